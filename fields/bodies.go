@@ -1,0 +1,456 @@
+package fields
+
+import "time"
+
+// Struct tags read by the codec:
+//
+//	json:"name"   name in the journal
+//	need:"*"      required; need:"word" one of the fields with that word is
+//	one:"a|b"     the words allowed
+//	lo:"" hi:""   bounds of what is possible (not of what is likely)
+//	ref:"id"      a short name: letters, digits, - _ . only
+
+// Farm states facts about the farm.
+type Farm struct {
+	bare
+	Name         string    `json:"name" need:"*"`
+	Zone         string    `json:"zone" need:"*"` // IANA name, such as America/Regina
+	Lat          *float64  `json:"lat" lo:"-90" hi:"90"`
+	Lon          *float64  `json:"lon" lo:"-180" hi:"180"`
+	ElevationM   *float64  `json:"elevation_m" lo:"-500" hi:"6000"`
+	Units        string    `json:"units" one:"metric|us"`
+	FrostWatch   *Watch    `json:"frost_watch"`
+	NitrateTable string    `json:"nitrate_table"`
+	ShareDays    *float64  `json:"share_days" lo:"0" hi:"365"`
+	Contacts     *Contacts `json:"contacts"`
+}
+
+// Contacts says whom to ring.
+type Contacts struct {
+	Manager string `json:"manager,omitempty"`
+	Backup  string `json:"backup,omitempty"`
+	Vet     string `json:"vet,omitempty"`
+}
+
+// Override sets a rule of the rulebook to another value.
+type Override struct {
+	bare
+	Rule    string     `json:"rule" need:"*"`
+	Value   *RuleValue `json:"value" need:"*"`
+	Because string     `json:"because" need:"*"`
+	Source  string     `json:"source"`
+	Until   Date       `json:"until"`
+}
+
+// RuleValue is a number, or a word for rules that name a table.
+type RuleValue struct {
+	Number *float64
+	Word   string
+}
+
+// PaddockFacts adds or changes a paddock.
+type PaddockFacts struct {
+	bare
+	Paddock  string   `json:"paddock" need:"*" ref:"id"`
+	Name     string   `json:"name" need:"*"`
+	AreaHa   *float64 `json:"area_ha" lo:"0" hi:"1000000"`
+	Station  string   `json:"station" ref:"id"`
+	OffsetC  *float64 `json:"offset_c" lo:"-25" hi:"25"` // above 0 is refused by the codec with its own words
+	LowLying *bool    `json:"low_lying"`
+	Bounds   string   `json:"bounds"`
+}
+
+// Split and Join change the shape of the land.
+type Split struct {
+	bare
+	From []string `json:"from" need:"*" ref:"id"`
+	Into []string `json:"into" need:"*" ref:"id"`
+}
+
+// Join makes one paddock of several.
+type Join struct {
+	bare
+	From []string `json:"from" need:"*" ref:"id"`
+	Into []string `json:"into" need:"*" ref:"id"`
+}
+
+// SpeciesShare is one species of a sowing and its share of the seed, in percent.
+type SpeciesShare struct {
+	Species string   `json:"species"`
+	Share   *float64 `json:"share,omitempty"`
+}
+
+// Sown adds species to a stand, or starts a new stand.
+type Sown struct {
+	bare
+	Paddock  string         `json:"paddock" need:"*" ref:"id"`
+	Species  []SpeciesShare `json:"species" need:"*"`
+	NewStand *bool          `json:"new_stand"`
+	Ended    string         `json:"ended" one:"tilled|sprayed|winter-killed"`
+}
+
+// Seen states species found growing.
+type Seen struct {
+	bare
+	Paddock string   `json:"paddock" need:"*" ref:"id"`
+	Species []string `json:"species" need:"*"`
+	Where   string   `json:"where"`
+}
+
+// StationFacts adds or changes a thermometer.
+type StationFacts struct {
+	bare
+	Station    string   `json:"station" need:"*" ref:"id"`
+	Name       string   `json:"name" need:"*"`
+	Lat        *float64 `json:"lat" lo:"-90" hi:"90"`
+	Lon        *float64 `json:"lon" lo:"-180" hi:"180"`
+	ElevationM *float64 `json:"elevation_m" lo:"-500" hi:"6000"`
+	HeightM    *float64 `json:"height_m" lo:"0" hi:"100"`
+}
+
+// Reading is what a thermometer said of a night.
+type Reading struct {
+	bare
+	Station        string   `json:"station" need:"place" ref:"id"`
+	Paddock        string   `json:"paddock" need:"place" ref:"id"`
+	Night          Date     `json:"night" need:"*"`
+	LowC           *float64 `json:"low_c" need:"low" lo:"-90" hi:"60"`
+	BelowZero      *bool    `json:"below_zero" need:"low"`
+	Covers         *bool    `json:"covers"` // false: only part of the night was read
+	HoursBelow0    *float64 `json:"hours_below_0" lo:"0" hi:"25"`
+	HoursBelowKill *float64 `json:"hours_below_kill" lo:"0" hi:"25"`
+	Source         string   `json:"source"`
+}
+
+// Forecast is a forecast low of a coming night.
+type Forecast struct {
+	bare
+	Station string    `json:"station" need:"place" ref:"id"`
+	Paddock string    `json:"paddock" need:"place" ref:"id"`
+	Night   Date      `json:"night" need:"*"`
+	LowC    *float64  `json:"low_c" need:"*" lo:"-90" hi:"60"`
+	Issued  time.Time `json:"issued" need:"*"`
+	Source  string    `json:"source"`
+}
+
+// NoFrost is a signed statement that nights already over had no frost.
+type NoFrost struct {
+	bare
+	Paddocks []string `json:"paddocks" need:"*" ref:"id"`
+	From     Date     `json:"from" need:"*"`
+	To       Date     `json:"to" need:"*"`
+	Basis    string   `json:"basis" need:"*" one:"thermometer-in-paddock|other-thermometer|looked-at-dawn"`
+}
+
+// Frost is a person's frost; it counts whatever a thermometer said.
+type Frost struct {
+	bare
+	Paddocks []string  `json:"paddocks" need:"*" ref:"id"`
+	Night    Date      `json:"night" need:"night"`
+	EndedAt  time.Time `json:"ended_at" need:"night"`
+	LowC     *float64  `json:"low_c" lo:"-90" hi:"60"`
+	Seen     string    `json:"seen"`
+}
+
+// Walk is what a person found who walked the stand or the swath.
+type Walk struct {
+	bare
+	Paddock      string   `json:"paddock" need:"*" ref:"id"`
+	Part         string   `json:"part" one:"stand|swath"`
+	Killed       string   `json:"killed" one:"all|part|none|unknown"`
+	FrostDamage  string   `json:"frost_damage" one:"none|tips|part|all|unknown"`
+	DamageNight  Date     `json:"damage_night"`
+	Dry          *bool    `json:"dry"`
+	ShootsCM     *float64 `json:"shoots_cm" lo:"0" hi:"1000"` // 0: looked, found none
+	ShortestCM   *float64 `json:"shortest_cm" lo:"0" hi:"1000"`
+	Alive        []string `json:"alive"`
+	Absent       []string `json:"absent"`
+	Wilted       *bool    `json:"wilted"`
+	StressFree   *bool    `json:"stress_free"`
+	WeedsChecked *bool    `json:"weeds_checked"`
+	KgDMHa       *float64 `json:"kg_dm_ha" lo:"0" hi:"100000"`
+}
+
+// Drought states that a drought started or ended.
+type Drought struct {
+	bare
+	Paddocks []string `json:"paddocks" need:"*" ref:"id"`
+	State    string   `json:"state" need:"*" one:"start|end"`
+	RainMM   *float64 `json:"rain_mm" lo:"0" hi:"2000"`
+}
+
+// Rain is the rain log.
+type Rain struct {
+	bare
+	Paddocks []string `json:"paddocks" need:"*" ref:"id"`
+	MM       *float64 `json:"mm" need:"*" lo:"0" hi:"2000"`
+}
+
+// Hail, Trampled and Sprayed are damage to the stand.
+type Hail struct {
+	bare
+	Paddocks []string `json:"paddocks" need:"*" ref:"id"`
+	Product  string   `json:"product"`
+}
+
+// Trampled is damage by stock, wheels or people.
+type Trampled struct {
+	bare
+	Paddocks []string `json:"paddocks" need:"*" ref:"id"`
+	Product  string   `json:"product"`
+}
+
+// Sprayed is a herbicide or other spray on the stand.
+type Sprayed struct {
+	bare
+	Paddocks []string `json:"paddocks" need:"*" ref:"id"`
+	Product  string   `json:"product"`
+}
+
+// Nitrogen is fertiliser or manure.
+type Nitrogen struct {
+	bare
+	Paddocks []string `json:"paddocks" need:"*" ref:"id"`
+	KgNHa    *float64 `json:"kg_n_ha" need:"*" lo:"0" hi:"2000"`
+	Form     string   `json:"form"`
+}
+
+// Cut is a cut for one of the uses.
+type Cut struct {
+	bare
+	Paddock  string   `json:"paddock" need:"*" ref:"id"`
+	Use      string   `json:"use" need:"*" one:"hay|silage|swath|green-chop"`
+	HeightCM *float64 `json:"height_cm" lo:"0" hi:"300"`
+	Lot      string   `json:"lot" ref:"id"`
+}
+
+// Grazed is stock in or out of a paddock.
+type Grazed struct {
+	bare
+	Paddock   string   `json:"paddock" need:"*" ref:"id"`
+	State     string   `json:"state" need:"*" one:"in|out"`
+	Herd      string   `json:"herd" ref:"id"`
+	LeftCM    *float64 `json:"left_cm" lo:"0" hi:"1000"`
+	SwathLeft *bool    `json:"swath_left"`
+}
+
+// LotFacts adds or changes a lot of stored feed. In the flat JSON object the
+// word "kind" is the entry's own, so the lot's is written "lot_kind".
+type LotFacts struct {
+	bare
+	Lot     string   `json:"lot" need:"*" ref:"id"`
+	LotKind string   `json:"lot_kind" need:"*" one:"hay|silage|baleage|bought"`
+	MadeOn  Date     `json:"made_on" need:"*"`
+	From    []string `json:"from" ref:"id"`
+	CutOn   Date     `json:"cut_on"`
+	Bales   *float64 `json:"bales" lo:"0" hi:"1000000"`
+	Tonnes  *float64 `json:"tonnes" lo:"0" hi:"1000000"`
+	DMPct   *float64 `json:"dm_pct" lo:"1" hi:"100"`
+	Species []string `json:"species"`
+	Seller  string   `json:"seller"`
+}
+
+// Sampled states that a sample was sent and its result is awaited.
+type Sampled struct {
+	bare
+	Paddock    string   `json:"paddock" need:"place" ref:"id"`
+	Lot        string   `json:"lot" need:"place" ref:"id"`
+	Sample     string   `json:"sample" need:"*"`
+	Lab        string   `json:"lab"`
+	Stems      *float64 `json:"stems" lo:"0" hi:"100000"`
+	Spots      *float64 `json:"spots" lo:"0" hi:"100000"`
+	BalesCored *float64 `json:"bales_cored" lo:"0" hi:"100000"`
+	Cores      *float64 `json:"cores" lo:"0" hi:"100000"`
+	CutCM      *float64 `json:"cut_cm" lo:"0" hi:"300"`
+}
+
+// Lab is a result for nitrate or HCN.
+type Lab struct {
+	bare
+	Paddock     string    `json:"paddock" need:"place" ref:"id"`
+	Lot         string    `json:"lot" need:"place" ref:"id"`
+	SampledOn   Date      `json:"sampled_on" need:"*"`
+	Analyte     string    `json:"analyte" need:"*" one:"nitrate|hcn"`
+	Values      []float64 `json:"values" need:"*" lo:"0" hi:"1000000"`
+	Form        string    `json:"form" one:"NO3|NO3-N|KNO3|NaNO3"` // required for nitrate
+	Unit        string    `json:"unit" need:"*" one:"ppm|mg/kg|g/kg|%"`
+	Basis       string    `json:"basis" need:"*" one:"dm|as-fed"`
+	Method      string    `json:"method" need:"*" one:"lab|strip|quick"`
+	DMPct       *float64  `json:"dm_pct" lo:"1" hi:"100"`
+	Sample      string    `json:"sample"`
+	Stems       *float64  `json:"stems" lo:"0" hi:"100000"`
+	Spots       *float64  `json:"spots" lo:"0" hi:"100000"`
+	BalesCored  *float64  `json:"bales_cored" lo:"0" hi:"100000"`
+	Cores       *float64  `json:"cores" lo:"0" hi:"100000"`
+	CutCM       *float64  `json:"cut_cm" lo:"0" hi:"300"`
+	SampleState string    `json:"sample_state" one:"sealed|frozen|dried|unknown"`
+	FileSHA256  string    `json:"file_sha256"`
+}
+
+// Water is a nitrate result of stock water.
+type Water struct {
+	bare
+	Source    string   `json:"source" need:"*"`
+	SampledOn Date     `json:"sampled_on" need:"*"`
+	Value     *float64 `json:"value" need:"*" lo:"0" hi:"100000"`
+	Form      string   `json:"form" need:"*" one:"NO3|NO3-N"`
+	Unit      string   `json:"unit" need:"*" one:"mg/L|ppm"`
+	Paddocks  []string `json:"paddocks" ref:"id"`
+	Herds     []string `json:"herds" ref:"id"`
+}
+
+// Fed states what was fed; it lifts nothing.
+type Fed struct {
+	bare
+	Lot   string   `json:"lot" need:"*" ref:"id"`
+	Herd  string   `json:"herd" need:"*" ref:"id"`
+	From  Date     `json:"from" need:"*"`
+	To    Date     `json:"to"`
+	Kg    *float64 `json:"kg" lo:"0" hi:"100000000"`
+	Mixed *bool    `json:"mixed"`
+}
+
+// HerdFacts adds or changes a group of stock.
+type HerdFacts struct {
+	bare
+	Herd        string   `json:"herd" need:"*" ref:"id"`
+	Classes     []string `json:"classes" need:"*" one:"bred-cattle|young-cattle|open-cattle|sheep|goats|horses"`
+	Head        *float64 `json:"head" need:"*" lo:"0" hi:"1000000"`
+	WeightKg    *float64 `json:"weight_kg" lo:"1" hi:"2000"`
+	IntakePctBW *float64 `json:"intake_pct_bw" lo:"0.1" hi:"10"`
+}
+
+// Incident is an animal sick or dead.
+type Incident struct {
+	bare
+	Paddock string   `json:"paddock" need:"place" ref:"id"`
+	Lot     string   `json:"lot" need:"place" ref:"id"`
+	Herd    string   `json:"herd" ref:"id"`
+	Down    *float64 `json:"down" lo:"0" hi:"1000000"`
+	Dead    *float64 `json:"dead" lo:"0" hi:"1000000"`
+	What    string   `json:"what"`
+}
+
+// Vet is a veterinarian's word. No classes or uses named means all.
+type Vet struct {
+	bare
+	Paddock string   `json:"paddock" need:"place" ref:"id"`
+	Lot     string   `json:"lot" need:"place" ref:"id"`
+	Advice  string   `json:"advice" need:"*" one:"keep-off|may-graze"`
+	Who     string   `json:"who" need:"*"`
+	Because string   `json:"because" need:"*"`
+	Until   Date     `json:"until"` // required for may-graze
+	Classes []string `json:"classes" one:"bred-cattle|young-cattle|open-cattle|sheep|goats|horses"`
+	Uses    []string `json:"uses" one:"graze|green-chop|swath-graze|cut-hay|cut-silage|feed"`
+}
+
+// Round is a recurring check; it starts `on`.
+type Round struct {
+	bare
+	Name     string   `json:"name" need:"*"`
+	RRule    string   `json:"rrule" need:"*"` // RFC 5545 recurrence rule, daily or coarser
+	Paddocks []string `json:"paddocks" ref:"id"`
+	What     string   `json:"what"`
+}
+
+// Done states that a round or task was carried out.
+type Done struct {
+	bare
+	Round string `json:"round" need:"what"`
+	Task  string `json:"task" need:"what"`
+}
+
+// Read states that the signer has read the day's sheet.
+type Read struct{ bare }
+
+// Strike says that the named entry no longer counts.
+type Strike struct {
+	bare
+	Entry   string `json:"entry" need:"*"`
+	Because string `json:"because" need:"*"`
+}
+
+// Kind and place of each body.
+
+func (*Farm) Kind() Kind         { return KindFarm }
+func (*Override) Kind() Kind     { return KindOverride }
+func (*PaddockFacts) Kind() Kind { return KindPaddock }
+func (*Split) Kind() Kind        { return KindSplit }
+func (*Join) Kind() Kind         { return KindJoin }
+func (*Sown) Kind() Kind         { return KindSown }
+func (*Seen) Kind() Kind         { return KindSeen }
+func (*StationFacts) Kind() Kind { return KindStation }
+func (*Reading) Kind() Kind      { return KindReading }
+func (*Forecast) Kind() Kind     { return KindForecast }
+func (*NoFrost) Kind() Kind      { return KindNoFrost }
+func (*Frost) Kind() Kind        { return KindFrost }
+func (*Walk) Kind() Kind         { return KindWalk }
+func (*Drought) Kind() Kind      { return KindDrought }
+func (*Rain) Kind() Kind         { return KindRain }
+func (*Hail) Kind() Kind         { return KindHail }
+func (*Trampled) Kind() Kind     { return KindTrampled }
+func (*Sprayed) Kind() Kind      { return KindSprayed }
+func (*Nitrogen) Kind() Kind     { return KindNitrogen }
+func (*Cut) Kind() Kind          { return KindCut }
+func (*Grazed) Kind() Kind       { return KindGrazed }
+func (*LotFacts) Kind() Kind     { return KindLot }
+func (*Sampled) Kind() Kind      { return KindSampled }
+func (*Lab) Kind() Kind          { return KindLab }
+func (*Water) Kind() Kind        { return KindWater }
+func (*Fed) Kind() Kind          { return KindFed }
+func (*HerdFacts) Kind() Kind    { return KindHerd }
+func (*Incident) Kind() Kind     { return KindIncident }
+func (*Vet) Kind() Kind          { return KindVet }
+func (*Round) Kind() Kind        { return KindRound }
+func (*Done) Kind() Kind         { return KindDone }
+func (*Read) Kind() Kind         { return KindRead }
+func (*Strike) Kind() Kind       { return KindStrike }
+
+func (b *PaddockFacts) places() ([]string, string) { return one(b.Paddock), "" }
+func (b *Split) places() ([]string, string) {
+	return append(append([]string{}, b.From...), b.Into...), ""
+}
+func (b *Join) places() ([]string, string) {
+	return append(append([]string{}, b.From...), b.Into...), ""
+}
+func (b *Sown) places() ([]string, string)     { return one(b.Paddock), "" }
+func (b *Seen) places() ([]string, string)     { return one(b.Paddock), "" }
+func (b *Reading) places() ([]string, string)  { return one(b.Paddock), "" }
+func (b *Forecast) places() ([]string, string) { return one(b.Paddock), "" }
+func (b *NoFrost) places() ([]string, string)  { return b.Paddocks, "" }
+func (b *Frost) places() ([]string, string)    { return b.Paddocks, "" }
+func (b *Walk) places() ([]string, string)     { return one(b.Paddock), "" }
+func (b *Drought) places() ([]string, string)  { return b.Paddocks, "" }
+func (b *Rain) places() ([]string, string)     { return b.Paddocks, "" }
+func (b *Hail) places() ([]string, string)     { return b.Paddocks, "" }
+func (b *Trampled) places() ([]string, string) { return b.Paddocks, "" }
+func (b *Sprayed) places() ([]string, string)  { return b.Paddocks, "" }
+func (b *Nitrogen) places() ([]string, string) { return b.Paddocks, "" }
+func (b *Cut) places() ([]string, string)      { return one(b.Paddock), b.Lot }
+func (b *Grazed) places() ([]string, string)   { return one(b.Paddock), "" }
+func (b *LotFacts) places() ([]string, string) { return b.From, b.Lot }
+func (b *Sampled) places() ([]string, string)  { return one(b.Paddock), b.Lot }
+func (b *Lab) places() ([]string, string)      { return one(b.Paddock), b.Lot }
+func (b *Water) places() ([]string, string)    { return b.Paddocks, "" }
+func (b *Fed) places() ([]string, string)      { return nil, b.Lot }
+func (b *Incident) places() ([]string, string) { return one(b.Paddock), b.Lot }
+func (b *Vet) places() ([]string, string)      { return one(b.Paddock), b.Lot }
+func (b *Round) places() ([]string, string)    { return b.Paddocks, "" }
+
+func (b *Reading) when(*time.Location) Date  { return b.Night }
+func (b *Forecast) when(*time.Location) Date { return b.Night }
+func (b *NoFrost) when(*time.Location) Date  { return b.From }
+func (b *Lab) when(*time.Location) Date      { return b.SampledOn }
+func (b *Water) when(*time.Location) Date    { return b.SampledOn }
+func (b *LotFacts) when(*time.Location) Date { return b.MadeOn }
+
+func (b *Fed) when(*time.Location) Date { return b.From }
+
+// when of a frost is its D0: the night its last freezing hour is in. If night
+// and ended_at disagree, the later night is the longer wait.
+func (b *Frost) when(loc *time.Location) Date {
+	if b.EndedAt.IsZero() {
+		return b.Night
+	}
+	return max(b.Night, NightOf(b.EndedAt, loc))
+}

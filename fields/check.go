@@ -1,0 +1,243 @@
+package fields
+
+import (
+	"fmt"
+	"math"
+	"reflect"
+	"strings"
+	"time"
+	"unicode"
+	"unicode/utf8"
+)
+
+// Check reports everything impossible in an entry, however it was made: typed,
+// imported or built by a screen. It does not look at other entries.
+func Check(e *Entry) Problems {
+	var ps Problems
+	add := func(field, what, hint string) { ps = append(ps, Problem{Field: field, What: what, Type: hint}) }
+	if e.Recorded.IsZero() {
+		add("recorded", "is missing", "")
+	}
+	if strings.TrimSpace(e.By) == "" {
+		add("by", "is missing", "say who signs, with --by NAME")
+	}
+	for _, s := range []string{e.By, e.Note} {
+		if !utf8.ValidString(s) {
+			add("note", "is not UTF-8 text", "")
+		}
+	}
+	v := reflect.ValueOf(e.Body).Elem()
+	p := planOf(v.Type())
+	groups := map[string][]string{}
+	have := map[string]bool{}
+	for i := range p.fields {
+		f := &p.fields[i]
+		fv := v.Field(f.index)
+		zero := fv.IsZero()
+		if f.typ.Kind() == reflect.Slice && fv.Len() == 0 && !zero && f.name != "alive" && f.name != "absent" && f.name != "species" {
+			add(f.name, "is an empty list", "leave the field out instead")
+			continue
+		}
+		if f.group != "" {
+			groups[f.group] = append(groups[f.group], f.name)
+			have[f.group] = have[f.group] || !zero
+		}
+		if zero {
+			if f.required {
+				add(f.name, "is missing", "")
+			}
+			continue
+		}
+		for _, prob := range checkValue(fv, f) {
+			add(f.name, prob, "")
+		}
+	}
+	for i := range p.fields {
+		f := &p.fields[i]
+		if f.group != "" && !have[f.group] {
+			have[f.group] = true
+			add(groups[f.group][0], "is missing", "give "+strings.Join(groups[f.group], " or "))
+		}
+	}
+	if e.EventDate(time.UTC) == NoDate {
+		add("on", "is missing", "say the day, like 2026-09-17")
+	}
+	if e.ID != "" && !validULID(e.ID) {
+		add("id", fmt.Sprintf("%q is not a ULID", e.ID), "it has 26 letters and digits")
+	}
+	ps = append(ps, checkBody(e)...)
+	return ps
+}
+
+func checkValue(fv reflect.Value, f *fieldPlan) []string {
+	var out []string
+	text := func(s string) {
+		switch {
+		case !utf8.ValidString(s):
+			out = append(out, "is not UTF-8 text")
+		case f.required && strings.TrimSpace(s) == "":
+			out = append(out, "is empty")
+		case f.ref && !validRef(s):
+			out = append(out, fmt.Sprintf("%q is not a short name; use letters, digits, - and _ (at most 64)", s))
+		case len(f.choices) > 0 && !contains(f.choices, s):
+			out = append(out, fmt.Sprintf("%q is not one of %s", s, strings.Join(f.choices, ", ")))
+		case len(s) > 64<<10:
+			out = append(out, "is longer than 65,536 bytes")
+		}
+	}
+	number := func(n float64) {
+		if math.IsNaN(n) || math.IsInf(n, 0) || f.bounded && (n < f.lo || n > f.hi) {
+			out = append(out, fmt.Sprintf("%v cannot be; it lies between %v and %v", n, f.lo, f.hi))
+		}
+	}
+	switch x := fv.Interface().(type) {
+	case string:
+		text(x)
+	case *float64:
+		number(*x)
+	case []float64:
+		for _, n := range x {
+			number(n)
+		}
+	case []string:
+		seen := map[string]bool{}
+		for _, s := range x {
+			text(s)
+			if strings.TrimSpace(s) == "" {
+				out = append(out, "has an empty name")
+			}
+			if seen[s] {
+				out = append(out, fmt.Sprintf("names %q twice", s))
+			}
+			seen[s] = true
+		}
+	case []SpeciesShare:
+		for _, s := range x {
+			if strings.TrimSpace(s.Species) == "" || !utf8.ValidString(s.Species) {
+				out = append(out, "has a species without a name")
+			}
+			if s.Share != nil && (math.IsNaN(*s.Share) || *s.Share < 0 || *s.Share > 100) {
+				out = append(out, fmt.Sprintf("share %v cannot be; it lies between 0 and 100 percent", *s.Share))
+			}
+		}
+	case *RuleValue:
+		if x.Number != nil && (math.IsNaN(*x.Number) || math.IsInf(*x.Number, 0)) {
+			out = append(out, "is not a number that can be")
+		}
+	}
+	return out
+}
+
+// checkBody holds the conditions that concern several fields of one kind.
+func checkBody(e *Entry) Problems {
+	var ps Problems
+	add := func(field, what, hint string) { ps = append(ps, Problem{Field: field, What: what, Type: hint}) }
+	switch b := e.Body.(type) {
+	case *Farm:
+		if b.Zone != "" {
+			if _, err := LoadZone(b.Zone); err != nil {
+				add("zone", err.Error(), "")
+			}
+		}
+	case *PaddockFacts:
+		if b.OffsetC != nil && *b.OffsetC > 0 {
+			add("offset_c", fmt.Sprintf("%v is above 0", *b.OffsetC), "an offset can only make a paddock colder than its thermometer")
+		}
+	case *Seen:
+		if b.Species != nil && len(b.Species) == 0 {
+			add("species", "is an empty list", "name what was found growing")
+		}
+	case *NoFrost:
+		if b.To < b.From && b.To != NoDate {
+			add("to", fmt.Sprintf("%s is before %s", b.To, b.From), "")
+		}
+		if b.To.Sub(b.From) > 370 {
+			add("to", "the statement spans more than a year", "")
+		}
+	case *Reading:
+		if b.LowC != nil && b.BelowZero != nil && *b.LowC <= 0 && !*b.BelowZero {
+			add("below_zero", fmt.Sprintf("false, but the low is %v °C", *b.LowC), "leave one of the two out")
+		}
+	case *Fed:
+		if b.To != NoDate && b.To < b.From {
+			add("to", fmt.Sprintf("%s is before %s", b.To, b.From), "")
+		}
+	case *Walk:
+		if b.DamageNight != NoDate && e.On != NoDate && b.DamageNight > e.On {
+			add("damage_night", fmt.Sprintf("%s is after the walk of %s", b.DamageNight, e.On), "")
+		}
+	case *Lab:
+		if b.Analyte == "nitrate" && b.Form == "" {
+			add("form", "is missing for a nitrate result", "NO3, NO3-N, KNO3 or NaNO3: between NO3 and NO3-N lies a factor of 4.43, between KNO3 and NO3-N one of 7.22")
+		}
+		if b.Analyte == "hcn" && b.Form != "" {
+			add("form", "belongs to nitrate results only", "")
+		}
+		if b.Unit == "%" {
+			for _, v := range b.Values {
+				if v > 100 {
+					add("values", fmt.Sprintf("%v %% cannot be", v), "")
+				}
+			}
+		}
+	case *Vet:
+		if b.Advice == "may-graze" && b.Until == NoDate {
+			add("until", "is missing", "a may-graze needs its last day")
+		}
+		if d := e.EventDate(time.UTC); b.Until != NoDate && b.Until < d {
+			add("until", fmt.Sprintf("%s is before %s", b.Until, d), "")
+		}
+	case *Split:
+		if len(b.From) != 1 {
+			add("from", "a split has one paddock it comes from", "")
+		}
+		if len(b.Into) < 2 {
+			add("into", "a split makes at least two paddocks", "")
+		}
+		ps = append(ps, noOverlap(b.From, b.Into)...)
+	case *Join:
+		if len(b.Into) != 1 {
+			add("into", "a join makes one paddock", "")
+		}
+		if len(b.From) < 2 {
+			add("from", "a join takes at least two paddocks", "")
+		}
+		ps = append(ps, noOverlap(b.From, b.Into)...)
+	}
+	return ps
+}
+
+func noOverlap(from, into []string) Problems {
+	for _, f := range from {
+		if contains(into, f) {
+			return Problems{{Field: "into", What: fmt.Sprintf("%q stands on both sides", f), Type: "give the new paddock a new short name"}}
+		}
+	}
+	return nil
+}
+
+func contains(list []string, s string) bool {
+	for _, x := range list {
+		if x == s {
+			return true
+		}
+	}
+	return false
+}
+
+// validRef reports whether s can be a short name of a paddock, station, herd
+// or lot: letters, digits, - _ and . only, not beginning with a sign.
+func validRef(s string) bool {
+	if s == "" || utf8.RuneCountInString(s) > 64 {
+		return false
+	}
+	for i, r := range s {
+		switch {
+		case unicode.IsLetter(r), unicode.IsDigit(r):
+		case i > 0 && (r == '-' || r == '_' || r == '.'):
+		default:
+			return false
+		}
+	}
+	return true
+}

@@ -1,0 +1,524 @@
+package fields
+
+import (
+	"sort"
+	"time"
+)
+
+// Fact is an entry that counts, with its event date in the farm's zone.
+type Fact struct {
+	*Entry
+	Date Date
+}
+
+// View says which part of the journal a History may know: entries recorded by
+// KnownAt (zero: all) and dated On or earlier. KnownAt is also the moment the
+// question is asked.
+type View struct {
+	On      Date
+	KnownAt time.Time
+}
+
+// History is a fold over the entries of a journal as far as a View allows. It
+// holds no clock and never changes once folded; answers derived from it do not
+// depend on the order in which the entries arrived.
+//
+// What counts (domain: "Which entries count"): entries not struck, recorded by
+// KnownAt and dated On or earlier; besides, `seen` of any date, since what was
+// found later was there before, and forecasts for the night after On. A strike
+// counts from when it was recorded, whatever day was asked about: a mistake is
+// a mistake on every day.
+type History struct {
+	View
+	Loc     *time.Location
+	ZoneSet bool // a farm entry named the zone; UTC otherwise
+	Farm    Farm // merged field by field
+
+	Facts  []Fact          // everything that counts, by date, then id
+	Struck map[string]Fact // id of the struck entry -> the strike
+
+	Paddocks []*Paddock // by id; retired ones (split or joined away) too
+	Stations []*StationFacts
+	Herds    []*Herd
+
+	byPaddock map[string][]Fact
+	byLot     map[string][]Fact
+	byStation map[string][]Fact // readings and forecasts
+	paddocks  map[string]*Paddock
+	stations  map[string]*StationFacts
+	herds     map[string]*Herd
+	watch     []watchFrom
+	noEntries []Fact // struck or not counting: for listings only
+	stays     []Stay
+}
+
+// Paddock is a piece of land with its merged facts.
+type Paddock struct {
+	ID      string
+	Name    string
+	AreaHa  *float64
+	Bounds  string
+	Parents []string // paddocks it was split from or joined from
+	Retired Date     // the day it was split or joined away, NoDate while it stands
+	Known   bool     // a paddock entry names it (others may only mention it)
+
+	settings []nightSetting // by From
+}
+
+// nightSetting is what a paddock entry says about nights, from its date on.
+type nightSetting struct {
+	from     Date
+	station  []string // several only if entries of one date disagree
+	offsetC  *float64
+	lowLying *bool
+}
+
+type watchFrom struct {
+	from  Date
+	watch []Watch
+}
+
+// NightSetting is what holds for one paddock and one night.
+type NightSetting struct {
+	Stations []string // usually one; several if entries of one date disagree
+	OffsetC  float64  // at or below 0
+	LowLying bool
+}
+
+// Herd is a group of stock with its merged facts and whereabouts.
+type Herd struct {
+	HerdFacts
+	In    string // paddock it stands in, "" if none known
+	Since Date   // since when
+}
+
+// Fold builds the history of a journal as far as v allows. Entries may come in
+// any order; the same id twice counts once.
+func Fold(entries []Entry, v View) *History {
+	h := &History{View: v, Loc: time.UTC, Struck: map[string]Fact{},
+		byPaddock: map[string][]Fact{}, byLot: map[string][]Fact{}, byStation: map[string][]Fact{},
+		paddocks: map[string]*Paddock{}, stations: map[string]*StationFacts{}, herds: map[string]*Herd{}}
+	known := make([]*Entry, 0, len(entries))
+	seen := make(map[string]bool, len(entries))
+	for i := range entries {
+		e := &entries[i]
+		if seen[e.ID] || !v.KnownAt.IsZero() && e.Recorded.After(v.KnownAt) {
+			continue
+		}
+		seen[e.ID] = true
+		known = append(known, e)
+	}
+	h.findZone(known)
+	all := make([]Fact, 0, len(known))
+	for _, e := range known {
+		all = append(all, Fact{e, e.EventDate(h.Loc)})
+	}
+	SortFacts(all)
+	for _, f := range all {
+		if s, ok := f.Body.(*Strike); ok {
+			if _, twice := h.Struck[s.Entry]; !twice {
+				h.Struck[s.Entry] = f
+			}
+		}
+	}
+	for _, f := range all {
+		if f.Kind() == KindStrike { // a strike of a strike has no effect
+			if f.Date <= v.On {
+				h.Facts = append(h.Facts, f)
+			}
+			continue
+		}
+		if _, struck := h.Struck[f.ID]; struck {
+			h.noEntries = append(h.noEntries, f)
+			continue
+		}
+		if f.Date > v.On && f.Kind() != KindSeen && !(f.Kind() == KindForecast && f.Date == v.On+1) {
+			continue
+		}
+		h.Facts = append(h.Facts, f)
+	}
+	for _, f := range h.Facts {
+		h.take(f)
+	}
+	h.finish()
+	return h
+}
+
+// SortFacts sorts by date, then id: the only order answers may rest on.
+func SortFacts(fs []Fact) {
+	sort.Slice(fs, func(i, j int) bool {
+		if fs[i].Date != fs[j].Date {
+			return fs[i].Date < fs[j].Date
+		}
+		return fs[i].ID < fs[j].ID
+	})
+}
+
+// findZone takes the zone of the last farm entry. It must be known before
+// event dates are: a farm entry's own date is read in its own zone.
+func (h *History) findZone(known []*Entry) {
+	struck := map[string]bool{}
+	for _, e := range known {
+		if s, ok := e.Body.(*Strike); ok {
+			struck[s.Entry] = true
+		}
+	}
+	var best *Entry
+	var bestDate Date
+	for _, e := range known {
+		f, ok := e.Body.(*Farm)
+		if !ok || struck[e.ID] {
+			continue
+		}
+		loc, err := LoadZone(f.Zone)
+		if err != nil {
+			continue
+		}
+		d := e.EventDate(loc)
+		later := best == nil || d > bestDate || d == bestDate && e.ID > best.ID
+		if h.On != NoDate && best != nil && d > h.On != (bestDate > h.On) {
+			later = bestDate > h.On // an entry dated by the day asked beats a later one
+		}
+		if later {
+			best, bestDate = e, d
+			h.Loc, h.ZoneSet = loc, true
+		}
+	}
+}
+
+func (h *History) take(f Fact) {
+	for _, p := range f.Paddocks() {
+		h.byPaddock[p] = append(h.byPaddock[p], f)
+		h.paddock(p)
+	}
+	if l := f.Lot(); l != "" {
+		h.byLot[l] = append(h.byLot[l], f)
+	}
+	switch b := f.Body.(type) {
+	case *Farm:
+		h.mergeFarm(f.Date, b)
+	case *PaddockFacts:
+		h.mergePaddock(f.Date, b)
+	case *Split:
+		h.reshape(f.Date, b.From, b.Into)
+	case *Join:
+		h.reshape(f.Date, b.From, b.Into)
+	case *StationFacts:
+		h.mergeStation(b)
+	case *HerdFacts:
+		h.mergeHerd(b)
+	case *Reading:
+		if b.Station != "" {
+			h.byStation[b.Station] = append(h.byStation[b.Station], f)
+		}
+	case *Forecast:
+		if b.Station != "" {
+			h.byStation[b.Station] = append(h.byStation[b.Station], f)
+		}
+	}
+}
+
+func (h *History) paddock(id string) *Paddock {
+	p, ok := h.paddocks[id]
+	if !ok {
+		p = &Paddock{ID: id, Name: id}
+		h.paddocks[id] = p
+		h.Paddocks = append(h.Paddocks, p)
+	}
+	return p
+}
+
+func (h *History) mergeFarm(d Date, b *Farm) {
+	f := &h.Farm
+	setText(&f.Name, b.Name)
+	setText(&f.Zone, b.Zone)
+	setText(&f.Units, b.Units)
+	setText(&f.NitrateTable, b.NitrateTable)
+	setNum(&f.Lat, b.Lat)
+	setNum(&f.Lon, b.Lon)
+	setNum(&f.ElevationM, b.ElevationM)
+	setNum(&f.ShareDays, b.ShareDays)
+	if b.Contacts != nil {
+		c := Contacts{}
+		if f.Contacts != nil {
+			c = *f.Contacts
+		}
+		setText(&c.Manager, b.Contacts.Manager)
+		setText(&c.Backup, b.Contacts.Backup)
+		setText(&c.Vet, b.Contacts.Vet)
+		f.Contacts = &c
+	}
+	if b.FrostWatch != nil {
+		f.FrostWatch = b.FrostWatch
+		n := len(h.watch)
+		if n > 0 && h.watch[n-1].from == d { // entries of one date disagree: watch the nights of both
+			h.watch[n-1].watch = append(h.watch[n-1].watch, *b.FrostWatch)
+		} else {
+			h.watch = append(h.watch, watchFrom{d, []Watch{*b.FrostWatch}})
+		}
+	}
+}
+
+func (h *History) mergePaddock(d Date, b *PaddockFacts) {
+	p := h.paddock(b.Paddock)
+	p.Known = true
+	setText(&p.Name, b.Name)
+	setText(&p.Bounds, b.Bounds)
+	setNum(&p.AreaHa, b.AreaHa)
+	if b.Station == "" && b.OffsetC == nil && b.LowLying == nil {
+		return
+	}
+	n := len(p.settings)
+	if n == 0 || p.settings[n-1].from != d {
+		p.settings = append(p.settings, nightSetting{from: d})
+		n++
+	}
+	s := &p.settings[n-1]
+	if b.Station != "" && !contains(s.station, b.Station) {
+		s.station = append(s.station, b.Station)
+	}
+	if b.OffsetC != nil && (s.offsetC == nil || *b.OffsetC < *s.offsetC) {
+		s.offsetC = b.OffsetC
+	}
+	if b.LowLying != nil && (s.lowLying == nil || *b.LowLying) {
+		s.lowLying = b.LowLying
+	}
+}
+
+func (h *History) reshape(d Date, from, into []string) {
+	for _, id := range from {
+		p := h.paddock(id)
+		if p.Retired == NoDate {
+			p.Retired = d
+		}
+	}
+	for _, id := range into {
+		p := h.paddock(id)
+		for _, f := range from {
+			if !contains(p.Parents, f) {
+				p.Parents = append(p.Parents, f)
+			}
+		}
+	}
+}
+
+func (h *History) mergeStation(b *StationFacts) {
+	s, ok := h.stations[b.Station]
+	if !ok {
+		s = &StationFacts{Station: b.Station}
+		h.stations[b.Station] = s
+		h.Stations = append(h.Stations, s)
+	}
+	setText(&s.Name, b.Name)
+	setNum(&s.Lat, b.Lat)
+	setNum(&s.Lon, b.Lon)
+	setNum(&s.ElevationM, b.ElevationM)
+	setNum(&s.HeightM, b.HeightM)
+}
+
+func (h *History) mergeHerd(b *HerdFacts) {
+	g, ok := h.herds[b.Herd]
+	if !ok {
+		g = &Herd{HerdFacts: HerdFacts{Herd: b.Herd}}
+		h.herds[b.Herd] = g
+		h.Herds = append(h.Herds, g)
+	}
+	if len(b.Classes) > 0 {
+		g.Classes = b.Classes
+	}
+	setNum(&g.Head, b.Head)
+	setNum(&g.WeightKg, b.WeightKg)
+	setNum(&g.IntakePctBW, b.IntakePctBW)
+}
+
+func (h *History) finish() {
+	sort.Slice(h.Paddocks, func(i, j int) bool { return h.Paddocks[i].ID < h.Paddocks[j].ID })
+	sort.Slice(h.Stations, func(i, j int) bool { return h.Stations[i].Station < h.Stations[j].Station })
+	sort.Slice(h.Herds, func(i, j int) bool { return h.Herds[i].Herd < h.Herds[j].Herd })
+	for _, g := range h.Herds {
+		for _, s := range h.Stays() {
+			if s.Herd == g.Herd && s.Out == NoDate {
+				g.In, g.Since = s.Paddock, s.In
+			}
+		}
+	}
+}
+
+func setText(dst *string, v string) {
+	if v != "" {
+		*dst = v
+	}
+}
+
+func setNum(dst **float64, v *float64) {
+	if v != nil {
+		*dst = v
+	}
+}
+
+// Paddock returns the paddock with the id, or nil.
+func (h *History) Paddock(id string) *Paddock { return h.paddocks[id] }
+
+// Station returns the station with the id, or nil.
+func (h *History) Station(id string) *StationFacts { return h.stations[id] }
+
+// Herd returns the herd with the id, or nil.
+func (h *History) Herd(id string) *Herd { return h.herds[id] }
+
+// OfPaddock returns the facts that name the paddock itself, in order.
+func (h *History) OfPaddock(id string) []Fact { return h.byPaddock[id] }
+
+// OfLot returns the facts that name the lot, in order.
+func (h *History) OfLot(id string) []Fact { return h.byLot[id] }
+
+// OfStation returns the readings and forecasts of a station, in order.
+func (h *History) OfStation(id string) []Fact { return h.byStation[id] }
+
+// StruckFacts returns the struck entries the view knows, in order.
+func (h *History) StruckFacts() []Fact { return h.noEntries }
+
+// Standing returns the paddocks that exist on the day asked, by id.
+func (h *History) Standing() []*Paddock {
+	var out []*Paddock
+	for _, p := range h.Paddocks {
+		if p.Retired == NoDate {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+// Lots returns the ids of the lots that a lot entry describes, in order of id.
+func (h *History) Lots() []string {
+	var out []string
+	for id, fs := range h.byLot {
+		for _, f := range fs {
+			if f.Kind() == KindLot {
+				out = append(out, id)
+				break
+			}
+		}
+	}
+	sort.Strings(out)
+	return out
+}
+
+// Watched reports whether the night of d lies in the frost watch that held
+// then. Without any watch said, the whole year is watched.
+func (h *History) Watched(d Date) bool {
+	if len(h.watch) == 0 {
+		return true
+	}
+	w := h.watch[0] // the earliest entry reaches back
+	for _, x := range h.watch {
+		if x.from <= d {
+			w = x
+		}
+	}
+	for _, x := range w.watch {
+		if x.Covers(d) {
+			return true
+		}
+	}
+	return false
+}
+
+// NarrowedWatch returns the watch in force on the day asked if it leaves part
+// of the year out, else nil.
+func (h *History) NarrowedWatch() *Watch {
+	if w := h.Farm.FrostWatch; w != nil && !w.WholeYear() {
+		return w
+	}
+	return nil
+}
+
+// Lines returns the lines of a paddock: each is the set of paddocks whose
+// entries are one history of its land. A paddock that was never reshaped has
+// one line, itself. A part of a split has its parent's lines with itself
+// added; a joined paddock has the lines of each of its parents.
+func (h *History) Lines(id string) [][]string { return h.lines(id, map[string]bool{}) }
+
+func (h *History) lines(id string, under map[string]bool) [][]string {
+	p := h.paddocks[id]
+	if p == nil || len(p.Parents) == 0 || under[id] {
+		return [][]string{{id}}
+	}
+	under[id] = true
+	defer delete(under, id)
+	var out [][]string
+	for _, parent := range p.Parents {
+		for _, l := range h.lines(parent, under) {
+			line := append(append([]string{}, l...), id)
+			out = append(out, line)
+		}
+	}
+	return out
+}
+
+// LineFacts returns the facts that name any paddock of the line, in order,
+// each once.
+func (h *History) LineFacts(line []string) []Fact {
+	if len(line) == 1 {
+		return h.byPaddock[line[0]]
+	}
+	var out []Fact
+	seen := map[string]bool{}
+	for _, p := range line {
+		for _, f := range h.byPaddock[p] {
+			if !seen[f.ID] {
+				seen[f.ID] = true
+				out = append(out, f)
+			}
+		}
+	}
+	SortFacts(out)
+	return out
+}
+
+// NightSetting returns station, offset and low ground of a line for the night
+// of d: each as said last by d, the youngest paddock of the line first; the
+// earliest entry reaches back.
+func (h *History) NightSetting(line []string, d Date) NightSetting {
+	var s NightSetting
+	var offset *float64
+	var low *bool
+	for i := len(line) - 1; i >= 0; i-- {
+		p := h.paddocks[line[i]]
+		if p == nil {
+			continue
+		}
+		if len(s.Stations) == 0 {
+			if x := settingAt(p.settings, d, func(n *nightSetting) bool { return len(n.station) > 0 }); x != nil {
+				s.Stations = x.station
+			}
+		}
+		if offset == nil {
+			if x := settingAt(p.settings, d, func(n *nightSetting) bool { return n.offsetC != nil }); x != nil {
+				offset = x.offsetC
+			}
+		}
+		if low == nil {
+			if x := settingAt(p.settings, d, func(n *nightSetting) bool { return n.lowLying != nil }); x != nil {
+				low = x.lowLying
+			}
+		}
+	}
+	if offset != nil {
+		s.OffsetC = *offset
+	}
+	s.LowLying = low != nil && *low
+	return s
+}
+
+func settingAt(list []nightSetting, d Date, says func(*nightSetting) bool) *nightSetting {
+	var got *nightSetting
+	for i := range list {
+		if !says(&list[i]) {
+			continue
+		}
+		if got == nil || list[i].from <= d {
+			got = &list[i]
+		}
+	}
+	return got
+}

@@ -1,0 +1,122 @@
+package fields
+
+// Stay is a herd's time in a paddock. Herd "" is stock that nobody named.
+type Stay struct {
+	Paddock     string
+	Herd        string
+	In          Date
+	Out         Date // NoDate while inside
+	SwathLeft   *bool
+	InID, OutID string
+}
+
+// Stays follows the stock through the grazed entries: an `in` elsewhere is an
+// `out` here, an `out` without a herd takes every herd out. Entries of one date
+// go by what stood before them: stock already inside went out and came back,
+// stock outside came in and left.
+func (h *History) Stays() []Stay {
+	if h.stays != nil {
+		return h.stays
+	}
+	out := []Stay{}
+	open := map[string]int{} // herd (named) -> index in out; "paddock\x00" for unnamed stock
+	key := func(herd, paddock string) string {
+		if herd == "" {
+			return "\x00" + paddock
+		}
+		return herd
+	}
+	leave := func(i int, d Date, id string, swath *bool) {
+		out[i].Out, out[i].OutID = d, id
+		if swath != nil {
+			out[i].SwathLeft = swath
+		}
+		delete(open, key(out[i].Herd, out[i].Paddock))
+	}
+	apply := func(f Fact, g *Grazed) {
+		k := key(g.Herd, g.Paddock)
+		if g.State == "in" {
+			if i, ok := open[k]; ok {
+				if out[i].Paddock == g.Paddock {
+					return // still inside
+				}
+				leave(i, f.Date, f.ID, nil)
+			}
+			open[k] = len(out)
+			out = append(out, Stay{Paddock: g.Paddock, Herd: g.Herd, In: f.Date, InID: f.ID})
+			return
+		}
+		took := false
+		if g.Herd != "" {
+			if i, ok := open[k]; ok && out[i].Paddock == g.Paddock {
+				leave(i, f.Date, f.ID, g.SwathLeft)
+				took = true
+			}
+		} else {
+			for i := range out {
+				if out[i].Paddock == g.Paddock && out[i].Out == NoDate {
+					leave(i, f.Date, f.ID, g.SwathLeft)
+					took = true
+				}
+			}
+		}
+		if !took { // an out without a known in: they were there until that day
+			out = append(out, Stay{Paddock: g.Paddock, Herd: g.Herd, In: NoDate, Out: f.Date, OutID: f.ID, SwathLeft: g.SwathLeft})
+		}
+	}
+	var day []Fact
+	flush := func() {
+		// Outs of stock that stood inside before this date come first.
+		rest := day[:0:0]
+		for _, f := range day {
+			g := f.Body.(*Grazed)
+			inside := false
+			for i := range out {
+				if out[i].Paddock == g.Paddock && out[i].Out == NoDate && (g.Herd == "" || out[i].Herd == g.Herd) {
+					inside = true
+				}
+			}
+			if g.State == "out" && inside {
+				apply(f, g)
+			} else {
+				rest = append(rest, f)
+			}
+		}
+		for _, f := range rest {
+			if g := f.Body.(*Grazed); g.State == "in" {
+				apply(f, g)
+			}
+		}
+		for _, f := range rest {
+			if g := f.Body.(*Grazed); g.State == "out" {
+				apply(f, g)
+			}
+		}
+		day = day[:0]
+	}
+	for _, f := range h.Facts {
+		if f.Kind() != KindGrazed {
+			continue
+		}
+		if len(day) > 0 && day[0].Date != f.Date {
+			flush()
+		}
+		day = append(day, f)
+	}
+	if len(day) > 0 {
+		flush()
+	}
+	h.stays = out
+	return out
+}
+
+// Inside returns the stays that have not ended in any paddock of the line.
+func (h *History) Inside(line []string) []Stay {
+	var in []Stay
+	for _, s := range h.Stays() {
+		if s.Out == NoDate && contains(line, s.Paddock) {
+			in = append(in, s)
+		}
+	}
+	return in
+}

@@ -1,0 +1,19 @@
+package fields
+
+import (
+	"fmt"
+	"time"
+	_ "time/tzdata" // a farm computer may have no zone database
+)
+
+// LoadZone returns the location of an IANA zone name. "Local" and the empty
+// name are refused: the farm's zone is a fact of the journal, not of the
+// computer that happens to read it.
+func LoadZone(name string) (*time.Location, error) {
+	if name != "" && name != "Local" {
+		if loc, err := time.LoadLocation(name); err == nil {
+			return loc, nil
+		}
+	}
+	return nil, fmt.Errorf("%q is not a time zone; use an IANA name such as America/Regina", name)
+}
