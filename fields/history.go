@@ -335,8 +335,9 @@ func (h *History) finish() {
 	sort.Slice(h.Paddocks, func(i, j int) bool { return h.Paddocks[i].ID < h.Paddocks[j].ID })
 	sort.Slice(h.Stations, func(i, j int) bool { return h.Stations[i].Station < h.Stations[j].Station })
 	sort.Slice(h.Herds, func(i, j int) bool { return h.Herds[i].Herd < h.Herds[j].Herd })
+	stays := h.Stays() // now, so that a folded history is never written again
 	for _, g := range h.Herds {
-		for _, s := range h.Stays() {
+		for _, s := range stays {
 			if s.Herd == g.Herd && s.Out == NoDate {
 				g.In, g.Since = s.Paddock, s.In
 			}
