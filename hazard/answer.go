@@ -92,6 +92,8 @@ const (
 	LineMayGraze
 	LineVetNone // no incident or veterinary word stands: clear
 	LineLotIncident
+
+	NumLines // how many lines there are, LineNone included
 )
 
 // Reason is one answer with what it stands on. Its words are made when asked
