@@ -44,6 +44,8 @@ type History struct {
 	byPaddock map[string][]Fact
 	byLot     map[string][]Fact
 	byStation map[string][]Fact // readings and forecasts
+	readings  map[string][]Fact
+	forecasts map[string][]Fact
 	paddocks  map[string]*Paddock
 	stations  map[string]*StationFacts
 	herds     map[string]*Herd
@@ -96,7 +98,7 @@ type Herd struct {
 // any order; the same id twice counts once.
 func Fold(entries []Entry, v View) *History {
 	h := &History{View: v, Loc: time.UTC, Struck: map[string]Fact{},
-		byPaddock: map[string][]Fact{}, byLot: map[string][]Fact{}, byStation: map[string][]Fact{},
+		byPaddock: map[string][]Fact{}, byLot: map[string][]Fact{}, byStation: map[string][]Fact{}, readings: map[string][]Fact{}, forecasts: map[string][]Fact{},
 		paddocks: map[string]*Paddock{}, stations: map[string]*StationFacts{}, herds: map[string]*Herd{}}
 	known := make([]*Entry, 0, len(entries))
 	seen := make(map[string]bool, len(entries))
@@ -210,10 +212,12 @@ func (h *History) take(f Fact) {
 	case *Reading:
 		if b.Station != "" {
 			h.byStation[b.Station] = append(h.byStation[b.Station], f)
+			h.readings[b.Station] = append(h.readings[b.Station], f)
 		}
 	case *Forecast:
 		if b.Station != "" {
 			h.byStation[b.Station] = append(h.byStation[b.Station], f)
+			h.forecasts[b.Station] = append(h.forecasts[b.Station], f)
 		}
 	}
 }

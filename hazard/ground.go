@@ -1,0 +1,157 @@
+package hazard
+
+import (
+	"time"
+
+	"rimegate/fields"
+)
+
+// ground is one line of a paddock's land on the day asked: its facts sorted by
+// kind, ready for the lines of the answer tables. It is built once per line
+// and day and then only read.
+type ground struct {
+	h      *fields.History
+	book   *Rulebook
+	line   []string
+	x      fields.Date // the day asked
+	moment time.Time
+	today  fields.Date // local date of the moment
+	facts  []fields.Fact
+
+	sown      []fields.Fact
+	seen      []fields.Fact
+	walks     []fields.Fact // of the stand
+	swathWalk []fields.Fact
+	cuts      []fields.Fact
+	stays     []fields.Stay
+	frosts    []fields.Fact
+	damage    []fields.Fact // walks that name a damage_night
+	noFrost   []fields.Fact
+	own       []fields.Fact // readings of the paddock itself
+	forecasts []fields.Fact // of the paddock itself
+	drought   []fields.Fact
+	harm      []fields.Fact // hail, trampled, sprayed
+	nitrogen  []fields.Fact
+	labs      []fields.Fact
+	lots      []fields.Fact
+	incidents []fields.Fact
+	vets      []fields.Fact
+
+	nightsFrom fields.Date
+	nights     []night
+
+	stand stand
+	kill  kill
+	clock clock
+}
+
+func newGround(h *fields.History, book *Rulebook, moment time.Time, line []string) *ground {
+	g := &ground{h: h, book: book, line: line, x: h.On, moment: moment, today: fields.DateOf(moment, h.Loc), facts: h.LineFacts(line)}
+	for _, f := range g.facts {
+		switch b := f.Body.(type) {
+		case *fields.Sown:
+			g.sown = append(g.sown, f)
+		case *fields.Seen:
+			g.seen = append(g.seen, f)
+		case *fields.Walk:
+			if b.Part == "swath" {
+				g.swathWalk = append(g.swathWalk, f)
+			} else {
+				g.walks = append(g.walks, f)
+			}
+			if b.DamageNight != fields.NoDate {
+				g.damage = append(g.damage, f)
+			}
+		case *fields.Cut:
+			g.cuts = append(g.cuts, f)
+		case *fields.Frost:
+			g.frosts = append(g.frosts, f)
+		case *fields.NoFrost:
+			g.noFrost = append(g.noFrost, f)
+		case *fields.Reading:
+			g.own = append(g.own, f)
+		case *fields.Forecast:
+			g.forecasts = append(g.forecasts, f)
+		case *fields.Drought:
+			g.drought = append(g.drought, f)
+		case *fields.Hail, *fields.Trampled, *fields.Sprayed:
+			g.harm = append(g.harm, f)
+		case *fields.Nitrogen:
+			g.nitrogen = append(g.nitrogen, f)
+		case *fields.Lab:
+			if b.Lot == "" {
+				g.labs = append(g.labs, f)
+			}
+		case *fields.LotFacts:
+			g.lots = append(g.lots, f)
+		case *fields.Incident:
+			if b.Paddock != "" {
+				g.incidents = append(g.incidents, f)
+			}
+		case *fields.Vet:
+			if b.Paddock != "" {
+				g.vets = append(g.vets, f)
+			}
+		}
+	}
+	for _, s := range h.Stays() {
+		if in(line, s.Paddock) {
+			g.stays = append(g.stays, s)
+		}
+	}
+	g.stand = g.findStand()
+	g.readNights()
+	g.kill = g.findKill(g.x)
+	g.clock = g.runClock(g.x, g.kill)
+	return g
+}
+
+func in(list []string, s string) bool {
+	for _, x := range list {
+		if x == s {
+			return true
+		}
+	}
+	return false
+}
+
+func yes(b *bool) bool { return b != nil && *b }
+func no(b *bool) bool  { return b != nil && !*b }
+
+// resets are the days from which a height must be measured anew: cuts, chops
+// included, and graze-outs.
+func (g *ground) lastReset() fields.Date {
+	return max(g.lastCut(func(*fields.Cut) bool { return true }, g.x), g.lastGrazeOut())
+}
+
+func (g *ground) lastCut(ok func(*fields.Cut) bool, upTo fields.Date) fields.Date {
+	for i := len(g.cuts) - 1; i >= 0; i-- {
+		if g.cuts[i].Date <= upTo && ok(g.cuts[i].Body.(*fields.Cut)) {
+			return g.cuts[i].Date
+		}
+	}
+	return fields.NoDate
+}
+
+func (g *ground) lastGrazeOut() fields.Date {
+	var last fields.Date
+	for _, s := range g.stays {
+		last = max(last, s.Out)
+	}
+	return last
+}
+
+// resetAfter reports a cut or graze-out dated later than d and at or before upTo.
+func (g *ground) resetAfter(d, upTo fields.Date) bool {
+	for _, c := range g.cuts {
+		if c.Date > d && c.Date <= upTo {
+			return true
+		}
+	}
+	for _, s := range g.stays {
+		if s.Out > d && s.Out <= upTo {
+			return true
+		}
+	}
+	return false
+}

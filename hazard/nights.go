@@ -1,0 +1,342 @@
+package hazard
+
+import (
+	"sort"
+	"time"
+
+	"rimegate/fields"
+)
+
+// night is what is known of one night on one line of land.
+type night struct {
+	trigger   bool
+	possible  bool // and no in-paddock statement against it
+	covered   bool // a covering reading or a statement
+	watched   bool
+	hasLow    bool
+	low       float64 // lowest plant-level figure, °C, offset included
+	inPaddock bool    // a no-frost statement by a thermometer in the paddock
+}
+
+// possibleSlack lets a reading printed in whole °F meet its line: 36 °F is
+// 2.22 °C and 40 °F is 4.44 °C, where the lines are written 2.2 and 4.4.
+const possibleSlack = 0.05
+
+// lowSensor is the height, m, at or below which a thermometer reads the frost
+// of the plants themselves, so that no possible line is needed.
+const lowSensor = 0.3
+
+// readNights fills the table of nights from the first night that can matter to
+// the day asked.
+func (g *ground) readNights() {
+	from := g.x
+	consider := func(d fields.Date) {
+		if d != fields.NoDate && d < from {
+			from = d
+		}
+	}
+	for _, fs := range [][]fields.Fact{g.frosts, g.noFrost, g.own, g.walks, g.swathWalk} {
+		if len(fs) > 0 {
+			consider(fs[0].Date)
+		}
+	}
+	for _, f := range g.damage {
+		consider(f.Body.(*fields.Walk).DamageNight)
+	}
+	for _, l := range g.labs { // a result's own night is asked about
+		consider(l.Date - 1)
+	}
+	for _, id := range g.stationIDs() {
+		if rs := g.h.OfStation(id); len(rs) > 0 {
+			consider(rs[0].Date)
+		}
+	}
+	// Without a start every known night counts; with one, nights before it bear
+	// on nothing but results and lots of an earlier stand.
+	if s := g.stand.start; s != fields.NoDate {
+		consider(s)
+		from = max(from, min(s, g.earliestOther())-60)
+	}
+	g.nightsFrom = from
+	n := g.x.Sub(from) + 1
+	if n < 1 {
+		n = 1
+	}
+	g.nights = make([]night, n)
+	for i := range g.nights {
+		g.nights[i].watched = g.h.Watched(from.Add(i))
+	}
+	g.takeFrosts()
+	g.takeReadings()
+	g.takeStatements()
+}
+
+// earliestOther is the first date of the line on which something stands that
+// asks about nights before the stand's start.
+func (g *ground) earliestOther() fields.Date {
+	d := g.x
+	for _, fs := range [][]fields.Fact{g.labs, g.lots, g.cuts, g.vets} {
+		if len(fs) > 0 && fs[0].Date != fields.NoDate {
+			d = min(d, fs[0].Date)
+		}
+	}
+	return d
+}
+
+func (g *ground) stationIDs() []string {
+	seen := map[string]bool{}
+	var out []string
+	for _, id := range g.h.StationsOf(g.line) {
+		if !seen[id] {
+			seen[id] = true
+			out = append(out, id)
+		}
+	}
+	sort.Strings(out)
+	return out
+}
+
+// at returns the night of d, or nil outside the table.
+func (g *ground) at(d fields.Date) *night {
+	i := d.Sub(g.nightsFrom)
+	if i < 0 || i >= len(g.nights) {
+		return nil
+	}
+	return &g.nights[i]
+}
+
+func (g *ground) isTrigger(d fields.Date) bool { n := g.at(d); return n != nil && n.trigger }
+
+func (g *ground) takeFrosts() {
+	for _, f := range g.frosts {
+		if n := g.at(f.Date); n != nil {
+			n.trigger = true
+			if b := f.Body.(*fields.Frost); b.LowC != nil {
+				n.note(*b.LowC)
+			}
+		}
+	}
+	for _, f := range g.damage {
+		if n := g.at(f.Body.(*fields.Walk).DamageNight); n != nil {
+			n.trigger = true
+		}
+	}
+}
+
+func (n *night) note(low float64) {
+	if !n.hasLow || low < n.low {
+		n.hasLow, n.low = true, low
+	}
+}
+
+func (g *ground) takeReadings() {
+	for _, f := range g.own {
+		n := g.at(f.Date)
+		if n == nil {
+			continue
+		}
+		s := g.h.NightSetting(g.line, f.Date)
+		if g.weigh(n, f, 0, s.LowLying, false) {
+			n.covered = true
+		}
+	}
+	ids := g.stationIDs()
+	if len(ids) == 0 {
+		return
+	}
+	type cover struct{ got, want int }
+	for i := range g.nights {
+		n := &g.nights[i]
+		d := g.nightsFrom.Add(i)
+		s := g.h.NightSetting(g.line, d)
+		c := cover{want: len(s.Stations)}
+		for _, id := range s.Stations {
+			low := false
+			if st := g.h.Station(id); st != nil && st.HeightM != nil && *st.HeightM <= lowSensor {
+				low = true
+			}
+			covers := false
+			for _, f := range g.h.ReadingsOf(id, d) {
+				if g.weigh(n, f, s.OffsetC, s.LowLying, low) {
+					covers = true
+				}
+			}
+			if covers {
+				c.got++
+			}
+		}
+		if c.want > 0 && c.got == c.want {
+			n.covered = true
+		}
+	}
+}
+
+// weigh puts one reading onto a night and reports whether it covers it. A
+// reading written down before the night's own morning cannot cover it.
+func (g *ground) weigh(n *night, f fields.Fact, offset float64, lowLying, lowSensor bool) bool {
+	b := f.Body.(*fields.Reading)
+	line := g.book.V[FrostPossible]
+	if lowLying {
+		line = g.book.V[FrostPossibleLow]
+	}
+	if yes(b.BelowZero) {
+		n.trigger = true
+	}
+	switch {
+	case b.LowC != nil:
+		plant := *b.LowC + offset
+		n.note(plant)
+		if plant <= g.book.V[FrostTrigger] {
+			n.trigger = true
+		} else if !lowSensor && min(*b.LowC, plant) <= line+possibleSlack {
+			n.possible = true
+		}
+	case no(b.BelowZero):
+		// "Not below zero" leaves open whether it was below the possible line.
+		if !lowSensor {
+			n.possible = true
+		}
+	}
+	return !no(b.Covers) && fields.DateOf(f.Recorded, g.h.Loc) >= f.Date
+}
+
+func (g *ground) takeStatements() {
+	for _, f := range g.noFrost {
+		b := f.Body.(*fields.NoFrost)
+		last := min(b.To, fields.DateOf(f.Recorded, g.h.Loc)) // signed for nights already over
+		for d := max(b.From, g.nightsFrom); d <= last && d <= g.x; d++ {
+			n := g.at(d)
+			n.covered = true
+			if b.Basis == "thermometer-in-paddock" {
+				n.inPaddock = true
+			}
+		}
+	}
+}
+
+// unread reports whether the night of d has come and nothing is known of it:
+// inside the frost watch, no covering reading, frost or statement.
+func (g *ground) unread(d fields.Date) bool {
+	if d > g.x || d > g.today || g.stand.start != fields.NoDate && d < g.stand.start {
+		return false
+	}
+	n := g.at(d)
+	if n == nil {
+		return g.h.Watched(d)
+	}
+	return n.watched && !n.trigger && !n.covered
+}
+
+// clockHour is the farm hour of its date from which an unread night can
+// restart a clock; until then "last night is not in yet".
+const clockHour = 10
+
+func (g *ground) unreadForClock(d fields.Date) bool {
+	return g.unread(d) && !g.moment.Before(d.At(clockHour, 0, g.h.Loc))
+}
+
+// nightEntries returns the ids of the entries that speak of the night of d.
+func (g *ground) nightEntries(d fields.Date) []string {
+	var ids []string
+	for _, f := range g.frosts {
+		if f.Date == d {
+			ids = append(ids, f.ID)
+		}
+	}
+	for _, f := range g.damage {
+		if f.Body.(*fields.Walk).DamageNight == d {
+			ids = append(ids, f.ID)
+		}
+	}
+	for _, f := range g.own {
+		if f.Date == d {
+			ids = append(ids, f.ID)
+		}
+	}
+	for _, id := range g.h.NightSetting(g.line, d).Stations {
+		for _, f := range g.h.ReadingsOf(id, d) {
+			ids = append(ids, f.ID)
+		}
+	}
+	return ids
+}
+
+// clock is the frost clock of a stand or swath.
+type clock struct {
+	last    fields.Date   // last clock night, NoDate if none
+	trigger fields.Date   // last trigger night that set it
+	unread  []fields.Date // unread nights that set it after that trigger
+	all     []fields.Date // every clock night, in order
+	unreads []fields.Date // those of them that were unread
+}
+
+// end returns the last day of the clock's hold, NoDate if no clock ever ran.
+func (c *clock) end(wait int) fields.Date {
+	if c.last == fields.NoDate {
+		return fields.NoDate
+	}
+	return c.last.Add(wait)
+}
+
+func (c *clock) step(g *ground, d fields.Date, wait int) {
+	switch {
+	case g.isTrigger(d):
+		c.last, c.trigger, c.unread = d, d, nil
+		c.all = append(c.all, d)
+	case c.last != fields.NoDate && d <= c.last.Add(wait) && g.unreadForClock(d):
+		c.last = d
+		c.unread = append(c.unread, d)
+		c.unreads = append(c.unreads, d)
+		c.all = append(c.all, d)
+	}
+}
+
+// runClock goes through the nights from the stand's start up to the base of a
+// confirmed kill, else up to upTo.
+func (g *ground) runClock(upTo fields.Date, k kill) clock {
+	var c clock
+	if !g.stand.hasP() {
+		return c
+	}
+	from := max(g.stand.start, g.nightsFrom)
+	end := upTo
+	if k.confirmed && k.base < end {
+		end = k.base
+	}
+	wait := g.book.Days(FrostWait)
+	for d := from; d <= end; d++ {
+		c.step(g, d, wait)
+	}
+	return c
+}
+
+// forecast returns the lowest forecast that bears on night n and the entries
+// it came from. Counted are those issued since 24 hours before the earlier of
+// the moment and 18:00 on the day before.
+func (g *ground) forecast(n fields.Date) (low float64, ids []string, ok bool) {
+	ref := (n - 1).At(18, 0, g.h.Loc)
+	if g.moment.Before(ref) {
+		ref = g.moment
+	}
+	since := ref.Add(-24 * time.Hour)
+	take := func(f fields.Fact, offset float64) {
+		b := f.Body.(*fields.Forecast)
+		if f.Date != n || b.Issued.Before(since) || b.LowC == nil {
+			return
+		}
+		if v := *b.LowC + offset; !ok || v < low {
+			low, ok = v, true
+		}
+		ids = append(ids, f.ID)
+	}
+	for _, f := range g.forecasts {
+		take(f, 0)
+	}
+	s := g.h.NightSetting(g.line, n)
+	for _, id := range s.Stations {
+		for _, f := range g.h.ForecastsOf(id, n) {
+			take(f, s.OffsetC)
+		}
+	}
+	return low, ids, ok
+}

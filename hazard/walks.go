@@ -1,0 +1,186 @@
+package hazard
+
+import "rimegate/fields"
+
+// clean: killed all, dry, no shoots, weeds checked, and nothing of the
+// cyanogenic species named alive.
+func (g *ground) clean(w *fields.Walk) bool {
+	return w.Killed == "all" && yes(w.Dry) && w.ShootsCM != nil && *w.ShootsCM == 0 && yes(w.WeedsChecked) && !g.green(w)
+}
+
+// green: the walk found growth.
+func (g *ground) green(w *fields.Walk) bool {
+	if w.Killed == "part" || w.Killed == "none" {
+		return true
+	}
+	if w.ShootsCM != nil && *w.ShootsCM > 0 {
+		return true
+	}
+	if w.ShortestCM != nil && w.Killed != "all" {
+		return true
+	}
+	for _, name := range w.Alive {
+		if sp := g.book.Find(name); sp == nil || sp.Habit.Cyanogenic() {
+			return true
+		}
+	}
+	return false
+}
+
+// kill is the confirmation that a stand is dead.
+type kill struct {
+	confirmed bool
+	base      fields.Date
+	lastClean fields.Date
+	first     fields.Date // first clean walk that counts
+	entries   []string
+}
+
+// countsForStand reports whether a walk of date d belongs to the present
+// stand. On land never sown every walk does.
+func (s *stand) countsForStand(d fields.Date) bool {
+	return s.neverSown || s.start == fields.NoDate || d >= s.start
+}
+
+// findKill looks for a confirmed kill among the walks dated upTo or earlier.
+func (g *ground) findKill(upTo fields.Date) kill {
+	s := &g.stand
+	after := fields.NoDate // the last green walk
+	for _, f := range g.walks {
+		if f.Date <= upTo && s.countsForStand(f.Date) && g.green(f.Body.(*fields.Walk)) {
+			after = max(after, f.Date)
+		}
+	}
+	lastSown := s.lastPSown
+	lastSeen := s.lastPSeen
+	if !s.hasP() { // the walk then speaks of the whole stand
+		for _, f := range g.sown {
+			lastSown = max(lastSown, f.Date)
+		}
+		for _, f := range g.seen {
+			lastSeen = max(lastSeen, f.Date)
+		}
+	}
+	var k kill
+	apart := g.book.Days(FrostKillWalkAfter)
+	for _, f := range g.walks {
+		w := f.Body.(*fields.Walk)
+		if f.Date > upTo || f.Date <= after || f.Date <= lastSown || f.Date < lastSeen || !s.countsForStand(f.Date) || !g.clean(w) {
+			continue
+		}
+		k.entries = append(k.entries, f.ID)
+		if k.first == fields.NoDate {
+			k.first = f.Date
+		}
+		k.lastClean = f.Date
+		if !k.confirmed {
+			quiet := true
+			for d := f.Date.Add(1 - apart); d <= f.Date; d++ {
+				quiet = quiet && !g.isTrigger(d)
+			}
+			if quiet {
+				k.confirmed, k.base = true, f.Date
+			}
+		}
+	}
+	if k.first != fields.NoDate && k.lastClean.Sub(k.first) >= apart {
+		if !k.confirmed || k.first < k.base {
+			k.confirmed, k.base = true, k.first
+		}
+	}
+	return k
+}
+
+// measurement is one recorded shortest growth.
+type measurement struct {
+	date fields.Date
+	cm   float64
+	id   string
+}
+
+// lastMeasured returns the last height dated later than after and at or before
+// upTo that speaks of the present stand; the shortest of one date counts. A
+// stand walked all dead has no green height, so such a figure counts only
+// against it.
+func (g *ground) lastMeasured(after, upTo fields.Date) (m measurement, ok bool) {
+	s := &g.stand
+	for _, f := range g.walks {
+		w := f.Body.(*fields.Walk)
+		if w.ShortestCM == nil || f.Date <= after || f.Date > upTo || !s.countsForStand(f.Date) {
+			continue
+		}
+		if f.Date < s.firstSeen || f.Date <= s.lastPSown || f.Date <= s.newStand || f.Date <= s.sownFirst {
+			continue
+		}
+		if w.Killed == "all" && *w.ShortestCM >= s.minHeight {
+			continue
+		}
+		if !ok || f.Date > m.date || *w.ShortestCM < m.cm {
+			m, ok = measurement{f.Date, *w.ShortestCM, f.ID}, true
+		}
+	}
+	return m, ok
+}
+
+// lastShoots returns the last recorded shoots; of one date, shoots over none
+// and the shortest of them.
+func (g *ground) lastShoots() (date fields.Date, cm float64, id string, ok bool) {
+	for _, f := range g.walks {
+		w := f.Body.(*fields.Walk)
+		if w.ShootsCM == nil || !g.stand.countsForStand(f.Date) {
+			continue
+		}
+		v := *w.ShootsCM
+		worse := v > 0 && (cm == 0 || v < cm)
+		if !ok || f.Date > date || f.Date == date && worse {
+			date, cm, id, ok = f.Date, v, f.ID, true
+		}
+	}
+	return
+}
+
+// lastWilted returns the last walk dated upTo or earlier that recorded
+// wilting; of one date, wilted over not.
+func (g *ground) lastWilted(upTo fields.Date) (date fields.Date, wilted bool, id string) {
+	for _, f := range g.walks {
+		w := f.Body.(*fields.Walk)
+		if w.Wilted == nil || f.Date > upTo || !g.stand.countsForStand(f.Date) {
+			continue
+		}
+		if f.Date > date || f.Date == date && *w.Wilted {
+			date, wilted, id = f.Date, *w.Wilted, f.ID
+		}
+	}
+	return
+}
+
+// outgrown reports a walk, dated on or after d, that found the growth whole
+// again: no frost damage, no short shoots, minimum height.
+func (g *ground) outgrown(d fields.Date) bool {
+	low := g.stand.minHeight
+	for _, f := range g.walks {
+		w := f.Body.(*fields.Walk)
+		if f.Date < d || w.FrostDamage != "none" || w.ShootsCM == nil {
+			continue
+		}
+		if *w.ShootsCM != 0 && (low == 0 || *w.ShootsCM < low) {
+			continue
+		}
+		if low > 0 && (w.ShortestCM == nil || *w.ShortestCM < low) {
+			continue
+		}
+		return true
+	}
+	return false
+}
+
+// weedsChecked returns the last weeds-checked walk in from..x.
+func (g *ground) weedsChecked(from fields.Date) (fields.Date, bool) {
+	for i := len(g.walks) - 1; i >= 0; i-- {
+		f := g.walks[i]
+		if f.Date >= from && f.Date <= g.x && yes(f.Body.(*fields.Walk).WeedsChecked) {
+			return f.Date, true
+		}
+	}
+	return fields.NoDate, false
+}
