@@ -1,0 +1,96 @@
+package journal
+
+import (
+	"strconv"
+
+	"go.etcd.io/bbolt"
+)
+
+// Schema is the version of the file's layout that this package writes.
+const Schema = 1
+
+var (
+	bucketMeta    = []byte("meta")
+	bucketEntries = []byte("entries")
+	bucketWriters = []byte("writers")
+	bucketChain   = []byte("chain")
+	keySchema     = []byte("schema")
+)
+
+// layOut makes the buckets of an empty journal.
+func layOut(tx *bbolt.Tx) error {
+	for _, name := range [][]byte{bucketMeta, bucketEntries, bucketWriters, bucketChain} {
+		if _, err := tx.CreateBucket(name); err != nil {
+			return err
+		}
+	}
+	return tx.Bucket(bucketMeta).Put(keySchema, []byte(strconv.Itoa(Schema)))
+}
+
+func checkSchema(path string, tx *bbolt.Tx) error {
+	foreign := damaged(path, "it is a database, but not one of entries")
+	meta := tx.Bucket(bucketMeta)
+	if meta == nil {
+		return foreign
+	}
+	text := string(meta.Get(keySchema))
+	n, err := strconv.Atoi(text)
+	switch {
+	case err != nil || n < 1:
+		return foreign
+	case n > Schema:
+		return &DamagedError{Path: path, newer: true, What: "a newer version of this program wrote it (schema " + strconv.Itoa(n) +
+			", known here up to " + strconv.Itoa(Schema) + "); update the program on this computer"}
+	}
+	for _, name := range [][]byte{bucketEntries, bucketWriters, bucketChain} {
+		if tx.Bucket(name) == nil {
+			return damaged(path, "its list of %s is gone", name)
+		}
+	}
+	return nil
+}
+
+// revise counts one more commit.
+func revise(tx *bbolt.Tx) {
+	meta := tx.Bucket(bucketMeta)
+	_ = meta.SetSequence(meta.Sequence() + 1) // fails only outside a writing transaction
+}
+
+// pair is a key and value copied out of a bucket.
+type pair struct{ key, value []byte }
+
+// snapshot is everything a journal file holds, copied out of its transaction.
+type snapshot struct {
+	revision uint64
+	entries  []pair // ULID -> canonical JSON
+	writers  []pair // seat -> writer
+	links    []pair // writer and number -> ULID and hash
+}
+
+func take(tx *bbolt.Tx) *snapshot {
+	return &snapshot{
+		revision: tx.Bucket(bucketMeta).Sequence(),
+		entries:  pairs(tx.Bucket(bucketEntries)),
+		writers:  pairs(tx.Bucket(bucketWriters)),
+		links:    pairs(tx.Bucket(bucketChain)),
+	}
+}
+
+// pairs copies a bucket. bbolt's own bytes are valid in the transaction only.
+func pairs(b *bbolt.Bucket) []pair {
+	var out []pair
+	var block []byte // many small copies share one allocation
+	copied := func(x []byte) []byte {
+		if len(x) > cap(block)-len(block) {
+			block = make([]byte, 0, max(64<<10, len(x)))
+		}
+		n := len(block)
+		block = append(block, x...)
+		return block[n:len(block):len(block)]
+	}
+	c := b.Cursor()
+	for k, v := c.First(); k != nil; k, v = c.Next() {
+		out = append(out, pair{copied(k), copied(v)})
+	}
+	return out
+}

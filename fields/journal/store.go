@@ -1,0 +1,130 @@
+package journal
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"time"
+
+	"go.etcd.io/bbolt"
+
+	"rimegate/fields"
+)
+
+// Store is a journal file. It holds no open file: every operation opens,
+// works and closes, so a Store may be used by several goroutines and a file by
+// several programs at once.
+type Store struct {
+	Path    string
+	Timeout time.Duration // how long to wait for the file's lock; 0 means 2 s
+	Seat    string        // whose chain new entries join; "" means "seat"
+}
+
+// New returns the store of the file at path, which need not exist yet.
+func New(path string) *Store { return &Store{Path: path} }
+
+// Exists reports whether anything is at the store's path, be it a journal or not.
+func (s *Store) Exists() bool {
+	_, err := os.Lstat(s.Path)
+	return err == nil
+}
+
+// Create makes an empty journal, with its folder if need be. The file gets its
+// name only when it is whole and on the disk. An existing file is never
+// touched: the error then matches ErrExists.
+func (s *Store) Create() error {
+	if s.Exists() {
+		return exists(s.Path)
+	}
+	failed := func(err error) error {
+		if errors.Is(err, ErrExists) {
+			return err
+		}
+		return fmt.Errorf("the journal %s could not be made (%w); check the folder and your rights to it", shown(s.Path), plainCause(err))
+	}
+	if err := os.MkdirAll(filepath.Dir(s.Path), 0o700); err != nil {
+		return failed(err)
+	}
+	tmp, err := tempBeside(s.Path)
+	if err != nil {
+		return failed(err)
+	}
+	defer os.Remove(tmp)
+	db, err := bbolt.Open(tmp, 0o600, &bbolt.Options{Timeout: leastTimeout, NoStatistics: true})
+	if err != nil {
+		return failed(err)
+	}
+	err = db.Update(layOut)
+	if cerr := db.Close(); err == nil {
+		err = cerr
+	}
+	if err == nil {
+		err = syncFile(tmp)
+	}
+	if err == nil {
+		err = place(tmp, s.Path)
+	}
+	if err != nil {
+		return failed(err)
+	}
+	return nil
+}
+
+// Content is what a journal holds.
+type Content struct {
+	Entries  []fields.Entry // by id
+	Revision uint64         // one more after each commit
+}
+
+// Load reads the whole journal, verifies the chains and decodes every entry.
+// Errors match ErrMissing or ErrLocked, or are a *DamagedError.
+func (s *Store) Load() (*Content, error) {
+	var snap *snapshot
+	err := reading(s.Path, walkBranches, s.deadline(), func(tx *bbolt.Tx) error {
+		snap = take(tx)
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	return contentOf(s.Path, snap)
+}
+
+// contentOf verifies and decodes a snapshot.
+func contentOf(path string, snap *snapshot) (*Content, error) {
+	if flaws := verifyChains(snap); len(flaws) > 0 {
+		f := flaws[0]
+		text := f.text
+		if f.entry != "" {
+			text = fmt.Sprintf("entry %q: %s", f.entry, f.text)
+		}
+		if n := len(flaws) - 1; n > 0 {
+			text += fmt.Sprintf(", and %d more such findings", n)
+		}
+		return nil, damaged(path, "%s", text)
+	}
+	c := &Content{Revision: snap.revision, Entries: make([]fields.Entry, 0, len(snap.entries))}
+	for _, p := range snap.entries {
+		e, probs := fields.DecodeEntry(p.value)
+		if len(probs) > 0 {
+			return nil, damaged(path, "entry %q cannot be read: %v", p.key, probs[0])
+		}
+		if e.ID != string(p.key) {
+			return nil, damaged(path, "entry %q calls itself %q", p.key, e.ID)
+		}
+		c.Entries = append(c.Entries, *e)
+	}
+	return c, nil
+}
+
+// Revision returns how many commits the journal has seen. It is cheap: a
+// program that watches for others' entries compares it with the one it has.
+func (s *Store) Revision() (uint64, error) {
+	var n uint64
+	err := reading(s.Path, walkRoot, s.deadline(), func(tx *bbolt.Tx) error {
+		n = tx.Bucket(bucketMeta).Sequence()
+		return nil
+	})
+	return n, err
+}
