@@ -120,6 +120,9 @@ type Reason struct {
 	HasShare bool
 
 	// SoftBy is the may-graze entry that turned this hold into caution.
+	// Why is, for a suspect lot, the line that made it suspect.
+	Why Line
+	// SoftBy marks the hold a may-graze turned into caution.
 	SoftBy *Softening
 	// WasThrough is the through-date before a may-graze softened the hold.
 	WasThrough fields.Date

@@ -45,8 +45,16 @@ type ground struct {
 	clock clock
 }
 
-func newGround(h *fields.History, book *Rulebook, moment time.Time, line []string) *ground {
-	g := &ground{h: h, book: book, line: line, x: h.On, moment: moment, today: fields.DateOf(moment, h.Loc), facts: h.LineFacts(line)}
+// newGround reads the line as it stands on day x, with what the history knows:
+// facts dated later than x are left out, sightings and tomorrow's forecasts
+// apart.
+func newGround(h *fields.History, book *Rulebook, moment time.Time, line []string, x fields.Date) *ground {
+	g := &ground{h: h, book: book, line: line, x: x, moment: moment, today: fields.DateOf(moment, h.Loc)}
+	for _, f := range h.LineFacts(line) {
+		if k := f.Kind(); f.Date <= x || k == fields.KindSeen || k == fields.KindForecast && f.Date == x+1 {
+			g.facts = append(g.facts, f)
+		}
+	}
 	for _, f := range g.facts {
 		switch b := f.Body.(type) {
 		case *fields.Sown:
@@ -95,9 +103,13 @@ func newGround(h *fields.History, book *Rulebook, moment time.Time, line []strin
 		}
 	}
 	for _, s := range h.Stays() {
-		if in(line, s.Paddock) {
-			g.stays = append(g.stays, s)
+		if !in(line, s.Paddock) || s.In > x {
+			continue
 		}
+		if s.Out > x {
+			s.Out, s.SwathLeft = fields.NoDate, nil
+		}
+		g.stays = append(g.stays, s)
 	}
 	g.stand = g.findStand()
 	g.readNights()

@@ -9,8 +9,8 @@ import (
 
 // plant is one species of a stand, as far as the record and the table know it.
 type plant struct {
-	name  string   // id of the table, or the name as written
-	row   *Species // nil: the table does not know it
+	name  string      // id of the table, or the name as written
+	row   *Species    // nil: the table does not know it
 	first fields.Date // first record that still counts
 	last  fields.Date // last record, sowings and sightings of any date
 	start fields.Date // start of the earliest stand it belongs to
@@ -33,7 +33,7 @@ type stand struct {
 	neverSown bool
 	unlisted  bool // never sown and nothing seen
 	plants    []plant
-	minHeight float64 // cm; 0: no species has a minimum
+	minHeight float64     // cm; 0: no species has a minimum
 	lastPSown fields.Date // last sowing that brought a P species
 	lastPSeen fields.Date // last sighting of a P species, of any date
 	firstSeen fields.Date // latest of the first records of the P species
@@ -69,9 +69,9 @@ func (s *stand) names() []string {
 const unknownPlant = "unknown"
 
 type sighting struct {
-	name  string
-	date  fields.Date
-	sown  bool
+	name    string
+	date    fields.Date
+	sown    bool
 	segment int
 }
 

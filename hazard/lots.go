@@ -1,0 +1,535 @@
+package hazard
+
+import (
+	"math"
+	"time"
+
+	"rimegate/fields"
+)
+
+// store is one lot of stored feed on the day asked.
+type store struct {
+	h      *fields.History
+	book   *Rulebook
+	x      fields.Date
+	moment time.Time
+	id     string
+	facts  fields.LotFacts
+	labs   []fields.Fact
+	inc    []fields.Fact
+	vets   []fields.Fact
+
+	cut           fields.Date
+	ground        []*ground // each line of each paddock it came from, on the day it was made
+	species       []*plant
+	unsaid        bool // species unknown or not said
+	unknownOrigin bool
+}
+
+// foldLot merges the lot's entries field by field.
+func foldLot(fs []fields.Fact) fields.LotFacts {
+	var out fields.LotFacts
+	for _, f := range fs {
+		b, ok := f.Body.(*fields.LotFacts)
+		if !ok {
+			continue
+		}
+		if out.Lot == "" {
+			out = *b
+			continue
+		}
+		if b.LotKind != "" {
+			out.LotKind = b.LotKind
+		}
+		if b.MadeOn > out.MadeOn { // the later day is the longer wait
+			out.MadeOn = b.MadeOn
+		}
+		if len(b.From) > 0 {
+			for _, p := range b.From {
+				if !in(out.From, p) {
+					out.From = append(append([]string{}, out.From...), p)
+				}
+			}
+		}
+		if b.CutOn != fields.NoDate {
+			out.CutOn = b.CutOn
+		}
+		for _, s := range b.Species {
+			if !in(out.Species, s) {
+				out.Species = append(append([]string{}, out.Species...), s)
+			}
+		}
+		if b.Bales != nil {
+			out.Bales = b.Bales
+		}
+		if b.Tonnes != nil {
+			out.Tonnes = b.Tonnes
+		}
+		if b.DMPct != nil {
+			out.DMPct = b.DMPct
+		}
+		if b.Seller != "" {
+			out.Seller = b.Seller
+		}
+	}
+	return out
+}
+
+func newStore(h *fields.History, book *Rulebook, moment time.Time, id string) *store {
+	s := &store{h: h, book: book, x: h.On, moment: moment, id: id}
+	fs := h.OfLot(id)
+	s.facts = foldLot(fs)
+	for _, f := range fs {
+		switch b := f.Body.(type) {
+		case *fields.Lab:
+			if b.Lot == id {
+				s.labs = append(s.labs, f)
+			}
+		case *fields.Incident:
+			s.inc = append(s.inc, f)
+		case *fields.Vet:
+			s.vets = append(s.vets, f)
+		}
+	}
+	s.cut = s.facts.CutOn
+	known := map[string]*plant{}
+	add := func(p plant) {
+		if _, ok := known[p.name]; !ok {
+			q := p
+			known[p.name] = &q
+			s.species = append(s.species, &q)
+		}
+	}
+	for _, p := range s.facts.From {
+		if h.Paddock(p) == nil {
+			s.unknownOrigin = true
+			continue
+		}
+		for _, line := range h.Lines(p) {
+			g := newGround(h, book, moment, line, s.facts.MadeOn)
+			s.ground = append(s.ground, g)
+			if g.stand.unlisted {
+				s.unsaid = true
+			}
+			for i := range g.stand.plants {
+				add(g.stand.plants[i])
+			}
+			if s.facts.CutOn == fields.NoDate {
+				if c := g.lastCut(func(c *fields.Cut) bool { return c.Use != "green-chop" }, s.facts.MadeOn); c != fields.NoDate && (s.cut == fields.NoDate || c < s.cut) {
+					s.cut = c
+				}
+			}
+		}
+	}
+	for _, name := range s.facts.Species {
+		p := plant{name: speciesNameIn(book, name)}
+		p.row = book.Species[p.name]
+		add(p)
+	}
+	if s.cut == fields.NoDate {
+		s.cut = s.facts.MadeOn
+	}
+	if len(s.facts.From) == 0 || s.facts.LotKind == "bought" {
+		s.unknownOrigin = true
+	}
+	if len(s.species) == 0 {
+		s.unsaid = true
+	}
+	return s
+}
+
+func speciesNameIn(b *Rulebook, written string) string {
+	if sp := b.Find(written); sp != nil {
+		return sp.ID
+	}
+	return SpeciesKey(written)
+}
+
+func (s *store) any(is func(*plant) bool) *plant {
+	for _, p := range s.species {
+		if is(p) {
+			return p
+		}
+	}
+	return nil
+}
+
+func (s *store) unknownSpecies() bool {
+	return s.unsaid || s.any((*plant).unknown) != nil
+}
+
+func (s *store) hasP() bool {
+	return s.unsaid || s.any(func(p *plant) bool { return p.habit().Cyanogenic() }) != nil
+}
+
+// suspect says why the lot may carry prussic acid into store; LineNone if
+// nothing speaks against it.
+func (s *store) suspect() (Line, fields.Date) {
+	if s.unknownOrigin {
+		return LineUnlisted, fields.NoDate
+	}
+	if s.unknownSpecies() {
+		return LineUnknown, fields.NoDate
+	}
+	if s.any(func(p *plant) bool { return p.habit() == HabitFlax }) != nil {
+		return LineFlax, fields.NoDate
+	}
+	for _, g := range s.ground {
+		if l, d := g.suspectBetween(s.cut.Add(-suspectDays), s.facts.MadeOn); l != LineNone {
+			return l, d
+		}
+	}
+	return LineNone, fields.NoDate
+}
+
+// suspectDays is how far before the cut a lot's stand is looked at.
+const suspectDays = 14
+
+// suspectBetween looks for anything in from..made that makes stored feed of
+// this ground suspect. The ground is read as of the day the lot was made.
+func (g *ground) suspectBetween(from, made fields.Date) (Line, fields.Date) {
+	within := func(d fields.Date) bool { return d >= from && d <= made }
+	wait := g.book.Days(FrostWait)
+	clocks := []*clock{&g.clock}
+	if w, ok := g.swathBefore(); ok {
+		clocks = append(clocks, &w.clock)
+	}
+	for _, c := range clocks {
+		for _, d := range c.all {
+			if d <= made && d.Add(wait) >= from {
+				return LineClock, d
+			}
+		}
+	}
+	for d := from; d <= made; d++ {
+		if n := g.at(d); n != nil && n.possible && !n.trigger && !n.inPaddock {
+			return LinePossible, d
+		}
+		if g.unread(d) {
+			return LineUnreadNights, d
+		}
+	}
+	for _, f := range g.incidents {
+		if f.Date <= made && g.ofStand(f.Date) {
+			return LineIncident, f.Date
+		}
+	}
+	for d := from; d <= made; d++ {
+		if g.inDrought(d) {
+			return LineDrought, d
+		}
+	}
+	for _, f := range g.drought {
+		if f.Body.(*fields.Drought).State == "end" && f.Date <= made && f.Date.Add(g.book.Days(DroughtWait)) >= from {
+			return LineRainWait, f.Date
+		}
+	}
+	for _, f := range g.harm {
+		if within(f.Date) {
+			return map[fields.Kind]Line{fields.KindHail: LineHail, fields.KindTrampled: LineTrampled, fields.KindSprayed: LineSprayed}[f.Kind()], f.Date
+		}
+	}
+	for _, fs := range [][]fields.Fact{g.walks, g.swathWalk} {
+		for _, f := range fs {
+			w := f.Body.(*fields.Walk)
+			if !within(f.Date) {
+				continue
+			}
+			low := g.stand.minHeight
+			switch {
+			case yes(w.Wilted):
+				return LineWilted, f.Date
+			case w.ShootsCM != nil && *w.ShootsCM > 0 && *w.ShootsCM < low:
+				return LineShoots, f.Date
+			case w.ShortestCM != nil && *w.ShortestCM < low:
+				return LineTooShort, f.Date
+			}
+		}
+	}
+	return LineNone, fields.NoDate
+}
+
+// swathBefore is the swath the lot was baled from, if one lay there. The lot
+// itself ends the swath, so lots made on the very day are looked past.
+func (g *ground) swathBefore() (swath, bool) {
+	var w swath
+	for _, c := range g.cuts {
+		if c.Body.(*fields.Cut).Use != "green-chop" {
+			w.cut = c.Date
+		}
+	}
+	if w.cut == fields.NoDate {
+		return w, false
+	}
+	g.swathDryness(&w)
+	g.swathClock(&w)
+	return w, true
+}
+
+// enough reports a laboratory result with the bales and cores asked for.
+func (s *store) enough(l *fields.Lab) bool {
+	if l.Method != "lab" {
+		return false
+	}
+	need := s.balesNeeded()
+	if s.facts.LotKind == "silage" {
+		return atLeast(l.Cores, s.book.V[NitrateSampleBales])
+	}
+	return atLeast(l.BalesCored, need) && atLeast(l.Cores, need)
+}
+
+// balesNeeded is the larger of 20 bales or 20 % of the lot, but never more
+// bales than it has.
+func (s *store) balesNeeded() float64 {
+	need := s.book.V[NitrateSampleBales]
+	if s.facts.Bales == nil {
+		return need
+	}
+	n := *s.facts.Bales
+	return min(max(need, math.Ceil(n*s.book.V[NitrateSampleBalesPct]/100)), max(n, 1))
+}
+
+// counting returns the latest result with enough bales and cores (nil if none)
+// and every result that counts: it and all dated on or after it.
+func (s *store) counting(analyte string) (latest *fields.Fact, fs []fields.Fact) {
+	for i := range s.labs {
+		l := s.labs[i].Body.(*fields.Lab)
+		if l.Analyte == analyte && s.enough(l) && s.fit(l) {
+			latest = &s.labs[i]
+		}
+	}
+	for _, f := range s.labs {
+		if f.Body.(*fields.Lab).Analyte == analyte && (latest == nil || f.Date >= latest.Date) {
+			fs = append(fs, f)
+		}
+	}
+	return latest, fs
+}
+
+// fit reports a result in a form that can clear: HCN from a sealed or frozen
+// sample, since the gas leaves a drying one.
+func (s *store) fit(l *fields.Lab) bool {
+	if l.Analyte == "hcn" {
+		return l.SampleState == "sealed" || l.SampleState == "frozen"
+	}
+	_, ok := NitrateDM(l, 0)
+	return ok
+}
+
+func (s *store) prussic() []Reason {
+	if !s.hasP() {
+		if rs := s.hcn(); len(rs) > 0 {
+			return rs
+		}
+		return []Reason{{Line: LineNoP, Rule: "species.none", Flag: Clear, Names: s.names()}}
+	}
+	rs := s.hcn()
+	if r, ok := s.storeWait(); ok {
+		rs = append(rs, r)
+	}
+	if line, on := s.suspect(); line != LineNone {
+		latest, _ := s.counting("hcn")
+		low := false
+		if latest != nil {
+			flag, _ := s.book.hcnFlag(latest.Body.(*fields.Lab))
+			low = flag == Clear
+		}
+		if !low {
+			rs = append(rs, Reason{Line: LineSuspect, Rule: HayCure.String(), Flag: Caution, Need: NeedEvidence, Since: on, Why: line, Limit: s.balesNeeded()})
+		}
+	}
+	if len(rs) == 0 {
+		rs = append(rs, Reason{Line: LineLotClear, Rule: HayCure.String(), Flag: Clear, On: s.facts.MadeOn, Names: s.names()})
+	}
+	return rs
+}
+
+func (s *store) names() []string {
+	var out []string
+	for _, p := range s.species {
+		out = append(out, p.name)
+	}
+	return out
+}
+
+// cureKey is the wait that runs from the day the lot was made. Bought feed
+// whose dryness nobody stated waits as silage does, the longer wait.
+func (s *store) cureKey() (RuleKey, Line) {
+	switch s.facts.LotKind {
+	case "hay":
+		return HayCure, LineCure
+	case "bought":
+		if s.facts.DMPct != nil && *s.facts.DMPct >= dryHay {
+			return HayCure, LineCure
+		}
+	}
+	return SilageWait, LineEnsile
+}
+
+// dryHay is the dry matter, percent, from which bought feed counts as hay:
+// hay is baled at 18-20 % moisture (Univ. Kentucky, A. Probst, Woodford Sun,
+// 24 Oct 2018).
+const dryHay = 80
+
+func (s *store) storeWait() (Reason, bool) {
+	key, line := s.cureKey()
+	days := s.book.Days(key)
+	through := s.facts.MadeOn.Add(days)
+	if s.x > through {
+		return Reason{}, false
+	}
+	return Reason{Line: line, Rule: key.String(), Flag: Hold, Through: through, Need: NeedTime, On: s.facts.MadeOn, Days: days}, true
+}
+
+// hcn answers for the lot's own HCN results.
+func (s *store) hcn() []Reason {
+	_, fs := s.counting("hcn")
+	var worst Reason
+	for _, f := range fs {
+		l := f.Body.(*fields.Lab)
+		flag, key := s.book.hcnFlag(l)
+		line := LineHCNCaution
+		if flag == Hold {
+			line = LineHCNHold
+		} else if flag == Caution && !hcnOf(l).hasDM || flag == Clear && screening(l) {
+			flag, line = Caution, LineHCNUnfit
+		}
+		if flag == Clear || flag < worst.Flag {
+			continue
+		}
+		v := hcnOf(l)
+		value := v.dm
+		if key == HCNHoldAsIs {
+			value = v.asIs
+		}
+		worst = Reason{Line: line, Rule: key.String(), Flag: flag, Need: NeedEvidence, On: f.Date, Value: value, Limit: s.book.V[key], Entries: []string{f.ID}}
+		if flag == Hold {
+			worst.Through, worst.Need = NoEnd, NeedDecision
+		}
+	}
+	if worst.Flag == Unknown {
+		return nil
+	}
+	return []Reason{worst}
+}
+
+func (s *store) horses() []Reason {
+	p := s.any(func(p *plant) bool { return p.unknown() || p.row.Sorghum || p.row.HorsesOff })
+	name := ""
+	switch {
+	case p != nil:
+		name = p.name
+	case s.unsaid:
+		name = unknownPlant
+	default:
+		return nil
+	}
+	return []Reason{{Line: LineHorses, Rule: "species.horses", Flag: Hold, Through: NoEnd, Need: NeedDecision, Species: name, undated: true}}
+}
+
+// nitrate answers for the lot: never clear without its own result.
+func (s *store) nitrate(c Class) (rs []Reason, share float64) {
+	share = -1
+	latest, fs := s.counting("nitrate")
+	if len(fs) > 0 {
+		worst, at, spread := s.worstLot(fs, c)
+		if latest != nil {
+			share = worst.share
+		}
+		switch {
+		case worst.flag != Clear:
+			rs = append(rs, resultReason(LineNitrateLotTable, worst, at))
+		case spread.flag != Clear && latest != nil:
+			r := resultReason(LineNitrateLotSpread, spread, at)
+			r.Flag, r.Through, r.Need = Caution, fields.NoDate, NeedEvidence
+			r.Days, r.Limit = int(math.Round(s.book.V[NitrateBaleSpread]*100)), worst.n
+			share = min(share, spread.share)
+			rs = append(rs, r)
+		case latest != nil:
+			rs = append(rs, resultReason(LineNitrateClears, worst, at))
+		}
+	}
+	if latest == nil {
+		r := Reason{Line: LineNitrateLotUntested, Rule: "nitrate.tables", Flag: Caution, Need: NeedEvidence, Limit: s.balesNeeded()}
+		if len(fs) > 0 {
+			r.Line, r.Entries = LineNitrateLotThin, []string{fs[len(fs)-1].ID}
+		}
+		if why, on := s.graveUntested(c); why != "" && tender(c) {
+			r.Flag, r.Through, r.Text, r.On = Hold, NoEnd, why, on
+			r.undated = true
+		}
+		rs = append(rs, r)
+	}
+	return rs, share
+}
+
+// worstLot judges the results that count; a single composite must still be
+// clear at 2.26 times its value, the highest bale over the mean of one field.
+func (s *store) worstLot(fs []fields.Fact, c Class) (worst tableAnswer, at fields.Fact, spread tableAnswer) {
+	share := 100.0
+	spread = tableAnswer{flag: Clear, share: 100}
+	for _, f := range fs {
+		l := f.Body.(*fields.Lab)
+		a := s.book.labAnswer(l, c)
+		share = min(share, a.share)
+		if at.Entry == nil || a.flag > worst.flag || a.flag == worst.flag && f.Date > at.Date {
+			worst, at = a, f
+		}
+		if ppm, ok := NitrateDM(l, highest(l.Values)); ok && len(l.Values) == 1 {
+			b := s.book.judgeNitrate(ppm*s.book.V[NitrateBaleSpread], l.Form, c)
+			if b.flag > spread.flag || b.share < spread.share {
+				spread = b
+			}
+		}
+	}
+	worst.share = share
+	return worst, at, spread
+}
+
+// graveUntested says why an untested lot is held for the tender classes.
+func (s *store) graveUntested(c Class) (string, fields.Date) {
+	if s.facts.LotKind == "bought" {
+		return "bought", fields.NoDate
+	}
+	if s.unknownSpecies() {
+		return "unknown species", fields.NoDate
+	}
+	if s.any(func(p *plant) bool { return p.row != nil && p.row.Nitrate == NitrateBrassica }) != nil {
+		return "brassica", fields.NoDate
+	}
+	if s.unknownOrigin {
+		return "unknown origin", fields.NoDate
+	}
+	for _, g := range s.ground {
+		before := g.lastCut(func(c *fields.Cut) bool { return c.Use != "green-chop" }, s.cut-1)
+		since := max(g.stand.start, before)
+		w := g.growth(g.x)
+		for _, st := range w.events {
+			if st.date >= since {
+				return stressWords[st.kind], st.date
+			}
+		}
+		if start, _, _, _ := g.droughtState(g.x); start != fields.NoDate {
+			return stressWords[stressDroughtStart], start
+		}
+		if _, against := g.results(); len(against) > 0 {
+			if a, f := g.worstResult(against, c); a.flag != Clear {
+				return "result", f.Date
+			}
+		}
+	}
+	return "", fields.NoDate
+}
+
+// sameFeed reports lots of the same paddocks and cut date.
+func sameFeed(a, b *store) bool {
+	if a.cut != b.cut {
+		return false
+	}
+	for _, p := range a.facts.From {
+		if in(b.facts.From, p) {
+			return true
+		}
+	}
+	return false
+}

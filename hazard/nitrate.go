@@ -1,0 +1,712 @@
+package hazard
+
+import (
+	"math"
+
+	"rimegate/fields"
+)
+
+// Molar masses, g/mol, from the standard atomic weights N 14.007, O 15.999,
+// K 39.098, Na 22.990 (IUPAC, abridged).
+const (
+	molN     = 14.007
+	molNO3   = 14.007 + 3*15.999
+	molKNO3  = 39.098 + molNO3
+	molNaNO3 = 22.990 + molNO3
+)
+
+// molarMass returns g of the form per mole of nitrogen, 0 for an unknown form.
+func molarMass(form string) float64 {
+	switch form {
+	case "NO3-N":
+		return molN
+	case "NO3":
+		return molNO3
+	case "KNO3":
+		return molKNO3
+	case "NaNO3":
+		return molNaNO3
+	}
+	return 0
+}
+
+// ConvertNitrate converts a concentration of one form of nitrate to another by
+// atomic weights. Forms are NO3-N, NO3, KNO3 and NaNO3; NaN for any other.
+func ConvertNitrate(v float64, from, to string) float64 {
+	a, b := molarMass(from), molarMass(to)
+	if a == 0 || b == 0 {
+		return math.NaN()
+	}
+	return v * b / a
+}
+
+// NitrateDM returns a value of the result as ppm of its own form on dry
+// matter; ok is false for an as-fed figure without dry matter.
+func NitrateDM(l *fields.Lab, v float64) (ppm float64, ok bool) {
+	ppm = v * perPPM(l.Unit)
+	if l.Basis == "dm" {
+		return ppm, true
+	}
+	if l.DMPct == nil {
+		return 0, false
+	}
+	return ppm / (*l.DMPct / 100), true
+}
+
+func highest(vs []float64) float64 {
+	m := math.Inf(-1)
+	for _, v := range vs {
+		m = max(m, v)
+	}
+	return m
+}
+
+// edgeSlack turns a value on a band's edge toward the worse band.
+const edgeSlack = 1e-9
+
+// tableAnswer is what the tables say of one value for one class.
+type tableAnswer struct {
+	flag   Flag
+	share  float64
+	table  string // id of the table that decided
+	source string
+	band   string
+	n      float64 // the value as ppm NO3-N on dry matter
+	limit  float64 // lower edge of the deciding band, ppm NO3-N
+}
+
+// judgeNitrate holds a value (ppm of form on dry matter) against every table
+// of the rulebook for a class: strictest flag, smallest share.
+func (b *Rulebook) judgeNitrate(ppm float64, form string, c Class) tableAnswer {
+	a := tableAnswer{flag: Clear, share: 100, n: ConvertNitrate(ppm, form, "NO3-N")}
+	for i := range b.Tables {
+		t := &b.Tables[i]
+		bands := t.Rows[c]
+		v := ConvertNitrate(ppm, form, t.Form)
+		lower := 0.0
+		for j := range bands {
+			band := &bands[j]
+			if j < len(bands)-1 && v < band.UpTo*(1-edgeSlack) || j == len(bands)-1 {
+				flag, share := band.flag()
+				if flag > a.flag || flag == a.flag && share < a.share {
+					a.flag, a.table, a.band = flag, t.ID, band.Words
+					a.source = t.Source.ID
+					a.limit = ConvertNitrate(lower, t.Form, "NO3-N")
+				}
+				a.share = min(a.share, share)
+				break
+			}
+			lower = band.UpTo
+		}
+	}
+	return a
+}
+
+func (n *NitrateBand) flag() (Flag, float64) {
+	switch {
+	case n.DoNot || n.MaxShare <= 0:
+		return Hold, 0
+	case n.MaxShare < 100 || n.Caution:
+		return Caution, n.MaxShare
+	}
+	return Clear, 100
+}
+
+// labAnswer judges the highest value of a nitrate result.
+func (b *Rulebook) labAnswer(l *fields.Lab, c Class) tableAnswer {
+	ppm, ok := NitrateDM(l, highest(l.Values))
+	if !ok { // as fed without dry matter: nothing it could clear
+		return tableAnswer{flag: Caution, share: 0}
+	}
+	return b.judgeNitrate(ppm, l.Form, c)
+}
+
+func (g *ground) nitrateCountsAgainst(l *fields.Lab, c Class) bool {
+	return g.book.labAnswer(l, c).flag != Clear
+}
+
+// stressKind tells the stresses apart.
+type stressKind uint8
+
+const (
+	stressFrost stressKind = iota
+	stressHail
+	stressTrampled
+	stressSprayed
+	stressDroughtStart
+	stressDroughtEnd
+	stressNitrogen
+)
+
+type stress struct {
+	kind stressKind
+	date fields.Date
+	id   string
+}
+
+// growth is the standing or swathed growth a nitrate answer is about.
+type growth struct {
+	g       *ground
+	upTo    fields.Date // stresses after it do not count (a swath's cut date)
+	kill    kill
+	nothing bool // confirmed dead with nothing alive
+	accum   bool
+	events  []stress
+}
+
+func (g *ground) growth(upTo fields.Date) growth {
+	w := growth{g: g, upTo: upTo, kill: g.kill}
+	if upTo < g.x {
+		w.kill = g.findKill(upTo)
+	}
+	w.nothing = g.nothingAlive(w.kill, upTo)
+	w.accum = g.accumulating()
+	w.events = g.stresses(w)
+	return w
+}
+
+// nothingAlive: the stand is confirmed dead and the last walk since the base
+// that recorded what is alive recorded none; without P the kill walk speaks
+// for all. Anything sown or found growing later lives.
+func (g *ground) nothingAlive(k kill, upTo fields.Date) bool {
+	if !k.confirmed {
+		return false
+	}
+	for _, f := range g.sown {
+		if f.Date > k.base && f.Date <= upTo {
+			return false
+		}
+	}
+	for _, f := range g.seen {
+		if f.Date > k.base {
+			return false
+		}
+	}
+	var date fields.Date
+	none, said := false, false
+	for _, f := range g.walks {
+		w := f.Body.(*fields.Walk)
+		if w.Alive == nil || f.Date < k.base || f.Date > upTo {
+			continue
+		}
+		empty := len(w.Alive) == 0
+		if f.Date == date {
+			none = none && empty
+		} else {
+			none = empty
+		}
+		date, said = f.Date, true
+	}
+	if !said {
+		return !g.stand.hasP()
+	}
+	return none
+}
+
+// accumulating: a species that gathers nitrate or that nobody rated, or a
+// perennial grass that was given nitrogen this season.
+func (g *ground) accumulating() bool {
+	fertilised := g.nitrogenThisSeason()
+	return g.stand.any(func(p *plant) bool {
+		if p.row == nil {
+			return true
+		}
+		switch p.row.Nitrate {
+		case NitrateYes, NitrateBrassica, NitrateUnknown:
+			return true
+		case NitrateLow:
+			return p.row.PerennialGrass && fertilised
+		}
+		return false
+	}) != nil
+}
+
+// nitrogenThisSeason reports nitrogen in the last 365 days.
+func (g *ground) nitrogenThisSeason() bool {
+	for _, f := range g.nitrogen {
+		if f.Date > g.x.Add(-365) {
+			return true
+		}
+	}
+	return false
+}
+
+// stresses lists every stress of the growth, in order of date.
+func (g *ground) stresses(w growth) []stress {
+	var out []stress
+	frosts := w.accum // other listed stands take no stress from frost
+	if frosts {
+		for d := max(g.stand.start, g.nightsFrom); d <= w.upTo; d++ {
+			if g.isTrigger(d) && !(w.nothing && d > w.kill.base) {
+				out = append(out, stress{stressFrost, d, ""})
+			}
+		}
+	}
+	for _, f := range g.harm {
+		k := stressHail
+		switch f.Kind() {
+		case fields.KindTrampled:
+			k = stressTrampled
+		case fields.KindSprayed:
+			k = stressSprayed
+		}
+		if f.Date <= w.upTo {
+			out = append(out, stress{k, f.Date, f.ID})
+		}
+	}
+	for _, f := range g.drought {
+		if f.Date > w.upTo {
+			continue
+		}
+		k := stressDroughtStart
+		if f.Body.(*fields.Drought).State == "end" {
+			k = stressDroughtEnd
+		}
+		out = append(out, stress{k, f.Date, f.ID})
+	}
+	for _, f := range g.nitrogenStress(w.upTo) {
+		out = append(out, stress{stressNitrogen, f.Date, f.ID})
+	}
+	return out
+}
+
+// nitrogenStress returns the applications at or after which the total since
+// sowing or the last cut before them reaches the flag rate.
+func (g *ground) nitrogenStress(upTo fields.Date) []fields.Fact {
+	var out []fields.Fact
+	for i, f := range g.nitrogen {
+		if f.Date > upTo {
+			break
+		}
+		since := max(g.stand.sownFirst, g.lastCut(func(c *fields.Cut) bool { return c.Use != "green-chop" }, f.Date-1))
+		sum := 0.0
+		for _, o := range g.nitrogen[:i+1] {
+			if o.Date >= since {
+				sum += *o.Body.(*fields.Nitrogen).KgNHa
+			}
+		}
+		if sum >= g.book.V[NitrateNitrogenFlag]*(1-edgeSlack) {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// nitrateWait is one running wait.
+type nitrateWait struct {
+	kind    stressKind
+	on      fields.Date
+	through fields.Date // NoEnd while a drought runs
+	key     RuleKey
+	id      string
+}
+
+var nitrateWaits = map[stressKind]RuleKey{
+	stressFrost: NitrateFrostWait, stressHail: NitrateHailWait, stressTrampled: NitrateTrampledWait,
+	stressSprayed: NitrateSprayWait, stressDroughtEnd: NitrateRainWait,
+}
+
+// waits returns the waits that run on day x or, with after > 0, that ended at
+// most that many days before it.
+func (w *growth) waits(x fields.Date, after int) []nitrateWait {
+	var out []nitrateWait
+	for _, s := range w.events {
+		key, ok := nitrateWaits[s.kind]
+		if !ok || s.kind == stressFrost && w.nothing {
+			continue // a stand dead with nothing alive ends its frost waits
+		}
+		through := s.date.Add(w.g.book.Days(key))
+		if s.date <= x && x <= through.Add(after) {
+			out = append(out, nitrateWait{s.kind, s.date, through, key, s.id})
+		}
+	}
+	if start, _, id, _ := w.g.droughtState(w.upTo); start != fields.NoDate {
+		last := start
+		for _, s := range w.events {
+			if s.kind == stressDroughtStart && s.date >= start {
+				last = max(last, s.date)
+			}
+		}
+		out = append(out, nitrateWait{stressDroughtStart, last, NoEnd, NitrateRainWait, id})
+	}
+	return out
+}
+
+// proper: a laboratory sampling with enough stems and spots, its cut height
+// said and low enough.
+func (g *ground) proper(l *fields.Lab) bool {
+	if l.Analyte != "nitrate" || l.Method != "lab" {
+		return false
+	}
+	if _, ok := NitrateDM(l, 0); !ok {
+		return false
+	}
+	return atLeast(l.Stems, g.book.V[NitrateSampleStems]) && atLeast(l.Spots, g.book.V[NitrateSampleSpots]) &&
+		l.CutCM != nil && *l.CutCM <= g.book.V[NitrateSampleCutCM]
+}
+
+func atLeast(v *float64, want float64) bool { return v != nil && *v >= want }
+
+// results are the nitrate results that bear on the stand: the latest proper
+// sampling (nil if none) and all that count against it.
+func (g *ground) results() (proper *fields.Fact, against []fields.Fact) {
+	for i := range g.labs {
+		f := &g.labs[i]
+		if f.Body.(*fields.Lab).Analyte == "nitrate" && g.proper(f.Body.(*fields.Lab)) && g.ofStand(f.Date) {
+			proper = f // the latest: facts come in order of date
+		}
+	}
+	for _, f := range g.labs {
+		if f.Body.(*fields.Lab).Analyte != "nitrate" || !g.ofStand(f.Date) {
+			continue
+		}
+		if proper == nil || f.Date >= proper.Date {
+			against = append(against, f)
+		}
+	}
+	return proper, against
+}
+
+func (g *ground) ofStand(d fields.Date) bool {
+	return g.stand.neverSown || g.stand.start == fields.NoDate || d >= g.stand.start
+}
+
+// worstResult is the worst of the results for a class.
+func (g *ground) worstResult(fs []fields.Fact, c Class) (tableAnswer, fields.Fact) {
+	var worst tableAnswer
+	var at fields.Fact
+	share := 100.0
+	for _, f := range fs {
+		a := g.book.labAnswer(f.Body.(*fields.Lab), c)
+		share = min(share, a.share)
+		if at.Entry == nil || a.flag > worst.flag || a.flag == worst.flag && f.Date > at.Date {
+			worst, at = a, f
+		}
+	}
+	worst.share = share
+	return worst, at
+}
+
+// nitrateFor answers for one use and class.
+func (g *ground) nitrateFor(u Use, c Class) (rs []Reason, share float64) {
+	switch u {
+	case CutHay, CutSilage:
+		return g.nitrateCut(), -1
+	case SwathGraze:
+		w, ok := g.findSwath()
+		if !ok {
+			return []Reason{{Line: LineNoSwath, Rule: "use.no-swath", Flag: Hold, Through: NoEnd, Need: NeedDecision, On: w.cut, undated: true}}, -1
+		}
+		return g.nitrateStanding(c, g.growth(w.cut), &w)
+	}
+	return g.nitrateStanding(c, g.growth(g.x), nil)
+}
+
+// tender are the classes judged as pregnant cattle.
+func tender(c Class) bool { return c == BredCattle || c == YoungCattle || c == Sheep || c == Goats }
+
+func (g *ground) nitrateStanding(c Class, w growth, sw *swath) (rs []Reason, share float64) {
+	share = -1
+	proper, against := g.results()
+	clearing := false // every counted result is clear for the class
+	if len(against) > 0 {
+		a, f := g.worstResult(against, c)
+		if proper != nil {
+			share = a.share
+		}
+		clearing = a.flag == Clear
+		if a.flag != Clear {
+			rs = append(rs, resultReason(LineNitrateTable, a, f))
+		}
+	}
+	if g.stand.unlisted {
+		return append(rs, Reason{Line: LineUnlisted, Rule: "species.unlisted", Flag: Caution, Need: NeedEvidence}), share
+	}
+	running := w.waits(g.x, 0)
+	state, limit := g.sampleState(proper, &w, sw)
+	if proper != nil && clearing && state == sampleClears {
+		if len(running) > 0 {
+			rs = append(rs, g.waitReason(LineNitrateInsideWait, running, Caution))
+		}
+		if sw == nil && w.accum && !w.nothing {
+			rs = append(rs, g.nightsSince(proper.Date)...)
+		}
+		if len(rs) == 0 {
+			a, f := g.worstResult(against, c)
+			rs = append(rs, resultReason(LineNitrateClears, a, f))
+		}
+		return rs, share
+	}
+	if !w.accum {
+		return append(rs, g.lowStand(running, len(against) == 0 || clearing)...), share
+	}
+	untested := Reason{Line: LineNitrateUntested, Rule: g.rule(NitrateStandingLife), Flag: Caution, Need: NeedEvidence, Names: g.listed()}
+	if proper != nil {
+		untested.On, untested.Entries = proper.Date, []string{proper.ID}
+		if state == sampleOvertaken {
+			untested.Line = LineNitrateOvertaken
+		} else if state == sampleAged {
+			untested.Line, untested.Days = LineNitrateAged, limit
+		}
+	}
+	if len(running) > 0 && tender(c) && !(clearing && g.overtakenByFrostAlone(proper, &w, sw, running)) {
+		return append(rs, g.waitReason(LineNitrateWait, running, Hold)), share
+	}
+	if len(running) > 0 {
+		rs = append(rs, g.waitReason(LineNitrateInsideWait, running, Caution))
+	}
+	return append(rs, untested), share
+}
+
+func resultReason(line Line, a tableAnswer, f fields.Fact) Reason {
+	r := Reason{Line: line, Rule: "nitrate.tables", Flag: a.flag, On: f.Date, Entries: []string{f.ID}, Value: a.n, Limit: a.limit,
+		Text: a.band, Source: a.source, Share: a.share, HasShare: true}
+	if a.table != "" {
+		r.Names = []string{a.table}
+	}
+	switch a.flag {
+	case Hold:
+		r.Through, r.Need = NoEnd, NeedDecision
+	case Caution:
+		r.Need = NeedDecision
+	}
+	return r
+}
+
+// waitReason names the latest of the running waits.
+func (g *ground) waitReason(line Line, ws []nitrateWait, flag Flag) Reason {
+	last := ws[0]
+	on := ws[0].on
+	for _, w := range ws {
+		on = max(on, w.on)
+		if w.through > last.through || w.through == last.through && w.on > last.on {
+			last = w
+		}
+	}
+	r := Reason{Line: line, Rule: last.key.String(), Flag: flag, Need: NeedTime, On: on, Since: last.on, Days: g.book.Days(last.key), Text: stressWords[last.kind]}
+	if last.id != "" {
+		r.Entries = []string{last.id}
+	} else {
+		r.Entries = g.nightEntries(last.on)
+	}
+	if last.through == NoEnd {
+		r.Need = NeedDecision
+	}
+	if flag == Hold {
+		r.Through = last.through
+	}
+	return r
+}
+
+var stressWords = [...]string{"frost", "hail", "trampling", "spray", "drought", "rain after drought", "nitrogen"}
+
+type sampleStateKind uint8
+
+const (
+	sampleNone sampleStateKind = iota
+	sampleClears
+	sampleOvertaken // a stress, cut or graze-out of the same or a later date
+	sampleAged
+)
+
+// sampleState says whether the latest proper sampling still speaks for the
+// growth, and within how many days it would have to lie.
+func (g *ground) sampleState(p *fields.Fact, w *growth, sw *swath) (sampleStateKind, int) {
+	if p == nil {
+		return sampleNone, 0
+	}
+	if sw != nil {
+		if p.Date < sw.cut {
+			return sampleOvertaken, 0
+		}
+	} else if g.resetAfter(p.Date-1, g.x) {
+		return sampleOvertaken, 0
+	}
+	for _, s := range w.events {
+		if s.date >= p.Date {
+			return sampleOvertaken, 0
+		}
+	}
+	life := g.sampleLife(p.Date, w, sw)
+	if life >= 0 && g.x.Sub(p.Date) > life {
+		return sampleAged, life
+	}
+	return sampleClears, life
+}
+
+// sampleLife returns the life in days of a proper sampling, -1 for no ageing:
+// 10 days inside or within 14 days after a wait, else 28 days if a walk of the
+// last 7 days signs stress_free. Without that signature it keeps the shorter
+// life: were it none, a frost long past could make an answer better.
+func (g *ground) sampleLife(d fields.Date, w *growth, sw *swath) int {
+	if sw != nil && sw.base != fields.NoDate {
+		return -1
+	}
+	if sw == nil && w.nothing && d >= w.kill.base {
+		return -1
+	}
+	short := g.book.Days(NitrateStandingLifeInWait)
+	if len(w.waits(g.x, g.book.Days(NitrateAfterWait))) > 0 || !g.stressFree() {
+		return short
+	}
+	return max(short, g.book.Days(NitrateStandingLife))
+}
+
+// stressFree reports that the last walk that said so signs the stand free of
+// stress, within 7 days; of one date, a "no" counts.
+func (g *ground) stressFree() bool {
+	const within = 7
+	var date fields.Date
+	free := false
+	for _, f := range g.walks {
+		w := f.Body.(*fields.Walk)
+		if w.StressFree == nil || !g.stand.countsForStand(f.Date) {
+			continue
+		}
+		if f.Date == date {
+			free = free && *w.StressFree
+		} else {
+			free = *w.StressFree
+		}
+		date = f.Date
+	}
+	return free && g.x.Sub(date) <= within
+}
+
+// nightsSince keeps a clear sample at caution for unread or possible nights
+// since it, until a walk at least 2 days later finds no frost damage.
+func (g *ground) nightsSince(d fields.Date) []Reason {
+	apart := g.book.Days(FrostKillWalkAfter)
+	wait := g.book.Days(FrostWait)
+	var nights []fields.Date
+	for n := d; n <= g.x; n++ {
+		at := g.at(n)
+		possible := at != nil && at.possible && !at.trigger && !at.inPaddock && g.x.Sub(n) <= wait
+		if !possible && !g.unread(n) {
+			continue
+		}
+		lifted := false
+		for _, f := range g.walks {
+			if f.Date >= n.Add(apart) && f.Body.(*fields.Walk).FrostDamage == "none" {
+				lifted = true
+			}
+		}
+		if !lifted {
+			nights = append(nights, n)
+		}
+	}
+	if len(nights) == 0 {
+		return nil
+	}
+	return []Reason{{Line: LineNitrateNights, Rule: "night.unread", Flag: Caution, Need: NeedEvidence, On: nights[len(nights)-1], Since: d, Nights: nights}}
+}
+
+// lowStand answers for listed stands that do not accumulate.
+func (g *ground) lowStand(running []nitrateWait, nothingAgainst bool) []Reason {
+	if len(running) > 0 {
+		return []Reason{g.waitReason(LineNitrateInsideWait, running, Caution)}
+	}
+	const weedDays = 28
+	_, checked := g.weedsChecked(g.x.Add(-weedDays))
+	if !g.nitrogenThisSeason() && checked && nothingAgainst {
+		return []Reason{{Line: LineNitrateLow, Rule: "nitrate.low", Flag: Clear, Names: g.listed()}}
+	}
+	return []Reason{{Line: LineNitrateLowUnsure, Rule: "nitrate.low", Flag: Caution, Need: NeedEvidence, Names: g.listed(), Days: weedDays}}
+}
+
+// overtakenByFrostAlone: a proper result of the last 28 days that would have
+// cleared, had no frost come since. Only frost waits may be running.
+func (g *ground) overtakenByFrostAlone(p *fields.Fact, w *growth, sw *swath, running []nitrateWait) bool {
+	if p == nil || g.x.Sub(p.Date) > g.book.Days(NitrateStandingLife) {
+		return false
+	}
+	if sw != nil && p.Date < sw.cut || sw == nil && g.resetAfter(p.Date-1, g.x) {
+		return false
+	}
+	for _, s := range w.events {
+		if s.date >= p.Date && s.kind != stressFrost {
+			return false
+		}
+	}
+	for _, r := range running {
+		if r.kind != stressFrost {
+			return false
+		}
+	}
+	return true
+}
+
+// nitrateCut answers whether the stand may be cut for hay or silage.
+func (g *ground) nitrateCut() []Reason {
+	var rs []Reason
+	if g.stand.unlisted {
+		rs = append(rs, Reason{Line: LineUnlisted, Rule: "species.unlisted", Flag: Caution, Need: NeedEvidence})
+	}
+	w := g.growth(g.x)
+	cutNow := fields.NoDate
+	for _, s := range w.events {
+		key, ok := nitrateWaits[s.kind]
+		if !ok || s.kind == stressFrost && w.nothing {
+			continue
+		}
+		through := s.date.Add(g.book.Days(key))
+		if g.x < s.date || g.x > through {
+			continue
+		}
+		switch s.kind {
+		case stressFrost, stressHail:
+			if g.x.Sub(s.date) <= 1 {
+				cutNow = max(cutNow, s.date)
+				continue
+			}
+			rs = append(rs, Reason{Line: LineNitratePeak, Rule: key.String(), Flag: Caution, Need: NeedTime, On: s.date, Days: g.book.Days(key),
+				Since: s.date.Add(g.book.Days(NitratePeakFrom)), Limit: float64(g.book.Days(NitratePeakTo)), Text: stressWords[s.kind], Entries: unique(s.id)})
+		default:
+			rs = append(rs, Reason{Line: LineNitrateCutRain, Rule: key.String(), Flag: Caution, Need: NeedTime, On: s.date, Since: through, Days: g.book.Days(key), Text: stressWords[s.kind], Entries: unique(s.id)})
+		}
+	}
+	if start, _, id, _ := g.droughtState(g.x); start != fields.NoDate {
+		rs = append(rs, Reason{Line: LineNitrateDrought, Rule: NitrateRainWait.String(), Flag: Caution, Need: NeedDecision, On: start, Entries: unique(id)})
+	}
+	if _, against := g.results(); len(against) > 0 {
+		for _, c := range Classes {
+			if a, f := g.worstResult(against, c); a.flag == Hold {
+				r := resultReason(LineNitrateCutBar, a, f)
+				r.Flag, r.Through, r.HasShare = Caution, fields.NoDate, false
+				r.Limit = g.book.V[NitrateCutLeave]
+				rs = append(rs, r)
+				break
+			}
+		}
+	}
+	rs = newestPerLine(rs)
+	if len(rs) == 0 {
+		r := Reason{Line: LineCutClear, Rule: "cut.clear", Flag: Clear, Names: g.listed()}
+		if cutNow != fields.NoDate {
+			r.Line, r.Rule, r.On = LineNitrateCutNow, NitrateFrostWait.String(), cutNow
+		}
+		rs = append(rs, r)
+	}
+	return rs
+}
+
+// newestPerLine keeps, of several events on one line and kind, the newest:
+// thirty frosts need one sentence.
+func newestPerLine(rs []Reason) []Reason {
+	var out []Reason
+	for _, r := range rs {
+		found := false
+		for i := range out {
+			if out[i].Line == r.Line && out[i].Rule == r.Rule {
+				found = true
+				if r.On > out[i].On {
+					out[i] = r
+				}
+			}
+		}
+		if !found {
+			out = append(out, r)
+		}
+	}
+	return out
+}

@@ -1,0 +1,185 @@
+package hazard
+
+import (
+	"sort"
+
+	"rimegate/fields"
+)
+
+// mayGraze is a veterinarian's may-graze on the day asked.
+type mayGraze struct {
+	fact   fields.Fact
+	body   *fields.Vet
+	effect bool // still turns earlier holds into caution
+}
+
+func (v *mayGraze) speaksOf(u Use, c Class) bool { return vetSpeaksOf(v.body, u, c) }
+
+func vetSpeaksOf(b *fields.Vet, u Use, c Class) bool {
+	return (len(b.Classes) == 0 || in(b.Classes, c.String())) && (len(b.Uses) == 0 || in(b.Uses, u.String()))
+}
+
+// veterinary answers for incidents and a veterinarian's word, and returns the
+// may-grazes in effect for use and class.
+func (g *ground) veterinary(u Use, c Class) (rs []Reason, soft []mayGraze) {
+	return vetAnswer(g.incidents, g.vets, u, c, g.x, func(from fields.Date) bool { return g.endsMayGraze(from, u, c) })
+}
+
+// vetAnswer is shared by paddocks and lots; ended reports bad news dated on or
+// after a may-graze.
+func vetAnswer(incidents, vets []fields.Fact, u Use, c Class, x fields.Date, ended func(from fields.Date) bool) (rs []Reason, soft []mayGraze) {
+	closedBy := func(d fields.Date) bool {
+		for _, f := range vets {
+			b := f.Body.(*fields.Vet)
+			if b.Advice == "may-graze" && f.Date > d && vetSpeaksOf(b, u, c) {
+				return true
+			}
+		}
+		return false
+	}
+	for _, f := range incidents {
+		if !closedBy(f.Date) {
+			rs = append(rs, Reason{Line: LineIncident, Rule: "incident", Flag: Hold, Through: NoEnd, Need: NeedDecision,
+				On: f.Date, Entries: []string{f.ID}, Text: f.Body.(*fields.Incident).What})
+		}
+	}
+	for _, f := range vets {
+		b := f.Body.(*fields.Vet)
+		if !vetSpeaksOf(b, u, c) {
+			continue
+		}
+		switch b.Advice {
+		case "keep-off":
+			if closedBy(f.Date) || b.Until != fields.NoDate && x > b.Until {
+				continue
+			}
+			r := Reason{Line: LineKeepOff, Rule: "vet.keep-off", Flag: Hold, Through: NoEnd, Need: NeedDecision,
+				On: f.Date, Entries: []string{f.ID}, Text: b.Because, Names: []string{b.Who}}
+			if b.Until != fields.NoDate {
+				r.Through = b.Until
+			}
+			rs = append(rs, r)
+		case "may-graze":
+			if x < f.Date || x > b.Until {
+				continue
+			}
+			m := mayGraze{f, b, !ended(f.Date)}
+			r := Reason{Line: LineMayGraze, Rule: "vet.may-graze", Flag: Caution, Need: NeedDecision,
+				On: f.Date, Since: b.Until, Entries: []string{f.ID}, Text: b.Because, Names: []string{b.Who}}
+			if m.effect {
+				soft = append(soft, m)
+				r.Days = 1 // in effect
+			}
+			rs = append(rs, r)
+		}
+	}
+	if len(rs) == 0 {
+		rs = append(rs, Reason{Line: LineVetNone, Rule: "vet.none", Flag: Clear})
+	}
+	return rs, soft
+}
+
+// endsMayGraze reports bad news dated from..x that ends a may-graze's effect.
+func (g *ground) endsMayGraze(from fields.Date, u Use, c Class) bool {
+	for d := max(from, g.nightsFrom); d <= g.x; d++ {
+		if g.isTrigger(d) {
+			return true
+		}
+	}
+	clocks := []*clock{&g.clock}
+	if w, ok := g.findSwath(); ok {
+		clocks = append(clocks, &w.clock)
+	}
+	for _, k := range clocks {
+		for _, d := range k.unreads {
+			if d >= from {
+				return true
+			}
+		}
+	}
+	for _, fs := range [][]fields.Fact{g.harm, g.drought, g.incidents} {
+		for _, f := range fs {
+			if f.Date >= from {
+				return true
+			}
+		}
+	}
+	for _, f := range g.walks {
+		w := f.Body.(*fields.Walk)
+		if f.Date >= from && w.ShootsCM != nil && *w.ShootsCM > 0 && (g.stand.minHeight == 0 || *w.ShootsCM < g.stand.minHeight) {
+			return true
+		}
+	}
+	for _, f := range g.labs {
+		if f.Date >= from && g.countsAgainst(f, c) {
+			return true
+		}
+	}
+	for _, f := range g.vets {
+		b := f.Body.(*fields.Vet)
+		if f.Date >= from && b.Advice == "keep-off" && vetSpeaksOf(b, u, c) {
+			return true
+		}
+	}
+	return false
+}
+
+// countsAgainst reports a result that by itself is no clear one.
+func (g *ground) countsAgainst(f fields.Fact, c Class) bool {
+	l := f.Body.(*fields.Lab)
+	if l.Analyte == "hcn" {
+		flag, _ := g.book.hcnFlag(l)
+		return flag != Clear || screening(l)
+	}
+	return g.nitrateCountsAgainst(l, c)
+}
+
+// soften turns holds that rest on an event dated before an effective may-graze
+// into caution.
+func soften(rs []Reason, soft []mayGraze) []Reason {
+	if len(soft) == 0 {
+		return rs
+	}
+	out := make([]Reason, len(rs))
+	copy(out, rs)
+	for i := range out {
+		r := &out[i]
+		if r.Flag != Hold || r.undated || r.On == fields.NoDate {
+			continue
+		}
+		for _, m := range soft {
+			if r.On < m.fact.Date {
+				r.WasThrough = r.Through
+				r.Flag, r.Through = Caution, fields.NoDate
+				r.SoftBy = &Softening{m.fact.ID, m.body.Who, m.body.Because, m.body.Until}
+				break
+			}
+		}
+	}
+	return out
+}
+
+// notices lists struck incidents and keep-offs for 14 days.
+func notices(h *fields.History) []Notice {
+	const days = 14
+	var out []Notice
+	for _, f := range h.StruckFacts() {
+		kind := ""
+		var paddock, lot string
+		switch b := f.Body.(type) {
+		case *fields.Incident:
+			kind, paddock, lot = "struck-incident", b.Paddock, b.Lot
+		case *fields.Vet:
+			if b.Advice == "keep-off" {
+				kind, paddock, lot = "struck-keep-off", b.Paddock, b.Lot
+			}
+		}
+		s := h.Struck[f.ID]
+		if kind == "" || h.On < s.Date || h.On > s.Date.Add(days) {
+			continue
+		}
+		out = append(out, Notice{kind, paddock, lot, f.ID, s.By, s.Body.(*fields.Strike).Because, s.Date, s.Date.Add(days)})
+	}
+	sort.Slice(out, func(i, j int) bool { return out[i].Entry < out[j].Entry })
+	return out
+}
