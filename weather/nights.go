@@ -1,0 +1,474 @@
+package weather
+
+import (
+	"cmp"
+	"fmt"
+	"maps"
+	"math"
+	"slices"
+	"time"
+
+	"rimegate/fields"
+)
+
+// What makes a night covered. The numbers are ours: no publication gives them.
+//
+// The lowest temperature of a frost night comes between sunset and an hour or
+// so after sunrise, so the part that must be read is 18:00 to 09:00. Hourly
+// stations now and then drop one report, which leaves two hours between
+// readings; a straight line across two hours keeps the low within some tenths
+// of a degree, across four it does not. At the ends one hour is enough of a
+// margin: by 19:00 it is seldom the coldest hour, and a reading at 08:00 has
+// the sunrise of every frost month of the grazing season behind it.
+const (
+	MaxGap    = 2*time.Hour + 5*time.Minute // the five minutes let reports wander round the hour
+	darkFrom  = 18                          // hour of the evening before
+	darkTo    = 9                           // hour of the morning
+	endMargin = time.Hour
+)
+
+// point is a reading inside a night. A point without number (below) is a known
+// sign; an edge is a value interpolated at noon from the neighbours across it,
+// so that winter days below zero are not cut short.
+type point struct {
+	t    int64 // seconds since 1970
+	c    float64
+	kind pointKind
+}
+
+type pointKind uint8
+
+const (
+	value pointKind = iota
+	belowSign
+	edge
+)
+
+// signC stands for a known sign when hours at or below 0 °C are counted: a METAR
+// writes M00 for -0.5 to 0 °C (WMO-No. 306), and this is its middle.
+const signC = -0.25
+
+func comparePoints(a, b point) int {
+	return cmp.Or(cmp.Compare(a.t, b.t), cmp.Compare(a.c, b.c), cmp.Compare(a.kind, b.kind))
+}
+
+// openNight holds the readings of a night that may still get more.
+type openNight struct {
+	pts     []point
+	spells  []Spell
+	foreign bool // some spell reaches into another night
+	thinned bool
+}
+
+// Nights gathers observations, in any order, into nights. A file in order of
+// time, either way, needs memory for a few nights only; one in no order at all
+// is worked out exactly up to some hundred thousand readings, and beyond that in
+// pieces, which is said. The zero value is not usable; call NewNights.
+type Nights struct {
+	loc    *time.Location
+	open   map[fields.Date]*openNight
+	closed map[fields.Date]NightLow
+	points int
+	budget int
+
+	cur                *openNight // night of the last observation
+	curDate            fields.Date
+	curStart, curEnd   int64
+	prev               point
+	prevSet            bool
+	doubled, conflicts int
+	pieces             int
+}
+
+const (
+	defaultBudget  = 1 << 17 // points held at once, about 3 MB
+	maxPerNight    = 1 << 17 // a reading a second is 90,000 in the longest night
+	maxNightSpells = 4096
+)
+
+// NewNights returns an empty gatherer for a farm's zone.
+func NewNights(loc *time.Location) *Nights {
+	n := &Nights{loc: loc, budget: defaultBudget}
+	n.Reset()
+	return n
+}
+
+// Reset forgets everything gathered.
+func (n *Nights) Reset() {
+	*n = Nights{
+		loc: n.loc, budget: n.budget,
+		open: map[fields.Date]*openNight{}, closed: map[fields.Date]NightLow{},
+	}
+}
+
+// Sink returns a sink that feeds the gatherer.
+func (n *Nights) Sink() Sink { return Sink{Observe: n.Add, Spell: n.AddSpell, Reset: n.Reset} }
+
+// Add puts one observation into its night. Observations that say neither a
+// temperature nor "below zero" are ignored.
+func (n *Nights) Add(o Observation) {
+	p := point{t: o.At.Unix(), c: o.TempC}
+	if !o.HasTemp {
+		if o.BelowZero == nil || !*o.BelowZero {
+			return
+		}
+		p.c, p.kind = signC, belowSign
+	}
+	if n.cur == nil || p.t < n.curStart || p.t >= n.curEnd {
+		n.turn(p)
+	}
+	n.push(n.cur, p)
+	n.prev, n.prevSet = p, true
+	if n.points > n.budget {
+		n.shrink(n.curDate)
+	}
+}
+
+func (n *Nights) push(o *openNight, p point) {
+	if len(o.pts) >= maxPerNight {
+		before := len(o.pts)
+		n.thin(o)
+		n.points -= before - len(o.pts)
+	}
+	o.pts = append(o.pts, p)
+	n.points++
+}
+
+// turn makes the night of p the current one. If p follows the last reading
+// closely across noon, both nights get the value at noon as their edge.
+func (n *Nights) turn(p point) {
+	d := fields.NightOf(time.Unix(p.t, 0), n.loc)
+	s, e := fields.NightSpan(d, n.loc)
+	old, oldDate := n.cur, n.curDate
+	n.cur, n.curDate, n.curStart, n.curEnd = n.night(d), d, s.Unix(), e.Unix()
+	if old == nil || !n.prevSet || n.open[oldDate] != old {
+		return
+	}
+	gap, noon := p.t-n.prev.t, n.curStart
+	if d < oldDate {
+		gap, noon = -gap, n.curEnd
+	}
+	if gap <= 0 || gap > int64(MaxGap/time.Second) || n.prev.kind != value || p.kind != value {
+		return
+	}
+	f := float64(noon-n.prev.t) / float64(p.t-n.prev.t)
+	if f < 0 || f > 1 {
+		return
+	}
+	at := point{t: noon, c: n.prev.c + f*(p.c-n.prev.c), kind: edge}
+	n.push(old, at)
+	n.push(n.cur, at)
+}
+
+func (n *Nights) night(d fields.Date) *openNight {
+	o := n.open[d]
+	if o == nil {
+		o = &openNight{}
+		n.open[d] = o
+	}
+	return o
+}
+
+// AddSpell puts a minimum over a stretch of time into the night whose dark part
+// it overlaps most.
+func (n *Nights) AddSpell(s Spell) {
+	if !s.To.After(s.From) {
+		return
+	}
+	d, foreign := nightOfSpell(s, n.loc)
+	o := n.night(d)
+	if len(o.spells) >= maxNightSpells {
+		o.spells = thinSpells(o.spells)
+	}
+	o.spells = append(o.spells, s)
+	o.foreign = o.foreign || foreign
+	n.points += 3
+	if n.points > n.budget {
+		n.shrink(d)
+	}
+}
+
+// nightOfSpell returns the night whose 18:00 to 09:00 the spell overlaps most,
+// and whether the spell reaches beyond that night.
+func nightOfSpell(s Spell, loc *time.Location) (fields.Date, bool) {
+	last := s.To.Add(-time.Second)
+	first := fields.NightOf(s.From, loc)
+	best, bestOverlap := first, time.Duration(-1)
+	for d := first; d <= fields.NightOf(last, loc) && d <= first+3; d++ {
+		from, to := darkPart(d, loc)
+		if s.From.After(from) {
+			from = s.From
+		}
+		if s.To.Before(to) {
+			to = s.To
+		}
+		if o := to.Sub(from); o > bestOverlap {
+			best, bestOverlap = d, o
+		}
+	}
+	return best, first != fields.NightOf(last, loc)
+}
+
+func darkPart(d fields.Date, loc *time.Location) (from, to time.Time) {
+	return (d - 1).At(darkFrom, 0, loc), d.At(darkTo, 0, loc)
+}
+
+// thin makes room in a night that is read more often than once a second.
+func (n *Nights) thin(o *openNight) {
+	slices.SortFunc(o.pts, comparePoints)
+	out := o.pts[:0]
+	for _, p := range o.pts {
+		if k := len(out); k > 0 {
+			q := out[k-1]
+			if q == p {
+				n.doubled++
+				continue
+			}
+			if q.t/60 == p.t/60 && q.kind == p.kind {
+				o.thinned = true
+				if p.c < q.c {
+					out[k-1] = p
+				}
+				continue
+			}
+		}
+		out = append(out, p)
+	}
+	o.pts = out
+}
+
+func thinSpells(list []Spell) []Spell {
+	slices.SortFunc(list, func(a, b Spell) int {
+		return cmp.Or(a.From.Compare(b.From), a.To.Compare(b.To), cmp.Compare(a.MinC, b.MinC))
+	})
+	return slices.CompactFunc(list, func(a, b Spell) bool {
+		return a.From.Equal(b.From) && a.To.Equal(b.To) && a.Below == b.Below
+	})
+}
+
+// shrink closes the nights farthest from d until half the budget is free.
+func (n *Nights) shrink(d fields.Date) {
+	dates := slices.Collect(maps.Keys(n.open))
+	far := func(x fields.Date) int { return max(x.Sub(d), d.Sub(x)) }
+	slices.SortFunc(dates, func(a, b fields.Date) int { return cmp.Or(cmp.Compare(far(b), far(a)), cmp.Compare(a, b)) })
+	for _, x := range dates {
+		if n.points <= n.budget/2 || far(x) <= 1 {
+			break
+		}
+		n.close(x)
+	}
+}
+
+func (n *Nights) close(d fields.Date) {
+	o := n.open[d]
+	delete(n.open, d)
+	if o == n.cur {
+		n.cur = nil
+	}
+	n.points -= len(o.pts) + 3*len(o.spells)
+	low, ok := n.judge(d, o)
+	if !ok {
+		return
+	}
+	if was, again := n.closed[d]; again {
+		n.pieces++
+		low = joinPieces(was, low)
+	}
+	n.closed[d] = low
+}
+
+// joinPieces merges two parts of a night that were closed apart.
+func joinPieces(a, b NightLow) NightLow {
+	out := NightLow{Night: a.Night, Covers: a.Covers || b.Covers, LowC: a.LowC}
+	if b.LowC != nil && (a.LowC == nil || *b.LowC < *a.LowC) {
+		out.LowC = b.LowC
+	}
+	if a.BelowZero != nil || b.BelowZero != nil {
+		yes := true
+		out.BelowZero = &yes
+		if out.LowC != nil && *out.LowC > 0 {
+			out.LowC = nil
+		}
+	}
+	if !out.Covers {
+		out.Uncertain = "readings of this night are scattered through the file"
+	}
+	return out
+}
+
+// judge works out one night.
+func (n *Nights) judge(d fields.Date, o *openNight) (NightLow, bool) {
+	slices.SortFunc(o.pts, comparePoints)
+	pts := o.pts[:0]
+	for _, p := range o.pts {
+		if k := len(pts); k > 0 && pts[k-1].t == p.t {
+			if pts[k-1] == p {
+				if p.kind != edge {
+					n.doubled++
+				}
+				continue
+			}
+			if pts[k-1].kind != edge && p.kind != edge {
+				n.conflicts++
+			}
+		}
+		pts = append(pts, p)
+	}
+
+	low, below, signs := math.Inf(1), false, false
+	for _, p := range pts {
+		switch p.kind {
+		case value:
+			low = min(low, p.c)
+		case belowSign:
+			below, signs = true, true
+		}
+	}
+	for _, s := range o.spells {
+		if s.Below {
+			below = true
+		} else {
+			low = min(low, s.MinC)
+		}
+	}
+	out := NightLow{Night: d}
+	if !math.IsInf(low, 1) && (!below || low <= 0) {
+		out.LowC = &low
+	}
+	if below {
+		out.BelowZero = &below
+	}
+	if out.LowC == nil && !below {
+		return out, false
+	}
+
+	byPoints, why := n.covered(d, pts, nil)
+	out.Covers = byPoints
+	if !byPoints && len(o.spells) > 0 {
+		out.Covers, why = n.covered(d, pts, o.spells)
+	}
+	if !out.Covers {
+		out.Uncertain = why
+	}
+	if o.foreign {
+		if out.Uncertain != "" {
+			out.Uncertain += "; "
+		}
+		out.Uncertain += "a reported minimum reaches into another night"
+	}
+	if byPoints && !o.thinned {
+		start, end := fields.NightSpan(d, n.loc)
+		h0, _ := hoursBelow(pts, FreezingC, start.Unix(), end.Unix())
+		out.HoursBelow0 = &h0
+		if !signs {
+			hk, _ := hoursBelow(pts, KillC, start.Unix(), end.Unix())
+			out.HoursBelowKill = &hk
+		}
+	}
+	return out, true
+}
+
+// covered reports whether readings and spells leave no gap in the dark part of
+// the night, and if they do, where.
+func (n *Nights) covered(d fields.Date, pts []point, spells []Spell) (bool, string) {
+	from, to := darkPart(d, n.loc)
+	type stretch struct{ from, to int64 }
+	var all []stretch
+	for _, p := range pts {
+		if p.kind != edge {
+			all = append(all, stretch{p.t, p.t})
+		}
+	}
+	if len(spells) > 0 {
+		start, end := fields.NightSpan(d, n.loc)
+		slack := 10 * time.Minute // reports are made some minutes before the hour
+		for _, s := range spells {
+			if !s.From.Before(start.Add(-slack)) && !s.To.After(end.Add(slack)) {
+				all = append(all, stretch{s.From.Unix(), s.To.Unix()})
+			}
+		}
+		slices.SortFunc(all, func(a, b stretch) int { return cmp.Compare(a.from, b.from) })
+	}
+	if len(all) == 0 {
+		return false, "no reading that lies in this night alone"
+	}
+	clock := func(t int64) string { return time.Unix(t, 0).In(n.loc).Format("15:04") }
+	if all[0].from > from.Add(endMargin).Unix() {
+		return false, "first reading at " + clock(all[0].from)
+	}
+	reach := all[0].to
+	for _, s := range all[1:] {
+		if s.from-reach > int64(MaxGap/time.Second) && s.from > from.Unix() && reach < to.Unix() {
+			return false, fmt.Sprintf("no reading between %s and %s", clock(reach), clock(s.from))
+		}
+		reach = max(reach, s.to)
+	}
+	if reach < to.Add(-endMargin).Unix() {
+		return false, "last reading at " + clock(reach)
+	}
+	return true, ""
+}
+
+// Lows closes every night and returns them in order of date, each with the
+// given source.
+func (n *Nights) Lows(source string) []NightLow {
+	for _, d := range slices.Sorted(maps.Keys(n.open)) {
+		n.close(d)
+	}
+	n.cur, n.prevSet = nil, false
+	out := make([]NightLow, 0, len(n.closed))
+	for _, d := range slices.Sorted(maps.Keys(n.closed)) {
+		low := n.closed[d]
+		low.Source = source
+		out = append(out, low)
+	}
+	return out
+}
+
+// NightsOf turns observations, in any order, into nights from noon to noon of
+// the farm's zone. A night covers only if its readings leave no gap longer than
+// two hours from 18:00 to 09:00, the first no later than 19:00 and the last no
+// earlier than 08:00; a low of a partial night still counts as evidence of
+// frost. Hours are given for covered nights alone.
+func NightsOf(obs []Observation, loc *time.Location) []NightLow {
+	return NightsFrom(obs, nil, loc)
+}
+
+// NightsFrom is NightsOf with reported minima over stretches of time.
+func NightsFrom(obs []Observation, spells []Spell, loc *time.Location) []NightLow {
+	if !slices.IsSortedFunc(obs, func(a, b Observation) int { return a.At.Compare(b.At) }) {
+		obs = slices.Clone(obs)
+		slices.SortStableFunc(obs, func(a, b Observation) int { return a.At.Compare(b.At) })
+	}
+	n := NewNights(loc)
+	n.budget = math.MaxInt
+	for _, s := range spells {
+		n.AddSpell(s)
+	}
+	for _, o := range obs {
+		n.Add(o)
+	}
+	return n.Lows("")
+}
+
+// CollectNights runs a streaming reader and keeps nights instead of
+// observations, so that a file of any length is read in little memory.
+func CollectNights(loc *time.Location, stream func(Sink) (*Result, error)) (*Result, error) {
+	n := NewNights(loc)
+	res, err := stream(n.Sink())
+	if err != nil {
+		return nil, err
+	}
+	lows := n.Lows(res.Format)
+	res.Doubled += n.doubled
+	res.Kept -= n.doubled
+	if n.pieces > 0 {
+		res.Note(fmt.Sprintf("the rows are in no order of time and too many to sort; %d nights were put together from pieces, without hours", n.pieces))
+	}
+	noteRepeats(res, n.conflicts)
+	if len(lows) > 0 {
+		res.Nights = append(res.Nights, lows...)
+		slices.SortStableFunc(res.Nights, func(a, b NightLow) int { return cmp.Compare(a.Night, b.Night) })
+	}
+	return res, nil
+}

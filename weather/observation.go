@@ -1,0 +1,217 @@
+package weather
+
+import (
+	"math"
+	"strings"
+	"time"
+	"unicode"
+
+	"rimegate/fields"
+)
+
+// Observation is one reading of a thermometer at one instant.
+type Observation struct {
+	At        time.Time
+	TempC     float64 // air temperature in °C; only if HasTemp
+	HasTemp   bool
+	BelowZero *bool    // sign that is known without a number
+	DewC      *float64 // dew point in °C
+	WindMS    *float64 // wind speed in m/s
+}
+
+// Spell is the lowest temperature of a stretch of time, where a report gives a
+// minimum and not a reading: the 6-hour and 24-hour groups of a METAR, the
+// minimum of the last 24 hours, the low of an interval of a logger.
+type Spell struct {
+	From, To time.Time
+	MinC     float64
+	Below    bool   // known to be below zero, without a number
+	What     string // such as "6-hour minimum"
+}
+
+// NightLow is what one source says of one night.
+type NightLow struct {
+	Night     fields.Date
+	LowC      *float64 // lowest temperature read in °C; nil if only the sign is known
+	BelowZero *bool    // true: below zero by a sign without a number
+	// Covers says that the source read the whole night: with false a low still
+	// counts as evidence of frost, but a mild one does not show that there was none.
+	Covers         bool
+	HoursBelow0    *float64 // hours at or below 0 °C; nil if not known
+	HoursBelowKill *float64 // hours at or below -2.2 °C (28 °F); nil if not known
+	Source         string
+	Uncertain      string // why the low may belong to another night, or why it is partial
+}
+
+// ForecastLow is a forecast low of a coming night. It is no reading: it can
+// warn, and it never shows that a night was mild.
+type ForecastLow struct {
+	Night  fields.Date
+	LowC   float64
+	Issued time.Time
+	Source string
+}
+
+// Reject is a row that could not be used, and why.
+type Reject struct {
+	Line int
+	What string
+}
+
+// MaxRejects is how many rejected rows a Result spells out.
+const MaxRejects = 20
+
+// Result is what a reader found. Every row read is in exactly one count:
+// Read = Kept + Rejected + Missing + Doubled + Skipped.
+type Result struct {
+	Format  string
+	Station string // name in the file, if any; cleaned for printing
+	Unit    string // as decided, in words
+
+	Read     int // rows (or reports) with anything in them
+	Kept     int // rows whose value was used
+	Rejected int // rows refused, with a reason
+	Missing  int // rows that say themselves that the value is missing
+	Doubled  int // rows that repeat an earlier one exactly
+	Skipped  int // rows about another station or another quantity
+
+	Rejects      []Reject // the first MaxRejects
+	Observations []Observation
+	Spells       []Spell
+	Nights       []NightLow    // of formats that give daily minima, or of ReadNights
+	Forecasts    []ForecastLow // of formats that give forecasts
+	Notes        []string      // what was decided on the way, for a person to read
+}
+
+// Reject counts a rejected row and keeps the reason of the first ones.
+func (r *Result) Reject(line int, what string) {
+	r.Rejected++
+	if len(r.Rejects) < MaxRejects {
+		r.Rejects = append(r.Rejects, Reject{line, what})
+	}
+}
+
+// Note adds a note unless it was said already.
+func (r *Result) Note(s string) {
+	for _, n := range r.Notes {
+		if n == s {
+			return
+		}
+	}
+	r.Notes = append(r.Notes, s)
+}
+
+// Options tells a reader what the file itself does not say. The zero value is
+// not usable: Loc is required.
+type Options struct {
+	Loc *time.Location // the farm's zone; local stamps are read in it
+	// Unit is "C" or "F" and overrides what the file says; "" lets the file say.
+	Unit string
+	// Station picks one station of a file that holds several, by name or id. A
+	// file with one station is read whatever it is called.
+	Station string
+	// Clock says what the stamps without a zone are: "" or "local" farm time
+	// with its summer time, "standard" the zone's standard time all year, "utc".
+	Clock string
+	// DateOrder settles dates in numbers alone: "dmy", "mdy" or "ymd".
+	DateOrder string
+	// Received anchors reports that carry no month and year, such as METAR.
+	Received time.Time
+}
+
+// Check returns a plain error for options that cannot be used.
+func (o Options) Check() error {
+	if o.Loc == nil {
+		return fields.Problem{Field: "zone", What: "the farm's time zone is not set", Type: "set it first, such as America/Regina"}
+	}
+	switch o.Unit {
+	case "", "C", "F":
+	default:
+		return fields.Problem{Field: "unit", What: Quote(o.Unit) + " is not a unit of temperature", Type: "type C or F"}
+	}
+	switch o.Clock {
+	case "", "local", "standard", "utc":
+	default:
+		return fields.Problem{Field: "clock", What: Quote(o.Clock) + " is not a clock", Type: "type local, standard or utc"}
+	}
+	switch o.DateOrder {
+	case "", "dmy", "mdy", "ymd":
+	default:
+		return fields.Problem{Field: "date order", What: Quote(o.DateOrder) + " is not an order of day, month and year", Type: "type dmy, mdy or ymd"}
+	}
+	return nil
+}
+
+// Sink receives what a reader finds, row by row, so that a file of any length
+// needs no memory of its own. Any function may be nil.
+type Sink struct {
+	Observe func(Observation)
+	Spell   func(Spell)
+	Reset   func() // forget everything so far: the rows were of another station
+}
+
+// Emit hands an observation to the sink.
+func (s Sink) Emit(o Observation) {
+	if s.Observe != nil {
+		s.Observe(o)
+	}
+}
+
+// EmitSpell hands a spell to the sink.
+func (s Sink) EmitSpell(x Spell) {
+	if s.Spell != nil {
+		s.Spell(x)
+	}
+}
+
+// Forget tells the sink to start again.
+func (s Sink) Forget() {
+	if s.Reset != nil {
+		s.Reset()
+	}
+}
+
+// Limits of what an air temperature on Earth can be, in °C. The coldest and
+// hottest accepted records are -89.2 °C and 56.7 °C (World Meteorological
+// Organization, World Weather and Climate Extremes Archive,
+// https://wmo.asu.edu/ ; figures from memory). The journal's own bounds are the
+// same.
+const (
+	MinPossibleC = -90
+	MaxPossibleC = 60
+)
+
+// Possible reports whether c can be an air temperature in °C.
+func Possible(c float64) bool { return c >= MinPossibleC && c <= MaxPossibleC }
+
+// FtoC converts degrees Fahrenheit to Celsius, rounded to a ten-thousandth so
+// that 37.94 °F is 3.3 °C and not a hair below.
+func FtoC(f float64) float64 { return math.Round((f-32)*5/9*1e4) / 1e4 }
+
+// Clean makes text from a file fit to print: no control or invisible
+// characters, single spaces, at most n runes.
+func Clean(s string, n int) string {
+	var b strings.Builder
+	space, count := false, 0
+	for _, r := range strings.ToValidUTF8(s, "?") {
+		if unicode.IsSpace(r) || !unicode.IsPrint(r) {
+			space = b.Len() > 0
+			continue
+		}
+		if count >= n {
+			b.WriteString("...")
+			break
+		}
+		if space {
+			b.WriteByte(' ')
+			space = false
+			count++
+		}
+		b.WriteRune(r)
+		count++
+	}
+	return b.String()
+}
+
+// Quote cleans text from a file and puts it in quotation marks for a message.
+func Quote(s string) string { return `"` + Clean(s, 40) + `"` }

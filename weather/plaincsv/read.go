@@ -1,0 +1,697 @@
+// Package plaincsv reads temperatures from a table whose first line names its
+// columns: a night, a date or a time, and a temperature with its unit. It is
+// for the files of loggers, notebooks and spreadsheets. What the file leaves
+// open (unit, order of day and month, which of several stations) is asked for
+// and never guessed from the values.
+package plaincsv
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+
+	"rimegate/fields"
+	"rimegate/weather"
+	"rimegate/weather/internal/rows"
+)
+
+// Name is the name of the format.
+const Name = "plain CSV"
+
+// Options tells what the file itself does not say.
+type Options = weather.Options
+
+const (
+	maxPreamble  = 40        // lines before the header
+	maxUndecided = 1_200_000 // rows kept back while the order of day and month is open
+)
+
+// Read reads a whole table. Errors are fields.Problem: the file is refused as a
+// whole and nothing of it counts.
+func Read(r io.Reader, opt Options) (*weather.Result, error) {
+	return weather.Collect(func(s weather.Sink) (*weather.Result, error) { return Stream(r, opt, s) })
+}
+
+// Stream reads a table row by row into the sink. Rows that give a night or a
+// date without a time are returned as Nights of the Result.
+func Stream(r io.Reader, opt Options, sink weather.Sink) (*weather.Result, error) {
+	if err := opt.Check(); err != nil {
+		return nil, err
+	}
+	p := &reader{
+		lines: rows.NewLines(r), opt: opt, sink: sink,
+		res:  &weather.Result{Format: Name},
+		pick: rows.NewPick(opt.Station),
+	}
+	if err := p.header(); err != nil {
+		return nil, err
+	}
+	if err := p.body(); err != nil {
+		return nil, err
+	}
+	return p.finish()
+}
+
+type reader struct {
+	lines *rows.Lines
+	opt   Options
+	sink  weather.Sink
+	res   *weather.Result
+	pick  *rows.Pick
+	clock *rows.Clock
+
+	col    columns
+	sep    byte
+	mark   byte // decimal mark
+	cells  [][]byte
+	unit   string            // of the whole file; "" if each value says its own
+	units  map[string]bool   // units met in a unit column or behind values
+	order  rows.Order        // of dates in numbers
+	was    dateShape         // what the dates in numbers allow so far
+	held   []heldRow         // rows that wait for the order
+	days   weather.DailyLows // rows with a date only
+	nights weather.DailyLows // rows with a night
+	alone  bool              // some row has a date without a time and a plain temperature
+	timed  bool              // some row has a time
+}
+
+// heldRow is a row whose date waits to be settled, packed small because there
+// can be a million of them.
+type heldRow struct {
+	c       float64
+	line    int32
+	sec     int32
+	off     int32
+	year    int16
+	a, b    uint8
+	cDigits uint8
+	zone    rows.ZoneKind
+	hasTime bool
+	below   bool
+	abbr    [5]byte
+}
+
+func hold(line int, s *rows.Stamp, c float64, below bool) heldRow {
+	return heldRow{
+		c: c, line: int32(line), sec: int32(s.Sec), off: int32(s.Off), year: int16(s.C),
+		a: uint8(s.A), b: uint8(s.B), cDigits: uint8(s.CDigits), zone: s.Zone,
+		hasTime: s.HasTime, below: below, abbr: s.Abbr,
+	}
+}
+
+func (h *heldRow) stamp() rows.Stamp {
+	return rows.Stamp{
+		HasDate: true, InNumbers: true, A: int(h.a), B: int(h.b), C: int(h.year), CDigits: int(h.cDigits),
+		HasTime: h.hasTime, Sec: int(h.sec), Zone: h.zone, Off: int(h.off), Abbr: h.abbr,
+	}
+}
+
+func refuse(line int, what, do string) error {
+	return fields.Problem{Line: line, What: what, Type: do}
+}
+
+// header finds the first line that names a time and a temperature.
+func (p *reader) header() error {
+	var seen columns
+	seenLine := 0
+	for tries := 0; tries < maxPreamble; {
+		line, err := p.lines.Next()
+		switch {
+		case err == io.EOF:
+			return p.noHeader(seen, seenLine)
+		case errors.Is(err, rows.ErrLong):
+			return refuse(p.lines.Num(), "the line is longer than a table's line can be", "check that this is a text table")
+		case err != nil:
+			return refuse(p.lines.Num()+1, "the file could not be read to its end: "+weather.Clean(err.Error(), 80), "")
+		}
+		if p.lines.Num() == 1 && rows.UTF16(line) {
+			return refuse(1, "the file is saved as UTF-16", "save it as CSV UTF-8 and bring it in again")
+		}
+		if rows.HasNUL(line) {
+			return refuse(p.lines.Num(), "the file holds NUL bytes, so it is not a text table", "save it as CSV UTF-8 and bring it in again")
+		}
+		if len(rows.Trim(line)) == 0 {
+			continue
+		}
+		tries++
+		best := -1
+		for _, sep := range []byte{'\t', ';', ',', '|'} {
+			cells, err := rows.Split(append([]byte{}, line...), sep, nil)
+			if err != nil {
+				continue
+			}
+			c := readHeader(cells)
+			if c.usable() && c.n > best && c.n > 1 {
+				best = c.n
+				p.col, p.sep = c, sep
+			}
+			if seenLine == 0 && (c.temp >= 0 || c.timed()) && c.n > 1 {
+				seen, seenLine = c, p.lines.Num()
+			}
+		}
+		if best > 0 {
+			return p.decide()
+		}
+	}
+	return p.noHeader(seen, seenLine)
+}
+
+func (p *reader) noHeader(seen columns, line int) error {
+	const do = "the first line must name the columns, such as night,low_c or time,temp_f"
+	switch {
+	case line > 0 && seen.temp >= 0:
+		return refuse(line, "there is a temperature column, "+weather.Quote(seen.tempName)+", but none called night, date or time", do)
+	case line > 0:
+		return refuse(line, "there is a time column, but none called temp, temperature, low or min", do)
+	case p.lines.Num() == 0:
+		return refuse(0, "the file is empty", do)
+	}
+	return refuse(1, "no line names a time column and a temperature column", do)
+}
+
+// decide settles everything that the header and the options settle.
+func (p *reader) decide() error {
+	c := &p.col
+	p.mark = '.'
+	if p.sep == ';' || p.sep == '\t' {
+		p.mark = 0 // found out value by value
+	}
+	mode, off := rows.ModeLocal, 0
+	switch {
+	case c.utc:
+		mode = rows.ModeOffset
+	case c.offset != nil:
+		mode, off = rows.ModeOffset, *c.offset
+	}
+	switch p.opt.Clock {
+	case "utc":
+		mode, off = rows.ModeOffset, 0
+	case "standard":
+		mode = rows.ModeStandard
+	case "local":
+		mode = rows.ModeLocal
+	}
+	p.clock = rows.NewClock(p.opt.Loc, mode, off)
+	switch p.opt.DateOrder {
+	case "dmy":
+		p.order = rows.DMY
+	case "mdy":
+		p.order = rows.MDY
+	case "ymd":
+		p.order = rows.YMD
+	}
+	p.units = map[string]bool{}
+	line := p.lines.Num()
+	switch {
+	case p.opt.Unit != "":
+		p.unit = p.opt.Unit
+		p.res.Unit = name(p.unit) + ", as you said"
+		if c.tempUnit != "" && c.tempUnit != p.unit {
+			p.res.Note(fmt.Sprintf("the header %s says %s; read as %s because you said so", weather.Quote(c.tempName), name(c.tempUnit), name(p.unit)))
+		}
+	case c.tempUnit != "":
+		p.unit = c.tempUnit
+		p.res.Unit = name(p.unit) + ", by the header " + weather.Quote(c.tempName)
+	case c.wrongUnit != "":
+		return refuse(line, "the column "+weather.Quote(c.tempName)+" is in kelvin", "give the values in °C or °F")
+	}
+	if len(c.others) > 0 {
+		list := make([]string, 0, 4)
+		for i, o := range c.others {
+			if i == 4 {
+				list = append(list, "...")
+				break
+			}
+			list = append(list, weather.Quote(o))
+		}
+		p.res.Note(fmt.Sprintf("read the column %s; not used: %s", weather.Quote(c.tempName), strings.Join(list, ", ")))
+	}
+	switch {
+	case mode == rows.ModeOffset && off == 0:
+		p.res.Note("times without a zone are read as UTC")
+	case mode == rows.ModeOffset:
+		p.res.Note("times are read at the offset from UTC that the header gives")
+	case mode == rows.ModeStandard:
+		p.res.Note("times are read as standard time all year")
+	}
+	return nil
+}
+
+func name(unit string) string {
+	if unit == "F" {
+		return "degrees Fahrenheit"
+	}
+	return "degrees Celsius"
+}
+
+func (p *reader) body() error {
+	for {
+		line, err := p.lines.Next()
+		switch {
+		case err == io.EOF:
+			return nil
+		case errors.Is(err, rows.ErrLong):
+			p.res.Read++
+			p.res.Reject(p.lines.Num(), "the line is too long")
+			continue
+		case err != nil:
+			return refuse(p.lines.Num()+1, "the file could not be read to its end: "+weather.Clean(err.Error(), 80), "")
+		}
+		if len(line) == 0 {
+			continue
+		}
+		if err := p.row(line); err != nil {
+			return err
+		}
+	}
+}
+
+// row reads one row. It returns an error only where the whole file falls.
+func (p *reader) row(line []byte) error {
+	at := p.lines.Num()
+	if rows.HasNUL(line) {
+		p.res.Read++
+		p.res.Reject(at, "the line holds NUL bytes")
+		return nil
+	}
+	var err error
+	p.cells, err = rows.Split(line, p.sep, p.cells)
+	if err != nil {
+		p.res.Read++
+		p.res.Reject(at, err.Error())
+		return nil
+	}
+	if rows.Blank(p.cells) {
+		return nil
+	}
+	p.res.Read++
+	if st := p.cell(p.col.station); p.col.station >= 0 {
+		keep, forget := p.pick.Take(st)
+		if forget {
+			p.forget()
+		}
+		if !keep {
+			p.res.Skipped++
+			return nil
+		}
+	}
+	if len(p.cells) > p.col.n && !rows.Blank(p.cells[p.col.n:]) {
+		p.res.Reject(at, fmt.Sprintf("the row has %d cells, the header %d; a number with a decimal comma needs semicolons between the cells", len(p.cells), p.col.n))
+		return nil
+	}
+	if p.col.temp >= len(p.cells) {
+		p.res.Reject(at, fmt.Sprintf("the row has %d cells, the temperature stands in cell %d", len(p.cells), p.col.temp+1))
+		return nil
+	}
+	c, below, state, err := p.temperature(at)
+	switch {
+	case err != nil:
+		return err
+	case state == missing:
+		p.res.Missing++
+		return nil
+	case state == bad:
+		return nil
+	}
+	s, ok, why := p.stamp()
+	if !ok {
+		p.res.Reject(at, why)
+		return nil
+	}
+	if s.InNumbers {
+		if err := p.was.add(&s, at); err != nil {
+			return err
+		}
+		if p.order == rows.Unsettled {
+			p.order = p.was.settled()
+			if p.order == rows.Unsettled {
+				if len(p.held) >= maxUndecided {
+					return p.openOrder()
+				}
+				p.held = append(p.held, hold(at, &s, c, below))
+				return nil
+			}
+			p.release()
+		}
+	}
+	p.take(at, &s, c, below)
+	return nil
+}
+
+// forget drops what was kept of another station.
+func (p *reader) forget() {
+	p.res.Skipped += p.res.Kept + p.res.Rejected + p.res.Missing + len(p.held)
+	p.res.Kept, p.res.Rejected, p.res.Missing, p.res.Rejects = 0, 0, 0, nil
+	p.held = nil
+	p.days.Reset()
+	p.nights.Reset()
+	p.sink.Forget()
+}
+
+func (p *reader) release() {
+	held := p.held
+	p.held = nil
+	for i := range held {
+		h := &held[i]
+		s := h.stamp()
+		p.take(int(h.line), &s, h.c, h.below)
+	}
+}
+
+func (p *reader) cell(i int) []byte {
+	if i < 0 || i >= len(p.cells) {
+		return nil
+	}
+	return rows.Trim(p.cells[i])
+}
+
+type tempState uint8
+
+const (
+	good tempState = iota
+	missing
+	bad // rejected already
+)
+
+// temperature reads the temperature cell in °C. The error is for a file that
+// does not say its unit.
+func (p *reader) temperature(at int) (c float64, below bool, st tempState, err error) {
+	cell := p.cell(p.col.temp)
+	if rows.MissingWord(cell) {
+		return 0, false, missing, nil
+	}
+	raw := cell
+	if cell[0] == '<' {
+		below = true
+		cell = rows.Trim(cell[1:])
+	}
+	body, own := unitBehind(cell)
+	v, ok := p.number(body)
+	if !ok {
+		p.res.Reject(at, weather.Quote(string(raw))+" is not a temperature")
+		return 0, false, bad, nil
+	}
+	if rows.MissingNumber(v) {
+		return 0, false, missing, nil
+	}
+	beside := unitWord(p.cell(p.col.unit))
+	unit := p.unit
+	for _, said := range []string{own, beside} {
+		if said == "" || said == unit {
+			continue
+		}
+		if unit != "" {
+			p.res.Reject(at, fmt.Sprintf("%s is marked as %s in a column read as %s", weather.Quote(string(raw)), name(said), name(unit)))
+			return 0, false, bad, nil
+		}
+		unit = said
+	}
+	if unit == "" {
+		if p.col.unit >= 0 {
+			p.res.Reject(at, fmt.Sprintf("the unit %s is neither C nor F", weather.Quote(string(p.cell(p.col.unit)))))
+			return 0, false, bad, nil
+		}
+		return 0, false, bad, refuse(at, fmt.Sprintf("the file does not say whether %s in the column %s is in °C or °F", weather.Quote(string(raw)), weather.Quote(p.col.tempName)),
+			"say which with the unit C or F, or name the column temp_c or temp_f")
+	}
+	if p.unit == "" {
+		p.units[unit] = true
+	}
+	c = v
+	if unit == "F" {
+		c = weather.FtoC(v)
+	}
+	if !weather.Possible(c) {
+		p.res.Reject(at, fmt.Sprintf("%s in %s is no possible air temperature", weather.Quote(string(raw)), name(unit)))
+		return 0, false, bad, nil
+	}
+	if below {
+		if c > 0 {
+			p.res.Reject(at, weather.Quote(string(raw))+" does not say whether it froze")
+			return 0, false, bad, nil
+		}
+		below = c == 0 // anything lower is a number: at most that
+	}
+	return c, below, good, nil
+}
+
+// number reads a number. In files parted by semicolons or tabs the decimal mark
+// may be a comma.
+func (p *reader) number(b []byte) (float64, bool) {
+	if p.mark == '.' {
+		return rows.Number(b, '.')
+	}
+	if v, ok := rows.Number(b, '.'); ok {
+		return v, true
+	}
+	return rows.Number(b, ',')
+}
+
+// unitBehind parts a value from a unit written behind it: 28F, -2.2 °C.
+func unitBehind(b []byte) (body []byte, unit string) {
+	if len(b) == 0 {
+		return b, ""
+	}
+	switch b[len(b)-1] {
+	case 'C', 'c':
+		unit = "C"
+	case 'F', 'f':
+		unit = "F"
+	default:
+		return b, ""
+	}
+	b = rows.Trim(b[:len(b)-1])
+	for len(b) > 0 && (b[len(b)-1] >= 0x80 || b[len(b)-1] == ' ') { // a degree sign in any encoding
+		b = b[:len(b)-1]
+	}
+	s := strings.ToLower(string(b))
+	for _, deg := range []string{"deg", "degrees"} {
+		if strings.HasSuffix(s, deg) {
+			b = rows.Trim(b[:len(b)-len(deg)])
+		}
+	}
+	return b, unit
+}
+
+func unitWord(b []byte) string {
+	ws := words(string(b))
+	if len(ws) == 0 || len(ws) > 3 {
+		return ""
+	}
+	u, _ := unitOf(ws)
+	return u
+}
+
+// stamp reads when the row is of.
+func (p *reader) stamp() (s rows.Stamp, ok bool, why string) {
+	c := &p.col
+	read := func(i int, what string) (rows.Stamp, bool, string) {
+		b := p.cell(i)
+		if len(b) == 0 {
+			return s, false, "the " + what + " is empty"
+		}
+		s, ok := rows.ParseStamp(b)
+		if !ok {
+			return s, false, weather.Quote(string(b)) + " is not a " + what
+		}
+		return s, true, ""
+	}
+	switch {
+	case c.night >= 0:
+		if s, ok, why = read(c.night, "date"); !ok {
+			return s, ok, why
+		}
+		if !s.HasDate {
+			return s, false, "the night has no date"
+		}
+		s.HasTime = false
+		return s, true, ""
+	case c.stamp >= 0:
+		s, ok, why = read(c.stamp, "date and time")
+	case c.year >= 0:
+		var n [3]int
+		for i, k := range []int{c.year, c.month, c.day} {
+			v, isNum := rows.Number(p.cell(k), '.')
+			if !isNum || v != float64(int(v)) {
+				return s, false, weather.Quote(string(p.cell(k))) + " is not a part of a date"
+			}
+			n[i] = int(v)
+		}
+		if !rows.RealDay(n[0], n[1], n[2]) {
+			return s, false, fmt.Sprintf("there is no day %d-%02d-%02d", n[0], n[1], n[2])
+		}
+		s, ok = rows.Stamp{HasDate: true, Y: n[0], M: n[1], D: n[2]}, true
+	case c.date >= 0:
+		s, ok, why = read(c.date, "date")
+	default:
+		s, ok, why = read(c.clock, "date and time")
+	}
+	if !ok {
+		return s, ok, why
+	}
+	if c.stamp < 0 && c.clock >= 0 && (c.date >= 0 || c.year >= 0) {
+		t, ok, why := read(c.clock, "time of day")
+		switch {
+		case !ok:
+			return s, false, why
+		case t.HasDate && t.HasTime:
+			s = t
+		case t.HasTime:
+			s.HasTime, s.Sec, s.Zone, s.Off, s.Abbr = true, t.Sec, t.Zone, t.Off, t.Abbr
+		default:
+			return s, false, weather.Quote(string(p.cell(c.clock))) + " is not a time of day"
+		}
+	} else if c.stamp < 0 && !s.HasTime && c.hour >= 0 {
+		b := p.cell(c.hour)
+		h, isNum := rows.Number(b, '.')
+		if isNum && h == float64(int(h)) && h >= 0 && h <= 24 {
+			s.HasTime, s.Sec = true, int(h)*3600
+		} else if t, ok := rows.ParseStamp(b); ok && t.HasTime && !t.HasDate {
+			s.HasTime, s.Sec = true, t.Sec
+		} else {
+			return s, false, weather.Quote(string(b)) + " is not an hour"
+		}
+	}
+	if !s.HasDate {
+		return s, false, "the time has no date with it"
+	}
+	if z := p.cell(c.zoneCol); len(z) > 0 && s.HasTime && s.Zone == rows.ZoneNone && string(z) != p.opt.Loc.String() && !strings.EqualFold(string(z), "local") {
+		if s, ok = s.WithZone(z); !ok {
+			return s, false, "the zone " + weather.Quote(string(z)) + " is not understood; use UTC, an offset such as -06:00, or the farm's own"
+		}
+	}
+	return s, true, ""
+}
+
+// take stores a row whose date is settled or will be now.
+func (p *reader) take(at int, s *rows.Stamp, c float64, below bool) {
+	if s.InNumbers && !s.Settle(p.order) {
+		p.res.Reject(at, fmt.Sprintf("there is no day %s read as %s", p.numbers(s), orderWords(p.order)))
+		return
+	}
+	day := fields.MakeDate(s.Y, monthOf(s.M), s.D)
+	if day == fields.NoDate {
+		p.res.Reject(at, "the date 1 January 1970 is a clock that was never set")
+		return
+	}
+	if s.HasTime {
+		t, why := p.clock.Unix(s)
+		if why != "" {
+			p.res.Reject(at, why)
+			return
+		}
+		o := weather.Observation{At: unix(t), TempC: c, HasTemp: !below}
+		if below {
+			o.TempC = 0
+			o.BelowZero = yes()
+		}
+		p.res.Kept++
+		p.timed = true
+		p.sink.Emit(o)
+		return
+	}
+	p.res.Kept++
+	d := weather.Daily{Day: day, MinC: c, HasC: !below, Below: below}
+	if below {
+		d.MinC = 0
+	}
+	switch {
+	case p.col.night >= 0:
+		d.EndHour = 12
+		p.nights.Add(d)
+	case p.col.low:
+		d.EndHour = weather.EndUnknown
+		p.days.Add(d)
+	default:
+		d.EndHour, d.Lagged, d.Note = weather.EndUnknown, false, loneNote
+		p.alone = true
+		p.days.Add(d)
+	}
+}
+
+const loneNote = "a temperature with a date but no time; the night's low may be lower"
+
+func (p *reader) finish() (*weather.Result, error) {
+	if what := p.pick.Problem(weather.Quote); what != "" {
+		return nil, refuse(0, what, "say which one to read")
+	}
+	if p.order == rows.Unsettled && len(p.held) > 0 {
+		if !p.was.sameEitherWay {
+			return nil, p.openOrder()
+		}
+		p.order = rows.DMY
+		p.release()
+	}
+	if err := p.was.check(p.order, p.opt.DateOrder != ""); err != nil {
+		return nil, err
+	}
+	res := p.res
+	if res.Kept == 0 && res.Rejected > 0 {
+		first := res.Rejects[0]
+		do := fmt.Sprintf("none of the %d rows can be used", res.Read)
+		return nil, refuse(first.Line, first.What, do)
+	}
+	if res.Read == 0 {
+		return nil, refuse(p.lines.Num(), "there is no row below the header", "check that the whole file was saved")
+	}
+	if res.Kept == 0 && res.Missing > 0 {
+		res.Note("every row says that its temperature is missing")
+	}
+	if p.col.station >= 0 {
+		res.Station = weather.Clean(p.pick.Name(), 60)
+	}
+	if p.was.met && p.was.proof == "" && p.opt.DateOrder == "" {
+		res.Note("every date in numbers is the same read either way")
+	} else if p.was.met && p.opt.DateOrder == "" {
+		res.Note(fmt.Sprintf("dates are read as %s: line %d has %s", orderWords(p.order), p.was.proofLine, p.was.proof))
+	} else if p.was.met {
+		res.Note("dates are read as " + orderWords(p.order) + ", as you said")
+	}
+	if res.Unit == "" {
+		var list []string
+		for _, u := range []string{"C", "F"} {
+			if p.units[u] {
+				list = append(list, name(u))
+			}
+		}
+		if len(list) > 0 {
+			res.Unit = strings.Join(list, " and ") + ", as each row says"
+		}
+	}
+	if n := p.clock.Twice; n > 0 {
+		res.Note(fmt.Sprintf("%d times lie in the hour that autumn shows twice; they were told apart by the order of the rows", n))
+	}
+	if n := p.clock.Skipped; n > 0 {
+		res.Note(fmt.Sprintf("%d times lie in the hour that spring skips: the thermometer's clock seems to keep standard time; if it does, say that the clock is standard", n))
+	}
+	if p.alone {
+		res.Note("the column " + weather.Quote(p.col.tempName) + " has a date but no time and is not called low or min; such a row can show a frost but not a mild night")
+	} else if p.days.Len() > 0 {
+		res.Note("lows with a date are put to the night that ends on that date; name the column night if that is what it is")
+	}
+	p.mixed()
+	p.nights.Into(res, Name)
+	if p.alone {
+		p.lone()
+	} else {
+		p.days.Into(res, Name)
+	}
+	return res, nil
+}
+
+// lone adds rows of a temperature that is no low: they never cover.
+func (p *reader) lone() {
+	before := len(p.res.Nights)
+	p.days.Into(p.res, Name)
+	for i := before; i < len(p.res.Nights); i++ {
+		p.res.Nights[i].Covers = false
+		p.res.Nights[i].Uncertain = loneNote
+	}
+}
+
+func (p *reader) mixed() {
+	if p.days.Len() > 0 && p.timed {
+		p.res.Note("some rows have a time and some only a date")
+	}
+}

@@ -1,0 +1,33 @@
+package plaincsv
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"rimegate/fields"
+	"rimegate/weather"
+)
+
+func zone(t testing.TB, name string) *time.Location {
+	t.Helper()
+	loc, err := fields.LoadZone(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return loc
+}
+
+func TestNightTable(t *testing.T) {
+	res, err := Read(strings.NewReader("night,low_f\n2026-10-06,28\n2026-10-07,M\n2026-10-08,41\n"), Options{Loc: zone(t, "America/Denver")})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if res.Read != 3 || res.Kept != 2 || res.Missing != 1 {
+		t.Errorf("counts %+v", res)
+	}
+	rs := weather.ToReadings(res.Nights, "home", "notebook.csv")
+	if len(rs) != 2 || *rs[0].LowC != -2.2222 || !*rs[0].Covers || rs[0].Night != fields.MakeDate(2026, 10, 6) {
+		t.Errorf("readings %+v", rs)
+	}
+}

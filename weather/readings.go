@@ -1,0 +1,65 @@
+package weather
+
+import "rimegate/fields"
+
+// ToReadings makes journal readings of nights for one station. source says
+// where the file came from; a night's own source and doubt are put behind it.
+// Nights that say nothing the journal can hold (no number and no sign) are left
+// out: they stay unread.
+func ToReadings(nights []NightLow, station, source string) []fields.Reading {
+	var out []fields.Reading
+	for _, n := range nights {
+		below := n.BelowZero != nil && *n.BelowZero
+		if n.LowC == nil && !below {
+			continue
+		}
+		covers := n.Covers
+		r := fields.Reading{
+			Station:        station,
+			Night:          n.Night,
+			LowC:           n.LowC,
+			Covers:         &covers,
+			HoursBelow0:    n.HoursBelow0,
+			HoursBelowKill: n.HoursBelowKill,
+			Source:         sourceOf(n, source),
+		}
+		if below {
+			yes := true
+			r.BelowZero = &yes
+		}
+		out = append(out, r)
+	}
+	return out
+}
+
+// ToForecasts makes journal forecasts of forecast lows for one station.
+func ToForecasts(lows []ForecastLow, station, source string) []fields.Forecast {
+	var out []fields.Forecast
+	for _, f := range lows {
+		low := f.LowC
+		out = append(out, fields.Forecast{
+			Station: station,
+			Night:   f.Night,
+			LowC:    &low,
+			Issued:  f.Issued,
+			Source:  sourceOf(NightLow{Source: f.Source}, source),
+		})
+	}
+	return out
+}
+
+func sourceOf(n NightLow, source string) string {
+	switch {
+	case source == "":
+		source = n.Source
+	case n.Source != "" && n.Source != source:
+		source += " (" + n.Source + ")"
+	}
+	if n.Uncertain != "" {
+		if source != "" {
+			source += "; "
+		}
+		source += n.Uncertain
+	}
+	return source
+}
