@@ -12,9 +12,17 @@ import (
 
 // Check reports everything impossible in an entry, however it was made: typed,
 // imported or built by a screen. It does not look at other entries.
-func Check(e *Entry) Problems {
+func Check(e *Entry) Problems { return checkEntry(e, nil) }
+
+// checkEntry is Check for an entry of which some fields could not be read:
+// those were reported already, count as said, and are not reported again.
+func checkEntry(e *Entry, unread map[string]bool) Problems {
 	var ps Problems
-	add := func(field, what, hint string) { ps = append(ps, Problem{Field: field, What: what, Type: hint}) }
+	add := func(field, what, hint string) {
+		if !unread[field] {
+			ps = append(ps, Problem{Field: field, What: what, Type: hint})
+		}
+	}
 	if e.Recorded.IsZero() {
 		add("recorded", "is missing", "")
 	}
@@ -30,17 +38,22 @@ func Check(e *Entry) Problems {
 	p := planOf(v.Type())
 	groups := map[string][]string{}
 	have := map[string]bool{}
+	dateUnread := unread["on"] || unread["at"]
 	for i := range p.fields {
 		f := &p.fields[i]
 		fv := v.Field(f.index)
 		zero := fv.IsZero()
+		switch fv.Interface().(type) {
+		case Date, time.Time:
+			dateUnread = dateUnread || unread[f.name]
+		}
 		if f.typ.Kind() == reflect.Slice && fv.Len() == 0 && !zero && f.name != "alive" && f.name != "absent" && f.name != "species" {
 			add(f.name, "is an empty list", "leave the field out instead")
 			continue
 		}
 		if f.group != "" {
 			groups[f.group] = append(groups[f.group], f.name)
-			have[f.group] = have[f.group] || !zero
+			have[f.group] = have[f.group] || !zero || unread[f.name]
 		}
 		if zero {
 			if f.required {
@@ -59,13 +72,15 @@ func Check(e *Entry) Problems {
 			add(groups[f.group][0], "is missing", "give "+strings.Join(groups[f.group], " or "))
 		}
 	}
-	if e.EventDate(time.UTC) == NoDate {
+	if e.EventDate(time.UTC) == NoDate && !dateUnread {
 		add("on", "is missing", "say the day, like 2026-09-17")
 	}
 	if e.ID != "" && !validULID(e.ID) {
 		add("id", fmt.Sprintf("%q is not a ULID", e.ID), "it has 26 letters and digits")
 	}
-	ps = append(ps, checkBody(e)...)
+	for _, prob := range checkBody(e) {
+		add(prob.Field, prob.What, prob.Type)
+	}
 	return ps
 }
 
@@ -121,6 +136,9 @@ func checkValue(fv reflect.Value, f *fieldPlan) []string {
 			}
 		}
 	case *RuleValue:
+		if x.Number == nil && strings.TrimSpace(x.Word) == "" {
+			out = append(out, "is empty")
+		}
 		if x.Number != nil && (math.IsNaN(*x.Number) || math.IsInf(*x.Number, 0)) {
 			out = append(out, "is not a number that can be")
 		}
@@ -186,6 +204,10 @@ func checkBody(e *Entry) Problems {
 		}
 		if d := e.EventDate(time.UTC); b.Until != NoDate && b.Until < d {
 			add("until", fmt.Sprintf("%s is before %s", b.Until, d), "")
+		}
+	case *Strike:
+		if b.Entry != "" && !validULID(b.Entry) {
+			add("entry", fmt.Sprintf("%q is not the id of an entry", b.Entry), "it has 26 letters and digits")
 		}
 	case *Split:
 		if len(b.From) != 1 {

@@ -171,10 +171,10 @@ func WriteJSONL(w io.Writer, entries []Entry) error {
 // with its field. The entry is nil if there is any problem.
 func DecodeEntry(text []byte) (*Entry, Problems) {
 	raw, order, ps := objectOf(text)
-	if len(ps) > 0 {
+	if raw == nil {
 		return nil, ps
 	}
-	d := decoder{raw: raw}
+	d := decoder{raw: raw, probs: ps}
 	e := &Entry{}
 	e.ID = d.text("id", true)
 	if e.ID != "" && !validULID(e.ID) {
@@ -199,7 +199,9 @@ func DecodeEntry(text []byte) (*Entry, Problems) {
 		if _, listed := p.byName["paddocks"]; listed {
 			if _, single := p.byName["paddock"]; !single {
 				if r, ok := raw["paddock"]; ok {
-					raw["paddocks"] = append(append([]byte{'['}, r...), ']')
+					if string(r) != "null" {
+						raw["paddocks"] = append(append([]byte{'['}, r...), ']')
+					}
 					d.used("paddock")
 				}
 			}
@@ -219,19 +221,49 @@ func DecodeEntry(text []byte) (*Entry, Problems) {
 	}
 	for _, name := range order {
 		if !d.seen[name] {
-			d.add(name, fmt.Sprintf("a %s entry has no such field", kind), "")
+			d.add(shownName(name), fmt.Sprintf("a %s entry has no such field", kind), "")
 		}
 	}
-	if len(d.probs) == 0 {
-		d.probs = append(d.probs, Check(e)...)
+	unread := map[string]bool{}
+	for _, p := range d.probs {
+		unread[p.Field] = true
 	}
+	d.probs = append(d.probs, checkEntry(e, unread)...)
 	if len(d.probs) > 0 {
 		return nil, d.probs
 	}
 	return e, nil
 }
 
-// objectOf splits a JSON object into its fields, refusing doubled ones.
+// shownName returns a field's name as a file gives it, fit for a sentence.
+func shownName(name string) string {
+	if len(name) <= 40 && validRef(name) {
+		return name
+	}
+	if len(name) > 40 {
+		name = name[:40]
+	}
+	return strconv.Quote(name)
+}
+
+// strictObject decodes a nested JSON object whose fields are exactly named as
+// given, each at most once; encoding/json alone would take any case and the
+// last of two.
+func strictObject(r json.RawMessage, into any, names ...string) bool {
+	raw, order, ps := objectOf(r)
+	if raw == nil || len(ps) > 0 {
+		return false
+	}
+	for _, name := range order {
+		if !contains(names, name) {
+			return false
+		}
+	}
+	return json.Unmarshal(r, into) == nil
+}
+
+// objectOf splits a JSON object into its fields and reports doubled ones. The
+// map is nil if the text is not one object.
 func objectOf(text []byte) (map[string]json.RawMessage, []string, Problems) {
 	if !utf8.Valid(text) {
 		return nil, nil, Problems{{What: "the line is not UTF-8 text"}}
@@ -240,6 +272,9 @@ func objectOf(text []byte) (map[string]json.RawMessage, []string, Problems) {
 	dec.UseNumber()
 	bad := func(err error) Problems {
 		msg := "it ends too early"
+		if err == nil {
+			msg = "it does not begin with {"
+		}
 		if err != nil && !errors.Is(err, io.EOF) && !errors.Is(err, io.ErrUnexpectedEOF) {
 			msg = err.Error()
 		}
@@ -265,7 +300,7 @@ func objectOf(text []byte) (map[string]json.RawMessage, []string, Problems) {
 			return nil, nil, bad(err)
 		}
 		if _, dup := raw[key]; dup {
-			ps = append(ps, Problem{Field: key, What: "the field is given twice"})
+			ps = append(ps, Problem{Field: shownName(key), What: "the field is given twice"})
 			continue
 		}
 		raw[key] = r
@@ -411,29 +446,30 @@ func setField(fv reflect.Value, f *fieldPlan, r json.RawMessage) string {
 		}
 		fv.Set(reflect.ValueOf(ss))
 	case []SpeciesShare:
-		var list []SpeciesShare
-		dec := json.NewDecoder(bytes.NewReader(r))
-		dec.DisallowUnknownFields()
-		if err := dec.Decode(&list); err != nil || containsNull(r) {
-			return "must be a list like [{\"species\":\"oats\",\"share\":40}]"
+		var rs []json.RawMessage
+		const like = "must be a list like [{\"species\":\"oats\",\"share\":40}]"
+		if json.Unmarshal(r, &rs) != nil {
+			return like
 		}
-		if list == nil {
-			list = []SpeciesShare{}
+		list := make([]SpeciesShare, len(rs))
+		for i, x := range rs {
+			if !strictObject(x, &list[i], "species", "share") {
+				return like
+			}
+			if n := list[i].Share; n != nil && *n == 0 {
+				*n = 0 // as in numberOf
+			}
 		}
 		fv.Set(reflect.ValueOf(list))
 	case *Watch:
 		var w Watch
-		dec := json.NewDecoder(bytes.NewReader(r))
-		dec.DisallowUnknownFields()
-		if err := dec.Decode(&w); err != nil || w.From.Month == 0 || w.To.Month == 0 {
+		if !strictObject(r, &w, "from", "to") || w.From.Month == 0 || w.To.Month == 0 {
 			return "must be like {\"from\":\"08-15\",\"to\":\"06-15\"}"
 		}
 		fv.Set(reflect.ValueOf(&w))
 	case *Contacts:
 		var c Contacts
-		dec := json.NewDecoder(bytes.NewReader(r))
-		dec.DisallowUnknownFields()
-		if dec.Decode(&c) != nil {
+		if !strictObject(r, &c, "manager", "backup", "vet") {
 			return "must be like {\"manager\":\"...\",\"backup\":\"...\",\"vet\":\"...\"}"
 		}
 		fv.Set(reflect.ValueOf(&c))
