@@ -52,6 +52,7 @@ type History struct {
 	watch     []watchFrom
 	noEntries []Fact // struck or not counting: for listings only
 	stays     []Stay
+	staysIn   map[string][]Stay
 }
 
 // Paddock is a piece of land with its merged facts.
@@ -340,6 +341,10 @@ func (h *History) finish() {
 	sort.Slice(h.Stations, func(i, j int) bool { return h.Stations[i].Station < h.Stations[j].Station })
 	sort.Slice(h.Herds, func(i, j int) bool { return h.Herds[i].Herd < h.Herds[j].Herd })
 	stays := h.Stays() // now, so that a folded history is never written again
+	h.staysIn = map[string][]Stay{}
+	for _, s := range stays {
+		h.staysIn[s.Paddock] = append(h.staysIn[s.Paddock], s)
+	}
 	for _, g := range h.Herds {
 		for _, s := range stays {
 			if s.Herd == g.Herd && s.Out == NoDate {

@@ -110,6 +110,9 @@ func (h *History) Stays() []Stay {
 	return out
 }
 
+// StaysOf returns the stays in one paddock, in order.
+func (h *History) StaysOf(paddock string) []Stay { return h.staysIn[paddock] }
+
 // Inside returns the stays that have not ended in any paddock of the line.
 func (h *History) Inside(line []string) []Stay {
 	var in []Stay

@@ -76,7 +76,7 @@ func assessPaddock(h *fields.History, book *Rulebook, moment time.Time, p *field
 	for _, u := range PaddockUses {
 		per := make([]lineAnswers, len(grounds))
 		for i, g := range grounds {
-			per[i] = lineAnswers{g: g, prussic: g.prussicFor(u)}
+			per[i] = lineAnswers{g, g.prussicFor(u), g.nitrateFor(u)}
 		}
 		for _, c := range Classes {
 			out.Verdicts = append(out.Verdicts, verdictOf(u, c, per))
@@ -90,6 +90,7 @@ func assessPaddock(h *fields.History, book *Rulebook, moment time.Time, p *field
 type lineAnswers struct {
 	g       *ground
 	prussic []Reason
+	nitrate func(Class) ([]Reason, float64)
 }
 
 func verdictOf(u Use, c Class, per []lineAnswers) Verdict {
@@ -103,7 +104,7 @@ func verdictOf(u Use, c Class, per []lineAnswers) Verdict {
 		if c == Horses && u != CutHay && u != CutSilage {
 			prussic = withWorse(prussic, l.g.horseLine())
 		}
-		nitrate, share := l.g.nitrateFor(u, c)
+		nitrate, share := l.nitrate(c)
 		add(&v.Hazards[PrussicAcid], soften(prussic, soft))
 		add(&v.Hazards[Nitrate], soften(nitrate, soft))
 		add(&v.Hazards[Veterinary], vet)

@@ -102,14 +102,16 @@ func newGround(h *fields.History, book *Rulebook, moment time.Time, line []strin
 			}
 		}
 	}
-	for _, s := range h.Stays() {
-		if !in(line, s.Paddock) || s.In > x {
-			continue
+	for _, p := range line {
+		for _, s := range h.StaysOf(p) {
+			if s.In > x {
+				continue
+			}
+			if s.Out > x {
+				s.Out, s.SwathLeft = fields.NoDate, nil
+			}
+			g.stays = append(g.stays, s)
 		}
-		if s.Out > x {
-			s.Out, s.SwathLeft = fields.NoDate, nil
-		}
-		g.stays = append(g.stays, s)
 	}
 	g.stand = g.findStand()
 	g.readNights()

@@ -387,19 +387,25 @@ func (g *ground) worstResult(fs []fields.Fact, c Class) (tableAnswer, fields.Fac
 	return worst, at
 }
 
-// nitrateFor answers for one use and class.
-func (g *ground) nitrateFor(u Use, c Class) (rs []Reason, share float64) {
+// nitrateFor prepares the nitrate answers for one use: what does not depend on
+// the class is worked out once, the rest when a class is asked.
+func (g *ground) nitrateFor(u Use) func(c Class) (rs []Reason, share float64) {
+	always := func(rs []Reason) func(Class) ([]Reason, float64) {
+		return func(Class) ([]Reason, float64) { return rs, -1 }
+	}
 	switch u {
 	case CutHay, CutSilage:
-		return g.nitrateCut(), -1
+		return always(g.nitrateCut())
 	case SwathGraze:
 		w, ok := g.findSwath()
 		if !ok {
-			return []Reason{{Line: LineNoSwath, Rule: "use.no-swath", Flag: Hold, Through: NoEnd, Need: NeedDecision, On: w.cut, undated: true}}, -1
+			return always([]Reason{{Line: LineNoSwath, Rule: "use.no-swath", Flag: Hold, Through: NoEnd, Need: NeedDecision, On: w.cut, undated: true}})
 		}
-		return g.nitrateStanding(c, g.growth(w.cut), &w)
+		lying := g.growth(w.cut)
+		return func(c Class) ([]Reason, float64) { return g.nitrateStanding(c, lying, &w) }
 	}
-	return g.nitrateStanding(c, g.growth(g.x), nil)
+	standing := g.growth(g.x)
+	return func(c Class) ([]Reason, float64) { return g.nitrateStanding(c, standing, nil) }
 }
 
 // tender are the classes judged as pregnant cattle.
