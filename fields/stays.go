@@ -1,5 +1,7 @@
 package fields
 
+import "slices"
+
 // Stay is a herd's time in a paddock. Herd "" is stock that nobody named.
 type Stay struct {
 	Paddock     string
@@ -19,7 +21,8 @@ func (h *History) Stays() []Stay {
 		return h.stays
 	}
 	out := []Stay{}
-	open := map[string]int{} // herd (named) -> index in out; "paddock\x00" for unnamed stock
+	open := map[string]int{}       // herd (named) -> index in out; "\x00paddock" for unnamed stock
+	standing := map[string][]int{} // paddock -> indexes in out of the stock inside
 	key := func(herd, paddock string) string {
 		if herd == "" {
 			return "\x00" + paddock
@@ -32,6 +35,8 @@ func (h *History) Stays() []Stay {
 			out[i].SwathLeft = swath
 		}
 		delete(open, key(out[i].Herd, out[i].Paddock))
+		p := out[i].Paddock
+		standing[p] = slices.DeleteFunc(standing[p], func(j int) bool { return j == i })
 	}
 	apply := func(f Fact, g *Grazed) {
 		k := key(g.Herd, g.Paddock)
@@ -43,6 +48,7 @@ func (h *History) Stays() []Stay {
 				leave(i, f.Date, f.ID, nil)
 			}
 			open[k] = len(out)
+			standing[g.Paddock] = append(standing[g.Paddock], len(out))
 			out = append(out, Stay{Paddock: g.Paddock, Herd: g.Herd, In: f.Date, InID: f.ID})
 			return
 		}
@@ -53,11 +59,9 @@ func (h *History) Stays() []Stay {
 				took = true
 			}
 		} else {
-			for i := range out {
-				if out[i].Paddock == g.Paddock && out[i].Out == NoDate {
-					leave(i, f.Date, f.ID, g.SwathLeft)
-					took = true
-				}
+			for _, i := range slices.Clone(standing[g.Paddock]) {
+				leave(i, f.Date, f.ID, g.SwathLeft)
+				took = true
 			}
 		}
 		if !took { // an out without a known in: they were there until that day
@@ -71,10 +75,8 @@ func (h *History) Stays() []Stay {
 		for _, f := range day {
 			g := f.Body.(*Grazed)
 			inside := false
-			for i := range out {
-				if out[i].Paddock == g.Paddock && out[i].Out == NoDate && (g.Herd == "" || out[i].Herd == g.Herd) {
-					inside = true
-				}
+			for _, i := range standing[g.Paddock] {
+				inside = inside || g.Herd == "" || out[i].Herd == g.Herd
 			}
 			if g.State == "out" && inside {
 				apply(f, g)
