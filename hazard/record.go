@@ -1,0 +1,120 @@
+package hazard
+
+import "rimegate/fields"
+
+// Record is what the journal holds about one line of a paddock's land on the
+// day asked, laid open so that it can be held against any publication's rule.
+// It decides nothing.
+type Record struct {
+	Line     []string // paddocks whose entries it is made of
+	On       fields.Date
+	Start    fields.Date // start of the stand, NoDate: no limit
+	Species  []RecordSpecies
+	Triggers []fields.Date           // nights of frost since the start, in order
+	Low      map[fields.Date]float64 // lowest plant-level figure of those nights, °C, where one is known
+
+	Dead            bool        // kill confirmed
+	Base            fields.Date // its base
+	KillWalk        fields.Date // last walk that found all killed, confirmed or not
+	DryWalk         fields.Date // last walk that found the stand dry
+	ShootsOn        fields.Date // last walk that recorded shoots
+	ShootsCM        float64
+	HeightOn        fields.Date // last measured shortest growth since the last cut or graze-out
+	HeightCM        float64
+	HeightAtFrostOn fields.Date // last measured before the last frost
+	HeightAtFrostCM float64
+
+	Drought                 fields.Date // start of a drought still running
+	RainOn                  fields.Date // last rain that ended one
+	Hail, Trampled, Sprayed fields.Date // last of each
+	CutOn                   fields.Date // last cut, chops apart
+	CutUse                  string
+	HCN                     []fields.Fact // HCN results since the start
+	Nitrate                 []fields.Fact // nitrate results since the start
+}
+
+// RecordSpecies is one species of the record.
+type RecordSpecies struct {
+	ID        string   // id of the table, or the name as written
+	Row       *Species // nil if the table does not know it
+	MinHeight float64  // cm under the rulebook, 0 if none
+}
+
+// RecordsOf returns the records of a paddock, one for each line of its land.
+func RecordsOf(h *fields.History, book *Rulebook, id string) []Record {
+	var out []Record
+	for _, line := range h.Lines(id) {
+		out = append(out, newGround(h, book, Moment(h), line, h.On).record())
+	}
+	return out
+}
+
+func (g *ground) record() Record {
+	r := Record{Line: g.line, On: g.x, Start: g.stand.start, Low: map[fields.Date]float64{}, Dead: g.kill.confirmed, Base: g.kill.base}
+	for i := range g.stand.plants {
+		p := &g.stand.plants[i]
+		s := RecordSpecies{ID: p.name, Row: p.row}
+		if p.habit().Cyanogenic() {
+			s.MinHeight = g.minimumOf(p)
+		}
+		r.Species = append(r.Species, s)
+	}
+	for d := max(g.stand.start, g.nightsFrom); d <= g.x; d++ {
+		if n := g.at(d); n.trigger {
+			r.Triggers = append(r.Triggers, d)
+			if n.hasLow {
+				r.Low[d] = n.low
+			}
+		}
+	}
+	for _, f := range g.walks {
+		w := f.Body.(*fields.Walk)
+		if !g.stand.countsForStand(f.Date) {
+			continue
+		}
+		if w.Killed == "all" {
+			r.KillWalk = f.Date
+		}
+		if yes(w.Dry) {
+			r.DryWalk = f.Date
+		}
+	}
+	if d, cm, _, ok := g.lastShoots(); ok {
+		r.ShootsOn, r.ShootsCM = d, cm
+	}
+	if m, ok := g.lastMeasured(g.lastReset(), g.x); ok {
+		r.HeightOn, r.HeightCM = m.date, m.cm
+	}
+	if n := len(r.Triggers); n > 0 {
+		if m, ok := g.lastMeasured(fields.NoDate, r.Triggers[n-1]); ok {
+			r.HeightAtFrostOn, r.HeightAtFrostCM = m.date, m.cm
+		}
+	}
+	r.Drought, r.RainOn, _, _ = g.droughtState(g.x)
+	for _, f := range g.harm {
+		switch f.Kind() {
+		case fields.KindHail:
+			r.Hail = f.Date
+		case fields.KindTrampled:
+			r.Trampled = f.Date
+		case fields.KindSprayed:
+			r.Sprayed = f.Date
+		}
+	}
+	for _, f := range g.cuts {
+		if c := f.Body.(*fields.Cut); c.Use != "green-chop" {
+			r.CutOn, r.CutUse = f.Date, c.Use
+		}
+	}
+	for _, f := range g.labs {
+		if !g.ofStand(f.Date) {
+			continue
+		}
+		if f.Body.(*fields.Lab).Analyte == "hcn" {
+			r.HCN = append(r.HCN, f)
+		} else {
+			r.Nitrate = append(r.Nitrate, f)
+		}
+	}
+	return r
+}
