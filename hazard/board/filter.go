@@ -1,0 +1,202 @@
+package board
+
+import (
+	"fmt"
+	"sort"
+
+	"rimegate/fields"
+	"rimegate/hazard"
+)
+
+// Filter says what is asked for. Nil and empty mean: not said.
+type Filter struct {
+	Class   *hazard.Class
+	Use     *hazard.Use
+	Paddock string // id of a paddock or lot
+}
+
+// FarmClasses are the classes of the farm's herds in printed order, all
+// classes where no herd is known.
+func FarmClasses(h *fields.History) []hazard.Class {
+	var has [len(classNames)]bool
+	any := false
+	if h != nil {
+		for _, g := range h.Herds {
+			for _, c := range herdClasses(g) {
+				has[c], any = true, true
+			}
+		}
+	}
+	if !any {
+		return hazard.Classes
+	}
+	var out []hazard.Class
+	for _, c := range hazard.Classes {
+		if has[c] {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// classNames only sizes arrays over classes.
+var classNames = [...]hazard.Class{hazard.BredCattle, hazard.YoungCattle, hazard.OpenCattle, hazard.Sheep, hazard.Goats, hazard.Horses}
+
+func herdClasses(g *fields.Herd) []hazard.Class {
+	var out []hazard.Class
+	for _, w := range g.Classes {
+		if c, ok := hazard.ParseClass(w); ok {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// listClasses are the classes a list speaks of.
+func (f Filter) listClasses(h *fields.History) []hazard.Class {
+	if f.Class != nil {
+		return []hazard.Class{*f.Class}
+	}
+	return FarmClasses(h)
+}
+
+// allClasses are the classes a full answer speaks of.
+func (f Filter) allClasses() []hazard.Class {
+	if f.Class != nil {
+		return []hazard.Class{*f.Class}
+	}
+	return hazard.Classes
+}
+
+func (f Filter) allUses() []hazard.Use {
+	if f.Use != nil {
+		return []hazard.Use{*f.Use}
+	}
+	return hazard.PaddockUses
+}
+
+// listUse is the use a list speaks of: grazing unless another is asked.
+func (f Filter) listUse() hazard.Use {
+	if f.Use != nil {
+		return *f.Use
+	}
+	return hazard.Graze
+}
+
+func (f Filter) names(id string) bool { return f.Paddock == "" || f.Paddock == id }
+
+// wantsPaddocks and wantsLots: asked of feeding, only lots answer; asked of a
+// use of a paddock, no lot does.
+func (f Filter) wantsPaddocks() bool { return f.Use == nil || *f.Use != hazard.Feed }
+func (f Filter) wantsLots() bool     { return f.Use == nil || *f.Use == hazard.Feed }
+
+// worse reports whether a is the worse answer of the two: by flag, then by the
+// later last day, then by what it needs.
+func worse(a, b *hazard.Verdict) bool {
+	if a.Flag != b.Flag {
+		return a.Flag > b.Flag
+	}
+	if a.Flag == hazard.Hold && a.Through != b.Through {
+		return throughKey(a.Through) > throughKey(b.Through)
+	}
+	return a.Need > b.Need
+}
+
+// throughKey orders last days; a hold without a date is the latest of all.
+func throughKey(d fields.Date) fields.Date {
+	if d == fields.NoDate {
+		return hazard.NoEnd
+	}
+	return d
+}
+
+// decided panics on a verdict that was never decided: it must not reach a
+// person in any form.
+func decided(v *hazard.Verdict) {
+	if v.Flag == hazard.Unknown || v.Flag > hazard.Hold {
+		panic(fmt.Sprintf("board: the flag for %s and %s was never decided", v.Use, v.Class))
+	}
+}
+
+// worstOf is the worst verdict for a use over classes, nil where there is none.
+func worstOf(find func(hazard.Class) *hazard.Verdict, classes []hazard.Class) *hazard.Verdict {
+	var worst *hazard.Verdict
+	for _, c := range classes {
+		v := find(c)
+		if v == nil {
+			continue
+		}
+		decided(v)
+		if worst == nil || worse(v, worst) {
+			worst = v
+		}
+	}
+	return worst
+}
+
+// inside is a group of stock in a paddock that must come out.
+type inside struct {
+	herd  string // as printed
+	flag  hazard.Flag
+	swath bool // the swath would do, the growth under it not
+}
+
+// standing lists the stock inside a paddock with the answer for it. Stock that
+// nobody named, or whose classes nobody said, is judged by the worst of the
+// farm's classes. Where a swath lies, the stock are there for the swath, so
+// both answers bear on them.
+func standing(a *hazard.Assessment, p *hazard.PaddockAnswer) []inside {
+	var out []inside
+	for _, stay := range p.Inside {
+		classes := FarmClasses(a.History)
+		name := "stock"
+		if stay.Herd != "" {
+			name = Clean(stay.Herd)
+			if a.History != nil {
+				if g := a.History.Herd(stay.Herd); g != nil {
+					if own := herdClasses(g); len(own) > 0 {
+						classes = own
+					}
+				}
+			}
+		}
+		in := inside{herd: name}
+		graze := worstOf(func(c hazard.Class) *hazard.Verdict { return p.Verdict(hazard.Graze, c) }, classes)
+		swath := worstOf(func(c hazard.Class) *hazard.Verdict { return p.Verdict(hazard.SwathGraze, c) }, classes)
+		if graze != nil {
+			in.flag = graze.Flag
+		}
+		if swath != nil && !noSwath(swath) {
+			switch {
+			case swath.Flag == hazard.Hold:
+				in.flag = hazard.Hold
+			case in.flag == hazard.Hold:
+				in.swath = true
+			}
+		}
+		out = append(out, in)
+	}
+	sort.SliceStable(out, func(i, j int) bool { return out[i].herd < out[j].herd })
+	return out
+}
+
+func noSwath(v *hazard.Verdict) bool {
+	for i := range v.Hazards {
+		for j := range v.Hazards[i].Reasons {
+			if v.Hazards[i].Reasons[j].Line == hazard.LineNoSwath {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// mustMove reports stock inside a paddock held for it.
+func mustMove(a *hazard.Assessment, p *hazard.PaddockAnswer) bool {
+	for _, in := range standing(a, p) {
+		if in.flag == hazard.Hold {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,533 @@
+package board
+
+import (
+	"sort"
+	"strconv"
+
+	"rimegate/fields"
+	"rimegate/hazard"
+)
+
+// List is the morning list: every paddock asked about, worst first, with what
+// a sheet must carry around them. All its texts are clean.
+type List struct {
+	Farm    string
+	On      fields.Date
+	Use     hazard.Use
+	Classes []hazard.Class
+	Coming  bool // the day asked lies after the moment: "if nothing else happens"
+
+	KnownAt string
+	Data    hazard.DataThrough
+	Stamps  string // Data in words
+	NightIn bool   // every paddock's last night is in
+	Book    string
+	Relaxed []string // one line each, beginning with RELAXED
+	Notices []string
+
+	MoveOut []string // "MOVE OUT NOW: pairs in North Slough"
+	Rows    []Row
+	Lots    []Row
+	Total   string // "3 paddocks: 1 NO, 1 ASK FIRST, 1 YES"
+
+	Conditions  []string // with every YES and every ASK FIRST that was agreed to
+	OnHold      string
+	Emergency   string
+	Ring        []string // whom to ring
+	NotAssessed []string
+	Defers      string
+
+	// Worst is the worst flag of the rows asked about; Clear when there are none
+	// would be a lie, so it is Caution then.
+	Worst hazard.Flag
+}
+
+// Row is one paddock or lot.
+type Row struct {
+	ID, Name string
+	Use      hazard.Use
+	Flag     hazard.Flag
+	Word     string // HOLD, CAUTION, CLEAR
+	Paper    string // NO, ASK FIRST, YES
+	Date     fields.Date
+	Through  string // "through and including Fri 25-Sep-2026", "no date", "" if no hold
+	Class    hazard.Class
+	Differ   []string // "ASK FIRST for open-cattle", where the classes differ
+	Why      string   // one sentence: the worst reason
+	Need     hazard.Need
+	Next     string // the one act
+	Inside   []string
+	MoveOut  bool
+	Data     hazard.DataThrough
+	Others   []string // the other uses: "green-chop: NO, no date"
+	Share    string   // lots: the largest share of the ration, where one is set
+	FeedFrom string   // lots: the first day the waits allow feeding
+	Danger   string   // lots: silo gas, for people
+}
+
+// Conditions that go with CLEAR and CAUTION for the use. They are not numbers
+// of the rulebook; publications agree on them: University of Arkansas, "Frost
+// can turn good pasture deadly" (2013), and University of Nebraska, "Managing
+// bloat and prussic acid when grazing fall alfalfa, sorghum",
+// https://cropwatch.unl.edu/pasture-and-forage-minute-managing-bloat-and-prussic-acid-when-grazing-fall-alfalfa-sorghum
+// (full, at midday, watched). Two hours and a few head first are common
+// practice, no source.
+func Conditions(u hazard.Use) []string {
+	switch u {
+	case hazard.Graze, hazard.SwathGraze:
+		return []string{
+			"never turn out hungry stock: fill them with safe feed first",
+			"turn out at midday, not in the morning",
+			"a few head first, and watch them for two hours",
+		}
+	case hazard.GreenChop:
+		return []string{
+			"never to hungry stock: fill them with safe feed first",
+			"feed it within hours of chopping, never left overnight",
+			"a few head first, and watch them for two hours",
+		}
+	case hazard.CutHay, hazard.CutSilage:
+		return []string{"to CUT only: whether it may be fed is a separate question"}
+	case hazard.Feed:
+		return []string{
+			"never to hungry stock: fill them with safe feed first",
+			"start with a little and bring it up over days",
+			"a few head first, and watch them for two hours",
+		}
+	}
+	return nil
+}
+
+const (
+	onHold    = "On a NO: check that the gate is shut and the fence is up."
+	emergency = "If an animal goes down: get the others out quietly, put none back, ring the vet."
+	defers    = "A veterinarian, a laboratory and local advice come before this list."
+)
+
+// Today makes the morning list of an assessment: for grazing and the classes
+// of the farm's herds unless the filter says otherwise. It panics on a verdict
+// that was never decided.
+func Today(a *hazard.Assessment, f Filter) *List {
+	s := newSpeaker(a, UnitsOf(a.History))
+	l := &List{Use: f.listUse(), Classes: f.listClasses(a.History), Worst: hazard.Unknown}
+	s.header(l)
+	for i := range a.Paddocks {
+		p := &a.Paddocks[i]
+		for _, in := range standing(a, p) { // whatever was asked: stock in danger come first
+			if in.flag != hazard.Hold {
+				continue
+			}
+			if in.swath {
+				l.MoveOut = append(l.MoveOut, "MOVE OUT NOW unless fenced to the swath: "+in.herd+" in "+s.name(p))
+			} else {
+				l.MoveOut = append(l.MoveOut, "MOVE OUT NOW: "+in.herd+" in "+s.name(p))
+			}
+		}
+		if !f.wantsPaddocks() || !f.names(s.id(p)) {
+			continue
+		}
+		if row, ok := s.paddockRow(p, l.Use, l.Classes, f.Use == nil); ok {
+			l.Rows = append(l.Rows, row)
+			l.Worst = max(l.Worst, row.Flag)
+		}
+	}
+	if f.wantsLots() {
+		for i := range a.Lots {
+			if f.names(a.Lots[i].Lot) {
+				if row, ok := s.lotRow(&a.Lots[i], l.Classes); ok {
+					l.Lots = append(l.Lots, row)
+					if f.Use != nil || f.Paddock != "" {
+						l.Worst = max(l.Worst, row.Flag)
+					}
+				}
+			}
+		}
+	}
+	if l.Worst == hazard.Unknown {
+		l.Worst = hazard.Caution
+	}
+	sortRows(l.Rows)
+	sortRows(l.Lots)
+	l.Total = total(l.Rows, "paddock")
+	if !f.wantsPaddocks() {
+		l.Total = total(l.Lots, "lot")
+	}
+	l.Conditions = Conditions(l.Use)
+	return l
+}
+
+// sortRows puts the worst first: stock that must move, then by flag, the later
+// last day, then by name.
+func sortRows(rows []Row) {
+	sort.SliceStable(rows, func(i, j int) bool {
+		x, y := &rows[i], &rows[j]
+		switch {
+		case x.MoveOut != y.MoveOut:
+			return x.MoveOut
+		case x.Flag != y.Flag:
+			return x.Flag > y.Flag
+		case x.Flag == hazard.Hold && throughKey(x.Date) != throughKey(y.Date):
+			return throughKey(x.Date) > throughKey(y.Date)
+		case x.Name != y.Name:
+			return x.Name < y.Name
+		}
+		return x.ID < y.ID
+	})
+}
+
+func total(rows []Row, one string) string {
+	var n [hazard.Hold + 1]int
+	for i := range rows {
+		n[rows[i].Flag]++
+	}
+	return plural(len(rows), one) + ": " + strconv.Itoa(n[hazard.Hold]) + " NO, " +
+		strconv.Itoa(n[hazard.Caution]) + " ASK FIRST, " + strconv.Itoa(n[hazard.Clear]) + " YES"
+}
+
+func (s *speaker) id(p *hazard.PaddockAnswer) string {
+	if p.Paddock == nil {
+		return ""
+	}
+	return p.Paddock.ID
+}
+
+func (s *speaker) name(p *hazard.PaddockAnswer) string {
+	if p.Paddock == nil {
+		return "?"
+	}
+	if n := Clean(p.Paddock.Name); n != "" {
+		return n
+	}
+	return Clean(p.Paddock.ID)
+}
+
+// header fills everything that does not depend on the rows.
+func (s *speaker) header(l *List) {
+	l.Farm = "This farm"
+	l.On = s.on
+	l.Data = s.a.Data
+	l.Stamps = stamps(s.a.Data)
+	l.NightIn = s.a.Data.Night >= s.on
+	l.NotAssessed = hazard.NotAssessed
+	l.OnHold, l.Emergency, l.Defers = onHold, emergency, defers
+	if s.h != nil {
+		if n := Clean(s.h.Farm.Name); n != "" {
+			l.Farm = n
+		}
+		l.KnownAt = "everything recorded"
+		if !s.h.KnownAt.IsZero() {
+			l.KnownAt = instant(s.h.KnownAt, s.h)
+			l.Coming = s.on > fields.DateOf(s.h.KnownAt, s.h.Loc)
+		}
+		l.Ring = ring(s.h.Farm.Contacts)
+	}
+	l.Book = bookLine(s.book)
+	l.Relaxed = relaxed(s.h, s.book)
+	for i := range s.a.Notices {
+		l.Notices = append(l.Notices, s.notice(&s.a.Notices[i]))
+	}
+	if len(l.Ring) == 0 {
+		l.Ring = []string{"nobody to ring is written down for this farm: write a number here ____________"}
+	}
+}
+
+func ring(c *fields.Contacts) []string {
+	if c == nil {
+		return nil
+	}
+	var out []string
+	for _, x := range []struct{ role, who string }{{"manager", c.Manager}, {"backup", c.Backup}, {"vet", c.Vet}} {
+		if w := Clean(x.who); w != "" {
+			out = append(out, x.role+": "+w)
+		}
+	}
+	return out
+}
+
+// stamps is how far the evidence reaches, in words.
+func stamps(d hazard.DataThrough) string {
+	said := func(d fields.Date) string {
+		if d == fields.NoDate {
+			return "none"
+		}
+		return d.Words()
+	}
+	return "last night read " + said(d.Night) + "; last walk " + said(d.Walk) + "; last lab result " + said(d.Lab)
+}
+
+func bookLine(b *hazard.Rulebook) string {
+	if b == nil {
+		return "none"
+	}
+	digest := b.Digest
+	if len(digest) > 12 {
+		digest = digest[:12]
+	}
+	return Clean(b.Name) + " " + Clean(b.Version) + ", digest " + Clean(digest)
+}
+
+// relaxed lists what is less cautious than the default rulebook, a narrowed
+// frost watch included.
+func relaxed(h *fields.History, b *hazard.Rulebook) []string {
+	var out []string
+	watch := false
+	if b != nil {
+		for i := range b.Relaxed {
+			out = append(out, relaxedLine(&b.Relaxed[i]))
+			watch = watch || b.Relaxed[i].Rule == watchRule
+		}
+	}
+	if h != nil && !watch {
+		if w := h.NarrowedWatch(); w != nil {
+			out = append(out, "RELAXED: the frost watch runs from "+monthDay(w.From)+" through "+monthDay(w.To)+" only; outside it, a night without a reading counts as no frost.")
+		}
+	}
+	return out
+}
+
+// watchRule is the id under which a narrowed frost watch is listed.
+const watchRule = "frost_watch"
+
+func monthDay(m fields.MonthDay) string {
+	return strconv.Itoa(m.Day) + " " + m.Month.String()
+}
+
+func relaxedLine(r *hazard.Relaxed) string {
+	t := "RELAXED: " + Clean(r.Rule)
+	if v := Clean(r.Value); v != "" {
+		t += " is " + v
+	}
+	if d := Clean(r.Default); d != "" {
+		t += " instead of " + d
+	}
+	if by := Clean(r.By); by != "" {
+		t += ", by " + by
+	}
+	if r.Until != fields.NoDate && r.Until != hazard.NoEnd {
+		t += ", through and including " + r.Until.Words()
+	}
+	if c := clause(r.Because); c != "" {
+		t += ", because: " + c
+	}
+	return sentence(t)
+}
+
+func (s *speaker) notice(n *hazard.Notice) string {
+	what := "An entry"
+	switch n.Kind {
+	case "struck-incident":
+		what = "An incident"
+	case "struck-keep-off":
+		what = "A veterinarian's keep-off"
+	}
+	t := "NOTICE: " + what
+	switch {
+	case n.Lot != "":
+		t += " about lot " + Clean(n.Lot)
+	case n.Paddock != "":
+		t += " about " + paddockName(s.h, n.Paddock)
+	}
+	t += " was struck" + when(n.On)
+	if by := Clean(n.By); by != "" {
+		t += " by " + by
+	}
+	if c := clause(n.Because); c != "" {
+		t += ", because: " + c
+	}
+	t = sentence(t)
+	if n.Through != fields.NoDate {
+		t += " This line is printed through and including " + n.Through.Words() + "."
+	}
+	return t
+}
+
+// paddockRow is the worst of the classes asked.
+func (s *speaker) paddockRow(p *hazard.PaddockAnswer, use hazard.Use, classes []hazard.Class, others bool) (Row, bool) {
+	find := func(c hazard.Class) *hazard.Verdict { return p.Verdict(use, c) }
+	v := worstOf(find, classes)
+	if v == nil {
+		return Row{}, false
+	}
+	r := s.row(v, find, classes)
+	r.ID, r.Name, r.Data = s.id(p), s.name(p), p.Data
+	for _, in := range standing(s.a, p) {
+		r.Inside = append(r.Inside, in.herd)
+		r.MoveOut = r.MoveOut || in.flag == hazard.Hold
+	}
+	if others {
+		for _, u := range hazard.PaddockUses {
+			if u == use {
+				continue
+			}
+			if o := worstOf(func(c hazard.Class) *hazard.Verdict { return p.Verdict(u, c) }, classes); o != nil {
+				t := u.String() + ": " + PaperWord(o.Flag)
+				if w := ThroughWords(o.Flag, o.Through); w != "" {
+					t += ", " + w
+				}
+				r.Others = append(r.Others, t)
+			}
+		}
+	}
+	return r, true
+}
+
+func (s *speaker) lotRow(l *hazard.LotAnswer, classes []hazard.Class) (Row, bool) {
+	v := worstOf(l.Verdict, classes)
+	if v == nil {
+		return Row{}, false
+	}
+	r := s.row(v, l.Verdict, classes)
+	r.ID, r.Data = l.Lot, l.Data
+	r.Name = lotName(l)
+	if share := lotShare(v); share >= 0 && v.Flag != hazard.Hold {
+		r.Share = "at most " + number(share, 1) + " % of the ration's dry matter"
+	}
+	if v.FeedFrom != fields.NoDate && v.FeedFrom != hazard.NoEnd && v.FeedFrom > s.on {
+		r.FeedFrom = "the waits allow feeding from " + v.FeedFrom.Words()
+	}
+	r.Danger = s.siloGas(l)
+	return r, true
+}
+
+func lotName(l *hazard.LotAnswer) string {
+	t := Clean(l.Lot)
+	if k := Clean(l.Facts.LotKind); k != "" {
+		t += " (" + k + ")"
+	}
+	return t
+}
+
+// siloGas is the line for people, not for stock: DANGER is kept for it.
+func (s *speaker) siloGas(l *hazard.LotAnswer) string {
+	if l.SiloGasThrough == fields.NoDate || s.on > l.SiloGasThrough {
+		return ""
+	}
+	return "DANGER TO PEOPLE: silo gas. Stay out of and away from it through and including " + l.SiloGasThrough.Words() + "."
+}
+
+// lotShare is the smallest share any hazard sets, -1 where none does.
+func lotShare(v *hazard.Verdict) float64 {
+	share := -1.0
+	for i := range v.Hazards {
+		if m := v.Hazards[i].MaxShare; v.Hazards[i].Hazard == hazard.Nitrate && m >= 0 && (share < 0 || m < share) {
+			share = m
+		}
+	}
+	return share
+}
+
+// row makes the parts that paddocks and lots share.
+func (s *speaker) row(v *hazard.Verdict, find func(hazard.Class) *hazard.Verdict, classes []hazard.Class) Row {
+	r := Row{
+		Use: v.Use, Flag: v.Flag, Word: FlagWord(v.Flag), Paper: PaperWord(v.Flag),
+		Date: v.Through, Through: ThroughWords(v.Flag, v.Through), Class: v.Class, Need: v.Need,
+		Differ: differ(find, classes),
+	}
+	top := worstReason(v)
+	if v.Flag == hazard.Clear {
+		r.Why = s.clearWhy(v)
+		return r
+	}
+	if top == nil {
+		r.Why = "No reason was given: treat it as NO and ask."
+		return r
+	}
+	r.Why = s.short(top)
+	r.Next = s.lifts(top)
+	return r
+}
+
+// worstReason is the reason that makes the verdict: of the worst flag, the
+// latest last day, and what needs a decision before what only needs days.
+func worstReason(v *hazard.Verdict) *hazard.Reason {
+	var top *hazard.Reason
+	for i := range v.Hazards {
+		for j := range v.Hazards[i].Reasons {
+			r := &v.Hazards[i].Reasons[j]
+			if top == nil || worseReason(r, top) {
+				top = r
+			}
+		}
+	}
+	return top
+}
+
+func worseReason(a, b *hazard.Reason) bool {
+	if a.Flag != b.Flag {
+		return a.Flag > b.Flag
+	}
+	if a.Flag == hazard.Hold && throughKey(a.Through) != throughKey(b.Through) {
+		return throughKey(a.Through) > throughKey(b.Through)
+	}
+	return a.Need > b.Need
+}
+
+// clearWhy names what a CLEAR rests on, prussic acid and nitrate both.
+func (s *speaker) clearWhy(v *hazard.Verdict) string {
+	t := ""
+	for i := range v.Hazards {
+		if v.Hazards[i].Hazard == hazard.Veterinary || len(v.Hazards[i].Reasons) == 0 {
+			continue
+		}
+		if t != "" {
+			t += " "
+		}
+		t += s.short(&v.Hazards[i].Reasons[0])
+	}
+	if t == "" {
+		return "No reason was given: ask."
+	}
+	return t
+}
+
+// short is a reason without "keep out through ...": the row says that already.
+func (s *speaker) short(r *hazard.Reason) string {
+	if r.SoftBy != nil {
+		return s.reason(r, hazard.Graze)
+	}
+	t, ok := s.cause(r)
+	if !ok {
+		t = "Rule " + Clean(r.Rule) + " applies"
+	}
+	if r.Flag == hazard.Hold && canRestart[r.Line] {
+		t += " (longer if it freezes again)"
+	}
+	return sentence(t)
+}
+
+// differ says which classes differ: empty when all have the same answer.
+func differ(find func(hazard.Class) *hazard.Verdict, classes []hazard.Class) []string {
+	type group struct {
+		v  *hazard.Verdict
+		cs []hazard.Class
+	}
+	var groups []group
+next:
+	for _, c := range classes {
+		v := find(c)
+		if v == nil {
+			continue
+		}
+		for i := range groups {
+			g := groups[i].v
+			if g.Flag == v.Flag && (v.Flag != hazard.Hold || throughKey(g.Through) == throughKey(v.Through)) {
+				groups[i].cs = append(groups[i].cs, c)
+				continue next
+			}
+		}
+		groups = append(groups, group{v, []hazard.Class{c}})
+	}
+	if len(groups) < 2 {
+		return nil
+	}
+	sort.SliceStable(groups, func(i, j int) bool { return worse(groups[i].v, groups[j].v) })
+	var out []string
+	for _, g := range groups {
+		t := PaperWord(g.v.Flag) + " for " + classList(g.cs)
+		if w := ThroughWords(g.v.Flag, g.v.Through); w != "" {
+			t += ", " + w
+		}
+		out = append(out, t)
+	}
+	return out
+}

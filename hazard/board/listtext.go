@@ -1,0 +1,160 @@
+package board
+
+import (
+	"bufio"
+	"io"
+	"strings"
+
+	"rimegate/fields"
+	"rimegate/hazard"
+)
+
+// paperColumn is the width of the first column: NO, ASK FIRST or YES.
+const paperColumn = len("ASK FIRST") + 2
+
+// Text writes the list as plain text of at most width cells a line (80 on an
+// ordinary terminal, never less than 40). Long names wrap; no word of a flag is
+// ever cut, and only our own words stand in the first column. It returns the
+// writer's error.
+func (l *List) Text(w io.Writer, width int) error {
+	t := newText(w, width)
+	t.para("", "", l.Farm+", "+l.On.Words()+": may stock go in "+useWords(l.Use)+"? For "+classList(l.Classes)+".")
+	switch l.Use {
+	case hazard.CutHay, hazard.CutSilage, hazard.GreenChop, hazard.Feed:
+		t.lines = t.lines[:0]
+		t.para("", "", l.Farm+", "+l.On.Words()+": may it be used "+useWords(l.Use)+"? For "+classList(l.Classes)+".")
+	}
+	good := "Good for this day only. Known at " + l.KnownAt + "."
+	if l.Coming {
+		good = "A coming day: this holds if nothing else happens. Known at " + l.KnownAt + "."
+	}
+	t.para("", "", good)
+	t.para("Data: ", "      ", l.Stamps+" (the oldest over the paddocks).")
+	if !l.NightIn && !l.Coming {
+		t.para("", "", "LAST NIGHT IS NOT IN for every paddock.")
+	}
+	t.para("Rules: ", "       ", l.Book+".")
+	for _, x := range l.Relaxed {
+		t.para("", "  ", x)
+	}
+	for _, x := range l.Notices {
+		t.para("", "  ", x)
+	}
+	if len(l.MoveOut) > 0 {
+		t.blank()
+		for _, x := range l.MoveOut {
+			t.para("", "  ", x)
+		}
+	}
+	if l.Use != hazard.Feed {
+		t.blank()
+		for i := range l.Rows {
+			t.row(&l.Rows[i], l)
+		}
+		if len(l.Rows) == 0 {
+			t.para("", "", "No paddock answers to this question.")
+		}
+	}
+	if len(l.Lots) > 0 {
+		t.blank()
+		t.para("", "", "STORED FEED")
+		for i := range l.Lots {
+			t.row(&l.Lots[i], l)
+		}
+	} else if l.Use == hazard.Feed {
+		t.blank()
+		t.para("", "", "No lot answers to this question.")
+	}
+	t.blank()
+	t.para("", "", l.Total+".")
+	t.blank()
+	if len(l.Conditions) > 0 {
+		t.para("", "  ", "With every YES, and every ASK FIRST that was agreed to: "+strings.Join(l.Conditions, "; ")+".")
+	}
+	t.para("", "  ", l.OnHold)
+	t.para("", "  ", l.Emergency)
+	t.para("Ring: ", "      ", strings.Join(l.Ring, "; "))
+	t.para("", "  ", "Not assessed: "+strings.Join(l.NotAssessed, ", ")+".")
+	t.para("", "  ", l.Defers)
+	return t.flush()
+}
+
+func (t *text) row(r *Row, l *List) {
+	first := r.Paper + strings.Repeat(" ", paperColumn-len(r.Paper))
+	rest := strings.Repeat(" ", paperColumn)
+	head := r.Name + ": " + r.Word
+	switch r.Flag {
+	case hazard.Hold:
+		if r.Date == hazard.NoEnd || r.Date == fields.NoDate {
+			head += ", no date"
+		} else {
+			head += " " + r.Through
+		}
+	case hazard.Caution:
+		head += ", ask first"
+		if who := l.whom(); who != "" {
+			head += ": " + who
+		}
+	default:
+		head += " " + useWords(r.Use)
+	}
+	t.para(first, rest, head)
+	if r.Danger != "" {
+		t.para(rest, rest, r.Danger)
+	}
+	if len(r.Differ) > 0 {
+		t.para(rest, rest, "Classes differ: "+strings.Join(r.Differ, "; ")+".")
+	}
+	t.para(rest, rest, r.Why)
+	for _, x := range []string{r.Share, r.FeedFrom} {
+		if x != "" {
+			t.para(rest, rest, sentence(x))
+		}
+	}
+	if r.Next != "" {
+		t.para(rest, rest, "Needs "+r.Need.String()+". Next: "+r.Next)
+	}
+}
+
+// whom is the first number to ring before an ASK FIRST.
+func (l *List) whom() string {
+	for _, role := range []string{"manager: ", "backup: "} {
+		for _, x := range l.Ring {
+			if strings.HasPrefix(x, role) {
+				return strings.TrimPrefix(x, role)
+			}
+		}
+	}
+	return ""
+}
+
+// text collects wrapped lines for one writer.
+type text struct {
+	w     io.Writer
+	width int
+	lines []string
+}
+
+func newText(w io.Writer, width int) *text { return &text{w: w, width: max(width, 40)} }
+
+func (t *text) para(first, rest, s string) {
+	if s == "" {
+		return
+	}
+	t.lines = append(t.lines, wrap(s, first, rest, t.width)...)
+}
+
+func (t *text) blank() {
+	if n := len(t.lines); n > 0 && t.lines[n-1] != "" {
+		t.lines = append(t.lines, "")
+	}
+}
+
+func (t *text) flush() error {
+	bw := bufio.NewWriter(t.w)
+	for _, x := range t.lines {
+		bw.WriteString(x)
+		bw.WriteByte('\n')
+	}
+	return bw.Flush()
+}

@@ -1,0 +1,258 @@
+package board
+
+import (
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"github.com/rivo/uniseg"
+)
+
+// maxMarks is how many combining marks in a row are kept. Written languages
+// stack four at most; towers of hundreds are only meant to spoil a page.
+const maxMarks = 8
+
+// Clean makes text from people and files fit for a terminal, a page or a data
+// file: escape sequences go as a whole, control and formatting characters
+// (bidirectional overrides, zero-width and blank fillers, byte order marks)
+// are dropped, line ends and every other kind of space become one plain space,
+// bytes that are no UTF-8 become U+FFFD. Letters of every script, combining
+// marks, symbols and the two joiners that some scripts need are kept. Square
+// brackets are kept too: escaping them is the screens' own business.
+func Clean(s string) string {
+	if plain(s) {
+		return s
+	}
+	s = dropEscapes(s)
+	var b strings.Builder
+	gap, marks, joiner := false, 0, rune(0)
+	for _, r := range s { // bytes that are no UTF-8 arrive as U+FFFD
+		if unicode.IsSpace(r) || unicode.Is(unicode.Z, r) {
+			gap, joiner = b.Len() > 0, 0
+			continue
+		}
+		if r == '\u200c' || r == '\u200d' {
+			joiner = r // kept only between two visible characters
+			continue
+		}
+		if !unicode.IsPrint(r) || blank(r) {
+			continue
+		}
+		if unicode.Is(unicode.M, r) {
+			marks++
+			if marks > maxMarks {
+				continue
+			}
+		} else {
+			marks = 0
+		}
+		if gap {
+			b.WriteByte(' ')
+			gap = false
+		}
+		if joiner != 0 && b.Len() > 0 {
+			b.WriteRune(joiner)
+		}
+		joiner = 0
+		b.WriteRune(r)
+	}
+	return b.String()
+}
+
+// plain reports whether s is printable ASCII without space runs: nearly every
+// text is, and needs no work.
+func plain(s string) bool {
+	for i := 0; i < len(s); i++ {
+		c := s[i]
+		if c < ' ' || c > '~' {
+			return false
+		}
+		if c == ' ' && (i == 0 || i == len(s)-1 || s[i+1] == ' ') {
+			return false
+		}
+	}
+	return true
+}
+
+// blank are characters that count as letters or symbols but show nothing.
+func blank(r rune) bool {
+	switch r {
+	case '\u115f', '\u1160', '\u3164', '\uffa0', '\u2800', '\u034f', '\u17b4', '\u17b5':
+		return true
+	}
+	return r >= '\ufe00' && r <= '\ufe0f' || r >= 0xe0100 && r <= 0xe01ef // variation selectors
+}
+
+// dropEscapes takes out terminal escape sequences (ECMA-48), both with ESC and
+// with the one-character C1 forms. An unfinished string sequence takes the
+// rest of the text with it, as a terminal would.
+func dropEscapes(s string) string {
+	if !strings.ContainsAny(s, "\x1b\u0090\u0098\u009b\u009d\u009e\u009f") {
+		return s
+	}
+	var b strings.Builder
+	for i := 0; i < len(s); {
+		r, n := utf8.DecodeRuneInString(s[i:])
+		i += n
+		kind := r
+		if r == 0x1b {
+			if i == len(s) {
+				break
+			}
+			c := s[i]
+			switch {
+			case c >= 0x40 && c <= 0x5f:
+				kind = rune(c) + 0x40 // ESC [ is the same as U+009B, and so on
+				i++
+			case c >= 0x20 && c <= 0x2f: // intermediate bytes, then one final byte
+				for i < len(s) && s[i] >= 0x20 && s[i] <= 0x2f {
+					i++
+				}
+				if i < len(s) && s[i] >= 0x30 && s[i] <= 0x7e {
+					i++
+				}
+				continue
+			case c >= 0x30 && c <= 0x7e:
+				i++
+				continue
+			default:
+				continue
+			}
+		}
+		switch kind {
+		case 0x9b: // control sequence: parameters, intermediates, one final byte
+			for i < len(s) && s[i] >= 0x20 && s[i] <= 0x3f {
+				i++
+			}
+			if i < len(s) && s[i] >= 0x40 && s[i] <= 0x7e {
+				i++
+			}
+		case 0x90, 0x98, 0x9d, 0x9e, 0x9f: // strings, up to ST or BEL
+			i = endOfString(s, i)
+		default:
+			if r != 0x1b {
+				if r == utf8.RuneError && n == 1 {
+					b.WriteRune(utf8.RuneError)
+				} else {
+					b.WriteString(s[i-n : i])
+				}
+			}
+		}
+	}
+	return b.String()
+}
+
+func endOfString(s string, i int) int {
+	for i < len(s) {
+		r, n := utf8.DecodeRuneInString(s[i:])
+		i += n
+		switch {
+		case r == 0x07 || r == 0x9c:
+			return i
+		case r == 0x1b && i < len(s) && s[i] == '\\':
+			return i + 1
+		}
+	}
+	return i
+}
+
+// Width returns the cells a terminal gives to clean text.
+func Width(s string) int { return uniseg.StringWidth(s) }
+
+// Cut shortens s to at most cells wide, never through a character, and marks
+// the cut with "~". It also cleans.
+func Cut(s string, cells int) string {
+	s = Clean(s)
+	if Width(s) <= cells {
+		return s
+	}
+	if cells <= 0 {
+		return ""
+	}
+	head, _ := split(s, cells-1)
+	return head + "~"
+}
+
+// split divides s after the most whole characters that fit into cells.
+func split(s string, cells int) (head, rest string) {
+	rest = s
+	used, state := 0, -1
+	for len(rest) > 0 {
+		var c string
+		var w int
+		next := rest
+		c, next, w, state = uniseg.FirstGraphemeClusterInString(next, state)
+		if used+w > cells {
+			break
+		}
+		used += w
+		head += c
+		rest = next
+	}
+	return head, rest
+}
+
+// CSVCell makes text from people fit for a cell of a CSV file. Spreadsheets
+// take a cell that begins with = + - @ (or their full-width forms) for a
+// formula, whatever quotes stand around it; such a cell gets an apostrophe in
+// front, which spreadsheets show as text. Programs that opened the file with
+// semicolons as separators would see a new cell after every semicolon, so a
+// formula sign behind one gets an apostrophe too. Tabs and line ends are
+// already gone: CSVCell cleans first. Numbers of ours do not pass through here.
+func CSVCell(s string) string {
+	s = Clean(s)
+	var b strings.Builder
+	start := true
+	for _, r := range s {
+		if start {
+			switch r {
+			case '=', '+', '-', '@', '＝', '＋', '－', '＠', '\'':
+				// A leading apostrophe is doubled, so that taking one away gives
+				// the text back.
+				b.WriteByte('\'')
+			}
+		}
+		start = r == ';' || start && (r == ' ' || r == '"') && b.Len() > 0
+		b.WriteRune(r)
+	}
+	return b.String()
+}
+
+// wrap breaks clean text at spaces into lines of at most width cells. The first
+// line begins with first, the others with rest; both count. A word wider than
+// a line is broken between characters.
+func wrap(text, first, rest string, width int) []string {
+	var out []string
+	line, used, empty := first, Width(first), true
+	flush := func() {
+		out = append(out, strings.TrimRight(line, " "))
+		line, used, empty = rest, Width(rest), true
+	}
+	for _, word := range strings.Fields(text) {
+		w := Width(word)
+		if !empty && used+1+w > width {
+			flush()
+		}
+		for empty && used+w > width {
+			room := max(width-used, 2) // a wide character needs two
+			head, tail := split(word, room)
+			if head == "" || tail == "" {
+				break
+			}
+			line += head
+			flush()
+			word, w = tail, Width(tail)
+		}
+		if !empty {
+			line += " "
+			used++
+		}
+		line += word
+		used += w
+		empty = false
+	}
+	if !empty || len(out) == 0 {
+		flush()
+	}
+	return out
+}

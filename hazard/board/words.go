@@ -1,0 +1,158 @@
+package board
+
+import (
+	"strconv"
+	"strings"
+
+	"rimegate/fields"
+	"rimegate/hazard"
+)
+
+// FlagWord is the flag as a word for people who know it: HOLD, CAUTION, CLEAR.
+// It panics on a flag that was never decided.
+func FlagWord(f hazard.Flag) string { return strings.ToUpper(f.String()) }
+
+// PaperWord is the flag as whoever opens the gate reads it: NO, ASK FIRST,
+// YES. "Caution" is the mildest word on every safety sign a worker has seen;
+// here it can kill, so the sheet says what to do instead.
+func PaperWord(f hazard.Flag) string {
+	switch f {
+	case hazard.Hold:
+		return "NO"
+	case hazard.Caution:
+		return "ASK FIRST"
+	case hazard.Clear:
+		return "YES"
+	}
+	panic("board: a flag that was never decided")
+}
+
+// HazardWord is the hazard's printed name.
+func HazardWord(h hazard.Hazard) string {
+	return [...]string{"prussic acid", "nitrate", "veterinary"}[h]
+}
+
+// NeedWords says what a need is waiting for.
+func NeedWords(n hazard.Need) string {
+	return [...]string{
+		"nothing", "time: only days are missing", "evidence: a walk, a test or a reading is missing",
+		"decision: a known hazard",
+	}[n]
+}
+
+// ThroughWords says until when a flag holds: "through and including Fri
+// 25-Sep-2026", "no date", or "" where the flag is no hold.
+func ThroughWords(f hazard.Flag, through fields.Date) string {
+	switch {
+	case f != hazard.Hold:
+		return ""
+	case through == hazard.NoEnd || through == fields.NoDate:
+		return "no date"
+	}
+	return "through and including " + through.Words()
+}
+
+// join lists words: "a", "a and b", "a, b and c".
+func join(list []string) string {
+	switch len(list) {
+	case 0:
+		return ""
+	case 1:
+		return list[0]
+	}
+	return strings.Join(list[:len(list)-1], ", ") + " and " + list[len(list)-1]
+}
+
+// plural is "1 day", "14 days".
+func plural(n int, one string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return strconv.Itoa(n) + " " + one + "s"
+}
+
+// nights names nights: "the night of Thu 17-Sep-2026", "the nights of Wed
+// 16-Sep-2026 and Thu 17-Sep-2026"; three and more in a row become "Mon
+// 14-Sep-2026 through Thu 17-Sep-2026". Every night is named or lies in a
+// named range.
+func nights(ds []fields.Date) string {
+	if len(ds) == 1 {
+		return "the night of " + ds[0].Words()
+	}
+	return "the nights of " + join(ranges(ds))
+}
+
+func ranges(ds []fields.Date) []string {
+	var out []string
+	for i := 0; i < len(ds); {
+		j := i
+		for j+1 < len(ds) && ds[j+1] == ds[j]+1 {
+			j++
+		}
+		switch {
+		case j-i >= 2:
+			out = append(out, ds[i].Words()+" through "+ds[j].Words())
+		case j > i:
+			out = append(out, ds[i].Words(), ds[j].Words())
+		default:
+			out = append(out, ds[i].Words())
+		}
+		i = j + 1
+	}
+	return out
+}
+
+// paddockName is the name on the gate, the id where there is none.
+func paddockName(h *fields.History, id string) string {
+	if h != nil {
+		if p := h.Paddock(id); p != nil {
+			if n := Clean(p.Name); n != "" {
+				return n
+			}
+		}
+	}
+	return Clean(id)
+}
+
+// speciesName is the everyday name of a species id, or what the person wrote.
+func speciesName(b *hazard.Rulebook, id string) string {
+	if b != nil {
+		if s := b.Species[id]; s != nil && s.Name != "" {
+			return Clean(s.Name)
+		}
+		if s := b.Find(id); s != nil && s.Name != "" {
+			return Clean(s.Name)
+		}
+	}
+	return Clean(id)
+}
+
+func speciesNames(b *hazard.Rulebook, ids []string) string {
+	out := make([]string, len(ids))
+	for i, id := range ids {
+		out[i] = speciesName(b, id)
+	}
+	return join(out)
+}
+
+func classList(cs []hazard.Class) string {
+	out := make([]string, len(cs))
+	for i, c := range cs {
+		out[i] = c.String()
+	}
+	return join(out)
+}
+
+// sentence gives a clause its capital letter and full stop.
+func sentence(s string) string {
+	if s == "" {
+		return ""
+	}
+	if c := s[0]; c >= 'a' && c <= 'z' {
+		s = string(c-'a'+'A') + s[1:]
+	}
+	if !strings.HasSuffix(s, ".") && !strings.HasSuffix(s, "?") && !strings.HasSuffix(s, "!") {
+		s += "."
+	}
+	return s
+}
