@@ -265,6 +265,7 @@ type NitrateTableData struct {
 	Source Source
 	Form   string // form it prints: NO3, NO3-N, KNO3
 	Unit   string
+	ToN    float64                 // ppm NO3-N in one ppm of Form, by atomic weights
 	Rows   map[Class][]NitrateBand // bands in ascending order
 	OneRow bool                    // a single line: can only tighten
 }
