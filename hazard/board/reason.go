@@ -28,6 +28,7 @@ type speaker struct {
 	u     Units
 	on    fields.Date
 	facts map[string]fields.Fact // by entry id, made when first asked
+	cited map[sourceKey][]string
 }
 
 func newSpeaker(a *hazard.Assessment, u Units) *speaker {

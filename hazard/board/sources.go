@@ -121,6 +121,28 @@ func Sources(r *hazard.Reason, book *hazard.Rulebook) []string {
 	return out
 }
 
+// sources is Sources with each rule's publications worked out once.
+func (s *speaker) sources(r *hazard.Reason) []string {
+	key := sourceKey{r.Rule, r.Line, r.Species, r.Source, strings.Join(r.Names, "\x00")}
+	if got, ok := s.cited[key]; ok {
+		return got
+	}
+	got := Sources(r, s.book)
+	if s.cited == nil {
+		s.cited = map[sourceKey][]string{}
+	}
+	s.cited[key] = got
+	return got
+}
+
+// sourceKey is all that Sources looks at.
+type sourceKey struct {
+	rule            string
+	line            hazard.Line
+	species, source string
+	names           string
+}
+
 // SourceLine prints one publication: publisher, title (year), URL.
 func SourceLine(s *hazard.Source) string {
 	var parts []string

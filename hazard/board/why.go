@@ -262,7 +262,7 @@ func (s *speaker) group(v *hazard.Verdict) Group {
 }
 
 func (s *speaker) reasonWords(r *hazard.Reason, use hazard.Use) ReasonWords {
-	w := ReasonWords{Rule: r.Rule, Flag: r.Flag, Word: FlagWord(r.Flag), Text: s.reason(r, use), Sources: Sources(r, s.book), Lifts: s.lifts(r)}
+	w := ReasonWords{Rule: r.Rule, Flag: r.Flag, Word: FlagWord(r.Flag), Text: s.reason(r, use), Sources: s.sources(r), Lifts: s.lifts(r)}
 	ids := r.Entries
 	if r.SoftBy != nil && !contains(ids, r.SoftBy.Entry) {
 		ids = append(append([]string{}, ids...), r.SoftBy.Entry)

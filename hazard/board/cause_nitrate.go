@@ -1,0 +1,275 @@
+package board
+
+import (
+	"rimegate/fields"
+	"rimegate/hazard"
+)
+
+func (s *speaker) nitrateCause(r *hazard.Reason) string {
+	listed := s.listed(r)
+	switch r.Line {
+	case hazard.LineNitrateUntested:
+		if r.On != fields.NoDate {
+			return "No nitrate sample clears it: the last one, of " + r.On.Words() + ", does not"
+		}
+		t := "Nitrate is untested"
+		if listed != "" {
+			t += ": " + listed
+		}
+		return t
+	case hazard.LineNitrateWait, hazard.LineNitrateInsideWait:
+		return "Nitrate can be high: " + s.stressWait(r)
+	case hazard.LineNitrateDrought:
+		return "Nitrate is high in a drought: drought" + since(r.Since, r.On) + ", and no rain has ended it"
+	case hazard.LineNitrateOvertaken:
+		return s.sampled(r) + " no longer counts: a stress, a cut or a graze-out came on that day or later"
+	case hazard.LineNitrateAged:
+		t := s.sampled(r)
+		if ago := s.ago(r.On); ago != "" {
+			t += ", " + ago + ","
+		}
+		t += " is too old"
+		if r.Days > 0 {
+			t += ": it counts for " + plural(r.Days, "day")
+		}
+		return t
+	case hazard.LineNitrateNights:
+		t := "The nitrate sample" + s.ofDate(r.Since) + " no longer clears it"
+		if len(r.Nights) > 0 {
+			return t + ": unread, or perhaps freezing, since then: " + nights(r.Nights)
+		}
+		return t + ": nights since then have no reading or may have frozen"
+	case hazard.LineNitrateTable:
+		return s.nitrateTable(r, "Nitrate ")
+	case hazard.LineNitrateClears:
+		t := "Nitrate"
+		if r.Value > 0 || r.Limit > 0 {
+			t += " " + nitrateFigure(r.Value)
+		}
+		if r.On != fields.NoDate {
+			t += ", sampled " + r.On.Words()
+		}
+		return t + ": clear in every table asked"
+	case hazard.LineNitrateLow:
+		t := "No plant here gathers nitrate"
+		if listed != "" {
+			t += " (" + listed + ")"
+		}
+		if r.On != fields.NoDate {
+			t += "; weeds checked " + r.On.Words()
+		}
+		return t
+	case hazard.LineNitrateLowUnsure:
+		t := "The plants here gather little nitrate"
+		if listed != "" {
+			t += " (" + listed + ")"
+		}
+		return t + ", but nitrogen was spread, a result speaks against it, or no walk of the last " +
+			plural(max(r.Days, 1), "day") + " checked for weeds that gather it"
+	case hazard.LineNitrateCutNow:
+		t := "Nitrate has not risen yet after the frost or hail" + s.ofDate(r.On) + ": cut now"
+		if r.On != fields.NoDate {
+			t += ", through and including " + (r.On + 1).Words()
+		}
+		return t
+	case hazard.LineNitratePeak:
+		return s.peak(r)
+	case hazard.LineNitrateCutRain:
+		t := "Nitrate can be high after " + s.stress(r, r.On)
+		if r.Since != fields.NoDate && r.Since != hazard.NoEnd {
+			t += ", through and including " + r.Since.Words()
+		}
+		return t
+	case hazard.LineNitrateCutBar:
+		t := "A nitrate result holds for some class"
+		if r.Value > 0 {
+			t = "Nitrate " + nitrateFigure(r.Value) + " holds for some class"
+		}
+		if r.On != fields.NoDate {
+			t += ", sampled " + r.On.Words()
+		}
+		leave := s.rule(hazard.NitrateCutLeave, 30)
+		return t + ": raise the bar (leave " + s.u.in(fields.Height, leave) + " or the bottom third, whichever is higher) and test the lot"
+	case hazard.LineNitrateLotUntested:
+		return "The lot itself was never tested for nitrate, and storing does not take it away" + s.grave(r)
+	case hazard.LineNitrateLotThin:
+		t := "The lot's nitrate result stands on too few bales or cores, or on no laboratory"
+		if r.Limit > 0 {
+			t += ": " + number(r.Limit, 0) + " bales or cores are asked for"
+		}
+		return t + s.grave(r)
+	case hazard.LineNitrateLotTable:
+		return s.nitrateTable(r, "The lot's nitrate ")
+	case hazard.LineNitrateLotSpread:
+		// Value is the composite times the spread of bales, Limit the composite.
+		spread := s.rule(hazard.NitrateBaleSpread, 2.26)
+		return "One composite of the lot says " + nitrateFigure(r.Limit) + ", but the worst bale may hold " +
+			number(spread, 2) + " times that, " + ppm(r.Value) + " ppm NO3-N, which is not clear"
+	}
+	return ""
+}
+
+// graveWords are why an untested lot is held for the classes judged as
+// pregnant cattle.
+var graveWords = map[string]string{
+	"bought":          "it was bought, so its origin is unknown",
+	"unknown species": "it holds a plant that is not in the species table, or none was named",
+	"brassica":        "it holds a brassica",
+	"unknown origin":  "its origin is unknown",
+	"result":          "a result of the stand it was cut from speaks against it",
+}
+
+func (s *speaker) grave(r *hazard.Reason) string {
+	if r.Text == "" {
+		return ""
+	}
+	if w, ok := graveWords[r.Text]; ok {
+		return "; " + w
+	}
+	return "; the stand it was cut from had " + s.stress(r, r.On)
+}
+
+// stress is "frost on Fri 11-Sep-2026".
+func (s *speaker) stress(r *hazard.Reason, d fields.Date) string {
+	word := Clean(r.Text)
+	if word == "" {
+		word = "a stress"
+	}
+	return word + when(d)
+}
+
+// waitEnd is the last day of a nitrate wait; NoEnd while what set it has not
+// ended, NoDate where it is not known.
+func waitEnd(r *hazard.Reason) (from, end fields.Date) {
+	from, end = r.Since, r.Through
+	if from == fields.NoDate {
+		from = r.On
+	}
+	if r.SoftBy != nil {
+		end = r.WasThrough
+	}
+	switch {
+	case end == hazard.NoEnd || end == fields.NoDate && r.Need == hazard.NeedDecision:
+		end = hazard.NoEnd
+	case end == fields.NoDate && from != fields.NoDate && r.Days > 0:
+		end = from.Add(r.Days)
+	}
+	return from, end
+}
+
+// stressWait is the stress whose wait ends last, with its days counted.
+func (s *speaker) stressWait(r *hazard.Reason) string {
+	from, end := waitEnd(r)
+	t := s.stress(r, from)
+	switch {
+	case end == hazard.NoEnd:
+		return t + ", which has not ended"
+	case end == fields.NoDate || from == fields.NoDate || end < from:
+		return t
+	}
+	t += "; " + plural(end.Sub(from), "day")
+	if r.Flag != hazard.Hold {
+		t += ", through and including " + end.Words()
+	}
+	return t
+}
+
+// peak names the days on which nitrate is highest after a frost or hail.
+func (s *speaker) peak(r *hazard.Reason) string {
+	t := "Nitrate is high after " + s.stress(r, r.On)
+	if r.On == fields.NoDate {
+		return t
+	}
+	from, to := s.days(hazard.NitratePeakFrom, 4), s.days(hazard.NitratePeakTo, 7)
+	t += "; it peaks " + r.On.Add(from).Words() + " through " + r.On.Add(to).Words()
+	if r.Days > 0 {
+		t += ", and the wait runs through and including " + r.On.Add(r.Days).Words()
+	}
+	return t
+}
+
+// nitrateTable says what the table that decided makes of the value.
+func (s *speaker) nitrateTable(r *hazard.Reason, first string) string {
+	name := s.tableName(r)
+	if name == "" && r.Value == 0 {
+		return "The nitrate result" + s.ofDate(r.On) + " cannot be judged: it is as fed, and its dry matter was not said"
+	}
+	t := first + nitrateFigure(r.Value)
+	if r.On != fields.NoDate {
+		t += ", sampled " + r.On.Words()
+	}
+	t += "; " + or(name, name, "the table that decided")
+	if w := clause(r.Text); w != "" {
+		t += " says: " + w
+	} else {
+		t += " decides"
+	}
+	switch {
+	case r.HasShare && r.Share <= 0:
+		t += "; so none for this class"
+	case r.HasShare && r.Share < 100:
+		t += "; so at most " + number(r.Share, 1) + " % of the ration's dry matter for this class"
+		if r.Line == hazard.LineNitrateTable {
+			t += ", which grazing cannot measure out"
+		}
+	}
+	return t
+}
+
+func or(name, with, without string) string {
+	if name != "" {
+		return with
+	}
+	return without
+}
+
+// tableName is the publisher and year of the table that decided.
+func (s *speaker) tableName(r *hazard.Reason) string {
+	t := s.table(r)
+	if t == nil {
+		return join(cleanAll(r.Names))
+	}
+	name := Clean(t.Source.Publisher)
+	if name == "" {
+		name = Clean(t.ID)
+	}
+	if t.Source.Year > 0 {
+		name += " (" + exact(float64(t.Source.Year)) + ")"
+	}
+	return name
+}
+
+func (s *speaker) table(r *hazard.Reason) *hazard.NitrateTableData {
+	if s.book == nil {
+		return nil
+	}
+	for _, want := range append([]string{r.Source}, r.Names...) {
+		for i := range s.book.Tables {
+			if want != "" && (s.book.Tables[i].ID == want || s.book.Tables[i].Source.ID == want) {
+				return &s.book.Tables[i]
+			}
+		}
+	}
+	return nil
+}
+
+func cleanAll(list []string) []string {
+	out := make([]string, len(list))
+	for i, x := range list {
+		out[i] = Clean(x)
+	}
+	return out
+}
+
+// nitrateFigure prints ppm NO3-N with the same number as NO3 beside it: the
+// two are mistaken for each other by a factor of 4.43.
+func nitrateFigure(n float64) string {
+	return ppm(n) + " ppm NO3-N (" + ppm(hazard.ConvertNitrate(n, "NO3-N", "NO3")) + " ppm NO3) on dry matter"
+}
+
+func (s *speaker) sampled(r *hazard.Reason) string {
+	if r.On == fields.NoDate {
+		return "The nitrate sample"
+	}
+	return "The nitrate sample of " + r.On.Words()
+}
