@@ -299,6 +299,7 @@ func (h *History) reshape(d Date, from, into []string) {
 	}
 	for _, id := range into {
 		p := h.paddock(id)
+		p.Retired = NoDate // fences come and go: an old name may stand again
 		for _, f := range from {
 			if !contains(p.Parents, f) {
 				p.Parents = append(p.Parents, f)
