@@ -9,7 +9,7 @@ import (
 	"sort"
 )
 
-//go:embed cautious/*.toml sources.toml species.toml fixed.toml tables/*.toml
+//go:embed cautious/*.toml sources.toml species.toml fixed.toml tables/*.toml publications/*.toml
 var files embed.FS
 
 // digestOf is the first 12 hexadecimal digits of the SHA-256 over all files,

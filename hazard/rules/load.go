@@ -3,6 +3,7 @@ package rules
 import (
 	"io/fs"
 	"path"
+	"sort"
 	"strings"
 
 	"rimegate/hazard"
@@ -38,6 +39,7 @@ type reader struct {
 	problems
 	first map[string]string // "source x" -> file it was first met in
 	whole bool              // every file was read: missing things can be told
+	named []named
 }
 
 func load(fsys fs.FS) (*bound, []Problem) {
@@ -95,6 +97,8 @@ func load(fsys fs.FS) (*bound, []Problem) {
 	for _, d := range species {
 		r.readSpecies(d)
 	}
+	r.checkNamed()
+	sort.Slice(r.pubs, func(i, j int) bool { return r.pubs[i].ID < r.pubs[j].ID })
 	r.finish()
 	if len(r.problems) > 0 {
 		return nil, r.sorted()
