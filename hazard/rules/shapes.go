@@ -81,6 +81,7 @@ type speciesShape struct {
 	PerennialGrass bool          `toml:"perennial_grass"`
 	Legume         bool          `toml:"legume"`
 	SurvivesC      *float64      `toml:"survives_c"`
+	FrostSource    string        `toml:"frost_source"`
 	Notes          string        `toml:"notes"`
 	Levels         []levelSource `toml:"levels"`
 	LevelsBasis    string        `toml:"levels_basis"`

@@ -162,6 +162,12 @@ func (r *reader) oneSpecies(d *doc, path string, s *speciesShape) *hazard.Specie
 	for i, id := range s.NitrateSources {
 		cite(at(dot(path, "nitrate_sources"), i), id)
 	}
+	switch {
+	case s.FrostSource != "":
+		cite(dot(path, "frost_source"), s.FrostSource)
+	case s.SurvivesC != nil:
+		r.add(d, dot(path, "survives_c"), "%s survives to %s °C says no source: frost_source is missing", s.ID, number(*s.SurvivesC))
+	}
 	for i, id := range s.OtherSources {
 		cite(at(dot(path, "other_sources"), i), id)
 	}
