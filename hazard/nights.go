@@ -227,12 +227,12 @@ func (g *ground) unread(d fields.Date) bool {
 	return n.watched && !n.trigger && !n.covered
 }
 
-// clockHour is the farm hour of its date from which an unread night can
+// ClockHour is the farm hour of its date from which an unread night can
 // restart a clock; until then "last night is not in yet".
-const clockHour = 10
+const ClockHour = 10
 
 func (g *ground) unreadForClock(d fields.Date) bool {
-	return g.unread(d) && !g.moment.Before(d.At(clockHour, 0, g.h.Loc))
+	return g.unread(d) && !g.moment.Before(d.At(ClockHour, 0, g.h.Loc))
 }
 
 // nightEntries returns the ids of the entries that speak of the night of d.

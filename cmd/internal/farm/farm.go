@@ -1,0 +1,181 @@
+package farm
+
+import (
+	"fmt"
+	"time"
+
+	"rimegate/fields"
+	"rimegate/fields/journal"
+	"rimegate/hazard"
+	"rimegate/hazard/board"
+	"rimegate/hazard/rules"
+)
+
+// Farm is a journal and what the program needs to answer from it. Nothing is
+// held open: every call reads the journal anew.
+type Farm struct {
+	Clock func() time.Time // the one clock of the program
+	By    string           // who signs what is logged
+	Zone  *time.Location   // farm time until a farm entry names the zone; UTC if nil
+
+	store *journal.Store
+}
+
+// Open returns the farm whose journal is the file at path. The file need not
+// exist yet.
+func Open(path string) *Farm {
+	return &Farm{Clock: time.Now, store: journal.New(path)}
+}
+
+// Store returns the farm's journal for copying, checking and merging.
+func (f *Farm) Store() *journal.Store { return f.store }
+
+// Question is what is asked: the list of which day, with what was known when.
+// The zero value asks for today with everything known now.
+type Question struct {
+	On      fields.Date
+	KnownAt time.Time
+}
+
+// View is one reading of the journal: what counts for a question, and the
+// rulebook that holds on that day.
+type View struct {
+	Entries  []fields.Entry // all of the journal, struck or not counting too
+	Revision uint64
+	Now      time.Time   // in farm time
+	Today    fields.Date // the farm's date now
+	Loc      *time.Location
+	History  *fields.History
+	Book     *hazard.Rulebook
+	Notes    []string // what a person should know of this reading, such as a wrong clock
+
+	names  names
+	answer *hazard.Assessment
+}
+
+// Units returns the farm's system of units.
+func (v *View) Units() board.Units { return board.UnitsOf(v.History) }
+
+// clockSlack is how far a journal may be ahead of this computer's clock before
+// that is said: two shop computers never agree to the second.
+const clockSlack = 10 * time.Minute
+
+// View reads the journal and folds it for the question.
+func (f *Farm) View(q Question) (*View, error) {
+	c, err := f.store.Load()
+	if err != nil {
+		return nil, err
+	}
+	v := &View{Entries: c.Entries, Revision: c.Revision}
+	f.fold(v, q)
+	return v, nil
+}
+
+// Blank is the view of a journal that does not exist yet.
+func (f *Farm) Blank() *View {
+	v := &View{}
+	f.fold(v, Question{})
+	return v
+}
+
+// LotFacts returns what is known of a lot, merged field by field in order of
+// date, or nil if no entry describes it.
+func (v *View) LotFacts(id string) *fields.LotFacts {
+	a := v.Assess()
+	for i := range a.Lots {
+		if a.Lots[i].Lot == id {
+			return &a.Lots[i].Facts
+		}
+	}
+	return nil
+}
+
+// fold fills the view from its entries.
+func (f *Farm) fold(v *View, q Question) {
+	now := f.Clock()
+	v.Loc = f.zone(v.Entries)
+	v.Now = now.In(v.Loc)
+	v.Today = fields.DateOf(now, v.Loc)
+	known := q.KnownAt
+	if known.IsZero() {
+		known = now
+		// What another seat wrote down by a clock that is ahead of ours is known
+		// all the same: leaving it out could leave out a frost.
+		if last := lastRecorded(v.Entries); last.After(known) {
+			if last.Sub(known) > clockSlack {
+				v.Notes = append(v.Notes, fmt.Sprintf("this computer's clock says %s, but the journal holds an entry recorded %s; one of the two clocks is wrong, and dates of today may be too",
+					clockWords(known.In(v.Loc)), clockWords(last.In(v.Loc))))
+			}
+			known = last
+		}
+	}
+	on := q.On
+	if on == fields.NoDate {
+		on = v.Today
+	}
+	v.History = fields.Fold(v.Entries, fields.View{On: on, KnownAt: known})
+	if !v.History.ZoneSet && f.Zone != nil {
+		v.History.Loc = f.Zone
+	}
+	v.names = namesOf(v.History)
+	var refused []string
+	v.Book, refused = rules.With(rules.Default(), overrides(v.History), on)
+	v.Notes = append(v.Notes, refused...)
+}
+
+// Assess answers for the view's day and moment; the answer is kept.
+func (v *View) Assess() *hazard.Assessment {
+	if v.answer == nil {
+		v.answer = hazard.Assess(v.History, v.Book)
+	}
+	return v.answer
+}
+
+// zone is the farm's zone by everything the journal knows, whatever day or
+// moment is asked about: it decides what "today" is.
+func (f *Farm) zone(entries []fields.Entry) *time.Location {
+	if h := fields.Fold(farmEntries(entries), fields.View{On: farFuture}); h.ZoneSet {
+		return h.Loc
+	}
+	if f.Zone != nil {
+		return f.Zone
+	}
+	return time.UTC
+}
+
+var farFuture = fields.MakeDate(2200, 12, 31)
+
+func farmEntries(entries []fields.Entry) []fields.Entry {
+	var out []fields.Entry
+	for i := range entries {
+		switch entries[i].Body.(type) {
+		case *fields.Farm, *fields.Strike:
+			out = append(out, entries[i])
+		}
+	}
+	return out
+}
+
+func lastRecorded(entries []fields.Entry) time.Time {
+	var last time.Time
+	for i := range entries {
+		if t := entries[i].Recorded; t.After(last) {
+			last = t
+		}
+	}
+	return last
+}
+
+// overrides are the entries that set rules: overrides, and farm entries that
+// name a nitrate table.
+func overrides(h *fields.History) []fields.Fact {
+	var out []fields.Fact
+	for _, f := range h.Facts {
+		if f.Kind() == fields.KindOverride || f.Kind() == fields.KindFarm {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+func clockWords(t time.Time) string { return t.Format("Mon 02-Jan-2006 15:04 -07:00") }

@@ -1,0 +1,70 @@
+package farm
+
+import (
+	"rimegate/fields"
+)
+
+// Imported is what became of readings given to Import.
+type Imported struct {
+	Logged
+	Same    int // nights that stood in the journal already, with the same low and source
+	Changed int // nights for which the journal had another reading of that source
+}
+
+// Import stores readings and forecasts that came from a file. What the journal
+// has already (the same place, night, low and source) is left out, so that
+// bringing in the same file twice changes nothing, and a file that has grown
+// adds only its new nights.
+func (f *Farm) Import(bodies []fields.Body, note string, dryRun bool) (*Imported, error) {
+	v, err := f.View(Question{})
+	if err != nil {
+		return nil, err
+	}
+	have := map[string]bool{}
+	places := map[string]bool{}
+	for i := range v.Entries {
+		e := &v.Entries[i]
+		if _, struck := v.History.Struck[e.ID]; struck {
+			continue
+		}
+		have[contentKey(e)] = true
+		if k := readingPlace(e); k != "" {
+			places[k] = true
+		}
+	}
+	out := &Imported{}
+	var fresh []fields.Entry
+	for _, b := range bodies {
+		e := fields.Entry{Note: note, Body: b}
+		k := contentKey(&e)
+		if have[k] {
+			out.Same++
+			continue
+		}
+		have[k] = true
+		if places[readingPlace(&e)] {
+			out.Changed++
+		}
+		fresh = append(fresh, e)
+	}
+	if len(fresh) == 0 {
+		a := v.Assess()
+		out.Logged = Logged{View: v, Before: a, After: a}
+		return out, nil
+	}
+	l, err := f.log(v, fresh, dryRun)
+	if err != nil {
+		return nil, err
+	}
+	out.Logged = *l
+	return out, nil
+}
+
+// readingPlace is the night, place and source a reading speaks of.
+func readingPlace(e *fields.Entry) string {
+	b, ok := e.Body.(*fields.Reading)
+	if !ok {
+		return ""
+	}
+	return b.Station + "\x00" + b.Paddock + "\x00" + b.Night.String() + "\x00" + b.Source
+}

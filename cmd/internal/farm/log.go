@@ -1,0 +1,101 @@
+package farm
+
+import (
+	"rimegate/fields"
+	"rimegate/hazard"
+)
+
+// Logged is what became of entries given to Log.
+type Logged struct {
+	Entries []fields.Entry // as stored, or as they would be
+	Stored  bool
+	Notes   []string // what must be said aloud: unknown plants, the same fact twice, ...
+	Before  *hazard.Assessment
+	After   *hazard.Assessment
+	View    *View // the reading of the journal the entries were judged by
+}
+
+// Log checks entries, stores them in one step and answers for today before and
+// after. By and Recorded are filled in where they are empty. With dryRun
+// everything is done but the storing. Refused input is a fields.Problems, and
+// nothing of it is stored.
+func (f *Farm) Log(entries []fields.Entry, dryRun bool) (*Logged, error) {
+	v, err := f.View(Question{})
+	if err != nil {
+		return nil, err
+	}
+	return f.log(v, entries, dryRun)
+}
+
+func (f *Farm) log(v *View, entries []fields.Entry, dryRun bool) (*Logged, error) {
+	ready, notes, err := f.prepare(v, entries)
+	if err != nil {
+		return nil, err
+	}
+	// A night that has begun is the coming day's: its frost shows on that day's list.
+	day := v.Today
+	for i := range ready {
+		if d := ready[i].EventDate(v.Loc); ready[i].Kind() != fields.KindForecast && d == v.Today+1 {
+			day = d
+		}
+	}
+	before := f.refold(v.Entries, Question{On: day})
+	out := &Logged{Entries: ready, Notes: notes, View: v, Before: before.Assess()}
+	if !dryRun {
+		if out.Entries, err = f.store.Append(ready); err != nil {
+			return nil, err
+		}
+		out.Stored = true
+	}
+	after := f.refold(append(append([]fields.Entry{}, v.Entries...), numbered(out.Entries)...), Question{On: day})
+	out.After = after.Assess()
+	return out, nil
+}
+
+func (f *Farm) refold(entries []fields.Entry, q Question) *View {
+	v := &View{Entries: entries}
+	f.fold(v, q)
+	return v
+}
+
+// prepare signs, dates and checks entries.
+func (f *Farm) prepare(v *View, entries []fields.Entry) ([]fields.Entry, []string, error) {
+	ready := append([]fields.Entry{}, entries...)
+	c := newChecker(v)
+	for i := range ready {
+		e := &ready[i]
+		if e.Recorded.IsZero() {
+			e.Recorded = f.Clock().In(v.Loc)
+		}
+		if e.By == "" {
+			e.By = f.By
+		}
+		c.entry(e)
+	}
+	return ready, c.notes, c.problems.Err()
+}
+
+// numbered gives entries without an id one that no journal can hold, so that
+// they can be folded before they are stored.
+func numbered(entries []fields.Entry) []fields.Entry {
+	out := append([]fields.Entry{}, entries...)
+	for i := range out {
+		if out[i].ID == "" {
+			out[i].ID = "~" + string(rune('0'+i/4096)) + string(rune('0'+i/64%64)) + string(rune('0'+i%64))
+		}
+	}
+	return out
+}
+
+// Strike strikes the entry that typed names (its id or an unmistakable part).
+func (f *Farm) Strike(typed, because string, dryRun bool) (*Logged, error) {
+	v, err := f.View(Question{})
+	if err != nil {
+		return nil, err
+	}
+	id, err := v.Entry(typed)
+	if err != nil {
+		return nil, fields.Problems{{Field: "entry", What: err.Error()}}
+	}
+	return f.log(v, []fields.Entry{{On: v.Today, Body: &fields.Strike{Entry: id, Because: because}}}, dryRun)
+}

@@ -1,0 +1,315 @@
+package farm
+
+import (
+	"fmt"
+	"sort"
+	"strings"
+
+	"rimegate/fields"
+	"rimegate/hazard"
+	"rimegate/hazard/board"
+)
+
+// AllPaddocks is the word that stands for every standing paddock; no paddock
+// may have it as its short name.
+const AllPaddocks = "all"
+
+// named is one thing a person can call by short name or by the name on its gate.
+type named struct{ id, name string }
+
+// UnknownError says that a name means nothing on this farm.
+type UnknownError struct {
+	What    string // paddock, station, herd, lot, entry
+	Typed   string
+	Close   []string // short names that look alike
+	Have    []string // all short names, if none looks alike
+	AddWith string   // command that adds one
+}
+
+func (e *UnknownError) Error() string {
+	s := fmt.Sprintf("there is no %s %q", e.What, board.Clean(e.Typed))
+	switch {
+	case len(e.Close) > 0:
+		s += "; did you mean " + orList(e.Close) + "?"
+	case len(e.Have) > 0:
+		s += "; there is " + shortList(e.Have)
+	default:
+		s += "; none is set up yet"
+	}
+	if e.AddWith != "" && len(e.Close) == 0 {
+		s += " (add one with `" + e.AddWith + "`)"
+	}
+	return s
+}
+
+// find returns the short name that typed means: the short name itself, or a
+// name on the gate, whatever its capitals, spaces and hyphens.
+func find(what, typed, addWith string, have []named) (string, error) {
+	t := strings.TrimSpace(typed)
+	var hits []string
+	for _, n := range have {
+		if n.id == t {
+			return n.id, nil
+		}
+		if key := hazard.SpeciesKey(t); key != "" && (hazard.SpeciesKey(n.id) == key || hazard.SpeciesKey(n.name) == key) {
+			hits = append(hits, n.id)
+		}
+	}
+	switch len(hits) {
+	case 1:
+		return hits[0], nil
+	case 0:
+	default:
+		return "", fmt.Errorf("%q can be the %s %s; type the short name", board.Clean(t), what, orList(hits))
+	}
+	e := &UnknownError{What: what, Typed: t, Close: alike(t, have), AddWith: addWith}
+	if len(e.Close) == 0 {
+		for _, n := range have {
+			e.Have = append(e.Have, n.id)
+		}
+		sort.Strings(e.Have)
+	}
+	return "", e
+}
+
+// alike returns at most three short names that are close to what was typed.
+func alike(typed string, have []named) []string {
+	type scored struct {
+		id string
+		d  int
+	}
+	var out []scored
+	key := hazard.SpeciesKey(typed)
+	for _, n := range have {
+		best := -1
+		for _, s := range []string{hazard.SpeciesKey(n.id), hazard.SpeciesKey(n.name)} {
+			if s == "" || key == "" {
+				continue
+			}
+			d := distance(key, s)
+			if len(key) >= 3 && (strings.HasPrefix(s, key) || strings.HasPrefix(key, s)) {
+				d = min(d, 1)
+			}
+			if best < 0 || d < best {
+				best = d
+			}
+		}
+		if best >= 0 && best <= max(1, min(3, len([]rune(key))/3)) {
+			out = append(out, scored{n.id, best})
+		}
+	}
+	sort.Slice(out, func(i, j int) bool {
+		if out[i].d != out[j].d {
+			return out[i].d < out[j].d
+		}
+		return out[i].id < out[j].id
+	})
+	var ids []string
+	for i, s := range out {
+		if i == 3 {
+			break
+		}
+		ids = append(ids, s.id)
+	}
+	return ids
+}
+
+// distance is the number of letters to add, drop, change or swap with their
+// neighbour to make one word of the other (optimal string alignment).
+func distance(a, b string) int {
+	x, y := []rune(a), []rune(b)
+	before, last := make([]int, len(y)+1), make([]int, len(y)+1)
+	for j := range last {
+		last[j] = j
+	}
+	for i := 1; i <= len(x); i++ {
+		now := make([]int, len(y)+1)
+		now[0] = i
+		for j := 1; j <= len(y); j++ {
+			cost := 1
+			if x[i-1] == y[j-1] {
+				cost = 0
+			}
+			now[j] = min(last[j]+1, now[j-1]+1, last[j-1]+cost)
+			if i > 1 && j > 1 && x[i-1] == y[j-2] && x[i-2] == y[j-1] {
+				now[j] = min(now[j], before[j-2]+1)
+			}
+		}
+		before, last = last, now
+	}
+	return last[len(y)]
+}
+
+func orList(ids []string) string {
+	if len(ids) < 2 {
+		return strings.Join(ids, "")
+	}
+	return strings.Join(ids[:len(ids)-1], ", ") + " or " + ids[len(ids)-1]
+}
+
+func shortList(ids []string) string {
+	if len(ids) > 12 {
+		return strings.Join(ids[:12], ", ") + fmt.Sprintf(" and %d more", len(ids)-12)
+	}
+	return strings.Join(ids, ", ")
+}
+
+// Paddock returns the short name of the paddock a person calls typed.
+func (v *View) Paddock(typed string) (string, error) {
+	return find("paddock", typed, "rimegate paddock add", v.names.paddocks)
+}
+
+// Paddocks resolves paddocks as typed: several words, each one name or a list
+// with commas; "all" is every standing paddock. No name is returned twice.
+func (v *View) Paddocks(typed []string) ([]string, error) {
+	var out []string
+	seen := map[string]bool{}
+	add := func(id string) {
+		if !seen[id] {
+			seen[id] = true
+			out = append(out, id)
+		}
+	}
+	for _, t := range SplitList(typed) {
+		if strings.EqualFold(t, AllPaddocks) {
+			for _, p := range v.History.Standing() {
+				if p.Known || len(p.Parents) > 0 {
+					add(p.ID)
+				}
+			}
+			if len(out) == 0 {
+				return nil, &UnknownError{What: "paddock", Typed: t, AddWith: "rimegate paddock add"}
+			}
+			continue
+		}
+		id, err := v.Paddock(t)
+		if err != nil {
+			return nil, err
+		}
+		add(id)
+	}
+	return out, nil
+}
+
+// PaddockOrLot returns the id of the paddock or lot a person calls typed.
+func (v *View) PaddockOrLot(typed string) (string, error) {
+	id, err := v.Paddock(typed)
+	if err == nil {
+		return id, nil
+	}
+	if lot, lerr := v.Lot(typed); lerr == nil {
+		return lot, nil
+	}
+	return find("paddock or lot", typed, "rimegate paddock add", append(append([]named{}, v.names.paddocks...), v.names.lots...))
+}
+
+// SplitList takes words apart at commas and drops empty parts.
+func SplitList(typed []string) []string {
+	var out []string
+	for _, t := range typed {
+		for _, p := range strings.Split(t, ",") {
+			if p = strings.TrimSpace(p); p != "" {
+				out = append(out, p)
+			}
+		}
+	}
+	return out
+}
+
+// Station returns the short name of the station a person calls typed.
+func (v *View) Station(typed string) (string, error) {
+	return find("station", typed, "rimegate station add", v.names.stations)
+}
+
+// Herd returns the short name of the herd a person calls typed.
+func (v *View) Herd(typed string) (string, error) {
+	return find("herd", typed, "rimegate herd add", v.names.herds)
+}
+
+// Lot returns the short name of the lot a person calls typed.
+func (v *View) Lot(typed string) (string, error) {
+	return find("lot", typed, "rimegate lot add", v.names.lots)
+}
+
+// names are the things on the farm that can be called by name.
+type names struct{ paddocks, stations, herds, lots []named }
+
+func namesOf(h *fields.History) names {
+	var n names
+	for _, p := range h.Paddocks {
+		// A paddock that entries only mention is known too: what stands in the
+		// journal must stay within reach. It takes a paddock entry to come in.
+		n.paddocks = append(n.paddocks, named{p.ID, p.Name})
+	}
+	for _, s := range h.Stations {
+		n.stations = append(n.stations, named{s.Station, s.Name})
+	}
+	for _, g := range h.Herds {
+		n.herds = append(n.herds, named{g.HerdFacts.Herd, ""})
+	}
+	for _, l := range h.Lots() {
+		n.lots = append(n.lots, named{l, ""})
+	}
+	return n
+}
+
+// Entry returns the id of the entry that typed names: the whole id or a part
+// of at least five characters at its beginning or end that no other entry has.
+func (v *View) Entry(typed string) (string, error) {
+	t := strings.ToUpper(strings.TrimSpace(typed))
+	t = strings.TrimLeft(t, ".…")
+	var hits []string
+	for i := range v.Entries {
+		id := v.Entries[i].ID
+		if id == t {
+			return id, nil
+		}
+		if len(t) >= 5 && (strings.HasSuffix(id, t) || strings.HasPrefix(id, t)) {
+			hits = append(hits, id)
+		}
+	}
+	switch len(hits) {
+	case 1:
+		return hits[0], nil
+	case 0:
+		return "", fmt.Errorf("there is no entry %q; `rimegate history` shows every entry with its id", board.Clean(typed))
+	}
+	return "", fmt.Errorf("%q fits %d entries, %s and others; type the whole id", board.Clean(typed), len(hits), hits[0])
+}
+
+// AllSpecies are the everyday names of the species table, sorted.
+func allSpecies(book *hazard.Rulebook) []named {
+	var out []named
+	for id, s := range book.Species {
+		out = append(out, named{id, s.Name})
+		for _, a := range s.Names {
+			out = append(out, named{id, a})
+		}
+	}
+	sort.Slice(out, func(i, j int) bool {
+		if out[i].id != out[j].id {
+			return out[i].id < out[j].id
+		}
+		return out[i].name < out[j].name
+	})
+	return out
+}
+
+// SpeciesWarning says loudly that a species name is not in the table, "" if it
+// is. The name is kept as typed: what nobody rated is treated with care.
+func (v *View) SpeciesWarning(name string) string {
+	if v.Book.Find(name) != nil {
+		return ""
+	}
+	s := fmt.Sprintf("NOT IN THE SPECIES TABLE: %q. It is treated as a dangerous unknown plant: never better than CAUTION", board.Clean(name))
+	var close []string
+	for _, id := range alike(name, allSpecies(v.Book)) {
+		if len(close) == 0 || close[len(close)-1] != id {
+			close = append(close, id)
+		}
+	}
+	if len(close) > 0 {
+		s += ". Did you mean " + orList(close) + "? Then strike this entry and log it again"
+	}
+	return s + "."
+}

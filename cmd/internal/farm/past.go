@@ -1,0 +1,89 @@
+package farm
+
+import (
+	"fmt"
+	"time"
+
+	"rimegate/fields"
+	"rimegate/hazard/board"
+)
+
+// PastOf says which entries are asked for; empty means all.
+type PastOf struct {
+	ID       string // paddock or lot
+	From, To fields.Date
+	KnownAt  time.Time
+}
+
+// Past is one entry of the journal's past.
+type Past struct {
+	fields.Fact
+	Strike  *fields.Fact // the entry that struck it, nil if it counts
+	History *fields.History
+}
+
+// StruckWords says who struck the entry, when and why.
+func (p *Past) StruckWords() string {
+	b := p.Strike.Body.(*fields.Strike)
+	return fmt.Sprintf("by %s on %s: %s", board.Clean(p.Strike.By), p.Strike.Date.Words(), board.Clean(b.Because))
+}
+
+// Past returns entries in order, struck ones and those of coming days too. Of a
+// paddock they are those of its land: what it was split or joined from counts.
+func (f *Farm) Past(q PastOf) ([]Past, error) {
+	v, err := f.View(Question{On: farFuture, KnownAt: q.KnownAt})
+	if err != nil {
+		return nil, err
+	}
+	h := v.History
+	land := map[string]bool{}
+	if h.Paddock(q.ID) != nil {
+		for _, line := range h.Lines(q.ID) {
+			for _, id := range line {
+				land[id] = true
+			}
+		}
+	}
+	wanted := func(x *fields.Fact) bool {
+		if q.From != fields.NoDate && x.Date < q.From || q.To != fields.NoDate && x.Date > q.To {
+			return false
+		}
+		if q.ID == "" || x.Lot() == q.ID {
+			return true
+		}
+		for _, p := range x.Paddocks() {
+			if land[p] {
+				return true
+			}
+		}
+		if b, ok := x.Body.(*fields.Strike); ok { // of an entry about it
+			for i := range v.Entries {
+				if e := &v.Entries[i]; e.ID == b.Entry {
+					if e.Lot() == q.ID {
+						return true
+					}
+					for _, p := range e.Paddocks() {
+						if land[p] {
+							return true
+						}
+					}
+				}
+			}
+		}
+		return false
+	}
+	facts := append(append([]fields.Fact{}, h.Facts...), h.StruckFacts()...)
+	fields.SortFacts(facts)
+	var out []Past
+	for _, x := range facts {
+		if !wanted(&x) {
+			continue
+		}
+		p := Past{Fact: x, History: h}
+		if s, ok := h.Struck[x.ID]; ok && x.Kind() != fields.KindStrike {
+			p.Strike = &s
+		}
+		out = append(out, p)
+	}
+	return out, nil
+}

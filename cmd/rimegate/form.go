@@ -1,0 +1,349 @@
+package main
+
+import (
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/urfave/cli/v2"
+
+	"rimegate/cmd/internal/farm"
+	"rimegate/fields"
+)
+
+// form reads the flags of one command into the farm's terms. It collects every
+// problem, so that a person is told all of them at once, and returns harmless
+// values meanwhile; nothing may be stored while err is not nil.
+type form struct {
+	c        *cli.Context
+	v        *farm.View
+	problems fields.Problems
+}
+
+func newForm(c *cli.Context, v *farm.View) *form { return &form{c: c, v: v} }
+
+func (f *form) err() error { return f.problems.Err() }
+
+// wrong notes a problem with a flag (or with the arguments, if flag is "").
+func (f *form) wrong(flag, what, hint string) {
+	if flag != "" {
+		flag = "--" + flag
+	}
+	f.problems = append(f.problems, fields.Problem{Field: flag, What: what, Type: hint})
+}
+
+func (f *form) failed(flag string, err error) {
+	if err != nil {
+		f.wrong(flag, err.Error(), "")
+	}
+}
+
+func (f *form) has(flag string) bool { return f.c.IsSet(flag) }
+
+func (f *form) yes(flag string) bool { return f.c.Bool(flag) }
+
+// text returns a flag's text, "" if not given.
+func (f *form) text(flag string) string {
+	s, ok := value(f.c, flag)
+	if ok && strings.TrimSpace(s) == "" {
+		f.wrong(flag, "is empty", "leave the flag away instead")
+	}
+	return strings.TrimSpace(s)
+}
+
+// must is text that has to be there; hint says what to type.
+func (f *form) must(flag, hint string) string {
+	if !f.has(flag) {
+		f.wrong(flag, "is missing", hint)
+		return ""
+	}
+	return f.text(flag)
+}
+
+func (f *form) list(flag string) []string { return values(f.c, flag) }
+
+// quantity reads a number with its unit; nil if the flag is not given.
+func (f *form) quantity(flag string, m *fields.Measure) *float64 {
+	s, ok := value(f.c, flag)
+	if !ok {
+		return nil
+	}
+	v, err := m.Parse(s)
+	if err != nil {
+		f.failed(flag, err)
+		return nil
+	}
+	return &v
+}
+
+func (f *form) mustQuantity(flag string, m *fields.Measure) *float64 {
+	if !f.has(flag) {
+		f.wrong(flag, "is missing", "type it with its unit, like --"+flag+" "+strings.Split(m.Example, " ")[0])
+		return nil
+	}
+	return f.quantity(flag, m)
+}
+
+// count reads a plain number of things, such as stems or head.
+func (f *form) count(flag string) *float64 {
+	s, ok := value(f.c, flag)
+	if !ok {
+		return nil
+	}
+	n, err := strconv.ParseUint(strings.TrimSpace(s), 10, 32)
+	if err != nil {
+		f.wrong(flag, strconv.Quote(s)+" is not a whole number", "type it in digits, without a unit")
+		return nil
+	}
+	v := float64(n)
+	return &v
+}
+
+// number reads a plain decimal number whose unit another flag names, or a
+// coordinate.
+func (f *form) number(flag string) *float64 {
+	s, ok := value(f.c, flag)
+	if !ok {
+		return nil
+	}
+	v, err := plainNumber(s)
+	if err != "" {
+		f.wrong(flag, err, "")
+		return nil
+	}
+	return &v
+}
+
+func plainNumber(s string) (float64, string) {
+	t := strings.TrimSpace(strings.ReplaceAll(s, "−", "-"))
+	if strings.Contains(t, ",") {
+		return 0, strconv.Quote(s) + " has a comma; write decimals with a point and thousands without a sign"
+	}
+	for _, r := range t {
+		if (r < '0' || r > '9') && r != '.' && r != '-' && r != '+' {
+			return 0, strconv.Quote(s) + " is not a plain number"
+		}
+	}
+	v, err := strconv.ParseFloat(t, 64)
+	if err != nil {
+		return 0, strconv.Quote(s) + " is not a plain number"
+	}
+	return v, ""
+}
+
+// date reads a date as people type it; def if the flag is not given.
+func (f *form) date(flag string, def fields.Date) fields.Date {
+	s, ok := value(f.c, flag)
+	if !ok {
+		return def
+	}
+	d, err := fields.ParseDate(s, f.v.Today)
+	if err != nil {
+		f.failed(flag, err)
+		return def
+	}
+	return d
+}
+
+func (f *form) mustDate(flag string) fields.Date {
+	if !f.has(flag) {
+		f.wrong(flag, "is missing", "type today, yesterday or one like 17-Sep-2026")
+		return fields.NoDate
+	}
+	return f.date(flag, fields.NoDate)
+}
+
+// moment reads a day with an hour; the zero time if the flag is not given.
+func (f *form) moment(flag string) time.Time {
+	s, ok := value(f.c, flag)
+	if !ok {
+		return time.Time{}
+	}
+	t, err := farm.ParseMoment(s, f.v.Today, f.v.Loc)
+	if err != nil {
+		f.failed(flag, err)
+	}
+	return t
+}
+
+// either reads a pair of flags that say yes and no; nil: not said.
+func (f *form) either(yes, no string) *bool {
+	y, n := f.has(yes), f.has(no)
+	switch {
+	case y && n:
+		f.wrong(yes, "and --"+no+" contradict each other", "give one of the two, or none for not said")
+		return nil
+	case y:
+		b := f.yes(yes)
+		return &b
+	case n:
+		b := !f.yes(no)
+		return &b
+	}
+	return nil
+}
+
+// said reads a flag that says yes; nil: not said.
+func (f *form) said(yes string) *bool {
+	if !f.has(yes) {
+		return nil
+	}
+	b := f.yes(yes)
+	return &b
+}
+
+// one reads one of the words allowed.
+func (f *form) one(flag string, words ...string) string {
+	s := f.text(flag)
+	if s == "" {
+		return ""
+	}
+	for _, w := range words {
+		if strings.EqualFold(w, s) {
+			return w
+		}
+	}
+	hint := "type one of " + strings.Join(words, ", ")
+	if c := closest(strings.ToLower(s), words); c != "" {
+		hint = "did you mean " + c + "? It can be " + strings.Join(words, ", ")
+	}
+	f.wrong(flag, strconv.Quote(s)+" is no word for it", hint)
+	return ""
+}
+
+func (f *form) mustOne(flag string, words ...string) string {
+	if !f.has(flag) {
+		f.wrong(flag, "is missing", "type one of "+strings.Join(words, ", "))
+		return ""
+	}
+	return f.one(flag, words...)
+}
+
+// paddocks reads the arguments as paddocks; at least one must be there.
+func (f *form) paddocks() []string {
+	args := f.c.Args().Slice()
+	if len(farm.SplitList(args)) == 0 {
+		f.wrong("", "no paddock named", "type its short name behind the flags; several with commas, `all` for every one")
+		return nil
+	}
+	ids, err := f.v.Paddocks(args)
+	f.failed("", err)
+	return ids
+}
+
+// paddock reads the arguments as exactly one paddock.
+func (f *form) paddock() string {
+	ids := f.paddocks()
+	if len(ids) > 1 {
+		f.wrong("", "several paddocks named", "this is said of one at a time")
+		return ""
+	}
+	if len(ids) == 0 {
+		return ""
+	}
+	return ids[0]
+}
+
+// paddockOrLot reads either one paddock (argument) or one lot (--lot).
+func (f *form) paddockOrLot() (paddock, lot string) {
+	if f.has("lot") {
+		if f.c.NArg() > 0 {
+			f.wrong("lot", "and a paddock are both named", "it is about one of the two")
+		}
+		return "", f.lot("lot")
+	}
+	if f.c.NArg() == 0 {
+		f.wrong("", "no paddock named", "type its short name behind the flags, or --lot NAME for stored feed")
+		return "", ""
+	}
+	return f.paddock(), ""
+}
+
+func (f *form) station(flag string) string {
+	s := f.text(flag)
+	if s == "" {
+		return ""
+	}
+	id, err := f.v.Station(s)
+	f.failed(flag, err)
+	return id
+}
+
+func (f *form) herd(flag string) string {
+	s := f.text(flag)
+	if s == "" {
+		return ""
+	}
+	id, err := f.v.Herd(s)
+	f.failed(flag, err)
+	return id
+}
+
+func (f *form) lot(flag string) string {
+	s := f.text(flag)
+	if s == "" {
+		return ""
+	}
+	id, err := f.v.Lot(s)
+	f.failed(flag, err)
+	return id
+}
+
+// paddockList reads a flag that names paddocks.
+func (f *form) paddockList(flag string) []string {
+	items := f.list(flag)
+	if len(items) == 0 {
+		return nil
+	}
+	ids, err := f.v.Paddocks(items)
+	f.failed(flag, err)
+	return ids
+}
+
+// name reads the one argument of a command that sets something up.
+func (f *form) name(what string) string {
+	args := farm.SplitList(f.c.Args().Slice())
+	switch len(args) {
+	case 0:
+		f.wrong("", "no short name given for the "+what, "type it behind the flags, such as north-slough")
+		return ""
+	case 1:
+		return args[0]
+	}
+	f.wrong("", "several names given", "one "+what+" is set up at a time; a short name has no spaces (use --name for the full one)")
+	return ""
+}
+
+// ahead reads a date that may lie ahead: without a year it is the next such
+// day, not the last one.
+func (f *form) ahead(flag string) fields.Date {
+	s, ok := value(f.c, flag)
+	if !ok {
+		return fields.NoDate
+	}
+	d, err := coming(s, f.v.Today)
+	f.failed(flag, err)
+	return d
+}
+
+func coming(s string, today fields.Date) (fields.Date, error) {
+	switch strings.ToLower(strings.TrimSpace(s)) {
+	case "", "today", "yesterday", "tomorrow":
+	default:
+		today = today.Add(364)
+	}
+	return fields.ParseDate(s, today)
+}
+
+// day reads the day a question is about: like date, but a day without a year
+// that lies at most two weeks ahead is that coming day.
+func (f *form) day(flag string) fields.Date {
+	s, ok := value(f.c, flag)
+	if !ok {
+		return fields.NoDate
+	}
+	if next, err := coming(s, f.v.Today); err == nil && next > f.v.Today && next <= f.v.Today.Add(14) {
+		return next
+	}
+	return f.date(flag, fields.NoDate)
+}

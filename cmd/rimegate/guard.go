@@ -1,0 +1,239 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"regexp"
+	"sort"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+)
+
+// This file is the one place that keeps the command-line library from doing
+// what must not happen to a journal:
+//
+//   - a flag behind an argument is taken for an argument, and the entry is
+//     stored without it ("log frost north --low -3C");
+//   - completing a line with TAB runs the command, or panics;
+//   - an unknown command or flag prints a page of help and ends with a status
+//     that says nothing.
+
+// guard puts the guards around every command of the app.
+func guard(app *cli.App) {
+	app.Flags = anywhere("")
+	app.OnUsageError = wrongWords
+	app.EnableBashCompletion = false
+	app.Suggest = false
+	app.Action = noSuchCommand(app.Commands, app.Action)
+	for _, c := range app.Commands {
+		guardCommand(c)
+	}
+}
+
+func guardCommand(c *cli.Command) {
+	c.OnUsageError = wrongWords
+	c.HideHelpCommand = true // or a paddock called "help" could not be named
+	if len(c.Subcommands) > 0 {
+		c.Action = noSuchCommand(c.Subcommands, c.Action)
+		c.CustomHelpTemplate = groupHelp
+		for _, s := range c.Subcommands {
+			guardCommand(s)
+		}
+		return
+	}
+	c.CustomHelpTemplate = leafHelp
+	c.Flags = append(c.Flags, anywhere("Anywhere on the line:")...)
+	takesArgs := c.ArgsUsage != ""
+	act := c.Action
+	c.Action = func(ctx *cli.Context) error {
+		if err := leftovers(ctx, takesArgs); err != nil {
+			return err
+		}
+		return act(ctx)
+	}
+}
+
+// leftovers refuses arguments that are flags in the wrong place, or that a
+// command has no use for.
+func leftovers(ctx *cli.Context, takesArgs bool) error {
+	args := ctx.Args().Slice()
+	for i, a := range args {
+		if strings.HasPrefix(a, "-") && a != "-" {
+			before := ctx.Command.HelpName
+			if i > 0 {
+				return usagef("%q stands behind %q; flags come first: %s %s ... %s (nothing was done)", a, args[i-1], before, a, strings.Join(args[:i], " "))
+			}
+			return usagef("%q stands among the arguments; flags come first, as `%s --help` shows (nothing was done)", a, before)
+		}
+	}
+	if !takesArgs && len(args) > 0 {
+		return usagef("`%s` takes no argument, but %q stands there (nothing was done)", ctx.Command.HelpName, args[0])
+	}
+	return nil
+}
+
+// noSuchCommand is what runs when no subcommand was recognised.
+func noSuchCommand(commands []*cli.Command, bare cli.ActionFunc) cli.ActionFunc {
+	return func(ctx *cli.Context) error {
+		if word := ctx.Args().First(); word != "" {
+			return unknownCommand(ctx.Command.HelpName, word, commands)
+		}
+		if bare == nil {
+			return cli.ShowSubcommandHelp(ctx)
+		}
+		return bare(ctx)
+	}
+}
+
+func unknownCommand(under, word string, commands []*cli.Command) error {
+	if strings.HasPrefix(word, "-") {
+		return usagef("%q stands where a command should; type `%s --help`", word, under)
+	}
+	var names []string
+	for _, c := range commands {
+		if !c.Hidden {
+			names = append(names, c.Name)
+		}
+	}
+	if s := closest(word, names); s != "" {
+		return usagef("there is no command %q; did you mean `%s %s`?", word, under, s)
+	}
+	return usagef("there is no command %q; `%s --help` lists them", word, under)
+}
+
+var (
+	noSuchFlag = regexp.MustCompile(`^flag provided but not defined: -+(.+)$`)
+	noValue    = regexp.MustCompile(`^flag needs an argument: -+(.+)$`)
+	badValue   = regexp.MustCompile(`(?s)^invalid (?:boolean )?value "(.*)" for (?:flag )?-+([^:]+): (.*)$`)
+	badSyntax  = regexp.MustCompile(`(?s)^bad flag syntax: (.*)$`)
+)
+
+// wrongWords turns the library's words for a wrong flag into ours.
+func wrongWords(ctx *cli.Context, err error, _ bool) error {
+	under, flags := "rimegate", ctx.App.Flags
+	if ctx.Command != nil && ctx.Command.HelpName != "" {
+		under, flags = ctx.Command.HelpName, ctx.Command.Flags
+	}
+	text := err.Error()
+	if m := noSuchFlag.FindStringSubmatch(text); m != nil {
+		var names []string
+		for _, f := range flags {
+			names = append(names, f.Names()...)
+		}
+		if negative.MatchString(m[1]) {
+			return usagef("-%s stands alone; a negative number belongs behind its flag, like --low -3C", m[1])
+		}
+		if s := closest(m[1], names); s != "" {
+			return usagef("`%s` has no flag --%s; did you mean --%s?", under, m[1], s)
+		}
+		return usagef("`%s` has no flag --%s; `%s --help` lists them", under, m[1], under)
+	}
+	if m := noValue.FindStringSubmatch(text); m != nil {
+		return usagef("--%s needs a value behind it; `%s --help` shows which", m[1], under)
+	}
+	if m := badValue.FindStringSubmatch(text); m != nil {
+		if m[3] == errTwice.Error() {
+			return usagef("--%s is given twice, as %q too; give it once", m[2], m[1])
+		}
+		return usagef("--%s takes no value %q; leave the value away, or write --%s=false", m[2], m[1], m[2])
+	}
+	if m := badSyntax.FindStringSubmatch(text); m != nil {
+		return usagef("%q is no flag; `%s --help` lists them", m[1], under)
+	}
+	return usagef("%s; `%s --help` shows the words", text, under)
+}
+
+var negative = regexp.MustCompile(`^[0-9.]+[a-zA-Z°%"]*$`)
+
+var errTwice = errors.New("given twice")
+
+// completionFlag is the last word of a line that a shell wants completed.
+const completionFlag = "--generate-bash-completion"
+
+// completionAsked reports whether a shell asks how a line can go on, and
+// returns the words of the line. It looks wherever the flag may have ended up,
+// so that no TAB can ever run a command.
+func completionAsked(args []string) ([]string, bool) {
+	for i, a := range args {
+		if i > 0 && a == completionFlag {
+			return args[1:i], true
+		}
+	}
+	return nil, false
+}
+
+// complete prints how the line can go on, one word a line, from the table of
+// commands alone: nothing is parsed and nothing runs.
+func complete(app *cli.App, words []string, out io.Writer) {
+	commands, flags := app.Commands, app.Flags
+	for _, w := range words {
+		for _, c := range commands {
+			if c.HasName(w) {
+				commands, flags = c.Subcommands, c.Flags
+				break
+			}
+		}
+	}
+	last := ""
+	if len(words) > 0 {
+		last = words[len(words)-1]
+	}
+	var list []string
+	if strings.HasPrefix(last, "-") {
+		for _, f := range flags {
+			for _, n := range f.Names() {
+				if len(n) > 1 && strings.HasPrefix("--"+n, last) {
+					list = append(list, "--"+n)
+				}
+			}
+		}
+	} else {
+		for _, c := range commands {
+			if !c.Hidden {
+				list = append(list, c.Name)
+			}
+		}
+	}
+	sort.Strings(list)
+	for _, l := range list {
+		fmt.Fprintln(out, l)
+	}
+}
+
+// closest returns the name that is nearest to a mistyped word, "" if none is
+// near.
+func closest(word string, names []string) string {
+	best, bestD := "", 3
+	for _, n := range names {
+		d := letters(word, n)
+		if len(word) >= 3 && strings.HasPrefix(n, word) {
+			d = 1
+		}
+		if d < bestD && d < len(word) {
+			best, bestD = n, d
+		}
+	}
+	return best
+}
+
+// letters is how many letters to add, drop or change (Levenshtein).
+func letters(a, b string) int {
+	row := make([]int, len(b)+1)
+	for j := range row {
+		row[j] = j
+	}
+	for i := 1; i <= len(a); i++ {
+		diag := row[0]
+		row[0] = i
+		for j := 1; j <= len(b); j++ {
+			cost := 1
+			if a[i-1] == b[j-1] {
+				cost = 0
+			}
+			diag, row[j] = row[j], min(row[j]+1, row[j-1]+1, diag+cost)
+		}
+	}
+	return row[len(b)]
+}

@@ -1,0 +1,144 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"rimegate/fields"
+	"rimegate/hazard/board"
+	"rimegate/weather"
+	"rimegate/weather/formats"
+)
+
+func importCommand(p *program) *cli.Command {
+	return &cli.Command{
+		Name:      "import",
+		Usage:     "bring in a thermometer's file",
+		ArgsUsage: "FILE|-",
+		Description: strings.TrimSpace(`
+Reads the file of a logger, notebook, spreadsheet or weather service and keeps
+one reading a night for the station. What the file leaves open (unit, clock,
+order of day and month) is asked for, never guessed. Bringing in the same file
+twice changes nothing.
+
+   rimegate import --station home logger.csv
+   rimegate import --station home --unit F --clock utc airport.csv
+
+Formats: ` + strings.Join(formats.Names(), ", ") + ` (recognised by themselves).`),
+		Flags: []cli.Flag{
+			text("station", "the `STATION` the readings are of"),
+			text("format", "the file's `FORMAT`, if it is not recognised"),
+			text("unit", "the file's unit, C or F, if it does not say (`WORD`)"),
+			text("clock", "stamps without a zone are local, standard (no summer time) or utc (`WORD`)"),
+			text("date-order", "dates in numbers alone are dmy, mdy or ymd (`WORD`)"),
+			text("file-station", "take this `NAME` of a file that holds several stations"),
+			text("note", "a `NOTE` in your own words"),
+			yes("dry-run", "say what is in the file and what would change, but store nothing"),
+		},
+		Action: func(c *cli.Context) error { return p.importFile(c) },
+	}
+}
+
+func (p *program) importFile(c *cli.Context) error {
+	f, v, err := p.view(c, question())
+	if err != nil {
+		return err
+	}
+	from, err := file(c, "- is standard input")
+	if err != nil {
+		return err
+	}
+	form := newForm(c, v)
+	station := ""
+	if form.must("station", "name the station the readings are of") != "" {
+		station = form.station("station")
+	}
+	opt := formats.Options{
+		Loc: v.Loc, Unit: strings.ToUpper(form.text("unit")), Station: form.text("file-station"), Clock: strings.ToLower(form.text("clock")),
+		DateOrder: strings.ToLower(form.text("date-order")), Received: v.Now,
+	}
+	format := form.text("format")
+	if err := form.err(); err != nil {
+		return err
+	}
+	var r io.Reader = p.in
+	name := "standard input"
+	if from != "-" {
+		in, err := os.Open(from)
+		if err != nil {
+			return usagef("%s cannot be read (%v)", from, cause(err))
+		}
+		defer in.Close()
+		r, name = in, filepath.Base(from)
+	}
+	res, err := formats.ReadNights(format, r, opt)
+	if err != nil {
+		return err
+	}
+	p.readOut(name, res)
+	var bodies []fields.Body
+	readings := weather.ToReadings(res.Nights, station, board.Clean(name))
+	for i := range readings {
+		bodies = append(bodies, &readings[i])
+	}
+	casts := weather.ToForecasts(res.Forecasts, station, board.Clean(name))
+	for i := range casts {
+		bodies = append(bodies, &casts[i])
+	}
+	if len(bodies) == 0 {
+		return refusef("%s holds no night that can be used", name)
+	}
+	l, err := f.Import(bodies, form.text("note"), c.Bool("dry-run"))
+	if err != nil {
+		return err
+	}
+	did := "Stored"
+	if c.Bool("dry-run") {
+		did = "Dry run, nothing is stored. New"
+	}
+	p.para("", "  ", fmt.Sprintf("%s: %s; %d stood in the journal already.", did, counted(len(l.Entries), "night", "nights"), l.Same))
+	if l.Changed > 0 {
+		p.para("! ", "  ", fmt.Sprintf("%s of this file had another reading in the journal; both are kept and the colder counts.", counted(l.Changed, "night", "nights")))
+	}
+	for _, n := range l.Notes {
+		p.para("! ", "  ", n)
+	}
+	p.changes(&l.Logged)
+	return nil
+}
+
+// readOut says what was found in a file: every row is in one of the counts.
+func (p *program) readOut(name string, res *weather.Result) {
+	p.para("", "  ", fmt.Sprintf("%s: %s, %s read: %d used, %d refused, %d say they are missing, %d doubled, %d about something else.",
+		name, res.Format, counted(res.Read, "row", "rows"), res.Kept, res.Rejected, res.Missing, res.Doubled, res.Skipped))
+	for _, n := range res.Notes {
+		p.para("  ", "  ", n)
+	}
+	for _, x := range res.Rejects {
+		p.para("  ", "    ", fmt.Sprintf("line %d: %s", x.Line, x.What))
+	}
+	if more := res.Rejected - len(res.Rejects); more > 0 && len(res.Rejects) > 0 {
+		fmt.Fprintf(p.out, "  and %d more rows refused\n", more)
+	}
+	if n := len(res.Nights); n > 0 {
+		part := 0
+		for _, x := range res.Nights {
+			if !x.Covers {
+				part++
+			}
+		}
+		line := fmt.Sprintf("%s, from %s through %s", counted(n, "night", "nights"), res.Nights[0].Night.Words(), res.Nights[n-1].Night.Words())
+		if part > 0 {
+			line += fmt.Sprintf("; %d of them only partly read", part)
+		}
+		if gaps := res.Nights[n-1].Night.Sub(res.Nights[0].Night) + 1 - n; gaps > 0 {
+			line += fmt.Sprintf("; %d in between are not in the file and stay unread", gaps)
+		}
+		p.para("  ", "  ", line+".")
+	}
+}

@@ -1,0 +1,221 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"rimegate/fields"
+	"rimegate/fields/journal"
+	"rimegate/hazard/board"
+)
+
+func journalCommand(p *program) *cli.Command {
+	return &cli.Command{
+		Name:  "journal",
+		Usage: "care of the journal: check, copy, export, import, merge",
+		Description: strings.TrimSpace(`
+The journal is one file that only grows. Copy it to another disk every week, and
+export it now and then: the export is plain text, one entry a line, and can be
+read without this program.`),
+		Subcommands: []*cli.Command{
+			{
+				Name: "check", Usage: "look at every page, chain and entry",
+				Description: "Ends with status 4 if there is damage. Remarks are not damage: they are things\nworth a look, such as entries dated after the day they were written down.",
+				Action:      func(c *cli.Context) error { return p.journalCheck(c) },
+			},
+			{
+				Name: "copy", Usage: "write a verified copy to a new file", ArgsUsage: "FILE",
+				Action: func(c *cli.Context) error { return p.journalCopy(c) },
+			},
+			{
+				Name: "export", Usage: "write every entry as text, one JSON object a line", ArgsUsage: "[FILE]",
+				Action: func(c *cli.Context) error { return p.journalExport(c) },
+			},
+			{
+				Name: "import", Usage: "take in entries from such a text", ArgsUsage: "FILE|-",
+				Description: "All of the file or nothing: every mistake is shown with its line. Entries that\nare in the journal already are passed over. Starts the journal if there is none.",
+				Action:      func(c *cli.Context) error { return p.journalImport(c) },
+			},
+			{
+				Name: "merge", Usage: "take in the entries of another journal", ArgsUsage: "FILE",
+				Description: "For journals that were kept apart, on two computers say. Merge both ways and both\nhold the same. The other file is only read.",
+				Action:      func(c *cli.Context) error { return p.journalMerge(c) },
+			},
+		},
+	}
+}
+
+// file returns the one file a command names.
+func file(c *cli.Context, hint string) (string, error) {
+	if c.NArg() != 1 || c.Args().First() == "" {
+		return "", usagef("`%s` takes one file; %s", c.Command.HelpName, hint)
+	}
+	return c.Args().First(), nil
+}
+
+func (p *program) journalCheck(c *cli.Context) error {
+	f, err := p.open(c)
+	if err != nil {
+		return err
+	}
+	r, err := f.Store().Check()
+	if err != nil {
+		return err
+	}
+	for _, x := range r.Findings {
+		word := "remark"
+		if x.Grave {
+			word = "DAMAGE"
+		}
+		where := ""
+		if x.Entry != "" {
+			where = " (entry " + x.Entry + ")"
+		}
+		p.para(word+": ", "  ", x.Text+where)
+	}
+	if !r.Whole() {
+		return &journal.DamagedError{Path: f.Store().Path, What: "the findings say where"}
+	}
+	fmt.Fprintf(p.out, "The journal is whole: %s, %s.\n", counted(r.Entries, "entry", "entries"), counted(len(r.Findings), "remark", "remarks"))
+	return nil
+}
+
+func counted(n int, one, more string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, more)
+}
+
+func (p *program) journalCopy(c *cli.Context) error {
+	f, err := p.open(c)
+	if err != nil {
+		return err
+	}
+	to, err := file(c, "type the name of the new copy")
+	if err != nil {
+		return err
+	}
+	r, err := f.Store().Copy(to)
+	if err != nil {
+		return err
+	}
+	p.para("", "  ", fmt.Sprintf("Copied and read back: %s, %s, %d bytes.", r.Path, counted(r.Entries, "entry", "entries"), r.Bytes))
+	return nil
+}
+
+func (p *program) journalExport(c *cli.Context) error {
+	f, err := p.open(c)
+	if err != nil {
+		return err
+	}
+	if c.NArg() == 0 {
+		_, err := f.Store().Export(p.out)
+		return err
+	}
+	to, err := file(c, "or none, to write on standard output")
+	if err != nil {
+		return err
+	}
+	w, err := os.OpenFile(to, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
+	if errors.Is(err, os.ErrExist) {
+		return refusef("%s is there already and was left as it is; choose another name", to)
+	}
+	if err != nil {
+		return err
+	}
+	n, err := f.Store().Export(w)
+	if err == nil {
+		err = w.Sync()
+	}
+	if cerr := w.Close(); err == nil {
+		err = cerr
+	}
+	if err != nil {
+		_ = os.Remove(to) // half an export would pass for a whole one
+		return err
+	}
+	p.para("", "  ", fmt.Sprintf("Exported %s to %s.", counted(n, "entry", "entries"), to))
+	return nil
+}
+
+func (p *program) journalImport(c *cli.Context) error {
+	f, err := p.open(c)
+	if err != nil {
+		return err
+	}
+	from, err := file(c, "- is standard input")
+	if err != nil {
+		return err
+	}
+	var r io.Reader = p.in
+	if from != "-" {
+		in, err := os.Open(from)
+		if err != nil {
+			return usagef("%s cannot be read (%v)", from, cause(err))
+		}
+		defer in.Close()
+		r = in
+	}
+	entries, err := fields.ReadJSONL(r)
+	if err != nil {
+		return err
+	}
+	if len(entries) == 0 {
+		return refusef("%s holds no entry", from)
+	}
+	if !f.Store().Exists() {
+		if err := f.Store().Create(); err != nil {
+			return err
+		}
+		fmt.Fprintln(p.out, "A new journal is started: "+board.Clean(f.Store().Path))
+	}
+	rep, err := f.Store().Import(entries)
+	if err != nil {
+		return err
+	}
+	p.para("", "  ", fmt.Sprintf("Imported %s; %d were in the journal already.", counted(rep.Added, "entry", "entries"), rep.Same))
+	return nil
+}
+
+func (p *program) journalMerge(c *cli.Context) error {
+	f, err := p.open(c)
+	if err != nil {
+		return err
+	}
+	other, err := file(c, "type the name of the other journal")
+	if err != nil {
+		return err
+	}
+	before, err := f.View(question())
+	if err != nil {
+		return err
+	}
+	rep, err := f.Store().Merge(other)
+	if err != nil {
+		return err
+	}
+	p.para("", "  ", fmt.Sprintf("Merged %s; %d were in the journal already.", counted(rep.Added, "entry", "entries"), rep.Same))
+	after, err := f.View(question())
+	if err != nil {
+		return err
+	}
+	for _, line := range board.ChangeLines(board.Changes(before.Assess(), after.Assess(), board.Filter{})) {
+		p.para("", "  ", line)
+	}
+	return nil
+}
+
+// cause is an error of a file without the path, which the sentence says.
+func cause(err error) error {
+	var pe *os.PathError
+	if errors.As(err, &pe) {
+		return pe.Err
+	}
+	return err
+}

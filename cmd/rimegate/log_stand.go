@@ -1,0 +1,192 @@
+package main
+
+import (
+	"github.com/urfave/cli/v2"
+
+	"rimegate/fields"
+)
+
+func standForms() []kindForm {
+	return []kindForm{
+		{
+			kind: "sown", group: groupStand, args: "PADDOCKS",
+			usage: "seed went into the ground",
+			more: `
+Name everything in the mix: the most dangerous plant decides, however small its
+share. A sowing adds to what grows there; --new-stand starts anew.
+
+   rimegate log sown --new-stand --species "sorghum-sudangrass:60, pearl millet:30, cowpea:10" north-slough`,
+			flags: []cli.Flag{
+				list("species", "`SPECIES` of the mix, with their share in percent if known: oats:60"),
+				yes("mix-not-known", "nobody knows what was in the mix (counts as a dangerous unknown plant)"),
+				yes("new-stand", "the old stand is gone"),
+				text("ended", "how the old stand ended: tilled, sprayed or winter-killed (`WORD`)"),
+			},
+			build: func(f *form) []fields.Body {
+				mix := f.mix("species")
+				switch {
+				case f.yes("mix-not-known") && len(mix) > 0:
+					f.wrong("species", "and --mix-not-known contradict each other", "give one of the two")
+				case f.yes("mix-not-known"):
+					mix = []fields.SpeciesShare{}
+				case len(mix) == 0 && len(f.problems) == 0:
+					f.wrong("species", "is missing", "name what was sown, like --species oats:60,peas:40, or --mix-not-known")
+				}
+				return f.each(func(id string) fields.Body {
+					return &fields.Sown{Paddock: id, Species: mix, NewStand: f.said("new-stand"), Ended: f.one("ended", "tilled", "sprayed", "winter-killed")}
+				})
+			},
+		},
+		{
+			kind: "seen", group: groupStand, args: "PADDOCKS",
+			usage: "plants found growing: weeds, volunteers, fence lines",
+			more: `
+What is found was there before: it counts from the sowing on.
+
+   rimegate log seen --species kochia,chokecherry --where "east fence" creek`,
+			flags: []cli.Flag{
+				list("species", "`SPECIES` found"),
+				text("where", "`WHERE` they grow"),
+			},
+			build: func(f *form) []fields.Body {
+				if len(f.list("species")) == 0 {
+					f.wrong("species", "is missing", "name what was found growing")
+				}
+				return f.each(func(id string) fields.Body {
+					return &fields.Seen{Paddock: id, Species: f.species("species"), Where: f.text("where")}
+				})
+			},
+		},
+		{
+			kind: "drought", group: groupStand, args: "PADDOCKS",
+			usage: "a drought starts or ends",
+			more: `
+   rimegate log drought --start bench,creek
+   rimegate log drought --end --rain 30mm bench,creek`,
+			flags: []cli.Flag{
+				yes("start", "the stand is short of water"),
+				yes("end", "rain ended it"),
+				text("rain", "the rain that ended it: `DEPTH` like 30mm or 1.2in"),
+			},
+			build: func(f *form) []fields.Body {
+				b := &fields.Drought{RainMM: f.quantity("rain", fields.RainDepth), Paddocks: f.paddocks()}
+				switch {
+				case f.yes("start") == f.yes("end"):
+					f.wrong("start", "or --end is needed", "say which of the two")
+				case f.yes("start"):
+					b.State = "start"
+				default:
+					b.State = "end"
+				}
+				return []fields.Body{b}
+			},
+		},
+		{
+			kind: "rain", group: groupStand, args: "PADDOCKS",
+			usage: "rain fell",
+			flags: []cli.Flag{text("amount", "`DEPTH` with its unit: 12mm, 0.5in")},
+			build: func(f *form) []fields.Body {
+				return []fields.Body{&fields.Rain{MM: f.mustQuantity("amount", fields.RainDepth), Paddocks: f.paddocks()}}
+			},
+		},
+		{
+			kind: "hail", group: groupStand, args: "PADDOCKS",
+			usage: "hail hit the stand",
+			build: func(f *form) []fields.Body { return []fields.Body{&fields.Hail{Paddocks: f.paddocks()}} },
+		},
+		{
+			kind: "trampled", group: groupStand, args: "PADDOCKS",
+			usage: "stock, wheels or people damaged the stand",
+			build: func(f *form) []fields.Body { return []fields.Body{&fields.Trampled{Paddocks: f.paddocks()}} },
+		},
+		{
+			kind: "sprayed", group: groupStand, args: "PADDOCKS",
+			usage: "a spray, or drift of one, reached the stand",
+			flags: []cli.Flag{text("product", "what was sprayed: `PRODUCT`")},
+			build: func(f *form) []fields.Body {
+				return []fields.Body{&fields.Sprayed{Product: f.text("product"), Paddocks: f.paddocks()}}
+			},
+		},
+		{
+			kind: "nitrogen", group: groupStand, args: "PADDOCKS",
+			usage: "fertiliser or manure was spread",
+			flags: []cli.Flag{
+				text("rate", "nitrogen: `RATE` with its unit: 56kg/ha, 50lb/ac"),
+				text("form", "what it was: `FORM` such as urea or manure"),
+			},
+			build: func(f *form) []fields.Body {
+				return []fields.Body{&fields.Nitrogen{KgNHa: f.mustQuantity("rate", fields.PerArea), Form: f.text("form"), Paddocks: f.paddocks()}}
+			},
+		},
+		{
+			kind: "cut", group: groupStand, args: "PADDOCKS",
+			usage: "the stand was cut",
+			flags: []cli.Flag{
+				text("use", "hay, silage, swath or green-chop (`WORD`)"),
+				text("height", "height of the stubble: `HEIGHT` like 10cm or 4in"),
+				text("lot", "the `LOT` of feed it became"),
+			},
+			build: func(f *form) []fields.Body {
+				return f.each(func(id string) fields.Body {
+					return &fields.Cut{
+						Paddock: id, Use: f.mustOne("use", "hay", "silage", "swath", "green-chop"),
+						HeightCM: f.quantity("height", fields.Height), Lot: f.text("lot"),
+					}
+				})
+			},
+		},
+		{
+			kind: "split", group: "Land", undated: false,
+			usage: "one paddock became several",
+			more: `
+Each part keeps the whole past of the land it came from.
+
+   rimegate log split --from creek --into creek-north,creek-south`,
+			flags: []cli.Flag{text("from", "the `PADDOCK` that was split"), list("into", "new `PADDOCKS`")},
+			build: func(f *form) []fields.Body {
+				b := &fields.Split{Into: f.list("into")}
+				if s := f.must("from", "name the paddock that was split"); s != "" {
+					id, err := f.v.Paddock(s)
+					f.failed("from", err)
+					b.From = []string{id}
+				}
+				if len(b.Into) < 2 {
+					f.wrong("into", "names fewer than two paddocks", "type the short names of the parts, like --into creek-north,creek-south")
+				}
+				return []fields.Body{b}
+			},
+		},
+		{
+			kind: "join", group: "Land",
+			usage: "several paddocks became one",
+			more: `
+The new paddock answers for each piece of land in it: the worst of them holds.
+
+   rimegate log join --from creek,bench --into lower-place`,
+			flags: []cli.Flag{list("from", "`PADDOCKS` that were joined"), text("into", "the new `PADDOCK`")},
+			build: func(f *form) []fields.Body {
+				b := &fields.Join{From: f.paddockList("from")}
+				if len(b.From) < 2 && len(f.problems) == 0 {
+					f.wrong("from", "names fewer than two paddocks", "type the short names of those that were joined")
+				}
+				if s := f.must("into", "type a short name for the new paddock"); s != "" {
+					b.Into = []string{s}
+				}
+				return []fields.Body{b}
+			},
+		},
+	}
+}
+
+// each makes one body for each paddock named.
+func (f *form) each(body func(id string) fields.Body) []fields.Body {
+	var out []fields.Body
+	for _, id := range f.paddocks() {
+		before := len(f.problems)
+		out = append(out, body(id))
+		if len(f.problems) > before {
+			break // the same flag is wrong for every paddock
+		}
+	}
+	return out
+}

@@ -1,0 +1,118 @@
+// Command rimegate answers, per paddock, use and class of stock, HOLD, CAUTION
+// or CLEAR for forage poisons, from a journal of what happened on the land.
+//
+// This package parses words, calls package farm and prints; it decides nothing.
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"strings"
+	"time"
+
+	"github.com/urfave/cli/v2"
+	"golang.org/x/term"
+)
+
+func main() { os.Exit(run(os.Args, os.Stdin, os.Stdout, os.Stderr)) }
+
+// program is what one run of the command knows of its surroundings.
+type program struct {
+	in       io.Reader
+	out, err io.Writer
+	clock    func() time.Time
+	terminal bool // standard output is a terminal
+	colour   bool // escapes may be written to it
+	width    int  // cells of a line
+}
+
+// plainWidth is the width of a line where nobody says how wide the paper is.
+const plainWidth = 80
+
+// run runs the program once and returns its exit status.
+func run(args []string, in io.Reader, out, errOut io.Writer) int {
+	p := &program{in: in, out: out, err: errOut, clock: time.Now, width: plainWidth}
+	if f, ok := out.(*os.File); ok && term.IsTerminal(int(f.Fd())) {
+		p.terminal = true
+		p.colour = os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"
+		if w, _, err := term.GetSize(int(f.Fd())); err == nil && w >= 40 {
+			p.width = w
+		}
+	}
+	if now := os.Getenv("RIMEGATE_NOW"); now != "" { // for tests and scripted demos
+		t, err := time.Parse(time.RFC3339, now)
+		if err != nil {
+			return p.fail(usagef("RIMEGATE_NOW is %q; it must be an instant like 2026-10-06T06:52:00-06:00", now))
+		}
+		p.clock = func() time.Time { return t }
+	}
+	app := newApp(p)
+	if words, ok := completionAsked(args); ok {
+		complete(app, words, out)
+		return 0
+	}
+	return p.fail(app.Run(args))
+}
+
+func newApp(p *program) *cli.App {
+	app := &cli.App{
+		Name:      "rimegate",
+		HelpName:  "rimegate",
+		Usage:     "may they go in? HOLD, CAUTION or CLEAR for forage poisons, paddock by paddock",
+		UsageText: "rimegate [--journal FILE] COMMAND [flags] [paddocks]",
+		Description: strings.TrimSpace(`
+Frost, drought, hail, spray, trampling, nitrogen and new shoots can turn a stand
+poisonous. Log what happened; every morning ask what it means:
+
+   rimegate demo                                   an invented farm to look around in
+   rimegate log frost --low -3C north-slough,creek  last night's frost
+   rimegate today                                  the list, worst first
+   rimegate why north-slough                       the whole reasoning
+
+CLEAR is earned by evidence in the journal, never assumed. Each list names the
+hazards it does not assess. A veterinarian's word goes before this program's.
+
+Exit status: 0 done; 1 the program failed; 2 the words were wrong; 3 the input
+was refused and nothing stored; 4 the journal is damaged or in use by another
+program; "today --gate" ends with 10 for caution and 20 for hold.`),
+		Version:               version(),
+		HideHelpCommand:       true,
+		Reader:                p.in,
+		Writer:                p.out,
+		ErrWriter:             p.err,
+		CustomAppHelpTemplate: appHelp,
+		ExitErrHandler:        func(*cli.Context, error) {}, // run decides on the status
+		Action:                func(c *cli.Context) error { return screens(p, c) },
+		Commands: []*cli.Command{
+			demoCommand(p),
+			todayCommand(p),
+			whyCommand(p),
+			logCommand(p),
+			strikeCommand(p),
+			historyCommand(p),
+			nightsCommand(p),
+			importCommand(p),
+			farmCommand(p),
+			paddockCommand(p),
+			herdCommand(p),
+			stationCommand(p),
+			lotCommand(p),
+			rulesCommand(p),
+			journalCommand(p),
+			versionCommand(p),
+			helpCommand(p),
+			manCommand(p),
+		},
+	}
+	guard(app)
+	return app
+}
+
+// screens opens the screens on a terminal; elsewhere, and until then, help.
+func screens(p *program, c *cli.Context) error {
+	if p.terminal {
+		fmt.Fprintln(p.err, "rimegate: the screens are not built yet; these are the commands")
+	}
+	return cli.ShowAppHelp(c)
+}

@@ -1,0 +1,141 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"rimegate/cmd/internal/farm"
+	"rimegate/fields"
+	"rimegate/fields/journal"
+	"rimegate/hazard/board"
+)
+
+// Exit statuses.
+const (
+	statusDone    = 0
+	statusFailed  = 1
+	statusWords   = 2
+	statusRefused = 3
+	statusJournal = 4
+	statusCaution = 10 // today --gate
+	statusHold    = 20
+)
+
+// usageError says that the words of the command line were wrong.
+type usageError struct{ text string }
+
+func (e *usageError) Error() string { return e.text }
+
+func usagef(format string, args ...any) error { return &usageError{fmt.Sprintf(format, args...)} }
+
+// refusedError says that the input was refused and nothing was stored.
+type refusedError struct{ text string }
+
+func (e *refusedError) Error() string { return e.text }
+
+func refusef(format string, args ...any) error { return &refusedError{fmt.Sprintf(format, args...)} }
+
+// gateError ends the program with a status of its own and no message.
+type gateError int
+
+func (e gateError) Error() string { return fmt.Sprintf("gate status %d", int(e)) }
+
+// statusOf sorts an error by its exit status.
+func statusOf(err error) int {
+	var (
+		gate     gateError
+		usage    *usageError
+		question *questionError
+		refused  *refusedError
+		problem  fields.Problem
+		problems fields.Problems
+		unknown  *farm.UnknownError
+		conflict *journal.ConflictError
+		damaged  *journal.DamagedError
+		notDemo  *farm.NotDemoError
+	)
+	switch {
+	case err == nil:
+		return statusDone
+	case errors.As(err, &gate):
+		return int(gate)
+	case errors.As(err, &usage), errors.As(err, &question):
+		return statusWords
+	case errors.As(err, &damaged), errors.Is(err, journal.ErrLocked):
+		return statusJournal
+	case errors.As(err, &refused), errors.As(err, &problem), errors.As(err, &problems), errors.As(err, &unknown),
+		errors.As(err, &conflict), errors.As(err, &notDemo), errors.Is(err, journal.ErrExists):
+		return statusRefused
+	}
+	return statusFailed
+}
+
+// fail prints an error as plain sentences on standard error and returns the
+// exit status.
+func (p *program) fail(err error) int {
+	status := statusOf(err)
+	var gate gateError
+	if err == nil || errors.As(err, &gate) {
+		return status
+	}
+	text := err.Error()
+	var problems fields.Problems
+	if errors.As(err, &problems) {
+		lines := make([]string, len(problems))
+		for i, pr := range problems {
+			lines[i] = sentenceOf(pr)
+		}
+		text = strings.Join(lines, "\n")
+	}
+	lines := strings.Split(strings.TrimSpace(text), "\n")
+	for i, line := range lines {
+		line = board.Clean(line)
+		if line == "" {
+			continue
+		}
+		if !strings.HasSuffix(line, ".") && !strings.HasSuffix(line, "?") && !strings.HasSuffix(line, ")") {
+			line += "."
+		}
+		if i == len(lines)-1 && status == statusRefused && !strings.Contains(strings.ToLower(text), "nothing was") {
+			line += " Nothing was stored."
+		}
+		fmt.Fprintln(p.err, "rimegate: "+line)
+	}
+	return status
+}
+
+// note prints a remark that is not part of the answer.
+func (p *program) note(text string) { fmt.Fprintln(p.err, "rimegate: "+board.Clean(text)) }
+
+// flagOf maps the journal's field names to the flags people type.
+var flagOf = map[string]string{
+	"low_c": "low", "ended_at": "ended-at", "shoots_cm": "shoots", "shortest_cm": "shortest", "frost_damage": "frost-damage",
+	"damage_night": "damage-night", "stress_free": "stress-free", "weeds_checked": "weeds-checked", "kg_dm_ha": "standing",
+	"rain_mm": "rain", "mm": "amount", "kg_n_ha": "rate", "height_cm": "height", "left_cm": "left", "swath_left": "swath-left",
+	"lot_kind": "kind", "made_on": "made", "cut_on": "cut-on", "dm_pct": "dm", "bales_cored": "bales-cored", "cut_cm": "cut",
+	"sampled_on": "sampled", "values": "value", "sample_state": "sample-state", "hours_below_0": "hours-below-0",
+	"hours_below_kill": "hours-below-kill", "below_zero": "below-zero", "area_ha": "area", "offset_c": "offset",
+	"low_lying": "low-lying", "elevation_m": "elevation", "height_m": "height", "weight_kg": "weight",
+	"intake_pct_bw": "intake", "frost_watch": "frost-watch", "nitrate_table": "nitrate-table", "share_days": "share-days",
+	"new_stand": "new-stand", "rrule": "every", "kg": "amount", "classes": "class", "uses": "use", "file_sha256": "file",
+	"contacts": "manager",
+}
+
+// sentenceOf prints a problem with the flag it concerns; problems of a file
+// keep the field's own name and line.
+func sentenceOf(pr fields.Problem) string {
+	if pr.Line > 0 || pr.Field == "" || strings.HasPrefix(pr.Field, "--") {
+		return pr.Error()
+	}
+	switch pr.Field {
+	case "paddock", "paddocks", "entry":
+		pr.Field = ""
+		return pr.Error()
+	}
+	if f, ok := flagOf[pr.Field]; ok {
+		pr.Field = f
+	}
+	pr.Field = "--" + pr.Field
+	return pr.Error()
+}

@@ -1,0 +1,159 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"rimegate/cmd/internal/farm"
+	"rimegate/fields"
+	"rimegate/hazard/board"
+)
+
+// question asks for today with everything known now.
+func question() farm.Question { return farm.Question{} }
+
+// logged prints what was understood, what must be said aloud, and what changed.
+func (p *program) logged(l *farm.Logged) error {
+	if len(l.Entries) > 0 {
+		if l.Stored {
+			fmt.Fprintln(p.out, "Logged:")
+		} else {
+			fmt.Fprintln(p.out, "Dry run: nothing is stored. This would be logged:")
+		}
+	}
+	for i := range l.Entries {
+		e := &l.Entries[i]
+		p.para("  ", "    ", dated(e, l.After.History)+board.EntryWords(e, l.After.History, l.View.Units()))
+		if l.Stored {
+			fmt.Fprintln(p.out, "    id "+e.ID)
+		}
+	}
+	for _, n := range l.Notes {
+		p.para("! ", "  ", n)
+	}
+	fmt.Fprintln(p.out)
+	p.changes(l)
+	return nil
+}
+
+// dated is the day of an entry in front of its words.
+func dated(e *fields.Entry, h *fields.History) string {
+	if d := e.EventDate(h.Loc); d != fields.NoDate {
+		return d.Words() + "  "
+	}
+	return ""
+}
+
+// changes prints the flags and dates that moved.
+func (p *program) changes(l *farm.Logged) {
+	if l.After.History.On != l.View.Today {
+		fmt.Fprintln(p.out, "For "+l.After.History.On.Words()+", if nothing else happens:")
+	}
+	for _, line := range board.ChangeLines(board.Changes(l.Before, l.After, board.Filter{})) {
+		p.para("", "  ", line)
+	}
+}
+
+// para prints a text in lines of the program's width.
+func (p *program) para(first, rest, s string) {
+	line, used := first, board.Width(first)
+	empty := true
+	for _, w := range strings.Fields(board.Clean(s)) {
+		n := board.Width(w)
+		if !empty && used+1+n > p.width {
+			fmt.Fprintln(p.out, line)
+			line, used, empty = rest, board.Width(rest), true
+		}
+		if !empty {
+			line += " "
+			used++
+		}
+		line += w
+		used += n
+		empty = false
+	}
+	if !empty {
+		fmt.Fprintln(p.out, line)
+	}
+}
+
+// table prints rows in columns; the last column wraps under itself.
+func (p *program) table(head []string, rows [][]string) {
+	width := make([]int, len(head))
+	for i, h := range head {
+		width[i] = board.Width(h)
+	}
+	for _, r := range rows {
+		for i, c := range r {
+			width[i] = max(width[i], board.Width(board.Clean(c)))
+		}
+	}
+	line := func(r []string) {
+		first := ""
+		for i := 0; i < len(r)-1; i++ {
+			c := board.Clean(r[i])
+			first += c + strings.Repeat(" ", width[i]-board.Width(c)+2)
+		}
+		rest := strings.Repeat(" ", board.Width(first))
+		if last := r[len(r)-1]; board.Clean(last) != "" {
+			p.para(first, rest, last)
+		} else {
+			fmt.Fprintln(p.out, strings.TrimRight(first, " "))
+		}
+	}
+	line(head)
+	for _, r := range rows {
+		line(r)
+	}
+}
+
+func quoted(s string) string { return strconv.Quote(board.Clean(s)) }
+
+func words(list []string) string { return strings.Join(list, ", ") }
+
+func orWord(s, other string) string {
+	if s == "" {
+		return other
+	}
+	return s
+}
+
+// maxInput is the most that is read from standard input for one entry, in bytes.
+const maxInput = fields.MaxLine
+
+func readAll(r io.Reader) (string, error) {
+	b, err := io.ReadAll(io.LimitReader(r, maxInput+1))
+	if err != nil {
+		return "", err
+	}
+	if len(b) > maxInput {
+		return "", refusef("the entry is longer than %d bytes", maxInput)
+	}
+	return string(b), nil
+}
+
+// store logs entries made by a set-up command.
+func (p *program) store(c *cli.Context, f *farm.Farm, form *form, body fields.Body) error {
+	on := form.date("on", form.v.Today)
+	note := form.text("note")
+	if err := form.err(); err != nil {
+		return err
+	}
+	l, err := f.Log([]fields.Entry{{On: on, Note: note, Body: body}}, c.Bool("dry-run"))
+	if err != nil {
+		return err
+	}
+	return p.logged(l)
+}
+
+// setUpFlags are what every set-up command takes besides its own flags.
+func setUpFlags(own ...cli.Flag) []cli.Flag {
+	return append(own,
+		text("on", "the `DAY` from which it holds (today if left out)"),
+		text("note", "a `NOTE` in your own words"),
+		yes("dry-run", "read it back and show what would change, but store nothing"))
+}

@@ -1,0 +1,115 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"rimegate/fields"
+	"rimegate/hazard/board"
+	"rimegate/hazard/rules"
+)
+
+func rulesCommand(p *program) *cli.Command {
+	return &cli.Command{
+		Name:  "rules",
+		Usage: "the rulebook: every number with its published sources",
+		Description: strings.TrimSpace(`
+The rulebook is the same for every farm; a farm can override a rule with another
+published value (` + "`rimegate log override`" + `), and a less cautious one is printed on
+every list.`),
+		Action: func(c *cli.Context) error { return p.rulesList(c) },
+		Subcommands: []*cli.Command{
+			{
+				Name: "list", Usage: "list the rules with their values", ArgsUsage: "[PART-OF-ID]",
+				Action: func(c *cli.Context) error { return p.rulesList(c) },
+			},
+			{
+				Name: "show", Usage: "show one rule with all its sources", ArgsUsage: "RULE",
+				Action: func(c *cli.Context) error { return p.rulesShow(c) },
+			},
+		},
+	}
+}
+
+func (p *program) rulesList(c *cli.Context) error {
+	part := strings.ToLower(c.Args().First())
+	book := rules.Default()
+	p.para("", "  ", fmt.Sprintf("Rulebook %s %s, digest %s", book.Name, book.Version, book.Digest))
+	var rows [][]string
+	for _, d := range rules.Docs() {
+		if part == "" || strings.Contains(strings.ToLower(d.ID), part) {
+			rows = append(rows, []string{d.ID, d.Says(), d.Title})
+		}
+	}
+	if len(rows) == 0 {
+		return usagef("no rule has %q in its id; `rimegate rules list` shows them all", part)
+	}
+	p.table([]string{"RULE", "VALUE", ""}, rows)
+	return nil
+}
+
+func (p *program) rulesShow(c *cli.Context) error {
+	if c.NArg() != 1 {
+		return usagef("`rimegate rules show` takes one rule, like `rimegate rules show prussic.frost.wait`")
+	}
+	id := c.Args().First()
+	d, ok := rules.DocOf(id)
+	if !ok {
+		var ids []string
+		for _, x := range rules.Docs() {
+			ids = append(ids, x.ID)
+		}
+		if near := closest(id, ids); near != "" {
+			return usagef("there is no rule %q; did you mean %s?", id, near)
+		}
+		return usagef("there is no rule %q; `rimegate rules list` shows them all", id)
+	}
+	p.para("", "  ", d.ID+": "+d.Title)
+	item := func(name, text string) {
+		if text != "" {
+			p.para(fmt.Sprintf("%-12s", name), strings.Repeat(" ", 12), text)
+		}
+	}
+	item("Value", d.Says())
+	item("Laxest", d.SaysLimit())
+	item("Choices", words(d.Choices))
+	item("Stricter", d.Stricter)
+	item("Governs", d.Governs)
+	item("Basis", d.Basis)
+	if d.CheckedOn != fields.NoDate {
+		item("Checked on", d.CheckedOn.Words())
+	}
+	item("Derivation", d.Derivation)
+	item("Why", d.Why)
+	for i := range d.Sources {
+		item("Source", board.SourceLine(&d.Sources[i]))
+	}
+	if len(d.Sources) == 0 {
+		item("Source", "none is published")
+	}
+	return p.ruleHere(c, id)
+}
+
+// ruleHere says whether this farm has set the rule to another value. A rule can
+// be shown without a journal.
+func (p *program) ruleHere(c *cli.Context, id string) error {
+	f, err := p.open(c)
+	if err != nil {
+		return err
+	}
+	if !f.Store().Exists() {
+		return nil
+	}
+	v, err := f.View(question())
+	if err != nil {
+		return err
+	}
+	for _, r := range v.Book.Relaxed {
+		if r.Rule == id {
+			p.para("", "  ", fmt.Sprintf("RELAXED on this farm: %s instead of %s, by %s, because: %s", r.Value, r.Default, r.By, r.Because))
+		}
+	}
+	return nil
+}
