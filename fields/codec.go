@@ -23,15 +23,15 @@ const MaxLine = 1 << 20
 // is fixed and left-out fields are not written, so equal entries encode to
 // equal bytes: hashes and "same content" rest on that.
 func Encode(e *Entry) []byte {
-	var b bytes.Buffer
-	b.WriteByte('{')
+	b := make([]byte, 0, 256)
 	put := func(name string, v any) {
-		if b.Len() > 1 {
-			b.WriteByte(',')
+		sep := byte(',')
+		if len(b) == 0 {
+			sep = '{'
 		}
-		b.WriteString(strconv.Quote(name)) // field names are plain ASCII
-		b.WriteByte(':')
-		b.Write(jsonValue(v))
+		b = append(b, sep, '"')
+		b = append(append(b, name...), '"', ':') // field names are plain ASCII
+		b = appendValue(b, v)
 	}
 	put("id", e.ID)
 	put("kind", string(e.Kind()))
@@ -54,8 +54,7 @@ func Encode(e *Entry) []byte {
 	if e.Note != "" {
 		put("note", e.Note)
 	}
-	b.WriteByte('}')
-	return b.Bytes()
+	return append(b, '}')
 }
 
 func encodable(fv reflect.Value) any {
@@ -69,6 +68,36 @@ func encodable(fv reflect.Value) any {
 		return x.Word
 	}
 	return fv.Interface()
+}
+
+// appendValue appends v as JSON. Plain text and numbers are written here, with
+// the same outcome as the general encoder, which does the rest.
+func appendValue(b []byte, v any) []byte {
+	switch x := v.(type) {
+	case string:
+		if plain(x) {
+			return append(append(append(b, '"'), x...), '"')
+		}
+	case *float64:
+		if a := math.Abs(*x); a == 0 || a >= 1e-6 && a < 1e21 {
+			return strconv.AppendFloat(b, *x, 'f', -1, 64)
+		}
+	case *bool:
+		return strconv.AppendBool(b, *x)
+	case Date:
+		return append(append(append(b, '"'), x.String()...), '"')
+	}
+	return append(b, jsonValue(v)...)
+}
+
+// plain reports whether text needs no escape in JSON.
+func plain(s string) bool {
+	for i := 0; i < len(s); i++ {
+		if c := s[i]; c < ' ' || c >= 0x7f || c == '"' || c == '\\' {
+			return false
+		}
+	}
+	return true
 }
 
 func jsonValue(v any) []byte {
@@ -224,8 +253,11 @@ func DecodeEntry(text []byte) (*Entry, Problems) {
 			d.add(shownName(name), fmt.Sprintf("a %s entry has no such field", kind), "")
 		}
 	}
-	unread := map[string]bool{}
+	var unread map[string]bool
 	for _, p := range d.probs {
+		if unread == nil {
+			unread = map[string]bool{}
+		}
 		unread[p.Field] = true
 	}
 	d.probs = append(d.probs, checkEntry(e, unread)...)
@@ -268,6 +300,15 @@ func objectOf(text []byte) (map[string]json.RawMessage, []string, Problems) {
 	if !utf8.Valid(text) {
 		return nil, nil, Problems{{What: "the line is not UTF-8 text"}}
 	}
+	if raw, order, ok := cutObject(text); ok {
+		return raw, order, nil
+	}
+	return objectWithWords(text)
+}
+
+// objectWithWords is objectOf the general way, which finds the words for what
+// is wrong.
+func objectWithWords(text []byte) (map[string]json.RawMessage, []string, Problems) {
 	dec := json.NewDecoder(bytes.NewReader(text))
 	dec.UseNumber()
 	bad := func(err error) Problems {
@@ -341,8 +382,8 @@ func (d *decoder) text(name string, required bool) string {
 		}
 		return ""
 	}
-	var s string
-	if json.Unmarshal(r, &s) != nil {
+	s, ok := cutText(r)
+	if !ok {
 		d.add(name, "must be text in quotes", "")
 		return ""
 	}
@@ -388,8 +429,8 @@ func parseInstant(s string) (time.Time, error) {
 func setField(fv reflect.Value, f *fieldPlan, r json.RawMessage) string {
 	switch fv.Interface().(type) {
 	case string:
-		var s string
-		if json.Unmarshal(r, &s) != nil {
+		s, ok := cutText(r)
+		if !ok {
 			return "must be text in quotes"
 		}
 		fv.SetString(s)
@@ -400,8 +441,8 @@ func setField(fv reflect.Value, f *fieldPlan, r json.RawMessage) string {
 		}
 		fv.Set(reflect.ValueOf(&n))
 	case []float64:
-		var rs []json.RawMessage
-		if json.Unmarshal(r, &rs) != nil {
+		rs, ok := cutList(r)
+		if !ok {
 			return "must be a list of numbers in [ ]"
 		}
 		ns := make([]float64, len(rs))
@@ -414,14 +455,14 @@ func setField(fv reflect.Value, f *fieldPlan, r json.RawMessage) string {
 		}
 		fv.Set(reflect.ValueOf(ns))
 	case *bool:
-		var b bool
-		if json.Unmarshal(r, &b) != nil {
+		b := string(r) == "true"
+		if !b && string(r) != "false" {
 			return "must be true or false, without quotes"
 		}
 		fv.Set(reflect.ValueOf(&b))
 	case Date:
-		var s string
-		if json.Unmarshal(r, &s) != nil {
+		s, ok := cutText(r)
+		if !ok {
 			return "must be a date in quotes, like \"2026-09-17\""
 		}
 		d, err := ParseISODate(s)
@@ -430,8 +471,8 @@ func setField(fv reflect.Value, f *fieldPlan, r json.RawMessage) string {
 		}
 		fv.Set(reflect.ValueOf(d))
 	case time.Time:
-		var s string
-		if json.Unmarshal(r, &s) != nil {
+		s, ok := cutText(r)
+		if !ok {
 			return "must be an instant in quotes, like \"2026-09-17T06:40:00-06:00\""
 		}
 		t, err := parseInstant(s)
@@ -440,15 +481,22 @@ func setField(fv reflect.Value, f *fieldPlan, r json.RawMessage) string {
 		}
 		fv.Set(reflect.ValueOf(t))
 	case []string:
-		ss := []string{}
-		if json.Unmarshal(r, &ss) != nil || containsNull(r) {
-			return "must be a list of texts, like [\"north-slough\"]"
+		const like = "must be a list of texts, like [\"north-slough\"]"
+		rs, ok := cutList(r)
+		if !ok {
+			return like
+		}
+		ss := make([]string, len(rs))
+		for i, x := range rs {
+			if ss[i], ok = cutText(x); !ok {
+				return like
+			}
 		}
 		fv.Set(reflect.ValueOf(ss))
 	case []SpeciesShare:
-		var rs []json.RawMessage
+		rs, ok := cutList(r)
 		const like = "must be a list like [{\"species\":\"oats\",\"share\":40}]"
-		if json.Unmarshal(r, &rs) != nil {
+		if !ok {
 			return like
 		}
 		list := make([]SpeciesShare, len(rs))
@@ -474,8 +522,7 @@ func setField(fv reflect.Value, f *fieldPlan, r json.RawMessage) string {
 		}
 		fv.Set(reflect.ValueOf(&c))
 	case *RuleValue:
-		var s string
-		if json.Unmarshal(r, &s) == nil {
+		if s, ok := cutText(r); ok {
 			fv.Set(reflect.ValueOf(&RuleValue{Word: s}))
 			return ""
 		}
@@ -488,19 +535,6 @@ func setField(fv reflect.Value, f *fieldPlan, r json.RawMessage) string {
 		panic("fields: no decoder for " + f.typ.String())
 	}
 	return ""
-}
-
-func containsNull(r json.RawMessage) bool {
-	var list []json.RawMessage
-	if json.Unmarshal(r, &list) != nil {
-		return false
-	}
-	for _, x := range list {
-		if string(x) == "null" {
-			return true
-		}
-	}
-	return false
 }
 
 func numberOf(r json.RawMessage) (float64, string) {
