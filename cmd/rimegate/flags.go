@@ -63,23 +63,20 @@ func yes(name, usage string) cli.Flag {
 }
 
 // anywhere are the flags that every command takes, before or behind its name.
-func anywhere(category string) []cli.Flag {
+func anywhere() []cli.Flag {
 	return []cli.Flag{
 		&cli.StringFlag{
 			Name: "journal", Usage: "the journal is `FILE` (else RIMEGATE_JOURNAL, else farm.journal in your data folder)",
-			Category: category,
 		},
 		&cli.StringFlag{
 			Name: "by", Usage: "signed by `NAME` (else RIMEGATE_BY, else your login)",
-			Category: category,
 		},
 		&cli.StringFlag{
 			Name: "zone", Usage: "time `ZONE` such as America/Regina, until the farm names its own",
-			Category: category,
 		},
 		&cli.BoolFlag{
 			Name: "no-color", Usage: "no colours or bold (NO_COLOR does the same)",
-			Category: category, DisableDefaultText: true,
+			DisableDefaultText: true,
 		},
 	}
 }

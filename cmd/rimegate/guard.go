@@ -22,7 +22,7 @@ import (
 
 // guard puts the guards around every command of the app.
 func guard(app *cli.App) {
-	app.Flags = anywhere("")
+	app.Flags = append(anywhere(), cli.HelpFlag) // not added by the library where "help" is a command of ours
 	app.OnUsageError = wrongWords
 	app.EnableBashCompletion = false
 	app.Suggest = false
@@ -43,8 +43,8 @@ func guardCommand(c *cli.Command) {
 		}
 		return
 	}
-	c.CustomHelpTemplate = leafHelp
-	c.Flags = append(c.Flags, anywhere("Anywhere on the line:")...)
+	c.CustomHelpTemplate = leafHelp(len(c.Flags))
+	c.Flags = append(c.Flags, anywhere()...)
 	takesArgs := c.ArgsUsage != ""
 	act := c.Action
 	c.Action = func(ctx *cli.Context) error {

@@ -11,29 +11,36 @@ import (
 // the same as its own in fewer capitals and without "help" commands at each
 // level, where a paddock of that name would be lost.
 
-const flagLines = `{{range .VisibleFlagCategories}}{{if .Name}}
-
-{{.Name}}{{else}}
-
-Flags:{{end}}{{range .Flags}}
-   {{.}}{{end}}{{end}}
-`
-
-const leafHelp = `{{.HelpName}} - {{.Usage}}
+const leafHead = `{{.HelpName}} - {{.Usage}}
 
    {{.HelpName}}{{if .VisibleFlags}} [flags]{{end}}{{if .ArgsUsage}} {{.ArgsUsage}}{{end}}{{if .Description}}
 
-{{.Description}}{{end}}` + flagLines
+{{.Description}}{{end}}
+`
+
+// leafHelp is the page of a command with `own` flags of its own; the flags that
+// every command takes stand behind them.
+func leafHelp(own int) string {
+	head := ""
+	if own > 0 {
+		head = "\nFlags:"
+	}
+	return leafHead + head + fmt.Sprintf(`{{range $i, $f := .VisibleFlags}}{{if eq $i %d}}
+
+Anywhere on the line:{{end}}
+   {{$f}}{{end}}
+`, own)
+}
 
 const groupHelp = `{{.HelpName}} - {{.Usage}}
 
    {{.HelpName}} COMMAND [flags] ...{{if .Description}}
 
 {{.Description}}{{end}}
-{{range .VisibleCategories}}
-{{if .Name}}{{.Name}}:{{else}}Commands:{{end}}{{range .VisibleCommands}}
+
+Commands:{{range .VisibleCommands}}
    {{.Name}}{{"\t"}}{{.Usage}}{{end}}
-{{end}}
+
 ` + "`{{.HelpName}} COMMAND --help` shows the flags of one.\n"
 
 const appHelp = `{{.Name}} - {{.Usage}}
@@ -43,7 +50,12 @@ const appHelp = `{{.Name}} - {{.Usage}}
 {{.Description}}
 
 Commands:{{range .VisibleCommands}}
-   {{.Name}}{{"\t"}}{{.Usage}}{{end}}` + flagLines + "\n`rimegate COMMAND --help` shows one command; `rimegate help log frost` too.\n"
+   {{.Name}}{{"\t"}}{{.Usage}}{{end}}
+
+Flags:{{range .VisibleFlags}}
+   {{.}}{{end}}
+
+` + "`rimegate COMMAND --help` shows one command; `rimegate help log frost` too.\n"
 
 func helpCommand(p *program) *cli.Command {
 	return &cli.Command{

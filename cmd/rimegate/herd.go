@@ -13,7 +13,7 @@ func herdCommand(p *program) *cli.Command {
 	flags := func() []cli.Flag {
 		return setUpFlags(
 			list("class", "its `CLASSES`: bred-cattle, young-cattle, open-cattle, sheep, goats, horses"),
-			text("head", "`HOW` many head"),
+			text("head", "`N` head"),
 			text("weight", "weight of one: `WEIGHT` like 600kg or 1320lb"),
 			text("intake", "dry matter eaten a day, of the body weight: `PERCENT` like 2.5%"),
 		)

@@ -50,7 +50,7 @@ shown by ` + "`rimegate nights`" + `.
 				return err
 			}
 			for _, x := range lines {
-				p.para(x.Date.Words()+"  ", "  ", board.EntryLine(x.Entry, x.History, v.Units()))
+				p.para("", "  ", board.EntryLine(x.Entry, x.History, v.Units()))
 				fmt.Fprintln(p.out, "  id "+x.ID)
 				if x.Strike != nil {
 					p.para("  STRUCK ", "    ", x.StruckWords())

@@ -72,7 +72,6 @@ func (k kindForm) command(p *program) *cli.Command {
 	)
 	return &cli.Command{
 		Name:        k.kind,
-		Category:    k.group,
 		Usage:       k.usage,
 		ArgsUsage:   k.args,
 		Description: strings.TrimSpace(k.more),
@@ -121,7 +120,6 @@ func (k kindForm) run(p *program, c *cli.Context) error {
 func rawEntryCommand(p *program) *cli.Command {
 	return &cli.Command{
 		Name:      "entry",
-		Category:  "Anything else",
 		Usage:     "any kind of entry, as one JSON object",
 		ArgsUsage: "JSON|-",
 		Description: strings.TrimSpace(`

@@ -8,15 +8,13 @@ import (
 	"rimegate/fields"
 )
 
-const groupFeed = "Tests, feed and water"
-
 func lotFlags() []cli.Flag {
 	return []cli.Flag{
 		text("kind", "hay, silage, baleage or bought (`WORD`)"),
 		text("made", "the `DAY` it was baled, wrapped, ensiled or bought"),
 		list("from", "`PADDOCKS` it came from"),
 		text("cut-on", "the `DAY` it was cut"),
-		text("bales", "`HOW` many bales"),
+		text("bales", "`N` bales"),
 		text("tonnes", "its weight: `WEIGHT` like 45t or 99000lb"),
 		text("dm", "dry matter: `PERCENT` like 86%"),
 		list("species", "`SPECIES` in it"),
@@ -50,18 +48,18 @@ func lotBody(f *form, id string, was *fields.LotFacts) *fields.LotFacts {
 // samplingFlags say how a sample was taken.
 func samplingFlags() []cli.Flag {
 	return []cli.Flag{
-		text("stems", "`HOW` many stems were taken"),
-		text("spots", "from `HOW` many spots"),
+		text("stems", "`N` stems were taken"),
+		text("spots", "from `N` spots"),
 		text("cut", "how high they were cut: `HEIGHT` like 10cm or 4in"),
-		text("bales-cored", "`HOW` many bales were cored"),
-		text("cores", "`HOW` many cores in all"),
+		text("bales-cored", "`N` bales were cored"),
+		text("cores", "`N` cores in all"),
 	}
 }
 
 func feedForms() []kindForm {
 	return []kindForm{
 		{
-			kind: "sampled", group: groupFeed, args: "[PADDOCK]",
+			kind: "sampled", args: "[PADDOCK]",
 			usage: "a sample went to the laboratory",
 			more:  "\n   rimegate log sampled --sample 4711 --lab Northern --stems 20 --spots 10 --cut 10cm creek",
 			flags: append([]cli.Flag{
@@ -79,7 +77,7 @@ func feedForms() []kindForm {
 			},
 		},
 		{
-			kind: "lab", group: groupFeed, args: "[PADDOCK]", undated: true,
+			kind: "lab", args: "[PADDOCK]", undated: true,
 			usage: "a result for nitrate or prussic acid",
 			more: `
 A nitrate number means nothing without its form, unit and basis: between NO3 and
@@ -103,7 +101,7 @@ NO3-N lies a factor of 4.43. Type what the report says; it is never guessed.
 			build: labBody,
 		},
 		{
-			kind: "water", group: groupFeed, undated: true,
+			kind: "water", undated: true,
 			usage: "a nitrate result of stock water",
 			more: `
    rimegate log water --source "east well" --value 24 --form NO3-N --unit mg/L --sampled 1-Sep \
@@ -134,14 +132,14 @@ NO3-N lies a factor of 4.43. Type what the report says; it is never guessed.
 			},
 		},
 		{
-			kind: "lot", group: groupFeed, args: "LOT", undated: true,
+			kind: "lot", args: "LOT", undated: true,
 			usage: "stored feed was made or bought",
 			more:  "\n   rimegate log lot --kind hay --made 12-Aug --from bench --cut-on 8-Aug --bales 120 bench-hay",
 			flags: lotFlags(),
 			build: func(f *form) []fields.Body { return []fields.Body{lotBody(f, f.name("lot"), nil)} },
 		},
 		{
-			kind: "fed", group: groupFeed, undated: true,
+			kind: "fed", undated: true,
 			usage: "stored feed was fed",
 			flags: []cli.Flag{
 				text("lot", "which `LOT`"),

@@ -6,12 +6,10 @@ import (
 	"rimegate/fields"
 )
 
-const groupNights = "Nights"
-
 func nightForms() []kindForm {
 	return []kindForm{
 		{
-			kind: "frost", group: groupNights, args: "PADDOCKS", undated: true,
+			kind: "frost", args: "PADDOCKS", undated: true,
 			usage: "a frost that a person saw or measured",
 			more: `
 A person's frost counts whatever a thermometer said. The night of a day runs
@@ -23,7 +21,7 @@ today. If the frost came in several spells, log the last one.
 				text("night", "the `DAY` on which the night ended (last night is today; needed after 18:00)"),
 				text("ended-at", "when the last freezing hour ended, instead of --night: `TIME` like 07:30"),
 				text("low", "lowest `TEMP` at plant height, with its unit: -3C, 26F"),
-				text("seen", "what was `SEEN`, such as white frost in the hollow"),
+				text("seen", "`WHAT` was seen, such as white frost in the hollow"),
 			},
 			build: func(f *form) []fields.Body {
 				b := &fields.Frost{Night: f.night(), LowC: f.quantity("low", fields.Temperature), Seen: f.text("seen"), Paddocks: f.paddocks()}
@@ -37,7 +35,7 @@ today. If the frost came in several spells, log the last one.
 			},
 		},
 		{
-			kind: "no-frost", group: groupNights, args: "PADDOCKS", undated: true,
+			kind: "no-frost", args: "PADDOCKS", undated: true,
 			usage: "signed: nights already over had no frost",
 			more: `
 Your word that nights which are over had no frost, and what it rests on. It
@@ -68,7 +66,7 @@ never beats a frost that somebody or a thermometer in the paddock recorded.
 			},
 		},
 		{
-			kind: "reading", group: groupNights, args: "[PADDOCKS]", undated: true,
+			kind: "reading", args: "[PADDOCKS]", undated: true,
 			usage: "what a thermometer said of a night",
 			more: `
 Of a station (--station) or of a thermometer in the paddock itself. The lowest
@@ -84,7 +82,7 @@ counts as unread, not as mild.
 				yes("part", "only part of the night was read: a low counts, a mild one shows nothing"),
 				text("hours-below-0", "hours at or below 0 °C (32 °F): `HOURS` like 3h"),
 				text("hours-below-kill", "hours at or below -2.2 °C (28 °F): `HOURS` like 3h"),
-				text("source", "where the number comes `FROM`"),
+				text("source", "`WHERE` the number comes from"),
 			},
 			build: func(f *form) []fields.Body {
 				b := fields.Reading{
@@ -107,7 +105,7 @@ counts as unread, not as mild.
 			},
 		},
 		{
-			kind: "forecast", group: groupNights, args: "[PADDOCKS]", undated: true,
+			kind: "forecast", args: "[PADDOCKS]", undated: true,
 			usage: "a forecast low for a coming night",
 			more: `
 A forecast can only warn: it never makes a flag better.

@@ -8,13 +8,10 @@ import (
 	"rimegate/fields"
 )
 
-const groupOffice = "Office"
-
 func officeForms() []kindForm {
 	return []kindForm{
 		{
-			kind: "round", group: groupOffice,
-			usage: "a recurring check",
+			kind: "round", usage: "a recurring check",
 			more: `
    rimegate log round --name "walk regrowth" --every "FREQ=WEEKLY;BYDAY=MO,TH" --paddocks bench`,
 			flags: []cli.Flag{
@@ -31,8 +28,7 @@ func officeForms() []kindForm {
 			},
 		},
 		{
-			kind: "done", group: groupOffice,
-			usage: "a round or task was carried out",
+			kind: "done", usage: "a round or task was carried out",
 			flags: []cli.Flag{text("round", "the `NAME` of the round"), text("task", "the `TASK`")},
 			build: func(f *form) []fields.Body {
 				if f.has("round") == f.has("task") {
@@ -42,13 +38,11 @@ func officeForms() []kindForm {
 			},
 		},
 		{
-			kind: "read", group: groupOffice,
-			usage: "you have read today's sheet",
+			kind: "read", usage: "you have read today's sheet",
 			build: func(*form) []fields.Body { return []fields.Body{&fields.Read{}} },
 		},
 		{
-			kind: "override", group: groupOffice,
-			usage: "use another published value for a rule",
+			kind: "override", usage: "use another published value for a rule",
 			more: `
 A less cautious value prints RELAXED on every sheet until its last day. See
 ` + "`rimegate rules show RULE`" + ` for the values that can be chosen.
@@ -58,7 +52,7 @@ A less cautious value prints RELAXED on every sheet until its last day. See
 				text("rule", "the `RULE`'s id"),
 				text("value", "its new `VALUE`: a number in the rule's own unit, or a word"),
 				text("because", "the `REASON`"),
-				text("source", "the publication it comes `FROM`"),
+				text("source", "the `PUBLICATION` it comes from"),
 				text("until", "last `DAY` it holds"),
 			},
 			build: func(f *form) []fields.Body {

@@ -9,7 +9,7 @@ import (
 func standForms() []kindForm {
 	return []kindForm{
 		{
-			kind: "sown", group: groupStand, args: "PADDOCKS",
+			kind: "sown", args: "PADDOCKS",
 			usage: "seed went into the ground",
 			more: `
 Name everything in the mix: the most dangerous plant decides, however small its
@@ -38,7 +38,7 @@ share. A sowing adds to what grows there; --new-stand starts anew.
 			},
 		},
 		{
-			kind: "seen", group: groupStand, args: "PADDOCKS",
+			kind: "seen", args: "PADDOCKS",
 			usage: "plants found growing: weeds, volunteers, fence lines",
 			more: `
 What is found was there before: it counts from the sowing on.
@@ -58,7 +58,7 @@ What is found was there before: it counts from the sowing on.
 			},
 		},
 		{
-			kind: "drought", group: groupStand, args: "PADDOCKS",
+			kind: "drought", args: "PADDOCKS",
 			usage: "a drought starts or ends",
 			more: `
    rimegate log drought --start bench,creek
@@ -82,7 +82,7 @@ What is found was there before: it counts from the sowing on.
 			},
 		},
 		{
-			kind: "rain", group: groupStand, args: "PADDOCKS",
+			kind: "rain", args: "PADDOCKS",
 			usage: "rain fell",
 			flags: []cli.Flag{text("amount", "`DEPTH` with its unit: 12mm, 0.5in")},
 			build: func(f *form) []fields.Body {
@@ -90,17 +90,17 @@ What is found was there before: it counts from the sowing on.
 			},
 		},
 		{
-			kind: "hail", group: groupStand, args: "PADDOCKS",
+			kind: "hail", args: "PADDOCKS",
 			usage: "hail hit the stand",
 			build: func(f *form) []fields.Body { return []fields.Body{&fields.Hail{Paddocks: f.paddocks()}} },
 		},
 		{
-			kind: "trampled", group: groupStand, args: "PADDOCKS",
+			kind: "trampled", args: "PADDOCKS",
 			usage: "stock, wheels or people damaged the stand",
 			build: func(f *form) []fields.Body { return []fields.Body{&fields.Trampled{Paddocks: f.paddocks()}} },
 		},
 		{
-			kind: "sprayed", group: groupStand, args: "PADDOCKS",
+			kind: "sprayed", args: "PADDOCKS",
 			usage: "a spray, or drift of one, reached the stand",
 			flags: []cli.Flag{text("product", "what was sprayed: `PRODUCT`")},
 			build: func(f *form) []fields.Body {
@@ -108,7 +108,7 @@ What is found was there before: it counts from the sowing on.
 			},
 		},
 		{
-			kind: "nitrogen", group: groupStand, args: "PADDOCKS",
+			kind: "nitrogen", args: "PADDOCKS",
 			usage: "fertiliser or manure was spread",
 			flags: []cli.Flag{
 				text("rate", "nitrogen: `RATE` with its unit: 56kg/ha, 50lb/ac"),
@@ -119,7 +119,7 @@ What is found was there before: it counts from the sowing on.
 			},
 		},
 		{
-			kind: "cut", group: groupStand, args: "PADDOCKS",
+			kind: "cut", args: "PADDOCKS",
 			usage: "the stand was cut",
 			flags: []cli.Flag{
 				text("use", "hay, silage, swath or green-chop (`WORD`)"),
@@ -136,7 +136,7 @@ What is found was there before: it counts from the sowing on.
 			},
 		},
 		{
-			kind: "split", group: "Land", undated: false,
+			kind: "split", undated: false,
 			usage: "one paddock became several",
 			more: `
 Each part keeps the whole past of the land it came from.
@@ -157,8 +157,7 @@ Each part keeps the whole past of the land it came from.
 			},
 		},
 		{
-			kind: "join", group: "Land",
-			usage: "several paddocks became one",
+			kind: "join", usage: "several paddocks became one",
 			more: `
 The new paddock answers for each piece of land in it: the worst of them holds.
 

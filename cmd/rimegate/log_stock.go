@@ -7,12 +7,10 @@ import (
 	"rimegate/hazard"
 )
 
-const groupStock = "Stock"
-
 func stockForms() []kindForm {
 	return []kindForm{
 		{
-			kind: "grazed", group: groupStock, args: "PADDOCK",
+			kind: "grazed", args: "PADDOCK",
 			usage: "stock went in or came out",
 			more: `
 A herd that goes in elsewhere comes out here by itself.
@@ -40,7 +38,7 @@ A herd that goes in elsewhere comes out here by itself.
 			},
 		},
 		{
-			kind: "incident", group: groupStock, args: "[PADDOCK]",
+			kind: "incident", args: "[PADDOCK]",
 			usage: "an animal is sick or dead",
 			more: `
 Get the others out quietly, put none back, ring the vet; then log it. The
@@ -50,8 +48,8 @@ paddock is on HOLD for every class and use until a veterinarian says otherwise.
 			flags: []cli.Flag{
 				text("lot", "it was stored feed: the `LOT`"),
 				text("herd", "which `HERD`"),
-				text("down", "`HOW` many are down or sick"),
-				text("dead", "`HOW` many are dead"),
+				text("down", "`N` are down or sick"),
+				text("dead", "`N` are dead"),
 				text("what", "`WHAT` you saw"),
 			},
 			build: func(f *form) []fields.Body {
@@ -61,7 +59,7 @@ paddock is on HOLD for every class and use until a veterinarian says otherwise.
 			},
 		},
 		{
-			kind: "vet", group: groupStock, args: "[PADDOCKS]",
+			kind: "vet", args: "[PADDOCKS]",
 			usage: "what a veterinarian said",
 			more: `
 Keep-off always holds. May-graze needs its last day and makes CAUTION of a hold,

@@ -11,11 +11,9 @@ import (
 	"rimegate/fields"
 )
 
-const groupStand = "The stand"
-
 func walkForms() []kindForm {
 	return []kindForm{{
-		kind: "walk", group: groupStand, args: "PADDOCKS",
+		kind: "walk", args: "PADDOCKS",
 		usage: "what you found when you walked it",
 		more: `
 Only what you looked for counts; leave out what you did not look for. What lifts

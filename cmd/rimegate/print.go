@@ -27,7 +27,7 @@ func (p *program) logged(l *farm.Logged) error {
 	}
 	for i := range l.Entries {
 		e := &l.Entries[i]
-		p.para("  ", "    ", dated(e, l.After.History)+board.EntryWords(e, l.After.History, l.View.Units()))
+		p.para("  ", "    ", board.EntryWords(e, l.After.History, l.View.Units()))
 		if l.Stored {
 			fmt.Fprintln(p.out, "    id "+e.ID)
 		}
@@ -38,14 +38,6 @@ func (p *program) logged(l *farm.Logged) error {
 	fmt.Fprintln(p.out)
 	p.changes(l)
 	return nil
-}
-
-// dated is the day of an entry in front of its words.
-func dated(e *fields.Entry, h *fields.History) string {
-	if d := e.EventDate(h.Loc); d != fields.NoDate {
-		return d.Words() + "  "
-	}
-	return ""
 }
 
 // changes prints the flags and dates that moved.
