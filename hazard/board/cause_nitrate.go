@@ -81,13 +81,14 @@ func (s *speaker) nitrateCause(r *hazard.Reason) string {
 		}
 		return t
 	case hazard.LineNitrateCutBar:
-		t := "A nitrate result holds for some class"
+		t := "A nitrate result"
 		if r.Value > 0 {
-			t = "Nitrate " + nitrateFigure(r.Value) + " holds for some class"
+			t = "Nitrate " + nitrateFigure(r.Value)
 		}
 		if r.On != fields.NoDate {
-			t += ", sampled " + r.On.Words()
+			t += ", sampled " + r.On.Words() + ","
 		}
+		t += " would hold some class of stock"
 		leave := s.rule(hazard.NitrateCutLeave, 30)
 		return t + ": raise the bar (leave " + s.u.in(fields.Height, leave) + " or the bottom third, whichever is higher) and test the lot"
 	case hazard.LineNitrateLotUntested:
@@ -132,8 +133,13 @@ func (s *speaker) grave(r *hazard.Reason) string {
 // stress is "frost on Fri 11-Sep-2026".
 func (s *speaker) stress(r *hazard.Reason, d fields.Date) string {
 	word := Clean(r.Text)
-	if word == "" {
+	switch word {
+	case "":
 		word = "a stress"
+	case "rain after drought":
+		word = "the rain that ended a drought"
+	case "nitrogen":
+		word = "nitrogen spread"
 	}
 	return word + when(d)
 }

@@ -31,7 +31,7 @@ func (s *speaker) prussicCause(r *hazard.Reason) string {
 	case hazard.LineRainHeight:
 		t := "Growing, and the minimum height"
 		if r.Limit > 0 {
-			t += " of " + s.u.in(fields.Height, r.Limit)
+			t += " of " + s.u.atLeast(r.Limit)
 		}
 		return t + " was not measured since the rain that ended the drought" + when(r.On)
 	case hazard.LineHail:
@@ -56,9 +56,9 @@ func (s *speaker) prussicCause(r *hazard.Reason) string {
 	case hazard.LineUnreadNights:
 		return s.unread(r)
 	case hazard.LineForecastCaution, hazard.LineForecastHold:
-		t := "Forecast low of " + s.u.temp(r.Value) + " for the night of " + r.On.Words()
+		t := "Forecast low of " + s.u.temp(r.Value) + ", for the night" + s.ofDate(r.On)
 		if r.Line == hazard.LineForecastHold {
-			return t + ", freezing"
+			return t + ": freezing"
 		}
 		return t + ": it may freeze where plants stand, so out before dark" + when(before(r.On))
 	case hazard.LineOldWalk:

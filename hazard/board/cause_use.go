@@ -16,7 +16,7 @@ func (s *speaker) useCause(r *hazard.Reason) string {
 		if listed == "" {
 			return "It is not known what grows here"
 		}
-		return "Not in the species table, so taken for dangerous: " + listed
+		return "Holds a plant that is not in the species table (" + listed + "): ask what it is before it is cut"
 	case hazard.LineCutClear:
 		return "It may be cut; feeding it is a separate question"
 	case hazard.LineSwathNotDry:

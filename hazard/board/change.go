@@ -193,7 +193,7 @@ func (s *speaker) change(b, a *hazard.Verdict) (Change, bool) {
 		ch.Now, ch.NowThrough = a.Flag, a.Through
 		ch.nowWrd = moved(a, strings.ToUpper)
 		if r := worstReason(a); r != nil {
-			ch.Why = s.short(r)
+			ch.Why = s.short(r, a.Use)
 		}
 	}
 	if a != nil && b != nil {

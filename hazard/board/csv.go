@@ -42,7 +42,7 @@ func CSV(w io.Writer, a *hazard.Assessment, f Filter) error {
 		if v.Flag == hazard.Clear {
 			why = s.clearWhy(v)
 		} else if r := worstReason(v); r != nil {
-			why, next = s.short(r), s.lifts(r)
+			why, next = s.short(r, v.Use), s.lifts(r)
 		}
 		feedFrom, share, move := "", "", "no"
 		if what == "lot" {

@@ -206,9 +206,9 @@ func (s *speaker) waitThen(r *hazard.Reason, act string) string {
 
 func (s *speaker) minimum(r *hazard.Reason) string {
 	if r.Limit > 0 {
-		return s.u.in(fields.Height, r.Limit) + " at its shortest"
+		return s.u.atLeast(r.Limit) + " at the shortest"
 	}
-	return "at the minimum height at its shortest"
+	return "at the minimum height at the shortest"
 }
 
 func (s *speaker) sample() string {

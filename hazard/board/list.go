@@ -117,11 +117,7 @@ func Today(a *hazard.Assessment, f Filter) *List {
 			if in.flag != hazard.Hold {
 				continue
 			}
-			if in.swath {
-				l.MoveOut = append(l.MoveOut, "MOVE OUT NOW unless fenced to the swath: "+in.herd+" in "+s.name(p))
-			} else {
-				l.MoveOut = append(l.MoveOut, "MOVE OUT NOW: "+in.herd+" in "+s.name(p))
-			}
+			l.MoveOut = append(l.MoveOut, s.moveOut(&in, p))
 		}
 		if !f.wantsPaddocks() || !f.names(s.id(p)) {
 			continue
@@ -154,6 +150,24 @@ func Today(a *hazard.Assessment, f Filter) *List {
 	}
 	l.Conditions = Conditions(l.Use)
 	return l
+}
+
+// moveOut is the line for stock that must leave: now, or before the coming day
+// that was asked about.
+func (s *speaker) moveOut(in *inside, p *hazard.PaddockAnswer) string {
+	t := "MOVE OUT NOW"
+	if s.coming() {
+		t = "MOVE OUT BEFORE " + s.on.Words()
+	}
+	if in.swath {
+		t += " unless fenced to the swath"
+	}
+	return t + ": " + in.herd + " in " + s.name(p)
+}
+
+// coming reports a day asked about that lies after the moment.
+func (s *speaker) coming() bool {
+	return s.h != nil && !s.h.KnownAt.IsZero() && s.on > fields.DateOf(s.h.KnownAt, s.h.Loc)
 }
 
 // sortRows puts the worst first: stock that must move, then by flag, the later
@@ -217,7 +231,7 @@ func (s *speaker) header(l *List) {
 		l.KnownAt = "everything recorded"
 		if !s.h.KnownAt.IsZero() {
 			l.KnownAt = instant(s.h.KnownAt, s.h)
-			l.Coming = s.on > fields.DateOf(s.h.KnownAt, s.h.Loc)
+			l.Coming = s.coming()
 		}
 		l.Ring = ring(s.h.Farm.Contacts)
 	}
@@ -432,7 +446,7 @@ func (s *speaker) row(v *hazard.Verdict, find func(hazard.Class) *hazard.Verdict
 		r.Why = "No reason was given: treat it as NO and ask."
 		return r
 	}
-	r.Why = s.short(top)
+	r.Why = s.short(top, v.Use)
 	r.Next = s.lifts(top)
 	return r
 }
@@ -472,7 +486,7 @@ func (s *speaker) clearWhy(v *hazard.Verdict) string {
 		if t != "" {
 			t += " "
 		}
-		t += s.short(&v.Hazards[i].Reasons[0])
+		t += s.short(&v.Hazards[i].Reasons[0], v.Use)
 	}
 	if t == "" {
 		return "No reason was given: ask."
@@ -481,13 +495,13 @@ func (s *speaker) clearWhy(v *hazard.Verdict) string {
 }
 
 // short is a reason without "keep out through ...": the row says that already.
-func (s *speaker) short(r *hazard.Reason) string {
+func (s *speaker) short(r *hazard.Reason, use hazard.Use) string {
 	if r.SoftBy != nil {
-		return s.reason(r, hazard.Graze)
+		return s.reason(r, use)
 	}
 	t, ok := s.cause(r)
 	if !ok {
-		t = "Rule " + Clean(r.Rule) + " applies"
+		t = noWords
 	}
 	if r.Flag == hazard.Hold && canRestart[r.Line] {
 		t += " (longer if it freezes again)"

@@ -18,12 +18,16 @@ const paperColumn = len("ASK FIRST") + 2
 // writer's error.
 func (l *List) Text(w io.Writer, width int) error {
 	t := newText(w, width)
-	t.para("", "", l.Farm+", "+l.On.Words()+": may stock go in "+useWords(l.Use)+"? For "+classList(l.Classes)+".")
+	for _, x := range l.MoveOut { // before anything else, the title included
+		t.para("", "  ", x)
+	}
+	t.blank()
+	may := "may stock go in "
 	switch l.Use {
 	case hazard.CutHay, hazard.CutSilage, hazard.GreenChop, hazard.Feed:
-		t.lines = t.lines[:0]
-		t.para("", "", l.Farm+", "+l.On.Words()+": may it be used "+useWords(l.Use)+"? For "+classList(l.Classes)+".")
+		may = "may it be used "
 	}
+	t.para("", "", l.Farm+", "+l.On.Words()+": "+may+useWords(l.Use)+"? For "+classList(l.Classes)+".")
 	good := "Good for this day only. Known at " + l.KnownAt + "."
 	if l.Coming {
 		good = "A coming day: this holds if nothing else happens. Known at " + l.KnownAt + "."
@@ -39,12 +43,6 @@ func (l *List) Text(w io.Writer, width int) error {
 	}
 	for _, x := range l.Notices {
 		t.para("", "  ", x)
-	}
-	if len(l.MoveOut) > 0 {
-		t.blank()
-		for _, x := range l.MoveOut {
-			t.para("", "  ", x)
-		}
 	}
 	if l.Use != hazard.Feed {
 		t.blank()

@@ -88,7 +88,10 @@ func (s *speaker) days(k hazard.RuleKey, fallback int) int {
 func (s *speaker) reason(r *hazard.Reason, use hazard.Use) string {
 	text, ok := s.cause(r)
 	if !ok {
-		text = "Rule " + Clean(r.Rule) + " applies"
+		text = noWords
+	}
+	if u, ok := lineUse[r.Line]; ok {
+		use = u
 	}
 	if r.SoftBy != nil {
 		return sentence(text) + " " + s.softened(r, use)
@@ -105,6 +108,17 @@ func (s *speaker) reason(r *hazard.Reason, use hazard.Use) string {
 		}
 	}
 	return sentence(text)
+}
+
+// noWords stand in for a line that has none; a test sees that every line has.
+const noWords = "A rule without words applies: treat it as NO and ask"
+
+// lineUse are the lines that belong to one use whatever is asked.
+var lineUse = map[hazard.Line]hazard.Use{
+	hazard.LineChopWait: hazard.CutSilage, hazard.LineCure: hazard.Feed, hazard.LineEnsile: hazard.Feed,
+	hazard.LineSuspect: hazard.Feed, hazard.LineLotIncident: hazard.Feed, hazard.LineNitrateLotUntested: hazard.Feed,
+	hazard.LineNitrateLotTable: hazard.Feed, hazard.LineNitrateLotSpread: hazard.Feed, hazard.LineNitrateLotThin: hazard.Feed,
+	hazard.LineSwathClock: hazard.SwathGraze, hazard.LineSwathShoots: hazard.SwathGraze,
 }
 
 // statesItself are holds whose cause already says what cannot be done.
@@ -208,7 +222,10 @@ func (s *speaker) below(r *hazard.Reason) string {
 	if r.Limit == 0 {
 		return s.u.in(fields.Height, r.Value)
 	}
-	v, l := s.u.against(fields.Height, r.Value, r.Limit)
+	v, l := s.u.in(fields.Height, r.Value), s.u.atLeast(r.Limit)
+	if v == l {
+		v, l = s.u.against(fields.Height, r.Value, r.Limit)
+	}
 	t := v + ", below the minimum of " + l
 	if r.Species != "" {
 		t += " for " + speciesName(s.book, r.Species)

@@ -218,6 +218,37 @@ func CSVCell(s string) string {
 	return b.String()
 }
 
+// unbroken splits text at spaces, except inside a date ("Fri 25-Sep-2026") and
+// between a number and its unit: half a date at a line's end is misread.
+func unbroken(text string) []string {
+	words := strings.Fields(text)
+	out := words[:0:0]
+	for _, w := range words {
+		if n := len(out); n > 0 && glued(out[n-1], w) {
+			out[n-1] += " " + w
+			continue
+		}
+		out = append(out, w)
+	}
+	return out
+}
+
+func glued(a, b string) bool {
+	digit := func(c byte) bool { return c >= '0' && c <= '9' }
+	switch strings.TrimLeft(a, "(") {
+	case "Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun":
+		return digit(b[0])
+	}
+	if len(a) > 8 || !digit(a[len(a)-1]) {
+		return false
+	}
+	switch strings.TrimRight(b, ").,;:") {
+	case "cm", "in", "mm", "ft", "m", "°C", "°F", "%", "ppm", "ha", "ac", "kg", "lb", "t", "kg/ha", "lb/ac", "day", "days", "mg":
+		return true
+	}
+	return false
+}
+
 // wrap breaks clean text at spaces into lines of at most width cells. The first
 // line begins with first, the others with rest; both count. A word wider than
 // a line is broken between characters.
@@ -228,7 +259,7 @@ func wrap(text, first, rest string, width int) []string {
 		out = append(out, strings.TrimRight(line, " "))
 		line, used, empty = rest, Width(rest), true
 	}
-	for _, word := range strings.Fields(text) {
+	for _, word := range unbroken(text) {
 		w := Width(word)
 		if !empty && used+1+w > width {
 			flush()

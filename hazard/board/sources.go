@@ -116,7 +116,7 @@ func Sources(r *hazard.Reason, book *hazard.Rulebook) []string {
 		add(Clean(r.Source))
 	}
 	if len(out) == 0 {
-		add(oursNoNumber)
+		add("no source is on record for " + Clean(r.Rule))
 	}
 	return out
 }

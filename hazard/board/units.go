@@ -52,6 +52,17 @@ func (u Units) against(m *fields.Measure, v, limit float64) (value, line string)
 	return value, line
 }
 
+// atLeast prints a minimum height in cm, rounded up to what a person can
+// measure and pass with: 61 cm is 24.02 in, and 24 in would fall short.
+func (u Units) atLeast(cm float64) string {
+	if u != US {
+		return u.in(fields.Height, cm)
+	}
+	const step = 0.1 // in
+	v := math.Ceil(cm/2.54/step-1e-9) * step
+	return number(v, 1) + " in"
+}
+
 func exact(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 
 // number prints v with at most places decimals and commas between thousands.

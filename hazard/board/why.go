@@ -136,11 +136,7 @@ func (s *speaker) whyPaddock(e *Explanation, p *hazard.PaddockAnswer, f Filter) 
 	for _, in := range standing(s.a, p) {
 		e.Inside = append(e.Inside, in.herd)
 		if in.flag == hazard.Hold {
-			x := "MOVE OUT NOW"
-			if in.swath {
-				x += " unless fenced to the swath"
-			}
-			e.MoveOut = append(e.MoveOut, x+": "+in.herd+" in "+e.Name)
+			e.MoveOut = append(e.MoveOut, s.moveOut(&in, p))
 		}
 	}
 	e.Species = speciesNames(s.book, p.Species)
@@ -181,7 +177,7 @@ func (s *speaker) stand(st *hazard.StandState) []string {
 		out = append(out, "holds plants that make prussic acid")
 	}
 	if st.MinHeight > 0 {
-		out = append(out, "minimum height "+s.u.in(fields.Height, st.MinHeight))
+		out = append(out, "minimum height "+s.u.atLeast(st.MinHeight))
 	}
 	if st.HeightOn != fields.NoDate {
 		out = append(out, "shortest growth "+s.u.in(fields.Height, st.LastHeight)+" on "+st.HeightOn.Words())
@@ -294,15 +290,16 @@ func (e *Explanation) Text(w io.Writer, width int) error {
 	if id := Clean(e.ID); id != e.Name && !e.Lot {
 		head += " (" + id + ")"
 	}
+	for _, x := range e.MoveOut {
+		t.para("", "  ", x)
+	}
+	t.blank()
 	t.para("", "  ", head+", "+e.Farm+", "+e.On.Words())
 	good := "Good for this day only. Known at " + e.KnownAt + "."
 	if e.Coming {
 		good = "A coming day: this holds if nothing else happens. Known at " + e.KnownAt + "."
 	}
 	t.para("", "", good)
-	for _, x := range e.MoveOut {
-		t.para("", "  ", x)
-	}
 	if e.Danger != "" {
 		t.para("", "  ", e.Danger)
 	}

@@ -1,0 +1,267 @@
+package board
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"rimegate/fields"
+	"rimegate/hazard"
+)
+
+// lineReasons is one reason of every line, filled as the engine fills it. A new
+// line without a row here fails the test.
+var lineReasons = map[hazard.Line]hazard.Reason{
+	hazard.LineNoP:          {Rule: "species.none", Flag: hazard.Clear, Names: []string{"oats", "field-peas"}},
+	hazard.LineAllPassed:    {Rule: "prussic.all", Flag: hazard.Clear, Names: []string{"sorghum-sudangrass"}, Since: day("2026-09-09")},
+	hazard.LineNotAssessed:  {Rule: "none", Flag: hazard.Caution, Need: hazard.NeedEvidence},
+	hazard.LineUnlisted:     {Rule: "species.unlisted", Flag: hazard.Caution, Need: hazard.NeedEvidence},
+	hazard.LineNeverChecked: {Rule: "species.unchecked", Flag: hazard.Caution, Need: hazard.NeedEvidence, Days: 365},
+	hazard.LineNotListedHCN: {Rule: "species.not-listed", Flag: hazard.Caution, Need: hazard.NeedEvidence, Species: "smooth-brome"},
+	hazard.LineUnknown:      {Rule: "species.unknown", Flag: hazard.Caution, Need: hazard.NeedEvidence, Species: "super sweet 3"},
+	hazard.LineNoSwath:      swathGone,
+	hazard.LineNoCrop:       {Rule: "use.no-crop", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedEvidence, On: day("2026-08-30")},
+
+	hazard.LineClock:           froze,
+	hazard.LineDryWait:         {Rule: "prussic.frost.dry_wait", Flag: hazard.Hold, Through: day("2026-09-20"), Need: hazard.NeedTime, On: day("2026-09-13"), Days: 7, Limit: 7},
+	hazard.LineShoots:          {Rule: "shoots", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedDecision, On: day("2026-09-10"), Value: 15, Limit: 76, Species: "sorghum-sudangrass"},
+	hazard.LineNeverMeasured:   unmeasured,
+	hazard.LineTooShort:        {Rule: "prussic.height.sorghum-sudangrass", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedEvidence, On: day("2026-09-08"), Value: 75.96, Limit: 76, Species: "sorghum-sudangrass"},
+	hazard.LineOldHeight:       {Rule: "prussic.height.life", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-09-01"), Value: 90, Limit: 76, Days: 7},
+	hazard.LineDrought:         {Rule: "prussic.drought.wait", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedDecision, On: day("2026-08-01"), Since: day("2026-07-20")},
+	hazard.LineRainWait:        {Rule: "prussic.drought.wait", Flag: hazard.Hold, Through: day("2026-09-15"), Need: hazard.NeedTime, On: day("2026-09-01"), Days: 14, Limit: 14},
+	hazard.LineRainHeight:      {Rule: "prussic.drought.wait", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedEvidence, On: day("2026-09-01"), Limit: 76, Species: "sorghum-sudangrass"},
+	hazard.LineHail:            {Rule: "prussic.hail.wait", Flag: hazard.Hold, Through: day("2026-09-15"), Need: hazard.NeedTime, On: day("2026-09-01"), Days: 14, Limit: 14},
+	hazard.LineTrampled:        {Rule: "prussic.trampled.wait", Flag: hazard.Hold, Through: day("2026-09-15"), Need: hazard.NeedTime, On: day("2026-09-01"), Days: 14, Limit: 14},
+	hazard.LineSprayed:         {Rule: "prussic.spray.wait", Flag: hazard.Hold, Through: day("2026-09-29"), Need: hazard.NeedTime, On: day("2026-09-01"), Days: 28, Limit: 28},
+	hazard.LineWilted:          {Rule: "wilted", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedEvidence, On: day("2026-09-08")},
+	hazard.LineFrosted:         {Rule: "prussic.frost.outgrown", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-09-01"), Since: day("2026-09-04"), Days: 28, Limit: 76},
+	hazard.LineDamaged:         {Rule: "prussic.frost.outgrown", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-09-04"), Days: 28, Limit: 76},
+	hazard.LineCapped:          {Rule: "species.green-cap", Flag: hazard.Caution, Need: hazard.NeedDecision, Species: "sorghum-sudangrass"},
+	hazard.LinePossible:        {Rule: "prussic.frost.possible", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-09-10"), Since: day("2026-09-12"), Value: 1.5, Limit: 2.2, Days: 14},
+	hazard.LineUnreadNights:    {Rule: "night.unread", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-09-11"), Nights: []fields.Date{day("2026-09-05"), day("2026-09-06"), day("2026-09-07"), day("2026-09-11")}, Days: 14},
+	hazard.LineForecastCaution: {Rule: "forecast", Flag: hazard.Caution, Need: hazard.NeedDecision, On: day("2026-09-12"), Value: 1.5, Limit: 2.2},
+	hazard.LineForecastHold:    {Rule: "forecast", Flag: hazard.Hold, Through: day("2026-09-12"), Need: hazard.NeedTime, On: day("2026-09-12"), Value: -2},
+	hazard.LineOldWalk:         {Rule: "prussic.walk.life", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-09-05"), Days: 3},
+	hazard.LineHCNHold:         {Rule: "prussic.hcn.hold", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedDecision, On: day("2026-09-05"), Value: 640, Limit: 500},
+	hazard.LineHCNCaution:      {Rule: "prussic.hcn.caution", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-09-05"), Value: 240, Limit: 200},
+	hazard.LineHCNUnfit:        {Rule: "prussic.hcn.caution", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-09-05"), Value: 40, Limit: 200},
+	hazard.LineFlax:            {Rule: "species.flax", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedDecision, Species: "flax"},
+	hazard.LineFlaxTest:        {Rule: "species.flax", Flag: hazard.Caution, Need: hazard.NeedEvidence, Species: "flax", On: day("2026-09-05")},
+	hazard.LineHorses:          horses,
+
+	hazard.LineChopFrosted:  {Rule: "chop.frosted", Flag: hazard.Caution, Need: hazard.NeedDecision, On: day("2026-09-05")},
+	hazard.LineChopWait:     chopWait,
+	hazard.LineCutUnknown:   {Rule: "species.unknown", Flag: hazard.Caution, Need: hazard.NeedEvidence, Species: "super sweet 3"},
+	hazard.LineCutClear:     cutClear,
+	hazard.LineSwathNotDry:  {Rule: "swath.dry", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-08-30"), Since: day("2026-09-09")},
+	hazard.LineSwathOldWalk: {Rule: "prussic.walk.life", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-09-05"), Days: 3},
+	hazard.LineSwathStubble: {Rule: "swath.stubble", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-08-30")},
+	hazard.LineSwathShoots:  {Rule: "shoots", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedDecision, On: day("2026-09-10"), Value: 15, Limit: 76},
+	hazard.LineSwathClock: {Rule: "prussic.frost.wait", Flag: hazard.Hold, Through: day("2026-09-24"), Need: hazard.NeedEvidence, On: day("2026-09-10"), Since: day("2026-09-03"), Days: 14,
+		Nights: []fields.Date{day("2026-09-09"), day("2026-09-10")}},
+	hazard.LineCure:     {Rule: "prussic.hay.cure", Flag: hazard.Hold, Through: day("2026-09-13"), Need: hazard.NeedTime, On: day("2026-08-30"), Days: 14},
+	hazard.LineEnsile:   {Rule: "prussic.silage.wait", Flag: hazard.Hold, Through: day("2026-10-25"), Need: hazard.NeedTime, On: day("2026-08-30"), Days: 56},
+	hazard.LineSuspect:  {Rule: "prussic.hay.cure", Flag: hazard.Caution, Need: hazard.NeedEvidence, Since: day("2026-08-28"), Why: hazard.LineClock, Limit: 24},
+	hazard.LineLotClear: {Rule: "prussic.hay.cure", Flag: hazard.Clear, On: day("2026-08-01")},
+
+	hazard.LineNitrateUntested:   untried,
+	hazard.LineNitrateWait:       nWait,
+	hazard.LineNitrateDrought:    {Rule: "nitrate.rain.wait", Flag: hazard.Caution, Need: hazard.NeedDecision, On: day("2026-08-01")},
+	hazard.LineNitrateInsideWait: {Rule: "nitrate.hail.wait", Flag: hazard.Caution, Need: hazard.NeedTime, On: day("2026-09-03"), Since: day("2026-09-03"), Days: 14, Text: "hail"},
+	hazard.LineNitrateOvertaken:  {Rule: "nitrate.standing.life", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-09-01")},
+	hazard.LineNitrateAged:       {Rule: "nitrate.standing.life", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-08-20"), Days: 10},
+	hazard.LineNitrateNights:     {Rule: "night.unread", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-09-10"), Since: day("2026-09-05"), Nights: []fields.Date{day("2026-09-10")}},
+	hazard.LineNitrateTable: {Rule: "nitrate.tables", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedDecision, On: day("2026-09-05"), Value: 3000, Limit: 2000,
+		Names: []string{"clemson"}, Source: "clemson", Text: "35 to 40 % of the ration, and not for pregnant stock", HasShare: true},
+	hazard.LineNitrateClears:      {Rule: "nitrate.tables", Flag: hazard.Clear, On: day("2026-09-05"), Value: 620, Share: 100, HasShare: true},
+	hazard.LineNitrateLow:         nLow,
+	hazard.LineNitrateLowUnsure:   {Rule: "nitrate.low", Flag: hazard.Caution, Need: hazard.NeedEvidence, Names: []string{"smooth-brome"}, Days: 28},
+	hazard.LineNitrateCutNow:      cutNow,
+	hazard.LineNitratePeak:        {Rule: "nitrate.frost.wait", Flag: hazard.Caution, Need: hazard.NeedTime, On: day("2026-09-05"), Since: day("2026-09-09"), Limit: 7, Days: 14, Text: "frost"},
+	hazard.LineNitrateCutRain:     {Rule: "nitrate.rain.wait", Flag: hazard.Caution, Need: hazard.NeedTime, On: day("2026-09-01"), Since: day("2026-09-22"), Days: 21, Text: "rain after drought"},
+	hazard.LineNitrateCutBar:      {Rule: "nitrate.tables", Flag: hazard.Caution, Need: hazard.NeedDecision, On: day("2026-09-05"), Value: 3000, Limit: 30, Names: []string{"clemson"}},
+	hazard.LineNitrateLotUntested: {Rule: "nitrate.tables", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedEvidence, Text: "frost", On: day("2026-08-28"), Limit: 24},
+	hazard.LineNitrateLotTable: {Rule: "nitrate.tables", Flag: hazard.Caution, Need: hazard.NeedDecision, On: day("2026-09-05"), Value: 1250, Limit: 1000,
+		Names: []string{"clemson"}, Source: "clemson", Text: "at most half of the ration for pregnant stock", Share: 50, HasShare: true},
+	hazard.LineNitrateLotSpread: {Rule: "nitrate.tables", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-09-05"), Value: 1401.2, Limit: 620, Names: []string{"clemson"}, Share: 50, HasShare: true},
+	hazard.LineNitrateLotThin:   {Rule: "nitrate.tables", Flag: hazard.Caution, Need: hazard.NeedEvidence, Limit: 24},
+
+	hazard.LineIncident:    {Rule: "incident", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedDecision, On: day("2026-06-01"), Entries: []string{id(12)}},
+	hazard.LineKeepOff:     {Rule: "vet.keep-off", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedDecision, On: day("2026-06-01"), Entries: []string{id(13)}},
+	hazard.LineMayGraze:    {Rule: "vet.may-graze", Flag: hazard.Caution, Need: hazard.NeedDecision, On: day("2026-06-01"), Since: day("2026-09-14"), Names: []string{"Dr Moss"}, Text: "walked it", Days: 1},
+	hazard.LineVetNone:     vetNone,
+	hazard.LineLotIncident: {Rule: "incident", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedDecision, On: day("2026-09-09"), Names: []string{"bales-2"}, Text: "two cows staggering"},
+}
+
+func lineReason(l hazard.Line) (hazard.Reason, bool) {
+	r, ok := lineReasons[l]
+	r.Line = l
+	return r, ok
+}
+
+// Every line has words, what lifts it and sources; the golden file is what a
+// person reads to judge them.
+func TestWordsForEveryLine(t *testing.T) {
+	a := farmAssessment(t)
+	var all strings.Builder
+	seen := map[string]hazard.Line{}
+	for l := hazard.LineNone + 1; l < hazard.NumLines; l++ {
+		r, ok := lineReason(l)
+		if !ok {
+			t.Errorf("line %d has no example here", l)
+			continue
+		}
+		if _, ok := newSpeaker(a, Metric).cause(&r); !ok {
+			t.Errorf("line %d has no words", l)
+		}
+		metric, us := Words(&r, a, Metric), Words(&r, a, US)
+		lifts := Lifts(&r, a, Metric)
+		if other, twice := seen[metric]; twice {
+			t.Errorf("lines %d and %d say the same: %s", other, l, metric)
+		}
+		seen[metric] = l
+		if r.Flag == hazard.Clear && lifts != "" {
+			t.Errorf("line %d is clear, but something lifts it: %s", l, lifts)
+		}
+		if r.Flag != hazard.Clear && lifts == "" {
+			t.Errorf("line %d has nothing that lifts it", l)
+		}
+		src := Sources(&r, a.Book)
+		if len(src) == 0 {
+			t.Errorf("line %d has no source", l)
+		}
+		fmt.Fprintf(&all, "%d %s %s\n  %s\n", l, r.Rule, r.Flag, metric)
+		if us != metric {
+			fmt.Fprintf(&all, "  us: %s\n", us)
+		}
+		if lifts != "" {
+			fmt.Fprintf(&all, "  lifts: %s\n", lifts)
+		}
+		if usLifts := Lifts(&r, a, US); usLifts != lifts {
+			fmt.Fprintf(&all, "  us lifts: %s\n", usLifts)
+		}
+		for _, s := range src {
+			fmt.Fprintf(&all, "  source: %s\n", s)
+		}
+	}
+	if len(lineReasons) != int(hazard.NumLines)-1 {
+		t.Errorf("%d examples for %d lines", len(lineReasons), hazard.NumLines-1)
+	}
+	golden(t, "reasons.txt", all.String())
+}
+
+// A reason with half its fields left out still makes a whole sentence.
+func TestWordsOfBareReasons(t *testing.T) {
+	a := farmAssessment(t)
+	full := func(l hazard.Line) hazard.Reason { r, _ := lineReason(l); return r }
+	for l := hazard.LineNone; l < hazard.NumLines; l++ {
+		bare := hazard.Reason{Line: l, Rule: full(l).Rule, Flag: full(l).Flag}
+		if bare.Flag == hazard.Unknown {
+			bare.Flag = hazard.Caution
+		}
+		half := full(l)
+		half.On, half.Nights, half.Entries = fields.NoDate, nil, nil
+		soft := full(l)
+		soft.Flag, soft.WasThrough, soft.Through = hazard.Caution, soft.Through, fields.NoDate
+		soft.SoftBy = &hazard.Softening{Entry: id(11), Who: "Dr Moss", Because: "walked it.", Until: day("2026-09-14")}
+		for _, r := range []hazard.Reason{bare, half, soft} {
+			for _, s := range []*hazard.Assessment{a, {}} {
+				for _, use := range []hazard.Use{hazard.Graze, hazard.GreenChop, hazard.SwathGraze, hazard.CutHay, hazard.CutSilage, hazard.Feed} {
+					w := WordsFor(&r, use, s, Metric)
+					checkSentence(t, l, w)
+					if l := Lifts(&r, s, US); l != "" {
+						checkSentence(t, r.Line, l)
+					}
+				}
+			}
+		}
+		w := Words(&soft, a, Metric)
+		may := "grazed"
+		if _, lot := lineUse[l]; lot && lineUse[l] != hazard.SwathGraze {
+			may = "used"
+		}
+		for _, want := range []string{"Dr Moss says it may be " + may + " through and including Mon 14-Sep-2026, because: walked it.", "Without that word it is a hold"} {
+			if !strings.Contains(w, want) {
+				t.Errorf("line %d softened: %q lacks %q", l, w, want)
+			}
+		}
+		if strings.Contains(w, "keep out") {
+			t.Errorf("line %d softened still says keep out: %q", l, w)
+		}
+	}
+}
+
+func checkSentence(t *testing.T, l hazard.Line, w string) {
+	t.Helper()
+	if w == "" || strings.Contains(w, "  ") || strings.Contains(w, "%!") || strings.Contains(w, " ,") || strings.Contains(w, "..") ||
+		!strings.HasSuffix(w, ".") || strings.Contains(w, "of no date") || strings.Contains(w, "on no date") || strings.Contains(w, "5881580") {
+		t.Errorf("line %d: %q is no clean sentence", l, w)
+	}
+	if c := w[:1]; strings.ToUpper(c) != c {
+		t.Errorf("line %d: %q begins small", l, w)
+	}
+}
+
+// The sentences the words were made for.
+func TestWordsExactly(t *testing.T) {
+	a := farmAssessment(t)
+	n := []fields.Date{day("2026-09-16"), day("2026-09-17")}
+	for _, c := range []struct {
+		r    hazard.Reason
+		use  hazard.Use
+		want string
+	}{
+		{froze, hazard.Graze, "Froze Fri 11-Sep-2026; 14 days: keep out through and including Fri 25-Sep-2026 (longer if it freezes again)."},
+		{froze, hazard.GreenChop, "Froze Fri 11-Sep-2026; 14 days: do not chop through and including Fri 25-Sep-2026 (longer if it freezes again)."},
+		{hazard.Reason{Line: hazard.LineClock, Flag: hazard.Hold, On: n[1], Since: day("2026-09-11"), Nights: n, Days: 14, Through: day("2026-10-01")}, hazard.Graze,
+			"Froze Fri 11-Sep-2026; cannot tell since then: no reading for the nights of Wed 16-Sep-2026 and Thu 17-Sep-2026; 14 days from Thu 17-Sep-2026: keep out through and including Thu 01-Oct-2026 (longer if it freezes again)."},
+		{hazard.Reason{Line: hazard.LineUnreadNights, Flag: hazard.Caution, Nights: n}, hazard.Graze,
+			"Cannot tell: no reading for the nights of Wed 16-Sep-2026 and Thu 17-Sep-2026."},
+		{hazard.Reason{Line: hazard.LineUnreadNights, Flag: hazard.Caution, Nights: []fields.Date{day("2026-09-11")}}, hazard.Graze,
+			"Cannot tell: last night (Fri 11-Sep-2026) is not in yet."},
+		{unmeasured, hazard.Graze, "Growing, and the shortest growth was never measured since Mon 01-Jun-2026: keep out, no date."},
+		{swathGone, hazard.SwathGraze, "No swath lies here to graze."},
+	} {
+		if got := WordsFor(&c.r, c.use, a, Metric); got != c.want {
+			t.Errorf("got  %q\nwant %q", got, c.want)
+		}
+	}
+}
+
+// No night is lost when many are named.
+func TestNightsNamesEveryNight(t *testing.T) {
+	var ds []fields.Date
+	for d := day("2026-09-01"); d <= day("2026-09-20"); d++ {
+		if d%5 != 0 {
+			ds = append(ds, d)
+		}
+	}
+	w := nights(ds)
+	if !strings.Contains(w, " through ") {
+		t.Errorf("no range in %q", w)
+	}
+	for _, part := range ranges(ds) {
+		if !strings.Contains(w, part) {
+			t.Errorf("%q lacks %q", w, part)
+		}
+	}
+	n := 0
+	for _, part := range ranges(ds) {
+		from, to, isRange := strings.Cut(part, " through ")
+		a, err := fields.ParseDate(from, ds[0])
+		if err != nil {
+			t.Fatal(err)
+		}
+		b := a
+		if isRange {
+			if b, err = fields.ParseDate(to, ds[0]); err != nil {
+				t.Fatal(err)
+			}
+		}
+		n += b.Sub(a) + 1
+	}
+	if n != len(ds) {
+		t.Errorf("%d nights named, want %d: %s", n, len(ds), w)
+	}
+}
