@@ -89,10 +89,10 @@ func settle(res *Result) {
 
 func noteRepeats(res *Result, conflicts int) {
 	if res.Doubled > 0 {
-		res.Note(fmt.Sprintf("%d doubled rows were counted once", res.Doubled))
+		res.Note(Count(res.Doubled, "row") + " repeated an earlier one and counted once")
 	}
 	if conflicts > 0 {
-		res.Note(fmt.Sprintf("%d moments have several different temperatures; the coldest counts. If the file mixes thermometers, give each its own file", conflicts))
+		res.Note(Count(conflicts, "time") + " with several different temperatures: the coldest counts. If the file mixes thermometers, give each its own file")
 	}
 }
 

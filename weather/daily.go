@@ -20,6 +20,7 @@ type Daily struct {
 	// 24 for a calendar day, 22 for a day from 22:00 to 22:00. EndUnknown: not said.
 	EndHour float64
 	Lagged  bool // the source doubts the date itself
+	Partial bool // of part of its 24 hours only
 	Note    string
 }
 
@@ -144,6 +145,8 @@ func (l *DailyLows) doubt(d Daily) (covers bool, why string) {
 	switch {
 	case d.Lagged:
 		return false, "the source doubts the date of this low"
+	case d.Partial:
+		return false, "" // the note says it
 	case e > 4 && e <= 12:
 		return true, ""
 	case e > 12 && e <= 18:
@@ -154,8 +157,6 @@ func (l *DailyLows) doubt(d Daily) (covers bool, why string) {
 	switch {
 	case e < 0:
 		kind = "the source does not say when its day ends"
-	case e <= 4:
-		kind = "the source's day ends in the small hours"
 	case e != 24:
 		kind = "low of a day that ends late in the evening or early in the night"
 	}

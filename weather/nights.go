@@ -56,7 +56,6 @@ func comparePoints(a, b point) int {
 type openNight struct {
 	pts     []point
 	spells  []Spell
-	foreign bool // some spell reaches into another night
 	thinned bool
 }
 
@@ -76,6 +75,7 @@ type Nights struct {
 	curStart, curEnd   int64
 	prev               point
 	prevSet            bool
+	foreign            []Spell // that reach into more than one night
 	doubled, conflicts int
 	pieces             int
 }
@@ -84,6 +84,7 @@ const (
 	defaultBudget  = 1 << 17 // points held at once, about 3 MB
 	maxPerNight    = 1 << 17 // a reading a second is 90,000 in the longest night
 	maxNightSpells = 4096
+	maxForeign     = 1 << 18
 )
 
 // NewNights returns an empty gatherer for a farm's zone.
@@ -169,19 +170,26 @@ func (n *Nights) night(d fields.Date) *openNight {
 	return o
 }
 
-// AddSpell puts a minimum over a stretch of time into the night whose dark part
-// it overlaps most.
+// AddSpell puts a minimum over a stretch of time into its night. One that reaches
+// into more than one night counts only if the readings of those nights do not
+// explain it, and then for the night whose dark part it overlaps most.
 func (n *Nights) AddSpell(s Spell) {
 	if !s.To.After(s.From) {
 		return
 	}
 	d, foreign := nightOfSpell(s, n.loc)
+	if foreign {
+		if len(n.foreign) >= maxForeign {
+			n.foreign = thinSpells(n.foreign)
+		}
+		n.foreign = append(n.foreign, s)
+		return
+	}
 	o := n.night(d)
 	if len(o.spells) >= maxNightSpells {
 		o.spells = thinSpells(o.spells)
 	}
 	o.spells = append(o.spells, s)
-	o.foreign = o.foreign || foreign
 	n.points += 3
 	if n.points > n.budget {
 		n.shrink(d)
@@ -207,6 +215,13 @@ func nightOfSpell(s Spell, loc *time.Location) (fields.Date, bool) {
 		}
 	}
 	return best, first != fields.NightOf(last, loc)
+}
+
+// NightOfSpan returns the night whose hours from 18:00 to 09:00 a stretch of time
+// overlaps most.
+func NightOfSpan(from, to time.Time, loc *time.Location) fields.Date {
+	d, _ := nightOfSpell(Spell{From: from, To: to}, loc)
+	return d
 }
 
 func darkPart(d fields.Date, loc *time.Location) (from, to time.Time) {
@@ -350,12 +365,6 @@ func (n *Nights) judge(d fields.Date, o *openNight) (NightLow, bool) {
 	if !out.Covers {
 		out.Uncertain = why
 	}
-	if o.foreign {
-		if out.Uncertain != "" {
-			out.Uncertain += "; "
-		}
-		out.Uncertain += "a reported minimum reaches into another night"
-	}
 	if byPoints && !o.thinned {
 		start, end := fields.NightSpan(d, n.loc)
 		h0, _ := hoursBelow(pts, FreezingC, start.Unix(), end.Unix())
@@ -409,6 +418,43 @@ func (n *Nights) covered(d fields.Date, pts []point, spells []Spell) (bool, stri
 	return true, ""
 }
 
+// settleForeign gives the minima that reach into more than one night to a night,
+// where the readings of those nights are not as cold.
+func (n *Nights) settleForeign() {
+	for _, s := range n.foreign {
+		explained := false
+		for d, last := fields.NightOf(s.From, n.loc), fields.NightOf(s.To.Add(-time.Second), n.loc); d <= last; d++ {
+			low, ok := n.closed[d]
+			if ok && (low.LowC != nil && !s.Below && *low.LowC <= s.MinC || s.Below && (low.BelowZero != nil || low.LowC != nil && *low.LowC < 0)) {
+				explained = true
+				break
+			}
+		}
+		if explained {
+			continue
+		}
+		d, _ := nightOfSpell(s, n.loc)
+		low := n.closed[d]
+		low.Night = d
+		if s.Below {
+			yes := true
+			low.BelowZero = &yes
+			if low.LowC != nil && *low.LowC > 0 {
+				low.LowC = nil
+			}
+		} else {
+			c := s.MinC
+			low.LowC = &c
+		}
+		const why = "a reported minimum reaches into another night"
+		if low.Uncertain == "" {
+			low.Uncertain = why
+		}
+		n.closed[d] = low
+	}
+	n.foreign = nil
+}
+
 // Lows closes every night and returns them in order of date, each with the
 // given source.
 func (n *Nights) Lows(source string) []NightLow {
@@ -416,6 +462,7 @@ func (n *Nights) Lows(source string) []NightLow {
 		n.close(d)
 	}
 	n.cur, n.prevSet = nil, false
+	n.settleForeign()
 	out := make([]NightLow, 0, len(n.closed))
 	for _, d := range slices.Sorted(maps.Keys(n.closed)) {
 		low := n.closed[d]
@@ -463,7 +510,7 @@ func CollectNights(loc *time.Location, stream func(Sink) (*Result, error)) (*Res
 	res.Doubled += n.doubled
 	res.Kept -= n.doubled
 	if n.pieces > 0 {
-		res.Note(fmt.Sprintf("the rows are in no order of time and too many to sort; %d nights were put together from pieces, without hours", n.pieces))
+		res.Note("the rows are in no order of time and too many to sort; " + Count(n.pieces, "night") + " put together from pieces, without hours")
 	}
 	noteRepeats(res, n.conflicts)
 	if len(lows) > 0 {

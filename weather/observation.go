@@ -2,6 +2,7 @@ package weather
 
 import (
 	"math"
+	"strconv"
 	"strings"
 	"time"
 	"unicode"
@@ -187,6 +188,14 @@ func Possible(c float64) bool { return c >= MinPossibleC && c <= MaxPossibleC }
 // FtoC converts degrees Fahrenheit to Celsius, rounded to a ten-thousandth so
 // that 37.94 °F is 3.3 °C and not a hair below.
 func FtoC(f float64) float64 { return math.Round((f-32)*5/9*1e4) / 1e4 }
+
+// Count writes a number with its noun: "1 row", "3 rows".
+func Count(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return strconv.Itoa(n) + " " + noun + "s"
+}
 
 // Clean makes text from a file fit to print: no control or invisible
 // characters, single spaces, at most n runes.

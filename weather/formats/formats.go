@@ -10,6 +10,11 @@ import (
 
 	"rimegate/fields"
 	"rimegate/weather"
+	"rimegate/weather/eccc"
+	"rimegate/weather/ghcnd"
+	"rimegate/weather/ghcnh"
+	"rimegate/weather/metar"
+	"rimegate/weather/nws"
 	"rimegate/weather/plaincsv"
 )
 
@@ -27,6 +32,11 @@ type Format struct {
 
 // all is in order of sniffing: the most particular marks first.
 var all = []Format{
+	{"nws", "National Weather Service observations or gridpoint forecast (GeoJSON)", nws.Sniff, nws.Stream},
+	{"ghcnh", "GHCNh hourly (.psv)", ghcnh.Sniff, ghcnh.Stream},
+	{"ghcnd", "GHCN-Daily (station CSV, by-year CSV, .dly)", ghcnd.Sniff, ghcnd.Stream},
+	{"eccc", "Environment and Climate Change Canada bulk CSV, hourly or daily", eccc.Sniff, eccc.Stream},
+	{"metar", "METAR and SPECI text", metar.Sniff, metar.Stream},
 	{"plaincsv", "a table whose header names a time and a temperature", func([]byte) string { return "" }, plaincsv.Stream},
 }
 
@@ -105,12 +115,32 @@ func choose(format string, r io.Reader, opt Options) (Format, io.Reader, string,
 	if err := opt.Check(); err != nil {
 		return Format{}, nil, "", err
 	}
+	b := bufio.NewReaderSize(r, headSize)
+	head, _ := b.Peek(headSize) // a reading error comes again, to the reader
+	if what, do := packed(head); what != "" {
+		return Format{}, nil, "", fields.Problem{What: what, Type: do}
+	}
 	why := ""
 	if format == "" {
-		format, why, r = Detect(r)
+		format, why = sniff(head)
 	}
 	f, err := find(format)
-	return f, r, why, err
+	return f, b, why, err
+}
+
+// packed recognises files whose text lies inside something else.
+func packed(head []byte) (what, do string) {
+	switch {
+	case bytes.HasPrefix(head, []byte{0x1f, 0x8b}):
+		return "the file is compressed (gzip)", "unpack it first"
+	case bytes.HasPrefix(head, []byte("PK\x03\x04")):
+		return "the file is a zip archive or a workbook", "unpack it, or save the sheet as CSV UTF-8"
+	case bytes.HasPrefix(head, []byte("%PDF-")):
+		return "the file is a PDF", "save the table as CSV UTF-8"
+	case bytes.HasPrefix(bytes.TrimSpace(head[:min(len(head), 200)]), []byte("<")):
+		return "the file is a web page", "save the data itself, not the page"
+	}
+	return "", ""
 }
 
 func said(res *weather.Result, why string) *weather.Result {

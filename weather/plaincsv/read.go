@@ -604,7 +604,7 @@ func (p *reader) take(at int, s *rows.Stamp, c float64, below bool) {
 		d.EndHour = weather.EndUnknown
 		p.days.Add(d)
 	default:
-		d.EndHour, d.Lagged, d.Note = weather.EndUnknown, false, loneNote
+		d.EndHour, d.Partial, d.Note = weather.EndUnknown, true, loneNote
 		p.alone = true
 		p.days.Add(d)
 	}
@@ -660,10 +660,10 @@ func (p *reader) finish() (*weather.Result, error) {
 		}
 	}
 	if n := p.clock.Twice; n > 0 {
-		res.Note(fmt.Sprintf("%d times lie in the hour that autumn shows twice; they were told apart by the order of the rows", n))
+		res.Note(weather.Count(n, "time") + " in the hour that autumn shows twice, told apart by the order of the rows")
 	}
 	if n := p.clock.Skipped; n > 0 {
-		res.Note(fmt.Sprintf("%d times lie in the hour that spring skips: the thermometer's clock seems to keep standard time; if it does, say that the clock is standard", n))
+		res.Note(weather.Count(n, "time") + " in the hour that spring skips: the thermometer's clock seems to keep standard time; if it does, say that the clock is standard")
 	}
 	if p.alone {
 		res.Note("the column " + weather.Quote(p.col.tempName) + " has a date but no time and is not called low or min; such a row can show a frost but not a mild night")
@@ -672,22 +672,8 @@ func (p *reader) finish() (*weather.Result, error) {
 	}
 	p.mixed()
 	p.nights.Into(res, Name)
-	if p.alone {
-		p.lone()
-	} else {
-		p.days.Into(res, Name)
-	}
+	p.days.Into(res, Name)
 	return res, nil
-}
-
-// lone adds rows of a temperature that is no low: they never cover.
-func (p *reader) lone() {
-	before := len(p.res.Nights)
-	p.days.Into(p.res, Name)
-	for i := before; i < len(p.res.Nights); i++ {
-		p.res.Nights[i].Covers = false
-		p.res.Nights[i].Uncertain = loneNote
-	}
 }
 
 func (p *reader) mixed() {

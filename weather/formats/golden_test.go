@@ -1,0 +1,135 @@
+package formats
+
+import (
+	"bytes"
+	"flag"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+
+	"rimegate/fields"
+	"rimegate/weather"
+)
+
+var update = flag.Bool("update", false, "write the golden files anew")
+
+func zone(t testing.TB, name string) *time.Location {
+	t.Helper()
+	loc, err := fields.LoadZone(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return loc
+}
+
+// options of golden files that need more than the farm's zone.
+func optionsFor(t testing.TB, file string) Options {
+	o := Options{Loc: zone(t, "America/Chicago")}
+	switch file {
+	case "eccc-hourly.csv", "eccc-daily.csv":
+		o.Loc = zone(t, "America/Vancouver")
+	case "two-stations.csv":
+		o.Station = "creek"
+	case "metar.txt":
+		o.Received = time.Date(2025, 10, 15, 14, 0, 0, 0, time.UTC)
+	}
+	return o
+}
+
+// TestGolden reads an invented file of every format, detecting it, and compares
+// everything a person would be told and every night.
+func TestGolden(t *testing.T) {
+	files, err := filepath.Glob("testdata/golden/*")
+	if err != nil || len(files) < 10 {
+		t.Fatalf("golden files: %v, %v", files, err)
+	}
+	seen := map[string]bool{}
+	for _, f := range files {
+		if strings.HasSuffix(f, ".want") {
+			continue
+		}
+		t.Run(filepath.Base(f), func(t *testing.T) {
+			data, err := os.ReadFile(f)
+			if err != nil {
+				t.Fatal(err)
+			}
+			opt := optionsFor(t, filepath.Base(f))
+			name, why, _ := Detect(bytes.NewReader(data))
+			seen[name] = true
+			nights, err := ReadNights("", bytes.NewReader(data), opt)
+			if err != nil {
+				t.Fatal(err)
+			}
+			full, err := Read(name, bytes.NewReader(data), opt)
+			if err != nil {
+				t.Fatal(err)
+			}
+			got := fmt.Sprintf("format %s: %s\n%s", name, why, describe(nights, opt.Loc))
+			if *update {
+				if err := os.WriteFile(f+".want", []byte(got), 0o644); err != nil {
+					t.Fatal(err)
+				}
+			}
+			want, err := os.ReadFile(f + ".want")
+			if err != nil {
+				t.Fatal(err)
+			}
+			if d := cmp.Diff(string(want), got); d != "" {
+				t.Errorf("differs from the golden file (-want +got):\n%s", d)
+			}
+			// Keeping every reading must give the same nights as streaming them.
+			all := weather.NightsFrom(full.Observations, full.Spells, opt.Loc)
+			for i := range all {
+				all[i].Source = full.Format
+			}
+			all = append(all, full.Nights...)
+			if d := cmp.Diff(all, nights.Nights); d != "" && len(all)+len(nights.Nights) > 0 {
+				t.Errorf("readings kept and nights streamed disagree:\n%s", d)
+			}
+		})
+	}
+	for _, f := range all {
+		if !seen[f.Name] {
+			t.Errorf("no golden file of format %s", f.Name)
+		}
+	}
+}
+
+func describe(r *weather.Result, loc *time.Location) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "read as %s\nstation %q\nunit %s\n", r.Format, r.Station, r.Unit)
+	fmt.Fprintf(&b, "read %d kept %d rejected %d missing %d doubled %d skipped %d\n", r.Read, r.Kept, r.Rejected, r.Missing, r.Doubled, r.Skipped)
+	for _, x := range r.Rejects {
+		fmt.Fprintf(&b, "reject line %d: %s\n", x.Line, x.What)
+	}
+	for _, n := range r.Notes {
+		fmt.Fprintf(&b, "note %s\n", n)
+	}
+	for _, n := range r.Nights {
+		fmt.Fprintf(&b, "night %s low %s below %s covers %v hours %s %s source %q uncertain %q\n",
+			n.Night, num(n.LowC), yesNo(n.BelowZero), n.Covers, num(n.HoursBelow0), num(n.HoursBelowKill), n.Source, n.Uncertain)
+	}
+	for _, f := range r.Forecasts {
+		fmt.Fprintf(&b, "forecast %s low %.2f issued %s\n", f.Night, f.LowC, f.Issued.In(loc).Format(time.RFC3339))
+	}
+	return b.String()
+}
+
+func num(v *float64) string {
+	if v == nil {
+		return "-"
+	}
+	return fmt.Sprintf("%.2f", *v)
+}
+
+func yesNo(b *bool) string {
+	if b == nil {
+		return "-"
+	}
+	return fmt.Sprint(*b)
+}

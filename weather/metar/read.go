@@ -1,0 +1,341 @@
+// Package metar reads text with aviation weather reports (METAR and SPECI, WMO
+// FM-15 and FM-16), one a line; lines that begin with a space carry on the one
+// above. The United States remarks give tenths of a degree and the lowest
+// temperature of the last 6 and 24 hours. M00 is read as "below zero", not as 0.
+//
+// A report carries day of month, hour and minute only. Month and year come from a
+// line such as 2025/10/14 10:53 above the report, or a date before it on its line:
+// the nearest such day, and for the reports that follow the one nearest to the
+// report before. Without any date they come from the time the text was received:
+// the latest such day that is not after it.
+package metar
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"rimegate/weather"
+	"rimegate/weather/internal/report"
+	"rimegate/weather/internal/rows"
+	"rimegate/weather/internal/table"
+)
+
+// Name is the name of the format.
+const Name = "METAR"
+
+// Options tells what the file itself does not say; Received is needed unless the
+// text carries dates.
+type Options = weather.Options
+
+// Read reads a whole text.
+func Read(r io.Reader, opt Options) (*weather.Result, error) {
+	return weather.Collect(func(s weather.Sink) (*weather.Result, error) { return Stream(r, opt, s) })
+}
+
+const maxReport = 4096 // bytes of one report with its continuation lines
+
+type reader struct {
+	res    *weather.Result
+	sink   weather.Sink
+	opt    Options
+	pick   *rows.Pick
+	anchor time.Time // of a date line above the report
+	whole  int       // reports without tenths
+	text   []byte
+	at     int
+	over   bool // the report at hand is longer than any report
+}
+
+// Stream reads a text report by report into the sink.
+func Stream(r io.Reader, opt Options, sink weather.Sink) (*weather.Result, error) {
+	if err := opt.Check(); err != nil {
+		return nil, err
+	}
+	p := &reader{
+		res: &weather.Result{Format: Name}, sink: sink, opt: opt, pick: rows.NewPick(opt.Station),
+	}
+	lines := rows.NewLines(r)
+	if err := p.read(lines); err != nil {
+		return nil, err
+	}
+	if what := p.pick.Problem(weather.Quote); what != "" {
+		return nil, table.Refuse(0, what, "say which one to read")
+	}
+	if lines.Num() == 0 {
+		return nil, table.Refuse(0, "the file is empty", "check that the whole file was saved")
+	}
+	if err := table.Finish(p.res, lines.Num()); err != nil {
+		return nil, err
+	}
+	p.res.Station = weather.Clean(p.pick.Name(), 60)
+	p.res.Unit = "degrees Celsius, by the format"
+	if p.whole > 0 {
+		p.res.Note(weather.Count(p.whole, "report") + " in whole degrees only; M00 is taken as below zero without a number")
+	}
+	if opt.Unit != "" && opt.Unit != "C" {
+		p.res.Note("the unit you gave was not used: the format is in degrees Celsius")
+	}
+	return p.res, nil
+}
+
+func (p *reader) read(lines *rows.Lines) error {
+	for {
+		line, err := lines.Next()
+		switch {
+		case err == io.EOF:
+			return p.flush()
+		case errors.Is(err, rows.ErrLong):
+			if err := p.flush(); err != nil {
+				return err
+			}
+			p.res.Read++
+			p.res.Reject(lines.Num(), "the line is too long")
+			continue
+		case err != nil:
+			return table.ReadError(lines.Num()+1, err)
+		}
+		if lines.Num() == 1 && rows.UTF16(line) {
+			return table.Refuse(1, "the file is saved as UTF-16", "save it as plain text and bring it in again")
+		}
+		if rows.HasNUL(line) {
+			if err := p.flush(); err != nil {
+				return err
+			}
+			p.res.Read++
+			p.res.Reject(lines.Num(), "the line holds NUL bytes")
+			continue
+		}
+		more := len(line) > 0 && (line[0] == ' ' || line[0] == '\t') && len(p.text) > 0
+		line = rows.Trim(line)
+		switch {
+		case len(line) == 0:
+			err = p.flush()
+		case more:
+			p.add(line)
+		default:
+			if err = p.flush(); err == nil && !p.dateLine(line) {
+				p.at = lines.Num()
+				p.add(line)
+			}
+		}
+		if err != nil {
+			return err
+		}
+		if n := len(p.text); n > 0 && p.text[n-1] == '=' {
+			if err := p.flush(); err != nil {
+				return err
+			}
+		}
+	}
+}
+
+func (p *reader) add(line []byte) {
+	if len(p.text)+len(line) > maxReport {
+		p.over = true
+		return
+	}
+	if len(p.text) > 0 {
+		p.text = append(p.text, ' ')
+	}
+	p.text = append(p.text, line...)
+}
+
+// dateLine takes a line that is a date, or a date and time, in UTC.
+func (p *reader) dateLine(line []byte) bool {
+	s, ok := rows.ParseStamp(line)
+	if !ok || !s.HasDate || s.InNumbers {
+		return false
+	}
+	p.anchor = stampTime(&s)
+	return true
+}
+
+func stampTime(s *rows.Stamp) time.Time {
+	sec := s.Sec
+	if !s.HasTime {
+		sec = 86399
+	}
+	return time.Unix(rows.Days(s.Y, s.M, s.D)*86400+int64(sec), 0).UTC()
+}
+
+// flush reads the report at hand.
+func (p *reader) flush() error {
+	text, over := p.text, p.over
+	p.text, p.over = p.text[:0], false
+	if len(text) == 0 {
+		return nil
+	}
+	p.res.Read++
+	if over {
+		p.res.Reject(p.at, "the report is longer than a report can be")
+		return nil
+	}
+	anchor := p.anchor
+	body := string(text)
+	if lead, rest, ok := leadDate(body); ok {
+		anchor, body = lead, rest
+	}
+	r := report.Parse(body)
+	switch {
+	case r.Forecast:
+		p.res.Skipped++
+		return nil
+	case r.Nil && !r.Recognised:
+		p.res.Missing++
+		return nil
+	case !r.Recognised:
+		p.res.Reject(p.at, weather.Quote(body)+" is not a report: station, day and time are not found")
+		return nil
+	}
+	keep, forget := p.pick.Take([]byte(r.Station))
+	if forget {
+		p.res.Skipped += p.res.Kept + p.res.Rejected + p.res.Missing
+		p.res.Kept, p.res.Rejected, p.res.Missing, p.res.Rejects = 0, 0, 0, nil
+		p.whole = 0
+		p.sink.Forget()
+	}
+	if !keep {
+		p.res.Skipped++
+		return nil
+	}
+	if r.Contradictory {
+		p.res.Reject(p.at, "the temperature and its tenths in the remarks contradict one another")
+		return nil
+	}
+	if !r.HasTemp && !r.Below && r.Min6 == nil && r.Min24 == nil {
+		p.res.Missing++
+		return nil
+	}
+	for _, c := range []*float64{r.Min6, r.Min24, temp(&r)} {
+		if c != nil && !weather.Possible(*c) {
+			p.res.Reject(p.at, fmt.Sprintf("%.1f °C is no possible air temperature", *c))
+			return nil
+		}
+	}
+	var t time.Time
+	ok := false
+	switch {
+	case !anchor.IsZero():
+		if t, ok = Nearest(r.Day, r.Hour, r.Min, anchor); ok && !p.anchor.IsZero() {
+			p.anchor = t
+		}
+	case !p.opt.Received.IsZero():
+		t, ok = Anchor(r.Day, r.Hour, r.Min, p.opt.Received)
+	default:
+		return table.Refuse(p.at, "reports say the day of the month, but no month or year", "say when they were received")
+	}
+	if !ok {
+		p.res.Reject(p.at, fmt.Sprintf("there is no day %d in the months around the report", r.Day))
+		return nil
+	}
+	p.res.Kept++
+	p.emit(&r, t)
+	return nil
+}
+
+func temp(r *report.Report) *float64 {
+	if r.HasTemp {
+		return &r.TempC
+	}
+	return nil
+}
+
+func (p *reader) emit(r *report.Report, t time.Time) {
+	if r.HasTemp || r.Below {
+		o := weather.Observation{At: t, TempC: r.TempC, HasTemp: r.HasTemp}
+		if r.Below {
+			yes := true
+			o.BelowZero = &yes
+		}
+		if !r.Tenths {
+			p.whole++
+		}
+		if r.HasDew {
+			d := r.DewC
+			o.DewC = &d
+		}
+		if r.HasWind {
+			w := r.WindMS
+			o.WindMS = &w
+		}
+		p.sink.Emit(o)
+	}
+	if r.Min6 != nil {
+		p.sink.EmitSpell(weather.Spell{From: t.Add(-6 * time.Hour), To: t, MinC: *r.Min6, What: "6-hour minimum"})
+	}
+	if r.Min24 != nil {
+		p.sink.EmitSpell(weather.Spell{From: t.Add(-24 * time.Hour), To: t, MinC: *r.Min24, What: "24-hour minimum"})
+	}
+}
+
+// Anchor returns the latest instant with the day of the month and the time of
+// day (UTC) that is not more than an hour after received. ok is false if none of
+// the last two months has such a day.
+func Anchor(day, hour, minute int, received time.Time) (time.Time, bool) {
+	u := received.UTC()
+	for back := -1; back <= 2; back++ { // the month after: received at the last hour of a month
+		y, m, _ := u.Date()
+		first := time.Date(y, m, 1, 0, 0, 0, 0, time.UTC).AddDate(0, -back, 0)
+		t := time.Date(first.Year(), first.Month(), day, hour, minute, 0, 0, time.UTC)
+		if t.Month() == first.Month() && !t.After(u.Add(time.Hour)) {
+			return t, true
+		}
+	}
+	return time.Time{}, false
+}
+
+// Nearest returns the instant with the day of the month and the time of day (UTC)
+// that lies nearest to a known time. ok is false if no month near it has the day.
+func Nearest(day, hour, minute int, near time.Time) (best time.Time, ok bool) {
+	u := near.UTC()
+	y, m, _ := u.Date()
+	for by := -1; by <= 1; by++ {
+		first := time.Date(y, m, 1, 0, 0, 0, 0, time.UTC).AddDate(0, by, 0)
+		t := time.Date(first.Year(), first.Month(), day, hour, minute, 0, 0, time.UTC)
+		if t.Month() == first.Month() && (!ok || t.Sub(u).Abs() < best.Sub(u).Abs()) {
+			best, ok = t, true
+		}
+	}
+	return best, ok
+}
+
+// leadDate takes a date and time off the front of a report's line:
+// 202510141053, 2025-10-14T10:53Z or 2025-10-14 10:53, all UTC.
+func leadDate(s string) (time.Time, string, bool) {
+	word, rest, ok := strings.Cut(s, " ")
+	if !ok || len(word) < 8 || word[0] < '0' || word[0] > '9' {
+		return time.Time{}, s, false
+	}
+	if len(word) == 12 && !strings.ContainsAny(word, "-/:TZ") {
+		word = word[:8] + "T" + word[8:]
+	}
+	try := word
+	if next, after, more := strings.Cut(rest, " "); more && strings.Contains(next, ":") {
+		try, rest = word+" "+next, after
+	}
+	st, good := rows.ParseStamp([]byte(strings.TrimSuffix(try, ",")))
+	if !good || !st.HasDate || st.InNumbers || st.Zone == rows.ZoneAbbr {
+		return time.Time{}, s, false
+	}
+	return stampTime(&st).Add(-time.Duration(st.Off) * time.Second), rest, true
+}
+
+// Sniff says why a file that begins with head holds reports, "" if it does not.
+func Sniff(head []byte) string {
+	for i := 0; i < 20 && len(head) > 0; i++ {
+		var line []byte
+		line, head, _ = bytes.Cut(head, []byte{'\n'})
+		s := strings.TrimSpace(string(line[:min(len(line), 400)]))
+		if _, rest, ok := leadDate(s); ok {
+			s = rest
+		}
+		if r := report.Parse(s); r.Recognised {
+			return "a line has a station, a day with a time, and a report behind them"
+		}
+	}
+	return ""
+}
