@@ -1,0 +1,86 @@
+package ration
+
+import "rimegate/hazard"
+
+// Publications the figures of this package come from. Where a page shows no
+// year, Year is 0.
+var (
+	srcRasby = hazard.Source{
+		ID: "ne-rasby-intake", Publisher: "University of Nebraska (Rasby), via BEEF Magazine",
+		Title: "Cows' daily feed consumption", URL: "http://beefmagazine.com/Cows_Daily_Feed_Consumption",
+	}
+	srcAlbertaIntake = hazard.Source{
+		ID: "ab-faq-7811", Publisher: "Alberta Agriculture", Title: "Frequently asked question 7811 (feed intake of beef cattle)",
+		URL: "https://www1.agric.gov.ab.ca/$department/deptdocs.nsf/all/faq7811?opendocument",
+	}
+	srcMullenix = hazard.Source{
+		ID: "mullenix-2022", Publisher: "Mullenix, Progressive Cattle", Title: "Southeast: Forage intake in beef cattle", Year: 2022,
+		URL: "https://www.progressivecattle.com/news/regional-roundup/southeast-forage-intake-in-beef-cattle",
+	}
+	srcNCAT = hazard.Source{
+		ID: "ncat-graziers-math", Publisher: "National Center for Appropriate Technology (Rinehart)",
+		Title: "Grazier's Math: Matching Forage to Animal Demand",
+		URL:   "https://attra.ncat.org/product/graziers-math-matching-forage-to-animal-demand/",
+	}
+	srcFick = hazard.Source{
+		ID: "ks-fick-stocking", Publisher: "Kansas State University (Fick), via Drovers",
+		Title: "Use stocking rate calculations to aid grassland management",
+		URL:   "https://www.drovers.com/news/use-stocking-rate-calculations-aid-grassland-management",
+	}
+	srcSchoenian = hazard.Source{
+		ID: "md-schoenian", Publisher: "University of Maryland (Schoenian), via Open Sanctuary Project",
+		Title: "How much to feed sheep and goats",
+		URL:   "https://opensanctuary.org/lessons/how-much-to-feed-sheep-and-goats-sg-part-1/",
+	}
+	srcEquiAnalytical = hazard.Source{
+		ID: "equi-analytical-intake", Publisher: "Equi-Analytical Laboratories, on NRC 1989", Title: "Predicting feed dry matter intake",
+		URL: "http://www.equi-analytical.com/PuttingResultsToWork/PredictingFeedDryMatter.htm",
+	}
+	srcEFSA = hazard.Source{
+		ID: "efsa-2018-e1", Publisher: "European Food Safety Authority", Title: "Table E.1: live weights and feed intake", Year: 2018,
+		URL: "https://pmc.ncbi.nlm.nih.gov/articles/PMC7009455/table/efs25367-tbl-0030",
+	}
+	srcTexasAUE = hazard.Source{
+		ID: "tx-aue-chart", Publisher: "Texas animal unit equivalent chart", Title: "Animal unit equivalents: domestic livestock, native wildlife, exotic wildlife",
+		URL: "https://docslib.org/download/5250279/animal-unit-equivalent-chart-texas-domestic-livestock-native-wildlife-and-exotic-wildlife",
+	}
+	srcAAFC = hazard.Source{
+		ID: "aafc-watering", Publisher: "Agriculture and Agri-Food Canada", Title: "Livestock Watering",
+		URL: "http://www.agr.gc.ca/eng/science-and-innovation/agricultural-practices/water/livestock-watering/?id=1370558638358",
+	}
+	srcKCARE = hazard.Source{
+		ID: "ks-watering-handbook", Publisher: "Kansas State University, KCARE", Title: "Livestock Watering Handbook: daily requirements",
+		URL: "https://www.kcare.k-state.edu/pubs/livestock-watering-handbook/chapters/pps/lwh-pps-dailyrequirements.html",
+	}
+	srcBeede = hazard.Source{
+		ID: "beede-water", Publisher: "Michigan State University (Beede), via Dairyland Laboratories", Title: "Water: understanding your results",
+		URL: "https://www.dairylandlabs.com/water/understanding-your-results",
+	}
+	srcSDWater = hazard.Source{
+		ID: "sd-water", Publisher: "South Dakota State University (Harty), via farms.com", Title: "Nitrates and livestock water quality",
+		URL: "https://farms.com/news/nitrates-and-livestock-water-quality-166671.aspx",
+	}
+	srcCDPHE = hazard.Source{
+		ID: "cdphe-livestock-water", Publisher: "Colorado Department of Public Health and Environment",
+		Title: "Groundwater standards, livestock (in a state mine-permit file)",
+		URL:   "https://dnrweblink.state.co.us/DRMSSearch/0/doc/1272070/Page36.aspx",
+	}
+	srcManitoba = hazard.Source{
+		ID: "manitoba", Publisher: "Manitoba Agriculture", Title: "Utilizing High Nitrate Feeds Safely",
+		URL: "http://petroleum.gov.mb.ca/agriculture/crops/crop-management/forages/print,utilizing-high-nitrate-feeds-safely.html",
+	}
+	srcCSUBlend = hazard.Source{
+		ID: "csu-golden-plains-2020", Publisher: "Colorado State University Extension, Golden Plains Area, via Barn Media",
+		Title: "Utilizing High-Nitrate Forages", Year: 2020,
+		URL: "https://barnmedia.net/2020/09/28/09-28-20-csu-golden-plains-area-extension-utilizing-high-nitrate-forages/",
+	}
+	srcLee = hazard.Source{
+		ID: "lee-beauchemin-2014", Publisher: "Lee and Beauchemin, Canadian Journal of Animal Science 94:557",
+		Title: "A review of feeding supplementary nitrate to ruminant animals", Year: 2014,
+		URL: "https://discovery.researcher.life/article/a-review-of-feeding-supplementary-nitrate-to-ruminant-animals-nitrate-toxicity-methane-emissions-and-production-performance/7d17c057dbcd3898836995ece66a4600",
+	}
+	srcAmagLab = hazard.Source{
+		ID: "amaglab-blend", Publisher: "A laboratory in Nebraska, citing UNL G74-170", Title: "Nitrate mixing guideline",
+		URL: "https://www.amaglab.com/nitrate-mixing-guideline/",
+	}
+)
