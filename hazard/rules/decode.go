@@ -85,6 +85,9 @@ func (d *doc) place(path string) (place, bool) {
 		if at, ok := d.places[path]; ok {
 			return at, true
 		}
+		if at, ok := d.places[path+"[0]"]; ok {
+			return at, true
+		}
 		cut := strings.LastIndexAny(path, ".[")
 		if cut < 0 {
 			return place{1, 1}, true

@@ -145,18 +145,15 @@ func (d *Doc) allowed() string {
 			below = append(below, number(v))
 		}
 	}
-	more := "more"
+	bound := "at least "
 	if d.Stricter == "smaller" {
-		more = "less"
+		bound = "at most "
 	}
-	std := fmt.Sprintf("%s or %s as it stands", withUnit(d.Value, d.Unit), more)
-	switch {
-	case len(d.Published) == 0:
-		return fmt.Sprintf("nothing is published, the default is %s", withUnit(d.Value, d.Unit))
-	case len(below) == 0:
-		return "published: " + d.published() + "; the default " + std
+	if len(d.Published) == 0 {
+		return "nothing is published; the default is " + withUnit(d.Value, d.Unit)
 	}
-	return fmt.Sprintf("published: %s; allowed are %s, and the default %s", d.published(), list(below), std)
+	may := append(below, bound+withUnit(d.Value, d.Unit))
+	return "published: " + d.published() + "; a farm may set " + either(may)
 }
 
 func (d *Doc) published() string {
@@ -164,14 +161,7 @@ func (d *Doc) published() string {
 	for i, v := range d.Published {
 		words[i] = number(v)
 	}
-	return list(words) + unitTail(d.Unit)
-}
-
-func unitTail(u string) string {
-	if u == "" {
-		return ""
-	}
-	return " " + u
+	return list(words) + " " + d.Unit
 }
 
 func (d *Doc) checkWord(v *fields.RuleValue) error {

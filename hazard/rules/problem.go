@@ -52,13 +52,18 @@ func (ps problems) sorted() []Problem {
 }
 
 // list joins words: "a", "a and b", "a, b and c".
-func list(words []string) string {
+func list(words []string) string { return joined(words, " and ") }
+
+// either joins words: "a", "a or b", "a, b or c".
+func either(words []string) string { return joined(words, " or ") }
+
+func joined(words []string, last string) string {
 	switch n := len(words); n {
 	case 0:
 		return ""
 	case 1:
 		return words[0]
 	default:
-		return strings.Join(words[:n-1], ", ") + " and " + words[n-1]
+		return strings.Join(words[:n-1], ", ") + last + words[n-1]
 	}
 }
