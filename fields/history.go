@@ -1,6 +1,7 @@
 package fields
 
 import (
+	"slices"
 	"sort"
 	"time"
 )
@@ -278,16 +279,7 @@ func (h *History) mergePaddock(d Date, b *PaddockFacts) {
 		p.settings = append(p.settings, nightSetting{from: d})
 		n++
 	}
-	s := &p.settings[n-1]
-	if b.Station != "" && !contains(s.station, b.Station) {
-		s.station = append(s.station, b.Station)
-	}
-	if b.OffsetC != nil && (s.offsetC == nil || *b.OffsetC < *s.offsetC) {
-		s.offsetC = b.OffsetC
-	}
-	if b.LowLying != nil && (s.lowLying == nil || *b.LowLying) {
-		s.lowLying = b.LowLying
-	}
+	p.settings[n-1].add(&nightSetting{station: one(b.Station), offsetC: b.OffsetC, lowLying: b.LowLying})
 }
 
 func (h *History) reshape(d Date, from, into []string) {
@@ -487,38 +479,66 @@ func (h *History) LineFacts(line []string) []Fact {
 }
 
 // NightSetting returns station, offset and low ground of a line for the night
-// of d: each as said last by d, the youngest paddock of the line first; the
-// earliest entry reaches back.
+// of d: each as said last by d in an entry of any paddock of the line; the
+// earliest entry reaches back. A part of a split keeps what its parent's
+// thermometer said before the split.
 func (h *History) NightSetting(line []string, d Date) NightSetting {
+	list := h.settingsOf(line)
 	var s NightSetting
-	var offset *float64
-	var low *bool
-	for i := len(line) - 1; i >= 0; i-- {
-		p := h.paddocks[line[i]]
+	if x := settingAt(list, d, func(n *nightSetting) bool { return len(n.station) > 0 }); x != nil {
+		s.Stations = x.station
+	}
+	if x := settingAt(list, d, func(n *nightSetting) bool { return n.offsetC != nil }); x != nil {
+		s.OffsetC = *x.offsetC
+	}
+	if x := settingAt(list, d, func(n *nightSetting) bool { return n.lowLying != nil }); x != nil {
+		s.LowLying = *x.lowLying
+	}
+	return s
+}
+
+// settingsOf pools what the paddocks of a line say about nights, by date; of
+// one date the colder answer holds.
+func (h *History) settingsOf(line []string) []nightSetting {
+	if len(line) == 1 {
+		if p := h.paddocks[line[0]]; p != nil {
+			return p.settings
+		}
+		return nil
+	}
+	var list []nightSetting
+	for _, id := range line {
+		p := h.paddocks[id]
 		if p == nil {
 			continue
 		}
-		if len(s.Stations) == 0 {
-			if x := settingAt(p.settings, d, func(n *nightSetting) bool { return len(n.station) > 0 }); x != nil {
-				s.Stations = x.station
+		for _, s := range p.settings {
+			i := slices.IndexFunc(list, func(o nightSetting) bool { return o.from == s.from })
+			if i < 0 {
+				s.station = slices.Clone(s.station)
+				list = append(list, s)
+				continue
 			}
-		}
-		if offset == nil {
-			if x := settingAt(p.settings, d, func(n *nightSetting) bool { return n.offsetC != nil }); x != nil {
-				offset = x.offsetC
-			}
-		}
-		if low == nil {
-			if x := settingAt(p.settings, d, func(n *nightSetting) bool { return n.lowLying != nil }); x != nil {
-				low = x.lowLying
-			}
+			list[i].add(&s)
 		}
 	}
-	if offset != nil {
-		s.OffsetC = *offset
+	slices.SortFunc(list, func(a, b nightSetting) int { return int(a.from - b.from) })
+	return list
+}
+
+// add takes another entry of the same date in, the colder answer of each.
+func (s *nightSetting) add(o *nightSetting) {
+	for _, st := range o.station {
+		if !contains(s.station, st) {
+			s.station = append(s.station, st)
+		}
 	}
-	s.LowLying = low != nil && *low
-	return s
+	if o.offsetC != nil && (s.offsetC == nil || *o.offsetC < *s.offsetC) {
+		s.offsetC = o.offsetC
+	}
+	if o.lowLying != nil && (s.lowLying == nil || *o.lowLying) {
+		s.lowLying = o.lowLying
+	}
 }
 
 func settingAt(list []nightSetting, d Date, says func(*nightSetting) bool) *nightSetting {

@@ -134,8 +134,16 @@ func no(b *bool) bool  { return b != nil && !*b }
 
 // resets are the days from which a height must be measured anew: cuts, chops
 // included, and graze-outs.
-func (g *ground) lastReset() fields.Date {
-	return max(g.lastCut(func(*fields.Cut) bool { return true }, g.x), g.lastGrazeOut())
+func (g *ground) lastReset() fields.Date { return g.resetBy(g.x) }
+
+func (g *ground) resetBy(upTo fields.Date) fields.Date {
+	last := g.lastCut(func(*fields.Cut) bool { return true }, upTo)
+	for _, s := range g.stays {
+		if s.Out <= upTo {
+			last = max(last, s.Out)
+		}
+	}
+	return last
 }
 
 func (g *ground) lastCut(ok func(*fields.Cut) bool, upTo fields.Date) fields.Date {
@@ -145,14 +153,6 @@ func (g *ground) lastCut(ok func(*fields.Cut) bool, upTo fields.Date) fields.Dat
 		}
 	}
 	return fields.NoDate
-}
-
-func (g *ground) lastGrazeOut() fields.Date {
-	var last fields.Date
-	for _, s := range g.stays {
-		last = max(last, s.Out)
-	}
-	return last
 }
 
 // resetAfter reports a cut or graze-out dated later than d and at or before upTo.

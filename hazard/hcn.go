@@ -18,7 +18,11 @@ func hcnOf(l *fields.Lab) hcnValue {
 	}
 	most *= perPPM(l.Unit)
 	if l.Basis == "dm" {
-		return hcnValue{dm: most, hasDM: true}
+		v := hcnValue{dm: most, hasDM: true}
+		if l.DMPct != nil { // the same sample must not look better for being reported dry
+			v.asIs, v.hasAsIs = most*(*l.DMPct/100), true
+		}
+		return v
 	}
 	v := hcnValue{asIs: most, hasAsIs: true}
 	if l.DMPct != nil {

@@ -91,7 +91,7 @@ func newStore(h *fields.History, book *Rulebook, moment time.Time, id string) *s
 			s.vets = append(s.vets, f)
 		}
 	}
-	s.cut = s.facts.CutOn
+	s.cut = s.cutDay()
 	known := map[string]*plant{}
 	add := func(p plant) {
 		if _, ok := known[p.name]; !ok {
@@ -106,17 +106,22 @@ func newStore(h *fields.History, book *Rulebook, moment time.Time, id string) *s
 			continue
 		}
 		for _, line := range h.Lines(p) {
-			g := newGround(h, book, moment, line, s.facts.MadeOn)
-			s.ground = append(s.ground, g)
-			if g.stand.unlisted {
-				s.unsaid = true
+			days := []fields.Date{s.facts.MadeOn}
+			for _, f := range h.LineFacts(line) {
+				// Sown between cut and baling: what was cut is the stand before.
+				if f.Kind() == fields.KindSown && f.Date > s.cut && f.Date <= s.facts.MadeOn {
+					days = append(days, s.cut)
+					break
+				}
 			}
-			for i := range g.stand.plants {
-				add(g.stand.plants[i])
-			}
-			if s.facts.CutOn == fields.NoDate {
-				if c := g.lastCut(func(c *fields.Cut) bool { return c.Use != "green-chop" }, s.facts.MadeOn); c != fields.NoDate && (s.cut == fields.NoDate || c < s.cut) {
-					s.cut = c
+			for _, d := range days {
+				g := newGround(h, book, moment, line, d)
+				s.ground = append(s.ground, g)
+				if g.stand.unlisted {
+					s.unsaid = true
+				}
+				for i := range g.stand.plants {
+					add(g.stand.plants[i])
 				}
 			}
 		}
@@ -126,9 +131,6 @@ func newStore(h *fields.History, book *Rulebook, moment time.Time, id string) *s
 		p.row = book.Species[p.name]
 		add(p)
 	}
-	if s.cut == fields.NoDate {
-		s.cut = s.facts.MadeOn
-	}
 	if len(s.facts.From) == 0 || s.facts.LotKind == "bought" {
 		s.unknownOrigin = true
 	}
@@ -136,6 +138,32 @@ func newStore(h *fields.History, book *Rulebook, moment time.Time, id string) *s
 		s.unsaid = true
 	}
 	return s
+}
+
+// cutDay is the day the lot was cut: as said, else the last cut of its paddocks
+// (chops apart, the earliest of several paddocks), else the day it was made.
+func (s *store) cutDay() fields.Date {
+	if s.facts.CutOn != fields.NoDate {
+		return s.facts.CutOn
+	}
+	var cut fields.Date
+	for _, p := range s.facts.From {
+		for _, line := range s.h.Lines(p) {
+			var last fields.Date
+			for _, f := range s.h.LineFacts(line) {
+				if c, ok := f.Body.(*fields.Cut); ok && c.Use != "green-chop" && f.Date <= s.facts.MadeOn {
+					last = f.Date
+				}
+			}
+			if last != fields.NoDate && (cut == fields.NoDate || last < cut) {
+				cut = last
+			}
+		}
+	}
+	if cut == fields.NoDate {
+		return s.facts.MadeOn
+	}
+	return cut
 }
 
 func speciesNameIn(b *Rulebook, written string) string {
@@ -229,21 +257,20 @@ func (g *ground) suspectBetween(from, made fields.Date) (Line, fields.Date) {
 			return map[fields.Kind]Line{fields.KindHail: LineHail, fields.KindTrampled: LineTrampled, fields.KindSprayed: LineSprayed}[f.Kind()], f.Date
 		}
 	}
-	for _, fs := range [][]fields.Fact{g.walks, g.swathWalk} {
-		for _, f := range fs {
-			w := f.Body.(*fields.Walk)
-			if !within(f.Date) {
-				continue
-			}
-			low := g.stand.minHeight
-			switch {
-			case yes(w.Wilted):
-				return LineWilted, f.Date
-			case w.ShootsCM != nil && *w.ShootsCM > 0 && *w.ShootsCM < low:
-				return LineShoots, f.Date
-			case w.ShortestCM != nil && *w.ShortestCM < low:
-				return LineTooShort, f.Date
-			}
+	for _, f := range g.swathWalk {
+		if within(f.Date) && yes(f.Body.(*fields.Walk).Wilted) {
+			return LineWilted, f.Date
+		}
+	}
+	for d := from; d <= made; d++ { // what was last recorded as of each day
+		if on, wilted, _ := g.lastWilted(d); wilted {
+			return LineWilted, on
+		}
+		if on, cm, _, ok := g.lastShoots(d); ok && cm > 0 && cm < g.stand.minHeight {
+			return LineShoots, on
+		}
+		if m, ok := g.lastMeasured(g.resetBy(d), d); ok && m.cm < g.stand.minHeight {
+			return LineTooShort, m.date
 		}
 	}
 	return LineNone, fields.NoDate
@@ -274,6 +301,9 @@ func (s *store) enough(l *fields.Lab) bool {
 	need := s.balesNeeded()
 	if s.facts.LotKind == "silage" {
 		return atLeast(l.Cores, s.book.V[NitrateSampleBales])
+	}
+	if s.facts.Bales == nil { // of a lot of unknown size nobody can say what is enough
+		return false
 	}
 	return atLeast(l.BalesCored, need) && atLeast(l.Cores, need)
 }
@@ -318,7 +348,12 @@ func (s *store) fit(l *fields.Lab) bool {
 
 func (s *store) prussic() []Reason {
 	if !s.hasP() {
-		if rs := s.hcn(); len(rs) > 0 {
+		rs := s.hcn()
+		// Animals went down on that ground: its list may be wrong.
+		if line, on := s.suspect(); line == LineIncident && !s.lowHCN() {
+			rs = append(rs, s.suspectReason(line, on))
+		}
+		if len(rs) > 0 {
 			return rs
 		}
 		return []Reason{{Line: LineNoP, Rule: "species.none", Flag: Clear, Names: s.names()}}
@@ -327,22 +362,35 @@ func (s *store) prussic() []Reason {
 	if r, ok := s.storeWait(); ok {
 		rs = append(rs, r)
 	}
-	if line, on := s.suspect(); line != LineNone {
-		latest, _ := s.counting("hcn")
-		low := false
-		if latest != nil {
-			flag, _ := s.book.hcnFlag(latest.Body.(*fields.Lab))
-			low = flag == Clear
-		}
-		if !low {
-			rs = append(rs, Reason{Line: LineSuspect, Rule: HayCure.String(), Flag: Caution, Need: NeedEvidence, Since: on, Why: line, Limit: s.balesNeeded()})
-		}
+	if line, on := s.suspect(); line != LineNone && !s.lowHCN() {
+		rs = append(rs, s.suspectReason(line, on))
 	}
 	if len(rs) == 0 {
 		rs = append(rs, Reason{Line: LineLotClear, Rule: HayCure.String(), Flag: Clear, On: s.facts.MadeOn, Names: s.names()})
 	}
 	return rs
 }
+
+func (s *store) suspectReason(why Line, on fields.Date) Reason {
+	return Reason{Line: LineSuspect, Rule: HayCure.String(), Flag: Caution, Need: NeedEvidence, Since: on, Why: why, Limit: s.balesNeeded()}
+}
+
+// lastLowHCN is the day of the lot's last HCN result that lifts: laboratory,
+// sealed or frozen, enough bales and cores, below the caution line.
+func (s *store) lastLowHCN() (day fields.Date, ok bool) {
+	for _, f := range s.labs {
+		l := f.Body.(*fields.Lab)
+		if l.Analyte != "hcn" || !s.enough(l) || !s.fit(l) {
+			continue
+		}
+		if flag, _ := s.book.hcnFlag(l); flag == Clear {
+			day, ok = f.Date, true
+		}
+	}
+	return day, ok
+}
+
+func (s *store) lowHCN() bool { _, ok := s.lastLowHCN(); return ok }
 
 func (s *store) names() []string {
 	var out []string
@@ -378,15 +426,20 @@ func (s *store) storeWait() (Reason, bool) {
 	if s.x > through {
 		return Reason{}, false
 	}
-	return Reason{Line: line, Rule: key.String(), Flag: Hold, Through: through, Need: NeedTime, On: s.facts.MadeOn, Days: days}, true
+	// A vet's may-graze speaks of what happened, not of a cure not yet over.
+	return Reason{Line: line, Rule: key.String(), Flag: Hold, Through: through, Need: NeedTime, On: s.facts.MadeOn, Days: days, undated: true}, true
 }
 
-// hcn answers for the lot's own HCN results.
+// hcn answers for the lot's own HCN results: each stands until a later one that
+// lifts.
 func (s *store) hcn() []Reason {
-	_, fs := s.counting("hcn")
+	lifted, _ := s.lastLowHCN()
 	var worst Reason
-	for _, f := range fs {
+	for _, f := range s.labs {
 		l := f.Body.(*fields.Lab)
+		if l.Analyte != "hcn" || f.Date < lifted {
+			continue
+		}
 		flag, key := s.book.hcnFlag(l)
 		line := LineHCNCaution
 		if flag == Hold {

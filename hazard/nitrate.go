@@ -352,7 +352,7 @@ func atLeast(v *float64, want float64) bool { return v != nil && *v >= want }
 func (g *ground) results() (proper *fields.Fact, against []fields.Fact) {
 	for i := range g.labs {
 		f := &g.labs[i]
-		if f.Body.(*fields.Lab).Analyte == "nitrate" && g.proper(f.Body.(*fields.Lab)) && g.ofStand(f.Date) {
+		if f.Body.(*fields.Lab).Analyte == "nitrate" && g.proper(f.Body.(*fields.Lab)) && g.ofStand(f.Date) && f.Date > g.stand.newStand {
 			proper = f // the latest: facts come in order of date
 		}
 	}
@@ -528,6 +528,11 @@ func (g *ground) sampleState(p *fields.Fact, w *growth, sw *swath) (sampleStateK
 	} else if g.resetAfter(p.Date-1, g.x) {
 		return sampleOvertaken, 0
 	}
+	for _, f := range g.sown {
+		if f.Date >= p.Date {
+			return sampleOvertaken, 0 // what was sown since was not in the bag
+		}
+	}
 	for _, s := range w.events {
 		if s.date >= p.Date {
 			return sampleOvertaken, 0
@@ -625,6 +630,11 @@ func (g *ground) lowStand(running []nitrateWait, nothingAgainst bool) []Reason {
 func (g *ground) overtakenByFrostAlone(p *fields.Fact, w *growth, sw *swath, running []nitrateWait) bool {
 	if p == nil || g.x.Sub(p.Date) > g.book.Days(NitrateStandingLife) {
 		return false
+	}
+	for _, f := range g.sown {
+		if f.Date >= p.Date {
+			return false
+		}
 	}
 	if sw != nil && p.Date < sw.cut || sw == nil && g.resetAfter(p.Date-1, g.x) {
 		return false

@@ -108,7 +108,7 @@ func (g *ground) dryWaitLine() []Reason {
 }
 
 func (g *ground) shootsLine() []Reason {
-	date, cm, id, ok := g.lastShoots()
+	date, cm, id, ok := g.lastShoots(g.x)
 	if !ok || cm <= 0 || cm >= g.stand.minHeight || g.kill.confirmed {
 		return nil
 	}

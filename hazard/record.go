@@ -79,7 +79,7 @@ func (g *ground) record() Record {
 			r.DryWalk = f.Date
 		}
 	}
-	if d, cm, _, ok := g.lastShoots(); ok {
+	if d, cm, _, ok := g.lastShoots(g.x); ok {
 		r.ShootsOn, r.ShootsCM = d, cm
 	}
 	if m, ok := g.lastMeasured(g.lastReset(), g.x); ok {

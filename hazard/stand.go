@@ -111,6 +111,13 @@ func (g *ground) findStand() stand {
 			all = append(all, sighting{g.speciesName(name), f.Date, false, segmentOf(f.Date)})
 		}
 	}
+	for _, fs := range [][]fields.Fact{g.walks, g.swathWalk} {
+		for _, f := range fs { // what a walk names alive was found growing
+			for _, name := range f.Body.(*fields.Walk).Alive {
+				all = append(all, sighting{g.speciesName(name), f.Date, false, segmentOf(f.Date)})
+			}
+		}
+	}
 	s.unlisted = s.neverSown && len(all) == 0
 
 	segStart := make([]fields.Date, len(cutsAt)+1)

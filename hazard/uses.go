@@ -124,6 +124,11 @@ func (g *ground) findSwath() (swath, bool) {
 			return w, false
 		}
 	}
+	for _, f := range g.sown {
+		if f.Date > w.cut { // nobody sows where a swath lies
+			return w, false
+		}
+	}
 	g.swathDryness(&w)
 	g.swathClock(&w)
 	return w, true

@@ -122,12 +122,12 @@ func (g *ground) lastMeasured(after, upTo fields.Date) (m measurement, ok bool) 
 	return m, ok
 }
 
-// lastShoots returns the last recorded shoots; of one date, shoots over none
-// and the shortest of them.
-func (g *ground) lastShoots() (date fields.Date, cm float64, id string, ok bool) {
+// lastShoots returns the last shoots recorded upTo or earlier; of one date,
+// shoots over none and the shortest of them.
+func (g *ground) lastShoots(upTo fields.Date) (date fields.Date, cm float64, id string, ok bool) {
 	for _, f := range g.walks {
 		w := f.Body.(*fields.Walk)
-		if w.ShootsCM == nil || !g.stand.countsForStand(f.Date) {
+		if w.ShootsCM == nil || f.Date > upTo || !g.stand.countsForStand(f.Date) {
 			continue
 		}
 		v := *w.ShootsCM
