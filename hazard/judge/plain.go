@@ -1,0 +1,307 @@
+package judge
+
+import (
+	"sort"
+	"time"
+
+	"rimegate/fields"
+	"rimegate/hazard"
+)
+
+type (
+	date    = fields.Date
+	species = hazard.Species
+)
+
+// fact is an entry that counts, with its event date.
+type fact struct {
+	e *fields.Entry
+	d date
+}
+
+// reason is one answer of the plain engine.
+type reason struct {
+	line    hazard.Line
+	flag    hazard.Flag
+	through date // holds only
+	event   date // the dated event a hold rests on; NoDate: none, so no may-graze softens it
+	share   float64
+	shared  bool
+}
+
+// Key names one answer.
+type Key struct {
+	Place  string // paddock or lot
+	Lot    bool
+	Use    hazard.Use
+	Class  hazard.Class
+	Hazard hazard.Hazard
+}
+
+// Cell is one answer: the flag, the last day of a hold (NoEnd for none, NoDate
+// where the flag is no hold), the largest share (-1 for none decided) and the
+// lines it rests on.
+type Cell struct {
+	Flag    hazard.Flag
+	Through date
+	Share   float64
+	Lines   []hazard.Line
+}
+
+// Answers are all answers of one day.
+type Answers map[Key]Cell
+
+// view is what may be known on one day at one moment.
+type view struct {
+	book   *hazard.Rulebook
+	loc    *time.Location
+	on     date
+	moment time.Time
+	facts  []fact // everything that counts, in no order that matters
+	lands  map[string][]*land
+}
+
+// Plain answers for every standing paddock and every lot on day on, with what
+// was recorded by moment.
+func Plain(entries []fields.Entry, on date, moment time.Time, book *hazard.Rulebook) Answers {
+	v := look(entries, on, moment, book)
+	out := Answers{}
+	for _, id := range v.paddocks() {
+		if v.gone(id) {
+			continue
+		}
+		for _, l := range v.linesOf(id) {
+			l.answer(id, out)
+		}
+	}
+	for _, id := range v.lots() {
+		v.answerLot(id, out)
+	}
+	return out
+}
+
+// look gathers the entries that count: recorded by the moment, not struck,
+// dated on or before the day; besides, what was seen on any date, and the
+// forecast of the coming night.
+func look(entries []fields.Entry, on date, moment time.Time, book *hazard.Rulebook) *view {
+	v := &view{book: book, on: on, moment: moment, loc: time.UTC, lands: map[string][]*land{}}
+	var known []*fields.Entry
+	seen := map[string]bool{}
+	struck := map[string]bool{}
+	for i := range entries {
+		e := &entries[i]
+		if e.Recorded.After(moment) || seen[e.ID] {
+			continue
+		}
+		seen[e.ID] = true
+		known = append(known, e)
+		if s, ok := e.Body.(*fields.Strike); ok {
+			struck[s.Entry] = true
+		}
+	}
+	v.findZone(known, struck)
+	for _, e := range known {
+		_, strike := e.Body.(*fields.Strike)
+		if strike || struck[e.ID] {
+			continue
+		}
+		d := e.EventDate(v.loc)
+		ok := d <= on
+		switch e.Body.(type) {
+		case *fields.Seen:
+			ok = true
+		case *fields.Forecast:
+			ok = d <= on+1
+		}
+		if ok {
+			v.facts = append(v.facts, fact{e, d})
+		}
+	}
+	return v
+}
+
+// findZone takes the zone of the last farm entry dated by the day asked.
+func (v *view) findZone(known []*fields.Entry, struck map[string]bool) {
+	var best *fields.Entry
+	var bestDate date
+	for _, e := range known {
+		f, ok := e.Body.(*fields.Farm)
+		if !ok || struck[e.ID] {
+			continue
+		}
+		loc, err := fields.LoadZone(f.Zone)
+		if err != nil {
+			continue
+		}
+		d := e.EventDate(loc)
+		if d <= v.on && (best == nil || d > bestDate || d == bestDate && e.ID > best.ID) {
+			best, bestDate, v.loc = e, d, loc
+		}
+	}
+}
+
+func (v *view) localDate(t time.Time) date { return fields.DateOf(t, v.loc) }
+
+// paddocks are all paddocks that any entry names.
+func (v *view) paddocks() []string {
+	set := map[string]bool{}
+	for _, f := range v.facts {
+		for _, p := range f.e.Paddocks() {
+			set[p] = true
+		}
+	}
+	return sortedKeys(set)
+}
+
+// gone reports whether a paddock was split or joined away.
+func (v *view) gone(id string) bool {
+	for _, f := range v.facts {
+		switch b := f.e.Body.(type) {
+		case *fields.Split:
+			if has(b.From, id) {
+				return true
+			}
+		case *fields.Join:
+			if has(b.From, id) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// lots are the lots that a lot entry describes.
+func (v *view) lots() []string {
+	set := map[string]bool{}
+	for _, f := range v.facts {
+		if b, ok := f.e.Body.(*fields.LotFacts); ok {
+			set[b.Lot] = true
+		}
+	}
+	return sortedKeys(set)
+}
+
+// parents of a paddock: what it was split or joined from.
+func (v *view) parents(id string) []string {
+	set := map[string]bool{}
+	for _, f := range v.facts {
+		switch b := f.e.Body.(type) {
+		case *fields.Split:
+			if has(b.Into, id) {
+				for _, p := range b.From {
+					set[p] = true
+				}
+			}
+		case *fields.Join:
+			if has(b.Into, id) {
+				for _, p := range b.From {
+					set[p] = true
+				}
+			}
+		}
+	}
+	return sortedKeys(set)
+}
+
+// linesOf returns the histories of a paddock's land: one, or one per parent's
+// line after a join.
+func (v *view) linesOf(id string) []*land {
+	if ls, ok := v.lands[id]; ok {
+		return ls
+	}
+	var out []*land
+	for _, ids := range v.lineIDs(id, nil) {
+		l := &land{v: v, ids: ids, nights: map[date]night{}}
+		for _, f := range v.facts {
+			for _, p := range f.e.Paddocks() {
+				if has(ids, p) {
+					l.facts = append(l.facts, f)
+					break
+				}
+			}
+		}
+		out = append(out, l)
+	}
+	v.lands[id] = out
+	return out
+}
+
+func (v *view) lineIDs(id string, above []string) [][]string {
+	ps := v.parents(id)
+	if len(ps) == 0 || has(above, id) {
+		return [][]string{{id}}
+	}
+	var out [][]string
+	for _, p := range ps {
+		for _, ids := range v.lineIDs(p, append(above, id)) {
+			out = append(out, append(append([]string{}, ids...), id))
+		}
+	}
+	return out
+}
+
+// put merges one line's reasons into the answers: the worst holds, and of
+// holds the latest.
+func put(out Answers, k Key, rs []reason) {
+	c := cellOf(rs)
+	old, ok := out[k]
+	if !ok {
+		out[k] = c
+		return
+	}
+	if old.Flag > c.Flag {
+		old, c = c, old
+	}
+	// c is the worse or equal one now.
+	if old.Flag == c.Flag {
+		c.Through = max(c.Through, old.Through)
+	}
+	c.Share = lessShare(c.Share, old.Share)
+	c.Lines = append(c.Lines, old.Lines...)
+	out[k] = c
+}
+
+func lessShare(a, b float64) float64 {
+	if a < 0 {
+		return b
+	}
+	if b < 0 {
+		return a
+	}
+	return min(a, b)
+}
+
+func cellOf(rs []reason) Cell {
+	c := Cell{Flag: hazard.Clear, Share: -1}
+	for _, r := range rs {
+		if r.flag == hazard.Hold && c.Flag < hazard.Hold {
+			c.Through = r.through
+		} else if r.flag == hazard.Hold {
+			c.Through = max(c.Through, r.through)
+		}
+		c.Flag = max(c.Flag, r.flag)
+		c.Lines = append(c.Lines, r.line)
+		if r.shared {
+			c.Share = lessShare(c.Share, r.share)
+		}
+	}
+	return c
+}
+
+func has(list []string, s string) bool {
+	for _, x := range list {
+		if x == s {
+			return true
+		}
+	}
+	return false
+}
+
+func sortedKeys(m map[string]bool) []string {
+	out := make([]string, 0, len(m))
+	for k := range m {
+		out = append(out, k)
+	}
+	sort.Strings(out)
+	return out
+}

@@ -1,0 +1,600 @@
+package judge
+
+import (
+	"rimegate/fields"
+	"rimegate/hazard"
+)
+
+const noEnd = hazard.NoEnd
+
+func hold(l hazard.Line, through, event date) reason {
+	return reason{line: l, flag: hazard.Hold, through: through, event: event}
+}
+
+func caution(l hazard.Line) reason { return reason{line: l, flag: hazard.Caution} }
+
+// measured is a shortest growth that counts.
+type measured struct {
+	d  date
+	cm float64
+}
+
+// heights are the measurements by x, one per date (the smallest). A walk that
+// found everything killed measures only growth that is too short.
+func (s *stand) heights() []measured {
+	var out []measured
+	for _, w := range s.l.walks("stand", s.x) {
+		if w.ShortestCM == nil || w.Killed == "all" && *w.ShortestCM >= s.height {
+			continue
+		}
+		found := false
+		for i := range out {
+			if out[i].d == w.d {
+				out[i].cm = min(out[i].cm, *w.ShortestCM)
+				found = true
+			}
+		}
+		if !found {
+			out = append(out, measured{w.d, *w.ShortestCM})
+		}
+	}
+	return out
+}
+
+// lastHeight is the last measurement dated by d and later than every one of
+// the dates.
+func (s *stand) lastHeight(d date, later ...date) (measured, bool) {
+	var last measured
+	found := false
+	for _, m := range s.heights() {
+		ok := m.d <= d && s.speaksOf(m.d, false)
+		for _, x := range later {
+			ok = ok && m.d > x
+		}
+		if ok && (!found || m.d > last.d) {
+			last, found = m, true
+		}
+	}
+	return last, found
+}
+
+// lastShoots is the last recorded height of shoots: on one date the smallest
+// above 0 beats none.
+func (s *stand) lastShoots() (cm float64, on date, said bool) {
+	for _, w := range s.l.walks("stand", s.x) {
+		if w.ShootsCM == nil || s.sown && w.d < s.start {
+			continue
+		}
+		v := *w.ShootsCM
+		switch {
+		case !said || w.d > on:
+			cm, on, said = v, w.d, true
+		case w.d == on && v > 0 && (cm == 0 || v < cm):
+			cm = v
+		}
+	}
+	return cm, on, said
+}
+
+// lastWilted is what the last walk that spoke of wilting said; true wins.
+func (s *stand) lastWilted() (wilted bool, on date) {
+	said := false
+	for _, w := range s.l.walks("stand", s.x) {
+		if w.Wilted == nil || s.sown && w.d < s.start {
+			continue
+		}
+		if !said || w.d > on {
+			wilted, on, said = *w.Wilted, w.d, true
+		} else if w.d == on {
+			wilted = wilted || *w.Wilted
+		}
+	}
+	return wilted, on
+}
+
+// events are the dates of damage of a kind by x.
+func (l *land) events(kind fields.Kind, x date) []date {
+	var out []date
+	for _, f := range l.upTo(x) {
+		if f.e.Kind() == kind {
+			out = append(out, f.d)
+		}
+	}
+	return out
+}
+
+func (l *land) droughts(state string, x date) []date {
+	var out []date
+	for _, f := range l.upTo(x) {
+		if b, ok := f.e.Body.(*fields.Drought); ok && b.State == state {
+			out = append(out, f.d)
+		}
+	}
+	return out
+}
+
+// closing is the first end later than a start, NoDate if the drought runs.
+func (l *land) closing(start, x date) date {
+	var end date
+	for _, e := range l.droughts("end", x) {
+		if e > start && (end == fields.NoDate || e < end) {
+			end = e
+		}
+	}
+	return end
+}
+
+// inDrought reports whether d lies on or between a start and its end.
+func (l *land) inDrought(d, x date) bool {
+	for _, s := range l.droughts("start", x) {
+		e := l.closing(s, x)
+		if s <= d && (e == fields.NoDate || d <= e) {
+			return true
+		}
+	}
+	return false
+}
+
+// damage lines: hail, trampling, spray; drought and the rain that ended it.
+// They look at events dated by d and answer for day s.x.
+func (s *stand) weather(d date) []reason {
+	var out []reason
+	l := s.l
+	for _, k := range []struct {
+		kind fields.Kind
+		rule hazard.RuleKey
+		line hazard.Line
+	}{
+		{fields.KindHail, hazard.HailWait, hazard.LineHail},
+		{fields.KindTrampled, hazard.TrampledWait, hazard.LineTrampled},
+		{fields.KindSprayed, hazard.SprayWait, hazard.LineSprayed},
+	} {
+		for _, e := range l.events(k.kind, d) {
+			if end := e + date(l.rule(k.rule)); s.x <= end {
+				out = append(out, hold(k.line, end, e))
+			}
+		}
+	}
+	for _, st := range l.droughts("start", d) {
+		if l.closing(st, d) == fields.NoDate {
+			out = append(out, hold(hazard.LineDrought, noEnd, st))
+		}
+	}
+	for _, e := range l.droughts("end", d) {
+		if end := e + date(l.rule(hazard.DroughtWait)); s.x <= end {
+			out = append(out, hold(hazard.LineRainWait, end, e))
+		}
+	}
+	return out
+}
+
+// heightLines are the lines about the shortest growth of a live stand.
+func (s *stand) heightLines(use hazard.Use) []reason {
+	if s.height == 0 || s.dead || s.grazeGrace() || use == hazard.GreenChop && s.chopGrace() {
+		return nil
+	}
+	m, ok := s.lastHeight(s.x, s.begins, s.cut, s.out)
+	switch {
+	case !ok:
+		return []reason{hold(hazard.LineNeverMeasured, noEnd, fields.NoDate)}
+	case m.cm < s.height:
+		return []reason{hold(hazard.LineTooShort, noEnd, m.d)}
+	case s.x.Sub(m.d) > s.l.rule(hazard.HeightLife):
+		return []reason{caution(hazard.LineOldHeight)}
+	}
+	return nil
+}
+
+// grazeGrace: stock inside for no more than the grace rest on the measurement
+// before turn-in, if it passed and was within its life.
+func (s *stand) grazeGrace() bool {
+	in, inside := s.l.turnIn(s.x)
+	if !inside || s.x.Sub(in) > s.l.rule(hazard.HeightGrace) || s.cut >= in || s.out >= in {
+		return false
+	}
+	m, ok := s.lastHeight(in, s.begins, s.cut, s.out)
+	return ok && in.Sub(m.d) <= s.l.rule(hazard.HeightLife) && m.cm >= s.height
+}
+
+// chopGrace: for some days from the first chop after a measurement that passed
+// within its life.
+func (s *stand) chopGrace() bool {
+	var chops []date
+	for _, f := range s.l.upTo(s.x) {
+		if b, ok := f.e.Body.(*fields.Cut); ok && b.Use == "green-chop" {
+			chops = append(chops, f.d)
+		}
+	}
+	for _, c := range chops {
+		if s.x.Sub(c) > s.l.rule(hazard.HeightGrace) || s.cutOther >= c || s.out >= c {
+			continue
+		}
+		var before date // the last chop before this one
+		for _, c2 := range chops {
+			if c2 < c {
+				before = max(before, c2)
+			}
+		}
+		m, ok := s.lastHeight(c, s.begins, s.cutOther, s.out, before)
+		if ok && c.Sub(m.d) <= s.l.rule(hazard.HeightLife) && m.cm >= s.height {
+			return true
+		}
+	}
+	return false
+}
+
+// outgrown reports whether a walk dated d or later found the stand whole.
+func (s *stand) outgrown(d date) bool {
+	for _, w := range s.l.walks("stand", s.x) {
+		if w.d < d || w.FrostDamage != "none" || w.ShootsCM == nil {
+			continue
+		}
+		if *w.ShootsCM > 0 && (s.height == 0 || *w.ShootsCM < s.height) {
+			continue
+		}
+		if s.height > 0 && (w.ShortestCM == nil || *w.ShortestCM < s.height || w.Killed == "all") {
+			continue
+		}
+		return true
+	}
+	return false
+}
+
+// possibleStanding reports a possible night that nothing has lifted yet.
+func (s *stand) possibleStanding() bool {
+	wait := date(s.l.rule(hazard.FrostWait))
+	for n := s.x - wait; n <= s.x; n++ {
+		if n < s.from() {
+			continue
+		}
+		nt := s.l.night(n)
+		if !nt.possible || nt.signed {
+			continue
+		}
+		lifted := false
+		for _, w := range s.l.walks("stand", s.x) {
+			if w.d >= n+2 && w.FrostDamage == "none" {
+				lifted = true
+			}
+		}
+		if !lifted {
+			return true
+		}
+	}
+	return false
+}
+
+// weedsCheckedSince reports a weeds-checked walk of the stand on d or later.
+func (s *stand) weedsCheckedSince(d date) bool {
+	for _, w := range s.l.walks("stand", s.x) {
+		if w.d >= d && yes(w.WeedsChecked) {
+			return true
+		}
+	}
+	return false
+}
+
+// listLines are the caps that rest on the list of plants alone.
+func (s *stand) listLines(class hazard.Class) []reason {
+	var out []reason
+	if s.unlisted {
+		out = append(out, caution(hazard.LineUnlisted))
+	}
+	if !s.sown && !s.weedsCheckedSince(s.x-365) {
+		out = append(out, caution(hazard.LineNeverChecked))
+	}
+	for _, p := range s.plants {
+		if p.unknown() {
+			out = append(out, caution(hazard.LineUnknown))
+		}
+		if p.row != nil && p.row.NotListed && !s.weedsCheckedSince(max(s.x-365, s.begins)) {
+			out = append(out, caution(hazard.LineNotListedHCN))
+		}
+		if class == hazard.Horses && horsesOff(p) {
+			out = append(out, hold(hazard.LineHorses, noEnd, fields.NoDate))
+		}
+	}
+	return out
+}
+
+func horsesOff(p plant) bool { return p.unknown() || p.row.Sorghum || p.row.HorsesOff }
+
+func (s *stand) flax() []reason {
+	for _, p := range s.plants {
+		if p.habit() != hazard.HabitFlax {
+			continue
+		}
+		if !s.dead {
+			return []reason{hold(hazard.LineFlax, noEnd, fields.NoDate)}
+		}
+		for _, r := range s.l.hcn(s.x) {
+			if r.d >= s.base && s.l.lifting(r, s.x) {
+				return nil
+			}
+		}
+		return []reason{caution(hazard.LineFlaxTest)}
+	}
+	return nil
+}
+
+// shootsLine: last recorded shoots short, no kill confirmed.
+func (s *stand) shootsLine() []reason {
+	if cm, on, said := s.lastShoots(); said && cm > 0 && cm < s.height && !s.dead {
+		return []reason{hold(hazard.LineShoots, noEnd, on)}
+	}
+	return nil
+}
+
+// lifeOf is how long a walk of dead growth holds, given the walks behind it.
+func (s *stand) lifeOf(ds []date) int {
+	life := s.l.rule(hazard.WalkLife)
+	for _, a := range ds {
+		for _, b := range ds {
+			if b >= a+14 {
+				life = s.l.rule(hazard.WalkLifeSettled)
+			}
+		}
+	}
+	for _, p := range s.plants {
+		if p.row != nil && p.row.Perennial {
+			life = min(life, s.l.rule(hazard.WalkLifePerennial))
+		}
+	}
+	return life
+}
+
+// prussicStanding answers for graze and green-chop.
+func (s *stand) prussicStanding(use hazard.Use, class hazard.Class) []reason {
+	l := s.l
+	out := s.listLines(class)
+	out = append(out, s.hcnLines(fields.NoDate)...)
+	if !s.cyan {
+		return out
+	}
+	if s.clockEnd != fields.NoDate && s.x <= s.clockEnd {
+		out = append(out, hold(hazard.LineClock, s.clockEnd, s.lastClock))
+	}
+	if dry := l.rule(hazard.FrostDryWait); s.dead && dry > 0 && s.x <= s.base.Add(dry) {
+		out = append(out, hold(hazard.LineDryWait, s.base.Add(dry), s.lastClock))
+	}
+	out = append(out, s.shootsLine()...)
+	out = append(out, s.heightLines(use)...)
+	out = append(out, s.weather(s.x)...)
+	if rain := latest(l.droughts("end", s.x)); rain != fields.NoDate && !s.dead && s.height > 0 {
+		tall := false
+		for _, m := range s.heights() {
+			if m.d > rain && m.d > s.begins && m.cm >= s.height {
+				tall = true
+			}
+		}
+		if !tall {
+			out = append(out, hold(hazard.LineRainHeight, noEnd, rain))
+		}
+	}
+	if wilted, on := s.lastWilted(); wilted {
+		out = append(out, hold(hazard.LineWilted, noEnd, on))
+	}
+	out = append(out, s.flax()...)
+	if s.dead {
+		if s.x.Sub(latest(s.clean)) > s.lifeOf(s.clean) {
+			out = append(out, caution(hazard.LineOldWalk))
+		}
+	} else {
+		out = append(out, s.liveCautions()...)
+	}
+	if use == hazard.GreenChop {
+		to := s.x
+		if s.dead {
+			to = s.base
+		}
+		for n := max(s.from(), s.cutOther); n <= to; n++ {
+			if l.night(n).trigger {
+				out = append(out, caution(hazard.LineChopFrosted))
+				break
+			}
+		}
+	}
+	return out
+}
+
+// liveCautions are the lines of a live stand that caution, and the forecast.
+func (s *stand) liveCautions() []reason {
+	var out []reason
+	l := s.l
+	since := max(s.cut, s.out)
+	outgrown := date(l.rule(hazard.FrostOutgrown))
+	frosted := false
+	for n := max(s.from(), since); n <= s.x; n++ {
+		frosted = frosted || l.night(n).trigger
+	}
+	if frosted && !s.outgrown(s.lastClock+outgrown) {
+		out = append(out, caution(hazard.LineFrosted))
+	}
+	var damaged date
+	for _, w := range l.walks("stand", s.x) {
+		if s.sown && w.d < s.start || w.d < since {
+			continue
+		}
+		if w.FrostDamage == "tips" || w.FrostDamage == "part" || w.FrostDamage == "all" || w.Killed == "part" {
+			damaged = max(damaged, w.d)
+		}
+	}
+	if damaged != fields.NoDate && !s.outgrown(damaged+outgrown) {
+		out = append(out, caution(hazard.LineDamaged))
+	}
+	for _, p := range s.plants {
+		if p.habit() == hazard.HabitAlways || p.row != nil && p.row.GreenCap {
+			out = append(out, caution(hazard.LineCapped))
+		}
+	}
+	if s.possibleStanding() {
+		out = append(out, caution(hazard.LinePossible))
+	}
+	for n := max(s.x-13, s.from()); n <= s.x; n++ {
+		if l.night(n).unread() {
+			out = append(out, caution(hazard.LineUnreadNights))
+			break
+		}
+	}
+	maybe, through := l.forecast(s.x)
+	if maybe {
+		out = append(out, caution(hazard.LineForecastCaution))
+	}
+	if through != fields.NoDate {
+		out = append(out, hold(hazard.LineForecastHold, through, fields.NoDate))
+	}
+	return out
+}
+
+func latest(ds []date) date {
+	var d date
+	for _, x := range ds {
+		d = max(d, x)
+	}
+	return d
+}
+
+// swath is what lies cut on the ground.
+type swath struct {
+	cut     date
+	dry     bool
+	dryBase date
+	dryOn   []date // dry walks after the last wet one
+	before  *stand // the stand on the cut date
+}
+
+// swath finds the swath that lies there, if one does.
+func (s *stand) swath() (swath, bool) {
+	var w swath
+	for _, f := range s.l.upTo(s.x) {
+		if b, ok := f.e.Body.(*fields.Cut); ok && b.Use == "swath" {
+			w.cut = max(w.cut, f.d)
+		}
+	}
+	if w.cut == fields.NoDate {
+		return w, false
+	}
+	for _, f := range s.l.upTo(s.x) {
+		if b, ok := f.e.Body.(*fields.LotFacts); ok && f.d >= w.cut {
+			for _, p := range b.From {
+				if has(s.l.ids, p) {
+					return w, false
+				}
+			}
+		}
+	}
+	_, outs := s.l.v.stays(s.x)
+	for _, o := range outs {
+		if has(s.l.ids, o.paddock) && o.out >= w.cut && !o.swathLeft {
+			return w, false
+		}
+	}
+	var wet date
+	for _, k := range s.l.walks("swath", s.x) {
+		if k.d > w.cut && k.Dry != nil && !*k.Dry {
+			wet = max(wet, k.d)
+		}
+	}
+	for _, k := range s.l.walks("swath", s.x) {
+		if k.d > w.cut && k.d > wet && yes(k.Dry) {
+			w.dryOn = append(w.dryOn, k.d)
+		}
+	}
+	for _, a := range w.dryOn {
+		for _, b := range w.dryOn {
+			if b >= a+2 && (!w.dry || a < w.dryBase) {
+				w.dry, w.dryBase = true, a
+			}
+		}
+	}
+	w.before = s.l.standOn(w.cut)
+	return w, true
+}
+
+// prussicSwath answers for swath-graze.
+func (s *stand) prussicSwath(class hazard.Class) []reason {
+	w, lies := s.swath()
+	if !lies {
+		return []reason{hold(hazard.LineNoSwath, noEnd, fields.NoDate)}
+	}
+	out := s.listLines(class)
+	out = append(out, w.before.listLinesNow(class)...)
+	out = append(out, s.hcnLines(w.cut)...)
+	if s.cyan || w.before.cyan {
+		to := s.x
+		if w.dry {
+			to = min(to, w.dryBase)
+		}
+		end, last := s.l.runClock(w.cut+1, to, w.before.clockEnd, w.before.lastClock)
+		if end != fields.NoDate && s.x <= end {
+			out = append(out, hold(hazard.LineSwathClock, end, last))
+		}
+		out = append(out, s.weather(w.cut)...)
+		if wilted, on := w.before.lastWilted(); wilted {
+			out = append(out, hold(hazard.LineWilted, noEnd, on))
+		}
+		if rs := s.shootsLine(); len(rs) > 0 {
+			rs[0].line = hazard.LineSwathShoots
+			out = append(out, rs...)
+		}
+		out = append(out, s.flax()...)
+		stubble := false
+		for _, c := range s.clean {
+			stubble = stubble || s.dead && c > w.cut
+		}
+		if !stubble {
+			out = append(out, caution(hazard.LineSwathStubble))
+		}
+		if !w.dry {
+			out = append(out, caution(hazard.LineSwathNotDry))
+		} else if s.x.Sub(latest(w.dryOn)) > s.lifeOf(w.dryOn) {
+			out = append(out, caution(hazard.LineSwathOldWalk))
+		}
+	}
+	return out
+}
+
+// listLinesNow are the lines of the plants that grew when the swath was cut.
+func (s *stand) listLinesNow(class hazard.Class) []reason {
+	var out []reason
+	for _, p := range s.plants {
+		if p.unknown() {
+			out = append(out, caution(hazard.LineUnknown))
+		}
+		if class == hazard.Horses && horsesOff(p) {
+			out = append(out, hold(hazard.LineHorses, noEnd, fields.NoDate))
+		}
+	}
+	return out
+}
+
+// prussicCut answers for cut-hay and cut-silage.
+func (s *stand) prussicCut(use hazard.Use) []reason {
+	var out []reason
+	if s.cutOther != fields.NoDate && !s.regrown() {
+		out = append(out, hold(hazard.LineNoCrop, noEnd, fields.NoDate))
+	}
+	if s.unlisted {
+		out = append(out, caution(hazard.LineUnlisted))
+	}
+	for _, p := range s.plants {
+		if p.unknown() {
+			out = append(out, caution(hazard.LineCutUnknown))
+		}
+	}
+	if use == hazard.CutSilage && s.cyan && s.lastClock != fields.NoDate {
+		if end := s.lastClock.Add(s.l.rule(hazard.ChopWait)); s.x <= end {
+			out = append(out, hold(hazard.LineChopWait, end, s.lastClock))
+		}
+	}
+	return out
+}
+
+func (s *stand) regrown() bool {
+	for _, w := range s.l.walks("stand", s.x) {
+		if w.d > s.cutOther && w.ShortestCM != nil && *w.ShortestCM > 0 {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,518 @@
+package judge
+
+import (
+	"rimegate/fields"
+	"rimegate/hazard"
+)
+
+// plant is one species present: its row of the table, nil if unknown.
+type plant struct {
+	id  string
+	row *species
+}
+
+func (p plant) habit() hazard.Habit {
+	if p.row == nil {
+		return hazard.HabitUnknown
+	}
+	return p.row.Habit
+}
+
+func (p plant) unknown() bool { return p.habit() == hazard.HabitUnknown }
+
+func (p plant) cyanogenic() bool { return p.habit().Cyanogenic() }
+
+func (v *view) plant(name string) plant {
+	if row := v.book.Find(name); row != nil {
+		return plant{row.ID, row}
+	}
+	return plant{"? " + hazard.SpeciesKey(name), nil}
+}
+
+// stand is what grows on a line of land on day x, as far as known.
+type stand struct {
+	l *land
+	x date
+
+	plants   []plant
+	sown     bool
+	first    date // first sowing
+	fresh    date // newest sowing with new_stand, NoDate if none
+	start    date // of clocks and damage: the old stand's while one of its cyanogenic plants lingers
+	begins   date // heights and weed checks are later than this (NoDate: no limit)
+	unlisted bool
+
+	cyan   bool    // P is not empty
+	height float64 // largest minimum height, 0 if no plant has one
+
+	dead  bool
+	base  date
+	clean []date // clean walks after the last green walk
+
+	clockEnd  date // last day of the frost clock, NoDate if none ever ran
+	lastClock date // last night that set it
+
+	cut, cutOther, out date // last cut, last cut but chops, last graze-out
+}
+
+// upTo returns the facts dated on or before x.
+func (l *land) upTo(x date) []fact {
+	var out []fact
+	for _, f := range l.facts {
+		if f.d <= x {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// standWalks returns the walks of the stand dated on or before x.
+func (l *land) walks(part string, x date) []walk {
+	var out []walk
+	for _, f := range l.upTo(x) {
+		if b, ok := f.e.Body.(*fields.Walk); ok && (b.Part == part || b.Part == "" && part == "stand") {
+			out = append(out, walk{f.d, b})
+		}
+	}
+	return out
+}
+
+type walk struct {
+	d date
+	*fields.Walk
+}
+
+func yes(b *bool) bool { return b != nil && *b }
+
+func (l *land) standOn(x date) *stand {
+	s := &stand{l: l, x: x}
+	s.sowings()
+	s.list()
+	s.resets()
+	s.kill()
+	s.clock()
+	return s
+}
+
+type record struct {
+	p    plant
+	d    date
+	sown bool
+}
+
+// records are all namings of plants: sowings by x, sightings of any date.
+func (s *stand) records() []record {
+	var out []record
+	for _, f := range s.l.facts {
+		switch b := f.e.Body.(type) {
+		case *fields.Sown:
+			if f.d > s.x {
+				continue
+			}
+			for _, sp := range b.Species {
+				out = append(out, record{s.l.v.plant(sp.Species), f.d, true})
+			}
+			if len(b.Species) == 0 {
+				out = append(out, record{plant{"?", nil}, f.d, true})
+			}
+		case *fields.Seen:
+			for _, name := range b.Species {
+				out = append(out, record{s.l.v.plant(name), f.d, false})
+			}
+		}
+	}
+	return out
+}
+
+func (s *stand) sowings() {
+	for _, f := range s.l.upTo(s.x) {
+		b, ok := f.e.Body.(*fields.Sown)
+		if !ok {
+			continue
+		}
+		if !s.sown || f.d < s.first {
+			s.first = f.d
+		}
+		s.sown = true
+		if yes(b.NewStand) {
+			s.fresh = max(s.fresh, f.d)
+		}
+	}
+	s.begins = s.fresh
+	if s.sown && s.fresh == fields.NoDate {
+		s.begins = s.first
+	}
+}
+
+// startOf is the start of the stand that grew after the last new_stand sowing
+// dated by d.
+func (s *stand) startOf(d date) date {
+	var fresh date
+	for _, f := range s.l.upTo(min(s.x, d)) {
+		if b, ok := f.e.Body.(*fields.Sown); ok && yes(b.NewStand) {
+			fresh = max(fresh, f.d)
+		}
+	}
+	if fresh != fields.NoDate {
+		return fresh
+	}
+	before := !s.sown
+	for _, f := range s.l.facts {
+		if _, ok := f.e.Body.(*fields.Seen); ok && f.d < s.first {
+			before = true
+		}
+	}
+	if !before {
+		return s.first
+	}
+	var earliest date
+	for _, f := range s.l.facts {
+		switch f.e.Body.(type) {
+		case *fields.Walk, *fields.NoFrost, *fields.Reading:
+			continue
+		case *fields.Seen:
+		default:
+			if f.d > s.x {
+				continue
+			}
+		}
+		if earliest == fields.NoDate || f.d < earliest {
+			earliest = f.d
+		}
+	}
+	return earliest
+}
+
+// list finds the plants present and the start of the stand.
+func (s *stand) list() {
+	s.start = s.startOf(s.x)
+	rs := s.records()
+	add := func(p plant) {
+		for _, q := range s.plants {
+			if q.id == p.id {
+				return
+			}
+		}
+		s.plants = append(s.plants, p)
+	}
+	for _, r := range rs {
+		if r.d >= s.fresh {
+			add(r.p)
+		}
+	}
+	for _, r := range rs {
+		if r.d < s.fresh && r.p.cyanogenic() && s.lingers(r, rs) {
+			add(r.p)
+			if d := s.startOf(r.d); d < s.start {
+				s.start = d
+			}
+		}
+	}
+	s.unlisted = !s.sown && len(s.plants) == 0
+	for _, p := range s.plants {
+		if !p.cyanogenic() {
+			continue
+		}
+		s.cyan = true
+		if p.unknown() {
+			for _, row := range s.l.v.book.Species {
+				if row.Height >= 0 {
+					s.height = max(s.height, s.l.value(row.Height))
+				}
+			}
+		} else if p.row.Height >= 0 {
+			s.height = max(s.height, s.l.value(p.row.Height))
+		}
+	}
+}
+
+// lingers reports whether a cyanogenic plant of an old stand, recorded as r,
+// is still there: no weeds-checked walk has named it absent, later than its
+// records and at least 7 days after the sowing that ended its stand. Records
+// that belong to a stand sown after that walk speak of that stand only.
+func (s *stand) lingers(r record, rs []record) bool {
+	ended := s.nextStand(r.d)
+	for _, w := range s.l.walks("stand", s.x) {
+		if !yes(w.WeedsChecked) || w.d <= r.d || w.d < ended+7 {
+			continue
+		}
+		gone := false
+		for _, name := range w.Absent {
+			gone = gone || s.l.v.plant(name).id == r.p.id
+		}
+		next := s.nextStand(w.d)
+		for _, z := range rs {
+			if z.p.id == r.p.id && z.d >= w.d && (next == fields.NoDate || z.d < next) {
+				gone = false
+			}
+		}
+		if gone {
+			return false
+		}
+	}
+	return true
+}
+
+// nextStand is the first new_stand sowing later than d, NoDate if none.
+func (s *stand) nextStand(d date) date {
+	var next date
+	for _, f := range s.l.upTo(s.x) {
+		if b, ok := f.e.Body.(*fields.Sown); ok && yes(b.NewStand) && f.d > d && (next == fields.NoDate || f.d < next) {
+			next = f.d
+		}
+	}
+	return next
+}
+
+func (s *stand) resets() {
+	for _, f := range s.l.upTo(s.x) {
+		if b, ok := f.e.Body.(*fields.Cut); ok {
+			s.cut = max(s.cut, f.d)
+			if b.Use != "green-chop" {
+				s.cutOther = max(s.cutOther, f.d)
+			}
+		}
+	}
+	for _, d := range s.l.grazeOuts(s.x) {
+		s.out = max(s.out, d)
+	}
+}
+
+// green reports whether a walk found growth.
+func (s *stand) green(w walk) bool {
+	if w.Killed == "part" || w.Killed == "none" {
+		return true
+	}
+	if w.ShootsCM != nil && *w.ShootsCM > 0 {
+		return true
+	}
+	if w.ShortestCM != nil && w.Killed != "all" {
+		return true
+	}
+	for _, name := range w.Alive {
+		if s.l.v.plant(name).cyanogenic() {
+			return true
+		}
+	}
+	return false
+}
+
+// speaksOfAll reports whether a walk of day d can speak of every cyanogenic
+// plant (of every plant, where none is cyanogenic): none was seen after it or
+// sown on or after it.
+func (s *stand) speaksOf(d date, every bool) bool {
+	for _, f := range s.l.facts {
+		switch b := f.e.Body.(type) {
+		case *fields.Seen:
+			for _, name := range b.Species {
+				if f.d > d && (every || s.l.v.plant(name).cyanogenic()) {
+					return false
+				}
+			}
+		case *fields.Sown:
+			if f.d > s.x || f.d < d {
+				continue
+			}
+			if every || len(b.Species) == 0 {
+				return false
+			}
+			for _, sp := range b.Species {
+				if s.l.v.plant(sp.Species).cyanogenic() {
+					return false
+				}
+			}
+		}
+	}
+	return true
+}
+
+func (s *stand) kill() {
+	if s.unlisted {
+		return
+	}
+	ws := s.l.walks("stand", s.x)
+	var lastGreen date
+	for _, w := range ws {
+		if s.green(w) && (w.d >= s.start || !s.sown) {
+			lastGreen = max(lastGreen, w.d)
+		}
+	}
+	for _, w := range ws {
+		if w.Killed == "all" && yes(w.Dry) && w.ShootsCM != nil && *w.ShootsCM == 0 && yes(w.WeedsChecked) &&
+			!s.green(w) && w.d > lastGreen && (w.d >= s.start || !s.sown) && s.speaksOf(w.d, !s.cyan) {
+			s.clean = append(s.clean, w.d)
+		}
+	}
+	after := s.l.rule(hazard.FrostKillWalkAfter)
+	for _, c := range s.clean {
+		calm := true
+		for n := c - date(after) + 1; n <= c; n++ {
+			if s.l.night(n).trigger {
+				calm = false
+			}
+		}
+		again := false
+		for _, c2 := range s.clean {
+			if c2 >= c+2 {
+				again = true
+			}
+		}
+		if (calm || again) && (!s.dead || c < s.base) {
+			s.dead, s.base = true, c
+		}
+	}
+}
+
+// clock goes through the nights from the start to the base of the kill, else
+// to x.
+func (s *stand) clock() {
+	if !s.cyan {
+		return
+	}
+	to := s.x
+	if s.dead {
+		to = min(to, s.base)
+	}
+	s.clockEnd, s.lastClock = s.l.runClock(s.from(), to, fields.NoDate, fields.NoDate)
+}
+
+// from is the first night that can count for the stand.
+func (s *stand) from() date {
+	if s.start != fields.NoDate {
+		return s.start
+	}
+	return s.l.firstNight()
+}
+
+// firstNight is the earliest night that anything tells of.
+func (l *land) firstNight() date {
+	first := l.v.on + 1
+	for _, f := range l.v.facts {
+		switch b := f.e.Body.(type) {
+		case *fields.Reading, *fields.Frost:
+			first = min(first, f.d)
+		case *fields.Walk:
+			if b.DamageNight != fields.NoDate {
+				first = min(first, b.DamageNight)
+			}
+		}
+	}
+	return first
+}
+
+func (l *land) runClock(from, to, end, last date) (date, date) {
+	wait := date(l.rule(hazard.FrostWait))
+	for n := from; n <= to; n++ {
+		nt := l.night(n)
+		if nt.trigger || nt.restarts() && end != fields.NoDate && n <= end {
+			end, last = n+wait, n
+		}
+	}
+	return end, last
+}
+
+// stay is stock in a paddock.
+type stay struct {
+	paddock, herd string
+	in, out       date
+	swathLeft     bool
+}
+
+// stays follows the stock of the farm through all days up to x.
+func (v *view) stays(x date) (open []stay, outs []stay) {
+	var days []date
+	for _, f := range v.facts {
+		if _, ok := f.e.Body.(*fields.Grazed); ok && f.d <= x {
+			days = append(days, f.d)
+		}
+	}
+	for len(days) > 0 {
+		d := days[0]
+		for _, x := range days {
+			d = min(d, x)
+		}
+		var ins, offs []*fields.Grazed
+		rest := days[:0:0]
+		for _, x := range days {
+			if x != d {
+				rest = append(rest, x)
+			}
+		}
+		days = rest
+		for _, f := range v.facts {
+			if g, ok := f.e.Body.(*fields.Grazed); ok && f.d == d {
+				if g.State == "in" {
+					ins = append(ins, g)
+				} else {
+					offs = append(offs, g)
+				}
+			}
+		}
+		leave := func(which func(stay) bool, swath bool) bool {
+			found := false
+			kept := open[:0:0]
+			for _, s := range open {
+				if which(s) {
+					s.out, s.swathLeft = d, swath
+					outs = append(outs, s)
+					found = true
+				} else {
+					kept = append(kept, s)
+				}
+			}
+			open = kept
+			return found
+		}
+		var late []*fields.Grazed
+		for _, g := range offs {
+			if !leave(func(s stay) bool { return s.paddock == g.Paddock && (g.Herd == "" || s.herd == g.Herd) }, yes(g.SwathLeft)) {
+				late = append(late, g)
+			}
+		}
+		for _, g := range ins {
+			inside := false
+			for _, s := range open {
+				if s.paddock == g.Paddock && s.herd == g.Herd {
+					inside = true
+				}
+			}
+			if inside {
+				continue
+			}
+			if g.Herd != "" {
+				leave(func(s stay) bool { return s.herd == g.Herd }, false)
+			}
+			open = append(open, stay{paddock: g.Paddock, herd: g.Herd, in: d})
+		}
+		for _, g := range late {
+			if !leave(func(s stay) bool { return s.paddock == g.Paddock && (g.Herd == "" || s.herd == g.Herd) }, yes(g.SwathLeft)) {
+				outs = append(outs, stay{paddock: g.Paddock, herd: g.Herd, out: d, swathLeft: yes(g.SwathLeft)})
+			}
+		}
+	}
+	return open, outs
+}
+
+func (l *land) grazeOuts(x date) []date {
+	_, outs := l.v.stays(x)
+	var ds []date
+	for _, s := range outs {
+		if has(l.ids, s.paddock) {
+			ds = append(ds, s.out)
+		}
+	}
+	return ds
+}
+
+// turnIn is the earliest day on which stock still inside came in.
+func (l *land) turnIn(x date) (date, bool) {
+	open, _ := l.v.stays(x)
+	var first date
+	found := false
+	for _, s := range open {
+		if has(l.ids, s.paddock) && (!found || s.in < first) {
+			first, found = s.in, true
+		}
+	}
+	return first, found
+}

@@ -1,0 +1,168 @@
+package judge
+
+import (
+	"rimegate/fields"
+	"rimegate/hazard"
+)
+
+// word is a veterinary entry with its date.
+type word struct {
+	d date
+	*fields.Vet
+}
+
+func (w word) touches(use hazard.Use, class hazard.Class) bool {
+	return (len(w.Uses) == 0 || has(w.Uses, use.String())) && (len(w.Classes) == 0 || has(w.Classes, class.String()))
+}
+
+// care is what bears on one place from the veterinary side.
+type care struct {
+	words     []word
+	incidents []date
+}
+
+func (l *land) care(x date) care {
+	var c care
+	for _, f := range l.upTo(x) {
+		switch b := f.e.Body.(type) {
+		case *fields.Vet:
+			if has(l.ids, b.Paddock) {
+				c.words = append(c.words, word{f.d, b})
+			}
+		case *fields.Incident:
+			if has(l.ids, b.Paddock) {
+				c.incidents = append(c.incidents, f.d)
+			}
+		}
+	}
+	return c
+}
+
+// closed reports whether a may-graze later than d, and by x, names class and use.
+func (c care) closed(d, x date, use hazard.Use, class hazard.Class) bool {
+	for _, w := range c.words {
+		if w.Advice == "may-graze" && w.d > d && w.d <= x && w.touches(use, class) {
+			return true
+		}
+	}
+	return false
+}
+
+// reasons are the veterinary answers for one use and class on day x.
+func (c care) reasons(x date, use hazard.Use, class hazard.Class) []reason {
+	var out []reason
+	for _, d := range c.incidents {
+		if !c.closed(d, x, use, class) {
+			out = append(out, hold(hazard.LineIncident, noEnd, fields.NoDate))
+		}
+	}
+	for _, w := range c.words {
+		if !w.touches(use, class) {
+			continue
+		}
+		if w.Advice == "keep-off" && !c.closed(w.d, x, use, class) {
+			switch {
+			case w.Until == fields.NoDate:
+				out = append(out, hold(hazard.LineKeepOff, noEnd, fields.NoDate))
+			case x <= w.Until:
+				out = append(out, hold(hazard.LineKeepOff, w.Until, fields.NoDate))
+			}
+		}
+		if w.Advice == "may-graze" && x <= w.Until {
+			out = append(out, caution(hazard.LineMayGraze))
+		}
+	}
+	return out
+}
+
+// soften turns holds that rest on an event before a may-graze in effect into
+// cautions. ends are dates of what ends a may-graze's effect when it falls on
+// the day of the may-graze or later.
+func (c care) soften(rs []reason, x date, use hazard.Use, class hazard.Class, ends []date) []reason {
+	out := append([]reason{}, rs...)
+	for _, w := range c.words {
+		if w.Advice != "may-graze" || !w.touches(use, class) || x > w.Until {
+			continue
+		}
+		over := false
+		for _, d := range ends {
+			over = over || d >= w.d
+		}
+		for _, d := range c.incidents {
+			over = over || d >= w.d
+		}
+		for _, k := range c.words {
+			over = over || k.Advice == "keep-off" && k.d >= w.d && k.touches(use, class)
+		}
+		if over {
+			continue
+		}
+		for i := range out {
+			if out[i].flag == hazard.Hold && out[i].event != fields.NoDate && out[i].event < w.d {
+				out[i].flag, out[i].through = hazard.Caution, fields.NoDate
+			}
+		}
+	}
+	return out
+}
+
+// mayGrazeEnds are the dates of everything on the land that ends a may-graze's
+// effect, by the day asked.
+func (s *stand) mayGrazeEnds(class hazard.Class) []date {
+	l, x := s.l, s.x
+	var out []date
+	for n := s.from(); n <= x; n++ {
+		if l.night(n).trigger {
+			out = append(out, n)
+		}
+	}
+	if s.lastClock != fields.NoDate {
+		out = append(out, s.lastClock)
+	}
+	for _, k := range []fields.Kind{fields.KindHail, fields.KindTrampled, fields.KindSprayed, fields.KindDrought} {
+		out = append(out, l.events(k, x)...)
+	}
+	for _, w := range l.walks("stand", x) {
+		if w.ShootsCM != nil && *w.ShootsCM > 0 && (s.height == 0 || *w.ShootsCM < s.height) {
+			out = append(out, w.d)
+		}
+	}
+	for _, r := range l.hcn(x) {
+		if f, _ := s.hcnWord(r); f != hazard.Clear {
+			out = append(out, r.d)
+		}
+	}
+	for _, r := range l.nitrates(x) {
+		if r.worst(l.v, class).flag != hazard.Clear {
+			out = append(out, r.d)
+		}
+	}
+	return out
+}
+
+// answer gives this line's answers for paddock id.
+func (l *land) answer(id string, out Answers) {
+	s := l.standOn(l.v.on)
+	c := l.care(s.x)
+	for _, class := range hazard.Classes {
+		ends := s.mayGrazeEnds(class)
+		for _, use := range hazard.PaddockUses {
+			var prussic []reason
+			switch use {
+			case hazard.Graze, hazard.GreenChop:
+				prussic = s.prussicStanding(use, class)
+			case hazard.SwathGraze:
+				prussic = s.prussicSwath(class)
+			default:
+				prussic = s.prussicCut(use)
+			}
+			key := Key{Place: id, Use: use, Class: class}
+			key.Hazard = hazard.PrussicAcid
+			put(out, key, c.soften(prussic, s.x, use, class, ends))
+			key.Hazard = hazard.Nitrate
+			put(out, key, c.soften(s.nitrate(use, class), s.x, use, class, ends))
+			key.Hazard = hazard.Veterinary
+			put(out, key, c.reasons(s.x, use, class))
+		}
+	}
+}
