@@ -7,8 +7,16 @@ import (
 	"rimegate/hazard"
 )
 
-// embedded is the rulebook in this binary with all its words.
+// embedded is the rulebook in this binary, in its compiled form: all but the
+// publications' own rules.
 var embedded = sync.OnceValue(func() *bound {
+	b := fromCompiled()
+	remember(b)
+	return b
+})
+
+// embeddedFiles is the same rulebook, read from the files.
+var embeddedFiles = sync.OnceValue(func() *bound {
 	b, ps := load(files)
 	if len(ps) > 0 {
 		// The tests load the same bytes: a binary that built has none.
@@ -18,7 +26,6 @@ var embedded = sync.OnceValue(func() *bound {
 		}
 		panic("rules: the embedded rulebook is broken:\n" + strings.Join(lines, "\n"))
 	}
-	remember(b)
 	return b
 })
 

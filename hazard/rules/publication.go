@@ -230,4 +230,4 @@ func (r *reader) checkNamed() {
 }
 
 // Publications returns them sorted by id.
-func Publications() []Publication { return append([]Publication(nil), embedded().pubs...) }
+func Publications() []Publication { return append([]Publication(nil), embeddedFiles().pubs...) }

@@ -66,22 +66,28 @@ func (r *reader) readTable(d *doc) {
 	if len(f.Other) == 0 && !f.OneRow {
 		r.add(d, "other", "the row of other stock is missing")
 	}
-	t := hazard.NitrateTableData{ID: f.ID, Source: src, Form: f.Form, Unit: f.Unit, OneRow: f.OneRow, ToN: n, Rows: map[hazard.Class][]hazard.NitrateBand{}}
+	t := hazard.NitrateTableData{ID: f.ID, Source: src, Form: f.Form, Unit: f.Unit, OneRow: f.OneRow, ToN: n}
 	preg := r.bands(d, "pregnant", f.Pregnant, f.OneRow, ppm)
 	other := r.bands(d, "other", f.Other, f.OneRow, ppm)
 	if len(r.problems) > before {
 		return
 	}
+	r.notes[f.ID] = f.Note
+	r.book.Tables = append(r.book.Tables, tableOfRows(t, preg, other))
+}
+
+// tableOfRows gives each class its row.
+func tableOfRows(t hazard.NitrateTableData, pregnant, other []hazard.NitrateBand) hazard.NitrateTableData {
+	t.Rows = make(map[hazard.Class][]hazard.NitrateBand, len(hazard.Classes))
 	for _, c := range pregnantRow {
-		t.Rows[c] = preg
+		t.Rows[c] = pregnant
 	}
 	if len(other) > 0 {
 		for _, c := range otherRow {
 			t.Rows[c] = other
 		}
 	}
-	r.notes[f.ID] = f.Note
-	r.book.Tables = append(r.book.Tables, t)
+	return t
 }
 
 // bands checks and converts one row.
