@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
-	"os"
 	"time"
 
 	"go.etcd.io/bbolt"
@@ -96,7 +95,7 @@ func examine(path string, deadline time.Time) (*examined, error) {
 	page := func(grave bool, format string, args ...any) {
 		x.pages = append(x.pages, Finding{Check: "pages", Text: fmt.Sprintf(format, args...), Grave: grave})
 	}
-	err = h.walk(walkAll)
+	head, err := h.walk(walkAll)
 	if err == nil {
 		err = h.view(func(tx *bbolt.Tx) error {
 			if err := checkSchema(path, tx); err != nil {
@@ -111,8 +110,8 @@ func examine(path string, deadline time.Time) (*examined, error) {
 			return nil
 		})
 	}
-	if err == nil {
-		x.torn(h.file, page)
+	if d := head.doubt(); err == nil && d != "" {
+		page(true, "%s", d)
 	}
 	if cerr := h.close(); err == nil && cerr != nil {
 		err = notRead(path, cerr)
@@ -127,16 +126,6 @@ func examine(path string, deadline time.Time) (*examined, error) {
 	}
 	x.decode()
 	return x, nil
-}
-
-// torn remarks on a file that lives from one of its two meta records. A power
-// cut may leave it so, and the next commit mends it.
-func (x *examined) torn(f *os.File, page func(bool, string, ...any)) {
-	if info, err := f.Stat(); err == nil {
-		if h, _ := readHeader(f, info.Size()); h.metas == 1 {
-			page(false, "one of the file's two beginnings is unreadable; the last commit may be lost, and the next one mends it")
-		}
-	}
 }
 
 func (x *examined) decode() {

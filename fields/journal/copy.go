@@ -47,7 +47,7 @@ func (s *Store) Copy(to string) (CopyReport, error) {
 	defer os.Remove(tmp)
 	var snap *snapshot
 	var disk error
-	err = reading(s.Path, walkAll, s.deadline(), func(tx *bbolt.Tx) error {
+	err = reading(s.Path, walkAll, s.deadline(), func(tx *bbolt.Tx, _ header) error {
 		snap = take(tx)
 		rep.Bytes, disk = writeOut(tx, tmp)
 		return nil

@@ -65,6 +65,7 @@ type snapshot struct {
 	entries  []pair // ULID -> canonical JSON
 	writers  []pair // seat -> writer
 	links    []pair // writer and number -> ULID and hash
+	doubt    string
 }
 
 func take(tx *bbolt.Tx) *snapshot {

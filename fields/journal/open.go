@@ -153,15 +153,16 @@ func (h *handle) close() error {
 }
 
 // walk checks the pages of the open file before bbolt follows them.
-func (h *handle) walk(d depth) error {
+func (h *handle) walk(d depth) (header, error) {
 	info, err := h.file.Stat()
 	if err != nil {
-		return notRead(h.path, err)
+		return header{}, notRead(h.path, err)
 	}
-	if bad := walk(h.file, info.Size(), d); bad != "" {
-		return damaged(h.path, "%s", bad)
+	head, bad := walk(h.file, info.Size(), d)
+	if bad != "" {
+		return head, damaged(h.path, "%s", bad)
 	}
-	return nil
+	return head, nil
 }
 
 // view runs fn in a reading transaction.
@@ -197,18 +198,18 @@ func safely(path string, fn func() error) (err error) {
 
 // reading opens the file read-only, walks its pages to the given depth and
 // runs fn in one transaction. It is how every reading operation begins.
-func reading(path string, d depth, deadline time.Time, fn func(*bbolt.Tx) error) error {
+func reading(path string, d depth, deadline time.Time, fn func(*bbolt.Tx, header) error) error {
 	h, err := open(path, true, deadline)
 	if err != nil {
 		return err
 	}
-	err = h.walk(d)
+	head, err := h.walk(d)
 	if err == nil {
 		err = h.view(func(tx *bbolt.Tx) error {
 			if err := checkSchema(path, tx); err != nil {
 				return err
 			}
-			return fn(tx)
+			return fn(tx, head)
 		})
 	}
 	if cerr := h.close(); err == nil && cerr != nil {
@@ -223,7 +224,7 @@ var errNothing = errors.New("nothing to write")
 // writing checks the file read-only and then runs fn in one durable
 // transaction. If fn returns an error nothing is stored.
 func writing(path string, deadline time.Time, fn func(*bbolt.Tx) error) error {
-	if err := reading(path, walkBranches, deadline, func(*bbolt.Tx) error { return nil }); err != nil {
+	if err := reading(path, walkAll, deadline, func(*bbolt.Tx, header) error { return nil }); err != nil {
 		return err
 	}
 	h, err := open(path, false, deadline)

@@ -1,6 +1,7 @@
 package journal
 
 import (
+	"bytes"
 	"encoding/binary"
 	"fmt"
 	"hash/fnv"
@@ -80,6 +81,17 @@ func readHeader(r io.ReaderAt, size int64) (header, string) {
 	return h, ""
 }
 
+// doubt is "" if both meta records are sound. A commit writes the older one
+// anew, so a power cut in just that moment leaves the other, and all that was
+// acknowledged. But a sector goes to the disk whole or not at all: a record
+// that was spoilt later is likelier, and takes the last commit with it.
+func (h header) doubt() string {
+	if h.metas == 2 {
+		return ""
+	}
+	return "one of the file's two beginnings is unreadable, so what was logged last may be missing; look for it, and log it again if it is not there"
+}
+
 func readMeta(r io.ReaderAt, off int64) (header, bool) {
 	var b [pageHead + metaSize]byte
 	if _, err := r.ReadAt(b[:], off); err != nil {
@@ -104,22 +116,27 @@ func readMeta(r io.ReaderAt, off int64) (header, bool) {
 type depth int
 
 const (
-	walkRoot     depth = iota // the list of buckets only
-	walkBranches              // every page's head, every branch in full
-	walkAll                   // every page in full
+	walkRoot depth = iota // the list of buckets only
+	walkAll               // every page
 )
 
-// walk follows the pages from the root as bbolt would, but with bounded reads,
-// and returns "" or the first thing that is wrong. After a clean walkBranches
-// no search can run in a circle, leave the file or end on a page that is free
-// to be overwritten; after a clean walkAll no key or value reaches out of its
-// page either.
-func walk(r io.ReaderAt, size int64, d depth) string {
+// walk follows the pages from the root as bbolt would, but with bounded reads.
+// The text is "" or the first thing that is wrong. After a clean walk no search
+// can run in a circle, leave the file, or miss a key for want of order, no key
+// or value reaches out of its page, and no page in use is free to be
+// overwritten. bbolt itself trusts all of this: a commit on top of a branch
+// whose key is not its child's first one would hang the old page beside the
+// new one.
+func walk(r io.ReaderAt, size int64, d depth) (header, string) {
 	h, bad := readHeader(r, size)
-	if bad != "" {
-		return bad
+	if bad == "" {
+		bad = walkFrom(r, h, d)
 	}
-	w := walker{r: r, h: h, depth: d, seen: make([]bool, h.high)}
+	return h, bad
+}
+
+func walkFrom(r io.ReaderAt, h header, d depth) string {
+	w := walker{r: r, h: h, seen: make([]bool, h.high)}
 	w.seen[0], w.seen[1] = true, true
 	if d != walkRoot && h.freelist != noFreelist {
 		if bad := w.readFreelist(); bad != "" {
@@ -127,11 +144,11 @@ func walk(r io.ReaderAt, size int64, d depth) string {
 		}
 	}
 	var subs []uint64
-	if bad := w.tree(h.root, &subs); bad != "" || d == walkRoot {
+	if bad := w.tree(h.root, nil, nil, &subs); bad != "" || d == walkRoot {
 		return bad
 	}
 	for _, root := range subs {
-		if bad := w.tree(root, nil); bad != "" {
+		if bad := w.tree(root, nil, nil, nil); bad != "" {
 			return bad
 		}
 	}
@@ -139,142 +156,132 @@ func walk(r io.ReaderAt, size int64, d depth) string {
 }
 
 type walker struct {
-	r     io.ReaderAt
-	h     header
-	depth depth
-	seen  []bool
-	free  map[uint64]bool
-	buf   []byte
+	r    io.ReaderAt
+	h    header
+	seen []bool
+	free map[uint64]bool
+	buf  []byte
 }
 
-// page reads the first n bytes of the run of pages at id (n 0: all of it).
-func (w *walker) page(id uint64, n int64) (head [pageHead]byte, body []byte, bad string) {
+// page reads the run of pages at id. The body is valid until the next call.
+func (w *walker) page(id uint64) (flags uint16, count int, body []byte, bad string) {
+	fail := func(format string, args ...any) (uint16, int, []byte, string) {
+		return 0, 0, nil, fmt.Sprintf(format, args...)
+	}
 	if id < 2 || id >= w.h.high {
-		return head, nil, fmt.Sprintf("a page number is out of bounds (%d of %d)", id, w.h.high)
+		return fail("a page number is out of bounds (%d of %d)", id, w.h.high)
 	}
-	off := int64(id) * w.h.pageSize
-	if _, err := w.r.ReadAt(head[:], off); err != nil {
-		return head, nil, fmt.Sprintf("page %d cannot be read", id)
+	read := func(n int64) bool {
+		if int64(cap(w.buf)) < n {
+			w.buf = make([]byte, n)
+		}
+		body = w.buf[:n]
+		_, err := w.r.ReadAt(body, int64(id)*w.h.pageSize)
+		return err == nil
 	}
-	over := uint64(native.Uint32(head[12:]))
-	if native.Uint64(head[:]) != id || id+over >= w.h.high {
-		return head, nil, fmt.Sprintf("page %d has a wrong head", id)
+	if !read(w.h.pageSize) {
+		return fail("page %d cannot be read", id)
 	}
-	if n == 0 {
-		n = int64(over+1) * w.h.pageSize
+	over := uint64(native.Uint32(body[12:]))
+	if native.Uint64(body) != id || id+over >= w.h.high {
+		return fail("page %d has a wrong head", id)
 	}
-	if n <= pageHead {
-		return head, nil, ""
+	if over > 0 && !read(int64(over+1)*w.h.pageSize) {
+		return fail("page %d cannot be read", id)
 	}
-	if int64(cap(w.buf)) < n {
-		w.buf = make([]byte, n)
+	for i := id; i <= id+over; i++ {
+		if w.seen[i] {
+			return fail("page %d is used twice", i)
+		}
+		if w.free[i] {
+			return fail("page %d is in use and listed as free", i)
+		}
+		w.seen[i] = true
 	}
-	body = w.buf[:n]
-	if _, err := w.r.ReadAt(body, off); err != nil {
-		return head, nil, fmt.Sprintf("page %d cannot be read", id)
-	}
-	return head, body, ""
+	return native.Uint16(body[8:]), int(native.Uint16(body[10:])), body, ""
 }
 
 func (w *walker) readFreelist() string {
-	head, body, bad := w.page(w.h.freelist, 0)
+	const damaged = "the list of free pages is damaged"
+	flags, n, body, bad := w.page(w.h.freelist)
 	if bad != "" {
 		return bad
 	}
-	if native.Uint16(head[8:]) != flagFreelist {
-		return "the list of free pages is damaged"
+	if flags != flagFreelist {
+		return damaged
 	}
-	if bad := w.take(w.h.freelist, native.Uint32(head[12:])); bad != "" {
-		return bad
-	}
-	ids := body[pageHead:]
-	count := uint64(native.Uint16(head[10:]))
+	ids, count := body[pageHead:], uint64(n)
 	if count == 0xFFFF { // too many for the head: the count comes first
-		count = native.Uint64(ids)
-		ids = ids[8:]
+		count, ids = native.Uint64(ids), ids[8:]
 	}
 	if count > uint64(len(ids))/8 {
-		return "the list of free pages is damaged"
+		return damaged
 	}
 	w.free = make(map[uint64]bool, count)
-	for i := uint64(0); i < count; i++ {
+	for i := range count {
 		id := native.Uint64(ids[i*8:])
 		if id < 2 || id >= w.h.high || w.free[id] || w.seen[id] {
-			return "the list of free pages is damaged"
+			return damaged
 		}
 		w.free[id] = true
 	}
 	return ""
 }
 
-// take marks a run of pages as used; a page used twice or listed as free is damage.
-func (w *walker) take(id uint64, overflow uint32) string {
-	for i := id; i <= id+uint64(overflow); i++ {
-		if w.seen[i] {
-			return fmt.Sprintf("page %d is used twice", i)
-		}
-		if w.free[i] {
-			return fmt.Sprintf("page %d is in use and listed as free", i)
-		}
-		w.seen[i] = true
-	}
-	return ""
-}
-
-// tree walks one bucket. If subs is not nil, the bucket is the list of buckets:
-// its leaves are read in full and their roots collected.
-func (w *walker) tree(id uint64, subs *[]uint64) string {
-	full := w.depth == walkAll || subs != nil
-	head, _, bad := w.page(id, pageHead)
+// tree walks the pages of one bucket below page id. The first key there must
+// be first and all keys below next, where not nil. If subs is not nil, the
+// bucket is the list of buckets: their roots are collected.
+func (w *walker) tree(id uint64, first, next []byte, subs *[]uint64) string {
+	flags, count, body, bad := w.page(id)
 	if bad != "" {
 		return bad
 	}
-	if bad := w.take(id, native.Uint32(head[12:])); bad != "" {
-		return bad
-	}
-	count := int(native.Uint16(head[10:]))
-	switch native.Uint16(head[8:]) {
-	case flagBranch:
-		_, body, bad := w.page(id, 0)
-		if bad != "" {
-			return bad
-		}
-		if count == 0 || pageHead+count*elemSize > len(body) {
-			return fmt.Sprintf("page %d has a wrong count", id)
-		}
-		children := make([]uint64, count)
-		for i := range children {
-			at := pageHead + i*elemSize
-			e := body[at:]
-			if !inside(at, native.Uint32(e), native.Uint32(e[4:]), 0, len(body)) {
-				return fmt.Sprintf("page %d has a name out of bounds", id)
-			}
-			children[i] = native.Uint64(e[8:])
-		}
-		for _, c := range children {
-			if bad := w.tree(c, subs); bad != "" {
-				return bad
-			}
-		}
+	switch flags {
 	case flagLeaf:
-		if !full {
-			return ""
-		}
-		_, body, bad := w.page(id, 0)
-		if bad != "" {
-			return bad
-		}
-		return w.leaf(id, body, count, subs)
+		return w.leaf(id, body, count, first, next, subs)
+	case flagBranch:
 	default:
 		return fmt.Sprintf("page %d is of no known sort", id)
+	}
+	if count == 0 || pageHead+count*elemSize > len(body) {
+		return fmt.Sprintf("page %d has a wrong count", id)
+	}
+	type child struct {
+		key []byte
+		id  uint64
+	}
+	children := make([]child, count)
+	keys := order{first: first, next: next}
+	for i := range children {
+		at := pageHead + i*elemSize
+		e := body[at:]
+		pos, ksize := native.Uint32(e), native.Uint32(e[4:])
+		if !inside(at, pos, ksize, 0, len(body)) {
+			return fmt.Sprintf("page %d has a key out of bounds", id)
+		}
+		key := bytes.Clone(e[pos:][:ksize]) // body does not outlive the children
+		if !keys.add(key) {
+			return fmt.Sprintf("page %d has keys out of order", id)
+		}
+		children[i] = child{key, native.Uint64(e[8:])}
+	}
+	for i, c := range children {
+		below := next
+		if i+1 < count {
+			below = children[i+1].key
+		}
+		if bad := w.tree(c.id, c.key, below, subs); bad != "" {
+			return bad
+		}
 	}
 	return ""
 }
 
-func (w *walker) leaf(id uint64, body []byte, count int, subs *[]uint64) string {
-	if pageHead+count*elemSize > len(body) {
+func (w *walker) leaf(id uint64, body []byte, count int, first, next []byte, subs *[]uint64) string {
+	if pageHead+count*elemSize > len(body) || count == 0 && first != nil {
 		return fmt.Sprintf("page %d has a wrong count", id)
 	}
+	keys := order{first: first, next: next}
 	for i := range count {
 		at := pageHead + i*elemSize
 		e := body[at:]
@@ -282,10 +289,13 @@ func (w *walker) leaf(id uint64, body []byte, count int, subs *[]uint64) string 
 		if !inside(at, pos, ksize, vsize, len(body)) {
 			return fmt.Sprintf("page %d has a value out of bounds", id)
 		}
+		if !keys.add(e[pos:][:ksize]) {
+			return fmt.Sprintf("page %d has keys out of order", id)
+		}
 		if flags&elemBucket == 0 {
 			continue
 		}
-		value := body[at+int(pos)+int(ksize):][:vsize]
+		value := e[int(pos)+int(ksize):][:vsize]
 		if subs == nil || len(value) < bucketHead {
 			return fmt.Sprintf("page %d has a bucket where none can be", id)
 		}
@@ -297,11 +307,25 @@ func (w *walker) leaf(id uint64, body []byte, count int, subs *[]uint64) string 
 		if len(inline) < pageHead || native.Uint16(inline[8:]) != flagLeaf {
 			return fmt.Sprintf("page %d has a damaged bucket", id)
 		}
-		if bad := w.leaf(id, inline, int(native.Uint16(inline[10:])), nil); bad != "" {
+		if bad := w.leaf(id, inline, int(native.Uint16(inline[10:])), nil, nil, nil); bad != "" {
 			return bad
 		}
 	}
 	return ""
+}
+
+// order checks that keys grow from first, if not nil, to below next, if not nil.
+type order struct{ first, next, last []byte }
+
+func (o *order) add(key []byte) bool {
+	switch {
+	case len(key) == 0, o.next != nil && bytes.Compare(key, o.next) >= 0:
+		return false
+	case o.last != nil && bytes.Compare(o.last, key) >= 0, o.last == nil && o.first != nil && !bytes.Equal(o.first, key):
+		return false
+	}
+	o.last = key
+	return true
 }
 
 // inside reports whether a key and value that begin pos bytes behind the

@@ -75,14 +75,18 @@ func (s *Store) Create() error {
 type Content struct {
 	Entries  []fields.Entry // by id
 	Revision uint64         // one more after each commit
+	// Doubt is "", or one sentence for people if the file lives from one of its
+	// two beginnings: the entries are sound, but the last commit may be missing.
+	Doubt string
 }
 
 // Load reads the whole journal, verifies the chains and decodes every entry.
 // Errors match ErrMissing or ErrLocked, or are a *DamagedError.
 func (s *Store) Load() (*Content, error) {
 	var snap *snapshot
-	err := reading(s.Path, walkBranches, s.deadline(), func(tx *bbolt.Tx) error {
+	err := reading(s.Path, walkAll, s.deadline(), func(tx *bbolt.Tx, h header) error {
 		snap = take(tx)
+		snap.doubt = h.doubt()
 		return nil
 	})
 	if err != nil {
@@ -104,7 +108,7 @@ func contentOf(path string, snap *snapshot) (*Content, error) {
 		}
 		return nil, damaged(path, "%s", text)
 	}
-	c := &Content{Revision: snap.revision, Entries: make([]fields.Entry, 0, len(snap.entries))}
+	c := &Content{Revision: snap.revision, Doubt: snap.doubt, Entries: make([]fields.Entry, 0, len(snap.entries))}
 	for _, p := range snap.entries {
 		e, probs := fields.DecodeEntry(p.value)
 		if len(probs) > 0 {
@@ -122,7 +126,7 @@ func contentOf(path string, snap *snapshot) (*Content, error) {
 // program that watches for others' entries compares it with the one it has.
 func (s *Store) Revision() (uint64, error) {
 	var n uint64
-	err := reading(s.Path, walkRoot, s.deadline(), func(tx *bbolt.Tx) error {
+	err := reading(s.Path, walkRoot, s.deadline(), func(tx *bbolt.Tx, _ header) error {
 		n = tx.Bucket(bucketMeta).Sequence()
 		return nil
 	})

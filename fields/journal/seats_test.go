@@ -1,0 +1,300 @@
+package journal
+
+import (
+	"bufio"
+	"errors"
+	"fmt"
+	"io"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"go.etcd.io/bbolt"
+
+	"rimegate/fields"
+)
+
+// play is what the test binary does as another program.
+func play(role string) int {
+	s := New(os.Getenv("JOURNAL_TEST_PATH"))
+	s.Timeout = time.Minute
+	s.Seat = os.Getenv("JOURNAL_TEST_SEAT")
+	n, _ := strconv.Atoi(os.Getenv("JOURNAL_TEST_COUNT"))
+	fail := func(err error) int { fmt.Fprintln(os.Stderr, err); return 1 }
+	switch role {
+	case "append": // n commits, each acknowledged by its id
+		for i := range n {
+			got, err := s.Append([]fields.Entry{sighting(fmt.Sprint(s.Seat, i))})
+			if err != nil {
+				return fail(err)
+			}
+			fmt.Println(got[0].ID)
+		}
+	case "batches": // commits of three entries until killed, each acknowledged by its name
+		for i := 0; ; i++ {
+			name := fmt.Sprintf("%s-%d", s.Seat, i)
+			if _, err := s.Append([]fields.Entry{sighting(name), sighting(name), sighting(name)}); err != nil {
+				return fail(err)
+			}
+			fmt.Println(name)
+		}
+	case "hold": // holds the lock until its standard input ends
+		db, err := bbolt.Open(s.Path, 0o600, nil)
+		if err != nil {
+			return fail(err)
+		}
+		fmt.Println("held")
+		_, _ = io.Copy(io.Discard, os.Stdin)
+		if err := db.Close(); err != nil {
+			return fail(err)
+		}
+	case "full":
+		return playFull(s)
+	default:
+		return fail(fmt.Errorf("no role %q", role))
+	}
+	return 0
+}
+
+// other starts the test binary as another program.
+func other(t testing.TB, s *Store, role, seat string, n int) (*exec.Cmd, *bufio.Scanner) {
+	t.Helper()
+	self, err := os.Executable()
+	if err != nil {
+		t.Fatal(err)
+	}
+	cmd := exec.Command(self)
+	cmd.Env = append(os.Environ(), "JOURNAL_TEST_ROLE="+role, "JOURNAL_TEST_PATH="+s.Path, "JOURNAL_TEST_SEAT="+seat, "JOURNAL_TEST_COUNT="+strconv.Itoa(n))
+	cmd.Stderr = os.Stderr
+	out, err := cmd.StdoutPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return cmd, bufio.NewScanner(out)
+}
+
+func TestSeveralProgramsAppend(t *testing.T) {
+	s := newJournal(t)
+	s.Timeout = time.Minute
+	const programs, each = 4, 15
+	type result struct {
+		ids []string
+		err error
+	}
+	results := make(chan result)
+	for i := range programs {
+		seat := []string{"shop", "house", "", "phone"}[i]
+		cmd, out := other(t, s, "append", seat, each)
+		if err := cmd.Start(); err != nil {
+			t.Fatal(err)
+		}
+		go func() {
+			var r result
+			for out.Scan() {
+				r.ids = append(r.ids, out.Text())
+			}
+			r.err = cmd.Wait()
+			results <- r
+		}()
+	}
+	reads := 0
+	acknowledged := map[string]bool{}
+	for left := programs; left > 0; {
+		select {
+		case r := <-results:
+			left--
+			if r.err != nil || len(r.ids) != each {
+				t.Errorf("%d entries, %v", len(r.ids), r.err)
+			}
+			for _, id := range r.ids {
+				acknowledged[id] = true
+			}
+		default:
+			if _, err := s.Load(); err != nil { // a reader at work meanwhile
+				t.Errorf("reading meanwhile: %v", err)
+			}
+			reads++
+		}
+	}
+	c := mustLoad(t, s)
+	if len(acknowledged) != programs*each || len(c.Entries) != programs*each || c.Revision != programs*each {
+		t.Errorf("%d acknowledged, %d stored, revision %d", len(acknowledged), len(c.Entries), c.Revision)
+	}
+	for _, e := range c.Entries {
+		if !acknowledged[e.ID] {
+			t.Errorf("%s was never acknowledged", e.ID)
+		}
+	}
+	t.Logf("%d reads meanwhile", reads)
+}
+
+// Whatever was acknowledged survives the end of the program, and a commit is
+// in the journal whole or not at all.
+func TestKilledWhileWriting(t *testing.T) {
+	s := newJournal(t)
+	s.Timeout = time.Minute
+	acknowledged := map[string]bool{}
+	for round := range 20 {
+		cmd, out := other(t, s, "batches", fmt.Sprint("seat", round), 0)
+		if err := cmd.Start(); err != nil {
+			t.Fatal(err)
+		}
+		if !out.Scan() {
+			t.Fatalf("round %d never began: %v", round, cmd.Wait())
+		}
+		acknowledged[out.Text()] = true
+		timer := time.AfterFunc(time.Duration(rand.IntN(30_000))*time.Microsecond, func() { _ = cmd.Process.Kill() })
+		for out.Scan() {
+			acknowledged[out.Text()] = true
+		}
+		timer.Stop()
+		var exit *exec.ExitError
+		if err := cmd.Wait(); !errors.As(err, &exit) || exit.ExitCode() > 0 {
+			t.Fatalf("round %d ended by itself: %v", round, err)
+		}
+		count := map[string]int{}
+		for _, e := range mustLoad(t, s).Entries {
+			count[e.Note]++
+		}
+		for name, n := range count {
+			if n != 3 {
+				t.Errorf("round %d: %d of 3 entries of %s", round, n, name)
+			}
+		}
+		for name := range acknowledged {
+			if count[name] == 0 {
+				t.Errorf("round %d: %s was acknowledged and is lost", round, name)
+			}
+		}
+		if t.Failed() {
+			return
+		}
+		// The next program carries on where the killed one stopped.
+		name := fmt.Sprint("after", round)
+		mustAppend(t, s, sighting(name), sighting(name), sighting(name))
+		acknowledged[name] = true
+	}
+	t.Logf("%d commits acknowledged over 20 kills, none lost", len(acknowledged))
+}
+
+// holdLock has another program hold the journal's lock until release is called.
+func holdLock(t *testing.T, s *Store) (release func()) {
+	t.Helper()
+	cmd, out := other(t, s, "hold", "", 0)
+	in, err := cmd.StdinPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	if !out.Scan() {
+		t.Fatal("it never held the lock")
+	}
+	return func() {
+		in.Close()
+		if err := cmd.Wait(); err != nil {
+			t.Error(err)
+		}
+	}
+}
+
+func TestLocked(t *testing.T) {
+	s := newJournal(t)
+	mustAppend(t, s, sighting(""))
+	copyTo := newJournal(t)
+	s.Timeout = 80 * time.Millisecond
+	before := fileHash(t, s.Path)
+	release := holdLock(t, s)
+	for name, op := range operations(s) {
+		err := op()
+		if !errors.Is(err, ErrLocked) || !strings.Contains(err.Error(), s.Path) || !strings.Contains(err.Error(), "try again") {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	copyTo.Timeout = s.Timeout
+	if _, err := copyTo.Merge(s.Path); !errors.Is(err, ErrLocked) {
+		t.Errorf("merging it: %v", err)
+	}
+	release()
+	if fileHash(t, s.Path) != before {
+		t.Error("the file was changed")
+	}
+	noLeftovers(t, filepath.Dir(s.Path), filepath.Base(s.Path))
+	for name, op := range operations(s) {
+		if err := op(); err != nil {
+			t.Errorf("after: %s: %v", name, err)
+		}
+	}
+}
+
+// The default time-out is a bound too: nothing waits for ever.
+func TestLockedWithoutATimeOutOfItsOwn(t *testing.T) {
+	s := newJournal(t)
+	release := holdLock(t, s)
+	defer release()
+	for _, timeout := range []time.Duration{0, 1} {
+		s.Timeout = timeout
+		if _, err := s.Revision(); !errors.Is(err, ErrLocked) {
+			t.Errorf("%v: %v", timeout, err)
+		}
+	}
+	s.Timeout = 0
+}
+
+func TestWaitsForTheLock(t *testing.T) {
+	s := newJournal(t)
+	s.Timeout = time.Minute
+	release := holdLock(t, s)
+	done := make(chan error)
+	go func() {
+		_, err := s.Append([]fields.Entry{sighting("waited")})
+		done <- err
+	}()
+	select {
+	case err := <-done:
+		t.Errorf("it did not wait: %v", err)
+	case <-time.After(100 * time.Millisecond):
+	}
+	release()
+	if err := <-done; err != nil {
+		t.Error(err)
+	}
+	if n := len(mustLoad(t, s).Entries); n != 1 {
+		t.Errorf("%d entries", n)
+	}
+}
+
+// Somebody brings a copy back while another program waits to write: the entry
+// must go into the file that now has the name.
+func TestReplacedWhileWaiting(t *testing.T) {
+	s := newJournal(t)
+	mustAppend(t, s, sighting("old"))
+	copied := filepath.Join(t.TempDir(), "copy")
+	if _, err := s.Copy(copied); err != nil {
+		t.Fatal(err)
+	}
+	s.Timeout = time.Minute
+	release := holdLock(t, s)
+	done := make(chan error)
+	go func() {
+		_, err := s.Append([]fields.Entry{sighting("new")})
+		done <- err
+	}()
+	time.Sleep(100 * time.Millisecond) // let it begin to wait
+	if err := os.Rename(copied, s.Path); err != nil {
+		t.Fatal(err)
+	}
+	release()
+	if err := <-done; err != nil {
+		t.Fatal(err)
+	}
+	if n := len(mustLoad(t, s).Entries); n != 2 {
+		t.Errorf("%d of 2 entries: the new one went into the file that is gone", n)
+	}
+}
