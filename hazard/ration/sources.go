@@ -83,4 +83,79 @@ var (
 		ID: "amaglab-blend", Publisher: "A laboratory in Nebraska, citing UNL G74-170", Title: "Nitrate mixing guideline",
 		URL: "https://www.amaglab.com/nitrate-mixing-guideline/",
 	}
+
+	// Sampling.
+	srcKentucky = hazard.Source{
+		ID: "ky-2012-nitrate", Publisher: "University of Kentucky", Title: "Nitrate testing", Year: 2012,
+		URL: "http://www.uky.edu/Ag/GrainCrops/Briefs/nitrate_testing2012.html",
+	}
+	srcSDSpot = hazard.Source{
+		ID: "sd-nitrate-spot", Publisher: "South Dakota State University Extension, via Capital Journal",
+		Title: "Nitrate QuikTest for forages available across S.D.",
+		URL:   "https://www.capjournal.com/news/nitrate-quiktest-for-forages-available-across-s-d/article_7d018110-caa7-11ea-9872-cf9ffac1deb0.html",
+	}
+	srcNDSample = hazard.Source{
+		ID: "nd-nitrate-sample", Publisher: "North Dakota State University Extension", Title: "Newsletter: sampling standing forage for nitrate",
+		URL: "https://conta.cc/3Ty9UdI",
+	}
+	srcKStateTests = hazard.Source{
+		ID: "ks-nitrate-tests", Publisher: "Kansas State University, via farms.com", Title: "Testing methods for nitrates in forages",
+		URL: "https://m.farms.com/news/testing-methods-for-nitrates-in-forages-185101.aspx",
+	}
+	srcWeakSpots = hazard.Source{
+		ID: "hpj-cornstalks-2022", Publisher: "High Plains Journal", Title: "Grazing high-nitrate cornstalks", Year: 2022,
+		URL: "https://hpj.com/2022/09/22/grazing-high-nitrate-cornstalks",
+	}
+	srcSunriseTest = hazard.Source{
+		ID: "nz-sunrise-2021", Publisher: "NZ Lifestyle Block", Title: "Issue of 1 March 2021", Year: 2021,
+		URL: "https://www.pressreader.com/new-zealand/nz-lifestyle-block/20210301/282321092689639",
+	}
+	srcDiurnal = hazard.Source{
+		ID: "corn-diurnal", Publisher: "Journal abstract, via Scilit", Title: "Diurnal, shade, and hybrid effects (nitrate in corn)",
+		URL: "https://scilit.com/publications/9c8e2d1eff75cb7c17c4ba3868fec92f",
+	}
+	srcAgvise = hazard.Source{
+		ID: "agvise-corn", Publisher: "Agvise Laboratories", Title: "Corn (sampling for nitrate)",
+		URL: "https://www.agvise.com/category/crop-management/corn/",
+	}
+	srcOntarioSilo = hazard.Source{
+		ID: "on-fieldcrop-2019", Publisher: "Ontario field crop news", Title: "Crop Report, August 1, 2019", Year: 2019,
+		URL: "https://fieldcropnews.com/2019/08/crop-report-august-1-2019-2/",
+	}
+	srcOntarioFreeze = hazard.Source{
+		ID: "on-nitrate-forage", Publisher: "Ontario Ministry of Agriculture, via Top Crop Manager", Title: "Beware of nitrates in forage crops",
+		URL: "https://www.topcropmanager.com/omafra-beware-of-nitrates-in-forage-crops/",
+	}
+	srcWard = hazard.Source{
+		ID: "ward-bales", Publisher: "Ward Laboratories", Title: "Forage and hay sampling",
+		URL: "https://labforlivestock.com/category/forage-hay/",
+	}
+	srcExEx2034 = hazard.Source{
+		ID: "sd-exex2034", Publisher: "South Dakota State University (Patterson)", Title: "Incorporating High Nitrate Feeds Into Feeding Programs (ExEx 2034)", Year: 2002,
+		URL: "https://it.scribd.com/doc/105493215/exex2034-incorporating-high-nitrate-feeds-into-feeding-programs",
+	}
+	srcSpotErrors = hazard.Source{
+		ID: "ks-464", Publisher: "Kansas State University, Agronomy eUpdate", Title: "Testing methods for nitrates in forages",
+		URL: "https://eupdate.agronomy.ksu.edu/article/testing-methods-for-nitrates-in-forages-464-2",
+	}
+	srcCSUStressed = hazard.Source{
+		ID: "csu-stressed-corn", Publisher: "Colorado State University (Stanton, Whittier)", Title: "Strategies to minimize nitrate levels in stressed corn",
+		URL: "http://extension.colostate.edu/disaster-web-sites/strategies-to-minimize-nitrate-levels-in-stressed-corn",
+	}
+	srcOhioHCN = hazard.Source{
+		ID: "oh-hcn-testing", Publisher: "Ohio State University (Sulc)", Title: "Testing for Prussic Acid Content in Forages", Year: 2012,
+		URL: "https://u.osu.edu/beef/2012/09/26/testing-for-prussic-acid-content-in-forages",
+	}
+	srcServiTechHCN = hazard.Source{
+		ID: "servi-tech-6-05-032", Publisher: "Servi-Tech Laboratories", Title: "Crop File 6.05.032: sampling and testing forages for prussic acid toxicity",
+		URL: "https://cropfile.hostwiki.io/6-00-livestock-and-feedstuff-management/6-05-032-sampling-and-testing-forages-for-prussic-acid-toxicity",
+	}
+	srcOhioBoyles = hazard.Source{
+		ID: "oh-boyles", Publisher: "Ohio State University (Boyles)", Title: "Prussic acid",
+		URL: "http://beef.osu.edu/library/prussic.html",
+	}
+	srcKS302 = hazard.Source{
+		ID: "ks-302", Publisher: "Kansas State University, Agronomy eUpdate", Title: "Prussic acid in sorghum following a hard freeze",
+		URL: "https://eupdate.agronomy.ksu.edu/article/prussic-acid-in-sorghum-following-a-hard-freeze-302",
+	}
 )
