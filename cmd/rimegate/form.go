@@ -204,7 +204,7 @@ func (f *form) one(flag string, words ...string) string {
 		}
 	}
 	hint := "type one of " + strings.Join(words, ", ")
-	if c := closest(strings.ToLower(s), words); c != "" {
+	if c := closest(s, words); c != "" {
 		hint = "did you mean " + c + "? It can be " + strings.Join(words, ", ")
 	}
 	f.wrong(flag, strconv.Quote(s)+" is no word for it", hint)
@@ -335,15 +335,17 @@ func coming(s string, today fields.Date) (fields.Date, error) {
 	return fields.ParseDate(s, today)
 }
 
-// day reads the day a question is about: like date, but a day without a year
-// that lies at most two weeks ahead is that coming day.
+// day reads the day a question is about: like date, but a day without a year is
+// the nearest one, behind or ahead.
 func (f *form) day(flag string) fields.Date {
 	s, ok := value(f.c, flag)
 	if !ok {
 		return fields.NoDate
 	}
-	if next, err := coming(s, f.v.Today); err == nil && next > f.v.Today && next <= f.v.Today.Add(14) {
+	past, err := fields.ParseDate(s, f.v.Today)
+	if next, err2 := coming(s, f.v.Today); err2 == nil && next > f.v.Today && (err != nil || next.Sub(f.v.Today) < f.v.Today.Sub(past)) {
 		return next
 	}
-	return f.date(flag, fields.NoDate)
+	f.failed(flag, err)
+	return past
 }

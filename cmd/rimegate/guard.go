@@ -206,9 +206,11 @@ func complete(app *cli.App, words []string, out io.Writer) {
 // near.
 func closest(word string, names []string) string {
 	best, bestD := "", 3
+	word = strings.ToLower(word)
 	for _, n := range names {
-		d := letters(word, n)
-		if len(word) >= 3 && strings.HasPrefix(n, word) {
+		low := strings.ToLower(n)
+		d := letters(word, low)
+		if len(word) >= 3 && strings.HasPrefix(low, word) {
 			d = 1
 		}
 		if d < bestD && d < len(word) {

@@ -178,7 +178,7 @@ func rawEntry(text, by string, v *farm.View) (*fields.Entry, error) {
 	}
 	e, probs := fields.DecodeEntry(full)
 	if err := probs.Err(); err != nil {
-		return nil, err
+		return nil, refusef("%v", err) // with the field names of the JSON, not with flags
 	}
 	e.ID, e.Recorded = "", time.Time{}
 	return e, nil

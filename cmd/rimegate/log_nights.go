@@ -14,7 +14,7 @@ func nightForms() []kindForm {
 			more: `
 A person's frost counts whatever a thermometer said. The night of a day runs
 from noon of the day before to noon of that day: last night is the night of
-today. If the frost came in several spells, log the last one.
+today. A frost of two nights is two entries.
 
    rimegate log frost --low -3C --night today north-slough,creek`,
 			flags: []cli.Flag{

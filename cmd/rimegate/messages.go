@@ -94,7 +94,7 @@ func (p *program) fail(err error) int {
 		if line == "" {
 			continue
 		}
-		if !strings.HasSuffix(line, ".") && !strings.HasSuffix(line, "?") && !strings.HasSuffix(line, ")") {
+		if !strings.HasSuffix(line, ".") && !strings.HasSuffix(line, "?") {
 			line += "."
 		}
 		if i == len(lines)-1 && status == statusRefused && !strings.Contains(strings.ToLower(text), "nothing was") {

@@ -7,12 +7,12 @@ import (
 // Imported is what became of readings given to Import.
 type Imported struct {
 	Logged
-	Same    int // nights that stood in the journal already, with the same low and source
-	Changed int // nights for which the journal had another reading of that source
+	Same    int // nights that stood in the journal already, with the same low
+	Changed int // nights for which the journal had another reading of that place
 }
 
 // Import stores readings and forecasts that came from a file. What the journal
-// has already (the same place, night, low and source) is left out, so that
+// has already (the same place, night, low and coverage) is left out, so that
 // bringing in the same file twice changes nothing, and a file that has grown
 // adds only its new nights.
 func (f *Farm) Import(bodies []fields.Body, note string, dryRun bool) (*Imported, error) {
@@ -27,7 +27,9 @@ func (f *Farm) Import(bodies []fields.Body, note string, dryRun bool) (*Imported
 		if _, struck := v.History.Struck[e.ID]; struck {
 			continue
 		}
-		have[contentKey(e)] = true
+		if k := factKey(e); k != "" {
+			have[k] = true
+		}
 		if k := readingPlace(e); k != "" {
 			places[k] = true
 		}
@@ -36,13 +38,13 @@ func (f *Farm) Import(bodies []fields.Body, note string, dryRun bool) (*Imported
 	var fresh []fields.Entry
 	for _, b := range bodies {
 		e := fields.Entry{Note: note, Body: b}
-		k := contentKey(&e)
+		k := factKey(&e)
 		if have[k] {
 			out.Same++
 			continue
 		}
 		have[k] = true
-		if places[readingPlace(&e)] {
+		if k := readingPlace(&e); k != "" && places[k] {
 			out.Changed++
 		}
 		fresh = append(fresh, e)
@@ -60,11 +62,30 @@ func (f *Farm) Import(bodies []fields.Body, note string, dryRun bool) (*Imported
 	return out, nil
 }
 
-// readingPlace is the night, place and source a reading speaks of.
+// factKey is what a reading or forecast states, whatever file or person it came
+// from: loggers give every export another name. "" for other kinds.
+func factKey(e *fields.Entry) string {
+	x := *e
+	switch b := e.Body.(type) {
+	case *fields.Reading:
+		r := *b
+		r.Source = ""
+		x.Body = &r
+	case *fields.Forecast:
+		r := *b
+		r.Source = ""
+		x.Body = &r
+	default:
+		return ""
+	}
+	return contentKey(&x)
+}
+
+// readingPlace is the night and place a reading speaks of, "" for other kinds.
 func readingPlace(e *fields.Entry) string {
 	b, ok := e.Body.(*fields.Reading)
 	if !ok {
 		return ""
 	}
-	return b.Station + "\x00" + b.Paddock + "\x00" + b.Night.String() + "\x00" + b.Source
+	return b.Station + "\x00" + b.Paddock + "\x00" + b.Night.String()
 }

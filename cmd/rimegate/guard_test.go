@@ -1,0 +1,232 @@
+package main
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/urfave/cli/v2"
+
+	"rimegate/fields"
+	"rimegate/fields/journal"
+)
+
+// invoke runs the program in this process.
+func invoke(t *testing.T, args ...string) (status int, out, errOut string) {
+	t.Helper()
+	var o, e bytes.Buffer
+	status = run(append([]string{"rimegate"}, args...), strings.NewReader(""), &o, &e)
+	return status, o.String(), e.String()
+}
+
+// leaves are all commands that do something, each as its words.
+func leaves(t *testing.T) map[string]*cli.Command {
+	t.Helper()
+	out := map[string]*cli.Command{}
+	var walk func(prefix string, cs []*cli.Command)
+	walk = func(prefix string, cs []*cli.Command) {
+		for _, c := range cs {
+			name := strings.TrimSpace(prefix + " " + c.Name)
+			if len(c.Subcommands) > 0 {
+				walk(name, c.Subcommands)
+				continue
+			}
+			out[name] = c
+		}
+	}
+	walk("", newApp(&program{out: &bytes.Buffer{}, err: &bytes.Buffer{}}).Commands)
+	if len(out) < 50 {
+		t.Fatalf("only %d commands found", len(out))
+	}
+	return out
+}
+
+// smallFarm is a journal in a folder of its own; its bytes are returned.
+func smallFarm(t *testing.T) (path string, bytes []byte) {
+	t.Helper()
+	dir := t.TempDir()
+	path = filepath.Join(dir, "farm.journal")
+	t.Setenv("RIMEGATE_JOURNAL", path)
+	t.Setenv("RIMEGATE_BY", "Maren")
+	t.Setenv("RIMEGATE_NOW", "2026-10-06T06:52:00-06:00")
+	t.Chdir(dir)
+	f, err := os.Open(filepath.Join(repo, "testdata", "script", "farm.jsonl"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	entries, err := fields.ReadJSONL(f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := journal.New(path)
+	if err := s.Create(); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := s.Import(entries); err != nil {
+		t.Fatal(err)
+	}
+	b, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return path, b
+}
+
+var repo = func() string {
+	wd, err := os.Getwd()
+	if err != nil {
+		panic(err)
+	}
+	return filepath.Join(wd, "..", "..")
+}()
+
+// Every command, present and future, passes the guards: a flag behind an
+// argument is refused with status 2, and TAB runs nothing.
+func TestGuardsStandAroundEveryCommand(t *testing.T) {
+	path, before := smallFarm(t)
+	untouched := func(what string) {
+		t.Helper()
+		now, err := os.ReadFile(path)
+		if err != nil || !bytes.Equal(now, before) {
+			t.Fatalf("%s changed the journal (%v)", what, err)
+		}
+		left, err := os.ReadDir(filepath.Dir(path))
+		if err != nil || len(left) != 1 {
+			t.Fatalf("%s left files behind: %v %v", what, left, err)
+		}
+	}
+	for name := range leaves(t) {
+		words := strings.Fields(name)
+		for _, tail := range [][]string{
+			{"creek", "--dry-run"},
+			{"creek", "--low", "-3C"},
+			{"--", "-x"},
+		} {
+			status, out, errOut := invoke(t, append(append([]string{}, words...), tail...)...)
+			if status != statusWords || out != "" || strings.Count(errOut, "\n") != 1 {
+				t.Errorf("%s %v: status %d, out %q, err %q; want 2, nothing, one sentence", name, tail, status, out, errOut)
+			}
+			untouched(name)
+		}
+		for _, tail := range [][]string{
+			{completionFlag},
+			{"--", completionFlag},
+			{"creek", completionFlag},
+			{"--", "creek", completionFlag},
+			{"--d", completionFlag},
+			{"--", "creek", completionFlag, "creek"},
+			{"--note", completionFlag, "creek"},
+		} {
+			status, out, errOut := invoke(t, append(append([]string{}, words...), tail...)...)
+			if status != statusDone || errOut != "" || strings.Contains(out, "Logged") || strings.Contains(out, " ") {
+				t.Errorf("TAB in %s %v: status %d, out %q, err %q; want words alone", name, tail, status, out, errOut)
+			}
+			untouched("TAB in " + name)
+		}
+	}
+}
+
+// Every command explains itself: a usage line, and a sentence for each flag.
+func TestHelpIsComplete(t *testing.T) {
+	for name, c := range leaves(t) {
+		status, out, errOut := invoke(t, append(strings.Fields(name), "--help")...)
+		if status != statusDone || errOut != "" {
+			t.Errorf("%s --help: status %d, %q", name, status, errOut)
+		}
+		if c.Usage == "" || !strings.Contains(out, c.Usage) || !strings.Contains(out, "rimegate "+name) || strings.Contains(out, "{{") {
+			t.Errorf("%s --help says %q", name, out)
+		}
+		for _, f := range c.Flags {
+			d, ok := f.(cli.DocGenerationFlag)
+			if !ok || len(d.GetUsage()) < 4 {
+				t.Errorf("%s: flag %v has no sentence", name, f.Names())
+			}
+			if !strings.Contains(out, "--"+f.Names()[0]) {
+				t.Errorf("%s --help leaves out --%s", name, f.Names()[0])
+			}
+			if d.TakesValue() && !strings.Contains(d.GetUsage(), "`") {
+				t.Errorf("%s: --%s does not say what to type", name, f.Names()[0])
+			}
+		}
+	}
+}
+
+// The form of a kind covers the fields of the kind: whoever adds a field to a
+// body must add a flag, or say here why not.
+func TestFormsCoverTheirKinds(t *testing.T) {
+	commands := leaves(t)
+	without := map[string]string{
+		"lab.file_sha256":   "a program's business",
+		"hail.product":      "nothing is sprayed in a hail",
+		"trampled.product":  "nor when trampled",
+		"reading.covers":    "said by --part",
+		"reading.paddock":   "the argument",
+		"forecast.paddock":  "the argument",
+		"no-frost.paddocks": "the argument",
+		"override.until":    "",
+	}
+	for _, k := range fields.Kinds() {
+		name := "log " + string(k)
+		switch k {
+		case fields.KindFarm, fields.KindPaddock, fields.KindStation, fields.KindHerd:
+			name = string(k) + " set"
+		case fields.KindStrike:
+			name = "strike"
+		}
+		c := commands[name]
+		if c == nil {
+			t.Errorf("no command for kind %s", k)
+			continue
+		}
+		flags := map[string]bool{}
+		for _, f := range c.Flags {
+			flags[f.Names()[0]] = true
+		}
+		for _, f := range fields.FieldsOf(k) {
+			if _, ok := without[string(k)+"."+f.Name]; ok {
+				continue
+			}
+			switch f.Name {
+			case "paddock", "paddocks", "entry", string(k): // the argument
+				if c.ArgsUsage != "" {
+					continue
+				}
+			case "state", "advice": // a flag for each word
+				for _, w := range f.Choices {
+					if !flags[w] {
+						t.Errorf("%s: no flag --%s", name, w)
+					}
+				}
+				continue
+			case "contacts":
+				if !flags["manager"] || !flags["backup"] || !flags["vet"] {
+					t.Errorf("%s: no flags for contacts", name)
+				}
+				continue
+			}
+			flag := f.Name
+			if to, ok := flagOf[f.Name]; ok {
+				flag = to
+			}
+			if k == fields.KindStation && f.Name == "height_m" {
+				flag = "height"
+			}
+			if !flags[flag] {
+				t.Errorf("%s: no flag --%s for %s", name, flag, f.Name)
+			}
+		}
+	}
+}
+
+func TestClosest(t *testing.T) {
+	for _, c := range []struct{ typed, want string }{
+		{"forst", "frost"}, {"lgo", ""}, {"wal", "walk"}, {"WALK", "walk"}, {"xyz", ""}, {"", ""}, {"a", ""},
+	} {
+		if got := closest(c.typed, []string{"frost", "walk", "no-frost"}); got != c.want {
+			t.Errorf("closest(%q) = %q, want %q", c.typed, got, c.want)
+		}
+	}
+}
