@@ -7,7 +7,7 @@ import "rimegate/hazard"
 const (
 	compiledName    = "cautious"
 	compiledVersion = "2026.1"
-	compiledDigest  = "7bdfcb3e7347"
+	compiledDigest  = "3c176ce64d82"
 )
 
 var compiledValues = [hazard.NumRules]float64{
@@ -384,7 +384,7 @@ var compiledSpecies = [...]hazard.Species{
 	{ID: "triticale", Name: "Triticale", Scientific: "× Triticosecale", Names: []string{"winter triticale", "spring triticale"}, Level: "not listed by any source read", Habit: 6, Height: -1, NotListed: true, Nitrate: 1, Sources: []string{"on-2019-plants"}},
 	{ID: "turnip", Name: "Turnip", Scientific: "Brassica rapa", Names: []string{"turnips", "purple top turnip", "forage turnip", "hybrid brassica", "brassica", "brassicas"}, Level: "not listed by any source read", Habit: 6, Height: -1, NotListed: true, Nitrate: 2, SurvivesC: &compiledNumbers[4], Notes: "Brassica anaemia and sulfur are not assessed.", Sources: []string{"ne-2019-brassica", "pa-first-frost"}},
 	{ID: "variegated-thistle", Name: "Variegated thistle", Scientific: "Silybum marianum", Names: []string{"milk thistle"}, Level: "not listed by any source read", Habit: 6, Height: -1, NotListed: true, Nitrate: 1, Sources: []string{"au-vic-nitrate"}},
-	{ID: "vetch", Name: "Vetch", Scientific: "Vicia spp.", Names: []string{"vetches", "common vetch", "vetch seed", "chickling vetch"}, Level: "vetch seed (Montana State University Extension)", Habit: 5, Height: -1, Nitrate: 3, Legume: true, Sources: []string{"mt-kittelmann-2017", "ab-frost-nitrate"}},
+	{ID: "vetch", Name: "Vetch", Scientific: "Vicia spp.", Names: []string{"vetches", "common vetch", "vetch seed"}, Level: "vetch seed (Montana State University Extension)", Habit: 5, Height: -1, Nitrate: 3, Legume: true, Sources: []string{"mt-kittelmann-2017", "ab-frost-nitrate"}},
 	{ID: "western-wheatgrass", Name: "Western wheatgrass", Scientific: "Pascopyrum smithii", Names: []string{"western wheat grass", "wheatgrass", "wheat grass"}, Level: "not listed by any source read", Habit: 6, Height: -1, NotListed: true, Nitrate: 3, PerennialGrass: true},
 	{ID: "wheat", Name: "Wheat", Scientific: "Triticum aestivum", Names: []string{"winter wheat", "spring wheat", "volunteer wheat", "wheat pasture"}, Level: "not listed by any source read", Habit: 6, Height: -1, NotListed: true, Nitrate: 1, Sources: []string{"ab-greenfeed-2018"}},
 	{ID: "white-clover", Name: "White clover", Scientific: "Trifolium repens", Names: []string{"dutch clover", "ladino clover", "ladino", "dutch white clover"}, Level: "some varieties; less common (Kansas State University); listed as a producer (foragebeef.ca (Alberta))", Habit: 5, Height: -1, Nitrate: 3, Legume: true, Sources: []string{"ks-3861", "ks-424", "ab-foragebeef", "ab-frost-nitrate"}},
@@ -510,7 +510,6 @@ var compiledAliases = [...][2]string{
 	{"chenopodium album", "lambs-quarters"},
 	{"cherries", "black-cherry"},
 	{"cherry", "black-cherry"},
-	{"chickling vetch", "vetch"},
 	{"chicory", "chicory"},
 	{"choke cherries", "chokecherry"},
 	{"choke cherry", "chokecherry"},
