@@ -44,7 +44,10 @@ func (s *speaker) useCause(r *hazard.Reason) string {
 	case hazard.LineSuspect:
 		t := "Suspect of prussic acid, and no laboratory HCN result of the lot itself clears it"
 		if w := suspectWords[r.Why]; w != "" {
-			t += ": " + w + when(r.Since)
+			t += ": " + w
+			if r.Since != fields.NoDate {
+				t += " (" + r.Since.Words() + ")"
+			}
 		}
 		return t
 	case hazard.LineLotClear:

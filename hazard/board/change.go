@@ -231,7 +231,7 @@ func (c Change) String() string {
 	t := c.Name + ", " + join(uses) + ", " + classList(c.Classes) + ": "
 	switch {
 	case c.Was == hazard.Unknown:
-		t += "new, " + c.nowWrd
+		t += "new, now " + c.nowWrd
 	case c.Now == hazard.Unknown:
 		return t + "was " + c.wasWords + ", no longer listed."
 	case c.Was == c.Now:
@@ -239,11 +239,10 @@ func (c Change) String() string {
 	default:
 		t += "was " + c.wasWords + ", now " + c.nowWrd
 	}
-	t = sentence(t)
 	if c.Why != "" {
-		t += " " + c.Why
+		return t + ". " + c.Why
 	}
-	return t
+	return t + "."
 }
 
 // ChangeLines are the changes as sentences; "No flag changed." when there are

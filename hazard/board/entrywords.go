@@ -55,6 +55,17 @@ func (t *teller) num(label string, v *float64, places int, after string) {
 	}
 }
 
+// count adds a number of things: "1 bale", "20 bales".
+func (t *teller) count(label string, v *float64, one, after string) {
+	if v == nil {
+		return
+	}
+	if *v != 1 {
+		one += "s"
+	}
+	t.add(label, number(*v, 1), " ", one, after)
+}
+
 func (t *teller) in(label string, m *fields.Measure, v *float64, after string) {
 	if v != nil {
 		t.add(label, t.u.in(m, *v), after)
@@ -390,7 +401,7 @@ func (t *teller) farm(e *fields.Entry, b *fields.Farm) {
 		t.add("frost watch from ", monthDay(w.From), " through ", monthDay(w.To))
 	}
 	t.say("nitrate table ", b.NitrateTable)
-	t.num("", b.ShareDays, 0, " days of feed asked for")
+	t.count("", b.ShareDays, "day", " of feed asked for")
 	if b.Contacts != nil {
 		t.add(strings.Join(ring(b.Contacts), ", "))
 	}
@@ -465,7 +476,7 @@ func (t *teller) walk(e *fields.Entry, b *fields.Walk) {
 		if *b.ShootsCM == 0 {
 			t.add("no new shoots")
 		} else {
-			t.in("shortest new shoots ", fields.Height, b.ShootsCM, "")
+			t.in("new shoots ", fields.Height, b.ShootsCM, "")
 		}
 	}
 	t.in("shortest growth ", fields.Height, b.ShortestCM, "")
@@ -507,7 +518,7 @@ func (t *teller) lot(e *fields.Entry, b *fields.LotFacts) {
 	if b.CutOn != fields.NoDate {
 		t.add("cut ", b.CutOn.Words())
 	}
-	t.num("", b.Bales, 0, " bales")
+	t.count("", b.Bales, "bale", "")
 	t.in("", fields.Tonnage, b.Tonnes, "")
 	t.num("", b.DMPct, 1, " % dry matter")
 	if b.Species != nil {
@@ -517,10 +528,10 @@ func (t *teller) lot(e *fields.Entry, b *fields.LotFacts) {
 }
 
 func (t *teller) sampling(stems, spots, bales, cores, cut *float64) {
-	t.num("", stems, 0, " stems")
-	t.num("from ", spots, 0, " spots")
-	t.num("", bales, 0, " bales cored")
-	t.num("", cores, 0, " cores")
+	t.count("", stems, "stem", "")
+	t.count("from ", spots, "spot", "")
+	t.count("", bales, "bale", " cored")
+	t.count("", cores, "core", "")
 	t.in("cut at ", fields.Height, cut, "")
 }
 

@@ -172,7 +172,7 @@ func testBook() *hazard.Rulebook {
 			"oats":               {ID: "oats", Name: "oats", Habit: hazard.HabitNone, Height: -1, Nitrate: hazard.NitrateYes},
 			"field-peas":         {ID: "field-peas", Name: "field peas", Habit: hazard.HabitNone, Height: -1, Nitrate: hazard.NitrateLow},
 			"smooth-brome":       {ID: "smooth-brome", Name: "smooth brome", Habit: hazard.HabitNone, Height: -1, Nitrate: hazard.NitrateLow},
-			"sorghum-sudangrass": {ID: "sorghum-sudangrass", Name: "sorghum-sudangrass", Habit: hazard.HabitSorghum, Height: hazard.HeightSorghumSudangrass, Sources: []string{"a species sheet"}},
+			"sorghum-sudangrass": {ID: "sorghum-sudangrass", Name: "sorghum-sudangrass", Habit: hazard.HabitSorghum, Height: hazard.HeightSorghumSudangrass, Sources: []string{"invented"}},
 		},
 		Alias: map[string]string{}, Info: map[string]hazard.RuleInfo{},
 		Tables: []hazard.NitrateTableData{{ID: "clemson", Source: hazard.Source{ID: "clemson", Publisher: "Clemson University", Title: "Nitrate level", URL: "https://clemson.edu/public/regulatory/ag-srvc-lab/feed-forage/nitrate-level.html"}}},
@@ -190,6 +190,7 @@ func testBook() *hazard.Rulebook {
 			{Publisher: "University of Tennessee Extension", Title: "Beware of frosted sorghums", URL: "https://www.stockdales.com/ask-an-expert/beware-of-frosted-sorghums/", Says: "two weeks after a frost that does not kill"},
 			{Publisher: "Kansas State University", Title: "Managing forages after a hard freeze", URL: "https://eupdate.agronomy.ksu.edu/article/managing-forages-after-a-hard-freeze-566-2", Says: "10 to 14 days without another frost"},
 		}}
+	b.Info["species.horses"] = hazard.RuleInfo{ID: "species.horses", Basis: "published", Sources: []hazard.Source{{ID: "invented", Publisher: "Invented Station", Title: "Horses and sorghum", Year: 2010, Says: "no stage is safe"}}}
 	b.Info["prussic.hail.wait"] = hazard.RuleInfo{ID: "prussic.hail.wait", Basis: "ours"}
 	return b
 }

@@ -54,6 +54,7 @@ type Row struct {
 	Class    hazard.Class
 	Differ   []string // "ASK FIRST for open-cattle", where the classes differ
 	Why      string   // one sentence: the worst reason
+	More     int      // further reasons that alone would make the same flag
 	Need     hazard.Need
 	Next     string // the one act
 	Inside   []string
@@ -87,7 +88,7 @@ func Conditions(u hazard.Use) []string {
 			"a few head first, and watch them for two hours",
 		}
 	case hazard.CutHay, hazard.CutSilage:
-		return []string{"to CUT only: whether it may be fed is a separate question"}
+		return []string{"cutting only: whether it may be fed is a separate question"}
 	case hazard.Feed:
 		return []string{
 			"never to hungry stock: fill them with safe feed first",
@@ -220,7 +221,7 @@ func (s *speaker) header(l *List) {
 	l.Farm = "This farm"
 	l.On = s.on
 	l.Data = s.a.Data
-	l.Stamps = stamps(s.a.Data)
+	l.Stamps = stamps(s.a.Data, "none for some paddock")
 	l.NightIn = s.a.Data.Night >= s.on
 	l.NotAssessed = hazard.NotAssessed
 	l.OnHold, l.Emergency, l.Defers = onHold, emergency, defers
@@ -258,11 +259,12 @@ func ring(c *fields.Contacts) []string {
 	return out
 }
 
-// stamps is how far the evidence reaches, in words.
-func stamps(d hazard.DataThrough) string {
+// stamps is how far the evidence reaches, in words; none is what is said where
+// there is none.
+func stamps(d hazard.DataThrough, none string) string {
 	said := func(d fields.Date) string {
 		if d == fields.NoDate {
-			return "none"
+			return none
 		}
 		return d.Words()
 	}
@@ -447,6 +449,14 @@ func (s *speaker) row(v *hazard.Verdict, find func(hazard.Class) *hazard.Verdict
 		return r
 	}
 	r.Why = s.short(top, v.Use)
+	r.More = -1
+	for i := range v.Hazards {
+		for j := range v.Hazards[i].Reasons {
+			if v.Hazards[i].Reasons[j].Flag == v.Flag {
+				r.More++
+			}
+		}
+	}
 	r.Next = s.lifts(top)
 	return r
 }

@@ -199,7 +199,7 @@ func TestHostileNames(t *testing.T) {
 				}
 			}
 			for _, x := range strings.Split(b.String(), "\n") {
-				if w := Width(x); w > width {
+				if w := Width(x); w > width && !strings.HasPrefix(strings.TrimSpace(x), "https://") {
 					t.Errorf("why: %d cells, want at most %d: %q", w, width, x)
 				}
 				if strings.ContainsAny(x, "\x1b\u202e\u009b\u0085\r\t") {

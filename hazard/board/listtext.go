@@ -103,7 +103,11 @@ func (t *text) row(r *Row, l *List) {
 	if len(r.Differ) > 0 {
 		t.para(rest, rest, "Classes differ: "+strings.Join(r.Differ, "; ")+".")
 	}
-	t.para(rest, rest, r.Why)
+	why := r.Why
+	if r.More > 0 {
+		why += " (" + plural(r.More, "more reason") + ")"
+	}
+	t.para(rest, rest, why)
 	for _, x := range []string{r.Share, r.FeedFrom} {
 		if x != "" {
 			t.para(rest, rest, sentence(x))
@@ -131,6 +135,13 @@ type text struct {
 	w     io.Writer
 	width int
 	lines []string
+	cited []citation
+}
+
+// citation is a rule with its publications, for the end of an explanation.
+type citation struct {
+	rule    string
+	sources []string
 }
 
 func newText(w io.Writer, width int) *text { return &text{w: w, width: max(width, 40)} }
@@ -140,6 +151,26 @@ func (t *text) para(first, rest, s string) {
 		return
 	}
 	t.lines = append(t.lines, wrap(s, first, rest, t.width)...)
+}
+
+// whole is para for the rulebook's own text: a web address longer than a line
+// stays in one piece, so that it can be copied.
+func (t *text) whole(first, rest, s string) {
+	const mark = "://"
+	at := strings.Index(s, mark)
+	if at < 0 {
+		t.para(first, rest, s)
+		return
+	}
+	start := strings.LastIndexByte(s[:at], ' ') + 1
+	url, after, _ := strings.Cut(s[start:], " ")
+	if Width(rest)+Width(url) <= t.width {
+		t.para(first, rest, s)
+		return
+	}
+	t.para(first, rest, s[:start])
+	t.lines = append(t.lines, rest+url)
+	t.para(rest, rest, after)
 }
 
 func (t *text) blank() {

@@ -42,83 +42,115 @@ const tablesRule = "nitrate.tables"
 const oursNoNumber = "ours: no publication gives a number"
 
 // Sources lists where a reason's rule comes from: publisher, title, year and
-// URL of each publication; "ours: no publication gives a number" where the
-// number is ours. It never returns an empty list.
+// URL of each publication and what it says; "ours: ..." where the number or
+// the choice is ours. It never returns an empty list.
 func Sources(r *hazard.Reason, book *hazard.Rulebook) []string {
-	var out []string
-	add := func(x string) {
-		if x == "" {
+	c := citer{book: book}
+	s := speaker{book: book}
+	table := s.table(r)
+	switch {
+	case r.Line == hazard.LineNitrateLotUntested:
+		c.add("ours: stored feed is never clear of nitrate without a result of its own")
+	case r.Line == hazard.LineNitrateLotThin:
+		c.rule(hazard.NitrateSampleBales.String())
+	case r.Line == hazard.LineNitrateLotSpread:
+		c.rule(hazard.NitrateBaleSpread.String())
+	case table == nil: // a table that decided stands for itself below
+		c.rule(r.Rule)
+	}
+	if table != nil {
+		c.add(SourceLine(&table.Source))
+	} else if book == nil || r.Source != "" && len(c.out) == 0 {
+		c.add(Clean(r.Source))
+	}
+	if len(c.out) == 0 && r.Rule == tablesRule && book != nil { // clear in every table: all were asked
+		for i := range book.Tables {
+			c.add(SourceLine(&book.Tables[i].Source))
+		}
+	}
+	if len(c.out) == 0 {
+		c.add(fixedSources[r.Rule])
+	}
+	c.species(r)
+	if len(c.out) == 0 {
+		c.add("no source is on record for " + Clean(r.Rule))
+	}
+	return c.out
+}
+
+// citer gathers sources, each once.
+type citer struct {
+	book *hazard.Rulebook
+	out  []string
+}
+
+func (c *citer) add(x string) {
+	if x != "" && !contains(c.out, x) {
+		c.out = append(c.out, x)
+	}
+}
+
+// rule adds what the rulebook has on record for a rule.
+func (c *citer) rule(id string) {
+	if c.book == nil {
+		return
+	}
+	in, ok := c.book.Info[id]
+	if !ok {
+		return
+	}
+	switch in.Basis {
+	case "ours":
+		if own := fixedSources[id]; own != "" {
+			c.add(own)
+		} else {
+			c.add(oursNoNumber)
+		}
+	case "common-practice":
+		c.add("common practice, no source for the number")
+	}
+	for i := range in.Sources {
+		c.add(SourceLine(&in.Sources[i]))
+	}
+}
+
+// species adds what stands behind the plant a reason speaks of: its minimum
+// height, or its row in the species table.
+func (c *citer) species(r *hazard.Reason) {
+	if c.book == nil || r.Species == "" {
+		return
+	}
+	sp := c.book.Species[r.Species]
+	if sp == nil {
+		if sp = c.book.Find(r.Species); sp == nil {
 			return
 		}
-		for _, y := range out {
-			if x == y {
+	}
+	switch r.Line {
+	case hazard.LineShoots, hazard.LineTooShort, hazard.LineRainHeight, hazard.LineSwathShoots, hazard.LineNeverMeasured:
+		if sp.Height >= 0 && sp.Height < hazard.NumRules {
+			c.rule(sp.Height.String())
+		}
+	case hazard.LineCapped:
+		for _, x := range sp.Sources {
+			c.publication(x)
+		}
+	}
+}
+
+// publication adds a publication by its id, if some rule cites it: the rulebook
+// keeps publications beside the rules that rest on them.
+func (c *citer) publication(id string) {
+	for _, in := range c.book.Info {
+		for i := range in.Sources {
+			if in.Sources[i].ID == id {
+				p := in.Sources[i]
+				p.Says = "" // that was said of the other rule
+				c.add(SourceLine(&p))
 				return
 			}
 		}
-		out = append(out, x)
 	}
-	info := func(id string) bool {
-		if book == nil {
-			return false
-		}
-		in, ok := book.Info[id]
-		if !ok {
-			return false
-		}
-		switch in.Basis {
-		case "ours":
-			if own, ok := fixedSources[id]; ok {
-				add(own)
-			} else {
-				add(oursNoNumber)
-			}
-		case "common-practice":
-			add("common practice, no source for the number")
-		}
-		for i := range in.Sources {
-			add(SourceLine(&in.Sources[i]))
-		}
-		return true
-	}
-	found := info(r.Rule)
-	s := speaker{book: book}
-	if t := s.table(r); t != nil {
-		add(SourceLine(&t.Source))
-		found = true
-	} else if r.Rule == tablesRule && book != nil { // clear in every table: all were asked
-		for i := range book.Tables {
-			add(SourceLine(&book.Tables[i].Source))
-			found = true
-		}
-	}
-	if !found {
-		add(fixedSources[r.Rule])
-	}
-	if book != nil && r.Species != "" {
-		sp := book.Species[r.Species]
-		if sp == nil {
-			sp = book.Find(r.Species)
-		}
-		if sp != nil {
-			switch r.Line {
-			case hazard.LineShoots, hazard.LineTooShort, hazard.LineRainHeight, hazard.LineSwathShoots, hazard.LineNeverMeasured:
-				if sp.Height >= 0 && sp.Height < hazard.NumRules {
-					info(sp.Height.String())
-				}
-			case hazard.LineHorses, hazard.LineFlax, hazard.LineFlaxTest, hazard.LineCapped:
-				for _, x := range sp.Sources {
-					add(Clean(x))
-				}
-			}
-		}
-	}
-	if s.table(r) == nil {
-		add(Clean(r.Source))
-	}
-	if len(out) == 0 {
-		add("no source is on record for " + Clean(r.Rule))
-	}
-	return out
 }
 
 // sources is Sources with each rule's publications worked out once.

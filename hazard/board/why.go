@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"reflect"
+	"strconv"
 	"strings"
 
 	"rimegate/fields"
@@ -74,6 +75,8 @@ type ReasonWords struct {
 	Entries []EntryRef
 	Sources []string
 	Lifts   string
+
+	key string // the same for the same reason under another use
 }
 
 // EntryRef is an entry a reason stands on.
@@ -132,7 +135,7 @@ func (s *speaker) unknownID(id string) error {
 
 func (s *speaker) whyPaddock(e *Explanation, p *hazard.PaddockAnswer, f Filter) {
 	e.Name = s.name(p)
-	e.Stamps = stamps(p.Data)
+	e.Stamps = stamps(p.Data, "none")
 	for _, in := range standing(s.a, p) {
 		e.Inside = append(e.Inside, in.herd)
 		if in.flag == hazard.Hold {
@@ -149,7 +152,7 @@ func (s *speaker) whyPaddock(e *Explanation, p *hazard.PaddockAnswer, f Filter) 
 
 func (s *speaker) whyLot(e *Explanation, l *hazard.LotAnswer, f Filter) {
 	e.Lot, e.Name = true, lotName(l)
-	e.Stamps = stamps(l.Data)
+	e.Stamps = stamps(l.Data, "none")
 	e.Species = join(cleanAll(l.Facts.Species))
 	e.Danger = s.siloGas(l)
 	if l.Facts.MadeOn != fields.NoDate {
@@ -259,6 +262,7 @@ func (s *speaker) group(v *hazard.Verdict) Group {
 
 func (s *speaker) reasonWords(r *hazard.Reason, use hazard.Use) ReasonWords {
 	w := ReasonWords{Rule: r.Rule, Flag: r.Flag, Word: FlagWord(r.Flag), Text: s.reason(r, use), Sources: s.sources(r), Lifts: s.lifts(r)}
+	w.key = w.Word + "\x00" + r.Rule + "\x00" + r.Through.String() + "\x00" + s.short(r, hazard.Graze) + "\x00" + strings.Join(r.Entries, "\x00")
 	ids := r.Entries
 	if r.SoftBy != nil && !contains(ids, r.SoftBy.Entry) {
 		ids = append(append([]string{}, ids...), r.SoftBy.Entry)
@@ -321,10 +325,18 @@ func (e *Explanation) Text(w io.Writer, width int) error {
 		t.para("", "  ", x)
 	}
 	told := map[string]int{} // reason -> number
+	t.cited = nil
 	for _, u := range e.Uses {
 		for i := range u.Groups {
 			t.blank()
 			t.group(u.Use, &u.Groups[i], told)
+		}
+	}
+	t.blank()
+	for _, c := range t.cited {
+		t.para("", "  ", "SOURCES of "+c.rule)
+		for _, x := range c.sources {
+			t.whole("  ", "    ", x)
 		}
 	}
 	t.blank()
@@ -367,6 +379,10 @@ func (t *text) group(use hazard.Use, g *Group, told map[string]int) {
 				line += " " + h.Through
 			}
 		}
+		if seen := allTold(h, told); seen != "" && h.Flag == hazard.Clear {
+			t.para("  ", "    ", line+" (see "+seen+")")
+			continue
+		}
 		t.para("  ", "    ", line)
 		for j := range h.Reasons {
 			t.reason(&h.Reasons[j], told)
@@ -377,16 +393,37 @@ func (t *text) group(use hazard.Use, g *Group, told map[string]int) {
 	}
 }
 
-func (t *text) reason(r *ReasonWords, told map[string]int) {
-	var key strings.Builder
-	key.WriteString(r.Rule + "\x00" + r.Text)
-	for _, x := range r.Entries {
-		key.WriteString("\x00" + x.ID)
+// fewSources are as many as stand beside their reason; more would bury it.
+const fewSources = 2
+
+// cite keeps a long list of sources for the end of the text, once.
+func (t *text) cite(r *ReasonWords) {
+	for _, c := range t.cited {
+		if c.rule == r.Rule && reflect.DeepEqual(c.sources, r.Sources) {
+			return
+		}
 	}
-	n, before := told[key.String()]
+	t.cited = append(t.cited, citation{r.Rule, r.Sources})
+}
+
+// allTold is the numbers of a hazard's reasons if each was told before.
+func allTold(h *HazardWords, told map[string]int) string {
+	var ns []string
+	for i := range h.Reasons {
+		n, ok := told[h.Reasons[i].key]
+		if !ok {
+			return ""
+		}
+		ns = append(ns, strconv.Itoa(n))
+	}
+	return join(ns)
+}
+
+func (t *text) reason(r *ReasonWords, told map[string]int) {
+	n, before := told[r.key]
 	if !before {
 		n = len(told) + 1
-		told[key.String()] = n
+		told[r.key] = n
 	}
 	first := fmt.Sprintf("    %d. ", n)
 	rest := strings.Repeat(" ", len(first))
@@ -399,8 +436,13 @@ func (t *text) reason(r *ReasonWords, told map[string]int) {
 		t.para(rest+"entry: ", rest+"  ", x.Words+" ["+x.ID+"]")
 	}
 	t.para(rest+"rule: ", rest+"  ", r.Rule)
-	for _, x := range r.Sources {
-		t.para(rest+"source: ", rest+"  ", x)
+	if len(r.Sources) > fewSources {
+		t.cite(r)
+		t.para(rest+"sources: ", rest+"  ", strconv.Itoa(len(r.Sources))+", listed below under SOURCES of "+r.Rule)
+	} else {
+		for _, x := range r.Sources {
+			t.whole(rest+"source: ", rest+"  ", x)
+		}
 	}
 	if r.Lifts != "" {
 		t.para(rest+"to lift it: ", rest+"  ", r.Lifts)
