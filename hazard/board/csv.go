@@ -68,10 +68,9 @@ func CSV(w io.Writer, a *hazard.Assessment, f Filter) error {
 		move := mustMove(a, p)
 		for _, u := range f.allUses() {
 			for _, c := range f.allClasses() {
-				if v := p.Verdict(u, c); v != nil {
-					if err := row("paddock", s.id(p), s.name(p), v, strings.Join(herds, ", "), move, p.Data); err != nil {
-						return err
-					}
+				v := needed(p.Verdict(u, c), s.id(p))
+				if err := row("paddock", s.id(p), s.name(p), v, strings.Join(herds, ", "), move, p.Data); err != nil {
+					return err
 				}
 			}
 		}
@@ -83,10 +82,8 @@ func CSV(w io.Writer, a *hazard.Assessment, f Filter) error {
 				continue
 			}
 			for _, c := range f.allClasses() {
-				if v := l.Verdict(c); v != nil {
-					if err := row("lot", l.Lot, lotName(l), v, "", false, l.Data); err != nil {
-						return err
-					}
+				if err := row("lot", l.Lot, lotName(l), needed(l.Verdict(c), l.Lot), "", false, l.Data); err != nil {
+					return err
 				}
 			}
 		}

@@ -68,11 +68,16 @@ func (f Filter) allClasses() []hazard.Class {
 	return hazard.Classes
 }
 
+// allUses are the uses of a paddock asked about: none if feeding is asked, which
+// is for lots to answer.
 func (f Filter) allUses() []hazard.Use {
-	if f.Use != nil {
-		return []hazard.Use{*f.Use}
+	switch {
+	case f.Use == nil:
+		return hazard.PaddockUses
+	case *f.Use == hazard.Feed:
+		return nil
 	}
-	return hazard.PaddockUses
+	return []hazard.Use{*f.Use}
 }
 
 // listUse is the use a list speaks of: grazing unless another is asked.
@@ -116,6 +121,16 @@ func decided(v *hazard.Verdict) {
 	if v.Flag == hazard.Unknown || v.Flag > hazard.Hold {
 		panic(fmt.Sprintf("board: the flag for %s and %s was never decided", v.Use, v.Class))
 	}
+}
+
+// needed panics where an answer that every list must carry is missing: a
+// paddock left out would read as one without danger.
+func needed(v *hazard.Verdict, id string) *hazard.Verdict {
+	if v == nil {
+		panic(fmt.Sprintf("board: there is no answer for %q", id))
+	}
+	decided(v)
+	return v
 }
 
 // worstOf is the worst verdict for a use over classes, nil where there is none.

@@ -308,10 +308,7 @@ func (s *speaker) jsonPaddock(p *hazard.PaddockAnswer, f Filter) jsonPaddock {
 	}
 	for _, u := range f.allUses() {
 		for _, c := range f.allClasses() {
-			v := p.Verdict(u, c)
-			if v == nil {
-				continue
-			}
+			v := needed(p.Verdict(u, c), s.id(p))
 			out.Verdicts = append(out.Verdicts, jsonVerdict{
 				Use: u.String(), Class: c.String(), Flag: v.Flag.String(), Through: jsonThrough(v.Flag, v.Through),
 				Needs: jsonNeed(v.Need), Hazards: s.jsonHazards(v), Conditions: jsonConditions(v),
@@ -338,10 +335,7 @@ func (s *speaker) jsonLots(doc *jsonToday, f Filter) {
 			SiloGasThrough: jsonDate(l.SiloGasThrough), Verdicts: []jsonLotVerdict{},
 		}
 		for _, c := range f.allClasses() {
-			v := l.Verdict(c)
-			if v == nil {
-				continue
-			}
+			v := needed(l.Verdict(c), l.Lot)
 			jv := jsonLotVerdict{
 				Use: hazard.Feed.String(), Class: c.String(), Flag: v.Flag.String(), Through: jsonThrough(v.Flag, v.Through),
 				FeedFrom: jsonDate(v.FeedFrom), Needs: jsonNeed(v.Need), Hazards: s.jsonHazards(v), Conditions: jsonConditions(v),

@@ -66,19 +66,24 @@ type Row struct {
 	Danger   string   // lots: silo gas, for people
 }
 
-// Conditions that go with CLEAR and CAUTION for the use. They are not numbers
-// of the rulebook; publications agree on them: University of Arkansas, "Frost
-// can turn good pasture deadly" (2013), and University of Nebraska, "Managing
-// bloat and prussic acid when grazing fall alfalfa, sorghum",
+// Conditions go with CLEAR and CAUTION for the use; they decide nothing.
+// Full bellies and a late turn-out: University of Georgia Extension, Colquitt
+// County, "Watch Out for Prussic Acid" (2015),
+// http://blog.extension.uga.edu/colquittag/2015/11/current-forage-questions/
+// (hay first, late afternoon, watch the first hours); at midday: University of
+// Nebraska, "Managing bloat and prussic acid when grazing fall alfalfa,
+// sorghum",
 // https://cropwatch.unl.edu/pasture-and-forage-minute-managing-bloat-and-prussic-acid-when-grazing-fall-alfalfa-sorghum
-// (full, at midday, watched). Two hours and a few head first are common
+// Green chop within hours, never overnight: Seedway, "Prussic acid potentials",
+// https://seedway.com/agronomy/prussic-acid-potentials (a seed company).
+// A few head first, two hours, and a slow start with stored feed are common
 // practice, no source.
 func Conditions(u hazard.Use) []string {
 	switch u {
 	case hazard.Graze, hazard.SwathGraze:
 		return []string{
 			"never turn out hungry stock: fill them with safe feed first",
-			"turn out at midday, not in the morning",
+			"turn out at midday or later, with daylight left to watch them",
 			"a few head first, and watch them for two hours",
 		}
 	case hazard.GreenChop:
@@ -123,20 +128,19 @@ func Today(a *hazard.Assessment, f Filter) *List {
 		if !f.wantsPaddocks() || !f.names(s.id(p)) {
 			continue
 		}
-		if row, ok := s.paddockRow(p, l.Use, l.Classes, f.Use == nil); ok {
-			l.Rows = append(l.Rows, row)
-			l.Worst = max(l.Worst, row.Flag)
-		}
+		row := s.paddockRow(p, l.Use, l.Classes, f.Use == nil)
+		l.Rows = append(l.Rows, row)
+		l.Worst = max(l.Worst, row.Flag)
 	}
 	if f.wantsLots() {
 		for i := range a.Lots {
-			if f.names(a.Lots[i].Lot) {
-				if row, ok := s.lotRow(&a.Lots[i], l.Classes); ok {
-					l.Lots = append(l.Lots, row)
-					if f.Use != nil || f.Paddock != "" {
-						l.Worst = max(l.Worst, row.Flag)
-					}
-				}
+			if !f.names(a.Lots[i].Lot) {
+				continue
+			}
+			row := s.lotRow(&a.Lots[i], l.Classes)
+			l.Lots = append(l.Lots, row)
+			if f.Use != nil || f.Paddock != "" {
+				l.Worst = max(l.Worst, row.Flag)
 			}
 		}
 	}
@@ -358,12 +362,9 @@ func (s *speaker) notice(n *hazard.Notice) string {
 }
 
 // paddockRow is the worst of the classes asked.
-func (s *speaker) paddockRow(p *hazard.PaddockAnswer, use hazard.Use, classes []hazard.Class, others bool) (Row, bool) {
+func (s *speaker) paddockRow(p *hazard.PaddockAnswer, use hazard.Use, classes []hazard.Class, others bool) Row {
 	find := func(c hazard.Class) *hazard.Verdict { return p.Verdict(use, c) }
-	v := worstOf(find, classes)
-	if v == nil {
-		return Row{}, false
-	}
+	v := needed(worstOf(find, classes), s.id(p))
 	r := s.row(v, find, classes)
 	r.ID, r.Name, r.Data = s.id(p), s.name(p), p.Data
 	for _, in := range standing(s.a, p) {
@@ -384,14 +385,11 @@ func (s *speaker) paddockRow(p *hazard.PaddockAnswer, use hazard.Use, classes []
 			}
 		}
 	}
-	return r, true
+	return r
 }
 
-func (s *speaker) lotRow(l *hazard.LotAnswer, classes []hazard.Class) (Row, bool) {
-	v := worstOf(l.Verdict, classes)
-	if v == nil {
-		return Row{}, false
-	}
+func (s *speaker) lotRow(l *hazard.LotAnswer, classes []hazard.Class) Row {
+	v := needed(worstOf(l.Verdict, classes), l.Lot)
 	r := s.row(v, l.Verdict, classes)
 	r.ID, r.Data = l.Lot, l.Data
 	r.Name = lotName(l)
@@ -402,7 +400,7 @@ func (s *speaker) lotRow(l *hazard.LotAnswer, classes []hazard.Class) (Row, bool
 		r.FeedFrom = "the waits allow feeding from " + v.FeedFrom.Words()
 	}
 	r.Danger = s.siloGas(l)
-	return r, true
+	return r
 }
 
 func lotName(l *hazard.LotAnswer) string {

@@ -134,6 +134,10 @@ func TestUndecidedFlagsPanic(t *testing.T) {
 	panics("StreamJSON", func() { StreamJSON(&bytes.Buffer{}, broken(), Filter{}) })
 	panics("CSV", func() { CSV(&bytes.Buffer{}, broken(), Filter{}) })
 	panics("Changes", func() { Changes(farmAssessment(t), broken(), Filter{}) })
+	missing := farmAssessment(t)
+	missing.Paddocks[0].Verdicts = nil
+	panics("a list without a paddock's answer", func() { Today(missing, Filter{}) })
+	panics("JSON without a paddock's answer", func() { TodayJSON(missing, Filter{}) })
 	panics("FlagWord", func() { FlagWord(hazard.Unknown) })
 	panics("PaperWord", func() { PaperWord(hazard.Unknown) })
 	panics("PaperWord of a number", func() { PaperWord(hazard.Hold + 1) })

@@ -114,7 +114,11 @@ func (t *text) row(r *Row, l *List) {
 		}
 	}
 	if r.Next != "" {
-		t.para(rest, rest, "Needs "+r.Need.String()+". Next: "+r.Next)
+		needs := ""
+		if r.Need != hazard.NeedNothing {
+			needs = "Needs " + r.Need.String() + ". "
+		}
+		t.para(rest, rest, needs+"Next: "+r.Next)
 	}
 }
 

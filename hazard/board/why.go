@@ -203,11 +203,7 @@ func (e *Explanation) use(s *speaker, u hazard.Use, find func(hazard.Class) *haz
 	ans := UseAnswer{Use: u}
 	var worst []*hazard.Verdict
 	for _, c := range classes {
-		v := find(c)
-		if v == nil {
-			continue
-		}
-		decided(v)
+		v := needed(find(c), e.ID)
 		g := s.group(v)
 		placed := false
 		for i := range ans.Groups {
@@ -331,6 +327,10 @@ func (e *Explanation) Text(w io.Writer, width int) error {
 			t.blank()
 			t.group(u.Use, &u.Groups[i], told)
 		}
+	}
+	if len(e.Uses) == 0 {
+		t.blank()
+		t.para("", "  ", "This use is not asked of a paddock: a paddock is grazed or cut, a lot is fed.")
 	}
 	t.blank()
 	for _, c := range t.cited {

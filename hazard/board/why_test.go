@@ -84,6 +84,18 @@ func TestWhyNamesEntriesAndSources(t *testing.T) {
 	}
 }
 
+func TestWhyOfFeedingAPaddock(t *testing.T) {
+	a, feed := farmAssessment(t), hazard.Feed
+	if got := whyText(t, a, "creek", Filter{Use: &feed}, 80); !strings.Contains(got, "a lot is fed") {
+		t.Errorf("the text is\n%s", got)
+	}
+	text, err := WhyJSON(a, "creek", Filter{Use: &feed})
+	if err != nil {
+		t.Fatal(err)
+	}
+	validate(t, schema(t), text)
+}
+
 func TestWhyUnknownID(t *testing.T) {
 	_, err := Why(farmAssessment(t), "nort-slough", Filter{})
 	if err == nil || !strings.Contains(err.Error(), "north-slough") || strings.Contains(err.Error(), "\n") {
