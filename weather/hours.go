@@ -69,8 +69,11 @@ func segment(a, b point, th float64, from, to int64) (below, all float64) {
 	if t1 <= t0 {
 		return 0, 0
 	}
-	at := func(t int64) float64 { return a.c + (b.c-a.c)*float64(t-a.t)/float64(b.t-a.t) }
-	c0, c1 := at(t0), at(t1)
+	c0, c1 := a.c, b.c
+	if t0 > a.t || t1 < b.t {
+		slope := (b.c - a.c) / float64(b.t-a.t)
+		c0, c1 = a.c+slope*float64(t0-a.t), a.c+slope*float64(t1-a.t)
+	}
 	all = float64(t1-t0) / 3600
 	switch {
 	case c0 <= th && c1 <= th:

@@ -49,7 +49,17 @@ const (
 const signC = -0.25
 
 func comparePoints(a, b point) int {
-	return cmp.Or(cmp.Compare(a.t, b.t), cmp.Compare(a.c, b.c), cmp.Compare(a.kind, b.kind))
+	switch {
+	case a.t < b.t:
+		return -1
+	case a.t > b.t:
+		return 1
+	case a.c < b.c:
+		return -1
+	case a.c > b.c:
+		return 1
+	}
+	return cmp.Compare(a.kind, b.kind)
 }
 
 // openNight holds the readings of a night that may still get more.
@@ -66,7 +76,8 @@ type openNight struct {
 type Nights struct {
 	loc    *time.Location
 	open   map[fields.Date]*openNight
-	closed map[fields.Date]NightLow
+	closed []NightLow
+	where  map[fields.Date]int // index in closed
 	points int
 	budget int
 
@@ -76,6 +87,7 @@ type Nights struct {
 	prev               point
 	prevSet            bool
 	foreign            []Spell // that reach into more than one night
+	spare              []*openNight
 	doubled, conflicts int
 	pieces             int
 }
@@ -98,12 +110,14 @@ func NewNights(loc *time.Location) *Nights {
 func (n *Nights) Reset() {
 	*n = Nights{
 		loc: n.loc, budget: n.budget,
-		open: map[fields.Date]*openNight{}, closed: map[fields.Date]NightLow{},
+		open: map[fields.Date]*openNight{}, where: map[fields.Date]int{},
 	}
 }
 
 // Sink returns a sink that feeds the gatherer.
-func (n *Nights) Sink() Sink { return Sink{Observe: n.Add, Spell: n.AddSpell, Reset: n.Reset} }
+func (n *Nights) Sink() Sink {
+	return Sink{TempOnly: true, Observe: n.Add, Spell: n.AddSpell, Reset: n.Reset}
+}
 
 // Add puts one observation into its night. Observations that say neither a
 // temperature nor "below zero" are ignored.
@@ -164,7 +178,12 @@ func (n *Nights) turn(p point) {
 func (n *Nights) night(d fields.Date) *openNight {
 	o := n.open[d]
 	if o == nil {
-		o = &openNight{}
+		if k := len(n.spare); k > 0 {
+			o = n.spare[k-1]
+			n.spare = n.spare[:k-1]
+		} else {
+			o = &openNight{pts: make([]point, 0, 32)}
+		}
 		n.open[d] = o
 	}
 	return o
@@ -282,14 +301,20 @@ func (n *Nights) close(d fields.Date) {
 	}
 	n.points -= len(o.pts) + 3*len(o.spells)
 	low, ok := n.judge(d, o)
+	if cap(o.pts) <= 512 && len(n.spare) < 64 {
+		*o = openNight{pts: o.pts[:0]}
+		n.spare = append(n.spare, o)
+	}
 	if !ok {
 		return
 	}
-	if was, again := n.closed[d]; again {
+	if i, again := n.where[d]; again {
 		n.pieces++
-		low = joinPieces(was, low)
+		n.closed[i] = joinPieces(n.closed[i], low)
+		return
 	}
-	n.closed[d] = low
+	n.where[d] = len(n.closed)
+	n.closed = append(n.closed, low)
 }
 
 // joinPieces merges two parts of a night that were closed apart.
@@ -313,7 +338,9 @@ func joinPieces(a, b NightLow) NightLow {
 
 // judge works out one night.
 func (n *Nights) judge(d fields.Date, o *openNight) (NightLow, bool) {
-	slices.SortFunc(o.pts, comparePoints)
+	if !slices.IsSortedFunc(o.pts, comparePoints) {
+		slices.SortFunc(o.pts, comparePoints)
+	}
 	pts := o.pts[:0]
 	for _, p := range o.pts {
 		if k := len(pts); k > 0 && pts[k-1].t == p.t {
@@ -347,11 +374,13 @@ func (n *Nights) judge(d fields.Date, o *openNight) (NightLow, bool) {
 		}
 	}
 	out := NightLow{Night: d}
+	num := &struct{ low, h0, hk float64 }{low: low} // one piece of memory for the three
 	if !math.IsInf(low, 1) && (!below || low <= 0) {
-		out.LowC = &low
+		out.LowC = &num.low
 	}
 	if below {
-		out.BelowZero = &below
+		yes := true
+		out.BelowZero = &yes
 	}
 	if out.LowC == nil && !below {
 		return out, false
@@ -367,11 +396,19 @@ func (n *Nights) judge(d fields.Date, o *openNight) (NightLow, bool) {
 	}
 	if byPoints && !o.thinned {
 		start, end := fields.NightSpan(d, n.loc)
-		h0, _ := hoursBelow(pts, FreezingC, start.Unix(), end.Unix())
-		out.HoursBelow0 = &h0
+		cold := low
+		if signs {
+			cold = min(low, signC)
+		}
+		if AtOrBelow(cold, FreezingC) {
+			num.h0, _ = hoursBelow(pts, FreezingC, start.Unix(), end.Unix())
+		}
+		out.HoursBelow0 = &num.h0
 		if !signs {
-			hk, _ := hoursBelow(pts, KillC, start.Unix(), end.Unix())
-			out.HoursBelowKill = &hk
+			if AtOrBelow(cold, KillC) {
+				num.hk, _ = hoursBelow(pts, KillC, start.Unix(), end.Unix())
+			}
+			out.HoursBelowKill = &num.hk
 		}
 	}
 	return out, true
@@ -380,43 +417,75 @@ func (n *Nights) judge(d fields.Date, o *openNight) (NightLow, bool) {
 // covered reports whether readings and spells leave no gap in the dark part of
 // the night, and if they do, where.
 func (n *Nights) covered(d fields.Date, pts []point, spells []Spell) (bool, string) {
+	dark := gapFinder{loc: n.loc}
 	from, to := darkPart(d, n.loc)
+	dark.from, dark.to = from.Unix(), to.Unix()
+	if len(spells) == 0 {
+		for _, p := range pts {
+			if p.kind != edge {
+				dark.add(p.t, p.t)
+			}
+		}
+		return dark.result()
+	}
 	type stretch struct{ from, to int64 }
-	var all []stretch
+	all := make([]stretch, 0, len(pts)+len(spells))
 	for _, p := range pts {
 		if p.kind != edge {
 			all = append(all, stretch{p.t, p.t})
 		}
 	}
-	if len(spells) > 0 {
-		start, end := fields.NightSpan(d, n.loc)
-		slack := 10 * time.Minute // reports are made some minutes before the hour
-		for _, s := range spells {
-			if !s.From.Before(start.Add(-slack)) && !s.To.After(end.Add(slack)) {
-				all = append(all, stretch{s.From.Unix(), s.To.Unix()})
-			}
+	start, end := fields.NightSpan(d, n.loc)
+	slack := 10 * time.Minute // reports are made some minutes before the hour
+	for _, s := range spells {
+		if !s.From.Before(start.Add(-slack)) && !s.To.After(end.Add(slack)) {
+			all = append(all, stretch{s.From.Unix(), s.To.Unix()})
 		}
-		slices.SortFunc(all, func(a, b stretch) int { return cmp.Compare(a.from, b.from) })
 	}
-	if len(all) == 0 {
-		return false, "no reading that lies in this night alone"
+	slices.SortFunc(all, func(a, b stretch) int { return cmp.Compare(a.from, b.from) })
+	for _, s := range all {
+		dark.add(s.from, s.to)
 	}
-	clock := func(t int64) string { return time.Unix(t, 0).In(n.loc).Format("15:04") }
-	if all[0].from > from.Add(endMargin).Unix() {
-		return false, "first reading at " + clock(all[0].from)
-	}
-	reach := all[0].to
-	for _, s := range all[1:] {
-		if s.from-reach > int64(MaxGap/time.Second) && s.from > from.Unix() && reach < to.Unix() {
-			return false, fmt.Sprintf("no reading between %s and %s", clock(reach), clock(s.from))
-		}
-		reach = max(reach, s.to)
-	}
-	if reach < to.Add(-endMargin).Unix() {
-		return false, "last reading at " + clock(reach)
-	}
-	return true, ""
+	return dark.result()
 }
+
+// gapFinder looks for a gap in the dark part of a night. Stretches are added in
+// order of their beginning.
+type gapFinder struct {
+	loc      *time.Location
+	from, to int64 // the dark part
+	reach    int64 // end of what has been covered
+	any      bool
+	why      string
+}
+
+func (g *gapFinder) add(from, to int64) {
+	switch {
+	case g.why != "":
+	case !g.any:
+		g.any, g.reach = true, to
+		if from > g.from+int64(endMargin/time.Second) {
+			g.why = "first reading at " + g.clock(from)
+		}
+	default:
+		if from-g.reach > int64(MaxGap/time.Second) && from > g.from && g.reach < g.to {
+			g.why = fmt.Sprintf("no reading between %s and %s", g.clock(g.reach), g.clock(from))
+		}
+		g.reach = max(g.reach, to)
+	}
+}
+
+func (g *gapFinder) result() (bool, string) {
+	switch {
+	case !g.any:
+		return false, "no reading that lies in this night alone"
+	case g.why == "" && g.reach < g.to-int64(endMargin/time.Second):
+		g.why = "last reading at " + g.clock(g.reach)
+	}
+	return g.why == "", g.why
+}
+
+func (g *gapFinder) clock(t int64) string { return time.Unix(t, 0).In(g.loc).Format("15:04") }
 
 // settleForeign gives the minima that reach into more than one night to a night,
 // where the readings of those nights are not as cold.
@@ -424,8 +493,12 @@ func (n *Nights) settleForeign() {
 	for _, s := range n.foreign {
 		explained := false
 		for d, last := fields.NightOf(s.From, n.loc), fields.NightOf(s.To.Add(-time.Second), n.loc); d <= last; d++ {
-			low, ok := n.closed[d]
-			if ok && (low.LowC != nil && !s.Below && *low.LowC <= s.MinC || s.Below && (low.BelowZero != nil || low.LowC != nil && *low.LowC < 0)) {
+			i, ok := n.where[d]
+			if !ok {
+				continue
+			}
+			low := &n.closed[i]
+			if low.LowC != nil && !s.Below && *low.LowC <= s.MinC || s.Below && (low.BelowZero != nil || low.LowC != nil && *low.LowC < 0) {
 				explained = true
 				break
 			}
@@ -434,8 +507,13 @@ func (n *Nights) settleForeign() {
 			continue
 		}
 		d, _ := nightOfSpell(s, n.loc)
-		low := n.closed[d]
-		low.Night = d
+		i, ok := n.where[d]
+		if !ok {
+			i = len(n.closed)
+			n.where[d] = i
+			n.closed = append(n.closed, NightLow{Night: d})
+		}
+		low := &n.closed[i]
 		if s.Below {
 			yes := true
 			low.BelowZero = &yes
@@ -450,24 +528,23 @@ func (n *Nights) settleForeign() {
 		if low.Uncertain == "" {
 			low.Uncertain = why
 		}
-		n.closed[d] = low
 	}
 	n.foreign = nil
 }
 
 // Lows closes every night and returns them in order of date, each with the
-// given source.
+// given source. The gatherer is empty afterwards.
 func (n *Nights) Lows(source string) []NightLow {
 	for _, d := range slices.Sorted(maps.Keys(n.open)) {
 		n.close(d)
 	}
 	n.cur, n.prevSet = nil, false
 	n.settleForeign()
-	out := make([]NightLow, 0, len(n.closed))
-	for _, d := range slices.Sorted(maps.Keys(n.closed)) {
-		low := n.closed[d]
-		low.Source = source
-		out = append(out, low)
+	out := n.closed
+	n.closed, n.where = nil, map[fields.Date]int{}
+	slices.SortFunc(out, func(a, b NightLow) int { return cmp.Compare(a.Night, b.Night) })
+	for i := range out {
+		out[i].Source = source
 	}
 	return out
 }
@@ -513,7 +590,10 @@ func CollectNights(loc *time.Location, stream func(Sink) (*Result, error)) (*Res
 		res.Note("the rows are in no order of time and too many to sort; " + Count(n.pieces, "night") + " put together from pieces, without hours")
 	}
 	noteRepeats(res, n.conflicts)
-	if len(lows) > 0 {
+	switch {
+	case len(res.Nights) == 0:
+		res.Nights = lows
+	case len(lows) > 0:
 		res.Nights = append(res.Nights, lows...)
 		slices.SortStableFunc(res.Nights, func(a, b NightLow) int { return cmp.Compare(a.Night, b.Night) })
 	}

@@ -146,9 +146,12 @@ func (o Options) Check() error {
 // Sink receives what a reader finds, row by row, so that a file of any length
 // needs no memory of its own. Any function may be nil.
 type Sink struct {
-	Observe func(Observation)
-	Spell   func(Spell)
-	Reset   func() // forget everything so far: the rows were of another station
+	// TempOnly says that dew point and wind are not wanted, which saves their
+	// reading.
+	TempOnly bool
+	Observe  func(Observation)
+	Spell    func(Spell)
+	Reset    func() // forget everything so far: the rows were of another station
 }
 
 // Emit hands an observation to the sink.

@@ -148,6 +148,7 @@ type reader struct {
 	pick  *rows.Pick
 	loc   *time.Location
 	clock *rows.Clock
+	stamp rows.Stamp
 	days  weather.DailyLows
 	cells [][]byte
 	name  string
@@ -199,7 +200,7 @@ func (p *reader) row(at int, line []byte) error {
 		tempCol, flagCol = p.col.low, p.col.lowFlag
 	}
 	if len(p.cells) <= tempCol {
-		p.res.Reject(at, fmt.Sprintf("the row has %d cells instead of %d", len(p.cells), p.col.width))
+		p.res.Reject(at, fmt.Sprintf("the row has %s instead of %d", weather.Count(len(p.cells), "cell"), p.col.width))
 		return nil
 	}
 	c, state, why := p.temperature(p.cell(tempCol), p.cell(flagCol))
@@ -211,13 +212,14 @@ func (p *reader) row(at int, line []byte) error {
 		p.res.Reject(at, why)
 		return nil
 	}
-	s, ok := rows.ParseStamp(p.cell(p.col.stamp))
+	s := &p.stamp
+	ok := s.Parse(p.cell(p.col.stamp))
 	if !ok || !s.HasDate || s.InNumbers || p.col.hourly && !s.HasTime {
 		p.res.Reject(at, weather.Quote(string(p.cell(p.col.stamp)))+" is not a date and time like 2016-01-01 05:00")
 		return nil
 	}
 	if p.col.hourly {
-		return p.hour(at, &s, c, state)
+		return p.hour(at, s, c, state)
 	}
 	day := fields.MakeDate(s.Y, time.Month(s.M), s.D)
 	off := rows.StandardOffset(p.loc, s.Y)
@@ -255,12 +257,14 @@ func (p *reader) hour(at int, s *rows.Stamp, c float64, state tempState) error {
 			p.above++
 		}
 	}
-	if v, missing, ok := table.Number(p.cell(p.col.dew)); p.col.dew >= 0 && ok && !missing && weather.Possible(v) {
-		o.DewC = &v
-	}
-	if v, missing, ok := table.Number(p.cell(p.col.wind)); p.col.wind >= 0 && ok && !missing && v >= 0 && v < 400 {
-		v /= 3.6
-		o.WindMS = &v
+	if !p.sink.TempOnly {
+		if v, missing, ok := table.Number(p.cell(p.col.dew)); p.col.dew >= 0 && ok && !missing && weather.Possible(v) {
+			o.DewC = &v
+		}
+		if v, missing, ok := table.Number(p.cell(p.col.wind)); p.col.wind >= 0 && ok && !missing && v >= 0 && v < 400 {
+			v /= 3.6
+			o.WindMS = &v
+		}
 	}
 	p.res.Kept++
 	p.sink.Emit(o)

@@ -237,7 +237,7 @@ func (p *reader) byYear(at int, line []byte) error {
 	}
 	c := p.cells
 	if len(c) < 7 {
-		p.res.Reject(at, fmt.Sprintf("the row has %d cells instead of 7 or 8", len(c)))
+		p.res.Reject(at, fmt.Sprintf("the row has %s instead of 7 or 8", weather.Count(len(c), "cell")))
 		return nil
 	}
 	if !bytes.Equal(rows.Trim(c[2]), tmin) {

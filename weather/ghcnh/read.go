@@ -102,6 +102,7 @@ type reader struct {
 	cells [][]byte
 	name  string
 	bad   table.Flagged
+	stamp rows.Stamp
 }
 
 func (p *reader) row(at int, line []byte) error {
@@ -112,7 +113,7 @@ func (p *reader) row(at int, line []byte) error {
 		return nil
 	}
 	if len(p.cells) <= p.col.temp {
-		p.res.Reject(at, fmt.Sprintf("the row has %d cells instead of %d", len(p.cells), p.col.width))
+		p.res.Reject(at, fmt.Sprintf("the row has %s instead of %d", weather.Count(len(p.cells), "cell"), p.col.width))
 		return nil
 	}
 	if p.col.station >= 0 {
@@ -154,11 +155,13 @@ func (p *reader) row(at int, line []byte) error {
 		return nil
 	}
 	o := weather.Observation{At: time.Unix(t, 0).UTC(), TempC: c, HasTemp: true}
-	if v, missing, ok := table.Number(p.cell(p.col.dew)); p.col.dew >= 0 && ok && !missing && weather.Possible(v) && usable(p.cell(p.col.dewQC), p.cell(p.col.dewSource)) {
-		o.DewC = &v
-	}
-	if v, missing, ok := table.Number(p.cell(p.col.wind)); p.col.wind >= 0 && ok && !missing && v >= 0 && v < 120 && usable(p.cell(p.col.windQC), p.cell(p.col.windSource)) {
-		o.WindMS = &v
+	if !p.sink.TempOnly {
+		if v, missing, ok := table.Number(p.cell(p.col.dew)); p.col.dew >= 0 && ok && !missing && weather.Possible(v) && usable(p.cell(p.col.dewQC), p.cell(p.col.dewSource)) {
+			o.DewC = &v
+		}
+		if v, missing, ok := table.Number(p.cell(p.col.wind)); p.col.wind >= 0 && ok && !missing && v >= 0 && v < 120 && usable(p.cell(p.col.windQC), p.cell(p.col.windSource)) {
+			o.WindMS = &v
+		}
 	}
 	p.res.Kept++
 	p.sink.Emit(o)
@@ -169,8 +172,8 @@ func (p *reader) cell(i int) []byte { return table.Cell(p.cells, i) }
 
 func (p *reader) instant() (int64, bool) {
 	if p.col.date >= 0 {
-		s, ok := rows.ParseStamp(p.cell(p.col.date))
-		if ok && s.HasDate && s.HasTime && !s.InNumbers && s.Zone != rows.ZoneAbbr {
+		s := &p.stamp
+		if s.Parse(p.cell(p.col.date)) && s.HasDate && s.HasTime && !s.InNumbers && s.Zone != rows.ZoneAbbr {
 			return rows.Days(s.Y, s.M, s.D)*86400 + int64(s.Sec) - int64(s.Off), true
 		}
 		if p.col.year < 0 {

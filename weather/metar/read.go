@@ -293,6 +293,12 @@ func Anchor(day, hour, minute int, received time.Time) (time.Time, bool) {
 func Nearest(day, hour, minute int, near time.Time) (best time.Time, ok bool) {
 	u := near.UTC()
 	y, m, _ := u.Date()
+	if rows.RealDay(y, int(m), day) { // mostly it is of the same month
+		t := time.Unix(rows.Days(y, int(m), day)*86400+int64(hour*3600+minute*60), 0).UTC()
+		if t.Sub(u).Abs() < 13*24*time.Hour {
+			return t, true
+		}
+	}
 	for by := -1; by <= 1; by++ {
 		first := time.Date(y, m, 1, 0, 0, 0, 0, time.UTC).AddDate(0, by, 0)
 		t := time.Date(first.Year(), first.Month(), day, hour, minute, 0, 0, time.UTC)
@@ -311,7 +317,12 @@ func leadDate(s string) (time.Time, string, bool) {
 		return time.Time{}, s, false
 	}
 	if len(word) == 12 && !strings.ContainsAny(word, "-/:TZ") {
-		word = word[:8] + "T" + word[8:]
+		var iso [13]byte
+		copy(iso[:], word[:8])
+		iso[8] = 'T'
+		copy(iso[9:], word[8:])
+		st, good := rows.ParseStamp(iso[:])
+		return stampTime(&st), rest, good && st.HasTime
 	}
 	try := word
 	if next, after, more := strings.Cut(rest, " "); more && strings.Contains(next, ":") {

@@ -39,7 +39,7 @@ func parts(s *rows.Stamp) string {
 
 func (p *reader) numbers(s *rows.Stamp) string { return weather.Quote(parts(s)) }
 
-func (d *dateShape) add(s *rows.Stamp, line int) error {
+func (d *dateShape) add(s *rows.Stamp, line int) {
 	if !d.met {
 		d.met, d.first, d.firstLine = true, *s, line
 		d.sameEitherWay = true
@@ -72,7 +72,6 @@ func (d *dateShape) add(s *rows.Stamp, line int) error {
 	case s.B > 12 && s.B <= 31 && s.A <= 12:
 		mark(&d.dayLast)
 	}
-	return nil
 }
 
 // settled returns the order once a date has settled it.

@@ -60,6 +60,7 @@ type reader struct {
 	res   *weather.Result
 	pick  *rows.Pick
 	clock *rows.Clock
+	when  rows.Stamp
 
 	col    columns
 	sep    byte
@@ -301,7 +302,7 @@ func (p *reader) row(line []byte) error {
 		return nil
 	}
 	if p.col.temp >= len(p.cells) {
-		p.res.Reject(at, fmt.Sprintf("the row has %d cells, the temperature stands in cell %d", len(p.cells), p.col.temp+1))
+		p.res.Reject(at, fmt.Sprintf("the row has %s, the temperature stands in cell %d", weather.Count(len(p.cells), "cell"), p.col.temp+1))
 		return nil
 	}
 	c, below, state, err := p.temperature(at)
@@ -314,28 +315,26 @@ func (p *reader) row(line []byte) error {
 	case state == bad:
 		return nil
 	}
-	s, ok, why := p.stamp()
-	if !ok {
+	s := &p.when
+	if why := p.stamp(s); why != "" {
 		p.res.Reject(at, why)
 		return nil
 	}
 	if s.InNumbers {
-		if err := p.was.add(&s, at); err != nil {
-			return err
-		}
+		p.was.add(s, at)
 		if p.order == rows.Unsettled {
 			p.order = p.was.settled()
 			if p.order == rows.Unsettled {
 				if len(p.held) >= maxUndecided {
 					return p.openOrder()
 				}
-				p.held = append(p.held, hold(at, &s, c, below))
+				p.held = append(p.held, hold(at, s, c, below))
 				return nil
 			}
 			p.release()
 		}
 	}
-	p.take(at, &s, c, below)
+	p.take(at, s, c, below)
 	return nil
 }
 
@@ -395,17 +394,22 @@ func (p *reader) temperature(at int) (c float64, below bool, st tempState, err e
 	if rows.MissingNumber(v) {
 		return 0, false, missing, nil
 	}
-	beside := unitWord(p.cell(p.col.unit))
+	beside := ""
+	if p.col.unit >= 0 {
+		beside = unitWord(p.cell(p.col.unit))
+	}
 	unit := p.unit
-	for _, said := range []string{own, beside} {
-		if said == "" || said == unit {
-			continue
+	if own != "" || beside != "" {
+		for _, said := range []string{own, beside} {
+			if said == "" || said == unit {
+				continue
+			}
+			if unit != "" {
+				p.res.Reject(at, fmt.Sprintf("%s is marked as %s in a column read as %s", weather.Quote(string(raw)), name(said), name(unit)))
+				return 0, false, bad, nil
+			}
+			unit = said
 		}
-		if unit != "" {
-			p.res.Reject(at, fmt.Sprintf("%s is marked as %s in a column read as %s", weather.Quote(string(raw)), name(said), name(unit)))
-			return 0, false, bad, nil
-		}
-		unit = said
 	}
 	if unit == "" {
 		if p.col.unit >= 0 {
@@ -483,85 +487,110 @@ func unitWord(b []byte) string {
 	return u
 }
 
-// stamp reads when the row is of.
-func (p *reader) stamp() (s rows.Stamp, ok bool, why string) {
-	c := &p.col
-	read := func(i int, what string) (rows.Stamp, bool, string) {
-		b := p.cell(i)
-		if len(b) == 0 {
-			return s, false, "the " + what + " is empty"
-		}
-		s, ok := rows.ParseStamp(b)
-		if !ok {
-			return s, false, weather.Quote(string(b)) + " is not a " + what
-		}
-		return s, true, ""
+// read parses a cell as a stamp.
+func (p *reader) read(s *rows.Stamp, i int, what string) string {
+	b := p.cell(i)
+	if len(b) == 0 {
+		return "the " + what + " is empty"
 	}
+	if !s.Parse(b) {
+		return weather.Quote(string(b)) + " is not a " + what
+	}
+	return ""
+}
+
+// stamp reads when the row is of. why is empty if it is known.
+func (p *reader) stamp(s *rows.Stamp) (why string) {
+	c := &p.col
 	switch {
 	case c.night >= 0:
-		if s, ok, why = read(c.night, "date"); !ok {
-			return s, ok, why
+		if why = p.read(s, c.night, "date"); why != "" {
+			return why
 		}
 		if !s.HasDate {
-			return s, false, "the night has no date"
+			return "the night has no date"
 		}
 		s.HasTime = false
-		return s, true, ""
+		return ""
 	case c.stamp >= 0:
-		s, ok, why = read(c.stamp, "date and time")
+		why = p.read(s, c.stamp, "date and time")
 	case c.year >= 0:
-		var n [3]int
-		for i, k := range []int{c.year, c.month, c.day} {
-			v, isNum := rows.Number(p.cell(k), '.')
-			if !isNum || v != float64(int(v)) {
-				return s, false, weather.Quote(string(p.cell(k))) + " is not a part of a date"
-			}
-			n[i] = int(v)
-		}
-		if !rows.RealDay(n[0], n[1], n[2]) {
-			return s, false, fmt.Sprintf("there is no day %d-%02d-%02d", n[0], n[1], n[2])
-		}
-		s, ok = rows.Stamp{HasDate: true, Y: n[0], M: n[1], D: n[2]}, true
+		why = p.threeParts(s)
 	case c.date >= 0:
-		s, ok, why = read(c.date, "date")
+		why = p.read(s, c.date, "date")
 	default:
-		s, ok, why = read(c.clock, "date and time")
+		why = p.read(s, c.clock, "date and time")
 	}
-	if !ok {
-		return s, ok, why
+	if why != "" {
+		return why
 	}
-	if c.stamp < 0 && c.clock >= 0 && (c.date >= 0 || c.year >= 0) {
-		t, ok, why := read(c.clock, "time of day")
+	if c.stamp < 0 && (c.date >= 0 || c.year >= 0) {
+		if why = p.timeBeside(s); why != "" {
+			return why
+		}
+	}
+	if !s.HasDate {
+		return "the time has no date with it"
+	}
+	if c.zoneCol >= 0 && s.HasTime && s.Zone == rows.ZoneNone {
+		z := p.cell(c.zoneCol)
+		if len(z) == 0 || string(z) == p.opt.Loc.String() || strings.EqualFold(string(z), "local") {
+			return ""
+		}
+		var ok bool
+		if *s, ok = s.WithZone(z); !ok {
+			return "the zone " + weather.Quote(string(z)) + " is not understood; use UTC, an offset such as -06:00, or the farm's own"
+		}
+	}
+	return ""
+}
+
+// threeParts reads a date from columns of year, month and day.
+func (p *reader) threeParts(s *rows.Stamp) string {
+	var n [3]int
+	for i, k := range []int{p.col.year, p.col.month, p.col.day} {
+		v, ok := rows.Number(p.cell(k), '.')
+		if !ok || v != float64(int(v)) {
+			return weather.Quote(string(p.cell(k))) + " is not a part of a date"
+		}
+		n[i] = int(v)
+	}
+	if !rows.RealDay(n[0], n[1], n[2]) {
+		return fmt.Sprintf("there is no day %d-%02d-%02d", n[0], n[1], n[2])
+	}
+	*s = rows.Stamp{HasDate: true, Y: n[0], M: n[1], D: n[2]}
+	return ""
+}
+
+// timeBeside adds the time of day that stands in a column of its own.
+func (p *reader) timeBeside(s *rows.Stamp) string {
+	c := &p.col
+	switch {
+	case c.clock >= 0:
+		var t rows.Stamp
+		why := p.read(&t, c.clock, "time of day")
 		switch {
-		case !ok:
-			return s, false, why
+		case why != "":
+			return why
 		case t.HasDate && t.HasTime:
-			s = t
+			*s = t
 		case t.HasTime:
 			s.HasTime, s.Sec, s.Zone, s.Off, s.Abbr = true, t.Sec, t.Zone, t.Off, t.Abbr
 		default:
-			return s, false, weather.Quote(string(p.cell(c.clock))) + " is not a time of day"
+			return weather.Quote(string(p.cell(c.clock))) + " is not a time of day"
 		}
-	} else if c.stamp < 0 && !s.HasTime && c.hour >= 0 {
+	case c.hour >= 0 && !s.HasTime:
 		b := p.cell(c.hour)
-		h, isNum := rows.Number(b, '.')
-		if isNum && h == float64(int(h)) && h >= 0 && h <= 24 {
+		h, ok := rows.Number(b, '.')
+		if ok && h == float64(int(h)) && h >= 0 && h <= 24 {
 			s.HasTime, s.Sec = true, int(h)*3600
 		} else if t, ok := rows.ParseStamp(b); ok && t.HasTime && !t.HasDate {
 			s.HasTime, s.Sec = true, t.Sec
 		} else {
-			return s, false, weather.Quote(string(b)) + " is not an hour"
+			return weather.Quote(string(b)) + " is not an hour"
 		}
 	}
-	if !s.HasDate {
-		return s, false, "the time has no date with it"
-	}
-	if z := p.cell(c.zoneCol); len(z) > 0 && s.HasTime && s.Zone == rows.ZoneNone && string(z) != p.opt.Loc.String() && !strings.EqualFold(string(z), "local") {
-		if s, ok = s.WithZone(z); !ok {
-			return s, false, "the zone " + weather.Quote(string(z)) + " is not understood; use UTC, an offset such as -06:00, or the farm's own"
-		}
-	}
-	return s, true, ""
+	return ""
 }
 
 // take stores a row whose date is settled or will be now.
@@ -570,8 +599,7 @@ func (p *reader) take(at int, s *rows.Stamp, c float64, below bool) {
 		p.res.Reject(at, fmt.Sprintf("there is no day %s read as %s", p.numbers(s), orderWords(p.order)))
 		return
 	}
-	day := fields.MakeDate(s.Y, monthOf(s.M), s.D)
-	if day == fields.NoDate {
+	if s.Y == 1970 && s.M == 1 && s.D == 1 {
 		p.res.Reject(at, "the date 1 January 1970 is a clock that was never set")
 		return
 	}
@@ -592,7 +620,7 @@ func (p *reader) take(at int, s *rows.Stamp, c float64, below bool) {
 		return
 	}
 	p.res.Kept++
-	d := weather.Daily{Day: day, MinC: c, HasC: !below, Below: below}
+	d := weather.Daily{Day: fields.MakeDate(s.Y, monthOf(s.M), s.D), MinC: c, HasC: !below, Below: below}
 	if below {
 		d.MinC = 0
 	}
@@ -629,7 +657,7 @@ func (p *reader) finish() (*weather.Result, error) {
 	res := p.res
 	if res.Kept == 0 && res.Rejected > 0 {
 		first := res.Rejects[0]
-		do := fmt.Sprintf("none of the %d rows can be used", res.Read)
+		do := fmt.Sprintf("none of the %s can be used", weather.Count(res.Read, "row"))
 		return nil, refuse(first.Line, first.What, do)
 	}
 	if res.Read == 0 {

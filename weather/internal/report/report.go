@@ -33,7 +33,8 @@ type Report struct {
 // report has many that do not concern temperature.
 func Parse(text string) Report {
 	var r Report
-	words := strings.Fields(strings.TrimSuffix(strings.TrimSpace(text), "="))
+	var few [48]string
+	words := split(strings.TrimSuffix(strings.TrimSpace(text), "="), few[:0])
 	i := 0
 	for i < len(words) {
 		switch words[i] {
@@ -109,6 +110,24 @@ func Parse(text string) Report {
 		r.Missing = false
 	}
 	return r
+}
+
+// split is strings.Fields for single bytes, into a given slice.
+func split(s string, dst []string) []string {
+	for {
+		for len(s) > 0 && s[0] <= ' ' {
+			s = s[1:]
+		}
+		if s == "" {
+			return dst
+		}
+		i := 0
+		for i < len(s) && s[i] > ' ' {
+			i++
+		}
+		dst = append(dst, s[:i])
+		s = s[i:]
+	}
 }
 
 func signed(v int, neg bool) float64 {

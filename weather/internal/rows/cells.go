@@ -13,17 +13,34 @@ var ErrQuote = errors.New("a quotation mark is not closed on the line")
 // the line's bytes change, and the cells point into them. dst is reused.
 func Split(line []byte, sep byte, dst [][]byte) ([][]byte, error) {
 	dst = dst[:0]
-	if bytes.IndexByte(line, '"') < 0 {
-		for {
-			i := bytes.IndexByte(line, sep)
-			if i < 0 {
-				return append(dst, line), nil
-			}
-			dst = append(dst, line[:i:i])
-			line = line[i+1:]
+	from, quoted := 0, false
+	for i, c := range line {
+		if c == sep {
+			dst = append(dst, line[from:i:i])
+			from = i + 1
+		} else if c == '"' {
+			quoted = true
+			break
 		}
 	}
+	if !quoted {
+		return append(dst, line[from:]), nil
+	}
+	return splitQuoted(line, sep, dst[:0])
+}
+
+func splitQuoted(line []byte, sep byte, dst [][]byte) ([][]byte, error) {
 	for {
+		if len(line) > 1 && line[0] == '"' { // a cell in quotation marks with none inside
+			if j := bytes.IndexByte(line[1:], '"'); j >= 0 && (j+2 == len(line) || line[j+2] == sep) {
+				dst = append(dst, line[1:j+1:j+1])
+				if j+2 == len(line) {
+					return dst, nil
+				}
+				line = line[j+3:]
+				continue
+			}
+		}
 		cell := line
 		if len(bytes.TrimLeft(line, " ")) == 0 || bytes.TrimLeft(line, " ")[0] != '"' {
 			i := bytes.IndexByte(line, sep)
@@ -118,6 +135,9 @@ func MissingWord(b []byte) bool {
 // MissingNumber reports whether a number is one that tables write for "no
 // value". None of them is a temperature of a farm.
 func MissingNumber(v float64) bool {
+	if v > -99 && v < 999 {
+		return false
+	}
 	switch v {
 	case -99, -99.9, -99.99, -999, -999.9, -999.99, -9999, -9999.9, -9999.99, -99999,
 		999, 999.9, 999.99, 9999, 9999.9, 9999.99, 99999, 99999.9:

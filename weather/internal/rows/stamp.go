@@ -89,7 +89,51 @@ func RealDay(y, m, d int) bool {
 // 05:00:30, 5:00 PM. ok is false for anything else; a date that does not exist is
 // not ok unless it is in numbers whose order is open.
 func ParseStamp(b []byte) (s Stamp, ok bool) {
+	ok = s.Parse(b)
+	return s, ok
+}
+
+// Parse is ParseStamp into a stamp that is used again and again.
+func (s *Stamp) Parse(b []byte) bool {
 	b = Trim(b)
+	if s.iso(b) {
+		return true
+	}
+	var ok bool
+	*s, ok = parseStamp(b)
+	return ok
+}
+
+// iso reads the commonest stamps, 2026-10-06 05:00 with T or a space and perhaps
+// seconds or Z, without detours. What it does not know it leaves to parseStamp.
+func (s *Stamp) iso(b []byte) bool {
+	if len(b) < 16 || len(b) > 20 || b[4] != '-' || b[7] != '-' || b[13] != ':' || b[10] != ' ' && b[10] != 'T' {
+		return false
+	}
+	two := func(i int) int {
+		x, y := int(b[i])-'0', int(b[i+1])-'0'
+		if x < 0 || x > 9 || y < 0 || y > 9 {
+			return -1 << 10
+		}
+		return x*10 + y
+	}
+	hi, lo, m, d, hh, mm, ss := two(0), two(2), two(5), two(8), two(11), two(14), 0
+	zone, rest := ZoneNone, b[16:]
+	if len(rest) >= 3 && rest[0] == ':' {
+		ss, rest = two(17), rest[3:]
+	}
+	if len(rest) == 1 && rest[0] == 'Z' {
+		zone, rest = ZoneOffset, nil
+	}
+	y := hi*100 + lo
+	if len(rest) > 0 || hi < 0 || lo < 0 || !RealDay(y, m, d) || hh < 0 || hh > 23 || mm < 0 || mm > 59 || ss < 0 || ss > 59 {
+		return false
+	}
+	*s = Stamp{HasDate: true, Y: y, M: m, D: d, HasTime: true, Sec: hh*3600 + mm*60 + ss, Zone: zone}
+	return true
+}
+
+func parseStamp(b []byte) (s Stamp, ok bool) {
 	if len(b) >= 10 && b[4] == '-' && b[7] == '-' {
 		y, ok1 := num(b[0:4])
 		m, ok2 := num(b[5:7])

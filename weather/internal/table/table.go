@@ -87,7 +87,7 @@ func Finish(res *weather.Result, lines int) error {
 		return Refuse(lines, "there is no row of data", "check that the whole file was saved")
 	case res.Kept == 0 && res.Rejected > 0 && len(res.Rejects) > 0:
 		first := res.Rejects[0]
-		return Refuse(first.Line, first.What, fmt.Sprintf("none of the %d rows can be used", res.Read))
+		return Refuse(first.Line, first.What, fmt.Sprintf("none of the %s can be used", weather.Count(res.Read, "row")))
 	case res.Kept == 0 && res.Missing > 0:
 		res.Note("every row says that its temperature is missing")
 	case res.Kept == 0:

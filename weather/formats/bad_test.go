@@ -1,0 +1,229 @@
+package formats
+
+import (
+	"bytes"
+	"errors"
+	"io"
+	"strings"
+	"testing"
+	"testing/iotest"
+	"time"
+	"unicode"
+
+	"rimegate/fields"
+	"rimegate/weather"
+)
+
+// bad is the corpus of files that must be refused whole, with the words that the
+// one sentence must hold.
+var bad = []struct {
+	name, format, file string
+	opt                func(*Options)
+	words              []string
+}{
+	{"empty", "plaincsv", "", nil, []string{"empty", "night,low_c"}},
+	{"only blank lines", "plaincsv", "\n\n\r\n", nil, []string{"no line names a time column and a temperature column"}},
+	{"numbers without a header", "plaincsv", "2026-10-06,28\n2026-10-07,41\n", nil, []string{"line 1", "no line names", "night,low_c"}},
+	{"header alone", "plaincsv", "night,low_c\n", nil, []string{"no row below the header"}},
+	{"no temperature column", "plaincsv", "date,rain_mm\n2026-10-06,3\n", nil, []string{"line 1", "none called temp"}},
+	{"no time column", "plaincsv", "paddock,low_c\nnorth,3\n", nil, []string{"line 1", `"low_c"`, "none called night, date or time"}},
+	{"no unit", "plaincsv", "night,low\n2026-10-06,28\n", nil, []string{"line 2", `"28"`, `"low"`, "°C or °F", "temp_c or temp_f"}},
+	{"no unit, though the values shout", "plaincsv", "time,temperature\n2026-07-06 15:00,95\n", nil, []string{"°C or °F"}},
+	{"kelvin", "plaincsv", "time,temp_k\n2026-07-06 15:00,280\n", nil, []string{"kelvin"}},
+	{"day and month open", "plaincsv", "date,low_c\n06/10/26,1\n07/10/26,2\n", nil, []string{"line 2", `"06/10/26"`, "Tue 06-Oct-2026", "Wed 10-Jun-2026", "dmy or mdy"}},
+	{"day and month open, four digits of year", "plaincsv", "date,low_c\n06.10.2026,1\n", nil, []string{"Tue 06-Oct-2026", "Wed 10-Jun-2026"}},
+	{"dates contradict", "plaincsv", "date,low_c\n16/10/26,1\n10/17/26,1\n", nil, []string{"line 3", "contradict", "line 2"}},
+	{"year may be first", "plaincsv", "date,low_c\n26/10/06,1\n26/10/07,1\n26/10/08,1\n26/10/09,1\n", nil, []string{"year first"}},
+	{"several stations", "plaincsv", "station,night,low_c\nCreek,2026-10-06,1\nBench,2026-10-06,4\n", nil, []string{"several stations", `"Creek"`, `"Bench"`, "say which"}},
+	{"station not there", "plaincsv", "station,night,low_c\nCreek,2026-10-06,1\nBench,2026-10-06,4\n", func(o *Options) { o.Station = "Hill" }, []string{`"Hill"`, `"Creek"`}},
+	{"every value impossible", "plaincsv", "night,low_c\n2026-10-06,280\n2026-10-07,281\n", nil, []string{"line 2", "no possible air temperature", "none of the 2 rows"}},
+	{"every date impossible", "plaincsv", "night,low_c\n2026-02-30,2\n", nil, []string{"line 2", `"2026-02-30"`}},
+	{"decimal comma between commas", "plaincsv", "night,low_c\n2026-10-06,-2,5\n", nil, []string{"3 cells", "decimal comma"}},
+	{"UTF-16", "plaincsv", "\xff\xfen\x00i\x00g\x00h\x00t\x00", nil, []string{"UTF-16", "CSV UTF-8"}},
+	{"NUL bytes", "plaincsv", "night,low_c\x00\x00\n", nil, []string{"NUL"}},
+	{"one endless line", "plaincsv", strings.Repeat("x", 300_000), nil, []string{"line 1", "longer"}},
+	{"terminal escapes in the header", "plaincsv", "night,low \x1b[31mred\n2026-10-06,28\n", nil, []string{"°C or °F"}},
+	{"zone abroad", "plaincsv", "time,temp_c\n2026-10-06 05:00 JST,1\n", nil, []string{"JST", "not one of the farm's"}},
+	{"unit that is none", "plaincsv", "night,low_c\n2026-10-06,1\n", func(o *Options) { o.Unit = "K" }, []string{"C or F"}},
+	{"no zone", "plaincsv", "night,low_c\n2026-10-06,1\n", func(o *Options) { o.Loc = nil }, []string{"time zone", "America/Regina"}},
+	{"gzip", "", "\x1f\x8b\x08\x00\x00", nil, []string{"gzip", "unpack"}},
+	{"workbook", "", "PK\x03\x04\x14\x00", nil, []string{"workbook", "CSV UTF-8"}},
+	{"web page", "", "<!DOCTYPE html><html>", nil, []string{"web page"}},
+	{"no such format", "xml", "night,low_c\n", nil, []string{`"xml"`, "plaincsv", "metar"}},
+
+	{"daily archive without minima", "ghcnd", "USC00999999,20251014,TMAX,178,,,7,0700\n", nil, []string{"no row of the file is a temperature"}},
+	{"daily archive of many stations", "ghcnd", "USC00999999,20251014,TMIN,78,,,7,0700\nUSC00999998,20251014,TMIN,78,,,7,0700\n", nil, []string{"several stations", "USC00999998"}},
+	{"daily order without unit", "ghcnd", "STATION,NAME,DATE,TMIN\nUSC00999999,X,2025-10-14,28\n", nil, []string{"°C or °F"}},
+	{"daily order that only looks like tenths", "ghcnd", "STATION,DATE,LATITUDE,TMIN,TMIN_ATTRIBUTES\nUSC00999999,2025-10-14,40,-2.2,\",,7\"\n", nil, []string{"line 2", "tenths"}},
+	{"daily archive that is none", "ghcnd", "hello\nworld\n", nil, []string{"STATION, DATE and TMIN"}},
+	{"every day failed its checks", "ghcnd", "USC00999999,20251014,TMIN,78,,X,7,0700\n", nil, []string{"quality check", `"X"`}},
+
+	{"hourly archive without temperature", "ghcnh", "STATION|DATE|LATITUDE|LONGITUDE\nUSW00099999|2025-10-14T10:53:00|1|2\n", nil, []string{"does not name temperature"}},
+	{"hourly archive with commas", "ghcnh", "STATION,DATE,temperature\n", nil, []string{"parted by |"}},
+	{"hourly archive, bad date", "ghcnh", "STATION|Station_name|DATE|LATITUDE|temperature\nUSW00099999|T|2025-13-14T10:53:00|1|2\n", nil, []string{"line 2", "date and time"}},
+
+	{"French bulk file", "eccc", "\"Nom de la Station\",\"Date/Heure\",\"Temp. min. (°C)\",\"x\"\n", nil, []string{"English"}},
+	{"bulk file cut after the header", "eccc", "\"Station Name\",\"Date/Time\",\"Min Temp (°C)\",\"Min Temp Flag\"\n", nil, []string{"no row of data"}},
+
+	{"reports without a month", "metar", "KTST 150053Z AUTO 18003KT 10SM CLR 05/M02 A3001\n", nil, []string{"line 1", "no month or year", "received"}},
+	{"prose", "metar", "Dear sir,\nthank you for your letter.\n", nil, []string{"line 1", "is not a report"}},
+	{"forecasts only", "metar", "TAF KTST 151120Z 1512/1612 18005KT P6SM SKC\n", nil, []string{"no row of the file is a temperature"}},
+
+	{"JSON cut short", "nws", `{"type":"FeatureCollection","features":[{"properties":{`, nil, []string{"ends in the middle"}},
+	{"not JSON", "nws", `{'type': 3}`, nil, []string{"not JSON"}},
+	{"JSON of something else", "nws", `{"a":1}`, nil, []string{"neither features nor properties"}},
+	{"JSON list", "nws", `[1,2]`, nil, []string{"not an object"}},
+	{"no observations", "nws", `{"features":[]}`, nil, []string{"no row of data"}},
+	{"error of the service", "nws", `{"title":"Not Found","status":404,"detail":"\u001b[2Jstation gone"}`, nil, []string{"answered with an error", "station gone"}},
+	{"rounded forecast", "nws", `{"properties":{"periods":[{"temperature":31}]}}`, nil, []string{"periods", "gridpoint"}},
+	{"unit left out", "nws", `{"features":[{"properties":{"timestamp":"2025-10-14T10:53:00+00:00","temperature":{"value":28}}}]}`, nil, []string{"does not say its unit"}},
+	{"forecast without its time", "nws", `{"properties":{"gridId":"T","minTemperature":{"uom":"wmoUnit:degC","values":[]}}}`, nil, []string{"when it was made"}},
+}
+
+func TestBadFiles(t *testing.T) {
+	for _, b := range bad {
+		t.Run(b.name, func(t *testing.T) {
+			opt := Options{Loc: zone(t, "America/Denver")}
+			if b.opt != nil {
+				b.opt(&opt)
+			}
+			res, err := Read(b.format, strings.NewReader(b.file), opt)
+			if err == nil {
+				t.Fatalf("was read: %+v", res)
+			}
+			if res != nil {
+				t.Error("a refused file still gave a result")
+			}
+			var p fields.Problem
+			if !errors.As(err, &p) {
+				t.Errorf("%T is not a fields.Problem", err)
+			}
+			for _, w := range b.words {
+				if !strings.Contains(err.Error(), w) {
+					t.Errorf("%q does not say %q", err, w)
+				}
+			}
+			plain(t, err.Error())
+			if _, err := ReadNights(b.format, strings.NewReader(b.file), opt); err == nil {
+				t.Error("ReadNights read it")
+			}
+		})
+	}
+}
+
+// plain fails for text that is not fit to print.
+func plain(t testing.TB, s string) {
+	t.Helper()
+	for _, r := range s {
+		if !unicode.IsPrint(r) {
+			t.Errorf("%q holds %q", s, r)
+			return
+		}
+	}
+	if len(s) > 700 {
+		t.Errorf("a message of %d bytes", len(s))
+	}
+}
+
+// TestBrokenInput gives every reader an input that fails in the middle.
+func TestBrokenInput(t *testing.T) {
+	for _, f := range All() {
+		data, _ := generate(f.Name, 40)
+		r := io.MultiReader(bytes.NewReader(data[:len(data)/2]), iotest.ErrReader(errors.New("disk on fire")))
+		_, err := Read(f.Name, r, Options{Loc: zone(t, "America/Denver"), Received: start.AddDate(0, 1, 0)})
+		if err == nil || !strings.Contains(err.Error(), "could not be read") {
+			t.Errorf("%s: %v", f.Name, err)
+		}
+	}
+}
+
+// TestSlowInput gives every reader one byte at a time and expects the same.
+func TestSlowInput(t *testing.T) {
+	for _, f := range All() {
+		data, _ := generate(f.Name, 60)
+		opt := Options{Loc: zone(t, "America/Denver"), Received: start.AddDate(0, 1, 0)}
+		a, err1 := ReadNights("", bytes.NewReader(data), opt)
+		b, err2 := ReadNights("", iotest.OneByteReader(bytes.NewReader(data)), opt)
+		if err1 != nil || err2 != nil {
+			t.Fatalf("%s: %v, %v", f.Name, err1, err2)
+		}
+		if describe(a, opt.Loc) != describe(b, opt.Loc) {
+			t.Errorf("%s: read differently in small pieces", f.Name)
+		}
+	}
+}
+
+// TestRowsThatFall checks that a bad row costs itself and nothing else.
+func TestRowsThatFall(t *testing.T) {
+	file := "time,temp_c,note\n" +
+		"2026-10-06 01:00,3.0,fine\n" +
+		"2026-10-06 02:00,\"2.0,unclosed\n" +
+		strings.Repeat("9", 200_000) + "\n" +
+		"2026-10-06 03:00,1.0\x00,\n" +
+		"2026-10-06 04:00,warm,\n" +
+		"2026-10-06 05:00,0x10,\n" +
+		"2026-10-06 06:00,Inf,\n" +
+		"2026-10-06 07:00,1e999,\n" +
+		"1970-01-01 00:00,4,\n" +
+		"2026-10-06 25:00,4,\n" +
+		"yesterday,4,\n" +
+		"2026-10-06 08:00\n" +
+		",,\n" +
+		"2026-10-06 09:00,-0.5 °C,\n" +
+		"2026-10-06 10:00,28F,\n" +
+		"2026-10-06 11:00,NaN,\n"
+	res, err := Read("plaincsv", strings.NewReader(file), Options{Loc: zone(t, "America/Denver")})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if res.Read != 15 || res.Kept != 2 || res.Missing != 1 || res.Rejected != 12 {
+		t.Errorf("read %d kept %d missing %d rejected %d", res.Read, res.Kept, res.Missing, res.Rejected)
+	}
+	for i, want := range []struct {
+		line int
+		word string
+	}{
+		{3, "not closed"}, {4, "too long"}, {5, "NUL"}, {6, `"warm"`}, {7, `"0x10"`}, {8, `"Inf"`}, {9, `"1e999"`},
+		{10, "never set"}, {11, `"2026-10-06 25:00"`}, {12, `"yesterday"`}, {13, "the row has 1 cell,"}, {16, "marked as degrees Fahrenheit"},
+	} {
+		if i >= len(res.Rejects) {
+			t.Fatalf("%d rejects", len(res.Rejects))
+		}
+		if r := res.Rejects[i]; r.Line != want.line || !strings.Contains(r.What, want.word) {
+			t.Errorf("reject %d is %+v, want line %d with %s", i, r, want.line, want.word)
+		}
+	}
+}
+
+// TestRejectsAreBounded: a million bad rows are counted and twenty spelled out.
+func TestRejectsAreBounded(t *testing.T) {
+	r := &source{head: []byte("time,temp_c\n2026-10-06 05:00,1\n"), n: 50_000, row: func(b []byte, _ int) []byte { return append(b, "never,1\n"...) }}
+	res, err := Read("plaincsv", r, Options{Loc: zone(t, "America/Denver")})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if res.Rejected != 50_000 || len(res.Rejects) != weather.MaxRejects {
+		t.Errorf("%d rejected, %d spelled out", res.Rejected, len(res.Rejects))
+	}
+}
+
+func TestDetectSays(t *testing.T) {
+	for _, f := range All() {
+		data, _ := generate(f.Name, 30)
+		name, why, whole := Detect(bytes.NewReader(data))
+		if name != f.Name || why == "" {
+			t.Errorf("%s detected as %s (%s)", f.Name, name, why)
+		}
+		if Sniff(data) != f.Name {
+			t.Errorf("%s sniffed as %s", f.Name, Sniff(data))
+		}
+		back, err := io.ReadAll(whole)
+		if err != nil || !bytes.Equal(back, data) {
+			t.Errorf("%s: detection ate part of the file", f.Name)
+		}
+	}
+	var none time.Time
+	if res, err := ReadNights("", strings.NewReader("night,low_c\n2026-10-06,1\n"), Options{Loc: zone(t, "America/Denver"), Received: none}); err != nil || !strings.Contains(strings.Join(res.Notes, "\n"), "read as plain CSV") {
+		t.Errorf("%v %v", res, err)
+	}
+}

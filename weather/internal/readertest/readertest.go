@@ -1,0 +1,120 @@
+// Package readertest holds what every reader promises, for their fuzz tests.
+package readertest
+
+import (
+	"bytes"
+	"errors"
+	"io"
+	"slices"
+	"testing"
+	"time"
+	"unicode"
+
+	"github.com/google/go-cmp/cmp"
+
+	"rimegate/fields"
+	"rimegate/weather"
+)
+
+// Stream is the streaming function of a reader.
+type Stream func(io.Reader, weather.Options, weather.Sink) (*weather.Result, error)
+
+// Options are those of the fuzz tests.
+func Options(t testing.TB) weather.Options {
+	t.Helper()
+	loc, err := fields.LoadZone("America/Winnipeg")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return weather.Options{Loc: loc, Received: time.Date(2025, 11, 20, 12, 0, 0, 0, time.UTC)}
+}
+
+// Check reads data both ways and fails for anything that no input may cause.
+func Check(t *testing.T, stream Stream, data []byte, opt weather.Options) {
+	t.Helper()
+	res, err := weather.Collect(func(s weather.Sink) (*weather.Result, error) { return stream(bytes.NewReader(data), opt, s) })
+	nights, err2 := weather.CollectNights(opt.Loc, func(s weather.Sink) (*weather.Result, error) { return stream(bytes.NewReader(data), opt, s) })
+	if (err == nil) != (err2 == nil) {
+		t.Fatalf("read as readings: %v; as nights: %v", err, err2)
+	}
+	if err != nil {
+		var p fields.Problem
+		if !errors.As(err, &p) {
+			t.Errorf("%T is not a fields.Problem: %v", err, err)
+		}
+		printable(t, err.Error())
+		return
+	}
+	for _, r := range []*weather.Result{res, nights} {
+		result(t, r)
+	}
+	again := append(weather.NightsFrom(res.Observations, res.Spells, opt.Loc), res.Nights...)
+	for i := range again {
+		again[i].Source = ""
+	}
+	slices.SortStableFunc(again, func(a, b weather.NightLow) int { return int(a.Night) - int(b.Night) })
+	streamed := slices.Clone(nights.Nights)
+	for i := range streamed {
+		streamed[i].Source = ""
+	}
+	if len(again)+len(streamed) > 0 {
+		if d := cmp.Diff(again, streamed); d != "" {
+			t.Errorf("kept and streamed differ:\n%s", d)
+		}
+	}
+}
+
+func result(t *testing.T, r *weather.Result) {
+	t.Helper()
+	if sum := r.Kept + r.Rejected + r.Missing + r.Doubled + r.Skipped; r.Read != sum {
+		t.Errorf("read %d, but kept %d rejected %d missing %d doubled %d skipped %d", r.Read, r.Kept, r.Rejected, r.Missing, r.Doubled, r.Skipped)
+	}
+	for _, n := range []int{r.Kept, r.Rejected, r.Missing, r.Doubled, r.Skipped} {
+		if n < 0 {
+			t.Errorf("a count below nought: %+v", r)
+		}
+	}
+	printable(t, r.Station)
+	printable(t, r.Unit)
+	for _, n := range r.Notes {
+		printable(t, n)
+	}
+	for _, x := range r.Rejects {
+		printable(t, x.What)
+	}
+	for _, o := range r.Observations {
+		if o.HasTemp && !weather.Possible(o.TempC) {
+			t.Errorf("%v °C was let through", o.TempC)
+		}
+		if !o.HasTemp && o.BelowZero == nil {
+			t.Error("an observation that says nothing")
+		}
+	}
+	for _, n := range r.Nights {
+		printable(t, n.Uncertain)
+		if n.LowC != nil && !weather.Possible(*n.LowC) {
+			t.Errorf("night with %v °C", *n.LowC)
+		}
+		if n.LowC == nil && (n.BelowZero == nil || !*n.BelowZero) {
+			t.Errorf("night %v says nothing", n.Night)
+		}
+		for _, h := range []*float64{n.HoursBelow0, n.HoursBelowKill} {
+			if h != nil && (!(*h >= 0) || *h > 25.001) {
+				t.Errorf("night %v with %v hours", n.Night, *h)
+			}
+		}
+	}
+	for _, rd := range weather.ToReadings(r.Nights, "station", "file") {
+		printable(t, rd.Source)
+	}
+}
+
+func printable(t *testing.T, s string) {
+	t.Helper()
+	for _, r := range s {
+		if !unicode.IsPrint(r) {
+			t.Errorf("%q holds %q", s, r)
+			return
+		}
+	}
+}
