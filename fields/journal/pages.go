@@ -136,6 +136,15 @@ func walk(r io.ReaderAt, size int64, d depth) (header, string) {
 }
 
 func walkFrom(r io.ReaderAt, h header, d depth) string {
+	// One large read is faster than a thousand small ones; a journal of a
+	// hundred thousand entries still fits.
+	if n := int64(h.high) * h.pageSize; d == walkAll && n <= 64<<20 {
+		all := make([]byte, n)
+		if _, err := r.ReadAt(all, 0); err != nil {
+			return "it cannot be read to its end"
+		}
+		r = bytes.NewReader(all)
+	}
 	w := walker{r: r, h: h, seen: make([]bool, h.high)}
 	w.seen[0], w.seen[1] = true, true
 	if d != walkRoot && h.freelist != noFreelist {
