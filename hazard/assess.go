@@ -76,6 +76,9 @@ func assessPaddock(h *fields.History, book *Rulebook, moment time.Time, p *field
 	for _, u := range PaddockUses {
 		per := make([]lineAnswers, len(grounds))
 		for i, g := range grounds {
+			if u == SwathGraze {
+				g = g.swathGround()
+			}
 			per[i] = lineAnswers{g, g.prussicFor(u), g.nitrateFor(u)}
 		}
 		for _, c := range Classes {

@@ -16,7 +16,9 @@ type ground struct {
 	x      fields.Date // the day asked
 	moment time.Time
 	today  fields.Date // local date of the moment
-	facts  []fields.Fact
+	// listedBy is the last day on which a walk may name a species absent.
+	listedBy fields.Date
+	facts    []fields.Fact
 
 	sown      []fields.Fact
 	seen      []fields.Fact
@@ -49,7 +51,14 @@ type ground struct {
 // facts dated later than x are left out, sightings and tomorrow's forecasts
 // apart.
 func newGround(h *fields.History, book *Rulebook, moment time.Time, line []string, x fields.Date) *ground {
-	g := &ground{h: h, book: book, line: line, x: x, moment: moment, today: fields.DateOf(moment, h.Loc)}
+	return newGroundListed(h, book, moment, line, x, x)
+}
+
+// newGroundListed is newGround with the species list as walks dated listedBy
+// or earlier left it: a swath holds what grew on its cut day, whatever a later
+// walk found gone from the stubble.
+func newGroundListed(h *fields.History, book *Rulebook, moment time.Time, line []string, x, listedBy fields.Date) *ground {
+	g := &ground{h: h, book: book, line: line, x: x, listedBy: listedBy, moment: moment, today: fields.DateOf(moment, h.Loc)}
 	for _, f := range h.LineFacts(line) {
 		if k := f.Kind(); f.Date <= x || k == fields.KindSeen || k == fields.KindForecast && f.Date == x+1 {
 			g.facts = append(g.facts, f)
@@ -168,4 +177,19 @@ func (g *ground) resetAfter(d, upTo fields.Date) bool {
 		}
 	}
 	return false
+}
+
+// swathGround is the ground as it bears on a swath: itself, unless a walk
+// after the cut named a species absent.
+func (g *ground) swathGround() *ground {
+	w, ok := g.findSwath()
+	if !ok {
+		return g
+	}
+	for _, f := range g.walks {
+		if f.Date > w.cut && len(f.Body.(*fields.Walk).Absent) > 0 {
+			return newGroundListed(g.h, g.book, g.moment, g.line, g.x, w.cut)
+		}
+	}
+	return g
 }

@@ -146,6 +146,11 @@ func (s *store) cutDay() fields.Date {
 	if s.facts.CutOn != fields.NoDate {
 		return s.facts.CutOn
 	}
+	for _, f := range s.h.OfLot(s.id) { // a cut that names the lot
+		if f.Kind() == fields.KindCut && f.Date <= s.facts.MadeOn {
+			return f.Date
+		}
+	}
 	var cut fields.Date
 	for _, p := range s.facts.From {
 		for _, line := range s.h.Lines(p) {
@@ -496,7 +501,6 @@ func (s *store) nitrate(c Class) (rs []Reason, share float64) {
 			r := resultReason(LineNitrateLotSpread, spread, at)
 			r.Flag, r.Through, r.Need = Caution, fields.NoDate, NeedEvidence
 			r.Days, r.Limit = int(math.Round(s.book.V[NitrateBaleSpread]*100)), worst.n
-			share = min(share, spread.share)
 			rs = append(rs, r)
 		case latest != nil:
 			rs = append(rs, resultReason(LineNitrateClears, worst, at))
@@ -533,6 +537,7 @@ func (s *store) worstLot(fs []fields.Fact, c Class) (worst tableAnswer, at field
 			if b.flag > spread.flag || b.share < spread.share {
 				spread = b
 			}
+			share = min(share, b.share) // always: a higher value must not earn a larger share
 		}
 	}
 	worst.share = share

@@ -352,7 +352,7 @@ func atLeast(v *float64, want float64) bool { return v != nil && *v >= want }
 func (g *ground) results() (proper *fields.Fact, against []fields.Fact) {
 	for i := range g.labs {
 		f := &g.labs[i]
-		if f.Body.(*fields.Lab).Analyte == "nitrate" && g.proper(f.Body.(*fields.Lab)) && g.ofStand(f.Date) && f.Date > g.stand.newStand {
+		if f.Body.(*fields.Lab).Analyte == "nitrate" && g.proper(f.Body.(*fields.Lab)) && g.ofStand(f.Date) && f.Date > g.stand.sownFirst {
 			proper = f // the latest: facts come in order of date
 		}
 	}
@@ -522,7 +522,8 @@ func (g *ground) sampleState(p *fields.Fact, w *growth, sw *swath) (sampleStateK
 		return sampleNone, 0
 	}
 	if sw != nil {
-		if p.Date < sw.cut {
+		// Stock eat the leaves and leave the stems, in a swath too.
+		if p.Date < sw.cut || g.grazedOutSince(p.Date) {
 			return sampleOvertaken, 0
 		}
 	} else if g.resetAfter(p.Date-1, g.x) {
@@ -543,6 +544,15 @@ func (g *ground) sampleState(p *fields.Fact, w *growth, sw *swath) (sampleStateK
 		return sampleAged, life
 	}
 	return sampleClears, life
+}
+
+func (g *ground) grazedOutSince(d fields.Date) bool {
+	for _, s := range g.stays {
+		if s.Out != fields.NoDate && s.Out >= d {
+			return true
+		}
+	}
+	return false
 }
 
 // sampleLife returns the life in days of a proper sampling, -1 for no ageing:
@@ -636,7 +646,7 @@ func (g *ground) overtakenByFrostAlone(p *fields.Fact, w *growth, sw *swath, run
 			return false
 		}
 	}
-	if sw != nil && p.Date < sw.cut || sw == nil && g.resetAfter(p.Date-1, g.x) {
+	if sw != nil && (p.Date < sw.cut || g.grazedOutSince(p.Date)) || sw == nil && g.resetAfter(p.Date-1, g.x) {
 		return false
 	}
 	for _, s := range w.events {

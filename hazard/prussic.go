@@ -67,10 +67,9 @@ func (g *ground) alwaysLines() []Reason {
 		}
 	}
 	if p := s.any(func(p *plant) bool { return p.row != nil && p.row.NotListed }); p != nil {
-		from := g.x.Add(-365)
-		if !s.neverSown {
-			from = max(from, s.start)
-		}
+		// The first sowing, not the record's start: an earlier piece of bad
+		// news moves that start and must not let an older walk count.
+		from := max(g.x.Add(-365), s.sownFirst)
 		if _, ok := g.weedsChecked(from); !ok {
 			rs = append(rs, Reason{Line: LineNotListedHCN, Rule: "species.not-listed", Flag: Caution, Need: NeedEvidence, Species: p.name})
 		}

@@ -210,7 +210,7 @@ func (g *ground) namedAbsent(r sighting, same []sighting, cutsAt []fields.Date, 
 	ended := cutsAt[r.segment] // the sowing that ended r's stand
 	for _, f := range g.walks {
 		w := f.Body.(*fields.Walk)
-		if f.Date < ended.Add(absentAfter) || f.Date <= r.date || !yes(w.WeedsChecked) || !g.names(w.Absent, r.name) {
+		if f.Date > g.listedBy || f.Date < ended.Add(absentAfter) || f.Date <= r.date || !yes(w.WeedsChecked) || !g.names(w.Absent, r.name) {
 			continue
 		}
 		again := false
