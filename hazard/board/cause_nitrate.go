@@ -51,14 +51,11 @@ func (s *speaker) nitrateCause(r *hazard.Reason) string {
 		}
 		return t + ": clear in every table asked"
 	case hazard.LineNitrateLow:
-		t := "No plant here gathers nitrate"
+		t := "The plants here gather little nitrate"
 		if listed != "" {
 			t += " (" + listed + ")"
 		}
-		if r.On != fields.NoDate {
-			t += "; weeds checked " + r.On.Words()
-		}
-		return t
+		return t + ", no nitrogen was spread, the weeds were checked, and no result speaks against it"
 	case hazard.LineNitrateLowUnsure:
 		t := "The plants here gather little nitrate"
 		if listed != "" {
