@@ -13,6 +13,8 @@ import (
 
 	"github.com/urfave/cli/v2"
 	"golang.org/x/term"
+
+	"rimegate/hazard/board"
 )
 
 func main() { os.Exit(run(os.Args, os.Stdin, os.Stdout, os.Stderr)) }
@@ -31,8 +33,15 @@ type program struct {
 const plainWidth = 80
 
 // run runs the program once and returns its exit status.
-func run(args []string, in io.Reader, out, errOut io.Writer) int {
-	p := &program{in: in, out: out, err: errOut, clock: time.Now, width: plainWidth}
+func run(args []string, in io.Reader, out, errOut io.Writer) (status int) {
+	sure := &sureWriter{w: out}
+	p := &program{in: in, out: sure, err: errOut, clock: time.Now, width: plainWidth}
+	defer func() {
+		if r := recover(); r != nil { // no answer is better than half of one
+			fmt.Fprintf(errOut, "rimegate: the program failed and decided nothing (%s); please report what you typed.\n", board.Clean(fmt.Sprint(r)))
+			status = statusFailed
+		}
+	}()
 	if f, ok := out.(*os.File); ok && term.IsTerminal(int(f.Fd())) {
 		p.terminal = true
 		p.colour = os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"
@@ -49,10 +58,29 @@ func run(args []string, in io.Reader, out, errOut io.Writer) int {
 	}
 	app := newApp(p)
 	if words, ok := completionAsked(args); ok {
-		complete(app, words, out)
-		return 0
+		complete(app, words, p.out)
+		return statusDone
 	}
-	return p.fail(app.Run(args))
+	err := app.Run(args)
+	if sure.failed != nil { // a list cut short must not pass for a whole one
+		err = fmt.Errorf("the answer could not be written in full (%w)", cause(sure.failed))
+	}
+	return p.fail(err)
+}
+
+// sureWriter remembers the first error of writing, so that no caller need.
+type sureWriter struct {
+	w      io.Writer
+	failed error
+}
+
+func (s *sureWriter) Write(b []byte) (int, error) {
+	if s.failed != nil {
+		return 0, s.failed
+	}
+	n, err := s.w.Write(b)
+	s.failed = err
+	return n, err
 }
 
 func newApp(p *program) *cli.App {

@@ -37,7 +37,9 @@ func (p *program) open(c *cli.Context) (*farm.Farm, error) {
 		by = login()
 	}
 	f.By = strings.TrimSpace(by)
-	f.Store().Seat = f.By
+	if host, err := os.Hostname(); err == nil {
+		f.Store().Seat = host // each computer has a chain of its own
+	}
 	zone, err := p.zone(c)
 	if err != nil {
 		return nil, err

@@ -130,6 +130,9 @@ func (c *checker) places(e *fields.Entry) {
 				err = &UnknownError{What: "paddock", Typed: id, Close: alike(id, c.v.names.paddocks)}
 			}
 			c.refuseErr(field, err)
+			if p := c.v.History.Paddock(id); p != nil && p.Retired != fields.NoDate {
+				c.note("%s changed its shape on %s: this counts for all it became", board.Clean(p.Name), p.Retired.Words())
+			}
 		}
 	}
 	station := func(id string) {
@@ -155,6 +158,9 @@ func (c *checker) places(e *fields.Entry) {
 		if strings.EqualFold(b.Paddock, AllPaddocks) {
 			c.refuse("paddock", fmt.Sprintf("%q means every paddock", b.Paddock), "choose another short name")
 		}
+		if _, err := c.v.Lot(b.Paddock); err == nil {
+			c.refuse("paddock", fmt.Sprintf("%q is the name of a lot of feed", b.Paddock), "choose another short name")
+		}
 		c.fresh.paddocks[b.Paddock] = true
 		station(b.Station)
 		return
@@ -165,6 +171,9 @@ func (c *checker) places(e *fields.Entry) {
 		c.fresh.herds[b.Herd] = true
 		return
 	case *fields.LotFacts:
+		if c.v.History.Paddock(b.Lot) != nil {
+			c.refuse("lot", fmt.Sprintf("%q is the name of a paddock", b.Lot), "choose another short name")
+		}
 		c.fresh.lots[b.Lot] = true
 	case *fields.Split, *fields.Join:
 		c.reshape(e)
@@ -288,6 +297,9 @@ func (c *checker) body(e *fields.Entry) {
 	case *fields.Farm:
 		if b.NitrateTable != "" {
 			c.refuseErr("nitrate_table", rules.CheckNitrateTable(b.NitrateTable))
+		}
+		if was := c.v.History.Farm.Zone; was != "" && b.Zone != was {
+			c.note("THE FARM'S TIME ZONE CHANGES from %s to %s: days told by an hour are read anew", board.Clean(was), board.Clean(b.Zone))
 		}
 	case *fields.Override:
 		if err := rules.CheckOverride(b); err != nil {
