@@ -271,10 +271,10 @@ func (g *ground) suspectBetween(from, made fields.Date) (Line, fields.Date) {
 		if on, wilted, _ := g.lastWilted(d); wilted {
 			return LineWilted, on
 		}
-		if on, cm, _, ok := g.lastShoots(d); ok && cm > 0 && cm < g.stand.minHeight {
+		if on, cm, _, ok := g.lastShoots(d); ok && cm > 0 && short(cm, g.stand.minHeight) {
 			return LineShoots, on
 		}
-		if m, ok := g.lastMeasured(g.resetBy(d), d); ok && m.cm < g.stand.minHeight {
+		if m, ok := g.lastMeasured(g.resetBy(d), d); ok && short(m.cm, g.stand.minHeight) {
 			return LineTooShort, m.date
 		}
 	}

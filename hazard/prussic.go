@@ -108,7 +108,7 @@ func (g *ground) dryWaitLine() []Reason {
 
 func (g *ground) shootsLine() []Reason {
 	date, cm, id, ok := g.lastShoots(g.x)
-	if !ok || cm <= 0 || cm >= g.stand.minHeight || g.kill.confirmed {
+	if !ok || cm <= 0 || !short(cm, g.stand.minHeight) || g.kill.confirmed {
 		return nil
 	}
 	return []Reason{{Line: LineShoots, Rule: "shoots", Flag: Hold, Through: NoEnd, Need: NeedDecision,
@@ -159,7 +159,7 @@ func (g *ground) grazeGrace() bool {
 		return false
 	}
 	m, ok := g.lastMeasured(reset, turnIn)
-	return ok && turnIn.Sub(m.date) <= g.book.Days(HeightLife) && m.cm >= g.stand.minHeight
+	return ok && turnIn.Sub(m.date) <= g.book.Days(HeightLife) && !short(m.cm, g.stand.minHeight)
 }
 
 // heightLines are the lines about measured height of a living stand.
@@ -174,7 +174,7 @@ func (g *ground) heightLines(grace bool) []Reason {
 	case !ok:
 		return []Reason{{Line: LineNeverMeasured, Rule: "height.unmeasured", Flag: Hold, Through: NoEnd, Need: NeedEvidence,
 			Since: reset, Limit: low, Species: g.tallest(), undated: true}}
-	case m.cm < low:
+	case short(m.cm, low):
 		return []Reason{{Line: LineTooShort, Rule: g.heightRule(), Flag: Hold, Through: NoEnd, Need: NeedEvidence,
 			On: m.date, Value: m.cm, Limit: low, Species: g.tallest(), Entries: []string{m.id}}}
 	case g.x.Sub(m.date) > life:
@@ -246,7 +246,7 @@ func (g *ground) minimumSince(d fields.Date) bool {
 		if f.Date <= d {
 			continue
 		}
-		if m, ok := g.lastMeasured(f.Date-1, f.Date); ok && m.cm >= g.stand.minHeight {
+		if m, ok := g.lastMeasured(f.Date-1, f.Date); ok && !short(m.cm, g.stand.minHeight) {
 			return true
 		}
 	}

@@ -86,7 +86,7 @@ func (g *ground) chopGrace() bool {
 		if other {
 			continue
 		}
-		if m, ok := g.lastMeasured(before, c.Date); ok && c.Date.Sub(m.date) <= life && m.cm >= g.stand.minHeight {
+		if m, ok := g.lastMeasured(before, c.Date); ok && c.Date.Sub(m.date) <= life && !short(m.cm, g.stand.minHeight) {
 			return true
 		}
 	}

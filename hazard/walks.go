@@ -91,6 +91,13 @@ func (g *ground) findKill(upTo fields.Date) kill {
 	return k
 }
 
+// heightSlack, cm, lets a height typed in whole inches meet its line: 24 in is
+// 60.96 cm, where the line is written 61.
+const heightSlack = 0.05
+
+// short reports a height below the minimum.
+func short(cm, low float64) bool { return cm < low-heightSlack }
+
 // measurement is one recorded shortest growth.
 type measurement struct {
 	date fields.Date
@@ -112,7 +119,7 @@ func (g *ground) lastMeasured(after, upTo fields.Date) (m measurement, ok bool) 
 		if f.Date < s.firstSeen || f.Date <= s.lastPSown || f.Date <= s.newStand || f.Date <= s.sownFirst {
 			continue
 		}
-		if w.Killed == "all" && *w.ShortestCM >= s.minHeight {
+		if w.Killed == "all" && !short(*w.ShortestCM, s.minHeight) {
 			continue
 		}
 		if !ok || f.Date > m.date || *w.ShortestCM < m.cm {
@@ -163,10 +170,10 @@ func (g *ground) outgrown(d fields.Date) bool {
 		if f.Date < d || w.FrostDamage != "none" || w.ShootsCM == nil {
 			continue
 		}
-		if *w.ShootsCM != 0 && (low == 0 || *w.ShootsCM < low) {
+		if *w.ShootsCM != 0 && (low == 0 || short(*w.ShootsCM, low)) {
 			continue
 		}
-		if low > 0 && (w.ShortestCM == nil || *w.ShortestCM < low) {
+		if low > 0 && (w.ShortestCM == nil || short(*w.ShortestCM, low)) {
 			continue
 		}
 		return true
