@@ -63,7 +63,7 @@ func run(args []string, in io.Reader, out, errOut io.Writer) (status int) {
 	}
 	err := app.Run(args)
 	if sure.failed != nil { // a list cut short must not pass for a whole one
-		err = fmt.Errorf("the answer could not be written in full (%w)", cause(sure.failed))
+		err = fmt.Errorf("the answer could not be written in full (%w); `rimegate history` shows what is stored", cause(sure.failed))
 	}
 	return p.fail(err)
 }

@@ -88,6 +88,9 @@ func (p *program) fail(err error) int {
 		}
 		text = strings.Join(lines, "\n")
 	}
+	if errors.Is(err, journal.ErrMissing) {
+		text += " (`rimegate farm set` starts one, `rimegate demo` shows an invented farm)"
+	}
 	lines := strings.Split(strings.TrimSpace(text), "\n")
 	for i, line := range lines {
 		line = board.Clean(line)
