@@ -47,7 +47,9 @@ import (
 // largest share of the ration, needs= what would lift it, feed-from= and
 // suspect= belong to lots, inside= names a herd that stands in the paddock, and
 // published= is the last day on which the publication keeps stock off: our
-// answer may not end earlier. `pending` marks a known fault of the engine.
+// answer may not end earlier. `pending` marks a known fault of the engine,
+// `plain-pending` one of the second, plain engine: the line is printed, does not
+// fail, and fails once it holds, so that no mark outlives its fault.
 type caseFile struct {
 	title      string
 	sources    []string
@@ -80,6 +82,7 @@ type expectation struct {
 	feedFrom        fields.Date
 	suspect         string
 	pending         bool
+	plainPending    bool
 }
 
 const (
@@ -431,6 +434,8 @@ func (e *expectation) option(w string, loc *time.Location) (err error) {
 		e.suspect = v
 	case "pending":
 		e.pending = true
+	case "plain-pending":
+		e.plainPending = true
 	default:
 		err = fmt.Errorf("%q is no word of an expectation", w)
 	}

@@ -4,38 +4,29 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 
 	"rimegate/fields"
 	"rimegate/hazard"
+	"rimegate/hazard/judge"
 	"rimegate/hazard/rules"
 )
 
 // TestCases runs every file of testdata/cases against the default rulebook.
 // The dates in them were worked out by hand from the contract's words.
 func TestCases(t *testing.T) {
-	paths, err := filepath.Glob(filepath.Join("testdata", "cases", "*.case"))
-	if err != nil || len(paths) == 0 {
-		t.Fatalf("no cases found: %v", err)
-	}
-	for _, path := range paths {
-		t.Run(strings.TrimSuffix(filepath.Base(path), ".case"), func(t *testing.T) {
-			t.Parallel()
-			text, err := os.ReadFile(path)
-			if err != nil {
-				t.Fatal(err)
-			}
-			c, err := parseCase(string(text))
-			if err != nil {
-				t.Fatalf("%s: %v", path, err)
-			}
-			for _, e := range c.expects {
-				c.check(t, path, e)
-			}
-		})
-	}
+	eachCase(t, func(t *testing.T, path string, c *caseFile) {
+		for _, e := range c.expects {
+			c.check(t, path, e)
+		}
+	})
 }
 
 func (c *caseFile) check(t *testing.T, path string, e expectation) {
@@ -158,4 +149,146 @@ func through2(r hazard.Reason) string {
 		return "no date"
 	}
 	return "through " + r.Through.String()
+}
+
+// eachCase hands over every sound case file.
+func eachCase(t *testing.T, do func(t *testing.T, path string, c *caseFile)) {
+	t.Helper()
+	paths, err := filepath.Glob(filepath.Join("testdata", "cases", "*.case"))
+	if err != nil || len(paths) == 0 {
+		t.Fatalf("no cases found: %v", err)
+	}
+	for _, path := range paths {
+		t.Run(strings.TrimSuffix(filepath.Base(path), ".case"), func(t *testing.T) {
+			t.Parallel()
+			text, err := os.ReadFile(path)
+			if err != nil {
+				t.Fatal(err)
+			}
+			c, err := parseCase(string(text))
+			if err != nil {
+				t.Fatalf("%s: %v", path, err)
+			}
+			do(t, path, c)
+		})
+	}
+}
+
+// ends returns the first and last day of every line: enough where a whole span
+// would only repeat itself.
+func (c *caseFile) ends() []expectation {
+	var out []expectation
+	for i, e := range c.expects {
+		if i == 0 || i == len(c.expects)-1 || c.expects[i-1].line != e.line || c.expects[i+1].line != e.line {
+			out = append(out, e)
+		}
+	}
+	return out
+}
+
+// The hand-worked dates are held against the second, plain engine too: where
+// two engines share a misreading, only a person's arithmetic can tell.
+func TestCasesPlainEngine(t *testing.T) {
+	eachCase(t, func(t *testing.T, path string, c *caseFile) {
+		for _, e := range c.ends() {
+			place := e.paddock
+			if e.lot != "" {
+				place = e.lot
+			}
+			answers := judge.Plain(c.entries, e.on, e.known, rules.Default())
+			agrees := true
+			for _, class := range e.classes {
+				k := judge.Key{Place: place, Lot: e.lot != "", Use: e.use, Class: class}
+				var got judge.Cell
+				if e.hazard < 0 {
+					got = answers.Verdict(k)
+				} else {
+					k.Hazard = hazard.Hazards[e.hazard]
+					got = answers[k]
+				}
+				if got.Flag == e.flag && (got.Flag != hazard.Hold || got.Through == e.through) {
+					continue
+				}
+				agrees = false
+				msg := fmt.Sprintf("%s:%d: on %s, known at %s, %s: want %s, the plain engine says %s", path, e.line, e.on, e.known.Format("02-Jan 15:04"), class, e.text, got)
+				if e.plainPending {
+					t.Logf("PENDING %s", msg)
+				} else {
+					t.Error(msg)
+				}
+			}
+			if agrees && e.plainPending {
+				t.Errorf("%s:%d: the plain engine agrees now on %s: take plain-pending off", path, e.line, e.on)
+			}
+		}
+	})
+}
+
+// Answers rest on dates and ids, never on the order in which entries arrived.
+func TestCasesDoNotDependOnArrival(t *testing.T) {
+	eachCase(t, func(t *testing.T, path string, c *caseFile) {
+		turned := slices.Clone(c.entries)
+		slices.Reverse(turned)
+		for i, e := range c.ends() {
+			if i%3 != 0 { // keeps the run short; the cases overlap
+				continue
+			}
+			v := fields.View{On: e.on, KnownAt: e.known}
+			a := hazard.Assess(fields.Fold(c.entries, v), rules.Default())
+			b := hazard.Assess(fields.Fold(turned, v), rules.Default())
+			for i := range a.Paddocks {
+				if !reflect.DeepEqual(a.Paddocks[i].Verdicts, b.Paddocks[i].Verdicts) {
+					diff := cmp.Diff(a.Paddocks[i].Verdicts, b.Paddocks[i].Verdicts, cmpopts.IgnoreUnexported(hazard.Reason{}))
+					t.Errorf("%s:%d: on %s the answers for %s change with the order of arrival:\n%s", path, e.line, e.on, a.Paddocks[i].Paddock.ID, diff)
+				}
+			}
+			for i := range a.Lots {
+				if !reflect.DeepEqual(a.Lots[i].Verdicts, b.Lots[i].Verdicts) {
+					diff := cmp.Diff(a.Lots[i].Verdicts, b.Lots[i].Verdicts, cmpopts.IgnoreUnexported(hazard.Reason{}))
+					t.Errorf("%s:%d: on %s the answers for %s change with the order of arrival:\n%s", path, e.line, e.on, a.Lots[i].Lot, diff)
+				}
+			}
+		}
+	})
+}
+
+// More bad news on the very day never makes an answer of a case better.
+func TestCasesGetNoBetterByBadNews(t *testing.T) {
+	eachCase(t, func(t *testing.T, path string, c *caseFile) {
+		for i, e := range c.ends() {
+			if e.lot != "" {
+				continue
+			}
+			known := e.known.Add(-time.Minute)
+			for j, kind := range []string{"frost", "hail", "sprayed", "trampled", "drought", "incident", "nitrogen"} {
+				if (i+j)%7 != 0 { // one kind a question keeps the run short
+					continue
+				}
+				body := map[string]string{
+					"frost": `{"low_c":-2}`, "drought": `{"state":"start"}`, "incident": `{"what":"one down"}`, "nitrogen": `{"kg_n_ha":100}`,
+				}[kind]
+				if body == "" {
+					body = "{}"
+				}
+				body = fmt.Sprintf(`{"paddock":%q,%s`, e.paddock, strings.TrimPrefix(body, "{"))
+				body = strings.Replace(body, ",}", "}", 1)
+				worse, err := caseEntry(kind, caseULID(known, 1<<20), known, e.on, body)
+				if err != nil {
+					t.Fatal(err)
+				}
+				v := fields.View{On: e.on, KnownAt: e.known}
+				before := hazard.Assess(fields.Fold(c.entries, v), rules.Default())
+				after := hazard.Assess(fields.Fold(append(slices.Clone(c.entries), *worse), v), rules.Default())
+				for _, p := range before.Paddocks {
+					q := slices.IndexFunc(after.Paddocks, func(a hazard.PaddockAnswer) bool { return a.Paddock.ID == p.Paddock.ID })
+					for k, was := range p.Verdicts {
+						is := after.Paddocks[q].Verdicts[k]
+						if is.Flag < was.Flag || is.Flag == hazard.Hold && was.Flag == hazard.Hold && is.Through < was.Through {
+							t.Errorf("%s:%d: on %s a %s entry turns %s %s from %s to %s", path, e.line, e.on, kind, was.Use, was.Class, flagWords(was.Flag, was.Through), flagWords(is.Flag, is.Through))
+						}
+					}
+				}
+			}
+		}
+	})
 }
