@@ -9,6 +9,9 @@ import (
 	"rimegate/hazard"
 )
 
+// longestText is the longest text of one field that is looked at, in bytes.
+const longestText = 200
+
 // factorNO3 and factorKNO3 are how far a form read as another is off: grams of
 // NO3 and of KNO3 per gram of their nitrogen, by atomic weights.
 var (
@@ -76,7 +79,18 @@ func Readable(qs []Question) bool {
 func ParseLab(value, form, unit, basis, dm string) (Reading, []Question) {
 	var p labParser
 	p.r.PPMN = math.NaN()
+	for _, f := range []struct{ about, text string }{{"value", value}, {"form", form}, {"unit", unit}, {"basis", basis}, {"dry matter", dm}} {
+		if len(f.text) > longestText {
+			p.ask(f.about, 0, fmt.Sprintf("the %s is longer than any laboratory prints; type it alone, like 3000 ppm NO3 DM", f.about))
+		}
+	}
+	if len(p.qs) > 0 {
+		return Reading{PPMN: math.NaN()}, p.qs
+	}
 	n, ok := p.value(value)
+	if !ok {
+		p.unitsOnly(value)
+	}
 	p.words(form, "form")
 	p.words(unit, "unit")
 	p.words(basis, "basis")
@@ -162,7 +176,6 @@ func (p *labParser) value(s string) (typedNumber, bool) {
 	}
 	if above {
 		p.ask("value", 0, fmt.Sprintf("%s says only that it is more than that; ask the laboratory for the number itself", quoted(s)))
-		p.words(rest, "value")
 		return n, false
 	}
 	if c := rest; c != "" && (c[0] == '-' || c[0] == '/' || strings.HasPrefix(c, "to ")) {
@@ -173,12 +186,30 @@ func (p *labParser) value(s string) (typedNumber, bool) {
 	return n, true
 }
 
+// unitsOnly takes form, unit and basis out of a value that cannot be read, so
+// that they are not asked for again.
+func (p *labParser) unitsOnly(s string) {
+	t := tidy(s)
+	for {
+		u := strings.TrimLeft(t, "0123456789.,'+-/<>=≤≥ ")
+		u = strings.TrimPrefix(u, "to ")
+		if u == t {
+			break
+		}
+		t = u
+	}
+	if ph, list, rest, ok := takePhrase(t, formPhrases, unitPhrases, basisPhrases, fillers); ok {
+		p.take(ph.means, list)
+		p.words(rest, "value")
+	}
+}
+
 // words reads form, unit and basis out of one typed field. Every field may
 // hold any of them; what is said twice must agree.
 func (p *labParser) words(s, field string) {
 	t := tidy(s)
 	for {
-		t = strings.TrimLeft(t, " ,;:()[]")
+		t = strings.TrimLeft(t, " .,;:()[]")
 		if t == "" {
 			return
 		}
