@@ -14,7 +14,6 @@ import (
 // kindForm is the form of one kind of entry on the command line.
 type kindForm struct {
 	kind    string
-	group   string // heading in the help
 	usage   string
 	args    string // arguments as the help shows them
 	more    string // description
