@@ -116,6 +116,18 @@ func TestDamagedFiles(t *testing.T) {
 			}
 			return tx.Bucket(bucketChain).Delete(bytes.Clone(k))
 		}), "does not end as it should", false},
+		{"the last entry rewritten together with its link", database(t, func(tx *bbolt.Tx) error {
+			c := tx.Bucket(bucketChain).Cursor()
+			k, v := c.Last()
+			k, id := bytes.Clone(k), bytes.Clone(v[:26])
+			_, before := c.Prev()
+			text := bytes.Replace(tx.Bucket(bucketEntries).Get(id), []byte("two"), []byte("too"), 1)
+			hash := linkHash(before[26:], id, text)
+			if err := tx.Bucket(bucketChain).Put(k, append(bytes.Clone(id), hash[:]...)); err != nil {
+				return err
+			}
+			return tx.Bucket(bucketEntries).Put(id, text)
+		}), "does not end as it should", false},
 		{"a link taken out", database(t, func(tx *bbolt.Tx) error {
 			k, _ := tx.Bucket(bucketChain).Cursor().First()
 			return tx.Bucket(bucketChain).Delete(bytes.Clone(k))
@@ -386,6 +398,69 @@ func TestWalkRefusesCircles(t *testing.T) {
 	if tried == 0 {
 		t.Error("the file has no branch to try")
 	}
+}
+
+// inUse calls fn with the place of every page the tree of a sound file uses.
+func inUse(t *testing.T, data []byte, h header, flags uint16, fn func(id uint64, at, count int)) {
+	t.Helper()
+	n := 0
+	for id := uint64(2); id < h.high; id++ {
+		at := int(id) * int(h.pageSize)
+		if native.Uint16(data[at+8:]) == flags && native.Uint64(data[at:]) == id && !free(t, data, h, id) {
+			fn(id, at, int(native.Uint16(data[at+10:])))
+			n++
+		}
+	}
+	if n == 0 {
+		t.Fatalf("no page with flags %x", flags)
+	}
+}
+
+func TestWalkRefuses(t *testing.T) {
+	sound, _, _ := soundFile(t)
+	size := int64(len(sound))
+	h, _ := readHeader(bytes.NewReader(sound), size)
+	try := func(what string, words string, change func(data []byte)) {
+		t.Helper()
+		data := bytes.Clone(sound)
+		change(data)
+		if _, bad := walk(bytes.NewReader(data), size, walkAll); !strings.Contains(bad, words) || bad == "" {
+			t.Errorf("%s: %q does not say %q", what, bad, words)
+		}
+	}
+	put32 := func(at int, n uint32) func([]byte) { return func(b []byte) { native.PutUint32(b[at:], n) } }
+	inUse(t, sound, h, flagBranch, func(id uint64, at, count int) {
+		for _, i := range []int{0, count / 2, count - 1} {
+			e := at + pageHead + i*elemSize
+			pos, ksize := int(native.Uint32(sound[e:])), int(native.Uint32(sound[e+4:]))
+			// A key that is not its child's first: the next commit would hang
+			// the old page beside the new one.
+			try(fmt.Sprintf("page %d, key %d", id, i), "out of order", func(b []byte) { b[e+pos+ksize-1]++ })
+			try("a key out of its page", "out of bounds", put32(e+4, 1<<31))
+		}
+		try("an empty branch", "wrong count", func(b []byte) { native.PutUint16(b[at+10:], 0) })
+		try("a branch of another sort", "no known sort", func(b []byte) { native.PutUint16(b[at+8:], 0x40) })
+		try("a branch that goes on past the end", "wrong head", put32(at+12, 1<<20))
+	})
+	inUse(t, sound, h, flagLeaf, func(id uint64, at, count int) {
+		for _, i := range []int{0, count / 2, count - 1} {
+			e := at + pageHead + i*elemSize
+			pos := int(native.Uint32(sound[e+4:]))
+			if i+1 < count { // the last key may be any that is larger
+				try(fmt.Sprintf("page %d, first letter of key %d", id, i), "out of order", func(b []byte) { b[e+pos] = 0xFF - b[e+pos] })
+			}
+			try("a value out of its page", "out of bounds", put32(e+12, 1<<24))
+			try("a value at a wrong place", "page", put32(e+4, 1<<31))
+		}
+	})
+	list := int(h.freelist) * int(h.pageSize)
+	inUse(t, sound, h, flagLeaf, func(id uint64, _, _ int) {
+		try("a page in use listed as free", "listed as free", func(b []byte) { native.PutUint64(b[list+pageHead:], id) })
+	})
+	for _, id := range []uint64{0, 1, h.freelist, h.high, 1 << 40, native.Uint64(sound[list+pageHead+8:])} {
+		try("a free page that cannot be", "list of free pages", func(b []byte) { native.PutUint64(b[list+pageHead:], id) })
+	}
+	try("more free pages than fit", "list of free pages", func(b []byte) { native.PutUint16(b[list+10:], 0xFFFE) })
 }
 
 // free reports whether a page is on the file's list of free pages.

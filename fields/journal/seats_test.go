@@ -281,20 +281,37 @@ func TestReplacedWhileWaiting(t *testing.T) {
 	}
 	s.Timeout = time.Minute
 	release := holdLock(t, s)
-	done := make(chan error)
+	type opened struct {
+		h   *handle
+		err error
+	}
+	done := make(chan opened)
 	go func() {
-		_, err := s.Append([]fields.Entry{sighting("new")})
-		done <- err
+		h, err := open(s.Path, false, s.deadline())
+		done <- opened{h, err}
 	}()
 	time.Sleep(100 * time.Millisecond) // let it begin to wait
 	if err := os.Rename(copied, s.Path); err != nil {
 		t.Fatal(err)
 	}
 	release()
-	if err := <-done; err != nil {
+	got := <-done
+	if got.err != nil {
+		t.Fatal(got.err)
+	}
+	held, err := got.h.file.Stat()
+	if err != nil {
 		t.Fatal(err)
 	}
-	if n := len(mustLoad(t, s).Entries); n != 2 {
-		t.Errorf("%d of 2 entries: the new one went into the file that is gone", n)
+	there, err := os.Stat(s.Path)
+	if err != nil {
+		t.Fatal(err)
 	}
+	if !os.SameFile(held, there) {
+		t.Error("what is written now goes into the file that is gone")
+	}
+	if err := got.h.close(); err != nil {
+		t.Error(err)
+	}
+	mustAppend(t, s, sighting("new"))
 }

@@ -47,6 +47,31 @@ func TestCreate(t *testing.T) {
 	}
 }
 
+// Two seats set up the farm at once: one journal comes of it, and the entries
+// of the seat that won are not replaced by the other's empty file.
+func TestCreateAtOnce(t *testing.T) {
+	s := New(filepath.Join(t.TempDir(), "farm.journal"))
+	done := make(chan error)
+	const seats = 8
+	for range seats {
+		go func() { done <- s.Create() }()
+	}
+	made := 0
+	for range seats {
+		switch err := <-done; {
+		case err == nil:
+			made++
+		case !errors.Is(err, ErrExists):
+			t.Error(err)
+		}
+	}
+	if made != 1 {
+		t.Errorf("made %d times", made)
+	}
+	noLeftovers(t, filepath.Dir(s.Path), "farm.journal")
+	mustBeWhole(t, s)
+}
+
 func TestCreateWhereNoneCanBe(t *testing.T) {
 	dir := t.TempDir()
 	if err := os.WriteFile(filepath.Join(dir, "file"), nil, 0o600); err != nil {
