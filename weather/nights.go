@@ -27,9 +27,7 @@ const (
 	endMargin = time.Hour
 )
 
-// point is a reading inside a night. A point without number (below) is a known
-// sign; an edge is a value interpolated at noon from the neighbours across it,
-// so that winter days below zero are not cut short.
+// point is a reading inside a night, or a known sign without a number.
 type point struct {
 	t    int64 // seconds since 1970
 	c    float64
@@ -41,7 +39,6 @@ type pointKind uint8
 const (
 	value pointKind = iota
 	belowSign
-	edge
 )
 
 // signC stands for a known sign when hours at or below 0 °C are counted: a METAR
@@ -77,15 +74,14 @@ type Nights struct {
 	loc    *time.Location
 	open   map[fields.Date]*openNight
 	closed []NightLow
-	where  map[fields.Date]int // index in closed
+	where  map[fields.Date]int      // index in closed
+	ends   map[fields.Date][2]point // first and last reading of closed nights
 	points int
 	budget int
 
 	cur                *openNight // night of the last observation
 	curDate            fields.Date
 	curStart, curEnd   int64
-	prev               point
-	prevSet            bool
 	foreign            []Spell // that reach into more than one night
 	spare              []*openNight
 	doubled, conflicts int
@@ -110,7 +106,7 @@ func NewNights(loc *time.Location) *Nights {
 func (n *Nights) Reset() {
 	*n = Nights{
 		loc: n.loc, budget: n.budget,
-		open: map[fields.Date]*openNight{}, where: map[fields.Date]int{},
+		open: map[fields.Date]*openNight{}, where: map[fields.Date]int{}, ends: map[fields.Date][2]point{},
 	}
 }
 
@@ -133,7 +129,6 @@ func (n *Nights) Add(o Observation) {
 		n.turn(p)
 	}
 	n.push(n.cur, p)
-	n.prev, n.prevSet = p, true
 	if n.points > n.budget {
 		n.shrink(n.curDate)
 	}
@@ -149,30 +144,11 @@ func (n *Nights) push(o *openNight, p point) {
 	n.points++
 }
 
-// turn makes the night of p the current one. If p follows the last reading
-// closely across noon, both nights get the value at noon as their edge.
+// turn makes the night of p the current one.
 func (n *Nights) turn(p point) {
 	d := fields.NightOf(time.Unix(p.t, 0), n.loc)
 	s, e := fields.NightSpan(d, n.loc)
-	old, oldDate := n.cur, n.curDate
 	n.cur, n.curDate, n.curStart, n.curEnd = n.night(d), d, s.Unix(), e.Unix()
-	if old == nil || !n.prevSet || n.open[oldDate] != old {
-		return
-	}
-	gap, noon := p.t-n.prev.t, n.curStart
-	if d < oldDate {
-		gap, noon = -gap, n.curEnd
-	}
-	if gap <= 0 || gap > int64(MaxGap/time.Second) || n.prev.kind != value || p.kind != value {
-		return
-	}
-	f := float64(noon-n.prev.t) / float64(p.t-n.prev.t)
-	if f < 0 || f > 1 {
-		return
-	}
-	at := point{t: noon, c: n.prev.c + f*(p.c-n.prev.c), kind: edge}
-	n.push(old, at)
-	n.push(n.cur, at)
 }
 
 func (n *Nights) night(d fields.Date) *openNight {
@@ -301,6 +277,9 @@ func (n *Nights) close(d fields.Date) {
 	}
 	n.points -= len(o.pts) + 3*len(o.spells)
 	low, ok := n.judge(d, o)
+	if len(o.pts) > 0 {
+		n.ends[d] = [2]point{o.pts[0], lastOf(o.pts)}
+	}
 	if cap(o.pts) <= 512 && len(n.spare) < 64 {
 		*o = openNight{pts: o.pts[:0]}
 		n.spare = append(n.spare, o)
@@ -345,17 +324,14 @@ func (n *Nights) judge(d fields.Date, o *openNight) (NightLow, bool) {
 	for _, p := range o.pts {
 		if k := len(pts); k > 0 && pts[k-1].t == p.t {
 			if pts[k-1] == p {
-				if p.kind != edge {
-					n.doubled++
-				}
+				n.doubled++
 				continue
 			}
-			if pts[k-1].kind != edge && p.kind != edge {
-				n.conflicts++
-			}
+			n.conflicts++
 		}
 		pts = append(pts, p)
 	}
+	o.pts = pts
 
 	low, below, signs := math.Inf(1), false, false
 	for _, p := range pts {
@@ -401,17 +377,66 @@ func (n *Nights) judge(d fields.Date, o *openNight) (NightLow, bool) {
 			cold = min(low, signC)
 		}
 		if AtOrBelow(cold, FreezingC) {
-			num.h0, _ = hoursBelow(pts, FreezingC, start.Unix(), end.Unix())
+			num.h0 = n.hours(d, pts, FreezingC, start.Unix(), end.Unix())
 		}
 		out.HoursBelow0 = &num.h0
 		if !signs {
 			if AtOrBelow(cold, KillC) {
-				num.hk, _ = hoursBelow(pts, KillC, start.Unix(), end.Unix())
+				num.hk = n.hours(d, pts, KillC, start.Unix(), end.Unix())
 			}
 			out.HoursBelowKill = &num.hk
 		}
 	}
 	return out, true
+}
+
+// hours are the hours of a night at or below a threshold, with the lines to the
+// last reading before its noon and the first after it, so that winter days below
+// zero are not cut short.
+func (n *Nights) hours(d fields.Date, pts []point, threshold float64, from, to int64) float64 {
+	h, _ := hoursBelow(pts, threshold, from, to)
+	th := threshold + Tolerance
+	if before, ok := n.endOf(d-1, true); ok && pts[0].t-before.t <= int64(MaxGap/time.Second) {
+		x, _ := segment(before, pts[0], th, from, to)
+		h += x
+	}
+	last := lastOf(pts)
+	if after, ok := n.endOf(d+1, false); ok && after.t-last.t <= int64(MaxGap/time.Second) {
+		x, _ := segment(last, after, th, from, to)
+		h += x
+	}
+	return h
+}
+
+// lastOf returns the last of sorted points, the coldest of several at its moment.
+func lastOf(pts []point) point {
+	k := len(pts) - 1
+	for k > 0 && pts[k-1].t == pts[k].t {
+		k--
+	}
+	return pts[k]
+}
+
+// endOf returns the first or last reading of a night, open or closed.
+func (n *Nights) endOf(d fields.Date, last bool) (point, bool) {
+	if o := n.open[d]; o != nil && len(o.pts) > 0 {
+		got := o.pts[0]
+		for _, p := range o.pts[1:] {
+			if p.t == got.t && comparePoints(p, got) < 0 || p.t != got.t && (p.t > got.t) == last {
+				got = p
+			}
+		}
+		return got, got.kind == value
+	}
+	e, ok := n.ends[d]
+	if !ok {
+		return point{}, false
+	}
+	got := e[0]
+	if last {
+		got = e[1]
+	}
+	return got, got.kind == value
 }
 
 // covered reports whether readings and spells leave no gap in the dark part of
@@ -422,18 +447,14 @@ func (n *Nights) covered(d fields.Date, pts []point, spells []Spell) (bool, stri
 	dark.from, dark.to = from.Unix(), to.Unix()
 	if len(spells) == 0 {
 		for _, p := range pts {
-			if p.kind != edge {
-				dark.add(p.t, p.t)
-			}
+			dark.add(p.t, p.t)
 		}
 		return dark.result()
 	}
 	type stretch struct{ from, to int64 }
 	all := make([]stretch, 0, len(pts)+len(spells))
 	for _, p := range pts {
-		if p.kind != edge {
-			all = append(all, stretch{p.t, p.t})
-		}
+		all = append(all, stretch{p.t, p.t})
 	}
 	start, end := fields.NightSpan(d, n.loc)
 	slack := 10 * time.Minute // reports are made some minutes before the hour
@@ -538,7 +559,7 @@ func (n *Nights) Lows(source string) []NightLow {
 	for _, d := range slices.Sorted(maps.Keys(n.open)) {
 		n.close(d)
 	}
-	n.cur, n.prevSet = nil, false
+	n.cur = nil
 	n.settleForeign()
 	out := n.closed
 	n.closed, n.where = nil, map[fields.Date]int{}

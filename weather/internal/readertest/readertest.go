@@ -48,7 +48,7 @@ func Check(t *testing.T, stream Stream, data []byte, opt weather.Options) {
 	for _, r := range []*weather.Result{res, nights} {
 		result(t, r)
 	}
-	again := append(weather.NightsFrom(res.Observations, res.Spells, opt.Loc), res.Nights...)
+	again := append(slices.Clone(res.Nights), weather.NightsFrom(res.Observations, res.Spells, opt.Loc)...)
 	for i := range again {
 		again[i].Source = ""
 	}
