@@ -1,0 +1,138 @@
+package calendar
+
+import (
+	"sort"
+	"strings"
+
+	"rimegate/fields"
+)
+
+// Round is a recurring check as its entries leave it: an entry with a name
+// used before takes the place of the earlier one from its own date on.
+type Round struct {
+	Name     string
+	What     string
+	Paddocks []string
+	Start    fields.Date
+	Rule     *Rule
+	Err      error // the rule cannot be worked out (entries that came in by import)
+	Entry    string
+
+	spans []span // every rule the round ever had, by start
+	done  []fields.Date
+}
+
+type span struct {
+	rule     *Rule
+	from, to fields.Date // to: last day, NoDate while it stands
+}
+
+// Rounds gathers the rounds of the facts given, in order of name. Facts dated
+// in the future are taken in: a round may start next week.
+func Rounds(facts []fields.Fact) []*Round {
+	byName := map[string]*Round{}
+	var out []*Round
+	fs := append([]fields.Fact{}, facts...)
+	fields.SortFacts(fs)
+	for _, f := range fs {
+		b, ok := f.Body.(*fields.Round)
+		if !ok {
+			continue
+		}
+		key := Key(b.Name)
+		r := byName[key]
+		if r == nil {
+			r = &Round{}
+			byName[key] = r
+			out = append(out, r)
+		}
+		r.Name, r.What, r.Paddocks, r.Start, r.Entry = b.Name, b.What, b.Paddocks, f.Date, f.ID
+		r.Rule, r.Err = ParseRule(b.RRule)
+		if n := len(r.spans); n > 0 {
+			r.spans[n-1].to = f.Date - 1
+		}
+		r.spans = append(r.spans, span{rule: r.Rule, from: f.Date})
+	}
+	for _, f := range fs {
+		if b, ok := f.Body.(*fields.Done); ok && b.Round != "" {
+			if r := byName[Key(b.Round)]; r != nil {
+				r.done = append(r.done, f.Date)
+			}
+		}
+	}
+	sort.Slice(out, func(i, j int) bool { return Key(out[i].Name) < Key(out[j].Name) })
+	return out
+}
+
+// Key folds a round's name for look-up: capitals and spaces do not matter.
+func Key(name string) string { return strings.ToLower(strings.Join(strings.Fields(name), " ")) }
+
+// Days returns the days on which the round falls, from and to included.
+func (r *Round) Days(from, to fields.Date) []fields.Date {
+	var out []fields.Date
+	for _, s := range r.spans {
+		end := to
+		if s.to != fields.NoDate && s.to < end {
+			end = s.to
+		}
+		if s.rule != nil {
+			out = append(out, s.rule.Days(s.from, from, end)...)
+		}
+	}
+	return out
+}
+
+// State is how a round stands on a day. A done counts for the latest day of
+// the round on or before it; being early for the next one is not known.
+type State struct {
+	Due    fields.Date   // the latest day on or before the day asked, not done; NoDate if none
+	Next   fields.Date   // the first day after the day asked; NoDate if none within two years
+	Last   fields.Date   // when it was last done
+	Done   []fields.Date // days of the round in the window that were done
+	Missed []fields.Date // days before the latest one, in the window, that nobody did
+}
+
+// lookAhead is how far Next is looked for: a yearly round and a leap day are in.
+const lookAhead = 8*366 + 2
+
+// On tells how the round stands on day, looking window days back.
+func (r *Round) On(day fields.Date, window int) State {
+	var s State
+	for _, d := range r.done {
+		if d <= day {
+			s.Last = max(s.Last, d)
+		}
+	}
+	past := r.Days(day.Add(-window), day)
+	for i, d := range past {
+		until := day + 1
+		if i+1 < len(past) {
+			until = past[i+1]
+		}
+		did := false
+		for _, x := range r.done {
+			did = did || x >= d && x < until
+		}
+		switch {
+		case did:
+			s.Done = append(s.Done, d)
+		case i+1 == len(past):
+			s.Due = d
+		default:
+			s.Missed = append(s.Missed, d)
+		}
+	}
+	for step := 35; ; step *= 4 { // most rounds come round within a month
+		if step > lookAhead {
+			step = lookAhead
+		}
+		if next := r.Days(day+1, day.Add(step)); len(next) > 0 {
+			s.Next = next[0]
+			break
+		}
+		if step == lookAhead {
+			break
+		}
+	}
+	return s
+}

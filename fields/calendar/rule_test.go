@@ -1,0 +1,187 @@
+package calendar
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"pgregory.net/rapid"
+
+	"rimegate/fields"
+)
+
+func day(s string) fields.Date {
+	d, err := fields.ParseISODate(s)
+	if err != nil {
+		panic(err)
+	}
+	return d
+}
+
+func iso(ds []fields.Date) string {
+	out := make([]string, len(ds))
+	for i, d := range ds {
+		out[i] = d.String()
+	}
+	return strings.Join(out, " ")
+}
+
+// The first six are examples of RFC 5545, section 3.8.5.3
+// (https://www.rfc-editor.org/rfc/rfc5545#section-3.8.5.3), on dates alone; the
+// rest are month ends, leap days and changes of the clock.
+func TestDays(t *testing.T) {
+	for _, c := range []struct{ rule, start, from, to, want string }{
+		{"FREQ=DAILY;COUNT=4", "1997-09-02", "1997-09-01", "1997-12-31", "1997-09-02 1997-09-03 1997-09-04 1997-09-05"},
+		{"FREQ=WEEKLY;UNTIL=19971007;WKST=SU;BYDAY=TU,TH", "1997-09-02", "1997-09-01", "1998-01-01",
+			"1997-09-02 1997-09-04 1997-09-09 1997-09-11 1997-09-16 1997-09-18 1997-09-23 1997-09-25 1997-09-30 1997-10-02 1997-10-07"},
+		{"FREQ=MONTHLY;BYMONTHDAY=-3", "1997-09-28", "1997-09-01", "1998-02-28",
+			"1997-09-28 1997-10-29 1997-11-28 1997-12-29 1998-01-29 1998-02-26"},
+		{"FREQ=MONTHLY;COUNT=3;BYDAY=TU,WE,TH;BYSETPOS=3", "1997-09-04", "1997-09-01", "1998-12-31", "1997-09-04 1997-10-07 1997-11-06"},
+		{"FREQ=WEEKLY;INTERVAL=2;COUNT=4;BYDAY=TU,SU;WKST=MO", "1997-08-05", "1997-08-01", "1998-01-01",
+			"1997-08-05 1997-08-10 1997-08-19 1997-08-24"},
+		{"FREQ=YEARLY;INTERVAL=4;BYMONTH=11;BYDAY=TU;BYMONTHDAY=2,3,4,5,6,7,8", "1996-11-05", "1996-01-01", "2005-01-01",
+			"1996-11-05 2000-11-07 2004-11-02"},
+
+		{"FREQ=MONTHLY;BYMONTHDAY=31", "2026-01-31", "2026-01-01", "2026-12-31",
+			"2026-01-31 2026-03-31 2026-05-31 2026-07-31 2026-08-31 2026-10-31 2026-12-31"},
+		{"FREQ=MONTHLY;BYMONTHDAY=-1", "2027-12-31", "2028-01-01", "2028-04-30", "2028-01-31 2028-02-29 2028-03-31 2028-04-30"},
+		{"FREQ=MONTHLY", "2026-01-30", "2026-01-01", "2026-04-30", "2026-01-30 2026-03-30 2026-04-30"},
+		{"FREQ=YEARLY", "2024-02-29", "2024-01-01", "2033-01-01", "2024-02-29 2028-02-29 2032-02-29"},
+		{"FREQ=DAILY", "2026-03-07", "2026-03-07", "2026-03-09", "2026-03-07 2026-03-08 2026-03-09"},  // clocks go forward in North America
+		{"FREQ=DAILY", "2026-10-31", "2026-10-31", "2026-11-02", "2026-10-31 2026-11-01 2026-11-02"},  // and back
+		{"FREQ=WEEKLY", "2026-03-22", "2026-03-22", "2026-04-05", "2026-03-22 2026-03-29 2026-04-05"}, // forward in Europe
+		{"FREQ=DAILY", "2026-10-06", "2026-10-01", "2026-10-05", ""},
+		{"FREQ=DAILY;UNTIL=20261007", "2026-10-06", "2026-10-01", "2026-10-31", "2026-10-06 2026-10-07"},
+		{"FREQ=YEARLY;BYMONTH=2;BYMONTHDAY=30", "2026-01-01", "2026-01-01", "2200-12-31", ""}, // a day that never comes
+	} {
+		r, err := ParseRule(c.rule)
+		if err != nil {
+			t.Errorf("%s: %v", c.rule, err)
+			continue
+		}
+		if got := iso(r.Days(day(c.start), day(c.from), day(c.to))); got != c.want {
+			t.Errorf("%s from %s: got %s, want %s", c.rule, c.start, got, c.want)
+		}
+		again, err := ParseRule(r.String())
+		if err != nil || again.String() != r.String() {
+			t.Errorf("%s: its own form %s reads back as %v, %v", c.rule, r, again, err)
+		}
+	}
+}
+
+func TestRefusedRules(t *testing.T) {
+	for rule, want := range map[string]string{
+		"":                                  "the rule is empty",
+		"FREQ=HOURLY":                       "finer than a day",
+		"FREQ=MINUTELY;INTERVAL=5":          "finer than a day",
+		"FREQ=SECONDLY":                     "finer than a day",
+		"FREQ=DAILY;BYHOUR=6":               "finer than a day",
+		"FREQ=DAILY;BYMINUTE=0":             "finer than a day",
+		"BYDAY=MO":                          "does not say how often",
+		"FREQ=OFTEN":                        "no word for how often",
+		"every Monday":                      "no part of a rule",
+		"FREQ=DAILY;INTERVAL=0":             "from 1 to 999",
+		"FREQ=DAILY;INTERVAL=-1":            "from 1 to 999",
+		"FREQ=DAILY;COUNT=3;UNTIL=20261130": "one of the two",
+		"FREQ=DAILY;UNTIL=20261130T000000Z": "like UNTIL=20261130",
+		"FREQ=DAILY;UNTIL=20260231":         "is no day",
+		"FREQ=WEEKLY;BYDAY=XX":              "no day of the week",
+		"FREQ=WEEKLY;BYDAY=2MO":             "within a month or year",
+		"FREQ=WEEKLY;BYMONTHDAY=1":          "does not go with FREQ=WEEKLY",
+		"FREQ=MONTHLY;BYWEEKNO=3":           "FREQ=YEARLY only",
+		"FREQ=MONTHLY;BYYEARDAY=3":          "FREQ=YEARLY only",
+		"FREQ=MONTHLY;BYSETPOS=1":           "another BY part",
+		"FREQ=MONTHLY;BYMONTHDAY=32":        "between 1 and 31",
+		"FREQ=MONTHLY;BYMONTHDAY=0":         "between 1 and 31",
+		"FREQ=DAILY;FREQ=DAILY":             "twice",
+		"FREQ=DAILY;X-ODD=1":                "no part of a rule",
+		"FREQ=DAILY;BYDAY=":                 "no part of a rule",
+		"FREQ=DAILY;WKST=9":                 "no day of the week",
+		"FREQ=\x1b[31mRED":                  "no word for how often",
+	} {
+		r, err := ParseRule(rule)
+		if err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%q: got %v, %v; want a refusal with %q", rule, r, err, want)
+		}
+		if err != nil && strings.ContainsAny(err.Error(), "\x1b\n") {
+			t.Errorf("%q: its refusal carries control characters", rule)
+		}
+	}
+}
+
+// Whatever the rule, its days lie in the window, in order, once each, and a
+// wider window never takes one away or moves one.
+func TestDaysProperty(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		freq := rapid.SampledFrom([]string{"DAILY", "WEEKLY", "MONTHLY", "YEARLY"}).Draw(t, "freq")
+		rule := "FREQ=" + freq
+		rule += rapid.SampledFrom([]string{"", ";INTERVAL=2", ";INTERVAL=7"}).Draw(t, "interval")
+		rule += rapid.SampledFrom([]string{"", ";BYDAY=MO", ";BYDAY=SA,SU", ";BYMONTH=2,11"}).Draw(t, "by")
+		rule += rapid.SampledFrom([]string{"", ";COUNT=9", ";UNTIL=20280229"}).Draw(t, "end")
+		r, err := ParseRule(rule)
+		if err != nil {
+			t.Fatal(err)
+		}
+		start := day("2026-01-01") + fields.Date(rapid.IntRange(0, 800).Draw(t, "start"))
+		from := start + fields.Date(rapid.IntRange(-50, 400).Draw(t, "from"))
+		to := from + fields.Date(rapid.IntRange(0, 400).Draw(t, "days"))
+		in := r.Days(start, from, to)
+		for i, d := range in {
+			if d < from || d > to || d < start || i > 0 && d <= in[i-1] {
+				t.Fatalf("%s: %s out of place in %s", rule, d, iso(in))
+			}
+		}
+		var wide []fields.Date
+		for _, d := range r.Days(start, from-100, to+100) {
+			if d >= from && d <= to {
+				wide = append(wide, d)
+			}
+		}
+		if iso(wide) != iso(in) {
+			t.Fatalf("%s: the window decides: %s or %s", rule, iso(in), iso(wide))
+		}
+	})
+}
+
+func round(id, on, name, rule string) fields.Fact {
+	d := day(on)
+	return fields.Fact{Entry: &fields.Entry{ID: id, Recorded: d.At(8, 0, time.UTC), By: "Ada", On: d, Body: &fields.Round{Name: name, RRule: rule}}, Date: d}
+}
+
+func did(id, on, name string) fields.Fact {
+	d := day(on)
+	return fields.Fact{Entry: &fields.Entry{ID: id, Recorded: d.At(8, 0, time.UTC), By: "Ada", On: d, Body: &fields.Done{Round: name}}, Date: d}
+}
+
+func TestRoundStates(t *testing.T) {
+	facts := []fields.Fact{
+		round("A", "2026-09-01", "Walk the regrowth", "FREQ=WEEKLY;BYDAY=MO,TH"),
+		did("B", "2026-09-21", "walk  the regrowth"), // Monday, done on the day
+		did("C", "2026-09-25", "Walk the regrowth"),  // for Thursday the 24th
+		round("D", "2026-10-10", "Broken", "FREQ=HOURLY"),
+	}
+	rs := Rounds(facts)
+	if len(rs) != 2 || rs[0].Err == nil || rs[1].Name != "Walk the regrowth" {
+		t.Fatalf("rounds: %+v", rs)
+	}
+	if s := rs[0].On(day("2026-10-12"), 60); s.Due != fields.NoDate || s.Next != fields.NoDate {
+		t.Errorf("a rule that cannot be is due: %+v", s)
+	}
+	s := rs[1].On(day("2026-10-01"), 14) // Thursday
+	if iso(s.Done) != "2026-09-21 2026-09-24" || iso(s.Missed) != "2026-09-17 2026-09-28" || s.Due != day("2026-10-01") || s.Next != day("2026-10-05") || s.Last != day("2026-09-25") {
+		t.Errorf("on Thu 1-Oct: done %s, missed %s, due %s, next %s, last %s", iso(s.Done), iso(s.Missed), s.Due, s.Next, s.Last)
+	}
+	if s := rs[1].On(day("2026-09-22"), 1); s.Due != fields.NoDate {
+		t.Errorf("done on Monday, still due on Tuesday: %s", s.Due)
+	}
+	// A done of a coming day is not known yet.
+	if s := rs[1].On(day("2026-09-21")-1, 5); s.Due != day("2026-09-17") {
+		t.Errorf("on the Sunday: due %s", s.Due)
+	}
+	// A new rule of the same name holds from its own day; the past keeps the old.
+	facts = append(facts, round("E", "2026-10-03", "WALK the regrowth", "FREQ=DAILY;UNTIL=20261004"))
+	r := Rounds(facts)[1]
+	if got := iso(r.Days(day("2026-09-28"), day("2026-10-31"))); got != "2026-09-28 2026-10-01 2026-10-03 2026-10-04" {
+		t.Errorf("after the change: %s", got)
+	}
+}
