@@ -108,8 +108,10 @@ func newStore(h *fields.History, book *Rulebook, moment time.Time, id string) *s
 		for _, line := range h.Lines(p) {
 			days := []fields.Date{s.facts.MadeOn}
 			for _, f := range h.LineFacts(line) {
-				// Sown between cut and baling: what was cut is the stand before.
-				if f.Kind() == fields.KindSown && f.Date > s.cut && f.Date <= s.facts.MadeOn {
+				// Sown, or found gone, between cut and baling: what was cut is
+				// the stand before.
+				w, walked := f.Body.(*fields.Walk)
+				if (f.Kind() == fields.KindSown || walked && len(w.Absent) > 0) && f.Date > s.cut && f.Date <= s.facts.MadeOn {
 					days = append(days, s.cut)
 					break
 				}

@@ -628,7 +628,7 @@ func (g *ground) lowStand(running []nitrateWait, nothingAgainst bool) []Reason {
 		return []Reason{g.waitReason(LineNitrateInsideWait, running, Caution)}
 	}
 	const weedDays = 28
-	_, checked := g.weedsChecked(g.x.Add(-weedDays))
+	_, checked := g.weedsChecked(max(g.x.Add(-weedDays), g.stand.sownFirst))
 	if !g.nitrogenThisSeason() && checked && nothingAgainst {
 		return []Reason{{Line: LineNitrateLow, Rule: "nitrate.low", Flag: Clear, Names: g.listed()}}
 	}
