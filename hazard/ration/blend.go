@@ -189,7 +189,7 @@ func (p *Problem) notes(b *Blend) []Note {
 	}
 	if len(b.StepUp) > 0 {
 		out = append(out,
-			Note{"Adaptation never clears a lot; it only makes a good blend safer.", hazard.Source{}},
+			Note{"Adaptation never clears a lot; it only makes a good blend safer.", srcLee},
 			Note{"After a few days off the risky feed begin the steps again from the first.", srcManitoba})
 	}
 	if !p.Water.Tested {

@@ -79,10 +79,6 @@ var (
 		Title: "A review of feeding supplementary nitrate to ruminant animals", Year: 2014,
 		URL: "https://discovery.researcher.life/article/a-review-of-feeding-supplementary-nitrate-to-ruminant-animals-nitrate-toxicity-methane-emissions-and-production-performance/7d17c057dbcd3898836995ece66a4600",
 	}
-	srcAmagLab = hazard.Source{
-		ID: "amaglab-blend", Publisher: "A laboratory in Nebraska, citing UNL G74-170", Title: "Nitrate mixing guideline",
-		URL: "https://www.amaglab.com/nitrate-mixing-guideline/",
-	}
 
 	// Sampling.
 	srcKentucky = hazard.Source{

@@ -38,8 +38,11 @@ var waterRows = []WaterRow{
 	{growing, "finishing cattle, 270 to 540 kg", Range{55, 55}, Range{86, 86}, Range{270, 540}, false, false, srcAAFC},
 	{[]hazard.Class{hazard.OpenCattle}, "bull", Range{36, 36}, Range{55, 55}, Range{}, false, false, srcAAFC},
 	{
-		cattle, "cattle, by weight", Range{litresPer100kg(0.75), litresPer100kg(0.75)},
-		Range{litresPer100kg(1.5), litresPer100kg(1.5)}, Range{}, true, false, srcKCARE,
+		cattle, "cattle, by weight",
+		Range{litresPer100kg(0.75), litresPer100kg(0.75)},
+		Range{litresPer100kg(1.5), litresPer100kg(1.5)},
+		Range{},
+		true, false, srcKCARE,
 	},
 	{sheep, "sheep", Range{3.6, 3.6}, Range{14, 14}, Range{}, false, false, srcAAFC},
 	{horses, "horse", Range{36, 36}, Range{55, 55}, Range{}, false, false, srcAAFC},
