@@ -46,6 +46,9 @@ func (s *Store) Check() (Report, error) {
 	}
 	var r Report
 	r.Findings = append(r.Findings, x.pages...)
+	if d := s.PlaceDoubt(); d != "" {
+		r.Findings = append(r.Findings, Finding{Check: "place", Text: d})
+	}
 	if x.snap == nil {
 		return r, nil
 	}

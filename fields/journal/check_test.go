@@ -2,6 +2,7 @@ package journal
 
 import (
 	"fmt"
+	"path/filepath"
 	"sort"
 	"strings"
 	"testing"
@@ -143,7 +144,7 @@ func TestCheckRemarks(t *testing.T) {
 }
 
 func TestChecksAreNamedOnce(t *testing.T) {
-	seen := map[string]bool{"pages": true}
+	seen := map[string]bool{"pages": true, "place": true}
 	for _, c := range checks {
 		if c.name == "" || c.name != strings.ToLower(c.name) || seen[c.name] {
 			t.Errorf("%q", c.name)
@@ -161,5 +162,26 @@ func TestCheckFindsIDsThatLie(t *testing.T) {
 	got := checkIDs(x)
 	if len(got) != 2 || !got[0].Grave || got[0].Entry != b.ID || !strings.Contains(got[1].Text, "same id as the one under") {
 		t.Errorf("%+v", got)
+	}
+}
+
+func TestPlaceDoubt(t *testing.T) {
+	for path, want := range map[string]string{
+		filepath.Join(t.TempDir(), "farm.journal"):            "",
+		"/home/sam/Dropbox/farm.journal":                      "(Dropbox)",
+		`C:\Users\sam\OneDrive - Farm\Documents\farm.journal`: "(OneDrive - Farm)",
+		"/home/sam/dropped/boxes/farm.journal":                "",
+	} {
+		got := New(path).PlaceDoubt()
+		if (got == "") != (want == "") || !strings.Contains(got, want) {
+			t.Errorf("%s: %q", path, got)
+		}
+	}
+	s := New(filepath.Join(t.TempDir(), "Nextcloud", "farm.journal"))
+	if err := s.Create(); err != nil {
+		t.Fatal(err)
+	}
+	if r, err := s.Check(); err != nil || !r.Whole() || len(r.Findings) != 1 || r.Findings[0].Check != "place" {
+		t.Errorf("%+v, %v", r, err)
 	}
 }

@@ -1,0 +1,6 @@
+//go:build !linux
+
+package journal
+
+// servedDisk cannot be told here.
+func servedDisk(string) bool { return false }
