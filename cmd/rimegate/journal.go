@@ -9,6 +9,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"rimegate/cmd/internal/farm"
 	"rimegate/fields"
 	"rimegate/fields/journal"
 	"rimegate/hazard/board"
@@ -169,17 +170,37 @@ func (p *program) journalImport(c *cli.Context) error {
 	if len(entries) == 0 {
 		return refusef("%s holds no entry", from)
 	}
-	if !f.Store().Exists() {
+	fresh := !f.Store().Exists()
+	if fresh {
 		if err := f.Store().Create(); err != nil {
 			return err
 		}
 		fmt.Fprintln(p.out, "A new journal is started: "+board.Clean(f.Store().Path))
 	}
-	rep, err := f.Store().Import(entries)
+	return p.takeIn(f, "Imported", !fresh, func() (journal.ImportReport, error) { return f.Store().Import(entries) })
+}
+
+// takeIn runs an import or merge and prints what it changed.
+func (p *program) takeIn(f *farm.Farm, did string, changes bool, run func() (journal.ImportReport, error)) error {
+	before, err := f.View(question())
 	if err != nil {
 		return err
 	}
-	p.para("", "  ", fmt.Sprintf("Imported %s; %d were in the journal already.", counted(rep.Added, "entry", "entries"), rep.Same))
+	rep, err := run()
+	if err != nil {
+		return err
+	}
+	p.para("", "  ", fmt.Sprintf("%s %s; %d were in the journal already.", did, counted(rep.Added, "entry", "entries"), rep.Same))
+	if !changes {
+		return nil
+	}
+	after, err := f.View(question())
+	if err != nil {
+		return err
+	}
+	for _, line := range board.ChangeLines(board.Changes(before.Assess(), after.Assess(), board.Filter{})) {
+		p.para("", "  ", line)
+	}
 	return nil
 }
 
@@ -192,23 +213,7 @@ func (p *program) journalMerge(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	before, err := f.View(question())
-	if err != nil {
-		return err
-	}
-	rep, err := f.Store().Merge(other)
-	if err != nil {
-		return err
-	}
-	p.para("", "  ", fmt.Sprintf("Merged %s; %d were in the journal already.", counted(rep.Added, "entry", "entries"), rep.Same))
-	after, err := f.View(question())
-	if err != nil {
-		return err
-	}
-	for _, line := range board.ChangeLines(board.Changes(before.Assess(), after.Assess(), board.Filter{})) {
-		p.para("", "  ", line)
-	}
-	return nil
+	return p.takeIn(f, "Merged", true, func() (journal.ImportReport, error) { return f.Store().Merge(other) })
 }
 
 // cause is an error of a file without the path, which the sentence says.

@@ -16,7 +16,8 @@ func walkForms() []kindForm {
 		kind: "walk", args: "PADDOCKS",
 		usage: "what you found when you walked it",
 		more: `
-Only what you looked for counts; leave out what you did not look for. What lifts
+Only what you looked for counts; leave out what you did not look for, and name
+the paddocks you walked: "all" is not taken here. What lifts
 a frost hold is a walk that found the stand dead, dry and without a shoot, with
 weeds and volunteers looked for:
 
@@ -86,6 +87,12 @@ func walkEntries(f *form) []fields.Entry {
 	}
 	if w.Killed == "all" && w.ShootsCM != nil && *w.ShootsCM > 0 {
 		f.wrong("killed", "all, and yet there are shoots", "say --killed part if anything grows")
+	}
+	for _, a := range farm.SplitList(f.c.Args().Slice()) {
+		if strings.EqualFold(a, farm.AllPaddocks) { // good news must not be said of land nobody walked
+			f.wrong("", quoted(a)+" cannot be walked at once", "name the paddocks you walked")
+			return nil
+		}
 	}
 	paddocks := f.paddocks()
 	cause := f.one("cause", causes...)
