@@ -86,6 +86,24 @@ func (t *lot) lands() []*land {
 
 func (t *lot) unknownOrigin() bool { return len(t.From) == 0 || t.LotKind == "bought" }
 
+// stands are the stand on the day the lot was made and on the day it was cut:
+// a sowing in between is not in the lot. What walks found alive between the two
+// was there before, unless something was sown in between.
+func (t *lot) stands(l *land) []*stand {
+	out := []*stand{l.standOn(t.MadeOn)}
+	cut := t.cutOf(l)
+	if cut == fields.NoDate {
+		return out
+	}
+	know := t.MadeOn
+	for _, f := range l.upTo(t.MadeOn) {
+		if f.e.Kind() == fields.KindSown && f.d > cut {
+			know = cut
+		}
+	}
+	return append(out, l.standAs(cut, know))
+}
+
 // plants are what the lot holds; said is false where nobody knows.
 func (t *lot) plants() (ps []plant, said bool) {
 	said = len(t.Species) > 0 || len(t.From) > 0
@@ -93,12 +111,7 @@ func (t *lot) plants() (ps []plant, said bool) {
 		ps = append(ps, t.v.plant(name))
 	}
 	for _, l := range t.lands() {
-		days := []date{t.MadeOn}
-		if c := t.cutOf(l); c != fields.NoDate && !quirk.lotAtMade {
-			days = append(days, c)
-		}
-		for _, d := range days {
-			s := l.standOn(d)
+		for _, s := range t.stands(l) {
 			if s.unlisted {
 				said = false
 			}
@@ -123,7 +136,7 @@ func (t *lot) suspectStand(l *land) bool {
 		}
 	}
 	for d := max(cut-14, made.start); d <= t.MadeOn; d++ {
-		s := l.standOn(d)
+		s := l.standAs(d, t.MadeOn)
 		nt := l.night(d)
 		if nt.trigger || nt.possible || nt.unread() {
 			return true
@@ -256,8 +269,16 @@ func (t *lot) prussic(class hazard.Class) []reason {
 // stressed reports whether any stress fell on the growth the lot was made of:
 // since its sowing or the cut before.
 func (t *lot) stressed(l *land) bool {
-	s := l.standOn(t.MadeOn)
 	cut := t.cutOf(l)
+	for _, s := range t.stands(l) {
+		if t.stressedAs(l, s, cut) {
+			return true
+		}
+	}
+	return false
+}
+
+func (t *lot) stressedAs(l *land, s *stand, cut date) bool {
 	since := s.start
 	for _, f := range l.upTo(t.MadeOn) {
 		if b, ok := f.e.Body.(*fields.Cut); ok && b.Use != "green-chop" && (cut == fields.NoDate || f.d < cut) {
@@ -323,8 +344,10 @@ func (t *lot) nitrate(class hazard.Class) []reason {
 	}
 	for _, l := range t.lands() {
 		bad = bad || t.stressed(l)
-		for _, r := range l.standOn(t.MadeOn).against() {
-			bad = bad || r.worst(v, class).flag != hazard.Clear
+		for _, s := range t.stands(l) {
+			for _, r := range s.against() {
+				bad = bad || r.worst(v, class).flag != hazard.Clear
+			}
 		}
 	}
 	if bad && sensitive(class) {
@@ -406,7 +429,7 @@ func (v *view) answerLot(id string, out Answers) {
 	}
 }
 
-var quirk = quirks{true, true, true, true, true, true, true, true}
+var quirk = quirks{noIncident: true}
 
 type quirks struct{ lotAtMade, anyBales, cureSoft, recordSuspect, dmOnly, aliveIgnored, noIncident, anyLotLab bool }
 

@@ -136,30 +136,38 @@ func (s *stand) accumulating() bool {
 	return false
 }
 
-// nothingAlive: confirmed dead, and the last walk since the base that said
-// what is alive said nothing; without cyanogenic plants the kill walk speaks
-// for all.
-func (s *stand) nothingAlive() bool {
+// quiet is the day from which nothing has been alive: the stand is confirmed
+// dead, and the last walk since the base that said what is alive said nothing;
+// without cyanogenic plants the kill walk speaks for all. A walk says nothing
+// of what was seen after it or sown on its day or later. The earliest such
+// walk counts.
+func (s *stand) quiet() (date, bool) {
 	if !s.dead {
-		return false
+		return fields.NoDate, false
 	}
-	var at date
-	said, none := false, true
+	var lastAlive date
+	said := false
 	for _, w := range s.l.walks("stand", s.x) {
-		if w.d < s.base || w.Alive == nil {
-			continue
-		}
-		if !said || w.d > at {
-			at, said, none = w.d, true, len(w.Alive) == 0
-		} else if w.d == at {
-			none = none && len(w.Alive) == 0
+		if w.d >= s.base && w.Alive != nil {
+			said = true
+			if len(w.Alive) > 0 {
+				lastAlive = max(lastAlive, w.d)
+			}
 		}
 	}
 	if !said {
-		return !s.cyan
+		return s.base, !s.cyan
 	}
-	return none && s.speaksOf(s.base, true)
+	var from date
+	for _, w := range s.l.walks("stand", s.x) {
+		if w.d >= s.base && w.d > lastAlive && w.Alive != nil && s.speaksOf(w.d, true) && (from == fields.NoDate || w.d < from) {
+			from = w.d
+		}
+	}
+	return from, from != fields.NoDate
 }
+
+func (s *stand) nothingAlive() bool { _, ok := s.quiet(); return ok }
 
 // nitrogenStress are the applications at or after which the total since the
 // sowing or last cut reaches the flag rate.
@@ -193,9 +201,9 @@ func (s *stand) stresses(d date, frostCounts bool) []stress {
 	var out []stress
 	if frostCounts {
 		to := d
-		quiet := s.nothingAlive()
+		from, quiet := s.quiet()
 		if quiet {
-			to = min(to, s.base)
+			to = min(to, from)
 		}
 		for n := s.from(); n <= to; n++ {
 			if !l.night(n).trigger {
@@ -249,6 +257,9 @@ func waits(ss []stress, x date) []stress {
 	return out
 }
 
+// proper: later, too, than the sowing the stand began with.
+func (s *stand) proper(r result) bool { return r.d > s.begins && s.l.proper(r) }
+
 // results are the nitrate results of the stand: since its start.
 func (s *stand) results() []result {
 	var out []result
@@ -266,7 +277,7 @@ func (s *stand) against() []result {
 	rs := s.results()
 	var last date
 	for _, r := range rs {
-		if s.l.proper(r) {
+		if s.proper(r) {
 			last = max(last, r.d)
 		}
 	}
@@ -302,7 +313,7 @@ func (s *stand) latestProper(class hazard.Class) (date, judged, bool) {
 	var at date
 	j := judged{hazard.Clear, 100}
 	for _, r := range s.results() {
-		if !s.l.proper(r) || r.d < at {
+		if !s.proper(r) || r.d < at {
 			continue
 		}
 		if r.d > at {
@@ -319,6 +330,11 @@ func (s *stand) latestProper(class hazard.Class) (date, judged, bool) {
 func (s *stand) clears(d date, ss []stress, w *swath, anyAge bool) (ok, capped bool) {
 	if d <= s.begins {
 		return false, false
+	}
+	for _, x := range s.l.events(fields.KindSown, s.x) {
+		if x >= d && w == nil {
+			return false, false
+		}
 	}
 	for _, st := range ss {
 		if st.d >= d {
@@ -349,7 +365,8 @@ func (s *stand) clears(d date, ss []stress, w *swath, anyAge bool) (ok, capped b
 	if !near && s.stressFree() {
 		life = s.l.rule(hazard.NitrateStandingLife)
 	}
-	ageless := s.nothingAlive() && d >= s.base
+	from, quiet := s.quiet()
+	ageless := quiet && d >= from
 	if w != nil {
 		ageless = w.dry
 	}
@@ -406,7 +423,7 @@ func (s *stand) nitrateFor(class hazard.Class, w *swath) []reason {
 		if j.flag == hazard.Hold {
 			rs.through, rs.event = noEnd, r.d
 		}
-		if j.flag != hazard.Clear || s.l.proper(r) {
+		if j.flag != hazard.Clear || s.proper(r) {
 			out = append(out, rs)
 		}
 	}
@@ -442,7 +459,11 @@ func (s *stand) nitrateFor(class hazard.Class, w *swath) []reason {
 		return append(out, caution(hazard.LineNitrateLowUnsure))
 	}
 	if sensitive(class) && len(running) > 0 {
-		if found && j.flag == hazard.Clear && s.x.Sub(d) <= 28 {
+		bad := false
+		for _, r := range s.against() {
+			bad = bad || r.worst(s.l.v, class).flag != hazard.Clear
+		}
+		if found && !bad && s.x.Sub(d) <= 28 {
 			var kept []stress
 			for _, st := range ss {
 				if st.kind != "frost" || st.d < d {
@@ -473,7 +494,7 @@ func (s *stand) lowIsClear() bool {
 	}
 	checked := false
 	for _, w := range s.l.walks("stand", s.x) {
-		if w.d < s.x-28 {
+		if w.d < max(s.x-28, s.begins) {
 			continue
 		}
 		checked = checked || yes(w.WeedsChecked)

@@ -41,13 +41,38 @@ func (s *stand) heights() []measured {
 	return out
 }
 
+// measures reports whether a height of day d can speak of every cyanogenic
+// plant: each was known by then, found on or before d or sown before it.
+func (s *stand) measures(d date) bool {
+	rs := s.records()
+	for _, p := range s.plants {
+		if !p.cyanogenic() {
+			continue
+		}
+		known := false
+		for _, r := range rs {
+			if r.p.id != p.id || r.d < s.fresh && !s.lingers(r, rs) {
+				continue
+			}
+			if r.sown && r.d >= d {
+				return false // it was sown again, and is short
+			}
+			known = known || r.d <= d
+		}
+		if !known {
+			return false
+		}
+	}
+	return true
+}
+
 // lastHeight is the last measurement dated by d and later than every one of
 // the dates.
 func (s *stand) lastHeight(d date, later ...date) (measured, bool) {
 	var last measured
 	found := false
 	for _, m := range s.heights() {
-		ok := m.d <= d && s.speaksOf(m.d, false)
+		ok := m.d <= d && s.measures(m.d)
 		for _, x := range later {
 			ok = ok && m.d > x
 		}
@@ -325,16 +350,21 @@ func (s *stand) shootsLine() []reason {
 	return nil
 }
 
-// lifeOf is how long a walk of dead growth holds, given the walks behind it.
-func (s *stand) lifeOf(ds []date) int {
-	life := s.l.rule(hazard.WalkLife)
+// settled is how long a walk holds, given the walks behind it.
+func (l *land) settled(ds []date) int {
 	for _, a := range ds {
 		for _, b := range ds {
 			if b >= a+14 {
-				life = s.l.rule(hazard.WalkLifeSettled)
+				return l.rule(hazard.WalkLifeSettled)
 			}
 		}
 	}
+	return l.rule(hazard.WalkLife)
+}
+
+// walkLife is how long a clean walk of the dead stand holds.
+func (s *stand) walkLife() int {
+	life := s.l.settled(s.clean)
 	for _, p := range s.plants {
 		if p.row != nil && p.row.Perennial {
 			life = min(life, s.l.rule(hazard.WalkLifePerennial))
@@ -376,7 +406,7 @@ func (s *stand) prussicStanding(use hazard.Use, class hazard.Class) []reason {
 	}
 	out = append(out, s.flax()...)
 	if s.dead {
-		if s.x.Sub(latest(s.clean)) > s.lifeOf(s.clean) {
+		if s.x.Sub(latest(s.clean)) > s.walkLife() {
 			out = append(out, caution(hazard.LineOldWalk))
 		}
 	} else {
@@ -415,7 +445,7 @@ func (s *stand) liveCautions() []reason {
 		if s.sown && w.d < s.start || w.d < since {
 			continue
 		}
-		if w.FrostDamage == "tips" || w.FrostDamage == "part" || w.FrostDamage == "all" || w.Killed == "part" {
+		if w.FrostDamage == "tips" || w.FrostDamage == "part" || w.FrostDamage == "all" || w.Killed == "part" || w.Killed == "all" {
 			damaged = max(damaged, w.d)
 		}
 	}
@@ -507,7 +537,7 @@ func (s *stand) swath() (swath, bool) {
 			}
 		}
 	}
-	w.before = s.l.standOn(w.cut)
+	w.before = s.l.standAs(w.cut, s.know)
 	return w, true
 }
 
@@ -547,7 +577,7 @@ func (s *stand) prussicSwath(class hazard.Class) []reason {
 		}
 		if !w.dry {
 			out = append(out, caution(hazard.LineSwathNotDry))
-		} else if s.x.Sub(latest(w.dryOn)) > s.lifeOf(w.dryOn) {
+		} else if s.x.Sub(latest(w.dryOn)) > s.l.settled(w.dryOn) {
 			out = append(out, caution(hazard.LineSwathOldWalk))
 		}
 	}

@@ -31,8 +31,9 @@ func (v *view) plant(name string) plant {
 
 // stand is what grows on a line of land on day x, as far as known.
 type stand struct {
-	l *land
-	x date
+	l    *land
+	x    date
+	know date // walks up to this day tell what grew
 
 	plants   []plant
 	sown     bool
@@ -84,8 +85,12 @@ type walk struct {
 
 func yes(b *bool) bool { return b != nil && *b }
 
-func (l *land) standOn(x date) *stand {
-	s := &stand{l: l, x: x}
+func (l *land) standOn(x date) *stand { return l.standAs(x, x) }
+
+// standAs is the stand on day x with what walks up to day know found alive:
+// what was found later was there before.
+func (l *land) standAs(x, know date) *stand {
+	s := &stand{l: l, x: x, know: know}
 	s.sowings()
 	s.list()
 	s.resets()
@@ -117,6 +122,13 @@ func (s *stand) records() []record {
 			}
 		case *fields.Seen:
 			for _, name := range b.Species {
+				out = append(out, record{s.l.v.plant(name), f.d, false})
+			}
+		case *fields.Walk: // what a walk finds alive grows there
+			if f.d > s.know {
+				continue
+			}
+			for _, name := range b.Alive {
 				out = append(out, record{s.l.v.plant(name), f.d, false})
 			}
 		}

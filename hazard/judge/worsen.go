@@ -1,0 +1,505 @@
+package judge
+
+import (
+	"math"
+	"math/rand/v2"
+	"time"
+
+	"rimegate/fields"
+	"rimegate/hazard"
+)
+
+// Edit makes a history worse: it adds an entry, takes one away, or changes one.
+type Edit struct {
+	Kind   string
+	Target string        // id of the entry taken away or changed, "" for an added one
+	Entry  *fields.Entry // what is added or what the target becomes; nil: taken away
+
+	// may reports whether the edit makes this very history worse: some
+	// worsenings depend on what else is written.
+	may func([]fields.Entry) bool
+	// passes reports answers the edit may change for the better: a species added
+	// to a stand without any.
+	passes func(Key, Cell) bool
+}
+
+// Apply returns the worsened history; ok is false if the edit does not fit it.
+func (e *Edit) Apply(es []fields.Entry) (out []fields.Entry, ok bool) {
+	if e.may != nil && !e.may(es) {
+		return nil, false
+	}
+	found := e.Target == ""
+	for i := range es {
+		if es[i].ID != e.Target {
+			out = append(out, es[i])
+			continue
+		}
+		found = true
+		if e.Entry != nil {
+			out = append(out, *e.Entry)
+		}
+	}
+	if e.Target == "" {
+		out = append(out, *e.Entry)
+	}
+	return out, found
+}
+
+// Worsenings are the kinds of edits, each a maker that returns nil where it
+// finds nothing to make worse.
+var Worsenings = []struct {
+	Name string
+	make func(*worsener) *Edit
+}{
+	{"add a frost", (*worsener).frost},
+	{"add hail", (*worsener).hail},
+	{"add a spray", (*worsener).spray},
+	{"add trampling", (*worsener).trampling},
+	{"add a drought start", (*worsener).drought},
+	{"add nitrogen", (*worsener).nitrogen},
+	{"add an incident", (*worsener).incident},
+	{"add a keep-off", (*worsener).keepOff},
+	{"add a forecast", (*worsener).forecast},
+	{"add a species seen", (*worsener).seen},
+	{"add a species sown", (*worsener).sown},
+	{"add a strip or quick result", (*worsener).quick},
+	{"lower a temperature", (*worsener).colder},
+	{"lower a forecast", (*worsener).colderForecast},
+	{"lower a shortest growth", (*worsener).shorter},
+	{"shoots where there were none", (*worsener).shoots},
+	{"no shoots becomes not said", (*worsener).unsaid},
+	{"raise a lab value", (*worsener).higher},
+	{"take away a warm reading", (*worsener).unread},
+	{"take away a statement", (*worsener).unsigned},
+	{"take away a good walk", (*worsener).unwalked},
+}
+
+type worsener struct {
+	r    *rand.Rand
+	s    *Season
+	book *hazard.Rulebook
+}
+
+// Worsen returns a random edit that makes the season worse, nil if the kind
+// drawn finds nothing.
+func Worsen(r *rand.Rand, s *Season, book *hazard.Rulebook) *Edit {
+	k := Worsenings[r.IntN(len(Worsenings))]
+	e := k.make(&worsener{r, s, book})
+	if e != nil {
+		e.Kind = k.Name
+		if e.Entry != nil && len(fields.Check(e.Entry)) > 0 {
+			panic("judge: " + k.Name + ": " + fields.Check(e.Entry).Error())
+		}
+	}
+	return e
+}
+
+func (w *worsener) day() date {
+	return w.s.Start - 20 + date(w.r.IntN(int(w.s.End-w.s.Start)+20))
+}
+
+func (w *worsener) add(d date, b fields.Body) *Edit {
+	at := d.At(6+w.r.IntN(15), w.r.IntN(60), w.s.Zone)
+	if w.r.IntN(5) == 0 {
+		at = at.AddDate(0, 0, w.r.IntN(15))
+	}
+	e := &fields.Entry{ID: randomID(w.r), Recorded: at, By: "Ben", Body: b}
+	if e.EventDate(w.s.Zone) == fields.NoDate {
+		e.On = d
+	}
+	return &Edit{Entry: e}
+}
+
+// named returns a random paddock that the season names.
+func (w *worsener) paddock() string {
+	return w.place(func(e *fields.Entry) []string { return e.Paddocks() })
+}
+
+func (w *worsener) lot() string {
+	return w.place(func(e *fields.Entry) []string {
+		if b, ok := e.Body.(*fields.LotFacts); ok {
+			return []string{b.Lot}
+		}
+		return nil
+	})
+}
+
+func (w *worsener) station() string {
+	return w.place(func(e *fields.Entry) []string {
+		if b, ok := e.Body.(*fields.StationFacts); ok {
+			return []string{b.Station}
+		}
+		return nil
+	})
+}
+
+func (w *worsener) place(of func(*fields.Entry) []string) string {
+	set := map[string]bool{}
+	for i := range w.s.Entries {
+		for _, id := range of(&w.s.Entries[i]) {
+			set[id] = true
+		}
+	}
+	ids := sortedKeys(set)
+	if len(ids) == 0 {
+		return ""
+	}
+	return ids[w.r.IntN(len(ids))]
+}
+
+// some returns a random entry for which ok holds, nil if there is none.
+func (w *worsener) some(ok func(*fields.Entry) bool) *fields.Entry {
+	var got []*fields.Entry
+	for i := range w.s.Entries {
+		if ok(&w.s.Entries[i]) {
+			got = append(got, &w.s.Entries[i])
+		}
+	}
+	if len(got) == 0 {
+		return nil
+	}
+	return got[w.r.IntN(len(got))]
+}
+
+// change returns the edit that gives an entry another body.
+func change(e *fields.Entry, b fields.Body) *Edit {
+	n := *e
+	n.Body = b
+	return &Edit{Target: e.ID, Entry: &n}
+}
+
+func (w *worsener) frost() *Edit {
+	d := w.day()
+	f := &fields.Frost{Paddocks: []string{w.paddock()}, Night: d}
+	if w.r.IntN(3) == 0 {
+		f.Night, f.EndedAt = fields.NoDate, d.At(w.r.IntN(12), 30, w.s.Zone)
+	}
+	return w.add(d, f)
+}
+
+func (w *worsener) hail() *Edit {
+	return w.add(w.day(), &fields.Hail{Paddocks: []string{w.paddock()}})
+}
+
+func (w *worsener) spray() *Edit {
+	return w.add(w.day(), &fields.Sprayed{Paddocks: []string{w.paddock()}})
+}
+
+func (w *worsener) trampling() *Edit {
+	return w.add(w.day(), &fields.Trampled{Paddocks: []string{w.paddock()}})
+}
+
+func (w *worsener) drought() *Edit {
+	return w.add(w.day(), &fields.Drought{Paddocks: []string{w.paddock()}, State: "start"})
+}
+
+func (w *worsener) nitrogen() *Edit {
+	return w.add(w.day(), &fields.Nitrogen{Paddocks: []string{w.paddock()}, KgNHa: num(float64(w.r.IntN(90)))})
+}
+
+func (w *worsener) incident() *Edit {
+	b := &fields.Incident{Dead: num(1)}
+	if w.r.IntN(3) == 0 {
+		b.Lot = w.lot()
+	}
+	if b.Lot == "" {
+		b.Paddock = w.paddock()
+	}
+	return w.add(w.day(), b)
+}
+
+func (w *worsener) keepOff() *Edit {
+	d := w.day()
+	b := &fields.Vet{Advice: "keep-off", Who: "Dr. Demo", Because: "an invented reason"}
+	if w.r.IntN(3) == 0 {
+		b.Lot = w.lot()
+	}
+	if b.Lot == "" {
+		b.Paddock = w.paddock()
+	}
+	if w.r.IntN(2) == 0 {
+		b.Until = d + date(w.r.IntN(30))
+	}
+	if w.r.IntN(3) == 0 {
+		b.Classes = []string{hazard.Classes[w.r.IntN(6)].String()}
+	}
+	if w.r.IntN(3) == 0 {
+		b.Uses = []string{hazard.Use(w.r.IntN(6)).String()}
+	}
+	return w.add(d, b)
+}
+
+func (w *worsener) forecast() *Edit {
+	n := w.day()
+	issued := (n - 1).At(w.r.IntN(24), 0, w.s.Zone)
+	b := &fields.Forecast{Night: n, Issued: issued, LowC: num(math.Round(w.r.NormFloat64()*40) / 10)}
+	if w.r.IntN(2) == 0 {
+		b.Station = w.station()
+	}
+	if b.Station == "" {
+		b.Paddock = w.paddock()
+	}
+	e := w.add(n, b)
+	e.Entry.Recorded = issued.Add(10 * time.Minute)
+	return e
+}
+
+// seen adds a species to a stand that has some. On days when the stand had
+// none, and for lots made of such a stand, the worsening is not one.
+func (w *worsener) seen() *Edit {
+	p := w.paddock()
+	e := w.add(w.day(), &fields.Seen{Paddock: p, Species: []string{weeds[w.r.IntN(len(weeds))]}})
+	e.passes = func(k Key, was Cell) bool { return unlistedIn(was) || k.Lot }
+	return e
+}
+
+// sown adds a species by a sowing, to a stand that was sown before.
+func (w *worsener) sown() *Edit {
+	prev := w.some(func(e *fields.Entry) bool { return e.Kind() == fields.KindSown })
+	if prev == nil {
+		return nil
+	}
+	b := prev.Body.(*fields.Sown)
+	d := prev.EventDate(w.s.Zone) + date(w.r.IntN(60))
+	mix := mixes[w.r.IntN(len(mixes))]
+	e := w.add(d, &fields.Sown{Paddock: b.Paddock, Species: []fields.SpeciesShare{{Species: mix[0]}}})
+	e.passes = func(k Key, was Cell) bool { return unlistedIn(was) || k.Lot }
+	e.may = func(es []fields.Entry) bool { // known whenever the added one is
+		for i := range es {
+			if es[i].ID == prev.ID {
+				return !es[i].Recorded.After(e.Entry.Recorded)
+			}
+		}
+		return false
+	}
+	return e
+}
+
+func unlistedIn(c Cell) bool {
+	for _, l := range c.Lines {
+		if l == hazard.LineUnlisted {
+			return true
+		}
+	}
+	return false
+}
+
+func (w *worsener) quick() *Edit {
+	m := &maker{r: w.r, book: w.book, s: w.s}
+	d := w.day()
+	b := fields.Lab{SampledOn: d}
+	if w.r.IntN(3) == 0 {
+		b.Lot = w.lot()
+	}
+	if b.Lot == "" {
+		b.Paddock = w.paddock()
+	}
+	l := m.lab(b)
+	l.Method = pick(m, "strip", "quick")
+	return w.add(d, l)
+}
+
+func (w *worsener) colder() *Edit {
+	e := w.some(func(e *fields.Entry) bool { return e.Kind() == fields.KindReading })
+	if e == nil {
+		return nil
+	}
+	b := *e.Body.(*fields.Reading)
+	if b.LowC != nil {
+		b.LowC = num(max(-60, math.Round((*b.LowC-w.r.Float64()*8)*10)/10))
+		if *b.LowC <= 0 && b.BelowZero != nil {
+			b.BelowZero = yesno(true)
+		}
+	} else {
+		b.BelowZero = yesno(true)
+	}
+	return change(e, &b)
+}
+
+func (w *worsener) colderForecast() *Edit {
+	e := w.some(func(e *fields.Entry) bool { return e.Kind() == fields.KindForecast })
+	if e == nil {
+		return nil
+	}
+	b := *e.Body.(*fields.Forecast)
+	b.LowC = num(max(-60, *b.LowC-w.r.Float64()*8))
+	return change(e, &b)
+}
+
+func (w *worsener) walk(ok func(*fields.Walk) bool) (*fields.Entry, fields.Walk) {
+	e := w.some(func(e *fields.Entry) bool {
+		b, is := e.Body.(*fields.Walk)
+		return is && ok(b)
+	})
+	if e == nil {
+		return nil, fields.Walk{}
+	}
+	return e, *e.Body.(*fields.Walk)
+}
+
+func (w *worsener) shorter() *Edit {
+	e, b := w.walk(func(b *fields.Walk) bool { return b.ShortestCM != nil && *b.ShortestCM > 0 })
+	if e == nil {
+		return nil
+	}
+	b.ShortestCM = num(*b.ShortestCM * (0.05 + 0.95*w.r.Float64()))
+	return change(e, &b)
+}
+
+func (w *worsener) shoots() *Edit {
+	e, b := w.walk(func(b *fields.Walk) bool { return b.ShootsCM == nil || *b.ShootsCM == 0 })
+	if e == nil {
+		return nil
+	}
+	b.ShootsCM = num(1 + math.Round(w.r.Float64()*30)) // every minimum is larger
+	return change(e, &b)
+}
+
+func (w *worsener) unsaid() *Edit {
+	e, b := w.walk(func(b *fields.Walk) bool { return b.ShootsCM != nil && *b.ShootsCM == 0 })
+	if e == nil {
+		return nil
+	}
+	b.ShootsCM = nil
+	return change(e, &b)
+}
+
+func (w *worsener) higher() *Edit {
+	e := w.some(func(e *fields.Entry) bool { return e.Kind() == fields.KindLab })
+	if e == nil {
+		return nil
+	}
+	b := *e.Body.(*fields.Lab)
+	b.Values = append([]float64{}, b.Values...)
+	by := 1 + w.r.Float64()*[]float64{0.05, 1, 10}[w.r.IntN(3)]
+	for i := range b.Values {
+		b.Values[i] *= by
+		if b.Unit == "%" {
+			b.Values[i] = min(b.Values[i], 100)
+		}
+	}
+	return change(e, &b)
+}
+
+func (w *worsener) takeAway(e *fields.Entry, may func([]fields.Entry) bool) *Edit {
+	if e == nil {
+		return nil
+	}
+	return &Edit{Target: e.ID, may: may}
+}
+
+// unread takes a warm reading away: neither a trigger nor possible for any
+// paddock of the farm, whatever its offset and ground.
+func (w *worsener) unread() *Edit {
+	warm := func(e *fields.Entry, es []fields.Entry) bool {
+		b, ok := e.Body.(*fields.Reading)
+		if !ok || b.BelowZero != nil && *b.BelowZero {
+			return false
+		}
+		line, offset, near := w.book.V[hazard.FrostPossible], 0.0, false
+		for i := range es {
+			switch x := es[i].Body.(type) {
+			case *fields.PaddockFacts:
+				if x.OffsetC != nil {
+					offset = min(offset, *x.OffsetC)
+				}
+				if yes(x.LowLying) {
+					line = w.book.V[hazard.FrostPossibleLow]
+				}
+			case *fields.StationFacts:
+				near = near || x.Station == b.Station && x.HeightM != nil && *x.HeightM <= 0.3
+			}
+		}
+		if b.Station != "" && near {
+			line = w.book.V[hazard.FrostTrigger]
+		}
+		if b.LowC == nil {
+			return b.Station != "" && near
+		}
+		return *b.LowC+offset > line
+	}
+	e := w.some(func(e *fields.Entry) bool { return warm(e, w.s.Entries) })
+	return w.takeAway(e, func(es []fields.Entry) bool { return warm(e, es) })
+}
+
+func (w *worsener) unsigned() *Edit {
+	return w.takeAway(w.some(func(e *fields.Entry) bool { return e.Kind() == fields.KindNoFrost }), nil)
+}
+
+func (w *worsener) unwalked() *Edit {
+	e := w.some(func(e *fields.Entry) bool { return w.good(e, w.s.Entries) })
+	return w.takeAway(e, func(es []fields.Entry) bool { return w.good(e, es) })
+}
+
+// good reports whether a walk bears only good news, so that taking it away
+// makes the history worse.
+func (w *worsener) good(e *fields.Entry, es []fields.Entry) bool {
+	b, ok := e.Body.(*fields.Walk)
+	if !ok || yes(b.Wilted) || len(b.Alive) > 0 || b.DamageNight != fields.NoDate || b.StressFree != nil && !*b.StressFree {
+		return false
+	}
+	if b.ShortestCM != nil && *b.ShortestCM < w.largest() {
+		return false
+	}
+	damage := b.FrostDamage == "tips" || b.FrostDamage == "part" || b.FrostDamage == "all" || b.Killed == "part" || b.Killed == "all"
+	if b.Part == "swath" {
+		return yes(b.Dry) && !damage
+	}
+	if b.ShootsCM == nil || *b.ShootsCM != 0 {
+		return false
+	}
+	day := e.EventDate(w.s.Zone)
+	cleanBefore, greenAfter, tallBefore := false, false, false
+	for i := range es {
+		o, isWalk := es[i].Body.(*fields.Walk)
+		if !isWalk || o.Part == "swath" || es[i].ID == e.ID {
+			continue
+		}
+		d := es[i].EventDate(w.s.Zone)
+		cleanBefore = cleanBefore || d <= day && looksClean(o)
+		greenAfter = greenAfter || d >= day && w.looksGreen(o)
+		tallBefore = tallBefore || d <= day && d >= day-7 && o.ShortestCM != nil
+	}
+	if looksClean(b) {
+		return !greenAfter && !tallBefore
+	}
+	return !damage && !cleanBefore
+}
+
+func (w *worsener) largest() float64 {
+	h := 0.0
+	for _, row := range w.book.Species {
+		if row.Height >= 0 {
+			h = max(h, w.book.V[row.Height])
+		}
+	}
+	return h
+}
+
+func looksClean(b *fields.Walk) bool {
+	return b.Killed == "all" && yes(b.Dry) && b.ShootsCM != nil && *b.ShootsCM == 0 && yes(b.WeedsChecked)
+}
+
+func (w *worsener) looksGreen(b *fields.Walk) bool {
+	v := &view{book: w.book}
+	s := &stand{l: &land{v: v}}
+	return s.green(walk{Walk: b})
+}
+
+// Better lists the answers that a worsening made better: a flag nearer to
+// clear, an earlier end of a hold, a larger share.
+func Better(before, after Answers, passes func(Key, Cell) bool) []Difference {
+	var out []Difference
+	for k, a := range before {
+		b, ok := after[k]
+		if passes != nil && passes(k, a) {
+			continue
+		}
+		if !ok || b.Flag < a.Flag || a.Flag == hazard.Hold && b.Through < a.Through || grew(a.Share, b.Share) {
+			out = append(out, Difference{k, a, b})
+		}
+	}
+	return out
+}
+
+func grew(a, b float64) bool { return a >= 0 && (b < 0 || b > a+1e-9) }
