@@ -47,6 +47,7 @@ type History struct {
 	byStation map[string][]Fact // readings and forecasts
 	readings  map[string][]Fact
 	forecasts map[string][]Fact
+	water     map[string][]Fact // herd -> results of its own water
 	paddocks  map[string]*Paddock
 	stations  map[string]*StationFacts
 	herds     map[string]*Herd
@@ -100,7 +101,7 @@ type Herd struct {
 // any order; the same id twice counts once.
 func Fold(entries []Entry, v View) *History {
 	h := &History{View: v, Loc: time.UTC, Struck: map[string]Fact{},
-		byPaddock: map[string][]Fact{}, byLot: map[string][]Fact{}, byStation: map[string][]Fact{}, readings: map[string][]Fact{}, forecasts: map[string][]Fact{},
+		byPaddock: map[string][]Fact{}, byLot: map[string][]Fact{}, byStation: map[string][]Fact{}, readings: map[string][]Fact{}, water: map[string][]Fact{}, forecasts: map[string][]Fact{},
 		paddocks: map[string]*Paddock{}, stations: map[string]*StationFacts{}, herds: map[string]*Herd{}}
 	known := make([]*Entry, 0, len(entries))
 	seen := make(map[string]bool, len(entries))
@@ -215,6 +216,10 @@ func (h *History) take(f Fact) {
 		if b.Station != "" {
 			h.byStation[b.Station] = append(h.byStation[b.Station], f)
 			h.readings[b.Station] = append(h.readings[b.Station], f)
+		}
+	case *Water:
+		for _, herd := range b.Herds {
+			h.water[herd] = append(h.water[herd], f)
 		}
 	case *Forecast:
 		if b.Station != "" {
@@ -373,6 +378,9 @@ func (h *History) OfPaddock(id string) []Fact { return h.byPaddock[id] }
 
 // OfLot returns the facts that name the lot, in order.
 func (h *History) OfLot(id string) []Fact { return h.byLot[id] }
+
+// WaterOf returns the results of a herd's own water, in order.
+func (h *History) WaterOf(herd string) []Fact { return h.water[herd] }
 
 // OfStation returns the readings and forecasts of a station, in order.
 func (h *History) OfStation(id string) []Fact { return h.byStation[id] }

@@ -85,6 +85,7 @@ const (
 	LineNitrateLotTable
 	LineNitrateLotSpread
 	LineNitrateLotThin
+	LineWater // nitrate of the stock water
 
 	// Veterinary.
 	LineIncident

@@ -272,29 +272,31 @@ func assessLot(s *store, all []*store) LotAnswer {
 const SiloGasDays = 21
 
 // veterinary answers for the lot: its own incidents and those of every lot of
-// the same paddocks and cut date.
+// the same paddocks and cut date. A may-graze of a sister lot frees that one
+// only.
 func (s *store) veterinary(c Class, all []*store) ([]Reason, []mayGraze) {
-	var rs []Reason
-	own, soft := vetAnswer(s.inc, s.vets, Feed, c, s.x, func(from fields.Date) bool { return s.endsMayGraze(from, c) })
-	rs = append(rs, own...)
+	incidents := append([]fields.Fact{}, s.inc...)
+	of := map[string]string{}
 	for _, o := range all {
 		if o == s || !sameFeed(s, o) {
 			continue
 		}
-		theirs, _ := vetAnswer(o.inc, o.vets, Feed, c, s.x, func(fields.Date) bool { return true })
-		for _, r := range theirs {
-			if r.Line == LineIncident {
-				r.Line, r.Names = LineLotIncident, []string{o.id}
-				rs = append(rs, r)
-				soft = nil
-			}
+		for _, f := range o.inc {
+			incidents = append(incidents, f)
+			of[f.ID] = o.id
+		}
+	}
+	rs, soft := vetAnswer(incidents, s.vets, Feed, c, s.x, func(from fields.Date) bool { return s.endsMayGraze(from, c, incidents) })
+	for i := range rs {
+		if rs[i].Line == LineIncident && of[rs[i].Entries[0]] != "" {
+			rs[i].Line, rs[i].Names = LineLotIncident, []string{of[rs[i].Entries[0]]}
 		}
 	}
 	return rs, soft
 }
 
-func (s *store) endsMayGraze(from fields.Date, c Class) bool {
-	for _, f := range s.inc {
+func (s *store) endsMayGraze(from fields.Date, c Class, incidents []fields.Fact) bool {
+	for _, f := range incidents {
 		if f.Date >= from {
 			return true
 		}

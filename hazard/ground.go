@@ -35,6 +35,7 @@ type ground struct {
 	harm      []fields.Fact // hail, trampled, sprayed
 	nitrogen  []fields.Fact
 	labs      []fields.Fact
+	water     []fields.Fact // of the paddock, and of herds inside
 	lots      []fields.Fact
 	incidents []fields.Fact
 	vets      []fields.Fact
@@ -99,6 +100,8 @@ func newGroundListed(h *fields.History, book *Rulebook, moment time.Time, line [
 			if b.Lot == "" {
 				g.labs = append(g.labs, f)
 			}
+		case *fields.Water:
+			g.water = append(g.water, f)
 		case *fields.LotFacts:
 			g.lots = append(g.lots, f)
 		case *fields.Incident:
@@ -120,6 +123,13 @@ func newGroundListed(h *fields.History, book *Rulebook, moment time.Time, line [
 				s.Out, s.SwathLeft = fields.NoDate, nil
 			}
 			g.stays = append(g.stays, s)
+			if s.Out == fields.NoDate && s.Herd != "" {
+				for _, f := range h.WaterOf(s.Herd) {
+					if f.Date <= x {
+						g.water = append(g.water, f)
+					}
+				}
+			}
 		}
 	}
 	g.stand = g.findStand()

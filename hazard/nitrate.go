@@ -149,7 +149,8 @@ type growth struct {
 	g       *ground
 	upTo    fields.Date // stresses after it do not count (a swath's cut date)
 	kill    kill
-	nothing bool // confirmed dead with nothing alive
+	nothing bool        // confirmed dead with nothing alive
+	from    fields.Date // since when
 	accum   bool
 	events  []stress
 }
@@ -159,48 +160,50 @@ func (g *ground) growth(upTo fields.Date) growth {
 	if upTo < g.x {
 		w.kill = g.findKill(upTo)
 	}
-	w.nothing = g.nothingAlive(w.kill, upTo)
+	w.from = g.nothingFrom(w.kill, upTo)
+	w.nothing = w.from != fields.NoDate
 	w.accum = g.accumulating()
 	w.events = g.stresses(w)
 	return w
 }
 
-// nothingAlive: the stand is confirmed dead and the last walk since the base
-// that recorded what is alive recorded none; without P the kill walk speaks
-// for all. Anything sown or found growing later lives.
-func (g *ground) nothingAlive(k kill, upTo fields.Date) bool {
+// nothingFrom returns the day from which nothing on the stand lived, NoDate if
+// something may: the earliest walk since the base that recorded nothing alive,
+// not before any sighting, later than any sowing, with no walk of that day or
+// later naming something alive. Without P the kill walk speaks for all where no
+// walk since recorded what lives. More bad news only moves the day later.
+func (g *ground) nothingFrom(k kill, upTo fields.Date) fields.Date {
 	if !k.confirmed {
-		return false
+		return fields.NoDate
 	}
+	var sown, seen, alive fields.Date
 	for _, f := range g.sown {
-		if f.Date > k.base && f.Date <= upTo {
-			return false
+		if f.Date <= upTo {
+			sown = max(sown, f.Date)
 		}
 	}
 	for _, f := range g.seen {
-		if f.Date > k.base {
-			return false
+		seen = max(seen, f.Date)
+	}
+	said := false
+	for _, f := range g.walks {
+		if w := f.Body.(*fields.Walk); w.Alive != nil && f.Date <= upTo {
+			if len(w.Alive) > 0 {
+				alive = max(alive, f.Date)
+			}
+			said = said || f.Date >= k.base
 		}
 	}
-	var date fields.Date
-	none, said := false, false
 	for _, f := range g.walks {
 		w := f.Body.(*fields.Walk)
-		if w.Alive == nil || f.Date < k.base || f.Date > upTo {
-			continue
+		if w.Alive != nil && len(w.Alive) == 0 && f.Date >= k.base && f.Date <= upTo && f.Date >= seen && f.Date > sown && f.Date > alive {
+			return f.Date
 		}
-		empty := len(w.Alive) == 0
-		if f.Date == date {
-			none = none && empty
-		} else {
-			none = empty
-		}
-		date, said = f.Date, true
 	}
-	if !said {
-		return !g.stand.hasP()
+	if !said && !g.stand.hasP() && seen <= k.base && sown < k.base {
+		return k.base
 	}
-	return none
+	return fields.NoDate
 }
 
 // accumulating: a species that gathers nitrate or that nobody rated, or a
@@ -237,7 +240,7 @@ func (g *ground) stresses(w growth) []stress {
 	frosts := w.accum // other listed stands take no stress from frost
 	if frosts {
 		for d := max(g.stand.start, g.nightsFrom); d <= w.upTo; d++ {
-			if g.isTrigger(d) && !(w.nothing && d > w.kill.base) {
+			if g.isTrigger(d) && !(w.nothing && d > w.from) {
 				out = append(out, stress{stressFrost, d, ""})
 			}
 		}
@@ -402,10 +405,19 @@ func (g *ground) nitrateFor(u Use) func(c Class) (rs []Reason, share float64) {
 			return always([]Reason{{Line: LineNoSwath, Rule: "use.no-swath", Flag: Hold, Through: NoEnd, Need: NeedDecision, On: w.cut, undated: true}})
 		}
 		lying := g.growth(w.cut)
-		return func(c Class) ([]Reason, float64) { return g.nitrateStanding(c, lying, &w) }
+		return g.withWater(func(c Class) ([]Reason, float64) { return g.nitrateStanding(c, lying, &w) })
 	}
 	standing := g.growth(g.x)
-	return func(c Class) ([]Reason, float64) { return g.nitrateStanding(c, standing, nil) }
+	return g.withWater(func(c Class) ([]Reason, float64) { return g.nitrateStanding(c, standing, nil) })
+}
+
+// withWater adds what the stock drink to what they eat.
+func (g *ground) withWater(feed func(Class) ([]Reason, float64)) func(Class) ([]Reason, float64) {
+	water := g.waterLines()
+	return func(c Class) ([]Reason, float64) {
+		rs, share := feed(c)
+		return withWorse(rs, water), share
+	}
 }
 
 // tender are the classes judged as pregnant cattle.
@@ -563,7 +575,7 @@ func (g *ground) sampleLife(d fields.Date, w *growth, sw *swath) int {
 	if sw != nil && sw.base != fields.NoDate {
 		return -1
 	}
-	if sw == nil && w.nothing && d >= w.kill.base {
+	if sw == nil && w.nothing && d >= w.from {
 		return -1
 	}
 	short := g.book.Days(NitrateStandingLifeInWait)

@@ -88,6 +88,9 @@ func (s *speaker) nitrateCause(r *hazard.Reason) string {
 		t += " would hold some class of stock"
 		leave := s.rule(hazard.NitrateCutLeave, 30)
 		return t + ": raise the bar (leave " + s.u.in(fields.Height, leave) + " or the bottom third, whichever is higher) and test the lot"
+	case hazard.LineWater:
+		return "The stock water (" + Clean(r.Text) + ") holds " + number(r.Value, 1) + " mg NO3-N per litre (tested " + r.On.Words() + "), at or above " +
+			number(r.Limit, 1) + "; it adds to the nitrate of the feed"
 	case hazard.LineNitrateLotUntested:
 		return "The lot itself was never tested for nitrate, and storing does not take it away" + s.grave(r)
 	case hazard.LineNitrateLotThin:

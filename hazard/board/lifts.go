@@ -139,6 +139,8 @@ func (s *speaker) act(r *hazard.Reason) (text, task string) {
 		return "walk it at least 2 days after the last of those nights and look for frost damage, or take a new sample", taskWalk
 	case hazard.LineNitrateTable:
 		return "graze something else, or wait and test again: " + s.sample(), taskSample
+	case hazard.LineWater:
+		return "give them other water, or have this one tested again and log the result", taskSample
 	case hazard.LineNitrateLowUnsure:
 		return "walk it, look for pigweed, lamb's-quarters, kochia, thistles and the like, and log the weeds as checked", taskWalk
 	case hazard.LineNitrateCutNow:

@@ -85,6 +85,7 @@ var lineReasons = map[hazard.Line]hazard.Reason{
 	hazard.LineNitrateLotTable: {Rule: "nitrate.tables", Flag: hazard.Caution, Need: hazard.NeedDecision, On: day("2026-09-05"), Value: 1250, Limit: 1000,
 		Names: []string{"clemson"}, Source: "clemson", Text: "at most half of the ration for pregnant stock", Share: 50, HasShare: true},
 	hazard.LineNitrateLotSpread: {Rule: "nitrate.tables", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-09-05"), Value: 1401.2, Limit: 620, Names: []string{"clemson"}, Share: 50, HasShare: true},
+	hazard.LineWater:            {Rule: "nitrate.water.caution", Flag: hazard.Caution, Need: hazard.NeedDecision, On: day("2026-07-09"), Value: 25, Limit: 22.6, Text: "north well"},
 	hazard.LineNitrateLotThin:   {Rule: "nitrate.tables", Flag: hazard.Caution, Need: hazard.NeedEvidence, Limit: 24},
 
 	hazard.LineIncident:    {Rule: "incident", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedDecision, On: day("2026-06-01"), Entries: []string{id(12)}},
