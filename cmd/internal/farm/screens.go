@@ -1,0 +1,130 @@
+package farm
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"rimegate/fields"
+	"rimegate/hazard"
+	"rimegate/hazard/board"
+	"rimegate/hazard/rules"
+	"rimegate/tui"
+)
+
+// Screens is the farm as the screens see it.
+type Screens struct{ f *Farm }
+
+// ForScreens returns the farm as the screens see it.
+func (f *Farm) ForScreens() *Screens { return &Screens{f} }
+
+var _ tui.Farm = (*Screens)(nil)
+
+// Revision changes whenever the journal does.
+func (s *Screens) Revision() (uint64, error) { return s.f.store.Revision() }
+
+// Read answers for today with everything known now.
+func (s *Screens) Read() (*tui.Answer, error) {
+	v, err := s.f.View(Question{})
+	if err != nil {
+		return nil, err
+	}
+	return &tui.Answer{
+		Assessment: v.Assess(), Today: v.Today, Now: v.Now, Revision: v.Revision,
+		ZoneSet: v.History.ZoneSet, Notes: v.Notes, Ask: asker{v},
+	}, nil
+}
+
+// asker answers what forms ask, from one reading of the journal.
+type asker struct{ v *View }
+
+func (a asker) Moment(typed string) (time.Time, error) {
+	return ParseMoment(typed, a.v.Today, a.v.Loc)
+}
+
+func (a asker) Unexplained(paddock string, w *fields.Walk, day fields.Date) bool {
+	return a.v.Unexplained(paddock, w, day)
+}
+
+func (a asker) HarmSince(paddock string, kind fields.Kind, day fields.Date) bool {
+	return a.v.HarmSince(paddock, kind, day)
+}
+
+// Days answers for each of a run of days with everything known now.
+func (s *Screens) Days(from, to fields.Date, each func(*hazard.Assessment) bool) error {
+	v, err := s.f.View(Question{})
+	if err != nil {
+		return err
+	}
+	for d := from; d <= to; d++ {
+		if !each(s.f.refold(v.Entries, Question{On: d}).Assess()) {
+			break
+		}
+	}
+	return nil
+}
+
+// Log checks entries and stores them unless dryRun.
+func (s *Screens) Log(entries []fields.Entry, dryRun bool) (*tui.Outcome, error) {
+	l, err := s.f.Log(entries, dryRun)
+	if err != nil {
+		return nil, err
+	}
+	return &tui.Outcome{Entries: l.Entries, Stored: l.Stored, Notes: l.Notes, Before: l.Before, After: l.After}, nil
+}
+
+// Past returns the entries of a paddock's land or of a lot in words, in order.
+func (s *Screens) Past(id string) ([]tui.Past, error) {
+	lines, err := s.f.Past(PastOf{ID: id})
+	if err != nil {
+		return nil, err
+	}
+	out := make([]tui.Past, len(lines))
+	for i := range lines {
+		x := &lines[i]
+		out[i] = tui.Past{ID: x.ID, Date: x.Date, Words: board.EntryLine(x.Entry, x.History, board.UnitsOf(x.History)), Strike: x.Kind() == fields.KindStrike}
+		if x.Strike != nil {
+			out[i].Struck = x.StruckWords()
+		}
+	}
+	return out, nil
+}
+
+// Rules returns the rulebook in words, with what this farm relaxed.
+func (s *Screens) Rules() ([]tui.Rule, error) {
+	v, err := s.f.View(Question{})
+	if err != nil {
+		return nil, err
+	}
+	relaxed := map[string]string{}
+	for _, r := range v.Book.Relaxed {
+		relaxed[r.Rule] = fmt.Sprintf("RELAXED on this farm: %s instead of %s, by %s, because: %s", r.Value, r.Default, r.By, r.Because)
+	}
+	var out []tui.Rule
+	for _, d := range rules.Docs() {
+		r := tui.Rule{ID: d.ID, Value: d.Says(), Title: d.Title, Relaxed: relaxed[d.ID]}
+		item := func(label, text string) {
+			if text != "" {
+				r.More = append(r.More, label+": "+text)
+			}
+		}
+		item("Laxest", d.SaysLimit())
+		item("Choices", strings.Join(d.Choices, ", "))
+		item("Stricter", d.Stricter)
+		item("Governs", d.Governs)
+		item("Basis", d.Basis)
+		if d.CheckedOn != fields.NoDate {
+			item("Checked on", d.CheckedOn.Words())
+		}
+		item("Derivation", d.Derivation)
+		item("Why", d.Why)
+		for i := range d.Sources {
+			item("Source", board.SourceLine(&d.Sources[i]))
+		}
+		if len(d.Sources) == 0 {
+			item("Source", "none is published")
+		}
+		out = append(out, r)
+	}
+	return out, nil
+}

@@ -1,0 +1,50 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"os/signal"
+	"syscall"
+
+	"github.com/urfave/cli/v2"
+	"golang.org/x/term"
+
+	"rimegate/hazard/board"
+	"rimegate/tui"
+)
+
+// screens opens the screens on a terminal; elsewhere it shows the help.
+func screens(p *program, c *cli.Context) error {
+	in, ok := p.in.(*os.File)
+	if !p.terminal || !ok || !term.IsTerminal(int(in.Fd())) {
+		return cli.ShowAppHelp(c)
+	}
+	if os.Getenv("TERM") == "dumb" {
+		return usagef("this terminal (TERM=dumb) cannot show screens; `rimegate today` prints the same list")
+	}
+	f, err := p.open(c)
+	if err != nil {
+		return err
+	}
+	if !f.Store().Exists() {
+		if err := cli.ShowAppHelp(c); err != nil {
+			return err
+		}
+		p.note("there is no journal at " + f.Store().Path + " yet. `rimegate demo` writes an invented farm to look around in; `rimegate farm set` begins your own.")
+		return nil
+	}
+	// A hang-up or an end by the system puts the terminal in order too.
+	ctx, stop := signal.NotifyContext(context.Background(), syscall.SIGTERM, syscall.SIGHUP)
+	defer stop()
+	err = tui.Run(ctx, f.ForScreens(), tui.Options{Theme: tui.LookAt(p.colour)})
+	var crash *tui.CrashError
+	if errors.As(err, &crash) {
+		for _, t := range crash.Typed {
+			fmt.Fprintln(p.err, "rimegate: not saved: "+board.Clean(t))
+		}
+		return fmt.Errorf("%w; the journal holds all that was stored, so start again, and please report what you did", err)
+	}
+	return err
+}

@@ -1,0 +1,335 @@
+package tui
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"runtime/debug"
+	"strings"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"github.com/gdamore/tcell/v2"
+	"github.com/rivo/tview"
+
+	"rimegate/fields"
+	"rimegate/hazard/board"
+)
+
+// Options say how the screens look and behave.
+type Options struct {
+	Theme *Theme        // Colour if nil
+	Mouse bool          // off by default: with it on, terminals stop selecting text
+	Poll  time.Duration // how often the journal is looked at; 2 s if 0
+
+	screen tcell.Screen // for tests
+}
+
+// CrashError says that the screens failed. The terminal is as it was before.
+type CrashError struct {
+	What  string
+	Stack string
+	Typed []string // what stood in unsaved forms
+}
+
+func (e *CrashError) Error() string { return "the screens failed (" + e.What + ")" }
+
+// app runs the screens: it holds everything that is not state.
+type app struct {
+	m     *model
+	farm  Farm
+	tv    *tview.Application
+	view  *view
+	ctx   context.Context
+	quit  context.CancelFunc
+	jobs  chan job
+	wait  sync.WaitGroup
+	again bool          // the journal changed while it was being read
+	rev   atomic.Uint64 // revision the list was made of
+	read  atomic.Int64  // when, in Unix seconds
+
+	loading bool
+	crash   atomic.Pointer[CrashError]
+	panicky func(key string) // for tests: may panic where a bug would
+}
+
+// job is something that may wait for the disk, and what its result does to the
+// model. Only apply runs in the loop.
+type job struct {
+	what string
+	run  func() (apply func(), err error)
+	fail func(error)
+}
+
+// refreshAfter is how old a list may get while nobody writes anything: days
+// turn, and so do the hours at which nights are over.
+const refreshAfter = time.Minute
+
+// Run shows the screens until the person leaves or ctx ends. Whatever happens,
+// the terminal is put back in order. The error is nil, a *CrashError, or says
+// why there is no terminal to draw on.
+func Run(ctx context.Context, f Farm, o Options) error {
+	a := newApp(ctx, f, o)
+	return a.run(o)
+}
+
+func newApp(ctx context.Context, f Farm, o Options) *app {
+	if o.Theme == nil {
+		o.Theme = Colour
+	}
+	a := &app{m: newModel(o.Theme), farm: f, tv: tview.NewApplication(), jobs: make(chan job, 64)}
+	a.ctx, a.quit = context.WithCancel(ctx)
+	a.m.mouse = o.Mouse
+	a.view = newView(a.m)
+	a.view.key, a.view.paste, a.view.click, a.view.wheel = a.onKey, a.onPaste, a.onClick, func(n int) { a.m.move(n) }
+	a.tv.SetRoot(a.view, true).SetFocus(a.view).EnableMouse(o.Mouse).EnablePaste(true)
+	if o.screen != nil {
+		a.tv.SetScreen(o.screen)
+	}
+	return a
+}
+
+func (a *app) run(o Options) (err error) {
+	if o.Poll == 0 {
+		o.Poll = 2 * time.Second
+	}
+	a.spawn(a.loader)
+	a.spawn(func() { a.poller(o.Poll) })
+	over := make(chan struct{})
+	a.spawn(func() { // ending the context ends the loop, even one not begun yet
+		<-a.ctx.Done()
+		for {
+			a.tv.Stop()
+			select {
+			case <-over:
+				return
+			case <-time.After(20 * time.Millisecond):
+			}
+		}
+	})
+	a.reload()
+	defer func() {
+		if r := recover(); r != nil { // tview has put the terminal in order
+			a.crash.CompareAndSwap(nil, &CrashError{What: fmt.Sprint(r), Stack: string(debug.Stack())})
+		}
+		a.quit()
+		close(over)
+		a.wait.Wait()
+		if c := a.crash.Load(); c != nil {
+			c.Typed = a.m.unsaved()
+			err = c
+		}
+	}()
+	return a.tv.Run()
+}
+
+// spawn runs f beside the loop. A panic there would leave the terminal raw, so
+// it is caught, the loop is stopped and Run reports it.
+func (a *app) spawn(f func()) {
+	a.wait.Add(1)
+	go func() {
+		defer a.wait.Done()
+		defer func() {
+			if r := recover(); r != nil {
+				a.crash.CompareAndSwap(nil, &CrashError{What: fmt.Sprint(r), Stack: string(debug.Stack())})
+				a.quit()
+			}
+		}()
+		f()
+	}()
+}
+
+// post runs f in the loop and draws. It gives up when the screens end: the
+// loop's own queue would be waited for for ever then.
+func (a *app) post(f func()) {
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		a.tv.QueueUpdateDraw(func() {
+			if a.ctx.Err() == nil {
+				f()
+			}
+		})
+	}()
+	select {
+	case <-done:
+	case <-a.ctx.Done():
+	}
+}
+
+// start queues a job; the loop goes on at once.
+func (a *app) start(j job) {
+	select {
+	case a.jobs <- j:
+		if a.m.busy == "" {
+			a.m.busy = j.what
+		}
+	default:
+		a.m.wrong("The program is behind with its work; try again in a moment.")
+	}
+}
+
+// loader is the one goroutine that waits for disks and locks.
+func (a *app) loader() {
+	for {
+		select {
+		case <-a.ctx.Done():
+			return
+		case j := <-a.jobs:
+			apply, err := safely(j.run)
+			a.post(func() {
+				a.m.busy = ""
+				if err == nil {
+					apply()
+					return
+				}
+				j.fail(err)
+			})
+		}
+	}
+}
+
+// safely makes an error of a panic: a list that cannot be read must not take
+// the last one, or a half-typed form, down with it.
+func safely(run func() (func(), error)) (apply func(), err error) {
+	defer func() {
+		if r := recover(); r != nil {
+			err = fmt.Errorf("the program failed at it (%v); please report what you did", r)
+		}
+	}()
+	return run()
+}
+
+// poller looks whether another seat wrote something.
+func (a *app) poller(every time.Duration) {
+	t := time.NewTicker(every)
+	defer t.Stop()
+	for {
+		select {
+		case <-a.ctx.Done():
+			return
+		case <-t.C:
+			rev, err := a.farm.Revision()
+			switch {
+			case err != nil:
+				a.post(func() { a.m.stale = sentence(err) })
+			case rev != a.rev.Load() || time.Since(time.Unix(a.read.Load(), 0)) > refreshAfter:
+				a.post(a.reload)
+			default:
+				a.post(a.fresh)
+			}
+		}
+	}
+}
+
+// fresh takes a stale mark away that only the look at the journal had set.
+func (a *app) fresh() {
+	if a.m.stale != "" {
+		a.reload()
+	}
+}
+
+// reload reads the journal anew; one reading at a time.
+func (a *app) reload() {
+	if a.loading {
+		a.again = true
+		return
+	}
+	a.loading = true
+	a.start(job{
+		what: "reading the journal",
+		run: func() (func(), error) {
+			ans, err := a.farm.Read()
+			if err != nil {
+				return nil, err
+			}
+			return func() {
+				a.rev.Store(ans.Revision)
+				a.read.Store(time.Now().Unix())
+				a.m.take(ans)
+				a.loaded()
+				a.follow()
+			}, nil
+		},
+		fail: func(err error) {
+			if a.m.answer != nil {
+				a.m.stale = sentence(err)
+			} else {
+				a.m.wrong(sentence(err))
+			}
+			a.loaded()
+		},
+	})
+}
+
+func (a *app) loaded() {
+	a.loading = false
+	if a.again {
+		a.again = false
+		a.reload()
+	}
+}
+
+// follow asks for what the current page shows beside the list.
+func (a *app) follow() {
+	m := a.m
+	if m.answer == nil {
+		return
+	}
+	switch m.page {
+	case pageAhead, pagePaddock:
+		a.needDays()
+	case pageNights, pageNight:
+		a.needNights()
+	case pageRules:
+		a.needRules()
+	case pagePast:
+		a.needPast()
+	case pageFeed:
+		m.feedRows()
+	case pageTasks:
+		m.taskRows()
+	}
+}
+
+// sentence is an error as one plain sentence.
+func sentence(err error) string {
+	s := board.Clean(err.Error())
+	var ps fields.Problems
+	if errors.As(err, &ps) && len(ps) > 0 {
+		parts := make([]string, len(ps))
+		for i, p := range ps {
+			p.Field = ""
+			parts[i] = p.Error()
+		}
+		s = board.Clean(strings.Join(parts, "; "))
+	}
+	if s != "" && !strings.HasSuffix(s, ".") && !strings.HasSuffix(s, "?") {
+		s += "."
+	}
+	if len(s) > 0 && s[0] >= 'a' && s[0] <= 'z' {
+		s = strings.ToUpper(s[:1]) + s[1:]
+	}
+	return s
+}
+
+// leave ends the screens; unsaved forms are asked about once.
+func (a *app) leave() {
+	if u := a.m.unsaved(); len(u) > 0 && a.m.notice != leaveAsk {
+		a.m.wrong(leaveAsk)
+		return
+	}
+	a.quit()
+}
+
+const leaveAsk = "A form is not saved (l shows which). q once more leaves without it."
+
+// LookAt chooses the theme by the terminal and the user's word against colour.
+func LookAt(colour bool) *Theme {
+	if !colour || os.Getenv("NO_COLOR") != "" {
+		return Mono
+	}
+	return Colour
+}

@@ -1,0 +1,77 @@
+package tui
+
+import (
+	"time"
+
+	"rimegate/fields"
+	"rimegate/hazard"
+)
+
+// Farm is all the screens know of the world. Every method may wait for a disk
+// or a lock and is only called from the loader goroutine. Errors are plain
+// sentences; refused entries are a fields.Problems.
+type Farm interface {
+	// Revision changes whenever the journal does. It is cheap: it is asked every
+	// two seconds.
+	Revision() (uint64, error)
+	// Read answers for the farm's today with everything known now.
+	Read() (*Answer, error)
+	// Days answers for each day from one through another with everything known
+	// now, in order, until each returns false. A coming day holds if nothing else
+	// happens. An assessment must not be kept: a season of them is large.
+	Days(from, to fields.Date, each func(*hazard.Assessment) bool) error
+	// Log checks entries and stores them in one step; with dryRun it does
+	// everything but that.
+	Log(entries []fields.Entry, dryRun bool) (*Outcome, error)
+	// Past returns the entries of a paddock's land or of a lot in order, struck
+	// ones too.
+	Past(id string) ([]Past, error)
+	// Rules returns the rulebook in words.
+	Rules() ([]Rule, error)
+}
+
+// Answer is one reading of the journal with what it means today.
+type Answer struct {
+	*hazard.Assessment
+	Today    fields.Date
+	Now      time.Time // in farm time
+	Revision uint64
+	ZoneSet  bool     // the farm has a name and a time zone; else no day can be told
+	Notes    []string // what a person should know of this reading
+	Ask      Asker
+}
+
+// Asker answers what forms ask while they are filled in. It waits for nothing.
+type Asker interface {
+	// Moment reads a day with an hour as a person types it, in farm time.
+	Moment(typed string) (time.Time, error)
+	// Unexplained reports damage found by a walk that no recorded night explains.
+	Unexplained(paddock string, w *fields.Walk, day fields.Date) bool
+	// HarmSince reports hail, spray or drought logged since the paddock was last
+	// known to be unharmed.
+	HarmSince(paddock string, kind fields.Kind, day fields.Date) bool
+}
+
+// Outcome is what became of entries, or would become of them.
+type Outcome struct {
+	Entries       []fields.Entry
+	Stored        bool
+	Notes         []string // what must be said aloud, such as an unknown plant
+	Before, After *hazard.Assessment
+}
+
+// Past is one entry of the past in words.
+type Past struct {
+	ID     string
+	Date   fields.Date
+	Words  string
+	Struck string // who struck it, when and why; "" if it counts
+	Strike bool   // it is a strike itself and cannot be struck
+}
+
+// Rule is one rule of the rulebook in words.
+type Rule struct {
+	ID, Value, Title string
+	More             []string // labelled lines: what it governs, its sources, ...
+	Relaxed          string   // the farm's own less cautious value, "" if none
+}

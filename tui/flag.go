@@ -1,0 +1,48 @@
+package tui
+
+import (
+	"rimegate/fields"
+	"rimegate/hazard"
+	"rimegate/hazard/board"
+)
+
+// A flag is a word, a shape and a colour, in that order of importance.
+var (
+	flagShape = [...]string{hazard.Clear: "o", hazard.Caution: "?", hazard.Hold: "X"}
+	flagRole  = [...]role{hazard.Clear: flagClear, hazard.Caution: flagCaution, hazard.Hold: flagHold}
+)
+
+// flagSpan is the flag as "X HOLD", always ten cells. It panics on a flag that
+// was never decided, as every word for a flag does.
+func flagSpan(f hazard.Flag) span {
+	return col(flagRole[f], " "+flagShape[f]+" "+board.FlagWord(f), 10)
+}
+
+// flagCell is the flag of one day in a strip: three cells, shape in the middle.
+func flagCell(f hazard.Flag) span {
+	if f == hazard.Unknown {
+		return keep(dim, "   ")
+	}
+	return keep(flagRole[f], " "+flagShape[f]+" ")
+}
+
+// through says until when a hold lasts, its last day included; what to do
+// first where the flag is no hold.
+func through(r *board.Row, long bool) string {
+	switch {
+	case r.Flag == hazard.Caution:
+		return "ask first"
+	case r.Flag != hazard.Hold:
+		return ""
+	case r.Date == hazard.NoEnd || r.Date == fields.NoDate:
+		return "no date"
+	case long:
+		return r.Date.Words()
+	}
+	return r.Date.Short()
+}
+
+// needWord says what would lift a flag.
+func needWord(n hazard.Need) string {
+	return [...]string{"", "time", "evidence", "decision"}[n]
+}

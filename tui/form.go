@@ -1,0 +1,581 @@
+package tui
+
+import (
+	"errors"
+	"slices"
+	"strings"
+	"unicode"
+
+	"github.com/rivo/uniseg"
+
+	"rimegate/fields"
+	"rimegate/hazard/board"
+)
+
+// field is one line of a form.
+type field struct {
+	name string
+	look
+	choices []string
+	text    string // as typed, or the word chosen
+	cur     int    // byte offset of the cursor in text
+	err     string
+}
+
+// form is a half-written entry. It lives in the model until it is stored or
+// emptied: no mistake, busy journal or other page makes it go.
+type form struct {
+	spec   *kindSpec
+	fields []field
+	at     int
+	places []string          // picked paddocks
+	fixed  map[string]string // fields not asked for
+	about  string
+	err    string // what concerns no one field
+	dirty  bool
+
+	picking bool
+	pickAt  int
+
+	waiting bool // for the check or the save
+	ready   []fields.Entry
+	out     *Outcome
+}
+
+// evening is the farm hour from which "last night" can mean two nights.
+const evening = 18
+
+func newForm(m *model, k *kindSpec) *form {
+	f := &form{spec: k}
+	info := map[string]fields.FieldInfo{}
+	for _, x := range fields.FieldsOf(k.kind) {
+		info[x.Name] = x
+	}
+	h := m.answer.History
+	for _, name := range k.names() {
+		x := field{name: name, look: lookOf(k.kind, name), choices: info[name].Choices}
+		switch {
+		case name == "cause":
+			x.choices = []string{"hail", "spray", "drought", "ripe", "dont-know"}
+		case x.typ == tYesNo:
+			x.choices = []string{"yes", "no"}
+		case x.typ == tName && name == "lot":
+			x.choices = h.Lots()
+		case x.typ == tName && name == "herd":
+			for _, g := range h.Herds {
+				x.choices = append(x.choices, g.Herd)
+			}
+		case x.typ == tName && name == "station":
+			for _, s := range h.Stations {
+				x.choices = append(x.choices, s.Station)
+			}
+		case len(x.choices) > 0 && x.typ == tText:
+			x.typ = tChoice
+		}
+		switch name {
+		case "on":
+			x.text = "today"
+		case "night":
+			if m.answer.Now.Hour() < evening { // in the evening the person must say which
+				x.text = "today"
+			}
+		}
+		if p, ok := k.preset[name]; ok {
+			x.text = p
+		}
+		x.cur = len(x.text)
+		f.fields = append(f.fields, x)
+		if name == k.first {
+			f.at = len(f.fields) - 1
+		}
+	}
+	return f
+}
+
+// openForm opens the form of a kind for the picked paddocks, else for the one
+// in hand. A form left half-written comes back as it was.
+func (a *app) openForm(k fields.Kind) {
+	m := a.m
+	if m.answer == nil {
+		m.wrong("The journal is not read yet.")
+		return
+	}
+	spec := kindOf(k)
+	if spec == nil {
+		return
+	}
+	places := m.inHand()
+	f := m.drafts[k]
+	if f == nil {
+		f = newForm(m, spec)
+		f.places = places
+		m.drafts[k] = f
+	} else if f.dirty {
+		m.tell("What you typed before is still here; Ctrl-N empties the form.")
+		if len(m.picked) > 0 {
+			f.places = places
+		}
+	} else {
+		*f = *newForm(m, spec)
+		f.places = places
+	}
+	f.waiting, f.picking = false, false
+	m.form = f
+	if m.page == pageMenu { // the menu is no place to come back to
+		m.page = pageForm
+		return
+	}
+	m.open(pageForm)
+}
+
+// inHand are the picked paddocks in the order of the list, else the one that
+// is selected or shown.
+func (m *model) inHand() []string {
+	var out []string
+	for _, r := range m.paddocks() {
+		if m.picked[r.ID] {
+			out = append(out, r.ID)
+		}
+	}
+	if len(out) > 0 {
+		return out
+	}
+	p := m.page
+	if p == pageMenu && len(m.stack) > 0 {
+		p = m.stack[len(m.stack)-1]
+	}
+	id := ""
+	switch p {
+	case pagePaddock, pagePast, pageNight:
+		id = m.subject
+	case pageToday, pageNights, pageAhead:
+		was := m.page
+		m.page = p
+		id = m.here()
+		m.page = was
+	case pageTasks:
+		was := m.page
+		m.page = p
+		id = strings.SplitN(m.here(), "\x00", 2)[0]
+		m.page = was
+	}
+	if m.answer.History.Paddock(id) == nil {
+		return nil
+	}
+	return []string{id}
+}
+
+// noFrostAll is the one key for "no frost last night, all paddocks": what is
+// left to say is what that word rests on.
+func (a *app) noFrostAll() {
+	m := a.m
+	if m.answer == nil {
+		return
+	}
+	delete(m.drafts, fields.KindNoFrost)
+	a.openForm(fields.KindNoFrost)
+	m.form.places = m.standing()
+}
+
+// standing are the paddocks that can be named in an entry.
+func (m *model) standing() []string {
+	var out []string
+	for _, p := range m.answer.History.Standing() {
+		if p.Known || len(p.Parents) > 0 {
+			out = append(out, p.ID)
+		}
+	}
+	return out
+}
+
+// unsaved are the half-written forms in words.
+func (m *model) unsaved() []string {
+	var out []string
+	for _, k := range append(slices.Clone(kinds), strikeSpec) {
+		f := m.drafts[k.kind]
+		if f == nil && m.form != nil && m.form.spec.kind == k.kind {
+			f = m.form
+		}
+		if f == nil || !f.dirty {
+			continue
+		}
+		var said []string
+		for i := range f.fields {
+			if x := &f.fields[i]; x.text != "" {
+				said = append(said, x.name+" "+board.Clean(x.text))
+			}
+		}
+		if len(f.places) > 0 {
+			said = append(said, "paddocks "+strings.Join(f.places, ","))
+		}
+		out = append(out, k.title+": "+strings.Join(said, "; "))
+	}
+	return out
+}
+
+func (f *form) cursor() *field { return &f.fields[f.at] }
+
+// insert puts typed or pasted text at the cursor; control characters are no
+// part of any answer.
+func (f *form) insert(s string) {
+	x := f.cursor()
+	if f.picking || !x.typed() {
+		return
+	}
+	s = strings.Map(func(r rune) rune {
+		if unicode.IsControl(r) {
+			return -1
+		}
+		return r
+	}, s)
+	x.text = x.text[:x.cur] + s + x.text[x.cur:]
+	x.cur += len(s)
+	f.changed()
+}
+
+func (x *field) typed() bool {
+	switch x.typ {
+	case tPlaces, tChoice, tYesNo, tName:
+		return false
+	}
+	return true
+}
+
+// changed: what was wrong with the field may no longer be.
+func (f *form) changed() {
+	f.dirty = true
+	f.cursor().err = ""
+	f.err = ""
+}
+
+// formKey takes a key while a form is open.
+func (a *app) formKey(key string) {
+	m := a.m
+	f := m.form
+	if f.picking {
+		f.pickKey(m, key)
+		return
+	}
+	x := f.cursor()
+	switch key {
+	case "Esc":
+		m.tell("")
+		if f.dirty {
+			m.tell("The form is kept as it is; its key opens it again.")
+		}
+		m.back()
+		return
+	case "Enter":
+		a.check()
+		return
+	case "Tab", "Down":
+		f.at = (f.at + 1) % len(f.fields)
+		return
+	case "Shift-Tab", "Up":
+		f.at = (f.at + len(f.fields) - 1) % len(f.fields)
+		return
+	case "Ctrl-N":
+		places := f.places
+		fixed, about := f.fixed, f.about
+		*f = *newForm(m, f.spec)
+		f.places, f.fixed, f.about = places, fixed, about
+		m.tell("The form is empty.")
+		return
+	case "Ctrl-U":
+		x.text, x.cur = "", 0
+		if x.typ == tPlaces {
+			f.places = nil
+		}
+		f.changed()
+		return
+	}
+	switch x.typ {
+	case tPlaces:
+		if key == "Space" || key == "Right" {
+			f.picking = true
+		}
+	case tChoice, tYesNo, tName:
+		f.chooseKey(x, key)
+	default:
+		f.typeKey(x, key)
+	}
+}
+
+// chooseKey goes through the words of a choice; nothing chosen is one of them.
+func (f *form) chooseKey(x *field, key string) {
+	i := slices.Index(x.choices, x.text) // -1: nothing chosen
+	n := len(x.choices)
+	switch key {
+	case "Right", "Space":
+		i++
+		if i >= n {
+			i = -1
+		}
+	case "Left":
+		i--
+		if i < -1 {
+			i = n - 1
+		}
+	case "Backspace", "Delete":
+		i = -1
+	default:
+		found := false
+		for j := 1; j <= n && !found; j++ {
+			k := (max(i, -1) + j + n) % n
+			if strings.HasPrefix(strings.ToLower(x.choices[k]), strings.ToLower(key)) && len(key) == 1 {
+				i, found = k, true
+			}
+		}
+		if !found {
+			return
+		}
+	}
+	if i < 0 {
+		x.text = ""
+	} else {
+		x.text = x.choices[i]
+	}
+	f.changed()
+}
+
+// typeKey edits a text.
+func (f *form) typeKey(x *field, key string) {
+	switch key {
+	case "Left":
+		x.cur -= lastCluster(x.text[:x.cur])
+	case "Right":
+		x.cur += firstCluster(x.text[x.cur:])
+	case "Home":
+		x.cur = 0
+	case "End":
+		x.cur = len(x.text)
+	case "Backspace":
+		n := lastCluster(x.text[:x.cur])
+		if n > 0 {
+			x.text = x.text[:x.cur-n] + x.text[x.cur:]
+			x.cur -= n
+			f.changed()
+		}
+	case "Delete":
+		n := firstCluster(x.text[x.cur:])
+		if n > 0 {
+			x.text = x.text[:x.cur] + x.text[x.cur+n:]
+			f.changed()
+		}
+	case "Space":
+		f.insert(" ")
+	default:
+		if len([]rune(key)) == 1 {
+			f.insert(key)
+		}
+	}
+}
+
+// firstCluster and lastCluster are the bytes of the first and last character
+// as a person sees it.
+func firstCluster(s string) int {
+	if s == "" {
+		return 0
+	}
+	c, _, _, _ := uniseg.FirstGraphemeClusterInString(s, -1)
+	return len(c)
+}
+
+func lastCluster(s string) int {
+	n := 0
+	for state := -1; s != ""; {
+		var c string
+		c, s, _, state = uniseg.FirstGraphemeClusterInString(s, state)
+		n = len(c)
+	}
+	return n
+}
+
+func (f *form) pickKey(m *model, key string) {
+	ids := m.standing()
+	toggle := func(id string) {
+		if i := slices.Index(f.places, id); i >= 0 {
+			f.places = slices.Delete(slices.Clone(f.places), i, i+1)
+		} else {
+			f.places = append(f.places, id)
+		}
+		f.changed()
+	}
+	switch key {
+	case "Esc", "Enter", "Left":
+		f.picking = false
+	case "Tab":
+		f.picking = false
+		f.at = (f.at + 1) % len(f.fields)
+	case "Down", "j":
+		f.pickAt = min(f.pickAt+1, len(ids)-1)
+	case "Up", "k":
+		f.pickAt = max(f.pickAt-1, 0)
+	case "Home":
+		f.pickAt = 0
+	case "End":
+		f.pickAt = len(ids) - 1
+	case "Space":
+		if f.pickAt < len(ids) {
+			toggle(ids[f.pickAt])
+			f.pickAt = min(f.pickAt+1, len(ids)-1)
+		}
+	case "a":
+		if len(f.places) == len(ids) {
+			f.places = nil
+		} else {
+			f.places = ids
+		}
+		f.changed()
+	}
+}
+
+// check has the farm look at the form without storing it: what was understood,
+// and which flags would change.
+func (a *app) check() {
+	m := a.m
+	f := m.form
+	if f.waiting {
+		return
+	}
+	for i := range f.fields {
+		f.fields[i].err = ""
+	}
+	f.err = ""
+	entries := f.entries(m)
+	if f.failed(m) {
+		return
+	}
+	f.waiting = true
+	m.tell("")
+	a.start(job{
+		what: "working out what changes",
+		run: func() (func(), error) {
+			out, err := a.farm.Log(entries, true)
+			if err != nil {
+				return nil, err
+			}
+			return func() {
+				f.waiting = false
+				f.ready, f.out = entries, out
+				if m.form == f && m.page == pageForm {
+					m.open(pageCheck)
+				}
+			}, nil
+		},
+		fail: func(err error) {
+			f.waiting = false
+			f.refused(m, err)
+		},
+	})
+}
+
+// failed puts the cursor on the first field that is wrong.
+func (f *form) failed(m *model) bool {
+	for i := range f.fields {
+		if f.fields[i].err != "" {
+			f.at = i
+			m.wrong("Nothing was stored: look at the marked field.")
+			return true
+		}
+	}
+	if f.err != "" {
+		m.wrong(f.err)
+		return true
+	}
+	return false
+}
+
+// refused puts a refusal beside the fields that caused it; what was typed
+// stays.
+func (f *form) refused(m *model, err error) {
+	var ps fields.Problems
+	if !errors.As(err, &ps) {
+		f.err = sentence(err)
+		m.wrong(f.err)
+		return
+	}
+	for _, p := range ps {
+		f.blame(p)
+	}
+	f.failed(m)
+}
+
+// blame marks the field a problem speaks of.
+func (f *form) blame(p fields.Problem) {
+	name := p.Field
+	p.Field = ""
+	if p.What == "is missing" && p.Type == "" {
+		p.What = "is missing"
+	}
+	words := sentence(p)
+	same := func(x *field) bool {
+		return x.name == name || x.typ == tPlaces && (name == "paddock" || name == "paddocks")
+	}
+	for i := range f.fields {
+		if x := &f.fields[i]; same(x) {
+			if x.err == "" {
+				x.err = words
+			}
+			return
+		}
+	}
+	if name != "" {
+		words = name + ": " + words
+	}
+	if f.err == "" {
+		f.err = words
+	}
+}
+
+// save stores what was checked.
+func (a *app) save() {
+	m := a.m
+	f := m.form
+	if f == nil || f.waiting || f.out == nil {
+		return
+	}
+	f.waiting = true
+	m.tell("Storing ...")
+	a.start(job{
+		what: "storing",
+		run: func() (func(), error) {
+			out, err := a.farm.Log(f.ready, false)
+			if err != nil {
+				return nil, err
+			}
+			return func() {
+				f.waiting, f.dirty = false, false
+				delete(m.drafts, f.spec.kind)
+				clear(m.picked)
+				if m.form == f {
+					m.form = nil
+					for len(m.stack) > 0 && (m.page == pageCheck || m.page == pageForm) {
+						m.back()
+					}
+				}
+				changes := board.Changes(out.Before, out.After, board.Filter{})
+				m.tell("Stored: " + counted(len(out.Entries), "entry", "entries") + " (" + f.spec.title + "). " + changeCount(changes))
+				a.reload()
+			}, nil
+		},
+		fail: func(err error) {
+			f.waiting = false
+			if m.page == pageCheck {
+				m.back()
+			}
+			f.refused(m, err)
+		},
+	})
+}
+
+func changeCount(cs []board.Change) string {
+	if len(cs) == 0 {
+		return "No flag changed."
+	}
+	seen := map[string]bool{}
+	for i := range cs {
+		seen[cs[i].ID] = true
+	}
+	return "Changed: " + counted(len(cs), "answer", "answers") + " of " + counted(len(seen), "paddock or lot", "paddocks or lots") + "."
+}

@@ -1,0 +1,255 @@
+package tui
+
+import (
+	"slices"
+	"strings"
+
+	"rimegate/hazard/board"
+)
+
+const labelWidth = 19
+
+// formBody shows the fields around the cursor; at the bottom what the field
+// with the cursor wants.
+func (m *model) formBody(w, h int, f *frame) []line {
+	fm := m.form
+	if fm == nil {
+		return nil
+	}
+	if fm.picking {
+		return m.pickBody(w, h)
+	}
+	var lines []line
+	focus, cx := 0, -1
+	for i := range fm.fields {
+		if i == fm.at {
+			focus = len(lines)
+		}
+		ls, x := m.fieldLines(&fm.fields[i], i == fm.at, w)
+		if i == fm.at {
+			cx = x
+		}
+		lines = append(lines, ls...)
+	}
+	foot := wrapped(dim, m.hint(fm), " ", " ", w)
+	if len(foot) > 2 {
+		foot = foot[:2]
+	}
+	var head []line
+	if fm.about != "" {
+		head = wrapped(plain, fm.about, " ", "   ", w)
+		head = head[:min(len(head), max(1, h/3))]
+	}
+	room := max(1, h-len(foot)-len(head))
+	from, to := window(len(lines), focus, room)
+	out := append(head, fit(append([]line{}, lines[from:to]...), room)...)
+	if cx >= 0 {
+		f.cx, f.cy = cx, len(head)+focus-from
+	}
+	return append(out, foot...)
+}
+
+func (m *model) hint(fm *form) string {
+	x := fm.cursor()
+	t := x.hint
+	switch x.typ {
+	case tChoice, tYesNo, tName:
+		if len(x.choices) == 0 {
+			t = strings.TrimSuffix("none is set up on this farm yet; "+t, "; ")
+		} else if t == "" {
+			t = "choose with Left and Right or the first letter"
+		}
+	}
+	return strings.TrimSpace(x.label) + ": " + strings.TrimSuffix(t, ".") + "."
+}
+
+// fieldLines is one field with its echo, and what is wrong with it below.
+// The cursor's column is -1 where there is none.
+func (m *model) fieldLines(x *field, now bool, w int) (out []line, cx int) {
+	mark := "  "
+	if now {
+		mark = "> "
+	}
+	l := line{sel: now, spans: []span{keep(keycap, mark), col(plain, x.label, labelWidth)}}
+	// A label's own indent says that it belongs to the line above.
+	if strings.HasPrefix(x.label, "  ") {
+		l.spans[1] = col(plain, x.label, labelWidth-2)
+		l.spans = slices.Insert(l.spans, 1, keep(plain, "  "))
+	}
+	at, cx := labelWidth+2, -1
+	room := w - at
+	switch {
+	case x.typ == tPlaces:
+		l.spans = append(l.spans, m.placesSpan(now, room))
+	case !x.typed():
+		l.spans = append(l.spans, choiceSpans(x, now, room)...)
+	default:
+		text, c := shown(x, now, room-1)
+		r := typed
+		if now {
+			r, cx = typedNow, at+c
+		}
+		cells := max(board.Width(text)+1, min(12, room))
+		l.spans = append(l.spans, col(r, text, cells))
+		if e := x.echo(m); e != "" && room-cells > 8 {
+			l.spans = append(l.spans, keep(dim, " = "), say(plain, board.Cut(e, room-cells-3)))
+		}
+	}
+	out = []line{l}
+	if x.err != "" {
+		out = append(out, wrapped(failure, "! "+x.err, strings.Repeat(" ", 4), strings.Repeat(" ", 6), w)...)
+	}
+	return out, cx
+}
+
+// shown is the part of a text that fits, with the cursor in it.
+func shown(x *field, now bool, cells int) (text string, cur int) {
+	if !now {
+		return board.Cut(x.text, cells), 0
+	}
+	from := 0
+	for board.Width(x.text[from:x.cur]) >= cells {
+		from += max(1, firstCluster(x.text[from:]))
+	}
+	return cutPlain(x.text[from:], cells), board.Width(x.text[from:x.cur])
+}
+
+// cutPlain cuts without cleaning spaces away: the person is typing them.
+func cutPlain(s string, cells int) string {
+	out := ""
+	for s != "" {
+		n := firstCluster(s)
+		if board.Width(out)+board.Width(s[:n]) > cells {
+			break
+		}
+		out += s[:n]
+		s = s[n:]
+	}
+	return out
+}
+
+func (m *model) placesSpan(now bool, room int) span {
+	fm := m.form
+	names := make([]string, len(fm.places))
+	for i, id := range fm.places {
+		names[i] = m.name(id)
+	}
+	t := strings.Join(names, ", ")
+	switch {
+	case len(names) == 0:
+		t = "none picked"
+	case len(names) == len(m.standing()) && len(names) > 1:
+		t = "ALL " + counted(len(names), "paddock", "paddocks") + ": " + t
+	case len(names) > 1:
+		t = counted(len(names), "paddock", "paddocks") + ": " + t
+	}
+	r := typed
+	if now {
+		r = typedNow
+	}
+	return say(r, board.Cut(t, room))
+}
+
+// choiceSpans shows the words of a choice with the chosen one in brackets;
+// where they do not fit, only that one and how many there are.
+func choiceSpans(x *field, now bool, room int) []span {
+	i := slices.Index(x.choices, x.text)
+	total := 2
+	for _, c := range x.choices {
+		total += board.Width(c) + 3
+	}
+	if total > room {
+		t, r := "not said", dim
+		if i >= 0 {
+			t, r = "["+x.text+"]", chosen
+		}
+		return []span{keep(r, board.Cut(t, max(8, room-18))), keep(dim, "  of "+counted(len(x.choices), "word", "words"))}
+	}
+	var out []span
+	for j, c := range x.choices {
+		if j == i {
+			out = append(out, keep(chosen, "["+board.Clean(c)+"]"), keep(plain, " "))
+			continue
+		}
+		r := dim
+		if now {
+			r = plain
+		}
+		out = append(out, keep(r, " "+board.Clean(c)+"  "))
+	}
+	if len(x.choices) == 0 {
+		out = append(out, keep(dim, "none set up"))
+	}
+	return out
+}
+
+// pickBody is the list of paddocks to pick from.
+func (m *model) pickBody(w, h int) []line {
+	fm := m.form
+	ids := m.standing()
+	out := []line{row(keep(plain, " Pick paddocks: "), keep(title, counted(len(fm.places), "paddock", "paddocks")+" picked"))}
+	from, to := window(len(ids), fm.pickAt, max(1, h-2))
+	for i := from; i < to; i++ {
+		mark, box := "  ", "[ ] "
+		if i == fm.pickAt {
+			mark = "> "
+		}
+		if slices.Contains(fm.places, ids[i]) {
+			box = "[x] "
+		}
+		out = append(out, line{sel: i == fm.pickAt, spans: []span{keep(keycap, mark+box), say(plain, m.name(ids[i])), keep(dim, "  "), say(dim, ids[i])}})
+	}
+	return out
+}
+
+// menuBody is the list of forms; half-written ones are marked.
+func (m *model) menuBody(w, h int) []line {
+	ids := m.ids()
+	here := m.selected(pageMenu, ids)
+	at := slices.Index(ids, here)
+	from, to := window(len(kinds), at, max(1, h))
+	var out []line
+	for i := from; i < to; i++ {
+		k := &kinds[i]
+		mark := "  "
+		if string(k.kind) == here {
+			mark = "> "
+		}
+		says, r := k.says, dim
+		if f := m.drafts[k.kind]; f != nil && f.dirty {
+			says, r = "NOT SAVED: half-written", warning
+		}
+		out = append(out, line{sel: string(k.kind) == here, spans: []span{keep(keycap, mark), col(plain, k.title, 22), keep(plain, " "), col(r, says, max(1, w-25))}})
+	}
+	return out
+}
+
+// checkText is what was understood and what would change.
+func (m *model) checkText(w int) []line {
+	f := m.form
+	if f == nil || f.out == nil {
+		return nil
+	}
+	o := f.out
+	var out []line
+	out = append(out, row(keep(plain, " "), keep(heading, "UNDERSTOOD, NOT STORED YET")))
+	for i := range o.Entries {
+		out = append(out, wrapped(plain, board.EntryWords(&o.Entries[i], o.After.History, board.UnitsOf(o.After.History)), " ", "   ", w)...)
+		if by := board.Clean(o.Entries[i].By); by != "" && i == len(o.Entries)-1 {
+			out = append(out, wrapped(dim, "signed "+by, " ", "   ", w)...)
+		}
+	}
+	for _, n := range o.Notes {
+		out = append(out, wrapped(warning, n, " ", "   ", w)...)
+	}
+	cs := board.Changes(o.Before, o.After, board.Filter{})
+	out = append(out, blank, row(keep(plain, " "), keep(heading, "WHAT IT CHANGES"), keep(plain, "  "), keep(plain, changeCount(cs))))
+	for i := range cs {
+		r := plain
+		if cs[i].Worse {
+			r = title
+		}
+		out = append(out, wrapped(r, cs[i].String(), " ", "   ", w)...)
+	}
+	return out
+}
