@@ -163,6 +163,15 @@ func TestForClassesTakesTheStrictestLineAndShares(t *testing.T) {
 	if b.Parts[0].SharePct != 0 {
 		t.Errorf("4500 ppm NO3-N in a ration for bred cattle: %g %%", b.Parts[0].SharePct)
 	}
+	// With the ceiling alone it is diluted below the line.
+	p = twoFeedProblem()
+	p.AimBelow(book, hazard.BredCattle)
+	b, err = ration.Solve(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	share, _ := ration.TwoFeeds(4500, 300, p.CeilingPPMN)
+	near(t, "diluted share", b.Parts[0].SharePct, share*100, 1e-3)
 }
 
 func TestBlendRefusesBadProblems(t *testing.T) {

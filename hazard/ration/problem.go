@@ -59,11 +59,16 @@ type Problem struct {
 // line belongs to the worse band.
 const belowLine = 1e-6
 
-// ForClasses sets the ceiling to the lowest clear line in force among the
-// classes, and limits every feed to the smallest share the tables allow them of
-// it (a share that somebody set lower stays). A feed the tables say not to feed
-// to one of the classes gets the share 0: no blend talks a table round.
+// ForClasses sets the ceiling and the feeds' largest shares from the tables in
+// force: AimBelow and LimitShares together.
 func (p *Problem) ForClasses(book *hazard.Rulebook, classes ...hazard.Class) {
+	p.AimBelow(book, classes...)
+	p.LimitShares(book, classes...)
+}
+
+// AimBelow sets the ceiling to the lowest clear line in force among the
+// classes.
+func (p *Problem) AimBelow(book *hazard.Rulebook, classes ...hazard.Class) {
 	p.CeilingPPMN = math.Inf(1)
 	for _, c := range classes {
 		if line, table := book.NitrateClearLine(c); line < p.CeilingPPMN {
@@ -71,6 +76,14 @@ func (p *Problem) ForClasses(book *hazard.Rulebook, classes ...hazard.Class) {
 			p.CeilingWhy = fmt.Sprintf("clear line for %s of the table %s", c, table)
 		}
 	}
+}
+
+// LimitShares limits every feed to the smallest share the tables in force allow
+// the classes of it; a share that somebody set lower stays. A feed the tables
+// say not to feed to one of the classes gets the share 0: then no blend talks a
+// table round. Without LimitShares such a feed may be diluted as long as the
+// whole diet stays below the ceiling, as Manitoba and Colorado State describe.
+func (p *Problem) LimitShares(book *hazard.Rulebook, classes ...hazard.Class) {
 	for i := range p.Feeds {
 		f := &p.Feeds[i]
 		for _, c := range classes {

@@ -1,0 +1,120 @@
+package forage
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"rimegate/fields"
+)
+
+// Range has a low and a high end. Feed is always counted at the high end of
+// what stock eat, nitrate in water at the low one; both are kept.
+type Range struct{ Low, High float64 }
+
+func (r Range) times(v float64) Range { return Range{r.Low * v, r.High * v} }
+
+func (r Range) ok() bool { return r.Low > 0 && r.High >= r.Low && !math.IsInf(r.High, 0) }
+
+// Demand is what a herd eats.
+type Demand struct {
+	Herd    string
+	Known   bool
+	Why     string // what is missing, when it is not known
+	Head    float64
+	PerHead Range // kg dry matter a head a day
+	PerDay  Range // kg dry matter a day for the herd
+	How     string
+}
+
+// HerdDemand returns a herd's demand in kg of dry matter a day at both ends.
+// Of what is known the first of these counts:
+//
+//  1. the intake the farm stated for the herd: percent of body weight x weight;
+//  2. perHead, kg dry matter a head a day, with perHeadHow saying whose figure
+//     it is (the ends of published intakes, for instance);
+//  3. for cattle of a known weight, animal units by weight and by weight^0.75 x
+//     26 lb;
+//  4. the smallest and largest animal unit of the published tables for the
+//     herd's classes x 26 lb.
+//
+// Without a head count nothing is known.
+func HerdDemand(h *fields.HerdFacts, perHead *Range, perHeadHow string) Demand {
+	if h == nil {
+		return Demand{Why: "no herd is named"}
+	}
+	d := Demand{Herd: h.Herd}
+	if h.Head == nil {
+		d.Why = fmt.Sprintf("how many head %q has is not known; set it with its herd entry", h.Herd)
+		return d
+	}
+	d.Head = *h.Head
+	switch {
+	case h.IntakePctBW != nil && h.WeightKg != nil:
+		kg := *h.IntakePctBW * *h.WeightKg / 100
+		d.PerHead = Range{kg, kg}
+		d.How = fmt.Sprintf("%s %% of %s kg body weight, as the farm states", number(*h.IntakePctBW, 2), number(*h.WeightKg, 0))
+	case perHead != nil && perHead.ok():
+		d.PerHead, d.How = *perHead, perHeadHow
+	case h.WeightKg != nil && allCattle(h.Classes):
+		a, b := ByWeight(*h.WeightKg), ByMetabolicWeight(*h.WeightKg)
+		d.PerHead = Range{min(a, b), max(a, b)}.times(UnitDay)
+		d.How = "animal units by weight (National Drought Mitigation Center, citing NDSU) and by weight^0.75 (Manske, NDSU, 1998), 26 lb of dry matter each"
+	default:
+		r, low, high, ok := unitsOf(h.Classes)
+		if !ok {
+			d.Why = fmt.Sprintf("no animal-unit figure fits %q (%s); set its weight and intake", h.Herd, strings.Join(h.Classes, ", "))
+			return d
+		}
+		d.PerHead = r.times(UnitDay)
+		d.How = fmt.Sprintf("animal units from %s to %s, 26 lb of dry matter each; set the herd's weight for a closer figure", low, high)
+	}
+	if !d.PerHead.ok() {
+		d.Why = fmt.Sprintf("the weight or intake of %q is no number above zero; set it again", h.Herd)
+		return d
+	}
+	d.Known = true
+	d.PerDay = d.PerHead.times(d.Head)
+	return d
+}
+
+func allCattle(classes []string) bool {
+	for _, c := range classes {
+		if !strings.HasSuffix(c, "-cattle") {
+			return false
+		}
+	}
+	return len(classes) > 0
+}
+
+// unitsOf returns the smallest and the largest animal unit of any table for
+// the classes.
+func unitsOf(classes []string) (r Range, low, high string, ok bool) {
+	for _, t := range Tables {
+		for _, u := range t.Rows {
+			if !shares(u.Classes, classes) {
+				continue
+			}
+			name := fmt.Sprintf("%s (%s, %s)", number(u.AU, 2), u.Kind, t.Source.Publisher)
+			if !ok || u.AU < r.Low {
+				r.Low, low = u.AU, name
+			}
+			if !ok || u.AU > r.High {
+				r.High, high = u.AU, name
+			}
+			ok = true
+		}
+	}
+	return r, low, high, ok
+}
+
+func shares(a, b []string) bool {
+	for _, x := range a {
+		for _, y := range b {
+			if x == y {
+				return true
+			}
+		}
+	}
+	return false
+}
