@@ -136,11 +136,3 @@ program; "today --gate" ends with 10 for caution and 20 for hold.`),
 	guard(app)
 	return app
 }
-
-// screens opens the screens on a terminal; elsewhere, and until then, help.
-func screens(p *program, c *cli.Context) error {
-	if p.terminal {
-		fmt.Fprintln(p.err, "rimegate: the screens are not built yet; these are the commands")
-	}
-	return cli.ShowAppHelp(c)
-}
