@@ -307,6 +307,8 @@ func (c *checker) body(e *fields.Entry) {
 		}
 	case *fields.Strike:
 		c.strike(b)
+	case *fields.Round, *fields.Done:
+		c.round(e)
 	}
 }
 

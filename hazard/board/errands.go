@@ -1,0 +1,189 @@
+package board
+
+import (
+	"io"
+	"sort"
+
+	"rimegate/fields"
+	"rimegate/fields/calendar"
+	"rimegate/hazard"
+)
+
+// Errand is a task of the record with the paddock it is for.
+type Errand struct {
+	ID, Name string
+	hazard.Task
+}
+
+// Errands gathers the tasks of every paddock, the earliest first. One that is
+// overdue is due on the day asked.
+func Errands(a *hazard.Assessment, f Filter) []Errand {
+	s := newSpeaker(a, UnitsOf(a.History))
+	var out []Errand
+	for i := range a.Paddocks {
+		p := &a.Paddocks[i]
+		if !f.names(s.id(p)) {
+			continue
+		}
+		for _, t := range s.tasks(p) {
+			t.By = max(t.By, s.on)
+			out = append(out, Errand{s.id(p), s.name(p), t})
+		}
+	}
+	sort.SliceStable(out, func(i, j int) bool {
+		if out[i].By != out[j].By {
+			return out[i].By < out[j].By
+		}
+		return out[i].Name < out[j].Name
+	})
+	return out
+}
+
+// RoundList says which recurring checks are due, missed and coming, and which
+// errands follow from the record.
+type RoundList struct {
+	On      fields.Date
+	Window  int // days looked back
+	Rounds  []RoundRow
+	Errands []Errand
+}
+
+// RoundRow is one round. Its texts are clean.
+type RoundRow struct {
+	Name, What, Where string
+	Rule              string
+	Refused           string // why its rule cannot be worked out
+	Starts            fields.Date
+	calendar.State
+}
+
+// MaxWindow is the most days a list of rounds looks back.
+const MaxWindow = 730
+
+// RoundsOn makes the list for the day of the assessment, looking window days
+// back. The filter's paddock keeps the rounds and errands that concern it.
+func RoundsOn(a *hazard.Assessment, rounds []*calendar.Round, window int, f Filter) *RoundList {
+	s := newSpeaker(a, UnitsOf(a.History))
+	l := &RoundList{On: s.on, Window: window, Errands: Errands(a, f)}
+	for _, r := range rounds {
+		if f.Paddock != "" && !hasWord(r.Paddocks, f.Paddock) {
+			continue
+		}
+		row := RoundRow{Name: Clean(r.Name), What: Clean(r.What), Where: s.where(r.Paddocks), Starts: r.Start, State: r.On(s.on, window)}
+		if r.Err != nil {
+			row.Refused = Clean(r.Err.Error())
+		} else {
+			row.Rule = r.Rule.String()
+		}
+		l.Rounds = append(l.Rounds, row)
+	}
+	return l
+}
+
+func hasWord(list []string, s string) bool {
+	for _, x := range list {
+		if x == s {
+			return true
+		}
+	}
+	return false
+}
+
+func (s *speaker) where(ids []string) string {
+	names := make([]string, len(ids))
+	for i, id := range ids {
+		names[i] = paddockName(s.h, id)
+	}
+	return join(names)
+}
+
+// Text writes the list as plain text of at most width cells a line. It returns
+// the writer's error.
+func (l *RoundList) Text(w io.Writer, width int) error {
+	t := newText(w, width)
+	t.para("", "", "Rounds on "+l.On.Words()+", looking back "+plural(l.Window, "day")+". A round is a reminder: doing it, or not, changes no flag.")
+	t.blank()
+	if len(l.Rounds) == 0 {
+		t.para("", "", `No round is set up. One is made with: rimegate log round --name "walk the regrowth" --every "FREQ=WEEKLY;BYDAY=MO,TH"`)
+	}
+	const rest = "           "
+	for i := range l.Rounds {
+		r := &l.Rounds[i]
+		word := "OK"
+		switch {
+		case r.Refused != "":
+			word = "UNREADABLE"
+		case r.Due != fields.NoDate:
+			word = "DUE"
+		case r.Starts > l.On:
+			word = "TO COME"
+		case r.Next == fields.NoDate:
+			word = "OVER"
+		}
+		head := r.Name
+		if r.Where != "" {
+			head += " (" + r.Where + ")"
+		}
+		switch {
+		case r.Due == l.On:
+			head += ": due today"
+		case r.Due != fields.NoDate:
+			head += ": due since " + r.Due.Words()
+		}
+		t.para(word+rest[len(word):], rest, head+".")
+		t.para(rest, rest, sentence(r.What))
+		if r.Refused != "" {
+			t.para(rest, rest, sentence("its rule cannot be worked out: "+r.Refused)+" Strike it and log it anew.")
+			continue
+		}
+		if n := len(r.Missed); n > 0 {
+			shown := r.Missed[max(0, n-5):]
+			text := "Missed: " + join(ranges(shown))
+			if n > len(shown) {
+				text += ", and " + plural(n-len(shown), "earlier day")
+			}
+			t.para(rest, rest, sentence(text))
+		}
+		if n := len(r.Done); n > 0 {
+			t.para(rest, rest, sentence("done: "+plural(n, "time")+" of "+plural(n+len(r.Missed)+asOne(r.Due != fields.NoDate), "day")+", last on "+r.Last.Words()))
+		}
+		if r.Next != fields.NoDate {
+			t.para(rest, rest, "Next: "+r.Next.Words()+" ("+r.Rule+").")
+		}
+		if r.Due != fields.NoDate {
+			t.para(rest, rest, "When done: rimegate log done --round "+quoted(r.Name))
+		}
+	}
+	t.blank()
+	if len(l.Errands) == 0 {
+		t.para("", "", "No errand follows from the record.")
+		return t.flush()
+	}
+	t.para("", "", "Errands that follow from the record:")
+	for i := range l.Errands {
+		e := &l.Errands[i]
+		t.para("by "+e.By.Short()+"  ", "               ", e.Name+": "+e.Text)
+	}
+	return t.flush()
+}
+
+func asOne(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// quoted puts a name in double quotes for a command line, the signs that a
+// shell would take for its own escaped.
+func quoted(s string) string {
+	out := []byte{'"'}
+	for i := 0; i < len(s); i++ {
+		switch s[i] {
+		case '"', '\\', '$', '`':
+			out = append(out, '\\')
+		}
+		out = append(out, s[i])
+	}
+	return string(append(out, '"'))
+}
