@@ -211,7 +211,7 @@ func (v *view) linesOf(id string) []*land {
 	}
 	var out []*land
 	for _, ids := range v.lineIDs(id, nil) {
-		l := &land{v: v, ids: ids, nights: map[date]night{}}
+		l := &land{v: v, ids: ids, nights: map[date]night{}, stands: map[[2]date]*stand{}}
 		for _, f := range v.facts {
 			for _, p := range f.e.Paddocks() {
 				if has(ids, p) {

@@ -12,6 +12,29 @@ type lot struct {
 	fields.LotFacts
 	v     *view
 	facts []fact // entries that name the lot
+
+	ps       []plant // what it holds
+	said     bool    // somebody knows what it holds
+	suspect  bool
+	incident bool // in a paddock it came from, between sowing and making
+	stress   bool // any, since the sowing or last cut
+}
+
+// look works out what no class changes.
+func (t *lot) look() {
+	t.ps, t.said = t.plants()
+	t.suspect = t.unknownOrigin() || !t.said
+	for _, p := range t.ps {
+		t.suspect = t.suspect || p.unknown() || p.habit() == hazard.HabitFlax
+	}
+	for _, l := range t.lands() {
+		t.suspect = t.suspect || t.suspectStand(l)
+		start := l.standOn(t.MadeOn).start
+		for _, d := range l.care(t.MadeOn).incidents {
+			t.incident = t.incident || start == fields.NoDate || d >= start
+		}
+		t.stress = t.stress || t.stressed(l)
+	}
 }
 
 func (v *view) lot(id string) *lot {
@@ -210,12 +233,9 @@ func (t *lot) labs(analyte string) []result {
 func (t *lot) prussic(class hazard.Class) []reason {
 	var out []reason
 	v := t.v
-	ps, said := t.plants()
-	cyan, unknown, flax, horses := !said, !said, false, !said
-	for _, p := range ps {
+	cyan, horses := !t.said, !t.said
+	for _, p := range t.ps {
 		cyan = cyan || p.cyanogenic()
-		unknown = unknown || p.unknown()
-		flax = flax || p.habit() == hazard.HabitFlax
 		horses = horses || horsesOff(p)
 	}
 	if class == hazard.Horses && horses {
@@ -228,15 +248,6 @@ func (t *lot) prussic(class hazard.Class) []reason {
 		}
 		if t.LotKind != "hay" && v.on <= ensile {
 			out = append(out, hold(hazard.LineEnsile, ensile, quirk.soft(t.MadeOn)))
-		}
-	}
-	suspect := unknown || flax || t.unknownOrigin()
-	incident := false
-	for _, l := range t.lands() {
-		suspect = suspect || t.suspectStand(l)
-		start := l.standOn(t.MadeOn).start
-		for _, d := range l.care(t.MadeOn).incidents {
-			incident = incident || start == fields.NoDate || d >= start
 		}
 	}
 	rs := t.labs("hcn")
@@ -260,7 +271,7 @@ func (t *lot) prussic(class hazard.Class) []reason {
 			out = append(out, caution(hazard.LineHCNUnfit))
 		}
 	}
-	if (cyan && suspect || incident && !quirk.noIncident) && proper == fields.NoDate {
+	if (cyan && t.suspect || t.incident && !quirk.noIncident) && proper == fields.NoDate {
 		out = append(out, caution(hazard.LineSuspect))
 	}
 	return out
@@ -336,14 +347,11 @@ func (t *lot) nitrate(class hazard.Class) []reason {
 	if proper != fields.NoDate {
 		return out
 	}
-	bad := t.unknownOrigin()
-	ps, said := t.plants()
-	bad = bad || !said
-	for _, p := range ps {
+	bad := t.unknownOrigin() || !t.said || t.stress
+	for _, p := range t.ps {
 		bad = bad || p.row == nil || p.unknown() || p.row.Nitrate == hazard.NitrateBrassica
 	}
 	for _, l := range t.lands() {
-		bad = bad || t.stressed(l)
 		for _, s := range t.stands(l) {
 			for _, r := range s.against() {
 				bad = bad || r.worst(v, class).flag != hazard.Clear
@@ -407,6 +415,7 @@ func (t *lot) sister(o *lot) bool {
 func (v *view) answerLot(id string, out Answers) {
 	t := v.lot(id)
 	_, c := t.care()
+	t.look()
 	for _, class := range hazard.Classes {
 		var ends []date
 		for _, r := range t.labs("hcn") {

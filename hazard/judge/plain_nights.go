@@ -13,7 +13,8 @@ type land struct {
 	v      *view
 	ids    []string
 	facts  []fact
-	nights map[date]night // what was worked out once for a night
+	nights map[date]night     // worked out once: nothing that counts can change
+	stands map[[2]date]*stand // by day and knowledge, likewise
 }
 
 func (l *land) rule(k hazard.RuleKey) int { return l.v.book.Days(k) }

@@ -58,7 +58,7 @@ type stand struct {
 
 // upTo returns the facts dated on or before x.
 func (l *land) upTo(x date) []fact {
-	var out []fact
+	out := make([]fact, 0, len(l.facts))
 	for _, f := range l.facts {
 		if f.d <= x {
 			out = append(out, f)
@@ -90,7 +90,11 @@ func (l *land) standOn(x date) *stand { return l.standAs(x, x) }
 // standAs is the stand on day x with what walks up to day know found alive:
 // what was found later was there before.
 func (l *land) standAs(x, know date) *stand {
+	if s, ok := l.stands[[2]date{x, know}]; ok {
+		return s
+	}
 	s := &stand{l: l, x: x, know: know}
+	l.stands[[2]date{x, know}] = s
 	s.sowings()
 	s.list()
 	s.resets()

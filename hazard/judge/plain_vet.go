@@ -144,25 +144,42 @@ func (s *stand) mayGrazeEnds(class hazard.Class) []date {
 func (l *land) answer(id string, out Answers) {
 	s := l.standOn(l.v.on)
 	c := l.care(s.x)
+	// Of prussic acid only horses have an answer of their own; of nitrate a
+	// chop is judged as grazing, and the two cuts alike for all classes.
+	cattle, horses := s.prussics(hazard.BredCattle), s.prussics(hazard.Horses)
+	cut := s.nitrate(hazard.CutHay, hazard.BredCattle)
 	for _, class := range hazard.Classes {
 		ends := s.mayGrazeEnds(class)
+		graze, swath := s.nitrate(hazard.Graze, class), s.nitrate(hazard.SwathGraze, class)
 		for _, use := range hazard.PaddockUses {
-			var prussic []reason
+			prussic, nitrate := cattle[use], graze
+			if class == hazard.Horses {
+				prussic = horses[use]
+			}
 			switch use {
-			case hazard.Graze, hazard.GreenChop:
-				prussic = s.prussicStanding(use, class)
 			case hazard.SwathGraze:
-				prussic = s.prussicSwath(class)
-			default:
-				prussic = s.prussicCut(use)
+				nitrate = swath
+			case hazard.CutHay, hazard.CutSilage:
+				nitrate = cut
 			}
 			key := Key{Place: id, Use: use, Class: class}
 			key.Hazard = hazard.PrussicAcid
 			put(out, key, c.soften(prussic, s.x, use, class, ends))
 			key.Hazard = hazard.Nitrate
-			put(out, key, c.soften(s.nitrate(use, class), s.x, use, class, ends))
+			put(out, key, c.soften(nitrate, s.x, use, class, ends))
 			key.Hazard = hazard.Veterinary
 			put(out, key, c.reasons(s.x, use, class))
 		}
+	}
+}
+
+// prussics are the prussic-acid answers by use.
+func (s *stand) prussics(class hazard.Class) map[hazard.Use][]reason {
+	return map[hazard.Use][]reason{
+		hazard.Graze:      s.prussicStanding(hazard.Graze, class),
+		hazard.GreenChop:  s.prussicStanding(hazard.GreenChop, class),
+		hazard.SwathGraze: s.prussicSwath(class),
+		hazard.CutHay:     s.prussicCut(hazard.CutHay),
+		hazard.CutSilage:  s.prussicCut(hazard.CutSilage),
 	}
 }
