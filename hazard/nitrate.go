@@ -345,8 +345,11 @@ func (g *ground) proper(l *fields.Lab) bool {
 		return false
 	}
 	return atLeast(l.Stems, g.book.V[NitrateSampleStems]) && atLeast(l.Spots, g.book.V[NitrateSampleSpots]) &&
-		l.CutCM != nil && *l.CutCM <= g.book.V[NitrateSampleCutCM]
+		l.CutCM != nil && *l.CutCM <= g.book.V[NitrateSampleCutCM]+cutSlack
 }
+
+// cutSlack, cm, lets a cut typed as 4 in (10.16 cm) meet the 10 cm line.
+const cutSlack = 0.2
 
 func atLeast(v *float64, want float64) bool { return v != nil && *v >= want }
 

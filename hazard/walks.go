@@ -92,8 +92,8 @@ func (g *ground) findKill(upTo fields.Date) kill {
 }
 
 // heightSlack, cm, lets a height typed in whole inches meet its line: 24 in is
-// 60.96 cm, where the line is written 61.
-const heightSlack = 0.05
+// 60.96 cm and 18 in 45.72, where the lines are written 61 and 46.
+const heightSlack = 0.3
 
 // short reports a height below the minimum.
 func short(cm, low float64) bool { return cm < low-heightSlack }
