@@ -466,7 +466,7 @@ func TestWalkRefuses(t *testing.T) {
 // free reports whether a page is on the file's list of free pages.
 func free(t *testing.T, data []byte, h header, id uint64) bool {
 	t.Helper()
-	w := walker{r: bytes.NewReader(data), h: h, seen: make([]bool, h.high)}
+	w := walker{window: window{r: bytes.NewReader(data), end: int64(len(data))}, h: h, seen: make([]bool, h.high)}
 	if bad := w.readFreelist(); bad != "" {
 		t.Fatal(bad)
 	}

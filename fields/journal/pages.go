@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"hash/fnv"
 	"io"
+	"sync"
 )
 
 // Layout of a bbolt file, version 2: pages of one size; the first two hold
@@ -136,16 +137,9 @@ func walk(r io.ReaderAt, size int64, d depth) (header, string) {
 }
 
 func walkFrom(r io.ReaderAt, h header, d depth) string {
-	// One large read is faster than a thousand small ones; a journal of a
-	// hundred thousand entries still fits.
-	if n := int64(h.high) * h.pageSize; d == walkAll && n <= 64<<20 {
-		all := make([]byte, n)
-		if _, err := r.ReadAt(all, 0); err != nil {
-			return "it cannot be read to its end"
-		}
-		r = bytes.NewReader(all)
-	}
-	w := walker{r: r, h: h, seen: make([]bool, h.high)}
+	buf := windows.Get().(*[windowSize]byte)
+	defer windows.Put(buf)
+	w := walker{window: window{r: r, end: int64(h.high) * h.pageSize, buf: buf[:]}, h: h, seen: make([]bool, h.high)}
 	w.seen[0], w.seen[1] = true, true
 	if d != walkRoot && h.freelist != noFreelist {
 		if bad := w.readFreelist(); bad != "" {
@@ -165,11 +159,44 @@ func walkFrom(r io.ReaderAt, h header, d depth) string {
 }
 
 type walker struct {
-	r    io.ReaderAt
+	window
 	h    header
 	seen []bool
 	free map[uint64]bool
+}
+
+// window reads a file a piece at a time: neighbours in the tree mostly lie side
+// by side, and a call for each page would cost more than the walk.
+type window struct {
+	r    io.ReaderAt
+	end  int64 // where the pages end
+	at   int64 // where the piece begins
+	have []byte
 	buf  []byte
+}
+
+const windowSize = 64 << 10
+
+var windows = sync.Pool{New: func() any { return new([windowSize]byte) }}
+
+// get returns n bytes at off, valid until the next call.
+func (w *window) get(off, n int64) ([]byte, bool) {
+	if off < 0 || n < 0 || off+n > w.end {
+		return nil, false
+	}
+	if off < w.at || off+n > w.at+int64(len(w.have)) {
+		buf := w.buf
+		if n > int64(len(buf)) {
+			buf = make([]byte, n)
+		}
+		buf = buf[:min(int64(len(buf)), w.end-off)]
+		w.have = nil
+		if _, err := w.r.ReadAt(buf, off); err != nil {
+			return nil, false
+		}
+		w.at, w.have = off, buf
+	}
+	return w.have[off-w.at:][:n], true
 }
 
 // page reads the run of pages at id. The body is valid until the next call.
@@ -180,23 +207,19 @@ func (w *walker) page(id uint64) (flags uint16, count int, body []byte, bad stri
 	if id < 2 || id >= w.h.high {
 		return fail("a page number is out of bounds (%d of %d)", id, w.h.high)
 	}
-	read := func(n int64) bool {
-		if int64(cap(w.buf)) < n {
-			w.buf = make([]byte, n)
-		}
-		body = w.buf[:n]
-		_, err := w.r.ReadAt(body, int64(id)*w.h.pageSize)
-		return err == nil
-	}
-	if !read(w.h.pageSize) {
+	off := int64(id) * w.h.pageSize
+	body, ok := w.get(off, w.h.pageSize)
+	if !ok {
 		return fail("page %d cannot be read", id)
 	}
 	over := uint64(native.Uint32(body[12:]))
 	if native.Uint64(body) != id || id+over >= w.h.high {
 		return fail("page %d has a wrong head", id)
 	}
-	if over > 0 && !read(int64(over+1)*w.h.pageSize) {
-		return fail("page %d cannot be read", id)
+	if over > 0 {
+		if body, ok = w.get(off, int64(over+1)*w.h.pageSize); !ok {
+			return fail("page %d cannot be read", id)
+		}
 	}
 	for i := id; i <= id+over; i++ {
 		if w.seen[i] {
