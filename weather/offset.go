@@ -1,0 +1,201 @@
+package weather
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"time"
+
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"rimegate/fields"
+)
+
+// Pair is one night read both at a station and in a paddock, lows in °C.
+type Pair struct {
+	Night              fields.Date
+	StationC, PaddockC float64
+}
+
+// Offset is how much colder a paddock is than a station on radiation nights.
+type Offset struct {
+	N int
+	// MedianC is the middle difference paddock minus station, °C; LowC and HighC
+	// hold the true middle with at least 95 % confidence (Level says how much).
+	MedianC, LowC, HighC float64
+	Level                float64
+	// Slope is by how many degrees the paddock falls for each degree at the
+	// station, with its 95 % interval. Near 1, one offset does for all nights.
+	Slope, SlopeLow, SlopeHigh float64
+	Intercept                  float64 // of the same line, °C
+}
+
+// MinPairs is the fewest nights that an interval of 95 % can rest on: with five
+// even the whole range holds the middle with 94 % only.
+const MinPairs = 6
+
+// maxPairs bounds the work, which grows with the square; the latest nights count.
+const maxPairs = 600
+
+// FitOffset learns an offset from nights read in both places. Give it nights of
+// the radiation type only: on windy or cloudy nights paddock and station are alike
+// and would hide the difference. One wrong night in five moves it little.
+//
+// The middle difference has the interval of the sign test, by ranks. The slope is
+// that of H. Theil and P. K. Sen: the middle of the slopes between all pairs of
+// nights, with Sen's interval. P. K. Sen, "Estimates of the regression coefficient
+// based on Kendall's tau", Journal of the American Statistical Association
+// 63:1379-1389, 1968 (from memory).
+func FitOffset(pairs []Pair) (Offset, error) {
+	use := make([]Pair, 0, len(pairs))
+	for _, p := range pairs {
+		if Possible(p.StationC) && Possible(p.PaddockC) {
+			use = append(use, p)
+		}
+	}
+	slices.SortStableFunc(use, func(a, b Pair) int { return int(a.Night) - int(b.Night) })
+	if len(use) > maxPairs {
+		use = use[len(use)-maxPairs:]
+	}
+	if len(use) < MinPairs {
+		return Offset{}, fields.Problem{
+			Field: "nights",
+			What:  fmt.Sprintf("%s read both at the station and in the paddock; an offset needs at least %d of the calm, clear kind", Count(len(use), "night"), MinPairs),
+		}
+	}
+	o := Offset{N: len(use)}
+	diff := make([]float64, len(use))
+	for i, p := range use {
+		diff[i] = p.PaddockC - p.StationC
+	}
+	slices.Sort(diff)
+	o.MedianC = middle(diff)
+	k, level := signRanks(len(diff))
+	o.LowC, o.HighC, o.Level = diff[k], diff[len(diff)-1-k], level
+	o.theilSen(use)
+	return o, nil
+}
+
+// signRanks returns how many values to leave off at each end of n sorted ones so
+// that the rest holds the middle with at least 95 %, and the exact level.
+func signRanks(n int) (k int, level float64) {
+	b := distuv.Binomial{N: float64(n), P: 0.5}
+	for k+1 <= (n-1)/2 && 1-2*b.CDF(float64(k+1)) >= 0.95 {
+		k++
+	}
+	return k, 1 - 2*b.CDF(float64(k))
+}
+
+func (o *Offset) theilSen(use []Pair) {
+	var slopes []float64
+	n := len(use)
+	for i := range use {
+		for j := range i {
+			if dx := use[i].StationC - use[j].StationC; dx != 0 {
+				slopes = append(slopes, (use[i].PaddockC-use[j].PaddockC)/dx)
+			}
+		}
+	}
+	if len(slopes) == 0 { // the station read the same every night
+		o.Slope, o.SlopeLow, o.SlopeHigh = 1, math.Inf(-1), math.Inf(1)
+		o.Intercept = o.MedianC
+		return
+	}
+	slices.Sort(slopes)
+	o.Slope = middle(slopes)
+	nn := float64(n)
+	c := 1.96 * math.Sqrt(nn*(nn-1)*(2*nn+5)/18)
+	m := float64(len(slopes))
+	lo := int(math.Floor((m - c) / 2))
+	hi := int(math.Ceil((m+c)/2)) - 1
+	o.SlopeLow, o.SlopeHigh = slopes[max(lo, 0)], slopes[min(max(hi, 0), len(slopes)-1)]
+	rest := make([]float64, n)
+	for i, p := range use {
+		rest[i] = p.PaddockC - o.Slope*p.StationC
+	}
+	slices.Sort(rest)
+	o.Intercept = middle(rest)
+}
+
+func middle(sorted []float64) float64 {
+	n := len(sorted)
+	if n%2 == 1 {
+		return sorted[n/2]
+	}
+	return (sorted[n/2-1] + sorted[n/2]) / 2
+}
+
+// At returns the difference paddock minus station that the line gives for a low at
+// the station, in °C.
+func (o Offset) At(stationC float64) float64 { return o.Intercept + (o.Slope-1)*stationC }
+
+// Cautious returns the offset to set for a paddock, °C: the cold end of the
+// interval, and never above 0, since a paddock is not taken for warmer than its
+// station.
+func (o Offset) Cautious() float64 { return min(o.LowC, 0) }
+
+// Pairs joins the nights of a station and of a paddock, both read throughout, that
+// are of the radiation type by the given function; nil takes all.
+func Pairs(station, paddock []NightLow, radiation func(fields.Date) bool) []Pair {
+	at := map[fields.Date]float64{}
+	for _, n := range station {
+		if n.Covers && n.LowC != nil {
+			at[n.Night] = *n.LowC
+		}
+	}
+	var out []Pair
+	for _, n := range paddock {
+		s, ok := at[n.Night]
+		if ok && n.Covers && n.LowC != nil && (radiation == nil || radiation(n.Night)) {
+			out = append(out, Pair{n.Night, s, *n.LowC})
+		}
+	}
+	return out
+}
+
+// calmMS is the wind below which a night can cool by radiation alone: Snyder and de
+// Melo-Abreu, Frost Protection, FAO Environment and Natural Resources Series 10,
+// 2005, ch. 5, http://www.fao.org/3/y7223e/y7223e0b.htm
+const calmMS = 2.0
+
+// RadiationNight says whether a night was of the calm, clear kind: mean wind below
+// 2 m/s from sunset to sunrise and the low within three hours of sunrise, with a
+// fall of 10 °C or more from the afternoon where the wind was not measured (the last
+// two are ours). known is false if the readings do not tell. Observations may be of
+// any length and order.
+func RadiationNight(obs []Observation, sunset, sunrise time.Time) (radiation, known bool) {
+	var wind float64
+	winds, temps := 0, 0
+	low, high := math.Inf(1), math.Inf(-1)
+	var lowAt time.Time
+	for _, o := range obs {
+		if o.At.Before(sunset.Add(-5*time.Hour)) || o.At.After(sunrise.Add(3*time.Hour)) {
+			continue
+		}
+		if o.HasTemp {
+			temps++
+			if o.TempC < low {
+				low, lowAt = o.TempC, o.At
+			}
+			if o.At.Before(sunset) {
+				high = max(high, o.TempC)
+			}
+		}
+		if o.WindMS != nil && !o.At.Before(sunset) && !o.At.After(sunrise) {
+			wind += *o.WindMS
+			winds++
+		}
+	}
+	night := sunrise.Sub(sunset).Hours()
+	if float64(temps) < night/2 {
+		return false, false
+	}
+	atDawn := lowAt.Sub(sunrise).Abs() <= 3*time.Hour
+	if float64(winds) >= night/2 {
+		return atDawn && wind/float64(winds) < calmMS, true
+	}
+	if math.IsInf(high, -1) {
+		return false, false
+	}
+	return atDawn && high-low >= 10, true
+}
