@@ -110,7 +110,6 @@ type StationFacts struct {
 
 // Reading is what a thermometer said of a night.
 type Reading struct {
-	bare
 	Station        string   `json:"station" need:"place" ref:"id"`
 	Paddock        string   `json:"paddock" need:"place" ref:"id"`
 	Night          Date     `json:"night" need:"*"`
@@ -124,7 +123,6 @@ type Reading struct {
 
 // Forecast is a forecast low of a coming night.
 type Forecast struct {
-	bare
 	Station string    `json:"station" need:"place" ref:"id"`
 	Paddock string    `json:"paddock" need:"place" ref:"id"`
 	Night   Date      `json:"night" need:"*"`
@@ -135,7 +133,6 @@ type Forecast struct {
 
 // NoFrost is a signed statement that nights already over had no frost.
 type NoFrost struct {
-	bare
 	Paddocks []string `json:"paddocks" need:"*" ref:"id"`
 	From     Date     `json:"from" need:"*"`
 	To       Date     `json:"to" need:"*"`
@@ -144,7 +141,6 @@ type NoFrost struct {
 
 // Frost is a person's frost; it counts whatever a thermometer said.
 type Frost struct {
-	bare
 	Paddocks []string  `json:"paddocks" need:"*" ref:"id"`
 	Night    Date      `json:"night" need:"night"`
 	EndedAt  time.Time `json:"ended_at" need:"night"`
@@ -237,7 +233,6 @@ type Grazed struct {
 // LotFacts adds or changes a lot of stored feed. In the flat JSON object the
 // word "kind" is the entry's own, so the lot's is written "lot_kind".
 type LotFacts struct {
-	bare
 	Lot     string   `json:"lot" need:"*" ref:"id"`
 	LotKind string   `json:"lot_kind" need:"*" one:"hay|silage|baleage|bought"`
 	MadeOn  Date     `json:"made_on" need:"*"`
@@ -266,7 +261,6 @@ type Sampled struct {
 
 // Lab is a result for nitrate or HCN.
 type Lab struct {
-	bare
 	Paddock     string    `json:"paddock" need:"place" ref:"id"`
 	Lot         string    `json:"lot" need:"place" ref:"id"`
 	SampledOn   Date      `json:"sampled_on" need:"*"`
@@ -289,7 +283,6 @@ type Lab struct {
 
 // Water is a nitrate result of stock water.
 type Water struct {
-	bare
 	Source    string   `json:"source" need:"*"`
 	SampledOn Date     `json:"sampled_on" need:"*"`
 	Value     *float64 `json:"value" need:"*" lo:"0" hi:"100000"`
@@ -301,7 +294,6 @@ type Water struct {
 
 // Fed states what was fed; it lifts nothing.
 type Fed struct {
-	bare
 	Lot   string   `json:"lot" need:"*" ref:"id"`
 	Herd  string   `json:"herd" need:"*" ref:"id"`
 	From  Date     `json:"from" need:"*"`
@@ -410,6 +402,7 @@ func (b *PaddockFacts) places() ([]string, string) { return one(b.Paddock), "" }
 func (b *Split) places() ([]string, string) {
 	return append(append([]string{}, b.From...), b.Into...), ""
 }
+
 func (b *Join) places() ([]string, string) {
 	return append(append([]string{}, b.From...), b.Into...), ""
 }

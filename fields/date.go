@@ -2,7 +2,6 @@ package fields
 
 import (
 	"fmt"
-	"strconv"
 	"strings"
 	"time"
 )
@@ -335,6 +334,3 @@ func NightSpan(d Date, loc *time.Location) (start, end time.Time) {
 
 // Year returns the date's year as a number; handy in season arithmetic.
 func (d Date) Year() int { y, _, _ := d.Civil(); return y }
-
-// itoa keeps number printing in one place for this package.
-func itoa(n int) string { return strconv.Itoa(n) }

@@ -100,9 +100,11 @@ type Herd struct {
 // Fold builds the history of a journal as far as v allows. Entries may come in
 // any order; the same id twice counts once.
 func Fold(entries []Entry, v View) *History {
-	h := &History{View: v, Loc: time.UTC, Struck: map[string]Fact{},
+	h := &History{
+		View: v, Loc: time.UTC, Struck: map[string]Fact{},
 		byPaddock: map[string][]Fact{}, byLot: map[string][]Fact{}, byStation: map[string][]Fact{}, readings: map[string][]Fact{}, water: map[string][]Fact{}, forecasts: map[string][]Fact{},
-		paddocks: map[string]*Paddock{}, stations: map[string]*StationFacts{}, herds: map[string]*Herd{}}
+		paddocks: map[string]*Paddock{}, stations: map[string]*StationFacts{}, herds: map[string]*Herd{},
+	}
 	known := make([]*Entry, 0, len(entries))
 	seen := make(map[string]bool, len(entries))
 	for i := range entries {

@@ -480,8 +480,10 @@ func (g *ground) nitrateStanding(c Class, w growth, sw *swath) (rs []Reason, sha
 }
 
 func resultReason(line Line, a tableAnswer, f fields.Fact) Reason {
-	r := Reason{Line: line, Rule: "nitrate.tables", Flag: a.flag, On: f.Date, Entries: []string{f.ID}, Value: a.n, Limit: a.limit,
-		Text: a.band, Source: a.source, Share: a.share, HasShare: true}
+	r := Reason{
+		Line: line, Rule: "nitrate.tables", Flag: a.flag, On: f.Date, Entries: []string{f.ID}, Value: a.n, Limit: a.limit,
+		Text: a.band, Source: a.source, Share: a.share, HasShare: true,
+	}
 	if a.table != "" {
 		r.Names = []string{a.table}
 	}
@@ -700,8 +702,10 @@ func (g *ground) nitrateCut() []Reason {
 				cutNow = max(cutNow, s.date)
 				continue
 			}
-			rs = append(rs, Reason{Line: LineNitratePeak, Rule: key.String(), Flag: Caution, Need: NeedTime, On: s.date, Days: g.book.Days(key),
-				Since: s.date.Add(g.book.Days(NitratePeakFrom)), Limit: float64(g.book.Days(NitratePeakTo)), Text: stressWords[s.kind], Entries: unique(s.id)})
+			rs = append(rs, Reason{
+				Line: LineNitratePeak, Rule: key.String(), Flag: Caution, Need: NeedTime, On: s.date, Days: g.book.Days(key),
+				Since: s.date.Add(g.book.Days(NitratePeakFrom)), Limit: float64(g.book.Days(NitratePeakTo)), Text: stressWords[s.kind], Entries: unique(s.id),
+			})
 		default:
 			rs = append(rs, Reason{Line: LineNitrateCutRain, Rule: key.String(), Flag: Caution, Need: NeedTime, On: s.date, Since: through, Days: g.book.Days(key), Text: stressWords[s.kind], Entries: unique(s.id)})
 		}

@@ -85,8 +85,10 @@ func (g *ground) clockLine(c *clock, line Line) []Reason {
 	if c.last == fields.NoDate || g.x > c.last.Add(wait) {
 		return nil
 	}
-	r := Reason{Line: line, Rule: g.rule(FrostWait), Flag: Hold, Through: c.last.Add(wait), Need: NeedTime,
-		On: c.last, Since: c.trigger, Days: wait, Nights: c.unread, Entries: g.nightEntries(c.trigger)}
+	r := Reason{
+		Line: line, Rule: g.rule(FrostWait), Flag: Hold, Through: c.last.Add(wait), Need: NeedTime,
+		On: c.last, Since: c.trigger, Days: wait, Nights: c.unread, Entries: g.nightEntries(c.trigger),
+	}
 	if len(c.unread) > 0 {
 		r.Need = NeedEvidence
 	}
@@ -111,8 +113,10 @@ func (g *ground) shootsLine() []Reason {
 	if !ok || cm <= 0 || !short(cm, g.stand.minHeight) || g.kill.confirmed {
 		return nil
 	}
-	return []Reason{{Line: LineShoots, Rule: "shoots", Flag: Hold, Through: NoEnd, Need: NeedDecision,
-		On: date, Value: cm, Limit: g.stand.minHeight, Entries: []string{id}, Species: g.tallest()}}
+	return []Reason{{
+		Line: LineShoots, Rule: "shoots", Flag: Hold, Through: NoEnd, Need: NeedDecision,
+		On: date, Value: cm, Limit: g.stand.minHeight, Entries: []string{id}, Species: g.tallest(),
+	}}
 }
 
 // tallest names the species whose minimum height governs.
@@ -172,14 +176,20 @@ func (g *ground) heightLines(grace bool) []Reason {
 	m, ok := g.lastMeasured(reset, g.x)
 	switch life := g.book.Days(HeightLife); {
 	case !ok:
-		return []Reason{{Line: LineNeverMeasured, Rule: "height.unmeasured", Flag: Hold, Through: NoEnd, Need: NeedEvidence,
-			Since: reset, Limit: low, Species: g.tallest(), undated: true}}
+		return []Reason{{
+			Line: LineNeverMeasured, Rule: "height.unmeasured", Flag: Hold, Through: NoEnd, Need: NeedEvidence,
+			Since: reset, Limit: low, Species: g.tallest(), undated: true,
+		}}
 	case short(m.cm, low):
-		return []Reason{{Line: LineTooShort, Rule: g.heightRule(), Flag: Hold, Through: NoEnd, Need: NeedEvidence,
-			On: m.date, Value: m.cm, Limit: low, Species: g.tallest(), Entries: []string{m.id}}}
+		return []Reason{{
+			Line: LineTooShort, Rule: g.heightRule(), Flag: Hold, Through: NoEnd, Need: NeedEvidence,
+			On: m.date, Value: m.cm, Limit: low, Species: g.tallest(), Entries: []string{m.id},
+		}}
 	case g.x.Sub(m.date) > life:
-		return []Reason{{Line: LineOldHeight, Rule: g.rule(HeightLife), Flag: Caution, Need: NeedEvidence,
-			On: m.date, Value: m.cm, Days: life, Limit: low, Entries: []string{m.id}}}
+		return []Reason{{
+			Line: LineOldHeight, Rule: g.rule(HeightLife), Flag: Caution, Need: NeedEvidence,
+			On: m.date, Value: m.cm, Days: life, Limit: low, Entries: []string{m.id},
+		}}
 	}
 	return nil
 }
@@ -217,15 +227,19 @@ func (g *ground) droughtLines(upTo fields.Date, standing bool) []Reason {
 				last, id = f.Date, f.ID
 			}
 		}
-		rs = append(rs, Reason{Line: LineDrought, Rule: g.rule(DroughtWait), Flag: Hold, Through: NoEnd, Need: NeedDecision,
-			On: last, Since: start, Entries: unique(startID, id)})
+		rs = append(rs, Reason{
+			Line: LineDrought, Rule: g.rule(DroughtWait), Flag: Hold, Through: NoEnd, Need: NeedDecision,
+			On: last, Since: start, Entries: unique(startID, id),
+		})
 	}
 	if r, ok := g.wait(LineRainWait, DroughtWait, end, NeedTime, endID); ok {
 		rs = append(rs, r)
 	}
 	if low := g.stand.minHeight; standing && end != fields.NoDate && low > 0 && !g.kill.confirmed && !g.minimumSince(end) {
-		rs = append(rs, Reason{Line: LineRainHeight, Rule: g.rule(DroughtWait), Flag: Hold, Through: NoEnd, Need: NeedEvidence,
-			On: end, Limit: low, Entries: []string{endID}, Species: g.tallest()})
+		rs = append(rs, Reason{
+			Line: LineRainHeight, Rule: g.rule(DroughtWait), Flag: Hold, Through: NoEnd, Need: NeedEvidence,
+			On: end, Limit: low, Entries: []string{endID}, Species: g.tallest(),
+		})
 	}
 	return rs
 }
@@ -303,8 +317,10 @@ func (g *ground) liveLines() []Reason {
 	}
 	if frost != fields.NoDate && !g.outgrown(max(frost, g.clock.last).Add(outgrown)) {
 		last := max(frost, g.clock.last)
-		rs = append(rs, Reason{Line: LineFrosted, Rule: g.rule(FrostOutgrown), Flag: Caution, Need: NeedEvidence,
-			On: frost, Since: last, Days: outgrown, Limit: g.stand.minHeight, Entries: g.nightEntries(frost)})
+		rs = append(rs, Reason{
+			Line: LineFrosted, Rule: g.rule(FrostOutgrown), Flag: Caution, Need: NeedEvidence,
+			On: frost, Since: last, Days: outgrown, Limit: g.stand.minHeight, Entries: g.nightEntries(frost),
+		})
 	}
 	var hurt fields.Fact
 	for _, f := range g.walks {
@@ -317,8 +333,10 @@ func (g *ground) liveLines() []Reason {
 		}
 	}
 	if hurt.Entry != nil && !g.outgrown(hurt.Date.Add(outgrown)) {
-		rs = append(rs, Reason{Line: LineDamaged, Rule: g.rule(FrostOutgrown), Flag: Caution, Need: NeedEvidence,
-			On: hurt.Date, Days: outgrown, Limit: g.stand.minHeight, Entries: []string{hurt.ID}})
+		rs = append(rs, Reason{
+			Line: LineDamaged, Rule: g.rule(FrostOutgrown), Flag: Caution, Need: NeedEvidence,
+			On: hurt.Date, Days: outgrown, Limit: g.stand.minHeight, Entries: []string{hurt.ID},
+		})
 	}
 	if p := g.stand.any(func(p *plant) bool {
 		return p.row != nil && p.habit().Cyanogenic() && (p.row.GreenCap || p.row.Habit == HabitAlways)
@@ -352,8 +370,10 @@ func (g *ground) possibleLine(walks []fields.Fact) []Reason {
 		if g.h.NightSetting(g.line, d).LowLying {
 			k = FrostPossibleLow
 		}
-		return []Reason{{Line: LinePossible, Rule: g.rule(k), Flag: Caution, Need: NeedEvidence, On: d, Value: n.low, Limit: g.book.V[k],
-			Since: d.Add(apart), Days: wait, Entries: g.nightEntries(d)}}
+		return []Reason{{
+			Line: LinePossible, Rule: g.rule(k), Flag: Caution, Need: NeedEvidence, On: d, Value: n.low, Limit: g.book.V[k],
+			Since: d.Add(apart), Days: wait, Entries: g.nightEntries(d),
+		}}
 	}
 	return nil
 }

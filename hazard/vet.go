@@ -13,8 +13,6 @@ type mayGraze struct {
 	effect bool // still turns earlier holds into caution
 }
 
-func (v *mayGraze) speaksOf(u Use, c Class) bool { return vetSpeaksOf(v.body, u, c) }
-
 func vetSpeaksOf(b *fields.Vet, u Use, c Class) bool {
 	return (len(b.Classes) == 0 || in(b.Classes, c.String())) && (len(b.Uses) == 0 || in(b.Uses, u.String()))
 }
@@ -39,8 +37,10 @@ func vetAnswer(incidents, vets []fields.Fact, u Use, c Class, x fields.Date, end
 	}
 	for _, f := range incidents {
 		if !closedBy(f.Date) {
-			rs = append(rs, Reason{Line: LineIncident, Rule: "incident", Flag: Hold, Through: NoEnd, Need: NeedDecision,
-				On: f.Date, Entries: []string{f.ID}, Text: f.Body.(*fields.Incident).What})
+			rs = append(rs, Reason{
+				Line: LineIncident, Rule: "incident", Flag: Hold, Through: NoEnd, Need: NeedDecision,
+				On: f.Date, Entries: []string{f.ID}, Text: f.Body.(*fields.Incident).What,
+			})
 		}
 	}
 	for _, f := range vets {
@@ -53,8 +53,10 @@ func vetAnswer(incidents, vets []fields.Fact, u Use, c Class, x fields.Date, end
 			if closedBy(f.Date) || b.Until != fields.NoDate && x > b.Until {
 				continue
 			}
-			r := Reason{Line: LineKeepOff, Rule: "vet.keep-off", Flag: Hold, Through: NoEnd, Need: NeedDecision,
-				On: f.Date, Entries: []string{f.ID}, Text: b.Because, Names: []string{b.Who}}
+			r := Reason{
+				Line: LineKeepOff, Rule: "vet.keep-off", Flag: Hold, Through: NoEnd, Need: NeedDecision,
+				On: f.Date, Entries: []string{f.ID}, Text: b.Because, Names: []string{b.Who},
+			}
 			if b.Until != fields.NoDate {
 				r.Through = b.Until
 			}
@@ -64,8 +66,10 @@ func vetAnswer(incidents, vets []fields.Fact, u Use, c Class, x fields.Date, end
 				continue
 			}
 			m := mayGraze{f, b, !ended(f.Date)}
-			r := Reason{Line: LineMayGraze, Rule: "vet.may-graze", Flag: Caution, Need: NeedDecision,
-				On: f.Date, Since: b.Until, Entries: []string{f.ID}, Text: b.Because, Names: []string{b.Who}}
+			r := Reason{
+				Line: LineMayGraze, Rule: "vet.may-graze", Flag: Caution, Need: NeedDecision,
+				On: f.Date, Since: b.Until, Entries: []string{f.ID}, Text: b.Because, Names: []string{b.Who},
+			}
 			if m.effect {
 				soft = append(soft, m)
 				r.Days = 1 // in effect
