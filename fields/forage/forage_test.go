@@ -298,6 +298,14 @@ func TestStandingFeed(t *testing.T) {
 	h = f.on("2026-08-08")
 	unknown(forage.StandingFeed(h, "north", demandOf(h)), "cut Fri 07-Aug-2026")
 
+	// A cut of the day of the walk may have come after it.
+	f.walk("2026-08-20", "north", 900)
+	h = f.on("2026-08-21")
+	known(forage.StandingFeed(h, "north", demandOf(h)), 9000, 0)
+	f.add("2026-08-20", &fields.Cut{Paddock: "north", Use: "silage"})
+	h = f.on("2026-08-21")
+	unknown(forage.StandingFeed(h, "north", demandOf(h)), "cut Thu 20-Aug-2026")
+
 	// More eaten than there was leaves nothing, not less.
 	g := newFarm(t)
 	g.walk("2026-06-01", "north", 100)

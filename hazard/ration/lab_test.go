@@ -44,6 +44,9 @@ func TestParseLab(t *testing.T) {
 		// One reading is impossible, so there is no choice to make.
 		{"1,200 %", "NO3", "", "dm", "", 2710.86, ""},
 		{"12,500 g/kg", "NO3", "", "dm", "", 2823.8, ""},
+		// No thousand begins with a zero.
+		{"0,500 g/kg", "NO3-N", "", "dm", "", 500, ""},
+		{"0.300 ppm", "NO3-N", "", "dm", "", 0.3, "unit?"},
 		// Two readings, a thousand times apart.
 		{"1,200 ppm", "NO3-N", "", "dm", "", math.NaN(), "value"},
 		{"1.200 mg/kg", "NO3-N", "", "dm", "", math.NaN(), "value"},
