@@ -240,7 +240,7 @@ func TestEveryFlippedByte(t *testing.T) {
 	s := New(filepath.Join(dir, "farm.journal"))
 	// A prime step gives every place of a page its turn over the pages. A
 	// smaller one is for runs by hand.
-	step, flips := 1511, []byte{0x01, 0xFF}
+	step, flips := 3001, []byte{0x01, 0xFF}
 	if n, err := strconv.Atoi(os.Getenv("JOURNAL_TEST_STEP")); err == nil {
 		step = n
 	}
