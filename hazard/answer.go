@@ -111,6 +111,7 @@ type Reason struct {
 	Nights   []fields.Date // unread nights named
 	Entries  []string      // entry ids it fired on
 	Value    float64       // measured value, in inside units
+	Water    float64       // ppm NO3-N on dry matter that the stock water adds to Value
 	Limit    float64       // the rule's value it was held against
 	Days     int           // days counted
 	Species  string        // species it speaks of

@@ -310,7 +310,7 @@ func (s *store) endsMayGraze(from fields.Date, c Class, incidents []fields.Fact)
 			if flag, _ := s.book.hcnFlag(l); flag != Clear || screening(l) {
 				return true
 			}
-		} else if s.book.labAnswer(l, c).flag != Clear {
+		} else if s.book.labAnswer(l, c, 0).flag != Clear {
 			return true
 		}
 	}

@@ -529,7 +529,7 @@ func (s *store) worstLot(fs []fields.Fact, c Class) (worst tableAnswer, at field
 	spread = tableAnswer{flag: Clear, share: 100}
 	for _, f := range fs {
 		l := f.Body.(*fields.Lab)
-		a := s.book.labAnswer(l, c)
+		a := s.book.labAnswer(l, c, 0)
 		share = min(share, a.share)
 		if at.Entry == nil || a.flag > worst.flag || a.flag == worst.flag && f.Date > at.Date {
 			worst, at = a, f
@@ -573,7 +573,7 @@ func (s *store) graveUntested(c Class) (string, fields.Date) {
 			return stressWords[stressDroughtStart], start
 		}
 		if _, against := g.results(); len(against) > 0 {
-			if a, f := g.worstResult(against, c); a.flag != Clear {
+			if a, f := g.worstResult(against, c, 0); a.flag != Clear {
 				return "result", f.Date
 			}
 		}

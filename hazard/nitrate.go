@@ -72,6 +72,7 @@ type tableAnswer struct {
 	source string
 	band   string
 	n      float64 // the value as ppm NO3-N on dry matter
+	water  float64 // what the stock's water adds to it
 	limit  float64 // lower edge of the deciding band, ppm NO3-N
 }
 
@@ -112,17 +113,20 @@ func (n *NitrateBand) flag() (Flag, float64) {
 	return Clear, 100
 }
 
-// labAnswer judges the highest value of a nitrate result.
-func (b *Rulebook) labAnswer(l *fields.Lab, c Class) tableAnswer {
+// labAnswer judges the highest value of a nitrate result together with what
+// the stock's water adds to it, ppm NO3-N on dry matter.
+func (b *Rulebook) labAnswer(l *fields.Lab, c Class, waterPPM float64) tableAnswer {
 	ppm, ok := NitrateDM(l, highest(l.Values))
 	if !ok { // as fed without dry matter: nothing it could clear
 		return tableAnswer{flag: Caution, share: 0}
 	}
-	return b.judgeNitrate(ppm, l.Form, c)
+	a := b.judgeNitrate(ConvertNitrate(ppm, l.Form, "NO3-N")+waterPPM, "NO3-N", c)
+	a.n, a.water = ConvertNitrate(ppm, l.Form, "NO3-N"), waterPPM
+	return a
 }
 
 func (g *ground) nitrateCountsAgainst(l *fields.Lab, c Class) bool {
-	return g.book.labAnswer(l, c).flag != Clear
+	return g.book.labAnswer(l, c, 0).flag != Clear
 }
 
 // stressKind tells the stresses apart.
@@ -378,12 +382,12 @@ func (g *ground) ofStand(d fields.Date) bool {
 }
 
 // worstResult is the worst of the results for a class.
-func (g *ground) worstResult(fs []fields.Fact, c Class) (tableAnswer, fields.Fact) {
+func (g *ground) worstResult(fs []fields.Fact, c Class, waterPPM float64) (tableAnswer, fields.Fact) {
 	var worst tableAnswer
 	var at fields.Fact
 	share := 100.0
 	for _, f := range fs {
-		a := g.book.labAnswer(f.Body.(*fields.Lab), c)
+		a := g.book.labAnswer(f.Body.(*fields.Lab), c, waterPPM)
 		share = min(share, a.share)
 		if at.Entry == nil || a.flag > worst.flag || a.flag == worst.flag && f.Date > at.Date {
 			worst, at = a, f
@@ -428,10 +432,11 @@ func tender(c Class) bool { return c == BredCattle || c == YoungCattle || c == S
 
 func (g *ground) nitrateStanding(c Class, w growth, sw *swath) (rs []Reason, share float64) {
 	share = -1
+	water := g.waterPPM()
 	proper, against := g.results()
 	clearing := false // every counted result is clear for the class
 	if len(against) > 0 {
-		a, f := g.worstResult(against, c)
+		a, f := g.worstResult(against, c, water)
 		if proper != nil {
 			share = a.share
 		}
@@ -453,7 +458,7 @@ func (g *ground) nitrateStanding(c Class, w growth, sw *swath) (rs []Reason, sha
 			rs = append(rs, g.nightsSince(proper.Date)...)
 		}
 		if len(rs) == 0 {
-			a, f := g.worstResult(against, c)
+			a, f := g.worstResult(against, c, water)
 			rs = append(rs, resultReason(LineNitrateClears, a, f))
 		}
 		return rs, share
@@ -484,6 +489,7 @@ func resultReason(line Line, a tableAnswer, f fields.Fact) Reason {
 		Line: line, Rule: "nitrate.tables", Flag: a.flag, On: f.Date, Entries: []string{f.ID}, Value: a.n, Limit: a.limit,
 		Text: a.band, Source: a.source, Share: a.share, HasShare: true,
 	}
+	r.Water = a.water
 	if a.table != "" {
 		r.Names = []string{a.table}
 	}
@@ -715,7 +721,7 @@ func (g *ground) nitrateCut() []Reason {
 	}
 	if _, against := g.results(); len(against) > 0 {
 		for _, c := range Classes {
-			if a, f := g.worstResult(against, c); a.flag == Hold {
+			if a, f := g.worstResult(against, c, 0); a.flag == Hold {
 				r := resultReason(LineNitrateCutBar, a, f)
 				r.Flag, r.Through, r.HasShare = Caution, fields.NoDate, false
 				r.Limit = g.book.V[NitrateCutLeave]

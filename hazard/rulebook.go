@@ -56,6 +56,7 @@ const (
 	NitrateSilageFermentation
 	NitrateWaterCaution
 	NitrateWaterHold
+	NitrateWaterLitres
 	NitrateSampleStems
 	NitrateSampleSpots
 	NitrateSampleCutCM
@@ -114,6 +115,7 @@ var ruleIDs = [NumRules]string{
 	NitrateSilageFermentation: "nitrate.silage.fermentation",
 	NitrateWaterCaution:       "nitrate.water.caution",
 	NitrateWaterHold:          "nitrate.water.hold",
+	NitrateWaterLitres:        "nitrate.water.litres",
 	NitrateSampleStems:        "nitrate.sample.standing.stems",
 	NitrateSampleSpots:        "nitrate.sample.standing.spots",
 	NitrateSampleCutCM:        "nitrate.sample.standing.cut",

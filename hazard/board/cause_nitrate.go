@@ -49,7 +49,7 @@ func (s *speaker) nitrateCause(r *hazard.Reason) string {
 		if r.On != fields.NoDate {
 			t += ", sampled " + r.On.Words()
 		}
-		return t + ": clear in every table asked"
+		return t + s.withWater(r) + ": clear in every table asked"
 	case hazard.LineNitrateLow:
 		t := "The plants here gather little nitrate"
 		if listed != "" {
@@ -194,6 +194,14 @@ func (s *speaker) peak(r *hazard.Reason) string {
 	return t
 }
 
+// withWater says what the tested water adds to the feed's figure.
+func (s *speaker) withWater(r *hazard.Reason) string {
+	if r.Water <= 0 {
+		return ""
+	}
+	return ", with its water " + ppm(r.Value+r.Water) + " ppm NO3-N"
+}
+
 // nitrateTable says what the table that decided makes of the value.
 func (s *speaker) nitrateTable(r *hazard.Reason, first string) string {
 	name := s.tableName(r)
@@ -204,6 +212,7 @@ func (s *speaker) nitrateTable(r *hazard.Reason, first string) string {
 	if r.On != fields.NoDate {
 		t += ", sampled " + r.On.Words()
 	}
+	t += s.withWater(r)
 	t += "; " + or(name, name, "the table that decided")
 	if w := clause(r.Text); w != "" {
 		t += " says: " + w

@@ -44,19 +44,20 @@ type unit struct {
 }
 
 var units = map[string]unit{
-	"days":                  {0, 3650, true},
-	"hours":                 {0, 24, false},
-	"°C":                    {-90, 60, false},
-	"cm":                    {0, 1000, false},
-	"ppm HCN on dry matter": {0, 1e6, false},
-	"ppm HCN as is":         {0, 1e6, false},
-	"kg N/ha":               {0, 2000, false},
-	"mg NO3-N per litre":    {0, 1e5, false},
-	"%":                     {0, 100, false},
-	"stems":                 {1, 1e5, true},
-	"spots":                 {1, 1e5, true},
-	"bales":                 {1, 1e6, true},
-	"times the mean":        {1, 1000, false},
+	"days":                     {0, 3650, true},
+	"hours":                    {0, 24, false},
+	"°C":                       {-90, 60, false},
+	"cm":                       {0, 1000, false},
+	"ppm HCN on dry matter":    {0, 1e6, false},
+	"ppm HCN as is":            {0, 1e6, false},
+	"kg N/ha":                  {0, 2000, false},
+	"mg NO3-N per litre":       {0, 1e5, false},
+	"litres per kg dry matter": {0, 100, false},
+	"%":                        {0, 100, false},
+	"stems":                    {1, 1e5, true},
+	"spots":                    {1, 1e5, true},
+	"bales":                    {1, 1e6, true},
+	"times the mean":           {1, 1000, false},
 }
 
 func (u unit) holds(v float64) bool {

@@ -74,6 +74,7 @@ func TestDefaults(t *testing.T) {
 		hazard.NitrateSilageFermentation: {28, 28, larger, pub},
 		hazard.NitrateWaterCaution:       {22.6, 100, smaller, pub},
 		hazard.NitrateWaterHold:          {100, 300, smaller, pub},
+		hazard.NitrateWaterLitres:        {8.8, 5.05, larger, pub},
 		hazard.NitrateSampleStems:        {20, 20, larger, pub},
 		hazard.NitrateSampleSpots:        {10, 5, larger, pub},
 		hazard.NitrateSampleCutCM:        {10, 10, smaller, ours},
