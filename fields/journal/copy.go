@@ -19,6 +19,7 @@ type CopyReport struct {
 	Entries  int
 	Revision uint64
 	Bytes    int64
+	Doubt    string // as in Content; the copy itself no longer shows it
 }
 
 // Copy writes a consistent copy of the journal to a new file, while others may
@@ -62,7 +63,7 @@ func (s *Store) Copy(to string) (CopyReport, error) {
 	if err != nil {
 		return failed(err)
 	}
-	rep.Entries, rep.Revision = len(c.Entries), c.Revision
+	rep.Entries, rep.Revision, rep.Doubt = len(c.Entries), c.Revision, c.Doubt
 	x, err := examine(tmp, s.deadline())
 	if err == nil && len(x.pages) > 0 {
 		err = errors.New(x.pages[0].Text)

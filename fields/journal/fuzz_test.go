@@ -66,7 +66,7 @@ func FuzzFile(f *testing.F) {
 	if err := s.Create(); err != nil {
 		f.Fatal(err)
 	}
-	mustAppend(f, s, sighting("a"), sighting("b"))
+	in := mustAppend(f, s, sighting("a"), sighting("b"))
 	data, err := os.ReadFile(s.Path)
 	if err != nil {
 		f.Fatal(err)
@@ -94,6 +94,7 @@ func FuzzFile(f *testing.F) {
 		if err != nil && cerr == nil && r.Whole() {
 			t.Fatalf("Check finds nothing, Load says %v", err)
 		}
+		salvaged(t, b, in)
 		if now, _ := os.ReadFile(s.Path); !bytes.Equal(now, b) {
 			t.Fatal("reading changed the file")
 		}
