@@ -1,0 +1,169 @@
+package farm
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"testing"
+	"time"
+
+	"rimegate/fields"
+	"rimegate/hazard"
+	"rimegate/hazard/board"
+	"rimegate/hazard/judge"
+	"rimegate/hazard/rules"
+)
+
+const aheadDays = 12
+
+// farmAt is the farm of a random season as known at 11:00 of a random day of
+// it, without forecasts of nights to come. Past 10:00, because until then last
+// night may still come in, and an unread night restarts a clock only then.
+func farmAt(r *rand.Rand) (*Farm, []fields.Entry, time.Time) {
+	s := judge.RandomSeason(r, rules.Default())
+	today := s.Start.Add(r.IntN(s.End.Sub(s.Start) + 1))
+	now := today.At(11, 0, s.Zone)
+	var known []fields.Entry
+	for _, e := range s.Entries {
+		if fc, ok := e.Body.(*fields.Forecast); e.Recorded.After(now) || ok && fc.Night > today {
+			continue
+		}
+		known = append(known, e)
+	}
+	return &Farm{Clock: func() time.Time { return now }, Zone: s.Zone}, known, now
+}
+
+func entryOf(id string, at time.Time, body fields.Body) fields.Entry {
+	return fields.Entry{ID: id, Recorded: at, By: "Ada", Body: body}
+}
+
+func verdicts(a *hazard.Assessment) string {
+	out := ""
+	for i := range a.Paddocks {
+		p := &a.Paddocks[i]
+		for _, v := range p.Verdicts {
+			out += fmt.Sprintln(p.Paddock.ID, v.Use, v.Class, v.Flag, v.Through)
+		}
+	}
+	for i := range a.Lots {
+		for _, v := range a.Lots[i].Verdicts {
+			out += fmt.Sprintln("lot", a.Lots[i].Lot, v.Class, v.Flag, v.Through)
+		}
+	}
+	return out
+}
+
+// What is said of a coming day is what the list says when that day comes and
+// nothing happened, on one condition: the nights between are not unread. So it
+// holds (a) while the frost watch does not cover them, and (b) in the watch if
+// every paddock's thermometer read each of them and found it warm. (No forecast
+// of a coming night is in either: a forecast counts until that night is read.)
+func TestAheadIsWhatTodayWillSay(t *testing.T) {
+	for seed := range uint64(40) {
+		r := rand.New(rand.NewPCG(8, seed))
+		f, known, now := farmAt(r)
+		warm := seed%2 == 1
+		v := f.refold(known, Question{})
+		if !warm {
+			out := fields.Watch{From: monthDay(v.Today.Add(-40)), To: monthDay(v.Today.Add(-1))}
+			e := entryOf("7ZZZZZZZZZZZZZZZZZZZZZZZZZ", now, &fields.Farm{Name: "Demo", Zone: v.Loc.String(), FrostWatch: &out})
+			e.On = v.Today
+			known = append(known, e)
+			v = f.refold(known, Question{})
+		}
+		a, err := f.ahead(v, aheadDays, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		later := known
+		for k := 0; k <= aheadDays; k++ {
+			d := v.Today.Add(k)
+			then := d.At(11, 0, v.Loc)
+			if warm && k > 0 {
+				for i, p := range v.History.Standing() {
+					id := fmt.Sprintf("7ZZZZZZZZZZZZZZZZZZZ%03d%03d", k, i)
+					later = append(later, entryOf(id, then.Add(-time.Hour), &fields.Reading{Paddock: p.ID, Night: d, LowC: num(16), Covers: is(true)}))
+				}
+			}
+			g := &Farm{Clock: func() time.Time { return then }, Zone: f.Zone}
+			if got, want := verdicts(a.Days[k]), verdicts(g.refold(later, Question{}).Assess()); got != want {
+				t.Fatalf("seed %d, warm readings %v, %d days ahead: ahead says\n%s\ntoday says\n%s", seed, warm, k, got, want)
+			}
+		}
+	}
+}
+
+func monthDay(d fields.Date) fields.MonthDay {
+	_, m, day := d.Civil()
+	return fields.MonthDay{Month: m, Day: day}
+}
+
+// The evidence named brings the CLEAR on the day named, and an entry that is
+// assumed is stored nowhere and changes nothing of the answer without it.
+func TestTheEarliestClearCanBeHad(t *testing.T) {
+	named, plain := 0, 0
+	for seed := range uint64(60) {
+		r := rand.New(rand.NewPCG(9, seed))
+		f, known, _ := farmAt(r)
+		v := f.refold(known, Question{})
+		a, err := f.ahead(v, aheadDays, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		strip := a.Strip(board.Filter{})
+		for i := range strip.Rows {
+			row := &strip.Rows[i]
+			c := row.First
+			if c == nil || c.On == fields.NoDate {
+				continue
+			}
+			if len(c.Needs) == 0 {
+				plain++
+				if row.Flags[c.On.Sub(v.Today)] != hazard.Clear {
+					t.Fatalf("seed %d: %s is not clear on %s as it stands", seed, row.ID, c.On)
+				}
+				continue
+			}
+			named++
+			s := newSearch(a, row, hazard.Graze)
+			least, ok := brought{}, false
+			for _, dead := range []bool{false, true} {
+				b := fromNeeds(c)
+				if b.dead = dead; s.clear(c.On, b) {
+					least, ok = b, true
+				}
+			}
+			if !ok {
+				t.Fatalf("seed %d: what %s needs does not clear it on %s: %+v", seed, row.ID, c.On, c.Needs)
+			}
+			if without := (brought{dead: least.dead}); s.clear(c.On, without) {
+				t.Fatalf("seed %d: %s needs none of %+v", seed, row.ID, c.Needs)
+			}
+			for _, n := range c.Needs {
+				if n.By != fields.NoDate && (n.From > n.By || n.From < v.Today || n.By > c.On || n.Result > c.On) {
+					t.Fatalf("seed %d: %s: days out of order: %+v", seed, row.ID, n)
+				}
+			}
+		}
+	}
+	if named < 20 {
+		t.Errorf("only %d rows asked for evidence (%d cleared by themselves); this test proves little", named, plain)
+	}
+}
+
+// fromNeeds is the evidence as the words name it, each on its last day.
+func fromNeeds(c *board.ClearDay) brought {
+	var b brought
+	for _, n := range c.Needs {
+		switch {
+		case n.By == fields.NoDate:
+			b.nights = true
+		case n.What == "sample it for nitrate":
+			b.nitrate = append(b.nitrate, n.By)
+		case n.What == "sample it for HCN, sealed or frozen":
+			b.acid = append(b.acid, n.By)
+		default:
+			b.walks = append(b.walks, n.By)
+		}
+	}
+	return b
+}

@@ -1,0 +1,313 @@
+package board
+
+import (
+	"io"
+	"strconv"
+	"strings"
+
+	"rimegate/fields"
+	"rimegate/hazard"
+)
+
+// Strip shows one use of every paddock day by day, if nothing else happens.
+type Strip struct {
+	Farm    string
+	Days    []fields.Date // the first is today
+	Use     hazard.Use
+	Classes []hazard.Class
+	KnownAt string
+	Rows    []StripRow
+	Dated   []DatedChange // what assumed entries change, by the day it first shows
+	Assumed bool
+}
+
+// StripRow is a paddock for classes whose answers are alike on every day.
+type StripRow struct {
+	ID, Name string
+	Classes  []hazard.Class
+	All      bool // these are all the classes asked about
+	Flags    []hazard.Flag
+	Was      []hazard.Flag // without the assumed entries; nil where nothing is assumed
+	First    *ClearDay     // nil until it was worked out
+	After    string        // clear now: what takes it away, and what would keep it
+}
+
+// ClearDay is the earliest day on which a CLEAR could come, and what it still
+// needs; On is NoDate if none of the days looked at can be clear.
+type ClearDay struct {
+	On    fields.Date
+	Still string // the case it rests on, "" if none
+	Needs []Wanted
+	Stuck string // no day: what stands in the way on the last day
+}
+
+// Wanted is one piece of evidence that is still missing: to be had on a day
+// from From through By.
+type Wanted struct {
+	What     string // "walk it", ...
+	From, By fields.Date
+	Result   fields.Date // when its result must be in, NoDate if it has none
+}
+
+// DatedChange is a change that first shows on a day.
+type DatedChange struct {
+	On fields.Date
+	Change
+}
+
+// NewStrip lays out assessments of consecutive days, the first today's; with
+// are the same days with assumed entries, nil if nothing is assumed.
+func NewStrip(days, with []*hazard.Assessment, f Filter) *Strip {
+	shown := days
+	if with != nil {
+		shown = with
+	}
+	first := newSpeaker(shown[0], UnitsOf(shown[0].History))
+	st := &Strip{
+		Farm: Clean(shown[0].History.Farm.Name), Use: f.listUse(), Classes: f.listClasses(shown[0].History),
+		KnownAt: instant(hazard.Moment(shown[0].History), shown[0].History), Assumed: with != nil,
+	}
+	if st.Farm == "" {
+		st.Farm = "The farm"
+	}
+	for _, a := range shown {
+		st.Days = append(st.Days, a.History.On)
+	}
+	for i := range shown[0].Paddocks {
+		p := &shown[0].Paddocks[i]
+		if !f.names(first.id(p)) {
+			continue
+		}
+		at := map[string]int{}
+		from := len(st.Rows)
+		for _, c := range st.Classes {
+			now, was := flagsOver(shown, first.id(p), st.Use, c), []hazard.Flag(nil)
+			if with != nil {
+				was = flagsOver(days, first.id(p), st.Use, c)
+			}
+			key := marks(now) + marks(was)
+			j, ok := at[key]
+			if !ok {
+				j = len(st.Rows)
+				at[key] = j
+				st.Rows = append(st.Rows, StripRow{ID: first.id(p), Name: first.name(p), Flags: now, Was: was})
+			}
+			st.Rows[j].Classes = append(st.Rows[j].Classes, c)
+		}
+		for j := from; j < len(st.Rows); j++ {
+			st.Rows[j].All = len(st.Rows[j].Classes) == len(st.Classes)
+		}
+	}
+	if with != nil {
+		said := map[string]bool{}
+		for i := range with {
+			for _, c := range Changes(days[i], with[i], f) {
+				// A change is told once, on the day it first shows: while its answer
+				// stays, only the day asked moves on.
+				key := c.ID + "\x00" + c.nowWrd + "\x00" + c.Why + "\x00" + classList(c.Classes) + "\x00" + useList(c.Uses)
+				if !said[key] {
+					said[key] = true
+					st.Dated = append(st.Dated, DatedChange{st.Days[i], c})
+				}
+			}
+		}
+	}
+	return st
+}
+
+func useList(us []hazard.Use) string {
+	out := make([]string, len(us))
+	for i, u := range us {
+		out[i] = u.String()
+	}
+	return strings.Join(out, ",")
+}
+
+func flagsOver(days []*hazard.Assessment, id string, u hazard.Use, c hazard.Class) []hazard.Flag {
+	out := make([]hazard.Flag, len(days))
+	for i, a := range days {
+		for j := range a.Paddocks {
+			if p := &a.Paddocks[j]; p.Paddock.ID == id {
+				out[i] = needed(p.Verdict(u, c), id).Flag
+			}
+		}
+	}
+	return out
+}
+
+// Mark is the sign of a flag in the strip: # is NO, ? is ASK FIRST, + is YES; a
+// day on which the paddock does not stand is a blank.
+func Mark(f hazard.Flag) string { return [...]string{" ", "+", "?", "#"}[f] }
+
+func marks(fs []hazard.Flag) string {
+	var b strings.Builder
+	for _, f := range fs {
+		b.WriteString(Mark(f))
+	}
+	return b.String()
+}
+
+// ClearWords puts a clear day into one sentence.
+func (c *ClearDay) ClearWords(today fields.Date) string {
+	switch {
+	case c == nil:
+		return ""
+	case c.On == fields.NoDate:
+		t := "No CLEAR can come on the days shown"
+		if c.Stuck != "" {
+			t += ". " + c.Stuck
+		}
+		return sentence(t)
+	case len(c.Needs) == 0:
+		return "CLEAR from " + c.On.Words() + " if nothing else happens."
+	}
+	t := "CLEAR on " + c.On.Words() + " at the earliest"
+	if c.On == today {
+		t = "CLEAR today at the earliest"
+	}
+	if c.Still != "" {
+		t += ", " + c.Still
+	}
+	needs := make([]string, len(c.Needs))
+	for i, n := range c.Needs {
+		needs[i] = n.words(today)
+	}
+	return t + ". It needs: " + strings.Join(needs, "; ") + "."
+}
+
+func (n *Wanted) words(today fields.Date) string {
+	t := n.What
+	switch {
+	case n.By == fields.NoDate:
+	case n.From == n.By && n.By == today:
+		t += " today"
+	case n.From == n.By:
+		t += " on " + n.By.Words()
+	case n.From <= today:
+		t += " by " + n.By.Words()
+	default:
+		t += " on or after " + n.From.Words() + ", by " + n.By.Words()
+	}
+	if n.Result != fields.NoDate {
+		t += ", its result in by " + n.Result.Words()
+	}
+	return t
+}
+
+// nameColumn is the width a name beside the strip may always have.
+const nameColumn = 22
+
+// Text writes the strip as plain text of at most width cells a line.
+func (st *Strip) Text(w io.Writer, width int) error {
+	t := newText(w, width)
+	width = t.width
+	n := len(st.Days) - 1
+	t.para("", "", st.Farm+", the next "+plural(n, "day")+", "+useWords(st.Use)+", for "+classList(st.Classes)+".")
+	what := "If nothing else happens: no frost, no new shoots, no new entry."
+	if st.Assumed {
+		what = "With what is assumed, and nothing else. NOTHING IS STORED."
+	}
+	t.para("", "", what+" Known at "+st.KnownAt+".")
+	t.para("", "", "# is NO, ? is ASK FIRST, + is YES. A day ahead is never good for turning in: read that morning's list.")
+	t.blank()
+	col := len("Oct ")
+	for i := range st.Rows {
+		col = max(col, min(max(nameColumn, width-2-len(st.Days)), Width(st.Rows[i].label())))
+	}
+	col += 2
+	per := max(7, min(len(st.Days), width-col))
+	for from := 0; from < len(st.Days); from += per {
+		to := min(len(st.Days), from+per)
+		ruler(t, col, st.Days[from:to])
+		for i := range st.Rows {
+			r := &st.Rows[i]
+			label := Cut(r.label(), col-2)
+			t.lines = append(t.lines, label+strings.Repeat(" ", col-Width(label))+marks(r.Flags[from:to]))
+			if r.Was != nil && marks(r.Was[from:to]) != marks(r.Flags[from:to]) {
+				t.lines = append(t.lines, "  was"+strings.Repeat(" ", col-5)+marks(r.Was[from:to]))
+			}
+		}
+		t.blank()
+	}
+	if len(st.Rows) == 0 {
+		t.para("", "", "No paddock answers to this question.")
+	}
+	for i := 0; i < len(st.Rows); {
+		r := &st.Rows[i]
+		text, name := st.words(r), r.full()
+		j := i + 1
+		for j < len(st.Rows) && st.Rows[j].ID == r.ID && st.words(&st.Rows[j]) == text {
+			j++
+		}
+		if j-i > 1 && (i == 0 || st.Rows[i-1].ID != r.ID) && (j == len(st.Rows) || st.Rows[j].ID != r.ID) {
+			name = r.Name // the same for all its classes
+		} else {
+			j = i + 1
+		}
+		if text != "" {
+			t.para("", "  ", name+": "+text)
+		}
+		i = j
+	}
+	if st.Assumed {
+		if len(st.Dated) == 0 {
+			t.para("", "", "No flag would change on these days.")
+		}
+		for i := range st.Dated {
+			d := &st.Dated[i]
+			if i == 0 || st.Dated[i-1].On != d.On {
+				t.blank()
+				t.para("", "", "From "+d.On.Words()+":")
+			}
+			t.para("  ", "    ", d.Change.String())
+		}
+	}
+	return t.flush()
+}
+
+func (st *Strip) words(r *StripRow) string {
+	return strings.TrimSpace(r.First.ClearWords(st.Days[0]) + " " + r.After)
+}
+
+// label is the row's name, with its classes where they are not all.
+func (r *StripRow) label() string {
+	if r.All {
+		return r.Name
+	}
+	return r.Name + " " + classList(r.Classes)
+}
+
+func (r *StripRow) full() string {
+	if r.All {
+		return r.Name
+	}
+	return r.Name + ", " + classList(r.Classes)
+}
+
+// ruler writes the month over its first day shown, then the day of the month in
+// two lines.
+func ruler(t *text, col int, days []fields.Date) {
+	month, tens, units := strings.Repeat(" ", col), strings.Repeat(" ", col), strings.Repeat(" ", col)
+	for i, d := range days {
+		_, m, dom := d.Civil()
+		if (i == 0 || dom == 1) && Width(month) <= col+i {
+			month += strings.Repeat(" ", col+i-Width(month)) + m.String()[:3]
+		}
+		ten := " "
+		if dom%10 == 0 || dom == 1 || i == 0 {
+			ten = strconv.Itoa(dom / 10)
+		}
+		if ten == "0" {
+			ten = " "
+		}
+		tens += ten
+		units += strconv.Itoa(dom % 10)
+	}
+	for _, l := range []string{month, tens, units} {
+		t.lines = append(t.lines, strings.TrimRight(l, " "))
+	}
+}
+
+// AtLeast prints a minimum height in cm in the farm's unit, rounded up to what
+// a person can measure and pass with.
+func AtLeast(cm float64, u Units) string { return u.atLeast(cm) }
