@@ -104,12 +104,15 @@ func unitOf(ws []string) (unit, other string) {
 func kindOfTemp(ws []string) int {
 	if has(ws, "dew", "dewpoint", "dewp", "td", "wet", "wetbulb", "soil", "water", "feels", "chill", "windchill", "heat", "index",
 		"max", "maximum", "high", "tmax", "hi", "maxtemp", "mean", "avg", "average", "tavg", "tmean", "flag", "quality", "qc", "qual", "code",
-		"indoor", "inside", "in", "battery", "setpoint", "alarm", "time", "date", "humidity", "rh", "normal", "departure", "measurement",
+		"indoor", "inside", "battery", "setpoint", "alarm", "time", "date", "humidity", "rh", "normal", "departure", "measurement",
 		"source", "attributes", "count", "std", "sd", "range", "unit", "units") {
 		return 0
 	}
 	temp, low := false, false
-	for _, w := range ws {
+	for i, w := range ws {
+		if w == "in" && (i+1 == len(ws) || !has(ws[i+1:i+2], "degrees", "deg", "degree", "celsius", "fahrenheit", "c", "f", "degc", "degf")) {
+			return 0 // indoors, and not "in degrees"
+		}
 		base := strings.TrimRight(w, "0123456789")
 		for _, u := range []string{base, strings.TrimSuffix(base, "c"), strings.TrimSuffix(base, "f")} {
 			switch u {

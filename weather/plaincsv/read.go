@@ -305,6 +305,16 @@ func (p *reader) row(line []byte) error {
 		p.res.Reject(at, fmt.Sprintf("the row has %s, the temperature stands in cell %d", weather.Count(len(p.cells), "cell"), p.col.temp+1))
 		return nil
 	}
+	s := &p.when
+	why := p.stamp(s)
+	if why == "" && s.InNumbers {
+		p.was.add(s, at) // a row without a value still tells the order of its date
+		if p.order == rows.Unsettled {
+			if p.order = p.was.settled(); p.order != rows.Unsettled {
+				p.release()
+			}
+		}
+	}
 	c, below, state, err := p.temperature(at)
 	switch {
 	case err != nil:
@@ -314,25 +324,16 @@ func (p *reader) row(line []byte) error {
 		return nil
 	case state == bad:
 		return nil
-	}
-	s := &p.when
-	if why := p.stamp(s); why != "" {
+	case why != "":
 		p.res.Reject(at, why)
 		return nil
 	}
-	if s.InNumbers {
-		p.was.add(s, at)
-		if p.order == rows.Unsettled {
-			p.order = p.was.settled()
-			if p.order == rows.Unsettled {
-				if len(p.held) >= maxUndecided {
-					return p.openOrder()
-				}
-				p.held = append(p.held, hold(at, s, c, below))
-				return nil
-			}
-			p.release()
+	if s.InNumbers && p.order == rows.Unsettled {
+		if len(p.held) >= maxUndecided {
+			return p.openOrder()
 		}
+		p.held = append(p.held, hold(at, s, c, below))
+		return nil
 	}
 	p.take(at, s, c, below)
 	return nil

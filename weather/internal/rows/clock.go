@@ -20,6 +20,7 @@ type Clock struct {
 	prev     int64
 	havePrev bool
 	falling  bool // the rows run from new to old
+	open     bool // the stamp at hand was of two instants
 
 	Twice   int // stamps in an hour that comes twice
 	Skipped int // stamps in an hour that spring skips
@@ -72,9 +73,10 @@ func (c *Clock) Unix(s *Stamp) (t int64, why string) {
 	default:
 		t = c.local(day, naive)
 	}
-	if c.havePrev && t != c.prev && (!c.cached || c.uniform) {
+	if c.havePrev && t != c.prev && !c.open {
 		c.falling = t < c.prev
 	}
+	c.open = false
 	c.prev, c.havePrev = t, true
 	return t, ""
 }
@@ -104,6 +106,7 @@ func (c *Clock) local(day, naive int64) int64 {
 	switch {
 	case okEarly && okLate && early != late:
 		c.Twice++
+		c.open = true
 		switch {
 		case !c.havePrev:
 		case !c.falling && c.prev >= early && c.prev < late: // the first pass is over

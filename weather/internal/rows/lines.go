@@ -41,7 +41,9 @@ var ErrLong = errors.New("line too long")
 func (l *Lines) Next() ([]byte, error) {
 	if !l.begun {
 		l.begun = true
-		l.fill()
+		for l.fill(); l.err == nil && l.end < len(l.buf) && bytes.IndexByte(l.buf[:l.end], '\n') < 0; {
+			l.fill()
+		}
 		head := l.buf[:l.end]
 		l.cr = bytes.IndexByte(head, '\n') < 0 && bytes.IndexByte(head, '\r') >= 0
 		if bytes.HasPrefix(head, []byte("\xef\xbb\xbf")) {
@@ -73,7 +75,7 @@ func (l *Lines) Next() ([]byte, error) {
 				return nil, io.EOF
 			}
 			l.num++
-			if long {
+			if long || len(rest) > MaxLine {
 				return nil, ErrLong
 			}
 			return bytes.TrimSuffix(rest, []byte{'\r'}), nil

@@ -1,6 +1,10 @@
 package rows
 
-import "bytes"
+import (
+	"bytes"
+	"strings"
+	"time"
+)
 
 // Stamp is a date, a time of day or both, as written.
 type Stamp struct {
@@ -279,35 +283,28 @@ func parseDigits(b []byte) (s Stamp, ok bool) {
 	return s.rest(rest)
 }
 
-var monthNames = [13]string{"", "jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"}
-
-func lower3(w []byte) (k [3]byte) {
-	for i := 0; i < 3 && i < len(w); i++ {
-		k[i] = w[i] | 0x20
-	}
-	return k
-}
-
+// month reads a month in letters: whole, its first three, or sept.
 func month(w []byte) (int, bool) {
-	if len(w) < 3 || len(w) > 9 {
-		return 0, false
-	}
-	k := lower3(w)
-	for m := 1; m <= 12; m++ {
-		if string(k[:]) == monthNames[m] {
-			return m, true
+	for m := time.January; m <= time.December; m++ {
+		if shortened(w, m.String()) || len(w) == 4 && shortened(w[:3], m.String()) && strings.EqualFold(string(w), "sept") {
+			return int(m), true
 		}
 	}
 	return 0, false
 }
 
 func weekday(w []byte) bool {
-	k := lower3(w)
-	switch string(k[:]) {
-	case "mon", "tue", "wed", "thu", "fri", "sat", "sun":
-		return len(w) >= 3
+	for d := time.Sunday; d <= time.Saturday; d++ {
+		if shortened(w, d.String()) {
+			return true
+		}
 	}
 	return false
+}
+
+// shortened reports whether w is a name or its first three letters.
+func shortened(w []byte, name string) bool {
+	return len(w) == 3 && strings.EqualFold(string(w), name[:3]) || len(w) == len(name) && strings.EqualFold(string(w), name)
 }
 
 // parseWords reads stamps that begin with a weekday or a month in letters.

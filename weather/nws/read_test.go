@@ -1,0 +1,81 @@
+package nws
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"rimegate/fields"
+	"rimegate/weather"
+)
+
+func TestDurations(t *testing.T) {
+	for in, want := range map[string]time.Duration{
+		"PT13H": 13 * time.Hour, "PT1H": time.Hour, "P7DT5H": 173 * time.Hour, "P1D": 24 * time.Hour, "PT30M": 30 * time.Minute,
+	} {
+		if got, ok := duration(in); !ok || got != want {
+			t.Errorf("%s: %v %v", in, got, ok)
+		}
+	}
+	for _, in := range []string{"", "P", "13H", "PT", "PTH", "PT-1H", "P1Y", "P1M", "PT1H2", "PTT1H", "PT99999999999H", "P1DT1D"} {
+		if got, ok := duration(in); ok && got > 0 {
+			t.Errorf("%s: %v", in, got)
+		}
+	}
+}
+
+// A forecast never becomes a reading, and its low is the coldest of what bears on
+// the night.
+func TestForecastIsNoReading(t *testing.T) {
+	loc, err := fields.LoadZone("America/Chicago")
+	if err != nil {
+		t.Fatal(err)
+	}
+	file := `{"properties":{"updateTime":"2025-10-14T18:10:00+00:00","gridId":"TST","gridX":1,"gridY":2,
+		"minTemperature":{"uom":"wmoUnit:degF","values":[{"validTime":"2025-10-15T00:00:00+00:00/PT13H","value":30}]},
+		"temperature":{"uom":"wmoUnit:degC","values":[{"validTime":"2025-10-15T10:00:00+00:00/PT3H","value":-2},{"validTime":"soon","value":1},{"validTime":"2025-10-16T02:00:00+00:00/PT1H","value":400}]}}}`
+	res, err := Read(strings.NewReader(file), Options{Loc: loc})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(res.Observations)+len(res.Nights)+len(res.Spells) != 0 {
+		t.Errorf("a forecast gave readings: %+v", res)
+	}
+	if len(res.Forecasts) != 1 || res.Forecasts[0].LowC != -2 || res.Forecasts[0].Night != fields.MakeDate(2025, 10, 15) || res.Rejected != 2 {
+		t.Errorf("%+v", res)
+	}
+	f := weather.ToForecasts(res.Forecasts, "st", "grid.json")
+	if len(f) != 1 || *f[0].LowC != -2 || !f[0].Issued.Equal(time.Date(2025, 10, 14, 18, 10, 0, 0, time.UTC)) || f[0].Source != "grid.json (NWS gridpoint forecast)" {
+		t.Errorf("%+v", f)
+	}
+}
+
+// null is "no value" and never 0; a failed check bars a value; units are obeyed.
+func TestObservationValues(t *testing.T) {
+	loc, err := fields.LoadZone("America/Chicago")
+	if err != nil {
+		t.Fatal(err)
+	}
+	feature := func(hour, temp string) string {
+		return `{"properties":{"station":"https://api.weather.gov/stations/KTST","timestamp":"2025-10-15T` + hour + `:53:00+00:00","temperature":` + temp + `}}`
+	}
+	file := `{"features":[` + strings.Join([]string{
+		feature("08", `{"unitCode":"wmoUnit:degC","value":null,"qualityControl":"Z"}`),
+		feature("09", `{"unitCode":"unit:degC","value":-0.6,"qualityControl":"V"}`),
+		feature("10", `{"unitCode":"wmoUnit:degF","value":28,"qualityControl":"C"}`),
+		feature("11", `{"unitCode":"wmoUnit:degC","value":-9,"qualityControl":"Q"}`),
+		feature("12", `{"unitCode":"wmoUnit:Pa","value":-9,"qualityControl":"V"}`),
+		feature("13", `{"unitCode":"wmoUnit:degC","value":"cold","qualityControl":"V"}`),
+		feature("99", `{"unitCode":"wmoUnit:degC","value":1,"qualityControl":"V"}`),
+	}, ",") + `]}`
+	res, err := Read(strings.NewReader(file), Options{Loc: loc})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if res.Kept != 2 || res.Missing != 1 || res.Rejected != 4 || res.Station != "KTST" {
+		t.Errorf("%+v", res)
+	}
+	if c := res.Observations[1].TempC; c != weather.FtoC(28) {
+		t.Errorf("28 °F read as %v", c)
+	}
+}
