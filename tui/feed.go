@@ -2,7 +2,6 @@ package tui
 
 import (
 	"slices"
-	"strings"
 
 	"rimegate/fields"
 	"rimegate/hazard"
@@ -59,7 +58,7 @@ func (m *model) feedBody(w, h int) []line {
 	var detail []line
 	if r := &rows[at]; r.lot != nil {
 		d := *r.lot
-		detail = append([]line{row(keep(plain, " "), say(title, d.Name), keep(plain, ": "), say(flagRole[d.Flag], d.Word), keep(plain, " "), say(plain, d.Through))}, m.lotDetail(&d, w)...)
+		detail = append([]line{row(keep(plain, " "), say(title, d.Name), keep(plain, ": "), say(flagRole[d.Flag], d.Word), say(plain, holdTail(&d)))}, m.lotDetail(&d, w)...)
 	} else {
 		detail = wrapped(plain, r.words, " ", "   ", w)
 	}
@@ -82,7 +81,7 @@ func (m *model) feedBody(w, h int) []line {
 		}
 		t := line{sel: r.id == here, spans: []span{keep(keycap, mark+" ")}}
 		if r.lot != nil {
-			rest := w - 12 - 24 - 17
+			rest := w - 2 - flagCells - 24 - 17
 			t.spans = append(t.spans, flagSpan(r.lot.Flag), keep(plain, " "), col(plain, r.lot.Name, 23), col(plain, through(r.lot, true), 17))
 			if rest > 8 {
 				t.spans = append(t.spans, col(plain, r.lot.Share, rest))
@@ -112,13 +111,13 @@ func (m *model) lotDetail(r *board.Row, w int) []line {
 	}
 	add(banner, r.Danger)
 	if r.Share != "" {
-		add(title, r.Share+".")
+		add(title, upper(r.Share)+".")
 	}
 	if r.FeedFrom != "" {
-		add(plain, r.FeedFrom+".")
+		add(plain, upper(r.FeedFrom)+".")
 	}
-	if len(r.Differ) > 0 {
-		add(plain, "Classes differ: "+strings.Join(r.Differ, "; ")+".")
+	if d := m.differ(r); d != "" {
+		add(plain, "Classes differ: "+d+".")
 	}
 	add(plain, r.Why)
 	if r.Next != "" {

@@ -1,6 +1,8 @@
 package tui
 
 import (
+	"strings"
+
 	"rimegate/fields"
 	"rimegate/hazard"
 	"rimegate/hazard/board"
@@ -12,10 +14,14 @@ var (
 	flagRole  = [...]role{hazard.Clear: flagClear, hazard.Caution: flagCaution, hazard.Hold: flagHold}
 )
 
-// flagSpan is the flag as "X HOLD", always ten cells. It panics on a flag that
+// flagCells is the width of a flag with its shape, "? CAUTION" the longest.
+const flagCells = 11
+
+// flagSpan is the flag as "X HOLD", always flagCells wide. It panics on a flag that
 // was never decided, as every word for a flag does.
 func flagSpan(f hazard.Flag) span {
-	return col(flagRole[f], " "+flagShape[f]+" "+board.FlagWord(f), 10)
+	t := " " + flagShape[f] + " " + board.FlagWord(f)
+	return keep(flagRole[f], t+strings.Repeat(" ", flagCells-len(t)))
 }
 
 // flagCell is the flag of one day in a strip: three cells, shape in the middle.
@@ -45,4 +51,12 @@ func through(r *board.Row, long bool) string {
 // needWord says what would lift a flag.
 func needWord(n hazard.Need) string {
 	return [...]string{"", "time", "evidence", "decision"}[n]
+}
+
+// holdTail is ", through and including ..." behind a hold, "" elsewhere.
+func holdTail(r *board.Row) string {
+	if r.Flag != hazard.Hold {
+		return ""
+	}
+	return ", " + r.Through
 }

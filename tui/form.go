@@ -52,6 +52,7 @@ func newForm(m *model, k *kindSpec) *form {
 		info[x.Name] = x
 	}
 	h := m.answer.History
+	ask := -1
 	for _, name := range k.names() {
 		x := field{name: name, look: lookOf(k.kind, name), choices: info[name].Choices}
 		switch {
@@ -76,8 +77,10 @@ func newForm(m *model, k *kindSpec) *form {
 		case "on":
 			x.text = "today"
 		case "night":
-			if m.answer.Now.Hour() < evening { // in the evening the person must say which
+			if m.answer.Now.Hour() < evening {
 				x.text = "today"
+			} else if k.kind != fields.KindForecast { // which of two nights, the person must say
+				ask = len(f.fields)
 			}
 		}
 		if p, ok := k.preset[name]; ok {
@@ -88,6 +91,9 @@ func newForm(m *model, k *kindSpec) *form {
 		if name == k.first {
 			f.at = len(f.fields) - 1
 		}
+	}
+	if ask >= 0 {
+		f.at = ask
 	}
 	return f
 }

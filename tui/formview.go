@@ -154,7 +154,7 @@ func (m *model) placesSpan(now bool, room int) span {
 // where they do not fit, only that one and how many there are.
 func choiceSpans(x *field, now bool, room int) []span {
 	i := slices.Index(x.choices, x.text)
-	total := 2
+	total := 4
 	for _, c := range x.choices {
 		total += board.Width(c) + 3
 	}
@@ -165,7 +165,11 @@ func choiceSpans(x *field, now bool, room int) []span {
 		}
 		return []span{keep(r, board.Cut(t, max(8, room-18))), keep(dim, "  of "+counted(len(x.choices), "word", "words"))}
 	}
-	var out []span
+	none := keep(dim, " -  ")
+	if i < 0 {
+		none = keep(plain, "[-] ")
+	}
+	out := []span{none}
 	for j, c := range x.choices {
 		if j == i {
 			out = append(out, keep(chosen, "["+board.Clean(c)+"]"), keep(plain, " "))
@@ -178,7 +182,7 @@ func choiceSpans(x *field, now bool, room int) []span {
 		out = append(out, keep(r, " "+board.Clean(c)+"  "))
 	}
 	if len(x.choices) == 0 {
-		out = append(out, keep(dim, "none set up"))
+		out = []span{keep(dim, "none set up")}
 	}
 	return out
 }

@@ -270,16 +270,16 @@ func (m *model) footer(w int) line {
 		}
 		return row(spans...)
 	}
-	tail := []string{"?", "q"} // these two always
+	tail := []string{"?", "q"} // these always
+	if len(m.stack) > 0 {
+		tail = []string{"Esc", "?", "q"}
+	}
 	for _, k := range tail {
 		used += board.Width(k) + board.Width(bindingFor(m.page, k).short) + 3
 	}
 	for i := range keyTable {
 		b := &keyTable[i]
-		if b.short == "" || b.keys[0] == "?" || b.keys[0] == "q" || bindingFor(m.page, b.keys[0]) != b {
-			continue
-		}
-		if b.keys[0] == "Esc" && len(m.stack) == 0 {
+		if b.short == "" || b.keys[0] == "?" || b.keys[0] == "q" || b.keys[0] == "Esc" || bindingFor(m.page, b.keys[0]) != b {
 			continue
 		}
 		if !add(b.keys[0], b.short) {
@@ -300,7 +300,7 @@ func (m *model) helpText(w int) []line {
 		out = append(out, blank, row(keep(plain, " "), keep(heading, partNames[p])))
 		for i := range keyTable {
 			if b := &keyTable[i]; b.part == p {
-				out = append(out, labelled(" "+strings.Join(b.keys, " or "), keycap, b.long, plain, 14, w)...)
+				out = append(out, labelled(1, strings.Join(b.keys, " or "), keycap, b.long, plain, 14, w)...)
 			}
 		}
 	}
@@ -314,7 +314,7 @@ func (m *model) helpText(w int) []line {
 		{"Ctrl-N", "empty the form"},
 		{"Esc", "back; what was typed is kept"},
 	} {
-		out = append(out, labelled(" "+k[0], keycap, k[1], plain, 14, w)...)
+		out = append(out, labelled(1, k[0], keycap, k[1], plain, 14, w)...)
 	}
 	out = append(out, blank)
 	out = append(out, wrapped(plain, "Numbers carry their unit: -3C, 26F, 61cm, 24in, 12mm. Days are today, yesterday, 17-Sep or 17-Sep-2026. A night is named by the day on which it ends. What is left empty means \"not said\", never no or zero.", " ", " ", w)...)

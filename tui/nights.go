@@ -98,7 +98,7 @@ func (m *model) nightsBody(w, h int) []line {
 				continue
 			}
 			shape, _, ro := m.nightWord(&r)
-			if r.Unread {
+			if r.Unread && shape != ":" {
 				unread++
 			}
 			t.spans = append(t.spans, keep(ro, " "+shape+" "))
@@ -115,7 +115,7 @@ func (m *model) nightsBody(w, h int) []line {
 	} else {
 		out = append(out, blank)
 	}
-	out = append(out, wrapped(dim, "* FROZE  % may have frozen  . no frost  ! NOT READ  ~ ONLY PART READ  : not in yet  - not watched", " ", " ", w)...)
+	out = append(out, wrapped(dim, "* FROZE, % may have frozen, . no frost, ! NOT READ, ~ ONLY PART READ, : not in yet, - not watched or before the stand", " ", " ", w)...)
 	return append(out, m.nightGaps(here, w)...)
 }
 
@@ -153,7 +153,11 @@ func (m *model) nightText(w int) []line {
 	for _, f := range m.answer.History.Facts {
 		facts[f.ID] = f.Entry
 	}
-	out := []line{row(keep(heading, " "), col(heading, "NIGHT ENDING", 17), col(heading, "LOW", 20), col(heading, "", 20), col(heading, "WHO SAYS SO", max(1, w-58)))}
+	head := []span{keep(heading, " "), col(heading, "NIGHT ENDING", 17), col(heading, "LOW", 20), col(heading, "", 20)}
+	if w >= 70 {
+		head = append(head, col(heading, "WHO SAYS SO", w-58))
+	}
+	out := []line{row(head...)}
 	for i := len(rows) - 1; i >= 0; i-- {
 		r := &rows[i]
 		shape, word, ro := m.nightWord(r)

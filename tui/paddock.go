@@ -19,7 +19,7 @@ func (m *model) whyHead(w int) []line {
 	}
 	if u := m.asked(); u != nil {
 		g := &u.Groups[0]
-		t := []span{keep(plain, " "), flagSpan(g.Flag), keep(plain, " "), say(plain, u.Use.String()+" "+groupTail(g))}
+		t := []span{keep(plain, " "), flagSpan(g.Flag), keep(plain, " "), say(plain, u.Use.String()+groupTail(g))}
 		out = append(out, row(t...))
 	}
 	if m.why.Danger != "" {
@@ -44,16 +44,23 @@ func (m *model) asked() *board.UseAnswer {
 	if err != nil || len(e.Uses) == 0 {
 		return nil
 	}
-	if m.filter.Class == nil { // of the farm's classes only, worst first
-		mine := m.classes()
-		e.Uses[0].Groups = slices.DeleteFunc(e.Uses[0].Groups, func(g board.Group) bool {
-			return !slices.ContainsFunc(g.Classes, func(c hazard.Class) bool { return slices.Contains(mine, c) })
-		})
-		if len(e.Uses[0].Groups) == 0 {
-			return nil
-		}
+	e.Uses[0].Groups = m.ours(e.Uses[0].Groups)
+	if len(e.Uses[0].Groups) == 0 {
+		return nil
 	}
 	return &e.Uses[0]
+}
+
+// ours leaves out the groups that hold none of the classes asked about.
+func (m *model) ours(groups []board.Group) []board.Group {
+	mine := m.classes()
+	var out []board.Group
+	for _, g := range groups {
+		if slices.ContainsFunc(g.Classes, func(c hazard.Class) bool { return slices.Contains(mine, c) }) {
+			out = append(out, g)
+		}
+	}
+	return out
 }
 
 func groupTail(g *board.Group) string {
@@ -61,17 +68,17 @@ func groupTail(g *board.Group) string {
 	for i, c := range g.Classes {
 		cs[i] = c.String()
 	}
-	t := "for " + strings.Join(cs, ", ")
-	if g.Flag == hazard.Hold {
-		t += ", " + g.Through
-	}
-	if g.Flag == hazard.Caution {
-		t += ", ask first"
+	t := "" // what may be cut off at the end of a row is the classes, never the day
+	switch {
+	case g.Flag == hazard.Hold:
+		t = ", " + g.Through
+	case g.Flag == hazard.Caution:
+		t = ", ask first"
 	}
 	if g.Need != hazard.NeedNothing {
-		t += " (needs " + needWord(g.Need) + ")"
+		t += ", needs " + needWord(g.Need)
 	}
-	return t
+	return t + ", for " + strings.Join(cs, ", ")
 }
 
 // whyText is the whole reasoning: what was asked first, then the other uses.
@@ -86,7 +93,7 @@ func (m *model) whyText(w int) []line {
 		add(plain, map[bool]string{true: "Holds: ", false: "Grows: "}[e.Lot]+e.Species+".")
 	}
 	if len(e.Stand) > 0 {
-		add(plain, strings.Join(e.Stand, "; ")+".")
+		add(plain, upper(strings.Join(e.Stand, "; "))+".")
 	}
 	if len(e.Inside) > 0 {
 		add(plain, "Inside: "+strings.Join(e.Inside, ", ")+".")
@@ -97,14 +104,12 @@ func (m *model) whyText(w int) []line {
 	}
 	t := &teller{w: w, told: map[string]int{}}
 	use := m.use()
-	for _, u := range e.Uses {
-		if u.Use == use {
-			t.use(&u, true)
-		}
-	}
-	for _, u := range e.Uses {
-		if u.Use != use {
-			t.use(&u, false)
+	for _, first := range []bool{true, false} {
+		for _, u := range e.Uses {
+			if first == (u.Use == use || e.Lot) {
+				u.Groups = m.ours(u.Groups)
+				t.use(&u, first)
+			}
 		}
 	}
 	out = append(out, t.out...)
@@ -149,12 +154,12 @@ func (t *teller) use(u *board.UseAnswer, first bool) {
 	for i := range u.Groups {
 		g := &u.Groups[i]
 		t.out = append(t.out, blank)
-		head := wrapped(title, strings.ToUpper(u.Use.String())+" "+groupTail(g), "           ", "           ", t.w)
+		head := wrapped(title, strings.ToUpper(u.Use.String())+groupTail(g), "           ", "           ", t.w)
 		head[0] = row(append([]span{keep(plain, " "), flagSpan(g.Flag)}, keep(title, strings.TrimPrefix(head[0].spans[0].text, "           ")))...)
 		t.out = append(t.out, head...)
 		for _, x := range []string{g.Share, g.FeedFrom} {
 			if x != "" {
-				t.out = append(t.out, wrapped(plain, x+".", "   ", "   ", t.w)...)
+				t.out = append(t.out, wrapped(plain, upper(x)+".", "   ", "   ", t.w)...)
 			}
 		}
 		for j := range g.Hazards {
@@ -197,7 +202,7 @@ func (t *teller) reason(r *board.ReasonWords) {
 	}
 	t.out = append(t.out, wrapped(plain, r.Text, first, rest, t.w)...)
 	if r.Lifts != "" {
-		t.out = append(t.out, labelled(rest+"To lift it:", keycap, r.Lifts, plain, len(rest)+12, t.w)...)
+		t.out = append(t.out, labelled(len(rest), "To lift it:", keycap, r.Lifts, plain, len(rest)+12, t.w)...)
 	}
 	for _, e := range r.Entries {
 		t.out = append(t.out, wrapped(dim, "entry: "+e.Words+" ["+tail(e.ID)+"]", rest, rest+"  ", t.w)...)

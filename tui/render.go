@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"strconv"
 	"strings"
 
 	"rimegate/hazard/board"
@@ -107,7 +108,29 @@ func (m *model) status(w int) line {
 	case m.find != "":
 		return row(keep(warning, " Only names with "), say(warning, "\""+m.find+"\""), keep(dim, "; / changes it"))
 	}
-	return blank
+	return m.tabs(w)
+}
+
+// tabs names the main pages with their digits.
+func (m *model) tabs(w int) line {
+	var spans []span
+	used := 1
+	for i, name := range []string{"Today", "Nights", "Labs, feed", "Coming days", "To do", "Rules"} {
+		if w < 72 {
+			name, _, _ = strings.Cut(name, " ")
+			name = strings.TrimSuffix(name, ",")
+		}
+		r := dim
+		if m.page == page(i) {
+			r = title
+		}
+		t := " " + strconv.Itoa(i+1) + " " + name + " "
+		if used += len(t); used > w {
+			break
+		}
+		spans = append(spans, keep(r, t))
+	}
+	return row(spans...)
 }
 
 // body is the page itself, at most h rows.

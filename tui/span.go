@@ -78,18 +78,32 @@ func wrapped(r role, text, first, rest string, width int) []line {
 	return out
 }
 
-// labelled is wrapped with a label in the first column.
-func labelled(label string, lr role, text string, r role, at, width int) []line {
+// labelled is wrapped with a label, indented by so many cells, in a column
+// that ends at cell at.
+func labelled(indent int, label string, lr role, text string, r role, at, width int) []line {
 	pad := strings.Repeat(" ", at)
 	var out []line
 	for i, s := range board.Wrap(board.Clean(text), pad, pad, width) {
 		if i == 0 {
-			out = append(out, row(col(lr, label, at), keep(r, strings.TrimPrefix(s, pad))))
+			out = append(out, row(keep(plain, pad[:indent]), col(lr, label, at-indent), keep(r, strings.TrimPrefix(s, pad))))
 			continue
 		}
 		out = append(out, row(keep(r, s)))
 	}
 	return out
+}
+
+// upper gives a clause its capital letter.
+func upper(s string) string {
+	if s != "" && s[0] >= 'a' && s[0] <= 'z' {
+		return strings.ToUpper(s[:1]) + s[1:]
+	}
+	return s
+}
+
+// clip is one row of text behind an indent, cut to the width.
+func clip(r role, indent int, text string, width int) line {
+	return row(keep(plain, strings.Repeat(" ", indent)), say(r, board.Cut(text, max(width-indent, 1))))
 }
 
 // fit makes exactly h rows of lines.

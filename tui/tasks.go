@@ -59,8 +59,11 @@ func (m *model) tasksBody(w, h int) []line {
 			mark = "> "
 		}
 		due, ro := r.task.By.Words(), plain
-		if r.task.By <= m.answer.Today {
-			due, ro = "NOW "+r.task.By.Short(), warning
+		switch {
+		case r.task.By < m.answer.Today:
+			due, ro = "LATE "+r.task.By.Short(), warning
+		case r.task.By == m.answer.Today:
+			due, ro = "TODAY", title
 		}
 		out = append(out, line{sel: r.key() == here, spans: []span{keep(keycap, mark), col(ro, due, 17), col(plain, r.name, name), keep(plain, " "), col(plain, r.task.Text, max(1, w-20-name))}})
 	}

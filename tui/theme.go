@@ -37,7 +37,7 @@ var Mono = &Theme{
 var Colour = &Theme{
 	Name: "colour",
 	of: [numRoles]tcell.Style{
-		plain: base, dim: base.Foreground(tcell.ColorGray), title: base.Bold(true), heading: base.Foreground(tcell.ColorGray).Underline(true),
+		plain: base, dim: base.Dim(true), title: base.Bold(true), heading: base.Underline(true),
 		flagHold:    base.Background(tcell.ColorPurple).Foreground(tcell.ColorWhite).Bold(true),
 		flagCaution: base.Background(tcell.ColorYellow).Foreground(tcell.ColorBlack),
 		flagClear:   base.Background(tcell.ColorTeal).Foreground(tcell.ColorBlack),

@@ -25,8 +25,8 @@ func (m *model) todayBody(w, h int) []line {
 	out = append(out, m.todayColumns(w))
 	detail := 0
 	switch room := h - len(out) - 1; {
-	case room >= 14:
-		detail = max(7, room-len(rows))
+	case room >= 11:
+		detail = max(5, room-len(rows))
 	case room >= 9:
 		detail = 4
 	case room >= 6:
@@ -54,15 +54,14 @@ func (m *model) todayBody(w, h int) []line {
 	if len(rows) == 0 {
 		out = append(out, wrapped(plain, m.nothing(), " ", " ", w)...)
 	}
-	total := m.list.Total
 	if h := hidden(from, to); len(h) > 0 {
-		out = append(out, row(keep(banner, board.Cut(" "+counted(len(h), "more HOLD", "more HOLD")+" out of sight: "+strings.Join(h, ", "), w))))
+		out = append(out, clip(banner, 1, strconv.Itoa(len(h))+" more HOLD out of sight: "+strings.Join(h, ", "), w))
 	} else {
-		t := " " + total + "."
+		t := total(rows) + "."
 		if to < len(rows) || from > 0 {
 			t += " Shown: " + strconv.Itoa(from+1) + " to " + strconv.Itoa(to) + "."
 		}
-		out = append(out, row(keep(dim, board.Cut(t, w))))
+		out = append(out, clip(dim, 1, t, w))
 	}
 	if at < len(rows) && detail > 0 {
 		d := m.todayDetail(&rows[at], w)
@@ -99,21 +98,20 @@ func (m *model) todayHead(w, h int) []line {
 	if m.filter.Class == nil {
 		classes = "all: " + classes
 	}
-	out := []line{row(keep(plain, " "), say(chosen, strings.ToUpper(l.Use.String())), keep(dim, " (u)  "), say(chosen, board.Cut(classes, max(10, w-len(l.Use.String())-12))), keep(dim, " (c)"))}
+	use := strings.ToUpper(l.Use.String())
+	out := []line{row(keep(plain, " "), say(chosen, use), keep(dim, " (u)  "), say(chosen, board.Cut(classes, max(10, w-len(use)-11))), keep(dim, " (c)"))}
 	out = append(out, m.stamps(w)...)
-	var loud []string
-	loud = append(loud, l.Relaxed...)
-	loud = append(loud, l.Notices...)
+	loud := append(append([]string{}, l.Relaxed...), l.Notices...)
 	most := 2
 	if h < 16 {
 		most = 1
 	}
 	for i, x := range loud {
 		if i == most-1 && len(loud) > most {
-			out = append(out, row(keep(warning, board.Cut(" RELAXED or NOTICE: "+strconv.Itoa(len(loud)-i)+" more lines; they stand on the pages of 6 RULES and of each paddock", w))))
+			out = append(out, clip(warning, 1, counted(len(loud)-i, "more line", "more lines")+" of RELAXED and NOTICE: see 6 RULES", w))
 			break
 		}
-		out = append(out, row(keep(warning, board.Cut(" "+x, w))))
+		out = append(out, clip(warning, 1, x, w))
 	}
 	return out
 }
@@ -127,16 +125,18 @@ func (m *model) stamps(w int) []line {
 		return d.Short()
 	}
 	d := m.list.Data
-	t := row(keep(dim, " Data through: night "), keep(plain, said(d.Night)))
+	night := []span{keep(dim, " Data: night "), keep(plain, said(d.Night))}
 	if !m.list.NightIn {
-		t.spans = append(t.spans, keep(warning, " LAST NIGHT NOT IN"))
+		night = append(night, keep(warning, ", LAST NIGHT NOT IN"))
 	}
-	rest := []span{keep(dim, ", walk "), keep(plain, said(d.Walk)), keep(dim, ", lab "), keep(plain, said(d.Lab))}
-	if t.width()+row(rest...).width() <= w {
-		t.spans = append(t.spans, rest...)
-		return []line{t}
+	rest := []span{keep(dim, "walk "), keep(plain, said(d.Walk)), keep(dim, ", lab "), keep(plain, said(d.Lab))}
+	if d.Walk == d.Lab {
+		rest = []span{keep(dim, "walk and lab "), keep(plain, said(d.Lab))}
 	}
-	return []line{t, row(append([]span{keep(dim, "   ")}, rest[1:]...)...)}
+	if row(night...).width()+row(rest...).width()+2 <= w {
+		return []line{row(append(append(night, keep(dim, "; ")), rest...)...)}
+	}
+	return []line{row(night...), row(append([]span{keep(dim, "       ")}, rest...)...)}
 }
 
 // columns of the list at a width: what does not fit is told in the detail.
@@ -146,20 +146,20 @@ func todayWidths(w int) columns {
 	switch {
 	case w >= 72:
 		c := columns{until: 16, need: 9}
-		c.inside = max(14, (w-12-c.until-c.need)*2/5)
-		c.name = w - 12 - c.until - c.need - c.inside - 3
+		c.inside = max(14, (w-13-c.until-c.need)*2/5)
+		c.name = w - 13 - c.until - c.need - c.inside - 3
 		return c
 	case w >= 56:
-		return columns{name: w - 12 - 11 - 9 - 2, until: 11, need: 9}
+		return columns{name: w - 13 - 11 - 9 - 2, until: 11, need: 9}
 	}
-	return columns{name: w - 12 - 11 - 1, until: 11}
+	return columns{name: w - 13 - 11 - 1, until: 11}
 }
 
 func (m *model) todayColumns(w int) line {
 	c := todayWidths(w)
-	t := []span{keep(heading, "  "), col(heading, " FLAG", 10), col(heading, "PADDOCK", c.name), keep(heading, " "), col(heading, "THROUGH", c.until)}
+	t := []span{keep(heading, "  "), keep(heading, " FLAG      "), keep(heading, " "), col(heading, "PADDOCK", c.name-1), keep(heading, " "), col(heading, "THROUGH", c.until)}
 	if m.filter.Use != nil && *m.filter.Use == hazard.Feed {
-		t[2] = col(heading, "LOT", c.name)
+		t[3] = col(heading, "LOT", c.name-1)
 	}
 	if c.need > 0 {
 		t = append(t, keep(heading, " "), col(heading, "NEEDS", c.need))
@@ -181,7 +181,7 @@ func (m *model) todayRow(r *board.Row, sel bool, w int) line {
 	} else {
 		mark += " "
 	}
-	t := line{sel: sel, spans: []span{keep(keycap, mark), flagSpan(r.Flag), col(plain, " "+r.Name, c.name), keep(plain, " "), col(plain, through(r, c.until > 12), c.until)}}
+	t := line{sel: sel, spans: []span{keep(keycap, mark), flagSpan(r.Flag), keep(plain, " "), col(plain, r.Name, c.name-1), keep(plain, " "), col(plain, through(r, c.until > 12), c.until)}}
 	if c.need > 0 {
 		t.spans = append(t.spans, keep(plain, " "), col(plain, needWord(r.Need), c.need))
 	}
@@ -205,7 +205,7 @@ func (m *model) todayDetail(r *board.Row, w int) []line {
 	head = append(head, keep(plain, ": "), say(flagRole[r.Flag], r.Word))
 	switch r.Flag {
 	case hazard.Hold:
-		head = append(head, keep(plain, " "), say(plain, r.Through))
+		head = append(head, say(plain, ", "+r.Through))
 	case hazard.Caution:
 		head = append(head, keep(plain, ", ask first"))
 		if len(m.list.Ring) > 0 {
@@ -216,8 +216,8 @@ func (m *model) todayDetail(r *board.Row, w int) []line {
 	if r.Danger != "" {
 		out = append(out, wrapped(banner, r.Danger, "   ", "   ", w)...)
 	}
-	if len(r.Differ) > 0 {
-		out = append(out, wrapped(plain, "Classes differ: "+strings.Join(r.Differ, "; ")+".", "   ", "   ", w)...)
+	if d := m.differ(r); d != "" {
+		out = append(out, wrapped(plain, "Classes differ: "+d+".", "   ", "   ", w)...)
 	}
 	why := r.Why
 	if r.More > 0 {
@@ -226,11 +226,11 @@ func (m *model) todayDetail(r *board.Row, w int) []line {
 	out = append(out, wrapped(plain, why, "   ", "   ", w)...)
 	for _, x := range []string{r.Share, r.FeedFrom} {
 		if x != "" {
-			out = append(out, wrapped(plain, x+".", "   ", "   ", w)...)
+			out = append(out, wrapped(plain, upper(x)+".", "   ", "   ", w)...)
 		}
 	}
 	if r.Next != "" {
-		out = append(out, labelled("   Next: ", keycap, r.Next, plain, 9, w)...)
+		out = append(out, labelled(3, "Next:", keycap, r.Next, plain, 9, w)...)
 	}
 	if len(r.Inside) > 0 {
 		out = append(out, wrapped(plain, "Inside: "+strings.Join(r.Inside, ", ")+".", "   ", "   ", w)...)
@@ -238,8 +238,89 @@ func (m *model) todayDetail(r *board.Row, w int) []line {
 	if r.Flag == hazard.Clear {
 		out = append(out, wrapped(dim, "Only so: "+strings.Join(m.list.Conditions, "; ")+".", "   ", "   ", w)...)
 	}
-	if len(r.Others) > 0 {
-		out = append(out, wrapped(dim, "Other uses: "+strings.Join(r.Others, "; ")+".", "   ", "   ", w)...)
+	if o := m.others(r); o != "" {
+		out = append(out, wrapped(dim, "Other uses: "+o+".", "   ", "   ", w)...)
 	}
 	return append(out, wrapped(dim, "Not assessed: "+strings.Join(m.list.NotAssessed, ", ")+".", "   ", "   ", w)...)
+}
+
+// total counts the rows by flag.
+func total(rows []board.Row) string {
+	var n [hazard.Hold + 1]int
+	for i := range rows {
+		n[rows[i].Flag]++
+	}
+	return strconv.Itoa(len(rows)) + " in all: " + strconv.Itoa(n[hazard.Hold]) + " HOLD, " + strconv.Itoa(n[hazard.Caution]) + " CAUTION, " + strconv.Itoa(n[hazard.Clear]) + " CLEAR"
+}
+
+// verdicts finds the answers behind a row.
+func (m *model) verdicts(r *board.Row) func(hazard.Use, hazard.Class) *hazard.Verdict {
+	for i := range m.answer.Paddocks {
+		if p := &m.answer.Paddocks[i]; p.Paddock.ID == r.ID && r.Use != hazard.Feed {
+			return p.Verdict
+		}
+	}
+	for i := range m.answer.Lots {
+		if l := &m.answer.Lots[i]; l.Lot == r.ID && r.Use == hazard.Feed {
+			return func(_ hazard.Use, c hazard.Class) *hazard.Verdict { return l.Verdict(c) }
+		}
+	}
+	return func(hazard.Use, hazard.Class) *hazard.Verdict { return nil }
+}
+
+// differ says which classes differ, the worst first; "" where none does.
+func (m *model) differ(r *board.Row) string {
+	type group struct {
+		flag    hazard.Flag
+		through string
+		classes []string
+	}
+	find := m.verdicts(r)
+	var groups []group
+	for _, c := range m.classes() {
+		v := find(r.Use, c)
+		if v == nil {
+			continue
+		}
+		t := board.ThroughWords(v.Flag, v.Through)
+		i := slices.IndexFunc(groups, func(g group) bool { return g.flag == v.Flag && g.through == t })
+		if i < 0 {
+			groups = append(groups, group{flag: v.Flag, through: t})
+			i = len(groups) - 1
+		}
+		groups[i].classes = append(groups[i].classes, c.String())
+	}
+	if len(groups) < 2 {
+		return ""
+	}
+	slices.SortStableFunc(groups, func(a, b group) int { return int(b.flag) - int(a.flag) })
+	parts := make([]string, len(groups))
+	for i, g := range groups {
+		parts[i] = board.FlagWord(g.flag) + " for " + strings.Join(g.classes, ", ")
+		if g.through != "" {
+			parts[i] += ", " + g.through
+		}
+	}
+	return strings.Join(parts, "; ")
+}
+
+// others are the flags of the paddock's other uses.
+func (m *model) others(r *board.Row) string {
+	if r.Use == hazard.Feed {
+		return ""
+	}
+	find := m.verdicts(r)
+	var parts []string
+	for _, u := range hazard.PaddockUses {
+		worst := hazard.Unknown
+		for _, c := range m.classes() {
+			if v := find(u, c); v != nil {
+				worst = max(worst, v.Flag)
+			}
+		}
+		if u != r.Use && worst != hazard.Unknown {
+			parts = append(parts, u.String()+" "+board.FlagWord(worst))
+		}
+	}
+	return strings.Join(parts, ", ")
 }

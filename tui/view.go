@@ -57,6 +57,7 @@ func (v *view) frame(w, h int) (f frame) {
 			f = v.m.broken(fmt.Sprint(r), w, h)
 		}
 	}()
+	v.m.w, v.m.h = w, h // how far a page is, keys must know
 	return v.m.render(w, h)
 }
 
