@@ -292,3 +292,105 @@ func TestCasesGetNoBetterByBadNews(t *testing.T) {
 		}
 	})
 }
+
+// guarded names, for each number of the rulebook, a case that breaks when the
+// number is made laxer by the step: a number no case stands on could drift.
+var guarded = map[hazard.RuleKey]struct {
+	step float64
+	by   string
+}{
+	hazard.FrostTrigger:              {-0.05, "edges-temperature"},
+	hazard.FrostPossible:             {-0.1, "edges-temperature"},
+	hazard.FrostPossibleLow:          {-0.1, "edges-temperature"},
+	hazard.FrostWait:                 {-1, "ordinary-northern-autumn"},
+	hazard.FrostKillWalkAfter:        {-1, "kill-confirmed-two-ways"},
+	hazard.FrostOutgrown:             {-1, "edges-outgrown-and-sample-life"},
+	hazard.WalkLife:                  {1, "failure-09-regrowth-nobody-looked-for"},
+	hazard.WalkLifeSettled:           {1, "failure-09-regrowth-nobody-looked-for"},
+	hazard.WalkLifePerennial:         {1, "always-minor-and-perennial-plants"},
+	hazard.HeightLife:                {1, "failure-10-average-height"},
+	hazard.HeightGrace:               {1, "herd-inside-height-grace"},
+	hazard.HeightSudangrass:          {-1, "edges-height"},
+	hazard.HeightPerennial:           {-1, "edges-height"},
+	hazard.HeightSorghumSudangrass:   {-1, "edges-height"},
+	hazard.HeightForageSorghum:       {-1, "edges-height"},
+	hazard.HeightJohnsongrass:        {-1, "edges-height"},
+	hazard.HeightShattercane:         {-1, "edges-height"},
+	hazard.HeightColumbusGrass:       {-1, "edges-height"},
+	hazard.HeightGrainSorghum:        {-1, "edges-height"},
+	hazard.DroughtWait:               {-1, "drought-and-rain-edges"},
+	hazard.HailWait:                  {-1, "story-06-hail-on-oats-and-sorghum-sudan"},
+	hazard.TrampledWait:              {-1, "failure-06-off-by-one"},
+	hazard.SprayWait:                 {-1, "failure-06-off-by-one"},
+	hazard.ChopWait:                  {-1, "story-01-one-light-frost-nobody-walks"},
+	hazard.HayCure:                   {-1, "failure-06-off-by-one"},
+	hazard.SilageWait:                {-1, "failure-06-off-by-one"},
+	hazard.HCNHoldDM:                 {1, "edges-hcn"},
+	hazard.HCNHoldAsIs:               {1, "edges-hcn"},
+	hazard.HCNCautionDM:              {1, "edges-hcn"},
+	hazard.NitrateStandingLife:       {1, "nitrate-overtaken-by-frost-alone"},
+	hazard.NitrateStandingLifeInWait: {1, "story-05-oat-pea-barley-greenfeed"},
+	hazard.NitrateAfterWait:          {-1, "edges-outgrown-and-sample-life"},
+	hazard.NitrateRainWait:           {-1, "story-07-drought-breaks"},
+	hazard.NitrateFrostWait:          {-1, "story-05-oat-pea-barley-greenfeed"},
+	hazard.NitrateHailWait:           {-1, "failure-18-sample-older-than-the-stress"},
+	hazard.NitrateTrampledWait:       {-1, "failure-18-sample-older-than-the-stress"},
+	hazard.NitrateSprayWait:          {-1, "failure-18-sample-older-than-the-stress"},
+	hazard.NitrateNitrogenFlag:       {1, "edges-nitrogen"},
+	hazard.NitrateSampleStems:        {-1, "failure-20-a-screening-never-clears"},
+	hazard.NitrateSampleSpots:        {-1, "failure-20-a-screening-never-clears"},
+	hazard.NitrateSampleCutCM:        {1, "failure-20-a-screening-never-clears"},
+	hazard.NitrateSampleBales:        {-1, "edges-bales"},
+	hazard.NitrateSampleBalesPct:     {-1, "edges-bales"},
+	hazard.NitrateBaleSpread:         {-0.1, "failure-21-one-bale-clears-the-lot"},
+	hazard.NitrateWaterCaution:       {1, "nitrate-28-water-by-source-and-herd"},
+	hazard.NitrateWaterHold:          {1, "nitrate-28-water-by-source-and-herd"},
+	hazard.NitrateWaterLitres:        {-0.2, "nitrate-17-feed-plus-water"},
+}
+
+// wordsOnly are numbers that stand in sentences and plans and in no flag.
+// FrostDryWait is 0 and cannot be laxer.
+var wordsOnly = []hazard.RuleKey{
+	hazard.FrostKillHint, hazard.FrostKillHintHours, hazard.FrostDryWait, hazard.NitratePeakFrom, hazard.NitratePeakTo,
+	hazard.NitrateSilageCredit, hazard.NitrateSilageFermentation, hazard.NitrateCutLeave,
+}
+
+// Every number that decides a flag is held by a case: made laxer by one step,
+// some hand-worked line of that case fails.
+func TestEveryNumberIsHeldByACase(t *testing.T) {
+	for k := hazard.RuleKey(0); k < hazard.NumRules; k++ {
+		g, ok := guarded[k]
+		if ok == slices.Contains(wordsOnly, k) {
+			t.Errorf("%s is guarded by no case, or also said to be in no flag", k)
+			continue
+		}
+		if !ok {
+			continue
+		}
+		t.Run(k.String(), func(t *testing.T) {
+			t.Parallel()
+			text, err := os.ReadFile(filepath.Join("testdata", "cases", g.by+".case"))
+			if err != nil {
+				t.Fatal(err)
+			}
+			c, err := parseCase(string(text))
+			if err != nil {
+				t.Fatal(err)
+			}
+			book := *rules.Default()
+			book.V[k] += g.step
+			for _, e := range c.expects {
+				if e.pending {
+					continue
+				}
+				a := hazard.Assess(fields.Fold(c.entries, fields.View{On: e.on, KnownAt: e.known}), &book)
+				for _, class := range e.classes {
+					if faults, _ := e.against(a, class); len(faults) > 0 {
+						return
+					}
+				}
+			}
+			t.Errorf("%s at %g instead of %g: no line of %s notices", k, book.V[k], rules.Default().V[k], g.by)
+		})
+	}
+}
