@@ -176,8 +176,10 @@ func TestSpells(t *testing.T) {
 	loc := zone(t, "America/Chicago")
 	at := func(day, hour int) time.Time { return time.Date(2025, 10, day, hour, 0, 0, 0, loc) }
 	six := []Spell{
-		{From: at(14, 13), To: at(14, 19), MinC: 5}, {From: at(14, 19), To: at(15, 1), MinC: 1},
-		{From: at(15, 1), To: at(15, 7), MinC: -1.5}, {From: at(15, 7), To: at(15, 12), MinC: -0.5},
+		{From: at(14, 13), To: at(14, 19), MinC: 5},
+		{From: at(14, 19), To: at(15, 1), MinC: 1},
+		{From: at(15, 1), To: at(15, 7), MinC: -1.5},
+		{From: at(15, 7), To: at(15, 12), MinC: -0.5},
 	}
 	n := NightsFrom(nil, six, loc)
 	if len(n) != 1 || *n[0].LowC != -1.5 || !n[0].Covers || n[0].HoursBelow0 != nil {

@@ -59,8 +59,12 @@ func TestSunDates(t *testing.T) {
 		zone     string
 		lat, lon float64
 	}{
-		{"America/Regina", 50.4, -104.6}, {"Pacific/Apia", -13.8, -171.8}, {"Pacific/Auckland", -37, 174.8},
-		{"Australia/Perth", -32, 115.9}, {"America/St_Johns", 47.6, -52.7}, {"Pacific/Kiritimati", 1.9, -157.4},
+		{"America/Regina", 50.4, -104.6},
+		{"Pacific/Apia", -13.8, -171.8},
+		{"Pacific/Auckland", -37, 174.8},
+		{"Australia/Perth", -32, 115.9},
+		{"America/St_Johns", 47.6, -52.7},
+		{"Pacific/Kiritimati", 1.9, -157.4},
 	} {
 		loc, err := fields.LoadZone(c.zone)
 		if err != nil {

@@ -183,8 +183,18 @@ func TestRowsThatFall(t *testing.T) {
 		line int
 		word string
 	}{
-		{3, "not closed"}, {4, "too long"}, {5, "NUL"}, {6, `"warm"`}, {7, `"0x10"`}, {8, `"Inf"`}, {9, `"1e999"`},
-		{10, "never set"}, {11, `"2026-10-06 25:00"`}, {12, `"yesterday"`}, {13, "the row has 1 cell,"}, {16, "marked as degrees Fahrenheit"},
+		{3, "not closed"},
+		{4, "too long"},
+		{5, "NUL"},
+		{6, `"warm"`},
+		{7, `"0x10"`},
+		{8, `"Inf"`},
+		{9, `"1e999"`},
+		{10, "never set"},
+		{11, `"2026-10-06 25:00"`},
+		{12, `"yesterday"`},
+		{13, "the row has 1 cell,"},
+		{16, "marked as degrees Fahrenheit"},
 	} {
 		if i >= len(res.Rejects) {
 			t.Fatalf("%d rejects", len(res.Rejects))
