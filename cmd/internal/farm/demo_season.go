@@ -236,7 +236,7 @@ func (s *season) autumn() {
 		Paddock: "corral-strip", Advice: "keep-off", Who: "Dr Lund", Because: "chokecherry suckers in the fence line", Until: s.day(-6),
 	})
 	// Hail on the oats and peas.
-	s.say(7, 19, 30, tobias, "leaves shredded on the west side", &fields.Hail{Paddocks: []string{"creek"}})
+	s.say(17, 19, 30, tobias, "leaves shredded on the west side", &fields.Hail{Paddocks: []string{"creek"}})
 	// The second frost.
 	s.say(6, 6, 45, maren, "", &fields.Frost{
 		Paddocks: []string{"north-slough", "river-flat"}, Night: s.day(6), LowC: num(-3), Seen: "white frost along the slough",
