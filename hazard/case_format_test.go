@@ -19,7 +19,7 @@ import (
 // A case is a small text file that a person who does not program can check:
 //
 //	# What it is about, in one line
-//	# source: publisher, title, year, URL        (at least one)
+//	# source: publisher, title, year, URL        (at least one; or "ours")
 //	# published: what the publication says       (where it says a date or wait)
 //	# arithmetic: how the dates below were worked out by hand (at least one)
 //
@@ -150,6 +150,11 @@ func (c *caseFile) incomplete() []error {
 	}
 	if len(c.sources) == 0 {
 		out = append(out, errors.New("the case has no source"))
+	}
+	for _, s := range c.sources {
+		if !strings.Contains(s, "http") && !strings.HasPrefix(s, "ours") {
+			out = append(out, fmt.Errorf("the source %q has no address and is not ours", s))
+		}
 	}
 	if len(c.arithmetic) == 0 {
 		out = append(out, errors.New("the case has no arithmetic"))
@@ -444,12 +449,13 @@ func (e *expectation) option(w string, loc *time.Location) (err error) {
 
 // A loader that let faulty cases through would make them silent.
 func TestCaseFormatRefuses(t *testing.T) {
-	const good = "# t\n# source: s\n# arithmetic: a\njournal\n2026-10-01 frost\nexpect\n2026-10-01 graze all overall hold 2026-10-15\n2026-10-02 cut-hay all overall clear\n"
+	const good = "# t\n# source: ours\n# arithmetic: a\njournal\n2026-10-01 frost\nexpect\n2026-10-01 graze all overall hold 2026-10-15\n2026-10-02 cut-hay all overall clear\n"
 	if _, err := parseCase(good); err != nil {
 		t.Fatalf("a sound case is refused: %v", err)
 	}
 	for _, x := range []struct{ name, old, new, want string }{
-		{"no source", "# source: s\n", "", "no source"},
+		{"no source", "# source: ours\n", "", "no source"},
+		{"no address", "source: ours", "source: a leaflet", "no address"},
 		{"no arithmetic", "# arithmetic: a\n", "", "no arithmetic"},
 		{"no title", "# t\n", "", "no title"},
 		{"one flag", "2026-10-02 cut-hay all overall clear\n", "", "only hold"},
