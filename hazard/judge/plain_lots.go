@@ -353,7 +353,7 @@ func (t *lot) nitrate(class hazard.Class) []reason {
 	}
 	for _, l := range t.lands() {
 		for _, s := range t.stands(l) {
-			for _, r := range s.against() {
+			for _, r := range s.against(nil) {
 				bad = bad || r.worst(v, class).flag != hazard.Clear
 			}
 		}
@@ -419,7 +419,7 @@ func (v *view) answerLot(id string, out Answers) {
 	for _, class := range hazard.Classes {
 		var ends []date
 		for _, r := range t.labs("hcn") {
-			if f, _ := level(v.book, r.Lab); f != hazard.Clear || r.Method != "lab" {
+			if unfit(v.book, r) {
 				ends = append(ends, r.d)
 			}
 		}
@@ -438,7 +438,7 @@ func (v *view) answerLot(id string, out Answers) {
 	}
 }
 
-var quirk = quirks{noIncident: true}
+var quirk = quirks{}
 
 type quirks struct{ lotAtMade, anyBales, cureSoft, recordSuspect, dmOnly, aliveIgnored, noIncident, anyLotLab bool }
 

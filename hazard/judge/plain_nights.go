@@ -220,7 +220,7 @@ func (l *land) night(n date) night {
 // and x+1. The hold comes once it is noon of the day before the night.
 func (l *land) forecast(x date) (caution bool, holdThrough date) {
 	for n := x; n <= x+1; n++ {
-		if l.night(n).covered {
+		if n <= l.v.on && l.night(n).covered {
 			continue
 		}
 		stations, offset, low := l.setting(n)

@@ -260,11 +260,16 @@ func waits(ss []stress, x date) []stress {
 // proper: later, too, than the sowing the stand began with.
 func (s *stand) proper(r result) bool { return r.d > s.begins && s.l.proper(r) }
 
-// results are the nitrate results of the stand: since its start.
-func (s *stand) results() []result {
+// results are the nitrate results of the stand since its start; of a swath,
+// since the start of the stand it was cut from.
+func (s *stand) results(w *swath) []result {
+	grew := s
+	if w != nil {
+		grew = w.before
+	}
 	var out []result
 	for _, r := range s.l.nitrates(s.x) {
-		if !s.sown || r.d >= s.start {
+		if !grew.sown || r.d >= grew.start {
 			out = append(out, r)
 		}
 	}
@@ -273,8 +278,8 @@ func (s *stand) results() []result {
 
 // against are the results that count against the stand: the latest proper
 // samplings and every other dated on or after them.
-func (s *stand) against() []result {
-	rs := s.results()
+func (s *stand) against(w *swath) []result {
+	rs := s.results(w)
 	var last date
 	for _, r := range rs {
 		if s.proper(r) {
@@ -309,10 +314,10 @@ func sensitive(c hazard.Class) bool { return c != hazard.OpenCattle && c != haza
 
 // latestProper is the date of the latest proper sampling and what its values
 // say for a class.
-func (s *stand) latestProper(class hazard.Class) (date, judged, bool) {
+func (s *stand) latestProper(class hazard.Class, w *swath) (date, judged, bool) {
 	var at date
 	j := judged{hazard.Clear, 100}
-	for _, r := range s.results() {
+	for _, r := range s.results(w) {
 		if !s.proper(r) || r.d < at {
 			continue
 		}
@@ -403,7 +408,7 @@ func (s *stand) openNights(d date) bool {
 		}
 		answered := false
 		for _, w := range s.l.walks("stand", s.x) {
-			if w.d >= n+2 && w.FrostDamage == "none" {
+			if w.d >= n+date(s.l.rule(hazard.FrostKillWalkAfter)) && w.FrostDamage == "none" {
 				answered = true
 			}
 		}
@@ -416,8 +421,8 @@ func (s *stand) openNights(d date) bool {
 
 func (s *stand) nitrateFor(class hazard.Class, w *swath) []reason {
 	var out []reason
-	_, _, sampled := s.latestProper(class)
-	for _, r := range s.against() {
+	_, _, sampled := s.latestProper(class, w)
+	for _, r := range s.against(w) {
 		j := r.worst(s.l.v, class)
 		rs := reason{line: hazard.LineNitrateTable, flag: j.flag, share: j.share, shared: sampled}
 		if j.flag == hazard.Hold {
@@ -436,7 +441,7 @@ func (s *stand) nitrateFor(class hazard.Class, w *swath) []reason {
 	}
 	acc := s.accumulating() || grows.accumulating()
 	ss := grows.stresses(to, acc)
-	d, j, found := s.latestProper(class)
+	d, j, found := s.latestProper(class, w)
 	if found && j.flag == hazard.Clear {
 		if ok, capped := s.clears(d, ss, w, false); ok {
 			if capped {
@@ -460,10 +465,13 @@ func (s *stand) nitrateFor(class hazard.Class, w *swath) []reason {
 	}
 	if sensitive(class) && len(running) > 0 {
 		bad := false
-		for _, r := range s.against() {
+		for _, r := range s.against(w) {
 			bad = bad || r.worst(s.l.v, class).flag != hazard.Clear
 		}
-		if found && !bad && s.x.Sub(d) <= 28 {
+		for _, st := range running { // other waits hold a sample that frosts overtook
+			bad = bad || st.kind != "frost"
+		}
+		if found && !bad && s.x.Sub(d) <= s.l.rule(hazard.NitrateStandingLife) {
 			var kept []stress
 			for _, st := range ss {
 				if st.kind != "frost" || st.d < d {
@@ -525,7 +533,7 @@ func (s *stand) nitrateCut() []reason {
 		}
 	}
 	for _, class := range hazard.Classes {
-		for _, r := range s.against() {
+		for _, r := range s.against(nil) {
 			if r.worst(s.l.v, class).flag == hazard.Hold {
 				return append(out, caution(hazard.LineNitrateCutBar))
 			}

@@ -195,7 +195,7 @@ func (s *stand) weather(d date) []reason {
 
 // heightLines are the lines about the shortest growth of a live stand.
 func (s *stand) heightLines(use hazard.Use) []reason {
-	if s.height == 0 || s.dead || s.grazeGrace() || use == hazard.GreenChop && s.chopGrace() {
+	if s.height == 0 || s.dead || use == hazard.Graze && s.grazeGrace() || use == hazard.GreenChop && s.chopGrace() {
 		return nil
 	}
 	m, ok := s.lastHeight(s.x, s.begins, s.cut, s.out)
@@ -278,7 +278,7 @@ func (s *stand) possibleStanding() bool {
 		}
 		lifted := false
 		for _, w := range s.l.walks("stand", s.x) {
-			if w.d >= n+2 && w.FrostDamage == "none" {
+			if w.d >= n+date(s.l.rule(hazard.FrostKillWalkAfter)) && w.FrostDamage == "none" {
 				lifted = true
 			}
 		}
@@ -505,6 +505,9 @@ func (s *stand) swath() (swath, bool) {
 		return w, false
 	}
 	for _, f := range s.l.upTo(s.x) {
+		if f.e.Kind() == fields.KindSown && f.d > w.cut {
+			return w, false // nobody sows where a swath lies
+		}
 		if b, ok := f.e.Body.(*fields.LotFacts); ok && f.d >= w.cut {
 			for _, p := range b.From {
 				if has(s.l.ids, p) {
@@ -541,6 +544,15 @@ func (s *stand) swath() (swath, bool) {
 	return w, true
 }
 
+// swathClock carries the stand's clock of the cut date on, up to the dry base.
+func (s *stand) swathClock(w swath) (end, last date) {
+	to := s.x
+	if w.dry {
+		to = min(to, w.dryBase)
+	}
+	return s.l.runClock(w.cut+1, to, w.before.clockEnd, w.before.lastClock)
+}
+
 // prussicSwath answers for swath-graze.
 func (s *stand) prussicSwath(class hazard.Class) []reason {
 	w, lies := s.swath()
@@ -551,11 +563,7 @@ func (s *stand) prussicSwath(class hazard.Class) []reason {
 	out = append(out, w.before.listLinesNow(class)...)
 	out = append(out, s.hcnLines(w.cut)...)
 	if s.cyan || w.before.cyan {
-		to := s.x
-		if w.dry {
-			to = min(to, w.dryBase)
-		}
-		end, last := s.l.runClock(w.cut+1, to, w.before.clockEnd, w.before.lastClock)
+		end, last := s.swathClock(w)
 		if end != fields.NoDate && s.x <= end {
 			out = append(out, hold(hazard.LineSwathClock, end, last))
 		}

@@ -325,6 +325,12 @@ func (s *stand) speaksOf(d date, every bool) bool {
 					return false
 				}
 			}
+		case *fields.Walk: // found alive after the day the stand is judged for
+			for _, name := range b.Alive {
+				if f.d > s.x && f.d <= s.know && (every || s.l.v.plant(name).cyanogenic()) {
+					return false
+				}
+			}
 		case *fields.Sown:
 			if f.d > s.x || f.d < d {
 				continue

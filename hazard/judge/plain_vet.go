@@ -119,6 +119,11 @@ func (s *stand) mayGrazeEnds(class hazard.Class) []date {
 	if s.lastClock != fields.NoDate {
 		out = append(out, s.lastClock)
 	}
+	if w, lies := s.swath(); lies && (s.cyan || w.before.cyan) {
+		if _, last := s.swathClock(w); last != fields.NoDate {
+			out = append(out, last)
+		}
+	}
 	for _, k := range []fields.Kind{fields.KindHail, fields.KindTrampled, fields.KindSprayed, fields.KindDrought} {
 		out = append(out, l.events(k, x)...)
 	}
@@ -128,7 +133,7 @@ func (s *stand) mayGrazeEnds(class hazard.Class) []date {
 		}
 	}
 	for _, r := range l.hcn(x) {
-		if f, _ := s.hcnWord(r); f != hazard.Clear {
+		if unfit(l.v.book, r) {
 			out = append(out, r.d)
 		}
 	}
@@ -138,6 +143,13 @@ func (s *stand) mayGrazeEnds(class hazard.Class) []date {
 		}
 	}
 	return out
+}
+
+// unfit: by itself, whatever the stand, an HCN result that is not low or not
+// trustworthy.
+func unfit(book *hazard.Rulebook, r result) bool {
+	f, _ := level(book, r.Lab)
+	return f != hazard.Clear || r.Method != "lab" || r.SampleState == "dried"
 }
 
 // answer gives this line's answers for paddock id.

@@ -484,7 +484,7 @@ func (m *maker) grow(p *plot) {
 		if m.chance(cutChance) && height > 20 {
 			use := pick(m, "hay", "silage", "swath", "green-chop", "hay", "swath")
 			c := &fields.Cut{Paddock: p.id, Use: use, HeightCM: num(10)}
-			if use == "swath" && p.lastSown() > d { // nobody sows where a swath lies
+			if use == "swath" && p.lastSown() > d && m.chance(0.8) { // nobody sows where a swath lies
 				use = "hay"
 				c.Use = use
 			}

@@ -13,6 +13,7 @@ import (
 type Edit struct {
 	Kind   string
 	Target string        // id of the entry taken away or changed, "" for an added one
+	At     date          // the date of the entry taken away, changed or added
 	Entry  *fields.Entry // what is added or what the target becomes; nil: taken away
 
 	// may reports whether the edit makes this very history worse: some
@@ -87,6 +88,14 @@ func Worsen(r *rand.Rand, s *Season, book *hazard.Rulebook) *Edit {
 	e := k.make(&worsener{r, s, book})
 	if e != nil {
 		e.Kind = k.Name
+		for i := range s.Entries {
+			if s.Entries[i].ID == e.Target {
+				e.At = s.Entries[i].EventDate(s.Zone)
+			}
+		}
+		if e.Target == "" {
+			e.At = e.Entry.EventDate(s.Zone)
+		}
 		if e.Entry != nil && len(fields.Check(e.Entry)) > 0 {
 			panic("judge: " + k.Name + ": " + fields.Check(e.Entry).Error())
 		}
