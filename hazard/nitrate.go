@@ -82,23 +82,17 @@ func (b *Rulebook) judgeNitrate(ppm float64, form string, c Class) tableAnswer {
 	a := tableAnswer{flag: Clear, share: 100, n: ConvertNitrate(ppm, form, "NO3-N")}
 	for i := range b.Tables {
 		t := &b.Tables[i]
-		bands := t.Rows[c]
-		v := ConvertNitrate(ppm, form, t.Form)
-		lower := 0.0
-		for j := range bands {
-			band := &bands[j]
-			if j < len(bands)-1 && v < band.UpTo*(1-edgeSlack) || j == len(bands)-1 {
-				flag, share := band.flag()
-				if flag > a.flag || flag == a.flag && share < a.share {
-					a.flag, a.table, a.band = flag, t.ID, band.Words
-					a.source = t.Source.ID
-					a.limit = ConvertNitrate(lower, t.Form, "NO3-N")
-				}
-				a.share = min(a.share, share)
-				break
-			}
-			lower = band.UpTo
+		band, lower := t.band(ConvertNitrate(ppm, form, t.Form), c)
+		if band == nil {
+			continue
 		}
+		flag, share := band.flag()
+		if flag > a.flag || flag == a.flag && share < a.share {
+			a.flag, a.table, a.band = flag, t.ID, band.Words
+			a.source = t.Source.ID
+			a.limit = ConvertNitrate(lower, t.Form, "NO3-N")
+		}
+		a.share = min(a.share, share)
 	}
 	return a
 }

@@ -29,6 +29,7 @@ every list.`),
 				Name: "show", Usage: "show one rule with all its sources", ArgsUsage: "RULE",
 				Action: func(c *cli.Context) error { return p.rulesShow(c) },
 			},
+			compareCommand(p),
 		},
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"os/exec"
 	"regexp"
 	"strconv"
+	"strings"
 	"testing"
 	"time"
 
@@ -45,6 +46,7 @@ func TestScript(t *testing.T) {
 			"lock":     lock,
 			"answer":   answer,
 			"later":    later,
+			"said":     said,
 		},
 	})
 }
@@ -105,6 +107,18 @@ func answer(ts *testscript.TestScript, neg bool, args []string) {
 	got := anID.ReplaceAllString(ts.ReadFile("stdout"), "ID")
 	if diff := cmp.Diff(ts.ReadFile(args[0]), got); diff != "" {
 		ts.Fatalf("the answer differs (-want +got):\n%s", diff)
+	}
+}
+
+// said TEXT looks for a text in what was last printed, wherever its lines were
+// broken.
+func said(ts *testscript.TestScript, neg bool, args []string) {
+	if len(args) != 1 {
+		ts.Fatalf("usage: said text")
+	}
+	got := strings.Join(strings.Fields(ts.ReadFile("stdout")), " ")
+	if has := strings.Contains(got, args[0]); has == neg {
+		ts.Fatalf("%q in the answer: %v, want %v", args[0], has, !neg)
 	}
 }
 
