@@ -1,6 +1,10 @@
 package weather
 
-import "rimegate/fields"
+import (
+	"math"
+
+	"rimegate/fields"
+)
 
 // ToReadings makes journal readings of nights for one station. source says
 // where the file came from; a night's own source and doubt are put behind it.
@@ -19,8 +23,8 @@ func ToReadings(nights []NightLow, station, source string) []fields.Reading {
 			Night:          n.Night,
 			LowC:           n.LowC,
 			Covers:         &covers,
-			HoursBelow0:    n.HoursBelow0,
-			HoursBelowKill: n.HoursBelowKill,
+			HoursBelow0:    tidy(n.HoursBelow0),
+			HoursBelowKill: tidy(n.HoursBelowKill),
 			Source:         sourceOf(n, source),
 		}
 		if below {
@@ -30,6 +34,15 @@ func ToReadings(nights []NightLow, station, source string) []fields.Reading {
 		out = append(out, r)
 	}
 	return out
+}
+
+// tidy rounds hours to a hundredth and keeps them within the longest night.
+func tidy(h *float64) *float64 {
+	if h == nil {
+		return nil
+	}
+	v := min(math.Round(*h*100)/100, 25)
+	return &v
 }
 
 // ToForecasts makes journal forecasts of forecast lows for one station.

@@ -90,8 +90,10 @@ func TestMemoryIsFlat(t *testing.T) {
 		}
 		return watch.peak
 	}
-	if got := held(50); got > 24<<20 {
-		t.Errorf("fifty years held %d MB at their peak", got>>20)
+	five, fifty := held(5), held(50)
+	t.Logf("at their peak five years held %.1f MB, fifty %.1f MB (the nights alone are some 4)", float64(five)/1e6, float64(fifty)/1e6)
+	if fifty > 24<<20 {
+		t.Errorf("fifty years held %d MB at their peak", fifty>>20)
 	}
 }
 

@@ -254,11 +254,11 @@ func (p *reader) emit(r *report.Report, t time.Time) {
 		if !r.Tenths {
 			p.whole++
 		}
-		if r.HasDew {
+		if r.HasDew && !p.sink.TempOnly {
 			d := r.DewC
 			o.DewC = &d
 		}
-		if r.HasWind {
+		if r.HasWind && !p.sink.TempOnly {
 			w := r.WindMS
 			o.WindMS = &w
 		}
@@ -316,13 +316,10 @@ func leadDate(s string) (time.Time, string, bool) {
 	if !ok || len(word) < 8 || word[0] < '0' || word[0] > '9' {
 		return time.Time{}, s, false
 	}
-	if len(word) == 12 && !strings.ContainsAny(word, "-/:TZ") {
-		var iso [13]byte
-		copy(iso[:], word[:8])
-		iso[8] = 'T'
-		copy(iso[9:], word[8:])
-		st, good := rows.ParseStamp(iso[:])
-		return stampTime(&st), rest, good && st.HasTime
+	if len(word) == 12 {
+		if t, ok := twelve(word); ok {
+			return t, rest, true
+		}
 	}
 	try := word
 	if next, after, more := strings.Cut(rest, " "); more && strings.Contains(next, ":") {
@@ -333,6 +330,23 @@ func leadDate(s string) (time.Time, string, bool) {
 		return time.Time{}, s, false
 	}
 	return stampTime(&st).Add(-time.Duration(st.Off) * time.Second), rest, true
+}
+
+// twelve reads 202510141053.
+func twelve(s string) (time.Time, bool) {
+	var p [6]int // two digits each
+	for i := range p {
+		a, b := s[2*i]-'0', s[2*i+1]-'0'
+		if a > 9 || b > 9 {
+			return time.Time{}, false
+		}
+		p[i] = int(a)*10 + int(b)
+	}
+	y := p[0]*100 + p[1]
+	if !rows.RealDay(y, p[2], p[3]) || p[4] > 23 || p[5] > 59 {
+		return time.Time{}, false
+	}
+	return time.Unix(rows.Days(y, p[2], p[3])*86400+int64(p[4]*3600+p[5]*60), 0).UTC(), true
 }
 
 // Sniff says why a file that begins with head holds reports, "" if it does not.
