@@ -226,6 +226,9 @@ func TestCasesPlainEngine(t *testing.T) {
 
 // Answers rest on dates and ids, never on the order in which entries arrived.
 func TestCasesDoNotDependOnArrival(t *testing.T) {
+	if testing.Short() {
+		t.Skip("asks every case several times")
+	}
 	eachCase(t, func(t *testing.T, path string, c *caseFile) {
 		turned := slices.Clone(c.entries)
 		slices.Reverse(turned)
@@ -254,6 +257,9 @@ func TestCasesDoNotDependOnArrival(t *testing.T) {
 
 // More bad news on the very day never makes an answer of a case better.
 func TestCasesGetNoBetterByBadNews(t *testing.T) {
+	if testing.Short() {
+		t.Skip("asks every case several times")
+	}
 	eachCase(t, func(t *testing.T, path string, c *caseFile) {
 		for i, e := range c.ends() {
 			if e.lot != "" {
