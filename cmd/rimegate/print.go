@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -34,6 +35,12 @@ func (p *program) logged(l *farm.Logged) error {
 	}
 	for _, n := range l.Notes {
 		p.para("! ", "  ", n)
+	}
+	before := board.Relaxed(l.Before)
+	for _, x := range board.Relaxed(l.After) {
+		if !slices.Contains(before, x) {
+			p.para("! ", "  ", "On every list from now on: "+x)
+		}
 	}
 	fmt.Fprintln(p.out)
 	p.changes(l)

@@ -13,10 +13,12 @@ import (
 var csvHeader = []string{
 	"on", "what", "id", "name", "use", "class", "flag", "paper", "through", "needs", "why", "next",
 	"feed_from", "max_share_pct", "stock_inside", "move_out", "night_read", "last_walk", "last_lab", "rulebook", "digest",
+	"relaxed",
 }
 
 // CSV writes one row a paddock, use and class, then one a lot and class, in
-// the order of the morning list: all uses and classes unless filtered. Dates
+// the order of the morning list: all uses and classes unless filtered. A value
+// less cautious than the rulebook's stands in every row, as "relaxed". Dates
 // are ISO 8601; a hold without a date says "no date". Text from people is made
 // harmless to spreadsheets by CSVCell.
 func CSV(w io.Writer, a *hazard.Assessment, f Filter) error {
@@ -29,6 +31,7 @@ func CSV(w io.Writer, a *hazard.Assessment, f Filter) error {
 	if s.book != nil {
 		name, digest = CSVCell(s.book.Name+" "+s.book.Version), CSVCell(s.book.Digest)
 	}
+	lax := CSVCell(strings.Join(relaxed(s.h, s.book), " "))
 	row := func(what, id, title string, v *hazard.Verdict, inside string, moveOut bool, d hazard.DataThrough) error {
 		decided(v)
 		through := ""
@@ -57,7 +60,7 @@ func CSV(w io.Writer, a *hazard.Assessment, f Filter) error {
 		return cw.Write([]string{
 			s.on.String(), what, CSVCell(id), CSVCell(title), v.Use.String(), v.Class.String(), v.Flag.String(), PaperWord(v.Flag), through,
 			v.Need.String(), CSVCell(why), CSVCell(next), feedFrom, share, CSVCell(inside), move,
-			isoDate(d.Night), isoDate(d.Walk), isoDate(d.Lab), name, digest,
+			isoDate(d.Night), isoDate(d.Walk), isoDate(d.Lab), name, digest, lax,
 		})
 	}
 	for _, p := range s.ordered(f) {

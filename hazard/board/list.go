@@ -286,6 +286,10 @@ func bookLine(b *hazard.Rulebook) string {
 	return Clean(b.Name) + " " + Clean(b.Version) + ", digest " + Clean(digest)
 }
 
+// Relaxed lists what is less cautious than the default rulebook in an answer, a
+// narrowed frost watch included: one line each, beginning with RELAXED.
+func Relaxed(a *hazard.Assessment) []string { return relaxed(a.History, a.Book) }
+
 // relaxed lists what is less cautious than the default rulebook, a narrowed
 // frost watch included.
 func relaxed(h *fields.History, b *hazard.Rulebook) []string {
