@@ -5,12 +5,11 @@ import (
 	"bytes"
 	"errors"
 	"io"
+	"reflect"
 	"slices"
 	"testing"
 	"time"
 	"unicode"
-
-	"github.com/google/go-cmp/cmp"
 
 	"rimegate/fields"
 	"rimegate/weather"
@@ -58,8 +57,8 @@ func Check(t *testing.T, stream Stream, data []byte, opt weather.Options) {
 		streamed[i].Source = ""
 	}
 	if len(again)+len(streamed) > 0 {
-		if d := cmp.Diff(again, streamed); d != "" {
-			t.Errorf("kept and streamed differ:\n%s", d)
+		if !reflect.DeepEqual(again, streamed) {
+			t.Errorf("kept and streamed differ: %+v and %+v", again, streamed)
 		}
 	}
 }
