@@ -1,0 +1,108 @@
+package farm
+
+import (
+	"slices"
+
+	"rimegate/fields"
+	"rimegate/hazard"
+	"rimegate/hazard/board"
+	"rimegate/hazard/moves"
+)
+
+// Moves works out where the herds can stand today and on the days after it. The
+// plan is played through: its moves are assumed as entries, and each day in it
+// is asked for again with them, since stock that go in and out change what is
+// known of a stand. What is not CLEAR then is taken out and the plan made anew.
+func (f *Farm) Moves(days int, set moves.Settings) (*board.Moves, error) {
+	v, err := f.View(Question{})
+	if err != nil {
+		return nil, err
+	}
+	return f.moves(v, days, set)
+}
+
+func (f *Farm) moves(v *View, days int, set moves.Settings) (*board.Moves, error) {
+	a, err := f.ahead(v, days, nil)
+	if err != nil {
+		return nil, err
+	}
+	s := moves.Weigh(a.Days, set)
+	for f.play(a, s, &s.Plan) || f.play(a, s, &s.Low) {
+		s.Replan()
+	}
+	m := board.NewMoves(s, a.Days)
+	for i := range s.Mobs {
+		for q := range s.Grounds {
+			st := &s.Stands[i][q]
+			if st.Flags[0] == hazard.Clear || s.Grounds[q].Why != "" || st.Days == 0 {
+				continue
+			}
+			row := &board.StripRow{ID: s.Grounds[q].ID, Classes: s.Mobs[i].Classes, Flags: st.Flags}
+			m.Opens(i, q, newSearch(a, row, hazard.Graze).find())
+		}
+	}
+	return m, nil
+}
+
+// play assumes the moves of the plan and closes every day of it that is not
+// clear with them; it reports whether it closed any. Each round closes at least
+// one of finitely many days, so playing comes to an end.
+func (f *Farm) play(a *Ahead, s *moves.Situation, plan *moves.Plan) bool {
+	var assumed []fields.Entry
+	for m := range s.Mobs {
+		was := s.Mobs[m].In
+		for _, st := range s.Stretches(plan, m) {
+			for _, herd := range s.Mobs[m].Herds {
+				e := fields.Entry{Recorded: a.View.Now, By: "nobody", On: st.From}
+				switch {
+				case st.Ground != moves.Nowhere && s.Grounds[st.Ground].ID != was:
+					e.Body = &fields.Grazed{Paddock: s.Grounds[st.Ground].ID, State: "in", Herd: herd}
+				case st.Ground == moves.Nowhere && was != "":
+					e.Body = &fields.Grazed{Paddock: was, State: "out", Herd: herd}
+				default:
+					continue
+				}
+				assumed = append(assumed, e)
+			}
+			was = ""
+			if st.Ground != moves.Nowhere {
+				was = s.Grounds[st.Ground].ID
+			}
+		}
+	}
+	if len(assumed) == 0 {
+		return false
+	}
+	entries := append(slices.Clone(a.View.Entries), numbered(assumed)...)
+	closed := false
+	for d := range s.Days {
+		day := f.refold(entries, Question{On: s.Days[d], KnownAt: a.View.History.KnownAt}).Assess()
+		for m := range s.Mobs {
+			if len(plan.Place[m]) == 0 || plan.Place[m][d] == moves.Nowhere {
+				continue
+			}
+			q := plan.Place[m][d]
+			if !clearFor(day, s.Grounds[q].ID, s.Mobs[m].Classes) {
+				s.Close(m, d, q)
+				closed = true
+			}
+		}
+	}
+	return closed
+}
+
+func clearFor(a *hazard.Assessment, paddock string, classes []hazard.Class) bool {
+	for i := range a.Paddocks {
+		p := &a.Paddocks[i]
+		if p.Paddock.ID != paddock {
+			continue
+		}
+		for _, c := range classes {
+			if v := p.Verdict(hazard.Graze, c); v == nil || v.Flag != hazard.Clear {
+				return false
+			}
+		}
+		return len(classes) > 0
+	}
+	return false
+}

@@ -1,0 +1,351 @@
+package moves
+
+import (
+	"math/bits"
+	"slices"
+)
+
+// Nowhere is the place of a herd that stands in no paddock of the plan: it must
+// be fed, or stand where the plan has no say.
+const Nowhere = -1
+
+// Problem is what a plan is made of: herds, paddocks and days as numbers.
+type Problem struct {
+	Days int
+	// Open tells whether a herd may stand in a paddock on a day (0 is today).
+	Open func(herd, day, paddock int) bool
+	// Lasts is how many whole days a paddock feeds a herd, rounded down.
+	Lasts    [][]int // by herd, then paddock
+	In       []int   // where each herd stands before the first day, or Nowhere
+	Paddocks int
+}
+
+// Plan is where each herd stands on each day.
+type Plan struct {
+	Place [][]int // by herd, then day; Nowhere for a day without feed
+	Gaps  int     // herd-days Nowhere
+	Moves int     // changes of place, to Nowhere and back included
+	// Proved says that no plan has fewer gaps, nor as few gaps and fewer moves.
+	// It is false only where the search gave up at its limit.
+	Proved bool
+}
+
+// DefaultLimit is how many states are looked at before the search gives up.
+const DefaultLimit = 200_000
+
+// MaxDays is the most days of a plan.
+const MaxDays = 60
+
+// Best finds the plan with the fewest days without feed and, among those, the
+// fewest moves. A paddock is used at most once, by one herd, for days in a row:
+// once stock have come out it must be looked at anew before any go in, so a
+// plan cannot count on it again.
+//
+// The search is exact: dynamic programming over days. A state is the day, where
+// each herd stands, how many days its paddock still feeds it, and which
+// paddocks are used up; the best end of each state is worked out once and kept.
+// Herds that want none of the same paddocks are planned apart. After limit
+// states it stops branching, finishes with the first choice that offers itself
+// (stay; else the paddock that lasts longest), and says so in Proved. For equal
+// inputs the plan is always the same.
+func Best(p *Problem, limit int) Plan {
+	out := Plan{Place: make([][]int, len(p.In)), Proved: true}
+	if p.Days > MaxDays {
+		panic("moves: more days than a plan can have")
+	}
+	for _, group := range apart(p) {
+		s := &solver{p: p, herds: group, memo: map[string]choice{}, left: limit}
+		s.candidates()
+		s.solve(&out)
+	}
+	return out
+}
+
+// apart divides the herds into groups that share no paddock any of them could use.
+func apart(p *Problem) [][]int {
+	group := make([]int, len(p.In))
+	for i := range group {
+		group[i] = i
+	}
+	wanted := make([]int, p.Paddocks)
+	for i := range wanted {
+		wanted[i] = -1
+	}
+	for h := range p.In {
+		for q := 0; q < p.Paddocks; q++ {
+			if !p.usable(h, q) {
+				continue
+			}
+			if o := wanted[q]; o >= 0 {
+				old, now := group[h], group[o]
+				for i := range group {
+					if group[i] == old {
+						group[i] = now
+					}
+				}
+			}
+			wanted[q] = h
+		}
+	}
+	var out [][]int
+	at := map[int]int{}
+	for h, g := range group {
+		if _, ok := at[g]; !ok {
+			at[g] = len(out)
+			out = append(out, nil)
+		}
+		out[at[g]] = append(out[at[g]], h)
+	}
+	return out
+}
+
+// usable reports a paddock that feeds the herd for a day and is open to it on
+// at least one. A paddock another herd stands in is no choice: it would have to
+// be looked at after that herd has come out.
+func (p *Problem) usable(h, q int) bool {
+	for o, in := range p.In {
+		if o != h && in == q {
+			return false
+		}
+	}
+	if p.Lasts[h][q] < 1 {
+		return false
+	}
+	for d := 0; d < p.Days; d++ {
+		if p.Open(h, d, q) {
+			return true
+		}
+	}
+	return false
+}
+
+type solver struct {
+	p        *Problem
+	herds    []int
+	paddocks []int // those any of the herds could use
+	memo     map[string]choice
+	left     int
+	gaveUp   bool
+
+	// By herd of the group, paddock and day:
+	run  [][][]int  // days in a row it is open from that day on
+	stay [][][]int  // the longest stay that begins on that day or later
+	open [][]uint64 // by herd and paddock: the days it is open, a bit each
+}
+
+// choice is the best end of a state: its cost and the first day's places.
+type choice struct {
+	cost  int
+	place []int8
+}
+
+// Costs are gaps and moves in one number; no plan has more moves than a gap weighs.
+const gap = 1 << 20
+
+// maxPaddocks is how many paddocks one group of herds may choose from.
+const maxPaddocks = 60
+
+func (s *solver) candidates() {
+	for q := 0; q < s.p.Paddocks; q++ {
+		if slices.ContainsFunc(s.herds, func(h int) bool { return s.p.usable(h, q) }) {
+			s.paddocks = append(s.paddocks, q)
+		}
+	}
+	if len(s.paddocks) > maxPaddocks {
+		s.paddocks, s.gaveUp = s.paddocks[:maxPaddocks], true
+	}
+	for _, h := range s.herds {
+		var runs, stays [][]int
+		var masks []uint64
+		for _, q := range s.paddocks {
+			run, stay := make([]int, s.p.Days+1), make([]int, s.p.Days+1)
+			var mask uint64
+			for d := s.p.Days - 1; d >= 0; d-- {
+				if s.p.usable(h, q) && s.p.Open(h, d, q) {
+					run[d] = run[d+1] + 1
+					mask |= 1 << d
+				}
+				stay[d] = max(stay[d+1], min(run[d], s.p.Lasts[h][q]))
+			}
+			runs, stays, masks = append(runs, run), append(stays, stay), append(masks, mask)
+		}
+		s.run, s.stay, s.open = append(s.run, runs), append(s.stay, stays), append(s.open, masks)
+	}
+}
+
+// atLeast is a cost that no end of the state can be below: for each herd by
+// itself, as if the others were not there.
+func (s *solver) atLeast(d int, spots []spot, used uint64) int {
+	cost, days := 0, s.p.Days-d
+	if days == 0 {
+		return 0
+	}
+	var stays [maxPaddocks]int
+	for i := range s.herds {
+		was := spots[i]
+		here, mask := 0, uint64(0)
+		if was.at >= 0 {
+			here = min(was.lasts, s.run[i][was.at][d])
+			mask = ((1 << here) - 1) << d
+		}
+		n, sum := 0, here
+		for q := range s.paddocks {
+			if used&(1<<q) == 0 && s.stay[i][q][d] > 0 {
+				stays[n] = s.stay[i][q][d]
+				sum += stays[n]
+				mask |= s.open[i][q]
+				n++
+			}
+		}
+		fed := min(days, sum, bits.OnesCount64(mask>>d))
+		cost += (days - fed) * gap
+		// Paddocks needed beside this one to be fed for so long.
+		slices.Sort(stays[:n])
+		for k := n - 1; k >= 0 && here < fed; k-- {
+			here += stays[k]
+			cost++
+		}
+	}
+	return cost
+}
+
+// spot is where a herd stands: an index into paddocks, or Nowhere, and for how
+// many more days its feed lasts.
+type spot struct{ at, lasts int }
+
+func (s *solver) solve(out *Plan) {
+	spots := make([]spot, len(s.herds))
+	var used uint64
+	for i, h := range s.herds {
+		spots[i] = spot{Nowhere, 0}
+		if q := slices.Index(s.paddocks, s.p.In[h]); q >= 0 {
+			spots[i] = spot{q, s.p.Lasts[h][s.p.In[h]]}
+			used |= 1 << q
+		} else if s.p.In[h] != Nowhere {
+			spots[i] = spot{-2, 0} // somewhere that the plan cannot use: leaving it is a move
+		}
+	}
+	for _, h := range s.herds {
+		out.Place[h] = make([]int, 0, s.p.Days)
+	}
+	for d := 0; d < s.p.Days; d++ {
+		c := s.best(d, spots, used)
+		for i, h := range s.herds {
+			was := spots[i]
+			to := int(c.place[i])
+			if to != was.at {
+				out.Moves++
+			}
+			if to == Nowhere {
+				out.Gaps++
+				out.Place[h] = append(out.Place[h], Nowhere)
+			} else {
+				out.Place[h] = append(out.Place[h], s.paddocks[to])
+			}
+			spots[i], used = s.step(h, was, to, used)
+		}
+	}
+	if s.gaveUp {
+		out.Proved = false
+	}
+}
+
+func (s *solver) step(h int, was spot, to int, used uint64) (spot, uint64) {
+	switch {
+	case to == Nowhere:
+		return spot{Nowhere, 0}, used
+	case to == was.at:
+		return spot{to, was.lasts - 1}, used
+	}
+	return spot{to, s.p.Lasts[h][s.paddocks[to]] - 1}, used | 1<<to
+}
+
+// best returns the best end from day d on.
+func (s *solver) best(d int, spots []spot, used uint64) choice {
+	if d == s.p.Days {
+		return choice{}
+	}
+	key := s.key(d, spots, used)
+	if c, ok := s.memo[key]; ok {
+		return c
+	}
+	s.left--
+	c := choice{cost: -1}
+	place := make([]int8, len(spots))
+	next := make([]spot, len(spots))
+	floor := 0
+	s.try(0, d, spots, next, used, place, &floor, 0, &c)
+	s.memo[key] = c
+	return c
+}
+
+// try places herd i of the group and the herds after it on day d.
+func (s *solver) try(i, d int, spots, next []spot, used uint64, place []int8, floor *int, cost int, best *choice) {
+	if best.cost >= 0 && (cost >= best.cost || s.left <= 0) {
+		if s.left <= 0 {
+			s.gaveUp = true
+		}
+		return
+	}
+	if i == len(spots) {
+		if best.cost >= 0 && cost+s.atLeast(d+1, next, used) >= best.cost {
+			return
+		}
+		end := s.best(d+1, slices.Clone(next), used)
+		if total := cost + end.cost; best.cost < 0 || total < best.cost {
+			*best = choice{total, slices.Clone(place)}
+		}
+		return
+	}
+	h, was := s.herds[i], spots[i]
+	go1 := func(to, price int) {
+		place[i] = int8(to)
+		var u uint64
+		next[i], u = s.step(h, was, to, used)
+		s.try(i+1, d, spots, next, u, place, floor, cost+price, best)
+	}
+	if was.at >= 0 && was.lasts > 0 && s.run[i][was.at][d] > 0 {
+		go1(was.at, 0)
+	}
+	for _, to := range s.order(i, d, used) {
+		go1(to, 1)
+	}
+	price := gap
+	if was.at != Nowhere {
+		price++
+	}
+	go1(Nowhere, price)
+}
+
+// order lists the paddocks a herd could move to on a day, the one it could stay
+// in longest first.
+func (s *solver) order(i, d int, used uint64) []int {
+	var out []int
+	h := s.herds[i]
+	stay := func(q int) int { return min(s.p.Lasts[h][s.paddocks[q]], s.run[i][q][d]) }
+	for q := range s.paddocks {
+		if used&(1<<q) == 0 && stay(q) > 0 {
+			out = append(out, q)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b int) int { return stay(b) - stay(a) })
+	return out
+}
+
+// key names a state. What cannot matter any more is left out of it: a used
+// paddock is only worth remembering, and days of feed beyond the last day are
+// alike.
+func (s *solver) key(d int, spots []spot, used uint64) string {
+	b := make([]byte, 0, 2+3*len(spots)+8)
+	b = append(b, byte(d), byte(d>>8))
+	rest := s.p.Days - d
+	for _, x := range spots {
+		n := min(x.lasts, rest)
+		b = append(b, byte(int8(x.at)), byte(n), byte(n>>8))
+	}
+	for used != 0 {
+		b = append(b, byte(bits.TrailingZeros64(used)))
+		used &= used - 1
+	}
+	return string(b)
+}
