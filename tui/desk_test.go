@@ -28,8 +28,9 @@ func newDesk(t testing.TB, f Farm, w, h int) *desk {
 	}
 	d.size(w, h)
 	d.a.reload()
-	d.draw()
+	d.draw() // the opening screen, before anything is read
 	d.drain()
+	d.draw()
 	return d
 }
 

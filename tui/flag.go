@@ -14,6 +14,9 @@ var (
 	flagRole  = [...]role{hazard.Clear: flagClear, hazard.Caution: flagCaution, hazard.Hold: flagHold}
 )
 
+// onHold goes with every HOLD; it decides nothing.
+const onHold = "On a HOLD: check that the gate is shut and the fence is up."
+
 // flagCells is the width of a flag with its shape, "? CAUTION" the longest.
 const flagCells = 11
 

@@ -204,6 +204,7 @@ func (a *app) onPaste(s string) {
 	switch {
 	case a.m.typing:
 		a.m.find += s
+		a.m.found()
 	case a.m.page == pageForm && a.m.form != nil:
 		a.m.form.insert(s)
 	}
@@ -241,6 +242,21 @@ func (a *app) findKey(key string) {
 	default:
 		if len([]rune(key)) == 1 {
 			m.find += key
+		}
+	}
+	m.found()
+}
+
+// found selects the first row that was looked for; stock that must come out
+// stays in sight above it.
+func (m *model) found() {
+	if m.find == "" {
+		return
+	}
+	for _, r := range m.rows() {
+		if m.holds(&r) {
+			m.sel[pageToday] = r.ID
+			return
 		}
 	}
 }
@@ -319,7 +335,7 @@ func (m *model) helpText(w int) []line {
 	out = append(out, blank)
 	out = append(out, wrapped(plain, "Numbers carry their unit: -3C, 26F, 61cm, 24in, 12mm. Days are today, yesterday, 17-Sep or 17-Sep-2026. A night is named by the day on which it ends. What is left empty means \"not said\", never no or zero.", " ", " ", w)...)
 	if m.list != nil {
-		out = append(out, wrapped(plain, m.list.Emergency+" "+m.list.OnHold+" "+strings.Join(m.list.Ring, "; ")+".", " ", " ", w)...)
+		out = append(out, wrapped(plain, m.list.Emergency+" "+onHold+" "+strings.Join(m.list.Ring, "; ")+".", " ", " ", w)...)
 		out = append(out, wrapped(plain, m.list.Defers, " ", " ", w)...)
 	}
 	return out

@@ -44,7 +44,8 @@ type model struct {
 	stack []page // where Esc leads back to
 
 	answer *Answer
-	list   *board.List
+	list   *board.List // of what is asked
+	graze  *board.List // to graze, for all of the farm's classes: what no filter hides
 	filter board.Filter
 	find   string // shows only names that hold it
 	typing bool   // the find line takes keys
@@ -131,6 +132,10 @@ func (m *model) relist() {
 		return
 	}
 	m.list = board.Today(m.answer.Assessment, m.filter)
+	m.graze = m.list
+	if m.filter != (board.Filter{}) {
+		m.graze = board.Today(m.answer.Assessment, board.Filter{})
+	}
 }
 
 // explain makes the reasoning about the subject.
@@ -160,15 +165,20 @@ func (m *model) rows() []board.Row {
 	if m.find == "" {
 		return rows
 	}
-	want := strings.ToLower(m.find)
 	var out []board.Row
 	for _, r := range rows {
 		// Stock that must come out stays in sight whatever is looked for.
-		if r.MoveOut || strings.Contains(strings.ToLower(r.Name), want) || strings.Contains(strings.ToLower(r.ID), want) {
+		if r.MoveOut || m.holds(&r) {
 			out = append(out, r)
 		}
 	}
 	return out
+}
+
+// holds reports a row whose name holds what is looked for.
+func (m *model) holds(r *board.Row) bool {
+	want := strings.ToLower(strings.TrimSpace(m.find))
+	return strings.Contains(strings.ToLower(r.Name), want) || strings.Contains(strings.ToLower(r.ID), want)
 }
 
 // ids are the ids of the current page's list, in order; nil for a text.
@@ -213,9 +223,7 @@ func (m *model) paddocks() []board.Row {
 		return nil
 	}
 	if m.filter.Use != nil && *m.filter.Use == hazard.Feed {
-		f := m.filter
-		f.Use = nil
-		return board.Today(m.answer.Assessment, f).Rows
+		return m.graze.Rows
 	}
 	return m.list.Rows
 }
@@ -263,13 +271,13 @@ func (m *model) holdNames(w int) []line {
 		return wrapped(warning, "No list yet: treat every paddock as HOLD.", "", "", w)
 	}
 	var names []string
-	for _, r := range m.list.Rows {
+	for _, r := range m.graze.Rows {
 		if r.Flag == hazard.Hold {
 			names = append(names, r.Name)
 		}
 	}
 	if len(names) == 0 {
-		return wrapped(plain, "No paddock is on HOLD.", "", "", w)
+		return wrapped(plain, "No paddock is on HOLD to graze.", "", "", w)
 	}
 	return wrapped(flagHold, "HOLD: "+strings.Join(names, ", "), "", "", w)
 }
@@ -308,17 +316,4 @@ func (m *model) units() board.Units {
 		return board.Metric
 	}
 	return board.UnitsOf(m.answer.History)
-}
-
-// mustMove reports a paddock with stock that must come out.
-func (m *model) mustMove(id string) bool {
-	if m.list == nil {
-		return false
-	}
-	for i := range m.list.Rows {
-		if m.list.Rows[i].ID == id {
-			return m.list.Rows[i].MoveOut
-		}
-	}
-	return false
 }

@@ -129,7 +129,7 @@ func (m *model) whyText(w int) []line {
 		}
 	}
 	out = append(out, blank)
-	add(plain, e.OnHold+" "+e.Emergency)
+	add(plain, onHold+" "+e.Emergency)
 	add(plain, "Ring: "+strings.Join(e.Ring, "; "))
 	add(dim, "Not assessed: "+strings.Join(e.NotAssessed, ", ")+".")
 	add(dim, e.Defers)

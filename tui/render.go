@@ -105,7 +105,7 @@ func (m *model) status(w int) line {
 		return row(keep(plain, " "), say(r, board.Cut(m.notice, w-1)))
 	case m.busy != "":
 		return row(keep(dim, " "), say(dim, m.busy+" ..."))
-	case m.find != "":
+	case m.find != "" && m.page == pageToday:
 		return row(keep(warning, " Only names with "), say(warning, "\""+m.find+"\""), keep(dim, "; / changes it"))
 	}
 	return m.tabs(w)

@@ -1,0 +1,318 @@
+package tui
+
+import (
+	"context"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/gdamore/tcell/v2"
+
+	"rimegate/fields"
+)
+
+// seat is a person before the running screens: loop, loader and poller are the
+// real ones, only the terminal is simulated.
+type seat struct {
+	t    *testing.T
+	a    *app
+	scr  tcell.SimulationScreen
+	keys int
+	end  chan error
+	once sync.Once
+}
+
+func sitDown(t *testing.T, f Farm, o Options) *seat {
+	t.Helper()
+	s := &seat{t: t, scr: tcell.NewSimulationScreen("UTF-8"), end: make(chan error, 1)}
+	o.screen = s.scr
+	if o.Poll == 0 {
+		o.Poll = 10 * time.Millisecond
+	}
+	s.a = newApp(context.Background(), f, o)
+	s.scr.SetSize(80, 24)
+	go func() { s.end <- s.a.run(o) }()
+	t.Cleanup(s.leave)
+	return s
+}
+
+// leave ends the screens and waits for them.
+func (s *seat) leave() {
+	s.once.Do(func() {
+		s.a.quit()
+		select {
+		case err := <-s.end:
+			s.end <- err
+		case <-time.After(20 * time.Second):
+			s.t.Error("the screens do not end")
+		}
+	})
+}
+
+// text is the screen as it is now, read in the loop.
+func (s *seat) text() string {
+	var out string
+	done := make(chan struct{})
+	go func() {
+		s.a.tv.QueueUpdate(func() {
+			rows, _ := picture(s.scr)
+			out = strings.Join(rows, "\n")
+		})
+		close(done)
+	}()
+	select {
+	case <-done:
+		return out
+	case <-s.a.ctx.Done():
+		return ""
+	}
+}
+
+// waits until the screen says all of it.
+func (s *seat) waits(want ...string) *seat {
+	s.t.Helper()
+	var text string
+	for end := time.Now().Add(20 * time.Second); time.Now().Before(end); time.Sleep(5 * time.Millisecond) {
+		text = s.text()
+		all := true
+		for _, w := range want {
+			all = all && strings.Contains(text, w)
+		}
+		if all {
+			return s
+		}
+	}
+	s.t.Fatalf("the screen never says %q:\n%s", want, text)
+	return s
+}
+
+func (s *seat) press(script ...string) *seat {
+	for _, e := range events(script...) {
+		s.keys++
+		s.a.tv.QueueEvent(e)
+	}
+	return s
+}
+
+func (s *seat) atMost(keys int) {
+	s.t.Helper()
+	s.t.Logf("%d keys", s.keys)
+	if s.keys > keys {
+		s.t.Errorf("it took %d keys; at most %d are bearable", s.keys, keys)
+	}
+}
+
+// The grazier at 6:52, gloves on: it froze in six paddocks.
+func TestGrazierLogsAFrostForSixPaddocks(t *testing.T) {
+	farm := willowBend(t)
+	s := sitDown(t, farm, Options{}).waits("MOVE OUT NOW", "LAST NIGHT NOT IN")
+	s.press("Space*6", "f").waits("6 paddocks: Creek, North Slough, The Bench, Corral Strip", "noon Tue 06-Oct-2026")
+	s.press("-3C").waits("= -3 °C (26.6 °F)")
+	s.press("Enter").waits("UNDERSTOOD, NOT STORED YET", "WHAT IT CHANGES", "was ", "now ")
+	if farm.logged != 0 {
+		t.Fatal("looking at what would change stored something")
+	}
+	s.press("Enter").waits("Stored: 1 entry (frost).", "TODAY")
+	s.atMost(25)
+	es := farm.all()
+	b, ok := es[len(es)-1].Body.(*fields.Frost)
+	if !ok || len(b.Paddocks) != 6 || *b.LowC != -3 || b.Night != farm.today() {
+		t.Errorf("stored %+v", es[len(es)-1].Body)
+	}
+}
+
+// The other morning: no frost anywhere.
+func TestGrazierSignsThatNothingFroze(t *testing.T) {
+	farm := willowBend(t)
+	s := sitDown(t, farm, Options{}).waits("MOVE OUT NOW")
+	s.press("0").waits("ALL 7 paddocks", "It rests on")
+	s.press("l").waits("[looked-at-dawn]")
+	s.press("Enter").waits("No frost: night ending Tue 06-Oct-2026")
+	s.press("Enter").waits("Stored: 1 entry (no frost).")
+	s.atMost(4)
+	es := farm.all()
+	if b := es[len(es)-1].Body.(*fields.NoFrost); len(b.Paddocks) != 7 || b.From != farm.today() || b.Basis != "looked-at-dawn" {
+		t.Errorf("stored %+v", b)
+	}
+}
+
+// A typo is told at its field, in words, and costs nothing that was typed.
+func TestGrazierMakesATypo(t *testing.T) {
+	farm := willowBend(t)
+	s := sitDown(t, farm, Options{}).waits("MOVE OUT NOW")
+	s.press("f", "-3", "Tab*2", "white on the roof", "Enter").waits(`! "-3" has no unit`, "> Low", "white on the roof")
+	s.press("C", "Enter").waits("seen: white on the roof", "low -3 °C")
+	s.press("Esc").waits("LOG: frost", "-3C", "white on the roof")
+	// A frost of 30 °C is refused by the farm, not by the form: same place, same care.
+	s.press("Ctrl-U", "30C", "Enter").waits("is no frost", "> Low", "30C", "white on the roof")
+	s.press("Esc").waits("TODAY")
+	s.press("q").waits("A form is not saved")
+	s.press("f").waits("30C", "white on the roof", "What you typed before is still here")
+	if farm.logged != 0 {
+		t.Error("something was stored")
+	}
+}
+
+// An entry was wrong: it is struck from the history, with a reason.
+func TestGrazierStrikesAnEntry(t *testing.T) {
+	farm := willowBend(t)
+	s := sitDown(t, farm, Options{}).waits("> ", "Creek")
+	s.press("h").waits("HISTORY: Creek", "Stock moved")
+	s.press("x").waits("Strikes: Stock moved", "Because")
+	s.press("Enter").waits("! Is missing")
+	s.press("wrong paddock", "Enter").waits("Strike:", "no longer counts", "because: wrong paddock")
+	s.press("Enter").waits("Stored: 1 entry (strike)", "STRUCK")
+	s.press("Esc").waits("TODAY")
+	for end := time.Now().Add(20 * time.Second); strings.Contains(s.text(), "MOVE OUT NOW") && time.Now().Before(end); {
+		time.Sleep(5 * time.Millisecond)
+	}
+	if strings.Contains(s.text(), "MOVE OUT NOW") {
+		t.Error("the stock that never was there must still move out")
+	}
+}
+
+// The manager at 10:00, ewes bunched at a gate.
+func TestManagerFindsWhereTheEwesMayStand(t *testing.T) {
+	s := sitDown(t, willowBend(t), Options{}).waits("MOVE OUT NOW")
+	s.press("c*2").waits(" sheep (c)") // bred-cattle, then sheep
+	s.press("End").waits("> ", "o CLEAR    East Hills", "Only so: never turn out hungry stock")
+	s.press("Enter").waits("WHY: East Hills", "graze, for", "Grows: Alfalfa and Smooth brome")
+	s.atMost(5)
+	s.press("Esc", "Home", "Enter").waits("WHY: Creek", "To lift it: Walk it and measure the shortest green growth.")
+	s.press("Esc", "4").waits("COMING DAYS", "sheep (c)", "no change in 21 days")
+	s.atMost(10)
+}
+
+// The hired hand looks for one name and for whom to ring.
+func TestHiredHandReadsOneGate(t *testing.T) {
+	s := sitDown(t, willowBend(t), Options{}).waits("MOVE OUT NOW")
+	s.press("/", "lease", "Enter").waits("? CAUTION  Lease Eighty", "ask first", "Lease Eighty (lease): CAUTION, ask first: manager: Maren 555-0101")
+	s.waits("Creek") // stock that must come out stays in sight
+	s.atMost(7)
+	s.press("?", "End").waits("If an animal goes down", "vet: Dr Lund 555-0100")
+}
+
+// The walk that lifts a hold asks for what matters; damage wants its night.
+func TestManagerLogsAWalk(t *testing.T) {
+	farm := willowBend(t)
+	farm.set(nil, "")
+	s := sitDown(t, farm, Options{}).waits("MOVE OUT NOW")
+	s.press("Down", "w").waits("LOG: walk", "North Slough", "> Killed?")
+	s.press("a", "Tab*5", "y", "Tab", "none", "Tab*2", "y", "Enter").waits("Walk: North Slough", "killed: all", "dry", "no new shoots, weeds", "now through and including Sat 17-Oct-2026")
+	s.press("Enter").waits("Stored: 1 entry (walk).")
+	s.atMost(25)
+	es := farm.all()
+	w := es[len(es)-1].Body.(*fields.Walk)
+	if w.Killed != "all" || w.ShootsCM == nil || *w.ShootsCM != 0 || w.Dry == nil || !*w.Dry || w.WeedsChecked == nil || !*w.WeedsChecked {
+		t.Errorf("stored %+v", w)
+	}
+	if w.FrostDamage != "" || w.Wilted != nil || w.Alive != nil || w.ShortestCM != nil {
+		t.Errorf("what nobody said was stored: %+v", w)
+	}
+}
+
+// A laboratory's number cannot be logged without its form, unit and basis.
+func TestManagerLogsALaboratoryResult(t *testing.T) {
+	farm := willowBend(t)
+	s := sitDown(t, farm, Options{}).waits("MOVE OUT NOW")
+	s.press("Down", "b", "yesterday", "Tab", "n", "Tab", "3000", "Enter").waits("Is missing", "Nothing was stored")
+	s.waits("3000")
+	s.press("Home").waits("LOG: laboratory result")
+	// The cursor stands on the first field that is missing.
+	s.press("N", "Tab", "p", "Tab", "d", "Tab*2", "l", "Enter").waits("3,000 ppm NO3", "NO3-N (3,000 ppm NO3)", "laboratory")
+	s.press("Enter").waits("Stored: 1 entry (laboratory result).")
+	es := farm.all()
+	if b := es[len(es)-1].Body.(*fields.Lab); b.Paddock != "north-slough" || b.Form != "NO3" || b.Unit != "ppm" || b.Basis != "dm" || b.Values[0] != 3000 {
+		t.Errorf("stored %+v", b)
+	}
+}
+
+// Another seat logs a frost: it shows without a key, and the cursor stays on
+// the paddock it was on, wherever that went.
+func TestAnotherSeatsEntryShows(t *testing.T) {
+	farm := willowBend(t)
+	a, b := sitDown(t, farm, Options{}), sitDown(t, farm, Options{})
+	a.waits("o CLEAR    East Hills").press("End").waits(">  o CLEAR    East Hills")
+	b.waits("o CLEAR    East Hills")
+	b.press("l", "Down*5", "Enter").waits("LOG: animal sick or dead")
+	b.press("Esc").waits("TODAY")
+	b.press("End", "l", "Enter").waits("LOG: animal sick or dead", "East Hills")
+	b.press("Tab*3", "2", "Enter").waits("Incident: East Hills", "CHECK AND SAVE")
+	b.press("Enter").waits("Stored")
+	a.waits("X HOLD     East Hills", "ewes in East Hills")
+	a.waits(">  X HOLD     East Hills")
+}
+
+// A journal that is busy or damaged is said in words; the last list stays.
+func TestABusyJournalIsSaidInWords(t *testing.T) {
+	farm := willowBend(t)
+	s := sitDown(t, farm, Options{}).waits("MOVE OUT NOW")
+	farm.set(errBusy, "")
+	s.waits("OLD LIST", "in use by another program", "X HOLD     Creek")
+	s.press("f", "-3C", "Enter").waits("LOG: frost", "-3C")
+	farm.set(nil, "")
+	s.press("Enter").waits("UNDERSTOOD")
+	farm.set(errBusy, "")
+	s.press("Enter").waits("LOG: frost", "-3C")
+	farm.set(nil, "")
+	s.press("Enter").waits("UNDERSTOOD").press("Enter").waits("Stored: 1 entry (frost).")
+	if farm.logged != 1 {
+		t.Errorf("%d entries were stored", farm.logged)
+	}
+}
+
+// A farm that cannot be read at all says so, and names the safe way.
+func TestNoListMeansHold(t *testing.T) {
+	farm := willowBend(t)
+	farm.set(errBusy, "")
+	s := sitDown(t, farm, Options{}).waits("treat every paddock as HOLD", "in use by another program")
+	farm.set(nil, "")
+	s.press("r").waits("MOVE OUT NOW")
+}
+
+// A bug in reading is told; list and half-typed form stay.
+func TestABugInReadingLosesNothing(t *testing.T) {
+	farm := willowBend(t)
+	s := sitDown(t, farm, Options{}).waits("MOVE OUT NOW")
+	s.press("f", "-3C").waits("-3 °C")
+	s.a.panicky = func(key string) {
+		if key == "Z" {
+			panic("a bug behind a key")
+		}
+	}
+	s.press("Z").waits("That key failed", "A bug behind a key", "-3C")
+	s.press("Esc", "h").waits("HISTORY")
+	farm.set(nil, "a bug in reading")
+	s.press("r")
+	select {
+	case err := <-s.end:
+		// The poller's own panic ends the screens in order, with what was typed.
+		crash, ok := err.(*CrashError)
+		if !ok || len(crash.Typed) != 1 || !strings.Contains(crash.Typed[0], "-3C") {
+			t.Errorf("ended with %v", err)
+		}
+		s.end <- err
+	case <-time.After(20 * time.Second):
+		t.Error("the screens went on")
+	}
+}
+
+// Reading hangs: keys still work.
+func TestNothingWaitsForTheDisk(t *testing.T) {
+	farm := willowBend(t)
+	s := sitDown(t, farm, Options{Poll: time.Hour}).waits("MOVE OUT NOW")
+	farm.mu.Lock() // a disk that does not answer
+	s.press("r", "?").waits("HELP")
+	s.press("Esc", "Down").waits("TODAY", ">  X HOLD     North Slough")
+	farm.mu.Unlock()
+}
+
+// Leaving while a job hangs on the loop's own queue does not hang.
+func TestLeavingEndsEverything(t *testing.T) {
+	for range 20 {
+		s := sitDown(t, willowBend(t), Options{Poll: time.Millisecond})
+		s.press("q")
+		s.leave()
+	}
+}
