@@ -163,6 +163,9 @@ func (v *Verdict) close() {
 				h.Through = max(h.Through, r.Through)
 			}
 		}
+		if h.Hazard == Nitrate && h.Flag == Hold {
+			h.MaxShare = 0 // a hold allows no share
+		}
 		if h.Flag > Clear { // what is clear is no reason for worse
 			h.Reasons = slices.DeleteFunc(h.Reasons, func(r Reason) bool { return r.Flag == Clear })
 		}
@@ -228,7 +231,9 @@ func assessLot(s *store, all []*store) LotAnswer {
 	line, _ := s.suspect()
 	out.Suspect = line != LineNone
 	for i, g := range s.ground {
-		out.Data = oldest(out.Data, g.dataThrough(), i == 0)
+		if g.x == s.facts.MadeOn {
+			out.Data = oldest(out.Data, g.dataThrough(), i == 0)
+		}
 	}
 	out.Data.Lab = fields.NoDate
 	for _, l := range s.labs {

@@ -107,14 +107,8 @@ func newStore(h *fields.History, book *Rulebook, moment time.Time, id string) *s
 		}
 		for _, line := range h.Lines(p) {
 			days := []fields.Date{s.facts.MadeOn}
-			for _, f := range h.LineFacts(line) {
-				// Sown, or found gone, between cut and baling: what was cut is
-				// the stand before.
-				w, walked := f.Body.(*fields.Walk)
-				if (f.Kind() == fields.KindSown || walked && len(w.Absent) > 0) && f.Date > s.cut && f.Date <= s.facts.MadeOn {
-					days = append(days, s.cut)
-					break
-				}
+			if s.cut < s.facts.MadeOn { // what was cut is the stand of the cut day
+				days = append(days, s.cut)
 			}
 			for _, d := range days {
 				g := newGround(h, book, moment, line, d)
@@ -236,8 +230,12 @@ func (g *ground) suspectBetween(from, made fields.Date) (Line, fields.Date) {
 			}
 		}
 	}
-	for d := from; d <= made; d++ {
-		if n := g.at(d); n != nil && n.possible && !n.trigger && !n.inPaddock {
+	for d := max(from, g.stand.start); d <= made; d++ {
+		n := g.at(d)
+		if n != nil && n.trigger { // whatever the paddock's own list says of P
+			return LineClock, d
+		}
+		if n != nil && n.possible && !n.inPaddock {
 			return LinePossible, d
 		}
 		if g.unread(d) {

@@ -168,10 +168,10 @@ func (g *ground) growth(upTo fields.Date) growth {
 // nothingFrom returns the day from which nothing on the stand lived, NoDate if
 // something may: the earliest walk since the base that recorded nothing alive,
 // not before any sighting, later than any sowing, with no walk of that day or
-// later naming something alive. Without P the kill walk speaks for all where no
-// walk since recorded what lives. More bad news only moves the day later.
+// later naming something alive. Without P a clean walk is such a record. More
+// bad news only moves the day later.
 func (g *ground) nothingFrom(k kill, upTo fields.Date) fields.Date {
-	if !k.confirmed {
+	if !k.confirmed || k.base <= g.stand.newStand { // an old stand's kill says nothing of what was sown since
 		return fields.NoDate
 	}
 	var sown, seen, alive fields.Date
@@ -183,23 +183,18 @@ func (g *ground) nothingFrom(k kill, upTo fields.Date) fields.Date {
 	for _, f := range g.seen {
 		seen = max(seen, f.Date)
 	}
-	said := false
 	for _, f := range g.walks {
-		if w := f.Body.(*fields.Walk); w.Alive != nil && f.Date <= upTo {
-			if len(w.Alive) > 0 {
-				alive = max(alive, f.Date)
-			}
-			said = said || f.Date >= k.base
+		if w := f.Body.(*fields.Walk); len(w.Alive) > 0 && f.Date <= upTo {
+			alive = max(alive, f.Date)
 		}
 	}
 	for _, f := range g.walks {
 		w := f.Body.(*fields.Walk)
-		if w.Alive != nil && len(w.Alive) == 0 && f.Date >= k.base && f.Date <= upTo && f.Date >= seen && f.Date > sown && f.Date > alive {
+		// Without P the kill walk speaks of the whole stand.
+		none := w.Alive != nil && len(w.Alive) == 0 || !g.stand.hasP() && g.clean(w) && len(w.Alive) == 0
+		if none && f.Date >= k.base && f.Date <= upTo && f.Date >= seen && f.Date > sown && f.Date > alive {
 			return f.Date
 		}
-	}
-	if !said && !g.stand.hasP() && seen <= k.base && sown < k.base {
-		return k.base
 	}
 	return fields.NoDate
 }

@@ -43,11 +43,13 @@ func (s *stand) countsForStand(d fields.Date) bool {
 }
 
 // findKill looks for a confirmed kill among the walks dated upTo or earlier.
+// The stand's start limits none of them: an earlier piece of bad news moves
+// that start and must not let a clean walk in. What was sown or seen does.
 func (g *ground) findKill(upTo fields.Date) kill {
 	s := &g.stand
 	after := fields.NoDate // the last green walk
 	for _, f := range g.walks {
-		if f.Date <= upTo && s.countsForStand(f.Date) && g.green(f.Body.(*fields.Walk)) {
+		if f.Date <= upTo && g.green(f.Body.(*fields.Walk)) {
 			after = max(after, f.Date)
 		}
 	}
@@ -65,7 +67,7 @@ func (g *ground) findKill(upTo fields.Date) kill {
 	apart := g.book.Days(FrostKillWalkAfter)
 	for _, f := range g.walks {
 		w := f.Body.(*fields.Walk)
-		if f.Date > upTo || f.Date <= after || f.Date <= lastSown || f.Date < lastSeen || !s.countsForStand(f.Date) || !g.clean(w) {
+		if f.Date > upTo || f.Date <= after || f.Date <= lastSown || f.Date < lastSeen || !g.clean(w) {
 			continue
 		}
 		k.entries = append(k.entries, f.ID)
