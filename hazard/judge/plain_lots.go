@@ -98,6 +98,14 @@ func (t *lot) cutOf(l *land) date {
 	return other
 }
 
+// cutOrMade is the cut day; where nobody said, the day the lot was made.
+func (t *lot) cutOrMade(l *land) date {
+	if c := t.cutOf(l); c != fields.NoDate {
+		return c
+	}
+	return t.MadeOn
+}
+
 // lands are the lines of the paddocks the lot came from.
 func (t *lot) lands() []*land {
 	var out []*land
@@ -404,7 +412,7 @@ func (t *lot) sister(o *lot) bool {
 			continue
 		}
 		for _, l := range t.v.linesOf(p) {
-			if t.cutOf(l) == o.cutOf(l) {
+			if t.cutOrMade(l) == o.cutOrMade(l) {
 				return true
 			}
 		}

@@ -137,31 +137,33 @@ func (s *stand) accumulating() bool {
 }
 
 // quiet is the day from which nothing has been alive: the stand is confirmed
-// dead, and the last walk since the base that said what is alive said nothing;
-// without cyanogenic plants the kill walk speaks for all. A walk says nothing
-// of what was seen after it or sown on its day or later. The earliest such
-// walk counts.
+// dead, and the last walk since the base that said what is alive said nothing.
+// Without cyanogenic plants the kill walk speaks for all: a clean walk that
+// names nothing alive says so of the whole stand. A walk says nothing of what
+// was seen after it or sown on its day or later. The earliest such walk counts.
 func (s *stand) quiet() (date, bool) {
 	if !s.dead {
 		return fields.NoDate, false
 	}
 	var lastAlive date
-	said := false
+	var none []date
 	for _, w := range s.l.walks("stand", s.x) {
-		if w.d >= s.base && w.Alive != nil {
-			said = true
-			if len(w.Alive) > 0 {
-				lastAlive = max(lastAlive, w.d)
-			}
+		if w.d < s.base {
+			continue
+		}
+		if len(w.Alive) > 0 {
+			lastAlive = max(lastAlive, w.d)
+		} else if w.Alive != nil {
+			none = append(none, w.d)
 		}
 	}
-	if !said {
-		return s.base, !s.cyan
+	if !s.cyan {
+		none = append(none, s.clean...)
 	}
 	var from date
-	for _, w := range s.l.walks("stand", s.x) {
-		if w.d >= s.base && w.d > lastAlive && w.Alive != nil && s.speaksOf(w.d, true) && (from == fields.NoDate || w.d < from) {
-			from = w.d
+	for _, d := range none {
+		if d > lastAlive && s.speaksOf(d, true) && (from == fields.NoDate || d < from) {
+			from = d
 		}
 	}
 	return from, from != fields.NoDate

@@ -355,13 +355,13 @@ func (s *stand) kill() {
 	ws := s.l.walks("stand", s.x)
 	var lastGreen date
 	for _, w := range ws {
-		if s.green(w) && (w.d >= s.start || !s.sown) {
+		if s.green(w) {
 			lastGreen = max(lastGreen, w.d)
 		}
 	}
 	for _, w := range ws {
 		if w.Killed == "all" && yes(w.Dry) && w.ShootsCM != nil && *w.ShootsCM == 0 && yes(w.WeedsChecked) &&
-			!s.green(w) && w.d > lastGreen && (w.d >= s.start || !s.sown) && s.speaksOf(w.d, !s.cyan) {
+			!s.green(w) && w.d > lastGreen && w.d > s.fresh && s.speaksOf(w.d, !s.cyan) {
 			s.clean = append(s.clean, w.d)
 		}
 	}

@@ -26,9 +26,10 @@ const (
 	Neglected Style = iota
 	Ordinary
 	Tended
+	Tangled // one or two paddocks where everything happens at once
 )
 
-func (s Style) String() string { return [...]string{"neglected", "ordinary", "tended"}[s] }
+func (s Style) String() string { return [...]string{"neglected", "ordinary", "tended", "tangled"}[s] }
 
 // Question is a day and the moment at which it is asked.
 type Question struct {
@@ -67,8 +68,17 @@ func RandomSeason(r *rand.Rand, book *hazard.Rulebook) *Season {
 	m := &maker{moves: map[move]bool{}, r: r, book: book, s: &Season{Zone: loc, Style: Style(r.IntN(3))}}
 	m.s.Start = fields.MakeDate(2025, time.Month(4+r.IntN(7)), 1+r.IntN(28))
 	m.s.End = m.s.Start + date(60+r.IntN(91))
+	if m.chance(0.3) {
+		m.s.Style = Tangled
+		m.s.End = m.s.Start + date(30+m.r.IntN(40))
+	}
 	m.weather()
 	m.farm(name)
+	if m.s.Style == Tangled {
+		m.tangle()
+		m.strikes()
+		return m.s
+	}
 	n := 1 + r.IntN(4)
 	var ps []*plot
 	for i := 0; i < n; i++ {
@@ -106,7 +116,7 @@ func (m *maker) chance(p float64) bool { return m.r.Float64() < p }
 
 // by picks a probability by the farm's style.
 func (m *maker) by(neglected, ordinary, tended float64) bool {
-	return m.chance([]float64{neglected, ordinary, tended}[m.s.Style])
+	return m.chance([]float64{neglected, ordinary, tended, ordinary}[m.s.Style])
 }
 
 func pick[T any](m *maker, list ...T) T { return list[m.r.IntN(len(list))] }
@@ -376,7 +386,7 @@ func (m *maker) readings(ps []*plot) {
 		gap := 0
 		for n := from; n <= to; n++ {
 			if gap == 0 && m.by(0.08, 0.02, 0.004) {
-				gap = 1 + m.r.IntN([]int{15, 6, 2}[m.s.Style])
+				gap = 1 + m.r.IntN([]int{15, 6, 2, 4}[m.s.Style])
 			}
 			low := math.Round((m.lowOn(n)+shift)*10) / 10
 			if m.chance(0.25) {
@@ -792,4 +802,109 @@ func SortByID(es []fields.Entry, loc *time.Location) {
 		}
 		return es[i].ID < es[j].ID
 	})
+}
+
+// tangle writes a short season in which everything happens on one or two
+// paddocks: what ordinary seasons bring together once in a thousand.
+func (m *maker) tangle() {
+	var ps []*plot
+	for i := 0; i < 1+m.r.IntN(2); i++ {
+		p := &plot{id: string(rune('a' + i)), from: m.s.Start - 10, until: m.s.End, mix: pick(m, mixes...)}
+		f := &fields.PaddockFacts{Paddock: p.id, Name: p.id}
+		if m.chance(0.9) {
+			p.station = pick(m, m.stations...)
+			f.Station = p.station
+		}
+		m.add(p.from, f)
+		if m.chance(0.6) {
+			m.addSown(p, m.s.Start-date(m.r.IntN(20)), &fields.Sown{Paddock: p.id, Species: m.shares(p.mix)})
+		}
+		ps = append(ps, p)
+	}
+	if m.chance(0.1) {
+		m.reshape(ps)
+	}
+	m.readings(ps)
+	for _, p := range ps {
+		for k := 10 + m.r.IntN(25); k > 0; k-- {
+			m.happen(p, m.day())
+		}
+	}
+}
+
+// happen writes one thing of any kind.
+func (m *maker) happen(p *plot, d date) {
+	on := []string{p.id}
+	switch m.r.IntN(24) {
+	case 0:
+		m.addSown(p, d, &fields.Sown{Paddock: p.id, Species: m.shares(pick(m, mixes...)), NewStand: yesno(m.chance(0.5))})
+	case 1, 2:
+		m.add(d, &fields.Seen{Paddock: p.id, Species: []string{pick(m, append(weeds, p.mix...)...)}})
+	case 3, 4, 5, 6, 7, 8, 9:
+		m.add(d, m.anyWalk(p))
+	case 10:
+		m.add(d, &fields.Walk{Paddock: p.id, Part: "swath", Dry: yesno(m.chance(0.8))})
+	case 11, 12:
+		m.add(d, &fields.Cut{Paddock: p.id, Use: pick(m, "hay", "silage", "swath", "swath", "green-chop")})
+	case 13, 14:
+		herd := pick(m, append([]string{""}, m.herds...)...)
+		if m.moves[move{herd, d}] {
+			herd = ""
+		}
+		m.moves[move{herd, d}] = true
+		m.add(d, &fields.Grazed{Paddock: p.id, State: pick(m, "in", "out"), Herd: herd, SwathLeft: pick(m, nil, yesno(true))})
+	case 15:
+		m.add(d, &fields.Drought{Paddocks: on, State: pick(m, "start", "end")})
+	case 16:
+		m.add(d, pick[fields.Body](m, &fields.Hail{Paddocks: on}, &fields.Trampled{Paddocks: on}, &fields.Sprayed{Paddocks: on}))
+	case 17:
+		m.add(d, &fields.Nitrogen{Paddocks: on, KgNHa: num(float64(10 * m.r.IntN(9)))})
+	case 18, 19, 20:
+		m.add(d+date(m.r.IntN(4)), m.lab(fields.Lab{Paddock: p.id, SampledOn: d}))
+	case 21:
+		m.add(d, m.vet(fields.Vet{Paddock: p.id}, d))
+	case 22:
+		if m.chance(0.4) {
+			m.add(d, &fields.Incident{Paddock: p.id, Down: num(1)})
+		}
+	default:
+		m.lots++
+		m.lot(p, "lot"+string(rune('a'+m.lots%26))+string(rune('a'+m.lots/26)), d, d+date(m.r.IntN(8)))
+	}
+}
+
+// anyWalk says anything a walk can say, clean walks more often than not.
+func (m *maker) anyWalk(p *plot) *fields.Walk {
+	w := &fields.Walk{Paddock: p.id, Killed: pick(m, "", "all", "all", "part", "none", "unknown"),
+		FrostDamage: pick(m, "", "none", "none", "tips", "all", "unknown")}
+	if m.chance(0.35) { // clean
+		w.Killed, w.FrostDamage, w.Dry, w.ShootsCM, w.WeedsChecked = "all", "", yesno(true), num(0), yesno(true)
+		if m.chance(0.4) {
+			w.Alive = []string{}
+		}
+		return w
+	}
+	if m.chance(0.5) {
+		w.ShortestCM = num(float64(40 + m.r.IntN(60)))
+	}
+	if m.chance(0.5) {
+		w.ShootsCM = num(0)
+	} else if m.chance(0.2) {
+		w.ShootsCM = num(float64(1 + m.r.IntN(80)))
+	}
+	for _, b := range []**bool{&w.Dry, &w.WeedsChecked, &w.StressFree, &w.Wilted} {
+		if m.chance(0.4) {
+			*b = yesno(m.chance(0.7))
+		}
+	}
+	if w.Wilted != nil && m.chance(0.7) {
+		w.Wilted = yesno(false)
+	}
+	if m.chance(0.2) {
+		w.Alive = append([]string{}, pick(m, p.mix, []string{}, []string{pick(m, weeds...)})...)
+	}
+	if m.chance(0.15) {
+		w.Absent = append([]string{}, p.mix...)
+	}
+	return w
 }

@@ -274,12 +274,14 @@ func (w *worsener) sown() *Edit {
 	e := w.add(d, &fields.Sown{Paddock: b.Paddock, Species: []fields.SpeciesShare{{Species: mix[0]}}})
 	e.passes = func(k Key, was Cell) bool { return unlistedIn(was) || k.Lot }
 	e.may = func(es []fields.Entry) bool { // known whenever the added one is
+		known := false
 		for i := range es {
-			if es[i].ID == prev.ID {
-				return !es[i].Recorded.After(e.Entry.Recorded)
+			if k, ok := es[i].Body.(*fields.Strike); ok && k.Entry == prev.ID {
+				return false
 			}
+			known = known || es[i].ID == prev.ID && !es[i].Recorded.After(e.Entry.Recorded)
 		}
-		return false
+		return known
 	}
 	return e
 }
@@ -504,7 +506,10 @@ func Better(before, after Answers, passes func(Key, Cell) bool) []Difference {
 		if passes != nil && passes(k, a) {
 			continue
 		}
-		if !ok || b.Flag < a.Flag || a.Flag == hazard.Hold && b.Through < a.Through || grew(a.Share, b.Share) {
+		if !ok {
+			continue // nothing names the place any more
+		}
+		if b.Flag < a.Flag || a.Flag == hazard.Hold && b.Through < a.Through || b.Flag < hazard.Hold && grew(a.Share, b.Share) {
 			out = append(out, Difference{k, a, b})
 		}
 	}
