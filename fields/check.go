@@ -188,6 +188,9 @@ func checkBody(e *Entry) Problems {
 		if b.Analyte == "nitrate" && b.Form == "" {
 			add("form", "is missing for a nitrate result", "NO3, NO3-N, KNO3 or NaNO3: between NO3 and NO3-N lies a factor of 4.43, between KNO3 and NO3-N one of 7.22")
 		}
+		if b.Analyte == "nitrate" && b.Basis == "as-fed" && b.DMPct == nil {
+			add("dm_pct", "is missing for a nitrate result as fed", "say the dry matter in percent: as fed, the number hides how much of it is water")
+		}
 		if b.Analyte == "hcn" && b.Form != "" {
 			add("form", "belongs to nitrate results only", "")
 		}

@@ -260,6 +260,10 @@ func (g gen) agree(e *fields.Entry) {
 		b.Form = ""
 		if b.Analyte == "nitrate" {
 			b.Form = g.pick("NO3", "NO3-N", "KNO3", "NaNO3")
+			if b.Basis == "as-fed" && b.DMPct == nil {
+				dm := float64(10 + g.IntN(85))
+				b.DMPct = &dm
+			}
 		}
 		if b.Unit == "%" {
 			for i := range b.Values {
