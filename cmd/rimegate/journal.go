@@ -18,7 +18,7 @@ import (
 func journalCommand(p *program) *cli.Command {
 	return &cli.Command{
 		Name:  "journal",
-		Usage: "care of the journal: check, copy, export, import, merge",
+		Usage: "care of the journal: check, copy, export, import, merge, salvage",
 		Description: strings.TrimSpace(`
 The journal is one file that only grows. Copy it to another disk every week, and
 export it now and then: the export is plain text, one entry a line, and can be
@@ -46,6 +46,11 @@ read without this program.`),
 				Name: "merge", Usage: "take in the entries of another journal", ArgsUsage: "FILE",
 				Description: "For journals that were kept apart, on two computers say. Merge both ways and both\nhold the same. The other file is only read.",
 				Action:      func(c *cli.Context) error { return p.journalMerge(c) },
+			},
+			{
+				Name: "salvage", Usage: "write what a damaged journal still proves to a new file", ArgsUsage: "FILE",
+				Description: "For a journal that `rimegate journal check` calls damaged: every entry whose hash\nlink still proves it is written as text, one a line, for `rimegate journal\nimport` into a fresh journal. The damaged file is only read.",
+				Action:      func(c *cli.Context) error { return p.journalSalvage(c) },
 			},
 		},
 	}
@@ -123,14 +128,25 @@ func (p *program) journalExport(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	w, err := os.OpenFile(to, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
+	var n int
+	err = newFile(to, func(w io.Writer) (err error) { n, err = f.Store().Export(w); return err })
+	if err != nil {
+		return err
+	}
+	p.para("", "  ", fmt.Sprintf("Exported %s to %s.", counted(n, "entry", "entries"), to))
+	return nil
+}
+
+// newFile writes a file that must not exist yet; nothing half-written stays.
+func newFile(path string, write func(io.Writer) error) error {
+	w, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
 	if errors.Is(err, os.ErrExist) {
-		return refusef("%s is there already and was left as it is; choose another name", to)
+		return refusef("%s is there already and was left as it is; choose another name", path)
 	}
 	if err != nil {
 		return err
 	}
-	n, err := f.Store().Export(w)
+	err = write(w)
 	if err == nil {
 		err = w.Sync()
 	}
@@ -138,10 +154,35 @@ func (p *program) journalExport(c *cli.Context) error {
 		err = cerr
 	}
 	if err != nil {
-		_ = os.Remove(to) // half an export would pass for a whole one
+		_ = os.Remove(path) // half a file would pass for a whole one
+	}
+	return err
+}
+
+func (p *program) journalSalvage(c *cli.Context) error {
+	f, err := p.open(c)
+	if err != nil {
 		return err
 	}
-	p.para("", "  ", fmt.Sprintf("Exported %s to %s.", counted(n, "entry", "entries"), to))
+	to, err := file(c, "type the name of the new file for the entries")
+	if err != nil {
+		return err
+	}
+	var r journal.SalvageReport
+	err = newFile(to, func(w io.Writer) (err error) { r, err = f.Store().Salvage(w); return err })
+	if err != nil {
+		return err
+	}
+	p.para("", "  ", fmt.Sprintf("Salvaged %s to %s.", counted(r.Proven, "proven entry", "proven entries"), to))
+	if n := len(r.Traces); n > 0 {
+		p.para("", "  ", fmt.Sprintf("Of %s something is left but no proof; log those facts again by hand, and until then treat every paddock as NO:", counted(n, "more entry", "more entries")))
+		for _, t := range r.Traces {
+			p.para("  ", "    ", t.ID)
+			for _, x := range t.Texts {
+				p.para("    ", "      ", x)
+			}
+		}
+	}
 	return nil
 }
 

@@ -67,6 +67,9 @@ func (f *Farm) View(q Question) (*View, error) {
 		return nil, err
 	}
 	v := &View{Entries: c.Entries, Revision: c.Revision}
+	if c.Doubt != "" {
+		v.Notes = append(v.Notes, c.Doubt)
+	}
 	f.fold(v, q)
 	return v, nil
 }
