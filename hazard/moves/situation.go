@@ -339,3 +339,20 @@ func (s *Situation) FeedOf(mob int) Feed {
 	}
 	return f
 }
+
+// Awaited are the grounds that are not clear for the mob today and have feed for
+// it, those with the most first, at most n; none for a mob whose plan has no
+// gap. Equal ones stay in order.
+func (s *Situation) Awaited(mob, n int) []int {
+	if gap, _ := s.Gap(&s.Plan, mob, 0); gap == 0 {
+		return nil
+	}
+	var out []int
+	for q := range s.Grounds {
+		if st := &s.Stands[mob][q]; st.Flags[0] != hazard.Clear && st.Days > 0 && s.Grounds[q].Taken == "" {
+			out = append(out, q)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b int) int { return s.Stands[mob][b].Days - s.Stands[mob][a].Days })
+	return out[:min(n, len(out))]
+}

@@ -124,7 +124,7 @@ func TestTheEarliestClearCanBeHad(t *testing.T) {
 				continue
 			}
 			named++
-			s := newSearch(a, row, hazard.Graze)
+			s := newSearch(newGround(a, row.ID), row, hazard.Graze)
 			least, ok := brought{}, false
 			for _, dead := range []bool{false, true} {
 				b := fromNeeds(c)
@@ -134,6 +134,11 @@ func TestTheEarliestClearCanBeHad(t *testing.T) {
 			}
 			if !ok {
 				t.Fatalf("seed %d: what %s needs does not clear it on %s: %+v", seed, row.ID, c.On, c.Needs)
+			}
+			// The whole farm's record says so too, not only what bears on the paddock.
+			full := f.refold(append(append([]fields.Entry{}, known...), s.made(least, c.On)...), Question{On: c.On}).Assess()
+			if !clearFor(full, row.ID, row.Classes) {
+				t.Fatalf("seed %d: with %+v the whole record does not clear %s on %s", seed, c.Needs, row.ID, c.On)
 			}
 			if without := (brought{dead: least.dead}); s.clear(c.On, without) {
 				t.Fatalf("seed %d: %s needs none of %+v", seed, row.ID, c.Needs)

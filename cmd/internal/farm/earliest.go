@@ -2,6 +2,8 @@ package farm
 
 import (
 	"fmt"
+	"runtime"
+	"sync"
 
 	"rimegate/fields"
 	"rimegate/hazard"
@@ -19,14 +21,29 @@ const LabDays = 3
 // engine is followed of itself. Only people's evidence is assumed (walks,
 // samples, nights looked up): frosts, results and incidents stay what they are.
 func (a *Ahead) earliest(s *board.Strip) {
+	byPaddock := map[string][]*board.StripRow{}
 	for i := range s.Rows {
 		r := &s.Rows[i]
-		if r.Flags[0] == hazard.Clear {
-			a.keeps(r, s.Use)
-			continue
-		}
-		r.First = newSearch(a, r, s.Use).find()
+		byPaddock[r.ID] = append(byPaddock[r.ID], r)
 	}
+	var done sync.WaitGroup
+	free := make(chan struct{}, runtime.GOMAXPROCS(0))
+	for _, rows := range byPaddock { // paddocks know nothing of each other: in any order, side by side
+		done.Add(1)
+		free <- struct{}{}
+		go func() {
+			defer func() { <-free; done.Done() }()
+			g := newGround(a, rows[0].ID)
+			for _, r := range rows {
+				if r.Flags[0] == hazard.Clear {
+					a.keeps(r, s.Use)
+					continue
+				}
+				r.First = newSearch(g, r, s.Use).find()
+			}
+		}()
+	}
+	done.Wait()
 }
 
 // keeps says until when a row that is clear now stays so by itself.
@@ -72,64 +89,93 @@ func worstReason(v *hazard.Verdict) *hazard.Reason {
 	return nil
 }
 
-// search looks for the earliest clear day of one paddock, use and set of
-// classes.
-type search struct {
+// ground is one paddock as searches ask about it; what was asked once is kept
+// for the other classes and herds.
+type ground struct {
 	a       *Ahead
-	row     *board.StripRow
-	use     hazard.Use
+	id      string
 	today   fields.Date
 	entries []fields.Entry // of the whole farm, as far as they bear on this paddock
 	state   hazard.StandState
 	green   fields.Date // the last walk that found growth
 	shoots  bool
 	swath   bool
-	last    hazard.PaddockAnswer // of the last question asked
-	lastH   *fields.History
+	asked   map[string]*asked
 }
 
-func newSearch(a *Ahead, r *board.StripRow, use hazard.Use) *search {
-	s := &search{a: a, row: r, use: use, today: a.View.Today}
+// asked is an answer of the engine, with the history it rests on.
+type asked struct {
+	answer  hazard.PaddockAnswer
+	history *fields.History
+	there   bool
+}
+
+func newGround(a *Ahead, id string) *ground {
+	g := &ground{a: a, id: id, today: a.View.Today, asked: map[string]*asked{}}
 	h := a.Days[0].History
-	land := map[string]bool{}
-	for _, line := range h.Lines(r.ID) {
-		for _, id := range line {
-			land[id] = true
+	land, stations := map[string]bool{}, map[string]bool{}
+	for _, line := range h.Lines(id) {
+		for _, p := range line {
+			land[p] = true
+		}
+		for _, st := range h.StationsOf(line) {
+			stations[st] = true
 		}
 	}
 	for i := range a.View.Entries {
 		e := &a.View.Entries[i]
 		keep := len(e.Paddocks()) == 0
-		switch e.Body.(type) {
+		switch b := e.Body.(type) {
 		case *fields.Split, *fields.Join, *fields.Grazed, *fields.PaddockFacts:
 			keep = true
+		case *fields.Reading:
+			keep = stations[b.Station] || land[b.Paddock]
+		case *fields.Forecast:
+			keep = stations[b.Station] || land[b.Paddock]
 		}
 		for _, p := range e.Paddocks() {
 			keep = keep || land[p]
 		}
 		if keep {
-			s.entries = append(s.entries, *e)
+			g.entries = append(g.entries, *e)
 		}
 	}
-	for _, line := range h.Lines(r.ID) {
+	for _, line := range h.Lines(id) {
 		for _, f := range h.LineFacts(line) {
 			if w, ok := f.Body.(*fields.Walk); ok && w.Part != "swath" && (w.Killed == "part" || w.Killed == "none" || w.ShootsCM != nil && *w.ShootsCM > 0) {
-				s.green = max(s.green, f.Date)
+				g.green = max(g.green, f.Date)
 			}
 		}
 	}
 	for i := range a.Days[0].Paddocks {
 		p := &a.Days[0].Paddocks[i]
-		if p.Paddock.ID != r.ID {
+		if p.Paddock.ID != id {
 			continue
 		}
-		s.state = p.Stand
-		if v := p.Verdict(hazard.SwathGraze, r.Classes[0]); v != nil {
-			s.swath = !hasLine(v, hazard.LineNoSwath)
+		g.state = p.Stand
+		for j := range p.Verdicts {
+			switch v := &p.Verdicts[j]; v.Use {
+			case hazard.SwathGraze:
+				g.swath = g.swath || !hasLine(v, hazard.LineNoSwath)
+			case hazard.Graze:
+				g.shoots = g.shoots || hasLine(v, hazard.LineShoots)
+			}
 		}
-		s.shoots = hasLine(p.Verdict(hazard.Graze, r.Classes[0]), hazard.LineShoots)
 	}
-	return s
+	return g
+}
+
+// search looks for the earliest clear day of one paddock, use and set of
+// classes.
+type search struct {
+	*ground
+	row  *board.StripRow
+	use  hazard.Use
+	last *asked // the answer to the last question
+}
+
+func newSearch(g *ground, r *board.StripRow, use hazard.Use) *search {
+	return &search{ground: g, row: r, use: use}
 }
 
 func hasLine(v *hazard.Verdict, l hazard.Line) bool {
@@ -175,8 +221,9 @@ func (s *search) find() *board.ClearDay {
 	}
 	c := &board.ClearDay{}
 	for _, cl := range s.row.Classes {
-		if re := worstReason(s.last.Verdict(s.use, cl)); re != nil {
-			c.Stuck = board.WordsFor(re, s.use, &hazard.Assessment{History: s.lastH, Book: s.a.Days[n].Book}, board.UnitsOf(s.lastH))
+		if re := worstReason(s.last.answer.Verdict(s.use, cl)); re != nil {
+			h := s.last.history
+			c.Stuck = board.WordsFor(re, s.use, &hazard.Assessment{History: h, Book: s.a.Days[n].Book}, board.UnitsOf(h))
 			break
 		}
 	}
@@ -193,17 +240,23 @@ func span(from, to fields.Date) []fields.Date {
 
 // clear asks the engine for day d with what is brought.
 func (s *search) clear(d fields.Date, b brought) bool {
-	h := fields.Fold(append(append([]fields.Entry{}, s.entries...), s.made(b, d)...), fields.View{On: d, KnownAt: s.a.View.History.KnownAt})
-	if !h.ZoneSet {
-		h.Loc = s.a.View.Loc
+	key := fmt.Sprint(d, b)
+	q := s.asked[key]
+	if q == nil {
+		h := fields.Fold(append(append([]fields.Entry{}, s.entries...), s.made(b, d)...), fields.View{On: d, KnownAt: s.a.View.History.KnownAt})
+		if !h.ZoneSet {
+			h.Loc = s.a.View.Loc
+		}
+		q = &asked{history: h}
+		q.answer, q.there = hazard.AssessPaddock(h, s.a.Days[d.Sub(s.today)].Book, s.id)
+		s.asked[key] = q
 	}
-	p, ok := hazard.AssessPaddock(h, s.a.Days[d.Sub(s.today)].Book, s.row.ID)
-	if !ok {
+	s.last = q
+	if !q.there {
 		return false
 	}
-	s.last, s.lastH = p, h
 	for _, c := range s.row.Classes {
-		if v := p.Verdict(s.use, c); v == nil || v.Flag != hazard.Clear {
+		if v := q.answer.Verdict(s.use, c); v == nil || v.Flag != hazard.Clear {
 			return false
 		}
 	}
@@ -218,7 +271,7 @@ func (s *search) made(b brought, upTo fields.Date) []fields.Entry {
 			ID: fmt.Sprintf("~%05d", len(out)), Recorded: s.a.View.Now, By: "nobody", On: on, Body: body,
 		})
 	}
-	id := s.row.ID
+	id := s.id
 	if b.nights {
 		say(fields.NoDate, &fields.NoFrost{Paddocks: []string{id}, From: s.today.Add(-400), To: upTo, Basis: "thermometer-in-paddock"})
 	}

@@ -9,6 +9,10 @@ import (
 	"rimegate/hazard/moves"
 )
 
+// MaxOpens is for how many paddocks a herd is told when they open: those with
+// the most feed.
+const MaxOpens = 6
+
 // Moves works out where the herds can stand today and on the days after it. The
 // plan is played through: its moves are assumed as entries, and each day in it
 // is asked for again with them, since stock that go in and out change what is
@@ -31,14 +35,14 @@ func (f *Farm) moves(v *View, days int, set moves.Settings) (*board.Moves, error
 		s.Replan()
 	}
 	m := board.NewMoves(s, a.Days)
+	grounds := map[int]*ground{}
 	for i := range s.Mobs {
-		for q := range s.Grounds {
-			st := &s.Stands[i][q]
-			if st.Flags[0] == hazard.Clear || s.Grounds[q].Why != "" || st.Days == 0 {
-				continue
+		for _, q := range s.Awaited(i, MaxOpens) {
+			if grounds[q] == nil {
+				grounds[q] = newGround(a, s.Grounds[q].ID)
 			}
-			row := &board.StripRow{ID: s.Grounds[q].ID, Classes: s.Mobs[i].Classes, Flags: st.Flags}
-			m.Opens(i, q, newSearch(a, row, hazard.Graze).find())
+			row := &board.StripRow{ID: s.Grounds[q].ID, Classes: s.Mobs[i].Classes, Flags: s.Stands[i][q].Flags}
+			m.Opens(i, q, newSearch(grounds[q], row, hazard.Graze).find())
 		}
 	}
 	return m, nil
