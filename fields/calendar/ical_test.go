@@ -266,9 +266,9 @@ func TestExportProperty(t *testing.T) {
 	})
 }
 
-// An independent parser: ical.js of the npm registry (Mozilla's, MPL-2.0,
-// https://www.npmjs.com/package/ical.js), if node and the package are on this
-// computer (set NODE_PATH or install it beside this package). Nothing is fetched.
+// An independent parser: ical.js (Mozilla Calendar, MPL-2.0,
+// https://github.com/kewisch/ical.js; read with 2.2.1), if node and the package
+// are on this computer (NODE_PATH names where). Nothing is fetched.
 func TestIndependentParser(t *testing.T) {
 	node, err := exec.LookPath("node")
 	if err != nil {
