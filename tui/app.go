@@ -100,13 +100,10 @@ func (a *app) run(o Options) (err error) {
 	over := make(chan struct{})
 	a.spawn(func() { // ending the context ends the loop, even one not begun yet
 		<-a.ctx.Done()
-		for {
+		select {
+		case <-a.view.begun: // before that, there is nothing that Stop could stop
 			a.tv.Stop()
-			select {
-			case <-over:
-				return
-			case <-time.After(20 * time.Millisecond):
-			}
+		case <-over:
 		}
 	})
 	a.reload()
@@ -206,6 +203,7 @@ func safely(run func() (func(), error)) (apply func(), err error) {
 func (a *app) poller(every time.Duration) {
 	t := time.NewTicker(every)
 	defer t.Stop()
+	failed := false
 	for {
 		select {
 		case <-a.ctx.Done():
@@ -214,20 +212,14 @@ func (a *app) poller(every time.Duration) {
 			rev, err := a.farm.Revision()
 			switch {
 			case err != nil:
-				a.post(func() { a.m.stale = sentence(err) })
-			case rev != a.rev.Load() || time.Since(time.Unix(a.read.Load(), 0)) > refreshAfter:
+				if failed = true; a.ctx.Err() == nil {
+					a.post(func() { a.m.stale = sentence(err) })
+				}
+			case failed || rev != a.rev.Load() || time.Since(time.Unix(a.read.Load(), 0)) > refreshAfter:
+				failed = false
 				a.post(a.reload)
-			default:
-				a.post(a.fresh)
 			}
 		}
-	}
-}
-
-// fresh takes a stale mark away that only the look at the journal had set.
-func (a *app) fresh() {
-	if a.m.stale != "" {
-		a.reload()
 	}
 }
 

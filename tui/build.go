@@ -277,15 +277,15 @@ func (f *form) explain(m *model, walks []fields.Entry, extra map[string]string) 
 		e := &walks[i]
 		w := e.Body.(*fields.Walk)
 		if w.Killed == "all" && w.ShootsCM != nil && *w.ShootsCM > 0 {
-			f.blame(fields.Problem{Field: "killed", What: "all, and yet there are shoots", Type: "say part if anything grows"})
+			f.blame(fields.Problem{Field: "killed", What: "all are killed, and yet there are shoots", Type: "say part if anything grows"})
 			return nil
 		}
 		if cause != "" && w.DamageNight != fields.NoDate {
-			f.blame(fields.Problem{Field: "cause", What: "and a night are both given", Type: "give one of the two"})
+			f.blame(fields.Problem{Field: "cause", What: "a night and another cause are both given", Type: "give one of the two"})
 			return nil
 		}
 		if cause != "" && !foundDamage(w) {
-			f.blame(fields.Problem{Field: "cause", What: "is given, but no damage", Type: "say what you found under killed or frost damage"})
+			f.blame(fields.Problem{Field: "cause", What: "a cause is given, but no damage", Type: "say what you found under killed or frost damage"})
 			return nil
 		}
 		switch {

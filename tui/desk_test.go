@@ -125,16 +125,6 @@ func (d *desk) sees(want ...string) *desk {
 	return d
 }
 
-func (d *desk) seesNot(no ...string) *desk {
-	d.t.Helper()
-	for _, x := range no {
-		if strings.Contains(d.text(), x) {
-			d.t.Fatalf("the screen says %q:\n%s", x, d.text())
-		}
-	}
-	return d
-}
-
 // picture reads a screen: its rows with trailing blanks cut, and for each row
 // the style words of what is not plain, so that a signal made of colour alone
 // shows as a difference.

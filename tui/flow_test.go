@@ -250,11 +250,11 @@ func TestABusyJournalIsSaidInWords(t *testing.T) {
 	s := sitDown(t, farm, Options{}).waits("MOVE OUT NOW")
 	farm.set(errBusy, "")
 	s.waits("OLD LIST", "in use by another program", "X HOLD     Creek")
-	s.press("f", "-3C", "Enter").waits("LOG: frost", "-3C")
+	s.press("f", "-3C", "Enter").waits("LOG: frost", "-3C", "! The journal is in use")
 	farm.set(nil, "")
 	s.press("Enter").waits("UNDERSTOOD")
 	farm.set(errBusy, "")
-	s.press("Enter").waits("LOG: frost", "-3C")
+	s.press("Enter").waits("LOG: frost", "-3C", "! The journal is in use")
 	farm.set(nil, "")
 	s.press("Enter").waits("UNDERSTOOD").press("Enter").waits("Stored: 1 entry (frost).")
 	if farm.logged != 1 {

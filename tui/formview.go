@@ -40,6 +40,10 @@ func (m *model) formBody(w, h int, f *frame) []line {
 		head = wrapped(plain, fm.about, " ", "   ", w)
 		head = head[:min(len(head), max(1, h/3))]
 	}
+	if fm.err != "" {
+		words := wrapped(failure, "! "+fm.err, " ", "   ", w)
+		head = append(head, words[:min(len(words), max(1, h/3))]...)
+	}
 	room := max(1, h-len(foot)-len(head))
 	from, to := window(len(lines), focus, room)
 	out := append(head, fit(append([]line{}, lines[from:to]...), room)...)

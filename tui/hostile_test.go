@@ -179,7 +179,7 @@ func TestNoSizeHidesAHold(t *testing.T) {
 		}
 		d.size(12, 3)
 		d.draw()
-		d.sees("MOVE OUT NOW", "and more;")
+		d.sees("MOVE OUT", "and more;")
 	}
 }
 
@@ -340,8 +340,8 @@ func TestAWalkAsksForTheNight(t *testing.T) {
 	d.press("Esc", "Left", "d", "Enter")
 	d.press("Esc", "Ctrl-U", "d*2", "Enter").sees("from the night ending")
 	d.press("Esc", "r", "Enter").sees("ripe, not frost")
-	d.press("Esc", "Shift-Tab", "yesterday", "Enter").sees("and a night are both given")
-	d.press("Ctrl-U", "Shift-Tab", "n", "Enter").sees("no damage")
+	d.press("Esc", "Shift-Tab", "yesterday", "Enter").sees("A night and another cause are both given")
+	d.press("Shift-Tab", "Ctrl-U", "Shift-Tab", "n", "Enter").sees("but no damage")
 }
 
 // In the evening "last night" can mean two nights: the person must say which.

@@ -189,7 +189,7 @@ func kindOf(k fields.Kind) *kindSpec {
 // names are the fields of the form in order.
 func (k *kindSpec) names() []string {
 	out := append([]string{}, k.order...)
-	if out == nil || len(out) == 0 {
+	if len(out) == 0 {
 		for _, f := range fields.FieldsOf(k.kind) {
 			out = append(out, f.Name)
 		}

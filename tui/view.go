@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"sync"
 
 	"github.com/gdamore/tcell/v2"
 	"github.com/rivo/tview"
@@ -24,10 +25,13 @@ type view struct {
 	paste func(string)
 	click func(x, y int)
 	wheel func(rows int)
+
+	begun chan struct{} // closed by the first Draw
+	once  sync.Once
 }
 
 func newView(m *model) *view {
-	v := &view{Box: tview.NewBox(), m: m}
+	v := &view{Box: tview.NewBox(), m: m, begun: make(chan struct{})}
 	v.SetBackgroundColor(tcell.ColorDefault)
 	return v
 }
@@ -35,12 +39,15 @@ func newView(m *model) *view {
 // Draw draws the model. A failure in here must not take the list away from
 // whoever stands before it: it is put into words instead.
 func (v *view) Draw(screen tcell.Screen) {
-	v.DrawForSubclass(screen, v)
+	v.once.Do(func() { close(v.begun) })
 	x, y, w, h := v.GetInnerRect()
 	f := v.frame(w, h)
-	for i, l := range f.lines {
-		if i >= h {
-			break
+	// Every cell is set once and to what it shall be: a terminal is then sent
+	// only what changed, which matters over a slow line.
+	for i := 0; i < h; i++ {
+		var l line
+		if i < len(f.lines) {
+			l = f.lines[i]
 		}
 		drawLine(screen, v.m.theme, l, x, y+i, w)
 	}
@@ -61,7 +68,8 @@ func (v *view) frame(w, h int) (f frame) {
 	return v.m.render(w, h)
 }
 
-// drawLine draws spans from x on, cut at w cells, never through a character.
+// drawLine draws spans from x on, cut at w cells, never through a character,
+// and blanks behind them.
 func drawLine(screen tcell.Screen, t *Theme, l line, x, y, w int) {
 	at := 0
 	fill := func(to int, s tcell.Style) {
@@ -91,6 +99,7 @@ func drawLine(screen tcell.Screen, t *Theme, l line, x, y, w int) {
 			at += n
 		}
 	}
+	fill(w, tcell.StyleDefault)
 }
 
 // InputHandler hands every key to the one function that knows them.
