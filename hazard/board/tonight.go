@@ -1,0 +1,315 @@
+package board
+
+import (
+	"io"
+	"math"
+	"sort"
+	"strings"
+	"time"
+
+	"rimegate/fields"
+	"rimegate/hazard"
+	"rimegate/weather"
+)
+
+// OwnForecast is a low worked out from the evening at one station.
+type OwnForecast struct {
+	Station string
+	T0C     float64 // two hours after sunset
+	DewC    float64
+	Model   weather.MinimumModel
+}
+
+// Tonight is what the forecasts mean for stock. It decides nothing: who has to
+// be out is the engine's answer with the forecasts counted in.
+type Tonight struct {
+	Farm    string
+	Night   fields.Date
+	KnownAt string
+	Sunset  string // "18:24", "" where it is not known
+	Moves   []string
+	Rows    []TonightRow
+	Own     string
+	Errors  []string // how past forecasts erred, a line a station
+	u       Units
+}
+
+// TonightRow is one paddock.
+type TonightRow struct {
+	Name   string
+	Low    string // at plant height, "" without a forecast
+	Chance string
+	What   string
+	Inside []string
+	Act    string
+
+	move bool
+	low  float64
+}
+
+// fewestErrors is how many past forecasts with a reading a chance needs; ours.
+const fewestErrors = 8
+
+// forecastError is how a station's readings differed from its forecasts, °C.
+type forecastError struct {
+	n        int
+	mean, sd float64
+}
+
+// errorsOf compares past forecasts of a station with what was read: the last
+// one issued for each night, nights read throughout.
+func errorsOf(h *fields.History, station string, before fields.Date) forecastError {
+	type cast struct {
+		at  time.Time
+		low float64
+	}
+	last := map[fields.Date]cast{}
+	read := map[fields.Date]float64{}
+	for _, f := range h.OfStation(station) {
+		switch b := f.Body.(type) {
+		case *fields.Forecast:
+			if b.LowC != nil && f.Date < before && !b.Issued.Before(last[f.Date].at) {
+				last[f.Date] = cast{b.Issued, *b.LowC}
+			}
+		case *fields.Reading:
+			if b.LowC == nil || b.Covers != nil && !*b.Covers {
+				continue
+			}
+			if v, ok := read[f.Date]; !ok || *b.LowC < v {
+				read[f.Date] = *b.LowC
+			}
+		}
+	}
+	var e forecastError
+	var sum, sq float64
+	for d, c := range last {
+		if v, ok := read[d]; ok {
+			e.n++
+			sum += v - c.low
+			sq += (v - c.low) * (v - c.low)
+		}
+	}
+	if e.n < 2 {
+		return e
+	}
+	n := float64(e.n)
+	e.mean = sum / n
+	e.sd = math.Max(0.1, math.Sqrt(math.Max(0, (sq-n*e.mean*e.mean)/(n-1))))
+	return e
+}
+
+// below is the chance that the low is at or below c when a forecast says low,
+// taking errors as normal.
+func (e forecastError) below(c, low float64) float64 {
+	return math.Erfc((low+e.mean-c)/e.sd/math.Sqrt2) / 2
+}
+
+// NewTonight lays out the night of d from an assessment that has its forecasts
+// counted in. own may be nil.
+func NewTonight(a *hazard.Assessment, d fields.Date, own *OwnForecast) *Tonight {
+	s := newSpeaker(a, UnitsOf(a.History))
+	l := &List{}
+	s.header(l)
+	x := &Tonight{Farm: l.Farm, Night: d, KnownAt: l.KnownAt, u: s.u}
+	h := a.History
+	if lat, lon := place(h); lat != nil && lon != nil {
+		if _, set, kind := weather.Sun(d-1, *lat, *lon, h.Loc); kind == weather.RisesAndSets {
+			x.Sunset = set.In(h.Loc).Format("15:04")
+		}
+	}
+	if own != nil {
+		low, high := own.Model.Band(own.T0C, own.DewC)
+		x.Own = "Own forecast for " + Clean(own.Station) + ": " + s.u.temp(round1(own.Model.Low(own.T0C, own.DewC))) + ", eight of ten such nights between " +
+			s.u.temp(round1(low)) + " and " + s.u.temp(round1(high)) + "; learned from " + plural(own.Model.N, "calm, clear night") + " (" + own.Model.Method + " fit). It holds for a calm, clear night only."
+	}
+	errs := map[string]forecastError{}
+	trigger := a.Book.V[hazard.FrostTrigger]
+	for i := range a.Paddocks {
+		p := &a.Paddocks[i]
+		row := x.row(s, p, d, trigger, own, errs)
+		x.Rows = append(x.Rows, row)
+		if row.move {
+			for _, who := range row.Inside {
+				x.Moves = append(x.Moves, x.moveLine(who, row.Name))
+			}
+		}
+	}
+	sort.SliceStable(x.Rows, func(i, j int) bool {
+		a, b := &x.Rows[i], &x.Rows[j]
+		if am, bm := a.move && len(a.Inside) > 0, b.move && len(b.Inside) > 0; am != bm {
+			return am
+		}
+		if a.move != b.move {
+			return a.move
+		}
+		return a.low < b.low
+	})
+	var ids []string
+	for id := range errs {
+		ids = append(ids, id)
+	}
+	sort.Strings(ids)
+	for _, id := range ids {
+		e := errs[id]
+		name := stationWords(h, id)
+		if e.n < fewestErrors {
+			x.Errors = append(x.Errors, name+": "+plural(e.n, "past forecast")+" with a reading; a chance needs at least "+number(fewestErrors, 0)+".")
+			continue
+		}
+		way := "as forecast on average"
+		if m := round1(math.Abs(e.mean)); m > 0 {
+			way = s.u.in(fields.Difference, m) + " warmer than forecast on average"
+			if e.mean < 0 {
+				way = s.u.in(fields.Difference, m) + " colder than forecast on average"
+			}
+		}
+		x.Errors = append(x.Errors, name+": "+plural(e.n, "past forecast")+" with a reading: "+way+", straying by "+s.u.in(fields.Difference, round1(e.sd))+".")
+	}
+	return x
+}
+
+// place is where the farm lies, or else one of its stations.
+func place(h *fields.History) (lat, lon *float64) {
+	if h.Farm.Lat != nil && h.Farm.Lon != nil {
+		return h.Farm.Lat, h.Farm.Lon
+	}
+	for _, st := range h.Stations {
+		if st.Lat != nil && st.Lon != nil {
+			return st.Lat, st.Lon
+		}
+	}
+	return nil, nil
+}
+
+func round1(v float64) float64 { return math.Round(v*10) / 10 }
+
+func stationWords(h *fields.History, id string) string {
+	if st := h.Station(id); st != nil && Clean(st.Name) != "" {
+		return Clean(st.Name)
+	}
+	return Clean(id)
+}
+
+func (x *Tonight) moveLine(who, from string) string {
+	by := "before dark"
+	if x.Sunset != "" {
+		by = "before sunset, " + x.Sunset
+	}
+	return "OUT BEFORE DARK: " + who + " out of " + from + " " + by + " on " + (x.Night - 1).Words()
+}
+
+func (x *Tonight) row(s *speaker, p *hazard.PaddockAnswer, d fields.Date, trigger float64, own *OwnForecast, errs map[string]forecastError) TonightRow {
+	row := TonightRow{Name: s.name(p), low: math.Inf(1)}
+	for _, in := range standing(s.a, p) {
+		row.Inside = append(row.Inside, in.herd)
+	}
+	for i := range p.Verdicts {
+		v := &p.Verdicts[i]
+		if v.Use != hazard.Graze && v.Use != hazard.SwathGraze {
+			continue
+		}
+		for _, r := range v.Hazards[hazard.PrussicAcid].Reasons {
+			if (r.Line == hazard.LineForecastCaution || r.Line == hazard.LineForecastHold) && v.Use == hazard.Graze {
+				row.move = true
+			}
+		}
+	}
+	f, ok := hazard.ForecastFor(s.h, s.book, s.id(p), d)
+	switch {
+	case !p.Stand.HasP:
+		row.What = "no plant on record here makes prussic acid; a frost can raise nitrate"
+		if p.Stand.Unlisted {
+			row.What = "nothing is written down of what grows here"
+		}
+	case p.Stand.Dead:
+		row.What = "confirmed dead; a frost restarts nothing there"
+	default:
+		row.What = "a living stand that makes prussic acid"
+	}
+	if !ok {
+		row.Low, row.Act = "no forecast", "get one for its station, or look at the thermometer"
+		if len(f.Stations) == 0 {
+			row.Act = "it names no station: `rimegate paddock set --station`"
+		}
+		return row
+	}
+	row.low, row.Low = f.LowC, s.u.temp(f.LowC)
+	row.Chance = x.chance(s.h, &f, d, trigger, own, errs)
+	if row.move {
+		row.Act = "no stock in it from sunset on; read the thermometer in the morning"
+		if len(row.Inside) > 0 {
+			row.Act = "stock out before sunset; read the thermometer in the morning"
+		}
+	}
+	return row
+}
+
+// chance says how likely the night reaches the trigger at plant height: by the
+// own forecast where it is of the paddock's station, else by how past forecasts
+// of that station erred.
+func (x *Tonight) chance(h *fields.History, f *hazard.ForecastLow, d fields.Date, trigger float64, own *OwnForecast, errs map[string]forecastError) string {
+	p, ok := 0.0, false
+	for _, st := range f.Stations {
+		if own != nil && own.Station == st {
+			p, ok = max(p, own.Model.ChanceAtOrBelow(trigger-f.OffsetC, own.T0C, own.DewC)), true
+		}
+		e, seen := errs[st]
+		if !seen {
+			e = errorsOf(h, st, d)
+			errs[st] = e
+		}
+		if e.n >= fewestErrors {
+			p, ok = max(p, e.below(trigger, f.LowC)), true
+		}
+	}
+	if !ok {
+		return ""
+	}
+	return chance(p) + " that it reaches " + x.u.temp(trigger)
+}
+
+// Text writes the night at most width cells a line.
+func (x *Tonight) Text(w io.Writer, width int) error {
+	t := newText(w, width)
+	for _, m := range x.Moves {
+		t.para("", "  ", m)
+	}
+	t.blank()
+	t.para("", "  ", x.Farm+", the night of "+x.Night.Words()+" (from noon on "+(x.Night-1).Words()+")")
+	t.para("", "", "Known at "+x.KnownAt+". Temperatures are at plant height: the station's with the paddock's offset.")
+	if x.Sunset != "" {
+		t.para("", "", "The sun sets at "+x.Sunset+".")
+	} else {
+		t.para("", "  ", "When the sun sets is not known: rimegate farm set --lat 50.4 --lon -105.5")
+	}
+	if x.Own != "" {
+		t.para("", "  ", x.Own)
+	}
+	t.blank()
+	for i := range x.Rows {
+		r := &x.Rows[i]
+		line := r.Name + ": " + r.Low
+		if r.Chance != "" {
+			line += ", " + r.Chance
+		}
+		line += "; " + r.What
+		if len(r.Inside) > 0 {
+			line += "; inside: " + strings.Join(r.Inside, ", ")
+		}
+		if r.Act != "" {
+			line += ". " + sentence(r.Act)
+		} else {
+			line += "."
+		}
+		t.para("  ", "    ", line)
+	}
+	if len(x.Rows) == 0 {
+		t.para("  ", "    ", "No paddock yet.")
+	}
+	t.blank()
+	for _, e := range x.Errors {
+		t.para("", "  ", "Forecasts so far, "+e)
+	}
+	t.para("", "  ", "A forecast warns and never clears: only a reading in the morning says that there was no frost. Prussic acid forms within hours; stock that stands in it at dawn is there too late.")
+	return t.flush()
+}
