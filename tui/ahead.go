@@ -187,7 +187,7 @@ func (m *model) outOfSight(rows []board.Row, from, to, w int) line {
 }
 
 func legend() line {
-	return row(keep(dim, " "), keep(flagHold, " X "), keep(dim, " HOLD  "), keep(flagCaution, " ? "), keep(dim, " CAUTION, ask first  "), keep(flagClear, " o "), keep(dim, " CLEAR"))
+	return row(keep(dim, " "), flagCell(hazard.Hold), keep(dim, " HOLD  "), flagCell(hazard.Caution), keep(dim, " CAUTION, ask first  "), flagCell(hazard.Clear), keep(dim, " CLEAR"))
 }
 
 // turns says in words on which days the flag changes.

@@ -277,6 +277,8 @@ func (a *app) follow() {
 		a.needNights()
 	case pageRules:
 		a.needRules()
+	case pageMoves:
+		a.needMoves()
 	case pagePast:
 		a.needPast()
 	case pageFeed:

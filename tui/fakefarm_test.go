@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"rimegate/fields"
+	"rimegate/fields/calendar"
 	"rimegate/hazard"
 	"rimegate/hazard/board"
 	"rimegate/hazard/rules"
@@ -79,7 +80,11 @@ func (f *fakeFarm) Read() (*Answer, error) {
 	}
 	rev, _ := f.Revision()
 	a := f.assess(f.all(), f.today())
-	return &Answer{Assessment: a, Today: f.today(), Now: f.now, Revision: rev, ZoneSet: a.History.ZoneSet, Ask: f}, nil
+	return &Answer{Assessment: a, Today: f.today(), Now: f.now, Revision: rev, ZoneSet: a.History.ZoneSet, Ask: f, Rounds: rounds(f.all(), f.today(), a)}, nil
+}
+
+func rounds(entries []fields.Entry, on fields.Date, a *hazard.Assessment) []board.RoundRow {
+	return board.RoundsOn(a, calendar.Rounds(fields.Fold(entries, fields.View{On: on}).Facts), 14, board.Filter{}).Rounds
 }
 
 func (f *fakeFarm) Moment(s string) (time.Time, error) {
@@ -182,6 +187,15 @@ func (f *fakeFarm) Past(id string) ([]Past, error) {
 	return out, nil
 }
 
+func (f *fakeFarm) Moves() (func(int) string, error) {
+	if err := f.trouble(); err != nil {
+		return nil, err
+	}
+	return func(w int) string {
+		return strings.Join(board.Wrap("pairs: nowhere is clear today. They stand in Creek, which is on HOLD.", "", "  ", w), "\n") + "\n"
+	}, nil
+}
+
 func (f *fakeFarm) Rules() ([]Rule, error) {
 	if err := f.trouble(); err != nil {
 		return nil, err
@@ -265,5 +279,6 @@ func willowBend(t testing.TB) *fakeFarm {
 	b.add(day(-20), &fields.Lab{Paddock: "home", SampledOn: day(-2), Analyte: "nitrate", Values: []float64{1450}, Form: "NO3", Unit: "ppm", Basis: "dm", Method: "lab", Stems: num(20), Spots: num(10)})
 	b.add(day(-30), &fields.LotFacts{Lot: "bench-hay", LotKind: "hay", MadeOn: day(-30), From: []string{"bench"}, CutOn: day(-34), Bales: num(120)})
 	b.add(day(-12), &fields.Water{Source: "east well", SampledOn: day(-12), Value: num(24), Form: "NO3-N", Unit: "mg/L", Herds: []string{"pairs"}})
+	b.add(day(-20), &fields.Round{Name: "walk the regrowth", RRule: "FREQ=WEEKLY;BYDAY=MO", What: "look for shoots", Paddocks: []string{"bench"}})
 	return f
 }

@@ -5,6 +5,7 @@ import (
 
 	"rimegate/fields"
 	"rimegate/hazard"
+	"rimegate/hazard/board"
 )
 
 // Farm is all the screens know of the world. Every method may wait for a disk
@@ -26,6 +27,9 @@ type Farm interface {
 	// Past returns the entries of a paddock's land or of a lot in order, struck
 	// ones too.
 	Past(id string) ([]Past, error)
+	// Moves works out where each herd can stand today and in the coming days; the
+	// words are made for a width, which waits for nothing.
+	Moves() (words func(width int) string, err error)
 	// Rules returns the rulebook in words.
 	Rules() ([]Rule, error)
 }
@@ -36,8 +40,9 @@ type Answer struct {
 	Today    fields.Date
 	Now      time.Time // in farm time
 	Revision uint64
-	ZoneSet  bool     // the farm has a name and a time zone; else no day can be told
-	Notes    []string // what a person should know of this reading
+	ZoneSet  bool             // the farm has a name and a time zone; else no day can be told
+	Rounds   []board.RoundRow // recurring checks, as they stand today
+	Notes    []string         // what a person should know of this reading
 	Ask      Asker
 }
 

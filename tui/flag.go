@@ -8,11 +8,9 @@ import (
 	"rimegate/hazard/board"
 )
 
-// A flag is a word, a shape and a colour, in that order of importance.
-var (
-	flagShape = [...]string{hazard.Clear: "o", hazard.Caution: "?", hazard.Hold: "X"}
-	flagRole  = [...]role{hazard.Clear: flagClear, hazard.Caution: flagCaution, hazard.Hold: flagHold}
-)
+// A flag is a word, a shape (board.Mark) and a colour, in that order of
+// importance.
+var flagRole = [...]role{hazard.Clear: flagClear, hazard.Caution: flagCaution, hazard.Hold: flagHold}
 
 // onHold goes with every HOLD; it decides nothing.
 const onHold = "On a HOLD: check that the gate is shut and the fence is up."
@@ -20,10 +18,10 @@ const onHold = "On a HOLD: check that the gate is shut and the fence is up."
 // flagCells is the width of a flag with its shape, "? CAUTION" the longest.
 const flagCells = 11
 
-// flagSpan is the flag as "X HOLD", always flagCells wide. It panics on a flag that
+// flagSpan is the flag as "# HOLD", always flagCells wide. It panics on a flag that
 // was never decided, as every word for a flag does.
 func flagSpan(f hazard.Flag) span {
-	t := " " + flagShape[f] + " " + board.FlagWord(f)
+	t := " " + board.Mark(f) + " " + board.FlagWord(f)
 	return keep(flagRole[f], t+strings.Repeat(" ", flagCells-len(t)))
 }
 
@@ -32,7 +30,7 @@ func flagCell(f hazard.Flag) span {
 	if f == hazard.Unknown {
 		return keep(dim, "   ")
 	}
-	return keep(flagRole[f], " "+flagShape[f]+" ")
+	return keep(flagRole[f], " "+board.Mark(f)+" ")
 }
 
 // through says until when a hold lasts, its last day included; what to do

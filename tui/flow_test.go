@@ -176,7 +176,7 @@ func TestGrazierStrikesAnEntry(t *testing.T) {
 func TestManagerFindsWhereTheEwesMayStand(t *testing.T) {
 	s := sitDown(t, willowBend(t), Options{}).waits("MOVE OUT NOW")
 	s.press("c*2").waits(" sheep (c)") // bred-cattle, then sheep
-	s.press("End").waits("> ", "o CLEAR    East Hills", "Only so: never turn out hungry stock")
+	s.press("End").waits("> ", "+ CLEAR    East Hills", "Only so: never turn out hungry stock")
 	s.press("Enter").waits("WHY: East Hills", "graze, for", "Grows: Alfalfa and Smooth brome")
 	s.atMost(5)
 	s.press("Esc", "Home", "Enter").waits("WHY: Creek", "To lift it: Walk it and measure the shortest green growth.")
@@ -233,15 +233,15 @@ func TestManagerLogsALaboratoryResult(t *testing.T) {
 func TestAnotherSeatsEntryShows(t *testing.T) {
 	farm := willowBend(t)
 	a, b := sitDown(t, farm, Options{}), sitDown(t, farm, Options{})
-	a.waits("o CLEAR    East Hills").press("End").waits(">  o CLEAR    East Hills")
-	b.waits("o CLEAR    East Hills")
+	a.waits("+ CLEAR    East Hills").press("End").waits(">  + CLEAR    East Hills")
+	b.waits("+ CLEAR    East Hills")
 	b.press("l", "Down*5", "Enter").waits("LOG: animal sick or dead")
 	b.press("Esc").waits("TODAY")
 	b.press("End", "l", "Enter").waits("LOG: animal sick or dead", "East Hills")
 	b.press("Tab*3", "2", "Enter").waits("Incident: East Hills", "CHECK AND SAVE")
 	b.press("Enter").waits("Stored")
-	a.waits("X HOLD     East Hills", "ewes in East Hills")
-	a.waits(">  X HOLD     East Hills")
+	a.waits("# HOLD     East Hills", "ewes in East Hills")
+	a.waits(">  # HOLD     East Hills")
 }
 
 // A journal that is busy or damaged is said in words; the last list stays.
@@ -249,7 +249,7 @@ func TestABusyJournalIsSaidInWords(t *testing.T) {
 	farm := willowBend(t)
 	s := sitDown(t, farm, Options{}).waits("MOVE OUT NOW")
 	farm.set(errBusy, "")
-	s.waits("OLD LIST", "in use by another program", "X HOLD     Creek")
+	s.waits("OLD LIST", "in use by another program", "# HOLD     Creek")
 	s.press("f", "-3C", "Enter").waits("LOG: frost", "-3C", "! The journal is in use")
 	farm.set(nil, "")
 	s.press("Enter").waits("UNDERSTOOD")
@@ -304,7 +304,7 @@ func TestNothingWaitsForTheDisk(t *testing.T) {
 	s := sitDown(t, farm, Options{Poll: time.Hour}).waits("MOVE OUT NOW")
 	farm.mu.Lock() // a disk that does not answer
 	s.press("r", "?").waits("HELP")
-	s.press("Esc", "Down").waits("TODAY", ">  X HOLD     North Slough")
+	s.press("Esc", "Down").waits("TODAY", ">  # HOLD     North Slough")
 	farm.mu.Unlock()
 }
 

@@ -62,6 +62,10 @@ func newForm(m *model, k *kindSpec) *form {
 			x.choices = []string{"yes", "no"}
 		case x.typ == tName && name == "lot":
 			x.choices = h.Lots()
+		case x.typ == tName && name == "round":
+			for i := range m.answer.Rounds {
+				x.choices = append(x.choices, m.answer.Rounds[i].Name)
+			}
 		case x.typ == tName && name == "herd":
 			for _, g := range h.Herds {
 				x.choices = append(x.choices, g.Herd)
@@ -162,7 +166,7 @@ func (m *model) inHand() []string {
 	case pageTasks:
 		was := m.page
 		m.page = p
-		id = strings.SplitN(m.here(), "\x00", 2)[0]
+		id, _, _ = strings.Cut(m.here(), "\x00")
 		m.page = was
 	}
 	if m.answer.History.Paddock(id) == nil {

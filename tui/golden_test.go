@@ -54,6 +54,8 @@ var screens = []struct {
 	{"feed-result", []string{"3", "Down"}},
 	{"ahead", []string{"4"}},
 	{"tasks", []string{"5"}},
+	{"done", []string{"5", "Enter"}},
+	{"moves", []string{"7"}},
 	{"rules", []string{"6"}},
 	{"rule", []string{"6", "Enter"}},
 	{"help", []string{"?"}},

@@ -148,7 +148,7 @@ func TestNoSizeHidesAHold(t *testing.T) {
 					text := d.text()
 					shown, hidden := 0, 0
 					for _, row := range strings.Split(text, "\n") {
-						if i := strings.Index(row, "X HOLD"); i == 3 {
+						if i := strings.Index(row, "# HOLD"); i == 3 {
 							shown++
 						}
 						if i := strings.Index(row, " more HOLD out of sight"); i > 0 {
@@ -186,12 +186,12 @@ func TestNoSizeHidesAHold(t *testing.T) {
 // A refresh does not move the cursor to another paddock.
 func TestTheCursorStaysOnItsPaddock(t *testing.T) {
 	f := willowBend(t)
-	d := newDesk(t, f, 80, 24).press("Down*4").sees(">  X HOLD     Home Quarter")
+	d := newDesk(t, f, 80, 24).press("Down*4").sees(">  # HOLD     Home Quarter")
 	f.write(fields.Entry{ID: "01NEW000000000000000000001", By: "Tobias", Recorded: f.now, On: f.today(), Body: &fields.Incident{Paddock: "hills", Dead: num(1)}})
 	d.a.reload()
 	d.drain()
 	d.draw()
-	d.sees(">  X HOLD     Home Quarter", "X HOLD     East Hills")
+	d.sees(">  # HOLD     Home Quarter", "# HOLD     East Hills")
 }
 
 // The key table is the help: every key that does something is in it, and
@@ -279,6 +279,7 @@ var filled = map[fields.Kind]map[string]string{
 	fields.KindFed:      {"lot": "bench-hay", "herd": "pairs", "kg": "1100lb"},
 	fields.KindWater:    {"source": "west well", "value": "24", "form": "NO3-N", "unit": "mg/L", "sampled_on": "yesterday"},
 	fields.KindVet:      {"advice": "may-graze", "who": "Dr Lund", "because": "looked at them", "until": "20-Oct"},
+	fields.KindDone:     {"round": "walk the regrowth"},
 	fields.KindSeen:     {"species": "johnsongrass, kochia"},
 	fields.KindSown:     {"species": "oats:60, field peas:40", "new_stand": "yes"},
 }

@@ -42,7 +42,7 @@ var keyTable []binding
 
 func init() { // in a function, since help is made of the table that shows help
 	keyTable = []binding{
-		{keys: []string{"Enter"}, part: looking, on: []page{pageToday, pageNights, pageFeed, pageAhead, pageTasks, pageRules}, short: "open", long: "open what is selected: the reasoning, the nights, the rule", do: (*app).enter},
+		{keys: []string{"Enter"}, part: looking, on: []page{pageToday, pageNights, pageFeed, pageAhead, pageTasks, pageRules}, short: "open", long: "open what is selected: the reasoning, the nights, the rule; of a round, the form that says it was done", do: (*app).enter},
 		{keys: []string{"Enter"}, part: writing, on: []page{pageMenu}, short: "open form", long: "open the selected form", do: (*app).enter},
 		{keys: []string{"Enter"}, part: writing, on: []page{pageCheck}, short: "SAVE", long: "store what was checked", do: (*app).save},
 		{keys: []string{"Space"}, part: writing, on: []page{pageToday, pageNights, pageAhead}, short: "pick", long: "pick the paddock for a form, and go to the next", do: (*app).pick},
@@ -65,11 +65,12 @@ func init() { // in a function, since help is made of the table that shows help
 		{keys: []string{"4"}, part: pages, short: "", long: "the coming days, paddock by day", do: func(a *app) { a.show(pageAhead) }},
 		{keys: []string{"5"}, part: pages, short: "", long: "errands, the earliest first", do: func(a *app) { a.show(pageTasks) }},
 		{keys: []string{"6"}, part: pages, short: "", long: "the rulebook with its sources", do: func(a *app) { a.show(pageRules) }},
+		{keys: []string{"7"}, part: pages, short: "", long: "moves: where each herd can stand, for how many days", do: func(a *app) { a.show(pageMoves) }},
 		{keys: []string{"Down", "j"}, part: moving, short: "", long: "down", do: func(a *app) { a.m.move(1) }},
 		{keys: []string{"Up", "k"}, part: moving, short: "", long: "up", do: func(a *app) { a.m.move(-1) }},
 		{keys: []string{"PgDn"}, part: moving, short: "", long: "a page down", do: func(a *app) { a.m.move(a.m.pageful()) }},
 		{keys: []string{"PgUp"}, part: moving, short: "", long: "a page up", do: func(a *app) { a.m.move(-a.m.pageful()) }},
-		{keys: []string{"Space"}, part: moving, on: []page{pagePaddock, pageNight, pageRule, pageCheck, pageHelp}, short: "", long: "in a text: a page down", do: func(a *app) { a.m.move(a.m.pageful()) }},
+		{keys: []string{"Space"}, part: moving, on: []page{pagePaddock, pageNight, pageRule, pageCheck, pageHelp, pageMoves}, short: "", long: "in a text: a page down", do: func(a *app) { a.m.move(a.m.pageful()) }},
 		{keys: []string{"Home", "g"}, part: moving, short: "", long: "the first row", do: func(a *app) { a.m.move(-1 << 20) }},
 		{keys: []string{"End", "G"}, part: moving, short: "", long: "the last row", do: func(a *app) { a.m.move(1 << 20) }},
 		{keys: []string{"Esc", "Left"}, short: "back", long: "back to where you came from; never leaves the program", do: (*app).escape},
@@ -311,7 +312,7 @@ func (m *model) footer(w int) line {
 
 // helpText is the key table in words.
 func (m *model) helpText(w int) []line {
-	out := wrapped(plain, "A flag is a word and a shape: X HOLD, keep them out; ? CAUTION, ask first; o CLEAR. CLEAR is earned by evidence and holds for this day only. On every page MOVE OUT NOW stands on top.", " ", " ", w)
+	out := wrapped(plain, "A flag is a word and a shape: # HOLD, keep them out; ? CAUTION, ask first; + CLEAR. CLEAR is earned by evidence and holds for this day only. On every page MOVE OUT NOW stands on top.", " ", " ", w)
 	for _, p := range []part{pages, writing, looking, moving, everywhere} {
 		out = append(out, blank, row(keep(plain, " "), keep(heading, partNames[p])))
 		for i := range keyTable {
@@ -380,7 +381,17 @@ func (a *app) enter() {
 	case pageToday, pageAhead:
 		a.openWhy(id)
 	case pageTasks:
-		a.openWhy(strings.SplitN(id, "\x00", 2)[0])
+		for _, r := range m.taskRows() {
+			switch {
+			case r.key() != id:
+			case r.round != nil:
+				a.openForm(fields.KindDone)
+				x := m.form.named("round")
+				x.text, m.form.places = r.name, nil
+			default:
+				a.openWhy(r.id)
+			}
+		}
 	case pageNights:
 		m.subject, m.why = id, nil
 		m.explain()

@@ -128,6 +128,8 @@ var looks = map[string]look{
 	"hours_below_0":    {label: "Hours at 0 °C", typ: tQuantity, measure: fields.Hours, hint: "hours at or below 0 °C (32 °F): 3h"},
 	"hours_below_kill": {label: "Hours at -2.2 °C", typ: tQuantity, measure: fields.Hours, hint: "hours at or below -2.2 °C (28 °F): 3h"},
 	"forecast.night":   {label: "Night ending", typ: tAhead, hint: "tonight is tomorrow"},
+	"round":            {label: "Round", typ: tName, hint: "the recurring check that was done"},
+	"task":             {label: "Or an errand", hint: "what was done, in your own words"},
 	"issued":           {label: "Forecast made", typ: tMoment, hint: "like 16:30 or yesterday 16:30; now if empty"},
 }
 
@@ -168,6 +170,7 @@ var kinds = []kindSpec{
 	{kind: fields.KindWater, title: "water result", says: "a nitrate result of stock water", order: []string{"source", "value", "form", "unit", "sampled_on", "herds", "paddocks"}, undated: true},
 	{kind: fields.KindVet, title: "veterinarian's word", says: "keep off, or may graze", order: []string{"paddock", "lot", "advice", "who", "because", "until", "classes", "uses", "on"}, first: "advice"},
 	{kind: fields.KindSeen, title: "seen growing", says: "plants found growing, weeds and volunteers too", first: "species"},
+	{kind: fields.KindDone, title: "done", says: "a round or an errand was done", order: []string{"round", "task", "on"}, first: "round"},
 	{kind: fields.KindSown, title: "sown", says: "a mix was sown", first: "species"},
 }
 

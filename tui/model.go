@@ -19,6 +19,7 @@ const (
 	pageAhead
 	pageTasks
 	pageRules
+	pageMoves
 	pagePaddock // the reasoning about one paddock or lot
 	pagePast    // its entries
 	pageNight   // its nights
@@ -31,7 +32,7 @@ const (
 )
 
 var pageTitles = [numPages]string{
-	"TODAY", "NIGHTS", "LABS AND FEED", "COMING DAYS", "TO DO", "RULES", "WHY", "HISTORY", "NIGHTS", "RULE", "LOG", "LOG", "CHECK AND SAVE", "HELP",
+	"TODAY", "NIGHTS", "LABS AND FEED", "COMING DAYS", "TO DO", "RULES", "MOVES", "WHY", "HISTORY", "NIGHTS", "RULE", "LOG", "LOG", "CHECK AND SAVE", "HELP",
 }
 
 // model is everything the screens know. Only the loop of Run touches it.
@@ -63,6 +64,8 @@ type model struct {
 	past    []Past
 	rules   []Rule
 
+	moves func(width int) string
+
 	days   *strip
 	nights map[string][]hazard.NightRow
 	feed   []feedRow
@@ -83,13 +86,13 @@ func newModel(t *Theme) *model {
 func (m *model) tell(words string)  { m.notice, m.bad = words, false }
 func (m *model) wrong(words string) { m.notice, m.bad = words, true }
 
-// open goes to a page, to come back with Esc. The six main pages stand side by
+// open goes to a page, to come back with Esc. The main pages stand side by
 // side: between them nothing is stacked.
 func (m *model) open(p page) {
 	if p == m.page {
 		return
 	}
-	if p <= pageRules {
+	if p <= pageMoves {
 		m.stack = nil
 		if p != pageToday {
 			m.stack = []page{pageToday}

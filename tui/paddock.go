@@ -174,14 +174,14 @@ func (t *teller) use(u *board.UseAnswer, first bool) {
 func (t *teller) hazard(h *board.HazardWords, open bool) {
 	name := board.HazardWord(h.Hazard)
 	if h.Flag == hazard.Clear && !open {
-		t.out = append(t.out, row(keep(dim, "   "), keep(flagRole[h.Flag], flagShape[h.Flag]), keep(dim, " "+name+": "+h.Word)))
+		t.out = append(t.out, row(keep(dim, "   "), keep(flagRole[h.Flag], board.Mark(h.Flag)), keep(dim, " "+name+": "+h.Word)))
 		return
 	}
 	head := " " + name + ": " + h.Word
 	if h.Flag == hazard.Hold {
 		head += ", " + h.Through
 	}
-	t.out = append(t.out, row(keep(dim, "   "), keep(flagRole[h.Flag], flagShape[h.Flag]), keep(plain, head)))
+	t.out = append(t.out, row(keep(dim, "   "), keep(flagRole[h.Flag], board.Mark(h.Flag)), keep(plain, head)))
 	for i := range h.Reasons {
 		t.reason(&h.Reasons[i])
 	}

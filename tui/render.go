@@ -69,7 +69,14 @@ func (m *model) head(w int) []line {
 	if m.list == nil || len(m.list.MoveOut) == 0 {
 		return out
 	}
-	words := wrapped(banner, strings.Join(m.list.MoveOut, "; "), " ", " ", w)
+	const now = "MOVE OUT NOW: "
+	outs := append([]string{}, m.list.MoveOut...)
+	for i := 1; i < len(outs); i++ {
+		if strings.HasPrefix(outs[i-1], now) || !strings.HasPrefix(outs[i-1], "MOVE OUT") {
+			outs[i] = strings.TrimPrefix(outs[i], now)
+		}
+	}
+	words := wrapped(banner, strings.Join(outs, "; "), " ", " ", w)
 	most := 2
 	if m.h >= 20 {
 		most = 3
@@ -91,7 +98,11 @@ func (m *model) subjectName() string {
 func (m *model) status(w int) line {
 	var spans []span
 	if m.stale != "" {
-		spans = append(spans, keep(warning, " OLD LIST "), say(warning, board.Cut(m.stale, max(w-11, 1))))
+		words := m.stale
+		if m.notice != "" { // what a key just did, or asks, is not held back
+			words = m.notice
+		}
+		spans = append(spans, keep(banner, " OLD LIST "), keep(plain, " "), say(warning, board.Cut(words, max(w-12, 1))))
 		return row(spans...)
 	}
 	switch {
@@ -108,6 +119,9 @@ func (m *model) status(w int) line {
 	case m.find != "" && m.page == pageToday:
 		return row(keep(warning, " Only names with "), say(warning, "\""+m.find+"\""), keep(dim, "; / changes it"))
 	}
+	if m.page == pageForm { // digits are typed there
+		return blank
+	}
 	return m.tabs(w)
 }
 
@@ -115,8 +129,8 @@ func (m *model) status(w int) line {
 func (m *model) tabs(w int) line {
 	var spans []span
 	used := 1
-	for i, name := range []string{"Today", "Nights", "Labs, feed", "Coming days", "To do", "Rules"} {
-		if w < 72 {
+	for i, name := range []string{"Today", "Nights", "Labs, feed", "Coming days", "To do", "Rules", "Moves"} {
+		if w < 78 {
 			name, _, _ = strings.Cut(name, " ")
 			name = strings.TrimSuffix(name, ",")
 		}
@@ -191,6 +205,8 @@ func (m *model) textAt(w, h int) ([]line, int) {
 		lines = m.nightText(w)
 	case pageRule:
 		lines = m.ruleText(w)
+	case pageMoves:
+		lines = m.movesText(w)
 	case pageCheck:
 		lines = m.checkText(w)
 	case pageHelp:

@@ -2,41 +2,67 @@ package tui
 
 import (
 	"slices"
-	"sort"
 
-	"rimegate/hazard"
+	"rimegate/fields"
 	"rimegate/hazard/board"
 )
 
-// taskRow is one errand.
+// taskRow is one errand, or a round.
 type taskRow struct {
-	id   string
-	name string
-	task hazard.Task
+	id    string
+	name  string
+	what  string
+	by    fields.Date
+	text  string
+	round *board.RoundRow
 }
 
-func (r *taskRow) key() string { return r.id + "\x00" + r.task.What }
+func (r *taskRow) key() string { return r.id + "\x00" + r.what }
 
-// taskRows are the errands of every paddock, the earliest first.
+// taskRows are the rounds that are due, the errands that follow from the
+// record, the earliest first, then the rounds to come.
 func (m *model) taskRows() []taskRow {
 	if m.tasks != nil || m.answer == nil {
 		return m.tasks
 	}
-	out := []taskRow{}
-	for i := range m.answer.Paddocks {
-		p := &m.answer.Paddocks[i]
-		for _, t := range board.Tasks(p, m.answer.Assessment) {
-			out = append(out, taskRow{p.Paddock.ID, m.name(p.Paddock.ID), t})
+	var due, coming []taskRow
+	for i := range m.answer.Rounds {
+		r := &m.answer.Rounds[i]
+		x := taskRow{what: "round " + r.Name, name: r.Name, by: r.Due, text: roundWords(r), round: r}
+		if r.Due != fields.NoDate || r.Refused != "" {
+			due = append(due, x)
+			continue
+		}
+		if x.by = r.Next; x.by != fields.NoDate {
+			coming = append(coming, x)
 		}
 	}
-	sort.SliceStable(out, func(i, j int) bool {
-		if out[i].task.By != out[j].task.By {
-			return out[i].task.By < out[j].task.By
-		}
-		return out[i].name < out[j].name
-	})
-	m.tasks = out
-	return out
+	out := append([]taskRow{}, due...)
+	for _, e := range board.Errands(m.answer.Assessment, board.Filter{}) {
+		out = append(out, taskRow{id: e.ID, name: e.Name, what: e.What, by: e.By, text: e.Text})
+	}
+	m.tasks = append(out, coming...)
+	return m.tasks
+}
+
+func roundWords(r *board.RoundRow) string {
+	t := "Round: " + r.Name
+	if r.What != "" {
+		t += ", " + r.What
+	}
+	if r.Where != "" {
+		t += " (" + r.Where + ")"
+	}
+	switch {
+	case r.Refused != "":
+		return t + ". Its rule cannot be worked out: " + r.Refused
+	case len(r.Missed) > 0:
+		t += ". Missed " + counted(len(r.Missed), "time", "times")
+	}
+	if r.Last != fields.NoDate {
+		t += ". Last done " + r.Last.Words()
+	}
+	return t + "."
 }
 
 func (m *model) tasksBody(w, h int) []line {
@@ -58,23 +84,29 @@ func (m *model) tasksBody(w, h int) []line {
 		if r.key() == here {
 			mark = "> "
 		}
-		due, ro := r.task.By.Words(), plain
+		due, ro := r.by.Words(), plain
 		switch {
-		case r.task.By < m.answer.Today:
-			due, ro = "LATE "+r.task.By.Short(), warning
-		case r.task.By == m.answer.Today:
+		case r.by == fields.NoDate:
+			due, ro = "UNREADABLE", warning
+		case r.by < m.answer.Today:
+			due, ro = "LATE "+r.by.Short(), warning
+		case r.by == m.answer.Today:
 			due, ro = "TODAY", title
 		}
-		out = append(out, line{sel: r.key() == here, spans: []span{keep(keycap, mark), col(ro, due, 17), col(plain, r.name, name), keep(plain, " "), col(plain, r.task.Text, max(1, w-20-name))}})
+		out = append(out, line{sel: r.key() == here, spans: []span{keep(keycap, mark), col(ro, due, 17), col(plain, r.name, name), keep(plain, " "), col(plain, r.text, max(1, w-20-name))}})
 	}
-	out = append(out, row(keep(dim, " "+counted(len(rows), "errand", "errands"))))
+	out = append(out, row(keep(dim, " "+counted(len(rows), "errand or round", "errands and rounds"))))
 	return append(out, detail...)
 }
 
 func (m *model) taskDetail(r *taskRow, w int) []line {
-	due := "due " + r.task.By.Words()
-	if r.task.By < m.answer.Today {
-		due = "was due " + r.task.By.Words()
+	head := r.name + ": "
+	if r.by != fields.NoDate {
+		head = r.name + ", due " + r.by.Words() + ": "
 	}
-	return wrapped(plain, r.name+", "+due+": "+r.task.Text, " ", "   ", w)
+	t := head + r.text
+	if r.round != nil {
+		t += " A round is a reminder: doing it, or not, changes no flag. Enter says that it was done."
+	}
+	return wrapped(plain, t, " ", "   ", w)
 }

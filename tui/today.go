@@ -100,7 +100,11 @@ func (m *model) todayHead(w, h int) []line {
 	}
 	use := strings.ToUpper(l.Use.String())
 	out := []line{row(keep(plain, " "), say(chosen, use), keep(dim, " (u)  "), say(chosen, board.Cut(classes, max(10, w-len(use)-11))), keep(dim, " (c)"))}
-	out = append(out, m.stamps(w)...)
+	stamps := m.stamps(w)
+	if h < 9 { // the rows need the room; the night is what cannot wait
+		stamps = stamps[:1]
+	}
+	out = append(out, stamps...)
 	loud := append(append([]string{}, l.Relaxed...), l.Notices...)
 	most := 2
 	if h < 16 {
@@ -125,7 +129,11 @@ func (m *model) stamps(w int) []line {
 		return d.Short()
 	}
 	d := m.list.Data
-	night := []span{keep(dim, " Data: night "), keep(plain, said(d.Night))}
+	label := " Data: night "
+	if w < 48 {
+		label = " Data: "
+	}
+	night := []span{keep(dim, label), keep(plain, said(d.Night))}
 	if !m.list.NightIn {
 		night = append(night, keep(warning, ", LAST NIGHT NOT IN"))
 	}

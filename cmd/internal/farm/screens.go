@@ -8,6 +8,7 @@ import (
 	"rimegate/fields"
 	"rimegate/hazard"
 	"rimegate/hazard/board"
+	"rimegate/hazard/moves"
 	"rimegate/hazard/rules"
 	"rimegate/tui"
 )
@@ -29,9 +30,29 @@ func (s *Screens) Read() (*tui.Answer, error) {
 	if err != nil {
 		return nil, err
 	}
+	rounds := board.RoundsOn(v.Assess(), s.f.Rounds(v), roundsWindow, board.Filter{}).Rounds
 	return &tui.Answer{
 		Assessment: v.Assess(), Today: v.Today, Now: v.Now, Revision: v.Revision,
-		ZoneSet: v.History.ZoneSet, Notes: v.Notes, Ask: asker{v},
+		ZoneSet: v.History.ZoneSet, Rounds: rounds, Notes: v.Notes, Ask: asker{v},
+	}, nil
+}
+
+// How far the screens look back on rounds, and ahead for moves, in days.
+const (
+	roundsWindow = 14
+	movesAhead   = 21
+)
+
+// Moves works out where each herd can stand.
+func (s *Screens) Moves() (func(int) string, error) {
+	m, err := s.f.Moves(movesAhead, moves.Settings{})
+	if err != nil {
+		return nil, err
+	}
+	return func(width int) string {
+		var b strings.Builder
+		_ = m.Text(&b, width) // a string takes every byte
+		return b.String()
 	}, nil
 }
 
