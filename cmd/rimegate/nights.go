@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
@@ -8,6 +9,8 @@ import (
 
 	"rimegate/fields"
 	"rimegate/hazard"
+	"rimegate/hazard/board"
+	"rimegate/weather"
 )
 
 // nightsShown is how many nights are shown when nobody says from when.
@@ -22,11 +25,21 @@ The last 14 nights of every paddock, or of one. Which nights nobody read is as
 important as which were cold. Temperatures are at plant height: the station's
 reading with the paddock's offset.
 
-   rimegate nights --paddock north-slough --from 1-Sep`),
+   rimegate nights --paddock north-slough --from 1-Sep
+   rimegate nights --chart --paddock north-slough
+   rimegate nights --odds --station home --ready 20-Oct
+
+With --odds: when the first frost of a season comes at a station, from its own
+record in the journal, counted and fitted, given that none has come so far.`),
 		Flags: []cli.Flag{
 			text("paddock", "this `PADDOCK` only"),
 			text("from", "from the night of this `DAY` (14 nights if left out)"),
 			text("to", "through the night of this `DAY` (last night if left out)"),
+			yes("chart", "draw each night on a scale with the freezing line"),
+			yes("odds", "the odds of the first frost at a station"),
+			text("station", "with --odds: the `STATION` (the only one if left out)"),
+			text("below", "with --odds: the line, a `TEMP` at the thermometer (0C if left out)"),
+			text("ready", "with --odds: the `DAY` on which the stand would be ready"),
 		},
 		Action: func(c *cli.Context) error {
 			_, v, err := p.view(c, question())
@@ -34,6 +47,14 @@ reading with the paddock's offset.
 				return err
 			}
 			form := newForm(c, v)
+			if c.Bool("odds") {
+				return p.odds(form)
+			}
+			for _, flag := range []string{"station", "below", "ready"} {
+				if form.has(flag) {
+					form.wrong(flag, "belongs to --odds", "give --odds with it, or leave it away")
+				}
+			}
 			to := form.date("to", v.Today)
 			from := form.date("from", to.Add(1-nightsShown))
 			ids := []string{}
@@ -63,6 +84,7 @@ reading with the paddock's offset.
 					fmt.Fprintln(p.out)
 				}
 				var rows [][]string
+				var chart []board.ChartNight
 				unread := 0
 				for _, r := range hazard.NightRows(v.History, v.Book, id, from, to) {
 					if r.Unread {
@@ -72,17 +94,66 @@ reading with the paddock's offset.
 					if r.HasLow {
 						low = fields.Temperature.Both(r.LowC)
 					}
+					chart = append(chart, board.ChartNight{Row: r, Word: nightWord(r, v.Today, v.Now.Hour())})
 					rows = append(rows, []string{r.Night.Words(), low, nightWord(r, v.Today, v.Now.Hour()), nightSources(v.Entries, r.Entries)})
 				}
 				x := v.History.Paddock(id)
 				p.para("", "  ", fmt.Sprintf("%s (%s): %s, %d not read", x.Name, id, counted(len(rows), "night", "nights"), unread))
-				if len(rows) > 0 {
+				if len(rows) > 0 && c.Bool("chart") {
+					if err := board.NightChart(p.out, chart, v.Units(), p.width); err != nil {
+						return err
+					}
+				} else if len(rows) > 0 {
 					p.table([]string{"NIGHT OF", "LOW", "", ""}, rows)
 				}
 			}
 			return nil
 		},
 	}
+}
+
+// odds prints when the first frost comes at a station.
+func (p *program) odds(form *form) error {
+	v := form.v
+	for _, flag := range []string{"paddock", "from", "to", "chart"} {
+		if form.has(flag) {
+			form.wrong(flag, "and --odds are both given", "the odds are of a station's whole record")
+		}
+	}
+	station := form.station("station")
+	if !form.has("station") {
+		if len(v.History.Stations) != 1 {
+			form.wrong("station", "is missing", "name the station whose record is asked")
+		} else {
+			station = v.History.Stations[0].Station
+		}
+	}
+	below := 0.0
+	if b := form.quantity("below", fields.Temperature); b != nil {
+		if below = *b; below < -15 || below > 5 {
+			form.wrong("below", "lies between -15C (5F) and 5C (41F)", "type the line asked about, like -2.2C")
+		}
+	}
+	ready := form.ahead("ready")
+	if ready != fields.NoDate {
+		now, _ := weather.SeasonDay(v.Today)
+		if then, _ := weather.SeasonDay(ready); then != now || ready <= v.Today {
+			form.wrong("ready", ready.Words()+" is not a coming day of the season that runs until 30 June", "type a day ahead")
+		}
+	}
+	if err := wordsWrong(form.err()); err != nil {
+		return err
+	}
+	x, err := board.NewOddsSheet(v.History, station, v.StationNights(station), below, ready)
+	if err != nil {
+		why := err.Error()
+		var pr fields.Problem
+		if errors.As(err, &pr) {
+			why = pr.What
+		}
+		return usagef("the odds at %s cannot be told: %s (`rimegate import` takes years of a station's record at once)", station, why)
+	}
+	return p.painted(func(w writer) error { return x.Text(w, p.width) })
 }
 
 // nightWord says what a night counts as.
