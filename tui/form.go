@@ -38,6 +38,7 @@ type form struct {
 	pickAt  int
 
 	waiting bool // for the check or the save
+	edits   int  // how often it was changed: a check of an older state is void
 	ready   []fields.Entry
 	out     *Outcome
 }
@@ -254,6 +255,7 @@ func (x *field) typed() bool {
 // changed: what was wrong with the field may no longer be.
 func (f *form) changed() {
 	f.dirty = true
+	f.edits++
 	f.cursor().err = ""
 	f.err = ""
 }
@@ -457,6 +459,7 @@ func (a *app) check() {
 		return
 	}
 	f.waiting = true
+	edits := f.edits
 	m.tell("")
 	a.start(job{
 		what: "working out what changes",
@@ -467,6 +470,10 @@ func (a *app) check() {
 			}
 			return func() {
 				f.waiting = false
+				if f.edits != edits {
+					m.tell("The form was changed meanwhile: Enter checks it again.")
+					return
+				}
 				f.ready, f.out = entries, out
 				if m.form == f && m.page == pageForm {
 					m.open(pageCheck)

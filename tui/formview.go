@@ -2,6 +2,7 @@ package tui
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 
 	"rimegate/hazard/board"
@@ -64,7 +65,10 @@ func (m *model) hint(fm *form) string {
 			t = "choose with Left and Right or the first letter"
 		}
 	}
-	return strings.TrimSpace(x.label) + ": " + strings.TrimSuffix(t, ".") + "."
+	if t != "" {
+		t = ": " + strings.TrimSuffix(t, ".")
+	}
+	return strconv.Itoa(fm.at+1) + " of " + strconv.Itoa(len(fm.fields)) + ", " + strings.TrimSpace(x.label) + t + "."
 }
 
 // fieldLines is one field with its echo, and what is wrong with it below.

@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"math/rand/v2"
 	"strconv"
 	"strings"
 	"testing"
@@ -180,6 +181,60 @@ func TestNoSizeHidesAHold(t *testing.T) {
 		d.size(12, 3)
 		d.draw()
 		d.sees("MOVE OUT", "and more;")
+	}
+}
+
+// Whatever keys are hit in whatever order, at whatever size: nothing fails, the
+// stock that must come out stays named, and only SAVE stores.
+func TestAMonkeyAtTheKeys(t *testing.T) {
+	keys := strings.Fields("Enter Enter Enter Esc Space Tab Tab Shift-Tab Up Down Down Left Right PgUp PgDn Home End Backspace Delete Ctrl-U Ctrl-N a b c f g h j k l m n r s t u w x y z 0 1 2 3 4 5 6 7 9 / ? . , [ ] % - é 狐")
+	stored := 0
+	for seed := uint64(1); seed <= 25; seed++ {
+		rnd := rand.New(rand.NewPCG(seed, 1))
+		farm := willowBend(t)
+		d := newDesk(t, farm, 80, 24)
+		var last []string
+		for range 300 {
+			if rnd.IntN(20) == 0 {
+				d.size(10+rnd.IntN(120), 3+rnd.IntN(50))
+			}
+			key := keys[rnd.IntN(len(keys))]
+			last = append(last, key)
+			was, on := farm.logged, d.a.m.page
+			d.press(key)
+			if text := d.text(); strings.Contains(text, "could not be drawn") || strings.Contains(text, "That key failed") {
+				t.Fatalf("seed %d, after %q:\n%s", seed, last, text)
+			}
+			if farm.logged != was && (on != pageCheck || key != "Enter") {
+				t.Fatalf("seed %d: %q stored something on page %d", seed, key, on)
+			}
+			if len(d.a.m.list.MoveOut) > 0 && d.w >= 40 && d.h >= 10 && !strings.Contains(d.text(), "MOVE OUT NOW") {
+				t.Fatalf("seed %d, after %q: nobody is told to move:\n%s", seed, last, d.text())
+			}
+		}
+		stored += farm.logged
+	}
+	if stored == 0 {
+		t.Error("the monkey never came as far as storing anything")
+	}
+}
+
+// An answer to an older state of a form is not taken for one of the new state.
+func TestACheckOfAnOlderStateIsVoid(t *testing.T) {
+	farm := willowBend(t)
+	d := newDesk(t, farm, 80, 24).press("f", "-3C")
+	d.a.onKey(events("Enter")[0]) // the farm has not answered yet
+	d.a.onKey(events("x")[0])
+	d.drain()
+	d.draw()
+	d.sees("LOG: frost", "-3Cx", "was changed meanwhile")
+	d.press("Backspace", "Enter").sees("CHECK AND SAVE")
+	// Enter twice in a row stores once.
+	d.a.onKey(events("Enter")[0])
+	d.a.onKey(events("Enter")[0])
+	d.drain()
+	if farm.logged != 1 {
+		t.Errorf("%d entries were stored", farm.logged)
 	}
 }
 

@@ -1,0 +1,160 @@
+package farm
+
+import (
+	"errors"
+	"strings"
+	"testing"
+	"time"
+
+	"rimegate/fields"
+	"rimegate/fields/journal"
+	"rimegate/hazard"
+	"rimegate/hazard/board"
+)
+
+// Two computers on one journal: what one stores, the other sees by the
+// revision, and reads.
+func TestScreensOfTwoSeats(t *testing.T) {
+	now := time.Date(2026, 11, 24, 13, 10, 0, 0, time.UTC)
+	clock := func() time.Time { return now }
+	f, err := Demo(t.TempDir(), clock)
+	if err != nil {
+		t.Fatal(err)
+	}
+	other := Open(f.Store().Path)
+	other.Clock, other.By = clock, "Tobias"
+	other.Store().Seat = "office"
+	a, b := f.ForScreens(), other.ForScreens()
+
+	ans, err := a.Read()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !ans.ZoneSet || ans.Today != fields.DateOf(now, ans.History.Loc) || len(ans.Rounds) == 0 {
+		t.Errorf("read %v, zone set %v, %d rounds", ans.Today, ans.ZoneSet, len(ans.Rounds))
+	}
+	flag := func(an *hazard.Assessment) hazard.Flag {
+		for _, r := range board.Today(an, board.Filter{}).Rows {
+			if r.ID == "east-hills" {
+				return r.Flag
+			}
+		}
+		return hazard.Unknown
+	}
+	if flag(ans.Assessment) != hazard.Clear {
+		t.Fatalf("East Hills is %v", flag(ans.Assessment))
+	}
+	down := 1.0
+	sick := []fields.Entry{{On: ans.Today, Body: &fields.Incident{Paddock: "east-hills", Down: &down}}}
+	out, err := b.Log(sick, true)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if out.Stored || flag(out.After) != hazard.Hold || flag(out.Before) != hazard.Clear {
+		t.Errorf("dry run: %+v", out)
+	}
+	if rev, err := a.Revision(); err != nil || rev != ans.Revision {
+		t.Errorf("a dry run made revision %d of %d (%v)", rev, ans.Revision, err)
+	}
+	if out, err = b.Log(sick, false); err != nil || !out.Stored {
+		t.Fatal(out, err)
+	}
+	if rev, err := a.Revision(); err != nil || rev == ans.Revision {
+		t.Errorf("revision %d stays (%v)", rev, err)
+	}
+	if ans, err = a.Read(); err != nil || flag(ans.Assessment) != hazard.Hold {
+		t.Errorf("the other seat does not see it (%v)", err)
+	}
+
+	past, err := a.Past("east-hills")
+	if err != nil || len(past) == 0 {
+		t.Fatal(past, err)
+	}
+	last := past[len(past)-1]
+	if last.ID != out.Entries[0].ID || !strings.Contains(last.Words, "1 down") || !strings.Contains(last.Words, "signed Tobias") || last.Struck != "" {
+		t.Errorf("the history ends with %+v", last)
+	}
+	if _, err := a.Log([]fields.Entry{{On: ans.Today, Body: &fields.Strike{Entry: last.ID, Because: "wrong paddock"}}}, false); err != nil {
+		t.Fatal(err)
+	}
+	if past, err = b.Past("east-hills"); err != nil {
+		t.Fatal(err)
+	}
+	struck, strike := 0, 0
+	for _, p := range past {
+		if p.Struck != "" {
+			struck++
+		}
+		if p.Strike {
+			strike++
+		}
+	}
+	if struck != 1 || strike != 1 {
+		t.Errorf("%d struck entries and %d strikes in %+v", struck, strike, past)
+	}
+}
+
+func TestScreensDaysRulesMoves(t *testing.T) {
+	f, err := Demo(t.TempDir(), func() time.Time { return time.Date(2026, 11, 24, 13, 10, 0, 0, time.UTC) })
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := f.ForScreens()
+	today := fields.MakeDate(2026, 11, 24)
+	var days []fields.Date
+	if err := s.Days(today.Add(-2), today.Add(3), func(a *hazard.Assessment) bool {
+		days = append(days, a.History.On)
+		return len(days) < 4
+	}); err != nil {
+		t.Fatal(err)
+	}
+	if len(days) != 4 || days[0] != today.Add(-2) || days[3] != today.Add(1) {
+		t.Errorf("days %v", days)
+	}
+	rs, err := s.Rules()
+	if err != nil || len(rs) < 20 {
+		t.Fatalf("%d rules (%v)", len(rs), err)
+	}
+	for _, r := range rs {
+		if r.ID == "" || r.Title == "" || !strings.Contains(strings.Join(r.More, "\n"), "Source: ") {
+			t.Errorf("rule %+v says too little", r)
+		}
+	}
+	words, err := s.Moves()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, w := range []int{40, 80} {
+		for _, l := range strings.Split(words(w), "\n") {
+			if board.Width(l) > w {
+				t.Errorf("at %d cells: %q", w, l)
+			}
+		}
+	}
+}
+
+// Refusals name the journal's own field, so that the screens can mark it; a
+// journal that is not there says so in every call.
+func TestScreensRefuse(t *testing.T) {
+	f, err := Demo(t.TempDir(), func() time.Time { return time.Date(2026, 11, 24, 13, 10, 0, 0, time.UTC) })
+	if err != nil {
+		t.Fatal(err)
+	}
+	low := 30.0
+	_, err = f.ForScreens().Log([]fields.Entry{{Body: &fields.Frost{Paddocks: []string{"creek"}, Night: fields.MakeDate(2026, 11, 24), LowC: &low}}}, false)
+	var ps fields.Problems
+	if !errors.As(err, &ps) || len(ps) != 1 || ps[0].Field != "low_c" {
+		t.Errorf("refused with %v", err)
+	}
+	gone := Open(t.TempDir() + "/none.journal").ForScreens()
+	_, e1 := gone.Revision()
+	_, e2 := gone.Read()
+	_, e3 := gone.Past("creek")
+	_, e4 := gone.Moves()
+	e5 := gone.Days(0, 1, func(*hazard.Assessment) bool { return true })
+	for i, err := range []error{e1, e2, e3, e4, e5} {
+		if !errors.Is(err, journal.ErrMissing) {
+			t.Errorf("call %d: %v", i, err)
+		}
+	}
+}
