@@ -1,0 +1,88 @@
+//go:build unix
+
+package main
+
+import (
+	"bytes"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/creack/pty"
+)
+
+// Two processes on one journal: the screens on a terminal, and a command that
+// logs an incident. The screens say who must come out without a key, and leave
+// with status 0.
+func TestScreensSeeAnotherProcess(t *testing.T) {
+	self, err := exec.LookPath("rimegate")
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := t.TempDir()
+	env := append(os.Environ(), "RIMEGATE_NOW=2026-10-06T06:52:00-06:00", "RIMEGATE_BY=Maren", "TERM=xterm-256color", "NO_COLOR=",
+		"RIMEGATE_JOURNAL="+filepath.Join(dir, "demo.journal"), "XDG_DATA_HOME="+dir)
+	command := func(args ...string) *exec.Cmd {
+		c := exec.Command(self, args...)
+		c.Env = env
+		return c
+	}
+	if out, err := command("demo", "--dir", dir).CombinedOutput(); err != nil {
+		t.Fatalf("%v: %s", err, out)
+	}
+	screens := command()
+	f, err := pty.StartWithSize(screens, &pty.Winsize{Rows: 24, Cols: 80})
+	if err != nil {
+		t.Skip("no pseudo-terminal here: ", err)
+	}
+	defer f.Close()
+	var mu sync.Mutex
+	var sent bytes.Buffer
+	go func() {
+		buf := make([]byte, 4096)
+		for {
+			n, err := f.Read(buf)
+			mu.Lock()
+			sent.Write(buf[:n])
+			mu.Unlock()
+			if err != nil {
+				return
+			}
+		}
+	}()
+	escapes := regexp.MustCompile("\x1b(\\[[0-9;?>=]*[a-zA-Z]|[()][A-Z0-9]|[=>])")
+	text := func() string { // without blanks: what is on the screen already is not sent again
+		mu.Lock()
+		defer mu.Unlock()
+		return strings.ReplaceAll(escapes.ReplaceAllString(sent.String(), ""), " ", "")
+	}
+	waits := func(want string) {
+		t.Helper()
+		for end := time.Now().Add(30 * time.Second); time.Now().Before(end); time.Sleep(20 * time.Millisecond) {
+			if strings.Contains(text(), want) {
+				return
+			}
+		}
+		got := text()
+		t.Fatalf("the screens never say %q; at last %q", want, got[max(0, len(got)-500):])
+	}
+	waits("EastHills")
+	if strings.Contains(text(), "yearlingsinEastHills") {
+		t.Fatal("the yearlings must move before anything happened")
+	}
+	if out, err := command("log", "incident", "--down", "1", "east-hills").CombinedOutput(); err != nil {
+		t.Fatalf("%v: %s", err, out)
+	}
+	waits("OUT:yearlings")
+	if _, err := f.WriteString("q"); err != nil {
+		t.Fatal(err)
+	}
+	if err := screens.Wait(); err != nil {
+		t.Errorf("the screens ended with %v", err)
+	}
+}
