@@ -9,6 +9,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"rimegate/cmd/internal/farm"
 	"rimegate/fields"
 	"rimegate/hazard/board"
 	"rimegate/weather"
@@ -28,6 +29,10 @@ twice changes nothing.
 
    rimegate import --station home logger.csv
    rimegate import --station home --unit F --clock utc airport.csv
+   rimegate import --station home --watch /srv/logger
+
+With --watch each new file of a folder is taken once, by its content; what was
+taken is remembered in a file beside the journal (its name with .taken).
 
 Formats: ` + strings.Join(formats.Names(), ", ") + ` (recognised by themselves).`),
 		Flags: []cli.Flag{
@@ -38,6 +43,8 @@ Formats: ` + strings.Join(formats.Names(), ", ") + ` (recognised by themselves).
 			text("date-order", "dates in numbers alone are dmy, mdy or ymd (`WORD`)"),
 			text("file-station", "take this `NAME` of a file that holds several stations"),
 			text("note", "a `NOTE` in your own words"),
+			text("watch", "take each new file of this `FOLDER` once, every half minute until Ctrl-C"),
+			yes("once", "with --watch: look once and end"),
 			yes("dry-run", "say what is in the file and what would change, but store nothing"),
 		},
 		Action: func(c *cli.Context) error { return p.importFile(c) },
@@ -49,9 +56,11 @@ func (p *program) importFile(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	from, err := file(c, "- is standard input")
-	if err != nil {
-		return err
+	from := ""
+	if !c.IsSet("watch") {
+		if from, err = file(c, "- is standard input"); err != nil {
+			return err
+		}
 	}
 	form := newForm(c, v)
 	station := ""
@@ -62,21 +71,48 @@ func (p *program) importFile(c *cli.Context) error {
 		Loc: v.Loc, Unit: strings.ToUpper(form.text("unit")), Station: form.text("file-station"), Clock: strings.ToLower(form.text("clock")),
 		DateOrder: strings.ToLower(form.text("date-order")), Received: v.Now,
 	}
-	format := form.text("format")
+	in := &intake{station: station, format: form.text("format"), note: form.text("note"), opt: opt, dryRun: c.Bool("dry-run")}
+	dir := form.text("watch")
+	switch {
+	case form.has("watch") && c.NArg() > 0:
+		form.wrong("watch", "and a file are both named", "it is one of the two")
+	case form.has("watch") && in.dryRun:
+		form.wrong("watch", "and --dry-run are both given", "try one file with --dry-run first")
+	case form.has("once") && !form.has("watch"):
+		form.wrong("once", "belongs to --watch", "leave it away")
+	}
 	if err := form.err(); err != nil {
 		return err
 	}
-	var r io.Reader = p.in
-	name := "standard input"
-	if from != "-" {
-		in, err := os.Open(from)
+	open := func(path, name string) error {
+		r, err := os.Open(path)
 		if err != nil {
-			return usagef("%s cannot be read (%v)", from, cause(err))
+			return usagef("%s cannot be read (%v)", path, cause(err))
 		}
-		defer in.Close()
-		r, name = in, filepath.Base(from)
+		defer r.Close()
+		in.opt.Received = p.clock()
+		return p.takeFile(f, in, name, r)
 	}
-	res, err := formats.ReadNights(format, r, opt)
+	if dir != "" {
+		return p.watch(f, dir, c.Bool("once"), open)
+	}
+	if from == "-" {
+		return p.takeFile(f, in, "standard input", p.in)
+	}
+	return open(from, filepath.Base(from))
+}
+
+// intake is how files are read and stored.
+type intake struct {
+	station, format, note string
+	opt                   formats.Options
+	dryRun                bool
+}
+
+// takeFile reads one file and stores its nights.
+func (p *program) takeFile(f *farm.Farm, in *intake, name string, r io.Reader) error {
+	station := in.station
+	res, err := formats.ReadNights(in.format, r, in.opt)
 	if err != nil {
 		return err
 	}
@@ -93,12 +129,12 @@ func (p *program) importFile(c *cli.Context) error {
 	if len(bodies) == 0 {
 		return refusef("%s holds no night that can be used", name)
 	}
-	l, err := f.Import(bodies, form.text("note"), c.Bool("dry-run"))
+	l, err := f.Import(bodies, in.note, in.dryRun)
 	if err != nil {
 		return err
 	}
 	did := "Stored"
-	if c.Bool("dry-run") {
+	if in.dryRun {
 		did = "Dry run, nothing is stored. New"
 	}
 	p.para("", "  ", fmt.Sprintf("%s: %s; %d stood in the journal already.", did, counted(len(l.Entries), "night", "nights"), l.Same))
