@@ -43,6 +43,7 @@ first entry reaches back.`),
 				Name: "set", Usage: "change what is said of a paddock", ArgsUsage: "SHORT-NAME", Flags: flags(),
 				Action: func(c *cli.Context) error { return p.paddockSet(c, false) },
 			},
+			offsetCommand(p),
 			paddockPlanCommand(p),
 		},
 	}

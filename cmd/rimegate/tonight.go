@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -166,28 +167,23 @@ func (p *program) forecastFile(form *form, v *farm.View, station string, night f
 
 // ownForecast learns how the station cools from its own history.
 func (p *program) ownForecast(form *form, v *farm.View, station string, t0, dew float64) (*board.OwnForecast, error) {
-	s, h := v.History.Station(station), v.History.Farm
-	lat, lon := h.Lat, h.Lon
-	if s.Lat != nil && s.Lon != nil {
-		lat, lon = s.Lat, s.Lon
-	}
-	if lat == nil || lon == nil {
-		return nil, usagef("when the sun sets is not known: type where the station stands, like `rimegate station set --lat 50.4 --lon -105.5 %s`, or the farm", station)
-	}
-	name := form.text("history")
-	in, err := os.Open(name)
-	if err != nil {
-		return nil, usagef("--history: %s cannot be read (%v)", name, cause(err))
-	}
-	defer in.Close()
-	res, err := formats.Read("", in, formats.Options{Loc: v.Loc, Unit: strings.ToUpper(form.text("unit")), Clock: strings.ToLower(form.text("clock")), Received: v.Now})
+	lat, lon, err := where(v, station)
 	if err != nil {
 		return nil, err
 	}
-	evenings := farm.Evenings(res.Observations, *lat, *lon, v.Loc)
+	res, err := p.history(form, v)
+	if err != nil {
+		return nil, err
+	}
+	evenings := farm.Evenings(res.Observations, lat, lon, v.Loc)
 	m, err := weather.FitMinimum(evenings)
 	if err != nil {
-		return nil, usagef("--history: %s: %v; the low cannot be worked out", filepath.Base(name), err)
+		why := err.Error()
+		var pr fields.Problem
+		if errors.As(err, &pr) {
+			why = pr.What
+		}
+		return nil, usagef("--history: the low cannot be worked out: %s", why)
 	}
 	return &board.OwnForecast{Station: station, T0C: t0, DewC: dew, Model: m}, nil
 }

@@ -15,6 +15,24 @@ const nearEvening = 45 * time.Minute
 // temperature and dew point two hours after sunset, and the low that followed.
 // What is not known to be of that kind is left out.
 func Evenings(obs []weather.Observation, lat, lon float64, loc *time.Location) []weather.Evening {
+	var out []weather.Evening
+	eachCalm(obs, lat, lon, loc, func(_ fields.Date, night []weather.Observation, set, rise time.Time) {
+		if e, ok := evening(night, set.Add(2*time.Hour), rise); ok {
+			out = append(out, e)
+		}
+	})
+	return out
+}
+
+// CalmNights are the calm and clear nights of a station's history; what is not
+// known to be of that kind is left out.
+func CalmNights(obs []weather.Observation, lat, lon float64, loc *time.Location) map[fields.Date]bool {
+	out := map[fields.Date]bool{}
+	eachCalm(obs, lat, lon, loc, func(d fields.Date, _ []weather.Observation, _, _ time.Time) { out[d] = true })
+	return out
+}
+
+func eachCalm(obs []weather.Observation, lat, lon float64, loc *time.Location, take func(d fields.Date, night []weather.Observation, set, rise time.Time)) {
 	byNight := map[fields.Date][]weather.Observation{}
 	var first, last fields.Date
 	for _, o := range obs {
@@ -25,7 +43,6 @@ func Evenings(obs []weather.Observation, lat, lon float64, loc *time.Location) [
 		}
 		last = max(last, d)
 	}
-	var out []weather.Evening
 	for d := first; d <= last && first != fields.NoDate; d++ {
 		night := byNight[d]
 		if len(night) == 0 {
@@ -36,15 +53,10 @@ func Evenings(obs []weather.Observation, lat, lon float64, loc *time.Location) [
 		if kind != weather.RisesAndSets || kind2 != weather.RisesAndSets {
 			continue
 		}
-		if calm, known := weather.RadiationNight(night, set, rise); !known || !calm {
-			continue
-		}
-		e, ok := evening(night, set.Add(2*time.Hour), rise)
-		if ok {
-			out = append(out, e)
+		if calm, known := weather.RadiationNight(night, set, rise); known && calm {
+			take(d, night, set, rise)
 		}
 	}
-	return out
 }
 
 func evening(night []weather.Observation, at, rise time.Time) (weather.Evening, bool) {
