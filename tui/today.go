@@ -163,9 +163,11 @@ func todayWidths(w int) columns {
 	return columns{name: w - 13 - 11 - 1, until: 11}
 }
 
+// todayColumns heads the flags with the use they answer for: CLEAR to cut for
+// hay is not CLEAR to graze.
 func (m *model) todayColumns(w int) line {
 	c := todayWidths(w)
-	t := []span{keep(heading, "  "), keep(heading, " FLAG      "), keep(heading, " "), col(heading, "PADDOCK", c.name-1), keep(heading, " "), col(heading, "THROUGH", c.until)}
+	t := []span{keep(heading, "  "), col(heading, strings.ToUpper(m.list.Use.String()), flagCells), keep(heading, " "), col(heading, "PADDOCK", c.name-1), keep(heading, " "), col(heading, "THROUGH", c.until)}
 	if m.filter.Use != nil && *m.filter.Use == hazard.Feed {
 		t[3] = col(heading, "LOT", c.name-1)
 	}
