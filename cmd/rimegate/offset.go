@@ -33,7 +33,7 @@ hourly file with wind, keeps the calm and clear ones. Nothing is stored without
 			text("history", "the station's hourly readings, to tell calm and clear nights: `FILE`"),
 			text("unit", "the unit of --history if the file does not say, C or F (`WORD`)"),
 			text("clock", "stamps of --history without a zone are local, standard or utc (`WORD`)"),
-			yes("store", "set the offset of the paddock from today on"),
+			yes("store", "set the offset of the paddock from today on (its first one reaches back)"),
 		},
 		Action: func(c *cli.Context) error { return p.paddockOffset(c) },
 	}
@@ -83,7 +83,7 @@ func (p *program) paddockOffset(c *cli.Context) error {
 		return err
 	}
 	if !c.Bool("store") {
-		p.para("", "  ", "Nothing is stored; --store sets it from today on.")
+		p.para("", "  ", "Nothing is stored; --store sets it from today on, and over the nights before if it is the paddock's first.")
 		return nil
 	}
 	offset := x.Cautious()

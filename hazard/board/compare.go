@@ -256,9 +256,9 @@ func (c *Comparison) says(r *hazard.Record, x *PublishedSay) string {
 		if x.Question == askShoots {
 			cm = r.ShootsCM
 		}
-		return "asks for " + c.s.u.atLeast(x.CM) + "; " + c.s.u.in(fields.Height, cm) + " was measured on " + x.First.Words()
+		return "asks for " + c.s.u.in(fields.Height, x.CM) + "; " + c.s.u.in(fields.Height, cm) + " was measured on " + x.First.Words()
 	case height:
-		t := "keeps off below " + c.s.u.atLeast(x.CM)
+		t := "keeps off below " + c.s.u.in(fields.Height, x.CM)
 		if x.Note != "" {
 			t += ": " + x.Note
 		}

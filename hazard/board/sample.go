@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"strings"
 
 	"rimegate/fields"
 	"rimegate/hazard"
@@ -128,12 +129,8 @@ func (x *SampleSheet) bag(bales int) {
 	p := &x.Plan
 	switch {
 	case !x.Lot && p.Analyte == "nitrate":
-		x.Bag = append(x.Bag, fmt.Sprintf("stems: ____ (%d or more), spots: ____ (%d or more)", p.Stems, p.Spots), "cut at: ____ ("+x.u.in(fields.Height, p.MaxCutCM)+" or lower)")
-		cut := "10cm"
-		if x.u == US {
-			cut = "4in"
-		}
-		flags = fmt.Sprintf(" --stems %d --spots %d --cut %s", p.Stems, p.Spots, cut)
+		x.Bag = append(x.Bag, fmt.Sprintf("stems: ____ (%d or more), spots: ____ (%d or more)", p.Stems, p.Spots), "cut at: ____ ("+x.cut()+" or lower)")
+		flags = fmt.Sprintf(" --stems %d --spots %d --cut %s", p.Stems, p.Spots, strings.ReplaceAll(x.cut(), " ", ""))
 	case !x.Lot:
 		x.Bag = append(x.Bag, "plants: ____, state: sealed / frozen / dried")
 		flags = fmt.Sprintf(" --stems %d", p.Stems)
@@ -338,12 +335,21 @@ func (x *SampleSheet) Text(w io.Writer, width int) error {
 	return t.flush()
 }
 
+// cut is the height of the cut: whole inches for who measures in them, since 4
+// inches pass for 10 cm.
+func (x *SampleSheet) cut() string {
+	if x.u == US {
+		return number(math.Round(x.Plan.MaxCutCM/2.54), 0) + " in"
+	}
+	return x.u.in(fields.Height, x.Plan.MaxCutCM)
+}
+
 // count is the plan in one sentence.
 func (x *SampleSheet) count() string {
 	p := &x.Plan
 	switch {
 	case !x.Lot && p.Analyte == "nitrate":
-		return fmt.Sprintf("Take %d stems or more from %d spots or more, cut at %s or lower.", p.Stems, p.Spots, x.u.in(fields.Height, p.MaxCutCM))
+		return fmt.Sprintf("Take %d stems or more from %d spots or more, cut at %s or lower.", p.Stems, p.Spots, x.cut())
 	case !x.Lot:
 		return fmt.Sprintf("Take %d plants or more.", p.Stems)
 	case p.Bales > 0:
