@@ -155,7 +155,13 @@ type growth struct {
 
 func (g *ground) growth(upTo fields.Date) growth {
 	w := growth{g: g, upTo: upTo, kill: g.kill}
-	if upTo < g.x {
+	switch {
+	case !g.stand.hasP():
+		// What was sown or seen since the kill is asked of the walk that found
+		// nothing alive: were it asked of the kill too, naming a cyanogenic
+		// plant would make the answer better.
+		w.kill = g.findKillSince(upTo, fields.NoDate, fields.NoDate)
+	case upTo < g.x:
 		w.kill = g.findKill(upTo)
 	}
 	w.from = g.nothingFrom(w.kill, upTo)

@@ -183,7 +183,7 @@ func (g *ground) heightLines(grace bool) []Reason {
 	case short(m.cm, low):
 		return []Reason{{
 			Line: LineTooShort, Rule: g.heightRule(), Flag: Hold, Through: NoEnd, Need: NeedEvidence,
-			On: m.date, Value: m.cm, Limit: low, Species: g.tallest(), Entries: []string{m.id},
+			On: m.date, Value: m.cm, Limit: low, Species: g.tallest(), Entries: []string{m.id}, undated: m.dead,
 		}}
 	case g.x.Sub(m.date) > life:
 		return []Reason{{

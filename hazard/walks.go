@@ -47,20 +47,26 @@ func (s *stand) countsForStand(d fields.Date) bool {
 // that start and must not let a clean walk in. What was sown or seen does.
 func (g *ground) findKill(upTo fields.Date) kill {
 	s := &g.stand
+	if s.hasP() {
+		return g.findKillSince(upTo, s.lastPSown, s.lastPSeen)
+	}
+	var sown, seen fields.Date // the walk then speaks of the whole stand
+	for _, f := range g.sown {
+		sown = max(sown, f.Date)
+	}
+	for _, f := range g.seen {
+		seen = max(seen, f.Date)
+	}
+	return g.findKillSince(upTo, sown, seen)
+}
+
+// findKillSince looks for a confirmed kill among the clean walks dated later
+// than the last sowing and on or after the last sighting given.
+func (g *ground) findKillSince(upTo, lastSown, lastSeen fields.Date) kill {
 	after := fields.NoDate // the last green walk
 	for _, f := range g.walks {
 		if f.Date <= upTo && g.green(f.Body.(*fields.Walk)) {
 			after = max(after, f.Date)
-		}
-	}
-	lastSown := s.lastPSown
-	lastSeen := s.lastPSeen
-	if !s.hasP() { // the walk then speaks of the whole stand
-		for _, f := range g.sown {
-			lastSown = max(lastSown, f.Date)
-		}
-		for _, f := range g.seen {
-			lastSeen = max(lastSeen, f.Date)
 		}
 	}
 	var k kill
@@ -105,6 +111,7 @@ type measurement struct {
 	date fields.Date
 	cm   float64
 	id   string
+	dead bool // a figure of a stand walked all dead: no green height
 }
 
 // lastMeasured returns the last height dated later than after and at or before
@@ -125,7 +132,7 @@ func (g *ground) lastMeasured(after, upTo fields.Date) (m measurement, ok bool) 
 			continue
 		}
 		if !ok || f.Date > m.date || *w.ShortestCM < m.cm {
-			m, ok = measurement{f.Date, *w.ShortestCM, f.ID}, true
+			m, ok = measurement{f.Date, *w.ShortestCM, f.ID, w.Killed == "all"}, true
 		}
 	}
 	return m, ok
@@ -175,7 +182,7 @@ func (g *ground) outgrown(d fields.Date) bool {
 		if *w.ShootsCM != 0 && (low == 0 || short(*w.ShootsCM, low)) {
 			continue
 		}
-		if low > 0 && (w.ShortestCM == nil || short(*w.ShortestCM, low)) {
+		if low > 0 && (w.ShortestCM == nil || short(*w.ShortestCM, low) || w.Killed == "all") {
 			continue
 		}
 		return true
