@@ -236,8 +236,10 @@ func (t *teller) body(e *fields.Entry) string {
 		} else {
 			t.add("nights ending ", b.From.Words(), " through ", b.To.Words())
 		}
-		t.add("by ", map[string]string{"thermometer-in-paddock": "a thermometer in the paddock",
-			"other-thermometer": "a thermometer elsewhere", "looked-at-dawn": "a look at dawn"}[b.Basis])
+		t.add("by ", map[string]string{
+			"thermometer-in-paddock": "a thermometer in the paddock",
+			"other-thermometer":      "a thermometer elsewhere", "looked-at-dawn": "a look at dawn",
+		}[b.Basis])
 		t.where(b.Paddocks)
 		return "No frost"
 	case *fields.Frost:

@@ -136,26 +136,36 @@ func one(r hazard.Reason) []hazard.Reason { return []hazard.Reason{r} }
 
 // Reasons that the engine gives, made by hand.
 var (
-	froze = hazard.Reason{Line: hazard.LineClock, Rule: "prussic.frost.wait", Flag: hazard.Hold, Through: day("2026-09-25"), Need: hazard.NeedTime,
-		On: day("2026-09-11"), Since: day("2026-09-11"), Days: 14, Entries: []string{id(8)}}
-	unmeasured = hazard.Reason{Line: hazard.LineNeverMeasured, Rule: "height.unmeasured", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedEvidence,
-		Since: day("2026-06-01"), Limit: 76, Species: "sorghum-sudangrass"}
+	froze = hazard.Reason{
+		Line: hazard.LineClock, Rule: "prussic.frost.wait", Flag: hazard.Hold, Through: day("2026-09-25"), Need: hazard.NeedTime,
+		On: day("2026-09-11"), Since: day("2026-09-11"), Days: 14, Entries: []string{id(8)},
+	}
+	unmeasured = hazard.Reason{
+		Line: hazard.LineNeverMeasured, Rule: "height.unmeasured", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedEvidence,
+		Since: day("2026-06-01"), Limit: 76, Species: "sorghum-sudangrass",
+	}
 	horses    = hazard.Reason{Line: hazard.LineHorses, Rule: "species.horses", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedDecision, Species: "sorghum-sudangrass"}
 	swathGone = hazard.Reason{Line: hazard.LineNoSwath, Rule: "use.no-swath", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedDecision}
 	noP       = hazard.Reason{Line: hazard.LineNoP, Rule: "species.none", Flag: hazard.Clear, Names: []string{"oats", "field-peas"}}
 	untried   = hazard.Reason{Line: hazard.LineNitrateUntested, Rule: "nitrate.standing.life", Flag: hazard.Caution, Need: hazard.NeedEvidence, Names: []string{"oats"}}
-	nWait     = hazard.Reason{Line: hazard.LineNitrateWait, Rule: "nitrate.frost.wait", Flag: hazard.Hold, Through: day("2026-09-25"), Need: hazard.NeedTime,
-		On: day("2026-09-11"), Since: day("2026-09-11"), Days: 14, Text: "frost", Entries: []string{id(8)}}
+	nWait     = hazard.Reason{
+		Line: hazard.LineNitrateWait, Rule: "nitrate.frost.wait", Flag: hazard.Hold, Through: day("2026-09-25"), Need: hazard.NeedTime,
+		On: day("2026-09-11"), Since: day("2026-09-11"), Days: 14, Text: "frost", Entries: []string{id(8)},
+	}
 	nLow     = hazard.Reason{Line: hazard.LineNitrateLow, Rule: "nitrate.low", Flag: hazard.Clear, Names: []string{"smooth-brome"}}
 	cutClear = hazard.Reason{Line: hazard.LineCutClear, Rule: "cut.clear", Flag: hazard.Clear}
-	chopWait = hazard.Reason{Line: hazard.LineChopWait, Rule: "prussic.chop.wait", Flag: hazard.Hold, Through: day("2026-09-18"), Need: hazard.NeedTime,
-		On: day("2026-09-11"), Since: day("2026-09-11"), Days: 7, Entries: []string{id(8)}}
+	chopWait = hazard.Reason{
+		Line: hazard.LineChopWait, Rule: "prussic.chop.wait", Flag: hazard.Hold, Through: day("2026-09-18"), Need: hazard.NeedTime,
+		On: day("2026-09-11"), Since: day("2026-09-11"), Days: 7, Entries: []string{id(8)},
+	}
 	cutNow = hazard.Reason{Line: hazard.LineNitrateCutNow, Rule: "nitrate.frost.wait", Flag: hazard.Clear, On: day("2026-09-11")}
 )
 
 func paddockAnswer(h *fields.History, id string, of func(u hazard.Use, c hazard.Class) hazard.Verdict) hazard.PaddockAnswer {
-	p := hazard.PaddockAnswer{Paddock: h.Paddock(id), Inside: h.Inside([]string{id}),
-		Data: hazard.DataThrough{Night: h.On, Walk: day("2026-09-01")}}
+	p := hazard.PaddockAnswer{
+		Paddock: h.Paddock(id), Inside: h.Inside([]string{id}),
+		Data: hazard.DataThrough{Night: h.On, Walk: day("2026-09-01")},
+	}
 	for _, u := range hazard.PaddockUses {
 		for _, c := range hazard.Classes {
 			p.Verdicts = append(p.Verdicts, of(u, c))
@@ -167,7 +177,8 @@ func paddockAnswer(h *fields.History, id string, of func(u hazard.Use, c hazard.
 // testBook is a small rulebook made by hand; the numbers are those of the
 // default one.
 func testBook() *hazard.Rulebook {
-	b := &hazard.Rulebook{Name: "cautious", Version: "1.0.0", Digest: "0123456789abcdef0123456789abcdef",
+	b := &hazard.Rulebook{
+		Name: "cautious", Version: "1.0.0", Digest: "0123456789abcdef0123456789abcdef",
 		Species: map[string]*hazard.Species{
 			"oats":               {ID: "oats", Name: "oats", Habit: hazard.HabitNone, Height: -1, Nitrate: hazard.NitrateYes},
 			"field-peas":         {ID: "field-peas", Name: "field peas", Habit: hazard.HabitNone, Height: -1, Nitrate: hazard.NitrateLow},
@@ -184,12 +195,14 @@ func testBook() *hazard.Rulebook {
 	} {
 		b.V[k] = v
 	}
-	b.Info["prussic.frost.wait"] = hazard.RuleInfo{ID: "prussic.frost.wait", Title: "Wait after a frost", Unit: "days", Basis: "published",
+	b.Info["prussic.frost.wait"] = hazard.RuleInfo{
+		ID: "prussic.frost.wait", Title: "Wait after a frost", Unit: "days", Basis: "published",
 		Sources: []hazard.Source{
 			// The two rows stand in for the rulebook's own list.
 			{Publisher: "University of Tennessee Extension", Title: "Beware of frosted sorghums", URL: "https://www.stockdales.com/ask-an-expert/beware-of-frosted-sorghums/", Says: "two weeks after a frost that does not kill"},
 			{Publisher: "Kansas State University", Title: "Managing forages after a hard freeze", URL: "https://eupdate.agronomy.ksu.edu/article/managing-forages-after-a-hard-freeze-566-2", Says: "10 to 14 days without another frost"},
-		}}
+		},
+	}
 	b.Info["species.horses"] = hazard.RuleInfo{ID: "species.horses", Basis: "published", Sources: []hazard.Source{{ID: "invented", Publisher: "Invented Station", Title: "Horses and sorghum", Year: 2010, Says: "no stage is safe"}}}
 	b.Info["prussic.hail.wait"] = hazard.RuleInfo{ID: "prussic.hail.wait", Basis: "ours"}
 	return b
@@ -256,12 +269,16 @@ func farmAssessment(t testing.TB, extra ...string) *hazard.Assessment {
 	creek.Species = []string{"smooth-brome"}
 	a.Paddocks = []hazard.PaddockAnswer{creek, home, north}
 
-	lot := hazard.LotAnswer{Lot: "bales-1", Suspect: true, SiloGasThrough: day("2026-09-20"), Data: hazard.DataThrough{Lab: day("2026-09-05")},
-		Facts: fields.LotFacts{Lot: "bales-1", LotKind: "baleage", MadeOn: day("2026-08-30"), From: []string{"north-slough"}, Species: []string{"sorghum-sudangrass"}}}
+	lot := hazard.LotAnswer{
+		Lot: "bales-1", Suspect: true, SiloGasThrough: day("2026-09-20"), Data: hazard.DataThrough{Lab: day("2026-09-05")},
+		Facts: fields.LotFacts{Lot: "bales-1", LotKind: "baleage", MadeOn: day("2026-08-30"), From: []string{"north-slough"}, Species: []string{"sorghum-sudangrass"}},
+	}
 	ensile := hazard.Reason{Line: hazard.LineEnsile, Rule: "prussic.silage.wait", Flag: hazard.Hold, Through: day("2026-10-25"), Need: hazard.NeedTime, On: day("2026-08-30"), Days: 56}
 	suspect := hazard.Reason{Line: hazard.LineSuspect, Rule: "prussic.hay.cure", Flag: hazard.Caution, Need: hazard.NeedEvidence, Since: day("2026-08-28"), Why: hazard.LineUnreadNights, Limit: 20}
-	half := hazard.Reason{Line: hazard.LineNitrateLotTable, Rule: "nitrate.tables", Flag: hazard.Caution, Need: hazard.NeedDecision, On: day("2026-09-05"), Value: 1250,
-		Limit: 1000, Names: []string{"clemson"}, Source: "clemson", Text: "at most half of the ration for pregnant stock", Share: 50, HasShare: true}
+	half := hazard.Reason{
+		Line: hazard.LineNitrateLotTable, Rule: "nitrate.tables", Flag: hazard.Caution, Need: hazard.NeedDecision, On: day("2026-09-05"), Value: 1250,
+		Limit: 1000, Names: []string{"clemson"}, Source: "clemson", Text: "at most half of the ration for pregnant stock", Share: 50, HasShare: true,
+	}
 	for _, c := range hazard.Classes {
 		v := verdict(hazard.Feed, c, []hazard.Reason{ensile, suspect}, one(half))
 		v.Hazards[hazard.Nitrate].MaxShare = 50

@@ -172,8 +172,8 @@ func checkSheet(t *testing.T, text string, width, rows int) {
 }
 
 var hostileNames = []string{
-	"[red]North[-] [::b]Slough", "Creek\nYES        All Paddocks: CLEAR", "\x1b[2J\x1b]0;owned\x07North", "‮hguolS htroN‬", "北の沼地の牧草地牧草地牧草地牧草地牧草地牧草地牧草地牧草地牧草地牧草地",
-	"é̂̃̄̆̇̈̉̊̋̌̍̎̏̐̑ zalgo", strings.Repeat("N", 200), strings.Repeat("Long name ", 20), "=HYPERLINK(\"http://x\")", "\u200b\u2060\ufeff", "👩‍🌾👩‍🌾👩‍🌾 field",
+	"[red]North[-] [::b]Slough", "Creek\nYES        All Paddocks: CLEAR", "\x1b[2J\x1b]0;owned\x07North", "\u202ehguolS htroN\u202c", "北の沼地の牧草地牧草地牧草地牧草地牧草地牧草地牧草地牧草地牧草地牧草地",
+	"é̂̃̄̆̇̈̉̊̋̌̍̎̏̐̑ zalgo", strings.Repeat("N", 200), strings.Repeat("Long name ", 20), "=HYPERLINK(\"http://x\")", "\u200b\u2060\ufeff", "👩\u200d🌾👩\u200d🌾👩\u200d🌾 field",
 	"North\u2028Slough\u0085x\u009b31m", "\xff\xfe bytes",
 }
 

@@ -125,15 +125,19 @@ func (s *speaker) tasksOf(p *hazard.PaddockAnswer, r *hazard.Reason) []hazard.Ta
 func (s *speaker) clockTasks(p *hazard.PaddockAnswer, r *hazard.Reason) []hazard.Task {
 	var out []hazard.Task
 	if len(r.Nights) > 0 {
-		out = append(out, hazard.Task{What: taskNight, By: s.on, Line: r.Line,
-			Text: sentence("look up the thermometer for " + nights(r.Nights) + " and log the lows")})
+		out = append(out, hazard.Task{
+			What: taskNight, By: s.on, Line: r.Line,
+			Text: sentence("look up the thermometer for " + nights(r.Nights) + " and log the lows"),
+		})
 	}
 	from := s.walkFrom(r)
 	if from == fields.NoDate {
 		return append(out, hazard.Task{What: taskWalk, By: s.on, Line: r.Line, Text: "Walk it."})
 	}
-	t := hazard.Task{What: taskWalk, By: from, Line: r.Line,
-		Text: sentence("walk it on or after " + from.Words() + ": killed, dry, shoots, shortest growth, weeds")}
+	t := hazard.Task{
+		What: taskWalk, By: from, Line: r.Line,
+		Text: sentence("walk it on or after " + from.Words() + ": killed, dry, shoots, shortest growth, weeds"),
+	}
 	if p.Data.Walk >= from && r.Through != fields.NoDate && r.Through != hazard.NoEnd {
 		t.By = r.Through + 1
 		t.Text = sentence("walk it on " + t.By.Words() + ", when the days are served: killed, dry, shoots, shortest growth, weeds")

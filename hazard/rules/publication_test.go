@@ -108,8 +108,11 @@ func TestCoversSpecies(t *testing.T) {
 		name string
 		want bool
 	}{
-		{nil, "johnsongrass", true}, {nil, "oats", false}, {nil, "indiangrass", false},
-		{[]string{"sudangrass"}, "sudangrass", true}, {[]string{"sudangrass"}, "sorghum-sudangrass", false},
+		{nil, "johnsongrass", true},
+		{nil, "oats", false},
+		{nil, "indiangrass", false},
+		{[]string{"sudangrass"}, "sudangrass", true},
+		{[]string{"sudangrass"}, "sorghum-sudangrass", false},
 	} {
 		if got := CoversSpecies(tc.ids, book.Find(tc.name)); got != tc.want {
 			t.Errorf("%v covers %s: %v", tc.ids, tc.name, got)

@@ -59,14 +59,22 @@ func TestTables(t *testing.T) {
 		// Clemson University, Agricultural Service Laboratory, Nitrate level,
 		// https://clemson.edu/public/regulatory/ag-srvc-lab/feed-forage/nitrate-level.html
 		"clemson": {"NO3-N", "ppm", 1, []step{
-			{1000, clear, 100, clear, 100}, {1500, caution, 50, clear, 100}, {2000, caution, 50, caution, 50},
-			{3500, hold, 0, caution, 35}, {4000, hold, 0, caution, 25}, {inf, hold, 0, hold, 0},
+			{1000, clear, 100, clear, 100},
+			{1500, caution, 50, clear, 100},
+			{2000, caution, 50, caution, 50},
+			{3500, hold, 0, caution, 35},
+			{4000, hold, 0, caution, 25},
+			{inf, hold, 0, hold, 0},
 		}},
 		// University of Missouri Extension 2020, Check forages for nitrates,
 		// https://extension2.missouri.edu/news/check-forages-for-nitrates-4678
 		"missouri-2020": {"NO3", "%", 1e4, []step{
-			{0.44, clear, 100, clear, 100}, {0.66, caution, 50, clear, 100}, {0.88, caution, 50, caution, 50},
-			{1.54, caution, 35, caution, 35}, {1.76, hold, 0, caution, 25}, {inf, hold, 0, hold, 0},
+			{0.44, clear, 100, clear, 100},
+			{0.66, caution, 50, clear, 100},
+			{0.88, caution, 50, caution, 50},
+			{1.54, caution, 35, caution, 35},
+			{1.76, hold, 0, caution, 25},
+			{inf, hold, 0, hold, 0},
 		}},
 		// University of Wisconsin and others, https://dairylandlabs.com/nitrates
 		"wisconsin": {"NO3-N", "ppm", 1, []step{
