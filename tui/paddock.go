@@ -150,12 +150,15 @@ type cited struct {
 	lines []string
 }
 
+// headPad is as wide as a flag with the blank before it.
+var headPad = strings.Repeat(" ", flagCells+1)
+
 func (t *teller) use(u *board.UseAnswer, first bool) {
 	for i := range u.Groups {
 		g := &u.Groups[i]
 		t.out = append(t.out, blank)
-		head := wrapped(title, strings.ToUpper(u.Use.String())+groupTail(g), "           ", "           ", t.w)
-		head[0] = row(append([]span{keep(plain, " "), flagSpan(g.Flag)}, keep(title, strings.TrimPrefix(head[0].spans[0].text, "           ")))...)
+		head := wrapped(title, strings.ToUpper(u.Use.String())+groupTail(g), headPad, headPad, t.w)
+		head[0] = row(append([]span{keep(plain, " "), flagSpan(g.Flag)}, keep(title, strings.TrimPrefix(head[0].spans[0].text, headPad)))...)
 		t.out = append(t.out, head...)
 		for _, x := range []string{g.Share, g.FeedFrom} {
 			if x != "" {
