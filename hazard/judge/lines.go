@@ -73,6 +73,7 @@ var lineNames = map[hazard.Line]string{
 	hazard.LineNitrateLotTable:    "NitrateLotTable",
 	hazard.LineNitrateLotSpread:   "NitrateLotSpread",
 	hazard.LineNitrateLotThin:     "NitrateLotThin",
+	hazard.LineWater:              "Water",
 	hazard.LineIncident:           "Incident",
 	hazard.LineKeepOff:            "KeepOff",
 	hazard.LineMayGraze:           "MayGraze",

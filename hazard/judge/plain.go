@@ -244,6 +244,9 @@ func (v *view) lineIDs(id string, above []string) [][]string {
 // holds the latest.
 func put(out Answers, k Key, rs []reason) {
 	c := cellOf(rs)
+	if k.Hazard == hazard.Nitrate && c.Flag == hazard.Hold {
+		c.Share = 0
+	}
 	old, ok := out[k]
 	if !ok {
 		out[k] = c

@@ -56,7 +56,7 @@ func level(book *hazard.Rulebook, b *fields.Lab) (f hazard.Flag, onDM bool) {
 	asIs, dm := -1.0, -1.0
 	if b.Basis == "dm" {
 		dm = v
-		if b.DMPct != nil && !quirk.dmOnly {
+		if b.DMPct != nil {
 			asIs = v * *b.DMPct / 100
 		}
 	} else {
@@ -105,7 +105,7 @@ func (s *stand) hcnWord(r result) (hazard.Flag, hazard.Line) {
 	if f == hazard.Caution {
 		return f, hazard.LineHCNCaution
 	}
-	green := !(s.dead && s.base <= r.d)
+	green := !(s.deadAll && s.baseAll <= r.d)
 	if (r.SampleState == "dried" || r.Method != "lab") && green {
 		return hazard.Caution, hazard.LineHCNUnfit
 	}

@@ -118,21 +118,13 @@ func (t *lot) lands() []*land {
 func (t *lot) unknownOrigin() bool { return len(t.From) == 0 || t.LotKind == "bought" }
 
 // stands are the stand on the day the lot was made and on the day it was cut:
-// a sowing in between is not in the lot. What walks found alive between the two
-// was there before, unless something was sown in between.
+// what was sown or first found in between is not known to be in the lot.
 func (t *lot) stands(l *land) []*stand {
 	out := []*stand{l.standOn(t.MadeOn)}
-	cut := t.cutOf(l)
-	if cut == fields.NoDate {
-		return out
+	if cut := t.cutOf(l); cut != fields.NoDate {
+		out = append(out, l.standOn(cut))
 	}
-	know := t.MadeOn
-	for _, f := range l.upTo(t.MadeOn) {
-		if f.e.Kind() == fields.KindSown && f.d > cut {
-			know = cut
-		}
-	}
-	return append(out, l.standAs(cut, know))
+	return out
 }
 
 // plants are what the lot holds; said is false where nobody knows.
@@ -192,13 +184,13 @@ func (t *lot) suspectStand(l *land) bool {
 				}
 			}
 		}
-		if wilted, on := s.lastWilted(); wilted && !(quirk.recordSuspect && on < cut-14) {
+		if wilted, _ := s.lastWilted(); wilted {
 			return true
 		}
-		if cm, on, said := s.lastShoots(); said && cm > 0 && cm < s.height && !(quirk.recordSuspect && on < cut-14) {
+		if cm, _, said := s.lastShoots(); said && cm > 0 && s.short(cm) {
 			return true
 		}
-		if m, ok := s.lastHeight(d, s.begins, s.cut, s.out); ok && m.cm < s.height && !(quirk.recordSuspect && m.d < cut-14) {
+		if m, ok := s.lastHeight(d, s.begins, s.cut, s.out); ok && s.short(m.cm) {
 			return true
 		}
 		for _, p := range s.plants {
@@ -226,7 +218,7 @@ func (t *lot) enough(r result) bool {
 		return atLeast(r.Cores, ask)
 	}
 	if t.Bales == nil {
-		return quirk.anyBales && atLeast(r.BalesCored, ask) && atLeast(r.Cores, ask)
+		return false // of an unknown number nobody can say
 	}
 	ask = max(ask, math.Ceil(*t.Bales*t.v.book.V[hazard.NitrateSampleBalesPct]/100-1e-9))
 	ask = min(ask, *t.Bales)
@@ -252,16 +244,16 @@ func (t *lot) prussic(class hazard.Class) []reason {
 	if cyan {
 		cure, ensile := t.MadeOn.Add(v.book.Days(hazard.HayCure)), t.MadeOn.Add(v.book.Days(hazard.SilageWait))
 		if (t.LotKind == "hay" || t.LotKind == "bought") && v.on <= cure {
-			out = append(out, hold(hazard.LineCure, cure, quirk.soft(t.MadeOn)))
+			out = append(out, hold(hazard.LineCure, cure, fields.NoDate))
 		}
 		if t.LotKind != "hay" && v.on <= ensile {
-			out = append(out, hold(hazard.LineEnsile, ensile, quirk.soft(t.MadeOn)))
+			out = append(out, hold(hazard.LineEnsile, ensile, fields.NoDate))
 		}
 	}
 	rs := t.labs("hcn")
 	var proper date // latest low laboratory result with enough bales and cores
 	for _, r := range rs {
-		if (lowLab(v.book, r) || quirk.anyLotLab && r.Method == "lab" && (r.SampleState == "sealed" || r.SampleState == "frozen")) && t.enough(r) {
+		if lowLab(v.book, r) && t.enough(r) {
 			proper = max(proper, r.d)
 		}
 	}
@@ -279,7 +271,7 @@ func (t *lot) prussic(class hazard.Class) []reason {
 			out = append(out, caution(hazard.LineHCNUnfit))
 		}
 	}
-	if (cyan && t.suspect || t.incident && !quirk.noIncident) && proper == fields.NoDate {
+	if cyan && (t.suspect || t.incident) && proper == fields.NoDate {
 		out = append(out, caution(hazard.LineSuspect))
 	}
 	return out
@@ -444,15 +436,4 @@ func (v *view) answerLot(id string, out Answers) {
 		key.Hazard = hazard.Veterinary
 		put(out, key, c.reasons(v.on, hazard.Feed, class))
 	}
-}
-
-var quirk = quirks{}
-
-type quirks struct{ lotAtMade, anyBales, cureSoft, recordSuspect, dmOnly, aliveIgnored, noIncident, anyLotLab bool }
-
-func (q quirks) soft(d date) date {
-	if q.cureSoft {
-		return d
-	}
-	return fields.NoDate
 }

@@ -132,10 +132,11 @@ func (v *view) watched(n date) bool {
 
 // possibleLine is the low at or below which the plants may have frozen.
 func (l *land) possibleLine(low bool) float64 {
+	const slack = 0.05 // °C: 36 °F is 2.22, 40 °F is 4.44
 	if low {
-		return l.value(hazard.FrostPossibleLow)
+		return l.value(hazard.FrostPossibleLow) + slack
 	}
-	return l.value(hazard.FrostPossible)
+	return l.value(hazard.FrostPossible) + slack
 }
 
 // night works out what is known of the night of n.

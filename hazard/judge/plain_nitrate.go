@@ -78,9 +78,13 @@ func (v *view) judge(ppmN float64, class hazard.Class) judged {
 }
 
 // worst is what a result says for a class by itself.
-func (r result) worst(v *view, class hazard.Class) judged {
+func (r result) worst(v *view, class hazard.Class) judged { return r.with(v, class, 0) }
+
+// with is what a result says for a class when water adds to it: ppm NO3-N on
+// the dry matter eaten.
+func (r result) with(v *view, class hazard.Class, water float64) judged {
 	ppm, known := r.ppmN()
-	j := v.judge(ppm, class)
+	j := v.judge(ppm+water, class)
 	if !known {
 		j.flag = max(j.flag, hazard.Caution)
 	}
@@ -93,9 +97,10 @@ func atLeast(v *float64, n float64) bool { return v != nil && *v >= n }
 // said and low enough.
 func (l *land) proper(r result) bool {
 	_, known := r.ppmN()
+	const slack = 0.2 // cm: 4 in is 10.16
 	return known && r.Method == "lab" &&
 		atLeast(r.Stems, l.value(hazard.NitrateSampleStems)) && atLeast(r.Spots, l.value(hazard.NitrateSampleSpots)) &&
-		r.CutCM != nil && *r.CutCM <= l.value(hazard.NitrateSampleCutCM)
+		r.CutCM != nil && *r.CutCM <= l.value(hazard.NitrateSampleCutCM)+slack
 }
 
 // stress is something that raises nitrate; until is the last day of its wait,
@@ -136,19 +141,22 @@ func (s *stand) accumulating() bool {
 	return false
 }
 
-// quiet is the day from which nothing has been alive: the stand is confirmed
+// quiet is the day from which nothing has been alive: everything is confirmed
 // dead, and the last walk since the base that said what is alive said nothing.
 // Without cyanogenic plants the kill walk speaks for all: a clean walk that
 // names nothing alive says so of the whole stand. A walk says nothing of what
 // was seen after it or sown on its day or later. The earliest such walk counts.
+//
+// The kill of the cyanogenic plants alone is not enough: else one more such
+// plant could turn a stand that nobody found dead into one with nothing alive.
 func (s *stand) quiet() (date, bool) {
-	if !s.dead {
+	if !s.dead || !s.deadAll {
 		return fields.NoDate, false
 	}
 	var lastAlive date
 	var none []date
 	for _, w := range s.l.walks("stand", s.x) {
-		if w.d < s.base {
+		if w.d < s.baseAll {
 			continue
 		}
 		if len(w.Alive) > 0 {
@@ -158,11 +166,11 @@ func (s *stand) quiet() (date, bool) {
 		}
 	}
 	if !s.cyan {
-		none = append(none, s.clean...)
+		none = append(none, s.cleanAll...)
 	}
 	var from date
 	for _, d := range none {
-		if d > lastAlive && s.speaksOf(d, true) && (from == fields.NoDate || d < from) {
+		if d >= s.baseAll && d > lastAlive && s.speaksOf(d, true) && (from == fields.NoDate || d < from) {
 			from = d
 		}
 	}
@@ -326,7 +334,7 @@ func (s *stand) latestProper(class hazard.Class, w *swath) (date, judged, bool) 
 		if r.d > at {
 			at, j = r.d, judged{hazard.Clear, 100}
 		}
-		k := r.worst(s.l.v, class)
+		k := r.with(s.l.v, class, s.drunk())
 		j.flag, j.share = max(j.flag, k.flag), min(j.share, k.share)
 	}
 	return at, j, at != fields.NoDate
@@ -422,10 +430,10 @@ func (s *stand) openNights(d date) bool {
 }
 
 func (s *stand) nitrateFor(class hazard.Class, w *swath) []reason {
-	var out []reason
+	out := s.waterLines()
 	_, _, sampled := s.latestProper(class, w)
 	for _, r := range s.against(w) {
-		j := r.worst(s.l.v, class)
+		j := r.with(s.l.v, class, s.drunk())
 		rs := reason{line: hazard.LineNitrateTable, flag: j.flag, share: j.share, shared: sampled}
 		if j.flag == hazard.Hold {
 			rs.through, rs.event = noEnd, r.d
@@ -444,7 +452,11 @@ func (s *stand) nitrateFor(class hazard.Class, w *swath) []reason {
 	acc := s.accumulating() || grows.accumulating()
 	ss := grows.stresses(to, acc)
 	d, j, found := s.latestProper(class, w)
-	if found && j.flag == hazard.Clear {
+	bad := false // something counts against, and nothing clears
+	for _, r := range s.against(w) {
+		bad = bad || r.with(s.l.v, class, s.drunk()).flag != hazard.Clear
+	}
+	if found && !bad && j.flag == hazard.Clear {
 		if ok, capped := s.clears(d, ss, w, false); ok {
 			if capped {
 				out = append(out, caution(hazard.LineNitrateInsideWait))
@@ -466,10 +478,6 @@ func (s *stand) nitrateFor(class hazard.Class, w *swath) []reason {
 		return append(out, caution(hazard.LineNitrateLowUnsure))
 	}
 	if sensitive(class) && len(running) > 0 {
-		bad := false
-		for _, r := range s.against(w) {
-			bad = bad || r.worst(s.l.v, class).flag != hazard.Clear
-		}
 		for _, st := range running { // other waits hold a sample that frosts overtook
 			bad = bad || st.kind != "frost"
 		}
@@ -509,7 +517,7 @@ func (s *stand) lowIsClear() bool {
 		}
 		checked = checked || yes(w.WeedsChecked)
 		for _, name := range w.Alive {
-			if s.l.v.plant(name).gathers(false) && !quirk.aliveIgnored {
+			if s.l.v.plant(name).gathers(false) {
 				return false
 			}
 		}
@@ -542,4 +550,62 @@ func (s *stand) nitrateCut() []reason {
 		}
 	}
 	return out
+}
+
+// water is the worst tested water of the land, mg NO3-N per litre, and its
+// date: of each source the latest result counts (of one date the highest), of
+// the sources that the paddock or a herd standing in it drinks from the worst.
+func (s *stand) water() (mgN float64, on date) {
+	open, _ := s.l.v.stays(s.x)
+	drinks := func(b *fields.Water) bool {
+		for _, p := range b.Paddocks {
+			if has(s.l.ids, p) {
+				return true
+			}
+		}
+		for _, st := range open {
+			if has(s.l.ids, st.paddock) && has(b.Herds, st.herd) {
+				return true
+			}
+		}
+		return false
+	}
+	type latest struct {
+		d date
+		v float64
+	}
+	sources := map[string]latest{}
+	for _, f := range s.l.v.facts {
+		b, ok := f.e.Body.(*fields.Water)
+		if !ok || f.d > s.x || !drinks(b) {
+			continue
+		}
+		v := *b.Value / perN(b.Form)
+		if old, ok := sources[b.Source]; !ok || f.d > old.d || f.d == old.d && v > old.v {
+			sources[b.Source] = latest{f.d, v}
+		}
+	}
+	for _, l := range sources {
+		if l.v > mgN || l.v == mgN && l.d > on {
+			mgN, on = l.v, l.d
+		}
+	}
+	return mgN, on
+}
+
+// drunk is what the tested water adds to the feed: ppm NO3-N of its dry matter.
+func (s *stand) drunk() float64 {
+	mgN, _ := s.water()
+	return mgN * s.l.value(hazard.NitrateWaterLitres)
+}
+
+func (s *stand) waterLines() []reason {
+	mgN, _ := s.water()
+	switch {
+	case mgN >= s.l.value(hazard.NitrateWaterHold)*edge:
+		return []reason{hold(hazard.LineWater, noEnd, fields.NoDate)}
+	case mgN >= s.l.value(hazard.NitrateWaterCaution)*edge:
+		return []reason{caution(hazard.LineWater)}
+	}
+	return nil
 }

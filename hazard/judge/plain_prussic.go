@@ -13,10 +13,15 @@ func hold(l hazard.Line, through, event date) reason {
 
 func caution(l hazard.Line) reason { return reason{line: l, flag: hazard.Caution} }
 
+// short reports whether growth is below the minimum. Three millimetres are
+// given: 24 in is 60.96 cm.
+func (s *stand) short(cm float64) bool { return cm < s.height-0.3 }
+
 // measured is a shortest growth that counts.
 type measured struct {
-	d  date
-	cm float64
+	d     date
+	cm    float64
+	alive bool // a walk that did not find everything killed measured it too short
 }
 
 // heights are the measurements by x, one per date (the smallest). A walk that
@@ -24,18 +29,20 @@ type measured struct {
 func (s *stand) heights() []measured {
 	var out []measured
 	for _, w := range s.l.walks("stand", s.x) {
-		if w.ShortestCM == nil || w.Killed == "all" && *w.ShortestCM >= s.height {
+		if w.ShortestCM == nil || w.Killed == "all" && !s.short(*w.ShortestCM) {
 			continue
 		}
+		alive := w.Killed != "all" && s.short(*w.ShortestCM)
 		found := false
 		for i := range out {
 			if out[i].d == w.d {
 				out[i].cm = min(out[i].cm, *w.ShortestCM)
+				out[i].alive = out[i].alive || alive
 				found = true
 			}
 		}
 		if !found {
-			out = append(out, measured{w.d, *w.ShortestCM})
+			out = append(out, measured{w.d, *w.ShortestCM, alive})
 		}
 	}
 	return out
@@ -202,8 +209,14 @@ func (s *stand) heightLines(use hazard.Use) []reason {
 	switch {
 	case !ok:
 		return []reason{hold(hazard.LineNeverMeasured, noEnd, fields.NoDate)}
-	case m.cm < s.height:
-		return []reason{hold(hazard.LineTooShort, noEnd, m.d)}
+	case s.short(m.cm):
+		// Were a height of a walk that found all killed softened by a may-graze,
+		// a lower one would help: at or above the minimum it does not count.
+		event := fields.NoDate
+		if m.alive {
+			event = m.d
+		}
+		return []reason{hold(hazard.LineTooShort, noEnd, event)}
 	case s.x.Sub(m.d) > s.l.rule(hazard.HeightLife):
 		return []reason{caution(hazard.LineOldHeight)}
 	}
@@ -218,7 +231,7 @@ func (s *stand) grazeGrace() bool {
 		return false
 	}
 	m, ok := s.lastHeight(in, s.begins, s.cut, s.out)
-	return ok && in.Sub(m.d) <= s.l.rule(hazard.HeightLife) && m.cm >= s.height
+	return ok && in.Sub(m.d) <= s.l.rule(hazard.HeightLife) && !s.short(m.cm)
 }
 
 // chopGrace: for some days from the first chop after a measurement that passed
@@ -241,7 +254,7 @@ func (s *stand) chopGrace() bool {
 			}
 		}
 		m, ok := s.lastHeight(c, s.begins, s.cutOther, s.out, before)
-		if ok && c.Sub(m.d) <= s.l.rule(hazard.HeightLife) && m.cm >= s.height {
+		if ok && c.Sub(m.d) <= s.l.rule(hazard.HeightLife) && !s.short(m.cm) {
 			return true
 		}
 	}
@@ -254,10 +267,10 @@ func (s *stand) outgrown(d date) bool {
 		if w.d < d || w.FrostDamage != "none" || w.ShootsCM == nil {
 			continue
 		}
-		if *w.ShootsCM > 0 && (s.height == 0 || *w.ShootsCM < s.height) {
+		if *w.ShootsCM > 0 && (s.height == 0 || s.short(*w.ShootsCM)) {
 			continue
 		}
-		if s.height > 0 && (w.ShortestCM == nil || *w.ShortestCM < s.height || w.Killed == "all") {
+		if s.height > 0 && (w.ShortestCM == nil || s.short(*w.ShortestCM) || w.Killed == "all") {
 			continue
 		}
 		return true
@@ -324,8 +337,8 @@ func (s *stand) listLines(class hazard.Class) []reason {
 
 func horsesOff(p plant) bool { return p.unknown() || p.row.Sorghum || p.row.HorsesOff }
 
-func (s *stand) flax() []reason {
-	for _, p := range s.plants {
+func (s *stand) flax(plants []plant) []reason {
+	for _, p := range plants {
 		if p.habit() != hazard.HabitFlax {
 			continue
 		}
@@ -344,7 +357,7 @@ func (s *stand) flax() []reason {
 
 // shootsLine: last recorded shoots short, no kill confirmed.
 func (s *stand) shootsLine() []reason {
-	if cm, on, said := s.lastShoots(); said && cm > 0 && cm < s.height && !s.dead {
+	if cm, on, said := s.lastShoots(); said && cm > 0 && s.short(cm) && !s.dead {
 		return []reason{hold(hazard.LineShoots, noEnd, on)}
 	}
 	return nil
@@ -385,7 +398,7 @@ func (s *stand) prussicStanding(use hazard.Use, class hazard.Class) []reason {
 		out = append(out, hold(hazard.LineClock, s.clockEnd, s.lastClock))
 	}
 	if dry := l.rule(hazard.FrostDryWait); s.dead && dry > 0 && s.x <= s.base.Add(dry) {
-		out = append(out, hold(hazard.LineDryWait, s.base.Add(dry), s.lastClock))
+		out = append(out, hold(hazard.LineDryWait, s.base.Add(dry), s.base))
 	}
 	out = append(out, s.shootsLine()...)
 	out = append(out, s.heightLines(use)...)
@@ -393,7 +406,7 @@ func (s *stand) prussicStanding(use hazard.Use, class hazard.Class) []reason {
 	if rain := latest(l.droughts("end", s.x)); rain != fields.NoDate && !s.dead && s.height > 0 {
 		tall := false
 		for _, m := range s.heights() {
-			if m.d > rain && m.d > s.begins && m.cm >= s.height {
+			if m.d > rain && m.d > s.begins && !s.short(m.cm) {
 				tall = true
 			}
 		}
@@ -404,7 +417,7 @@ func (s *stand) prussicStanding(use hazard.Use, class hazard.Class) []reason {
 	if wilted, on := s.lastWilted(); wilted {
 		out = append(out, hold(hazard.LineWilted, noEnd, on))
 	}
-	out = append(out, s.flax()...)
+	out = append(out, s.flax(s.plants)...)
 	if s.dead {
 		if s.x.Sub(latest(s.clean)) > s.walkLife() {
 			out = append(out, caution(hazard.LineOldWalk))
@@ -535,7 +548,7 @@ func (s *stand) swath() (swath, bool) {
 	}
 	for _, a := range w.dryOn {
 		for _, b := range w.dryOn {
-			if b >= a+2 && (!w.dry || a < w.dryBase) {
+			if b >= a+date(s.l.rule(hazard.FrostKillWalkAfter)) && (!w.dry || a < w.dryBase) {
 				w.dry, w.dryBase = true, a
 			}
 		}
@@ -575,7 +588,7 @@ func (s *stand) prussicSwath(class hazard.Class) []reason {
 			rs[0].line = hazard.LineSwathShoots
 			out = append(out, rs...)
 		}
-		out = append(out, s.flax()...)
+		out = append(out, s.flax(append(append([]plant{}, s.plants...), w.before.plants...))...)
 		stubble := false
 		for _, c := range s.clean {
 			stubble = stubble || s.dead && c > w.cut

@@ -50,6 +50,10 @@ type stand struct {
 	base  date
 	clean []date // clean walks after the last green walk
 
+	deadAll  bool // everything that grew is confirmed dead, not the cyanogenic plants alone
+	baseAll  date
+	cleanAll []date
+
 	clockEnd  date // last day of the frost clock, NoDate if none ever ran
 	lastClock date // last night that set it
 
@@ -352,6 +356,14 @@ func (s *stand) kill() {
 	if s.unlisted {
 		return
 	}
+	s.clean, s.base, s.dead = s.killOf(!s.cyan)
+	s.cleanAll, s.baseAll, s.deadAll = s.killOf(true)
+}
+
+// killOf confirms the death of the cyanogenic plants, or of every plant: a
+// clean walk with no trigger night just before it, or two clean walks some days
+// apart. The earliest base counts.
+func (s *stand) killOf(every bool) (clean []date, base date, dead bool) {
 	ws := s.l.walks("stand", s.x)
 	var lastGreen date
 	for _, w := range ws {
@@ -361,28 +373,25 @@ func (s *stand) kill() {
 	}
 	for _, w := range ws {
 		if w.Killed == "all" && yes(w.Dry) && w.ShootsCM != nil && *w.ShootsCM == 0 && yes(w.WeedsChecked) &&
-			!s.green(w) && w.d > lastGreen && w.d > s.fresh && s.speaksOf(w.d, !s.cyan) {
-			s.clean = append(s.clean, w.d)
+			!s.green(w) && w.d > lastGreen && s.speaksOf(w.d, every) {
+			clean = append(clean, w.d)
 		}
 	}
-	after := s.l.rule(hazard.FrostKillWalkAfter)
-	for _, c := range s.clean {
+	after := date(s.l.rule(hazard.FrostKillWalkAfter))
+	for _, c := range clean {
 		calm := true
-		for n := c - date(after) + 1; n <= c; n++ {
-			if s.l.night(n).trigger {
-				calm = false
-			}
+		for n := c - after + 1; n <= c; n++ {
+			calm = calm && !s.l.night(n).trigger
 		}
 		again := false
-		for _, c2 := range s.clean {
-			if c2 >= c+2 {
-				again = true
-			}
+		for _, c2 := range clean {
+			again = again || c2 >= c+after
 		}
-		if (calm || again) && (!s.dead || c < s.base) {
-			s.dead, s.base = true, c
+		if (calm || again) && (!dead || c < base) {
+			dead, base = true, c
 		}
 	}
+	return clean, base, dead
 }
 
 // clock goes through the nights from the start to the base of the kill, else

@@ -89,6 +89,7 @@ func RandomSeason(r *rand.Rand, book *hazard.Rulebook) *Season {
 	for _, p := range ps {
 		m.grow(p)
 	}
+	m.water(ps)
 	m.strikes()
 	return m.s
 }
@@ -445,6 +446,9 @@ func (m *maker) fill(b *fields.Reading, low float64) {
 		b.LowC, b.BelowZero = num(low), yesno(low <= 0)
 	default:
 		b.LowC = num(low)
+		if m.chance(0.03) {
+			b.LowC = num(pick(m, 2.2, 2.22, 2.3, 4.4, 4.44, 4.5, 0, 0.1)) // whole Fahrenheit, and edges
+		}
 	}
 	if m.chance(0.03) {
 		b.Covers = yesno(m.chance(0.2))
@@ -717,6 +721,23 @@ func (m *maker) vet(v fields.Vet, d date) *fields.Vet {
 	return &v
 }
 
+// water writes results of stock water, of the paddocks and of herds.
+func (m *maker) water(ps []*plot) {
+	for m.chance(0.35) {
+		w := &fields.Water{Source: pick(m, "well", "dugout", "trough"), SampledOn: m.day(), Unit: pick(m, "mg/L", "ppm"),
+			Form: pick(m, "NO3", "NO3-N"), Value: num(pick(m, 2.0, 5, 10, 20, 23, 40, 90, 99, 100, 101, 120, 440, 443))}
+		for _, p := range ps {
+			if m.chance(0.6) {
+				w.Paddocks = append(w.Paddocks, p.id)
+			}
+		}
+		if len(w.Paddocks) == 0 || m.chance(0.3) {
+			w.Paddocks, w.Herds = nil, []string{pick(m, m.herds...)}
+		}
+		m.add(w.SampledOn, w)
+	}
+}
+
 // sample takes samples of the stand now and then.
 func (m *maker) sample(p *plot, d date) {
 	if !m.chance(0.03) {
@@ -770,7 +791,7 @@ func (m *maker) lab(b fields.Lab) *fields.Lab {
 		b.Stems, b.Spots = num(float64(pick(m, 10, 20, 30, 30))), num(float64(pick(m, 5, 10, 12, 12)))
 	}
 	if m.chance(0.85) {
-		b.CutCM = num(pick(m, 5.0, 8, 10, 10, 15))
+		b.CutCM = num(pick(m, 5.0, 8, 10, 10, 10.16, 10.3, 15))
 	}
 	return &b
 }
@@ -825,6 +846,7 @@ func (m *maker) tangle() {
 		m.reshape(ps)
 	}
 	m.readings(ps)
+	m.water(ps)
 	for _, p := range ps {
 		for k := 10 + m.r.IntN(25); k > 0; k-- {
 			m.happen(p, m.day())
@@ -885,7 +907,7 @@ func (m *maker) anyWalk(p *plot) *fields.Walk {
 		return w
 	}
 	if m.chance(0.5) {
-		w.ShortestCM = num(float64(40 + m.r.IntN(60)))
+		w.ShortestCM = num(pick(m, float64(40+m.r.IntN(60)), 60.96, 60.6, 61, 76.2, 75.5))
 	}
 	if m.chance(0.5) {
 		w.ShootsCM = num(0)

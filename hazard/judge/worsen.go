@@ -70,6 +70,7 @@ var Worsenings = []struct {
 	{"shoots where there were none", (*worsener).shoots},
 	{"no shoots becomes not said", (*worsener).unsaid},
 	{"raise a lab value", (*worsener).higher},
+	{"raise a water value", (*worsener).fouler},
 	{"take away a warm reading", (*worsener).unread},
 	{"take away a statement", (*worsener).unsigned},
 	{"take away a good walk", (*worsener).unwalked},
@@ -392,6 +393,16 @@ func (w *worsener) higher() *Edit {
 	return change(e, &b)
 }
 
+func (w *worsener) fouler() *Edit {
+	e := w.some(func(e *fields.Entry) bool { return e.Kind() == fields.KindWater })
+	if e == nil {
+		return nil
+	}
+	b := *e.Body.(*fields.Water)
+	b.Value = num(*b.Value * (1 + w.r.Float64()*3))
+	return change(e, &b)
+}
+
 func (w *worsener) takeAway(e *fields.Entry, may func([]fields.Entry) bool) *Edit {
 	if e == nil {
 		return nil
@@ -427,7 +438,7 @@ func (w *worsener) unread() *Edit {
 		if b.LowC == nil {
 			return b.Station != "" && near
 		}
-		return *b.LowC+offset > line
+		return *b.LowC+offset > line+0.05 // the slack of a possible line
 	}
 	e := w.some(func(e *fields.Entry) bool { return warm(e, w.s.Entries) })
 	return w.takeAway(e, func(es []fields.Entry) bool { return warm(e, es) })
