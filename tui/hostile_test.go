@@ -193,7 +193,7 @@ func TestAMonkeyAtTheKeys(t *testing.T) {
 	for seed := uint64(1); seed <= 10; seed++ {
 		rnd := rand.New(rand.NewPCG(seed, 1))
 		farm := willowBend(t)
-		d := newDesk(t, farm, 80, 24).press("f", "-3C") // half a form to start with
+		d := newDesk(t, farm, 80, 24).press("f", "-3C", "Enter") // one key from storing
 		var last []string
 		for range 200 {
 			if rnd.IntN(20) == 0 {
