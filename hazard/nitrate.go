@@ -429,13 +429,20 @@ func (g *ground) nitrateStanding(c Class, w growth, sw *swath) (rs []Reason, sha
 	share = -1
 	water := g.waterPPM()
 	proper, against := g.results()
-	clearing := false // every counted result is clear for the class
+	clearing := false // the proper sampling itself is clear for the class
+	speaksAgainst := false
 	if len(against) > 0 {
 		a, f := g.worstResult(against, c, water)
 		if proper != nil {
 			share = a.share
+			clearing = true
+			for _, o := range against { // of one date every proper sampling must be clear
+				if l := o.Body.(*fields.Lab); o.Date == proper.Date && g.proper(l) {
+					clearing = clearing && g.book.labAnswer(l, c, water).flag == Clear
+				}
+			}
 		}
-		clearing = a.flag == Clear
+		speaksAgainst = a.flag != Clear
 		if a.flag != Clear {
 			rs = append(rs, resultReason(LineNitrateTable, a, f))
 		}
@@ -459,7 +466,7 @@ func (g *ground) nitrateStanding(c Class, w growth, sw *swath) (rs []Reason, sha
 		return rs, share
 	}
 	if !w.accum {
-		return append(rs, g.lowStand(running, len(against) == 0 || clearing)...), share
+		return append(rs, g.lowStand(running, !speaksAgainst)...), share
 	}
 	untested := Reason{Line: LineNitrateUntested, Rule: g.rule(NitrateStandingLife), Flag: Caution, Need: NeedEvidence, Names: g.listed()}
 	if proper != nil {

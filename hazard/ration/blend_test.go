@@ -338,7 +338,7 @@ func TestBlendIsNeverAboveTheCeiling(t *testing.T) {
 			}
 		}
 	})
-	if solved < 20 {
+	if solved < 20 && !testing.Short() {
 		t.Errorf("only %d problems had an answer", solved)
 	}
 }
@@ -392,7 +392,7 @@ func TestMoreNitrateNeverRaisesTheShare(t *testing.T) {
 			t.Fatalf("share %g with %g ppm, %g with %g ppm", before.Parts[at].SharePct, p.Feeds[at].PPMN, after.Parts[at].SharePct, q.Feeds[at].PPMN)
 		}
 	})
-	if checked < 20 {
+	if checked < 20 && !testing.Short() {
 		t.Errorf("only %d problems were compared", checked)
 	}
 }
@@ -443,7 +443,7 @@ func TestWorseIsNeverBetter(t *testing.T) {
 			t.Fatalf("risky share %g, worse %g", before.RiskyShare, after.RiskyShare)
 		}
 	})
-	if checked < 20 {
+	if checked < 20 && !testing.Short() {
 		t.Errorf("only %d problems were compared", checked)
 	}
 }
