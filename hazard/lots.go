@@ -522,6 +522,7 @@ func (s *store) nitrate(c Class) (rs []Reason, share float64) {
 
 // worstLot judges the results that count; a single composite must still be
 // clear at 2.26 times its value, the highest bale over the mean of one field.
+// The share is that of the values themselves.
 func (s *store) worstLot(fs []fields.Fact, c Class) (worst tableAnswer, at fields.Fact, spread tableAnswer) {
 	share := 100.0
 	spread = tableAnswer{flag: Clear, share: 100}
@@ -537,7 +538,6 @@ func (s *store) worstLot(fs []fields.Fact, c Class) (worst tableAnswer, at field
 			if b.flag > spread.flag || b.share < spread.share {
 				spread = b
 			}
-			share = min(share, b.share) // always: a higher value must not earn a larger share
 		}
 	}
 	worst.share = share

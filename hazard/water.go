@@ -18,7 +18,7 @@ func (g *ground) waterLines() []Reason {
 	var rs []Reason
 	for _, f := range g.latestWater() {
 		n := WaterN(f.Body.(*fields.Water))
-		r := Reason{Line: LineWater, On: f.Date, Value: n, Need: NeedDecision, Entries: []string{f.ID}, Text: f.Body.(*fields.Water).Source}
+		r := Reason{Line: LineWater, On: f.Date, Value: n, Need: NeedDecision, Entries: []string{f.ID}, Text: f.Body.(*fields.Water).Source, undated: true}
 		switch {
 		case n >= g.book.V[NitrateWaterHold]*(1-edgeSlack):
 			r.Rule, r.Flag, r.Through, r.Limit = g.rule(NitrateWaterHold), Hold, NoEnd, g.book.V[NitrateWaterHold]
