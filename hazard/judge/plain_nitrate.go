@@ -452,11 +452,7 @@ func (s *stand) nitrateFor(class hazard.Class, w *swath) []reason {
 	acc := s.accumulating() || grows.accumulating()
 	ss := grows.stresses(to, acc)
 	d, j, found := s.latestProper(class, w)
-	bad := false // something counts against, and nothing clears
-	for _, r := range s.against(w) {
-		bad = bad || r.with(s.l.v, class, s.drunk()).flag != hazard.Clear
-	}
-	if found && !bad && j.flag == hazard.Clear {
+	if found && j.flag == hazard.Clear {
 		if ok, capped := s.clears(d, ss, w, false); ok {
 			if capped {
 				out = append(out, caution(hazard.LineNitrateInsideWait))
@@ -478,10 +474,11 @@ func (s *stand) nitrateFor(class hazard.Class, w *swath) []reason {
 		return append(out, caution(hazard.LineNitrateLowUnsure))
 	}
 	if sensitive(class) && len(running) > 0 {
+		bad := false
 		for _, st := range running { // other waits hold a sample that frosts overtook
 			bad = bad || st.kind != "frost"
 		}
-		if found && !bad && s.x.Sub(d) <= s.l.rule(hazard.NitrateStandingLife) {
+		if found && !bad && j.flag == hazard.Clear && s.x.Sub(d) <= s.l.rule(hazard.NitrateStandingLife) {
 			var kept []stress
 			for _, st := range ss {
 				if st.kind != "frost" || st.d < d {
@@ -600,10 +597,10 @@ func (s *stand) drunk() float64 {
 }
 
 func (s *stand) waterLines() []reason {
-	mgN, _ := s.water()
+	mgN, on := s.water()
 	switch {
 	case mgN >= s.l.value(hazard.NitrateWaterHold)*edge:
-		return []reason{hold(hazard.LineWater, noEnd, fields.NoDate)}
+		return []reason{hold(hazard.LineWater, noEnd, on)}
 	case mgN >= s.l.value(hazard.NitrateWaterCaution)*edge:
 		return []reason{caution(hazard.LineWater)}
 	}

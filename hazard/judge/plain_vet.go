@@ -111,7 +111,7 @@ func (c care) soften(rs []reason, x date, use hazard.Use, class hazard.Class, en
 func (s *stand) mayGrazeEnds(class hazard.Class) []date {
 	l, x := s.l, s.x
 	var out []date
-	for n := s.from(); n <= x; n++ {
+	for n := l.firstNight(); n <= x; n++ {
 		if l.night(n).trigger {
 			out = append(out, n)
 		}

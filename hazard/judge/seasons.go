@@ -650,7 +650,7 @@ func (m *maker) lot(p *plot, id string, cut, made date) {
 		b.Stems, b.Spots, b.CutCM = nil, nil, nil
 		m.add(d+date(m.r.IntN(6)), b)
 	}
-	if m.chance(0.06) {
+	if m.chance(0.12) {
 		m.add(made+date(m.r.IntN(30)), &fields.Incident{Lot: id, Dead: num(1)})
 	}
 	if m.chance(0.1) {

@@ -1,0 +1,84 @@
+package judge
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"sort"
+	"strings"
+	"sync"
+	"sync/atomic"
+	"testing"
+
+	"rimegate/hazard"
+)
+
+// rare are lines that the seasons need not reach: they belong to no answer, to
+// rulebooks other than the default, or to words that only the first engine has.
+var rare = map[hazard.Line]bool{
+	hazard.LineNone:        true,
+	hazard.LineNotAssessed: true,
+	hazard.LineDryWait:     true, // a wait of 0 days by default
+	hazard.LineSwathShoots: true, // the first engine names shoots alike in a swath
+}
+
+// Random seasons must give each flag for each use and rest on each line of the
+// contract often, or the other tests try nothing.
+func TestSeasonsReach(t *testing.T) {
+	want := int64(fewer(40000))
+	var days atomic.Int64
+	var mu sync.Mutex
+	flags := map[string]int{}
+	lines := map[hazard.Line]int{}
+	styles := map[Style]int{}
+	eachSeason(4, func() bool { return days.Load() >= want }, func(i uint64, r *rand.Rand, s *Season, book *hazard.Rulebook) {
+		mu.Lock()
+		styles[s.Style]++
+		mu.Unlock()
+		for k := 0; k < 6; k++ {
+			q := RandomQuestion(r, s)
+			a := Engine(s.Entries, q, book)
+			days.Add(int64(places(a)))
+			mu.Lock()
+			for k, c := range a {
+				if k.Hazard == hazard.PrussicAcid { // once a verdict
+					flags[k.Use.String()+" "+a.Verdict(k).Flag.String()]++
+				}
+				for _, l := range c.Lines {
+					lines[l]++
+				}
+			}
+			mu.Unlock()
+		}
+	})
+	t.Logf("%d paddock-days and lot-days; seasons: %d neglected, %d ordinary, %d tended, %d tangled", days.Load(),
+		styles[Neglected], styles[Ordinary], styles[Tended], styles[Tangled])
+	for _, u := range append(append([]hazard.Use{}, hazard.PaddockUses...), hazard.Feed) {
+		for _, f := range []hazard.Flag{hazard.Hold, hazard.Caution, hazard.Clear} {
+			name := u.String() + " " + f.String()
+			if flags[name] < int(want)/200 {
+				t.Errorf("%s only %d times", name, flags[name])
+			}
+		}
+	}
+	t.Logf("flags: %s", counts(flags))
+	byName := map[string]int{}
+	for l := hazard.LineNone + 1; l < hazard.NumLines; l++ {
+		byName[LineName(l)] = lines[l]
+		if lines[l] < int(want)/2000 && !rare[l] {
+			t.Errorf("line %s only %d times", LineName(l), lines[l])
+		}
+		if LineName(l) == "" {
+			t.Errorf("line %d has no name", l)
+		}
+	}
+	t.Logf("lines: %s", counts(byName))
+}
+
+func counts(m map[string]int) string {
+	var out []string
+	for k, n := range m {
+		out = append(out, fmt.Sprintf("%s %d", k, n))
+	}
+	sort.Strings(out)
+	return strings.Join(out, ", ")
+}
