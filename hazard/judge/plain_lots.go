@@ -271,7 +271,7 @@ func (t *lot) prussic(class hazard.Class) []reason {
 			out = append(out, caution(hazard.LineHCNUnfit))
 		}
 	}
-	if cyan && (t.suspect || t.incident) && proper == fields.NoDate {
+	if (cyan && t.suspect || t.incident) && proper == fields.NoDate {
 		out = append(out, caution(hazard.LineSuspect))
 	}
 	return out
@@ -331,9 +331,6 @@ func (t *lot) nitrate(class hazard.Class) []reason {
 		re := reason{line: hazard.LineNitrateLotTable, flag: j.flag, share: j.share, shared: proper != fields.NoDate}
 		if j.flag == hazard.Hold {
 			re.through, re.event = noEnd, r.d
-		}
-		if ppm, known := r.ppmN(); len(r.Values) == 1 && known {
-			re.share = min(re.share, v.judge(ppm*v.book.V[hazard.NitrateBaleSpread], class).share)
 		}
 		out = append(out, re)
 		if ppm, known := r.ppmN(); len(r.Values) == 1 && known && j.flag == hazard.Clear &&
