@@ -23,6 +23,9 @@ func TestMain(m *testing.M) {
 // TestScript runs the scripts that double as the manual: each is a morning, a
 // mistake or a mishap on a small farm, at 06:52 on Tue 6-Oct-2026.
 func TestScript(t *testing.T) {
+	if testing.Short() {
+		t.Skip("each step starts the program: minutes under the race detector")
+	}
 	testscript.Run(t, testscript.Params{
 		Dir:                 "../../testdata/script",
 		RequireExplicitExec: true,
