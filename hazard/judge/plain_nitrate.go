@@ -5,12 +5,12 @@ import (
 	"rimegate/hazard"
 )
 
-// Standard atomic weights (CIAAW conventional values).
+// Standard atomic weights, abridged to five figures (CIAAW).
 const (
 	weightN  = 14.007
 	weightO  = 15.999
-	weightK  = 39.0983
-	weightNa = 22.98976928
+	weightK  = 39.098
+	weightNa = 22.990
 )
 
 // perN is how much one part of nitrogen weighs in a form.
@@ -549,10 +549,9 @@ func (s *stand) nitrateCut() []reason {
 	return out
 }
 
-// water is the worst tested water of the land, mg NO3-N per litre, and its
-// date: of each source the latest result counts (of one date the highest), of
+// water is the worst tested water of the land, mg NO3-N per litre: of each source the latest result counts (of one date the highest), of
 // the sources that the paddock or a herd standing in it drinks from the worst.
-func (s *stand) water() (mgN float64, on date) {
+func (s *stand) water() (mgN float64) {
 	open, _ := s.l.v.stays(s.x)
 	drinks := func(b *fields.Water) bool {
 		for _, p := range b.Paddocks {
@@ -583,24 +582,22 @@ func (s *stand) water() (mgN float64, on date) {
 		}
 	}
 	for _, l := range sources {
-		if l.v > mgN || l.v == mgN && l.d > on {
-			mgN, on = l.v, l.d
-		}
+		mgN = max(mgN, l.v)
 	}
-	return mgN, on
+	return mgN
 }
 
 // drunk is what the tested water adds to the feed: ppm NO3-N of its dry matter.
 func (s *stand) drunk() float64 {
-	mgN, _ := s.water()
-	return mgN * s.l.value(hazard.NitrateWaterLitres)
+	return s.water() * s.l.value(hazard.NitrateWaterLitres)
 }
 
+// waterLines answer for the water alone. No word about grazing softens them.
 func (s *stand) waterLines() []reason {
-	mgN, on := s.water()
+	mgN := s.water()
 	switch {
 	case mgN >= s.l.value(hazard.NitrateWaterHold)*edge:
-		return []reason{hold(hazard.LineWater, noEnd, on)}
+		return []reason{hold(hazard.LineWater, noEnd, fields.NoDate)}
 	case mgN >= s.l.value(hazard.NitrateWaterCaution)*edge:
 		return []reason{caution(hazard.LineWater)}
 	}
