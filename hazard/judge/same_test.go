@@ -62,8 +62,10 @@ var sameness = []struct {
 		for s.Entries[i].Kind() == fields.KindStrike || s.Entries[i].Kind() == fields.KindFarm {
 			i = r.IntN(len(s.Entries))
 		}
-		strike := fields.Entry{ID: randomID(r), Recorded: q.Moment, By: "Ben", On: q.On + date(r.IntN(9)) - 4,
-			Body: &fields.Strike{Entry: s.Entries[i].ID, Because: "wrong paddock"}}
+		strike := fields.Entry{
+			ID: randomID(r), Recorded: q.Moment, By: "Ben", On: q.On + date(r.IntN(9)) - 4,
+			Body: &fields.Strike{Entry: s.Entries[i].ID, Because: "wrong paddock"},
+		}
 		a = append(append(a, s.Entries...), strike)
 		b = append(append(b, s.Entries[:i]...), s.Entries[i+1:]...)
 		return a, b
@@ -72,8 +74,10 @@ var sameness = []struct {
 		b = append(b, s.Entries...)
 		for i := range s.Entries {
 			if s.Entries[i].Kind() == fields.KindStrike {
-				b = append(b, fields.Entry{ID: randomID(r), Recorded: q.Moment, By: "Ben", On: q.On,
-					Body: &fields.Strike{Entry: s.Entries[i].ID, Because: "it was right"}})
+				b = append(b, fields.Entry{
+					ID: randomID(r), Recorded: q.Moment, By: "Ben", On: q.On,
+					Body: &fields.Strike{Entry: s.Entries[i].ID, Because: "it was right"},
+				})
 			}
 		}
 		return s.Entries, b

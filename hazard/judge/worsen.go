@@ -20,8 +20,8 @@ type Edit struct {
 	// worsenings depend on what else is written.
 	may func([]fields.Entry) bool
 	// passes reports answers the edit may change for the better: a species added
-	// to a stand without any.
-	passes func(Key, Cell) bool
+	// to a stand without any. It is told the answers before the edit.
+	passes func(Answers, Key) bool
 }
 
 // Apply returns the worsened history; ok is false if the edit does not fit it.
@@ -259,7 +259,7 @@ func (w *worsener) forecast() *Edit {
 func (w *worsener) seen() *Edit {
 	p := w.paddock()
 	e := w.add(w.day(), &fields.Seen{Paddock: p, Species: []string{weeds[w.r.IntN(len(weeds))]}})
-	e.passes = func(k Key, was Cell) bool { return unlistedIn(was) || k.Lot }
+	e.passes = unlisted
 	return e
 }
 
@@ -273,7 +273,7 @@ func (w *worsener) sown() *Edit {
 	d := prev.EventDate(w.s.Zone) + date(w.r.IntN(60))
 	mix := mixes[w.r.IntN(len(mixes))]
 	e := w.add(d, &fields.Sown{Paddock: b.Paddock, Species: []fields.SpeciesShare{{Species: mix[0]}}})
-	e.passes = func(k Key, was Cell) bool { return unlistedIn(was) || k.Lot }
+	e.passes = unlisted
 	e.may = func(es []fields.Entry) bool { // known whenever the added one is
 		known := false
 		for i := range es {
@@ -287,9 +287,15 @@ func (w *worsener) sown() *Edit {
 	return e
 }
 
-func unlistedIn(c Cell) bool {
-	for _, l := range c.Lines {
-		if l == hazard.LineUnlisted {
+// unlisted reports whether a place had no species listed: a paddock by its
+// grazing answer, a lot by what horses are told of it.
+func unlisted(before Answers, k Key) bool {
+	ask, line := Key{Place: k.Place, Use: hazard.Graze}, hazard.LineUnlisted
+	if k.Lot {
+		ask, line = Key{Place: k.Place, Lot: true, Use: hazard.Feed, Class: hazard.Horses}, hazard.LineHorses
+	}
+	for _, l := range before[ask].Lines {
+		if l == line {
 			return true
 		}
 	}
@@ -510,11 +516,11 @@ func (w *worsener) looksGreen(b *fields.Walk) bool {
 
 // Better lists the answers that a worsening made better: a flag nearer to
 // clear, an earlier end of a hold, a larger share.
-func Better(before, after Answers, passes func(Key, Cell) bool) []Difference {
+func Better(before, after Answers, passes func(Answers, Key) bool) []Difference {
 	var out []Difference
 	for k, a := range before {
 		b, ok := after[k]
-		if passes != nil && passes(k, a) {
+		if passes != nil && passes(before, k) {
 			continue
 		}
 		if !ok {

@@ -1,0 +1,109 @@
+package judge
+
+import (
+	"rimegate/fields"
+)
+
+func (m *maker) tangle() {
+	var ps []*plot
+	for i := 0; i < 1+m.r.IntN(2); i++ {
+		p := &plot{id: string(rune('a' + i)), from: m.s.Start - 10, mix: pick(m, mixes...)}
+		f := &fields.PaddockFacts{Paddock: p.id, Name: p.id}
+		if m.chance(0.9) {
+			p.station = pick(m, m.stations...)
+			f.Station = p.station
+		}
+		m.add(p.from, f)
+		if m.chance(0.6) {
+			m.addSown(p, m.s.Start-date(m.r.IntN(20)), &fields.Sown{Paddock: p.id, Species: m.shares(p.mix)})
+		}
+		ps = append(ps, p)
+	}
+	if m.chance(0.1) {
+		m.reshape(ps)
+	}
+	m.readings(ps)
+	m.water(ps)
+	for _, p := range ps {
+		for k := 10 + m.r.IntN(25); k > 0; k-- {
+			m.happen(p, m.day())
+		}
+	}
+}
+
+func (m *maker) happen(p *plot, d date) {
+	on := []string{p.id}
+	switch m.r.IntN(24) {
+	case 0:
+		m.addSown(p, d, &fields.Sown{Paddock: p.id, Species: m.shares(pick(m, mixes...)), NewStand: yesno(m.chance(0.5))})
+	case 1, 2:
+		m.add(d, &fields.Seen{Paddock: p.id, Species: []string{pick(m, append(weeds, p.mix...)...)}})
+	case 3, 4, 5, 6, 7, 8, 9:
+		m.add(d, m.anyWalk(p))
+	case 10:
+		m.add(d, &fields.Walk{Paddock: p.id, Part: "swath", Dry: yesno(m.chance(0.8))})
+	case 11, 12:
+		m.add(d, &fields.Cut{Paddock: p.id, Use: pick(m, "hay", "silage", "swath", "swath", "green-chop")})
+	case 13, 14:
+		herd := pick(m, append([]string{""}, m.herds...)...)
+		if m.moves[move{herd, d}] {
+			herd = ""
+		}
+		m.moves[move{herd, d}] = true
+		m.add(d, &fields.Grazed{Paddock: p.id, State: pick(m, "in", "out"), Herd: herd, SwathLeft: pick(m, nil, yesno(true))})
+	case 15:
+		m.add(d, &fields.Drought{Paddocks: on, State: pick(m, "start", "end")})
+	case 16:
+		m.add(d, pick[fields.Body](m, &fields.Hail{Paddocks: on}, &fields.Trampled{Paddocks: on}, &fields.Sprayed{Paddocks: on}))
+	case 17:
+		m.add(d, &fields.Nitrogen{Paddocks: on, KgNHa: num(float64(10 * m.r.IntN(9)))})
+	case 18, 19, 20:
+		m.add(d+date(m.r.IntN(4)), m.lab(fields.Lab{Paddock: p.id, SampledOn: d}))
+	case 21:
+		m.add(d, m.vet(fields.Vet{Paddock: p.id}, d))
+	case 22:
+		if m.chance(0.4) {
+			m.add(d, &fields.Incident{Paddock: p.id, Down: num(1)})
+		}
+	default:
+		m.lots++
+		m.lot(p, "lot"+string(rune('a'+m.lots%26))+string(rune('a'+m.lots/26)), d, d+date(m.r.IntN(8)))
+	}
+}
+
+func (m *maker) anyWalk(p *plot) *fields.Walk {
+	w := &fields.Walk{
+		Paddock: p.id, Killed: pick(m, "", "all", "all", "part", "none", "unknown"),
+		FrostDamage: pick(m, "", "none", "none", "tips", "all", "unknown"),
+	}
+	if m.chance(0.35) { // clean
+		w.Killed, w.FrostDamage, w.Dry, w.ShootsCM, w.WeedsChecked = "all", "", yesno(true), num(0), yesno(true)
+		if m.chance(0.4) {
+			w.Alive = []string{}
+		}
+		return w
+	}
+	if m.chance(0.5) {
+		w.ShortestCM = num(pick(m, float64(40+m.r.IntN(60)), 60.96, 60.6, 61, 76.2, 75.5))
+	}
+	if m.chance(0.5) {
+		w.ShootsCM = num(0)
+	} else if m.chance(0.2) {
+		w.ShootsCM = num(float64(1 + m.r.IntN(80)))
+	}
+	for _, b := range []**bool{&w.Dry, &w.WeedsChecked, &w.StressFree, &w.Wilted} {
+		if m.chance(0.4) {
+			*b = yesno(m.chance(0.7))
+		}
+	}
+	if w.Wilted != nil && m.chance(0.7) {
+		w.Wilted = yesno(false)
+	}
+	if m.chance(0.2) {
+		w.Alive = append([]string{}, pick(m, p.mix, []string{}, []string{pick(m, weeds...)})...)
+	}
+	if m.chance(0.15) {
+		w.Absent = append([]string{}, p.mix...)
+	}
+	return w
+}
