@@ -151,5 +151,9 @@ func (g *ground) liftedHCN(labs []fields.Fact, after fields.Date) bool {
 	return false
 }
 
-// deadOn reports whether the stand, as judged on the day asked, was dead on d.
-func (g *ground) deadOn(d fields.Date) bool { return g.kill.confirmed && g.kill.base <= d }
+// deadOn reports whether all of the stand, as judged on the day asked, was dead
+// on d: else the sample may be of something green.
+func (g *ground) deadOn(d fields.Date) bool {
+	k := g.findKillAll(g.x)
+	return k.confirmed && k.base <= d
+}

@@ -154,16 +154,7 @@ type growth struct {
 }
 
 func (g *ground) growth(upTo fields.Date) growth {
-	w := growth{g: g, upTo: upTo, kill: g.kill}
-	switch {
-	case !g.stand.hasP():
-		// What was sown or seen since the kill is asked of the walk that found
-		// nothing alive: were it asked of the kill too, naming a cyanogenic
-		// plant would make the answer better.
-		w.kill = g.findKillSince(upTo, fields.NoDate, fields.NoDate)
-	case upTo < g.x:
-		w.kill = g.findKill(upTo)
-	}
+	w := growth{g: g, upTo: upTo, kill: g.findKillAll(upTo)}
 	w.from = g.nothingFrom(w.kill, upTo)
 	w.nothing = w.from != fields.NoDate
 	w.accum = g.accumulating()

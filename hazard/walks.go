@@ -50,12 +50,25 @@ func (g *ground) findKill(upTo fields.Date) kill {
 	if s.hasP() {
 		return g.findKillSince(upTo, s.lastPSown, s.lastPSeen)
 	}
-	var sown, seen fields.Date // the walk then speaks of the whole stand
+	return g.findKillAll(upTo)
+}
+
+// findKillAll looks for a confirmed kill of every plant of the stand: no clean
+// walk speaks of what was seen after it or sown on its day or later. Asked of
+// the cyanogenic plants alone, one more such plant could turn a stand that
+// nobody found dead into one with nothing alive.
+func (g *ground) findKillAll(upTo fields.Date) kill {
+	var sown, seen fields.Date
 	for _, f := range g.sown {
 		sown = max(sown, f.Date)
 	}
 	for _, f := range g.seen {
 		seen = max(seen, f.Date)
+	}
+	for _, f := range g.walks { // found alive after the day the stand is judged for
+		if f.Date > upTo && len(f.Body.(*fields.Walk).Alive) > 0 {
+			seen = max(seen, f.Date)
+		}
 	}
 	return g.findKillSince(upTo, sown, seen)
 }
