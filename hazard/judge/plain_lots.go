@@ -29,7 +29,7 @@ func (t *lot) look() {
 	}
 	for _, l := range t.lands() {
 		t.suspect = t.suspect || t.suspectStand(l)
-		start := l.standOn(t.MadeOn).start
+		start := t.began(l)
 		for _, d := range l.care(t.MadeOn).incidents {
 			t.incident = t.incident || start == fields.NoDate || d >= start
 		}
@@ -127,6 +127,18 @@ func (t *lot) stands(l *land) []*stand {
 	return out
 }
 
+// began is the start of the growth the lot was made of: of the older stand
+// where one was sown between the cut and the making.
+func (t *lot) began(l *land) date {
+	var start date
+	for i, s := range t.stands(l) {
+		if i == 0 || s.start < start {
+			start = s.start
+		}
+	}
+	return start
+}
+
 // plants are what the lot holds; said is false where nobody knows.
 func (t *lot) plants() (ps []plant, said bool) {
 	said = len(t.Species) > 0 || len(t.From) > 0
@@ -151,14 +163,14 @@ func (t *lot) suspectStand(l *land) bool {
 	if cut == fields.NoDate {
 		cut = t.MadeOn
 	}
-	made := l.standOn(t.MadeOn)
+	start := t.began(l)
 	care := l.care(t.MadeOn)
 	for _, d := range care.incidents {
-		if made.start == fields.NoDate || d >= made.start {
+		if start == fields.NoDate || d >= start {
 			return true
 		}
 	}
-	for d := max(cut-14, made.start); d <= t.MadeOn; d++ {
+	for d := max(cut-14, start); d <= t.MadeOn; d++ {
 		s := l.standAs(d, t.MadeOn)
 		nt := l.night(d)
 		if nt.trigger || nt.possible || nt.unread() {
