@@ -63,6 +63,8 @@ func newGroundListed(h *fields.History, book *Rulebook, moment time.Time, line [
 	for _, f := range h.LineFacts(line) {
 		if k := f.Kind(); f.Date <= x || k == fields.KindSeen || k == fields.KindForecast && f.Date == x+1 {
 			g.facts = append(g.facts, f)
+		} else if w, ok := f.Body.(*fields.Walk); ok && w.DamageNight != fields.NoDate && w.DamageNight <= x {
+			g.damage = append(g.damage, f) // a frost found later had fallen all the same
 		}
 	}
 	for _, f := range g.facts {

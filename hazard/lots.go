@@ -204,6 +204,9 @@ func (s *store) suspect() (Line, fields.Date) {
 		return LineFlax, fields.NoDate
 	}
 	for _, g := range s.ground {
+		if g.x < s.facts.MadeOn && !g.stand.hasP() {
+			continue // nothing that was cut then could make prussic acid
+		}
 		if l, d := g.suspectBetween(s.cut.Add(-suspectDays), s.facts.MadeOn); l != LineNone {
 			return l, d
 		}
@@ -235,17 +238,15 @@ func (g *ground) suspectBetween(from, made fields.Date) (Line, fields.Date) {
 		if n != nil && n.trigger { // whatever the paddock's own list says of P
 			return LineClock, d
 		}
-		if n != nil && n.possible && !n.inPaddock {
+		if n != nil && n.possible {
 			return LinePossible, d
 		}
 		if g.unread(d) {
 			return LineUnreadNights, d
 		}
 	}
-	for _, f := range g.incidents {
-		if f.Date <= made && g.ofStand(f.Date) {
-			return LineIncident, f.Date
-		}
+	if on, ok := g.incidentBy(made); ok {
+		return LineIncident, on
 	}
 	for d := from; d <= made; d++ {
 		if g.inDrought(d) {
@@ -279,6 +280,16 @@ func (g *ground) suspectBetween(from, made fields.Date) (Line, fields.Date) {
 		}
 	}
 	return LineNone, fields.NoDate
+}
+
+// incidentBy returns an incident between the sowing and the day given.
+func (g *ground) incidentBy(made fields.Date) (fields.Date, bool) {
+	for _, f := range g.incidents {
+		if f.Date <= made && g.ofStand(f.Date) {
+			return f.Date, true
+		}
+	}
+	return fields.NoDate, false
 }
 
 // swathBefore is the swath the lot was baled from, if one lay there. The lot
@@ -355,8 +366,11 @@ func (s *store) prussic() []Reason {
 	if !s.hasP() {
 		rs := s.hcn()
 		// Animals went down on that ground: its list may be wrong.
-		if line, on := s.suspect(); line == LineIncident && !s.lowHCN() {
-			rs = append(rs, s.suspectReason(line, on))
+		for _, g := range s.ground {
+			if on, ok := g.incidentBy(s.facts.MadeOn); ok && !s.lowHCN() {
+				rs = append(rs, s.suspectReason(LineIncident, on))
+				break
+			}
 		}
 		if len(rs) > 0 {
 			return rs
@@ -558,9 +572,14 @@ func (s *store) graveUntested(c Class) (string, fields.Date) {
 	if s.unknownOrigin {
 		return "unknown origin", fields.NoDate
 	}
+	// Since the sowing or last cut of what was cut, which may be an older stand
+	// than that of the day the lot was made.
+	since := s.facts.MadeOn
 	for _, g := range s.ground {
 		before := g.lastCut(func(c *fields.Cut) bool { return c.Use != "green-chop" }, s.cut-1)
-		since := max(g.stand.start, before)
+		since = min(since, max(g.stand.start, before))
+	}
+	for _, g := range s.ground {
 		w := g.growth(g.x)
 		for _, st := range w.events {
 			if st.date >= since {
