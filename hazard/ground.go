@@ -16,6 +16,8 @@ type ground struct {
 	x      fields.Date // the day asked
 	moment time.Time
 	today  fields.Date // local date of the moment
+	// began is, for a lot, the start of the stand that was cut.
+	began fields.Date
 	// listedBy is the last day on which a walk may name a species absent.
 	listedBy fields.Date
 	facts    []fields.Fact

@@ -110,8 +110,14 @@ func newStore(h *fields.History, book *Rulebook, moment time.Time, id string) *s
 			if s.cut < s.facts.MadeOn { // what was cut is the stand of the cut day
 				days = append(days, s.cut)
 			}
+			var made *ground
 			for _, d := range days {
 				g := newGround(h, book, moment, line, d)
+				g.began = g.stand.start
+				if made == nil {
+					made = g
+				}
+				made.began = min(made.began, g.stand.start)
 				s.ground = append(s.ground, g)
 				if g.stand.unlisted {
 					s.unsaid = true
@@ -220,6 +226,7 @@ const suspectDays = 14
 // suspectBetween looks for anything in from..made that makes stored feed of
 // this ground suspect. The ground is read as of the day the lot was made.
 func (g *ground) suspectBetween(from, made fields.Date) (Line, fields.Date) {
+	from = max(from, g.began)
 	within := func(d fields.Date) bool { return d >= from && d <= made }
 	wait := g.book.Days(FrostWait)
 	clocks := []*clock{&g.clock}
@@ -233,7 +240,7 @@ func (g *ground) suspectBetween(from, made fields.Date) (Line, fields.Date) {
 			}
 		}
 	}
-	for d := max(from, g.stand.start); d <= made; d++ {
+	for d := from; d <= made; d++ {
 		n := g.at(d)
 		if n != nil && n.trigger { // whatever the paddock's own list says of P
 			return LineClock, d
@@ -241,7 +248,7 @@ func (g *ground) suspectBetween(from, made fields.Date) (Line, fields.Date) {
 		if n != nil && n.possible {
 			return LinePossible, d
 		}
-		if g.unread(d) {
+		if g.nightUnread(d) {
 			return LineUnreadNights, d
 		}
 	}

@@ -217,7 +217,12 @@ func (g *ground) takeStatements() {
 // unread reports whether the night of d has come and nothing is known of it:
 // inside the frost watch, no covering reading, frost or statement.
 func (g *ground) unread(d fields.Date) bool {
-	if d > g.x || d > g.today || g.stand.start != fields.NoDate && d < g.stand.start {
+	return (g.stand.start == fields.NoDate || d >= g.stand.start) && g.nightUnread(d)
+}
+
+// nightUnread is unread, whatever stand grew there.
+func (g *ground) nightUnread(d fields.Date) bool {
+	if d > g.x || d > g.today {
 		return false
 	}
 	n := g.at(d)
