@@ -55,7 +55,7 @@ func TestSeasonsReach(t *testing.T) {
 	for _, u := range append(append([]hazard.Use{}, hazard.PaddockUses...), hazard.Feed) {
 		for _, f := range []hazard.Flag{hazard.Hold, hazard.Caution, hazard.Clear} {
 			name := u.String() + " " + f.String()
-			if flags[name] < int(want)/200 {
+			if flags[name] < int(want)/400 {
 				t.Errorf("%s only %d times", name, flags[name])
 			}
 		}
