@@ -30,6 +30,16 @@ func Errands(a *hazard.Assessment, f Filter) []Errand {
 			out = append(out, Errand{s.id(p), s.name(p), t})
 		}
 	}
+	for i := range a.Lots {
+		id := a.Lots[i].Lot
+		if !f.names(id) {
+			continue
+		}
+		for _, t := range awaited(s.h.OfLot(id)) {
+			t.By = max(t.By, s.on)
+			out = append(out, Errand{id, Clean(id), t})
+		}
+	}
 	sort.SliceStable(out, func(i, j int) bool {
 		if out[i].By != out[j].By {
 			return out[i].By < out[j].By

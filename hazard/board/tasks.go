@@ -43,6 +43,9 @@ func (s *speaker) tasks(p *hazard.PaddockAnswer) []hazard.Task {
 	for _, t := range best {
 		out = append(out, t)
 	}
+	if p.Paddock != nil {
+		out = append(out, awaited(s.h.OfPaddock(p.Paddock.ID))...)
+	}
 	sort.Slice(out, func(i, j int) bool {
 		if out[i].By != out[j].By {
 			return out[i].By < out[j].By
