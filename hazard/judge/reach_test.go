@@ -24,6 +24,9 @@ var rare = map[hazard.Line]bool{
 // Random seasons must give each flag for each use and rest on each line of the
 // contract often, or the other tests try nothing.
 func TestSeasonsReach(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a twentieth of the seasons is too few to reach every line")
+	}
 	want := int64(fewer(40000))
 	var days atomic.Int64
 	var mu sync.Mutex
