@@ -308,7 +308,7 @@ func (t *lot) stressedAs(l *land, s *stand, cut date) bool {
 			since = max(since, f.d)
 		}
 	}
-	for _, st := range s.stresses(t.MadeOn, s.accumulating()) {
+	for _, st := range s.stresses(s.x, s.accumulating()) {
 		if st.d >= since || st.until == noEnd {
 			return true
 		}
