@@ -308,7 +308,11 @@ func (t *lot) stressedAs(l *land, s *stand, cut date) bool {
 			since = max(since, f.d)
 		}
 	}
-	for _, st := range s.stresses(s.x, s.accumulating()) {
+	dead, quiet := l.standOn(t.MadeOn).quiet()
+	for _, st := range s.stresses(t.MadeOn, s.accumulating()) {
+		if st.kind == "frost" && quiet && st.d > dead {
+			continue // it fell on what was dead by then
+		}
 		if st.d >= since || st.until == noEnd {
 			return true
 		}
