@@ -164,10 +164,6 @@ func (t *lot) suspectStand(l *land) bool {
 		cut = t.MadeOn
 	}
 	start := t.began(l)
-	tallest := &stand{} // the lot is held to the tallest minimum it may hold
-	for _, s := range t.stands(l) {
-		tallest.height = max(tallest.height, s.height)
-	}
 	care := l.care(t.MadeOn)
 	for _, d := range care.incidents {
 		if start == fields.NoDate || d >= start {
@@ -203,10 +199,10 @@ func (t *lot) suspectStand(l *land) bool {
 		if wilted, _ := s.lastWilted(); wilted {
 			return true
 		}
-		if cm, _, said := s.lastShoots(); said && cm > 0 && tallest.short(cm) {
+		if cm, _, said := s.lastShoots(); said && cm > 0 && s.short(cm) {
 			return true
 		}
-		if m, ok := s.lastHeight(d, s.begins, s.cut, s.out); ok && tallest.short(m.cm) {
+		if m, ok := s.lastHeight(d, s.begins, s.cut, s.out); ok && s.short(m.cm) {
 			return true
 		}
 		for _, p := range s.plants {
