@@ -18,6 +18,8 @@ type ground struct {
 	today  fields.Date // local date of the moment
 	// began is, for a lot, the start of the stand that was cut.
 	began fields.Date
+	// later is, for the cut day of a lot, the same line on the day it was made.
+	later *ground
 	// listedBy is the last day on which a walk may name a species absent.
 	listedBy fields.Date
 	facts    []fields.Fact

@@ -116,6 +116,8 @@ func newStore(h *fields.History, book *Rulebook, moment time.Time, id string) *s
 				g.began = g.stand.start
 				if made == nil {
 					made = g
+				} else {
+					g.later = made
 				}
 				made.began = min(made.began, g.stand.start)
 				s.ground = append(s.ground, g)
@@ -216,8 +218,48 @@ func (s *store) suspect() (Line, fields.Date) {
 		if l, d := g.suspectBetween(s.cut.Add(-suspectDays), s.facts.MadeOn); l != LineNone {
 			return l, d
 		}
+		if l, d := s.grewShort(g); l != LineNone {
+			return l, d
+		}
 	}
 	return LineNone, fields.NoDate
+}
+
+// grewShort looks for wilting, shoots or a height below the minimum, as last
+// recorded on each day from the window's first to the making. A sowing since
+// then unsays no height of what was cut, so each day is read as it stood; the
+// lot is held to the tallest minimum it may hold.
+func (s *store) grewShort(g *ground) (Line, fields.Date) {
+	from, made := max(s.cut.Add(-suspectDays), g.began), s.facts.MadeOn
+	tallest := 0.0
+	for _, o := range s.ground {
+		tallest = max(tallest, o.stand.minHeight)
+	}
+	as := g
+	for d := made; d >= from; d-- {
+		if sown := as.lastSown(); sown > d { // before that sowing
+			as = newGround(s.h, s.book, s.moment, g.line, sown-1)
+		}
+		low := max(tallest, as.stand.minHeight)
+		if on, wilted, _ := as.lastWilted(d); wilted {
+			return LineWilted, on
+		}
+		if on, cm, _, ok := as.lastShoots(d); ok && cm > 0 && short(cm, low) {
+			return LineShoots, on
+		}
+		if m, ok := as.lastMeasured(as.resetBy(d), d); ok && short(m.cm, low) {
+			return LineTooShort, m.date
+		}
+	}
+	return LineNone, fields.NoDate
+}
+
+// lastSown is the day of the last sowing, NoDate if there is none.
+func (g *ground) lastSown() (d fields.Date) {
+	for _, f := range g.sown {
+		d = max(d, f.Date)
+	}
+	return d
 }
 
 // suspectDays is how far before the cut a lot's stand is looked at.
@@ -252,7 +294,7 @@ func (g *ground) suspectBetween(from, made fields.Date) (Line, fields.Date) {
 			return LineUnreadNights, d
 		}
 	}
-	if on, ok := g.incidentBy(made); ok {
+	if on, ok := g.incidentBy(from, made); ok {
 		return LineIncident, on
 	}
 	for d := from; d <= made; d++ {
@@ -275,28 +317,42 @@ func (g *ground) suspectBetween(from, made fields.Date) (Line, fields.Date) {
 			return LineWilted, f.Date
 		}
 	}
-	for d := from; d <= made; d++ { // what was last recorded as of each day
-		if on, wilted, _ := g.lastWilted(d); wilted {
-			return LineWilted, on
-		}
-		if on, cm, _, ok := g.lastShoots(d); ok && cm > 0 && short(cm, g.stand.minHeight) {
-			return LineShoots, on
-		}
-		if m, ok := g.lastMeasured(g.resetBy(d), d); ok && short(m.cm, g.stand.minHeight) {
-			return LineTooShort, m.date
-		}
-	}
 	return LineNone, fields.NoDate
 }
 
-// incidentBy returns an incident between the sowing and the day given.
-func (g *ground) incidentBy(made fields.Date) (fields.Date, bool) {
+// incidentBy returns an incident of the growth the lot was made of, whatever a
+// veterinarian said later, or an older one still open on a day from..made.
+func (g *ground) incidentBy(from, made fields.Date) (fields.Date, bool) {
 	for _, f := range g.incidents {
-		if f.Date <= made && g.ofStand(f.Date) {
+		if f.Date > made {
+			continue
+		}
+		if g.began == fields.NoDate || f.Date >= g.began || g.openOn(f.Date, max(from, g.began)) {
 			return f.Date, true
 		}
 	}
 	return fields.NoDate, false
+}
+
+// openOn reports whether an incident was open on a day for any class and use
+// of a paddock.
+func (g *ground) openOn(incident, day fields.Date) bool {
+	if incident > day {
+		return true
+	}
+	for _, c := range Classes {
+		for _, u := range PaddockUses {
+			closed := false
+			for _, f := range g.vets {
+				b := f.Body.(*fields.Vet)
+				closed = closed || b.Advice == "may-graze" && f.Date > incident && f.Date <= day && vetSpeaksOf(b, u, c)
+			}
+			if !closed {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // swathBefore is the swath the lot was baled from, if one lay there. The lot
@@ -374,7 +430,7 @@ func (s *store) prussic() []Reason {
 		rs := s.hcn()
 		// Animals went down on that ground: its list may be wrong.
 		for _, g := range s.ground {
-			if on, ok := g.incidentBy(s.facts.MadeOn); ok && !s.lowHCN() {
+			if on, ok := g.incidentBy(s.cut.Add(-suspectDays), s.facts.MadeOn); ok && !s.lowHCN() {
 				rs = append(rs, s.suspectReason(LineIncident, on))
 				break
 			}
@@ -593,6 +649,9 @@ func (s *store) graveUntested(c Class) (string, fields.Date) {
 				return stressWords[st.kind], st.date
 			}
 		}
+		if d := w.frostInSwath(); d != fields.NoDate {
+			return stressWords[stressFrost], d
+		}
 		if start, _, _, _ := g.droughtState(g.x); start != fields.NoDate {
 			return stressWords[stressDroughtStart], start
 		}
@@ -603,6 +662,22 @@ func (s *store) graveUntested(c Class) (string, fields.Date) {
 		}
 	}
 	return "", fields.NoDate
+}
+
+// frostInSwath is the first frost between the cut and the making on what could
+// gather nitrate when it was cut, whatever was sown since; NoDate for none.
+func (w *growth) frostInSwath() fields.Date {
+	later := w.g.later
+	if later == nil || !w.accum {
+		return fields.NoDate
+	}
+	end := later.growth(later.x)
+	for d := w.g.x + 1; d <= later.x; d++ {
+		if later.isTrigger(d) && !(w.nothing && d > w.from) && !(end.nothing && d > end.from) {
+			return d
+		}
+	}
+	return fields.NoDate
 }
 
 // sameFeed reports lots of the same paddocks and cut date.

@@ -441,9 +441,10 @@ func (g *ground) deadLine() []Reason {
 	key := WalkLife
 	if k.lastClean.Sub(k.first) >= settledApart {
 		key = WalkLifeSettled
-		if g.stand.any(func(p *plant) bool { return p.row != nil && p.row.Perennial && p.habit().Cyanogenic() }) != nil && g.book.V[WalkLifePerennial] < g.book.V[key] {
-			key = WalkLifePerennial
-		}
+	}
+	if g.book.V[WalkLifePerennial] < g.book.V[key] &&
+		g.stand.any(func(p *plant) bool { return p.row != nil && p.row.Perennial && p.habit().Cyanogenic() }) != nil {
+		key = WalkLifePerennial
 	}
 	life := g.book.Days(key)
 	if g.x.Sub(k.lastClean) <= life {

@@ -16,7 +16,7 @@ type lot struct {
 	ps       []plant // what it holds
 	said     bool    // somebody knows what it holds
 	suspect  bool
-	incident bool // in a paddock it came from, between sowing and making
+	incident bool // in a paddock it came from, between sowing and making, or open in its window
 	stress   bool // any, since the sowing or last cut
 }
 
@@ -29,10 +29,7 @@ func (t *lot) look() {
 	}
 	for _, l := range t.lands() {
 		t.suspect = t.suspect || t.suspectStand(l)
-		start := t.began(l)
-		for _, d := range l.care(t.MadeOn).incidents {
-			t.incident = t.incident || start == fields.NoDate || d >= start
-		}
+		t.incident = t.incident || t.met(l)
 		t.stress = t.stress || t.stressed(l)
 	}
 }
@@ -163,12 +160,16 @@ func (t *lot) suspectStand(l *land) bool {
 	if cut == fields.NoDate {
 		cut = t.MadeOn
 	}
+	if t.met(l) {
+		return true
+	}
 	start := t.began(l)
-	care := l.care(t.MadeOn)
-	for _, d := range care.incidents {
-		if start == fields.NoDate || d >= start {
-			return true
-		}
+	var tallest float64 // the lot is held to the tallest minimum it may hold
+	for _, s := range t.stands(l) {
+		tallest = max(tallest, s.height)
+	}
+	short := func(s *stand, cm float64) bool {
+		return (&stand{height: max(tallest, s.height)}).short(cm)
 	}
 	for d := max(cut-14, start); d <= t.MadeOn; d++ {
 		s := l.standAs(d, t.MadeOn)
@@ -199,10 +200,10 @@ func (t *lot) suspectStand(l *land) bool {
 		if wilted, _ := s.lastWilted(); wilted {
 			return true
 		}
-		if cm, _, said := s.lastShoots(); said && cm > 0 && s.short(cm) {
+		if cm, _, said := s.lastShoots(); said && cm > 0 && short(s, cm) {
 			return true
 		}
-		if m, ok := s.lastHeight(d, s.begins, s.cut, s.out); ok && s.short(m.cm) {
+		if m, ok := s.lastHeight(d, s.begins, s.cut, s.out); ok && short(s, m.cm) {
 			return true
 		}
 		for _, p := range s.plants {
@@ -210,7 +211,20 @@ func (t *lot) suspectStand(l *land) bool {
 				return true
 			}
 		}
-		for _, i := range care.incidents {
+	}
+	return false
+}
+
+// met: animals went down since the growth began, or earlier and that was open
+// for some class and use on a day of the window.
+func (t *lot) met(l *land) bool {
+	start := t.began(l)
+	care := l.care(t.MadeOn)
+	for _, i := range care.incidents {
+		if start == fields.NoDate || i >= start {
+			return true
+		}
+		for d := max(t.cutOrMade(l)-14, start); d <= t.MadeOn; d++ {
 			for _, class := range hazard.Classes {
 				for _, use := range hazard.PaddockUses {
 					if i <= d && !care.closed(i, d, use, class) {
