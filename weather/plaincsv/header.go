@@ -23,6 +23,7 @@ type columns struct {
 	utc       bool   // the stamps are said to be UTC
 	offset    *int   // the stamps are said to be at this offset, seconds east
 	others    []string
+	besides
 }
 
 // words cuts a header name into lower-case words: letters and digits, parted at
@@ -139,7 +140,7 @@ func kindOfTemp(ws []string) int {
 func readHeader(cells [][]byte) columns {
 	c := columns{
 		night: -1, stamp: -1, date: -1, clock: -1, hour: -1, year: -1, month: -1, day: -1,
-		temp: -1, unit: -1, station: -1, zoneCol: -1, n: len(cells),
+		temp: -1, unit: -1, station: -1, zoneCol: -1, n: len(cells), besides: none,
 	}
 	rank := 0
 	for i, cell := range cells {
@@ -164,6 +165,7 @@ func readHeader(cells [][]byte) columns {
 			}
 			continue
 		}
+		c.readName(i, name, ws)
 		c.readTimeName(i, name, ws)
 	}
 	if c.year < 0 || c.month < 0 || c.day < 0 {

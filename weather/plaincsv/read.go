@@ -71,6 +71,8 @@ type reader struct {
 	order  rows.Order        // of dates in numbers
 	was    dateShape         // what the dates in numbers allow so far
 	held   []heldRow         // rows that wait for the order
+	heldBy []beside          // of the held rows, if dew point or wind are wanted
+	unfit  int               // values of dew point or wind that cannot be so
 	days   weather.DailyLows // rows with a date only
 	nights weather.DailyLows // rows with a night
 	alone  bool              // some row has a date without a time and a plain temperature
@@ -228,6 +230,7 @@ func (p *reader) decide() error {
 		}
 		p.res.Note(fmt.Sprintf("read the column %s; not used: %s", weather.Quote(c.tempName), strings.Join(list, ", ")))
 	}
+	p.settleBesides()
 	switch {
 	case mode == rows.ModeOffset && off == 0:
 		p.res.Note("times without a zone are read as UTC")
@@ -333,9 +336,16 @@ func (p *reader) row(line []byte) error {
 			return p.openOrder()
 		}
 		p.held = append(p.held, hold(at, s, c, below))
+		if !p.sink.TempOnly {
+			p.heldBy = append(p.heldBy, p.readBeside(c))
+		}
 		return nil
 	}
-	p.take(at, s, c, below)
+	var by beside
+	if !p.sink.TempOnly {
+		by = p.readBeside(c)
+	}
+	p.take(at, s, c, below, by)
 	return nil
 }
 
@@ -343,19 +353,23 @@ func (p *reader) row(line []byte) error {
 func (p *reader) forget() {
 	p.res.Skipped += p.res.Kept + p.res.Rejected + p.res.Missing + len(p.held)
 	p.res.Kept, p.res.Rejected, p.res.Missing, p.res.Rejects = 0, 0, 0, nil
-	p.held = nil
+	p.held, p.heldBy, p.unfit = nil, nil, 0
 	p.days.Reset()
 	p.nights.Reset()
 	p.sink.Forget()
 }
 
 func (p *reader) release() {
-	held := p.held
-	p.held = nil
+	held, heldBy := p.held, p.heldBy
+	p.held, p.heldBy = nil, nil
 	for i := range held {
 		h := &held[i]
 		s := h.stamp()
-		p.take(int(h.line), &s, h.c, h.below)
+		var by beside
+		if heldBy != nil {
+			by = heldBy[i]
+		}
+		p.take(int(h.line), &s, h.c, h.below, by)
 	}
 }
 
@@ -595,7 +609,7 @@ func (p *reader) timeBeside(s *rows.Stamp) string {
 }
 
 // take stores a row whose date is settled or will be now.
-func (p *reader) take(at int, s *rows.Stamp, c float64, below bool) {
+func (p *reader) take(at int, s *rows.Stamp, c float64, below bool, by beside) {
 	if s.InNumbers && !s.Settle(p.order) {
 		p.res.Reject(at, fmt.Sprintf("there is no day %s read as %s", p.numbers(s), orderWords(p.order)))
 		return
@@ -610,7 +624,7 @@ func (p *reader) take(at int, s *rows.Stamp, c float64, below bool) {
 			p.res.Reject(at, why)
 			return
 		}
-		o := weather.Observation{At: unix(t), TempC: c, HasTemp: !below}
+		o := weather.Observation{At: unix(t), TempC: c, HasTemp: !below, DewC: by.dew, WindMS: by.wind}
 		if below {
 			o.TempC = 0
 			o.BelowZero = yes()
@@ -700,6 +714,7 @@ func (p *reader) finish() (*weather.Result, error) {
 		res.Note("lows with a date are put to the night that ends on that date; name the column night if that is what it is")
 	}
 	p.mixed()
+	p.noteBesides()
 	p.nights.Into(res, Name)
 	p.days.Into(res, Name)
 	return res, nil
