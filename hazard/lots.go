@@ -635,14 +635,8 @@ func (s *store) graveUntested(c Class) (string, fields.Date) {
 	if s.unknownOrigin {
 		return "unknown origin", fields.NoDate
 	}
-	// Since the sowing or last cut of what was cut, which may be an older stand
-	// than that of the day the lot was made.
-	since := s.facts.MadeOn
 	for _, g := range s.ground {
-		before := g.lastCut(func(c *fields.Cut) bool { return c.Use != "green-chop" }, s.cut-1)
-		since = min(since, max(g.stand.start, before))
-	}
-	for _, g := range s.ground {
+		since := s.since(g)
 		w := g.growth(g.x)
 		for _, st := range w.events {
 			if st.date >= since {
@@ -662,6 +656,23 @@ func (s *store) graveUntested(c Class) (string, fields.Date) {
 		}
 	}
 	return "", fields.NoDate
+}
+
+// since is the sowing or last cut before that of the growth of g's land that
+// went into the lot, the older one where the lot may hold two stands.
+func (s *store) since(g *ground) fields.Date {
+	made := g
+	if g.later != nil {
+		made = g.later
+	}
+	since := s.facts.MadeOn
+	for _, o := range s.ground {
+		if o == made || o.later == made {
+			before := o.lastCut(func(c *fields.Cut) bool { return c.Use != "green-chop" }, s.cut-1)
+			since = min(since, max(o.stand.start, before))
+		}
+	}
+	return since
 }
 
 // frostInSwath is the first frost between the cut and the making on what could

@@ -468,7 +468,7 @@ func (g *ground) nitrateStanding(c Class, w growth, sw *swath) (rs []Reason, sha
 			untested.Line, untested.Days = LineNitrateAged, limit
 		}
 	}
-	if len(running) > 0 && tender(c) && !(clearing && g.overtakenByFrostAlone(proper, &w, sw, running)) {
+	if len(running) > 0 && tender(c) && !(clearing && !speaksAgainst && g.overtakenByFrostAlone(proper, &w, sw, running)) {
 		return append(rs, g.waitReason(LineNitrateWait, running, Hold)), share
 	}
 	if len(running) > 0 {
@@ -652,7 +652,8 @@ func (g *ground) lowStand(running []nitrateWait, nothingAgainst bool) []Reason {
 }
 
 // overtakenByFrostAlone: a proper result of the last 28 days that would have
-// cleared, had no frost come since. Only frost waits may be running.
+// cleared, had no frost come since (the caller asks that no result speaks
+// against the stand). Only frost waits may be running.
 func (g *ground) overtakenByFrostAlone(p *fields.Fact, w *growth, sw *swath, running []nitrateWait) bool {
 	if p == nil || g.x.Sub(p.Date) > g.book.Days(NitrateStandingLife) {
 		return false

@@ -478,6 +478,9 @@ func (s *stand) nitrateFor(class hazard.Class, w *swath) []reason {
 		for _, st := range running { // other waits hold a sample that frosts overtook
 			bad = bad || st.kind != "frost"
 		}
+		for _, r := range s.against(w) { // nor would it have cleared beside a bad one
+			bad = bad || r.with(s.l.v, class, s.drunk()).flag != hazard.Clear
+		}
 		if found && !bad && j.flag == hazard.Clear && s.x.Sub(d) <= s.l.rule(hazard.NitrateStandingLife) {
 			var kept []stress
 			for _, st := range ss {
