@@ -5,6 +5,8 @@ import (
 	"bytes"
 	"errors"
 	"io"
+	"os"
+	"path/filepath"
 	"reflect"
 	"slices"
 	"testing"
@@ -18,8 +20,35 @@ import (
 // Stream is the streaming function of a reader.
 type Stream func(io.Reader, weather.Options, weather.Sink) (*weather.Result, error)
 
-// Options are those of the fuzz tests.
-func Options(t testing.TB) weather.Options {
+// Fuzz starts from the golden files of every format, adds seeds of the reader's
+// own, and asks of any input what the readers promise: no panic, counts that add
+// up, possible temperatures, printable words, and the same nights whichever way the
+// rows are held. It is called from the folder of a reader.
+func Fuzz(f *testing.F, stream Stream, seeds ...string) {
+	f.Helper()
+	files, err := filepath.Glob("../formats/testdata/golden/*")
+	if err != nil || len(files) == 0 {
+		f.Fatalf("no seeds: %v", err)
+	}
+	for _, name := range files {
+		if filepath.Ext(name) == ".want" {
+			continue
+		}
+		data, err := os.ReadFile(name)
+		if err != nil {
+			f.Fatal(err)
+		}
+		f.Add(data)
+	}
+	for _, s := range seeds {
+		f.Add([]byte(s))
+	}
+	opt := options(f)
+	f.Fuzz(func(t *testing.T, data []byte) { check(t, stream, data, opt) })
+}
+
+// options are those of the fuzz tests.
+func options(t testing.TB) weather.Options {
 	t.Helper()
 	loc, err := fields.LoadZone("America/Winnipeg")
 	if err != nil {
@@ -28,8 +57,8 @@ func Options(t testing.TB) weather.Options {
 	return weather.Options{Loc: loc, Received: time.Date(2025, 11, 20, 12, 0, 0, 0, time.UTC)}
 }
 
-// Check reads data both ways and fails for anything that no input may cause.
-func Check(t *testing.T, stream Stream, data []byte, opt weather.Options) {
+// check reads data both ways and fails for anything that no input may cause.
+func check(t *testing.T, stream Stream, data []byte, opt weather.Options) {
 	t.Helper()
 	res, err := weather.Collect(func(s weather.Sink) (*weather.Result, error) { return stream(bytes.NewReader(data), opt, s) })
 	nights, err2 := weather.CollectNights(opt.Loc, func(s weather.Sink) (*weather.Result, error) { return stream(bytes.NewReader(data), opt, s) })
