@@ -383,8 +383,13 @@ const unreadDays = 14
 
 func (g *ground) unreadNights() []fields.Date {
 	var nights []fields.Date
+	ended := g.x > g.clock.end(g.book.Days(FrostWait))
 	for d := g.x.Add(1 - unreadDays); d <= g.x; d++ {
-		if g.unread(d) {
+		// A frost that no thermometer read must not be less than an unread
+		// night, where a farm waits for less than these days after a frost.
+		n := g.at(d)
+		unseen := ended && n != nil && n.watched && n.trigger && !n.covered && (g.stand.start == fields.NoDate || d >= g.stand.start)
+		if unseen || g.unread(d) {
 			nights = append(nights, d)
 		}
 	}

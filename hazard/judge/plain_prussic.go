@@ -474,7 +474,10 @@ func (s *stand) liveCautions() []reason {
 		out = append(out, caution(hazard.LinePossible))
 	}
 	for n := max(s.x-13, s.from()); n <= s.x; n++ {
-		if l.night(n).unread() {
+		nt := l.night(n)
+		// no reading tells of a frost that somebody saw: no better than unread
+		seen := nt.watched && nt.trigger && !nt.covered && s.x > s.clockEnd
+		if nt.unread() || seen {
 			out = append(out, caution(hazard.LineUnreadNights))
 			break
 		}
