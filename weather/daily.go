@@ -1,9 +1,7 @@
 package weather
 
 import (
-	"maps"
 	"math"
-	"slices"
 
 	"rimegate/fields"
 )
@@ -21,6 +19,7 @@ type Daily struct {
 	EndHour float64
 	Lagged  bool // the source doubts the date itself
 	Partial bool // of part of its 24 hours only
+	Rough   bool // estimated by its source
 	Note    string
 }
 
@@ -37,6 +36,8 @@ const nearFrostC = 2.2
 // DailyLows gathers daily minima of one station, in any order.
 type DailyLows struct {
 	days      map[fields.Date]Daily
+	maxes     map[fields.Date]dayMax
+	mixed     map[fields.Date]bool // dates with different lows
 	doubled   int
 	conflicts int
 }
@@ -57,6 +58,10 @@ func (l *DailyLows) Add(d Daily) {
 		return
 	}
 	l.conflicts++
+	if l.mixed == nil {
+		l.mixed = map[fields.Date]bool{}
+	}
+	l.mixed[d.Day] = true
 	below := was.Below || d.Below
 	if !was.HasC || d.HasC && d.MinC < was.MinC {
 		was = d
@@ -75,8 +80,19 @@ func (l *DailyLows) Reset() { *l = DailyLows{} }
 func (l *DailyLows) Len() int { return len(l.days) }
 
 // Into adds the nights to the Result with the counts of repeats.
-func (l *DailyLows) Into(res *Result, source string) {
-	res.Nights = append(res.Nights, l.Nights(source)...)
+func (l *DailyLows) Into(res *Result, source string) { l.IntoAt(res, source, nil, Options{}) }
+
+// IntoAt is Into with hours reconstructed where maxima were given too. byFile is
+// the place that the file gives for its station, nil for none; it goes before the
+// place in the options.
+func (l *DailyLows) IntoAt(res *Result, source string, byFile *Place, opt Options) {
+	nights := l.Nights(source)
+	at := opt.Place
+	if byFile.valid() {
+		at = byFile
+	}
+	l.rebuild(res, nights, at, at == byFile, opt.Loc)
+	res.Nights = append(res.Nights, nights...)
 	res.Doubled += l.doubled
 	res.Kept -= l.doubled
 	noteRepeats(res, l.conflicts)
@@ -101,7 +117,7 @@ func (l *DailyLows) Into(res *Result, source string) {
 //   - An unknown border is judged by the strictest of these.
 func (l *DailyLows) Nights(source string) []NightLow {
 	out := make([]NightLow, 0, len(l.days))
-	for _, day := range slices.Sorted(maps.Keys(l.days)) {
+	for _, day := range l.dates() {
 		d := l.days[day]
 		if !d.HasC && !d.Below {
 			continue

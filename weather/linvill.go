@@ -13,12 +13,6 @@ type Extremes struct {
 	NextRise  float64 // sunrise after the night
 }
 
-// ReconstructedP90 is the error in hours that nine of ten reconstructed
-// hours-below stayed within, on first- and last-frost type nights of the sites
-// whose nights stand in testdata (our own measurement; no publication scores
-// hours below a threshold).
-const ReconstructedP90 = 3.0
-
 // valid reports whether the extremes and times can be of one night.
 func (x Extremes) valid() bool {
 	day, night := x.Set-x.Rise, 24-x.Set+x.NextRise

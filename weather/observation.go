@@ -40,6 +40,7 @@ type NightLow struct {
 	Covers         bool
 	HoursBelow0    *float64 // hours at or below 0 °C; nil if not known
 	HoursBelowKill *float64 // hours at or below -2.2 °C (28 °F); nil if not known
+	Rebuilt        *Rebuilt // hours worked out from daily extremes; nil if none. Never beside measured ones
 	Source         string
 	Uncertain      string // why the low may belong to another night, or why it is partial
 }
@@ -116,6 +117,9 @@ type Options struct {
 	Clock string
 	// DateOrder settles dates in numbers alone: "dmy", "mdy" or "ymd".
 	DateOrder string
+	// Place is where the station stands, for files that do not say it: sunrise and
+	// sunset serve the hours reconstructed from daily extremes. May be nil.
+	Place *Place
 	// Received anchors reports that carry no month and year, such as METAR.
 	Received time.Time
 }

@@ -7,7 +7,9 @@ import (
 )
 
 // ToReadings makes journal readings of nights for one station. source says
-// where the file came from; a night's own source and doubt are put behind it.
+// where the file came from; a night's own source, doubt and reconstructed hours
+// are put behind it. Reconstructed hours stand in no other field: what a reading
+// holds as hours was measured.
 // Nights that say nothing the journal can hold (no number and no sign) are left
 // out: they stay unread.
 func ToReadings(nights []NightLow, station, source string) []fields.Reading {
@@ -73,6 +75,12 @@ func sourceOf(n NightLow, source string) string {
 			source += "; "
 		}
 		source += n.Uncertain
+	}
+	if n.Rebuilt != nil {
+		if source != "" {
+			source += "; "
+		}
+		source += n.Rebuilt.Words()
 	}
 	return source
 }

@@ -45,6 +45,8 @@ type columns struct {
 	temp, tempFlag               int
 	dew, dewFlag, wind, windFlag int
 	low, lowFlag                 int
+	high, highFlag               int
+	lat, lon                     int
 	hourly, utc                  bool
 	width                        int
 }
@@ -61,7 +63,8 @@ func readHeader(line []byte) (columns, bool) {
 		temp: at("tempc"), tempFlag: at("tempflag"),
 		dew: at("dewpointtempc"), dewFlag: at("dewpointtempflag"),
 		wind: at("windspdkmh"), windFlag: at("windspdflag"),
-		low: at("mintempc"), lowFlag: at("mintempflag"), width: len(cells),
+		low: at("mintempc"), lowFlag: at("mintempflag"), high: at("maxtempc"), highFlag: at("maxtempflag"),
+		lat: at("latitudey", "latitude"), lon: at("longitudex", "longitude"), width: len(cells),
 	}
 	c.utc = c.stamp >= 0 && table.Key(cells[c.stamp]) == "datetimeutc"
 	c.hourly = c.temp >= 0 && c.low < 0
@@ -77,7 +80,7 @@ func Stream(r io.Reader, opt Options, sink weather.Sink) (*weather.Result, error
 		return nil, err
 	}
 	lines := rows.NewLines(r)
-	p := &reader{sink: sink, pick: rows.NewPick(opt.Station), loc: opt.Loc, res: &weather.Result{Unit: "degrees Celsius, by the header"}}
+	p := &reader{sink: sink, pick: rows.NewPick(opt.Station), opt: opt, loc: opt.Loc, res: &weather.Result{Unit: "degrees Celsius, by the header"}}
 	found := false
 	for i := 0; i < maxPreamble && !found; i++ {
 		line, err := table.FirstLine(lines)
@@ -136,7 +139,7 @@ func Stream(r io.Reader, opt Options, sink weather.Sink) (*weather.Result, error
 	}
 	if !p.col.hourly {
 		p.res.Note("a daily low is of the 24 hours from 06:00 to 06:00 UTC, which end in the late evening or early night")
-		p.days.Into(p.res, DailyName)
+		p.days.IntoAt(p.res, DailyName, &p.place, opt)
 	}
 	return p.res, nil
 }
@@ -146,7 +149,9 @@ type reader struct {
 	res   *weather.Result
 	sink  weather.Sink
 	pick  *rows.Pick
+	opt   Options
 	loc   *time.Location
+	place weather.Place
 	clock *rows.Clock
 	stamp rows.Stamp
 	days  weather.DailyLows
@@ -195,6 +200,9 @@ func (p *reader) row(at int, line []byte) error {
 	if p.name == "" && p.col.name >= 0 {
 		p.name = string(p.cell(p.col.name))
 	}
+	if !p.col.hourly {
+		p.highest()
+	}
 	tempCol, flagCol := p.col.temp, p.col.tempFlag
 	if !p.col.hourly {
 		tempCol, flagCol = p.col.low, p.col.lowFlag
@@ -223,7 +231,7 @@ func (p *reader) row(at int, line []byte) error {
 	}
 	day := fields.MakeDate(s.Y, time.Month(s.M), s.D)
 	off := rows.StandardOffset(p.loc, s.Y)
-	d := weather.Daily{Day: day, MinC: c, HasC: state != below, Below: state == below, EndHour: 30 + float64(off)/3600}
+	d := weather.Daily{Day: day, MinC: c, HasC: state != below, Below: state == below, EndHour: 30 + float64(off)/3600, Rough: state == good && len(p.cell(p.col.lowFlag)) > 0}
 	if state == below {
 		p.below++
 	}
@@ -239,6 +247,20 @@ func (p *reader) row(at int, line []byte) error {
 	p.res.Kept++
 	p.days.Add(d)
 	return nil
+}
+
+// highest keeps the place of the station and the day's maximum, for the hours
+// reconstructed from daily extremes. A maximum with any flag is passed over.
+func (p *reader) highest() {
+	if p.place == (weather.Place{}) {
+		p.place = table.Place(p.cell(p.col.lat), p.cell(p.col.lon))
+	}
+	v, missing, ok := table.Number(p.cell(p.col.high))
+	if !ok || missing || !weather.Possible(v) || len(p.cell(p.col.highFlag)) > 0 || !p.stamp.Parse(p.cell(p.col.stamp)) || !p.stamp.HasDate || p.stamp.InNumbers {
+		return
+	}
+	day := fields.MakeDate(p.stamp.Y, time.Month(p.stamp.M), p.stamp.D)
+	p.days.AddMax(day, v, 30+float64(rows.StandardOffset(p.loc, p.stamp.Y))/3600)
 }
 
 func (p *reader) hour(at int, s *rows.Stamp, c float64, state tempState) error {
@@ -277,7 +299,7 @@ func (p *reader) forget() {
 	p.res.Skipped += p.res.Kept + p.res.Rejected + p.res.Missing
 	p.res.Kept, p.res.Rejected, p.res.Missing, p.res.Rejects = 0, 0, 0, nil
 	p.estimated, p.below, p.above, p.incomplete = 0, 0, 0, 0
-	p.name = ""
+	p.name, p.place = "", weather.Place{}
 	p.days.Reset()
 	p.sink.Forget()
 }

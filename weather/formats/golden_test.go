@@ -31,8 +31,10 @@ func zone(t testing.TB, name string) *time.Location {
 func optionsFor(t testing.TB, file string) Options {
 	o := Options{Loc: zone(t, "America/Chicago")}
 	switch file {
-	case "eccc-hourly.csv", "eccc-daily.csv":
+	case "eccc-hourly.csv", "eccc-daily.csv", "eccc-daily-frosts.csv":
 		o.Loc = zone(t, "America/Vancouver")
+	case "ghcnd-by-year-frosts.csv":
+		o.Place = &weather.Place{Lat: 40.1, Lon: -99.9}
 	case "two-stations.csv":
 		o.Station = "creek"
 	case "metar.txt":
@@ -113,6 +115,9 @@ func describe(r *weather.Result, loc *time.Location) string {
 	for _, n := range r.Nights {
 		fmt.Fprintf(&b, "night %s low %s below %s covers %v hours %s %s source %q uncertain %q\n",
 			n.Night, num(n.LowC), yesNo(n.BelowZero), n.Covers, num(n.HoursBelow0), num(n.HoursBelowKill), n.Source, n.Uncertain)
+		if n.Rebuilt != nil {
+			fmt.Fprintf(&b, "  %s\n", n.Rebuilt.Words())
+		}
 	}
 	for _, f := range r.Forecasts {
 		fmt.Fprintf(&b, "forecast %s low %.2f issued %s\n", f.Night, f.LowC, f.Issued.In(loc).Format(time.RFC3339))

@@ -1,4 +1,4 @@
-// Package ghcnd reads daily minima of GHCN-Daily, the daily archive of the
+// Package ghcnd reads daily minima, and maxima beside them, of GHCN-Daily, the daily archive of the
 // United States National Centers for Environmental Information (NCEI), in its
 // four published shapes: the fixed-width .dly file of a station, the by-year and
 // by-station CSV (with or without a header line), and the "access" CSV of a
@@ -15,6 +15,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"strings"
 	"time"
 
 	"rimegate/fields"
@@ -46,6 +47,8 @@ type reader struct {
 	name  string
 	cells [][]byte
 	split bool // some rows had no observation time
+	place weather.Place
+	maxID string // station of the maxima
 }
 
 // Stream reads a file. The sink is not used: the format gives a minimum a day,
@@ -108,7 +111,10 @@ func (p *reader) finish() (*weather.Result, error) {
 	if p.split {
 		p.res.Note("rows without a time of observation: a low may be from the evening of its date")
 	}
-	p.days.Into(p.res, Name)
+	if p.maxID != "" && !strings.EqualFold(p.maxID, p.pick.Name()) {
+		p.days.ForgetMaxes()
+	}
+	p.days.IntoAt(p.res, Name, &p.place, p.opt)
 	return p.res, nil
 }
 
@@ -118,7 +124,8 @@ func (p *reader) station(id []byte) bool {
 	if forget {
 		p.res.Skipped += p.res.Kept + p.res.Rejected + p.res.Missing
 		p.res.Kept, p.res.Rejected, p.res.Missing, p.res.Rejects = 0, 0, 0, nil
-		p.days.Reset()
+		p.days.ResetLows()
+		p.place = weather.Place{}
 		p.bad = table.Flagged{}
 		p.split, p.name = false, ""
 	}
@@ -143,20 +150,46 @@ func (p *reader) value(at int, y, m, d int, c float64, mflag, qflag byte, obs []
 		p.res.Reject(at, fmt.Sprintf("there is no day %04d-%02d-%02d", y, m, d))
 		return
 	}
-	day := fields.MakeDate(y, time.Month(m), d)
-	low := weather.Daily{Day: day, MinC: c, HasC: true, EndHour: weather.EndUnknown, Lagged: mflag == 'L'}
-	if end, ok := obsHour(obs); ok {
-		low.EndHour = end
-		if end <= 4 { // read in the small hours: the day before, in all but name
-			low.Day, low.EndHour = day-1, end+24
-		}
-	} else if mflag == 'H' { // from hourly readings of the calendar day
-		low.EndHour = 24
-	} else {
-		p.split = true
-	}
+	day, end, said := dayOf(fields.MakeDate(y, time.Month(m), d), mflag, obs)
+	p.split = p.split || !said
 	p.res.Kept++
-	p.days.Add(low)
+	p.days.Add(weather.Daily{Day: day, MinC: c, HasC: true, EndHour: end, Lagged: mflag == 'L', Rough: mflag != 0 && mflag != ' ' && mflag != 'H'})
+}
+
+// dayOf says when the 24 hours of a value end, and of which date they are.
+func dayOf(day fields.Date, mflag byte, obs []byte) (of fields.Date, end float64, said bool) {
+	if end, ok := obsHour(obs); ok {
+		if end <= 4 { // read in the small hours: the day before, in all but name
+			return day - 1, end + 24, true
+		}
+		return day, end, true
+	}
+	if mflag == 'H' { // from hourly readings of the calendar day
+		return day, 24, true
+	}
+	return day, weather.EndUnknown, false
+}
+
+// maximum keeps a value of TMAX, in °C, for the hours reconstructed from daily
+// extremes; what is doubted or unreadable is passed over. Rows of TMAX count as
+// rows about something else: no night rests on them.
+func (p *reader) maximum(id []byte, y, m, d int, c float64, mflag, qflag byte, obs []byte) {
+	clean := func(f byte) bool { return f == 0 || f == ' ' }
+	if !clean(qflag) || !clean(mflag) && mflag != 'H' || !weather.Possible(c) || !rows.RealDay(y, m, d) {
+		return
+	}
+	if id = rows.Trim(id); p.maxID == "" {
+		if p.opt.Station != "" && !strings.EqualFold(string(id), strings.TrimSpace(p.opt.Station)) {
+			return
+		}
+		p.maxID = string(id)
+	}
+	if string(id) != p.maxID {
+		return
+	}
+	if day, end, said := dayOf(fields.MakeDate(y, time.Month(m), d), mflag, obs); said {
+		p.days.AddMax(day, c, end)
+	}
 }
 
 // obsHour reads an observation time, HHMM. 0000 is the midnight at either end of
@@ -221,14 +254,19 @@ func atoi(b []byte) int {
 	return n
 }
 
-var tmin = []byte("TMIN")
+var (
+	tmin = []byte("TMIN")
+	tmax = []byte("TMAX")
+)
 
 // byYear reads ID,YYYYMMDD,ELEMENT,VALUE,M,Q,S[,HHMM].
 func (p *reader) byYear(at int, line []byte) error {
 	p.res.Read++
-	if len(line) > 24 && line[20] == ',' && line[11] == ',' && !bytes.Equal(line[21:min(25, len(line))], tmin) && bytes.IndexByte(line, '"') < 0 {
-		p.res.Skipped++ // another quantity: nine rows of ten
-		return nil
+	if len(line) > 24 && line[20] == ',' && line[11] == ',' && bytes.IndexByte(line, '"') < 0 {
+		if el := line[21:25]; !bytes.Equal(el, tmin) && !bytes.Equal(el, tmax) {
+			p.res.Skipped++ // another quantity: eight rows of ten
+			return nil
+		}
 	}
 	var err error
 	if p.cells, err = rows.Split(line, ',', p.cells); err != nil {
@@ -240,14 +278,18 @@ func (p *reader) byYear(at int, line []byte) error {
 		p.res.Reject(at, fmt.Sprintf("the row has %s instead of 7 or 8", weather.Count(len(c), "cell")))
 		return nil
 	}
+	date := bytes.ReplaceAll(rows.Trim(c[1]), []byte{'-'}, nil)
 	if !bytes.Equal(rows.Trim(c[2]), tmin) {
 		p.res.Skipped++
+		v, missing, ok := number(rows.Trim(c[3]))
+		if bytes.Equal(rows.Trim(c[2]), tmax) && ok && !missing && len(date) == 8 && digits(date) {
+			p.maximum(c[0], atoi(date[:4]), atoi(date[4:6]), atoi(date[6:]), v/10, flag(c[4]), flag(c[5]), table.Cell(c, 7))
+		}
 		return nil
 	}
 	if !p.station(c[0]) {
 		return nil
 	}
-	date := bytes.ReplaceAll(rows.Trim(c[1]), []byte{'-'}, nil)
 	if len(date) != 8 || !digits(date) {
 		p.res.Reject(at, weather.Quote(string(c[1]))+" is not a date like 20251014")
 		return nil
@@ -276,6 +318,9 @@ func (p *reader) dly(at int, line []byte) error {
 	if !bytes.Equal(line[17:21], tmin) {
 		p.res.Read++
 		p.res.Skipped++
+		if bytes.Equal(line[17:21], tmax) {
+			p.dlyMaxima(line)
+		}
 		return nil
 	}
 	p.res.Read++
@@ -312,6 +357,17 @@ func (p *reader) dly(at int, line []byte) error {
 	return nil
 }
 
+// dlyMaxima keeps a month of maxima.
+func (p *reader) dlyMaxima(line []byte) {
+	y, m := atoi(line[11:15]), atoi(line[15:17])
+	for d := 1; d <= 31 && 21+(d-1)*8+7 <= len(line); d++ {
+		from := 21 + (d-1)*8
+		if v, missing, ok := number(rows.Trim(line[from : from+5])); ok && !missing {
+			p.maximum(line[:11], y, m, d, v/10, line[from+5], line[from+6], nil)
+		}
+	}
+}
+
 // number reads a value in the file's unit. Only -9999 and 9999 mean "no value"
 // here: -99 is -9.9 °C in tenths.
 func number(cell []byte) (v float64, missing, ok bool) {
@@ -331,6 +387,8 @@ func (p *reader) access(first []byte) error {
 	cols := table.Columns(header)
 	st, date, low := table.At(cols, "station"), table.At(cols, "date"), table.At(cols, "tmin")
 	attr, name := table.At(cols, "tminattributes"), table.At(cols, "name")
+	high, highAttr := table.At(cols, "tmax"), table.At(cols, "tmaxattributes")
+	lat, lon := table.At(cols, "latitude"), table.At(cols, "longitude")
 	if date < 0 || low < 0 || st < 0 {
 		return table.Refuse(p.lines.Num(), "the header does not name STATION, DATE and TMIN", "check that this is a GHCN-Daily file")
 	}
@@ -365,6 +423,21 @@ func (p *reader) access(first []byte) error {
 		if p.name == "" {
 			p.name = string(table.Cell(p.cells, name))
 		}
+		if p.place == (weather.Place{}) {
+			p.place = table.Place(table.Cell(p.cells, lat), table.Cell(p.cells, lon))
+		}
+		toC := func(v float64) float64 {
+			if v /= scale; fahrenheit {
+				v = weather.FtoC(v)
+			}
+			return v
+		}
+		if v, missing, ok := number(table.Cell(p.cells, high)); high >= 0 && ok && !missing {
+			if s, ok := rows.ParseStamp(table.Cell(p.cells, date)); ok && s.HasDate && !s.InNumbers {
+				mflag, qflag, obs := attributes(table.Cell(p.cells, highAttr))
+				p.maximum(table.Cell(p.cells, st), s.Y, s.M, s.D, toC(v), mflag, qflag, obs)
+			}
+		}
 		v, missing, ok := number(table.Cell(p.cells, low))
 		switch {
 		case missing:
@@ -376,26 +449,27 @@ func (p *reader) access(first []byte) error {
 		case scale == 10 && v != float64(int(v)):
 			return table.Refuse(at, weather.Quote(string(table.Cell(p.cells, low)))+" is not in tenths of a degree, so the file is not the archive's own", "say the unit C or F and write the columns as time and temperature")
 		}
-		v /= scale
-		if fahrenheit {
-			v = weather.FtoC(v)
-		}
 		s, ok := rows.ParseStamp(table.Cell(p.cells, date))
 		if !ok || !s.HasDate || s.InNumbers {
 			p.res.Reject(at, weather.Quote(string(table.Cell(p.cells, date)))+" is not a date like 2025-10-14")
 			return nil
 		}
-		var mflag, qflag byte
-		var obs []byte
-		if parts := bytes.Split(table.Cell(p.cells, attr), []byte{','}); len(parts) >= 2 {
-			mflag, qflag = flag(parts[0]), flag(parts[1])
-			if len(parts) >= 4 {
-				obs = parts[3]
-			}
-		}
-		p.value(at, s.Y, s.M, s.D, v, mflag, qflag, obs)
+		mflag, qflag, obs := attributes(table.Cell(p.cells, attr))
+		p.value(at, s.Y, s.M, s.D, toC(v), mflag, qflag, obs)
 		return nil
 	})
+}
+
+// attributes takes apart "M,Q,S[,HHMM]".
+func attributes(cell []byte) (mflag, qflag byte, obs []byte) {
+	parts := bytes.Split(cell, []byte{','})
+	if len(parts) < 2 {
+		return 0, 0, nil
+	}
+	if len(parts) >= 4 {
+		obs = parts[3]
+	}
+	return flag(parts[0]), flag(parts[1]), obs
 }
 
 // Sniff says why a file that begins with head is GHCN-Daily, "" if it is not.

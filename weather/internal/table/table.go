@@ -166,6 +166,16 @@ func Cell(cells [][]byte, i int) []byte {
 	return rows.Trim(cells[i])
 }
 
+// Place reads latitude and longitude in degrees; the zero Place if they are none.
+func Place(lat, lon []byte) weather.Place {
+	a, ok1 := rows.Number(lat, '.') // -99.9 is a longitude like any other
+	b, ok2 := rows.Number(lon, '.')
+	if !ok1 || !ok2 {
+		return weather.Place{}
+	}
+	return weather.Place{Lat: a, Lon: b}
+}
+
 // Number reads a cell. ok is false for text; missing is true for the markers of
 // no value.
 func Number(cell []byte) (v float64, missing, ok bool) {
