@@ -3,12 +3,12 @@ package weather
 import (
 	"cmp"
 	"fmt"
-	"maps"
 	"math"
 	"slices"
 	"time"
 
 	"rimegate/fields"
+	"rimegate/weather/internal/civil"
 )
 
 // What makes a night covered. The numbers are ours: no publication gives them.
@@ -72,20 +72,28 @@ type openNight struct {
 // pieces, which is said. The zero value is not usable; call NewNights.
 type Nights struct {
 	loc    *time.Location
-	open   map[fields.Date]*openNight
+	zone   civil.Zone
+	open   byDate[openNight]
 	closed []NightLow
-	where  map[fields.Date]int      // index in closed
-	ends   map[fields.Date][2]point // first and last reading of closed nights
+	done   byDate[doneNight]
 	points int
 	budget int
 
 	cur                *openNight // night of the last observation
 	curDate            fields.Date
-	curStart, curEnd   int64
+	curSpan            nightSpan
 	foreign            []Spell // that reach into more than one night
-	spare              []*openNight
+	spare              [][]point
+	block              []point // that the nights' readings are cut from
 	doubled, conflicts int
 	pieces             int
+}
+
+// doneNight is what stays of a closed night.
+type doneNight struct {
+	at          int // index in closed plus one, 0 if the night said nothing
+	read        bool
+	first, last point // if read
 }
 
 const (
@@ -104,10 +112,7 @@ func NewNights(loc *time.Location) *Nights {
 
 // Reset forgets everything gathered.
 func (n *Nights) Reset() {
-	*n = Nights{
-		loc: n.loc, budget: n.budget,
-		open: map[fields.Date]*openNight{}, where: map[fields.Date]int{}, ends: map[fields.Date][2]point{},
-	}
+	*n = Nights{loc: n.loc, zone: civil.New(n.loc), budget: n.budget}
 }
 
 // Sink returns a sink that feeds the gatherer.
@@ -125,8 +130,8 @@ func (n *Nights) Add(o Observation) {
 		}
 		p.c, p.kind = signC, belowSign
 	}
-	if n.cur == nil || p.t < n.curStart || p.t >= n.curEnd {
-		n.turn(p)
+	if n.cur == nil || p.t < n.curSpan.start || p.t >= n.curSpan.end {
+		n.turn(p.t)
 	}
 	n.push(n.cur, p)
 	if n.points > n.budget {
@@ -144,25 +149,40 @@ func (n *Nights) push(o *openNight, p point) {
 	n.points++
 }
 
-// turn makes the night of p the current one.
-func (n *Nights) turn(p point) {
-	d := fields.NightOf(time.Unix(p.t, 0), n.loc)
-	s, e := fields.NightSpan(d, n.loc)
-	n.cur, n.curDate, n.curStart, n.curEnd = n.night(d), d, s.Unix(), e.Unix()
+// turn makes the night of an instant the current one.
+func (n *Nights) turn(t int64) {
+	d := n.nightOf(t)
+	n.cur, n.curDate, n.curSpan = n.night(d), d, n.span(d)
 }
 
 func (n *Nights) night(d fields.Date) *openNight {
-	o := n.open[d]
-	if o == nil {
-		if k := len(n.spare); k > 0 {
-			o = n.spare[k-1]
-			n.spare = n.spare[:k-1]
-		} else {
-			o = &openNight{pts: make([]point, 0, 32)}
-		}
-		n.open[d] = o
+	o := n.open.put(d)
+	if o.pts == nil {
+		o.pts = n.room()
 	}
 	return o
+}
+
+const blockPoints = 1024
+
+// room returns space for the readings of a night: as many as the night before had
+// and a few, cut from a block that serves many nights.
+func (n *Nights) room() []point {
+	if k := len(n.spare); k > 0 {
+		pts := n.spare[k-1]
+		n.spare = n.spare[:k-1]
+		return pts
+	}
+	want := 28
+	if n.cur != nil {
+		want = min(len(n.cur.pts)+4, 128)
+	}
+	if len(n.block) < want {
+		n.block = make([]point, blockPoints)
+	}
+	pts := n.block[:0:want]
+	n.block = n.block[want:]
+	return pts
 }
 
 // AddSpell puts a minimum over a stretch of time into its night. One that reaches
@@ -258,7 +278,7 @@ func thinSpells(list []Spell) []Spell {
 
 // shrink closes the nights farthest from d until half the budget is free.
 func (n *Nights) shrink(d fields.Date) {
-	dates := slices.Collect(maps.Keys(n.open))
+	dates := n.open.dates()
 	far := func(x fields.Date) int { return max(x.Sub(d), d.Sub(x)) }
 	slices.SortFunc(dates, func(a, b fields.Date) int { return cmp.Or(cmp.Compare(far(b), far(a)), cmp.Compare(a, b)) })
 	for _, x := range dates {
@@ -270,30 +290,29 @@ func (n *Nights) shrink(d fields.Date) {
 }
 
 func (n *Nights) close(d fields.Date) {
-	o := n.open[d]
-	delete(n.open, d)
+	o := n.open.at(d)
 	if o == n.cur {
 		n.cur = nil
 	}
 	n.points -= len(o.pts) + 3*len(o.spells)
 	low, ok := n.judge(d, o)
+	done := n.done.put(d)
 	if len(o.pts) > 0 {
-		n.ends[d] = [2]point{o.pts[0], lastOf(o.pts)}
+		done.read, done.first, done.last = true, o.pts[0], lastOf(o.pts)
 	}
 	if cap(o.pts) <= 512 && len(n.spare) < 64 {
-		*o = openNight{pts: o.pts[:0]}
-		n.spare = append(n.spare, o)
+		n.spare = append(n.spare, o.pts[:0])
 	}
-	if !ok {
-		return
-	}
-	if i, again := n.where[d]; again {
+	n.open.drop(d)
+	switch {
+	case !ok:
+	case done.at > 0:
 		n.pieces++
-		n.closed[i] = joinPieces(n.closed[i], low)
-		return
+		n.closed[done.at-1] = joinPieces(n.closed[done.at-1], low)
+	default:
+		n.closed = append(n.closed, low)
+		done.at = len(n.closed)
 	}
-	n.where[d] = len(n.closed)
-	n.closed = append(n.closed, low)
 }
 
 // joinPieces merges two parts of a night that were closed apart.
@@ -315,11 +334,19 @@ func joinPieces(a, b NightLow) NightLow {
 	return out
 }
 
-// judge works out one night.
-func (n *Nights) judge(d fields.Date, o *openNight) (NightLow, bool) {
-	if !slices.IsSortedFunc(o.pts, comparePoints) {
-		slices.SortFunc(o.pts, comparePoints)
+// rising reports whether every point is later than the one before it.
+func rising(pts []point) bool {
+	for i := 1; i < len(pts); i++ {
+		if pts[i].t <= pts[i-1].t {
+			return false
+		}
 	}
+	return true
+}
+
+// sort puts the readings of a night in order and drops those that repeat another.
+func (n *Nights) sort(o *openNight) {
+	slices.SortFunc(o.pts, comparePoints)
 	pts := o.pts[:0]
 	for _, p := range o.pts {
 		if k := len(pts); k > 0 && pts[k-1].t == p.t {
@@ -332,6 +359,14 @@ func (n *Nights) judge(d fields.Date, o *openNight) (NightLow, bool) {
 		pts = append(pts, p)
 	}
 	o.pts = pts
+}
+
+// judge works out one night.
+func (n *Nights) judge(d fields.Date, o *openNight) (NightLow, bool) {
+	if !rising(o.pts) { // mostly a file is in order and repeats nothing
+		n.sort(o)
+	}
+	pts := o.pts
 
 	low, below, signs := math.Inf(1), false, false
 	for _, p := range pts {
@@ -362,27 +397,27 @@ func (n *Nights) judge(d fields.Date, o *openNight) (NightLow, bool) {
 		return out, false
 	}
 
-	byPoints, why := n.covered(d, pts, nil)
+	span := n.span(d)
+	byPoints, why := n.covered(&span, pts, nil)
 	out.Covers = byPoints
 	if !byPoints && len(o.spells) > 0 {
-		out.Covers, why = n.covered(d, pts, o.spells)
+		out.Covers, why = n.covered(&span, pts, o.spells)
 	}
 	if !out.Covers {
 		out.Uncertain = why
 	}
 	if byPoints && !o.thinned {
-		start, end := fields.NightSpan(d, n.loc)
 		cold := low
 		if signs {
 			cold = min(low, signC)
 		}
 		if AtOrBelow(cold, FreezingC) {
-			num.h0 = n.hours(d, pts, FreezingC, start.Unix(), end.Unix())
+			num.h0 = n.hours(d, pts, FreezingC, &span)
 		}
 		out.HoursBelow0 = &num.h0
 		if !signs {
 			if AtOrBelow(cold, KillC) {
-				num.hk = n.hours(d, pts, KillC, start.Unix(), end.Unix())
+				num.hk = n.hours(d, pts, KillC, &span)
 			}
 			out.HoursBelowKill = &num.hk
 		}
@@ -393,7 +428,8 @@ func (n *Nights) judge(d fields.Date, o *openNight) (NightLow, bool) {
 // hours are the hours of a night at or below a threshold, with the lines to the
 // last reading before its noon and the first after it, so that winter days below
 // zero are not cut short.
-func (n *Nights) hours(d fields.Date, pts []point, threshold float64, from, to int64) float64 {
+func (n *Nights) hours(d fields.Date, pts []point, threshold float64, span *nightSpan) float64 {
+	from, to := span.start, span.end
 	h, _ := hoursBelow(pts, threshold, from, to)
 	th := threshold + Tolerance
 	if before, ok := n.endOf(d-1, true); ok && pts[0].t-before.t <= int64(MaxGap/time.Second) {
@@ -419,7 +455,7 @@ func lastOf(pts []point) point {
 
 // endOf returns the first or last reading of a night, open or closed.
 func (n *Nights) endOf(d fields.Date, last bool) (point, bool) {
-	if o := n.open[d]; o != nil && len(o.pts) > 0 {
+	if o := n.open.at(d); o != nil && len(o.pts) > 0 {
 		got := o.pts[0]
 		for _, p := range o.pts[1:] {
 			if p.t == got.t && comparePoints(p, got) < 0 || p.t != got.t && (p.t > got.t) == last {
@@ -428,23 +464,21 @@ func (n *Nights) endOf(d fields.Date, last bool) (point, bool) {
 		}
 		return got, got.kind == value
 	}
-	e, ok := n.ends[d]
-	if !ok {
+	e := n.done.at(d)
+	if e == nil || !e.read {
 		return point{}, false
 	}
-	got := e[0]
+	got := e.first
 	if last {
-		got = e[1]
+		got = e.last
 	}
 	return got, got.kind == value
 }
 
 // covered reports whether readings and spells leave no gap in the dark part of
 // the night, and if they do, where.
-func (n *Nights) covered(d fields.Date, pts []point, spells []Spell) (bool, string) {
-	dark := gapFinder{loc: n.loc}
-	from, to := darkPart(d, n.loc)
-	dark.from, dark.to = from.Unix(), to.Unix()
+func (n *Nights) covered(span *nightSpan, pts []point, spells []Spell) (bool, string) {
+	dark := gapFinder{loc: n.loc, from: span.darkFrom, to: span.darkTo}
 	if len(spells) == 0 {
 		for _, p := range pts {
 			dark.add(p.t, p.t)
@@ -456,10 +490,10 @@ func (n *Nights) covered(d fields.Date, pts []point, spells []Spell) (bool, stri
 	for _, p := range pts {
 		all = append(all, stretch{p.t, p.t})
 	}
-	start, end := fields.NightSpan(d, n.loc)
-	slack := 10 * time.Minute // reports are made some minutes before the hour
+	const slack = 10 * time.Minute // reports are made some minutes before the hour
+	start, end := time.Unix(span.start, 0).Add(-slack), time.Unix(span.end, 0).Add(slack)
 	for _, s := range spells {
-		if !s.From.Before(start.Add(-slack)) && !s.To.After(end.Add(slack)) {
+		if !s.From.Before(start) && !s.To.After(end) {
 			all = append(all, stretch{s.From.Unix(), s.To.Unix()})
 		}
 	}
@@ -508,17 +542,25 @@ func (g *gapFinder) result() (bool, string) {
 
 func (g *gapFinder) clock(t int64) string { return time.Unix(t, 0).In(g.loc).Format("15:04") }
 
+// lowOf returns the low of a closed night, nil if it has none.
+func (n *Nights) lowOf(d fields.Date) *NightLow {
+	done := n.done.at(d)
+	if done == nil || done.at == 0 {
+		return nil
+	}
+	return &n.closed[done.at-1]
+}
+
 // settleForeign gives the minima that reach into more than one night to a night,
 // where the readings of those nights are not as cold.
 func (n *Nights) settleForeign() {
 	for _, s := range n.foreign {
 		explained := false
 		for d, last := fields.NightOf(s.From, n.loc), fields.NightOf(s.To.Add(-time.Second), n.loc); d <= last; d++ {
-			i, ok := n.where[d]
-			if !ok {
+			low := n.lowOf(d)
+			if low == nil {
 				continue
 			}
-			low := &n.closed[i]
 			if low.LowC != nil && !s.Below && *low.LowC <= s.MinC || s.Below && (low.BelowZero != nil || low.LowC != nil && *low.LowC < 0) {
 				explained = true
 				break
@@ -528,13 +570,12 @@ func (n *Nights) settleForeign() {
 			continue
 		}
 		d, _ := nightOfSpell(s, n.loc)
-		i, ok := n.where[d]
-		if !ok {
-			i = len(n.closed)
-			n.where[d] = i
+		low := n.lowOf(d)
+		if low == nil {
 			n.closed = append(n.closed, NightLow{Night: d})
+			n.done.put(d).at = len(n.closed)
+			low = n.lowOf(d)
 		}
-		low := &n.closed[i]
 		if s.Below {
 			yes := true
 			low.BelowZero = &yes
@@ -556,13 +597,13 @@ func (n *Nights) settleForeign() {
 // Lows closes every night and returns them in order of date, each with the
 // given source. The gatherer is empty afterwards.
 func (n *Nights) Lows(source string) []NightLow {
-	for _, d := range slices.Sorted(maps.Keys(n.open)) {
+	n.closed = slices.Grow(n.closed, n.open.n)
+	for d := range n.open.all() {
 		n.close(d)
 	}
-	n.cur = nil
 	n.settleForeign()
 	out := n.closed
-	n.closed, n.where = nil, map[fields.Date]int{}
+	n.closed, n.done = nil, byDate[doneNight]{}
 	slices.SortFunc(out, func(a, b NightLow) int { return cmp.Compare(a.Night, b.Night) })
 	for i := range out {
 		out[i].Source = source
