@@ -173,7 +173,7 @@ func (x *field) value(m *model) (any, error) {
 		d, err := fields.ParseDate(text, today)
 		return d.String(), err
 	case tAhead:
-		d, err := ahead(text, today)
+		d, err := fields.ParseComing(text, today)
 		return d.String(), err
 	case tMoment:
 		t, err := m.answer.Ask.Moment(text)
@@ -190,17 +190,9 @@ func (x *field) value(m *model) (any, error) {
 		}
 		return float64(n), nil
 	case tNumber:
-		return plainNumber(text)
+		return fields.ParseNumber(text)
 	case tNumbers:
-		var out []float64
-		for _, s := range list(text) {
-			n, err := plainNumber(s)
-			if err != nil {
-				return nil, err
-			}
-			out = append(out, n)
-		}
-		return out, nil
+		return fields.ParseNumbers(text)
 	case tWords:
 		if x.name == "alive" && slices.Contains([]string{"nothing", "none"}, strings.ToLower(text)) {
 			return []string{}, nil
@@ -212,56 +204,19 @@ func (x *field) value(m *model) (any, error) {
 	return text, nil
 }
 
-func list(s string) []string {
-	var out []string
-	for _, p := range strings.Split(s, ",") {
-		if p = strings.TrimSpace(p); p != "" {
-			out = append(out, p)
-		}
-	}
-	return out
-}
-
-func plainNumber(s string) (float64, error) {
-	t := strings.ReplaceAll(strings.TrimSpace(s), "−", "-")
-	for _, r := range t {
-		if (r < '0' || r > '9') && r != '.' && r != '-' {
-			return 0, fmt.Errorf("%q is not a plain number; its unit has a field of its own", s)
-		}
-	}
-	v, err := strconv.ParseFloat(t, 64)
-	if err != nil {
-		return 0, fmt.Errorf("%q is not a plain number; its unit has a field of its own", s)
-	}
-	return v, nil
-}
+func list(s string) []string { return fields.SplitList([]string{s}) }
 
 // mix reads species with shares: "oats:60, field peas:40".
 func mix(s string) (any, error) {
-	out := []map[string]any{}
+	out := []fields.SpeciesShare{}
 	for _, part := range list(s) {
-		name, share, has := strings.Cut(part, ":")
-		x := map[string]any{"species": strings.TrimSpace(name)}
-		if has {
-			n, err := plainNumber(strings.TrimSuffix(strings.TrimSpace(share), "%"))
-			if err != nil {
-				return nil, fmt.Errorf("%q has no share in percent behind the colon; type it like oats:60", part)
-			}
-			x["share"] = n
+		x, err := fields.ParseShare(part)
+		if err != nil {
+			return nil, err
 		}
 		out = append(out, x)
 	}
 	return out, nil
-}
-
-// ahead reads a date that may lie ahead: without a year it is the next such
-// day, not the last one.
-func ahead(s string, today fields.Date) (fields.Date, error) {
-	switch strings.ToLower(strings.TrimSpace(s)) {
-	case "today", "yesterday", "tomorrow":
-		return fields.ParseDate(s, today)
-	}
-	return fields.ParseDate(s, today.Add(364))
 }
 
 // harmKinds are the kinds of entry behind other causes of damage.
@@ -284,7 +239,7 @@ func (f *form) explain(m *model, walks []fields.Entry, extra map[string]string) 
 			f.blame(fields.Problem{Field: "cause", What: "a night and another cause are both given", Type: "give one of the two"})
 			return nil
 		}
-		if cause != "" && !foundDamage(w) {
+		if cause != "" && !w.FoundDamage() {
 			f.blame(fields.Problem{Field: "cause", What: "a cause is given, but no damage", Type: "say what you found under killed or frost damage"})
 			return nil
 		}
@@ -320,10 +275,6 @@ func (f *form) explain(m *model, walks []fields.Entry, extra map[string]string) 
 	return append(out, e)
 }
 
-func foundDamage(w *fields.Walk) bool {
-	return slices.Contains([]string{"tips", "part", "all"}, w.FrostDamage) || w.Killed == "all" || w.Killed == "part"
-}
-
 // echo says in words how a field was understood, "" where the text says it.
 func (x *field) echo(m *model) string {
 	text := strings.TrimSpace(x.text)
@@ -335,7 +286,7 @@ func (x *field) echo(m *model) string {
 	case tDate, tAhead:
 		parse := fields.ParseDate
 		if x.typ == tAhead {
-			parse = ahead
+			parse = fields.ParseComing
 		}
 		d, err := parse(text, today)
 		if err != nil {

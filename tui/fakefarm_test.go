@@ -97,7 +97,7 @@ func (f *fakeFarm) Moment(s string) (time.Time, error) {
 
 // Unexplained: no frost is known of the paddock at all.
 func (f *fakeFarm) Unexplained(paddock string, w *fields.Walk, _ fields.Date) bool {
-	if !foundDamage(w) || w.DamageNight != fields.NoDate {
+	if !w.FoundDamage() || w.DamageNight != fields.NoDate {
 		return false
 	}
 	for _, e := range f.all() {

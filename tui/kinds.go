@@ -96,7 +96,7 @@ var looks = map[string]look{
 	"cut_cm":           {label: "Sample cut at", typ: tQuantity, measure: fields.Height, hint: "10cm or 4in"},
 	"sampled_on":       {label: "Sampled on", typ: tDate, hint: "the day the sample was taken, like 17-Sep"},
 	"analyte":          {label: "Tested for", typ: tChoice},
-	"values":           {label: "Number reported", typ: tNumbers, hint: "as printed, without its unit; of several samples all of them, with commas"},
+	"values":           {label: "Number reported", typ: tNumbers, hint: "as printed, without its unit and without a comma; of several samples: 820, 910"},
 	"unit":             {label: "Unit", typ: tChoice, hint: "as the report says; 1 % is 10,000 ppm"},
 	"lab.basis":        {label: "Of", typ: tChoice, hint: "dm: of the dry matter; as-fed: with its water"},
 	"method":           {label: "By", typ: tChoice, hint: "a strip or a quick test alone clears nothing"},

@@ -61,14 +61,12 @@ assumed and what it would change is shown; nothing is stored.
 				}
 			}
 			var assumed []fields.Entry
-			if texts, ok := c.Generic("if").(*each); ok {
-				for _, t := range texts.items {
-					e, err := v.Assumed(t)
-					if err != nil {
-						return usagef("--if: %s", strings.ReplaceAll(err.Error(), "\n", "\n--if: "))
-					}
-					assumed = append(assumed, *e)
+			for _, t := range verbatim(c, "if") {
+				e, err := v.Assumed(t)
+				if err != nil {
+					return usagef("--if: %s", strings.ReplaceAll(err.Error(), "\n", "\n--if: "))
 				}
+				assumed = append(assumed, *e)
 			}
 			a, err := f.Ahead(days, assumed)
 			if err != nil {
@@ -86,19 +84,4 @@ assumed and what it would change is shown; nothing is stored.
 			return p.painted(func(w writer) error { return a.Strip(filter).Text(w, p.width) })
 		},
 	}
-}
-
-// each is a flag that may be given several times; commas are no separators.
-type each struct{ items []string }
-
-func (e *each) Set(s string) error {
-	e.items = append(e.items, s)
-	return nil
-}
-
-func (e *each) String() string {
-	if e == nil {
-		return ""
-	}
-	return strings.Join(e.items, " ")
 }

@@ -65,11 +65,14 @@ by itself. A blend clears no lot: the flags stay what they are.
 				ask.Days = form.daysFlag("days", 0, 3660)
 			}
 			price := func(s string) (float64, string) {
-				v, wrong := plainNumber(s)
-				if wrong == "" && v < 0 {
-					wrong = quoted(s) + " is below zero"
+				v, err := fields.ParseNumber(s)
+				if err != nil {
+					return 0, err.Error()
 				}
-				return v, wrong
+				if v < 0 {
+					return 0, quoted(s) + " is below zero"
+				}
+				return v, ""
 			}
 			ask.Cost = form.byLot("cost", ask.Feeds, price)
 			ask.TDN = form.byLot("tdn", ask.Feeds, percent)
@@ -153,11 +156,14 @@ func (f *form) byLot(flag string, feeds []string, read func(string) (float64, st
 
 // percent reads 58 or 58%: beside these flags there is no other unit.
 func percent(s string) (float64, string) {
-	v, wrong := plainNumber(strings.TrimSpace(strings.TrimSuffix(s, "%")))
-	if wrong == "" && !(v > 0 && v <= 100) {
-		wrong = quoted(s) + " does not lie between 0 and 100 %"
+	v, err := fields.ParseNumber(strings.TrimSpace(strings.TrimSuffix(s, "%")))
+	if err != nil {
+		return 0, err.Error()
 	}
-	return v, wrong
+	if !(v > 0 && v <= 100) {
+		return 0, quoted(s) + " does not lie between 0 and 100 %"
+	}
+	return v, ""
 }
 
 func (f *form) percent(flag string) *float64 {

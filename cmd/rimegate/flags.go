@@ -5,7 +5,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
-	"rimegate/cmd/internal/farm"
+	"rimegate/fields"
 )
 
 // Flag values. Everything a person types is kept as text and read by form,
@@ -37,7 +37,7 @@ func (o *once) String() string {
 type many struct{ items []string }
 
 func (m *many) Set(s string) error {
-	m.items = append(m.items, farm.SplitList([]string{s})...)
+	m.items = append(m.items, fields.SplitList([]string{s})...)
 	return nil
 }
 
@@ -46,6 +46,21 @@ func (m *many) String() string {
 		return ""
 	}
 	return strings.Join(m.items, ",")
+}
+
+// each is a flag that may be given several times; commas are no separators.
+type each struct{ items []string }
+
+func (e *each) Set(s string) error {
+	e.items = append(e.items, s)
+	return nil
+}
+
+func (e *each) String() string {
+	if e == nil {
+		return ""
+	}
+	return strings.Join(e.items, " ")
 }
 
 // text makes a flag with one value; the word in backquotes in usage is the
@@ -96,6 +111,14 @@ func value(c *cli.Context, name string) (string, bool) {
 		return o.text, true
 	}
 	return "", false
+}
+
+// verbatim returns the texts of a flag that may be repeated, as they were typed.
+func verbatim(c *cli.Context, name string) []string {
+	if e, ok := c.Generic(name).(*each); ok {
+		return e.items
+	}
+	return nil
 }
 
 func values(c *cli.Context, name string) []string {

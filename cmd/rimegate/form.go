@@ -106,29 +106,12 @@ func (f *form) number(flag string) *float64 {
 	if !ok {
 		return nil
 	}
-	v, err := plainNumber(s)
-	if err != "" {
-		f.wrong(flag, err, "")
+	v, err := fields.ParseNumber(s)
+	if err != nil {
+		f.failed(flag, err)
 		return nil
 	}
 	return &v
-}
-
-func plainNumber(s string) (float64, string) {
-	t := strings.TrimSpace(strings.ReplaceAll(s, "−", "-"))
-	if strings.Contains(t, ",") {
-		return 0, strconv.Quote(s) + " has a comma; write decimals with a point and thousands without a sign"
-	}
-	for _, r := range t {
-		if (r < '0' || r > '9') && r != '.' && r != '-' && r != '+' {
-			return 0, strconv.Quote(s) + " is not a plain number"
-		}
-	}
-	v, err := strconv.ParseFloat(t, 64)
-	if err != nil {
-		return 0, strconv.Quote(s) + " is not a plain number"
-	}
-	return v, ""
 }
 
 // date reads a date as people type it; def if the flag is not given.
@@ -192,37 +175,58 @@ func (f *form) said(yes string) *bool {
 	return &b
 }
 
-// one reads one of the words allowed.
+// one reads one of the words allowed, with or without its hyphens.
 func (f *form) one(flag string, words ...string) string {
+	return f.word(flag, words, true)
+}
+
+// exactly is one without a guess: a word of the report such as NO3 or mg/L,
+// where the one that looks alike is another number.
+func (f *form) exactly(flag string, words ...string) string {
+	return f.word(flag, words, false)
+}
+
+func (f *form) word(flag string, words []string, guess bool) string {
 	s := f.text(flag)
 	if s == "" {
 		return ""
 	}
+	bare := strings.NewReplacer("-", "", "_", "", " ", "")
 	for _, w := range words {
-		if strings.EqualFold(w, s) {
+		if strings.EqualFold(bare.Replace(w), bare.Replace(s)) {
 			return w
 		}
 	}
 	hint := "type one of " + strings.Join(words, ", ")
-	if c := closest(s, words); c != "" {
+	if !guess {
+		hint = "look on the report and " + hint
+	} else if c := closest(s, words); c != "" {
 		hint = "did you mean " + c + "? It can be " + strings.Join(words, ", ")
 	}
-	f.wrong(flag, strconv.Quote(s)+" is no word for it", hint)
+	f.wrong(flag, quoted(s)+" is no word for it", hint)
 	return ""
 }
 
 func (f *form) mustOne(flag string, words ...string) string {
+	f.needs(flag, words)
+	return f.one(flag, words...)
+}
+
+func (f *form) mustExactly(flag string, words ...string) string {
+	f.needs(flag, words)
+	return f.exactly(flag, words...)
+}
+
+func (f *form) needs(flag string, words []string) {
 	if !f.has(flag) {
 		f.wrong(flag, "is missing", "type one of "+strings.Join(words, ", "))
-		return ""
 	}
-	return f.one(flag, words...)
 }
 
 // paddocks reads the arguments as paddocks; at least one must be there.
 func (f *form) paddocks() []string {
 	args := f.c.Args().Slice()
-	if len(farm.SplitList(args)) == 0 {
+	if len(fields.SplitList(args)) == 0 {
 		f.wrong("", "no paddock named", "type its short name behind the flags; several with commas, `all` for every one")
 		return nil
 	}
@@ -302,7 +306,7 @@ func (f *form) paddockList(flag string) []string {
 
 // name reads the one argument of a command that sets something up.
 func (f *form) name(what string) string {
-	args := farm.SplitList(f.c.Args().Slice())
+	args := fields.SplitList(f.c.Args().Slice())
 	switch len(args) {
 	case 0:
 		f.wrong("", "no short name given for the "+what, "type it behind the flags, such as north-slough")
@@ -321,18 +325,9 @@ func (f *form) ahead(flag string) fields.Date {
 	if !ok {
 		return fields.NoDate
 	}
-	d, err := coming(s, f.v.Today)
+	d, err := fields.ParseComing(s, f.v.Today)
 	f.failed(flag, err)
 	return d
-}
-
-func coming(s string, today fields.Date) (fields.Date, error) {
-	switch strings.ToLower(strings.TrimSpace(s)) {
-	case "", "today", "yesterday", "tomorrow":
-	default:
-		today = today.Add(364)
-	}
-	return fields.ParseDate(s, today)
 }
 
 // day reads the day a question is about: like date, but a day without a year is
@@ -343,7 +338,7 @@ func (f *form) day(flag string) fields.Date {
 		return fields.NoDate
 	}
 	past, err := fields.ParseDate(s, f.v.Today)
-	if next, err2 := coming(s, f.v.Today); err2 == nil && next > f.v.Today && (err != nil || next.Sub(f.v.Today) < f.v.Today.Sub(past)) {
+	if next, err2 := fields.ParseComing(s, f.v.Today); err2 == nil && next > f.v.Today && (err != nil || next.Sub(f.v.Today) < f.v.Today.Sub(past)) {
 		return next
 	}
 	f.failed(flag, err)

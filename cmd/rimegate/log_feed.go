@@ -87,7 +87,7 @@ NO3-N lies a factor of 4.43. Type what the report says; it is never guessed.
       --method lab --sampled 1-Sep --stems 20 --spots 10 --cut 10cm creek`,
 			flags: append([]cli.Flag{
 				text("analyte", "nitrate or hcn (`WORD`)"),
-				list("value", "the `NUMBER` on the report; of several samples: all of them"),
+				&cli.GenericFlag{Name: "value", Usage: "the `NUMBER` on the report; of several samples all of them: repeat the flag, or \"820, 910\"", Value: &each{}},
 				text("form", "of nitrate: NO3, NO3-N, KNO3 or NaNO3 (`WORD`)"),
 				text("unit", "ppm, mg/kg, g/kg or % (`WORD`)"),
 				text("basis", "dm (dry matter) or as-fed (`WORD`)"),
@@ -118,7 +118,7 @@ NO3-N lies a factor of 4.43. Type what the report says; it is never guessed.
 			build: func(f *form) []fields.Body {
 				b := &fields.Water{
 					Source: f.must("source", "name the well, dugout or trough"), SampledOn: f.mustDate("sampled"), Value: f.number("value"),
-					Form: f.mustOne("form", "NO3", "NO3-N"), Unit: f.mustOne("unit", "mg/L", "ppm"), Paddocks: f.paddockList("paddocks"),
+					Form: f.mustExactly("form", "NO3", "NO3-N"), Unit: f.mustExactly("unit", "mg/L", "ppm"), Paddocks: f.paddockList("paddocks"),
 				}
 				if !f.has("value") {
 					f.wrong("value", "is missing", "type the number on the report")
@@ -173,33 +173,34 @@ func labBody(f *form) []fields.Body {
 		Stems: f.count("stems"), Spots: f.count("spots"), BalesCored: f.count("bales-cored"), Cores: f.count("cores"),
 		CutCM: f.quantity("cut", fields.Height),
 	}
-	for _, s := range f.list("value") {
-		n, bad := plainNumber(s)
-		if bad != "" {
-			f.wrong("value", bad, "its unit goes behind --unit")
+	typed := verbatim(f.c, "value") // never split at a comma: "3,000" is no 3
+	for _, s := range typed {
+		ns, err := fields.ParseNumbers(s)
+		if err != nil {
+			f.wrong("value", err.Error(), "its unit goes behind --unit")
 			continue
 		}
-		b.Values = append(b.Values, n)
+		b.Values = append(b.Values, ns...)
 	}
-	if len(f.list("value")) == 0 {
+	if len(typed) == 0 {
 		f.wrong("value", "is missing", "type the number on the report")
 	}
-	shown := words(f.list("value"))
+	shown := words(typed)
 	if b.Analyte == "nitrate" && !f.has("form") {
 		f.wrong("form", fmt.Sprintf("is missing: %s of what? Between NO3 and NO3-N lies a factor of 4.43", orWord(shown, "the number")),
 			"look on the report and type --form NO3, NO3-N, KNO3 or NaNO3")
 	} else if f.has("form") {
-		b.Form = f.one("form", "NO3", "NO3-N", "KNO3", "NaNO3")
+		b.Form = f.exactly("form", "NO3", "NO3-N", "KNO3", "NaNO3")
 	}
 	if !f.has("unit") {
 		f.wrong("unit", fmt.Sprintf("is missing: %s what? 1 %% is 10,000 ppm", orWord(shown, "the number")), "look on the report and type --unit ppm, mg/kg, g/kg or %")
 	} else {
-		b.Unit = f.one("unit", "ppm", "mg/kg", "g/kg", "%")
+		b.Unit = f.exactly("unit", "ppm", "mg/kg", "g/kg", "%")
 	}
 	if !f.has("basis") {
 		f.wrong("basis", "is missing: of the dry matter, or as fed with its water?", "look on the report and type --basis dm or as-fed")
 	} else {
-		b.Basis = f.one("basis", "dm", "as-fed")
+		b.Basis = f.exactly("basis", "dm", "as-fed")
 	}
 	if b.Basis == "as-fed" && b.DMPct == nil && b.Analyte == "nitrate" {
 		f.wrong("dm", "is missing", "a result as fed counts only with its dry matter, like --dm 32%")

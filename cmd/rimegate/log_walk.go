@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"strconv"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -88,7 +87,7 @@ func walkEntries(f *form) []fields.Entry {
 	if w.Killed == "all" && w.ShootsCM != nil && *w.ShootsCM > 0 {
 		f.wrong("killed", "all, and yet there are shoots", "say --killed part if anything grows")
 	}
-	for _, a := range farm.SplitList(f.c.Args().Slice()) {
+	for _, a := range fields.SplitList(f.c.Args().Slice()) {
 		if strings.EqualFold(a, farm.AllPaddocks) { // good news must not be said of land nobody walked
 			f.wrong("", quoted(a)+" cannot be walked at once", "name the paddocks you walked")
 			return nil
@@ -99,7 +98,7 @@ func walkEntries(f *form) []fields.Entry {
 	if f.has("cause") && f.has("damage-night") {
 		f.wrong("cause", "and --damage-night are both given", "give one of the two")
 	}
-	if f.has("cause") && !farm.FoundDamage(&w) && len(f.problems) == 0 {
+	if f.has("cause") && !w.FoundDamage() && len(f.problems) == 0 {
 		f.wrong("cause", "is given, but no damage", "say what you found with --frost-damage or --killed")
 	}
 	if len(f.problems) > 0 {
@@ -159,18 +158,9 @@ func (f *form) species(flag string) []string {
 func (f *form) mix(flag string) []fields.SpeciesShare {
 	var out []fields.SpeciesShare
 	for _, s := range f.list(flag) {
-		name, share, has := strings.Cut(s, ":")
-		x := fields.SpeciesShare{Species: strings.TrimSpace(name)}
-		if has {
-			n, bad := plainNumber(strings.TrimSuffix(strings.TrimSpace(share), "%"))
-			if bad != "" {
-				f.wrong(flag, strconv.Quote(s)+" has no share in percent behind the colon", "type it like oats:60")
-				continue
-			}
-			x.Share = &n
-		}
-		if x.Species == "" {
-			f.wrong(flag, strconv.Quote(s)+" names no species", "type it like oats:60")
+		x, err := fields.ParseShare(s)
+		if err != nil {
+			f.failed(flag, err)
 			continue
 		}
 		out = append(out, x)

@@ -5,6 +5,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"rimegate/fields"
 	"rimegate/hazard/board"
 )
 
@@ -62,12 +63,12 @@ func (f *form) litres(flag string) float64 {
 			break
 		}
 	}
-	v, wrong := plainNumber(t)
+	v, err := fields.ParseNumber(t)
 	switch {
 	case factor == 0:
 		f.wrong(flag, quoted(s)+" has no unit", "type it like 60L or 16gal (US gallons)")
 		return 0
-	case wrong != "":
+	case err != nil:
 		f.wrong(flag, quoted(s)+" is no amount of water", "type it like 60L or 16gal (US gallons)")
 		return 0
 	}

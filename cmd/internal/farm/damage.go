@@ -10,7 +10,7 @@ import (
 // looked and found none, or since the stand was sown. Whoever logs such a walk
 // is asked for the night, or for another cause.
 func (v *View) Unexplained(paddock string, w *fields.Walk, day fields.Date) bool {
-	if !FoundDamage(w) || w.DamageNight != fields.NoDate || w.Part == "swath" {
+	if !w.FoundDamage() || w.DamageNight != fields.NoDate || w.Part == "swath" {
 		return false
 	}
 	for _, line := range v.History.Lines(paddock) {
@@ -28,15 +28,6 @@ func (v *View) Unexplained(paddock string, w *fields.Walk, day fields.Date) bool
 	return false
 }
 
-// FoundDamage reports whether a walk found frost damage or killed growth.
-func FoundDamage(w *fields.Walk) bool {
-	switch w.FrostDamage {
-	case "tips", "part", "all":
-		return true
-	}
-	return w.Killed == "all" || w.Killed == "part"
-}
-
 // unharmedSince is the last day before day on which the stand was known to
 // have no damage: a walk that said so, or the day it was sown (anew).
 func (v *View) unharmedSince(line []string, day fields.Date) fields.Date {
@@ -48,7 +39,7 @@ func (v *View) unharmedSince(line []string, day fields.Date) fields.Date {
 		}
 		switch b := f.Body.(type) {
 		case *fields.Walk:
-			if b.FrostDamage == "none" && !FoundDamage(b) && b.Part != "swath" {
+			if b.FrostDamage == "none" && !b.FoundDamage() && b.Part != "swath" {
 				since = f.Date
 			}
 		case *fields.Sown:

@@ -170,7 +170,7 @@ func (v *View) Paddocks(typed []string) ([]string, error) {
 			out = append(out, id)
 		}
 	}
-	for _, t := range SplitList(typed) {
+	for _, t := range fields.SplitList(typed) {
 		if strings.EqualFold(t, AllPaddocks) {
 			for _, p := range v.History.Standing() {
 				if p.Known || len(p.Parents) > 0 {
@@ -201,19 +201,6 @@ func (v *View) PaddockOrLot(typed string) (string, error) {
 		return lot, nil
 	}
 	return find("paddock or lot", typed, "rimegate paddock add", append(append([]named{}, v.names.paddocks...), v.names.lots...))
-}
-
-// SplitList takes words apart at commas and drops empty parts.
-func SplitList(typed []string) []string {
-	var out []string
-	for _, t := range typed {
-		for _, p := range strings.Split(t, ",") {
-			if p = strings.TrimSpace(p); p != "" {
-				out = append(out, p)
-			}
-		}
-	}
-	return out
 }
 
 // Station returns the short name of the station a person calls typed.
