@@ -35,8 +35,8 @@ const nearFrostC = 2.2
 
 // DailyLows gathers daily minima of one station, in any order.
 type DailyLows struct {
-	days      map[fields.Date]Daily
-	maxes     map[fields.Date]dayMax
+	days      byDate[Daily]
+	maxes     byDate[dayMax]
 	mixed     map[fields.Date]bool // dates with different lows
 	doubled   int
 	conflicts int
@@ -45,14 +45,12 @@ type DailyLows struct {
 // Add puts a daily minimum in. Of two for one date the colder counts; repeats
 // are counted.
 func (l *DailyLows) Add(d Daily) {
-	if l.days == nil {
-		l.days = map[fields.Date]Daily{}
-	}
-	was, ok := l.days[d.Day]
-	if !ok {
-		l.days[d.Day] = d
+	day := l.days.at(d.Day)
+	if day == nil {
+		*l.days.put(d.Day) = d
 		return
 	}
+	was := *day
 	if was == d {
 		l.doubled++
 		return
@@ -70,14 +68,14 @@ func (l *DailyLows) Add(d Daily) {
 	if was.EndHour != d.EndHour {
 		was.EndHour = EndUnknown
 	}
-	l.days[d.Day] = was
+	*day = was
 }
 
 // Reset forgets everything.
 func (l *DailyLows) Reset() { *l = DailyLows{} }
 
 // Len returns the number of dates.
-func (l *DailyLows) Len() int { return len(l.days) }
+func (l *DailyLows) Len() int { return l.days.n }
 
 // Into adds the nights to the Result with the counts of repeats.
 func (l *DailyLows) Into(res *Result, source string) { l.IntoAt(res, source, nil, Options{}) }
@@ -92,7 +90,11 @@ func (l *DailyLows) IntoAt(res *Result, source string, byFile *Place, opt Option
 		at = byFile
 	}
 	l.rebuild(res, nights, at, at == byFile, opt.Loc)
-	res.Nights = append(res.Nights, nights...)
+	if res.Nights == nil && len(nights) > 0 {
+		res.Nights = nights
+	} else {
+		res.Nights = append(res.Nights, nights...)
+	}
 	res.Doubled += l.doubled
 	res.Kept -= l.doubled
 	noteRepeats(res, l.conflicts)
@@ -116,22 +118,22 @@ func (l *DailyLows) IntoAt(res *Result, source string, byFile *Place, opt Option
 //     night of a run of frosts is not lost.)
 //   - An unknown border is judged by the strictest of these.
 func (l *DailyLows) Nights(source string) []NightLow {
-	out := make([]NightLow, 0, len(l.days))
-	for _, day := range l.dates() {
-		d := l.days[day]
+	out := make([]NightLow, 0, l.days.n)
+	lows := make([]float64, 0, l.days.n) // one piece of memory for all of them
+	for day, d := range l.days.all() {
 		if !d.HasC && !d.Below {
 			continue
 		}
 		n := NightLow{Night: day, Source: source}
 		if d.HasC && (!d.Below || d.MinC <= 0) {
-			low := d.MinC
-			n.LowC = &low
+			lows = append(lows, d.MinC)
+			n.LowC = &lows[len(lows)-1]
 		}
 		if d.Below {
 			yes := true
 			n.BelowZero = &yes
 		}
-		n.Covers, n.Uncertain = l.doubt(d)
+		n.Covers, n.Uncertain = l.doubt(*d)
 		if d.Note != "" {
 			if n.Uncertain != "" {
 				n.Uncertain += "; "
@@ -176,9 +178,9 @@ func (l *DailyLows) doubt(d Daily) (covers bool, why string) {
 	case e != 24:
 		kind = "low of a day that ends late in the evening or early in the night"
 	}
-	was, ok := l.days[d.Day-1]
+	was := l.days.at(d.Day - 1)
 	switch {
-	case !ok || !was.HasC && !was.Below:
+	case was == nil || !was.HasC && !was.Below:
 		return false, kind + ": the evening before is in the day before, which is missing"
 	case was.low() <= nearFrostC && was.low() < d.low():
 		return false, kind + ": the evening before may have been as cold as the day before says"

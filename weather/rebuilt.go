@@ -2,10 +2,8 @@ package weather
 
 import (
 	"fmt"
-	"maps"
 	"math"
 	"regexp"
-	"slices"
 	"strconv"
 	"time"
 
@@ -83,17 +81,14 @@ type dayMax struct {
 // Daily. It serves the reconstruction alone and no night rests on it. Give only
 // values that the source does not doubt.
 func (l *DailyLows) AddMax(day fields.Date, c, endHour float64) {
-	if l.maxes == nil {
-		l.maxes = map[fields.Date]dayMax{}
-	}
-	was, ok := l.maxes[day]
 	m := dayMax{c: c, end: endHour}
-	m.bad = ok && was != m
-	l.maxes[day] = m
+	was := l.maxes.at(day)
+	m.bad = was != nil && *was != m
+	*l.maxes.put(day) = m
 }
 
 // ForgetMaxes drops the maxima: they turned out to be of another station.
-func (l *DailyLows) ForgetMaxes() { l.maxes = nil }
+func (l *DailyLows) ForgetMaxes() { l.maxes = byDate[dayMax]{} }
 
 // ResetLows forgets the minima and keeps the maxima, for files whose maxima are
 // told apart by station otherwise.
@@ -101,13 +96,19 @@ func (l *DailyLows) ResetLows() { *l = DailyLows{maxes: l.maxes} }
 
 // clean reports whether the low of a date is a plain number of known hours.
 func (l *DailyLows) clean(day fields.Date) (Daily, bool) {
-	d, ok := l.days[day]
-	return d, ok && d.HasC && !d.Below && !d.Lagged && !d.Partial && !d.Rough && !l.mixed[day] && d.Note == ""
+	d := l.days.at(day)
+	if d == nil {
+		return Daily{}, false
+	}
+	return *d, d.HasC && !d.Below && !d.Lagged && !d.Partial && !d.Rough && !l.mixed[day] && d.Note == ""
 }
 
 func (l *DailyLows) max(day fields.Date, end float64) (float64, bool) {
-	m, ok := l.maxes[day]
-	return m.c, ok && !m.bad && m.end == end
+	m := l.maxes.at(day)
+	if m == nil {
+		return 0, false
+	}
+	return m.c, !m.bad && m.end == end
 }
 
 // extremes are the daily extremes around the night of day, if it is sure which
@@ -156,7 +157,7 @@ func (x *Extremes) sun(day fields.Date, at *Place, loc *time.Location) bool {
 // rebuild adds reconstructed hours to the frosty nights that are covered, and
 // notes what was done. at may be nil: then it is said what is wanting.
 func (l *DailyLows) rebuild(res *Result, nights []NightLow, at *Place, byFile bool, loc *time.Location) {
-	if len(l.maxes) == 0 {
+	if l.maxes.n == 0 {
 		return
 	}
 	done, could, frosts := 0, 0, 0
@@ -222,6 +223,3 @@ func RebuiltNights(nights []NightLow) int {
 	}
 	return n
 }
-
-// dates returns the dates in order.
-func (l *DailyLows) dates() []fields.Date { return slices.Sorted(maps.Keys(l.days)) }

@@ -85,9 +85,9 @@ func TestNothingRebuiltOnDoubt(t *testing.T) {
 	night := d + 1
 	change := func(end float64, f func(*Daily)) *DailyLows {
 		l := frostDays(end)
-		x := l.days[night]
+		x := *l.days.at(night)
 		f(&x)
-		l.days[night] = x
+		*l.days.at(night) = x
 		return l
 	}
 	for name, l := range map[string]*DailyLows{
@@ -99,18 +99,18 @@ func TestNothingRebuiltOnDoubt(t *testing.T) {
 		"hour of observation not said":   frostDays(EndUnknown),
 		"read in the afternoon":          frostDays(17),
 		"read at another hour than next": change(8, func(x *Daily) { x.EndHour = 7 }),
-		"next low as low, late day":      func() *DailyLows { l := frostDays(24); l.days[night+1] = l.days[night]; return l }(),
+		"next low as low, late day":      func() *DailyLows { l := frostDays(24); *l.days.put(night + 1) = *l.days.at(night); return l }(),
 		"two lows of one date": func() *DailyLows {
 			l := frostDays(7)
 			l.Add(Daily{Day: night, MinC: -4, HasC: true, EndHour: 7})
 			return l
 		}(),
 		"two highs of one date":          func() *DailyLows { l := frostDays(7); l.AddMax(night, 15, 7); return l }(),
-		"low of the day before missing":  func() *DailyLows { l := frostDays(7); delete(l.days, d); return l }(),
-		"high of the day before missing": func() *DailyLows { l := frostDays(7); delete(l.maxes, night); return l }(),
-		"high of the day after missing":  func() *DailyLows { l := frostDays(7); delete(l.maxes, night+1); return l }(),
-		"high below its low":             func() *DailyLows { l := frostDays(7); l.maxes[night] = dayMax{c: -9, end: 7}; return l }(),
-		"high of another hour":           func() *DailyLows { l := frostDays(7); l.maxes[night] = dayMax{c: 14, end: 18}; return l }(),
+		"low of the day before missing":  func() *DailyLows { l := frostDays(7); l.days.drop(d); return l }(),
+		"high of the day before missing": func() *DailyLows { l := frostDays(7); l.maxes.drop(night); return l }(),
+		"high of the day after missing":  func() *DailyLows { l := frostDays(7); l.maxes.drop(night + 1); return l }(),
+		"high below its low":             func() *DailyLows { l := frostDays(7); *l.maxes.at(night) = dayMax{c: -9, end: 7}; return l }(),
+		"high of another hour":           func() *DailyLows { l := frostDays(7); *l.maxes.at(night) = dayMax{c: 14, end: 18}; return l }(),
 	} {
 		if r, _ := rebuiltAt(t, l, night, at); r != nil {
 			t.Errorf("%s: %v", name, *r)
