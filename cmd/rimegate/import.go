@@ -25,10 +25,13 @@ func importCommand(p *program) *cli.Command {
 Reads the file of a logger, notebook, spreadsheet or weather service and keeps
 one reading a night for the station. What the file leaves open (unit, clock,
 order of day and month) is asked for, never guessed. Bringing in the same file
-twice changes nothing.
+twice changes nothing. Hours below 0 and -2.2 °C are integrated from hourly files;
+from daily highs and lows they are reconstructed, marked as such, and confirm no
+kill.
 
    rimegate import --station home logger.csv
    rimegate import --station home --unit F --clock utc airport.csv
+   rimegate import --paddock north-slough slough-logger.csv
    rimegate import --station home --watch /srv/logger
 
 With --watch each new file of a folder is taken once, by its content; what was
@@ -37,6 +40,7 @@ taken is remembered in a file beside the journal (its name with .taken).
 Formats: ` + strings.Join(formats.Names(), ", ") + ` (recognised by themselves).`),
 		Flags: []cli.Flag{
 			text("station", "the `STATION` the readings are of"),
+			text("paddock", "instead: the `PADDOCK` in which the thermometer stands, for which alone it counts"),
 			text("format", "the file's `FORMAT`, if it is not recognised"),
 			text("unit", "the file's unit, C or F, if it does not say (`WORD`)"),
 			text("clock", "stamps without a zone are local, standard (no summer time) or utc (`WORD`)"),
@@ -63,15 +67,22 @@ func (p *program) importFile(c *cli.Context) error {
 		}
 	}
 	form := newForm(c, v)
-	station := ""
-	if form.must("station", "name the station the readings are of") != "" {
-		station = form.station("station")
+	station, paddock := form.station("station"), ""
+	switch {
+	case form.has("paddock") && form.has("station"):
+		form.wrong("paddock", "and --station are both given", "a thermometer is a station, or it stands in one paddock")
+	case form.has("paddock"):
+		id, err := v.Paddock(form.text("paddock"))
+		form.failed("paddock", err)
+		paddock = id
+	default:
+		form.must("station", "name the station the readings are of")
 	}
 	opt := formats.Options{
 		Loc: v.Loc, Unit: strings.ToUpper(form.text("unit")), Station: form.text("file-station"), Clock: strings.ToLower(form.text("clock")),
-		DateOrder: strings.ToLower(form.text("date-order")), Received: v.Now,
+		DateOrder: strings.ToLower(form.text("date-order")), Received: v.Now, Place: v.Place(station),
 	}
-	in := &intake{station: station, format: form.text("format"), note: form.text("note"), opt: opt, dryRun: c.Bool("dry-run")}
+	in := &intake{station: station, paddock: paddock, format: form.text("format"), note: form.text("note"), opt: opt, dryRun: c.Bool("dry-run")}
 	dir := form.text("watch")
 	switch {
 	case form.has("watch") && c.NArg() > 0:
@@ -104,9 +115,10 @@ func (p *program) importFile(c *cli.Context) error {
 
 // intake is how files are read and stored.
 type intake struct {
-	station, format, note string
-	opt                   formats.Options
-	dryRun                bool
+	station, paddock string // one of the two
+	format, note     string
+	opt              formats.Options
+	dryRun           bool
 }
 
 // takeFile reads one file and stores its nights.
@@ -120,10 +132,12 @@ func (p *program) takeFile(f *farm.Farm, in *intake, name string, r io.Reader) e
 	var bodies []fields.Body
 	readings := weather.ToReadings(res.Nights, station, board.Clean(name))
 	for i := range readings {
+		readings[i].Paddock = in.paddock
 		bodies = append(bodies, &readings[i])
 	}
 	casts := weather.ToForecasts(res.Forecasts, station, board.Clean(name))
 	for i := range casts {
+		casts[i].Paddock = in.paddock
 		bodies = append(bodies, &casts[i])
 	}
 	if len(bodies) == 0 {
@@ -140,6 +154,9 @@ func (p *program) takeFile(f *farm.Farm, in *intake, name string, r io.Reader) e
 	p.para("", "  ", fmt.Sprintf("%s: %s; %d stood in the journal already.", did, counted(len(l.Entries), "night", "nights"), l.Same))
 	if l.Changed > 0 {
 		p.para("! ", "  ", fmt.Sprintf("%s of this file had another reading in the journal; both are kept and the colder counts.", counted(l.Changed, "night", "nights")))
+	}
+	if l.Told > 0 {
+		p.para("  ", "  ", fmt.Sprintf("%s of them stood in the journal too, but without the hours that the highs and lows beside them give.", counted(l.Told, "night", "nights")))
 	}
 	for _, n := range l.Notes {
 		p.para("! ", "  ", n)

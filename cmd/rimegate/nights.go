@@ -1,8 +1,7 @@
 package main
 
 import (
-	"errors"
-	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -36,6 +35,7 @@ record in the journal, counted and fitted, given that none has come so far.`),
 			text("from", "from the night of this `DAY` (14 nights if left out)"),
 			text("to", "through the night of this `DAY` (last night if left out)"),
 			yes("chart", "draw each night on a scale with the freezing line"),
+			yes("json", "as JSON, with the hours of frost, measured or reconstructed"),
 			yes("odds", "the odds of the first frost at a station"),
 			text("station", "with --odds: the `STATION` (the only one if left out)"),
 			text("below", "with --odds: the line, a `TEMP` at the thermometer (0C if left out)"),
@@ -54,6 +54,9 @@ record in the journal, counted and fitted, given that none has come so far.`),
 				if form.has(flag) {
 					form.wrong(flag, "belongs to --odds", "give --odds with it, or leave it away")
 				}
+			}
+			if form.has("chart") && form.has("json") {
+				form.wrong("json", "and --chart are both given", "it is one of the two")
 			}
 			to := form.date("to", v.Today)
 			from := form.date("from", to.Add(1-nightsShown))
@@ -76,38 +79,10 @@ record in the journal, counted and fitted, given that none has come so far.`),
 			if to.Sub(from) > 370 {
 				return usagef("--from and --to are more than a year apart; ask for one season")
 			}
-			if len(ids) == 0 {
-				fmt.Fprintln(p.out, "No paddock yet.")
+			if c.Bool("json") {
+				return p.nightsJSON(v, ids, from, to)
 			}
-			for i, id := range ids {
-				if i > 0 {
-					fmt.Fprintln(p.out)
-				}
-				var rows [][]string
-				var chart []board.ChartNight
-				unread := 0
-				for _, r := range hazard.NightRows(v.History, v.Book, id, from, to) {
-					if r.Unread {
-						unread++
-					}
-					low := "-"
-					if r.HasLow {
-						low = fields.Temperature.Both(r.LowC)
-					}
-					chart = append(chart, board.ChartNight{Row: r, Word: nightWord(r, v.Today, v.Now.Hour())})
-					rows = append(rows, []string{r.Night.Words(), low, nightWord(r, v.Today, v.Now.Hour()), nightSources(v.Entries, r.Entries)})
-				}
-				x := v.History.Paddock(id)
-				p.para("", "  ", fmt.Sprintf("%s (%s): %s, %d not read", x.Name, id, counted(len(rows), "night", "nights"), unread))
-				if len(rows) > 0 && c.Bool("chart") {
-					if err := board.NightChart(p.out, chart, v.Units(), p.width); err != nil {
-						return err
-					}
-				} else if len(rows) > 0 {
-					p.table([]string{"NIGHT OF", "LOW", "", ""}, rows)
-				}
-			}
-			return nil
+			return p.nightTables(v, ids, from, to, c.Bool("chart"))
 		},
 	}
 }
@@ -115,7 +90,7 @@ record in the journal, counted and fitted, given that none has come so far.`),
 // odds prints when the first frost comes at a station.
 func (p *program) odds(form *form) error {
 	v := form.v
-	for _, flag := range []string{"paddock", "from", "to", "chart"} {
+	for _, flag := range []string{"paddock", "from", "to", "chart", "json"} {
 		if form.has(flag) {
 			form.wrong(flag, "and --odds are both given", "the odds are of a station's whole record")
 		}
@@ -146,12 +121,7 @@ func (p *program) odds(form *form) error {
 	}
 	x, err := board.NewOddsSheet(v.History, station, v.StationNights(station), below, ready)
 	if err != nil {
-		why := err.Error()
-		var pr fields.Problem
-		if errors.As(err, &pr) {
-			why = pr.What
-		}
-		return usagef("the odds at %s cannot be told: %s (`rimegate import` takes years of a station's record at once)", station, why)
+		return usagef("the odds at %s cannot be told: %s (`rimegate import` takes years of a station's record at once)", station, whatIsWrong(err))
 	}
 	return p.painted(func(w writer) error { return x.Text(w, p.width) })
 }
@@ -196,7 +166,7 @@ func nightSources(entries []fields.Entry, ids []string) string {
 			case *fields.NoFrost:
 				s = "no frost (" + b.Basis + "), " + entries[i].By
 			}
-			if s != "" {
+			if s != "" && !slices.Contains(out, s) {
 				out = append(out, s)
 			}
 		}

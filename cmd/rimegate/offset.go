@@ -1,10 +1,7 @@
 package main
 
 import (
-	"errors"
 	"fmt"
-	"os"
-	"path/filepath"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -13,28 +10,24 @@ import (
 	"rimegate/fields"
 	"rimegate/hazard/board"
 	"rimegate/weather"
-	"rimegate/weather/formats"
 )
 
 func offsetCommand(p *program) *cli.Command {
 	return &cli.Command{
 		Name: "offset", Usage: "learn how much colder a paddock is than a station", ArgsUsage: "PADDOCK",
 		Description: strings.TrimSpace(`
-Put a thermometer into the paddock for some weeks and log its readings (log
-reading PADDOCK, or import). From the nights read in both places this tells the
-difference with its interval. Windy nights hide it: --history, the station's
-hourly file with wind, keeps the calm and clear ones. Nothing is stored without
---store, which sets the cold end of the interval.
+Put a thermometer into the paddock for some weeks and bring in its readings (log
+reading PADDOCK, or import --paddock PADDOCK FILE). From the nights read in both
+places this tells the difference with its interval. Windy nights hide it:
+--history, the station's hourly file with wind, keeps the calm and clear ones.
+Nothing is stored without --store, which sets the cold end of the interval.
 
    rimegate paddock offset --station home north-slough
    rimegate paddock offset --station home --history home.metar --store north-slough`),
-		Flags: []cli.Flag{
+		Flags: append(historyFlags("the station's hourly readings with wind, to tell calm and clear nights: `FILE`"),
 			text("station", "the `STATION` to compare with (the paddock's own if left out)"),
-			text("history", "the station's hourly readings, to tell calm and clear nights: `FILE`"),
-			text("unit", "the unit of --history if the file does not say, C or F (`WORD`)"),
-			text("clock", "stamps of --history without a zone are local, standard or utc (`WORD`)"),
 			yes("store", "set the offset of the paddock from today on (its first one reaches back)"),
-		},
+		),
 		Action: func(c *cli.Context) error { return p.paddockOffset(c) },
 	}
 }
@@ -72,12 +65,7 @@ func (p *program) paddockOffset(c *cli.Context) error {
 	}
 	x, err := board.NewOffsetSheet(v.History, id, station, pairs, calm != nil, inForce)
 	if err != nil {
-		why := err.Error()
-		var pr fields.Problem
-		if errors.As(err, &pr) {
-			why = pr.What
-		}
-		return usagef("the offset of %s to %s cannot be told: %s; log the readings of a thermometer in the paddock with `rimegate log reading --low ... %s`", id, station, why, id)
+		return usagef("the offset of %s to %s cannot be told: %s; bring in the readings of a thermometer in the paddock with `rimegate log reading --low ... %s` or `rimegate import --paddock %s FILE`", id, station, whatIsWrong(err), id, id)
 	}
 	if err := p.painted(func(w writer) error { return x.Text(w, p.width) }); err != nil {
 		return err
@@ -116,38 +104,6 @@ func (p *program) calmNights(form *form, v *farm.View, station string) (func(fie
 	}
 	calm := farm.CalmNights(res.Observations, lat, lon, v.Loc)
 	return func(d fields.Date) bool { return calm[d] }, nil
-}
-
-// where is the place of a station, or else of the farm.
-func where(v *farm.View, station string) (lat, lon float64, err error) {
-	s, h := v.History.Station(station), v.History.Farm
-	a, b := h.Lat, h.Lon
-	if s != nil && s.Lat != nil && s.Lon != nil {
-		a, b = s.Lat, s.Lon
-	}
-	if a == nil || b == nil {
-		return 0, 0, usagef("when the sun sets is not known: type where the station stands, like `rimegate station set --lat 50.4 --lon -105.5 %s`, or the farm", station)
-	}
-	return *a, *b, nil
-}
-
-// history reads the file of --history, every reading kept.
-func (p *program) history(form *form, v *farm.View) (*weather.Result, error) {
-	name := form.text("history")
-	in, err := os.Open(name)
-	if err != nil {
-		return nil, usagef("--history: %s cannot be read (%v)", name, cause(err))
-	}
-	defer in.Close()
-	opt := formats.Options{Loc: v.Loc, Unit: strings.ToUpper(form.text("unit")), Clock: strings.ToLower(form.text("clock")), Received: v.Now}
-	if err := wordsWrong(form.err()); err != nil {
-		return nil, err
-	}
-	res, err := formats.Read("", in, opt)
-	if err != nil {
-		return nil, usagef("--history: %s: %v", filepath.Base(name), err)
-	}
-	return res, nil
 }
 
 // coldest keeps one reading a night: of several that cover it the coldest

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -33,18 +32,15 @@ a forecast can only warn.
    rimegate tonight --file gridpoint.json --station home --store
    rimegate tonight --low -1C --station home
    rimegate tonight --station home --sunset-temp 4C --dew -2C --history home.metar`),
-		Flags: []cli.Flag{
+		Flags: append([]cli.Flag{
 			text("file", "a saved forecast: `FILE` (GeoJSON of a gridpoint forecast)"),
 			text("low", "the lowest `TEMP` forecast for the station, with its unit"),
 			text("station", "the `STATION` it is for"),
 			text("issued", "when --low was forecast: `TIME` like 16:30 (now if left out)"),
 			text("sunset-temp", "`TEMP` two hours after sunset"),
 			text("dew", "dew point two hours after sunset: `TEMP`"),
-			text("history", "the station's past hourly readings with dew point, in one of the weather services' formats: `FILE`"),
-			text("unit", "the unit of --history if the file does not say, C or F (`WORD`)"),
-			text("clock", "stamps of --history without a zone are local, standard or utc (`WORD`)"),
 			yes("store", "store the forecasts in the journal"),
-		},
+		}, historyFlags("the station's past hourly readings with dew point and, best, wind: `FILE`")...),
 		Action: func(c *cli.Context) error { return p.tonight(c) },
 	}
 }
@@ -178,12 +174,7 @@ func (p *program) ownForecast(form *form, v *farm.View, station string, t0, dew 
 	evenings := farm.Evenings(res.Observations, lat, lon, v.Loc)
 	m, err := weather.FitMinimum(evenings)
 	if err != nil {
-		why := err.Error()
-		var pr fields.Problem
-		if errors.As(err, &pr) {
-			why = pr.What
-		}
-		return nil, usagef("--history: the low cannot be worked out: %s", why)
+		return nil, usagef("--history: the low cannot be worked out: %s", whatIsWrong(err))
 	}
 	return &board.OwnForecast{Station: station, T0C: t0, DewC: dew, Model: m}, nil
 }

@@ -51,6 +51,7 @@ type View struct {
 
 	names  names
 	answer *hazard.Assessment
+	byID   map[string]*fields.Reading // filled when asked for
 }
 
 // Units returns the farm's system of units.

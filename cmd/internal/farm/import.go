@@ -2,6 +2,7 @@ package farm
 
 import (
 	"rimegate/fields"
+	"rimegate/weather"
 )
 
 // Imported is what became of readings given to Import.
@@ -9,18 +10,21 @@ type Imported struct {
 	Logged
 	Same    int // nights that stood in the journal already, with the same low
 	Changed int // nights for which the journal had another reading of that place
+	Told    int // nights that stood in the journal without the hours the file's extremes give
 }
 
 // Import stores readings and forecasts that came from a file. What the journal
 // has already (the same place, night, low and coverage) is left out, so that
 // bringing in the same file twice changes nothing, and a file that has grown
-// adds only its new nights.
+// adds only its new nights. Hours reconstructed from daily extremes are not part of
+// what a reading states; but a night that stands in the journal without them is
+// told again with them, since they can be worked out only once the next day is read.
 func (f *Farm) Import(bodies []fields.Body, note string, dryRun bool) (*Imported, error) {
 	v, err := f.View(Question{})
 	if err != nil {
 		return nil, err
 	}
-	have := map[string]bool{}
+	have, told := map[string]bool{}, map[string]bool{}
 	places := map[string]bool{}
 	for i := range v.Entries {
 		e := &v.Entries[i]
@@ -29,6 +33,7 @@ func (f *Farm) Import(bodies []fields.Body, note string, dryRun bool) (*Imported
 		}
 		if k := factKey(e); k != "" {
 			have[k] = true
+			told[k] = told[k] || hasRebuilt(e)
 		}
 		if k := readingPlace(e); k != "" {
 			places[k] = true
@@ -39,12 +44,16 @@ func (f *Farm) Import(bodies []fields.Body, note string, dryRun bool) (*Imported
 	for _, b := range bodies {
 		e := fields.Entry{Note: note, Body: b}
 		k := factKey(&e)
-		if have[k] {
+		again := have[k] && hasRebuilt(&e) && !told[k]
+		if have[k] && !again {
 			out.Same++
 			continue
 		}
 		have[k] = true
-		if k := readingPlace(&e); k != "" && places[k] {
+		told[k] = told[k] || hasRebuilt(&e)
+		if again {
+			out.Told++
+		} else if k := readingPlace(&e); k != "" && places[k] {
 			out.Changed++
 		}
 		fresh = append(fresh, e)
@@ -60,6 +69,16 @@ func (f *Farm) Import(bodies []fields.Body, note string, dryRun bool) (*Imported
 	}
 	out.Logged = *l
 	return out, nil
+}
+
+// hasRebuilt reports whether a reading tells reconstructed hours.
+func hasRebuilt(e *fields.Entry) bool {
+	b, ok := e.Body.(*fields.Reading)
+	if !ok {
+		return false
+	}
+	_, ok = weather.FindRebuilt(b.Source)
+	return ok
 }
 
 // factKey is what a reading or forecast states, whatever file or person it came
