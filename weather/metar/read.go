@@ -15,7 +15,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"strings"
 	"time"
 
 	"rimegate/weather"
@@ -44,7 +43,8 @@ type reader struct {
 	opt    Options
 	pick   *rows.Pick
 	anchor time.Time // of a date line above the report
-	whole  int       // reports without tenths
+	stamp  rows.Stamp
+	whole  int // reports without tenths
 	text   []byte
 	at     int
 	over   bool // the report at hand is longer than any report
@@ -101,7 +101,7 @@ func (p *reader) read(lines *rows.Lines) error {
 		if lines.Num() == 1 && rows.UTF16(line) {
 			return table.Refuse(1, "the file is saved as UTF-16", "save it as plain text and bring it in again")
 		}
-		if rows.HasNUL(line) {
+		if lines.HasNUL(line) {
 			if err := p.flush(); err != nil {
 				return err
 			}
@@ -146,11 +146,11 @@ func (p *reader) add(line []byte) {
 
 // dateLine takes a line that is a date, or a date and time, in UTC.
 func (p *reader) dateLine(line []byte) bool {
-	s, ok := rows.ParseStamp(line)
-	if !ok || !s.HasDate || s.InNumbers {
+	s := &p.stamp
+	if !s.Parse(line) || !s.HasDate || s.InNumbers {
 		return false
 	}
-	p.anchor = stampTime(&s)
+	p.anchor = stampTime(s)
 	return true
 }
 
@@ -175,11 +175,10 @@ func (p *reader) flush() error {
 		return nil
 	}
 	anchor := p.anchor
-	body := string(text)
-	if lead, rest, ok := leadDate(body); ok {
-		anchor, body = lead, rest
+	if lead, rest, ok := leadDate(text); ok {
+		anchor, text = lead, rest
 	}
-	r := report.Parse(body)
+	r := report.Parse(text)
 	switch {
 	case r.Forecast:
 		p.res.Skipped++
@@ -188,10 +187,10 @@ func (p *reader) flush() error {
 		p.res.Missing++
 		return nil
 	case !r.Recognised:
-		p.res.Reject(p.at, weather.Quote(body)+" is not a report: station, day and time are not found")
+		p.res.Reject(p.at, weather.Quote(string(text))+" is not a report: station, day and time are not found")
 		return nil
 	}
-	keep, forget := p.pick.Take([]byte(r.Station))
+	keep, forget := p.pick.Take(r.Station[:])
 	if forget {
 		p.res.Skipped += p.res.Kept + p.res.Rejected + p.res.Missing
 		p.res.Kept, p.res.Rejected, p.res.Missing, p.res.Rejects = 0, 0, 0, nil
@@ -311,10 +310,13 @@ func Nearest(day, hour, minute int, near time.Time) (best time.Time, ok bool) {
 
 // leadDate takes a date and time off the front of a report's line:
 // 202510141053, 2025-10-14T10:53Z or 2025-10-14 10:53, all UTC.
-func leadDate(s string) (time.Time, string, bool) {
-	word, rest, ok := strings.Cut(s, " ")
-	if !ok || len(word) < 8 || word[0] < '0' || word[0] > '9' {
-		return time.Time{}, s, false
+func leadDate(line []byte) (t time.Time, rest []byte, ok bool) {
+	if len(line) == 0 || line[0] < '0' || line[0] > '9' {
+		return time.Time{}, line, false
+	}
+	word, rest, ok := bytes.Cut(line, []byte{' '})
+	if !ok || len(word) < 8 {
+		return time.Time{}, line, false
 	}
 	if len(word) == 12 {
 		if t, ok := twelve(word); ok {
@@ -322,18 +324,18 @@ func leadDate(s string) (time.Time, string, bool) {
 		}
 	}
 	try := word
-	if next, after, more := strings.Cut(rest, " "); more && strings.Contains(next, ":") {
-		try, rest = word+" "+next, after
+	if next, after, more := bytes.Cut(rest, []byte{' '}); more && bytes.IndexByte(next, ':') >= 0 {
+		try, rest = line[:len(word)+1+len(next)], after
 	}
-	st, good := rows.ParseStamp([]byte(strings.TrimSuffix(try, ",")))
+	st, good := rows.ParseStamp(bytes.TrimSuffix(try, []byte{','}))
 	if !good || !st.HasDate || st.InNumbers || st.Zone == rows.ZoneAbbr {
-		return time.Time{}, s, false
+		return time.Time{}, line, false
 	}
 	return stampTime(&st).Add(-time.Duration(st.Off) * time.Second), rest, true
 }
 
 // twelve reads 202510141053.
-func twelve(s string) (time.Time, bool) {
+func twelve(s []byte) (time.Time, bool) {
 	var p [6]int // two digits each
 	for i := range p {
 		a, b := s[2*i]-'0', s[2*i+1]-'0'
@@ -354,11 +356,11 @@ func Sniff(head []byte) string {
 	for i := 0; i < 20 && len(head) > 0; i++ {
 		var line []byte
 		line, head, _ = bytes.Cut(head, []byte{'\n'})
-		s := strings.TrimSpace(string(line[:min(len(line), 400)]))
-		if _, rest, ok := leadDate(s); ok {
-			s = rest
+		line = bytes.TrimSpace(line[:min(len(line), 400)])
+		if _, rest, ok := leadDate(line); ok {
+			line = rest
 		}
-		if r := report.Parse(s); r.Recognised {
+		if r := report.Parse(line); r.Recognised {
 			return "a line has a station, a day with a time, and a report behind them"
 		}
 	}

@@ -381,7 +381,7 @@ func (p *reader) observe(o *observation) {
 	out := weather.Observation{At: at}
 	var remarks report.Report
 	if o.Raw != "" && len(o.Raw) < 4096 {
-		remarks = report.Parse(o.Raw)
+		remarks = report.Parse([]byte(o.Raw))
 	}
 	switch {
 	case o.Temp.Value != nil:

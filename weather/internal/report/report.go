@@ -7,11 +7,11 @@
 // https://weather.rtaf.mi.th/wx/wx_new/Section%20Website/E-Book/other/AFMAN%2015-111/files/basic-html/page125.html
 package report
 
-import "strings"
+import "bytes"
 
 // Report is what one report says.
 type Report struct {
-	Station        string
+	Station        [4]byte
 	Day, Hour, Min int
 	Nil            bool // the report says that there is none
 	HasTemp        bool
@@ -30,16 +30,19 @@ type Report struct {
 }
 
 // Parse takes a report apart. Words that are not understood are passed over: a
-// report has many that do not concern temperature.
-func Parse(text string) Report {
+// report has many that do not concern temperature. Nothing is copied: files hold
+// years of reports.
+func Parse(text []byte) Report {
 	var r Report
-	var few [48]string
-	words := split(strings.TrimSuffix(strings.TrimSpace(text), "="), few[:0])
-	i := 0
-	for i < len(words) {
-		switch words[i] {
+	rest := bytes.TrimSpace(text)
+	if k := len(rest); k > 0 && rest[k-1] == '=' {
+		rest = rest[:k-1]
+	}
+	var w []byte
+	for {
+		w, rest = word(rest)
+		switch string(w) {
 		case "METAR", "SPECI", "COR", "AMD":
-			i++
 			continue
 		case "TAF":
 			r.Forecast = true
@@ -47,87 +50,107 @@ func Parse(text string) Report {
 		}
 		break
 	}
-	if i+1 >= len(words) || !isStation(words[i]) {
+	next, rest := word(rest)
+	if next == nil || !isStation(w) {
 		return r
 	}
-	r.Station = words[i]
-	i++
-	if words[i] == "NIL" {
+	r.Station = [4]byte(w)
+	if string(next) == "NIL" {
 		r.Nil = true
 		return r
 	}
-	if !r.time(words[i]) {
+	if r.Recognised = r.time(next); !r.Recognised {
 		return r
 	}
-	i++
-	r.Recognised = true
-	remarks := false
-	var bodyTemp float64
-	bodySet, bodyBelow := false, false
-	for ; i < len(words); i++ {
-		w := words[i]
+	var b body
+	for w, rest = word(rest); w != nil; w, rest = word(rest) {
 		switch {
-		case w == "RMK":
-			remarks = true
-		case remarks:
-			r.remark(w)
-		case w == "NIL":
+		case string(w) == "RMK":
+			for w, rest = word(rest); w != nil; w, rest = word(rest) {
+				r.remark(w)
+			}
+		case string(w) == "NIL":
 			r.Nil = true
 		case isPeriod(w): // valid period: a forecast without its word
 			r.Forecast = true
 			return r
-		case w == "TEMPO" || w == "BECMG" || w == "NOSIG":
-			// the trend that follows is a forecast
-			for i+1 < len(words) && words[i+1] != "RMK" {
-				i++
-			}
+		case string(w) == "TEMPO" || string(w) == "BECMG" || string(w) == "NOSIG":
+			rest = trend(rest)
 		case !r.HasWind && r.wind(w):
-		case !bodySet && !r.Missing:
-			if t, neg, d, dneg, ok, none := tempGroup(w); ok {
-				if none {
-					r.Missing = true
-					break
-				}
-				bodySet = true
-				bodyTemp, bodyBelow = signed(t, neg), neg && t == 0
-				if d >= 0 {
-					r.HasDew, r.DewC = true, signed(d, dneg)
-				}
-			}
+		case !b.set && !r.Missing:
+			r.body(&b, w)
 		}
 	}
-	switch {
-	case r.HasTemp: // from the T group
-		if bodySet && (bodyTemp-r.TempC > 1.0 || r.TempC-bodyTemp > 1.0) {
-			r.Contradictory = true
-		}
-	case bodySet && bodyBelow:
-		r.Below = true
-	case bodySet:
-		r.HasTemp, r.TempC = true, bodyTemp
-	}
-	if bodySet {
-		r.Missing = false
-	}
+	r.settle(&b)
 	return r
 }
 
-// split is strings.Fields for single bytes, into a given slice.
-func split(s string, dst []string) []string {
-	for {
-		for len(s) > 0 && s[0] <= ' ' {
-			s = s[1:]
+// body is the temperature of the report's body, in whole degrees.
+type body struct {
+	set, below bool
+	c          float64
+}
+
+// body reads a word of the body as temperature and dew point, if it is.
+func (r *Report) body(b *body, w []byte) {
+	t, neg, d, dneg, ok, none := tempGroup(w)
+	switch {
+	case !ok:
+	case none:
+		r.Missing = true
+	default:
+		*b = body{set: true, below: neg && t == 0, c: signed(t, neg)}
+		if d >= 0 {
+			r.HasDew, r.DewC = true, signed(d, dneg)
 		}
-		if s == "" {
-			return dst
-		}
-		i := 0
-		for i < len(s) && s[i] > ' ' {
-			i++
-		}
-		dst = append(dst, s[:i])
-		s = s[i:]
 	}
+}
+
+// settle puts body and remarks together.
+func (r *Report) settle(b *body) {
+	switch {
+	case r.HasTemp: // from the T group
+		if b.set && (b.c-r.TempC > 1.0 || r.TempC-b.c > 1.0) {
+			r.Contradictory = true
+		}
+	case b.set && b.below:
+		r.Below = true
+	case b.set:
+		r.HasTemp, r.TempC = true, b.c
+	}
+	if b.set {
+		r.Missing = false
+	}
+}
+
+// trend passes over the words of a trend, which is a forecast.
+func trend(s []byte) []byte {
+	for {
+		w, rest := word(s)
+		if w == nil || string(w) == "RMK" {
+			return s
+		}
+		s = rest
+	}
+}
+
+// word parts the first word from the rest; nil if there is none. Blanks and control
+// characters part words.
+func word(s []byte) (w, rest []byte) {
+	i := 0
+	for i < len(s) && s[i] <= ' ' {
+		i++
+	}
+	s = s[i:]
+	for i, c := range s {
+		if c <= ' ' {
+			return s[:i], s[i:]
+		}
+	}
+	if len(s) == 0 {
+		return nil, nil
+	}
+	return s, nil
 }
 
 func signed(v int, neg bool) float64 {
@@ -137,7 +160,7 @@ func signed(v int, neg bool) float64 {
 	return float64(v)
 }
 
-func isStation(w string) bool {
+func isStation(w []byte) bool {
 	if len(w) != 4 || w[0] < 'A' || w[0] > 'Z' {
 		return false
 	}
@@ -146,10 +169,10 @@ func isStation(w string) bool {
 			return false
 		}
 	}
-	return w != "AUTO"
+	return string(w) != "AUTO"
 }
 
-func number(s string) int {
+func number(s []byte) int {
 	n := 0
 	for i := 0; i < len(s); i++ {
 		if s[i] < '0' || s[i] > '9' {
@@ -157,13 +180,13 @@ func number(s string) int {
 		}
 		n = n*10 + int(s[i]-'0')
 	}
-	if s == "" {
+	if len(s) == 0 {
 		return -1
 	}
 	return n
 }
 
-func (r *Report) time(w string) bool {
+func (r *Report) time(w []byte) bool {
 	if len(w) != 7 || w[6] != 'Z' {
 		return false
 	}
@@ -172,26 +195,28 @@ func (r *Report) time(w string) bool {
 }
 
 // isPeriod recognises the valid period of a forecast, 1412/1512 or 141212.
-func isPeriod(w string) bool {
+func isPeriod(w []byte) bool {
 	return len(w) == 9 && w[4] == '/' && number(w[:4]) >= 0 && number(w[5:]) >= 0 || len(w) == 6 && number(w) >= 0
 }
 
 // tempGroup reads TT/TdTd, where M stands for minus, // for a missing value, and
 // the dew point may be left out.
-func tempGroup(w string) (t int, neg bool, d int, dneg, ok, none bool) {
-	slash := strings.IndexByte(w, '/')
-	if slash < 0 || len(w) > 7 {
-		return
+func tempGroup(w []byte) (t int, neg bool, d int, dneg, ok, none bool) {
+	slash := 2
+	if len(w) > 0 && w[0] == 'M' {
+		slash = 3
 	}
-	left, right := w[:slash], w[slash+1:]
-	if w == "/////" || w == "XX/XX" || w == "//" { // // / //
-		return 0, false, -1, false, w == "/////" || w == "XX/XX", true
+	if len(w) <= slash || len(w) > 7 || w[slash] != '/' {
+		return // most words
 	}
-	if t, neg, ok = twoDigits(left); !ok {
+	if string(w) == "/////" || string(w) == "XX/XX" {
+		return 0, false, -1, false, true, true
+	}
+	if t, neg, ok = twoDigits(w[:slash]); !ok {
 		return 0, false, -1, false, false, false
 	}
 	d = -1
-	switch right {
+	switch right := w[slash+1:]; string(right) {
 	case "", "//", "XX":
 	default:
 		var dok bool
@@ -202,8 +227,8 @@ func tempGroup(w string) (t int, neg bool, d int, dneg, ok, none bool) {
 	return t, neg, d, dneg, true, false
 }
 
-func twoDigits(s string) (v int, neg, ok bool) {
-	if strings.HasPrefix(s, "M") {
+func twoDigits(s []byte) (v int, neg, ok bool) {
+	if len(s) > 0 && s[0] == 'M' {
 		neg, s = true, s[1:]
 	}
 	if len(s) != 2 {
@@ -214,7 +239,7 @@ func twoDigits(s string) (v int, neg, ok bool) {
 }
 
 // tenths reads a sign digit and three digits: 1012 is -1.2 °C.
-func tenths(s string) (float64, bool) {
+func tenths(s []byte) (float64, bool) {
 	v := number(s[1:])
 	if len(s) != 4 || v < 0 || s[0] != '0' && s[0] != '1' {
 		return 0, false
@@ -226,7 +251,7 @@ func tenths(s string) (float64, bool) {
 	return c + 0, true // no minus zero
 }
 
-func (r *Report) remark(w string) {
+func (r *Report) remark(w []byte) {
 	switch {
 	case (len(w) == 9 || len(w) == 5) && w[0] == 'T':
 		t, ok := tenths(w[1:5])
@@ -262,22 +287,25 @@ func (r *Report) sixHourly() bool {
 }
 
 // wind reads dddffKT, dddffGggKT, VRBffKT, and the same in MPS and KMH.
-func (r *Report) wind(w string) bool {
+func (r *Report) wind(w []byte) bool {
+	if len(w) < 7 {
+		return false
+	}
 	var per float64
-	switch {
-	case strings.HasSuffix(w, "KT"):
-		per, w = 1852.0/3600, w[:len(w)-2]
-	case strings.HasSuffix(w, "MPS"):
-		per, w = 1, w[:len(w)-3]
-	case strings.HasSuffix(w, "KMH"):
-		per, w = 1/3.6, w[:len(w)-3]
+	switch end := len(w) - 3; {
+	case string(w[end+1:]) == "KT":
+		per, w = 1852.0/3600, w[:end+1]
+	case string(w[end:]) == "MPS":
+		per, w = 1, w[:end]
+	case string(w[end:]) == "KMH":
+		per, w = 1/3.6, w[:end]
 	default:
 		return false
 	}
-	if len(w) < 5 || number(w[:3]) < 0 && w[:3] != "VRB" {
+	if len(w) < 5 || number(w[:3]) < 0 && string(w[:3]) != "VRB" {
 		return false
 	}
-	speed, _, _ := strings.Cut(w[3:], "G")
+	speed, _, _ := bytes.Cut(w[3:], []byte{'G'})
 	v := number(speed)
 	if v < 0 || len(speed) > 3 {
 		return false

@@ -22,7 +22,7 @@ func TestRemarkVectors(t *testing.T) {
 		{"01/M05", "T00101050 11021 10142 4/006", 1, -5, math.NaN(), math.NaN()}, // maxima and snow depth are not minima
 		{"M02/M02", "AO2 SLP123 T10171022 11006 21017 53016", -1.7, -2.2, -1.7, math.NaN()},
 	} {
-		r := Parse(head + c.body + " A2961 RMK " + c.remark)
+		r := Parse([]byte(head + c.body + " A2961 RMK " + c.remark))
 		if !r.Recognised || !r.HasTemp || !r.Tenths || r.TempC != c.temp || !r.HasDew || r.DewC != c.dew || r.Contradictory {
 			t.Errorf("%s: %+v", c.remark, r)
 		}
@@ -55,23 +55,23 @@ func TestBody(t *testing.T) {
 		"CYXX":                                   {},
 		"":                                       {},
 	} {
-		got := Parse(in)
-		got.Station, got.Day, got.Hour, got.Min, got.HasWind, got.WindMS = "", 0, 0, 0, false, 0
+		got := Parse([]byte(in))
+		got.Station, got.Day, got.Hour, got.Min, got.HasWind, got.WindMS = [4]byte{}, 0, 0, 0, false, 0
 		if got != want {
 			t.Errorf("%q: %+v", in, got)
 		}
 	}
-	if r := Parse("CYXX 140900Z 18010G20KT 15SM 12/08"); !r.HasWind || math.Abs(r.WindMS-5.144) > 0.001 || r.Day != 14 || r.Hour != 9 || r.Station != "CYXX" {
+	if r := Parse([]byte("CYXX 140900Z 18010G20KT 15SM 12/08")); !r.HasWind || math.Abs(r.WindMS-5.144) > 0.001 || r.Day != 14 || r.Hour != 9 || string(r.Station[:]) != "CYXX" {
 		t.Errorf("%+v", r)
 	}
-	if r := Parse("CYXX 140900Z 00000KT 15SM 12/08 RMK T01211080"); r.Contradictory || r.DewC != -8 {
+	if r := Parse([]byte("CYXX 140900Z 00000KT 15SM 12/08 RMK T01211080")); r.Contradictory || r.DewC != -8 {
 		t.Errorf("%+v", r)
 	}
-	if r := Parse("CYXX 140900Z 00000KT 15SM 12/08 RMK T10051080"); !r.Contradictory {
+	if r := Parse([]byte("CYXX 140900Z 00000KT 15SM 12/08 RMK T10051080")); !r.Contradictory {
 		t.Errorf("12 and -0.5 pass for the same: %+v", r)
 	}
 	// A group that looks like a 6-hour minimum, at an hour that has none.
-	if r := Parse("KTST 150953Z 00000KT 10SM 12/08 RMK 21050"); r.Min6 != nil {
+	if r := Parse([]byte("KTST 150953Z 00000KT 10SM 12/08 RMK 21050")); r.Min6 != nil {
 		t.Errorf("%v at 09:53", *r.Min6)
 	}
 }

@@ -42,7 +42,7 @@ func FirstLine(lines *rows.Lines) ([]byte, error) {
 		if lines.Num() == 1 && rows.UTF16(line) {
 			return nil, Refuse(1, "the file is saved as UTF-16", "save it as CSV UTF-8 and bring it in again")
 		}
-		if rows.HasNUL(line) {
+		if lines.HasNUL(line) {
 			return nil, Refuse(lines.Num(), "the file holds NUL bytes, so it is not a text table", "save it as CSV UTF-8 and bring it in again")
 		}
 		if len(rows.Trim(line)) > 0 {
@@ -69,7 +69,7 @@ func Each(lines *rows.Lines, res *weather.Result, row func(at int, line []byte) 
 		if len(line) == 0 {
 			continue
 		}
-		if rows.HasNUL(line) {
+		if lines.HasNUL(line) {
 			res.Read++
 			res.Reject(lines.Num(), "the line holds NUL bytes")
 			continue
