@@ -34,8 +34,9 @@ kill.
    rimegate import --paddock north-slough slough-logger.csv
    rimegate import --station home --watch /srv/logger
 
-With --watch each new file of a folder is taken once, by its content; what was
-taken is remembered in a file beside the journal (its name with .taken).
+With --watch each new file of a folder is taken once, by its content, as soon as it
+has lain still between two looks; what was taken is remembered in a file beside the
+journal (its name with .taken).
 
 Formats: ` + strings.Join(formats.Names(), ", ") + ` (recognised by themselves).`),
 		Flags: []cli.Flag{
@@ -47,7 +48,8 @@ Formats: ` + strings.Join(formats.Names(), ", ") + ` (recognised by themselves).
 			text("date-order", "dates in numbers alone are dmy, mdy or ymd (`WORD`)"),
 			text("file-station", "take this `NAME` of a file that holds several stations"),
 			text("note", "a `NOTE` in your own words"),
-			text("watch", "take each new file of this `FOLDER` once, every half minute until Ctrl-C"),
+			text("watch", "take each new file of this `FOLDER` once, until Ctrl-C"),
+			text("every", "with --watch: the `TIME` between two looks, like 10s or 5m (30s if left out)"),
 			yes("once", "with --watch: look once and end"),
 			yes("dry-run", "say what is in the file and what would change, but store nothing"),
 		},
@@ -83,7 +85,7 @@ func (p *program) importFile(c *cli.Context) error {
 		DateOrder: strings.ToLower(form.text("date-order")), Received: v.Now, Place: v.Place(station),
 	}
 	in := &intake{station: station, paddock: paddock, format: form.text("format"), note: form.text("note"), opt: opt, dryRun: c.Bool("dry-run")}
-	dir := form.text("watch")
+	dir, every := form.text("watch"), form.every()
 	switch {
 	case form.has("watch") && c.NArg() > 0:
 		form.wrong("watch", "and a file are both named", "it is one of the two")
@@ -91,6 +93,8 @@ func (p *program) importFile(c *cli.Context) error {
 		form.wrong("watch", "and --dry-run are both given", "try one file with --dry-run first")
 	case form.has("once") && !form.has("watch"):
 		form.wrong("once", "belongs to --watch", "leave it away")
+	case form.has("every") && (!form.has("watch") || form.has("once")):
+		form.wrong("every", "belongs to --watch without --once", "leave it away")
 	}
 	if err := form.err(); err != nil {
 		return err
@@ -105,7 +109,7 @@ func (p *program) importFile(c *cli.Context) error {
 		return p.takeFile(f, in, name, r)
 	}
 	if dir != "" {
-		return p.watch(f, dir, c.Bool("once"), open)
+		return p.watch(f, dir, c.Bool("once"), every, open)
 	}
 	if from == "-" {
 		return p.takeFile(f, in, "standard input", p.in)
