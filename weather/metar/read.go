@@ -43,6 +43,7 @@ type reader struct {
 	opt    Options
 	pick   *rows.Pick
 	anchor time.Time // of a date line above the report
+	month  month     // of the last report
 	stamp  rows.Stamp
 	whole  int // reports without tenths
 	text   []byte
@@ -219,7 +220,7 @@ func (p *reader) flush() error {
 	ok := false
 	switch {
 	case !anchor.IsZero():
-		if t, ok = Nearest(r.Day, r.Hour, r.Min, anchor); ok && !p.anchor.IsZero() {
+		if t, ok = p.month.nearest(r.Day, r.Hour, r.Min, anchor); ok && !p.anchor.IsZero() {
 			p.anchor = t
 		}
 	case !p.opt.Received.IsZero():
@@ -308,20 +309,42 @@ func Nearest(day, hour, minute int, near time.Time) (best time.Time, ok bool) {
 	return best, ok
 }
 
+// month is a calendar month in seconds since 1970. Reports follow one another, so
+// the calendar need not be asked for each.
+type month struct{ start, end int64 }
+
+// nearest is Nearest, short if the day of the known time's own month is near.
+func (m *month) nearest(day, hour, minute int, near time.Time) (time.Time, bool) {
+	at := near.Unix()
+	if at < m.start || at >= m.end {
+		y, mon, _ := near.UTC().Date()
+		*m = month{monthStart(y, int(mon)), monthStart(y, int(mon)+1)}
+	}
+	t := m.start + int64(day-1)*86400 + int64(hour*3600+minute*60)
+	if t < m.end && max(t-at, at-t) < 12*86400 {
+		return time.Unix(t, 0).UTC(), true
+	}
+	return Nearest(day, hour, minute, near)
+}
+
+func monthStart(y, m int) int64 {
+	return time.Date(y, time.Month(m), 1, 0, 0, 0, 0, time.UTC).Unix()
+}
+
 // leadDate takes a date and time off the front of a report's line:
 // 202510141053, 2025-10-14T10:53Z or 2025-10-14 10:53, all UTC.
 func leadDate(line []byte) (t time.Time, rest []byte, ok bool) {
 	if len(line) == 0 || line[0] < '0' || line[0] > '9' {
 		return time.Time{}, line, false
 	}
+	if len(line) > 12 && line[12] == ' ' {
+		if t, ok := twelve([12]byte(line)); ok {
+			return t, line[13:], true
+		}
+	}
 	word, rest, ok := bytes.Cut(line, []byte{' '})
 	if !ok || len(word) < 8 {
 		return time.Time{}, line, false
-	}
-	if len(word) == 12 {
-		if t, ok := twelve(word); ok {
-			return t, rest, true
-		}
 	}
 	try := word
 	if next, after, more := bytes.Cut(rest, []byte{' '}); more && bytes.IndexByte(next, ':') >= 0 {
@@ -335,7 +358,7 @@ func leadDate(line []byte) (t time.Time, rest []byte, ok bool) {
 }
 
 // twelve reads 202510141053.
-func twelve(s []byte) (time.Time, bool) {
+func twelve(s [12]byte) (time.Time, bool) {
 	var p [6]int // two digits each
 	for i := range p {
 		a, b := s[2*i]-'0', s[2*i+1]-'0'

@@ -5,6 +5,8 @@ import (
 	"testing"
 	"time"
 
+	"pgregory.net/rapid"
+
 	"rimegate/fields"
 )
 
@@ -34,6 +36,25 @@ func TestAnchor(t *testing.T) {
 	if !ok || !near.Equal(at(2025, 11, 1, 0, 53)) {
 		t.Errorf("%v", near)
 	}
+}
+
+// The month that is remembered gives the answers of the calendar, whatever was
+// asked before.
+func TestMonthRemembered(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		var m month
+		near := rapid.Int64Range(-2_000_000_000, 7_000_000_000).Draw(t, "near")
+		for _, step := range rapid.SliceOfN(rapid.Int64Range(-40*86400, 40*86400), 1, 50).Draw(t, "steps") {
+			near += step
+			at := time.Unix(near, 0).UTC()
+			day, hour, minute := rapid.IntRange(1, 31).Draw(t, "day"), rapid.IntRange(0, 23).Draw(t, "hour"), rapid.IntRange(0, 59).Draw(t, "minute")
+			got, ok := m.nearest(day, hour, minute, at)
+			want, wok := Nearest(day, hour, minute, at)
+			if ok != wok || got != want {
+				t.Fatalf("%d %02d:%02d near %v: %v %v, want %v %v", day, hour, minute, at, got, ok, want, wok)
+			}
+		}
+	})
 }
 
 // A text over a year's end, dated once, keeps its place.

@@ -305,9 +305,11 @@ func (r *Report) wind(w []byte) bool {
 	if len(w) < 5 || number(w[:3]) < 0 && string(w[:3]) != "VRB" {
 		return false
 	}
-	speed, _, _ := bytes.Cut(w[3:], []byte{'G'})
-	v := number(speed)
-	if v < 0 || len(speed) > 3 {
+	v, n := 0, 0
+	for w = w[3:]; n < len(w) && n < 3 && w[n] >= '0' && w[n] <= '9'; n++ {
+		v = v*10 + int(w[n]-'0')
+	}
+	if n == 0 || n < len(w) && w[n] != 'G' {
 		return false
 	}
 	r.HasWind, r.WindMS = true, float64(v)*per
