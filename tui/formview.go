@@ -254,6 +254,9 @@ func (m *model) checkText(w int) []line {
 	for _, n := range o.Notes {
 		out = append(out, wrapped(warning, n, " ", "   ", w)...)
 	}
+	for _, x := range board.Alarms(o.After, o.Entries) {
+		out = append(out, wrapped(banner, x, " ", "   ", w)...)
+	}
 	cs := board.Changes(o.Before, o.After, board.Filter{})
 	out = append(out, blank, row(keep(plain, " "), keep(heading, "WHAT IT CHANGES"), keep(plain, "  "), keep(plain, changeCount(cs))))
 	for i := range cs {
@@ -262,6 +265,9 @@ func (m *model) checkText(w int) []line {
 			r = title
 		}
 		out = append(out, wrapped(r, cs[i].String(), " ", "   ", w)...)
+	}
+	if t := board.Unmoved(o.After, o.Entries, cs); t != "" {
+		out = append(out, wrapped(plain, t, " ", "   ", w)...)
 	}
 	return out
 }

@@ -20,7 +20,10 @@ func demoCommand(p *program) *cli.Command {
 Writes an invented farm with a season of entries into a journal of its own and
 prints its morning list. Nobody's own journal is touched. Run again on the same
 day it opens the demo as it stands, with what you tried on it; on a later day the
-old demo is set aside and a fresh one written.`),
+old demo is set aside and a fresh one written.
+
+   rimegate demo
+   rimegate demo --dir ~/rimegate-demo`),
 		Flags: []cli.Flag{text("dir", "the `FOLDER` for the demo's journal (a folder for throw-away files if left out)")},
 		Action: func(c *cli.Context) error {
 			if _, ok := given(c, "journal"); ok {

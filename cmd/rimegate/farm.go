@@ -16,6 +16,10 @@ func farmCommand(p *program) *cli.Command {
 	return &cli.Command{
 		Name:  "farm",
 		Usage: "the farm: its name, time zone, units, whom to ring",
+		Description: strings.Trim(`
+   rimegate farm                                  what is said of it
+   rimegate farm set --name "Tallgrass Place" --zone America/Regina
+   rimegate farm set --manager "Maren 555-0101" --vet "Dr Aune 555-0100"`, "\n"),
 		Action: func(c *cli.Context) error {
 			_, v, err := p.view(c, question())
 			if err != nil {

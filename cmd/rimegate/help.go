@@ -1,10 +1,14 @@
 package main
 
 import (
+	"bytes"
 	"fmt"
+	"regexp"
 	"strings"
 
 	"github.com/urfave/cli/v2"
+
+	"rimegate/hazard/board"
 )
 
 // Help pages. They are printed by the library from these templates, which say
@@ -25,9 +29,11 @@ func leafHelp(own int) string {
 	if own > 0 {
 		head = "\nFlags:"
 	}
-	return leafHead + head + fmt.Sprintf(`{{range $i, $f := .VisibleFlags}}{{if eq $i %d}}
-
-Anywhere on the line:{{end}}
+	apart := "\n\n"
+	if own == 0 {
+		apart = "\n"
+	}
+	return leafHead + head + fmt.Sprintf(`{{range $i, $f := .VisibleFlags}}{{if eq $i %d}}`+apart+`Anywhere on the line:{{end}}
    {{$f}}{{end}}
 `, own)
 }
@@ -83,13 +89,146 @@ func helpCommand(p *program) *cli.Command {
 	}
 }
 
+// folder writes help in lines of the terminal's width. Only our own words pass
+// through it.
+type folder struct {
+	p    *program
+	rest []byte // of a line that has not ended yet
+}
+
+func (f *folder) Write(b []byte) (int, error) {
+	f.rest = append(f.rest, b...)
+	for {
+		i := bytes.IndexByte(f.rest, '\n')
+		if i < 0 {
+			return len(b), nil
+		}
+		for _, l := range fold(string(f.rest[:i]), f.p.width) {
+			if _, err := fmt.Fprintln(f.p.out, l); err != nil {
+				return 0, err
+			}
+		}
+		f.rest = f.rest[i+1:]
+	}
+}
+
+// flagLine is a line of a table of flags or commands: a name, two spaces or
+// more, and what it means.
+var flagLine = regexp.MustCompile(`^   \S+( \S+)*?  +`)
+
+// fold breaks a line of help that is wider than a terminal; what a flag means
+// stays in its column, and an example can still be typed as it stands.
+func fold(l string, width int) []string {
+	if board.Width(l) <= width {
+		return []string{l}
+	}
+	first := flagLine.FindString(l)
+	if first == "" && (strings.HasPrefix(l, "   rimegate ") || strings.HasPrefix(l, "      ")) {
+		return foldExample(l, width)
+	}
+	if len(first) > width/2 { // a column too narrow to read
+		name := strings.TrimRight(first, " ")
+		return append([]string{name}, board.Wrap(l[len(first):], "         ", "         ", width)...)
+	}
+	if first == "" {
+		first = l[:len(l)-len(strings.TrimLeft(l, " "))]
+	}
+	return board.Wrap(l[len(first):], first, strings.Repeat(" ", len(first)), width)
+}
+
+// foldExample breaks a command line between its words, as a shell takes it.
+func foldExample(l string, width int) []string {
+	words := commandWord.FindAllString(strings.TrimLeft(l, " "), -1)
+	line := l[:len(l)-len(strings.TrimLeft(l, " "))]
+	var out []string
+	for i, w := range words {
+		switch {
+		case i == 0:
+		case board.Width(line)+1+board.Width(w)+2 <= width:
+			line += " "
+		default:
+			out = append(out, line+" \\")
+			line = "      "
+		}
+		line += w
+	}
+	return append(out, line)
+}
+
+// commandWord is a word of a command line with its quotes.
+var commandWord = regexp.MustCompile(`(?:"[^"]*"|'[^']*'|[^\s"'])+`)
+
+// manWidth is the width of the parts of the manual page that are shown as they
+// are.
+const manWidth = 74
+
+// described puts what help says of each command into the manual page, which
+// takes it from the usage text alone and shows that as it stands.
+func described(under string, commands []*cli.Command) {
+	for _, c := range commands {
+		name := under + " " + c.Name
+		text := name
+		switch {
+		case len(c.Subcommands) > 0:
+			text += " COMMAND [flags] ..."
+		case len(c.VisibleFlags()) > 0:
+			text += " [flags]"
+		}
+		if c.ArgsUsage != "" {
+			text += " " + c.ArgsUsage
+		}
+		lines := []string{text, ""}
+		for _, l := range strings.Split(c.Description, "\n") {
+			lines = append(lines, fold(l, manWidth)...)
+		}
+		c.UsageText = strings.Join(lines, "\n")
+		described(name, c.Subcommands)
+	}
+}
+
+// manExamples makes the examples in a text what roff shows as they are.
+func manExamples(s string) string {
+	lines := strings.Split(s, "\n")
+	for i, l := range lines {
+		if strings.HasPrefix(l, "   ") {
+			lines[i] = "  " + l
+		}
+	}
+	return strings.Join(lines, "\n")
+}
+
+// completionCommand prints what a shell reads to complete our commands.
+func completionCommand(p *program) *cli.Command {
+	return &cli.Command{
+		Name:   "completion",
+		Usage:  "print the bash function that completes commands and flags",
+		Hidden: true,
+		Action: func(*cli.Context) error {
+			fmt.Fprint(p.out, bashCompletion)
+			return nil
+		},
+	}
+}
+
+const bashCompletion = `_rimegate() {
+  local word="${COMP_WORDS[COMP_CWORD]}"
+  local line=("${COMP_WORDS[@]:0:COMP_CWORD}")
+  case "$word" in -*) line+=("$word") ;; esac
+  COMPREPLY=($(compgen -W "$("${line[@]}" ` + completionFlag + ` 2>/dev/null)" -- "$word"))
+}
+complete -o default -F _rimegate rimegate
+`
+
 func manCommand(p *program) *cli.Command {
 	return &cli.Command{
 		Name:   "man",
 		Usage:  "print the manual page (roff)",
 		Hidden: true,
 		Action: func(c *cli.Context) error {
-			page, err := newApp(p).ToManWithSection(1)
+			app := newApp(p)
+			app.Description = manExamples(app.Description)
+			described(app.Name, app.Commands)
+			page, err := app.ToManWithSection(1)
 			if err != nil {
 				return err
 			}

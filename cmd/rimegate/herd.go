@@ -28,17 +28,8 @@ classes: the worst answer holds for it.
 
    rimegate herd add --class bred-cattle,young-cattle --head 85 --weight 620kg pairs`),
 		Action: func(c *cli.Context) error { return p.herdList(c) },
-		Subcommands: []*cli.Command{
-			{Name: "list", Usage: "list the herds", Action: func(c *cli.Context) error { return p.herdList(c) }},
-			{
-				Name: "add", Usage: "add a herd", ArgsUsage: "SHORT-NAME", Flags: flags(),
-				Action: func(c *cli.Context) error { return p.herdSet(c, true) },
-			},
-			{
-				Name: "set", Usage: "change what is said of a herd", ArgsUsage: "SHORT-NAME", Flags: flags(),
-				Action: func(c *cli.Context) error { return p.herdSet(c, false) },
-			},
-		},
+		Subcommands: p.setUp("herd", flags, p.herdList, p.herdSet,
+			`--class bred-cattle,young-cattle --head 85 --weight 620kg pairs`, `--head 82 pairs`),
 	}
 }
 

@@ -22,34 +22,39 @@ func journalCommand(p *program) *cli.Command {
 		Description: strings.TrimSpace(`
 The journal is one file that only grows. Copy it to another disk every week, and
 export it now and then: the export is plain text, one entry a line, and can be
-read without this program.`),
+read without this program.
+
+   rimegate journal copy /media/stick/farm-2026-10-06.journal
+   rimegate journal export farm-2026.jsonl`),
 		Subcommands: []*cli.Command{
 			{
 				Name: "check", Usage: "look at every page, chain and entry",
-				Description: "Ends with status 4 if there is damage. Remarks are not damage: they are things\nworth a look, such as entries dated after the day they were written down.",
+				Description: "Ends with status 4 if there is damage. Remarks are not damage: they are things\nworth a look, such as entries dated after the day they were written down.\n\n   rimegate journal check",
 				Action:      func(c *cli.Context) error { return p.journalCheck(c) },
 			},
 			{
 				Name: "copy", Usage: "write a verified copy to a new file", ArgsUsage: "FILE",
-				Action: func(c *cli.Context) error { return p.journalCopy(c) },
+				Description: "   rimegate journal copy /media/stick/farm-2026-10-06.journal",
+				Action:      func(c *cli.Context) error { return p.journalCopy(c) },
 			},
 			{
 				Name: "export", Usage: "write every entry as text, one JSON object a line", ArgsUsage: "[FILE]",
-				Action: func(c *cli.Context) error { return p.journalExport(c) },
+				Description: "   rimegate journal export\n   rimegate journal export farm-2026.jsonl",
+				Action:      func(c *cli.Context) error { return p.journalExport(c) },
 			},
 			{
 				Name: "import", Usage: "take in entries from such a text", ArgsUsage: "FILE|-",
-				Description: "All of the file or nothing: every mistake is shown with its line. Entries that\nare in the journal already are passed over. Starts the journal if there is none.",
+				Description: "All of the file or nothing: every mistake is shown with its line. Entries that\nare in the journal already are passed over. Starts the journal if there is none.\n\n   rimegate journal import farm.jsonl",
 				Action:      func(c *cli.Context) error { return p.journalImport(c) },
 			},
 			{
 				Name: "merge", Usage: "take in the entries of another journal", ArgsUsage: "FILE",
-				Description: "For journals that were kept apart, on two computers say. Merge both ways and both\nhold the same. The other file is only read.",
+				Description: "For journals that were kept apart, on two computers say. Merge both ways and\nboth hold the same. The other file is only read.\n\n   rimegate journal merge /media/stick/farm.journal",
 				Action:      func(c *cli.Context) error { return p.journalMerge(c) },
 			},
 			{
-				Name: "salvage", Usage: "write what a damaged journal still proves to a new file", ArgsUsage: "FILE",
-				Description: "For a journal that `rimegate journal check` calls damaged: every entry whose hash\nlink still proves it is written as text, one a line, for `rimegate journal\nimport` into a fresh journal. The damaged file is only read.",
+				Name: "salvage", Usage: "save what a damaged journal still proves", ArgsUsage: "FILE",
+				Description: "For a journal that `rimegate journal check` calls damaged: every entry whose\nhash link still proves it is written as text, one a line, for `rimegate journal\nimport` into a fresh journal. The damaged file is only read.\n\n   rimegate journal salvage saved.jsonl",
 				Action:      func(c *cli.Context) error { return p.journalSalvage(c) },
 			},
 		},

@@ -73,7 +73,7 @@ func (k kindForm) command(p *program) *cli.Command {
 		Name:        k.kind,
 		Usage:       k.usage,
 		ArgsUsage:   k.args,
-		Description: strings.TrimSpace(k.more),
+		Description: strings.Trim(k.more, "\n"),
 		Flags:       flags,
 		Action:      func(c *cli.Context) error { return k.run(p, c) },
 	}

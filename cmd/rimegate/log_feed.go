@@ -141,6 +141,12 @@ NO3-N lies a factor of 4.43. Type what the report says; it is never guessed.
 		{
 			kind: "fed", undated: true,
 			usage: "stored feed was fed",
+			more: `
+Without a last day the feeding goes on until something later is logged for the
+herd. Feed that is on HOLD for the herd stands on top of every list meanwhile.
+
+   rimegate log fed --lot bench-hay --herd pairs --amount 500kg
+   rimegate log fed --lot bench-hay --herd pairs --from 1-Nov --to yesterday`,
 			flags: []cli.Flag{
 				text("lot", "which `LOT`"),
 				text("herd", "to which `HERD`"),

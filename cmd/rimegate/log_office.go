@@ -29,6 +29,9 @@ func officeForms() []kindForm {
 		},
 		{
 			kind: "done", usage: "a round or task was carried out",
+			more: `
+   rimegate log done --round "walk the regrowth"
+   rimegate log done --task "took the logger down"`,
 			flags: []cli.Flag{text("round", "the `NAME` of the round"), text("task", "the `TASK`")},
 			build: func(f *form) []fields.Body {
 				if f.has("round") == f.has("task") {
@@ -39,6 +42,7 @@ func officeForms() []kindForm {
 		},
 		{
 			kind: "read", usage: "you have read today's sheet",
+			more:  "\n   rimegate log read --by Tobias",
 			build: func(*form) []fields.Body { return []fields.Body{&fields.Read{}} },
 		},
 		{

@@ -84,6 +84,10 @@ What is found was there before: it counts from the sowing on.
 		{
 			kind: "rain", args: "PADDOCKS",
 			usage: "rain fell",
+			more: `
+Rain ends no drought by itself: that is logged too (log drought --end).
+
+   rimegate log rain --amount 12mm all`,
 			flags: []cli.Flag{text("amount", "`DEPTH` with its unit: 12mm, 0.5in")},
 			build: func(f *form) []fields.Body {
 				return []fields.Body{&fields.Rain{MM: f.mustQuantity("amount", fields.RainDepth), Paddocks: f.paddocks()}}
@@ -92,16 +96,19 @@ What is found was there before: it counts from the sowing on.
 		{
 			kind: "hail", args: "PADDOCKS",
 			usage: "hail hit the stand",
+			more:  "\n   rimegate log hail --on yesterday creek,bench",
 			build: func(f *form) []fields.Body { return []fields.Body{&fields.Hail{Paddocks: f.paddocks()}} },
 		},
 		{
 			kind: "trampled", args: "PADDOCKS",
 			usage: "stock, wheels or people damaged the stand",
+			more:  "\n   rimegate log trampled --note \"tractor, east side\" creek",
 			build: func(f *form) []fields.Body { return []fields.Body{&fields.Trampled{Paddocks: f.paddocks()}} },
 		},
 		{
 			kind: "sprayed", args: "PADDOCKS",
 			usage: "a spray, or drift of one, reached the stand",
+			more:  "\n   rimegate log sprayed --product 2,4-D --on 3-Jul creek",
 			flags: []cli.Flag{text("product", "what was sprayed: `PRODUCT`")},
 			build: func(f *form) []fields.Body {
 				return []fields.Body{&fields.Sprayed{Product: f.text("product"), Paddocks: f.paddocks()}}
@@ -110,6 +117,10 @@ What is found was there before: it counts from the sowing on.
 		{
 			kind: "nitrogen", args: "PADDOCKS",
 			usage: "fertiliser or manure was spread",
+			more: `
+The rate is nitrogen, as N, and not the weight of the product.
+
+   rimegate log nitrogen --rate 56kg/ha --form urea --on 12-Jul bench`,
 			flags: []cli.Flag{
 				text("rate", "nitrogen: `RATE` with its unit: 56kg/ha, 50lb/ac"),
 				text("form", "what it was: `FORM` such as urea or manure"),
@@ -121,6 +132,11 @@ What is found was there before: it counts from the sowing on.
 		{
 			kind: "cut", args: "PADDOCKS",
 			usage: "the stand was cut",
+			more: `
+"May be cut" is not "may be fed": what it becomes is a lot (lot add), and has an
+answer of its own.
+
+   rimegate log cut --use hay --height 10cm --lot bench-hay --on 8-Aug bench`,
 			flags: []cli.Flag{
 				text("use", "hay, silage, swath or green-chop (`WORD`)"),
 				text("height", "height of the stubble: `HEIGHT` like 10cm or 4in"),

@@ -20,17 +20,8 @@ a separate question from whether it might be cut.
 
    rimegate lot add --kind hay --made 12-Aug --from bench --cut-on 8-Aug --bales 120 bench-hay`),
 		Action: func(c *cli.Context) error { return p.lotList(c) },
-		Subcommands: []*cli.Command{
-			{Name: "list", Usage: "list the lots", Action: func(c *cli.Context) error { return p.lotList(c) }},
-			{
-				Name: "add", Usage: "add a lot", ArgsUsage: "SHORT-NAME", Flags: lotSetFlags(),
-				Action: func(c *cli.Context) error { return p.lotSet(c, true) },
-			},
-			{
-				Name: "set", Usage: "change what is said of a lot", ArgsUsage: "SHORT-NAME", Flags: lotSetFlags(),
-				Action: func(c *cli.Context) error { return p.lotSet(c, false) },
-			},
-		},
+		Subcommands: p.setUp("lot", lotSetFlags, p.lotList, p.lotSet,
+			`--kind hay --made 12-Aug --from bench --cut-on 8-Aug --bales 120 bench-hay`, `--bales 118 bench-hay`),
 	}
 }
 

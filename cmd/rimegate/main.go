@@ -87,16 +87,17 @@ func newApp(p *program) *cli.App {
 	app := &cli.App{
 		Name:      "rimegate",
 		HelpName:  "rimegate",
-		Usage:     "may they go in? HOLD, CAUTION or CLEAR for forage poisons, paddock by paddock",
+		Usage:     "may they go in? HOLD, CAUTION or CLEAR for forage poisons",
 		UsageText: "rimegate [--journal FILE] COMMAND [flags] [paddocks]",
 		Description: strings.TrimSpace(`
 Frost, drought, hail, spray, trampling, nitrogen and new shoots can turn a stand
 poisonous. Log what happened; every morning ask what it means:
 
-   rimegate demo                                   an invented farm to look around in
-   rimegate log frost --low -3C north-slough,creek  last night's frost
-   rimegate today                                  the list, worst first
-   rimegate why north-slough                       the whole reasoning
+   rimegate demo                               an invented farm to look around in
+   rimegate farm set --name NAME --zone ZONE   your own farm, from nothing
+   rimegate log frost --low -3C creek          last night's frost
+   rimegate today                              the list, worst first
+   rimegate why creek                          the whole reasoning
 
 CLEAR is earned by evidence in the journal, never assumed. Each list names the
 hazards it does not assess. A veterinarian's word goes before this program's.
@@ -107,7 +108,7 @@ program; "today --gate" ends with 10 for caution and 20 for hold.`),
 		Version:               version(),
 		HideHelpCommand:       true,
 		Reader:                p.in,
-		Writer:                p.out,
+		Writer:                &folder{p: p},
 		ErrWriter:             p.err,
 		CustomAppHelpTemplate: appHelp,
 		ExitErrHandler:        func(*cli.Context, error) {}, // run decides on the status
@@ -139,6 +140,7 @@ program; "today --gate" ends with 10 for caution and 20 for hold.`),
 			versionCommand(p),
 			helpCommand(p),
 			manCommand(p),
+			completionCommand(p),
 		},
 	}
 	guard(app)

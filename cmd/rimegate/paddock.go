@@ -25,27 +25,19 @@ func paddockCommand(p *program) *cli.Command {
 	return &cli.Command{
 		Name:  "paddock",
 		Usage: "the paddocks: list, add, change",
-		Description: strings.TrimSpace(`
+		Description: strings.Trim(`
    rimegate paddock                                  list them
    rimegate paddock add --name "North Slough" --area 24ha --station home north-slough
    rimegate paddock set --station slough-post --offset -1.5C north-slough
 
 Station, offset and low ground hold for nights from the entry's own day on; the
-first entry reaches back.`),
+first entry reaches back.`, "\n"),
 		Action: func(c *cli.Context) error { return p.paddockList(c) },
-		Subcommands: []*cli.Command{
-			{Name: "list", Usage: "list the paddocks", Action: func(c *cli.Context) error { return p.paddockList(c) }},
-			{
-				Name: "add", Usage: "add a paddock", ArgsUsage: "SHORT-NAME", Flags: flags(),
-				Action: func(c *cli.Context) error { return p.paddockSet(c, true) },
-			},
-			{
-				Name: "set", Usage: "change what is said of a paddock", ArgsUsage: "SHORT-NAME", Flags: flags(),
-				Action: func(c *cli.Context) error { return p.paddockSet(c, false) },
-			},
+		Subcommands: append(p.setUp("paddock", flags, p.paddockList, p.paddockSet,
+			`--name "North Slough" --area 24ha --station home north-slough`, `--area 60ac north-slough`),
 			offsetCommand(p),
 			paddockPlanCommand(p),
-		},
+		),
 	}
 }
 

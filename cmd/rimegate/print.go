@@ -7,8 +7,6 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
 	"rimegate/cmd/internal/farm"
 	"rimegate/fields"
 	"rimegate/hazard/board"
@@ -42,6 +40,15 @@ func (p *program) logged(l *farm.Logged) error {
 			p.para("! ", "  ", "On every list from now on: "+x)
 		}
 	}
+	if l.Stored && len(l.Notes) > 0 && len(l.Entries) == 1 {
+		p.para("  ", "    ", "If it was a slip: rimegate strike --because \"...\" "+l.Entries[0].ID)
+	}
+	if alarms := board.Alarms(l.After, l.Entries); len(alarms) > 0 {
+		fmt.Fprintln(p.out)
+		for _, x := range alarms {
+			p.para("", "  ", x)
+		}
+	}
 	fmt.Fprintln(p.out)
 	p.changes(l)
 	return nil
@@ -52,8 +59,12 @@ func (p *program) changes(l *farm.Logged) {
 	if l.After.History.On != l.View.Today {
 		fmt.Fprintln(p.out, "For "+l.After.History.On.Words()+", if nothing else happens:")
 	}
-	for _, line := range board.ChangeLines(board.Changes(l.Before, l.After, board.Filter{})) {
+	cs := board.Changes(l.Before, l.After, board.Filter{})
+	for _, line := range board.ChangeLines(cs) {
 		p.para("", "  ", line)
+	}
+	if t := board.Unmoved(l.After, l.Entries, cs); t != "" {
+		p.para("", "  ", t)
 	}
 }
 
@@ -133,26 +144,4 @@ func readAll(r io.Reader) (string, error) {
 		return "", refusef("the entry is longer than %d bytes", maxInput)
 	}
 	return string(b), nil
-}
-
-// store logs entries made by a set-up command.
-func (p *program) store(c *cli.Context, f *farm.Farm, form *form, body fields.Body) error {
-	on := form.date("on", form.v.Today)
-	note := form.text("note")
-	if err := form.err(); err != nil {
-		return err
-	}
-	l, err := f.Log([]fields.Entry{{On: on, Note: note, Body: body}}, c.Bool("dry-run"))
-	if err != nil {
-		return err
-	}
-	return p.logged(l)
-}
-
-// setUpFlags are what every set-up command takes besides its own flags.
-func setUpFlags(own ...cli.Flag) []cli.Flag {
-	return append(own,
-		text("on", "the `DAY` from which it holds (today if left out)"),
-		text("note", "a `NOTE` in your own words"),
-		yes("dry-run", "read it back and show what would change, but store nothing"))
 }

@@ -75,7 +75,7 @@ func (f *form) daysFlag(flag string, def, most int) int {
 func calendarCommand(p *program) *cli.Command {
 	return &cli.Command{
 		Name:      "calendar",
-		Usage:     "write holds, errands and rounds into a calendar file (iCalendar)",
+		Usage:     "holds, errands and rounds as a calendar file",
 		ArgsUsage: "FILE.ics",
 		Description: strings.TrimSpace(`
 Holds are all-day events whose last day is the hold's through-date; rounds come

@@ -2,11 +2,13 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
 
 	"rimegate/fields"
+	"rimegate/hazard"
 	"rimegate/hazard/board"
 	"rimegate/hazard/rules"
 )
@@ -18,18 +20,35 @@ func rulesCommand(p *program) *cli.Command {
 		Description: strings.TrimSpace(`
 The rulebook is the same for every farm; a farm can override a rule with another
 published value (` + "`rimegate log override`" + `), and a less cautious one is printed on
-every list.`),
+every list.
+
+   rimegate rules list nitrate
+   rimegate rules show prussic.frost.wait
+   rimegate rules compare north-slough
+   rimegate rules species millet`),
 		Action: func(c *cli.Context) error { return p.rulesList(c) },
 		Subcommands: []*cli.Command{
 			{
 				Name: "list", Usage: "list the rules with their values", ArgsUsage: "[PART-OF-ID]",
-				Action: func(c *cli.Context) error { return p.rulesList(c) },
+				Description: "   rimegate rules list\n   rimegate rules list nitrate",
+				Action:      func(c *cli.Context) error { return p.rulesList(c) },
 			},
 			{
 				Name: "show", Usage: "show one rule with all its sources", ArgsUsage: "RULE",
-				Action: func(c *cli.Context) error { return p.rulesShow(c) },
+				Description: "   rimegate rules show prussic.frost.wait",
+				Action:      func(c *cli.Context) error { return p.rulesShow(c) },
 			},
 			compareCommand(p),
+			{
+				Name: "species", Usage: "the plants the rulebook knows, with their names", ArgsUsage: "[PART-OF-NAME]",
+				Description: strings.TrimSpace(`
+Capitals, spaces and hyphens do not matter. A plant that is not in the table may
+be written down all the same: it is treated as a dangerous unknown one.
+
+   rimegate rules species
+   rimegate rules species millet`),
+				Action: func(c *cli.Context) error { return p.speciesList(c) },
+			},
 		},
 	}
 }
@@ -48,6 +67,23 @@ func (p *program) rulesList(c *cli.Context) error {
 		return usagef("no rule has %q in its id; `rimegate rules list` shows them all", part)
 	}
 	p.table([]string{"RULE", "VALUE", ""}, rows)
+	return nil
+}
+
+func (p *program) speciesList(c *cli.Context) error {
+	part := hazard.SpeciesKey(strings.Join(c.Args().Slice(), " "))
+	var rows [][]string
+	for _, s := range rules.Default().Species {
+		names := append([]string{s.Name}, s.Names...)
+		if part == "" || strings.Contains(hazard.SpeciesKey(s.ID+" "+strings.Join(names, " ")), part) {
+			rows = append(rows, []string{s.ID, board.PrussicWords(s), words(names)})
+		}
+	}
+	if len(rows) == 0 {
+		return usagef("no plant of the table has %q in its names; `rimegate rules species` shows them all", board.Clean(strings.Join(c.Args().Slice(), " ")))
+	}
+	slices.SortFunc(rows, func(a, b []string) int { return strings.Compare(a[0], b[0]) })
+	p.table([]string{"PLANT", "PRUSSIC ACID", "NAMES"}, rows)
 	return nil
 }
 

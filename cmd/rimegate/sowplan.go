@@ -10,7 +10,7 @@ import (
 
 func paddockPlanCommand(p *program) *cli.Command {
 	return &cli.Command{
-		Name: "plan", Usage: "before sowing: hazards of a mix, heights, frost odds, escape paddocks", ArgsUsage: "[PADDOCK]",
+		Name: "plan", Usage: "before sowing: hazards of a mix, frost odds, escapes", ArgsUsage: "[PADDOCK]",
 		Description: strings.TrimSpace(`
 Says what each species of a mix brings: prussic acid, nitrate, minimum height,
 what cannot be grazed while it is green; when it is ready, the odds of a frost

@@ -28,17 +28,8 @@ one at screen height reads warmer than the plants on a clear night.
 
    rimegate station add --name "Yard thermometer" --height 1.5m home`),
 		Action: func(c *cli.Context) error { return p.stationList(c) },
-		Subcommands: []*cli.Command{
-			{Name: "list", Usage: "list the stations", Action: func(c *cli.Context) error { return p.stationList(c) }},
-			{
-				Name: "add", Usage: "add a station", ArgsUsage: "SHORT-NAME", Flags: flags(),
-				Action: func(c *cli.Context) error { return p.stationSet(c, true) },
-			},
-			{
-				Name: "set", Usage: "change what is said of a station", ArgsUsage: "SHORT-NAME", Flags: flags(),
-				Action: func(c *cli.Context) error { return p.stationSet(c, false) },
-			},
-		},
+		Subcommands: p.setUp("station", flags, p.stationList, p.stationSet,
+			`--name "Yard thermometer" --height 1.5m home`, `--height 5ft home`),
 	}
 }
 

@@ -30,8 +30,9 @@ func version() string {
 
 func versionCommand(p *program) *cli.Command {
 	return &cli.Command{
-		Name:  "version",
-		Usage: "the program and its rulebook",
+		Name:        "version",
+		Usage:       "the program and its rulebook",
+		Description: "   rimegate version",
 		Action: func(*cli.Context) error {
 			b := rules.Default()
 			fmt.Fprintf(p.out, "rimegate %s\nrulebook %s %s, digest %s\n", version(), b.Name, b.Version, b.Digest)

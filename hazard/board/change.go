@@ -186,12 +186,12 @@ func (s *speaker) change(b, a *hazard.Verdict) (Change, bool) {
 	if b != nil {
 		decided(b)
 		ch.Was, ch.WasThrough = b.Flag, b.Through
-		ch.wasWords = moved(b, strings.ToLower)
+		ch.wasWords = flagThrough(b)
 	}
 	if a != nil {
 		decided(a)
 		ch.Now, ch.NowThrough = a.Flag, a.Through
-		ch.nowWrd = moved(a, strings.ToUpper)
+		ch.nowWrd = flagThrough(a)
 		if r := worstReason(a); r != nil {
 			ch.Why = s.short(r, a.Use)
 		}
@@ -208,20 +208,8 @@ func (s *speaker) change(b, a *hazard.Verdict) (Change, bool) {
 	return ch, true
 }
 
-// moved is a flag with its last day: "HOLD through and including Fri
-// 25-Sep-2026". A hold keeps its capitals on both sides.
-func moved(v *hazard.Verdict, letters func(string) string) string {
-	if v.Flag != hazard.Hold {
-		return letters(v.Flag.String())
-	}
-	if v.Through == hazard.NoEnd || v.Through == fields.NoDate {
-		return "HOLD, no date"
-	}
-	return "HOLD " + ThroughWords(v.Flag, v.Through)
-}
-
 // String is the change as one sentence: "North Slough, graze, bred-cattle: was
-// caution, now HOLD through and including Fri 25-Sep-2026. Froze Fri
+// CAUTION, now HOLD through and including Fri 25-Sep-2026. Froze Fri
 // 11-Sep-2026; 14 days (longer if it freezes again)."
 func (c Change) String() string {
 	uses := make([]string, len(c.Uses))

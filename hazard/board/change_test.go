@@ -16,7 +16,7 @@ func TestChanges(t *testing.T) {
 		}
 	}
 	got := strings.Join(ChangeLines(Changes(before, after, Filter{})), "\n")
-	want := "North Slough, graze and green-chop, bred-cattle and open-cattle: was caution, now HOLD through and including Fri 25-Sep-2026. Froze Fri 11-Sep-2026; 14 days (longer if it freezes again)."
+	want := "North Slough, graze and green-chop, bred-cattle and open-cattle: was CAUTION, now HOLD through and including Fri 25-Sep-2026. Froze Fri 11-Sep-2026; 14 days (longer if it freezes again)."
 	if got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}
@@ -68,7 +68,7 @@ func TestChangesSeparateWhatMovedApart(t *testing.T) {
 		}
 	}
 	got := ChangeLines(Changes(before, after, Filter{}))
-	if len(got) != 2 || !strings.HasPrefix(got[0], "North Slough, graze, bred-cattle: was clear, now HOLD") || !strings.HasPrefix(got[1], "North Slough, green-chop, open-cattle: was clear, now HOLD") {
+	if len(got) != 2 || !strings.HasPrefix(got[0], "North Slough, graze, bred-cattle: was CLEAR, now HOLD") || !strings.HasPrefix(got[1], "North Slough, green-chop, open-cattle: was CLEAR, now HOLD") {
 		t.Errorf("changes are %q", got)
 	}
 	open := hazard.OpenCattle
@@ -94,7 +94,7 @@ func TestChangesOfWhatCameAndWent(t *testing.T) {
 		}
 	}
 	got = strings.Join(ChangeLines(Changes(after, before, Filter{})), "\n")
-	if !strings.Contains(got, "was HOLD through and including Sun 25-Oct-2026, no longer listed.") || !strings.Contains(got, "Creek Grass, graze, green-chop, cut-hay and cut-silage, bred-cattle and open-cattle: was clear, no longer listed.") {
+	if !strings.Contains(got, "was HOLD through and including Sun 25-Oct-2026, no longer listed.") || !strings.Contains(got, "Creek Grass, graze, green-chop, cut-hay and cut-silage, bred-cattle and open-cattle: was CLEAR, no longer listed.") {
 		t.Errorf("what went is not told:\n%s", got)
 	}
 }

@@ -152,8 +152,10 @@ func worstOf(find func(hazard.Class) *hazard.Verdict, classes []hazard.Class) *h
 // inside is a group of stock in a paddock that must come out.
 type inside struct {
 	herd  string // as printed
+	id    string // "" for stock that nobody named
 	flag  hazard.Flag
-	swath bool // the swath would do, the growth under it not
+	worst *hazard.Verdict // behind the flag
+	swath bool            // the swath would do, the growth under it not
 }
 
 // standing lists the stock inside a paddock with the answer for it. Stock that
@@ -175,15 +177,18 @@ func standing(a *hazard.Assessment, p *hazard.PaddockAnswer) []inside {
 				}
 			}
 		}
-		in := inside{herd: name}
+		in := inside{herd: name, id: stay.Herd}
 		graze := worstOf(func(c hazard.Class) *hazard.Verdict { return p.Verdict(hazard.Graze, c) }, classes)
 		swath := worstOf(func(c hazard.Class) *hazard.Verdict { return p.Verdict(hazard.SwathGraze, c) }, classes)
 		if graze != nil {
-			in.flag = graze.Flag
+			in.flag, in.worst = graze.Flag, graze
 		}
 		if swath != nil && !noSwath(swath) {
 			switch {
 			case swath.Flag == hazard.Hold:
+				if in.flag != hazard.Hold {
+					in.worst = swath
+				}
 				in.flag = hazard.Hold
 			case in.flag == hazard.Hold:
 				in.swath = true

@@ -25,7 +25,7 @@ type List struct {
 	Relaxed []string // one line each, beginning with RELAXED
 	Notices []string
 
-	MoveOut []string // "MOVE OUT NOW: pairs in North Slough"
+	MoveOut []string // "MOVE OUT NOW: pairs in North Slough", "STOP FEEDING NOW: bench-hay to pairs"
 	Rows    []Row
 	Lots    []Row
 	Total   string // "3 paddocks: 1 NO, 1 ASK FIRST, 1 YES"
@@ -132,6 +132,7 @@ func Today(a *hazard.Assessment, f Filter) *List {
 		l.Rows = append(l.Rows, row)
 		l.Worst = max(l.Worst, row.Flag)
 	}
+	l.MoveOut = append(l.MoveOut, s.stopFeedings("")...)
 	if f.wantsLots() {
 		for i := range a.Lots {
 			if !f.names(a.Lots[i].Lot) {

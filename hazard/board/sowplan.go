@@ -286,3 +286,24 @@ func (p *SowPlan) escapeText(t *text) {
 		}
 	}
 }
+
+// PrussicWords says in a few words when a plant of the species table makes
+// prussic acid.
+func PrussicWords(s *hazard.Species) string {
+	switch s.Habit {
+	case hazard.HabitSorghum, hazard.HabitPerennial:
+		return "after frost or stress, and short growth"
+	case hazard.HabitAlways:
+		return "at any time"
+	case hazard.HabitFlax:
+		return "while green"
+	case hazard.HabitMinor:
+		return "little or none"
+	case hazard.HabitNone:
+		if s.NotListed {
+			return "no source speaks of it"
+		}
+		return "none"
+	}
+	return "nobody rated it"
+}

@@ -155,6 +155,7 @@ func (s *speaker) whyLot(e *Explanation, l *hazard.LotAnswer, f Filter) {
 	e.Stamps = stamps(l.Data, "none")
 	e.Species = join(cleanAll(l.Facts.Species))
 	e.Danger = s.siloGas(l)
+	e.MoveOut = s.stopFeedings(l.Lot)
 	if l.Facts.MadeOn != fields.NoDate {
 		e.Stand = append(e.Stand, "made "+l.Facts.MadeOn.Words())
 	}

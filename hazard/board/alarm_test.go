@@ -1,0 +1,79 @@
+package board
+
+import (
+	"strings"
+	"testing"
+
+	"rimegate/hazard"
+)
+
+// Stock put on land on hold, and feed on hold given, are said at once.
+func TestAlarms(t *testing.T) {
+	grazed := func(paddock, herd, state string) string {
+		return line(20, "grazed", `"paddock":"`+paddock+`","state":"`+state+`","herd":"`+herd+`"`)
+	}
+	for _, c := range []struct{ entry, want string }{
+		{grazed("north-slough", "pairs", "in"), "MOVE OUT NOW: pairs in North Slough: HOLD through and including Fri 25-Sep-2026. Froze Fri 11-Sep-2026"},
+		{grazed("home-quarter", "pairs", "in"), "ASK FIRST: pairs went into Home Quarter: CAUTION. "},
+		{grazed("creek", "pairs", "in"), ""},
+		{grazed("north-slough", "pairs", "out"), ""},
+		{line(20, "fed", `"lot":"bales-1","herd":"steers","from":"2026-09-11"`), "STOP FEEDING NOW: bales-1 to steers: HOLD through and including Sun 25-Oct-2026. "},
+		{line(20, "fed", `"lot":"bales-1","herd":"steers","from":"2026-09-01","to":"2026-09-10"`), ""},
+		{line(20, "fed", `"lot":"bales-1","herd":"steers","from":"2026-09-11","mixed":true`), "STOP FEEDING NOW unless the mix was worked out and agreed to: bales-1 to steers"},
+	} {
+		a := farmAssessment(t, c.entry)
+		got := strings.Join(Alarms(a, entries(t, c.entry)), "\n")
+		if c.want == "" && got != "" || !strings.HasPrefix(got, c.want) {
+			t.Errorf("%s\n got %q\nwant %q", c.entry, got, c.want)
+		}
+	}
+}
+
+// Feed on hold that is being fed stands on top of the list and of the lot's
+// own page until it is over.
+func TestStopFeedingStandsOnTop(t *testing.T) {
+	straw := line(19, "lot", `"lot":"straw","lot_kind":"hay","made_on":"2026-08-01"`)
+	fed := line(20, "fed", `"lot":"bales-1","herd":"steers","from":"2026-09-08"`)
+	const stop = "STOP FEEDING NOW: bales-1 to steers"
+	has := func(extra ...string) bool {
+		t.Helper()
+		a := farmAssessment(t, extra...)
+		e, err := Why(a, "bales-1", Filter{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		on := contains(Today(a, Filter{}).MoveOut, stop)
+		if on != contains(e.MoveOut, stop) || on != strings.HasPrefix(listText(t, Today(a, Filter{}), 80), "MOVE OUT NOW: pairs in North Slough\n"+stop+"\n") {
+			t.Errorf("the list and the lot's page differ: %v", on)
+		}
+		return on
+	}
+	if !has(fed) {
+		t.Error("feed on hold is fed, and the list does not say so")
+	}
+	for what, later := range map[string]string{
+		"its last day passed":      line(21, "fed", `"lot":"bales-1","herd":"steers","from":"2026-09-08","to":"2026-09-10"`),
+		"another feed came for it": line(21, "fed", `"lot":"straw","herd":"steers","from":"2026-09-10"`),
+	} {
+		if has(straw, fed, later) {
+			t.Errorf("%s, and still it is to be stopped", what)
+		}
+	}
+	if !has(straw, fed, line(21, "fed", `"lot":"straw","herd":"pairs","from":"2026-09-10"`)) {
+		t.Error("another herd's feed ended it")
+	}
+}
+
+func TestUnmoved(t *testing.T) {
+	a := farmAssessment(t)
+	rain := entries(t, line(20, "rain", `"paddocks":["north-slough","creek"],"mm":12`))
+	if got, want := Unmoved(a, rain, nil), "To graze, unchanged: North Slough is HOLD through and including Fri 25-Sep-2026; Creek Grass is CLEAR."; got != want {
+		t.Errorf("got %q\nwant %q", got, want)
+	}
+	if got := Unmoved(a, rain, []Change{{ID: "north-slough", Uses: []hazard.Use{hazard.Graze}}}); strings.Contains(got, "North Slough") || !strings.Contains(got, "Creek Grass") {
+		t.Errorf("what moved is called unchanged: %q", got)
+	}
+	if got := Unmoved(a, nil, nil); got != "" {
+		t.Errorf("of no entry it says %q", got)
+	}
+}
