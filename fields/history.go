@@ -26,7 +26,8 @@ type View struct {
 //
 // What counts (domain: "Which entries count"): entries not struck, recorded by
 // KnownAt and dated On or earlier; besides, `seen` of any date, since what was
-// found later was there before, and forecasts for the night after On. A strike
+// found later was there before, forecasts for the night after On, and frosts and
+// readings of that night written down before it ended. A strike
 // counts from when it was recorded, whatever day was asked about: a mistake is
 // a mistake on every day.
 type History struct {
@@ -139,7 +140,7 @@ func Fold(entries []Entry, v View) *History {
 			h.noEntries = append(h.noEntries, f)
 			continue
 		}
-		if f.Date > v.On && f.Kind() != KindSeen && !(f.Kind() == KindForecast && f.Date == v.On+1) {
+		if f.Date > v.On && f.Kind() != KindSeen && !(f.Kind() == KindForecast && f.Date == v.On+1) && !f.ofTonight(v.On, h.Loc) {
 			continue
 		}
 		h.Facts = append(h.Facts, f)
@@ -150,6 +151,17 @@ func Fold(entries []Entry, v View) *History {
 	h.finish()
 	return h
 }
+
+// ofTonight reports a frost or reading of the night that follows day d, written
+// down while it was still d: the night begins at noon, and who sees ice in the
+// evening must not wait for midnight to be heard.
+func (f Fact) ofTonight(d Date, loc *time.Location) bool {
+	return f.Date == d+1 && (f.Kind() == KindFrost || f.Kind() == KindReading) && DateOf(f.Recorded, loc) <= d
+}
+
+// OfTonight reports whether f tells of the night after day d and was written
+// down by the end of d, farm time.
+func (h *History) OfTonight(f Fact, d Date) bool { return f.ofTonight(d, h.Loc) }
 
 // SortFacts sorts by date, then id: the only order answers may rest on.
 func SortFacts(fs []Fact) {

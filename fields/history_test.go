@@ -95,15 +95,17 @@ func TestOnlyTheDaysUpToTheOneAskedCount(t *testing.T) {
 		return &fields.Forecast{Paddock: "north", Night: day(t, night), LowC: &low, Issued: time.Date(2026, 9, 16, 12, 0, 0, 0, time.UTC)}
 	}
 	frost := b.add("2026-09-17", frostOn(t, "2026-09-17", "north"))
-	b.add("2026-09-17", frostOn(t, "2026-09-18", "north")) // its night decides, not its day
+	evening := b.add("2026-09-17", frostOn(t, "2026-09-18", "north")) // written down before its night was over
+	b.add("2026-09-18", frostOn(t, "2026-09-18", "north"))            // its night decides, not its day
+	b.add("2026-09-17", frostOn(t, "2026-09-19", "north"))            // of no night that has begun
 	seen := b.add("2026-11-30", &fields.Seen{Paddock: "north", Species: []string{"chokecherry"}})
 	tonight := b.add("2026-09-16", forecast("2026-09-18"))
 	b.add("2026-09-16", forecast("2026-09-19"))
 	h := b.fold("2026-09-17")
-	if got, want := ids(h.Facts), []string{frost, tonight, seen}; !reflect.DeepEqual(got, want) {
+	if got, want := ids(h.Facts), []string{frost, evening, tonight, seen}; !reflect.DeepEqual(got, want) {
 		t.Errorf("%v, want %v", got, want)
 	}
-	if got := ids(h.OfPaddock("north")); len(got) != 3 {
+	if got := ids(h.OfPaddock("north")); len(got) != 4 {
 		t.Error(got)
 	}
 }

@@ -65,7 +65,7 @@ func newGround(h *fields.History, book *Rulebook, moment time.Time, line []strin
 func newGroundListed(h *fields.History, book *Rulebook, moment time.Time, line []string, x, listedBy fields.Date) *ground {
 	g := &ground{h: h, book: book, line: line, x: x, listedBy: listedBy, moment: moment, today: fields.DateOf(moment, h.Loc)}
 	for _, f := range h.LineFacts(line) {
-		if k := f.Kind(); f.Date <= x || k == fields.KindSeen || k == fields.KindForecast && f.Date == x+1 {
+		if k := f.Kind(); f.Date <= x || k == fields.KindSeen || k == fields.KindForecast && f.Date == x+1 || h.OfTonight(f, x) {
 			g.facts = append(g.facts, f)
 		} else if w, ok := f.Body.(*fields.Walk); ok && w.DamageNight != fields.NoDate && w.DamageNight <= x {
 			g.damage = append(g.damage, f) // a frost found later had fallen all the same
@@ -163,6 +163,18 @@ func (g *ground) lastReset() fields.Date { return g.resetBy(g.x) }
 
 func (g *ground) resetBy(upTo fields.Date) fields.Date {
 	last := g.lastCut(func(*fields.Cut) bool { return true }, upTo)
+	for _, s := range g.stays {
+		if s.Out <= upTo {
+			last = max(last, s.Out)
+		}
+	}
+	return last
+}
+
+// growthEnded is the last cut or graze-out that took the growth of the whole
+// paddock. A chop takes a strip: what was wrong with the rest still is.
+func (g *ground) growthEnded(upTo fields.Date) fields.Date {
+	last := g.lastCut(func(c *fields.Cut) bool { return c.Use != "green-chop" }, upTo)
 	for _, s := range g.stays {
 		if s.Out <= upTo {
 			last = max(last, s.Out)

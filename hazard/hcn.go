@@ -104,8 +104,8 @@ func (g *ground) inDrought(d fields.Date) bool {
 }
 
 // hcnLines answer for HCN results that still stand: each until a cut or
-// graze-out of a later date, or a later result that may lift.
-func (g *ground) hcnLines(labs []fields.Fact, reset func(after, upTo fields.Date) bool) []Reason {
+// graze-out of a later date up to the day given, or a later result that may lift.
+func (g *ground) hcnLines(labs []fields.Fact, upTo fields.Date) []Reason {
 	var rs []Reason
 	for _, f := range labs {
 		l := f.Body.(*fields.Lab)
@@ -125,7 +125,7 @@ func (g *ground) hcnLines(labs []fields.Fact, reset func(after, upTo fields.Date
 			}
 			flag, line = Caution, LineHCNUnfit
 		}
-		if reset(f.Date, g.x) || g.liftedHCN(labs, f.Date) {
+		if g.growthEnded(upTo) > f.Date || g.replaced(f.Date) || g.liftedHCN(labs, f.Date) {
 			continue
 		}
 		v := hcnOf(l)
@@ -140,6 +140,21 @@ func (g *ground) hcnLines(labs []fields.Fact, reset func(after, upTo fields.Date
 		rs = append(rs, r)
 	}
 	return rs
+}
+
+// replaced reports that what grew on day d is gone: tilled under or
+// winter-killed before a new stand, or of an old stand of which nothing is left.
+func (g *ground) replaced(d fields.Date) bool {
+	if d < g.stand.newStand && d < g.stand.start {
+		return true
+	}
+	for _, f := range g.sown {
+		b := f.Body.(*fields.Sown)
+		if f.Date > d && yes(b.NewStand) && (b.Ended == "tilled" || b.Ended == "winter-killed") {
+			return true
+		}
+	}
+	return false
 }
 
 func (g *ground) liftedHCN(labs []fields.Fact, after fields.Date) bool {

@@ -58,9 +58,9 @@ func (g *ground) readNights() {
 		from = max(from, min(s, g.earliestOther())-60)
 	}
 	g.nightsFrom = from
-	n := g.x.Sub(from) + 1
-	if n < 1 {
-		n = 1
+	n := g.x.Sub(from) + 2 // tonight too: a frost may have been seen in it already
+	if n < 2 {
+		n = 2
 	}
 	g.nights = make([]night, n)
 	for i := range g.nights {
@@ -157,6 +157,9 @@ func (g *ground) takeReadings() {
 			}
 			covers := false
 			for _, f := range g.h.ReadingsOf(id, d) {
+				if d > g.x && !g.h.OfTonight(f, g.x) {
+					continue
+				}
 				if g.weigh(n, f, s.OffsetC, s.LowLying, low) {
 					covers = true
 				}
@@ -297,7 +300,8 @@ func (c *clock) step(g *ground, d fields.Date, wait int) {
 }
 
 // runClock goes through the nights from the stand's start up to the base of a
-// confirmed kill, else up to upTo.
+// confirmed kill, else up to upTo; of the day asked, a frost already seen in the
+// night that follows too.
 func (g *ground) runClock(upTo fields.Date, k kill) clock {
 	var c clock
 	if !g.stand.hasP() {
@@ -305,8 +309,11 @@ func (g *ground) runClock(upTo fields.Date, k kill) clock {
 	}
 	from := max(g.stand.start, g.nightsFrom)
 	end := upTo
-	if k.confirmed && k.base < end {
-		end = k.base
+	switch {
+	case k.confirmed:
+		end = min(end, k.base)
+	case upTo == g.x:
+		end++
 	}
 	wait := g.book.Days(FrostWait)
 	for d := from; d <= end; d++ {

@@ -11,7 +11,7 @@ func (g *ground) rule(k RuleKey) string { return k.String() }
 func (g *ground) wait(line Line, k RuleKey, on fields.Date, need Need, entries ...string) (Reason, bool) {
 	days := g.book.Days(k)
 	through := on.Add(days)
-	if on == fields.NoDate || g.x < on || g.x > through {
+	if on == fields.NoDate || g.x > through {
 		return Reason{}, false
 	}
 	return Reason{Line: line, Rule: g.rule(k), Flag: Hold, Through: through, Need: need, On: on, Days: days, Limit: float64(days), Entries: entries}, true
@@ -77,7 +77,7 @@ func (g *ground) alwaysLines() []Reason {
 	if p := s.any((*plant).unknown); p != nil {
 		rs = append(rs, Reason{Line: LineUnknown, Rule: "species.unknown", Flag: Caution, Need: NeedEvidence, Species: p.name})
 	}
-	return append(rs, g.hcnLines(g.labs, g.resetAfter)...)
+	return append(rs, g.hcnLines(g.labs, g.x)...)
 }
 
 func (g *ground) clockLine(c *clock, line Line) []Reason {
@@ -305,12 +305,12 @@ func (g *ground) liveLines() []Reason {
 		return nil
 	}
 	var rs []Reason
-	reset := g.lastReset()
-	since := max(reset, g.stand.start)
+	ended := g.growthEnded(g.x)
+	since := max(ended, g.stand.start)
 	outgrown := g.book.Days(FrostOutgrown)
 
 	var frost fields.Date
-	for d := max(since, g.nightsFrom); d <= g.x; d++ {
+	for d := max(since, g.nightsFrom); d <= g.x+1; d++ {
 		if g.isTrigger(d) {
 			frost = d
 		}
@@ -328,7 +328,7 @@ func (g *ground) liveLines() []Reason {
 		// "all" counts too while no kill is confirmed: whoever saw it dead
 		// must not make the stand look sounder than whoever saw it half dead.
 		found := w.FrostDamage == "tips" || w.FrostDamage == "part" || w.FrostDamage == "all" || w.Killed == "part" || w.Killed == "all"
-		if found && f.Date >= reset && g.stand.countsForStand(f.Date) {
+		if found && f.Date >= ended && g.stand.countsForStand(f.Date) {
 			hurt = f
 		}
 	}
@@ -352,7 +352,7 @@ func (g *ground) liveLines() []Reason {
 func (g *ground) possibleLine(walks []fields.Fact) []Reason {
 	wait := g.book.Days(FrostWait)
 	apart := g.book.Days(FrostKillWalkAfter)
-	for d := g.x; d >= g.x.Add(-wait) && (g.stand.start == fields.NoDate || d >= g.stand.start); d-- {
+	for d := g.x + 1; d >= g.x.Add(-wait) && (g.stand.start == fields.NoDate || d >= g.stand.start); d-- {
 		n := g.at(d)
 		if n == nil || n.trigger || !n.possible || n.inPaddock {
 			continue

@@ -198,6 +198,9 @@ func (g *ground) firstStart(cutsAt []fields.Date) fields.Date {
 		case fields.KindWalk, fields.KindNoFrost, fields.KindReading:
 			continue
 		}
+		if f.Date > g.x && f.Kind() != fields.KindSeen {
+			continue // of tonight
+		}
 		if first == fields.NoDate || f.Date < first {
 			first = f.Date
 		}

@@ -38,9 +38,9 @@ func (g *ground) prussicChop() []Reason {
 	}
 	rs = append(keep, g.heightLines(g.chopGrace())...)
 	since := max(g.lastCut(func(c *fields.Cut) bool { return c.Use != "green-chop" }, g.x), g.stand.start, g.nightsFrom)
-	end := g.x
+	end := g.x + 1
 	if g.kill.confirmed {
-		end = min(end, g.kill.base)
+		end = min(g.x, g.kill.base)
 	}
 	var frost fields.Date
 	for d := since; d <= end; d++ {
@@ -164,9 +164,9 @@ func (g *ground) swathClock(w *swath) {
 	if !g.stand.hasP() {
 		return
 	}
-	end := g.x
+	end := g.x + 1
 	if w.base != fields.NoDate {
-		end = min(end, w.base)
+		end = min(g.x, w.base)
 	}
 	wait := g.book.Days(FrostWait)
 	for d := max(w.cut+1, g.nightsFrom); d <= end; d++ {
@@ -230,7 +230,7 @@ func (g *ground) alwaysLinesOfSwath(w *swath) []Reason {
 		}
 		rs = append(rs, r)
 	}
-	return append(rs, g.hcnLines(g.labs, func(after, _ fields.Date) bool { return g.resetAfter(after, w.cut-1) })...)
+	return append(rs, g.hcnLines(g.labs, w.cut-1)...)
 }
 
 // prussicCut answers whether the stand may be cut; feeding is a separate

@@ -85,7 +85,7 @@ func vetAnswer(incidents, vets []fields.Fact, u Use, c Class, x fields.Date, end
 
 // endsMayGraze reports bad news dated from..x that ends a may-graze's effect.
 func (g *ground) endsMayGraze(from fields.Date, u Use, c Class) bool {
-	for d := max(from, g.nightsFrom); d <= g.x; d++ {
+	for d := max(from, g.nightsFrom); d <= g.x+1; d++ {
 		if g.isTrigger(d) {
 			return true
 		}

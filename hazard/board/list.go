@@ -19,8 +19,10 @@ type List struct {
 
 	KnownAt string
 	Data    hazard.DataThrough
-	Stamps  string // Data in words
-	NightIn bool   // every paddock's last night is in
+	Stamps  string   // Data in words
+	NightIn bool     // every paddock's last night is in, or nobody need read it
+	Unread  string   // whose is not: "for Creek and The Bench"
+	SetUp   []string // what a farm without paddocks or herds types next
 	Book    string
 	Relaxed []string // one line each, beginning with RELAXED
 	Notices []string
@@ -226,8 +228,9 @@ func (s *speaker) header(l *List) {
 	l.Farm = "This farm"
 	l.On = s.on
 	l.Data = s.a.Data
-	l.Stamps = stamps(s.a.Data, "none for some paddock")
-	l.NightIn = s.a.Data.Night >= s.on
+	l.Stamps = stamps(s.a.Data, " for some paddock")
+	l.Unread = s.unreadLastNight()
+	l.NightIn = l.Unread == ""
 	l.NotAssessed = hazard.NotAssessed
 	l.OnHold, l.Emergency, l.Defers = onHold, emergency, defers
 	if s.h != nil {
@@ -241,6 +244,7 @@ func (s *speaker) header(l *List) {
 		}
 		l.Ring = ring(s.h.Farm.Contacts)
 	}
+	l.SetUp = setUpNext(s.h)
 	l.Book = bookLine(s.book)
 	l.Relaxed = relaxed(s.h, s.book)
 	for i := range s.a.Notices {
@@ -266,14 +270,58 @@ func ring(c *fields.Contacts) []string {
 
 // stamps is how far the evidence reaches, in words; none is what is said where
 // there is none.
-func stamps(d hazard.DataThrough, none string) string {
-	said := func(d fields.Date) string {
+func stamps(d hazard.DataThrough, of string) string {
+	said := func(what string, d fields.Date) string {
 		if d == fields.NoDate {
-			return none
+			return "no " + what + of
 		}
-		return d.Words()
+		return "last " + what + " " + d.Words()
 	}
-	return "last night read " + said(d.Night) + "; last walk " + said(d.Walk) + "; last lab result " + said(d.Lab)
+	return said("night read", d.Night) + "; " + said("walk", d.Walk) + "; " + said("lab result", d.Lab)
+}
+
+// maxUnread is how many paddocks without a reading of last night are named.
+const maxUnread = 6
+
+// unreadLastNight says for which paddocks last night is not in, "" if it is for
+// all or need not be.
+func (s *speaker) unreadLastNight() string {
+	if s.h != nil && (!s.h.Watched(s.on) || len(s.h.Standing()) == 0) {
+		return ""
+	}
+	if len(s.a.Paddocks) == 0 { // an answer that leaves out what stands there
+		return "for any paddock"
+	}
+	var names []string
+	for i := range s.a.Paddocks {
+		if p := &s.a.Paddocks[i]; p.Data.Night < s.on {
+			names = append(names, s.name(p))
+		}
+	}
+	switch n := len(names); {
+	case n == 0:
+		return ""
+	case n == len(s.a.Paddocks) && n > 1:
+		return "for any paddock"
+	case n > maxUnread:
+		return "for " + strconv.Itoa(n) + " of " + plural(len(s.a.Paddocks), "paddock")
+	}
+	sort.Strings(names)
+	return "for " + join(names)
+}
+
+// setUpNext is what to type on a farm that has no paddocks or no herds yet.
+func setUpNext(h *fields.History) []string {
+	if h == nil {
+		return nil
+	}
+	if len(h.Standing()) == 0 {
+		return []string{"No paddock is written down yet. Type: rimegate paddock add --name \"North Slough\" north-slough"}
+	}
+	if len(h.Herds) == 0 {
+		return []string{"No herd is written down yet, so every class of stock is asked for. Type: rimegate herd add --class bred-cattle --head 85 pairs"}
+	}
+	return nil
 }
 
 func bookLine(b *hazard.Rulebook) string {

@@ -213,3 +213,54 @@ func TestHostileNames(t *testing.T) {
 		}
 	}
 }
+
+// The list names the paddocks whose last night nobody read, and frightens
+// nobody about nights that need no reading.
+func TestUnreadLastNight(t *testing.T) {
+	a := farmAssessment(t)
+	for i := range a.Paddocks {
+		a.Paddocks[i].Data.Night = day("2026-09-11")
+	}
+	if l := Today(a, Filter{}); !l.NightIn || l.Unread != "" {
+		t.Errorf("all are read, but the list says %q", l.Unread)
+	}
+	a.Paddocks[0].Data.Night = day("2026-09-10")
+	if s := listText(t, Today(a, Filter{}), 80); !strings.Contains(s, "LAST NIGHT IS NOT IN for Creek Grass.\n") {
+		t.Errorf("one paddock is not read:\n%s", s)
+	}
+	for i := range a.Paddocks {
+		a.Paddocks[i].Data.Night = fields.NoDate
+	}
+	if l := Today(a, Filter{}); l.NightIn || l.Unread != "for any paddock" {
+		t.Errorf("none is read, but the list says %q", l.Unread)
+	}
+	a.History = farmHistory(t, line(30, "farm", `"name":"Coulee Farm","zone":"America/Regina","frost_watch":{"from":"10-01","to":"06-15"}`))
+	if l := Today(a, Filter{}); !l.NightIn {
+		t.Errorf("outside the frost watch the list says %q", l.Unread)
+	}
+}
+
+// A farm without paddocks or herds is told what to type.
+func TestSetUpNext(t *testing.T) {
+	bare := func(lines ...string) string {
+		t.Helper()
+		h := fields.Fold(entries(t, lines...), fields.View{On: day("2026-09-11")})
+		a := &hazard.Assessment{History: h, Book: testBook()}
+		for _, p := range h.Standing() {
+			a.Paddocks = append(a.Paddocks, paddockAnswer(h, p.ID, func(u hazard.Use, c hazard.Class) hazard.Verdict {
+				return verdict(u, c, one(noP), one(nLow))
+			}))
+		}
+		return strings.Join(strings.Fields(listText(t, Today(a, Filter{}), 80)), " ")
+	}
+	farm := farmLines()
+	if s := bare(farm[0]); !strings.Contains(s, "No paddock is written down yet. Type: rimegate paddock add --name") || strings.Contains(s, "LAST NIGHT") {
+		t.Errorf("no paddock yet: %s", s)
+	}
+	if s := bare(farm[0], farm[1]); !strings.Contains(s, "Type: rimegate herd add --class bred-cattle") {
+		t.Errorf("no herd yet: %s", s)
+	}
+	if s := bare(farm[0], farm[1], farm[5]); strings.Contains(s, "Type:") {
+		t.Errorf("all is set up: %s", s)
+	}
+}

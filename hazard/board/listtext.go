@@ -35,9 +35,14 @@ func (l *List) Text(w io.Writer, width int) error {
 	t.para("", "", good)
 	t.para("Data: ", "      ", l.Stamps+" (the oldest over the paddocks).")
 	if !l.NightIn && !l.Coming {
-		t.para("", "", "LAST NIGHT IS NOT IN for every paddock.")
+		t.para("", "", "LAST NIGHT IS NOT IN "+l.Unread+".")
 	}
 	t.para("Rules: ", "       ", l.Book+".")
+	if len(l.Rows) > 0 {
+		for _, x := range l.SetUp {
+			t.para("", "  ", x)
+		}
+	}
 	for _, x := range l.Relaxed {
 		t.para("", "  ", x)
 	}
@@ -49,7 +54,11 @@ func (l *List) Text(w io.Writer, width int) error {
 		for i := range l.Rows {
 			t.row(&l.Rows[i], l)
 		}
-		if len(l.Rows) == 0 {
+		switch {
+		case len(l.Rows) > 0:
+		case len(l.SetUp) > 0:
+			t.para("", "  ", l.SetUp[0])
+		default:
 			t.para("", "", "No paddock answers to this question.")
 		}
 	}

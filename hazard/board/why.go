@@ -135,7 +135,7 @@ func (s *speaker) unknownID(id string) error {
 
 func (s *speaker) whyPaddock(e *Explanation, p *hazard.PaddockAnswer, f Filter) {
 	e.Name = s.name(p)
-	e.Stamps = stamps(p.Data, "none")
+	e.Stamps = stamps(p.Data, "")
 	for _, in := range standing(s.a, p) {
 		e.Inside = append(e.Inside, in.herd)
 		if in.flag == hazard.Hold {
@@ -152,7 +152,7 @@ func (s *speaker) whyPaddock(e *Explanation, p *hazard.PaddockAnswer, f Filter) 
 
 func (s *speaker) whyLot(e *Explanation, l *hazard.LotAnswer, f Filter) {
 	e.Lot, e.Name = true, lotName(l)
-	e.Stamps = stamps(l.Data, "none")
+	e.Stamps = stamps(l.Data, "")
 	e.Species = join(cleanAll(l.Facts.Species))
 	e.Danger = s.siloGas(l)
 	e.MoveOut = s.stopFeedings(l.Lot)

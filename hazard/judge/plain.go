@@ -81,8 +81,8 @@ func Plain(entries []fields.Entry, on date, moment time.Time, book *hazard.Ruleb
 }
 
 // look gathers the entries that count: recorded by the moment, not struck,
-// dated on or before the day; besides, what was seen on any date, and the
-// forecast of the coming night.
+// dated on or before the day; besides, what was seen on any date, and of the
+// coming night the forecast and what had been met by the end of the day.
 func look(entries []fields.Entry, on date, moment time.Time, book *hazard.Rulebook) *view {
 	v := &view{book: book, on: on, moment: moment, loc: time.UTC, lands: map[string][]*land{}}
 	var known []*fields.Entry
@@ -112,6 +112,8 @@ func look(entries []fields.Entry, on date, moment time.Time, book *hazard.Rulebo
 			ok = true
 		case *fields.Forecast:
 			ok = d <= on+1
+		case *fields.Frost, *fields.Reading:
+			ok = d <= on || d == on+1 && v.localDate(e.Recorded) <= on
 		}
 		if ok {
 			v.facts = append(v.facts, fact{e, d})
@@ -211,7 +213,7 @@ func (v *view) linesOf(id string) []*land {
 	}
 	var out []*land
 	for _, ids := range v.lineIDs(id, nil) {
-		l := &land{v: v, ids: ids, nights: map[date]night{}, stands: map[[2]date]*stand{}}
+		l := &land{v: v, ids: ids, nights: map[date]night{}, evenings: map[date]night{}, stands: map[[2]date]*stand{}}
 		for _, f := range v.facts {
 			for _, p := range f.e.Paddocks() {
 				if has(ids, p) {

@@ -119,7 +119,7 @@ func (s *stand) hcnLines(swathCut date) []reason {
 	l := s.l
 	var over []date
 	for _, f := range l.upTo(s.x) {
-		if _, ok := f.e.Body.(*fields.Cut); ok {
+		if b, ok := f.e.Body.(*fields.Cut); ok && b.Use != "green-chop" { // a chop takes a strip
 			over = append(over, f.d)
 		}
 	}
@@ -131,7 +131,7 @@ func (s *stand) hcnLines(swathCut date) []reason {
 		if flag == hazard.Clear {
 			continue
 		}
-		done := false
+		done := r.d < s.gone || r.d < s.fresh && r.d < s.start
 		for _, d := range over {
 			if d > r.d && (swathCut == fields.NoDate || d < swathCut) {
 				done = true

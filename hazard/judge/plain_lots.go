@@ -177,7 +177,7 @@ func (t *lot) suspectStand(l *land) bool {
 		if nt.trigger || nt.possible || nt.unread() {
 			return true
 		}
-		if s.clockEnd != fields.NoDate && d <= s.clockEnd {
+		if s.dayEnd != fields.NoDate && d <= s.dayEnd {
 			return true
 		}
 		for _, st := range l.droughts("start", d) {

@@ -10,11 +10,12 @@ import (
 // land is one line of a paddock: the paddocks whose entries are one history of
 // its ground, and those entries.
 type land struct {
-	v      *view
-	ids    []string
-	facts  []fact
-	nights map[date]night     // worked out once: nothing that counts can change
-	stands map[[2]date]*stand // by day and knowledge, likewise
+	v        *view
+	ids      []string
+	facts    []fact
+	nights   map[date]night // worked out once: nothing that counts can change
+	evenings map[date]night
+	stands   map[[2]date]*stand // by day and knowledge, likewise
 }
 
 func (l *land) rule(k hazard.RuleKey) int { return l.v.book.Days(k) }
@@ -141,9 +142,27 @@ func (l *land) possibleLine(low bool) float64 {
 
 // night works out what is known of the night of n.
 func (l *land) night(n date) night {
-	if got, ok := l.nights[n]; ok {
-		return got
+	got, ok := l.nights[n]
+	if !ok {
+		got = l.nightAsOf(n, n+10000)
+		l.nights[n] = got
 	}
+	return got
+}
+
+// tonight is what was written down of the night after day d by the end of d.
+func (l *land) tonight(d date) night {
+	got, ok := l.evenings[d]
+	if !ok {
+		got = l.nightAsOf(d+1, d)
+		l.evenings[d] = got
+	}
+	return got
+}
+
+// nightAsOf is the night of n with the frosts and readings written down by the
+// local date given.
+func (l *land) nightAsOf(n, by date) night {
 	v := l.v
 	out := night{watched: v.watched(n)}
 	out.midnight = !v.moment.Before(n.At(0, 0, v.loc))
@@ -155,7 +174,7 @@ func (l *land) night(n date) night {
 	maybe := false
 	for _, f := range v.facts {
 		b, ok := f.e.Body.(*fields.Reading)
-		if !ok || b.Night != n {
+		if !ok || b.Night != n || v.localDate(f.e.Recorded) > by {
 			continue
 		}
 		atStation, atPaddock := b.Station != "" && has(stations, b.Station), b.Paddock != "" && has(l.ids, b.Paddock)
@@ -196,7 +215,7 @@ func (l *land) night(n date) night {
 	for _, f := range l.facts {
 		switch b := f.e.Body.(type) {
 		case *fields.Frost:
-			if f.d == n {
+			if f.d == n && v.localDate(f.e.Recorded) <= by {
 				out.trigger = true
 			}
 		case *fields.Walk:
@@ -213,7 +232,6 @@ func (l *land) night(n date) night {
 		}
 	}
 	out.possible = maybe && !out.trigger
-	l.nights[n] = out
 	return out
 }
 

@@ -281,11 +281,14 @@ func (s *stand) outgrown(d date) bool {
 // possibleStanding reports a possible night that nothing has lifted yet.
 func (s *stand) possibleStanding() bool {
 	wait := date(s.l.rule(hazard.FrostWait))
-	for n := s.x - wait; n <= s.x; n++ {
+	for n := s.x - wait; n <= s.x+1; n++ {
 		if n < s.from() {
 			continue
 		}
-		nt := s.l.night(n)
+		nt := s.l.tonight(s.x)
+		if n <= s.x {
+			nt = s.l.night(n)
+		}
 		if !nt.possible || nt.signed {
 			continue
 		}
@@ -430,11 +433,12 @@ func (s *stand) prussicStanding(use hazard.Use, class hazard.Class) []reason {
 		if s.dead {
 			to = s.base
 		}
+		frosted := !s.dead && s.x+1 >= s.from() && l.tonight(s.x).trigger
 		for n := max(s.from(), s.cutOther); n <= to; n++ {
-			if l.night(n).trigger {
-				out = append(out, caution(hazard.LineChopFrosted))
-				break
-			}
+			frosted = frosted || l.night(n).trigger
+		}
+		if frosted {
+			out = append(out, caution(hazard.LineChopFrosted))
 		}
 	}
 	return out
@@ -444,12 +448,13 @@ func (s *stand) prussicStanding(use hazard.Use, class hazard.Class) []reason {
 func (s *stand) liveCautions() []reason {
 	var out []reason
 	l := s.l
-	since := max(s.cut, s.out)
+	since := max(s.cutOther, s.out) // a chop leaves the rest standing
 	outgrown := date(l.rule(hazard.FrostOutgrown))
 	frosted := false
 	for n := max(s.from(), since); n <= s.x; n++ {
 		frosted = frosted || l.night(n).trigger
 	}
+	frosted = frosted || s.x+1 >= s.from() && l.tonight(s.x).trigger
 	if frosted && !s.outgrown(s.lastClock+outgrown) {
 		out = append(out, caution(hazard.LineFrosted))
 	}
@@ -566,7 +571,20 @@ func (s *stand) swathClock(w swath) (end, last date) {
 	if w.dry {
 		to = min(to, w.dryBase)
 	}
-	return s.l.runClock(w.cut+1, to, w.before.clockEnd, w.before.lastClock)
+	end, last = w.before.dayClock()
+	end, last = s.l.runClock(w.cut+1, to, end, last)
+	if !w.dry && s.l.tonight(s.x).trigger {
+		end, last = s.x+1+date(s.l.rule(hazard.FrostWait)), s.x+1
+	}
+	return end, last
+}
+
+// dayClock is the frost clock without a frost of the night that follows.
+func (s *stand) dayClock() (end, last date) {
+	if s.dayEnd == fields.NoDate {
+		return
+	}
+	return s.dayEnd, s.dayEnd - date(s.l.rule(hazard.FrostWait))
 }
 
 // prussicSwath answers for swath-graze.

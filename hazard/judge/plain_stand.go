@@ -56,8 +56,11 @@ type stand struct {
 
 	clockEnd  date // last day of the frost clock, NoDate if none ever ran
 	lastClock date // last night that set it
+	dayEnd    date // clockEnd without a frost of the night that follows
 
 	cut, cutOther, out date // last cut, last cut but chops, last graze-out
+
+	gone date // last new stand after which the old growth was gone
 }
 
 // upTo returns the facts dated on or before x.
@@ -156,6 +159,9 @@ func (s *stand) sowings() {
 		s.sown = true
 		if yes(b.NewStand) {
 			s.fresh = max(s.fresh, f.d)
+			if b.Ended == "tilled" || b.Ended == "winter-killed" {
+				s.gone = max(s.gone, f.d)
+			}
 		}
 	}
 	s.begins = s.fresh
@@ -405,6 +411,10 @@ func (s *stand) clock() {
 		to = min(to, s.base)
 	}
 	s.clockEnd, s.lastClock = s.l.runClock(s.from(), to, fields.NoDate, fields.NoDate)
+	s.dayEnd = s.clockEnd
+	if !s.dead && s.x+1 >= s.from() && s.l.tonight(s.x).trigger {
+		s.clockEnd, s.lastClock = s.x+1+date(s.l.rule(hazard.FrostWait)), s.x+1
+	}
 }
 
 // from is the first night that can count for the stand.

@@ -116,6 +116,9 @@ func (s *stand) mayGrazeEnds(class hazard.Class) []date {
 			out = append(out, n)
 		}
 	}
+	if l.tonight(x).trigger {
+		out = append(out, x+1)
+	}
 	if s.lastClock != fields.NoDate {
 		out = append(out, s.lastClock)
 	}

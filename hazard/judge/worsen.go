@@ -3,6 +3,7 @@ package judge
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"time"
 
 	"rimegate/fields"
@@ -254,13 +255,43 @@ func (w *worsener) forecast() *Edit {
 	return e
 }
 
-// seen adds a species to a stand that has some. On days when the stand had
-// none, and for lots made of such a stand, the worsening is not one.
+// seen adds another species to a stand that has some: an earlier sighting of one
+// that is known lets more walks speak of it. On days when the stand had none, and
+// for lots made of such a stand, the worsening is not one.
 func (w *worsener) seen() *Edit {
 	p := w.paddock()
-	e := w.add(w.day(), &fields.Seen{Paddock: p, Species: []string{weeds[w.r.IntN(len(weeds))]}})
+	name := weeds[w.r.IntN(len(weeds))]
+	e := w.add(w.day(), &fields.Seen{Paddock: p, Species: []string{name}})
 	e.passes = unlisted
+	e.may = func(es []fields.Entry) bool { return !w.named(es, name) }
 	return e
+}
+
+// named reports whether any entry names a plant, as sown, seen or alive.
+func (w *worsener) named(es []fields.Entry, name string) bool {
+	is := func(other string) bool {
+		a, b := w.book.Find(name), w.book.Find(other)
+		return a != nil && b != nil && a.ID == b.ID || hazard.SpeciesKey(name) == hazard.SpeciesKey(other)
+	}
+	for i := range es {
+		switch b := es[i].Body.(type) {
+		case *fields.Sown:
+			for _, s := range b.Species {
+				if is(s.Species) {
+					return true
+				}
+			}
+		case *fields.Seen:
+			if slices.ContainsFunc(b.Species, is) {
+				return true
+			}
+		case *fields.Walk:
+			if slices.ContainsFunc(b.Alive, is) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // sown adds a species by a sowing, to a stand that was sown before.
