@@ -81,9 +81,11 @@ func (m *model) nothing() string {
 	case m.filter.Use != nil && *m.filter.Use == hazard.Feed:
 		return "No lot of feed is written down."
 	case !m.answer.ZoneSet:
-		return "The farm has no name and time zone yet: leave with q and type `rimegate farm set`."
+		return "The farm has no name and time zone yet: leave with q and type `rimegate farm set --name NAME --zone America/Regina`."
+	case len(m.list.Rows) == 0 && len(m.list.SetUp) > 0:
+		return "Leave with q. " + m.list.SetUp[0]
 	}
-	return "No paddock is written down yet: leave with q and type `rimegate paddock add`."
+	return "No paddock answers to this question."
 }
 
 // todayHead is what is asked, how far the evidence reaches and what was
@@ -223,6 +225,9 @@ func (m *model) todayDetail(r *board.Row, w int) []line {
 		}
 	}
 	out := []line{row(head...)}
+	if r.Flag == hazard.Clear { // before the reasons: a small window cuts what stands below
+		out = append(out, wrapped(plain, "Only so: "+strings.Join(m.list.Conditions, "; ")+".", "   ", "   ", w)...)
+	}
 	if r.Danger != "" {
 		out = append(out, wrapped(banner, r.Danger, "   ", "   ", w)...)
 	}
@@ -245,8 +250,8 @@ func (m *model) todayDetail(r *board.Row, w int) []line {
 	if len(r.Inside) > 0 {
 		out = append(out, wrapped(plain, "Inside: "+strings.Join(r.Inside, ", ")+".", "   ", "   ", w)...)
 	}
-	if r.Flag == hazard.Clear {
-		out = append(out, wrapped(dim, "Only so: "+strings.Join(m.list.Conditions, "; ")+".", "   ", "   ", w)...)
+	if r.Flag == hazard.Caution {
+		out = append(out, wrapped(dim, "If it is agreed to: "+strings.Join(m.list.Conditions, "; ")+".", "   ", "   ", w)...)
 	}
 	if o := m.others(r); o != "" {
 		out = append(out, wrapped(dim, "Other uses: "+o+".", "   ", "   ", w)...)

@@ -136,6 +136,10 @@ func (p *program) farmSet(c *cli.Context) error {
 	if err := p.store(c, f, form, b); err != nil {
 		return err
 	}
+	if fresh {
+		p.para("", "", "Next, where it froze and what may be read there:")
+		fmt.Fprint(p.out, "   rimegate station add --name \"Yard thermometer\" yard\n   rimegate paddock add --name \"North Slough\" --station yard north-slough\n")
+	}
 	if b.FrostWatch == nil && was.FrostWatch == nil {
 		p.para("", "", "Frost watch: all year, so every night needs a reading. If nobody need read the thermometer in high summer, say so: rimegate farm set --frost-watch 08-15..06-15")
 	}

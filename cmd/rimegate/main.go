@@ -27,6 +27,7 @@ type program struct {
 	terminal bool // standard output is a terminal
 	colour   bool // escapes may be written to it
 	width    int  // cells of a line
+	errWidth int  // cells of a line of standard error, 0 if that is no terminal
 }
 
 // plainWidth is the width of a line where nobody says how wide the paper is.
@@ -45,9 +46,10 @@ func run(args []string, in io.Reader, out, errOut io.Writer) (status int) {
 	if f, ok := out.(*os.File); ok && term.IsTerminal(int(f.Fd())) {
 		p.terminal = true
 		p.colour = os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"
-		if w, _, err := term.GetSize(int(f.Fd())); err == nil && w >= 40 {
-			p.width = w
-		}
+		p.width = widthOf(f)
+	}
+	if f, ok := errOut.(*os.File); ok && term.IsTerminal(int(f.Fd())) {
+		p.errWidth = widthOf(f)
 	}
 	if now := os.Getenv("RIMEGATE_NOW"); now != "" { // for tests and scripted demos
 		t, err := time.Parse(time.RFC3339, now)
@@ -66,6 +68,14 @@ func run(args []string, in io.Reader, out, errOut io.Writer) (status int) {
 		err = fmt.Errorf("the answer could not be written in full (%w); `rimegate history` shows what is stored", cause(sure.failed))
 	}
 	return p.fail(err)
+}
+
+// widthOf is how many cells a line of a terminal has.
+func widthOf(f *os.File) int {
+	if w, _, err := term.GetSize(int(f.Fd())); err == nil && w >= 40 {
+		return w
+	}
+	return plainWidth
 }
 
 // sureWriter remembers the first error of writing, so that no caller need.

@@ -88,8 +88,12 @@ func (p *program) fail(err error) int {
 		}
 		text = strings.Join(lines, "\n")
 	}
-	if errors.Is(err, journal.ErrMissing) {
-		text += " (`rimegate farm set` starts one, `rimegate demo` shows an invented farm)"
+	var damaged *journal.DamagedError
+	switch {
+	case errors.Is(err, journal.ErrMissing):
+		text = fmt.Sprintf("%v\n%s", err, howToBegin)
+	case errors.As(err, &damaged):
+		text += "\nwithout a copy, `rimegate journal salvage FILE` writes what it still proves to a new file"
 	}
 	lines := strings.Split(strings.TrimSpace(text), "\n")
 	for i, line := range lines {
@@ -103,13 +107,30 @@ func (p *program) fail(err error) int {
 		if i == len(lines)-1 && status == statusRefused && !strings.Contains(strings.ToLower(text), "nothing was") {
 			line += " Nothing was stored."
 		}
-		fmt.Fprintln(p.err, "rimegate: "+line)
+		p.tell(line)
 	}
 	return status
 }
 
+// howToBegin says what to type where there is no journal yet.
+const howToBegin = "your own farm begins with `rimegate farm set --name NAME --zone America/Regina`; `rimegate demo` shows an invented one"
+
 // note prints a remark that is not part of the answer.
-func (p *program) note(text string) { fmt.Fprintln(p.err, "rimegate: "+board.Clean(text)) }
+func (p *program) note(text string) { p.tell(text) }
+
+// tell writes one message: on a terminal in lines of its width, elsewhere as
+// one line, so that a program can read it.
+func (p *program) tell(text string) {
+	const who = "rimegate: "
+	text = board.Clean(text)
+	if p.errWidth == 0 {
+		fmt.Fprintln(p.err, who+text)
+		return
+	}
+	for _, l := range board.Wrap(text, who, "  ", p.errWidth) {
+		fmt.Fprintln(p.err, l)
+	}
+}
 
 // flagOf maps the journal's field names to the flags people type.
 var flagOf = map[string]string{

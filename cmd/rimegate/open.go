@@ -27,6 +27,9 @@ func (p *program) open(c *cli.Context) (*farm.Farm, error) {
 	if path == "" {
 		path = filepath.Join(xdg.DataHome, "rimegate", "farm.journal")
 	}
+	if st, err := os.Stat(path); err == nil && st.IsDir() {
+		return nil, usagef("%s is a folder; name the journal's file", path)
+	}
 	f := farm.Open(path)
 	f.Clock = p.clock
 	by, ok := given(c, "by")

@@ -64,7 +64,11 @@ func (p *program) paddockSet(c *cli.Context, add bool) error {
 	case b.Name == "":
 		b.Name = have.Name
 	}
-	return p.store(c, f, form, b)
+	if err := p.store(c, f, form, b); err != nil || !add {
+		return err
+	}
+	p.para("", "  ", "Next, what grows there: rimegate log sown --new-stand --species NAMES --on DAY "+b.Paddock+", or of old grass: rimegate log seen --species NAMES "+b.Paddock)
+	return nil
 }
 
 func (p *program) paddockList(c *cli.Context) error {

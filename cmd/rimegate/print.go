@@ -68,44 +68,32 @@ func (p *program) changes(l *farm.Logged) {
 	}
 }
 
-// para prints a text in lines of the program's width.
+// para prints a text in lines of the program's width, nothing of none.
 func (p *program) para(first, rest, s string) {
-	line, used := first, board.Width(first)
-	empty := true
-	for _, w := range strings.Fields(board.Clean(s)) {
-		n := board.Width(w)
-		if !empty && used+1+n > p.width {
-			fmt.Fprintln(p.out, line)
-			line, used, empty = rest, board.Width(rest), true
-		}
-		if !empty {
-			line += " "
-			used++
-		}
-		line += w
-		used += n
-		empty = false
+	if s = board.Clean(s); s == "" {
+		return
 	}
-	if !empty {
-		fmt.Fprintln(p.out, line)
+	for _, l := range board.Wrap(s, first, rest, p.width) {
+		fmt.Fprintln(p.out, l)
 	}
 }
+
+// widestCell is the most cells that a column of a table takes, the last apart:
+// a longer name is cut, so that it does not push the rest out of sight.
+const widestCell = 32
 
 // table prints rows in columns; the last column wraps under itself.
 func (p *program) table(head []string, rows [][]string) {
 	width := make([]int, len(head))
-	for i, h := range head {
-		width[i] = board.Width(h)
-	}
-	for _, r := range rows {
+	for _, r := range append([][]string{head}, rows...) {
 		for i, c := range r {
-			width[i] = max(width[i], board.Width(board.Clean(c)))
+			width[i] = max(width[i], min(widestCell, board.Width(board.Clean(c))))
 		}
 	}
 	line := func(r []string) {
 		first := ""
 		for i := 0; i < len(r)-1; i++ {
-			c := board.Clean(r[i])
+			c := board.Cut(r[i], width[i])
 			first += c + strings.Repeat(" ", width[i]-board.Width(c)+2)
 		}
 		rest := strings.Repeat(" ", board.Width(first))

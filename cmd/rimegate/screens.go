@@ -28,11 +28,9 @@ func screens(p *program, c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	if !f.Store().Exists() {
-		if err := cli.ShowAppHelp(c); err != nil {
-			return err
-		}
-		p.note("there is no journal at " + f.Store().Path + " yet. `rimegate demo` writes an invented farm to look around in; `rimegate farm set` begins your own.")
+	if !f.Store().Exists() { // a page of help would push what to type out of sight
+		p.para("", "", "There is no journal yet at "+f.Store().Path+". Type one of these:")
+		fmt.Fprintln(p.out, "\n   rimegate demo                                       an invented farm\n   rimegate farm set --name NAME --zone America/Regina   your own\n   rimegate --help                                     every command")
 		return nil
 	}
 	// A hang-up or an end by the system puts the terminal in order too.

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"rimegate/fields"
+	"rimegate/hazard"
 	"rimegate/hazard/board"
 	"rimegate/hazard/rules"
 )
@@ -161,6 +162,7 @@ func (c *checker) places(e *fields.Entry) {
 		if _, err := c.v.Lot(b.Paddock); err == nil {
 			c.refuse("paddock", fmt.Sprintf("%q is the name of a lot of feed", b.Paddock), "choose another short name")
 		}
+		c.namesake(b)
 		c.fresh.paddocks[b.Paddock] = true
 		station(b.Station)
 		return
@@ -216,6 +218,30 @@ func (c *checker) places(e *fields.Entry) {
 	}
 }
 
+// namesake refuses a new paddock, or a new name of one, that nobody could tell
+// from another on a list: whoever stands at the gate knows only the name on it.
+func (c *checker) namesake(b *fields.PaddockFacts) {
+	same := func(x, y string) bool {
+		k := hazard.SpeciesKey(x) // capitals, spaces and hyphens do not tell them apart
+		return k != "" && k == hazard.SpeciesKey(y)
+	}
+	have := c.v.History.Paddock(b.Paddock)
+	fresh := have == nil || !have.Known
+	for _, p := range c.v.History.Standing() {
+		if p.ID == b.Paddock || !p.Known && len(p.Parents) == 0 {
+			continue
+		}
+		switch {
+		case fresh && (same(b.Paddock, p.ID) || same(b.Paddock, p.Name)):
+			c.refuse("paddock", fmt.Sprintf("%q cannot be told from the paddock %s (%s)", b.Paddock, board.Clean(p.ID), board.Clean(p.Name)), "choose another short name, or change that one with `rimegate paddock set`")
+			return
+		case (fresh || have.Name != b.Name) && (same(b.Name, p.Name) || same(b.Name, p.ID)):
+			c.refuse("name", fmt.Sprintf("%q cannot be told from the paddock %s (%s)", board.Clean(b.Name), board.Clean(p.ID), board.Clean(p.Name)), "choose another name, or change that one with `rimegate paddock set`")
+			return
+		}
+	}
+}
+
 func (c *checker) refuseErr(field string, err error) {
 	if err != nil {
 		c.refuse(field, err.Error(), "")
@@ -262,6 +288,8 @@ func (c *checker) body(e *fields.Entry) {
 	case *fields.Frost:
 		if b.LowC != nil && *b.LowC > warmest {
 			c.refuse("low_c", fmt.Sprintf("a low of %s is no frost", fields.Temperature.Both(*b.LowC)), "check the unit: C or F")
+		} else if b.LowC != nil && *b.LowC > 0 {
+			c.note("A LOW OF %s IS ABOVE FREEZING, and yet it is logged as a frost and counts as one. If a minus is missing, strike this entry and log it again.", fields.Temperature.Both(*b.LowC))
 		}
 	case *fields.Sown:
 		if len(b.Species) == 0 {
@@ -284,6 +312,9 @@ func (c *checker) body(e *fields.Entry) {
 			c.species(s)
 		}
 	case *fields.Walk:
+		if b.Silent() && e.Note == "" {
+			c.refuse("", "the walk says nothing of what was found", "say one thing at the least: what was killed, new shoots, the shortest growth, the weeds")
+		}
 		for _, s := range append(append([]string{}, b.Alive...), b.Absent...) {
 			c.species(s)
 		}

@@ -89,6 +89,8 @@ func alike(typed string, have []named) []string {
 			d := distance(key, s)
 			if len(key) >= 3 && (strings.HasPrefix(s, key) || strings.HasPrefix(key, s)) {
 				d = min(d, 1)
+			} else if len(key) >= 4 && strings.Contains(s, key) { // "slough" for North Slough
+				d = min(d, 1)
 			}
 			if best < 0 || d < best {
 				best = d
@@ -298,5 +300,5 @@ func (v *View) SpeciesWarning(name string) string {
 	if len(close) > 0 {
 		s += ". Did you mean " + orList(close) + "? Then strike this entry and log it again"
 	}
-	return s + "."
+	return s + ". `rimegate rules species` lists the names."
 }

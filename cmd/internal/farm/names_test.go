@@ -28,6 +28,8 @@ func TestNamesPeopleType(t *testing.T) {
 		{"nroth-slough", "did you mean north-slough?"},
 		{"north", "did you mean north-slough?"},
 		{"cree", "did you mean creek?"},
+		{"slough", "did you mean north-slough?"},
+		{"East", "did you mean hills?"},
 		{"xyz", "there is creek, hills, north-slough (add one with"},
 		{"", "there is no paddock"},
 		{"-", "there is no paddock"},

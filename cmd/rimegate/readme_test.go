@@ -1,0 +1,62 @@
+package main
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+)
+
+// What README tells a grazier to type for a farm of their own does what it
+// says, in its order, from nothing.
+func TestReadmeCommandsWork(t *testing.T) {
+	text, err := os.ReadFile("../../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, own, ok := strings.Cut(string(text), "## Your own farm\n")
+	own, _, ok2 := strings.Cut(own, "`rimegate --help`")
+	if !ok || !ok2 {
+		t.Fatal("README has no part on one's own farm any more")
+	}
+	t.Setenv("RIMEGATE_JOURNAL", filepath.Join(t.TempDir(), "farm.journal"))
+	t.Setenv("RIMEGATE_NOW", "2026-10-06T06:52:00-06:00")
+	t.Setenv("RIMEGATE_BY", "Maren")
+	ran := 0
+	for _, l := range strings.Split(own, "\n") {
+		l, ok := strings.CutPrefix(l, "    ")
+		if !ok {
+			continue
+		}
+		args := commandWord.FindAllString(l, -1)
+		for i := range args {
+			args[i] = strings.Trim(args[i], `"`)
+		}
+		var out, errOut bytes.Buffer
+		if status := run(args, strings.NewReader(""), &out, &errOut); status != 0 {
+			t.Fatalf("README says to type\n  %s\nand that ends with status %d: %s", l, status, errOut.String())
+		}
+		ran++
+	}
+	if ran < 5 {
+		t.Fatalf("only %d commands were found", ran)
+	}
+}
+
+// No document or help text shows a flag behind an argument: it would be refused.
+func TestDocumentsPutFlagsFirst(t *testing.T) {
+	wrong := regexp.MustCompile("(?:rimegate |`)(?:strike|station add|paddock add|why|log [a-z-]+) [A-Za-z][\\w-]* --")
+	for _, name := range []string{"README.md", "SAFETY.md", "DEVELOPERS.md"} {
+		text, err := os.ReadFile("../../" + name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, l := range strings.Split(string(text), "\n") {
+			if m := wrong.FindString(l); m != "" {
+				t.Errorf("%s: %q puts a flag behind an argument", name, m)
+			}
+		}
+	}
+}
