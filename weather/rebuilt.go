@@ -202,14 +202,15 @@ func (l *DailyLows) rebuild(res *Result, nights []NightLow, at *Place, byFile bo
 	}
 	res.Note(fmt.Sprintf("hours at or below 0 and -2.2 °C reconstructed, not measured, for %s, from the daily highs and lows by Linvill's curve, sunrise and sunset at %s %s%s",
 		Count(done, "night"), at.words(), who, left))
-	res.Note(fmt.Sprintf("how far such hours are off: nine of ten within about %.0f h on nights of a first or last frost, within about %.0f h in steady cold. %s. They confirm no kill and change no flag",
+	res.Note(fmt.Sprintf("such hours are off by no more than about %.0f h on nine of ten nights of a first or last frost, about %.0f h in steady cold; %s. They confirm no kill and change no flag",
 		ReconstructedP90, ReconstructedP90All, officialRunLong))
 }
 
 // officialRunLong was measured by reading the daily and the hourly file of Kamloops
 // A, January to June 2016 (Environment and Climate Change Canada), with this
-// package: 19 nights that froze by the hourly one.
-const officialRunLong = "Beside hours read every hour they run long, since a daily low is colder than hourly readings show: at Kamloops by 1.3 h at 0 °C and 2.5 h at -2.2 °C on average, nine of ten within 6 and 9 h"
+// package: 19 nights that froze by the hourly one, nine of ten within 6 h at 0 °C
+// and 9 h at -2.2 °C.
+const officialRunLong = "official daily lows are colder than hourly readings, so they tell too many (at Kamloops by 1.3 h at 0 °C and 2.5 h at -2.2 °C on average)"
 
 const lacking = "a high or low beside them is missing, or the low may be of another night"
 

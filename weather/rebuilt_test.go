@@ -53,7 +53,7 @@ func TestRebuiltHours(t *testing.T) {
 		near(t, "hours at 0", r.Below0, want, 0.12)
 		near(t, "hours at -2.2", r.BelowKill, kill, 0.12)
 		notes := strings.Join(res.Notes, "\n")
-		for _, say := range []string{"reconstructed, not measured", "40.00 N 105.00 W as the station or farm is set", "within about 3 h", "within about 7 h", "confirm no kill and change no flag"} {
+		for _, say := range []string{"reconstructed, not measured", "40.00 N 105.00 W as the station or farm is set", "about 3 h on nine of ten nights of a first or last frost", "about 7 h in steady cold", "tell too many", "confirm no kill and change no flag"} {
 			if !strings.Contains(notes, say) {
 				t.Errorf("%q is not said in %s", say, notes)
 			}

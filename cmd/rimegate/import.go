@@ -147,6 +147,10 @@ func (p *program) takeFile(f *farm.Farm, in *intake, name string, r io.Reader) e
 	if len(bodies) == 0 {
 		return refusef("%s holds no night that can be used", name)
 	}
+	if n := tooEarly(readings, in.opt); n != fields.NoDate {
+		return refusef("%s holds the night of %s, which has not come yet (now it is %s): the thermometer's clock is wrong, or day and month are read the wrong way round (--date-order)",
+			name, n.Words(), in.opt.Received.In(in.opt.Loc).Format("15:04 on Mon 02-Jan-2006"))
+	}
 	l, err := f.Import(bodies, in.note, in.dryRun)
 	if err != nil {
 		return err
@@ -155,7 +159,11 @@ func (p *program) takeFile(f *farm.Farm, in *intake, name string, r io.Reader) e
 	if in.dryRun {
 		did = "Dry run, nothing is stored. New"
 	}
-	p.para("", "  ", fmt.Sprintf("%s: %s; %d stood in the journal already.", did, counted(len(l.Entries), "night", "nights"), l.Same))
+	one, many := "night", "nights"
+	if len(readings) == 0 {
+		one, many = "forecast night", "forecast nights"
+	}
+	p.para("", "  ", fmt.Sprintf("%s: %s; %d stood in the journal already.", did, counted(len(l.Entries), one, many), l.Same))
 	if l.Changed > 0 {
 		p.para("! ", "  ", fmt.Sprintf("%s of this file had another reading in the journal; both are kept and the colder counts.", counted(l.Changed, "night", "nights")))
 	}
@@ -167,6 +175,18 @@ func (p *program) takeFile(f *farm.Farm, in *intake, name string, r io.Reader) e
 	}
 	p.changes(&l.Logged)
 	return nil
+}
+
+// tooEarly is the first night of a file that has not begun when it is brought in,
+// NoDate if there is none.
+func tooEarly(readings []fields.Reading, opt formats.Options) fields.Date {
+	now := fields.NightOf(opt.Received, opt.Loc)
+	for i := range readings {
+		if readings[i].Night > now {
+			return readings[i].Night
+		}
+	}
+	return fields.NoDate
 }
 
 // readOut says what was found in a file: every row is in one of the counts.
@@ -190,8 +210,15 @@ func (p *program) readOut(name string, res *weather.Result) {
 			}
 		}
 		line := fmt.Sprintf("%s, from %s through %s", counted(n, "night", "nights"), res.Nights[0].Night.Words(), res.Nights[n-1].Night.Words())
+		if n == 1 {
+			line = "1 night, that of " + res.Nights[0].Night.Words()
+		}
 		if part > 0 {
-			line += fmt.Sprintf("; %d of them only partly read", part)
+			of := fmt.Sprintf("; %d of them only partly read", part)
+			if n == 1 {
+				of = ", only partly read"
+			}
+			line += of
 		}
 		if gaps := res.Nights[n-1].Night.Sub(res.Nights[0].Night) + 1 - n; gaps > 0 {
 			line += fmt.Sprintf("; %d in between are not in the file and stay unread", gaps)
