@@ -85,6 +85,7 @@ type Nights struct {
 	foreign            []Spell // that reach into more than one night
 	spare              [][]point
 	block              []point // that the nights' readings are cut from
+	nums               []nightNums
 	doubled, conflicts int
 	pieces             int
 }
@@ -361,6 +362,19 @@ func (n *Nights) sort(o *openNight) {
 	o.pts = pts
 }
 
+// nightNums are the numbers of a night that its NightLow points to.
+type nightNums struct{ low, h0, hk float64 }
+
+// numbers returns a new one, many of which share a piece of memory.
+func (n *Nights) numbers() *nightNums {
+	if len(n.nums) == 0 {
+		n.nums = make([]nightNums, 64)
+	}
+	num := &n.nums[0]
+	n.nums = n.nums[1:]
+	return num
+}
+
 // judge works out one night.
 func (n *Nights) judge(d fields.Date, o *openNight) (NightLow, bool) {
 	if !rising(o.pts) { // mostly a file is in order and repeats nothing
@@ -385,7 +399,8 @@ func (n *Nights) judge(d fields.Date, o *openNight) (NightLow, bool) {
 		}
 	}
 	out := NightLow{Night: d}
-	num := &struct{ low, h0, hk float64 }{low: low} // one piece of memory for the three
+	num := n.numbers()
+	num.low = low
 	if !math.IsInf(low, 1) && (!below || low <= 0) {
 		out.LowC = &num.low
 	}

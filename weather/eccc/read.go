@@ -52,7 +52,7 @@ type columns struct {
 }
 
 func readHeader(line []byte) (columns, bool) {
-	cells, err := rows.Split(bytes.Clone(line), ',', nil)
+	cells, err := rows.Split(bytes.Clone(line), ',')
 	if err != nil || len(cells) < 4 {
 		return columns{}, false
 	}
@@ -155,7 +155,7 @@ type reader struct {
 	clock *rows.Clock
 	stamp rows.Stamp
 	days  weather.DailyLows
-	cells [][]byte
+	cells rows.Row
 	name  string
 
 	estimated, below, above, incomplete int
@@ -164,22 +164,21 @@ type reader struct {
 // preamble picks the station's name out of the lines above the header that
 // older files have.
 func (p *reader) preamble(line []byte) {
-	cells, err := rows.Split(bytes.Clone(line), ',', nil)
+	cells, err := rows.Split(bytes.Clone(line), ',')
 	if err == nil && len(cells) == 2 && table.Key(cells[0]) == "stationname" {
 		p.name = string(rows.Trim(cells[1]))
 	}
 }
 
-func (p *reader) cell(i int) []byte { return table.Cell(p.cells, i) }
+func (p *reader) cell(i int) []byte { return p.cells.Cell(i) }
 
 func (p *reader) row(at int, line []byte) error {
-	var err error
-	if p.cells, err = rows.Split(line, ',', p.cells); err != nil {
+	if err := p.cells.Split(line, ','); err != nil {
 		p.res.Read++
 		p.res.Reject(at, err.Error())
 		return nil
 	}
-	if rows.Blank(p.cells) {
+	if p.cells.Blank(0) {
 		return nil
 	}
 	p.res.Read++
@@ -207,8 +206,8 @@ func (p *reader) row(at int, line []byte) error {
 	if !p.col.hourly {
 		tempCol, flagCol = p.col.low, p.col.lowFlag
 	}
-	if len(p.cells) <= tempCol {
-		p.res.Reject(at, fmt.Sprintf("the row has %s instead of %d", weather.Count(len(p.cells), "cell"), p.col.width))
+	if p.cells.Len() <= tempCol {
+		p.res.Reject(at, fmt.Sprintf("the row has %s instead of %d", weather.Count(p.cells.Len(), "cell"), p.col.width))
 		return nil
 	}
 	c, state, why := p.temperature(p.cell(tempCol), p.cell(flagCol))

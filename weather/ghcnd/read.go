@@ -45,7 +45,7 @@ type reader struct {
 	days  weather.DailyLows
 	bad   table.Flagged
 	name  string
-	cells [][]byte
+	cells rows.Row
 	split bool // some rows had no observation time
 	place weather.Place
 	maxID string // station of the maxima
@@ -268,42 +268,41 @@ func (p *reader) byYear(at int, line []byte) error {
 			return nil
 		}
 	}
-	var err error
-	if p.cells, err = rows.Split(line, ',', p.cells); err != nil {
+	if err := p.cells.Split(line, ','); err != nil {
 		p.res.Reject(at, err.Error())
 		return nil
 	}
-	c := p.cells
-	if len(c) < 7 {
-		p.res.Reject(at, fmt.Sprintf("the row has %s instead of 7 or 8", weather.Count(len(c), "cell")))
+	c := &p.cells
+	if c.Len() < 7 {
+		p.res.Reject(at, fmt.Sprintf("the row has %s instead of 7 or 8", weather.Count(c.Len(), "cell")))
 		return nil
 	}
-	date := bytes.ReplaceAll(rows.Trim(c[1]), []byte{'-'}, nil)
-	if !bytes.Equal(rows.Trim(c[2]), tmin) {
+	date := bytes.ReplaceAll(c.Cell(1), []byte{'-'}, nil)
+	if !bytes.Equal(c.Cell(2), tmin) {
 		p.res.Skipped++
-		v, missing, ok := number(rows.Trim(c[3]))
-		if bytes.Equal(rows.Trim(c[2]), tmax) && ok && !missing && len(date) == 8 && digits(date) {
-			p.maximum(c[0], atoi(date[:4]), atoi(date[4:6]), atoi(date[6:]), v/10, flag(c[4]), flag(c[5]), table.Cell(c, 7))
+		v, missing, ok := number(c.Cell(3))
+		if bytes.Equal(c.Cell(2), tmax) && ok && !missing && len(date) == 8 && digits(date) {
+			p.maximum(c.Cell(0), atoi(date[:4]), atoi(date[4:6]), atoi(date[6:]), v/10, flag(c.Cell(4)), flag(c.Cell(5)), c.Cell(7))
 		}
 		return nil
 	}
-	if !p.station(c[0]) {
+	if !p.station(c.Cell(0)) {
 		return nil
 	}
 	if len(date) != 8 || !digits(date) {
-		p.res.Reject(at, weather.Quote(string(c[1]))+" is not a date like 20251014")
+		p.res.Reject(at, weather.Quote(string(c.Raw(1)))+" is not a date like 20251014")
 		return nil
 	}
-	v, missing, ok := number(rows.Trim(c[3]))
+	v, missing, ok := number(c.Cell(3))
 	switch {
 	case missing:
 		p.res.Missing++
 		return nil
 	case !ok || v != float64(int(v)):
-		p.res.Reject(at, weather.Quote(string(c[3]))+" is not a value in tenths of a degree")
+		p.res.Reject(at, weather.Quote(string(c.Raw(3)))+" is not a value in tenths of a degree")
 		return nil
 	}
-	p.value(at, atoi(date[:4]), atoi(date[4:6]), atoi(date[6:]), v/10, flag(c[4]), flag(c[5]), table.Cell(c, 7))
+	p.value(at, atoi(date[:4]), atoi(date[4:6]), atoi(date[6:]), v/10, flag(c.Cell(4)), flag(c.Cell(5)), c.Cell(7))
 	return nil
 }
 
@@ -380,7 +379,7 @@ func number(cell []byte) (v float64, missing, ok bool) {
 
 // access reads the CSV with one column a quantity.
 func (p *reader) access(first []byte) error {
-	header, err := rows.Split(first, ',', nil)
+	header, err := rows.Split(first, ',')
 	if err != nil {
 		return table.Refuse(p.lines.Num(), err.Error(), "")
 	}
@@ -407,24 +406,23 @@ func (p *reader) access(first []byte) error {
 		p.res.Unit = map[bool]string{false: "degrees Celsius, as you said", true: "degrees Fahrenheit, as you said"}[fahrenheit]
 	}
 	return table.Each(p.lines, p.res, func(at int, line []byte) error {
-		var err error
-		if p.cells, err = rows.Split(line, ',', p.cells); err != nil {
+		if err := p.cells.Split(line, ','); err != nil {
 			p.res.Read++
 			p.res.Reject(at, err.Error())
 			return nil
 		}
-		if rows.Blank(p.cells) {
+		if p.cells.Blank(0) {
 			return nil
 		}
 		p.res.Read++
-		if !p.station(table.Cell(p.cells, st)) {
+		if !p.station(p.cells.Cell(st)) {
 			return nil
 		}
 		if p.name == "" {
-			p.name = string(table.Cell(p.cells, name))
+			p.name = string(p.cells.Cell(name))
 		}
 		if p.place == (weather.Place{}) {
-			p.place = table.Place(table.Cell(p.cells, lat), table.Cell(p.cells, lon))
+			p.place = table.Place(p.cells.Cell(lat), p.cells.Cell(lon))
 		}
 		toC := func(v float64) float64 {
 			if v /= scale; fahrenheit {
@@ -432,29 +430,29 @@ func (p *reader) access(first []byte) error {
 			}
 			return v
 		}
-		if v, missing, ok := number(table.Cell(p.cells, high)); high >= 0 && ok && !missing {
-			if s, ok := rows.ParseStamp(table.Cell(p.cells, date)); ok && s.HasDate && !s.InNumbers {
-				mflag, qflag, obs := attributes(table.Cell(p.cells, highAttr))
-				p.maximum(table.Cell(p.cells, st), s.Y, s.M, s.D, toC(v), mflag, qflag, obs)
+		if v, missing, ok := number(p.cells.Cell(high)); high >= 0 && ok && !missing {
+			if s, ok := rows.ParseStamp(p.cells.Cell(date)); ok && s.HasDate && !s.InNumbers {
+				mflag, qflag, obs := attributes(p.cells.Cell(highAttr))
+				p.maximum(p.cells.Cell(st), s.Y, s.M, s.D, toC(v), mflag, qflag, obs)
 			}
 		}
-		v, missing, ok := number(table.Cell(p.cells, low))
+		v, missing, ok := number(p.cells.Cell(low))
 		switch {
 		case missing:
 			p.res.Missing++
 			return nil
 		case !ok:
-			p.res.Reject(at, weather.Quote(string(table.Cell(p.cells, low)))+" is not a temperature")
+			p.res.Reject(at, weather.Quote(string(p.cells.Cell(low)))+" is not a temperature")
 			return nil
 		case scale == 10 && v != float64(int(v)):
-			return table.Refuse(at, weather.Quote(string(table.Cell(p.cells, low)))+" is not in tenths of a degree, so the file is not the archive's own", "say the unit C or F and write the columns as time and temperature")
+			return table.Refuse(at, weather.Quote(string(p.cells.Cell(low)))+" is not in tenths of a degree, so the file is not the archive's own", "say the unit C or F and write the columns as time and temperature")
 		}
-		s, ok := rows.ParseStamp(table.Cell(p.cells, date))
+		s, ok := rows.ParseStamp(p.cells.Cell(date))
 		if !ok || !s.HasDate || s.InNumbers {
-			p.res.Reject(at, weather.Quote(string(table.Cell(p.cells, date)))+" is not a date like 2025-10-14")
+			p.res.Reject(at, weather.Quote(string(p.cells.Cell(date)))+" is not a date like 2025-10-14")
 			return nil
 		}
-		mflag, qflag, obs := attributes(table.Cell(p.cells, attr))
+		mflag, qflag, obs := attributes(p.cells.Cell(attr))
 		p.value(at, s.Y, s.M, s.D, toC(v), mflag, qflag, obs)
 		return nil
 	})
@@ -487,7 +485,7 @@ func Sniff(head []byte) string {
 	case isByYearHeader(line):
 		return "its header begins with ID, date and ELEMENT"
 	}
-	cells, err := rows.Split(bytes.Clone(line), ',', nil)
+	cells, err := rows.Split(bytes.Clone(line), ',')
 	if err != nil {
 		return ""
 	}

@@ -41,7 +41,7 @@ type columns struct {
 }
 
 func readHeader(line []byte) (columns, bool) {
-	cells, err := rows.Split(bytes.Clone(line), '|', nil)
+	cells, err := rows.Split(bytes.Clone(line), '|')
 	if err != nil || len(cells) < 4 {
 		return columns{}, false
 	}
@@ -99,7 +99,7 @@ type reader struct {
 	res   *weather.Result
 	sink  weather.Sink
 	pick  *rows.Pick
-	cells [][]byte
+	cells rows.Row
 	name  string
 	bad   table.Flagged
 	stamp rows.Stamp
@@ -107,13 +107,12 @@ type reader struct {
 
 func (p *reader) row(at int, line []byte) error {
 	p.res.Read++
-	var err error
-	if p.cells, err = rows.Split(line, '|', p.cells); err != nil {
+	if err := p.cells.Split(line, '|'); err != nil {
 		p.res.Reject(at, err.Error())
 		return nil
 	}
-	if len(p.cells) <= p.col.temp {
-		p.res.Reject(at, fmt.Sprintf("the row has %s instead of %d", weather.Count(len(p.cells), "cell"), p.col.width))
+	if p.cells.Len() <= p.col.temp {
+		p.res.Reject(at, fmt.Sprintf("the row has %s instead of %d", weather.Count(p.cells.Len(), "cell"), p.col.width))
 		return nil
 	}
 	if p.col.station >= 0 {
@@ -168,7 +167,7 @@ func (p *reader) row(at int, line []byte) error {
 	return nil
 }
 
-func (p *reader) cell(i int) []byte { return table.Cell(p.cells, i) }
+func (p *reader) cell(i int) []byte { return p.cells.Cell(i) }
 
 func (p *reader) instant() (int64, bool) {
 	if p.col.date >= 0 {

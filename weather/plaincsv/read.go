@@ -65,7 +65,7 @@ type reader struct {
 	col    columns
 	sep    byte
 	mark   byte // decimal mark
-	cells  [][]byte
+	cells  rows.Row
 	unit   string            // of the whole file; "" if each value says its own
 	units  map[string]bool   // units met in a unit column or behind values
 	order  rows.Order        // of dates in numbers
@@ -140,7 +140,7 @@ func (p *reader) header() error {
 		tries++
 		best := -1
 		for _, sep := range []byte{'\t', ';', ',', '|'} {
-			cells, err := rows.Split(append([]byte{}, line...), sep, nil)
+			cells, err := rows.Split(append([]byte{}, line...), sep)
 			if err != nil {
 				continue
 			}
@@ -274,19 +274,17 @@ func (p *reader) body() error {
 // row reads one row. It returns an error only where the whole file falls.
 func (p *reader) row(line []byte) error {
 	at := p.lines.Num()
-	if rows.HasNUL(line) {
+	if p.lines.HasNUL(line) {
 		p.res.Read++
 		p.res.Reject(at, "the line holds NUL bytes")
 		return nil
 	}
-	var err error
-	p.cells, err = rows.Split(line, p.sep, p.cells)
-	if err != nil {
+	if err := p.cells.Split(line, p.sep); err != nil {
 		p.res.Read++
 		p.res.Reject(at, err.Error())
 		return nil
 	}
-	if rows.Blank(p.cells) {
+	if p.cells.Blank(0) {
 		return nil
 	}
 	p.res.Read++
@@ -300,12 +298,12 @@ func (p *reader) row(line []byte) error {
 			return nil
 		}
 	}
-	if len(p.cells) > p.col.n && !rows.Blank(p.cells[p.col.n:]) {
-		p.res.Reject(at, fmt.Sprintf("the row has %d cells, the header %d; a number with a decimal comma needs semicolons between the cells", len(p.cells), p.col.n))
+	if p.cells.Len() > p.col.n && !p.cells.Blank(p.col.n) {
+		p.res.Reject(at, fmt.Sprintf("the row has %d cells, the header %d; a number with a decimal comma needs semicolons between the cells", p.cells.Len(), p.col.n))
 		return nil
 	}
-	if p.col.temp >= len(p.cells) {
-		p.res.Reject(at, fmt.Sprintf("the row has %s, the temperature stands in cell %d", weather.Count(len(p.cells), "cell"), p.col.temp+1))
+	if p.col.temp >= p.cells.Len() {
+		p.res.Reject(at, fmt.Sprintf("the row has %s, the temperature stands in cell %d", weather.Count(p.cells.Len(), "cell"), p.col.temp+1))
 		return nil
 	}
 	s := &p.when
@@ -373,12 +371,7 @@ func (p *reader) release() {
 	}
 }
 
-func (p *reader) cell(i int) []byte {
-	if i < 0 || i >= len(p.cells) {
-		return nil
-	}
-	return rows.Trim(p.cells[i])
-}
+func (p *reader) cell(i int) []byte { return p.cells.Cell(i) }
 
 type tempState uint8
 
@@ -392,6 +385,19 @@ const (
 // does not say its unit.
 func (p *reader) temperature(at int) (c float64, below bool, st tempState, err error) {
 	cell := p.cell(p.col.temp)
+	// Mostly it is a number and nothing else, in a column whose unit is known.
+	if p.unit != "" && p.col.unit < 0 {
+		if v, ok := rows.Number(cell, '.'); ok {
+			c, below, st = p.celsius(at, cell, v, p.unit, false)
+			return c, below, st, nil
+		}
+	}
+	return p.marked(at, cell)
+}
+
+// marked reads a temperature with what may stand around it: a sign for "less
+// than", a unit behind it or beside it, a decimal comma, a word for no value.
+func (p *reader) marked(at int, cell []byte) (c float64, below bool, st tempState, err error) {
 	if rows.MissingWord(cell) {
 		return 0, false, missing, nil
 	}
@@ -437,22 +443,28 @@ func (p *reader) temperature(at int) (c float64, below bool, st tempState, err e
 	if p.unit == "" {
 		p.units[unit] = true
 	}
+	c, below, st = p.celsius(at, raw, v, unit, below)
+	return c, below, st, nil
+}
+
+// celsius converts and judges a value v that stands as raw in the file.
+func (p *reader) celsius(at int, raw []byte, v float64, unit string, less bool) (c float64, below bool, st tempState) {
+	if rows.MissingNumber(v) {
+		return 0, false, missing
+	}
 	c = v
 	if unit == "F" {
 		c = weather.FtoC(v)
 	}
 	if !weather.Possible(c) {
 		p.res.Reject(at, fmt.Sprintf("%s in %s is no possible air temperature", weather.Quote(string(raw)), name(unit)))
-		return 0, false, bad, nil
+		return 0, false, bad
 	}
-	if below {
-		if c > 0 {
-			p.res.Reject(at, weather.Quote(string(raw))+" does not say whether it froze")
-			return 0, false, bad, nil
-		}
-		below = c == 0 // anything lower is a number: at most that
+	if less && c > 0 {
+		p.res.Reject(at, weather.Quote(string(raw))+" does not say whether it froze")
+		return 0, false, bad
 	}
-	return c, below, good, nil
+	return c, less && c == 0, good // anything lower is a number: at most that
 }
 
 // number reads a number. In files parted by semicolons or tabs the decimal mark

@@ -2,88 +2,8 @@ package rows
 
 import (
 	"bytes"
-	"errors"
 	"strconv"
 )
-
-// ErrQuote is returned for a quotation mark that is not closed on its line.
-var ErrQuote = errors.New("a quotation mark is not closed on the line")
-
-// Split cuts a line into cells, taking quotation marks off. It works in place:
-// the line's bytes change, and the cells point into them. dst is reused.
-func Split(line []byte, sep byte, dst [][]byte) ([][]byte, error) {
-	dst = dst[:0]
-	from, quoted := 0, false
-	for i, c := range line {
-		if c == sep {
-			dst = append(dst, line[from:i:i])
-			from = i + 1
-		} else if c == '"' {
-			quoted = true
-			break
-		}
-	}
-	if !quoted {
-		return append(dst, line[from:]), nil
-	}
-	return splitQuoted(line, sep, dst[:0])
-}
-
-func splitQuoted(line []byte, sep byte, dst [][]byte) ([][]byte, error) {
-	for {
-		if len(line) > 1 && line[0] == '"' { // a cell in quotation marks with none inside
-			if j := bytes.IndexByte(line[1:], '"'); j >= 0 && (j+2 == len(line) || line[j+2] == sep) {
-				dst = append(dst, line[1:j+1:j+1])
-				if j+2 == len(line) {
-					return dst, nil
-				}
-				line = line[j+3:]
-				continue
-			}
-		}
-		cell := line
-		if len(bytes.TrimLeft(line, " ")) == 0 || bytes.TrimLeft(line, " ")[0] != '"' {
-			i := bytes.IndexByte(line, sep)
-			if i < 0 {
-				return append(dst, cell), nil
-			}
-			dst = append(dst, line[:i:i])
-			line = line[i+1:]
-			continue
-		}
-		line = bytes.TrimLeft(line, " ")[1:]
-		w, closed := 0, false
-		cell = line
-		i := 0
-		for i < len(line) {
-			if line[i] != '"' {
-				cell[w] = line[i]
-				w++
-				i++
-				continue
-			}
-			if i+1 < len(line) && line[i+1] == '"' {
-				cell[w] = '"'
-				w++
-				i += 2
-				continue
-			}
-			closed = true
-			i++
-			break
-		}
-		if !closed {
-			return dst, ErrQuote
-		}
-		dst = append(dst, cell[:w:w])
-		line = line[i:]
-		j := bytes.IndexByte(line, sep)
-		if j < 0 {
-			return dst, nil
-		}
-		line = line[j+1:]
-	}
-}
 
 // Trim takes spaces and tabs off both ends.
 func Trim(b []byte) []byte {
@@ -96,16 +16,6 @@ func Trim(b []byte) []byte {
 	return b
 }
 
-// Blank reports whether every cell is empty.
-func Blank(cells [][]byte) bool {
-	for _, c := range cells {
-		if len(Trim(c)) > 0 {
-			return false
-		}
-	}
-	return true
-}
-
 var missingWords = map[string]bool{
 	"": true, "na": true, "n/a": true, "#n/a": true, "nan": true, "null": true, "nil": true,
 	"none": true, "m": true, "missing": true, "-": true, "--": true, "---": true,
@@ -113,14 +23,16 @@ var missingWords = map[string]bool{
 	"no data": true, "nodata": true,
 }
 
+func digit(c byte) bool { return c >= '0' && c <= '9' }
+
 // MissingWord reports whether a trimmed cell says in words that there is no
 // value.
 func MissingWord(b []byte) bool {
 	if len(b) == 0 {
 		return true
 	}
-	if len(b) > 8 || b[0] >= '0' && b[0] <= '9' {
-		return false
+	if len(b) > 8 || digit(b[0]) || len(b) > 1 && b[0] == '-' && digit(b[1]) {
+		return false // mostly it is a number
 	}
 	var low [8]byte
 	n := copy(low[:], b)

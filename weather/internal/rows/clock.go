@@ -3,6 +3,8 @@ package rows
 import (
 	"bytes"
 	"time"
+
+	"rimegate/weather/internal/civil"
 )
 
 // Clock turns local stamps into instants. It remembers the last day's offset,
@@ -10,8 +12,12 @@ import (
 // that the hour that autumn shows twice is told apart by the order of the rows.
 type Clock struct {
 	loc  *time.Location
+	zone civil.Zone
 	mode Mode
 	off  int // for ModeOffset
+
+	year    int // of yearOff, 0 for none
+	yearOff int // standard time of that year
 
 	day      int64 // days since 1970 of the cached day
 	cached   bool
@@ -39,7 +45,7 @@ const (
 // NewClock returns a clock for a zone. offset is used by ModeOffset, in seconds
 // east of Greenwich.
 func NewClock(loc *time.Location, mode Mode, offset int) *Clock {
-	return &Clock{loc: loc, mode: mode, off: offset}
+	return &Clock{loc: loc, zone: civil.New(loc), mode: mode, off: offset}
 }
 
 // Days returns the days from 1970-01-01 to a date.
@@ -69,7 +75,10 @@ func (c *Clock) Unix(s *Stamp) (t int64, why string) {
 	case c.mode == ModeOffset:
 		t = naive - int64(c.off)
 	case c.mode == ModeStandard:
-		t = naive - int64(StandardOffset(c.loc, s.Y))
+		if s.Y != c.year {
+			c.year, c.yearOff = s.Y, StandardOffset(c.loc, s.Y)
+		}
+		t = naive - int64(c.yearOff)
 	default:
 		t = c.local(day, naive)
 	}
@@ -89,6 +98,11 @@ func (c *Clock) offsetAt(t int64) int {
 func (c *Clock) local(day, naive int64) int64 {
 	if !c.cached || day != c.day {
 		c.cached, c.day = true, day
+		off, steady := c.zone.Steady(day)
+		if steady {
+			c.uniform, c.dayOff = true, int(off)
+			return naive - off
+		}
 		guess := int64(c.offsetAt(day * 86400))
 		c.dayOff = c.offsetAt(day*86400 - guess - 3600)
 		c.uniform = c.dayOff == c.offsetAt(day*86400+86400-guess+3600)

@@ -23,16 +23,9 @@ type Lines struct {
 	cr    bool // lines end in CR alone
 	begun bool
 	num   int
-	marks marks
-}
-
-// marks says what the unread bytes may hold. Looking once through all that was read
-// is many times cheaper than through every line, and nearly no file has a NUL.
-type marks struct{ nul, quote bool }
-
-func (m *marks) look(b []byte) {
-	m.nul = m.nul || bytes.IndexByte(b, 0) >= 0
-	m.quote = m.quote || bytes.IndexByte(b, '"') >= 0
+	// nul: the bytes at hand hold a NUL. Looking once through all that was read is
+	// many times cheaper than through every line, and nearly no file has one.
+	nul bool
 }
 
 // NewLines returns a reader of lines.
@@ -111,12 +104,11 @@ func (l *Lines) fill() {
 		copy(l.buf, l.buf[l.start:l.end])
 		l.end -= l.start
 		l.start = 0
-		l.marks = marks{}
-		l.marks.look(l.buf[:l.end])
+		l.nul = l.nul && HasNUL(l.buf[:l.end])
 	}
 	for tries := 0; l.err == nil && tries < 100; tries++ {
 		n, err := l.r.Read(l.buf[l.end:])
-		l.marks.look(l.buf[l.end : l.end+n])
+		l.nul = l.nul || HasNUL(l.buf[l.end:l.end+n])
 		l.end += n
 		l.err = err
 		if n > 0 {
@@ -129,11 +121,7 @@ func (l *Lines) fill() {
 }
 
 // HasNUL is HasNUL for the line last read, before it is changed.
-func (l *Lines) HasNUL(line []byte) bool { return l.marks.nul && HasNUL(line) }
-
-// HasQuote reports whether the line last read, before it is changed, may hold a
-// quotation mark. It may say so of a line that holds none.
-func (l *Lines) HasQuote() bool { return l.marks.quote }
+func (l *Lines) HasNUL(line []byte) bool { return l.nul && HasNUL(line) }
 
 // HasNUL reports whether the line holds a NUL byte, the mark of a file that is
 // not the text it seems.

@@ -111,30 +111,37 @@ func (s *Stamp) Parse(b []byte) bool {
 // iso reads the commonest stamps, 2026-10-06 05:00 with T or a space and perhaps
 // seconds or Z, without detours. What it does not know it leaves to parseStamp.
 func (s *Stamp) iso(b []byte) bool {
-	if len(b) < 16 || len(b) > 20 || b[4] != '-' || b[7] != '-' || b[13] != ':' || b[10] != ' ' && b[10] != 'T' {
+	if len(b) < 16 || len(b) > 20 {
 		return false
 	}
-	two := func(i int) int {
-		x, y := int(b[i])-'0', int(b[i+1])-'0'
-		if x < 0 || x > 9 || y < 0 || y > 9 {
-			return -1 << 10
-		}
-		return x*10 + y
+	h, rest := (*[16]byte)(b), b[16:]
+	if h[4] != '-' || h[7] != '-' || h[13] != ':' || h[10] != ' ' && h[10] != 'T' {
+		return false
 	}
-	hi, lo, m, d, hh, mm, ss := two(0), two(2), two(5), two(8), two(11), two(14), 0
-	zone, rest := ZoneNone, b[16:]
+	y, m, d := two(h[0], h[1])*100+two(h[2], h[3]), two(h[5], h[6]), two(h[8], h[9])
+	hh, mm, ss := two(h[11], h[12]), two(h[14], h[15]), 0
+	zone := ZoneNone
 	if len(rest) >= 3 && rest[0] == ':' {
-		ss, rest = two(17), rest[3:]
+		ss, rest = two(rest[1], rest[2]), rest[3:]
 	}
 	if len(rest) == 1 && rest[0] == 'Z' {
 		zone, rest = ZoneOffset, nil
 	}
-	y := hi*100 + lo
-	if len(rest) > 0 || hi < 0 || lo < 0 || !RealDay(y, m, d) || hh < 0 || hh > 23 || mm < 0 || mm > 59 || ss < 0 || ss > 59 {
+	if len(rest) > 0 || hh < 0 || hh > 23 || mm < 0 || mm > 59 || ss < 0 || ss > 59 || !RealDay(y, m, d) {
 		return false
 	}
 	*s = Stamp{HasDate: true, Y: y, M: m, D: d, HasTime: true, Sec: hh*3600 + mm*60 + ss, Zone: zone}
 	return true
+}
+
+// two reads two digits; anything else is far below zero, also with a hundred of it
+// added.
+func two(a, b byte) int {
+	x, y := a-'0', b-'0'
+	if x > 9 || y > 9 {
+		return -1 << 20
+	}
+	return int(x)*10 + int(y)
 }
 
 func parseStamp(b []byte) (s Stamp, ok bool) {

@@ -158,14 +158,6 @@ func At(cols map[string]int, keys ...string) int {
 	return -1
 }
 
-// Cell returns a trimmed cell, nil if the row has none there.
-func Cell(cells [][]byte, i int) []byte {
-	if i < 0 || i >= len(cells) {
-		return nil
-	}
-	return rows.Trim(cells[i])
-}
-
 // Place reads latitude and longitude in degrees; the zero Place if they are none.
 func Place(lat, lon []byte) weather.Place {
 	a, ok1 := rows.Number(lat, '.') // -99.9 is a longitude like any other
