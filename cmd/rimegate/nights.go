@@ -162,7 +162,7 @@ func nightSources(entries []fields.Entry, ids []string) string {
 			case *fields.Walk:
 				s = "damage walked, " + entries[i].By
 			case *fields.Reading:
-				s = orWord(b.Station, "thermometer in the paddock")
+				s = orWord(b.Station, "in the paddock")
 			case *fields.NoFrost:
 				s = "no frost (" + b.Basis + "), " + entries[i].By
 			}

@@ -24,20 +24,22 @@ func (p *program) nightTables(v *farm.View, ids []string, from, to fields.Date, 
 			fmt.Fprintln(p.out)
 		}
 		var rows [][]string
+		var lows []string // in one unit, where the hours need the room
 		var chart []board.ChartNight
 		unread, hours := 0, false
 		for _, r := range hazard.NightRows(v.History, v.Book, id, from, to) {
 			if r.Unread {
 				unread++
 			}
-			low := "-"
+			low, short := "-", "-"
 			if r.HasLow {
-				low = fields.Temperature.Both(r.LowC)
+				low, short = fields.Temperature.Both(r.LowC), fields.Temperature.In(r.LowC, string(v.Units()))
 			}
 			word := nightWord(r, v.Today, v.Now.Hour())
 			chart = append(chart, board.ChartNight{Row: r, Word: word})
 			cold := v.NightHours(r.Entries)
 			hours, anyRebuilt = hours || cold.Any(), anyRebuilt || cold.Any() && cold.Rebuilt
+			lows = append(lows, short)
 			rows = append(rows, []string{r.Night.Words(), low, word, hoursCell(cold), nightSources(v.Entries, r.Entries)})
 		}
 		x := v.History.Paddock(id)
@@ -54,6 +56,10 @@ func (p *program) nightTables(v *farm.View, ids []string, from, to fields.Date, 
 				head = slices.Delete(head, 3, 4)
 				for k := range rows {
 					rows[k] = slices.Delete(rows[k], 3, 4)
+				}
+			} else {
+				for k := range rows {
+					rows[k][1] = lows[k]
 				}
 			}
 			told = told || hours

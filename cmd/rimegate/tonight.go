@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -103,7 +104,7 @@ func (p *program) tonight(c *cli.Context) error {
 		if own, err = p.ownForecast(form, v, station, *t0, *dew); err != nil {
 			return err
 		}
-		x := own.Model.Low(*t0, *dew)
+		x := math.Round(own.Model.Low(*t0, *dew)*10) / 10 // as it is printed
 		bodies = append(bodies, &fields.Forecast{Station: station, Night: night, LowC: &x, Issued: v.Now, Source: "worked out from the evening's temperature and dew point"})
 	}
 	a := v.Assess()

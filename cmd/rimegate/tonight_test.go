@@ -63,7 +63,7 @@ func TestTonightFromTheEvening(t *testing.T) {
 	text := strings.Join(strings.Fields(out), " ")
 	// Two hours after sunset is nearest to 21:00, when 0.3015 of the way is gone:
 	// 5 °C then was 7.37 °C at 20:00, and 0.8 x 7.37 - 0.2 x 2 - 6 = -0.5.
-	if status != statusDone || !strings.Contains(text, "Own forecast for home: -0.5 °C (31.1 °F)") || !strings.Contains(text, "calm, clear nights (") || !strings.Contains(text, "in 100 that it reaches 0 °C") || !strings.Contains(text, "The sun sets at 18:2") {
+	if status != statusDone || !strings.Contains(text, "Own forecast for home: -0.5 °C (31.1 °F)") || !strings.Contains(text, "calm, clear nights (") || !strings.Contains(text, "each of them forecast from the others, the error is ") || !strings.Contains(text, "in 100 that it reaches 0 °C") || !strings.Contains(text, "The sun sets at 18:2") {
 		t.Fatalf("status %d, %q\n%s", status, errOut, out)
 	}
 	if !strings.Contains(text, "Nothing is stored") {

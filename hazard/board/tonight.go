@@ -120,7 +120,7 @@ func NewTonight(a *hazard.Assessment, d fields.Date, own *OwnForecast) *Tonight 
 	if own != nil {
 		low, high := own.Model.Band(own.T0C, own.DewC)
 		x.Own = "Own forecast for " + Clean(own.Station) + ": " + s.u.temp(round1(own.Model.Low(own.T0C, own.DewC))) + ", eight of ten such nights between " +
-			s.u.temp(round1(low)) + " and " + s.u.temp(round1(high)) + "; learned from " + plural(own.Model.N, "calm, clear night") + " (" + own.Model.Method + " fit). It holds for a calm, clear night only."
+			s.u.temp(round1(low)) + " and " + s.u.temp(round1(high)) + "; learned from " + plural(own.Model.N, "calm, clear night") + " (" + own.Model.Method + " fit; each of them forecast from the others, the error is " + s.u.in(fields.Difference, round1(own.Model.LeaveOneOut)) + ", root mean square). It holds for a calm, clear night only."
 	}
 	errs := map[string]forecastError{}
 	trigger := a.Book.V[hazard.FrostTrigger]

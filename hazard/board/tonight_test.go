@@ -95,7 +95,7 @@ func TestTonightOwnForecast(t *testing.T) {
 	own := &OwnForecast{Station: "yard", T0C: 4, DewC: -2, Model: weather.MinimumModel{B1: 1, B2: 0, B3: -6, N: 23, LeaveOneOut: 2, Method: "joint"}}
 	text := tonightText(t, NewTonight(a, day("2026-09-12"), own))
 	for _, want := range []string{
-		"Own forecast for yard: -2 °C (28.4 °F), eight of ten such nights between -4.6 °C (23.7 °F) and 0.6 °C (33.1 °F); learned from 23 calm, clear nights (joint fit). It holds for a calm, clear night only.",
+		"Own forecast for yard: -2 °C (28.4 °F), eight of ten such nights between -4.6 °C (23.7 °F) and 0.6 °C (33.1 °F); learned from 23 calm, clear nights (joint fit; each of them forecast from the others, the error is 2 °C, root mean square). It holds for a calm, clear night only.",
 		"about 84 in 100 that it reaches 0 °C (32 °F)", // normal, one spread above
 	} {
 		if !strings.Contains(text, want) {
