@@ -29,6 +29,7 @@ assumed and what it would change is shown; nothing is stored.
 			text("use", "for this `USE`: graze, green-chop, swath-graze, cut-hay or cut-silage"),
 			text("paddock", "this `PADDOCK` only"),
 			&cli.GenericFlag{Name: "if", Usage: "assume this `ENTRY`, one JSON object; id, recorded and by may be left out (repeat for more)", Value: &each{}},
+			yes("json", "as JSON (schema rimegate/ahead/1), for programs"),
 		},
 		Action: func(c *cli.Context) error {
 			f, v, err := p.view(c, question())
@@ -75,8 +76,14 @@ assumed and what it would change is shown; nothing is stored.
 				}
 				return err
 			}
-			for i := range a.If {
-				p.para("If: ", "    ", board.EntryWords(&a.If[i], a.With[len(a.With)-1].History, a.View.Units()))
+			if c.Bool("json") {
+				for _, n := range a.Notes {
+					p.note(n)
+				}
+				return p.bytes(a.Strip(filter).JSON(a.Assumed()))
+			}
+			for _, x := range a.Assumed() {
+				p.para("If: ", "    ", x)
 			}
 			for _, n := range a.Notes {
 				p.para("! ", "  ", n)

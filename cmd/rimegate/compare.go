@@ -19,8 +19,12 @@ this very record, the strictest and the laxest marked, with its source. Of the
 latest nitrate result: what each embedded table says, class by class.
 
    rimegate rules compare north-slough
-   rimegate rules compare --on 20-Oct north-slough`),
-		Flags: []cli.Flag{text("on", "as of this `DAY` (today if left out; a coming day holds if nothing else happens)")},
+   rimegate rules compare --on 20-Oct north-slough
+   rimegate rules compare --json north-slough`),
+		Flags: []cli.Flag{
+			text("on", "as of this `DAY` (today if left out; a coming day holds if nothing else happens)"),
+			yes("json", "as JSON (schema rimegate/compare/1), for programs"),
+		},
 		Action: func(c *cli.Context) error {
 			if c.NArg() != 1 {
 				return usagef("`rimegate rules compare` takes one paddock or lot, like `rimegate rules compare north-slough`")
@@ -46,6 +50,9 @@ latest nitrate result: what each embedded table says, class by class.
 			x, err := v.Compare(id)
 			if err != nil {
 				return wordsWrong(refusef("%v", err))
+			}
+			if c.Bool("json") {
+				return p.bytes(x.JSON())
 			}
 			return p.painted(func(w writer) error { return x.Text(w, p.width) })
 		},

@@ -26,6 +26,7 @@ measured is not counted. Herds that stand together move as one.
 			text("days", "plan `N` days ahead (21 if left out)"),
 			text("utilisation", "the share of the standing feed that is eaten: `PERCENT` (25% if left out)"),
 			text("leave", "the stubble to leave: `HEIGHT` like 20cm or 8in"),
+			yes("json", "as JSON (schema rimegate/moves/1), for programs"),
 		},
 		Action: func(c *cli.Context) error {
 			f, v, err := p.view(c, question())
@@ -50,6 +51,9 @@ measured is not counted. Herds that stand together move as one.
 			m, err := f.Moves(days, set)
 			if err != nil {
 				return err
+			}
+			if c.Bool("json") {
+				return p.bytes(m.JSON())
 			}
 			return p.painted(func(w writer) error { return m.Text(w, p.width) })
 		},

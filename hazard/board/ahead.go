@@ -19,6 +19,8 @@ type Strip struct {
 	Rows    []StripRow
 	Dated   []DatedChange // what assumed entries change, by the day it first shows
 	Assumed bool
+
+	a *hazard.Assessment // of the first day
 }
 
 // StripRow is a paddock for classes whose answers are alike on every day.
@@ -65,7 +67,7 @@ func NewStrip(days, with []*hazard.Assessment, f Filter) *Strip {
 	first := newSpeaker(shown[0], UnitsOf(shown[0].History))
 	st := &Strip{
 		Farm: Clean(shown[0].History.Farm.Name), Use: f.listUse(), Classes: f.listClasses(shown[0].History),
-		KnownAt: instant(hazard.Moment(shown[0].History), shown[0].History), Assumed: with != nil,
+		KnownAt: instant(hazard.Moment(shown[0].History), shown[0].History), Assumed: with != nil, a: shown[0],
 	}
 	if st.Farm == "" {
 		st.Farm = "The farm"

@@ -16,17 +16,22 @@ import (
 // describes it.
 const Schema = "rimegate/today/1"
 
+// jsonHead is what every document begins with.
+type jsonHead struct {
+	Schema      string       `json:"schema"`
+	Farm        string       `json:"farm"`
+	On          string       `json:"on"`
+	KnownAt     *string      `json:"known_at"`
+	Rulebook    jsonRulebook `json:"rulebook"`
+	DataThrough jsonData     `json:"data_through"`
+	NotAssessed []string     `json:"not_assessed"`
+}
+
 type jsonToday struct {
-	Schema      string        `json:"schema"`
-	Farm        string        `json:"farm"`
-	On          string        `json:"on"`
-	KnownAt     *string       `json:"known_at"`
-	Rulebook    jsonRulebook  `json:"rulebook"`
-	DataThrough jsonData      `json:"data_through"`
-	NotAssessed []string      `json:"not_assessed"`
-	Notices     []jsonNotice  `json:"notices"`
-	Paddocks    []jsonPaddock `json:"paddocks"`
-	Lots        []jsonLot     `json:"lots"`
+	jsonHead
+	Notices  []jsonNotice  `json:"notices"`
+	Paddocks []jsonPaddock `json:"paddocks"`
+	Lots     []jsonLot     `json:"lots"`
 }
 
 type jsonRulebook struct {
@@ -206,7 +211,7 @@ func StreamJSON(w io.Writer, a *hazard.Assessment, f Filter) error {
 }
 
 // indent and compact keep < > & as they are: the output is data, not a page.
-func indent(doc *jsonToday) ([]byte, error) {
+func indent(doc any) ([]byte, error) {
 	var b bytes.Buffer
 	e := json.NewEncoder(&b)
 	e.SetEscapeHTML(false)
@@ -217,7 +222,7 @@ func indent(doc *jsonToday) ([]byte, error) {
 	return b.Bytes(), nil
 }
 
-func compact(doc *jsonToday) ([]byte, error) {
+func compact(doc any) ([]byte, error) {
 	var b bytes.Buffer
 	e := json.NewEncoder(&b)
 	e.SetEscapeHTML(false)
@@ -227,13 +232,12 @@ func compact(doc *jsonToday) ([]byte, error) {
 	return b.Bytes(), nil
 }
 
-func (s *speaker) envelope() jsonToday {
+func (s *speaker) jsonHead(schema string) jsonHead {
 	l := &List{}
 	s.header(l)
-	doc := jsonToday{
-		Schema: Schema, Farm: l.Farm, On: s.on.String(), DataThrough: jsonDataOf(s.a.Data),
-		NotAssessed: hazard.NotAssessed, Notices: []jsonNotice{}, Paddocks: []jsonPaddock{}, Lots: []jsonLot{},
-		Rulebook: jsonRulebook{Relaxed: []jsonRelaxed{}},
+	doc := jsonHead{
+		Schema: schema, Farm: l.Farm, On: s.on.String(), DataThrough: jsonDataOf(s.a.Data),
+		NotAssessed: hazard.NotAssessed, Rulebook: jsonRulebook{Relaxed: []jsonRelaxed{}},
 	}
 	if s.h != nil && !s.h.KnownAt.IsZero() {
 		loc := time.UTC
@@ -259,6 +263,11 @@ func (s *speaker) envelope() jsonToday {
 			Rule: watchRule, Default: "all year", Value: w.From.String() + " to " + w.To.String(), Text: x,
 		})
 	}
+	return doc
+}
+
+func (s *speaker) envelope() jsonToday {
+	doc := jsonToday{jsonHead: s.jsonHead(Schema), Notices: []jsonNotice{}, Paddocks: []jsonPaddock{}, Lots: []jsonLot{}}
 	for i := range s.a.Notices {
 		n := &s.a.Notices[i]
 		doc.Notices = append(doc.Notices, jsonNotice{

@@ -14,7 +14,12 @@ import (
 
 func schema(t *testing.T) *jsonschema.Schema {
 	t.Helper()
-	doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(TodaySchema))
+	return compiled(t, TodaySchema)
+}
+
+func compiled(t *testing.T, text []byte) *jsonschema.Schema {
+	t.Helper()
+	doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(text))
 	if err != nil {
 		t.Fatal(err)
 	}

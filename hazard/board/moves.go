@@ -45,6 +45,9 @@ func (m *Moves) Text(w io.Writer, width int) error {
 			}
 		}
 	}
+	for _, x := range m.s.stopFeedings("") {
+		t.para("", "  ", x)
+	}
 	t.blank()
 	t.para("", "", name+", "+s.Days[0].Words()+": where the herds can stand through "+last.Words()+", if nothing else happens.")
 	t.para("", "", "Only paddocks that are CLEAR for all classes of a herd count, one herd in each. A plan is no turn-in: read each morning's list, and the conditions on it.")

@@ -161,12 +161,13 @@ func TestStrip(t *testing.T) {
 		}
 	}
 	// A second frost assumed: told once, on the day it shows, and nothing else.
+	// Its night begins on the noon before.
 	second := line(850, "frost", `"paddocks":["north-slough"],"night":"2026-09-15"`)
 	with := coming(t, "2026-09-12", 16, strings.Replace(second, `"on":"2026-06-01",`, "", 1))
 	st = NewStrip(days, with, Filter{Class: &bred})
 	graze := 0
 	for _, d := range st.Dated {
-		if d.On < day("2026-09-15") || d.ID != "north-slough" {
+		if d.On < day("2026-09-14") || d.ID != "north-slough" {
 			t.Errorf("an assumed frost of 15-Sep changes %s on %s", d.ID, d.On)
 		}
 		if strings.Contains(useList(d.Uses), "graze") && strings.Contains(d.String(), "Tue 29-Sep-2026") {

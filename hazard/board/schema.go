@@ -7,3 +7,18 @@ import _ "embed" // the schema ships inside the program
 //
 //go:embed schema/today-1.schema.json
 var TodaySchema []byte
+
+// AheadSchema is the JSON Schema of Strip.JSON.
+//
+//go:embed schema/ahead-1.schema.json
+var AheadSchema []byte
+
+// MovesSchema is the JSON Schema of Moves.JSON.
+//
+//go:embed schema/moves-1.schema.json
+var MovesSchema []byte
+
+// CompareSchema is the JSON Schema of Comparison.JSON.
+//
+//go:embed schema/compare-1.schema.json
+var CompareSchema []byte

@@ -109,6 +109,15 @@ func (v *View) Assumed(text string) (*fields.Entry, error) {
 	return e, nil
 }
 
+// Assumed are the assumed entries in words.
+func (a *Ahead) Assumed() []string {
+	var out []string
+	for i := range a.If {
+		out = append(out, board.EntryWords(&a.If[i], a.With[len(a.With)-1].History, a.View.Units()))
+	}
+	return out
+}
+
 // Strip is the answer for one use day by day, with the earliest day on which a
 // CLEAR could come.
 func (a *Ahead) Strip(filter board.Filter) *board.Strip {
