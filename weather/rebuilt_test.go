@@ -100,6 +100,16 @@ func TestNothingRebuiltOnDoubt(t *testing.T) {
 		"read in the afternoon":          frostDays(17),
 		"read at another hour than next": change(8, func(x *Daily) { x.EndHour = 7 }),
 		"next low as low, late day":      func() *DailyLows { l := frostDays(24); *l.days.put(night + 1) = *l.days.at(night); return l }(),
+		"night not covered": func() *DailyLows {
+			l := frostDays(24)
+			*l.days.put(d) = Daily{Day: d, MinC: -5, HasC: true, EndHour: 24}
+			return l
+		}(),
+		"day before lagged": func() *DailyLows {
+			l := frostDays(7)
+			*l.days.put(d) = Daily{Day: d, MinC: -1, HasC: true, EndHour: 7, Lagged: true}
+			return l
+		}(),
 		"two lows of one date": func() *DailyLows {
 			l := frostDays(7)
 			l.Add(Daily{Day: night, MinC: -4, HasC: true, EndHour: 7})
