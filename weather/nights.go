@@ -118,7 +118,7 @@ func (n *Nights) Reset() {
 
 // Sink returns a sink that feeds the gatherer.
 func (n *Nights) Sink() Sink {
-	return Sink{TempOnly: true, Observe: n.Add, Spell: n.AddSpell, Reset: n.Reset}
+	return Sink{TempOnly: true, Observe: n.Add, Temp: n.addTemp, Spell: n.AddSpell, Reset: n.Reset}
 }
 
 // Add puts one observation into its night. Observations that say neither a
@@ -131,6 +131,12 @@ func (n *Nights) Add(o Observation) {
 		}
 		p.c, p.kind = signC, belowSign
 	}
+	n.add(p)
+}
+
+func (n *Nights) addTemp(at int64, c float64) { n.add(point{t: at, c: c}) }
+
+func (n *Nights) add(p point) {
 	if n.cur == nil || p.t < n.curSpan.start || p.t >= n.curSpan.end {
 		n.turn(p.t)
 	}
@@ -164,7 +170,7 @@ func (n *Nights) night(d fields.Date) *openNight {
 	return o
 }
 
-const blockPoints = 1024
+const blockPoints = 340 // 8 KB
 
 // room returns space for the readings of a night: as many as the night before had
 // and a few, cut from a block that serves many nights.

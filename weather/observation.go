@@ -154,8 +154,12 @@ type Sink struct {
 	// reading.
 	TempOnly bool
 	Observe  func(Observation)
-	Spell    func(Spell)
-	Reset    func() // forget everything so far: the rows were of another station
+	// Temp takes readings that are a temperature in °C at a time in seconds since
+	// 1970 and nothing else: most of a long file, spared the way through an
+	// Observation. Where it is nil, Observe gets them.
+	Temp  func(at int64, c float64)
+	Spell func(Spell)
+	Reset func() // forget everything so far: the rows were of another station
 }
 
 // Emit hands an observation to the sink.
@@ -163,6 +167,15 @@ func (s Sink) Emit(o Observation) {
 	if s.Observe != nil {
 		s.Observe(o)
 	}
+}
+
+// EmitTemp hands a temperature and nothing else to the sink.
+func (s Sink) EmitTemp(at int64, c float64) {
+	if s.Temp != nil {
+		s.Temp(at, c)
+		return
+	}
+	s.Emit(Observation{At: time.Unix(at, 0).UTC(), TempC: c, HasTemp: true})
 }
 
 // EmitSpell hands a spell to the sink.

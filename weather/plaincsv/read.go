@@ -636,13 +636,17 @@ func (p *reader) take(at int, s *rows.Stamp, c float64, below bool, by beside) {
 			p.res.Reject(at, why)
 			return
 		}
+		p.res.Kept++
+		p.timed = true
+		if p.sink.TempOnly && !below {
+			p.sink.EmitTemp(t, c)
+			return
+		}
 		o := weather.Observation{At: unix(t), TempC: c, HasTemp: !below, DewC: by.dew, WindMS: by.wind}
 		if below {
 			o.TempC = 0
 			o.BelowZero = yes()
 		}
-		p.res.Kept++
-		p.timed = true
 		p.sink.Emit(o)
 		return
 	}

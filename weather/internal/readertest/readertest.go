@@ -73,6 +73,9 @@ func check(t *testing.T, stream Stream, data []byte, opt weather.Options) {
 		printable(t, err.Error())
 		return
 	}
+	if lows := streamed(stream, data, opt); !reflect.DeepEqual(lows, nights.Nights) && len(lows)+len(nights.Nights) > 0 && len(res.Nights) == 0 {
+		t.Errorf("temperatures by way of observations give other nights: %+v and %+v", lows, nights.Nights)
+	}
 	for _, r := range []*weather.Result{res, nights} {
 		result(t, r)
 	}
@@ -81,15 +84,27 @@ func check(t *testing.T, stream Stream, data []byte, opt weather.Options) {
 		again[i].Source = ""
 	}
 	slices.SortStableFunc(again, func(a, b weather.NightLow) int { return int(a.Night) - int(b.Night) })
-	streamed := slices.Clone(nights.Nights)
-	for i := range streamed {
-		streamed[i].Source = ""
+	once := slices.Clone(nights.Nights)
+	for i := range once {
+		once[i].Source = ""
 	}
-	if len(again)+len(streamed) > 0 {
-		if !reflect.DeepEqual(again, streamed) {
-			t.Errorf("kept and streamed differ: %+v and %+v", again, streamed)
+	if len(again)+len(once) > 0 {
+		if !reflect.DeepEqual(again, once) {
+			t.Errorf("kept and streamed differ: %+v and %+v", again, once)
 		}
 	}
+}
+
+// streamed gathers nights from a sink that takes observations only.
+func streamed(stream Stream, data []byte, opt weather.Options) []weather.NightLow {
+	n := weather.NewNights(opt.Loc)
+	sink := n.Sink()
+	sink.Temp = nil
+	res, err := stream(bytes.NewReader(data), opt, sink)
+	if err != nil {
+		return nil
+	}
+	return n.Lows(res.Format)
 }
 
 func result(t *testing.T, r *weather.Result) {
