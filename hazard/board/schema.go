@@ -22,3 +22,8 @@ var MovesSchema []byte
 //
 //go:embed schema/compare-1.schema.json
 var CompareSchema []byte
+
+// NightsSchema is the JSON Schema of the nights as JSON.
+//
+//go:embed schema/nights-1.schema.json
+var NightsSchema []byte
