@@ -127,8 +127,12 @@ func TestImportTellsHoursLater(t *testing.T) {
 		source               string
 		stored, same, retold int
 	}{
-		{"x.csv", 1, 0, 0}, {"y.csv", 0, 1, 0}, {hours, 1, 0, 1}, {hours, 0, 1, 0},
-		{strings.ReplaceAll(hours, "x.csv", "z.csv"), 0, 1, 0}, {"x.csv", 0, 1, 0},
+		{"x.csv", 1, 0, 0},
+		{"y.csv", 0, 1, 0},
+		{hours, 1, 0, 1},
+		{hours, 0, 1, 0},
+		{strings.ReplaceAll(hours, "x.csv", "z.csv"), 0, 1, 0},
+		{"x.csv", 0, 1, 0},
 	} {
 		l, err := f.Import(night(c.source), "", false)
 		if err != nil {
