@@ -36,7 +36,7 @@ func ParseNumber(s string) (float64, error) {
 func ParseNumbers(s string) ([]float64, error) {
 	parts := strings.FieldsFunc(s, func(r rune) bool { return r == ',' || r == ';' })
 	if len(parts) == 2 && strings.Contains(s, ",") && oneNumber(parts[0], parts[1]) {
-		return nil, fmt.Errorf("%q can be one number or two results; type one without a comma (3000, 0.9), two with a space behind the comma (%s, %s)", s, parts[0], parts[1])
+		return nil, fmt.Errorf("%q can be one number or two results; type one without a comma (3000, 0.9), two with a space behind the comma, like \"820, 910\"", s)
 	}
 	var out []float64
 	for _, p := range parts {

@@ -119,6 +119,9 @@ func (f *form) decode(obj map[string]any, out []fields.Entry) []fields.Entry {
 		if x := f.named(p.Field); x != nil && x.err != "" {
 			continue // it could not be read in the first place
 		}
+		if p.Field == "on" && f.named("on") == nil && len(ps) > 1 {
+			continue // the kind takes its day from a field that is missing too
+		}
 		if p.What == "is missing" {
 			p.Type = f.missing(p.Field, p.Type)
 		}

@@ -385,6 +385,9 @@ func TestEmptyFormsAreRefused(t *testing.T) {
 			t.Errorf("%s empty goes on to page %d", k.kind, d.a.m.page)
 		}
 		d.sees("! ")
+		if strings.Contains(d.text(), "! on:") { // a field the form does not have
+			t.Errorf("%s empty blames a field nobody can see:\n%s", k.kind, d.text())
+		}
 	}
 }
 

@@ -137,7 +137,7 @@ func (p *program) farmSet(c *cli.Context) error {
 		return err
 	}
 	if fresh {
-		p.para("", "", "Next, where it froze and what may be read there:")
+		p.para("", "", "Next, a thermometer and the paddocks:")
 		fmt.Fprint(p.out, "   rimegate station add --name \"Yard thermometer\" yard\n   rimegate paddock add --name \"North Slough\" --station yard north-slough\n")
 	}
 	if b.FrostWatch == nil && was.FrostWatch == nil {

@@ -166,6 +166,18 @@ func (f *form) either(yes, no string) *bool {
 	return nil
 }
 
+// which reads a pair of flags of which one must be given, and returns its name.
+func (f *form) which(one, other string) string {
+	switch {
+	case f.yes(one) == f.yes(other):
+		f.wrong(one, "or --"+other+" is needed", "say which of the two")
+		return ""
+	case f.yes(one):
+		return one
+	}
+	return other
+}
+
 // said reads a flag that says yes; nil: not said.
 func (f *form) said(yes string) *bool {
 	if !f.has(yes) {

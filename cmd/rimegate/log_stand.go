@@ -69,16 +69,7 @@ What is found was there before: it counts from the sowing on.
 				text("rain", "the rain that ended it: `DEPTH` like 30mm or 1.2in"),
 			},
 			build: func(f *form) []fields.Body {
-				b := &fields.Drought{RainMM: f.quantity("rain", fields.RainDepth), Paddocks: f.paddocks()}
-				switch {
-				case f.yes("start") == f.yes("end"):
-					f.wrong("start", "or --end is needed", "say which of the two")
-				case f.yes("start"):
-					b.State = "start"
-				default:
-					b.State = "end"
-				}
-				return []fields.Body{b}
+				return []fields.Body{&fields.Drought{RainMM: f.quantity("rain", fields.RainDepth), Paddocks: f.paddocks(), State: f.which("start", "end")}}
 			},
 		},
 		{

@@ -25,16 +25,10 @@ A herd that goes in elsewhere comes out here by itself.
 				yes("swath-left", "some of the swath is left"),
 			},
 			build: func(f *form) []fields.Body {
-				b := &fields.Grazed{Paddock: f.paddock(), Herd: f.herd("herd"), LeftCM: f.quantity("left", fields.Height), SwathLeft: f.said("swath-left")}
-				switch {
-				case f.yes("in") == f.yes("out"):
-					f.wrong("in", "or --out is needed", "say which of the two")
-				case f.yes("in"):
-					b.State = "in"
-				default:
-					b.State = "out"
-				}
-				return []fields.Body{b}
+				return []fields.Body{&fields.Grazed{
+					Paddock: f.paddock(), Herd: f.herd("herd"), LeftCM: f.quantity("left", fields.Height), SwathLeft: f.said("swath-left"),
+					State: f.which("in", "out"),
+				}}
 			},
 		},
 		{
@@ -80,15 +74,7 @@ never CLEAR. No class or use named means all of them.
 			build: func(f *form) []fields.Body {
 				b := fields.Vet{
 					Who: f.must("who", "type the veterinarian's name"), Because: f.must("because", "type the reason"),
-					Until: f.ahead("until"), Classes: f.classes("class"), Uses: f.uses("use"),
-				}
-				switch {
-				case f.yes("keep-off") == f.yes("may-graze"):
-					f.wrong("keep-off", "or --may-graze is needed", "say which of the two")
-				case f.yes("keep-off"):
-					b.Advice = "keep-off"
-				default:
-					b.Advice = "may-graze"
+					Until: f.ahead("until"), Classes: f.classes("class"), Uses: f.uses("use"), Advice: f.which("keep-off", "may-graze"),
 				}
 				if f.has("lot") {
 					if f.c.NArg() > 0 {

@@ -7,7 +7,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
-	"rimegate/fields"
+	"rimegate/cmd/internal/farm"
 	"rimegate/hazard"
 	"rimegate/hazard/board"
 	"rimegate/hazard/rules"
@@ -104,27 +104,8 @@ func (p *program) rulesShow(c *cli.Context) error {
 		return usagef("there is no rule %q; `rimegate rules list` shows them all", id)
 	}
 	p.para("", "  ", d.ID+": "+d.Title)
-	item := func(name, text string) {
-		if text != "" {
-			p.para(fmt.Sprintf("%-12s", name), strings.Repeat(" ", 12), text)
-		}
-	}
-	item("Value", d.Says())
-	item("Laxest", d.SaysLimit())
-	item("Choices", words(d.Choices))
-	item("Stricter", d.Stricter)
-	item("Governs", d.Governs)
-	item("Basis", d.Basis)
-	if d.CheckedOn != fields.NoDate {
-		item("Checked on", d.CheckedOn.Words())
-	}
-	item("Derivation", d.Derivation)
-	item("Why", d.Why)
-	for i := range d.Sources {
-		item("Source", board.SourceLine(&d.Sources[i]))
-	}
-	if len(d.Sources) == 0 {
-		item("Source", "none is published")
+	for _, x := range append([][2]string{{"Value", d.Says()}}, farm.RuleItems(&d)...) {
+		p.para(fmt.Sprintf("%-12s", x[0]), strings.Repeat(" ", 12), x[1])
 	}
 	return p.ruleHere(c, id)
 }

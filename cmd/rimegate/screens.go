@@ -29,8 +29,9 @@ func screens(p *program, c *cli.Context) error {
 		return err
 	}
 	if !f.Store().Exists() { // a page of help would push what to type out of sight
-		p.para("", "", "There is no journal yet at "+f.Store().Path+". Type one of these:")
-		fmt.Fprintln(p.out, "\n   rimegate demo                                       an invented farm\n   rimegate farm set --name NAME --zone America/Regina   your own\n   rimegate --help                                     every command")
+		p.para("", "", "There is no journal yet at "+f.Store().Path+". To begin your own farm, type")
+		fmt.Fprint(p.out, "\n   rimegate farm set --name NAME --zone America/Regina\n\n")
+		p.para("", "", "or `rimegate demo` for an invented one; `rimegate --help` lists every command.")
 		return nil
 	}
 	// A hang-up or an end by the system puts the terminal in order too.

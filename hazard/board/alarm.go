@@ -162,6 +162,10 @@ func Unmoved(after *hazard.Assessment, entries []fields.Entry, cs []Change) stri
 	var out []string
 	seen := map[string]bool{}
 	for i := range entries {
+		switch entries[i].Body.(type) {
+		case *fields.PaddockFacts, *fields.LotFacts, *fields.Fed, *fields.Water, *fields.Round, *fields.Sampled, *fields.Grazed:
+			continue // they say nothing of what grows there, or are answered by Alarms
+		}
 		for _, id := range entries[i].Paddocks() {
 			if seen[id] || moved[id] {
 				continue

@@ -73,6 +73,9 @@ func TestUnmoved(t *testing.T) {
 	if got := Unmoved(a, rain, []Change{{ID: "north-slough", Uses: []hazard.Use{hazard.Graze}}}); strings.Contains(got, "North Slough") || !strings.Contains(got, "Creek Grass") {
 		t.Errorf("what moved is called unchanged: %q", got)
 	}
+	if got := Unmoved(a, entries(t, line(21, "water", `"source":"well","value":10,"form":"NO3","unit":"ppm","sampled_on":"2026-09-01","paddocks":["creek"]`)), nil); got != "" {
+		t.Errorf("of a well's water it says %q", got)
+	}
 	if got := Unmoved(a, nil, nil); got != "" {
 		t.Errorf("of no entry it says %q", got)
 	}

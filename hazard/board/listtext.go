@@ -33,7 +33,9 @@ func (l *List) Text(w io.Writer, width int) error {
 		good = "A coming day: this holds if nothing else happens. Known at " + l.KnownAt + "."
 	}
 	t.para("", "", good)
-	t.para("Data: ", "      ", l.Stamps+" (the oldest over the paddocks).")
+	if len(l.Rows)+len(l.Lots) > 0 || len(l.SetUp) == 0 {
+		t.para("Data: ", "      ", l.Stamps+" (the oldest over the paddocks).")
+	}
 	if !l.NightIn && !l.Coming {
 		t.para("", "", "LAST NIGHT IS NOT IN "+l.Unread+".")
 	}

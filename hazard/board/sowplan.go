@@ -292,7 +292,7 @@ func (p *SowPlan) escapeText(t *text) {
 func PrussicWords(s *hazard.Species) string {
 	switch s.Habit {
 	case hazard.HabitSorghum, hazard.HabitPerennial:
-		return "after frost or stress, and short growth"
+		return "after frost, stress; when short"
 	case hazard.HabitAlways:
 		return "at any time"
 	case hazard.HabitFlax:

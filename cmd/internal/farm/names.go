@@ -2,6 +2,7 @@ package farm
 
 import (
 	"fmt"
+	"slices"
 	"sort"
 	"strings"
 
@@ -107,11 +108,10 @@ func alike(typed string, have []named) []string {
 		return out[i].id < out[j].id
 	})
 	var ids []string
-	for i, s := range out {
-		if i == 3 {
-			break
+	for _, s := range out {
+		if len(ids) < 3 && !slices.Contains(ids, s.id) { // one thing may have several names
+			ids = append(ids, s.id)
 		}
-		ids = append(ids, s.id)
 	}
 	return ids
 }
@@ -291,13 +291,7 @@ func (v *View) SpeciesWarning(name string) string {
 		return ""
 	}
 	s := fmt.Sprintf("NOT IN THE SPECIES TABLE: %q. It is treated as a dangerous unknown plant: never better than CAUTION", board.Clean(name))
-	var close []string
-	for _, id := range alike(name, allSpecies(v.Book)) {
-		if len(close) == 0 || close[len(close)-1] != id {
-			close = append(close, id)
-		}
-	}
-	if len(close) > 0 {
+	if close := alike(name, allSpecies(v.Book)); len(close) > 0 {
 		s += ". Did you mean " + orList(close) + "? Then strike this entry and log it again"
 	}
 	return s + ". `rimegate rules species` lists the names."

@@ -87,6 +87,9 @@ func TestSpeciesWarning(t *testing.T) {
 	if w := v.SpeciesWarning("sudangrss"); !strings.Contains(w, "sudangrass") || !strings.HasPrefix(w, "NOT IN THE SPECIES TABLE") {
 		t.Errorf("sudangrss: %s", w)
 	}
+	if w := v.SpeciesWarning("millet"); !strings.Contains(w, "Did you mean foxtail-millet, japanese-millet or pearl-millet?") {
+		t.Errorf("millet: %s", w)
+	}
 	if w := v.SpeciesWarning("plant 7"); strings.Contains(w, "Did you mean") || w == "" {
 		t.Errorf("plant 7: %s", w)
 	}

@@ -124,28 +124,38 @@ func (s *Screens) Rules() ([]tui.Rule, error) {
 	var out []tui.Rule
 	for _, d := range rules.Docs() {
 		r := tui.Rule{ID: d.ID, Value: d.Says(), Title: d.Title, Relaxed: relaxed[d.ID]}
-		item := func(label, text string) {
-			if text != "" {
-				r.More = append(r.More, label+": "+text)
-			}
-		}
-		item("Laxest", d.SaysLimit())
-		item("Choices", strings.Join(d.Choices, ", "))
-		item("Stricter", d.Stricter)
-		item("Governs", d.Governs)
-		item("Basis", d.Basis)
-		if d.CheckedOn != fields.NoDate {
-			item("Checked on", d.CheckedOn.Words())
-		}
-		item("Derivation", d.Derivation)
-		item("Why", d.Why)
-		for i := range d.Sources {
-			item("Source", board.SourceLine(&d.Sources[i]))
-		}
-		if len(d.Sources) == 0 {
-			item("Source", "none is published")
+		for _, x := range RuleItems(&d) {
+			r.More = append(r.More, x[0]+": "+x[1])
 		}
 		out = append(out, r)
 	}
 	return out, nil
+}
+
+// RuleItems are what a rule's page says of it besides its name and value: label
+// and text.
+func RuleItems(d *rules.Doc) [][2]string {
+	var out [][2]string
+	item := func(label, text string) {
+		if text != "" {
+			out = append(out, [2]string{label, text})
+		}
+	}
+	item("Laxest", d.SaysLimit())
+	item("Choices", strings.Join(d.Choices, ", "))
+	item("Stricter", d.Stricter)
+	item("Governs", d.Governs)
+	item("Basis", d.Basis)
+	if d.CheckedOn != fields.NoDate {
+		item("Checked on", d.CheckedOn.Words())
+	}
+	item("Derivation", d.Derivation)
+	item("Why", d.Why)
+	for i := range d.Sources {
+		item("Source", board.SourceLine(&d.Sources[i]))
+	}
+	if len(d.Sources) == 0 {
+		item("Source", "none is published")
+	}
+	return out
 }
