@@ -288,7 +288,11 @@ func (p *reader) hour(at int, s *rows.Stamp, c float64, state tempState) error {
 		}
 	}
 	p.res.Kept++
-	p.sink.Emit(o)
+	if p.sink.TempOnly && o.HasTemp {
+		p.sink.EmitTemp(t, c)
+	} else {
+		p.sink.Emit(o)
+	}
 	return nil
 }
 

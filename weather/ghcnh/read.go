@@ -153,16 +153,18 @@ func (p *reader) row(at int, line []byte) error {
 		p.res.Reject(at, "the row has no date and time that exist")
 		return nil
 	}
-	o := weather.Observation{At: time.Unix(t, 0).UTC(), TempC: c, HasTemp: true}
-	if !p.sink.TempOnly {
-		if v, missing, ok := table.Number(p.cell(p.col.dew)); p.col.dew >= 0 && ok && !missing && weather.Possible(v) && usable(p.cell(p.col.dewQC), p.cell(p.col.dewSource)) {
-			o.DewC = &v
-		}
-		if v, missing, ok := table.Number(p.cell(p.col.wind)); p.col.wind >= 0 && ok && !missing && v >= 0 && v < 120 && usable(p.cell(p.col.windQC), p.cell(p.col.windSource)) {
-			o.WindMS = &v
-		}
-	}
 	p.res.Kept++
+	if p.sink.TempOnly {
+		p.sink.EmitTemp(t, c)
+		return nil
+	}
+	o := weather.Observation{At: time.Unix(t, 0).UTC(), TempC: c, HasTemp: true}
+	if v, missing, ok := table.Number(p.cell(p.col.dew)); p.col.dew >= 0 && ok && !missing && weather.Possible(v) && usable(p.cell(p.col.dewQC), p.cell(p.col.dewSource)) {
+		o.DewC = &v
+	}
+	if v, missing, ok := table.Number(p.cell(p.col.wind)); p.col.wind >= 0 && ok && !missing && v >= 0 && v < 120 && usable(p.cell(p.col.windQC), p.cell(p.col.windSource)) {
+		o.WindMS = &v
+	}
 	p.sink.Emit(o)
 	return nil
 }

@@ -245,14 +245,17 @@ func temp(r *report.Report) *float64 {
 }
 
 func (p *reader) emit(r *report.Report, t time.Time) {
-	if r.HasTemp || r.Below {
+	if !r.Tenths && (r.HasTemp || r.Below) {
+		p.whole++
+	}
+	switch {
+	case r.HasTemp && p.sink.TempOnly:
+		p.sink.EmitTemp(t.Unix(), r.TempC)
+	case r.HasTemp || r.Below:
 		o := weather.Observation{At: t, TempC: r.TempC, HasTemp: r.HasTemp}
 		if r.Below {
 			yes := true
 			o.BelowZero = &yes
-		}
-		if !r.Tenths {
-			p.whole++
 		}
 		if r.HasDew && !p.sink.TempOnly {
 			d := r.DewC
