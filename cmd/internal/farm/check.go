@@ -298,6 +298,11 @@ func (c *checker) body(e *fields.Entry) {
 		for _, s := range b.Species {
 			c.species(s.Species)
 		}
+		for _, was := range c.v.History.OfPaddock(b.Paddock) { // a correction leaves the wrong one standing
+			if was.Kind() == fields.KindSown && was.Date == e.EventDate(c.v.Loc) && contentKey(was.Entry) != contentKey(e) {
+				c.note("another sowing of that day stands in the journal (%s), and both count; if this one corrects it, strike that one", was.ID)
+			}
+		}
 		total := 0.0
 		for _, s := range b.Species {
 			if s.Share != nil {
