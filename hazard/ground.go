@@ -22,7 +22,10 @@ type ground struct {
 	later *ground
 	// listedBy is the last day on which a walk may name a species absent.
 	listedBy fields.Date
-	facts    []fields.Fact
+	// foundAlive are walks later than x whose living plants count as seen: what
+	// was found alive while a lot was made grew there before.
+	foundAlive []fields.Fact
+	facts      []fields.Fact
 
 	sown      []fields.Fact
 	seen      []fields.Fact
@@ -63,8 +66,16 @@ func newGround(h *fields.History, book *Rulebook, moment time.Time, line []strin
 // or earlier left it: a swath holds what grew on its cut day, whatever a later
 // walk found gone from the stubble.
 func newGroundListed(h *fields.History, book *Rulebook, moment time.Time, line []string, x, listedBy fields.Date) *ground {
+	return newGroundKnowing(h, book, moment, line, x, listedBy, x)
+}
+
+// newGroundKnowing is newGroundListed with what walks up to aliveBy found alive.
+func newGroundKnowing(h *fields.History, book *Rulebook, moment time.Time, line []string, x, listedBy, aliveBy fields.Date) *ground {
 	g := &ground{h: h, book: book, line: line, x: x, listedBy: listedBy, moment: moment, today: fields.DateOf(moment, h.Loc)}
 	for _, f := range h.LineFacts(line) {
+		if w, ok := f.Body.(*fields.Walk); ok && f.Date > x && f.Date <= aliveBy && len(w.Alive) > 0 {
+			g.foundAlive = append(g.foundAlive, f)
+		}
 		if k := f.Kind(); f.Date <= x || k == fields.KindSeen || k == fields.KindForecast && f.Date == x+1 || h.OfTonight(f, x) {
 			g.facts = append(g.facts, f)
 		} else if w, ok := f.Body.(*fields.Walk); ok && w.DamageNight != fields.NoDate && w.DamageNight <= x {

@@ -215,91 +215,36 @@ func (s *store) suspect() (Line, fields.Date) {
 		if g.x < s.facts.MadeOn && !g.stand.hasP() {
 			continue // nothing that was cut then could make prussic acid
 		}
-		if l, d := g.suspectBetween(s.cut.Add(-suspectDays), s.facts.MadeOn); l != LineNone {
-			return l, d
-		}
-		if l, d := s.grewShort(g); l != LineNone {
+		if l, d := s.met(g); l != LineNone {
 			return l, d
 		}
 	}
 	return LineNone, fields.NoDate
-}
-
-// grewShort looks for wilting, shoots or a height below the minimum, as last
-// recorded on each day from the window's first to the making. A sowing since
-// then unsays no height of what was cut, so each day is read as it stood; the
-// lot is held to the tallest minimum it may hold.
-func (s *store) grewShort(g *ground) (Line, fields.Date) {
-	from, made := max(s.cut.Add(-suspectDays), g.began), s.facts.MadeOn
-	tallest := 0.0
-	for _, o := range s.ground {
-		tallest = max(tallest, o.stand.minHeight)
-	}
-	as := g
-	for d := made; d >= from; d-- {
-		if sown := as.lastSown(); sown > d { // before that sowing
-			as = newGround(s.h, s.book, s.moment, g.line, sown-1)
-		}
-		low := max(tallest, as.stand.minHeight)
-		if on, wilted, _ := as.lastWilted(d); wilted {
-			return LineWilted, on
-		}
-		if on, cm, _, ok := as.lastShoots(d); ok && cm > 0 && short(cm, low) {
-			return LineShoots, on
-		}
-		if m, ok := as.lastMeasured(as.resetBy(d), d); ok && short(m.cm, low) {
-			return LineTooShort, m.date
-		}
-	}
-	return LineNone, fields.NoDate
-}
-
-// lastSown is the day of the last sowing, NoDate if there is none.
-func (g *ground) lastSown() (d fields.Date) {
-	for _, f := range g.sown {
-		d = max(d, f.Date)
-	}
-	return d
 }
 
 // suspectDays is how far before the cut a lot's stand is looked at.
 const suspectDays = 14
 
-// suspectBetween looks for anything in from..made that makes stored feed of
-// this ground suspect. The ground is read as of the day the lot was made.
-func (g *ground) suspectBetween(from, made fields.Date) (Line, fields.Date) {
-	from = max(from, g.began)
-	within := func(d fields.Date) bool { return d >= from && d <= made }
-	wait := g.book.Days(FrostWait)
-	clocks := []*clock{&g.clock}
-	if w, ok := g.swathBefore(); ok {
-		clocks = append(clocks, &w.clock)
-	}
-	for _, c := range clocks {
-		for _, d := range c.all {
-			if d <= made && d.Add(wait) >= from {
-				return LineClock, d
-			}
-		}
-	}
-	for d := from; d <= made; d++ {
-		n := g.at(d)
-		if n != nil && n.trigger { // whatever the paddock's own list says of P
-			return LineClock, d
-		}
-		if n != nil && n.possible {
-			return LinePossible, d
-		}
-		if g.nightUnread(d) {
-			return LineUnreadNights, d
-		}
+// met looks for anything, from the window's first day to the making, that makes
+// stored feed of this ground suspect. Each day is read as it stood, with what
+// was then sown, walked and cut: what a later walk found gone or dead, or a
+// later sowing unsaid, had been there. What was found alive later too.
+func (s *store) met(g *ground) (Line, fields.Date) {
+	from, made := max(s.cut.Add(-suspectDays), g.began), s.facts.MadeOn
+	tallest := 0.0 // the lot is held to the tallest minimum it may hold
+	for _, o := range s.ground {
+		tallest = max(tallest, o.stand.minHeight)
 	}
 	if on, ok := g.incidentBy(from, made); ok {
 		return LineIncident, on
 	}
-	for d := from; d <= made; d++ {
-		if g.inDrought(d) {
-			return LineDrought, d
+	as := g
+	for d := made; d >= from; d-- {
+		if d < as.x && as.changedAfter(d) {
+			as = newGroundKnowing(s.h, s.book, s.moment, g.line, d, d, made)
+		}
+		if l, on := as.suspectOn(d, tallest); l != LineNone {
+			return l, on
 		}
 	}
 	for _, f := range g.drought {
@@ -308,16 +253,80 @@ func (g *ground) suspectBetween(from, made fields.Date) (Line, fields.Date) {
 		}
 	}
 	for _, f := range g.harm {
-		if within(f.Date) {
+		if f.Date >= from && f.Date <= made {
 			return map[fields.Kind]Line{fields.KindHail: LineHail, fields.KindTrampled: LineTrampled, fields.KindSprayed: LineSprayed}[f.Kind()], f.Date
 		}
 	}
 	for _, f := range g.swathWalk {
-		if within(f.Date) && yes(f.Body.(*fields.Walk).Wilted) {
+		if f.Date >= from && f.Date <= made && yes(f.Body.(*fields.Walk).Wilted) {
 			return LineWilted, f.Date
 		}
 	}
 	return LineNone, fields.NoDate
+}
+
+// changedAfter reports an entry later than d that may change how the stand of d
+// is read: a sowing, a walk, a cut.
+func (g *ground) changedAfter(d fields.Date) bool {
+	for _, fs := range [][]fields.Fact{g.sown, g.walks, g.swathWalk, g.cuts} {
+		if n := len(fs); n > 0 && fs[n-1].Date > d {
+			return true
+		}
+	}
+	return false
+}
+
+// suspectOn is what was wrong on one day of a ground read for that day or a
+// later one, heights held to at least the minimum given.
+func (g *ground) suspectOn(d fields.Date, tallest float64) (Line, fields.Date) {
+	wait := g.book.Days(FrostWait)
+	for _, n := range g.clock.all {
+		if n <= d && n.Add(wait) >= d {
+			return LineClock, n
+		}
+	}
+	if n := g.at(d); n != nil && n.trigger { // whatever the paddock's own list says of P
+		return LineClock, d
+	} else if n != nil && n.possible {
+		return LinePossible, d
+	}
+	switch low := max(tallest, g.stand.minHeight); {
+	case g.nightUnread(d):
+		return LineUnreadNights, d
+	case g.inDrought(d):
+		return LineDrought, d
+	default:
+		if on, wilted, _ := g.lastWilted(d); wilted {
+			return LineWilted, on
+		}
+		if on, cm, _, ok := g.lastShoots(d); ok && cm > 0 && short(cm, low) {
+			return LineShoots, on
+		}
+		if on, cm, ok := g.lastHeightSaid(d, low); ok && short(cm, low) {
+			return LineTooShort, on
+		}
+	}
+	return LineNone, fields.NoDate
+}
+
+// lastHeightSaid is the last height recorded upTo or earlier since the last cut,
+// graze-out or new stand, the shortest of its date, whatever was seen or sown
+// among it since: for grazing that voids a height, but what was short was short.
+func (g *ground) lastHeightSaid(upTo fields.Date, low float64) (date fields.Date, cm float64, ok bool) {
+	after := max(g.resetBy(upTo), g.stand.newStand, g.stand.sownFirst)
+	for _, f := range g.walks {
+		w := f.Body.(*fields.Walk)
+		if w.ShortestCM == nil || f.Date <= after || f.Date > upTo || !g.stand.countsForStand(f.Date) {
+			continue
+		}
+		if w.Killed == "all" && !short(*w.ShortestCM, low) {
+			continue
+		}
+		if !ok || f.Date > date || *w.ShortestCM < cm {
+			date, cm, ok = f.Date, *w.ShortestCM, true
+		}
+	}
+	return date, cm, ok
 }
 
 // incidentBy returns an incident of the growth the lot was made of, whatever a
@@ -353,23 +362,6 @@ func (g *ground) openOn(incident, day fields.Date) bool {
 		}
 	}
 	return false
-}
-
-// swathBefore is the swath the lot was baled from, if one lay there. The lot
-// itself ends the swath, so lots made on the very day are looked past.
-func (g *ground) swathBefore() (swath, bool) {
-	var w swath
-	for _, c := range g.cuts {
-		if c.Body.(*fields.Cut).Use != "green-chop" {
-			w.cut = c.Date
-		}
-	}
-	if w.cut == fields.NoDate {
-		return w, false
-	}
-	g.swathDryness(&w)
-	g.swathClock(&w)
-	return w, true
 }
 
 // enough reports a laboratory result with the bales and cores asked for.
@@ -428,6 +420,9 @@ func (s *store) fit(l *fields.Lab) bool {
 func (s *store) prussic() []Reason {
 	if !s.hasP() {
 		rs := s.hcn()
+		if s.unknownOrigin && !s.lowHCN() { // the list is a seller's word
+			return append(rs, s.suspectReason(LineUnlisted, fields.NoDate))
+		}
 		// Animals went down on that ground: its list may be wrong.
 		for _, g := range s.ground {
 			if on, ok := g.incidentBy(s.cut.Add(-suspectDays), s.facts.MadeOn); ok && !s.lowHCN() {

@@ -614,11 +614,10 @@ func (g *ground) stressFree() bool {
 // since it, until a walk at least 2 days later finds no frost damage.
 func (g *ground) nightsSince(d fields.Date) []Reason {
 	apart := g.book.Days(FrostKillWalkAfter)
-	wait := g.book.Days(FrostWait)
 	var nights []fields.Date
 	for n := d; n <= g.x; n++ {
 		at := g.at(n)
-		possible := at != nil && at.possible && !at.trigger && !at.inPaddock && g.x.Sub(n) <= wait
+		possible := at != nil && at.possible && !at.trigger && !at.inPaddock
 		if !possible && !g.unread(n) {
 			continue
 		}

@@ -111,7 +111,7 @@ func (g *ground) findStand() stand {
 			all = append(all, sighting{g.speciesName(name), f.Date, false, segmentOf(f.Date)})
 		}
 	}
-	for _, fs := range [][]fields.Fact{g.walks, g.swathWalk} {
+	for _, fs := range [][]fields.Fact{g.walks, g.swathWalk, g.foundAlive} {
 		for _, f := range fs { // what a walk names alive was found growing
 			for _, name := range f.Body.(*fields.Walk).Alive {
 				all = append(all, sighting{g.speciesName(name), f.Date, false, segmentOf(f.Date)})

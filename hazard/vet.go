@@ -110,7 +110,7 @@ func (g *ground) endsMayGraze(from fields.Date, u Use, c Class) bool {
 	}
 	for _, f := range g.walks {
 		w := f.Body.(*fields.Walk)
-		if f.Date >= from && w.ShootsCM != nil && *w.ShootsCM > 0 && (g.stand.minHeight == 0 || short(*w.ShootsCM, g.stand.minHeight)) {
+		if f.Date >= from && w.ShootsCM != nil && *w.ShootsCM > 0 {
 			return true
 		}
 	}

@@ -109,8 +109,17 @@ func (g *ground) findKillSince(upTo, lastSown, lastSeen fields.Date) kill {
 			k.confirmed, k.base = true, k.first
 		}
 	}
+	if k.confirmed && upTo.Sub(k.lastClean) > killLapses {
+		k.confirmed, k.base = false, fields.NoDate
+	}
 	return k
 }
+
+// killLapses is how many days the last clean walk bears out that a stand is
+// dead. Ours, no source: it carries a stand killed in September through a
+// northern winter and lets no stand be dead through the next season's growth,
+// of roots and seeds, because nobody wrote down that it turned green.
+const killLapses = 180
 
 // heightSlack, cm, lets a height typed in whole inches meet its line: 24 in is
 // 60.96 cm and 18 in 45.72, where the lines are written 61 and 46.

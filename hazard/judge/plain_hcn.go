@@ -131,7 +131,11 @@ func (s *stand) hcnLines(swathCut date) []reason {
 		if flag == hazard.Clear {
 			continue
 		}
-		done := r.d < s.gone || r.d < s.fresh && r.d < s.start
+		at := s // what lies in a swath is what grew on the day of its cut
+		if swathCut != fields.NoDate {
+			at = l.standAs(swathCut, s.know)
+		}
+		done := r.d < s.gone || r.d < at.fresh && r.d < at.start
 		for _, d := range over {
 			if d > r.d && (swathCut == fields.NoDate || d < swathCut) {
 				done = true

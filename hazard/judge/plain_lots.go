@@ -203,7 +203,7 @@ func (t *lot) suspectStand(l *land) bool {
 		if cm, _, said := s.lastShoots(); said && cm > 0 && short(s, cm) {
 			return true
 		}
-		if m, ok := s.lastHeight(d, s.begins, s.cut, s.out); ok && short(s, m.cm) {
+		if s.lowSaid(d, max(tallest, s.height)) {
 			return true
 		}
 		for _, p := range s.plants {
@@ -213,6 +213,27 @@ func (t *lot) suspectStand(l *land) bool {
 		}
 	}
 	return false
+}
+
+// lowSaid: the last height said of the growth by day d was too short, whatever
+// was seen or sown among it since.
+func (s *stand) lowSaid(d date, height float64) bool {
+	of := &stand{height: height}
+	last, low := date(0), false
+	for _, w := range s.l.walks("stand", d) {
+		if w.ShortestCM == nil || s.sown && w.d < s.start || w.d <= max(s.begins, s.cut, s.out) {
+			continue
+		}
+		bad := of.short(*w.ShortestCM)
+		switch {
+		case w.Killed == "all" && !bad:
+		case w.d > last:
+			last, low = w.d, bad
+		case w.d == last:
+			low = low || bad
+		}
+	}
+	return low
 }
 
 // met: animals went down since the growth began, or earlier and that was open
@@ -297,7 +318,7 @@ func (t *lot) prussic(class hazard.Class) []reason {
 			out = append(out, caution(hazard.LineHCNUnfit))
 		}
 	}
-	if (cyan && t.suspect || t.incident) && proper == fields.NoDate {
+	if (cyan && t.suspect || t.incident || t.unknownOrigin()) && proper == fields.NoDate {
 		out = append(out, caution(hazard.LineSuspect))
 	}
 	return out

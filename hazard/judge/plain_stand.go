@@ -397,6 +397,9 @@ func (s *stand) killOf(every bool) (clean []date, base date, dead bool) {
 			dead, base = true, c
 		}
 	}
+	if dead && s.x.Sub(latest(clean)) > 180 { // another season may have grown
+		dead, base = false, fields.NoDate
+	}
 	return clean, base, dead
 }
 

@@ -131,7 +131,7 @@ func (s *stand) mayGrazeEnds(class hazard.Class) []date {
 		out = append(out, l.events(k, x)...)
 	}
 	for _, w := range l.walks("stand", x) {
-		if w.ShootsCM != nil && *w.ShootsCM > 0 && (s.height == 0 || s.short(*w.ShootsCM)) {
+		if w.ShootsCM != nil && *w.ShootsCM > 0 {
 			out = append(out, w.d)
 		}
 	}

@@ -263,30 +263,39 @@ func (w *worsener) seen() *Edit {
 	name := weeds[w.r.IntN(len(weeds))]
 	e := w.add(w.day(), &fields.Seen{Paddock: p, Species: []string{name}})
 	e.passes = unlisted
-	e.may = func(es []fields.Entry) bool { return !w.named(es, name) }
+	e.may = func(es []fields.Entry) bool { return !w.found(es, name) && !w.sowed(es, name) }
 	return e
 }
 
-// named reports whether any entry names a plant, as sown, seen or alive.
-func (w *worsener) named(es []fields.Entry, name string) bool {
-	is := func(other string) bool {
-		a, b := w.book.Find(name), w.book.Find(other)
-		return a != nil && b != nil && a.ID == b.ID || hazard.SpeciesKey(name) == hazard.SpeciesKey(other)
-	}
+// same reports two names of one plant.
+func (w *worsener) same(a, b string) bool {
+	x, y := w.book.Find(a), w.book.Find(b)
+	return x != nil && y != nil && x.ID == y.ID || hazard.SpeciesKey(a) == hazard.SpeciesKey(b)
+}
+
+// found reports whether a plant was seen or found alive.
+func (w *worsener) found(es []fields.Entry, name string) bool {
+	is := func(other string) bool { return w.same(name, other) }
 	for i := range es {
 		switch b := es[i].Body.(type) {
-		case *fields.Sown:
-			for _, s := range b.Species {
-				if is(s.Species) {
-					return true
-				}
-			}
 		case *fields.Seen:
 			if slices.ContainsFunc(b.Species, is) {
 				return true
 			}
 		case *fields.Walk:
 			if slices.ContainsFunc(b.Alive, is) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// sowed reports whether a plant was sown.
+func (w *worsener) sowed(es []fields.Entry, name string) bool {
+	for i := range es {
+		if b, ok := es[i].Body.(*fields.Sown); ok {
+			if slices.ContainsFunc(b.Species, func(s fields.SpeciesShare) bool { return w.same(name, s.Species) }) {
 				return true
 			}
 		}
@@ -313,7 +322,7 @@ func (w *worsener) sown() *Edit {
 			}
 			known = known || es[i].ID == prev.ID && !es[i].Recorded.After(e.Entry.Recorded)
 		}
-		return known
+		return known && !w.found(es, mix[0])
 	}
 	return e
 }
