@@ -51,6 +51,7 @@ type History struct {
 	water     map[string][]Fact // herd -> results of its own water
 	paddocks  map[string]*Paddock
 	stations  map[string]*StationFacts
+	heights   map[string][]heightFrom // of a station, by date
 	herds     map[string]*Herd
 	watch     []watchFrom
 	noEntries []Fact // struck or not counting: for listings only
@@ -104,7 +105,7 @@ func Fold(entries []Entry, v View) *History {
 	h := &History{
 		View: v, Loc: time.UTC, Struck: map[string]Fact{},
 		byPaddock: map[string][]Fact{}, byLot: map[string][]Fact{}, byStation: map[string][]Fact{}, readings: map[string][]Fact{}, water: map[string][]Fact{}, forecasts: map[string][]Fact{},
-		paddocks: map[string]*Paddock{}, stations: map[string]*StationFacts{}, herds: map[string]*Herd{},
+		paddocks: map[string]*Paddock{}, stations: map[string]*StationFacts{}, heights: map[string][]heightFrom{}, herds: map[string]*Herd{},
 	}
 	known := make([]*Entry, 0, len(entries))
 	seen := make(map[string]bool, len(entries))
@@ -223,7 +224,7 @@ func (h *History) take(f Fact) {
 	case *Join:
 		h.reshape(f.Date, b.From, b.Into)
 	case *StationFacts:
-		h.mergeStation(b)
+		h.mergeStation(f.Date, b)
 	case *HerdFacts:
 		h.mergeHerd(b)
 	case *Reading:
@@ -319,7 +320,7 @@ func (h *History) reshape(d Date, from, into []string) {
 	}
 }
 
-func (h *History) mergeStation(b *StationFacts) {
+func (h *History) mergeStation(d Date, b *StationFacts) {
 	s, ok := h.stations[b.Station]
 	if !ok {
 		s = &StationFacts{Station: b.Station}
@@ -331,6 +332,33 @@ func (h *History) mergeStation(b *StationFacts) {
 	setNum(&s.Lon, b.Lon)
 	setNum(&s.ElevationM, b.ElevationM)
 	setNum(&s.HeightM, b.HeightM)
+	if b.HeightM == nil {
+		return
+	}
+	if n := len(h.heights[b.Station]); n > 0 && h.heights[b.Station][n-1].from == d { // entries of one date disagree
+		h.heights[b.Station][n-1].m = max(h.heights[b.Station][n-1].m, *b.HeightM)
+		return
+	}
+	h.heights[b.Station] = append(h.heights[b.Station], heightFrom{d, *b.HeightM})
+}
+
+// heightFrom is how high a thermometer hangs, from a date on.
+type heightFrom struct {
+	from Date
+	m    float64
+}
+
+// StationHeight is the height, m above ground, at which a station's thermometer
+// hung in the night of d: what its last entry dated by then says, the earliest
+// reaching back; of one date the larger. ok is false if nobody said.
+func (h *History) StationHeight(station string, d Date) (m float64, ok bool) {
+	hs := h.heights[station]
+	for i := range hs {
+		if i == 0 || hs[i].from <= d {
+			m, ok = hs[i].m, true
+		}
+	}
+	return m, ok
 }
 
 func (h *History) mergeHerd(b *HerdFacts) {

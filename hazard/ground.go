@@ -182,17 +182,25 @@ func (g *ground) resetBy(upTo fields.Date) fields.Date {
 	return last
 }
 
-// growthEnded is the last cut or graze-out that took the growth of the whole
-// paddock. A chop takes a strip: what was wrong with the rest still is.
+// growthEnded is the last day on which the growth of the whole paddock was
+// taken: a cut, or stock going out that left it grazed off. A chop takes a
+// strip, and stock taken out because of a frost or a result leave the poison
+// standing: our own "move out now" must not lift what it rests on.
 func (g *ground) growthEnded(upTo fields.Date) fields.Date {
 	last := g.lastCut(func(c *fields.Cut) bool { return c.Use != "green-chop" }, upTo)
-	for _, s := range g.stays {
-		if s.Out <= upTo {
-			last = max(last, s.Out)
+	for _, f := range g.facts {
+		b, ok := f.Body.(*fields.Grazed)
+		if ok && f.Date <= upTo && b.State == "out" && b.LeftCM != nil && *b.LeftCM <= GrazedOffCM+heightSlack {
+			last = max(last, f.Date)
 		}
 	}
 	return last
 }
+
+// GrazedOffCM, cm, is the most that stock leave of growth that counts as grazed
+// off: 8 in. Extension advice is to leave 6 to 8 in of stubble for regrowth
+// (common practice, no source). Left unsaid is not grazed off.
+const GrazedOffCM = 20
 
 func (g *ground) lastCut(ok func(*fields.Cut) bool, upTo fields.Date) fields.Date {
 	for i := len(g.cuts) - 1; i >= 0; i-- {

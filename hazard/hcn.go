@@ -145,16 +145,7 @@ func (g *ground) hcnLines(labs []fields.Fact, upTo fields.Date) []Reason {
 // replaced reports that what grew on day d is gone: tilled under or
 // winter-killed before a new stand, or of an old stand of which nothing is left.
 func (g *ground) replaced(d fields.Date) bool {
-	if d < g.stand.newStand && d < g.stand.start {
-		return true
-	}
-	for _, f := range g.sown {
-		b := f.Body.(*fields.Sown)
-		if f.Date > d && yes(b.NewStand) && (b.Ended == "tilled" || b.Ended == "winter-killed") {
-			return true
-		}
-	}
-	return false
+	return d < g.stand.gone || d < g.stand.newStand && d < g.stand.start
 }
 
 func (g *ground) liftedHCN(labs []fields.Fact, after fields.Date) bool {

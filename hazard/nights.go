@@ -151,10 +151,8 @@ func (g *ground) takeReadings() {
 		s := g.h.NightSetting(g.line, d)
 		c := cover{want: len(s.Stations)}
 		for _, id := range s.Stations {
-			low := false
-			if st := g.h.Station(id); st != nil && st.HeightM != nil && *st.HeightM <= lowSensor {
-				low = true
-			}
+			height, said := g.h.StationHeight(id, d)
+			low := said && height <= lowSensor
 			covers := false
 			for _, f := range g.h.ReadingsOf(id, d) {
 				if d > g.x && !g.h.OfTonight(f, g.x) {

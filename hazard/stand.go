@@ -36,7 +36,11 @@ type stand struct {
 	minHeight float64     // cm; 0: no species has a minimum
 	lastPSown fields.Date // last sowing that brought a P species
 	lastPSeen fields.Date // last sighting of a P species, of any date
-	firstSeen fields.Date // latest of the first records of the P species
+	// Of the P species that have a minimum height: the latest of their first
+	// records, and their last sowing. A height says nothing of a plant that has none.
+	firstTall, lastTallSown fields.Date
+	// gone is the last new stand whose old growth was tilled under or winter-killed.
+	gone fields.Date
 }
 
 func (s *stand) hasP() bool {
@@ -85,6 +89,9 @@ func (g *ground) findStand() stand {
 	for _, f := range g.sown {
 		if yes(f.Body.(*fields.Sown).NewStand) && (len(cutsAt) == 0 || cutsAt[len(cutsAt)-1] != f.Date) {
 			cutsAt = append(cutsAt, f.Date)
+		}
+		if b := f.Body.(*fields.Sown); yes(b.NewStand) && (b.Ended == "tilled" || b.Ended == "winter-killed") {
+			s.gone = max(s.gone, f.Date)
 		}
 	}
 	segmentOf := func(d fields.Date) int {
@@ -172,9 +179,17 @@ func (g *ground) findStand() stand {
 		}
 		s.plants = append(s.plants, p)
 		if p.habit().Cyanogenic() {
-			s.firstSeen = max(s.firstSeen, p.first)
 			s.start = min(s.start, p.start)
-			s.minHeight = max(s.minHeight, g.minimumOf(&p))
+			low := g.minimumOf(&p)
+			s.minHeight = max(s.minHeight, low)
+			if low > 0 {
+				s.firstTall = max(s.firstTall, p.first)
+				for _, r := range byName[name] {
+					if r.sown && (r.segment >= current || !g.namedAbsent(r, byName[name], cutsAt, segmentOf)) {
+						s.lastTallSown = max(s.lastTallSown, r.date)
+					}
+				}
+			}
 		}
 	}
 	return s

@@ -147,7 +147,7 @@ func (g *ground) lastMeasured(after, upTo fields.Date) (m measurement, ok bool) 
 		if w.ShortestCM == nil || f.Date <= after || f.Date > upTo || !s.countsForStand(f.Date) {
 			continue
 		}
-		if f.Date < s.firstSeen || f.Date <= s.lastPSown || f.Date <= s.newStand || f.Date <= s.sownFirst {
+		if f.Date < s.firstTall || f.Date <= s.lastTallSown || f.Date <= s.newStand || f.Date <= s.sownFirst {
 			continue
 		}
 		if w.Killed == "all" && !short(*w.ShortestCM, s.minHeight) {
@@ -165,7 +165,7 @@ func (g *ground) lastMeasured(after, upTo fields.Date) (m measurement, ok bool) 
 func (g *ground) lastShoots(upTo fields.Date) (date fields.Date, cm float64, id string, ok bool) {
 	for _, f := range g.walks {
 		w := f.Body.(*fields.Walk)
-		if w.ShootsCM == nil || f.Date > upTo || !g.stand.countsForStand(f.Date) {
+		if w.ShootsCM == nil || f.Date > upTo || f.Date < g.stand.gone || !g.stand.countsForStand(f.Date) {
 			continue
 		}
 		v := *w.ShootsCM
@@ -182,7 +182,7 @@ func (g *ground) lastShoots(upTo fields.Date) (date fields.Date, cm float64, id 
 func (g *ground) lastWilted(upTo fields.Date) (date fields.Date, wilted bool, id string) {
 	for _, f := range g.walks {
 		w := f.Body.(*fields.Walk)
-		if w.Wilted == nil || f.Date > upTo || !g.stand.countsForStand(f.Date) {
+		if w.Wilted == nil || f.Date > upTo || f.Date < g.stand.gone || !g.stand.countsForStand(f.Date) {
 			continue
 		}
 		if f.Date > date || f.Date == date && *w.Wilted {

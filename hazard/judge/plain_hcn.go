@@ -123,7 +123,7 @@ func (s *stand) hcnLines(swathCut date) []reason {
 			over = append(over, f.d)
 		}
 	}
-	over = append(over, l.grazeOuts(s.x)...)
+	over = append(over, l.grazedOff(s.x)...)
 	rs := l.hcn(s.x)
 	var out []reason
 	for _, r := range rs {

@@ -86,12 +86,19 @@ func (l *land) setting(n date) (stations []string, offset float64, low bool) {
 
 // nearGround reports whether a station's thermometer hangs at 0.3 m or lower,
 // where it feels what the plants feel.
-func (v *view) nearGround(id string) bool {
+// It hangs where the last entry by the night says, the first reaching back.
+func (v *view) nearGround(id string, n date) bool {
+	var first date
+	for _, f := range v.facts {
+		if b, ok := f.e.Body.(*fields.StationFacts); ok && b.Station == id && b.HeightM != nil && (first == 0 || f.d < first) {
+			first = f.d
+		}
+	}
 	var at date
 	height := -1.0
 	for _, f := range v.facts {
 		b, ok := f.e.Body.(*fields.StationFacts)
-		if !ok || b.Station != id || b.HeightM == nil {
+		if !ok || b.Station != id || b.HeightM == nil || f.d > n && f.d != first {
 			continue
 		}
 		if height < 0 || f.d > at || f.d == at && *b.HeightM > height {
@@ -181,7 +188,7 @@ func (l *land) nightAsOf(n, by date) night {
 		if !atStation && !atPaddock {
 			continue
 		}
-		plantLevel := atStation && !atPaddock && v.nearGround(b.Station)
+		plantLevel := atStation && !atPaddock && v.nearGround(b.Station, n)
 		if b.BelowZero != nil && *b.BelowZero {
 			out.trigger = true
 		}

@@ -53,8 +53,8 @@ func (s *stand) heights() []measured {
 func (s *stand) measures(d date) bool {
 	rs := s.records()
 	for _, p := range s.plants {
-		if !p.cyanogenic() {
-			continue
+		if !p.cyanogenic() || p.row != nil && !p.unknown() && p.row.Height < 0 {
+			continue // it has no height to measure
 		}
 		known := false
 		for _, r := range rs {
@@ -94,7 +94,7 @@ func (s *stand) lastHeight(d date, later ...date) (measured, bool) {
 // above 0 beats none.
 func (s *stand) lastShoots() (cm float64, on date, said bool) {
 	for _, w := range s.l.walks("stand", s.x) {
-		if w.ShootsCM == nil || s.sown && w.d < s.start {
+		if w.ShootsCM == nil || w.d < s.gone || s.sown && w.d < s.start {
 			continue
 		}
 		v := *w.ShootsCM
@@ -112,7 +112,7 @@ func (s *stand) lastShoots() (cm float64, on date, said bool) {
 func (s *stand) lastWilted() (wilted bool, on date) {
 	said := false
 	for _, w := range s.l.walks("stand", s.x) {
-		if w.Wilted == nil || s.sown && w.d < s.start {
+		if w.Wilted == nil || w.d < s.gone || s.sown && w.d < s.start {
 			continue
 		}
 		if !said || w.d > on {
@@ -448,7 +448,7 @@ func (s *stand) prussicStanding(use hazard.Use, class hazard.Class) []reason {
 func (s *stand) liveCautions() []reason {
 	var out []reason
 	l := s.l
-	since := max(s.cutOther, s.out) // a chop leaves the rest standing
+	since := max(s.cutOther, latest(l.grazedOff(s.x))) // a chop leaves the rest standing
 	outgrown := date(l.rule(hazard.FrostOutgrown))
 	frosted := false
 	for n := max(s.from(), since); n <= s.x; n++ {

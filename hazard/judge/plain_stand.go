@@ -548,6 +548,17 @@ func (l *land) grazeOuts(x date) []date {
 	return ds
 }
 
+// grazedOff are the days by x on which stock went out and left 20 cm or less.
+func (l *land) grazedOff(x date) []date {
+	var ds []date
+	for _, f := range l.upTo(x) {
+		if b, ok := f.e.Body.(*fields.Grazed); ok && b.State == "out" && b.LeftCM != nil && *b.LeftCM <= 20.3 && has(l.ids, b.Paddock) {
+			ds = append(ds, f.d)
+		}
+	}
+	return ds
+}
+
 // turnIn is the earliest day on which stock still inside came in.
 func (l *land) turnIn(x date) (date, bool) {
 	open, _ := l.v.stays(x)

@@ -76,6 +76,9 @@ func (m *maker) grow(p *plot) {
 					g.SwathLeft = yesno(m.chance(0.8))
 				}
 				height = max(5, height-40)
+				if m.chance(0.5) {
+					g.LeftCM = num(math.Round(height))
+				}
 				inside = ""
 			} else {
 				inside = "in"

@@ -50,7 +50,7 @@ func (m *maker) happen(p *plot, d date) {
 			herd = ""
 		}
 		m.moves[move{herd, d}] = true
-		m.add(d, &fields.Grazed{Paddock: p.id, State: pick(m, "in", "out"), Herd: herd, SwathLeft: pick(m, nil, yesno(true))})
+		m.add(d, &fields.Grazed{Paddock: p.id, State: pick(m, "in", "out"), Herd: herd, SwathLeft: pick(m, nil, yesno(true)), LeftCM: pick(m, nil, nil, num(10), num(20), num(60))})
 	case 15:
 		m.add(d, &fields.Drought{Paddocks: on, State: pick(m, "start", "end")})
 	case 16:
