@@ -190,7 +190,7 @@ func (g *ground) growthEnded(upTo fields.Date) fields.Date {
 	last := g.lastCut(func(c *fields.Cut) bool { return c.Use != "green-chop" }, upTo)
 	for _, f := range g.facts {
 		b, ok := f.Body.(*fields.Grazed)
-		if ok && f.Date <= upTo && b.State == "out" && b.LeftCM != nil && *b.LeftCM <= GrazedOffCM+heightSlack {
+		if ok && f.Date <= upTo && b.State == "out" && b.LeftCM != nil && *b.LeftCM <= GrazedOffCM {
 			last = max(last, f.Date)
 		}
 	}
@@ -200,7 +200,7 @@ func (g *ground) growthEnded(upTo fields.Date) fields.Date {
 // GrazedOffCM, cm, is the most that stock leave of growth that counts as grazed
 // off: 8 in. Extension advice is to leave 6 to 8 in of stubble for regrowth
 // (common practice, no source). Left unsaid is not grazed off.
-const GrazedOffCM = 20
+const GrazedOffCM = 8 * 2.54
 
 func (g *ground) lastCut(ok func(*fields.Cut) bool, upTo fields.Date) fields.Date {
 	for i := len(g.cuts) - 1; i >= 0; i-- {

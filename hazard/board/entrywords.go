@@ -289,6 +289,9 @@ func (t *teller) body(e *fields.Entry) string {
 		}
 		t.add(herd, map[string]string{"in": " into ", "out": " out of "}[b.State], paddockName(t.h, b.Paddock))
 		t.in("", fields.Height, b.LeftCM, " left standing")
+		if b.State == "out" && b.LeftCM == nil {
+			t.add("what they left standing not said")
+		}
 		t.yesNo(b.SwathLeft, "swath left lying", "no swath left")
 		return "Stock moved"
 	case *fields.LotFacts:

@@ -35,6 +35,15 @@ func (s *speaker) lifts(r *hazard.Reason) string {
 	return sentence(t)
 }
 
+// taken says what counts as the whole growth taken.
+func (s *speaker) taken() string {
+	left := "20 cm" // hazard.GrazedOffCM
+	if s.u == US {
+		left = "8 in"
+	}
+	return "a cut, or stock out that left " + left + " or less,"
+}
+
 // act returns what lifts the line as one clause, and the task behind it, "" if
 // no errand but waiting or asking is meant.
 func (s *speaker) act(r *hazard.Reason) (text, task string) {
@@ -78,7 +87,7 @@ func (s *speaker) act(r *hazard.Reason) (text, task string) {
 		if d := max(r.On, r.Since); d != fields.NoDate {
 			from = " on or after " + d.Add(s.days(hazard.FrostOutgrown, 28)).Words()
 		}
-		return "only new growth or a confirmed kill lifts it: walk it" + from + " and find no frost damage, no short shoots and the minimum height", taskWalk
+		return "only new growth or a confirmed kill lifts it: walk it" + from + " and find no frost damage, no short shoots and the minimum height; " + s.taken() + " ends it too", taskWalk
 	case hazard.LineCapped:
 		return "no walk lifts this while it is green: ask before turning in", ""
 	case hazard.LinePossible:
@@ -97,7 +106,7 @@ func (s *speaker) act(r *hazard.Reason) (text, task string) {
 	case hazard.LineOldWalk:
 		return "walk it again: all killed, dry, no shoots, weeds checked", taskWalk
 	case hazard.LineHCNHold, hazard.LineHCNCaution, hazard.LineHCNUnfit:
-		return "send a sealed or frozen sample to a laboratory for HCN", taskSample
+		return "send a sealed or frozen sample to a laboratory for HCN; " + s.taken() + " ends it too", taskSample
 	case hazard.LineFlax:
 		return "walk it once it is dead and log all killed, dry, no shoots, weeds checked", taskWalk
 	case hazard.LineFlaxTest:

@@ -552,7 +552,7 @@ func (l *land) grazeOuts(x date) []date {
 func (l *land) grazedOff(x date) []date {
 	var ds []date
 	for _, f := range l.upTo(x) {
-		if b, ok := f.e.Body.(*fields.Grazed); ok && b.State == "out" && b.LeftCM != nil && *b.LeftCM <= 20.3 && has(l.ids, b.Paddock) {
+		if b, ok := f.e.Body.(*fields.Grazed); ok && b.State == "out" && b.LeftCM != nil && *b.LeftCM <= 20.32 && has(l.ids, b.Paddock) {
 			ds = append(ds, f.d)
 		}
 	}

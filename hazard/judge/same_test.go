@@ -50,6 +50,8 @@ var sameness = []struct {
 				late = false
 			case fields.KindForecast:
 				late = e.EventDate(s.Zone) > q.On+1
+			case fields.KindFrost, fields.KindReading: // of the evening of that day
+				late = late && !(e.EventDate(s.Zone) == q.On+1 && fields.DateOf(e.Recorded, s.Zone) <= q.On)
 			}
 			if !late {
 				b = append(b, *e)
