@@ -153,6 +153,9 @@ func (m *Measure) Parse(s string) (float64, error) {
 	if err != nil {
 		return 0, fmt.Errorf("%q is not %s; type it with its unit, like %s", s, m.Name, m.Example)
 	}
+	if word == "" && n == 0 && m != Temperature && m.lo <= 0 {
+		return 0, nil // nothing is nothing in every unit, temperatures apart
+	}
 	if word == "" {
 		return 0, fmt.Errorf("%q has no unit; %s", s, m.withUnits(num))
 	}

@@ -37,6 +37,8 @@ func TestMeasureParse(t *testing.T) {
 		{PerArea, "50 lbs / acre", 56.04256},
 		{Percentage, "86%", 86},
 		{Hours, "3h", 3},
+		{Height, "0", 0},
+		{RainDepth, "0", 0},
 	} {
 		got, err := c.m.Parse(c.in)
 		if err != nil || math.Abs(got-c.want) > 1e-9 {
@@ -51,6 +53,7 @@ func TestMeasureRefuses(t *testing.T) {
 		in, want string
 	}{
 		{Temperature, "-3", `"-3" has no unit; type -3C or -3F`},
+		{Temperature, "0", `"0" has no unit; type 0C or 0F`},
 		{Temperature, "", `"" is not a temperature; type it with its unit, like -3C or 26F`},
 		{Temperature, "cold", "is not a temperature"},
 		{Temperature, "-", "is not a temperature"},

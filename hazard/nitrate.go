@@ -162,6 +162,16 @@ func (g *ground) growth(upTo fields.Date) growth {
 	return w
 }
 
+// growthNow is the growth that stands on the day asked, with a frost already
+// seen in the night that follows.
+func (g *ground) growthNow() growth {
+	w := g.growth(g.x)
+	if w.accum && !w.nothing && g.isTrigger(g.x+1) {
+		w.events = append(w.events, stress{stressFrost, g.x + 1, ""})
+	}
+	return w
+}
+
 // nothingFrom returns the day from which nothing on the stand lived, NoDate if
 // something may: the earliest walk since the base that recorded nothing alive,
 // not before any sighting, later than any sowing, with no walk of that day or
@@ -309,7 +319,7 @@ func (w *growth) waits(x fields.Date, after int) []nitrateWait {
 			continue // a stand dead with nothing alive ends its frost waits
 		}
 		through := s.date.Add(w.g.book.Days(key))
-		if s.date <= x && x <= through.Add(after) {
+		if x <= through.Add(after) {
 			out = append(out, nitrateWait{s.kind, s.date, through, key, s.id})
 		}
 	}
@@ -400,7 +410,7 @@ func (g *ground) nitrateFor(u Use) func(c Class) (rs []Reason, share float64) {
 		lying := g.growth(w.cut)
 		return g.withWater(func(c Class) ([]Reason, float64) { return g.nitrateStanding(c, lying, &w) })
 	}
-	standing := g.growth(g.x)
+	standing := g.growthNow()
 	return g.withWater(func(c Class) ([]Reason, float64) { return g.nitrateStanding(c, standing, nil) })
 }
 
@@ -684,7 +694,7 @@ func (g *ground) nitrateCut() []Reason {
 	if g.stand.unlisted {
 		rs = append(rs, Reason{Line: LineUnlisted, Rule: "species.unlisted", Flag: Caution, Need: NeedEvidence})
 	}
-	w := g.growth(g.x)
+	w := g.growthNow()
 	cutNow := fields.NoDate
 	for _, s := range w.events {
 		key, ok := nitrateWaits[s.kind]
@@ -692,7 +702,7 @@ func (g *ground) nitrateCut() []Reason {
 			continue
 		}
 		through := s.date.Add(g.book.Days(key))
-		if g.x < s.date || g.x > through {
+		if g.x > through {
 			continue
 		}
 		switch s.kind {

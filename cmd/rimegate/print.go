@@ -56,9 +56,6 @@ func (p *program) logged(l *farm.Logged) error {
 
 // changes prints the flags and dates that moved.
 func (p *program) changes(l *farm.Logged) {
-	if l.After.History.On != l.View.Today {
-		fmt.Fprintln(p.out, "For "+l.After.History.On.Words()+", if nothing else happens:")
-	}
 	cs := board.Changes(l.Before, l.After, board.Filter{})
 	for _, line := range board.ChangeLines(cs) {
 		p.para("", "  ", line)

@@ -256,11 +256,19 @@ func (s *stand) stresses(d date, frostCounts bool) []stress {
 	return out
 }
 
+// frostTonight is a frost met by the end of the day in the night that follows.
+func (s *stand) frostTonight() []stress {
+	if _, quiet := s.quiet(); quiet || !s.l.tonight(s.x).trigger {
+		return nil
+	}
+	return []stress{{"frost", s.x + 1, s.x + 1 + date(s.l.rule(hazard.NitrateFrostWait))}}
+}
+
 // waits are the stresses whose wait runs on day x.
 func waits(ss []stress, x date) []stress {
 	var out []stress
 	for _, s := range ss {
-		if s.until != fields.NoDate && s.d <= x && x <= s.until {
+		if s.until != fields.NoDate && x <= s.until {
 			out = append(out, s)
 		}
 	}
@@ -451,6 +459,9 @@ func (s *stand) nitrateFor(class hazard.Class, w *swath) []reason {
 	}
 	acc := s.accumulating() || grows.accumulating()
 	ss := grows.stresses(to, acc)
+	if w == nil && acc {
+		ss = append(ss, s.frostTonight()...)
+	}
 	d, j, found := s.latestProper(class, w)
 	if found && j.flag == hazard.Clear {
 		if ok, capped := s.clears(d, ss, w, false); ok {
@@ -531,7 +542,11 @@ func (s *stand) nitrateCut() []reason {
 	if s.unlisted {
 		out = append(out, caution(hazard.LineUnlisted))
 	} else {
-		for _, st := range waits(s.stresses(s.x, s.accumulating()), s.x) {
+		ss := s.stresses(s.x, s.accumulating())
+		if s.accumulating() {
+			ss = append(ss, s.frostTonight()...)
+		}
+		for _, st := range waits(ss, s.x) {
 			switch {
 			case (st.kind == "frost" || st.kind == "hail") && s.x <= st.d+1:
 				out = append(out, reason{line: hazard.LineNitrateCutNow, flag: hazard.Clear})

@@ -139,14 +139,14 @@ func TestBackdatedAndNightsToCome(t *testing.T) {
 }
 
 // A frost of the night that has begun shows on the list of the coming day.
-func TestFrostInTheEveningShowsTomorrow(t *testing.T) {
+func TestFrostInTheEveningShowsAtOnce(t *testing.T) {
 	f := smallFarm(t)
 	f.Clock = func() time.Time { return time.Date(2026, 10, 7, 4, 0, 0, 0, time.UTC) } // 22:00 on the 6th
 	l, err := f.Log([]fields.Entry{{Body: &fields.Frost{Paddocks: []string{"north-slough"}, Night: date(t, "2026-10-07")}}}, false)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if l.After.History.On != date(t, "2026-10-07") {
+	if l.After.History.On != date(t, "2026-10-06") {
 		t.Fatalf("the changes are of %s", l.After.History.On)
 	}
 	var hold bool

@@ -32,14 +32,7 @@ func (f *Farm) log(v *View, entries []fields.Entry, dryRun bool) (*Logged, error
 	if err != nil {
 		return nil, err
 	}
-	// A night that has begun is the coming day's: its frost shows on that day's list.
-	day := v.Today
-	for i := range ready {
-		if d := ready[i].EventDate(v.Loc); ready[i].Kind() != fields.KindForecast && d == v.Today+1 {
-			day = d
-		}
-	}
-	before := f.refold(v.Entries, Question{On: day})
+	before := f.refold(v.Entries, Question{On: v.Today})
 	out := &Logged{Entries: ready, Notes: notes, View: v, Before: before.Assess()}
 	if !dryRun {
 		if out.Entries, err = f.store.Append(ready); err != nil {
@@ -47,7 +40,7 @@ func (f *Farm) log(v *View, entries []fields.Entry, dryRun bool) (*Logged, error
 		}
 		out.Stored = true
 	}
-	after := f.refold(append(append([]fields.Entry{}, v.Entries...), numbered(out.Entries)...), Question{On: day})
+	after := f.refold(append(append([]fields.Entry{}, v.Entries...), numbered(out.Entries)...), Question{On: v.Today})
 	out.After = after.Assess()
 	return out, nil
 }
