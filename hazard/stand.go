@@ -183,9 +183,9 @@ func (g *ground) findStand() stand {
 			low := g.minimumOf(&p)
 			s.minHeight = max(s.minHeight, low)
 			if low > 0 {
-				s.firstTall = max(s.firstTall, p.first)
+				s.firstTall = max(s.firstTall, firstFound(&p, byName[name], current))
 				for _, r := range byName[name] {
-					if r.sown && (r.segment >= current || !g.namedAbsent(r, byName[name], cutsAt, segmentOf)) {
+					if r.sown && (r.segment >= current || !g.namedAbsent(r, byName[name], cutsAt, segmentOf)) { // an older one is earlier than the new stand, which voids as much
 						s.lastTallSown = max(s.lastTallSown, r.date)
 					}
 				}
@@ -193,6 +193,22 @@ func (g *ground) findStand() stand {
 		}
 	}
 	return s
+}
+
+// firstFound is the first record of a plant: of the present stand, if it was
+// found in that, else of the old one from which it lingers. A walk that named it
+// gone in between must not let a later height speak of less.
+func firstFound(p *plant, records []sighting, current int) fields.Date {
+	var first fields.Date
+	for _, r := range records {
+		if r.segment >= current && (first == fields.NoDate || r.date < first) {
+			first = r.date
+		}
+	}
+	if first == fields.NoDate {
+		return p.first
+	}
+	return first
 }
 
 // firstStart is the start of the land's first stand: the first sowing, unless

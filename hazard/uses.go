@@ -104,7 +104,11 @@ type swath struct {
 }
 
 // findSwath looks for a swath that still lies there.
-func (g *ground) findSwath() (swath, bool) {
+func (g *ground) findSwath() (swath, bool) { return g.findSwathUnder(false) }
+
+// findSwathUnder is findSwath, or with sown what lies there if nothing had been
+// sown since: a sowing must not take a clock away that ends a may-graze.
+func (g *ground) findSwathUnder(sown bool) (swath, bool) {
 	var w swath
 	for _, c := range g.cuts {
 		if c.Body.(*fields.Cut).Use == "swath" {
@@ -125,7 +129,7 @@ func (g *ground) findSwath() (swath, bool) {
 		}
 	}
 	for _, f := range g.sown {
-		if f.Date > w.cut { // nobody sows where a swath lies
+		if f.Date > w.cut && !sown { // nobody sows where a swath lies
 			return w, false
 		}
 	}

@@ -91,7 +91,7 @@ func (g *ground) endsMayGraze(from fields.Date, u Use, c Class) bool {
 		}
 	}
 	clocks := []*clock{&g.clock}
-	if w, ok := g.findSwath(); ok {
+	if w, ok := g.findSwathUnder(true); ok {
 		clocks = append(clocks, &w.clock)
 	}
 	for _, k := range clocks {

@@ -153,9 +153,15 @@ func (g *ground) lastMeasured(after, upTo fields.Date) (m measurement, ok bool) 
 		if w.Killed == "all" && !short(*w.ShortestCM, s.minHeight) {
 			continue
 		}
-		if !ok || f.Date > m.date || *w.ShortestCM < m.cm {
-			m, ok = measurement{f.Date, *w.ShortestCM, f.ID, w.Killed == "all"}, true
+		dead := w.Killed == "all"
+		if !ok || f.Date > m.date {
+			m, ok = measurement{f.Date, *w.ShortestCM, f.ID, dead}, true
+			continue
 		}
+		if *w.ShortestCM < m.cm {
+			m.cm, m.id = *w.ShortestCM, f.ID
+		}
+		m.dead = m.dead || dead // of one date the worse: what no word softens
 	}
 	return m, ok
 }

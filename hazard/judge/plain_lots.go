@@ -345,8 +345,8 @@ func (t *lot) stressedAs(l *land, s *stand, cut date) bool {
 	}
 	dead, quiet := l.standOn(t.MadeOn).quiet()
 	for _, st := range s.stresses(t.MadeOn, s.accumulating()) {
-		if st.kind == "frost" && quiet && st.d > dead {
-			continue // it fell on what was dead by then
+		if st.kind == "frost" && quiet && st.d > dead && st.d > s.x {
+			continue // it fell on what was dead by then, as the lot's own day knew it
 		}
 		if st.d >= since || st.until == noEnd {
 			return true

@@ -21,7 +21,7 @@ func (s *stand) short(cm float64) bool { return cm < s.height-0.3 }
 type measured struct {
 	d     date
 	cm    float64
-	alive bool // a walk that did not find everything killed measured it too short
+	alive bool // no walk of the date found everything killed and it too short
 }
 
 // heights are the measurements by x, one per date (the smallest). A walk that
@@ -32,12 +32,12 @@ func (s *stand) heights() []measured {
 		if w.ShortestCM == nil || w.Killed == "all" && !s.short(*w.ShortestCM) {
 			continue
 		}
-		alive := w.Killed != "all" && s.short(*w.ShortestCM)
+		alive := w.Killed != "all"
 		found := false
 		for i := range out {
 			if out[i].d == w.d {
 				out[i].cm = min(out[i].cm, *w.ShortestCM)
-				out[i].alive = out[i].alive || alive
+				out[i].alive = out[i].alive && alive
 				found = true
 			}
 		}
@@ -56,9 +56,12 @@ func (s *stand) measures(d date) bool {
 		if !p.cyanogenic() || p.row != nil && !p.unknown() && p.row.Height < 0 {
 			continue // it has no height to measure
 		}
-		known := false
+		known, again := false, false
+		for _, r := range rs { // found again in the present stand: that is when it was first seen
+			again = again || r.p.id == p.id && r.d >= s.fresh
+		}
 		for _, r := range rs {
-			if r.p.id != p.id || r.d < s.fresh && !s.lingers(r, rs) {
+			if r.p.id != p.id || r.d < s.fresh && (again || !s.lingers(r, rs)) {
 				continue
 			}
 			if r.sown && r.d >= d {
@@ -515,7 +518,10 @@ type swath struct {
 }
 
 // swath finds the swath that lies there, if one does.
-func (s *stand) swath() (swath, bool) {
+func (s *stand) swath() (swath, bool) { return s.swathUnder(false) }
+
+// swathUnder is the swath that lies there, with sown whatever was sown since.
+func (s *stand) swathUnder(sown bool) (swath, bool) {
 	var w swath
 	for _, f := range s.l.upTo(s.x) {
 		if b, ok := f.e.Body.(*fields.Cut); ok && b.Use == "swath" {
@@ -526,7 +532,7 @@ func (s *stand) swath() (swath, bool) {
 		return w, false
 	}
 	for _, f := range s.l.upTo(s.x) {
-		if f.e.Kind() == fields.KindSown && f.d > w.cut {
+		if f.e.Kind() == fields.KindSown && f.d > w.cut && !sown {
 			return w, false // nobody sows where a swath lies
 		}
 		if b, ok := f.e.Body.(*fields.LotFacts); ok && f.d >= w.cut {
@@ -605,9 +611,10 @@ func (s *stand) prussicSwath(class hazard.Class) []reason {
 		if wilted, on := w.before.lastWilted(); wilted {
 			out = append(out, hold(hazard.LineWilted, noEnd, on))
 		}
-		if rs := s.shootsLine(); len(rs) > 0 {
-			rs[0].line = hazard.LineSwathShoots
-			out = append(out, rs...)
+		// Held to the tallest of what was cut and what stands there now.
+		low := (&stand{height: max(s.height, w.before.height)}).short
+		if cm, on, said := s.lastShoots(); said && cm > 0 && low(cm) && !s.dead {
+			out = append(out, hold(hazard.LineSwathShoots, noEnd, on))
 		}
 		out = append(out, s.flax(append(append([]plant{}, s.plants...), w.before.plants...))...)
 		stubble := false

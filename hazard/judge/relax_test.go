@@ -109,7 +109,7 @@ func TestRelaxedIsNeverStricter(t *testing.T) {
 					mu.Unlock()
 				}
 			}
-			for _, d := range stricter(a, b) {
+			for _, d := range stricter(a, b, set) {
 				found.add(kindOf(d), i, func() string { return showRelaxed(s.Entries, q, d.Key, lax, book, set) })
 			}
 		}
@@ -127,12 +127,16 @@ func TestRelaxedIsNeverStricter(t *testing.T) {
 }
 
 // stricter lists the answers on which a relaxed rulebook is stricter than the
-// default. A share that it gives and the default does not is none of them: fewer
-// bales or spots asked let a result speak that said nothing before.
-func stricter(lax, def Answers) []Difference {
+// default. A share alone is none of them where fewer bales or spots were asked:
+// a result then speaks of a share that said nothing before.
+func stricter(lax, def Answers, set []choice) []Difference {
+	sampling := false
+	for _, c := range set {
+		sampling = sampling || c.table == "" && (c.key == hazard.NitrateSampleSpots || c.key == hazard.NitrateSampleBales)
+	}
 	var out []Difference
 	for _, d := range Better(lax, def, nil) {
-		if d.B.Share < 0 && d.B.Flag >= d.A.Flag && !(d.A.Flag == hazard.Hold && d.B.Through < d.A.Through) {
+		if (sampling || d.B.Share < 0) && d.B.Flag >= d.A.Flag && !(d.A.Flag == hazard.Hold && d.B.Through < d.A.Through) {
 			continue
 		}
 		out = append(out, d)
@@ -143,7 +147,7 @@ func stricter(lax, def Answers) []Difference {
 func showRelaxed(es []fields.Entry, q Question, k Key, lax, book *hazard.Rulebook, set []choice) string {
 	var a, b Cell
 	small := Shrink(es, func(es []fields.Entry) bool {
-		for _, d := range stricter(Engine(es, q, lax), Engine(es, q, book)) {
+		for _, d := range stricter(Engine(es, q, lax), Engine(es, q, book), set) {
 			if d.Key == k {
 				a, b = d.A, d.B
 				return true
