@@ -185,7 +185,7 @@ func (g *ground) findStand() stand {
 			if low > 0 {
 				s.firstTall = max(s.firstTall, firstFound(&p, byName[name], current))
 				for _, r := range byName[name] {
-					if r.sown && (r.segment >= current || !g.namedAbsent(r, byName[name], cutsAt, segmentOf)) { // an older one is earlier than the new stand, which voids as much
+					if r.sown && r.segment >= current { // the new stand itself voids what is older
 						s.lastTallSown = max(s.lastTallSown, r.date)
 					}
 				}

@@ -13,7 +13,9 @@ func stockForms() []kindForm {
 			kind: "grazed", args: "PADDOCK",
 			usage: "stock went in or came out",
 			more: `
-A herd that goes in elsewhere comes out here by itself.
+A herd that goes in elsewhere comes out here by itself. Say what they left:
+20 cm (8 in) or less is grazed off and ends what a frost or an HCN result
+left standing; more, or nothing said, does not.
 
    rimegate log grazed --in --herd pairs creek
    rimegate log grazed --out --left 25cm creek`,

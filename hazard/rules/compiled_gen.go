@@ -7,7 +7,7 @@ import "rimegate/hazard"
 const (
 	compiledName    = "cautious"
 	compiledVersion = "2026.1"
-	compiledDigest  = "638dcdbecb6f"
+	compiledDigest  = "b27c46212ba4"
 )
 
 var compiledValues = [hazard.NumRules]float64{
@@ -157,7 +157,7 @@ var compiledSources = [...]hazard.Source{
 	{ID: "ar-drought", Publisher: "University of Arkansas, via Hay & Forage Grower", Title: "Death by prussic acid: drought-stressed forage", URL: "http://hayandforage.com/grazing/death-prussic-acid-drought-stressed-forage", Says: "About drought: four days after a good rain, at any height."},
 	{ID: "ar-frosted-pastures", Publisher: "University of Arkansas, via Farm Progress", Title: "Frosted pastures could poison cattle", URL: "https://www.farmprogress.com/frosted-pastures-could-poison-cattle?ag_brand=deltafarmpress.com", Says: "The shortest in print after a light frost, and no number: until the plants look normal."},
 	{ID: "ar-jennings-2013", Publisher: "University of Arkansas Division of Agriculture", Title: "Frost can turn good pasture deadly", Year: 2013, URL: "http://www.cattlenetwork.com/cattle-news/Frost-can-turn-good-pasture-deadly-229590361.html", Says: "A week and paper-brown."},
-	{ID: "ars-arrowgrass", Publisher: "USDA Agricultural Research Service", Title: "Arrowgrass (Agriculture Information Bulletin 415)", URL: "https://webarchive.library.unt.edu/eot2008/20081110081722/http://www.ars.usda.gov/Services/docs.htm?docid=9781"},
+	{ID: "ars-arrowgrass", Publisher: "USDA Agricultural Research Service", Title: "Arrowgrass (Agriculture Information Bulletin 415)", URL: "http://www.ars.usda.gov/Services/docs.htm?docid=9781"},
 	{ID: "ars-nitrate-plants", Publisher: "USDA Agricultural Research Service, Poisonous Plant Research", Title: "Nitrate-accumulating plants", URL: "https://ars.usda.gov/pacific-west-area/logan-ut/poisonous-plant-research/docs/nitrate-accumulating-plants"},
 	{ID: "au-vic-nitrate", Publisher: "Agriculture Victoria, via Warragul & Drouin Gazette", Title: "(column on nitrate in pasture weeds)", Year: 2020, URL: "http://www.pressreader.com/australia/warragul-drouin-gazette/20200121/281994674448915"},
 	{ID: "ball-2016", Publisher: "Ball et al., Progressive Forage", Title: "You can manage to minimize prussic acid danger", Year: 2016, URL: "https://www.progressiveforage.com/blogs/guest-blog/quotes-concepts-you-can-manage-to-minimize-prussic-acid-danger", Says: "Two weeks, counted from the day all of it is brown and dry."},
