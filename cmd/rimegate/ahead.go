@@ -16,9 +16,9 @@ func aheadCommand(p *program) *cli.Command {
 		Name:  "ahead",
 		Usage: "the coming days, if nothing else happens or if it does",
 		Description: strings.TrimSpace(`
-Shows each paddock day by day, and the earliest day a CLEAR could come with the
-evidence it still needs. With --if, an entry in the journal's own form is
-assumed and what it would change is shown; nothing is stored.
+Shows each paddock day by day, and the earliest day a CLEAR could come with
+the evidence it still needs. With --if, an entry in the journal's own form
+is assumed and what it would change is shown; nothing is stored.
 
    rimegate ahead
    rimegate ahead --days 35 --class bred-cattle

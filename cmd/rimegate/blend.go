@@ -17,9 +17,9 @@ func blendCommand(p *program) *cli.Command {
 		Usage: "mix feeds so that the diet stays below the nitrate line",
 		Description: strings.TrimSpace(`
 Works out a mixture of lots for a herd that meets the nitrate line with the
-water counted in, the tables' largest shares, energy and protein if asked, and
-what is on hand. Without prices it uses up as much as may be of what is too hot
-by itself. A blend clears no lot: the flags stay what they are.
+water counted in, the tables' largest shares, energy and protein if asked,
+and what is on hand. Without prices it uses up as much as may be of what is
+too hot by itself. A blend clears no lot: the flags stay what they are.
 
    rimegate blend --feed bench-hay --feed oat-hay --herd yearlings
    rimegate blend --feed bench-hay,oat-hay --herd pairs --days 90 --cost bench-hay=60,oat-hay=110

@@ -14,9 +14,9 @@ func compareCommand(p *program) *cli.Command {
 		Usage:     "every publication's answer for one paddock or lot",
 		ArgsUsage: "PADDOCK|LOT",
 		Description: strings.TrimSpace(`
-Our own answer first; then what each publication that gives a rule would say on
-this very record, the strictest and the laxest marked, with its source. Of the
-latest nitrate result: what each embedded table says, class by class.
+Our own answer first; then what each publication that gives a rule would say
+on this very record, the strictest and the laxest marked, with its source.
+Of the latest nitrate result: what each embedded table says, class by class.
 
    rimegate rules compare north-slough
    rimegate rules compare --on 20-Oct north-slough

@@ -17,10 +17,10 @@ func demoCommand(p *program) *cli.Command {
 		Name:  "demo",
 		Usage: "an invented farm to look around in",
 		Description: strings.TrimSpace(`
-Writes an invented farm with a season of entries into a journal of its own and
-prints its morning list. Nobody's own journal is touched. Run again on the same
-day it opens the demo as it stands, with what you tried on it; on a later day the
-old demo is set aside and a fresh one written.
+Writes an invented farm with a season of entries into a journal of its own
+and prints its morning list. Nobody's own journal is touched. Run again on
+the same day it opens the demo as it stands, with what you tried on it; on a
+later day the old demo is set aside and a fresh one written.
 
    rimegate demo
    rimegate demo --dir ~/rimegate-demo`),

@@ -63,10 +63,10 @@ func farmCommand(p *program) *cli.Command {
 			Name:  "set",
 			Usage: "start a journal, or change what it says of the farm",
 			Description: strings.TrimSpace(`
-The first time this starts the journal; name and zone are needed then. Without a
-frost watch every night of the year needs a reading. A watch such as
-08-15..06-15 (month-day, may wrap the year) says that nobody need read the
-thermometer outside it; lists print that as RELAXED.
+The first time this starts the journal; name and zone are needed then.
+Without a frost watch every night of the year needs a reading. A watch such
+as 08-15..06-15 (month-day, may wrap the year) says that nobody need read
+the thermometer outside it; lists print that as RELAXED.
 
    rimegate farm set --name "Tallgrass Place" --zone America/Regina --units metric \
       --manager "Maren 555-0101" --vet "Dr Aune 555-0100"`),

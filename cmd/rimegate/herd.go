@@ -22,9 +22,9 @@ func herdCommand(p *program) *cli.Command {
 		Name:  "herd",
 		Usage: "the herds and flocks: list, add, change",
 		Description: strings.TrimSpace(`
-Every cow or heifer exposed and not confirmed open, and every cow with a calf at
-side, is bred-cattle; under 12 months is young-cattle. A herd may hold several
-classes: the worst answer holds for it.
+Every cow or heifer exposed and not confirmed open, and every cow with a
+calf at side, is bred-cattle; under 12 months is young-cattle. A herd may
+hold several classes: the worst answer holds for it.
 
    rimegate herd add --class bred-cattle,young-cattle --head 85 --weight 620kg pairs`),
 		Action: func(c *cli.Context) error { return p.herdList(c) },

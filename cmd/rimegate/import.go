@@ -22,21 +22,21 @@ func importCommand(p *program) *cli.Command {
 		Usage:     "bring in a thermometer's file",
 		ArgsUsage: "FILE|-",
 		Description: strings.TrimSpace(`
-Reads the file of a logger, notebook, spreadsheet or weather service and keeps
-one reading a night for the station. What the file leaves open (unit, clock,
-order of day and month) is asked for, never guessed. Bringing in the same file
-twice changes nothing. Hours below 0 and -2.2 °C are integrated from hourly
-files; from daily highs and lows they are reconstructed, marked as such, and
-confirm no kill.
+Reads the file of a logger, notebook, spreadsheet or weather service and
+keeps one reading a night for the station. What the file leaves open (unit,
+clock, order of day and month) is asked for, never guessed. Bringing in the
+same file twice changes nothing. Hours below 0 and -2.2 °C are integrated
+from hourly files; from daily highs and lows they are reconstructed, marked
+as such, and confirm no kill.
 
    rimegate import --station home logger.csv
    rimegate import --station home --unit F --clock utc airport.csv
    rimegate import --paddock north-slough slough-logger.csv
    rimegate import --station home --watch /srv/logger
 
-With --watch each new file of a folder is taken once, by its content, as soon as
-it has lain still between two looks; what was taken is remembered in a file
-beside the journal (its name with .taken).
+With --watch each new file of a folder is taken once, by its content, as
+soon as it has lain still between two looks; what was taken is remembered in
+a file beside the journal (its name with .taken).
 
 Formats: ` + strings.Join(formats.Names(), ", ") + ` (recognised by themselves).`),
 		Flags: []cli.Flag{

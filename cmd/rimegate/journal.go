@@ -20,9 +20,9 @@ func journalCommand(p *program) *cli.Command {
 		Name:  "journal",
 		Usage: "care of the journal: check, copy, export, import, merge, salvage",
 		Description: strings.TrimSpace(`
-The journal is one file that only grows. Copy it to another disk every week, and
-export it now and then: the export is plain text, one entry a line, and can be
-read without this program.
+The journal is one file that only grows. Copy it to another disk every week,
+and export it now and then: the export is plain text, one entry a line, and
+can be read without this program.
 
    rimegate journal copy /media/stick/farm-2026-10-06.journal
    rimegate journal export farm-2026.jsonl`),

@@ -41,13 +41,13 @@ func logCommand(p *program) *cli.Command {
 		Name:  "log",
 		Usage: "write down what happened",
 		Description: strings.TrimSpace(`
-Each kind of entry has its own form. Flags come first, paddocks last; several
-paddocks with commas or spaces, "all" for every standing one. Numbers carry
-their unit (-3C, 26F, 61cm, 24in); days are today, yesterday, 17-Sep or
-17-Sep-2026. What is left out means "not said", never no or zero.
+Each kind of entry has its own form. Flags come first, paddocks last;
+several paddocks with commas or spaces, "all" for every standing one.
+Numbers carry their unit (-3C, 26F, 61cm, 24in); days are today, yesterday,
+17-Sep or 17-Sep-2026. What is left out means "not said", never no or zero.
 
-The entry is read back in words, then every flag and date it changed is shown
-as "was ... now ...". With --dry-run that is all that happens.
+The entry is read back in words, then every flag and date it changed is
+shown as "was ... now ...". With --dry-run that is all that happens.
 
    rimegate log frost --low -3C --night today north-slough,creek
    rimegate log walk --killed all --dry --no-shoots --weeds-checked north-slough
@@ -124,7 +124,8 @@ func rawEntryCommand(p *program) *cli.Command {
 		Description: strings.TrimSpace(`
 Takes one entry in the journal's own form, for kinds and fields that have no
 flags of their own; "-" reads it from standard input. Numbers are in inside
-units (°C, cm, ha, kg, mm). Leave out id, recorded and by: they are filled in.
+units (°C, cm, ha, kg, mm). Leave out id, recorded and by: they are filled
+in.
 
    rimegate log entry '{"kind":"walk","on":"2026-10-03","paddock":"creek","killed":"none"}'`),
 		Flags: []cli.Flag{yes("dry-run", "read it back and show what would change, but store nothing")},

@@ -80,8 +80,9 @@ func feedForms() []kindForm {
 			kind: "lab", args: "[PADDOCK]", undated: true,
 			usage: "a result for nitrate or prussic acid",
 			more: `
-A nitrate number means nothing without its form, unit and basis: between NO3 and
-NO3-N lies a factor of 4.43. Type what the report says; it is never guessed.
+A nitrate number means nothing without its form, unit and basis: between NO3
+and NO3-N lies a factor of 4.43. Type what the report says; it is never
+guessed.
 
    rimegate log lab --analyte nitrate --value 3000 --form NO3 --unit ppm --basis dm \
       --method lab --sampled 1-Sep --stems 20 --spots 10 --cut 10cm creek`,
@@ -142,8 +143,9 @@ NO3-N lies a factor of 4.43. Type what the report says; it is never guessed.
 			kind: "fed", undated: true,
 			usage: "stored feed was fed",
 			more: `
-Without a last day the feeding goes on until something later is logged for the
-herd. Feed that is on HOLD for the herd stands on top of every list meanwhile.
+Without a last day the feeding goes on until something later is logged for
+the herd. Feed that is on HOLD for the herd stands on top of every list
+meanwhile.
 
    rimegate log fed --lot bench-hay --herd pairs --amount 500kg
    rimegate log fed --lot bench-hay --herd pairs --from 1-Nov --to yesterday`,

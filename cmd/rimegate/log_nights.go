@@ -69,9 +69,9 @@ never beats a frost that somebody or a thermometer in the paddock recorded.
 			kind: "reading", args: "[PADDOCKS]", undated: true,
 			usage: "what a thermometer said of a night",
 			more: `
-Of a station (--station) or of a thermometer in the paddock itself. The lowest
-reading of a night counts, and every night needs one: a night without a reading
-counts as unread, not as mild.
+Of a station (--station) or of a thermometer in the paddock itself. The
+lowest reading of a night counts, and every night needs one: a night without
+a reading counts as unread, not as mild.
 
    rimegate log reading --station home --night today --low 1.5C`,
 			flags: []cli.Flag{

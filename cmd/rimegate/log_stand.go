@@ -12,8 +12,8 @@ func standForms() []kindForm {
 			kind: "sown", args: "PADDOCKS",
 			usage: "seed went into the ground",
 			more: `
-Name everything in the mix: the most dangerous plant decides, however small its
-share. A sowing adds to what grows there; --new-stand starts anew.
+Name everything in the mix: the most dangerous plant decides, however small
+its share. A sowing adds to what grows there; --new-stand starts anew.
 
    rimegate log sown --new-stand --species "sorghum-sudangrass:60, pearl millet:30, cowpea:10" north-slough`,
 			flags: []cli.Flag{
@@ -124,8 +124,8 @@ The rate is nitrogen, as N, and not the weight of the product.
 			kind: "cut", args: "PADDOCKS",
 			usage: "the stand was cut",
 			more: `
-"May be cut" is not "may be fed": what it becomes is a lot (lot add), and has an
-answer of its own.
+"May be cut" is not "may be fed": what it becomes is a lot (lot add), and
+has an answer of its own.
 
    rimegate log cut --use hay --height 10cm --lot bench-hay --on 8-Aug bench`,
 			flags: []cli.Flag{
@@ -166,7 +166,8 @@ Each part keeps the whole past of the land it came from.
 		{
 			kind: "join", usage: "several paddocks became one",
 			more: `
-The new paddock answers for each piece of land in it: the worst of them holds.
+The new paddock answers for each piece of land in it: the worst of them
+holds.
 
    rimegate log join --from creek,bench --into lower-place`,
 			flags: []cli.Flag{list("from", "`PADDOCKS` that were joined"), text("into", "the new `PADDOCK`")},

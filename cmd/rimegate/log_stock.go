@@ -38,7 +38,8 @@ left standing; more, or nothing said, does not.
 			usage: "an animal is sick or dead",
 			more: `
 Get the others out quietly, put none back, ring the vet; then log it. The
-paddock is on HOLD for every class and use until a veterinarian says otherwise.
+paddock is on HOLD for every class and use until a veterinarian says
+otherwise.
 
    rimegate log incident --herd ewes --down 1 --what "staggering, froth" creek`,
 			flags: []cli.Flag{
@@ -58,8 +59,8 @@ paddock is on HOLD for every class and use until a veterinarian says otherwise.
 			kind: "vet", args: "[PADDOCKS]",
 			usage: "what a veterinarian said",
 			more: `
-Keep-off always holds. May-graze needs its last day and makes CAUTION of a hold,
-never CLEAR. No class or use named means all of them.
+Keep-off always holds. May-graze needs its last day and makes CAUTION of a
+hold, never CLEAR. No class or use named means all of them.
 
    rimegate log vet --keep-off --who "Dr Aune" --because "found chokecherry" creek
    rimegate log vet --may-graze --who "Dr Aune" --because "tested" --until 30-Sep --class sheep creek`,

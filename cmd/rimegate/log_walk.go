@@ -15,9 +15,9 @@ func walkForms() []kindForm {
 		kind: "walk", args: "PADDOCKS",
 		usage: "what you found when you walked it",
 		more: `
-Only what you looked for counts; leave out what you did not look for, and name
-the paddocks you walked: "all" is not taken here. What lifts
-a frost hold is a walk that found the stand dead, dry and without a shoot, with
+Only what you looked for counts; leave out what you did not look for, and
+name the paddocks you walked: "all" is not taken here. What lifts a frost
+hold is a walk that found the stand dead, dry and without a shoot, with
 weeds and volunteers looked for:
 
    rimegate log walk --killed all --dry --no-shoots --weeds-checked north-slough
@@ -26,8 +26,9 @@ Living growth is measured where it is shortest, not on average:
 
    rimegate log walk --killed none --frost-damage none --shortest 80cm creek
 
-If you find frost damage that no recorded night explains, say which night did it
-(--damage-night), or another --cause: hail, spray, drought, ripe, or dont-know.`,
+If you find frost damage that no recorded night explains, say which night
+did it (--damage-night), or another --cause: hail, spray, drought, ripe, or
+dont-know.`,
 		flags: []cli.Flag{
 			text("part", "stand or swath (`WORD`; stand if left out)"),
 			text("killed", "of the plants that make prussic acid: all, part, none or unknown (`WORD`)"),

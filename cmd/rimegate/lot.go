@@ -15,8 +15,8 @@ func lotCommand(p *program) *cli.Command {
 		Name:  "lot",
 		Usage: "stored feed: list, add, change",
 		Description: strings.TrimSpace(`
-A lot is feed of one field, one cut and one condition. Whether it may be fed is
-a separate question from whether it might be cut.
+A lot is feed of one field, one cut and one condition. Whether it may be fed
+is a separate question from whether it might be cut.
 
    rimegate lot add --kind hay --made 12-Aug --from bench --cut-on 8-Aug --bales 120 bench-hay`),
 		Action: func(c *cli.Context) error { return p.lotList(c) },

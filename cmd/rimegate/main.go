@@ -100,8 +100,8 @@ func newApp(p *program) *cli.App {
 		Usage:     "may they go in? HOLD, CAUTION or CLEAR for forage poisons",
 		UsageText: "rimegate [--journal FILE] COMMAND [flags] [paddocks]",
 		Description: strings.TrimSpace(`
-Frost, drought, hail, spray, trampling, nitrogen and new shoots can turn a stand
-poisonous. Log what happened; every morning ask what it means:
+Frost, drought, hail, spray, trampling, nitrogen and new shoots can turn a
+stand poisonous. Log what happened; every morning ask what it means:
 
    rimegate demo                               an invented farm to look around in
    rimegate farm set --name NAME --zone ZONE   your own farm, from nothing
@@ -109,12 +109,13 @@ poisonous. Log what happened; every morning ask what it means:
    rimegate today                              the list, worst first
    rimegate why creek                          the whole reasoning
 
-CLEAR is earned by evidence in the journal, never assumed. Each list names the
-hazards it does not assess. A veterinarian's word goes before this program's.
+CLEAR is earned by evidence in the journal, never assumed. Each list names
+the hazards it does not assess. A veterinarian's word goes before this
+program's.
 
-Exit status: 0 done; 1 the program failed; 2 the words were wrong; 3 the input
-was refused and nothing stored; 4 the journal is damaged or in use by another
-program; "today --gate" ends with 10 for caution and 20 for hold.`),
+Exit status: 0 done; 1 the program failed; 2 the words were wrong; 3 the
+input was refused and nothing stored; 4 the journal is damaged or in use by
+another program; "today --gate" ends with 10 for caution and 20 for hold.`),
 		Version:               version(),
 		HideHelpCommand:       true,
 		Reader:                p.in,

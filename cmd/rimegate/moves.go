@@ -14,11 +14,11 @@ func movesCommand(p *program) *cli.Command {
 		Name:  "moves",
 		Usage: "where each herd can stand, for how many days, and the gap",
 		Description: strings.TrimSpace(`
-For each herd: where it can stand today and how long the measured feed lasts,
-how much feed is clear, to ask about, or locked behind holds, a plan of the
-coming days with the fewest days without feed and the fewest moves, and what
-opens when. Feed is measured on walks (log walk --standing); what was not
-measured is not counted. Herds that stand together move as one.
+For each herd: where it can stand today and how long the measured feed
+lasts, how much feed is clear, to ask about, or locked behind holds, a plan
+of the coming days with the fewest days without feed and the fewest moves,
+and what opens when. Feed is measured on walks (log walk --standing); what
+was not measured is not counted. Herds that stand together move as one.
 
    rimegate moves
    rimegate moves --days 28 --utilisation 30% --leave 20cm`),

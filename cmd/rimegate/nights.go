@@ -20,16 +20,17 @@ func nightsCommand(p *program) *cli.Command {
 		Name:  "nights",
 		Usage: "the nights: how cold, who says so, and which were not read",
 		Description: strings.TrimSpace(`
-The last 14 nights of every paddock, or of one. Which nights nobody read is as
-important as which were cold. Temperatures are at plant height: the station's
-reading with the paddock's offset.
+The last 14 nights of every paddock, or of one. Which nights nobody read is
+as important as which were cold. Temperatures are at plant height: the
+station's reading with the paddock's offset.
 
    rimegate nights --paddock north-slough --from 1-Sep
    rimegate nights --chart --paddock north-slough
    rimegate nights --odds --station home --ready 20-Oct
 
-With --odds: when the first frost of a season comes at a station, from its own
-record in the journal, counted and fitted, given that none has come so far.`),
+With --odds: when the first frost of a season comes at a station, from its
+own record in the journal, counted and fitted, given that none has come so
+far.`),
 		Flags: []cli.Flag{
 			text("paddock", "this `PADDOCK` only"),
 			text("from", "from the night of this `DAY` (14 nights if left out)"),

@@ -30,8 +30,8 @@ func paddockCommand(p *program) *cli.Command {
    rimegate paddock add --name "North Slough" --area 24ha --station home north-slough
    rimegate paddock set --station slough-post --offset -1.5C north-slough
 
-Station, offset and low ground hold for nights from the entry's own day on; the
-first entry reaches back.`, "\n"),
+Station, offset and low ground hold for nights from the entry's own day on;
+the first entry reaches back.`, "\n"),
 		Action: func(c *cli.Context) error { return p.paddockList(c) },
 		Subcommands: append(p.setUp("paddock", flags, p.paddockList, p.paddockSet,
 			`--name "North Slough" --area 24ha --station home north-slough`, `--area 60ac north-slough`),

@@ -18,9 +18,9 @@ func roundsCommand(p *program) *cli.Command {
 		Name:  "rounds",
 		Usage: "recurring checks and errands: due, done, missed",
 		Description: strings.TrimSpace(`
-Lists every round (log round) with its days, and the errands that follow from
-the record. A done counts for the latest day of the round on or before it. A
-round is a reminder: it never ends a hold.
+Lists every round (log round) with its days, and the errands that follow
+from the record. A done counts for the latest day of the round on or before
+it. A round is a reminder: it never ends a hold.
 
    rimegate rounds
    rimegate rounds --paddock bench --days 30
@@ -78,10 +78,11 @@ func calendarCommand(p *program) *cli.Command {
 		Usage:     "holds, errands and rounds as a calendar file",
 		ArgsUsage: "FILE.ics",
 		Description: strings.TrimSpace(`
-Holds are all-day events whose last day is the hold's through-date; rounds come
-back by their rule, with a reminder. Written again to the same file, events
-that moved are moved and those that vanished are cancelled, so a phone that
-reads the file again keeps no old dates. The day after a hold is no YES.
+Holds are all-day events whose last day is the hold's through-date; rounds
+come back by their rule, with a reminder. Written again to the same file,
+events that moved are moved and those that vanished are cancelled, so a
+phone that reads the file again keeps no old dates. The day after a hold is
+no YES.
 
    rimegate calendar farm.ics`),
 		Action: func(c *cli.Context) error {

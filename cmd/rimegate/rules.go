@@ -42,8 +42,8 @@ every list.
 			{
 				Name: "species", Usage: "the plants the rulebook knows, with their names", ArgsUsage: "[PART-OF-NAME]",
 				Description: strings.TrimSpace(`
-Capitals, spaces and hyphens do not matter. A plant that is not in the table may
-be written down all the same: it is treated as a dangerous unknown one.
+Capitals, spaces and hyphens do not matter. A plant that is not in the table
+may be written down all the same: it is treated as a dangerous unknown one.
 
    rimegate rules species
    rimegate rules species millet`),

@@ -14,10 +14,10 @@ func sampleCommand(p *program) *cli.Command {
 		Usage:     "how to take a sample that counts, and how many more",
 		ArgsUsage: "PADDOCK|LOT",
 		Description: strings.TrimSpace(`
-How many stems, spots, bales and cores, where and how, what to write on the bag,
-and what earlier results tell: how many more for a mean of a wanted width at
-95 %, and the chance that the worst bale of a lot passes the line. Limits of
-means never clear a lot.
+How many stems, spots, bales and cores, where and how, what to write on the
+bag, and what earlier results tell: how many more for a mean of a wanted
+width at 95 %, and the chance that the worst bale of a lot passes the line.
+Limits of means never clear a lot.
 
    rimegate sample north-slough
    rimegate sample --for hcn bench-hay

@@ -12,10 +12,10 @@ func paddockPlanCommand(p *program) *cli.Command {
 	return &cli.Command{
 		Name: "plan", Usage: "before sowing: hazards of a mix, frost odds, escapes", ArgsUsage: "[PADDOCK]",
 		Description: strings.TrimSpace(`
-Says what each species of a mix brings: prussic acid, nitrate, minimum height,
-what cannot be grazed while it is green; when it is ready, the odds of a frost
-before that (from the nights in the journal), and where stock could go on the
-morning it is held. Nothing is stored.
+Says what each species of a mix brings: prussic acid, nitrate, minimum
+height, what cannot be grazed while it is green; when it is ready, the odds
+of a frost before that (from the nights in the journal), and where stock
+could go on the morning it is held. Nothing is stored.
 
    rimegate paddock plan --species "sorghum-sudangrass,cowpea" --sow 10-Jun creek`),
 		Flags: []cli.Flag{

@@ -23,8 +23,9 @@ func stationCommand(p *program) *cli.Command {
 		Name:  "station",
 		Usage: "the thermometers: list, add, change",
 		Description: strings.TrimSpace(`
-A thermometer at 0.3 m (1 ft) or lower reads the frost of the plants themselves;
-one at screen height reads warmer than the plants on a clear night.
+A thermometer at 0.3 m (1 ft) or lower reads the frost of the plants
+themselves; one at screen height reads warmer than the plants on a clear
+night.
 
    rimegate station add --name "Yard thermometer" --height 1.5m home`),
 		Action: func(c *cli.Context) error { return p.stationList(c) },

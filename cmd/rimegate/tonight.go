@@ -24,10 +24,10 @@ func tonightCommand(p *program) *cli.Command {
 		Name:  "tonight",
 		Usage: "the coming night: who has to be out before dark",
 		Description: strings.TrimSpace(`
-Takes forecasts already logged, a saved forecast file, a low as typed, or works
-a low out from the temperature and dew point two hours after sunset, calibrated
-on the station's own history. Nothing is stored without --store; stored or not,
-a forecast can only warn.
+Takes forecasts already logged, a saved forecast file, a low as typed, or
+works a low out from the temperature and dew point two hours after sunset,
+calibrated on the station's own history. Nothing is stored without --store;
+stored or not, a forecast can only warn.
 
    rimegate tonight
    rimegate tonight --file gridpoint.json --station home --store

@@ -14,9 +14,10 @@ func waterCommand(p *program) *cli.Command {
 		Name:  "water",
 		Usage: "nitrate of the stock water, added to the feed's",
 		Description: strings.TrimSpace(`
-The water results on record with what the rules say of each, and for every herd
-the grams of nitrate a head takes in a day from feed and water, at both ends of
-its intake, with summer litres. Untested water is said, never taken for clean.
+The water results on record with what the rules say of each, and for every
+herd the grams of nitrate a head takes in a day from feed and water, at both
+ends of its intake, with summer litres. Untested water is said, never taken
+for clean.
 
    rimegate water
    rimegate water --herd pairs

@@ -14,8 +14,8 @@ func whyCommand(p *program) *cli.Command {
 		Usage:     "the full reasoning about one paddock or lot of feed",
 		ArgsUsage: "PADDOCK|LOT",
 		Description: strings.TrimSpace(`
-Every rule that fired, the entries it fired on, the arithmetic, the published
-source, and the one act that would lift it.
+Every rule that fired, the entries it fired on, the arithmetic, the
+published source, and the one act that would lift it.
 
    rimegate why north-slough
    rimegate why --use swath-graze --class sheep north-slough`),
