@@ -95,6 +95,7 @@ type Seen struct {
 	Paddock string   `json:"paddock" need:"*" ref:"id"`
 	Species []string `json:"species" need:"*"`
 	Where   string   `json:"where"`
+	Extent  string   `json:"extent" one:"trace|patches|common"` // trace: scattered, under 5 % of the stand
 }
 
 // StationFacts adds or changes a thermometer.
@@ -116,6 +117,7 @@ type Reading struct {
 	LowC           *float64 `json:"low_c" need:"low" lo:"-90" hi:"60"`
 	BelowZero      *bool    `json:"below_zero" need:"low"`
 	Covers         *bool    `json:"covers"` // false: only part of the night was read
+	Spans          []Span   `json:"spans"`  // the parts of the night that were read
 	HoursBelow0    *float64 `json:"hours_below_0" lo:"0" hi:"25"`
 	HoursBelowKill *float64 `json:"hours_below_kill" lo:"0" hi:"25"`
 	Source         string   `json:"source"`
@@ -207,8 +209,10 @@ type Sprayed struct {
 type Nitrogen struct {
 	bare
 	Paddocks []string `json:"paddocks" need:"*" ref:"id"`
-	KgNHa    *float64 `json:"kg_n_ha" need:"*" lo:"0" hi:"2000"`
-	Form     string   `json:"form"`
+	KgNHa    *float64 `json:"kg_n_ha" need:"rate" lo:"0" hi:"2000"`
+	// RateUnknown says that nobody knows the rate, as of manure.
+	RateUnknown *bool  `json:"rate_unknown" need:"rate"`
+	Form        string `json:"form"`
 }
 
 // Cut is a cut for one of the uses.
@@ -261,24 +265,63 @@ type Sampled struct {
 
 // Lab is a result for nitrate or HCN.
 type Lab struct {
-	Paddock     string    `json:"paddock" need:"place" ref:"id"`
-	Lot         string    `json:"lot" need:"place" ref:"id"`
-	SampledOn   Date      `json:"sampled_on" need:"*"`
-	Analyte     string    `json:"analyte" need:"*" one:"nitrate|hcn"`
-	Values      []float64 `json:"values" need:"*" lo:"0" hi:"1000000"`
-	Form        string    `json:"form" one:"NO3|NO3-N|KNO3|NaNO3"` // required for nitrate
-	Unit        string    `json:"unit" need:"*" one:"ppm|mg/kg|g/kg|%"`
-	Basis       string    `json:"basis" need:"*" one:"dm|as-fed"`
-	Method      string    `json:"method" need:"*" one:"lab|strip|quick"`
-	DMPct       *float64  `json:"dm_pct" lo:"1" hi:"100"`
-	Sample      string    `json:"sample"`
-	Stems       *float64  `json:"stems" lo:"0" hi:"100000"`
-	Spots       *float64  `json:"spots" lo:"0" hi:"100000"`
-	BalesCored  *float64  `json:"bales_cored" lo:"0" hi:"100000"`
-	Cores       *float64  `json:"cores" lo:"0" hi:"100000"`
-	CutCM       *float64  `json:"cut_cm" lo:"0" hi:"300"`
-	SampleState string    `json:"sample_state" one:"sealed|frozen|dried|unknown"`
-	FileSHA256  string    `json:"file_sha256"`
+	Paddock     string   `json:"paddock" need:"place" ref:"id"`
+	Lot         string   `json:"lot" need:"place" ref:"id"`
+	SampledOn   Date     `json:"sampled_on" need:"*"`
+	Analyte     string   `json:"analyte" need:"*" one:"nitrate|hcn"`
+	Values      []Value  `json:"values" need:"*" lo:"0" hi:"1000000"`
+	Form        string   `json:"form" one:"NO3|NO3-N|KNO3|NaNO3"` // required for nitrate
+	Unit        string   `json:"unit" need:"*" one:"ppm|mg/kg|g/kg|%"`
+	Basis       string   `json:"basis" need:"*" one:"dm|as-fed"`
+	Method      string   `json:"method" need:"*" one:"lab|strip|quick"`
+	DMPct       *float64 `json:"dm_pct" lo:"1" hi:"100"`
+	Sample      string   `json:"sample"`
+	Stems       *float64 `json:"stems" lo:"0" hi:"100000"`
+	Spots       *float64 `json:"spots" lo:"0" hi:"100000"`
+	BalesCored  *float64 `json:"bales_cored" lo:"0" hi:"100000"`
+	Cores       *float64 `json:"cores" lo:"0" hi:"100000"`
+	CutCM       *float64 `json:"cut_cm" lo:"0" hi:"300"`
+	SampleState string   `json:"sample_state" one:"sealed|frozen|dried|unknown"`
+	FileSHA256  string   `json:"file_sha256"`
+}
+
+// Value is one value of a laboratory result.
+type Value struct {
+	N float64
+	// Below marks "not detected": N is the limit, and the value is judged as it.
+	Below bool
+}
+
+// Values makes a list of plain values.
+func Values(ns ...float64) []Value {
+	out := make([]Value, len(ns))
+	for i, n := range ns {
+		out[i].N = n
+	}
+	return out
+}
+
+// MarshalJSON writes a number, or {"below": limit}.
+func (v Value) MarshalJSON() ([]byte, error) {
+	if v.Below {
+		return append(append([]byte(`{"below":`), appendValue(nil, &v.N)...), '}'), nil
+	}
+	return appendValue(nil, &v.N), nil
+}
+
+// Numbers returns the values of a result, a limit for what was not detected.
+func (l *Lab) Numbers() []float64 {
+	out := make([]float64, len(l.Values))
+	for i, v := range l.Values {
+		out[i] = v.N
+	}
+	return out
+}
+
+// Span is a stretch of time that a thermometer was read in.
+type Span struct {
+	From time.Time `json:"from"`
+	To   time.Time `json:"to"`
 }
 
 // Water is a nitrate result of stock water.
@@ -355,10 +398,12 @@ type Done struct {
 // Read states that the signer has read the day's sheet.
 type Read struct{ bare }
 
-// Strike says that the named entry no longer counts.
+// Strike says that the named entry no longer counts, or that none of the
+// entries does that an import brought and that were recorded up to the strike.
 type Strike struct {
 	bare
-	Entry   string `json:"entry" need:"*"`
+	Entry   string `json:"entry" need:"what"`
+	Batch   string `json:"batch" need:"what"`
 	Because string `json:"because" need:"*"`
 }
 

@@ -75,6 +75,9 @@ func checkEntry(e *Entry, unread map[string]bool) Problems {
 	if e.EventDate(time.UTC) == NoDate && !dateUnread {
 		add("on", "is missing", "say the day, like 2026-09-17")
 	}
+	if e.Batch != "" && !validULID(e.Batch) {
+		add("batch", fmt.Sprintf("%q is not a ULID", e.Batch), "it has 26 letters and digits")
+	}
 	if e.ID != "" && !validULID(e.ID) {
 		add("id", fmt.Sprintf("%q is not a ULID", e.ID), "it has 26 letters and digits")
 	}
@@ -110,9 +113,19 @@ func checkValue(fv reflect.Value, f *fieldPlan) []string {
 		text(x)
 	case *float64:
 		number(*x)
-	case []float64:
-		for _, n := range x {
-			number(n)
+	case []Value:
+		for _, v := range x {
+			number(v.N)
+		}
+	case []Span:
+		for _, s := range x {
+			if !s.From.Before(s.To) {
+				out = append(out, fmt.Sprintf("a part of the night ends at %s, not after it began", s.To.Format(time.RFC3339)))
+			}
+		}
+	case *Watch:
+		if r := x.Record; r != nil {
+			out = append(out, r.problems()...)
 		}
 	case []string:
 		seen := map[string]bool{}
@@ -173,8 +186,20 @@ func checkBody(e *Entry) Problems {
 			add("to", "the statement spans more than a year", "")
 		}
 	case *Reading:
+		for _, s := range b.Spans { // in any zone the night of D lies within these days
+			if d := DateOf(s.From, time.UTC); d < b.Night-2 || DateOf(s.To, time.UTC) > b.Night+2 {
+				add("spans", fmt.Sprintf("the part from %s to %s lies outside the night of %s", s.From.Format(time.RFC3339), s.To.Format(time.RFC3339), b.Night), "")
+			}
+		}
 		if b.LowC != nil && b.BelowZero != nil && *b.LowC <= 0 && !*b.BelowZero {
 			add("below_zero", fmt.Sprintf("false, but the low is %v °C", *b.LowC), "leave one of the two out")
+		}
+	case *Nitrogen:
+		if b.KgNHa != nil && b.RateUnknown != nil && *b.RateUnknown {
+			add("rate_unknown", "stands beside a rate", "leave one of the two out")
+		}
+		if b.KgNHa == nil && b.RateUnknown != nil && !*b.RateUnknown {
+			add("kg_n_ha", "is missing", "say the rate, or rate_unknown true")
 		}
 	case *Fed:
 		if b.To != NoDate && b.To < b.From {
@@ -196,8 +221,8 @@ func checkBody(e *Entry) Problems {
 		}
 		if b.Unit == "%" {
 			for _, v := range b.Values {
-				if v > 100 {
-					add("values", fmt.Sprintf("%v %% cannot be", v), "")
+				if v.N > 100 {
+					add("values", fmt.Sprintf("%v %% cannot be", v.N), "")
 				}
 			}
 		}
@@ -211,6 +236,12 @@ func checkBody(e *Entry) Problems {
 	case *Strike:
 		if b.Entry != "" && !validULID(b.Entry) {
 			add("entry", fmt.Sprintf("%q is not the id of an entry", b.Entry), "it has 26 letters and digits")
+		}
+		if b.Batch != "" && !validULID(b.Batch) {
+			add("batch", fmt.Sprintf("%q is not the id of an import", b.Batch), "it has 26 letters and digits")
+		}
+		if b.Entry != "" && b.Batch != "" {
+			add("batch", "stands beside an entry", "a strike names an entry or a batch, not both")
 		}
 	case *Split:
 		if len(b.From) != 1 {

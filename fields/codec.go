@@ -54,6 +54,9 @@ func Encode(e *Entry) []byte {
 	if e.Note != "" {
 		put("note", e.Note)
 	}
+	if e.Batch != "" {
+		put("batch", e.Batch)
+	}
 	return append(b, '}')
 }
 
@@ -66,6 +69,16 @@ func encodable(fv reflect.Value) any {
 			return *x.Number
 		}
 		return x.Word
+	case []Span:
+		type span struct {
+			From string `json:"from"`
+			To   string `json:"to"`
+		}
+		out := make([]span, len(x))
+		for i, s := range x {
+			out[i] = span{s.From.Format(time.RFC3339Nano), s.To.Format(time.RFC3339Nano)}
+		}
+		return out
 	}
 	return fv.Interface()
 }
@@ -216,6 +229,9 @@ func DecodeEntry(text []byte) (*Entry, Problems) {
 	e.At = d.instant("at", false)
 	e.Note = d.text("note", false)
 	e.Body = NewBody(kind)
+	if kind != KindStrike { // a strike's batch is the one it strikes
+		e.Batch = d.text("batch", false)
+	}
 	if e.Body == nil {
 		if kind != "" {
 			d.add("kind", fmt.Sprintf("there is no kind %q", string(kind)), "see `rimegate log --help`")
@@ -440,20 +456,48 @@ func setField(fv reflect.Value, f *fieldPlan, r json.RawMessage) string {
 			return bad
 		}
 		fv.Set(reflect.ValueOf(&n))
-	case []float64:
+	case []Value:
 		rs, ok := cutList(r)
 		if !ok {
 			return "must be a list of numbers in [ ]"
 		}
-		ns := make([]float64, len(rs))
+		vs := make([]Value, len(rs))
 		for i, x := range rs {
+			if len(x) > 0 && x[0] == '{' {
+				var below struct{ Below json.RawMessage }
+				if !strictObject(x, &below, "below") || below.Below == nil {
+					return "must hold numbers, or {\"below\": 100} for what was not detected"
+				}
+				vs[i].Below, x = true, below.Below
+			}
 			n, bad := numberOf(x)
 			if bad != "" {
 				return bad
 			}
-			ns[i] = n
+			vs[i].N = n
 		}
-		fv.Set(reflect.ValueOf(ns))
+		fv.Set(reflect.ValueOf(vs))
+	case []Span:
+		rs, ok := cutList(r)
+		const like = "must be a list like [{\"from\":\"2026-09-17T18:00:00-06:00\",\"to\":\"2026-09-18T08:00:00-06:00\"}]"
+		if !ok {
+			return like
+		}
+		list := make([]Span, len(rs))
+		for i, x := range rs {
+			var s struct{ From, To string }
+			if !strictObject(x, &s, "from", "to") {
+				return like
+			}
+			var err error
+			if list[i].From, err = parseInstant(s.From); err != nil {
+				return err.Error()
+			}
+			if list[i].To, err = parseInstant(s.To); err != nil {
+				return err.Error()
+			}
+		}
+		fv.Set(reflect.ValueOf(list))
 	case *bool:
 		b := string(r) == "true"
 		if !b && string(r) != "false" {
@@ -511,7 +555,9 @@ func setField(fv reflect.Value, f *fieldPlan, r json.RawMessage) string {
 		fv.Set(reflect.ValueOf(list))
 	case *Watch:
 		var w Watch
-		if !strictObject(r, &w, "from", "to") || w.From.Month == 0 || w.To.Month == 0 {
+		strict := json.NewDecoder(bytes.NewReader(r))
+		strict.DisallowUnknownFields()
+		if strict.Decode(&w) != nil || !strictObject(r, &w, "from", "to", "record") || w.From.Month == 0 || w.To.Month == 0 {
 			return "must be like {\"from\":\"08-15\",\"to\":\"06-15\"}"
 		}
 		fv.Set(reflect.ValueOf(&w))

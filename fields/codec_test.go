@@ -388,7 +388,7 @@ func TestCheckRefusesWhatOnlyMemoryHolds(t *testing.T) {
 		"never recorded":  {By: "s", Body: low(-1)},
 		"no rule value":   {Recorded: at, By: "s", On: 1, Body: &fields.Override{Rule: "r", Because: "b", Value: &fields.RuleValue{}}},
 		"NaN rule value":  {Recorded: at, By: "s", On: 1, Body: &fields.Override{Rule: "r", Because: "b", Value: &fields.RuleValue{Number: new(math.NaN())}}},
-		"NaN lab value":   {Recorded: at, By: "s", Body: &fields.Lab{Lot: "a", SampledOn: 1, Analyte: "hcn", Values: []float64{1, math.NaN()}, Unit: "ppm", Basis: "dm", Method: "lab"}},
+		"NaN lab value":   {Recorded: at, By: "s", Body: &fields.Lab{Lot: "a", SampledOn: 1, Analyte: "hcn", Values: fields.Values(1, math.NaN()), Unit: "ppm", Basis: "dm", Method: "lab"}},
 		"endless text":    {Recorded: at, By: "s", Body: &fields.Frost{Paddocks: []string{"n"}, Night: 1, Seen: strings.Repeat("x", 70_000)}},
 		"nobody's id":     {ID: "x", Recorded: at, By: "s", Body: low(-1)},
 		"share of NaN":    {Recorded: at, By: "s", On: 1, Body: &fields.Sown{Paddock: "n", Species: []fields.SpeciesShare{{Species: "oats", Share: new(math.NaN())}}}},

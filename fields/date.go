@@ -2,6 +2,7 @@ package fields
 
 import (
 	"fmt"
+	"math"
 	"strings"
 	"time"
 )
@@ -291,6 +292,45 @@ func (m *MonthDay) UnmarshalText(b []byte) error {
 type Watch struct {
 	From MonthDay `json:"from"`
 	To   MonthDay `json:"to"`
+	// Record is the station record the watch was taken from, nil for none.
+	Record *WatchRecord `json:"record,omitempty"`
+}
+
+// WatchRecord is what a long station record says of the first and last cold
+// nights of the year, so that a watch taken from it can be judged again.
+type WatchRecord struct {
+	Station  string      `json:"station"`
+	Seasons  int         `json:"seasons"` // whole seasons read, void ones left out
+	FromYear int         `json:"from_year"`
+	ToYear   int         `json:"to_year"`
+	Lines    []WatchLine `json:"lines"`
+}
+
+// WatchLine says on which days of the year the record came down to a line: the
+// earliest of an autumn, the latest of a spring.
+type WatchLine struct {
+	LineC    float64  `json:"line_c"`
+	Earliest MonthDay `json:"earliest"`
+	Latest   MonthDay `json:"latest"`
+}
+
+func (r *WatchRecord) problems() []string {
+	var out []string
+	if strings.TrimSpace(r.Station) == "" {
+		out = append(out, "the record names no station")
+	}
+	if r.Seasons < 1 || r.FromYear < 1700 || r.ToYear > 2200 || r.ToYear-r.FromYear+1 < r.Seasons {
+		out = append(out, fmt.Sprintf("a record of %d seasons from %d to %d cannot be", r.Seasons, r.FromYear, r.ToYear))
+	}
+	if len(r.Lines) == 0 {
+		out = append(out, "the record says no line")
+	}
+	for _, l := range r.Lines {
+		if math.IsNaN(l.LineC) || l.LineC < -30 || l.LineC > 30 || l.Earliest.Month == 0 || l.Latest.Month == 0 {
+			out = append(out, "a line of the record is not whole")
+		}
+	}
+	return out
 }
 
 // Covers reports whether d lies in the watch, ends included.

@@ -13,6 +13,7 @@ type Entry struct {
 	On       Date      // event date, where the kind has no date of its own
 	At       time.Time // instant of the event, when an hour is known
 	Note     string
+	Batch    string // ULID of the import that brought it, "" for none
 	Body     Body
 }
 

@@ -124,12 +124,13 @@ func Fold(entries []Entry, v View) *History {
 	}
 	SortFacts(all)
 	for _, f := range all {
-		if s, ok := f.Body.(*Strike); ok {
+		if s, ok := f.Body.(*Strike); ok && s.Entry != "" {
 			if _, twice := h.Struck[s.Entry]; !twice {
 				h.Struck[s.Entry] = f
 			}
 		}
 	}
+	h.strikeBatches(all)
 	for _, f := range all {
 		if f.Kind() == KindStrike { // a strike of a strike has no effect
 			if f.Date <= v.On {
@@ -151,6 +152,30 @@ func Fold(entries []Entry, v View) *History {
 	}
 	h.finish()
 	return h
+}
+
+// strikeBatches strikes what each struck batch brought and what was recorded by
+// then; strikes among it stay.
+func (h *History) strikeBatches(all []Fact) {
+	batches := map[string][]Fact{}
+	for _, f := range all {
+		if s, ok := f.Body.(*Strike); ok && s.Batch != "" {
+			batches[s.Batch] = append(batches[s.Batch], f)
+		}
+	}
+	if len(batches) == 0 {
+		return
+	}
+	for _, f := range all {
+		if f.Batch == "" || f.Kind() == KindStrike {
+			continue
+		}
+		for _, s := range batches[f.Batch] {
+			if _, twice := h.Struck[f.ID]; !twice && !f.Recorded.After(s.Recorded) {
+				h.Struck[f.ID] = s
+			}
+		}
+	}
 }
 
 // ofTonight reports a frost or reading of the night that follows day d, written
@@ -178,9 +203,13 @@ func SortFacts(fs []Fact) {
 // event dates are: a farm entry's own date is read in its own zone.
 func (h *History) findZone(known []*Entry) {
 	struck := map[string]bool{}
+	batches := map[string]time.Time{} // batch -> when it was struck last
 	for _, e := range known {
 		if s, ok := e.Body.(*Strike); ok {
 			struck[s.Entry] = true
+			if s.Batch != "" && e.Recorded.After(batches[s.Batch]) {
+				batches[s.Batch] = e.Recorded
+			}
 		}
 	}
 	var best *Entry
@@ -188,6 +217,9 @@ func (h *History) findZone(known []*Entry) {
 	for _, e := range known {
 		f, ok := e.Body.(*Farm)
 		if !ok || struck[e.ID] {
+			continue
+		}
+		if at, ok := batches[e.Batch]; ok && !e.Recorded.After(at) {
 			continue
 		}
 		loc, err := LoadZone(f.Zone)

@@ -40,7 +40,7 @@ func season(n int) []fields.Entry {
 		}
 		if i%3 == 0 {
 			add(day(8, 20), &fields.Cut{Paddock: p, Use: "hay"})
-			add(day(8, 26), &fields.Lab{Paddock: p, SampledOn: day(8, 26), Analyte: "nitrate", Values: []float64{600}, Form: "NO3-N", Unit: "ppm", Basis: "dm", Method: "lab", Stems: num(20), Spots: num(10), CutCM: num(10)})
+			add(day(8, 26), &fields.Lab{Paddock: p, SampledOn: day(8, 26), Analyte: "nitrate", Values: fields.Values(600), Form: "NO3-N", Unit: "ppm", Basis: "dm", Method: "lab", Stems: num(20), Spots: num(10), CutCM: num(10)})
 		}
 	}
 	return out

@@ -13,7 +13,7 @@ type hcnValue struct {
 // hcnOf reads the highest value of an HCN result.
 func hcnOf(l *fields.Lab) hcnValue {
 	var most float64
-	for _, v := range l.Values {
+	for _, v := range l.Numbers() {
 		most = max(most, v)
 	}
 	most *= perPPM(l.Unit)

@@ -605,7 +605,7 @@ func (s *store) worstLot(fs []fields.Fact, c Class) (worst tableAnswer, at field
 		if at.Entry == nil || a.flag > worst.flag || a.flag == worst.flag && f.Date > at.Date {
 			worst, at = a, f
 		}
-		if ppm, ok := NitrateDM(l, highest(l.Values)); ok && len(l.Values) == 1 {
+		if ppm, ok := NitrateDM(l, highest(l.Numbers())); ok && len(l.Values) == 1 {
 			b := s.book.judgeNitrate(ppm*s.book.V[NitrateBaleSpread], l.Form, c)
 			if b.flag > spread.flag || b.share < spread.share {
 				spread = b

@@ -110,7 +110,7 @@ func (n *NitrateBand) flag() (Flag, float64) {
 // labAnswer judges the highest value of a nitrate result together with what
 // the stock's water adds to it, ppm NO3-N on dry matter.
 func (b *Rulebook) labAnswer(l *fields.Lab, c Class, waterPPM float64) tableAnswer {
-	ppm, ok := NitrateDM(l, highest(l.Values))
+	ppm, ok := NitrateDM(l, highest(l.Numbers()))
 	if !ok { // as fed without dry matter: nothing it could clear
 		return tableAnswer{flag: Caution, share: 0}
 	}

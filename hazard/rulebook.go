@@ -31,6 +31,8 @@ const (
 	HeightShattercane
 	HeightColumbusGrass
 	HeightGrainSorghum
+	StandGrowthLimit
+	BloatAfterFrost
 	DroughtWait
 	HailWait
 	TrampledWait
@@ -38,6 +40,9 @@ const (
 	ChopWait
 	HayCure
 	SilageWait
+	SilageWaitSuspect
+	LotHeightLife
+	LotChopAfterFrost
 	HCNHoldDM
 	HCNHoldAsIs
 	HCNCautionDM
@@ -46,12 +51,25 @@ const (
 	NitrateAfterWait
 	NitrateRainWait
 	NitrateFrostWait
+	NitrateFrostHard
+	NitrateFrostBorne
+	NitrateFrostBorneDays
+	NitrateFrostScreenDrop
 	NitrateHailWait
 	NitrateTrampledWait
 	NitrateSprayWait
+	NitrateDeadAfterSown
 	NitratePeakFrom
 	NitratePeakTo
 	NitrateNitrogenFlag
+	NitrateLowDose
+	NitrateLowTotal
+	NitrateLowStressed
+	NitrateFresh
+	NitrateNewSward
+	NitrateWeedWalk
+	NitrateWeedWalkSod
+	NitrateWeedsTrace
 	NitrateSilageCredit
 	NitrateSilageFermentation
 	NitrateWaterCaution
@@ -90,6 +108,8 @@ var ruleIDs = [NumRules]string{
 	HeightShattercane:         "prussic.height.shattercane",
 	HeightColumbusGrass:       "prussic.height.columbus-grass",
 	HeightGrainSorghum:        "prussic.height.grain-sorghum",
+	StandGrowthLimit:          "stand.growth.limit",
+	BloatAfterFrost:           "bloat.after-frost",
 	DroughtWait:               "prussic.drought.wait",
 	HailWait:                  "prussic.hail.wait",
 	TrampledWait:              "prussic.trampled.wait",
@@ -97,6 +117,9 @@ var ruleIDs = [NumRules]string{
 	ChopWait:                  "prussic.chop.wait",
 	HayCure:                   "prussic.hay.cure",
 	SilageWait:                "prussic.silage.wait",
+	SilageWaitSuspect:         "prussic.silage.wait.suspect",
+	LotHeightLife:             "prussic.lot.height.life",
+	LotChopAfterFrost:         "prussic.lot.chop.after-frost",
 	HCNHoldDM:                 "prussic.hcn.hold",
 	HCNHoldAsIs:               "prussic.hcn.hold.as-is",
 	HCNCautionDM:              "prussic.hcn.caution",
@@ -105,12 +128,25 @@ var ruleIDs = [NumRules]string{
 	NitrateAfterWait:          "nitrate.standing.after-wait",
 	NitrateRainWait:           "nitrate.rain.wait",
 	NitrateFrostWait:          "nitrate.frost.wait",
+	NitrateFrostHard:          "nitrate.frost.hard",
+	NitrateFrostBorne:         "nitrate.frost.borne",
+	NitrateFrostBorneDays:     "nitrate.frost.borne.days",
+	NitrateFrostScreenDrop:    "nitrate.frost.screen-drop",
 	NitrateHailWait:           "nitrate.hail.wait",
 	NitrateTrampledWait:       "nitrate.trampled.wait",
 	NitrateSprayWait:          "nitrate.spray.wait",
+	NitrateDeadAfterSown:      "nitrate.dead.after-sown",
 	NitratePeakFrom:           "nitrate.peak.from",
 	NitratePeakTo:             "nitrate.peak.to",
 	NitrateNitrogenFlag:       "nitrate.nitrogen.flag",
+	NitrateLowDose:            "nitrate.nitrogen.low.dose",
+	NitrateLowTotal:           "nitrate.nitrogen.low.total",
+	NitrateLowStressed:        "nitrate.nitrogen.low.stressed",
+	NitrateFresh:              "nitrate.nitrogen.fresh",
+	NitrateNewSward:           "nitrate.nitrogen.new-sward",
+	NitrateWeedWalk:           "nitrate.weeds.walk",
+	NitrateWeedWalkSod:        "nitrate.weeds.walk.sod",
+	NitrateWeedsTrace:         "nitrate.weeds.trace",
 	NitrateSilageCredit:       "nitrate.silage.credit",
 	NitrateSilageFermentation: "nitrate.silage.fermentation",
 	NitrateWaterCaution:       "nitrate.water.caution",
@@ -205,7 +241,9 @@ type Species struct {
 	Height         RuleKey // minimum height rule, -1 if none
 	GreenCap       bool    // caution at best while green
 	Sorghum        bool    // sorghum genus
-	Perennial      bool    // perennial sorghum or perennial habit: walks age faster
+	Perennial      bool    // comes back from its roots for years
+	CoolSeason     bool    // of the cool-season grasses and forbs
+	Hardy          bool    // for nitrate: a light frost that leaves it undamaged is no stress
 	HorsesOff      bool    // horses hold
 	NotListed      bool    // no source speaks of HCN: caution until weeds are checked
 	Nitrate        NitrateHabit
@@ -214,6 +252,10 @@ type Species struct {
 	SurvivesC      *float64 // survives frost to this temperature; nil: frost-killed or not said
 	Notes          string
 	Sources        []string
+	// Fits are, for an everyday name that fits several plants, their ids. Such a
+	// row has of each habit the worst among them; perennial, hardy and the like
+	// are marks it has only if all of them have it, PerennialGrass if one has it.
+	Fits []string
 }
 
 // Rulebook is everything the engine takes from the embedded rules, compiled to

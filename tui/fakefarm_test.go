@@ -276,7 +276,7 @@ func willowBend(t testing.TB) *fakeFarm {
 	}
 	b.add(day(-9), &fields.Grazed{Paddock: "creek", State: "in", Herd: "pairs"})
 	b.add(day(-9), &fields.Grazed{Paddock: "hills", State: "in", Herd: "ewes"})
-	b.add(day(-20), &fields.Lab{Paddock: "home", SampledOn: day(-2), Analyte: "nitrate", Values: []float64{1450}, Form: "NO3", Unit: "ppm", Basis: "dm", Method: "lab", Stems: num(20), Spots: num(10)})
+	b.add(day(-20), &fields.Lab{Paddock: "home", SampledOn: day(-2), Analyte: "nitrate", Values: fields.Values(1450), Form: "NO3", Unit: "ppm", Basis: "dm", Method: "lab", Stems: num(20), Spots: num(10)})
 	b.add(day(-30), &fields.LotFacts{Lot: "bench-hay", LotKind: "hay", MadeOn: day(-30), From: []string{"bench"}, CutOn: day(-34), Bales: num(120)})
 	b.add(day(-12), &fields.Water{Source: "east well", SampledOn: day(-12), Value: num(24), Form: "NO3-N", Unit: "mg/L", Herds: []string{"pairs"}})
 	b.add(day(-20), &fields.Round{Name: "walk the regrowth", RRule: "FREQ=WEEKLY;BYDAY=MO", What: "look for shoots", Paddocks: []string{"bench"}})

@@ -223,7 +223,7 @@ func TestManagerLogsALaboratoryResult(t *testing.T) {
 	s.press("N", "Tab", "p", "Tab", "d", "Tab*2", "l", "Enter").waits("3,000 ppm NO3", "NO3-N (3,000 ppm NO3)", "laboratory")
 	s.press("Enter").waits("Stored: 1 entry (laboratory result).")
 	es := farm.all()
-	if b := es[len(es)-1].Body.(*fields.Lab); b.Paddock != "north-slough" || b.Form != "NO3" || b.Unit != "ppm" || b.Basis != "dm" || b.Values[0] != 3000 {
+	if b := es[len(es)-1].Body.(*fields.Lab); b.Paddock != "north-slough" || b.Form != "NO3" || b.Unit != "ppm" || b.Basis != "dm" || b.Values[0].N != 3000 {
 		t.Errorf("stored %+v", b)
 	}
 }

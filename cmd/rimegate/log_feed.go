@@ -188,7 +188,7 @@ func labBody(f *form) []fields.Body {
 			f.wrong("value", err.Error(), "its unit goes behind --unit")
 			continue
 		}
-		b.Values = append(b.Values, ns...)
+		b.Values = append(b.Values, fields.Values(ns...)...)
 	}
 	if len(typed) == 0 {
 		f.wrong("value", "is missing", "type the number on the report")

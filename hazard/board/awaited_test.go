@@ -25,7 +25,7 @@ func TestResultAwaitedIsAnErrand(t *testing.T) {
 		entry("05", "2026-09-02", &fields.Sampled{Lot: "h", Sample: "B-2"}),
 	}
 	lab := func(sample string, sampled string) *fields.Lab {
-		return &fields.Lab{Paddock: "p", SampledOn: day(sampled), Analyte: "nitrate", Values: []float64{400}, Form: "NO3-N", Unit: "ppm", Basis: "dm", Method: "lab", Sample: sample}
+		return &fields.Lab{Paddock: "p", SampledOn: day(sampled), Analyte: "nitrate", Values: fields.Values(400), Form: "NO3-N", Unit: "ppm", Basis: "dm", Method: "lab", Sample: sample}
 	}
 	awaits := func(more ...fields.Entry) (texts []string) {
 		h := fields.Fold(append(append([]fields.Entry{}, base...), more...), fields.View{On: day("2026-09-06")})

@@ -261,7 +261,7 @@ func lotNitrate(h *fields.History, id string, dm *float64) (values []float64, ag
 		if l.DMPct != nil && *dm == 0 {
 			*dm = *l.DMPct
 		}
-		for _, v := range l.Values {
+		for _, v := range l.Numbers() {
 			p, ok := hazard.NitrateDM(l, v)
 			if !ok {
 				return nil, 0, fmt.Errorf("the nitrate of %s sampled %s is told as fed: what is its dry matter? Log the result again with --dm, like --dm 86%%", Clean(id), f.Date.Words())

@@ -155,7 +155,7 @@ func (c *Comparison) tables(every *hazard.Rulebook) {
 	}
 	l := f.Body.(*fields.Lab)
 	most := math.Inf(-1)
-	for _, v := range l.Values {
+	for _, v := range l.Numbers() {
 		most = max(most, v)
 	}
 	ppmDM, ok := hazard.NitrateDM(l, most)
@@ -235,7 +235,7 @@ func (c *Comparison) latestNitrate() (fields.Fact, bool) {
 // +Inf where it cannot be worked out.
 func labN(l *fields.Lab) float64 {
 	n := 0.0
-	for _, v := range l.Values {
+	for _, v := range l.Numbers() {
 		p, ok := hazard.NitrateDM(l, v)
 		if !ok {
 			return math.Inf(1)

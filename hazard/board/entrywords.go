@@ -546,7 +546,7 @@ func (t *teller) lab(b *fields.Lab) {
 	t.place(b.Paddock, b.Lot)
 	t.add("sampled ", b.SampledOn.Words())
 	vals := make([]string, len(b.Values))
-	for i, v := range b.Values {
+	for i, v := range b.Numbers() {
 		vals[i] = number(v, 4)
 	}
 	x := join(vals) + " " + b.Unit
@@ -585,7 +585,7 @@ func (t *teller) lab(b *fields.Lab) {
 // onDryMatter is the highest value as ppm on dry matter, nitrate as NO3-N.
 func onDryMatter(b *fields.Lab) (float64, bool) {
 	most := 0.0
-	for _, v := range b.Values {
+	for _, v := range b.Numbers() {
 		most = max(most, v)
 	}
 	dm, ok := hazard.NitrateDM(b, most) // unit and basis alone, whatever the analyte

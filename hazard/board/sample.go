@@ -275,7 +275,7 @@ func (x *SampleSheet) earlier(h *fields.History, book *hazard.Rulebook) (single,
 			continue
 		}
 		var vs []float64
-		for _, v := range l.Values {
+		for _, v := range l.Numbers() {
 			if p, ok := hazard.NitrateDM(l, v); ok {
 				vs = append(vs, hazard.ConvertNitrate(p, l.Form, "NO3-N"))
 			}

@@ -23,7 +23,7 @@ func inPPM(v float64, unit string) float64 {
 // highest is the highest value of a sampling, in ppm as reported.
 func highest(b *fields.Lab) float64 {
 	top := 0.0
-	for _, v := range b.Values {
+	for _, v := range b.Numbers() {
 		top = max(top, inPPM(v, b.Unit))
 	}
 	return top

@@ -282,7 +282,7 @@ func (m *maker) lab(b fields.Lab) *fields.Lab {
 		b.SampleState = pick(m, "sealed", "frozen", "sealed", "dried", "unknown", "")
 		b.Unit = pick(m, "ppm", "mg/kg")
 		for i := 0; i < n; i++ {
-			b.Values = append(b.Values, pick(m, 20.0, 60, 150, 199, 200, 250, 450, 500, 700))
+			b.Values = append(b.Values, fields.Value{N: pick(m, 20.0, 60, 150, 199, 200, 250, 450, 500, 700)})
 		}
 		if m.chance(0.25) {
 			b.Basis = "as-fed"
@@ -296,12 +296,12 @@ func (m *maker) lab(b fields.Lab) *fields.Lab {
 	b.Unit = pick(m, "ppm", "mg/kg")
 	for i := 0; i < n; i++ {
 		v := pick(m, 50.0, 200, 400, 400, 900, 1000, 1200, 2500, 4400, 5000, 6000, 10000)
-		b.Values = append(b.Values, v)
+		b.Values = append(b.Values, fields.Value{N: v})
 	}
 	if m.chance(0.1) {
 		b.Unit = "%"
 		for i := range b.Values {
-			b.Values[i] /= 10000
+			b.Values[i].N /= 10000
 		}
 	}
 	if m.chance(0.15) {

@@ -428,12 +428,12 @@ func (w *worsener) higher() *Edit {
 		return nil
 	}
 	b := *e.Body.(*fields.Lab)
-	b.Values = append([]float64{}, b.Values...)
+	b.Values = append([]fields.Value{}, b.Values...)
 	by := 1 + w.r.Float64()*[]float64{0.05, 1, 10}[w.r.IntN(3)]
 	for i := range b.Values {
-		b.Values[i] *= by
+		b.Values[i].N *= by
 		if b.Unit == "%" {
-			b.Values[i] = min(b.Values[i], 100)
+			b.Values[i].N = min(b.Values[i].N, 100)
 		}
 	}
 	return change(e, &b)

@@ -48,6 +48,7 @@ var units = map[string]unit{
 	"hours":                    {0, 24, false},
 	"°C":                       {-90, 60, false},
 	"cm":                       {0, 1000, false},
+	"cm a day":                 {0, 100, false},
 	"ppm HCN on dry matter":    {0, 1e6, false},
 	"ppm HCN as is":            {0, 1e6, false},
 	"kg N/ha":                  {0, 2000, false},

@@ -258,7 +258,7 @@ func (s *season) feed() {
 	}
 	s.say(39, 12, 10, maren, "", &fields.Sampled{Lot: "bench-hay", Sample: "B-17", Lab: "district laboratory", BalesCored: num(20), Cores: num(20)})
 	s.say(34, 16, 20, maren, "", lab(fields.Lab{
-		Lot: "bench-hay", SampledOn: s.day(39), Values: []float64{3900}, Sample: "B-17", BalesCored: num(20), Cores: num(20),
+		Lot: "bench-hay", SampledOn: s.day(39), Values: fields.Values(3900), Sample: "B-17", BalesCored: num(20), Cores: num(20),
 	}))
 	s.say(27, 18, 30, tobias, "came on a truck, no papers", &fields.LotFacts{
 		Lot: "truck-hay", LotKind: "bought", MadeOn: s.day(27), Bales: num(34), Tonnes: num(17),
@@ -266,10 +266,10 @@ func (s *season) feed() {
 	s.say(9, 16, 0, maren, "", &fields.Sampled{Paddock: "home-quarter", Sample: "H-21", Lab: "district laboratory", Stems: num(24), Spots: num(12), CutCM: num(10)})
 	s.say(8, 15, 30, maren, "", &fields.Sampled{Paddock: "lease-80", Sample: "L-22", Lab: "district laboratory", Stems: num(22), Spots: num(11), CutCM: num(10)})
 	s.say(5, 13, 45, maren, "", lab(fields.Lab{
-		Paddock: "home-quarter", SampledOn: s.day(9), Values: []float64{1450}, Sample: "H-21", Stems: num(24), Spots: num(12), CutCM: num(10),
+		Paddock: "home-quarter", SampledOn: s.day(9), Values: fields.Values(1450), Sample: "H-21", Stems: num(24), Spots: num(12), CutCM: num(10),
 	}))
 	s.say(4, 13, 50, maren, "", lab(fields.Lab{
-		Paddock: "lease-80", SampledOn: s.day(8), Values: []float64{3300}, Sample: "L-22", Stems: num(22), Spots: num(11), CutCM: num(10),
+		Paddock: "lease-80", SampledOn: s.day(8), Values: fields.Values(3300), Sample: "L-22", Stems: num(22), Spots: num(11), CutCM: num(10),
 	}))
 	s.say(2, 8, 20, tobias, "", &fields.Fed{Lot: "bench-hay", Herd: "yearlings", From: s.day(2), Kg: num(420)})
 }

@@ -300,13 +300,13 @@ func (s *search) made(b brought, upTo fields.Date) []fields.Entry {
 	book := s.a.Days[0].Book
 	for _, d := range b.nitrate {
 		say(d, &fields.Lab{
-			Paddock: id, SampledOn: d, Analyte: "nitrate", Values: []float64{0}, Form: "NO3-N", Unit: "ppm", Basis: "dm", Method: "lab",
+			Paddock: id, SampledOn: d, Analyte: "nitrate", Values: fields.Values(0), Form: "NO3-N", Unit: "ppm", Basis: "dm", Method: "lab",
 			Stems: num(book.V[hazard.NitrateSampleStems]), Spots: num(book.V[hazard.NitrateSampleSpots]), CutCM: num(book.V[hazard.NitrateSampleCutCM]),
 		})
 	}
 	for _, d := range b.acid {
 		say(d, &fields.Lab{
-			Paddock: id, SampledOn: d, Analyte: "hcn", Values: []float64{0}, Unit: "ppm", Basis: "dm", Method: "lab", SampleState: "sealed",
+			Paddock: id, SampledOn: d, Analyte: "hcn", Values: fields.Values(0), Unit: "ppm", Basis: "dm", Method: "lab", SampleState: "sealed",
 		})
 	}
 	return out

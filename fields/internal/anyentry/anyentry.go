@@ -34,6 +34,9 @@ func Of(src Source, k fields.Kind) fields.Entry {
 	if g.coin() {
 		e.Note = g.text(false)
 	}
+	if e.Kind() != fields.KindStrike && g.IntN(4) == 0 {
+		e.Batch = g.ulid()
+	}
 	g.body(reflect.ValueOf(e.Body).Elem())
 	g.agree(&e)
 	return e
@@ -136,7 +139,7 @@ func (g gen) body(v reflect.Value) {
 			groups[need] = append(groups[need], i)
 		}
 	}
-	for _, name := range []string{"place", "low", "night", "what"} { // a fixed order, so that a seed says everything
+	for _, name := range []string{"place", "low", "night", "what", "rate"} { // a fixed order, so that a seed says everything
 		list := groups[name]
 		if len(list) == 0 {
 			continue
@@ -172,12 +175,19 @@ func (g gen) fill(v reflect.Value, tag reflect.StructTag) {
 	case *float64:
 		n := g.number(tag)
 		set(&n)
-	case []float64:
-		ns := make([]float64, 1+g.IntN(3))
-		for i := range ns {
-			ns[i] = g.number(tag)
+	case []fields.Value:
+		vs := make([]fields.Value, 1+g.IntN(3))
+		for i := range vs {
+			vs[i] = fields.Value{N: g.number(tag), Below: g.IntN(4) == 0}
 		}
-		set(ns)
+		set(vs)
+	case []fields.Span:
+		list := make([]fields.Span, 1+g.IntN(3))
+		for i := range list {
+			list[i].From = g.instant()
+			list[i].To = list[i].From.Add(time.Duration(1+g.IntN(3600)) * time.Second)
+		}
+		set(list)
 	case *bool:
 		b := g.coin()
 		set(&b)
@@ -211,7 +221,14 @@ func (g gen) fill(v reflect.Value, tag reflect.StructTag) {
 		day := func() fields.MonthDay {
 			return fields.MonthDay{Month: time.Month(1 + g.IntN(12)), Day: 1 + g.IntN(28)}
 		}
-		set(&fields.Watch{From: day(), To: day()})
+		w := &fields.Watch{From: day(), To: day()}
+		if g.coin() {
+			w.Record = &fields.WatchRecord{Station: g.text(true), Seasons: 1 + g.IntN(90), FromYear: 1900, ToYear: 2020}
+			for range 1 + g.IntN(2) {
+				w.Record.Lines = append(w.Record.Lines, fields.WatchLine{LineC: float64(g.IntN(100)) / 10, Earliest: day(), Latest: day()})
+			}
+		}
+		set(w)
 	case *fields.Contacts:
 		set(&fields.Contacts{Manager: g.text(false), Backup: g.text(false), Vet: g.text(false)})
 	case *fields.RuleValue:
@@ -243,7 +260,16 @@ func (g gen) agree(e *fields.Entry) {
 		b.From, b.Into = []string{"east", "west", "middle"}, []string{"whole"}
 	case *fields.NoFrost:
 		b.To = after(b.From)
+	case *fields.Nitrogen:
+		unsaid := b.KgNHa == nil
+		if b.RateUnknown != nil {
+			b.RateUnknown = &unsaid
+		}
 	case *fields.Reading:
+		for i := range b.Spans {
+			b.Spans[i].From = b.Night.At(g.IntN(12), g.IntN(60), time.UTC)
+			b.Spans[i].To = b.Spans[i].From.Add(time.Hour)
+		}
 		if b.LowC != nil && b.BelowZero != nil {
 			below := *b.LowC <= 0
 			b.BelowZero = &below
@@ -267,7 +293,7 @@ func (g gen) agree(e *fields.Entry) {
 		}
 		if b.Unit == "%" {
 			for i := range b.Values {
-				b.Values[i] = float64(g.IntN(1001)) / 100
+				b.Values[i].N = float64(g.IntN(1001)) / 100
 			}
 		}
 	case *fields.Vet:
@@ -275,7 +301,11 @@ func (g gen) agree(e *fields.Entry) {
 			b.Until = after(e.On)
 		}
 	case *fields.Strike:
-		b.Entry = g.ulid()
+		if b.Entry != "" {
+			b.Entry, b.Batch = g.ulid(), ""
+		} else {
+			b.Batch = g.ulid()
+		}
 	}
 }
 
