@@ -144,6 +144,23 @@ func parseFigure(s string) (Value, error) {
 	return v, nil
 }
 
+// ThousandsPoint reports a figure such as 3.000, whose point may part thousands.
+func ThousandsPoint(s string) bool {
+	for i := 1; i < len(s); i++ {
+		if s[i] != '.' || !isDigit(s[i-1]) || len(s) < i+4 || !isDigit(s[i+1]) || !isDigit(s[i+2]) || !isDigit(s[i+3]) || len(s) > i+4 && isDigit(s[i+4]) {
+			continue
+		}
+		from := i
+		for from > 0 && isDigit(s[from-1]) {
+			from--
+		}
+		if i-from <= 3 && s[from] != '0' {
+			return true
+		}
+	}
+	return false
+}
+
 func isDigit(b byte) bool { return b >= '0' && b <= '9' }
 
 // SplitList takes words apart at commas and drops empty parts.

@@ -106,3 +106,13 @@ func TestSilentWalks(t *testing.T) {
 		}
 	}
 }
+
+func TestThousandsPoint(t *testing.T) {
+	for in, want := range map[string]bool{
+		"3.000": true, "12.500": true, "820; 3.200": true, "<1.000": true, "0.520": false, "3.00": false, "3.0000": false, "1234.567": false, "3000": false, ".500": false,
+	} {
+		if got := fields.ThousandsPoint(in); got != want {
+			t.Errorf("%q: %v", in, got)
+		}
+	}
+}

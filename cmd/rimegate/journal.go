@@ -74,7 +74,7 @@ func (p *program) journalCheck(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	r, err := f.Store().Check()
+	r, err := f.Check()
 	if err != nil {
 		return err
 	}

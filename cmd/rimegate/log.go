@@ -18,8 +18,9 @@ type kindForm struct {
 	args    string // arguments as the help shows them
 	more    string // description
 	flags   []cli.Flag
-	undated bool   // the kind has a date of its own, or none is asked for
-	asksDay string // what is asked if --on is left out, which is then refused
+	sure    []cli.Flag // what a person can stand by when asked
+	undated bool       // the kind has a date of its own, or none is asked for
+	asksDay string     // what is asked if --on is left out, which is then refused
 	// build makes the bodies of the entries; entries does, where they have
 	// days or notes of their own.
 	build   func(f *form) []fields.Body
@@ -69,6 +70,7 @@ func (k kindForm) command(p *program) *cli.Command {
 	case !k.undated:
 		flags = append(flags, text("on", "the `DAY` it happened (today if left out)"))
 	}
+	flags = append(flags, k.sure...)
 	flags = append(flags,
 		text("note", "a `NOTE` in your own words"),
 		yes("dry-run", "read it back and show what would change, but store nothing"),
@@ -81,6 +83,19 @@ func (k kindForm) command(p *program) *cli.Command {
 		Flags:       flags,
 		Action:      func(c *cli.Context) error { return k.run(p, c) },
 	}
+}
+
+// asSaid and asPrinted are the answers to what is asked about.
+func asSaid() cli.Flag {
+	return yes("as-said", "keep an everyday name that fits several plants: the worst among them is taken")
+}
+
+func asPrinted() cli.Flag {
+	return yes("as-printed", "the report prints this figure with this unit, however odd it looks")
+}
+
+func sure(c *cli.Context) farm.Sure {
+	return farm.Sure{Names: c.Bool("as-said"), Figures: c.Bool("as-printed")}
 }
 
 func (k kindForm) run(p *program, c *cli.Context) error {
@@ -116,7 +131,7 @@ func (k kindForm) run(p *program, c *cli.Context) error {
 	if err := form.err(); err != nil {
 		return err
 	}
-	l, err := f.Log(entries, c.Bool("dry-run"))
+	l, err := f.Log(entries, c.Bool("dry-run"), sure(c))
 	if err != nil {
 		return err
 	}
@@ -136,7 +151,7 @@ units (°C, cm, ha, kg, mm). Leave out id, recorded and by: they are filled
 in.
 
    rimegate log entry '{"kind":"walk","on":"2026-10-03","paddock":"creek","killed":"none"}'`),
-		Flags: []cli.Flag{yes("dry-run", "read it back and show what would change, but store nothing")},
+		Flags: []cli.Flag{asSaid(), asPrinted(), yes("dry-run", "read it back and show what would change, but store nothing")},
 		Action: func(c *cli.Context) error {
 			f, v, err := p.view(c, question())
 			if err != nil {
@@ -155,7 +170,7 @@ in.
 			if err != nil {
 				return err
 			}
-			l, err := f.Log([]fields.Entry{*e}, c.Bool("dry-run"))
+			l, err := f.Log([]fields.Entry{*e}, c.Bool("dry-run"), sure(c))
 			if err != nil {
 				return err
 			}

@@ -77,7 +77,7 @@ func feedForms() []kindForm {
 			},
 		},
 		{
-			kind: "lab", args: "[PADDOCK]", undated: true,
+			kind: "lab", args: "[PADDOCK]", undated: true, sure: []cli.Flag{asPrinted()},
 			usage: "a result for nitrate or prussic acid",
 			more: `
 A nitrate number means nothing without its form, unit and basis: between NO3
@@ -133,7 +133,7 @@ guessed.
 			},
 		},
 		{
-			kind: "lot", args: "LOT", undated: true,
+			kind: "lot", args: "LOT", undated: true, sure: []cli.Flag{asSaid()},
 			usage: "stored feed was made or bought",
 			more:  "\n   rimegate log lot --kind hay --made 12-Aug --from bench --cut-on 8-Aug --bales 120 bench-hay",
 			flags: lotFlags(),
@@ -189,6 +189,9 @@ func labBody(f *form) []fields.Body {
 			continue
 		}
 		b.Values = append(b.Values, vs...)
+		if u := f.text("unit"); fields.ThousandsPoint(s) && (u == "ppm" || u == "mg/kg") && !f.yes("as-printed") {
+			f.wrong("value", quoted(s)+" has three digits behind a point, which parts thousands in some countries", "type thousands without a sign (3000), or add --as-printed if the point is a decimal one")
+		}
 	}
 	if len(typed) == 0 {
 		f.wrong("value", "is missing", "type the number on the report")

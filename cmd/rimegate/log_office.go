@@ -1,7 +1,6 @@
 package main
 
 import (
-
 	"github.com/urfave/cli/v2"
 
 	"rimegate/fields"

@@ -9,7 +9,7 @@ import (
 func standForms() []kindForm {
 	return []kindForm{
 		{
-			kind: "sown", args: "PADDOCKS", asksDay: "it was sown",
+			kind: "sown", args: "PADDOCKS", sure: []cli.Flag{asSaid()}, asksDay: "it was sown",
 			usage: "seed went into the ground",
 			more: `
 Name everything in the mix: the most dangerous plant decides, however small
@@ -38,7 +38,7 @@ its share. A sowing adds to what grows there; --new-stand starts anew.
 			},
 		},
 		{
-			kind: "seen", args: "PADDOCKS",
+			kind: "seen", args: "PADDOCKS", sure: []cli.Flag{asSaid()},
 			usage: "plants found growing: weeds, volunteers, fence lines",
 			more: `
 What is found was there before: it counts from the sowing on. How much of the

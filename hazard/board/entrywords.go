@@ -591,6 +591,32 @@ func (t *teller) lab(b *fields.Lab) {
 	}
 }
 
+// UnlikelyUnit says of a laboratory's figure that another unit fits it better,
+// "" if its own does. The bounds are ours, to ask at and not to judge by: nitrate
+// from 10 ppm to 10 %, HCN from 1 ppm to 1 %.
+func UnlikelyUnit(analyte string, v float64, unit string) string {
+	perUnit, ok := map[string]float64{"ppm": 1, "mg/kg": 1, "g/kg": 1000, "%": 10000}[unit]
+	if !ok || v == 0 {
+		return ""
+	}
+	least, most := 10.0, 100_000.0
+	if analyte == "hcn" {
+		least, most = 1, 10_000
+	}
+	figure := grouped(exact(v)) + " " + unit
+	switch in := v * perUnit; {
+	case in < least:
+		t := figure + " is very little for such a result"
+		if perUnit == 1 {
+			t += ": as % it would be " + number(v*10000, 0) + " ppm, as g/kg " + number(v*1000, 0) + " ppm"
+		}
+		return t
+	case in > most:
+		return figure + " is more than a plant holds: it would be " + number(in, 0) + " ppm"
+	}
+	return ""
+}
+
 // onDryMatter is the highest value as ppm on dry matter, nitrate as NO3-N.
 func onDryMatter(b *fields.Lab) (float64, bool) {
 	most := 0.0

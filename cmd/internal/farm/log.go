@@ -15,20 +15,27 @@ type Logged struct {
 	View    *View // the reading of the journal the entries were judged by
 }
 
+// Sure is what a person has been asked about and stands by. What it does not
+// hold is refused with the question; what it holds becomes a note.
+type Sure struct {
+	Names   bool // everyday names that fit several plants
+	Figures bool // a laboratory's figures that fit another unit better
+}
+
 // Log checks entries, stores them in one step and answers for today before and
 // after. By and Recorded are filled in where they are empty. With dryRun
 // everything is done but the storing. Refused input is a fields.Problems, and
 // nothing of it is stored.
-func (f *Farm) Log(entries []fields.Entry, dryRun bool) (*Logged, error) {
+func (f *Farm) Log(entries []fields.Entry, dryRun bool, sure ...Sure) (*Logged, error) {
 	v, err := f.View(Question{})
 	if err != nil {
 		return nil, err
 	}
-	return f.log(v, entries, dryRun)
+	return f.log(v, entries, dryRun, sure...)
 }
 
-func (f *Farm) log(v *View, entries []fields.Entry, dryRun bool) (*Logged, error) {
-	ready, notes, err := f.prepare(v, entries)
+func (f *Farm) log(v *View, entries []fields.Entry, dryRun bool, sure ...Sure) (*Logged, error) {
+	ready, notes, err := f.prepare(v, entries, sure...)
 	if err != nil {
 		return nil, err
 	}
@@ -52,9 +59,13 @@ func (f *Farm) refold(entries []fields.Entry, q Question) *View {
 }
 
 // prepare signs, dates and checks entries.
-func (f *Farm) prepare(v *View, entries []fields.Entry) ([]fields.Entry, []string, error) {
+func (f *Farm) prepare(v *View, entries []fields.Entry, sure ...Sure) ([]fields.Entry, []string, error) {
 	ready := append([]fields.Entry{}, entries...)
 	c := newChecker(v)
+	for _, s := range sure {
+		c.sure.Names = c.sure.Names || s.Names
+		c.sure.Figures = c.sure.Figures || s.Figures
+	}
 	for i := range ready {
 		e := &ready[i]
 		if e.Recorded.IsZero() {

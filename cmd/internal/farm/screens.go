@@ -87,7 +87,8 @@ func (s *Screens) Days(from, to fields.Date, each func(*hazard.Assessment) bool)
 
 // Log checks entries and stores them unless dryRun.
 func (s *Screens) Log(entries []fields.Entry, dryRun bool) (*tui.Outcome, error) {
-	l, err := s.f.Log(entries, dryRun)
+	// The screens show what would be asked before Enter stores it.
+	l, err := s.f.Log(entries, dryRun, Sure{Names: true, Figures: true})
 	if err != nil {
 		return nil, err
 	}
