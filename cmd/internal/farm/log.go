@@ -3,6 +3,7 @@ package farm
 import (
 	"rimegate/fields"
 	"rimegate/hazard"
+	"rimegate/hazard/board"
 )
 
 // Logged is what became of entries given to Log.
@@ -49,7 +50,29 @@ func (f *Farm) log(v *View, entries []fields.Entry, dryRun bool, sure ...Sure) (
 	}
 	after := f.refold(append(append([]fields.Entry{}, v.Entries...), numbered(out.Entries)...), Question{On: v.Today})
 	out.After = after.Assess()
+	for i := range ready {
+		if t := f.cutCost(v, &ready[i]); t != "" {
+			out.Notes = append(out.Notes, t)
+		}
+	}
 	return out, nil
+}
+
+// cutCost says what a cut for silage costs the feed made of it, by asking the
+// engine about such a lot. The heights and nights of the day are those before
+// the cut.
+func (f *Farm) cutCost(v *View, e *fields.Entry) string {
+	b, ok := e.Body.(*fields.Cut)
+	if !ok || b.Use != "silage" {
+		return ""
+	}
+	const id = "this-cut"
+	d := e.EventDate(v.Loc)
+	with := append(append([]fields.Entry{}, v.Entries...), numbered([]fields.Entry{{
+		Recorded: e.Recorded, By: e.By, Body: &fields.LotFacts{Lot: id, LotKind: "silage", MadeOn: d, CutOn: d, From: []string{b.Paddock}},
+	}})...)
+	ask := func(on fields.Date) *hazard.Assessment { return f.refold(with, Question{On: on}).Assess() }
+	return board.CutCost(ask(d), id, b.Paddock, ask)
 }
 
 func (f *Farm) refold(entries []fields.Entry, q Question) *View {
