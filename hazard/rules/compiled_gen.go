@@ -6,8 +6,8 @@ import "rimegate/hazard"
 
 const (
 	compiledName    = "cautious"
-	compiledVersion = "2026.1"
-	compiledDigest  = "522b9ae2ce95"
+	compiledVersion = "2026.2"
+	compiledDigest  = "46feeb253780"
 )
 
 var compiledValues = [hazard.NumRules]float64{
@@ -376,9 +376,9 @@ var compiledSources = [...]hazard.Source{
 var compiledSpecies = [...]hazard.Species{
 	{ID: "alfalfa", Name: "Alfalfa", Scientific: "Medicago sativa", Names: []string{"lucerne"}, Level: "no prussic acid concern after frost (University of Illinois Extension (Fischer))", Habit: 6, Height: -1, Perennial: true, CoolSeason: true, Hardy: true, Nitrate: 3, Legume: true, SurvivesC: &compiledNumbers[0], Notes: "Bloat after frost is its hazard; it is not assessed. Weeds in alfalfa count for nitrate.", Sources: []string{"il-fischer", "ab-frost-nitrate", "wa-west-weeds", "frost-review-2023", "ia-alfalfa-2012", "ia-2017", "ia-kcii-2013"}},
 	{ID: "alsike-clover", Name: "Alsike clover", Scientific: "Trifolium hybridum", Names: []string{"alsike"}, Level: "clovers: no prussic acid concern after frost (University of Illinois Extension (Fischer))", Habit: 6, Height: -1, Perennial: true, CoolSeason: true, Hardy: true, Nitrate: 3, Legume: true, Notes: "Photosensitisation in horses is its hazard; it is not assessed.", Sources: []string{"il-fischer", "ab-frost-nitrate"}},
-	{ID: "annual-ryegrass", Name: "Annual ryegrass", Scientific: "Lolium multiflorum", Names: []string{"annual rye grass", "westerwold ryegrass"}, Level: "not listed by any source read", Habit: 6, Height: -1, CoolSeason: true, Hardy: true, NotListed: true, Nitrate: 1, SurvivesC: &compiledNumbers[1], Sources: []string{"on-2019-plants", "pa-first-frost", "frost-review-2023", "pa-ryegrass-winter"}},
+	{ID: "annual-ryegrass", Name: "Annual ryegrass", Scientific: "Lolium multiflorum", Names: []string{"annual rye grass", "annual rye", "westerwold ryegrass"}, Level: "not listed by any source read", Habit: 6, Height: -1, CoolSeason: true, Hardy: true, NotListed: true, Nitrate: 1, SurvivesC: &compiledNumbers[1], Sources: []string{"on-2019-plants", "pa-first-frost", "frost-review-2023", "pa-ryegrass-winter"}},
 	{ID: "arrowgrass", Name: "Arrowgrass", Scientific: "Triglochin maritima, T. palustris", Names: []string{"arrow grass", "seaside arrowgrass", "marsh arrowgrass"}, Level: "toxic to cattle and sheep; hay with dense arrowgrass may be toxic (USDA Agricultural Research Service); toxic (University of Nebraska)", Habit: 3, Height: -1, Perennial: true, Notes: "Grows in wet, salty ground. Hay with much of it may be toxic.", Sources: []string{"ars-arrowgrass", "neg-2184"}},
-	{ID: "barley", Name: "Barley", Scientific: "Hordeum vulgare", Names: []string{"forage barley", "barley greenfeed", "volunteer barley", "hay barley"}, Level: "not listed by any source read", Habit: 6, Height: -1, CoolSeason: true, Hardy: true, NotListed: true, Nitrate: 1, SurvivesC: &compiledNumbers[2], Sources: []string{"ab-greenfeed-2018", "mb-cold-snap", "cps-2017", "mca-spring-frost", "on-cereal-cold", "frost-review-2023", "pa-first-frost"}},
+	{ID: "barley", Name: "Barley", Scientific: "Hordeum vulgare", Names: []string{"spring barley", "winter barley", "forage barley", "barley greenfeed", "volunteer barley", "hay barley"}, Level: "not listed by any source read", Habit: 6, Height: -1, CoolSeason: true, Hardy: true, NotListed: true, Nitrate: 1, SurvivesC: &compiledNumbers[2], Sources: []string{"ab-greenfeed-2018", "mb-cold-snap", "cps-2017", "mca-spring-frost", "on-cereal-cold", "frost-review-2023", "pa-first-frost"}},
 	{ID: "barnyardgrass", Name: "Barnyardgrass", Scientific: "Echinochloa crus-galli", Names: []string{"barnyard grass", "watergrass"}, Level: "not listed by any source read", Habit: 6, Height: -1, NotListed: true},
 	{ID: "beet", Name: "Beet (sugar and fodder beet)", Scientific: "Beta vulgaris", Names: []string{"beets", "sugar beet", "sugar beets", "sugar beet tops", "fodder beet", "fodder beets", "mangel", "mangels"}, Level: "not listed by any source read", Habit: 6, Height: -1, NotListed: true, Nitrate: 1, Notes: "Oxalate is not assessed.", Sources: []string{"gupta-nitrate-plants", "ars-nitrate-plants", "frost-review-2023"}},
 	{ID: "bermudagrass", Name: "Bermudagrass (which one not said)", Scientific: "Cynodon hybrid (Tifton 85); Cynodon dactylon", Names: []string{"bermuda", "bermuda hay", "tifton"}, Level: "Tifton 85 bermudagrass: possible; one confirmed mass death in 2012 (Texas A&M AgriLife (Redmon)); possible (Kansas State University)", Habit: 2, Height: 15, Perennial: true, Nitrate: 3, PerennialGrass: true, Notes: "This name fits Tifton 85 bermudagrass and Bermudagrass other than Tifton 85. Of each rule it takes the strictest among them: say which one it is.", Sources: []string{"tx-redmon-2012", "ks-3861", "tx-bermuda", "ga-bermuda-nitrate", "tn-correll-2017", "tn-steelman"}, Fits: []string{"tifton-85", "other-bermudagrass"}},
@@ -396,7 +396,7 @@ var compiledSpecies = [...]hazard.Species{
 	{ID: "bull-thistle", Name: "Bull thistle", Scientific: "Cirsium vulgare", Names: []string{"spear thistle"}, Level: "not listed by any source read", Habit: 6, Height: -1, NotListed: true, Notes: "Lives two years."},
 	{ID: "canada-thistle", Name: "Canada thistle", Scientific: "Cirsium arvense", Names: []string{"canadian thistle", "creeping thistle"}, Level: "not listed by any source read", Habit: 6, Height: -1, Perennial: true, NotListed: true, Nitrate: 1, Sources: []string{"msd-nitrate", "gupta-nitrate-plants"}},
 	{ID: "cane", Name: "Cane (which one not said)", Scientific: "Sorghum bicolor; Sorghum bicolor × S. × drummondii; Sorghum × drummondii (S. bicolor subsp. drummondii); Sorghum bicolor subsp. drummondii (weedy)", Names: []string{"cane hay", "cane sorghum", "black amber cane"}, Level: "Forage sorghum: intermediate to high (Ohio State University (Sulc)); above sorghum-sudangrass and sudangrass (Kansas State University); greatest, with grain sorghum (University of Nebraska); sweet and delayed-flowering sorghums: much higher than others (Queensland Government)", Habit: 1, Height: 17, GreenCap: true, Sorghum: true, HorsesOff: true, Nitrate: 1, Notes: "This name fits Forage sorghum, Sorghum-sudangrass, Sudangrass and Shattercane. Of each rule it takes the strictest among them: say which one it is.", Sources: []string{"osu-henry", "ks-3170", "ne-2024", "qld-sorghum", "msd-nitrate", "pa-first-frost", "ky-equine-2010", "pa-dhurrin-free", "osu-2024"}, Fits: []string{"forage-sorghum", "sorghum-sudangrass", "sudangrass", "shattercane"}},
-	{ID: "canola", Name: "Canola", Scientific: "Brassica napus", Names: []string{"volunteer canola", "failed canola", "canola greenfeed"}, Level: "not listed by any source read", Habit: 6, Height: -1, CoolSeason: true, NotListed: true, Nitrate: 2, SurvivesC: &compiledNumbers[3], Notes: "Of 360 samples of failed canola a quarter was above 5000 ppm.", Sources: []string{"nsw-nitrate", "cps-2017", "frost-review-2023"}},
+	{ID: "canola", Name: "Canola", Scientific: "Brassica napus", Names: []string{"spring canola", "winter canola", "volunteer canola", "failed canola", "canola greenfeed"}, Level: "not listed by any source read", Habit: 6, Height: -1, CoolSeason: true, NotListed: true, Nitrate: 2, SurvivesC: &compiledNumbers[3], Notes: "Of 360 samples of failed canola a quarter was above 5000 ppm.", Sources: []string{"nsw-nitrate", "cps-2017", "frost-review-2023"}},
 	{ID: "capeweed", Name: "Capeweed", Scientific: "Arctotheca calendula", Names: []string{"cape weed"}, Level: "not listed by any source read", Habit: 6, Height: -1, NotListed: true, Nitrate: 1, Sources: []string{"au-vic-nitrate"}},
 	{ID: "cassava", Name: "Cassava", Scientific: "Manihot esculenta", Names: []string{"manioc", "yuca"}, Level: "relatively high (Indian Agricultural Statistics Research Institute)", Habit: 3, Height: -1, Sources: []string{"iasri-cyanogens"}},
 	{ID: "cherry", Name: "Cherry (which one not said)", Scientific: "Prunus serotina; Prunus virginiana; Prunus pensylvanica", Names: []string{"cherries", "wild cherry", "wild cherries"}, Level: "Black cherry: toxic; wilted leaves worst (University of Maryland Extension; Ohio State University (Sulc))", Habit: 3, Height: -1, Perennial: true, Notes: "This name fits Black cherry, Chokecherry and Pin cherry. Of each rule it takes the strictest among them: say which one it is.", Sources: []string{"md-cherry", "osu-henry", "neg-2184", "cbif-pin-cherry"}, Fits: []string{"black-cherry", "chokecherry", "pin-cherry"}},
@@ -449,7 +449,7 @@ var compiledSpecies = [...]hazard.Species{
 	{ID: "mustard", Name: "Mustard", Scientific: "Sinapis, Brassica juncea", Names: []string{"wild mustard", "tame mustard", "volunteer mustard"}, Level: "not listed by any source read", Habit: 6, Height: -1, CoolSeason: true, NotListed: true, Nitrate: 2, Sources: []string{"ne-2019-brassica"}},
 	{ID: "narrowleaf-plantain", Name: "Narrowleaf plantain", Scientific: "Plantago lanceolata", Names: []string{"forage plantain", "narrow-leaved plantain", "ribwort", "ribwort plantain"}, Level: "not listed by any source read", Habit: 6, Height: -1, Perennial: true, CoolSeason: true, Hardy: true, NotListed: true, Nitrate: 3, Notes: "A perennial that no source read rates for nitrate."},
 	{ID: "nightshade", Name: "Nightshade", Scientific: "Solanum spp.", Names: []string{"nightshades", "black nightshade", "silverleaf nightshade", "hairy nightshade"}, Level: "not listed by any source read", Habit: 6, Height: -1, NotListed: true, Nitrate: 1, Notes: "Poisonous in other ways, which are not assessed.", Sources: []string{"msd-nitrate", "ars-nitrate-plants"}},
-	{ID: "oats", Name: "Oats", Scientific: "Avena sativa", Names: []string{"oat", "oat greenfeed", "oat hay", "forage oats", "volunteer oats"}, Level: "not listed by any source read", Habit: 6, Height: -1, CoolSeason: true, Hardy: true, NotListed: true, Nitrate: 1, SurvivesC: &compiledNumbers[8], Notes: "Rated worst of the cereals for nitrate.", Sources: []string{"ab-greenfeed-2018", "msd-nitrate", "ar-annuals-frost", "cps-2017", "mb-cold-snap", "ks-294", "pa-first-frost", "on-cereal-cold", "frost-review-2023"}},
+	{ID: "oats", Name: "Oats", Scientific: "Avena sativa", Names: []string{"oat", "spring oats", "winter oats", "oat greenfeed", "oat hay", "forage oats", "volunteer oats"}, Level: "not listed by any source read", Habit: 6, Height: -1, CoolSeason: true, Hardy: true, NotListed: true, Nitrate: 1, SurvivesC: &compiledNumbers[8], Notes: "Rated worst of the cereals for nitrate.", Sources: []string{"ab-greenfeed-2018", "msd-nitrate", "ar-annuals-frost", "cps-2017", "mb-cold-snap", "ks-294", "pa-first-frost", "on-cereal-cold", "frost-review-2023"}},
 	{ID: "orchardgrass", Name: "Orchardgrass", Scientific: "Dactylis glomerata", Names: []string{"orchard grass", "cocksfoot"}, Level: "not listed by any source read", Habit: 6, Height: -1, Perennial: true, CoolSeason: true, Hardy: true, NotListed: true, Nitrate: 3, PerennialGrass: true, Sources: []string{"on-2019-plants"}},
 	{ID: "other-bermudagrass", Name: "Bermudagrass other than Tifton 85", Scientific: "Cynodon dactylon", Names: []string{"coastal bermudagrass", "coastal bermuda", "common bermudagrass"}, Level: "no problem (University of Tennessee Extension)", Habit: 6, Height: -1, Perennial: true, Nitrate: 3, PerennialGrass: true, Notes: "Tifton 85 is another entry. On nitrate the sources disagree.", Sources: []string{"tn-correll-2017", "tn-steelman", "tx-bermuda", "ga-bermuda-nitrate"}},
 	{ID: "pearl-millet", Name: "Pearl millet", Scientific: "Cenchrus americanus (Pennisetum glaucum)", Names: []string{"pearlmillet", "bajra", "BMR pearl millet", "hybrid pearl millet", "cattail millet"}, Level: "none (University of Nebraska (Anderson); New Mexico State University; University of Kentucky Extension; University of Tennessee Extension); rarely toxic (Ohio State University (Sulc)); listed as a producer (foragebeef.ca (Alberta))", Habit: 5, Height: -1, Nitrate: 1, Notes: "Sources disagree: most say none, Alberta lists it.", Sources: []string{"ne-2004", "nm-a417", "ky-woodford-2018", "tn-correll-2017", "osu-henry", "ab-foragebeef", "ne-2019-brassica", "ks-3861", "pa-first-frost"}},
@@ -581,6 +581,7 @@ var compiledAliases = [...][2]string{
 	{"ambrosia spp", "ragweed"},
 	{"amelanchier alnifolia", "saskatoon"},
 	{"andropogon gerardii", "big-bluestem"},
+	{"annual rye", "annual-ryegrass"},
 	{"annual rye grass", "annual-ryegrass"},
 	{"annual ryegrass", "annual-ryegrass"},
 	{"arctotheca calendula", "capeweed"},
@@ -1157,6 +1158,9 @@ var compiledAliases = [...][2]string{
 	{"soybeans", "soybean"},
 	{"spear thistle", "bull-thistle"},
 	{"spearthistle", "bull-thistle"},
+	{"spring barley", "barley"},
+	{"spring canola", "canola"},
+	{"spring oats", "oats"},
 	{"spring peas", "field-pea"},
 	{"spring triticale", "triticale"},
 	{"spring vetch", "common-vetch"},
@@ -1292,6 +1296,9 @@ var compiledAliases = [...][2]string{
 	{"wild sunflower", "sunflower"},
 	{"wildcane", "shattercane"},
 	{"wildcherry", "cherry"},
+	{"winter barley", "barley"},
+	{"winter canola", "canola"},
+	{"winter oats", "oats"},
 	{"winter peas", "field-pea"},
 	{"winter rye", "rye"},
 	{"winter triticale", "triticale"},
