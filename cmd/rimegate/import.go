@@ -82,7 +82,7 @@ func (p *program) importFile(c *cli.Context) error {
 	}
 	opt := formats.Options{
 		Loc: v.Loc, Unit: strings.ToUpper(form.text("unit")), Station: form.text("file-station"), Clock: strings.ToLower(form.text("clock")),
-		DateOrder: strings.ToLower(form.text("date-order")), Received: v.Now, Place: v.Place(station),
+		DateOrder: strings.ToLower(form.text("date-order")), Received: v.Now, Place: v.Place(station), Farm: v.FarmPlace(),
 	}
 	in := &intake{station: station, paddock: paddock, format: form.text("format"), note: form.text("note"), opt: opt, dryRun: c.Bool("dry-run")}
 	dir, every := form.text("watch"), form.every()
@@ -164,6 +164,10 @@ func (p *program) takeFile(f *farm.Farm, in *intake, name string, r io.Reader) e
 		one, many = "forecast night", "forecast nights"
 	}
 	p.para("", "  ", fmt.Sprintf("%s: %s; %d stood in the journal already.", did, counted(len(l.Entries), one, many), l.Same))
+	if l.Joined > 0 {
+		p.para("  ", "  ", fmt.Sprintf("%s of them stood in the journal in part; the parts add up, and %s.", counted(l.Joined, "night", "nights"),
+			map[bool]string{true: "together they cover " + counted(l.Whole, "night", "nights"), false: "do not cover the night yet"}[l.Whole > 0]))
+	}
 	if l.Changed > 0 {
 		p.para("! ", "  ", fmt.Sprintf("%s of this file had another reading in the journal; both are kept and the colder counts.", counted(l.Changed, "night", "nights")))
 	}
@@ -172,6 +176,9 @@ func (p *program) takeFile(f *farm.Farm, in *intake, name string, r io.Reader) e
 	}
 	for _, n := range l.Notes {
 		p.para("! ", "  ", n)
+	}
+	if l.Stored {
+		p.para("", "  ", fmt.Sprintf("All of it is one import, %s; `rimegate strike --batch %s --because ...` undoes it.", l.Batch, l.Batch))
 	}
 	p.changes(&l.Logged)
 	return nil

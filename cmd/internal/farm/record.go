@@ -6,9 +6,9 @@ import (
 )
 
 // StationNights is the journal's record of a station: every reading that
-// counts, in order.
+// counts, in order. Parts that together cover a night count as one.
 func (v *View) StationNights(station string) []weather.NightLow {
-	return nightLows(v.History.OfStation(station))
+	return weather.JoinParts(nightLows(v.History.OfStation(station)), v.Loc, v.FarmPlace())
 }
 
 // PaddockNights is the record of a thermometer in a paddock itself, over the
@@ -24,7 +24,7 @@ func (v *View) PaddockNights(paddock string) []weather.NightLow {
 			}
 		}
 	}
-	return out
+	return weather.JoinParts(out, v.Loc, v.FarmPlace())
 }
 
 func nightLows(facts []fields.Fact) []weather.NightLow {
@@ -32,7 +32,7 @@ func nightLows(facts []fields.Fact) []weather.NightLow {
 	for _, f := range facts {
 		if b, ok := f.Body.(*fields.Reading); ok {
 			out = append(out, weather.NightLow{
-				Night: b.Night, LowC: b.LowC, BelowZero: b.BelowZero, Covers: b.Covers == nil || *b.Covers,
+				Night: b.Night, LowC: b.LowC, BelowZero: b.BelowZero, Covers: b.Covers == nil || *b.Covers, Spans: b.Spans,
 				HoursBelow0: b.HoursBelow0, HoursBelowKill: b.HoursBelowKill, Source: b.Source,
 			})
 		}
