@@ -34,7 +34,7 @@ var bad = []struct {
 	{"day and month open, four digits of year", "plaincsv", "date,low_c\n06.10.2026,1\n", nil, []string{"Tue 06-Oct-2026", "Wed 10-Jun-2026"}},
 	{"dates contradict", "plaincsv", "date,low_c\n16/10/26,1\n10/17/26,1\n", nil, []string{"line 3", "contradict", "line 2"}},
 	{"year may be first", "plaincsv", "date,low_c\n26/10/06,1\n26/10/07,1\n26/10/08,1\n26/10/09,1\n", nil, []string{"year first"}},
-	{"no zone said", "plaincsv", "time,temp_c\n2026-10-06 05:00,3\n", func(o *Options) { o.Clock = "" }, []string{"line 2", "do not say their zone", "local, standard", "America/Denver"}},
+	{"no zone said", "plaincsv", "time,temp_c\n2026-10-06 05:00,3\n", func(o *Options) { o.Clock = "" }, []string{"clock: ", "do not say their zone", "local, standard", "America/Denver"}},
 	{"no zone said, day and month open", "plaincsv", "date,hour,temp_c\n06/10/26,5,3\n", func(o *Options) { o.Clock = "" }, []string{"do not say their zone"}},
 	{"a clock that is none", "plaincsv", "time,temp_c\n2026-10-06 05:00,3\n", func(o *Options) { o.Clock = "Mars/Base" }, []string{`"Mars/Base"`, "local, standard, utc"}},
 	{"station under another name", "plaincsv", "probe,night,low_c\nCreek,2026-10-06,1\nBench,2026-10-06,4\n", func(o *Options) { o.Station = "Creek" }, []string{"does not name its stations", `"Creek"`, "name the column station"}},
@@ -71,7 +71,7 @@ var bad = []struct {
 	{"French bulk file", "eccc", "\"Nom de la Station\",\"Date/Heure\",\"Temp. min. (°C)\",\"x\"\n", nil, []string{"English"}},
 	{"bulk file cut after the header", "eccc", "\"Station Name\",\"Date/Time\",\"Min Temp (°C)\",\"Min Temp Flag\"\n", nil, []string{"no row of data"}},
 
-	{"reports without a month", "metar", "KTST 150053Z AUTO 18003KT 10SM CLR 05/M02 A3001\n", nil, []string{"line 1", "no month or year", "like 2026-10"}},
+	{"reports without a month", "metar", "KTST 150053Z AUTO 18003KT 10SM CLR 05/M02 A3001\n", nil, []string{"month: ", "no month or year", "like 2026-10"}},
 	{"prose", "metar", "Dear sir,\nthank you for your letter.\n", nil, []string{"line 1", "is not a report"}},
 	{"forecasts only", "metar", "TAF KTST 151120Z 1512/1612 18005KT P6SM SKC\n", nil, []string{"no row of the file is a temperature"}},
 

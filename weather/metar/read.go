@@ -17,6 +17,7 @@ import (
 	"io"
 	"time"
 
+	"rimegate/fields"
 	"rimegate/weather"
 	"rimegate/weather/internal/report"
 	"rimegate/weather/internal/rows"
@@ -235,7 +236,7 @@ func (p *reader) flush() error {
 			p.res.Note("the first report is of " + t.Format("January 2006") + ", as you said; those behind it follow on")
 		}
 	default:
-		return table.Refuse(p.at, "the reports say the day of the month, but no month or year", "say the month of the first report, like 2026-10")
+		return fields.Problem{Field: "month", What: "the reports say the day of the month, but no month or year", Type: "say the month of the first report, like 2026-10"}
 	}
 	if !ok {
 		p.res.Reject(p.at, fmt.Sprintf("there is no day %d in the months around the report", r.Day))

@@ -117,6 +117,10 @@ func refuse(line int, what, do string) error {
 	return fields.Problem{Line: line, What: what, Type: do}
 }
 
+func clockProblem(what, do string) error {
+	return fields.Problem{Field: "clock", What: what, Type: do}
+}
+
 // header finds the first line that names a time and a temperature.
 func (p *reader) header() error {
 	var seen columns
@@ -334,7 +338,7 @@ func (p *reader) row(line []byte) error {
 		}
 	}
 	if p.clockOpen && why == "" && s.HasTime && s.Zone == rows.ZoneNone && (p.col.zoneCol < 0 || len(p.cell(p.col.zoneCol)) == 0) {
-		return refuse(at, "the times of the file do not say their zone",
+		return clockProblem("the times of the file do not say their zone",
 			"say what the thermometer's clock shows: local, standard (no summer time), utc or a zone such as America/Denver")
 	}
 	c, below, state, err := p.temperature(at)

@@ -27,6 +27,29 @@ func (v *View) PaddockNights(paddock string) []weather.NightLow {
 	return weather.JoinParts(out, v.Loc, v.FarmPlace())
 }
 
+// LowsBeside gives what the farm's other thermometers read of a night, the mean of
+// them where they agree within 8 °C; of readings of all of the night alone. station and
+// paddock are the place that is left out.
+func (v *View) LowsBeside(station, paddock string) func(fields.Date) (float64, bool) {
+	type night struct{ low, high float64 }
+	all := map[fields.Date]night{}
+	for i := range v.History.Facts {
+		b, ok := v.History.Facts[i].Body.(*fields.Reading)
+		if !ok || b.LowC == nil || partRead(b) || b.Station == station && b.Paddock == paddock {
+			continue
+		}
+		n, ok := all[b.Night]
+		if !ok {
+			n = night{*b.LowC, *b.LowC}
+		}
+		all[b.Night] = night{min(n.low, *b.LowC), max(n.high, *b.LowC)}
+	}
+	return func(d fields.Date) (float64, bool) {
+		n, ok := all[d]
+		return (n.low + n.high) / 2, ok && n.high-n.low <= 8
+	}
+}
+
 func nightLows(facts []fields.Fact) []weather.NightLow {
 	var out []weather.NightLow
 	for _, f := range facts {
