@@ -87,6 +87,10 @@ type Result struct {
 	WindUnread   string        // a wind column that was not read, since its name says no unit
 }
 
+// InFahrenheit reports whether the values of the file are in °F; if each says its own
+// unit, whether all of them are.
+func (r *Result) InFahrenheit() bool { return strings.HasPrefix(r.Unit, "degrees Fahrenheit") }
+
 // Reject counts a rejected row and keeps the reason of the first ones.
 func (r *Result) Reject(line int, what string) {
 	r.Rejected++

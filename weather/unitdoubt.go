@@ -51,55 +51,54 @@ const defaultLat = 42
 
 // DoubtUnit looks for lows that fit the other unit of temperature better than the one
 // they were read in: warm ones that were °F and read as °C, cold ones that were °C and
-// read as °F. at is the farm's place, nil if not known; beside gives what another
-// thermometer of the farm read of a night, and may be nil. ok is false if the lows
-// raise no doubt.
-func DoubtUnit(nights []NightLow, at *Place, beside func(fields.Date) (float64, bool)) (doubt UnitDoubt, ok bool) {
+// read as °F. fahrenheit is the unit they were read in; at is the farm's place, nil if
+// not known; beside gives what another thermometer of the farm read of a night, and may
+// be nil. ok is false if the lows raise no doubt.
+func DoubtUnit(nights []NightLow, fahrenheit bool, at *Place, beside func(fields.Date) (float64, bool)) (doubt UnitDoubt, ok bool) {
 	lat := float64(defaultLat)
 	if at.valid() {
 		lat = at.Lat
 	}
-	for _, warm := range []bool{true, false} {
-		got := UnitDoubt{TooWarm: warm}
-		run, longest, off15, sure := 0, 0, 0, false
-		for i := range nights {
-			n := &nights[i]
-			if n.LowC == nil || !n.readAt(5) {
-				continue
-			}
-			got.Of++
-			from, to, limit, known := 0.0, 0.0, doubtBeside, false
-			if beside != nil {
-				from, known = beside(n.Night)
-				to = from
-			}
-			if !known {
-				from, to = usualLows(n.Night, lat)
-				limit = doubtOff
-			}
-			off, other := *n.LowC-to, FtoC(*n.LowC) // had the number been °F
-			if !warm {
-				off, other = from-*n.LowC, *n.LowC*9/5+32 // had it been °C
-			}
-			if off < limit || max(from-other, other-to) > off/2 {
-				run = 0
-				continue
-			}
-			off15++
-			got.Nights = append(got.Nights, *n)
-			if known || !warm || *n.LowC >= doubtWarmC {
-				run++
-				longest = max(longest, run)
-				sure = sure || known || off >= doubtOne
-			}
+	warm := !fahrenheit
+	got := UnitDoubt{TooWarm: warm}
+	run, longest, off15, sure := 0, 0, 0, false
+	for i := range nights {
+		n := &nights[i]
+		if n.LowC == nil || !n.readAt(5) {
+			continue
 		}
-		part := float64(off15) / float64(max(1, got.Of))
-		switch {
-		case sure, longest >= doubtNights, part >= doubtMost && off15 >= doubtNights:
-			return got, true
-		case longest > 0 && (part >= doubtShare || got.Of < doubtNights):
-			return got, true
+		got.Of++
+		from, to, limit, known := 0.0, 0.0, doubtBeside, false
+		if beside != nil {
+			from, known = beside(n.Night)
+			to = from
 		}
+		if !known {
+			from, to = usualLows(n.Night, lat)
+			limit = doubtOff
+		}
+		off, other := *n.LowC-to, FtoC(*n.LowC) // had the number been °F
+		if !warm {
+			off, other = from-*n.LowC, *n.LowC*9/5+32 // had it been °C
+		}
+		if off < limit || max(from-other, other-to) > off/2 {
+			run = 0
+			continue
+		}
+		off15++
+		got.Nights = append(got.Nights, *n)
+		if known || !warm || *n.LowC >= doubtWarmC {
+			run++
+			longest = max(longest, run)
+			sure = sure || known || off >= doubtOne
+		}
+	}
+	part := float64(off15) / float64(max(1, got.Of))
+	switch {
+	case sure, longest >= doubtNights, part >= doubtMost && off15 >= doubtNights:
+		return got, true
+	case longest > 0 && (part >= doubtShare || got.Of < doubtNights):
+		return got, true
 	}
 	return UnitDoubt{}, false
 }

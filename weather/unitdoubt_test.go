@@ -73,14 +73,14 @@ func TestDoubtUnitOnPublishedLows(t *testing.T) {
 			missed, cold, of := 0, 0, 0
 			for i := 0; i+n <= len(all); i += max(1, n/3) {
 				part := all[i : i+n]
-				if d, odd := DoubtUnit(part, at, nil); odd {
+				if d, odd := DoubtUnit(part, false, at, nil); odd {
 					t.Errorf("%.1f: %d nights from %s: %s", lat, n, part[0].Night, d.Words())
 				}
 				of++
-				if d, odd := DoubtUnit(inOtherUnit(part, true), at, nil); !odd || !d.TooWarm {
+				if d, odd := DoubtUnit(inOtherUnit(part, true), false, at, nil); !odd || !d.TooWarm {
 					missed++
 				}
-				if d, odd := DoubtUnit(inOtherUnit(part, false), at, nil); odd && !d.TooWarm {
+				if d, odd := DoubtUnit(inOtherUnit(part, false), true, at, nil); odd && !d.TooWarm {
 					cold++
 				}
 			}
@@ -130,10 +130,12 @@ func TestDoubtUnit(t *testing.T) {
 		{"°C read as °F", lows(FtoC(5), FtoC(2), FtoC(-2)), nil, nil, true, "3 lows of 3 (5, 2, -2 °F, first in the night of Sun 04-Oct-2026) would be far too cold for the season, and fit °C well"},
 		{"January south of the equator", january, &Place{-43, 172}, nil, false, ""},
 		{"the same in the north", january, &Place{43, -100}, nil, true, "3 lows of 3"},
+		{"cold in °C", lows(-12, -13, -15), nil, nil, false, ""},
+		{"frosts in °F by the header", lows(-4, -5, -6), nil, nil, false, ""},
 		{"signs alone", []NightLow{{Night: oct}}, nil, nil, false, ""},
 	} {
 		beside := func(d fields.Date) (float64, bool) { v, ok := c.beside[d]; return v, ok }
-		got, odd := DoubtUnit(c.nights, c.at, beside)
+		got, odd := DoubtUnit(c.nights, strings.HasPrefix(c.name, "°C read as °F") || strings.HasSuffix(c.name, "in °F by the header"), c.at, beside)
 		if odd != c.odd || odd && !strings.Contains(got.Words(), c.words) {
 			t.Errorf("%s: %v", c.name, odd)
 			if odd {

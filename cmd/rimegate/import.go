@@ -224,7 +224,7 @@ func (p *program) unitDoubt(f *farm.Farm, in *intake, name string, res *weather.
 	if err != nil {
 		return err
 	}
-	d, odd := weather.DoubtUnit(res.Nights, v.Place(in.station), v.LowsBeside(in.station, in.paddock))
+	d, odd := weather.DoubtUnit(res.Nights, res.InFahrenheit(), v.Place(in.station), v.LowsBeside(in.station, in.paddock))
 	switch {
 	case !odd:
 	case d.TooWarm:
