@@ -110,6 +110,9 @@ func (e *expectation) against(a *hazard.Assessment, class hazard.Class) (faults 
 			say("a reason stands on %s", id)
 		}
 	}
+	if e.names != "" && !slices.ContainsFunc(reasons, func(r hazard.Reason) bool { return r.Text == e.names || slices.Contains(r.Names, e.names) }) {
+		say("no reason names %s", e.names)
+	}
 	if e.share != nil && (!hasShare || share != *e.share) {
 		say("share is %v", share)
 	}
