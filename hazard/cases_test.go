@@ -29,10 +29,22 @@ func TestCases(t *testing.T) {
 	})
 }
 
+// book is the default rulebook under the case's own overrides and farm table.
+func (c *caseFile) book(v fields.View) *hazard.Rulebook {
+	if !slices.ContainsFunc(c.entries, func(e fields.Entry) bool {
+		f, ok := e.Body.(*fields.Farm)
+		return ok && f.NitrateTable != "" || e.Body.Kind() == fields.KindOverride
+	}) {
+		return rules.Default()
+	}
+	book, _ := rules.With(rules.Default(), fields.Fold(c.entries, v).Facts, v.On)
+	return book
+}
+
 func (c *caseFile) check(t *testing.T, path string, e expectation) {
 	t.Helper()
-	h := fields.Fold(c.entries, fields.View{On: e.on, KnownAt: e.known})
-	a := hazard.Assess(h, rules.Default())
+	v := fields.View{On: e.on, KnownAt: e.known}
+	a := hazard.Assess(fields.Fold(c.entries, v), c.book(v))
 	passed := true
 	for _, class := range e.classes {
 		faults, got := e.against(a, class)
@@ -198,7 +210,7 @@ func TestCasesPlainEngine(t *testing.T) {
 			if e.lot != "" {
 				place = e.lot
 			}
-			answers := judge.Plain(c.entries, e.on, e.known, rules.Default())
+			answers := judge.Plain(c.entries, e.on, e.known, c.book(fields.View{On: e.on, KnownAt: e.known}))
 			agrees := true
 			for _, class := range e.classes {
 				k := judge.Key{Place: place, Lot: e.lot != "", Use: e.use, Class: class}
@@ -240,8 +252,8 @@ func TestCasesDoNotDependOnArrival(t *testing.T) {
 				continue
 			}
 			v := fields.View{On: e.on, KnownAt: e.known}
-			a := hazard.Assess(fields.Fold(c.entries, v), rules.Default())
-			b := hazard.Assess(fields.Fold(turned, v), rules.Default())
+			a := hazard.Assess(fields.Fold(c.entries, v), c.book(v))
+			b := hazard.Assess(fields.Fold(turned, v), c.book(v))
 			for i := range a.Paddocks {
 				if !reflect.DeepEqual(a.Paddocks[i].Verdicts, b.Paddocks[i].Verdicts) {
 					diff := cmp.Diff(a.Paddocks[i].Verdicts, b.Paddocks[i].Verdicts, cmpopts.IgnoreUnexported(hazard.Reason{}))
@@ -286,8 +298,8 @@ func TestCasesGetNoBetterByBadNews(t *testing.T) {
 					t.Fatal(err)
 				}
 				v := fields.View{On: e.on, KnownAt: e.known}
-				before := hazard.Assess(fields.Fold(c.entries, v), rules.Default())
-				after := hazard.Assess(fields.Fold(append(slices.Clone(c.entries), *worse), v), rules.Default())
+				before := hazard.Assess(fields.Fold(c.entries, v), c.book(v))
+				after := hazard.Assess(fields.Fold(append(slices.Clone(c.entries), *worse), v), c.book(v))
 				for _, p := range before.Paddocks {
 					q := slices.IndexFunc(after.Paddocks, func(a hazard.PaddockAnswer) bool { return a.Paddock.ID == p.Paddock.ID })
 					for k, was := range p.Verdicts {
