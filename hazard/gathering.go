@@ -86,12 +86,12 @@ func (p *plant) nitrate() NitrateHabit {
 	return p.row.Nitrate
 }
 
-// isSod reports perennial sod: a perennial grass or legume is listed, and it was
-// never sown, or every sowing of the stand was of perennials only and is 12
-// months old.
+// isSod reports perennial sod: a perennial grass or legume that gathers little is
+// listed, and it was never sown, or every sowing of the stand was of perennials only
+// and is 12 months old.
 func (g *ground) isSod(sowings []fields.Fact) bool {
 	if g.stand.any(func(p *plant) bool {
-		return p.row != nil && p.row.Perennial && (p.row.PerennialGrass || p.row.Legume)
+		return p.nitrate() == NitrateLow && p.row.Perennial && (p.row.PerennialGrass || p.row.Legume)
 	}) == nil {
 		return false
 	}

@@ -153,6 +153,7 @@ func TestEverydayNamesAreTheWorst(t *testing.T) {
 				strict(!sp.Perennial || !sp.Habit.Cyanogenic() || name.Perennial, "the walk life of perennials")
 				strict(sp.Legume || !name.Legume, "legume")
 				strict(sp.CoolSeason || !name.CoolSeason, "cool season")
+				strict(name.Bloat || !sp.Bloat, "bloat")
 				strict(!sp.PerennialGrass || name.PerennialGrass, "perennial grass")
 				strict(name.SurvivesC == nil || sp.SurvivesC != nil && *name.SurvivesC >= *sp.SurvivesC, "survives")
 			}
