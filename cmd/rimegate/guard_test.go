@@ -165,7 +165,6 @@ func TestFormsCoverTheirKinds(t *testing.T) {
 		"reading.covers":    "said by --part",
 		"reading.spans":     "an import writes them",
 		"reading.paddock":   "the argument",
-		"reading.spans":     "a logger file's; a person says --part",
 		"forecast.paddock":  "the argument",
 		"no-frost.paddocks": "the argument",
 		"override.until":    "",
