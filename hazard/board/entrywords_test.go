@@ -219,3 +219,64 @@ func TestInstantIsFarmTime(t *testing.T) {
 		t.Errorf("instant without a farm is %q", got)
 	}
 }
+
+// What an entry leaves out is read back as what it is taken for.
+func TestEntryEcho(t *testing.T) {
+	h := farmHistory(t)
+	for _, c := range []struct {
+		kind fields.Kind
+		body string
+		want []string
+	}{
+		{"reading", `"station":"yard","night":"2026-09-11","low_c":5`, []string{"It is taken as the lowest of the whole night. It counts for ", " Plants that stand lower than the thermometer may be colder."}},
+		{"reading", `"paddock":"creek","night":"2026-09-11","low_c":5`, []string{"a thermometer in Creek Grass", "taken to have stood in the paddock itself, at plant height: it counts there alone"}},
+		{"reading", `"station":"nowhere","night":"2026-09-11","low_c":5`, []string{"NO PADDOCK NAMES THIS THERMOMETER"}},
+		{"no-frost", `"paddocks":["creek"],"from":"2026-09-10","to":"2026-09-10","basis":"looked-at-dawn"`, []string{"by a look at dawn", "one that was nearly frosty stays so"}},
+		{"seen", `"paddock":"creek","species":["kochia"]`, []string{"it is taken as patches"}},
+		{"nitrogen", `"paddocks":["creek"],"rate_unknown":true`, []string{"nobody knows the rate", "taken as above every line"}},
+		{"frost", `"paddocks":["creek"],"night":"2026-09-11"`, []string{"it is taken as a hard frost"}},
+		{"lab", `"paddock":"creek","sampled_on":"2026-09-05","analyte":"nitrate","values":[3000],"form":"NO3","unit":"ppm","basis":"dm","method":"lab","stems":20`, []string{"Without its spots and cutting height it can warn and clears nothing."}},
+		{"lab", `"paddock":"creek","sampled_on":"2026-09-05","analyte":"nitrate","values":[3000],"form":"NO3","unit":"ppm","basis":"dm","method":"strip"`, []string{"A strip or a quick test warns and clears nothing."}},
+	} {
+		e := sampleEntry(t, c.kind, c.body)
+		got := EntryEcho(e, h, Metric)
+		for _, w := range c.want {
+			if !strings.Contains(got, w) {
+				t.Errorf("%s: %q does not say %q", c.kind, got, w)
+			}
+		}
+		if got == EntryWords(e, h, Metric) {
+			t.Errorf("%s: nothing is said of what was left out", c.kind)
+		}
+	}
+	if e := sampleEntry(t, "rain", samples["rain"]); EntryEcho(e, h, Metric) != EntryWords(e, h, Metric) {
+		t.Error("rain is taken for more than it says")
+	}
+}
+
+func TestUnlikelyUnit(t *testing.T) {
+	for _, c := range []struct {
+		analyte string
+		v       float64
+		unit    string
+		odd     bool
+	}{
+		{"nitrate", 0.52, "ppm", true},
+		{"nitrate", 3, "mg/kg", true},
+		{"nitrate", 10, "ppm", false},
+		{"nitrate", 0, "ppm", false},
+		{"nitrate", 3000, "ppm", false},
+		{"nitrate", 0.52, "%", false},
+		{"nitrate", 52, "%", true},
+		{"nitrate", 5.2, "g/kg", false},
+		{"nitrate", 520, "g/kg", true},
+		{"hcn", 3, "ppm", false},
+		{"hcn", 0.05, "ppm", true},
+		{"hcn", 0.05, "%", false},
+		{"hcn", 5, "%", true},
+	} {
+		if got := UnlikelyUnit(c.analyte, c.v, c.unit); (got != "") != c.odd {
+			t.Errorf("%s %v %s: %q", c.analyte, c.v, c.unit, got)
+		}
+	}
+}
