@@ -272,7 +272,7 @@ func (x *Tonight) row(s *speaker, p *hazard.PaddockAnswer, d fields.Date, trigge
 	}
 	const morning = "; read the thermometer in the morning"
 	if !ok {
-		row.Low, row.Act = "no forecast", "get one for its station, or look at the thermometer"
+		row.Low, row.Act = "no forecast", "get a forecast for its station, or look at the thermometer"
 		if len(f.Stations) == 0 {
 			row.Act = "it names no station: `rimegate paddock set --station`"
 		}
