@@ -102,7 +102,7 @@ guessed.
 			build: labBody,
 		},
 		{
-			kind: "water", undated: true,
+			kind: "water", undated: true, sure: []cli.Flag{asPrinted()},
 			usage: "a nitrate result of stock water",
 			more: `
    rimegate log water --source "east well" --value 24 --form NO3-N --unit mg/L --sampled 1-Sep \
@@ -124,6 +124,7 @@ guessed.
 				if !f.has("value") {
 					f.wrong("value", "is missing", "type the number on the report")
 				}
+				f.pointOf(f.text("value"))
 				for _, s := range f.list("herds") {
 					id, err := f.v.Herd(s)
 					f.failed("herds", err)
@@ -171,6 +172,14 @@ meanwhile.
 	}
 }
 
+// pointOf asks about a figure such as 3.000, of which nobody can tell what its
+// point is.
+func (f *form) pointOf(s string) {
+	if fields.ThousandsPoint(s) && !f.yes("as-printed") {
+		f.wrong("value", quoted(s)+" has three digits behind a point, which parts thousands in some countries", "type thousands without a sign (3000), or add --as-printed if the point is a decimal one")
+	}
+}
+
 func labBody(f *form) []fields.Body {
 	b := &fields.Lab{
 		Analyte:   f.mustOne("analyte", "nitrate", "hcn"),
@@ -189,8 +198,8 @@ func labBody(f *form) []fields.Body {
 			continue
 		}
 		b.Values = append(b.Values, vs...)
-		if u := f.text("unit"); fields.ThousandsPoint(s) && (u == "ppm" || u == "mg/kg") && !f.yes("as-printed") {
-			f.wrong("value", quoted(s)+" has three digits behind a point, which parts thousands in some countries", "type thousands without a sign (3000), or add --as-printed if the point is a decimal one")
+		if u := f.text("unit"); u == "ppm" || u == "mg/kg" {
+			f.pointOf(s)
 		}
 	}
 	if len(typed) == 0 {

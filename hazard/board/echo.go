@@ -28,6 +28,9 @@ func (t *teller) taken(e *fields.Entry) []string {
 		out = append(out, t.counts(b)...)
 	case *fields.NoFrost:
 		if b.Basis == "thermometer-in-paddock" {
+			if n := len(b.Paddocks); n > 1 {
+				add("It says that a thermometer stood at plant height in each of the ", number(float64(n), 0), " paddocks")
+			}
 			add("It speaks for nights that were nearly frosty too; a frost that anybody or anything recorded stands above it")
 		} else {
 			add("It speaks for nights that nobody read; one that was nearly frosty stays so, and a recorded frost stands above it")
@@ -39,7 +42,8 @@ func (t *teller) taken(e *fields.Entry) []string {
 	case *fields.Sown:
 		if b.NewStand == nil && t.h != nil {
 			for _, f := range t.h.OfPaddock(b.Paddock) {
-				if f.Entry != e && f.ID != e.ID && (f.Kind() == fields.KindSown || f.Kind() == fields.KindSeen) {
+				unstored := strings.HasPrefix(f.ID, "~") // this very entry, as a trial
+				if !unstored && f.ID != e.ID && (f.Kind() == fields.KindSown || f.Kind() == fields.KindSeen) {
 					add("It is taken as added to what grows there; if that is gone, say --new-stand")
 					break
 				}

@@ -92,6 +92,9 @@ func (s *Screens) Log(entries []fields.Entry, dryRun bool) (*tui.Outcome, error)
 	if err != nil {
 		return nil, err
 	}
+	if l.View.Behind != "" {
+		l.Notes = append(l.Notes, "NOBODY KNOWS WHAT TODAY IS: "+l.View.Behind+". Set the clock right, or look at every day above.")
+	}
 	return &tui.Outcome{Entries: l.Entries, Stored: l.Stored, Notes: l.Notes, Before: l.Before, After: l.After}, nil
 }
 
