@@ -247,7 +247,7 @@ type Species struct {
 	HorsesOff      bool    // horses hold
 	NotListed      bool    // no source speaks of HCN: caution until weeds are checked
 	Nitrate        NitrateHabit
-	PerennialGrass bool // low unless fertilised this season
+	PerennialGrass bool // a perennial grass; a sod asks for Perennial besides, see Fits
 	Legume         bool
 	SurvivesC      *float64 // survives frost to this temperature; nil: frost-killed or not said
 	Notes          string
