@@ -283,11 +283,17 @@ func (g *ground) undamaged(f fields.Fact) bool {
 
 // borneBefore reports a walk of the days before the night of d that found no frost
 // damage and bears it: its low at plant height is known from covering readings
-// and above the line, and nobody logged a frost.
+// and above the line, and nobody logged a frost. Damage found in between ends it.
 func (g *ground) borneBefore(d fields.Date) bool {
 	n := g.at(d)
 	if n.person || !n.read || n.numberless || !n.hasPlant || n.plant <= g.book.V[NitrateFrostBorne] {
 		return false
 	}
-	return g.undamagedIn(d.Add(-g.book.Days(NitrateFrostBorneDays)), d-1)
+	from := d.Add(-g.book.Days(NitrateFrostBorneDays))
+	for _, f := range g.walks {
+		if f.Date >= from && f.Date < d && damaged(f.Body.(*fields.Walk)) {
+			from = f.Date + 1
+		}
+	}
+	return g.undamagedIn(from, d-1)
 }

@@ -343,7 +343,7 @@ func TestOrdinaryCloverAndRyegrass(t *testing.T) {
 		{"clover and ryegrass, never sown", "seen", `{"species":["clover","ryegrass"]}`, false},
 	} {
 		s := newFarmYear(t)
-		s.log(from, x.kind, "%s", x.body)
+		s.log(from-30, x.kind, "%s", x.body)
 		s.log(from, "walk", `{"weeds_checked":true}`)
 		s.lows(from, to, func(d fields.Date) float64 {
 			switch {
