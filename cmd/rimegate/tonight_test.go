@@ -51,7 +51,7 @@ func TestTonightFromTheEvening(t *testing.T) {
 	if err := os.WriteFile("home.metar", []byte(metarNights(time.Date(2026, 9, 20, 18, 0, 0, 0, time.UTC), 15)), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	ask := []string{"tonight", "--station", "home", "--sunset-temp", "5C", "--dew", "-2C", "--history", "home.metar"}
+	ask := []string{"tonight", "--station", "home", "--sunset-temp", "5C", "--dew", "-2C", "--history", "home.metar", "--month", "2026-09"}
 	status, _, errOut := invoke(t, ask...)
 	if status != statusWords || !strings.Contains(errOut, "when the sun sets is not known") {
 		t.Fatalf("without a place: status %d, %q", status, errOut)
