@@ -23,7 +23,7 @@ type field struct {
 }
 
 // form is a half-written entry. It lives in the model until it is stored or
-// emptied: no mistake, busy journal or other page makes it go.
+// emptied: no mistake, busy journal, other page or other paddock makes it go.
 type form struct {
 	spec   *kindSpec
 	fields []field
@@ -104,39 +104,91 @@ func newForm(m *model, k *kindSpec) *form {
 }
 
 // openForm opens the form of a kind for the picked paddocks, else for the one
-// in hand. A form left half-written comes back as it was.
+// in hand.
 func (a *app) openForm(k fields.Kind) {
 	m := a.m
 	if m.answer == nil {
 		m.wrong("The journal is not read yet.")
 		return
 	}
-	spec := kindOf(k)
-	if spec == nil {
-		return
-	}
-	places := m.inHand()
-	f := m.drafts[k]
-	if f == nil {
-		f = newForm(m, spec)
-		f.places = places
-		m.drafts[k] = f
-	} else if f.dirty {
-		m.tell("What you typed before is still here; Ctrl-N empties the form.")
-		if len(m.picked) > 0 {
-			f.places = places
+	if spec := kindOf(k); spec != nil {
+		f := newForm(m, spec)
+		if f.placed() {
+			f.places = m.inHand()
 		}
-	} else {
-		*f = *newForm(m, spec)
-		f.places = places
+		m.begin(f)
 	}
-	f.waiting, f.picking = false, false
-	m.form = f
+}
+
+// begin opens a fresh form, or the half-written one about the same: what was
+// typed about another paddock is offered, never taken for this one.
+func (m *model) begin(f *form) {
+	m.tell("")
+	for _, d := range m.drafts {
+		if d.dirty && d.spec.kind == f.spec.kind && d.subject() == f.subject() {
+			f = d
+		}
+	}
+	m.bring(f)
 	if m.page == pageMenu { // the menu is no place to come back to
 		m.page = pageForm
 		return
 	}
 	m.open(pageForm)
+}
+
+// bring shows a form and says what else of its kind is half-written. Forms in
+// which nothing was typed go.
+func (m *model) bring(f *form) {
+	m.drafts = append(slices.DeleteFunc(m.drafts, func(d *form) bool { return d == f || !d.dirty }), f)
+	f.waiting, f.picking = false, false
+	m.form = f
+	if o := m.otherDraft(); o != nil {
+		m.tell("Not saved yet: " + o.spec.title + " " + o.whom(m) + ". Ctrl-O opens it.")
+	} else if f.dirty {
+		m.tell("What you typed before is still here; Ctrl-N empties the form.")
+	}
+}
+
+// otherDraft is the half-written form of the open form's kind that lay longest.
+func (m *model) otherDraft() *form {
+	for _, d := range m.drafts {
+		if d != m.form && d.dirty && d.spec.kind == m.form.spec.kind {
+			return d
+		}
+	}
+	return nil
+}
+
+// subject is what a form speaks of: its paddocks, the entry it strikes, the
+// round that was done.
+func (f *form) subject() string {
+	places := slices.Sorted(slices.Values(f.places))
+	round := ""
+	if x := f.named("round"); x != nil {
+		round = x.text
+	}
+	return strings.Join(places, ",") + "\x00" + f.fixed["entry"] + "\x00" + round
+}
+
+// whom names the subject.
+func (f *form) whom(m *model) string {
+	switch x := f.named("round"); {
+	case f.about != "":
+		return "(" + f.about + ")"
+	case len(f.places) > 1:
+		return "for " + counted(len(f.places), "paddock", "paddocks")
+	case len(f.places) == 1:
+		return "for " + m.name(f.places[0])
+	case x != nil && x.text != "":
+		return "of " + x.text
+	}
+	return "for no paddock"
+}
+
+// placed reports a form that asks for paddocks.
+func (f *form) placed() bool {
+	return slices.ContainsFunc(f.fields, func(x field) bool { return x.typ == tPlaces })
 }
 
 // inHand are the picked paddocks in the order of the list, else the one that
@@ -176,18 +228,6 @@ func (m *model) inHand() []string {
 	return []string{id}
 }
 
-// noFrostAll is the one key for "no frost last night, all paddocks": what is
-// left to say is what that word rests on.
-func (a *app) noFrostAll() {
-	m := a.m
-	if m.answer == nil {
-		return
-	}
-	delete(m.drafts, fields.KindNoFrost)
-	a.openForm(fields.KindNoFrost)
-	m.form.places = m.standing()
-}
-
 // standing are the paddocks that can be named in an entry.
 func (m *model) standing() []string {
 	var out []string
@@ -202,12 +242,8 @@ func (m *model) standing() []string {
 // unsaved are the half-written forms in words.
 func (m *model) unsaved() []string {
 	var out []string
-	for _, k := range append(slices.Clone(kinds), strikeSpec) {
-		f := m.drafts[k.kind]
-		if f == nil && m.form != nil && m.form.spec.kind == k.kind {
-			f = m.form
-		}
-		if f == nil || !f.dirty {
+	for _, f := range m.drafts {
+		if !f.dirty {
 			continue
 		}
 		var said []string
@@ -219,7 +255,7 @@ func (m *model) unsaved() []string {
 		if len(f.places) > 0 {
 			said = append(said, "paddocks "+strings.Join(f.places, ","))
 		}
-		out = append(out, k.title+": "+strings.Join(said, "; "))
+		out = append(out, f.spec.title+": "+strings.Join(said, "; "))
 	}
 	return out
 }
@@ -292,6 +328,12 @@ func (a *app) formKey(key string) {
 		*f = *newForm(m, f.spec)
 		f.places, f.fixed, f.about = places, fixed, about
 		m.tell("The form is empty.")
+		return
+	case "Ctrl-O":
+		if o := m.otherDraft(); o != nil {
+			m.tell("")
+			m.bring(o)
+		}
 		return
 	case "Ctrl-U":
 		x.text, x.cur = "", 0
@@ -563,7 +605,7 @@ func (a *app) save() {
 			}
 			return func() {
 				f.waiting, f.dirty = false, false
-				delete(m.drafts, f.spec.kind)
+				m.drafts = slices.DeleteFunc(m.drafts, func(d *form) bool { return d == f })
 				clear(m.picked)
 				if m.form == f {
 					m.form = nil

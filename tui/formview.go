@@ -228,8 +228,10 @@ func (m *model) menuBody(w, h int) []line {
 			mark = "> "
 		}
 		says, r := k.says, dim
-		if f := m.drafts[k.kind]; f != nil && f.dirty {
-			says, r = "NOT SAVED: half-written", warning
+		for _, f := range m.drafts {
+			if f.dirty && f.spec.kind == k.kind {
+				says, r = "NOT SAVED: half-written "+f.whom(m), warning
+			}
 		}
 		out = append(out, line{sel: string(k.kind) == here, spans: []span{keep(keycap, mark), col(plain, k.title, 22), keep(plain, " "), col(r, says, max(1, w-25))}})
 	}

@@ -4,7 +4,6 @@ import (
 	"slices"
 	"strings"
 
-	"rimegate/fields"
 	"rimegate/hazard"
 	"rimegate/hazard/board"
 )
@@ -72,13 +71,14 @@ type model struct {
 	tasks  []taskRow
 
 	form   *form
-	drafts map[fields.Kind]*form
+	drafts []*form // the open one, and all in which something was typed
+
+	leaving bool // whether to leave a form unsaved: the next such key leaves
 }
 
 func newModel(t *Theme) *model {
 	return &model{
 		theme: t, w: 80, h: 24, sel: map[page]string{}, picked: map[string]bool{}, scroll: map[page]int{},
-		drafts: map[fields.Kind]*form{},
 	}
 }
 

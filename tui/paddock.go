@@ -313,8 +313,7 @@ func (a *app) strike() {
 			f := newForm(m, kindOf(fields.KindStrike))
 			f.fixed = map[string]string{"entry": p.ID}
 			f.about = "Strikes: " + p.Words
-			m.form = f
-			m.open(pageForm)
+			m.begin(f)
 		}
 	}
 }
