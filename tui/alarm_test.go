@@ -39,5 +39,5 @@ func TestALabNumberWithACommaIsAsked(t *testing.T) {
 		f.named(name).text = text
 	}
 	f.named("values").text = "3,000"
-	d.press("Enter").sees("can be one number or two results")
+	d.press("Enter").sees("has a comma")
 }

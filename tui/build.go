@@ -2,9 +2,7 @@ package tui
 
 import (
 	"encoding/json"
-	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 	"time"
 
@@ -187,15 +185,11 @@ func (x *field) value(m *model) (any, error) {
 		}
 		return x.measure.Parse(text)
 	case tCount:
-		n, err := strconv.ParseUint(text, 10, 32)
-		if err != nil {
-			return nil, fmt.Errorf("%q is not a whole number; type it in digits, without a unit", text)
-		}
-		return float64(n), nil
+		return fields.ParseCount(text)
 	case tNumber:
 		return fields.ParseNumber(text)
 	case tNumbers:
-		return fields.ParseNumbers(text)
+		return fields.ParseFigures(text)
 	case tWords:
 		if x.name == "alive" && slices.Contains([]string{"nothing", "none"}, strings.ToLower(text)) {
 			return []string{}, nil

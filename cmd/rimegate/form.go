@@ -1,7 +1,6 @@
 package main
 
 import (
-	"strconv"
 	"strings"
 	"time"
 
@@ -90,12 +89,11 @@ func (f *form) count(flag string) *float64 {
 	if !ok {
 		return nil
 	}
-	n, err := strconv.ParseUint(strings.TrimSpace(s), 10, 32)
+	v, err := fields.ParseCount(s)
 	if err != nil {
-		f.wrong(flag, strconv.Quote(s)+" is not a whole number", "type it in digits, without a unit")
+		f.failed(flag, err)
 		return nil
 	}
-	v := float64(n)
 	return &v
 }
 

@@ -88,7 +88,7 @@ guessed.
       --method lab --sampled 1-Sep --stems 20 --spots 10 --cut 10cm creek`,
 			flags: append([]cli.Flag{
 				text("analyte", "nitrate or hcn (`WORD`)"),
-				&cli.GenericFlag{Name: "value", Usage: "the `NUMBER` on the report; of several samples all of them: repeat the flag, or \"820, 910\"", Value: &each{}},
+				&cli.GenericFlag{Name: "value", Usage: "the `NUMBER` on the report, or \"<100\" if not detected; of several samples all of them: repeat the flag, or \"820; 910\"", Value: &each{}},
 				text("form", "of nitrate: NO3, NO3-N, KNO3 or NaNO3 (`WORD`)"),
 				text("unit", "ppm, mg/kg, g/kg or % (`WORD`)"),
 				text("basis", "dm (dry matter) or as-fed (`WORD`)"),
@@ -183,12 +183,12 @@ func labBody(f *form) []fields.Body {
 	}
 	typed := verbatim(f.c, "value") // never split at a comma: "3,000" is no 3
 	for _, s := range typed {
-		ns, err := fields.ParseNumbers(s)
+		vs, err := fields.ParseFigures(s)
 		if err != nil {
 			f.wrong("value", err.Error(), "its unit goes behind --unit")
 			continue
 		}
-		b.Values = append(b.Values, fields.Values(ns...)...)
+		b.Values = append(b.Values, vs...)
 	}
 	if len(typed) == 0 {
 		f.wrong("value", "is missing", "type the number on the report")

@@ -546,8 +546,11 @@ func (t *teller) lab(b *fields.Lab) {
 	t.place(b.Paddock, b.Lot)
 	t.add("sampled ", b.SampledOn.Words())
 	vals := make([]string, len(b.Values))
-	for i, v := range b.Numbers() {
-		vals[i] = number(v, 4)
+	for i, v := range b.Values {
+		vals[i] = grouped(exact(v.N)) // as typed: a rounded figure is another one
+		if v.Below {
+			vals[i] = "below " + vals[i] + " (not detected)"
+		}
 	}
 	x := join(vals) + " " + b.Unit
 	if b.Form != "" {
