@@ -55,6 +55,13 @@ type Asker interface {
 	// HarmSince reports hail, spray or drought logged since the paddock was last
 	// known to be unharmed.
 	HarmSince(paddock string, kind fields.Kind, day fields.Date) bool
+	// FrostOnFile is the first night from the first through the last for which
+	// something on file stands above a statement that there was no frost in the
+	// paddock, and what; NoDate if there is none.
+	FrostOnFile(paddock string, first, last fields.Date) (fields.Date, string)
+	// Fits are the plants, by everyday name, that a name which means several can
+	// mean; nil for any other name.
+	Fits(species string) []string
 }
 
 // Outcome is what became of entries, or would become of them.

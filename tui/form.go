@@ -17,8 +17,9 @@ type field struct {
 	name string
 	look
 	choices []string
-	text    string // as typed, or the word chosen
-	cur     int    // byte offset of the cursor in text
+	words   map[string]string // how a choice is shown, where not as it is
+	text    string            // as typed, or the choice
+	cur     int               // byte offset of the cursor in text
 	err     string
 }
 
@@ -41,12 +42,17 @@ type form struct {
 	edits   int  // how often it was changed: a check of an older state is void
 	ready   []fields.Entry
 	out     *Outcome
+
+	file   string // frosts of the nights named, as of fileAt and fileOf
+	fileAt int
+	fileOf *Answer
+	fits   map[string]bool // names of several plants that were asked about
 }
 
 // evening is the farm hour from which "last night" can mean two nights.
 const evening = 18
 
-func newForm(m *model, k *kindSpec) *form {
+func newForm(m *model, k *kindSpec, places []string) *form {
 	f := &form{spec: k}
 	info := map[string]fields.FieldInfo{}
 	for _, x := range fields.FieldsOf(k.kind) {
@@ -59,6 +65,8 @@ func newForm(m *model, k *kindSpec) *form {
 		switch {
 		case name == "cause":
 			x.choices = []string{"hail", "spray", "drought", "ripe", "dont-know"}
+		case name == "rate_unknown": // a known one is typed
+			x.choices = []string{"yes"}
 		case x.typ == tYesNo:
 			x.choices = []string{"yes", "no"}
 		case x.typ == tName && name == "lot":
@@ -71,9 +79,22 @@ func newForm(m *model, k *kindSpec) *form {
 			for _, g := range h.Herds {
 				x.choices = append(x.choices, g.Herd)
 			}
-		case x.typ == tName && name == "station":
-			for _, s := range h.Stations {
-				x.choices = append(x.choices, s.Station)
+		case name == "station":
+			x.choices, x.words = m.thermometers(places)
+			if len(x.choices) > 0 {
+				x.text = x.choices[0]
+			}
+			x.choices = append(x.choices, inside)
+			x.words[inside] = "one that hangs inside the paddock"
+			if k.kind == fields.KindForecast {
+				x.words[inside] = "none: for paddocks alone"
+			}
+		case name == "basis" && k.kind == fields.KindNoFrost: // the weakest claim first
+			x.typ = tChoice
+			x.choices = []string{"looked-at-dawn", "other-thermometer", "thermometer-in-paddock"}
+			x.words = map[string]string{
+				"looked-at-dawn": "looked at dawn", "other-thermometer": "another thermometer",
+				"thermometer-in-paddock": "thermometer in the paddock at plant height",
 			}
 		case len(x.choices) > 0 && x.typ == tText:
 			x.typ = tChoice
@@ -100,6 +121,9 @@ func newForm(m *model, k *kindSpec) *form {
 	if ask >= 0 {
 		f.at = ask
 	}
+	if f.placed() {
+		f.places = places
+	}
 	return f
 }
 
@@ -111,13 +135,16 @@ func (a *app) openForm(k fields.Kind) {
 		m.wrong("The journal is not read yet.")
 		return
 	}
-	if spec := kindOf(k); spec != nil {
-		f := newForm(m, spec)
-		if f.placed() {
-			f.places = m.inHand()
-		}
-		m.begin(f)
+	spec := kindOf(k)
+	if spec == nil {
+		return
 	}
+	places := m.inHand()
+	if spec.namesEach() && m.bulk && len(places) > 1 {
+		places = m.one()
+		defer m.tell(nameEach)
+	}
+	m.begin(newForm(m, spec, places))
 }
 
 // begin opens a fresh form, or the half-written one about the same: what was
@@ -203,6 +230,11 @@ func (m *model) inHand() []string {
 	if len(out) > 0 {
 		return out
 	}
+	return m.one()
+}
+
+// one is the paddock that is selected or shown, if there is one.
+func (m *model) one() []string {
 	p := m.page
 	if p == pageMenu && len(m.stack) > 0 {
 		p = m.stack[len(m.stack)-1]
@@ -325,8 +357,8 @@ func (a *app) formKey(key string) {
 	case "Ctrl-N":
 		places := f.places
 		fixed, about := f.fixed, f.about
-		*f = *newForm(m, f.spec)
-		f.places, f.fixed, f.about = places, fixed, about
+		*f = *newForm(m, f.spec, places)
+		f.fixed, f.about = fixed, about
 		m.tell("The form is empty.")
 		return
 	case "Ctrl-O":
@@ -345,7 +377,11 @@ func (a *app) formKey(key string) {
 	}
 	switch x.typ {
 	case tPlaces:
-		if key == "Space" || key == "Right" {
+		if _, station := f.ofStation(); key != "Space" && key != "Right" {
+			break
+		} else if station {
+			m.tell("Only for a thermometer that hangs inside the paddock: choose that above first.")
+		} else {
 			f.picking = true
 		}
 	case tChoice, tYesNo, tName:
@@ -353,6 +389,14 @@ func (a *app) formKey(key string) {
 	default:
 		f.typeKey(x, key)
 	}
+}
+
+// shown is how a choice reads.
+func (x *field) shown(choice string) string {
+	if w := x.words[choice]; w != "" {
+		return board.Clean(w)
+	}
+	return board.Clean(choice)
 }
 
 // chooseKey goes through the words of a choice; nothing chosen is one of them.
@@ -376,7 +420,7 @@ func (f *form) chooseKey(x *field, key string) {
 		found := false
 		for j := 1; j <= n && !found; j++ {
 			k := (max(i, -1) + j + n) % n
-			if strings.HasPrefix(strings.ToLower(x.choices[k]), strings.ToLower(key)) && len(key) == 1 {
+			if strings.HasPrefix(strings.ToLower(x.shown(x.choices[k])), strings.ToLower(key)) && len(key) == 1 {
 				i, found = k, true
 			}
 		}
@@ -475,9 +519,13 @@ func (f *form) pickKey(m *model, key string) {
 			f.pickAt = min(f.pickAt+1, len(ids)-1)
 		}
 	case "a":
-		if len(f.places) == len(ids) {
+		switch {
+		case len(f.places) == len(ids):
 			f.places = nil
-		} else {
+		case f.spec.namesEach():
+			m.tell(nameEach)
+			return
+		default:
 			f.places = ids
 		}
 		f.changed()

@@ -54,7 +54,7 @@ func init() { // in a function, since help is made of the table that shows help
 		{keys: []string{"b"}, part: writing, on: farmPages, short: "", long: "log a laboratory result", do: func(a *app) { a.openForm(fields.KindLab) }},
 		{keys: []string{"l"}, part: writing, on: farmPages, short: "log", long: "all forms, by name; unsaved ones are marked", do: func(a *app) { a.m.open(pageMenu) }},
 		{keys: []string{"u"}, part: looking, on: []page{pageToday, pageAhead}, short: "use", long: "ask for the next use: grazing, chopping, swath, hay, silage, feeding", do: (*app).nextUse},
-		{keys: []string{"c"}, part: looking, on: []page{pageToday, pageAhead}, short: "class", long: "ask for the next class of stock, then for all of the farm's", do: (*app).nextClass},
+		{keys: []string{"c"}, part: looking, on: []page{pageToday, pageAhead, pageFeed}, short: "class", long: "ask for the next class of stock, then for all of the farm's", do: (*app).nextClass},
 		{keys: []string{"/"}, part: looking, on: []page{pageToday}, short: "find", long: "show only names that hold some letters", do: func(a *app) { a.m.typing = true }},
 		{keys: []string{"h"}, part: looking, on: []page{pagePaddock, pageNight, pageToday, pageFeed}, short: "history", long: "the entries about it, with their ids", do: (*app).openPast},
 		{keys: []string{"n"}, part: looking, on: []page{pagePaddock, pagePast, pageToday}, short: "nights", long: "its nights, one a line", do: (*app).openNight},
@@ -284,6 +284,9 @@ func (m *model) footer(w int) line {
 	switch {
 	case m.page == pageForm && m.form != nil && m.form.picking:
 		for _, k := range [][2]string{{"Space", "pick"}, {"a", "all"}, {"Enter", "done"}, {"Esc", "done"}} {
+			if k[0] == "a" && m.form.spec.namesEach() {
+				continue
+			}
 			add(k[0], k[1])
 		}
 		return row(spans...)
@@ -395,7 +398,7 @@ func (a *app) enter() {
 			switch {
 			case r.key() != id:
 			case r.round != nil:
-				f := newForm(m, kindOf(fields.KindDone))
+				f := newForm(m, kindOf(fields.KindDone), nil)
 				f.named("round").text = r.name
 				m.begin(f)
 			default:
@@ -473,6 +476,7 @@ func (a *app) pick() {
 	if id == "" || m.answer.History.Paddock(id) == nil {
 		return
 	}
+	m.bulk = m.bulk && len(m.picked) > 0
 	if m.picked[id] {
 		delete(m.picked, id)
 	} else {
@@ -491,6 +495,7 @@ func (a *app) pickAll() {
 			n++
 		}
 	}
+	m.bulk = n > 0
 	if n == 0 {
 		clear(m.picked)
 	}

@@ -71,6 +71,30 @@ func (a asker) HarmSince(paddock string, kind fields.Kind, day fields.Date) bool
 	return a.v.HarmSince(paddock, kind, day)
 }
 
+func (a asker) FrostOnFile(paddock string, first, last fields.Date) (fields.Date, string) {
+	night := fields.NoDate
+	for _, line := range a.v.History.Lines(paddock) {
+		for _, d := range a.v.triggerNights(line) {
+			if d >= first && d <= last && (night == fields.NoDate || d < night) {
+				night = d
+			}
+		}
+	}
+	return night, "by the journal"
+}
+
+func (a asker) Fits(species string) []string {
+	s := a.v.Book.Find(species)
+	if s == nil {
+		return nil
+	}
+	var out []string
+	for _, id := range s.Fits {
+		out = append(out, a.v.Book.Species[id].Name)
+	}
+	return out
+}
+
 // Days answers for each of a run of days with everything known now.
 func (s *Screens) Days(from, to fields.Date, each func(*hazard.Assessment) bool) error {
 	v, err := s.f.View(Question{})
