@@ -87,3 +87,22 @@ func TestARoundIsTheSelectedOne(t *testing.T) {
 		t.Errorf("the form of the other round holds %q:\n%s", f.named("round").text, d.text())
 	}
 }
+
+// A form that lies over midnight says that its "today" is another day now.
+func TestAFormOverMidnight(t *testing.T) {
+	farm := willowBend(t)
+	d := newDesk(t, farm, 80, 24).press("f", "-3C")
+	const turned = "This form was begun on Tue 06-Oct-2026"
+	if strings.Contains(d.text(), turned) {
+		t.Fatal("it is still that day")
+	}
+	farm.now = farm.now.AddDate(0, 0, 1)
+	d.a.reload()
+	d.drain()
+	d.draw()
+	d.sees(turned, "today is Wed 07-Oct-2026")
+	d.press("Up", "Ctrl-U", "6-Oct")
+	if strings.Contains(d.text(), turned) {
+		t.Error("the day is typed out and still asked about")
+	}
+}

@@ -46,6 +46,7 @@ type form struct {
 	file   string // frosts of the nights named, as of fileAt and fileOf
 	fileAt int
 	fileOf *Answer
+	day    fields.Date     // on which it was begun: today of that day
 	fits   map[string]bool // names of several plants that were asked about
 }
 
@@ -53,7 +54,7 @@ type form struct {
 const evening = 18
 
 func newForm(m *model, k *kindSpec, places []string) *form {
-	f := &form{spec: k}
+	f := &form{spec: k, day: m.answer.Today}
 	info := map[string]fields.FieldInfo{}
 	for _, x := range fields.FieldsOf(k.kind) {
 		info[x.Name] = x

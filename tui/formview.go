@@ -41,6 +41,9 @@ func (m *model) formBody(w, h int, f *frame) []line {
 		head = wrapped(plain, fm.about, " ", "   ", w)
 		head = head[:min(len(head), max(1, h/3))]
 	}
+	if t := m.dayTurned(fm); t != "" {
+		head = append(head, wrapped(warning, t, " ", "   ", w)...)
+	}
 	if t := m.onFile(fm); t != "" {
 		words := wrapped(warning, t, " ", "   ", w)
 		head = append(head, words[:min(len(words), max(1, h/3))]...)
@@ -56,6 +59,17 @@ func (m *model) formBody(w, h int, f *frame) []line {
 		f.cx, f.cy = cx, len(head)+focus-from
 	}
 	return append(out, foot...)
+}
+
+// dayTurned says that the words of days in a form mean other days than when
+// they were typed.
+func (m *model) dayTurned(f *form) string {
+	if f.day == m.answer.Today || !slices.ContainsFunc(f.fields, func(x field) bool {
+		return slices.Contains([]string{"today", "yesterday", "tomorrow"}, strings.ToLower(strings.TrimSpace(x.text)))
+	}) {
+		return ""
+	}
+	return "This form was begun on " + f.day.Words() + ", and today is " + m.answer.Today.Words() + " now: look at its days."
 }
 
 func (m *model) hint(fm *form) string {
