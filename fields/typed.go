@@ -192,15 +192,14 @@ func ParseComing(s string, today Date) (Date, error) {
 	case "", "today", "yesterday", "tomorrow":
 		return ParseDate(s, today)
 	}
-	next, err := ParseDate(s, today.Add(364))
+	next, yearless, err := parseDate(s, today.Add(364))
 	if err != nil {
 		return NoDate, err
 	}
-	last, err := ParseDate(s, today)
-	if err == nil && last == today {
+	if last, _, err := parseDate(s, today); err == nil && last == today {
 		return today, nil
 	}
-	if yearless := err != nil || last != next; yearless && next.Sub(today) > maxUnsaid {
+	if yearless && next.Sub(today) > maxUnsaid {
 		return NoDate, fmt.Errorf("%q has passed this year, and the next is %s; type the year too", s, next.Words())
 	}
 	return next, nil

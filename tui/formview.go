@@ -281,7 +281,7 @@ func (m *model) checkText(w int) []line {
 	var out []line
 	out = append(out, row(keep(plain, " "), keep(heading, "UNDERSTOOD, NOT STORED YET")))
 	for i := range o.Entries {
-		out = append(out, wrapped(plain, board.EntryWords(&o.Entries[i], o.After.History, board.UnitsOf(o.After.History)), " ", "   ", w)...)
+		out = append(out, wrapped(plain, board.EntryEcho(&o.Entries[i], o.After.History, board.UnitsOf(o.After.History)), " ", "   ", w)...)
 		if by := board.Clean(o.Entries[i].By); by != "" && i == len(o.Entries)-1 {
 			out = append(out, wrapped(dim, "signed "+by, " ", "   ", w)...)
 		}

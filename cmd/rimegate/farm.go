@@ -102,6 +102,7 @@ func (p *program) farmSet(c *cli.Context) error {
 		return err
 	}
 	form := newForm(c, v)
+	form.stores = true
 	was := v.History.Farm
 	b := &fields.Farm{
 		Name: was.Name, Zone: was.Zone,

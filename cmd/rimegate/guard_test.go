@@ -164,6 +164,7 @@ func TestFormsCoverTheirKinds(t *testing.T) {
 		"trampled.product":  "nor when trampled",
 		"reading.covers":    "said by --part",
 		"reading.paddock":   "the argument",
+		"reading.spans":     "a logger file's; a person says --part",
 		"forecast.paddock":  "the argument",
 		"no-frost.paddocks": "the argument",
 		"override.until":    "",

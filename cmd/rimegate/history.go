@@ -32,7 +32,7 @@ shown by ` + "`rimegate nights`" + `.
 				return err
 			}
 			form := newForm(c, v)
-			from, to, known := form.date("from", 0), form.date("to", 0), form.moment("known-at")
+			from, to, known := form.date("from", 0), form.date("to", 0), form.knownAt()
 			if err := wordsWrong(form.err()); err != nil {
 				return err
 			}

@@ -18,7 +18,8 @@ type kindForm struct {
 	args    string // arguments as the help shows them
 	more    string // description
 	flags   []cli.Flag
-	undated bool // the kind has a date of its own, or none is asked for
+	undated bool   // the kind has a date of its own, or none is asked for
+	asksDay string // what is asked if --on is left out, which is then refused
 	// build makes the bodies of the entries; entries does, where they have
 	// days or notes of their own.
 	build   func(f *form) []fields.Body
@@ -62,7 +63,10 @@ shown as "was ... now ...". With --dry-run that is all that happens.
 
 func (k kindForm) command(p *program) *cli.Command {
 	flags := append([]cli.Flag{}, k.flags...)
-	if !k.undated {
+	switch {
+	case k.asksDay != "":
+		flags = append(flags, text("on", "the `DAY` it happened; it has to be said"))
+	case !k.undated:
 		flags = append(flags, text("on", "the `DAY` it happened (today if left out)"))
 	}
 	flags = append(flags,
@@ -88,6 +92,10 @@ func (k kindForm) run(p *program, c *cli.Context) error {
 		return refusef("the farm has no name and time zone yet, so no day can be told; type `rimegate farm set --name NAME --zone ZONE` first")
 	}
 	form := newForm(c, v)
+	form.stores = true
+	if k.asksDay != "" && !form.has("on") {
+		form.wrong("on", "is missing: say on which day "+k.asksDay, "type today, yesterday or one like 17-Sep-2026: frosts and heights count from that day")
+	}
 	var entries []fields.Entry
 	if k.entries != nil {
 		entries = k.entries(form)

@@ -37,6 +37,7 @@ func (p *program) lotSet(c *cli.Context, add bool) error {
 		return err
 	}
 	form := newForm(c, v)
+	form.stores = true
 	id := form.name("lot")
 	have := v.LotFacts(id)
 	switch {

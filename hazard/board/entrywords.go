@@ -208,6 +208,7 @@ func (t *teller) body(e *fields.Entry) string {
 		t.add(paddockName(t.h, b.Paddock))
 		t.date(e)
 		t.species(b.Species, "no plant named")
+		t.add(map[string]string{"trace": "a trace (scattered, under 5 % of the stand)", "patches": "in patches", "common": "common all over"}[b.Extent])
 		t.say("where: ", b.Where)
 		return "Seen growing"
 	case *fields.StationFacts:
@@ -226,7 +227,7 @@ func (t *teller) body(e *fields.Entry) string {
 		if b.LowC != nil {
 			t.add("low ", t.u.temp(*b.LowC))
 		}
-		t.add(t.nightPlace(b.Station, b.Paddock))
+		t.add(t.nightPlace(b.Station, b.Paddock, ""))
 		t.add("issued ", instant(b.Issued, t.h))
 		t.say("source: ", b.Source)
 		return "Forecast"
@@ -270,6 +271,7 @@ func (t *teller) body(e *fields.Entry) string {
 	case *fields.Nitrogen:
 		t.date(e)
 		t.in("", fields.PerArea, b.KgNHa, " of nitrogen")
+		t.yesNo(b.RateUnknown, "nobody knows the rate", "the rate is known")
 		t.say("as ", b.Form)
 		t.where(b.Paddocks)
 		return "Nitrogen spread"
@@ -384,14 +386,15 @@ func (t *teller) offset(c float64) string {
 	return t.u.both(fields.Difference, -c) + " colder than its thermometer"
 }
 
-func (t *teller) nightPlace(station, paddock string) string {
+// nightPlace names a station, or a paddock behind the word in.
+func (t *teller) nightPlace(station, paddock, in string) string {
 	switch {
 	case station != "" && paddock != "":
 		return t.station(station) + " and " + paddockName(t.h, paddock)
 	case station != "":
 		return t.station(station)
 	}
-	return paddockName(t.h, paddock)
+	return in + paddockName(t.h, paddock)
 }
 
 func (t *teller) farm(e *fields.Entry, b *fields.Farm) {
@@ -436,9 +439,12 @@ func (t *teller) reading(b *fields.Reading) {
 	}
 	t.yesNo(b.BelowZero, "below zero", "not below zero")
 	t.yesNo(b.Covers, "the whole night was read", "only part of the night was read")
+	for _, s := range b.Spans {
+		t.add("read from ", instant(s.From, t.h), " to ", instant(s.To, t.h))
+	}
 	t.num("", b.HoursBelow0, 2, " h below "+t.u.temp(0))
 	t.num("", b.HoursBelowKill, 2, " h below the killing line")
-	t.add(t.nightPlace(b.Station, b.Paddock))
+	t.add(t.nightPlace(b.Station, b.Paddock, "a thermometer in "))
 	t.say("source: ", b.Source)
 }
 
@@ -641,6 +647,11 @@ func (t *teller) vet(e *fields.Entry, b *fields.Vet) {
 
 func (t *teller) strike(e *fields.Entry, b *fields.Strike) {
 	t.date(e)
+	if b.Batch != "" {
+		t.add("everything of the import ", Clean(b.Batch), " no longer counts")
+		t.say("because: ", b.Because)
+		return
+	}
 	target := Clean(b.Entry)
 	if f, ok := t.find(b.Entry); ok && t.depth == 0 && f.Kind() != fields.KindStrike {
 		target += " (" + (&teller{h: t.h, u: t.u, depth: 1}).tell(f) + ")"

@@ -183,6 +183,9 @@ func place(h *fields.History) (lat, lon *float64) {
 
 func round1(v float64) float64 { return math.Round(v*10) / 10 }
 
+// StationName is the name of a thermometer as sentences have it.
+func StationName(h *fields.History, id string) string { return stationWords(h, id) }
+
 func stationWords(h *fields.History, id string) string {
 	if st := h.Station(id); st != nil && Clean(st.Name) != "" {
 		return Clean(st.Name)

@@ -291,6 +291,13 @@ func (c *checker) body(e *fields.Entry) {
 		} else if b.LowC != nil && *b.LowC > 0 {
 			c.note("A LOW OF %s IS ABOVE FREEZING, and yet it is logged as a frost and counts as one. If a minus is missing, strike this entry and log it again.", fields.Temperature.Both(*b.LowC))
 		}
+	case *fields.NoFrost:
+		for _, p := range b.Paddocks {
+			if d, what := c.v.FrostOnFile(p, b.From, b.To); d != fields.NoDate {
+				c.refuse("paddocks", fmt.Sprintf("no frost cannot be said of the night of %s in %s: %s, and a frost stands above any statement", d.Words(), board.Clean(p), what),
+					"leave that night out, or strike the entry first if it is wrong")
+			}
+		}
 	case *fields.Sown:
 		if len(b.Species) == 0 {
 			c.note("A SOWING WITHOUT SPECIES counts as an unknown plant: never better than CAUTION.")
