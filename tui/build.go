@@ -176,11 +176,15 @@ func (x *field) value(m *model) (any, error) {
 	switch x.typ {
 	case tYesNo:
 		return text == "yes", nil
-	case tDate:
-		d, err := fields.ParseDate(text, today)
-		return d.String(), err
-	case tAhead:
-		d, err := fields.ParseComing(text, today)
+	case tDate, tAhead:
+		parse := fields.ParseDate
+		if x.typ == tAhead {
+			parse = fields.ParseComing
+		}
+		d, err := parse(text, today)
+		if err == nil && m.answer.Behind != "" && fields.IsRelative(text) {
+			err = fields.Problem{What: "today is in doubt: " + m.answer.Behind, Type: "set the clock right, or type the day in full, like 17-Sep-2026"}
+		}
 		return d.String(), err
 	case tMoment:
 		t, err := m.answer.Ask.Moment(text)

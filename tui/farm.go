@@ -43,12 +43,14 @@ type Answer struct {
 	ZoneSet  bool             // the farm has a name and a time zone; else no day can be told
 	Rounds   []board.RoundRow // recurring checks, as they stand today
 	Notes    []string         // what a person should know of this reading
+	Behind   string           // why nobody knows what day is today, "" if it is known
 	Ask      Asker
 }
 
 // Asker answers what forms ask while they are filled in. It waits for nothing.
 type Asker interface {
-	// Moment reads a day with an hour as a person types it, in farm time.
+	// Moment reads a day with an hour as a person types it, in farm time. One that
+	// counts from today is refused where today is in doubt.
 	Moment(typed string) (time.Time, error)
 	// Unexplained reports damage found by a walk that no recorded night explains.
 	Unexplained(paddock string, w *fields.Walk, day fields.Date) bool

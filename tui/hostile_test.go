@@ -243,12 +243,12 @@ func TestACheckOfAnOlderStateIsVoid(t *testing.T) {
 // A refresh does not move the cursor to another paddock.
 func TestTheCursorStaysOnItsPaddock(t *testing.T) {
 	f := willowBend(t)
-	d := newDesk(t, f, 80, 24).press("Down*4").sees(">  # HOLD     Home Quarter")
+	d := newDesk(t, f, 80, 24).press("Down*4").sees(">  ? CAUTION  Home Quarter")
 	f.write(fields.Entry{ID: "01NEW000000000000000000001", By: "Tobias", Recorded: f.now, On: f.today(), Body: &fields.Incident{Paddock: "hills", Dead: num(1)}})
 	d.a.reload()
 	d.drain()
 	d.draw()
-	d.sees(">  # HOLD     Home Quarter", "# HOLD     East Hills")
+	d.sees(">  ? CAUTION  Home Quarter", "# HOLD     East Hills")
 }
 
 // The key table is the help: every key that does something is in it, and

@@ -110,5 +110,19 @@ func TestADayIsNotGuessed(t *testing.T) {
 	d := newDesk(t, farm, 80, 24)
 	d.fill(fields.KindSown, map[string]string{"species": "oats"})
 	d.press("Enter").sees("> Day sown", "Is missing")
-	d.press("8-Oct-2025", "Enter").sees("CHECK AND SAVE", "Wed 08-Oct-2025")
+	d.press("8-Oct", "Enter").sees("> Day sown", "type the year too")
+	if farm.logged != 0 || d.a.m.page != pageForm {
+		t.Fatal("a day was guessed")
+	}
+	d.press("-2025", "Enter").sees("CHECK AND SAVE", "Wed 08-Oct-2025")
+}
+
+// With a clock that is behind the journal no day may be told from today.
+func TestADayInDoubtIsTypedInFull(t *testing.T) {
+	farm := willowBend(t)
+	d := newDesk(t, farm, 80, 24)
+	d.a.m.answer.Behind = "this clock says 1970"
+	d.press("f", "-3C", "Enter").sees("> Night ending", "Today is in doubt: this clock says 1970; set the clock right")
+	d.press("Ctrl-U", "6-Oct", "Enter").sees("Today is in doubt")
+	d.press("-2026", "Enter").sees("CHECK AND SAVE")
 }

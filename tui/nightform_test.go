@@ -32,7 +32,7 @@ func TestAReadingIsOfTheUsualThermometer(t *testing.T) {
 	d.a.openForm(fields.KindReading)
 	d.draw()
 	d.sees("[Yard thermometer]  Airport", "one that hangs inside the paddock", "not asked: those that name the thermometer")
-	d.press("41F", "Enter").sees("CHECK AND SAVE", "Yard thermometer", "41 °F").press("Enter").sees("Stored: 1 entry")
+	d.press("41F", "Enter").sees("CHECK AND SAVE", "Yard thermometer", "41 °F", "for Creek with 2 °C taken", "off (3 °C (37.4 °F))", "North Slough").press("Enter").sees("Stored: 1 entry")
 	if b := last(farm).Body.(*fields.Reading); b.Station != "yard" || b.Paddock != "" {
 		t.Errorf("stored %+v", b)
 	}
@@ -44,7 +44,7 @@ func TestAReadingIsOfTheUsualThermometer(t *testing.T) {
 	// Its paddocks are not picked; one inside is in the paddock in hand.
 	d.press("Up*2", "Space").sees("choose that above first")
 	d.press("Up", "o").sees("[one that hangs inside the paddock]", "Inside paddock     Lease Eighty")
-	d.press("Down*3", "41F", "Enter").sees("CHECK AND SAVE").press("Enter")
+	d.press("Down*3", "41F", "Enter").sees("CHECK AND SAVE", "a thermometer in Lease Eighty", "at plant height: it counts there alone, as read").press("Enter")
 	if b := last(farm).Body.(*fields.Reading); b.Station != "" || b.Paddock != "lease" {
 		t.Errorf("stored %+v", b)
 	}
