@@ -48,8 +48,10 @@ func (f *form) entries(m *model) []fields.Entry {
 			x.err = sentence(err)
 			continue
 		}
-		if x.err = f.whichPlant(m, v); x.err != "" {
-			continue
+		if x.name != "absent" { // what is gone need not be told apart
+			if x.err = f.whichPlant(m, v); x.err != "" {
+				continue
+			}
 		}
 		if x.name == "cause_on" {
 			extra["cause_on"] = v.(string)

@@ -106,3 +106,26 @@ func TestAFormOverMidnight(t *testing.T) {
 		t.Error("the day is typed out and still asked about")
 	}
 }
+
+// On the page of lots the selected lot is in hand, as a paddock is elsewhere.
+func TestAFormIsOfTheLotInHand(t *testing.T) {
+	farm := willowBend(t)
+	b := &builder{t: t, f: farm, seq: 9000}
+	b.add(farm.today().Add(-30), &fields.LotFacts{Lot: "truck-hay", LotKind: "bought", MadeOn: farm.today().Add(-30)})
+	d := newDesk(t, farm, 80, 24).press("3", "b")
+	first := d.a.m.form.named("lot").text
+	d.press("yesterday", "Esc", "Down", "b")
+	f := d.a.m.form
+	if first == "" || f.named("lot").text == first || f.named("lot").text == "" || f.named("sampled_on").text != "" {
+		t.Errorf("after %s the form is of %q, sampled %q", first, f.named("lot").text, f.named("sampled_on").text)
+	}
+	d.sees("Not saved yet: laboratory result for lot " + first)
+	d.press("Esc", "Enter", "b")
+	if d.a.m.form.named("lot").text == "" {
+		t.Error("the page of a lot has no lot in hand")
+	}
+	d.press("Esc*2", "1", "b")
+	if f := d.a.m.form; f.named("lot").text != "" || len(f.places) != 1 {
+		t.Errorf("a paddock is in hand, and the form is of %q", f.named("lot").text)
+	}
+}

@@ -145,7 +145,11 @@ func (a *app) openForm(k fields.Kind) {
 		places = m.one()
 		defer m.tell(nameEach)
 	}
-	m.begin(newForm(m, spec, places))
+	f := newForm(m, spec, places)
+	if x := f.lot(); x != nil {
+		x.text = m.lotInHand()
+	}
+	m.begin(f)
 }
 
 // begin opens a fresh form, or the half-written one about the same: what was
@@ -188,22 +192,25 @@ func (m *model) otherDraft() *form {
 	return nil
 }
 
-// subject is what a form speaks of: its paddocks, the entry it strikes, the
-// round that was done.
+// subject is what a form speaks of: its paddocks or lot, the entry it strikes,
+// the round that was done.
 func (f *form) subject() string {
-	places := slices.Sorted(slices.Values(f.places))
-	round := ""
-	if x := f.named("round"); x != nil {
-		round = x.text
+	out := strings.Join(slices.Sorted(slices.Values(f.places)), ",") + "\x00" + f.fixed["entry"]
+	for _, x := range []*field{f.lot(), f.named("round")} {
+		if x != nil {
+			out += "\x00" + x.text
+		}
 	}
-	return strings.Join(places, ",") + "\x00" + f.fixed["entry"] + "\x00" + round
+	return out
 }
 
 // whom names the subject.
 func (f *form) whom(m *model) string {
-	switch x := f.named("round"); {
+	switch x, lot := f.named("round"), f.lot(); {
 	case f.about != "":
 		return "(" + f.about + ")"
+	case lot != nil && lot.text != "":
+		return "for lot " + lot.text
 	case len(f.places) > 1:
 		return "for " + counted(len(f.places), "paddock", "paddocks")
 	case len(f.places) == 1:
@@ -236,29 +243,52 @@ func (m *model) inHand() []string {
 
 // one is the paddock that is selected or shown, if there is one.
 func (m *model) one() []string {
-	p := m.page
-	if p == pageMenu && len(m.stack) > 0 {
-		p = m.stack[len(m.stack)-1]
-	}
-	id := ""
-	switch p {
-	case pagePaddock, pagePast, pageNight:
-		id = m.subject
-	case pageToday, pageNights, pageAhead:
-		was := m.page
-		m.page = p
-		id = m.here()
-		m.page = was
-	case pageTasks:
-		was := m.page
-		m.page = p
-		id, _, _ = strings.Cut(m.here(), "\x00")
-		m.page = was
-	}
+	id := m.idInHand()
 	if m.answer.History.Paddock(id) == nil {
 		return nil
 	}
 	return []string{id}
+}
+
+// lotInHand is the lot of feed that is selected or shown, "" if there is none.
+func (m *model) lotInHand() string {
+	if id := m.idInHand(); slices.Contains(m.answer.History.Lots(), id) {
+		return id
+	}
+	return ""
+}
+
+// idInHand is what is selected or shown on the page, or on the page below the
+// menu.
+func (m *model) idInHand() string {
+	p := m.page
+	if p == pageMenu && len(m.stack) > 0 {
+		p = m.stack[len(m.stack)-1]
+	}
+	was := m.page
+	defer func() { m.page = was }()
+	m.page = p
+	switch p {
+	case pagePaddock, pagePast, pageNight:
+		return m.subject
+	case pageToday, pageNights, pageAhead:
+		return m.here()
+	case pageFeed:
+		id, _ := strings.CutPrefix(m.here(), "lot ")
+		return id
+	case pageTasks:
+		id, _, _ := strings.Cut(m.here(), "\x00")
+		return id
+	}
+	return ""
+}
+
+// lot is the field that chooses a lot of feed, nil if the form has none.
+func (f *form) lot() *field {
+	if x := f.named("lot"); x != nil && x.typ == tName {
+		return x
+	}
+	return nil
 }
 
 // standing are the paddocks that can be named in an entry.
