@@ -231,7 +231,7 @@ func (f *form) whichPlant(m *model, v any) string {
 				f.fits = map[string]bool{}
 			}
 			f.fits[n] = true
-			return board.Clean(`"` + n + `" can be ` + strings.Join(fits, " or ") + ". Type which; Enter again if nobody knows, and the worst of them counts.")
+			return board.Clean(`"` + n + `" can be ` + strings.Join(fits[:len(fits)-1], ", ") + " or " + fits[len(fits)-1] + ". Type which; Enter again if nobody knows, and the worst of them counts.")
 		}
 	}
 	return ""

@@ -87,7 +87,7 @@ func TestAnEverydayNameIsAskedAbout(t *testing.T) {
 		farm := willowBend(t)
 		d := newDesk(t, farm, 80, 24)
 		d.fill(kind, say)
-		d.press("Enter").sees(`"Clover" can be White clover or Red clover or Alsike clover.`, "Enter again if nobody")
+		d.press("Enter").sees(`"Clover" can be White clover, Red clover or Alsike clover.`, "Enter again if nobody")
 		if d.a.m.page != pageForm {
 			t.Errorf("%s: nobody is asked", kind)
 		}
