@@ -6,6 +6,8 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"strings"
+	"time"
 )
 
 // place gives the finished file tmp its name without ever replacing another
@@ -60,12 +62,53 @@ func syncFolder(dir string) error {
 	return err
 }
 
+// placeMarked places a finished journal with its mark. A mark that an earlier
+// journal of that name left behind would call the new one damaged.
+func placeMarked(tmp, path string, done state) error {
+	if err := os.Remove(MarkPath(path)); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	if err := place(tmp, path); err != nil {
+		return err
+	}
+	return mark{Done: done}.write(path)
+}
+
 // tempBeside makes an empty file in the folder of path, readable by its owner
 // alone: who was where with which stock is nobody else's business.
 func tempBeside(path string) (string, error) {
-	f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+"-*.tmp")
+	f, err := os.CreateTemp(filepath.Dir(path), tempName+"*"+tempEnd)
 	if err != nil {
 		return "", err
 	}
 	return f.Name(), f.Close()
+}
+
+const (
+	tempName = ".rimegate-journal-"
+	tempEnd  = ".tmp"
+
+	// staleAfter is how old an unfinished file must be to be nobody's: no copy
+	// takes that long.
+	staleAfter = 2 * time.Hour
+)
+
+// sweep removes the unfinished files that killed programs left in a folder:
+// only ordinary files of the name tempBeside gives, that nobody has written to
+// for long. What cannot be removed does no harm.
+func sweep(dir string) {
+	list, err := os.ReadDir(dir)
+	if err != nil {
+		return
+	}
+	for _, e := range list {
+		name, ok := strings.CutPrefix(e.Name(), tempName)
+		digits, ok2 := strings.CutSuffix(name, tempEnd)
+		if !ok || !ok2 || digits == "" || strings.Trim(digits, "0123456789") != "" || !e.Type().IsRegular() {
+			continue
+		}
+		if info, err := e.Info(); err == nil && time.Since(info.ModTime()) > staleAfter {
+			_ = os.Remove(filepath.Join(dir, e.Name()))
+		}
+	}
 }
