@@ -208,15 +208,15 @@ func readLine(br *bufio.Reader) ([]byte, error) {
 func WriteJSONL(w io.Writer, entries []Entry) error {
 	bw := bufio.NewWriter(w)
 	for i := range entries {
-		bw.Write(escapeUnseen(Encode(&entries[i])))
+		bw.Write(EscapeUnseen(Encode(&entries[i])))
 		bw.WriteByte('\n')
 	}
 	return bw.Flush()
 }
 
-// escapeUnseen escapes, in a JSON text, what acts on a terminal or is not seen.
+// EscapeUnseen escapes, in a JSON text, what acts on a terminal or is not seen.
 // Outside of its strings a JSON text holds no such character.
-func escapeUnseen(text []byte) []byte {
+func EscapeUnseen(text []byte) []byte {
 	if !bytes.ContainsFunc(text, unseen) {
 		return text
 	}

@@ -41,7 +41,7 @@ func (s *Store) Copy(to string) (CopyReport, error) {
 	if err := lookAt(s.Path); err != nil {
 		return failed(err)
 	}
-	sweep(filepath.Dir(to))
+	Sweep(filepath.Dir(to))
 	tmp, err := tempBeside(to)
 	if err != nil {
 		return failed(err)

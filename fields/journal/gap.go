@@ -117,7 +117,7 @@ func writeGaps(w io.Writer, gaps []Gap) error {
 		if err != nil {
 			return err
 		}
-		if _, err := w.Write(append(text, '\n')); err != nil {
+		if _, err := w.Write(append(fields.EscapeUnseen(text), '\n')); err != nil {
 			return err
 		}
 	}

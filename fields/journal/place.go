@@ -2,6 +2,8 @@ package journal
 
 import (
 	"errors"
+	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -62,6 +64,36 @@ func syncFolder(dir string) error {
 	return err
 }
 
+// NewFile writes a file that must not exist yet, readable by its owner alone. It
+// gets its name when it is whole and on the disk: half a file would pass for a
+// whole one. An existing file, link or pipe of that name is never touched; the
+// error then matches ErrExists.
+func NewFile(path string, write func(io.Writer) error) error {
+	if _, err := os.Lstat(path); err == nil {
+		return exists(path)
+	}
+	Sweep(filepath.Dir(path))
+	tmp, err := tempBeside(path)
+	if err != nil {
+		return fmt.Errorf("%s could not be written (%w); check the folder and your rights to it", shown(path), plainCause(err))
+	}
+	defer os.Remove(tmp)
+	f, err := os.OpenFile(tmp, os.O_WRONLY, 0)
+	if err == nil {
+		err = write(f)
+		if err == nil {
+			err = f.Sync()
+		}
+		if cerr := f.Close(); err == nil {
+			err = cerr
+		}
+	}
+	if err == nil {
+		err = place(tmp, path)
+	}
+	return err
+}
+
 // placeMarked places a finished journal with its mark. A mark that an earlier
 // journal of that name left behind would call the new one damaged.
 func placeMarked(tmp, path string, done state) error {
@@ -74,10 +106,14 @@ func placeMarked(tmp, path string, done state) error {
 	return mark{Done: done}.write(path)
 }
 
-// tempBeside makes an empty file in the folder of path, readable by its owner
-// alone: who was where with which stock is nobody else's business.
+// Temp makes an empty file in the folder of path, readable by its owner alone:
+// who was where with which stock is nobody else's business. Sweep knows its name.
+func Temp(path string) (*os.File, error) {
+	return os.CreateTemp(filepath.Dir(path), tempName+"*"+tempEnd)
+}
+
 func tempBeside(path string) (string, error) {
-	f, err := os.CreateTemp(filepath.Dir(path), tempName+"*"+tempEnd)
+	f, err := Temp(path)
 	if err != nil {
 		return "", err
 	}
@@ -85,7 +121,7 @@ func tempBeside(path string) (string, error) {
 }
 
 const (
-	tempName = ".rimegate-journal-"
+	tempName = ".rimegate-"
 	tempEnd  = ".tmp"
 
 	// staleAfter is how old an unfinished file must be to be nobody's: no copy
@@ -93,10 +129,10 @@ const (
 	staleAfter = 2 * time.Hour
 )
 
-// sweep removes the unfinished files that killed programs left in a folder:
-// only ordinary files of the name tempBeside gives, that nobody has written to
+// Sweep removes the unfinished files that killed programs left in a folder:
+// only ordinary files of the name Temp gives, that nobody has written to
 // for long. What cannot be removed does no harm.
-func sweep(dir string) {
+func Sweep(dir string) {
 	list, err := os.ReadDir(dir)
 	if err != nil {
 		return

@@ -50,7 +50,7 @@ func (s *Store) Create() error {
 	if err := os.MkdirAll(filepath.Dir(s.Path), 0o700); err != nil {
 		return failed(err)
 	}
-	sweep(filepath.Dir(s.Path))
+	Sweep(filepath.Dir(s.Path))
 	tmp, err := tempBeside(s.Path)
 	if err != nil {
 		return failed(err)

@@ -638,6 +638,11 @@ func (t *teller) vet(e *fields.Entry, b *fields.Vet) {
 
 func (t *teller) strike(e *fields.Entry, b *fields.Strike) {
 	t.date(e)
+	if b.Batch != "" {
+		t.add("all that the import ", Clean(b.Batch), " brought no longer counts")
+		t.say("because: ", b.Because)
+		return
+	}
 	target := Clean(b.Entry)
 	if f, ok := t.find(b.Entry); ok && t.depth == 0 && f.Kind() != fields.KindStrike {
 		target += " (" + (&teller{h: t.h, u: t.u, depth: 1}).tell(f) + ")"
