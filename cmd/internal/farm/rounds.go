@@ -25,7 +25,11 @@ func (f *Farm) Rounds(v *View) []*calendar.Round {
 func (c *checker) round(e *fields.Entry) {
 	switch b := e.Body.(type) {
 	case *fields.Round:
-		if _, err := calendar.ParseRule(b.RRule); err != nil {
+		rule, err := calendar.ParseRule(b.RRule)
+		if err == nil {
+			err = rule.Rare(e.EventDate(c.v.Loc))
+		}
+		if err != nil {
 			c.refuse("rrule", err.Error(), "")
 		}
 	case *fields.Done:
