@@ -27,6 +27,10 @@ func (s *Store) deadline() time.Time {
 	return time.Now().Add(t)
 }
 
+// stale reports whether a file was last written so long ago that no program can
+// be at work on it.
+func stale(written time.Time) bool { return time.Since(written) > staleAfter }
+
 // handle is an open journal file.
 type handle struct {
 	path string

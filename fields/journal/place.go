@@ -64,6 +64,18 @@ func syncFolder(dir string) error {
 	return err
 }
 
+// Rename gives a journal another name, with its mark.
+func Rename(from, to string) error {
+	mark, moved := MarkPath(from), MarkPath(to)
+	if err := os.Rename(from, to); err != nil {
+		return err
+	}
+	if err := os.Rename(mark, moved); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	return nil
+}
+
 // NewFile writes a file that must not exist yet, readable by its owner alone. It
 // gets its name when it is whole and on the disk: half a file would pass for a
 // whole one. An existing file, link or pipe of that name is never touched; the
@@ -143,7 +155,7 @@ func Sweep(dir string) {
 		if !ok || !ok2 || digits == "" || strings.Trim(digits, "0123456789") != "" || !e.Type().IsRegular() {
 			continue
 		}
-		if info, err := e.Info(); err == nil && time.Since(info.ModTime()) > staleAfter {
+		if info, err := e.Info(); err == nil && stale(info.ModTime()) {
 			_ = os.Remove(filepath.Join(dir, e.Name()))
 		}
 	}

@@ -10,12 +10,12 @@ import (
 	"rimegate/hazard/board"
 )
 
-// Batch is what one import brought, as far as a strike of it now would reach.
+// Batch is what one import brought, as far as a strike of it now would reach. No
+// strike is of a batch: its own field of that name is the import it strikes.
 type Batch struct {
 	ID       string
-	Entries  int // that the import brought, strikes and what was struck since included
+	Entries  int // that the import brought
 	Struck   int // of them, struck already
-	Strikes  int // of them, strikes, which stay
 	Later    int // of them, recorded by a clock ahead of ours, which stay
 	Kinds    map[fields.Kind]int
 	From, To fields.Date // of what is left to strike
@@ -51,7 +51,7 @@ func (b *Batch) Words() string {
 	for _, x := range []struct {
 		n   int
 		why string
-	}{{b.Struck, "struck already"}, {b.Strikes, "strikes, which stay"}, {b.Later, "recorded by a clock that is ahead, which stay"}} {
+	}{{b.Struck, "struck already"}, {b.Later, "recorded by a clock that is ahead, which stay"}} {
 		if x.n > 0 {
 			text += fmt.Sprintf("; %d %s", x.n, x.why)
 		}
@@ -100,8 +100,6 @@ func (v *View) gather(b *Batch, now time.Time) {
 		b.Entries++
 		_, struck := v.History.Struck[e.ID]
 		switch {
-		case e.Kind() == fields.KindStrike:
-			b.Strikes++
 		case struck:
 			b.Struck++
 		case e.Recorded.After(now):
