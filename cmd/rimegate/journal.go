@@ -66,7 +66,7 @@ until the next entry.
 				Action:      func(c *cli.Context) error { return p.journalSalvage(c) },
 			},
 			{
-				Name: "accept", Usage: "go on with a journal of which entries are known to be missing",
+				Name: "accept", Usage: "go on though entries are known to be missing",
 				Description: "For an older copy brought back in the journal's place, and for a journal made of\nwhat was salvaged. First bring in what others have: merge and import. What is\nmissing, who accepted it and why stay in the journal, and `rimegate journal\ncheck` goes on saying it. Walk the paddocks the entries may have spoken of.\n\n   rimegate journal accept --because \"the disk died; copy of Monday\"",
 				Flags:       []cli.Flag{text("because", "the `REASON`")},
 				Action:      func(c *cli.Context) error { return p.journalAccept(c) },

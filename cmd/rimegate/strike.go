@@ -9,15 +9,14 @@ import (
 func strikeCommand(p *program) *cli.Command {
 	return &cli.Command{
 		Name:      "strike",
-		Usage:     "an entry, or all of an import, was a mistake and no longer counts",
+		Usage:     "an entry or an import was a mistake and no longer counts",
 		ArgsUsage: "[ID]",
 		Description: strings.TrimSpace(`
 Nothing is erased: the entry stays in the journal, marked as struck, with your
 name and reason. The id stands in ` + "`rimegate history`" + `; its last letters are
 enough if no other entry ends like it. Log the right fact anew.
 
-With --batch one strike takes back all that an import brought, up to now;
-strikes among it stay.
+With --batch one strike takes back all that an import brought, up to now.
 
    rimegate strike --because "wrong paddock" 01K6XQ4T5Q0V3N7R8S9T0V1W2X
    rimegate strike --batch 01K6XQ4T5Q0V3N7R8S9T0V1W2X --because "wrong station"`),

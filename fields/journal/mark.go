@@ -101,6 +101,16 @@ func readMark(path string) (*mark, error) {
 	return &m, nil
 }
 
+// looksLikeMark reports whether a file is a mark, be it a spoilt one.
+func looksLikeMark(name string) bool {
+	info, err := os.Lstat(name)
+	if err != nil || !info.Mode().IsRegular() || info.Size() > maxMark {
+		return false
+	}
+	data, err := os.ReadFile(name)
+	return err == nil && bytes.HasPrefix(data, []byte(`{"schema":`))
+}
+
 func seal(text []byte) string {
 	sum := sha256.Sum256(text)
 	return hex.EncodeToString(sum[:])

@@ -331,6 +331,20 @@ func TestNewJournalOfAnOldName(t *testing.T) {
 	}
 }
 
+// A file that was never a mark is nobody's to remove.
+func TestForeignFileWhereTheMarkGoes(t *testing.T) {
+	s := New(filepath.Join(t.TempDir(), "farm.journal"))
+	if err := os.WriteFile(MarkPath(s.Path), []byte("the brand of the herd"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Create(); !errors.Is(err, ErrExists) || !strings.Contains(err.Error(), ".mark is there already") {
+		t.Error(err)
+	}
+	if s.Exists() || string(fileBytes(t, MarkPath(s.Path))) != "the brand of the herd" {
+		t.Error("something was written")
+	}
+}
+
 // A folder that takes no mark takes no entry.
 func TestNoRoomForTheMark(t *testing.T) {
 	s := newJournal(t)

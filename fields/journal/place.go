@@ -107,15 +107,33 @@ func NewFile(path string, write func(io.Writer) error) error {
 }
 
 // placeMarked places a finished journal with its mark. A mark that an earlier
-// journal of that name left behind would call the new one damaged.
+// journal of that name left behind would call the new one damaged; a file that
+// was never a mark is left alone, and so is the name.
 func placeMarked(tmp, path string, done state) error {
-	if err := os.Remove(MarkPath(path)); err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return err
+	name := MarkPath(path)
+	if _, err := os.Lstat(name); err == nil {
+		if !looksLikeMark(name) {
+			return exists(name)
+		}
+		if err := os.Remove(name); err != nil {
+			return err
+		}
 	}
 	if err := place(tmp, path); err != nil {
 		return err
 	}
-	return mark{Done: done}.write(path)
+	// From here on others may write. Who does makes the mark.
+	h, err := open(path, true, New(path).deadline())
+	if errors.Is(err, ErrLocked) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	if m, merr := readMark(path); m == nil && merr == nil {
+		err = mark{Done: done}.write(path)
+	}
+	return errors.Join(err, h.close())
 }
 
 // Temp makes an empty file in the folder of path, readable by its owner alone:
