@@ -128,6 +128,9 @@ func writeGaps(w io.Writer, gaps []Gap) error {
 // the gaps among them. Errors are those of fields.ReadJSONL.
 func ReadText(r io.Reader) ([]fields.Entry, []Gap, error) {
 	s := &gapSplitter{r: bufio.NewReaderSize(r, 64<<10)}
+	if head, _ := s.r.Peek(3); string(head) == "\xef\xbb\xbf" { // of an editor
+		_, _ = s.r.Discard(3)
+	}
 	entries, err := fields.ReadJSONL(s)
 	if len(s.probs) > 0 {
 		var all fields.Problems
