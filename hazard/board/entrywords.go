@@ -674,7 +674,7 @@ func (t *teller) vet(e *fields.Entry, b *fields.Vet) {
 func (t *teller) strike(e *fields.Entry, b *fields.Strike) {
 	t.date(e)
 	if b.Batch != "" {
-		t.add("everything of the import ", Clean(b.Batch), " no longer counts")
+		t.add("all that the import ", Clean(b.Batch), " brought no longer counts")
 		t.say("because: ", b.Because)
 		return
 	}

@@ -361,7 +361,11 @@ func (c *checker) body(e *fields.Entry) {
 			c.refuse("value", err.Error(), "")
 		}
 	case *fields.Strike:
-		c.strike(b)
+		if b.Batch != "" {
+			c.strikeBatch(e, b)
+		} else {
+			c.strike(b)
+		}
 	case *fields.Round, *fields.Done:
 		c.round(e)
 	}
@@ -455,10 +459,10 @@ func (c *checker) strike(b *fields.Strike) {
 			c.refuse("entry", "a strike cannot be struck", "log the struck fact anew instead")
 			return
 		}
-		if s, ok := e.Body.(*fields.Strike); ok && s.Entry == b.Entry {
-			c.refuse("entry", fmt.Sprintf("the entry was struck already by %s (%s)", board.Clean(e.By), board.Clean(s.Because)), "")
-			return
-		}
+	}
+	if s, ok := c.v.History.Struck[b.Entry]; ok {
+		c.refuse("entry", fmt.Sprintf("the entry was struck already by %s (%s)", board.Clean(s.By), board.Clean(s.Body.(*fields.Strike).Because)), "")
+		return
 	}
 	if c.struck[b.Entry] {
 		c.refuse("entry", "the entry is named twice", "")

@@ -1,6 +1,8 @@
 package farm
 
 import (
+	"fmt"
+
 	"rimegate/fields"
 	"rimegate/hazard"
 	"rimegate/hazard/board"
@@ -122,6 +124,9 @@ func (f *Farm) Strike(typed, because string, dryRun bool) (*Logged, error) {
 	}
 	id, err := v.Entry(typed)
 	if err != nil {
+		if b, berr := v.batch(typed); berr == nil {
+			err = fmt.Errorf("%s is the id of an import that brought %d entries; strike all of it with --batch, or name one entry", b.ID, b.Entries)
+		}
 		return nil, fields.Problems{{Field: "entry", What: err.Error()}}
 	}
 	return f.log(v, []fields.Entry{{On: v.Today, Body: &fields.Strike{Entry: id, Because: because}}}, dryRun)
