@@ -52,22 +52,12 @@ type RecordLine struct {
 type RecordWatch struct {
 	Watch fields.Watch // with its record; the whole year if the record leaves no night out
 	Lines []RecordLine // by line, lowest first
+	Need  RecordLine   // the one the watch is made for
 	Void  []int        // seasons left out of the count, by the year they began
 }
 
 // WholeYear reports whether the record leaves no night of the year out.
 func (w *RecordWatch) WholeYear() bool { return w.Watch.WholeYear() }
-
-// Lone lists the lines with a date that stands alone.
-func (w *RecordWatch) Lone() []RecordLine {
-	var out []RecordLine
-	for _, l := range w.Lines {
-		if l.LoneEarliest != fields.NoDate || l.LoneLatest != fields.NoDate {
-			out = append(out, l)
-		}
-	}
-	return out
-}
 
 // WatchOf works out a frost watch from the nights of a station's record, in any order:
 // from 14 days before the earliest to 14 days after the latest date at or below need,
@@ -174,6 +164,7 @@ func WatchOf(station string, nights []NightLow, lines []float64, need float64) (
 			Type:  "check its unit, or take the record of another station",
 		}
 	}
+	out.Need = out.Lines[slices.IndexFunc(out.Lines, func(l RecordLine) bool { return l.LineC == need })]
 	from, to := watchSpan(record.Lines[i])
 	out.Watch = fields.Watch{From: monthDay(from), To: monthDay(to), Record: record}
 	if to-from >= 364 {

@@ -102,15 +102,13 @@ func TestWatchOf(t *testing.T) {
 			t.Errorf("%s: watch %s, want %s %s", c.name, got, c.from, c.to)
 		}
 		r := w.Watch.Record
-		if r.Seasons != c.seasons || len(w.Void) != c.void || r.Station != "Home" || r.ToYear != 2020 {
+		if r.Seasons != c.seasons || len(w.Void) != c.void || r.Station != "Home" || w.Need.LineC != c.need || r.ToYear != 2020 {
 			t.Errorf("%s: %+v, void %v", c.name, r, w.Void)
 		}
 		alone := map[string]bool{}
-		for _, l := range w.Lone() {
-			for _, d := range []fields.Date{l.LoneEarliest, l.LoneLatest} {
-				if d != fields.NoDate && l.LineC == c.need {
-					alone[d.String()] = true
-				}
+		for _, d := range []fields.Date{w.Need.LoneEarliest, w.Need.LoneLatest} {
+			if d != fields.NoDate {
+				alone[d.String()] = true
 			}
 		}
 		if c.lone == "" && len(alone) > 0 || c.lone != "" && (len(alone) != 1 || !alone[c.lone]) {

@@ -90,9 +90,9 @@ func (p *program) farmWatch(c *cli.Context) error {
 		return refusef("%s: %s; the frost watch stays as it was", filepath.Base(name), whatIsWrong(err))
 	}
 	fmt.Fprintln(p.out)
-	p.watchWords(w, need)
-	if lone := w.Lone(); len(lone) > 0 && !form.yes("yes") {
-		return refusef("%s; if it is true, say so with --yes, else take it out of the file", loneWords(lone))
+	p.watchWords(w)
+	if lone := loneWords(w.Need); lone != "" && !form.yes("yes") {
+		return refusef("%s; if it is true, say so with --yes, else take it out of the file", lone)
 	}
 	if w.WholeYear() {
 		return refusef("with 14 days either side this leaves no night of the year out: every night needs a reading, and the frost watch stays as it was")
@@ -102,7 +102,7 @@ func (p *program) farmWatch(c *cli.Context) error {
 }
 
 // watchWords prints what a record says, line by line.
-func (p *program) watchWords(w *weather.RecordWatch, need float64) {
+func (p *program) watchWords(w *weather.RecordWatch) {
 	r := w.Watch.Record
 	p.para("", "  ", fmt.Sprintf("The record of %s: %s from %d to %d.", r.Station, counted(r.Seasons, "whole season", "whole seasons"), r.FromYear, r.ToYear))
 	if s := w.VoidWords(); s != "" {
@@ -110,7 +110,7 @@ func (p *program) watchWords(w *weather.RecordWatch, need float64) {
 	}
 	for _, l := range w.Lines {
 		mark := ""
-		if l.LineC == need {
+		if l.LineC == w.Need.LineC {
 			mark = ", the line of your coldest paddock"
 		}
 		line := fields.Temperature.Both(l.LineC)
@@ -122,24 +122,21 @@ func (p *program) watchWords(w *weather.RecordWatch, need float64) {
 	}
 }
 
-// loneWords asks about the days that stand alone, each once.
-func loneWords(lines []weather.RecordLine) string {
+// loneWords asks about the days that stand alone, "" if none does.
+func loneWords(l weather.RecordLine) string {
 	var out []string
-	asked := map[string]bool{}
-	add := func(d, next fields.Date, which string, line float64) {
-		if d == fields.NoDate || asked[which+d.String()] {
-			return
+	for _, x := range []struct {
+		alone, next fields.Date
+		which       string
+	}{{l.LoneEarliest, l.NextEarliest, "earliest"}, {l.LoneLatest, l.NextLatest, "latest"}} {
+		if x.alone == fields.NoDate {
+			continue
 		}
-		asked[which+d.String()] = true
-		s := fmt.Sprintf("%s is the %s day at or below %s by more than 21 days", d.Words(), which, fields.Temperature.Both(line))
-		if next != fields.NoDate {
-			s += " (then " + next.Words() + ")"
+		s := fmt.Sprintf("%s is the %s day at or below %s by more than 21 days", x.alone.Words(), x.which, fields.Temperature.Both(l.LineC))
+		if x.next != fields.NoDate {
+			s += " (then " + x.next.Words() + ")"
 		}
 		out = append(out, s)
-	}
-	for _, l := range lines {
-		add(l.LoneEarliest, l.NextEarliest, "earliest", l.LineC)
-		add(l.LoneLatest, l.NextLatest, "latest", l.LineC)
 	}
 	return strings.Join(out, "; ")
 }
