@@ -59,6 +59,9 @@ func TestTonightFromTheEvening(t *testing.T) {
 	if status, _, errOut := invoke(t, "station", "set", "--lat", "50.4", "--lon", "-105.5", "home"); status != statusDone {
 		t.Fatalf("%d %q", status, errOut)
 	}
+	if status, _, errOut := invoke(t, ask[:len(ask)-2]...); status != statusWords || !strings.Contains(errOut, "--history: home.metar: --month: the reports say the day of the month, but no month or year") {
+		t.Errorf("without the month: %d %q", status, errOut)
+	}
 	status, out, errOut := invoke(t, ask...)
 	text := strings.Join(strings.Fields(out), " ")
 	// Two hours after sunset is nearest to 21:00, when 0.3015 of the way is gone:

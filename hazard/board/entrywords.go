@@ -2,6 +2,7 @@ package board
 
 import (
 	"math"
+	"strconv"
 	"strings"
 
 	"rimegate/fields"
@@ -407,6 +408,9 @@ func (t *teller) farm(e *fields.Entry, b *fields.Farm) {
 	t.say("units ", b.Units)
 	if w := b.FrostWatch; w != nil {
 		t.add("frost watch from ", monthDay(w.From), " through ", monthDay(w.To))
+		if r := w.Record; r != nil {
+			t.add("from the record of ", Clean(r.Station), ", ", plural(r.Seasons, "season"), " from "+strconv.Itoa(r.FromYear)+" to "+strconv.Itoa(r.ToYear))
+		}
 	}
 	t.say("nitrate table ", b.NitrateTable)
 	t.count("", b.ShareDays, "day", " of feed asked for")
