@@ -49,6 +49,7 @@ type History struct {
 	readings  map[string][]Fact
 	forecasts map[string][]Fact
 	water     map[string][]Fact // herd -> results of its own water
+	allWater  []Fact
 	paddocks  map[string]*Paddock
 	stations  map[string]*StationFacts
 	heights   map[string][]heightFrom // of a station, by date
@@ -131,6 +132,7 @@ func Fold(entries []Entry, v View) *History {
 		}
 	}
 	h.strikeBatches(all)
+	var later []Fact
 	for _, f := range all {
 		if f.Kind() == KindStrike { // a strike of a strike has no effect
 			if f.Date <= v.On {
@@ -143,6 +145,7 @@ func Fold(entries []Entry, v View) *History {
 			continue
 		}
 		if f.Date > v.On && f.Kind() != KindSeen && !(f.Kind() == KindForecast && f.Date == v.On+1) && !f.ofTonight(v.On, h.Loc) {
+			later = append(later, f)
 			continue
 		}
 		h.Facts = append(h.Facts, f)
@@ -150,8 +153,29 @@ func Fold(entries []Entry, v View) *History {
 	for _, f := range h.Facts {
 		h.take(f)
 	}
+	for _, f := range later {
+		h.takeSetting(f)
+	}
 	h.finish()
 	return h
+}
+
+// takeSetting takes what an entry dated after the day asked says of nights: the
+// first such entry holds for the nights before it too, whatever day is asked.
+func (h *History) takeSetting(f Fact) {
+	switch b := f.Body.(type) {
+	case *Farm:
+		h.setWatch(f.Date, b.FrostWatch)
+		if h.Farm.Lat == nil || h.Farm.Lon == nil {
+			h.Farm.Lat, h.Farm.Lon = b.Lat, b.Lon
+		}
+	case *PaddockFacts:
+		if p := h.paddocks[b.Paddock]; p != nil {
+			p.set(f.Date, b)
+		}
+	case *StationFacts:
+		h.setHeight(f.Date, b)
+	}
 }
 
 // strikeBatches strikes what each struck batch brought and what was recorded by
@@ -265,6 +289,7 @@ func (h *History) take(f Fact) {
 			h.readings[b.Station] = append(h.readings[b.Station], f)
 		}
 	case *Water:
+		h.allWater = append(h.allWater, f)
 		for _, herd := range b.Herds {
 			h.water[herd] = append(h.water[herd], f)
 		}
@@ -308,13 +333,20 @@ func (h *History) mergeFarm(d Date, b *Farm) {
 	}
 	if b.FrostWatch != nil {
 		f.FrostWatch = b.FrostWatch
-		n := len(h.watch)
-		if n > 0 && h.watch[n-1].from == d { // entries of one date disagree: watch the nights of both
-			h.watch[n-1].watch = append(h.watch[n-1].watch, *b.FrostWatch)
-		} else {
-			h.watch = append(h.watch, watchFrom{d, []Watch{*b.FrostWatch}})
-		}
 	}
+	h.setWatch(d, b.FrostWatch)
+}
+
+func (h *History) setWatch(d Date, w *Watch) {
+	if w == nil {
+		return
+	}
+	n := len(h.watch)
+	if n > 0 && h.watch[n-1].from == d { // entries of one date disagree: watch the nights of both
+		h.watch[n-1].watch = append(h.watch[n-1].watch, *w)
+		return
+	}
+	h.watch = append(h.watch, watchFrom{d, []Watch{*w}})
 }
 
 func (h *History) mergePaddock(d Date, b *PaddockFacts) {
@@ -323,6 +355,11 @@ func (h *History) mergePaddock(d Date, b *PaddockFacts) {
 	setText(&p.Name, b.Name)
 	setText(&p.Bounds, b.Bounds)
 	setNum(&p.AreaHa, b.AreaHa)
+	p.set(d, b)
+}
+
+// set takes what a paddock entry says about nights from its date on.
+func (p *Paddock) set(d Date, b *PaddockFacts) {
 	if b.Station == "" && b.OffsetC == nil && b.LowLying == nil {
 		return
 	}
@@ -364,6 +401,10 @@ func (h *History) mergeStation(d Date, b *StationFacts) {
 	setNum(&s.Lon, b.Lon)
 	setNum(&s.ElevationM, b.ElevationM)
 	setNum(&s.HeightM, b.HeightM)
+	h.setHeight(d, b)
+}
+
+func (h *History) setHeight(d Date, b *StationFacts) {
 	if b.HeightM == nil {
 		return
 	}
@@ -456,6 +497,9 @@ func (h *History) OfLot(id string) []Fact { return h.byLot[id] }
 // WaterOf returns the results of a herd's own water, in order.
 func (h *History) WaterOf(herd string) []Fact { return h.water[herd] }
 
+// Water returns every result of stock water, in order.
+func (h *History) Water() []Fact { return h.allWater }
+
 // OfStation returns the readings and forecasts of a station, in order.
 func (h *History) OfStation(id string) []Fact { return h.byStation[id] }
 
@@ -494,13 +538,7 @@ func (h *History) Watched(d Date) bool {
 	if len(h.watch) == 0 {
 		return true
 	}
-	w := h.watch[0] // the earliest entry reaches back
-	for _, x := range h.watch {
-		if x.from <= d {
-			w = x
-		}
-	}
-	for _, x := range w.watch {
+	for _, x := range h.watchOn(d) {
 		if x.Covers(d) {
 			return true
 		}
@@ -508,13 +546,29 @@ func (h *History) Watched(d Date) bool {
 	return false
 }
 
+// watchOn returns the watches that hold for the night of d, several only if
+// entries of one date disagree; nil if none was ever said.
+func (h *History) watchOn(d Date) []Watch {
+	var w []Watch
+	for i, x := range h.watch {
+		if i == 0 || x.from <= d { // the earliest entry reaches back
+			w = x.watch
+		}
+	}
+	return w
+}
+
 // NarrowedWatch returns the watch in force on the day asked if it leaves part
 // of the year out, else nil.
 func (h *History) NarrowedWatch() *Watch {
-	if w := h.Farm.FrostWatch; w != nil && !w.WholeYear() {
-		return w
+	var narrowed *Watch
+	for _, w := range h.watchOn(h.On) {
+		if w.WholeYear() {
+			return nil
+		}
+		narrowed = &w
 	}
-	return nil
+	return narrowed
 }
 
 // Lines returns the lines of a paddock: each is the set of paddocks whose

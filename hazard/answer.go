@@ -37,6 +37,7 @@ const (
 	LineWilted          // last recorded wilted
 	LineFrosted         // live and frosted
 	LineDamaged         // live, a walk found frost damage
+	LineNotDry          // frosted, and the last walk that said so found it not dry
 	LineCapped          // live and capped for its habit
 	LinePossible        // possible night standing
 	LineUnreadNights    // unread nights of the last 14
@@ -77,6 +78,9 @@ const (
 	LineNitrateClears
 	LineNitrateLow
 	LineNitrateLowUnsure
+	LineNitrateOpen  // a light frost on a hardy stand that no walk has borne
+	LineNitrateFresh // nitrogen so fresh that no low stand is clear
+	LineNitrateWeedy // weeds that gather nitrate in perennial sod
 	LineNitrateCutNow
 	LineNitratePeak
 	LineNitrateCutRain
@@ -215,21 +219,9 @@ type LotAnswer struct {
 	Facts          fields.LotFacts
 	Verdicts       []Verdict // by class
 	Suspect        bool
+	ByFrostAlone   bool // suspect only by frosts on tall growth: clear after its wait
 	Data           DataThrough
 	SiloGasThrough fields.Date // silo-gas DANGER line for people, NoDate if none
-}
-
-// Notice is a line that every sheet prints for a while, such as a struck
-// incident.
-type Notice struct {
-	Kind    string // "struck-incident", "struck-keep-off"
-	Paddock string
-	Lot     string
-	Entry   string
-	By      string
-	Because string
-	On      fields.Date
-	Through fields.Date
 }
 
 // Assessment is everything decided for one day and moment.

@@ -11,14 +11,16 @@ import (
 // all uses and classes, on the history's day and at its moment. A history
 // without a moment is asked at the end of its day.
 func Assess(h *fields.History, book *Rulebook) *Assessment {
-	a := &Assessment{History: h, Book: book, Notices: notices(h)}
+	a := &Assessment{History: h, Book: book, Notices: notices(h, book)}
 	moment := Moment(h)
 	for _, p := range h.Standing() {
 		a.Paddocks = append(a.Paddocks, assessPaddock(h, book, moment, p))
 	}
+	drinks := lotSources(h)
 	stores := make([]*store, 0)
 	for _, id := range h.Lots() {
 		stores = append(stores, newStore(h, book, moment, id))
+		stores[len(stores)-1].drinks = drinks
 	}
 	for _, s := range stores {
 		a.Lots = append(a.Lots, assessLot(s, stores))
@@ -228,8 +230,7 @@ func (g *ground) dataThrough() DataThrough {
 
 func assessLot(s *store, all []*store) LotAnswer {
 	out := LotAnswer{Lot: s.id, Facts: s.facts}
-	line, _ := s.suspect()
-	out.Suspect = line != LineNone
+	out.Suspect, out.ByFrostAlone = s.suspicion.why != LineNone, s.suspicion.frost
 	for i, g := range s.ground {
 		if g.x == s.facts.MadeOn {
 			out.Data = oldest(out.Data, g.dataThrough(), i == 0)

@@ -1,6 +1,7 @@
 package hazard
 
 import (
+	"slices"
 	"time"
 
 	"rimegate/fields"
@@ -42,7 +43,7 @@ type ground struct {
 	harm      []fields.Fact // hail, trampled, sprayed
 	nitrogen  []fields.Fact
 	labs      []fields.Fact
-	water     []fields.Fact // of the paddock, and of herds inside
+	water     []fields.Fact // of the paddock
 	lots      []fields.Fact
 	incidents []fields.Fact
 	vets      []fields.Fact
@@ -53,6 +54,9 @@ type ground struct {
 	stand stand
 	kill  kill
 	clock clock
+
+	drinks       []source // see sources
+	sourcesFound bool
 }
 
 // newGround reads the line as it stands on day x, with what the history knows:
@@ -140,16 +144,10 @@ func newGroundKnowing(h *fields.History, book *Rulebook, moment time.Time, line 
 				s.Out, s.SwathLeft = fields.NoDate, nil
 			}
 			g.stays = append(g.stays, s)
-			if s.Out == fields.NoDate && s.Herd != "" {
-				for _, f := range h.WaterOf(s.Herd) {
-					if f.Date <= x {
-						g.water = append(g.water, f)
-					}
-				}
-			}
 		}
 	}
 	g.stand = g.findStand()
+	g.stand.sod = g.isSod(slices.DeleteFunc(slices.Clone(g.sown), func(f fields.Fact) bool { return f.Date < g.stand.newStand }))
 	g.readNights()
 	g.kill = g.findKill(g.x)
 	g.clock = g.runClock(g.x, g.kill)

@@ -2,6 +2,7 @@ package hazard
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	"rimegate/fields"
@@ -24,6 +25,8 @@ type store struct {
 	species       []*plant
 	unsaid        bool // species unknown or not said
 	unknownOrigin bool
+	drinks        []source // of the farm's herds
+	suspicion     suspicion
 }
 
 // foldLot merges the lot's entries field by field.
@@ -141,6 +144,7 @@ func newStore(h *fields.History, book *Rulebook, moment time.Time, id string) *s
 	if len(s.species) == 0 {
 		s.unsaid = true
 	}
+	s.suspicion = s.suspect()
 	return s
 }
 
@@ -199,70 +203,120 @@ func (s *store) hasP() bool {
 	return s.unsaid || s.any(func(p *plant) bool { return p.habit().Cyanogenic() }) != nil
 }
 
-// suspect says why the lot may carry prussic acid into store; LineNone if
-// nothing speaks against it.
-func (s *store) suspect() (Line, fields.Date) {
+// suspicion says why a lot may carry prussic acid into store.
+type suspicion struct {
+	why   Line // LineNone if nothing speaks against it
+	on    fields.Date
+	frost bool // by frost alone: tall growth that met nothing but frost
+}
+
+func (s *store) suspect() suspicion {
 	if s.unknownOrigin {
-		return LineUnlisted, fields.NoDate
+		return suspicion{why: LineUnlisted}
 	}
 	if s.unknownSpecies() {
-		return LineUnknown, fields.NoDate
+		return suspicion{why: LineUnknown}
 	}
 	if s.any(func(p *plant) bool { return p.habit() == HabitFlax }) != nil {
-		return LineFlax, fields.NoDate
+		return suspicion{why: LineFlax}
 	}
+	tallest := 0.0 // the lot is held to the tallest minimum it may hold
+	for _, g := range s.ground {
+		tallest = max(tallest, g.stand.minHeight)
+	}
+	worst, tall := suspicion{}, true
 	for _, g := range s.ground {
 		if g.x < s.facts.MadeOn && !g.stand.hasP() {
 			continue // nothing that was cut then could make prussic acid
 		}
-		if l, d := s.met(g); l != LineNone {
-			return l, d
+		frost, other := s.met(g, tallest)
+		if other.why != LineNone {
+			return other
 		}
+		if worst.why == LineNone {
+			worst = frost
+		}
+		tall = tall && (!g.stand.hasP() || s.tallWhenFrosted(g, tallest))
 	}
-	return LineNone, fields.NoDate
+	worst.frost = worst.why != LineNone && tall
+	return worst
 }
 
 // suspectDays is how far before the cut a lot's stand is looked at.
 const suspectDays = 14
 
 // met looks for anything, from the window's first day to the making, that makes
-// stored feed of this ground suspect. Each day is read as it stood, with what
+// stored feed of this ground suspect: frost and nights that may have been one,
+// and apart from those anything else. Each day is read as it stood, with what
 // was then sown, walked and cut: what a later walk found gone or dead, or a
 // later sowing unsaid, had been there. What was found alive later too.
-func (s *store) met(g *ground) (Line, fields.Date) {
+func (s *store) met(g *ground, tallest float64) (frost, other suspicion) {
 	from, made := max(s.cut.Add(-suspectDays), g.began), s.facts.MadeOn
-	tallest := 0.0 // the lot is held to the tallest minimum it may hold
-	for _, o := range s.ground {
-		tallest = max(tallest, o.stand.minHeight)
-	}
 	if on, ok := g.incidentBy(from, made); ok {
-		return LineIncident, on
+		return frost, suspicion{why: LineIncident, on: on}
 	}
 	as := g
 	for d := made; d >= from; d-- {
 		if d < as.x && as.changedAfter(d) {
 			as = newGroundKnowing(s.h, s.book, s.moment, g.line, d, d, made)
 		}
-		if l, on := as.suspectOn(d, tallest); l != LineNone {
-			return l, on
+		if l, on := as.harmedOn(d, tallest); l != LineNone {
+			return frost, suspicion{why: l, on: on}
+		}
+		if l, on := as.frostedOn(d); l != LineNone && frost.why == LineNone {
+			frost = suspicion{why: l, on: on}
 		}
 	}
 	for _, f := range g.drought {
 		if f.Body.(*fields.Drought).State == "end" && f.Date <= made && f.Date.Add(g.book.Days(DroughtWait)) >= from {
-			return LineRainWait, f.Date
+			return frost, suspicion{why: LineRainWait, on: f.Date}
 		}
 	}
 	for _, f := range g.harm {
 		if f.Date >= from && f.Date <= made {
-			return map[fields.Kind]Line{fields.KindHail: LineHail, fields.KindTrampled: LineTrampled, fields.KindSprayed: LineSprayed}[f.Kind()], f.Date
+			why := map[fields.Kind]Line{fields.KindHail: LineHail, fields.KindTrampled: LineTrampled, fields.KindSprayed: LineSprayed}[f.Kind()]
+			return frost, suspicion{why: why, on: f.Date}
 		}
 	}
 	for _, f := range g.swathWalk {
 		if f.Date >= from && f.Date <= made && yes(f.Body.(*fields.Walk).Wilted) {
-			return LineWilted, f.Date
+			return frost, suspicion{why: LineWilted, on: f.Date}
 		}
 	}
-	return LineNone, fields.NoDate
+	return frost, suspicion{}
+}
+
+// tallWhenFrosted reports ground whose growth met frost as tall growth: the last
+// height by the cut day is young enough and at or above the minimum, no plant is
+// capped for its habit, and of silage no clock night is later than 3 days before
+// the cut.
+func (s *store) tallWhenFrosted(g *ground, tallest float64) bool {
+	if g.stand.any((*plant).capped) != nil {
+		return false
+	}
+	as := g
+	if s.cut < g.x {
+		as = newGroundKnowing(s.h, s.book, s.moment, g.line, s.cut, s.cut, s.facts.MadeOn)
+	}
+	m, ok := as.lastMeasured(as.resetBy(s.cut-1), s.cut)
+	if !ok || s.cut.Sub(m.date) > s.book.Days(LotHeightLife) || short(m.cm, max(tallest, as.stand.minHeight)) {
+		return false
+	}
+	if s.facts.LotKind == "hay" {
+		return true
+	}
+	wilted := s.cut.Add(-s.book.Days(LotChopAfterFrost)) // frosted growth stands this long before it is chopped
+	for _, n := range append(slices.Clone(g.clock.all), as.clock.all...) {
+		if n > wilted && n <= s.facts.MadeOn {
+			return false
+		}
+	}
+	for d := wilted + 1; d <= s.facts.MadeOn; d++ {
+		if g.isTrigger(d) {
+			return false
+		}
+	}
+	return true
 }
 
 // changedAfter reports an entry later than d that may change how the stand of d
@@ -276,9 +330,9 @@ func (g *ground) changedAfter(d fields.Date) bool {
 	return false
 }
 
-// suspectOn is what was wrong on one day of a ground read for that day or a
-// later one, heights held to at least the minimum given.
-func (g *ground) suspectOn(d fields.Date, tallest float64) (Line, fields.Date) {
+// frostedOn is a frost clock, or a night that may have been frost, that ran on one
+// day of a ground read for that day or a later one.
+func (g *ground) frostedOn(d fields.Date) (Line, fields.Date) {
 	wait := g.book.Days(FrostWait)
 	for _, n := range g.clock.all {
 		if n <= d && n.Add(wait) >= d {
@@ -290,21 +344,27 @@ func (g *ground) suspectOn(d fields.Date, tallest float64) (Line, fields.Date) {
 	} else if n != nil && n.possible {
 		return LinePossible, d
 	}
-	switch low := max(tallest, g.stand.minHeight); {
-	case g.nightUnread(d):
+	if g.nightUnread(d) {
 		return LineUnreadNights, d
-	case g.inDrought(d):
+	}
+	return LineNone, fields.NoDate
+}
+
+// harmedOn is what else was wrong on one day, heights held to at least the
+// minimum given.
+func (g *ground) harmedOn(d fields.Date, tallest float64) (Line, fields.Date) {
+	low := max(tallest, g.stand.minHeight)
+	if g.inDrought(d) {
 		return LineDrought, d
-	default:
-		if on, wilted, _ := g.lastWilted(d); wilted {
-			return LineWilted, on
-		}
-		if on, cm, _, ok := g.lastShoots(d); ok && cm > 0 && short(cm, low) {
-			return LineShoots, on
-		}
-		if on, cm, ok := g.lastHeightSaid(d, low); ok && short(cm, low) {
-			return LineTooShort, on
-		}
+	}
+	if on, wilted, _ := g.lastWilted(d); wilted {
+		return LineWilted, on
+	}
+	if on, cm, _, ok := g.lastShoots(d); ok && cm > 0 && short(cm, low) {
+		return LineShoots, on
+	}
+	if on, cm, ok := g.lastHeightSaid(d, low); ok && short(cm, low) {
+		return LineTooShort, on
 	}
 	return LineNone, fields.NoDate
 }
@@ -439,11 +499,16 @@ func (s *store) prussic() []Reason {
 	if r, ok := s.storeWait(); ok {
 		rs = append(rs, r)
 	}
-	if line, on := s.suspect(); line != LineNone && !s.lowHCN() {
-		rs = append(rs, s.suspectReason(line, on))
+	if w := s.suspicion; w.why != LineNone && !w.frost && !s.lowHCN() {
+		rs = append(rs, s.suspectReason(w.why, w.on))
 	}
 	if len(rs) == 0 {
-		rs = append(rs, Reason{Line: LineLotClear, Rule: HayCure.String(), Flag: Clear, On: s.facts.MadeOn, Names: s.names()})
+		key, _ := s.cureKey()
+		r := Reason{Line: LineLotClear, Rule: key.String(), Flag: Clear, On: s.facts.MadeOn, Names: s.names()}
+		if s.suspicion.frost {
+			r.Why, r.Since = s.suspicion.why, s.suspicion.on
+		}
+		rs = append(rs, r)
 	}
 	return rs
 }
@@ -487,6 +552,9 @@ func (s *store) cureKey() (RuleKey, Line) {
 		if s.facts.DMPct != nil && *s.facts.DMPct >= dryHay {
 			return HayCure, LineCure
 		}
+	}
+	if s.suspicion.why != LineNone {
+		return SilageWaitSuspect, LineEnsile
 	}
 	return SilageWait, LineEnsile
 }
@@ -569,10 +637,10 @@ func (s *store) nitrate(c Class) (rs []Reason, share float64) {
 		switch {
 		case worst.flag != Clear:
 			rs = append(rs, resultReason(LineNitrateLotTable, worst, at))
-		case spread.flag != Clear && latest != nil:
+		case spread.flag == Hold && latest != nil:
 			r := resultReason(LineNitrateLotSpread, spread, at)
-			r.Flag, r.Through, r.Need = Caution, fields.NoDate, NeedEvidence
-			r.Days, r.Limit = int(math.Round(s.book.V[NitrateBaleSpread]*100)), worst.n
+			r.Rule, r.Flag, r.Through, r.Need = NitrateBaleSpread.String(), Caution, fields.NoDate, NeedEvidence
+			r.Limit = worst.n
 			rs = append(rs, r)
 		case latest != nil:
 			rs = append(rs, resultReason(LineNitrateClears, worst, at))
@@ -589,24 +657,26 @@ func (s *store) nitrate(c Class) (rs []Reason, share float64) {
 		}
 		rs = append(rs, r)
 	}
-	return rs, share
+	return withWorse(rs, s.book.waterLines(s.drinks, c)), share
 }
 
-// worstLot judges the results that count; a single composite must still be
-// clear at 2.26 times its value, the highest bale over the mean of one field.
-// The share is that of the values themselves.
+// worstLot judges the results that count, each with the worst water of the class;
+// a composite must at 2.26 times its value, the highest bale over the mean of one
+// field, still reach no hold. The share is that of the values themselves.
 func (s *store) worstLot(fs []fields.Fact, c Class) (worst tableAnswer, at fields.Fact, spread tableAnswer) {
 	share := 100.0
+	water := s.book.waterPPM(s.drinks, c)
 	spread = tableAnswer{flag: Clear, share: 100}
 	for _, f := range fs {
 		l := f.Body.(*fields.Lab)
-		a := s.book.labAnswer(l, c, 0)
+		a := s.book.labAnswer(l, c, water)
 		share = min(share, a.share)
 		if at.Entry == nil || a.flag > worst.flag || a.flag == worst.flag && f.Date > at.Date {
 			worst, at = a, f
 		}
-		if ppm, ok := NitrateDM(l, highest(l.Numbers())); ok && len(l.Values) == 1 {
-			b := s.book.judgeNitrate(ppm*s.book.V[NitrateBaleSpread], l.Form, c)
+		if ppm, ok := NitrateDM(l, highest(l.Numbers())); ok && composite(l) {
+			high := ConvertNitrate(ppm, l.Form, "NO3-N")*s.book.V[NitrateBaleSpread] + water
+			b := s.book.judgeNitrate(high, "NO3-N", c)
 			if b.flag > spread.flag || b.share < spread.share {
 				spread = b
 			}
@@ -614,6 +684,11 @@ func (s *store) worstLot(fs []fields.Fact, c Class) (worst tableAnswer, at field
 	}
 	worst.share = share
 	return worst, at, spread
+}
+
+// composite reports a result that is not one bale's own for each of its values.
+func composite(l *fields.Lab) bool {
+	return l.BalesCored == nil || *l.BalesCored != float64(len(l.Values))
 }
 
 // graveUntested says why an untested lot is held for the tender classes.
@@ -632,7 +707,10 @@ func (s *store) graveUntested(c Class) (string, fields.Date) {
 	}
 	for _, g := range s.ground {
 		since := s.since(g)
-		w := g.growth(g.x)
+		w := g.growth(g.x, s.cut)
+		for _, d := range w.open { // of stored feed a light night that no walk has borne is a stress
+			w.events = append(w.events, stress{stressFrost, d, ""})
+		}
 		for _, st := range w.events {
 			if st.date >= since {
 				return stressWords[st.kind], st.date
@@ -677,9 +755,9 @@ func (w *growth) frostInSwath() fields.Date {
 	if later == nil || !w.accum {
 		return fields.NoDate
 	}
-	end := later.growth(later.x)
+	end := later.growth(later.x, fields.NoDate)
 	for d := w.g.x + 1; d <= later.x; d++ {
-		if later.isTrigger(d) && !(w.nothing && d > w.from) && !(end.nothing && d > end.from) {
+		if later.isTrigger(d) && !(w.nothing && d > w.from) && !(end.nothing && d > end.from) && later.frostOf(d, w.gathers.hardy, w.g.x) != frostBorne {
 			return d
 		}
 	}

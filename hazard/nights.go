@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"rimegate/fields"
+	"rimegate/weather"
 )
 
 // night is what is known of one night on one line of land.
@@ -16,6 +17,13 @@ type night struct {
 	hasLow    bool
 	low       float64 // lowest plant-level figure, °C, offset included
 	inPaddock bool    // a no-frost statement by a thermometer in the paddock
+
+	person     bool // somebody logged a frost
+	lowUnsaid  bool // a person's frost or "below zero" gave no low
+	read       bool // covered by readings, not by a statement
+	numberless bool // a reading said "not below zero" without a number
+	hasPlant   bool
+	plant      float64 // lowest figure at plant height, °C, the drop from a screen taken off
 }
 
 // possibleSlack lets a reading printed in whole °F meet its line: 36 °F is
@@ -110,9 +118,11 @@ func (g *ground) isTrigger(d fields.Date) bool { n := g.at(d); return n != nil &
 func (g *ground) takeFrosts() {
 	for _, f := range g.frosts {
 		if n := g.at(f.Date); n != nil {
-			n.trigger = true
+			n.trigger, n.person = true, true
 			if b := f.Body.(*fields.Frost); b.LowC != nil {
 				n.note(*b.LowC)
+			} else {
+				n.lowUnsaid = true
 			}
 		}
 	}
@@ -130,75 +140,125 @@ func (n *night) note(low float64) {
 }
 
 func (g *ground) takeReadings() {
+	own := map[fields.Date][]fields.Span{} // parts of nights that the paddock's own thermometer read
 	for _, f := range g.own {
 		n := g.at(f.Date)
 		if n == nil {
 			continue
 		}
 		s := g.h.NightSetting(g.line, f.Date)
-		if g.weigh(n, f, 0, s.LowLying, false) {
-			n.covered = true
+		var c coverage
+		g.weigh(n, f, thermometer{lowLying: s.LowLying, inPaddock: true}, &c)
+		n.read = n.read || c.whole
+		if len(c.parts) > 0 {
+			own[f.Date] = append(own[f.Date], c.parts...)
 		}
 	}
-	ids := g.stationIDs()
-	if len(ids) == 0 {
-		return
+	for d, parts := range own {
+		if n := g.at(d); !n.read {
+			n.read = weather.Covered(d, parts, g.h.Loc, g.place())
+		}
 	}
-	type cover struct{ got, want int }
+	if len(g.stationIDs()) > 0 {
+		for i := range g.nights {
+			g.takeStations(&g.nights[i], g.nightsFrom.Add(i), own)
+		}
+	}
 	for i := range g.nights {
-		n := &g.nights[i]
-		d := g.nightsFrom.Add(i)
-		s := g.h.NightSetting(g.line, d)
-		c := cover{want: len(s.Stations)}
-		for _, id := range s.Stations {
-			height, said := g.h.StationHeight(id, d)
-			low := said && height <= lowSensor
-			covers := false
-			for _, f := range g.h.ReadingsOf(id, d) {
-				if d > g.x && !g.h.OfTonight(f, g.x) {
-					continue
-				}
-				if g.weigh(n, f, s.OffsetC, s.LowLying, low) {
-					covers = true
-				}
-			}
-			if covers {
-				c.got++
-			}
-		}
-		if c.want > 0 && c.got == c.want {
-			n.covered = true
-		}
+		g.nights[i].covered = g.nights[i].read
 	}
 }
 
-// weigh puts one reading onto a night and reports whether it covers it. A
-// reading written down before the night's own morning cannot cover it.
-func (g *ground) weigh(n *night, f fields.Fact, offset float64, lowLying, lowSensor bool) bool {
+// takeStations weighs what the paddock's stations read of one night. Of several,
+// each must have read it, what the paddock's own thermometer read added.
+func (g *ground) takeStations(n *night, d fields.Date, own map[fields.Date][]fields.Span) {
+	s := g.h.NightSetting(g.line, d)
+	read := len(s.Stations) > 0
+	for _, id := range s.Stations {
+		height, said := g.h.StationHeight(id, d)
+		t := thermometer{offset: s.OffsetC, lowLying: s.LowLying, low: said && height <= lowSensor}
+		var c coverage
+		for _, f := range g.h.ReadingsOf(id, d) {
+			if d > g.x && !g.h.OfTonight(f, g.x) {
+				continue
+			}
+			g.weigh(n, f, t, &c)
+		}
+		if !c.whole && len(c.parts) > 0 {
+			c.whole = weather.Covered(d, append(c.parts, own[d]...), g.h.Loc, g.place())
+		}
+		read = read && c.whole
+	}
+	n.read = n.read || read
+}
+
+// place is where the farm lies, nil if nobody said.
+func (g *ground) place() *weather.Place {
+	if g.h.Farm.Lat == nil || g.h.Farm.Lon == nil {
+		return nil
+	}
+	return &weather.Place{Lat: *g.h.Farm.Lat, Lon: *g.h.Farm.Lon}
+}
+
+// thermometer is how a reading bears on the plants of a paddock.
+type thermometer struct {
+	offset    float64
+	lowLying  bool // the paddock lies low
+	low       bool // a station at lowSensor or lower
+	inPaddock bool // the paddock's own, at plant height
+}
+
+// coverage is how much of a night was read.
+type coverage struct {
+	whole bool
+	parts []fields.Span
+}
+
+// weigh puts one reading onto a night and notes how much of it was read. A
+// reading written down before the night's own morning cannot cover it; a part
+// speaks up to the moment it was written down.
+func (g *ground) weigh(n *night, f fields.Fact, t thermometer, c *coverage) {
 	b := f.Body.(*fields.Reading)
 	line := g.book.V[FrostPossible]
-	if lowLying {
+	if t.lowLying {
 		line = g.book.V[FrostPossibleLow]
 	}
 	if yes(b.BelowZero) {
 		n.trigger = true
+		n.lowUnsaid = n.lowUnsaid || b.LowC == nil
 	}
 	switch {
 	case b.LowC != nil:
-		plant := *b.LowC + offset
-		n.note(plant)
-		if plant <= g.book.V[FrostTrigger] {
+		low := *b.LowC + t.offset
+		n.note(low)
+		if low <= g.book.V[FrostTrigger] {
 			n.trigger = true
-		} else if !lowSensor && min(*b.LowC, plant) <= line+possibleSlack {
+		} else if !t.low && min(*b.LowC, low) <= line+possibleSlack {
 			n.possible = true
+		}
+		if !t.low && !t.inPaddock {
+			low -= g.book.V[NitrateFrostScreenDrop]
+		}
+		if !n.hasPlant || low < n.plant {
+			n.hasPlant, n.plant = true, low
 		}
 	case no(b.BelowZero):
 		// "Not below zero" leaves open whether it was below the possible line.
-		if !lowSensor {
+		n.numberless = true
+		if !t.low {
 			n.possible = true
 		}
 	}
-	return !no(b.Covers) && fields.DateOf(f.Recorded, g.h.Loc) >= f.Date
+	whole := yes(b.Covers) || b.Covers == nil && len(b.Spans) == 0
+	c.whole = c.whole || whole && fields.DateOf(f.Recorded, g.h.Loc) >= f.Date
+	for _, s := range b.Spans {
+		if s.To.After(f.Recorded) {
+			s.To = f.Recorded
+		}
+		if s.From.Before(s.To) {
+			c.parts = append(c.parts, s)
+		}
+	}
 }
 
 func (g *ground) takeStatements() {

@@ -2,6 +2,8 @@ package hazard
 
 import (
 	"math"
+	"slices"
+	"strings"
 
 	"rimegate/fields"
 )
@@ -149,33 +151,61 @@ type growth struct {
 	kill    kill
 	nothing bool        // confirmed dead with nothing alive
 	from    fields.Date // since when
+	walked  fields.Date // the last day on which a walk of the stand speaks of it
+	season  season
+	gathers gathering
 	accum   bool
 	events  []stress
+	open    []fields.Date // light nights of a hardy stand that no walk has borne
 }
 
-func (g *ground) growth(upTo fields.Date) growth {
-	w := growth{g: g, upTo: upTo, kill: g.findKillAll(upTo)}
+// growth is what stands on the day upTo or, with cut, what was cut on that day.
+func (g *ground) growth(upTo, cut fields.Date) growth {
+	w := growth{g: g, upTo: upTo, walked: upTo, kill: g.findKillAll(upTo)}
+	if cut != fields.NoDate {
+		w.walked = min(upTo, cut)
+	}
 	w.from = g.nothingFrom(w.kill, upTo)
 	w.nothing = w.from != fields.NoDate
-	w.accum = g.accumulating()
-	w.events = g.stresses(w)
+	w.season = g.seasonOf(upTo, cut)
+	w.gathers = g.gather(w.season)
+	w.accum = w.gathers.accumulates()
+	if w.accum { // other listed stands take no stress from frost
+		for d := max(g.stand.start, g.nightsFrom); d <= upTo; d++ {
+			w.frost(d)
+		}
+	}
+	w.events = append(w.events, g.stresses(w)...)
 	return w
+}
+
+// frost takes the night of d in, if it froze something that lived.
+func (w *growth) frost(d fields.Date) {
+	if !w.g.isTrigger(d) || w.nothing && d > w.from {
+		return
+	}
+	switch w.g.frostOf(d, w.gathers.hardy, w.walked) {
+	case frostHard:
+		w.events = append(w.events, stress{stressFrost, d, ""})
+	case frostOpen:
+		w.open = append(w.open, d)
+	}
 }
 
 // growthNow is the growth that stands on the day asked, with a frost already
 // seen in the night that follows.
 func (g *ground) growthNow() growth {
-	w := g.growth(g.x)
-	if w.accum && !w.nothing && g.isTrigger(g.x+1) {
-		w.events = append(w.events, stress{stressFrost, g.x + 1, ""})
+	w := g.growth(g.x, fields.NoDate)
+	if w.accum && !w.nothing {
+		w.frost(g.x + 1)
 	}
 	return w
 }
 
 // nothingFrom returns the day from which nothing on the stand lived, NoDate if
 // something may: the earliest walk since the base that recorded nothing alive,
-// not before any sighting, later than any sowing, with no walk of that day or
-// later naming something alive. Without P a clean walk is such a record. More
+// not before any sighting, 28 days or more after any sowing (what is drilled into a
+// dead stand is not up yet), with no walk of that day or later naming something alive. Without P a clean walk is such a record. More
 // bad news only moves the day later.
 func (g *ground) nothingFrom(k kill, upTo fields.Date) fields.Date {
 	if !k.confirmed || k.base <= g.stand.newStand { // an old stand's kill says nothing of what was sown since
@@ -199,52 +229,16 @@ func (g *ground) nothingFrom(k kill, upTo fields.Date) fields.Date {
 		w := f.Body.(*fields.Walk)
 		// Without P the kill walk speaks of the whole stand.
 		none := w.Alive != nil && len(w.Alive) == 0 || !g.stand.hasP() && g.clean(w) && len(w.Alive) == 0
-		if none && f.Date >= k.base && f.Date <= upTo && f.Date >= seen && f.Date > sown && f.Date > alive {
+		if none && f.Date >= k.base && f.Date <= upTo && f.Date >= seen && (sown == fields.NoDate || f.Date >= sown.Add(g.book.Days(NitrateDeadAfterSown))) && f.Date > alive {
 			return f.Date
 		}
 	}
 	return fields.NoDate
 }
 
-// accumulating: a species that gathers nitrate or that nobody rated, or a
-// perennial grass that was given nitrogen this season.
-func (g *ground) accumulating() bool {
-	fertilised := g.nitrogenThisSeason()
-	return g.stand.any(func(p *plant) bool {
-		if p.row == nil {
-			return true
-		}
-		switch p.row.Nitrate {
-		case NitrateYes, NitrateBrassica, NitrateUnknown:
-			return true
-		case NitrateLow:
-			return p.row.PerennialGrass && fertilised
-		}
-		return false
-	}) != nil
-}
-
-// nitrogenThisSeason reports nitrogen in the last 365 days.
-func (g *ground) nitrogenThisSeason() bool {
-	for _, f := range g.nitrogen {
-		if f.Date > g.x.Add(-365) {
-			return true
-		}
-	}
-	return false
-}
-
-// stresses lists every stress of the growth, in order of date.
+// stresses lists every stress of the growth but its frosts.
 func (g *ground) stresses(w growth) []stress {
 	var out []stress
-	frosts := w.accum // other listed stands take no stress from frost
-	if frosts {
-		for d := max(g.stand.start, g.nightsFrom); d <= w.upTo; d++ {
-			if g.isTrigger(d) && !(w.nothing && d > w.from) {
-				out = append(out, stress{stressFrost, d, ""})
-			}
-		}
-	}
 	for _, f := range g.harm {
 		k := stressHail
 		switch f.Kind() {
@@ -267,25 +261,29 @@ func (g *ground) stresses(w growth) []stress {
 		}
 		out = append(out, stress{k, f.Date, f.ID})
 	}
-	for _, f := range g.nitrogenStress(w.upTo) {
+	for _, f := range g.nitrogenStress(w.season) {
 		out = append(out, stress{stressNitrogen, f.Date, f.ID})
 	}
 	return out
 }
 
-// nitrogenStress returns the applications at or after which the total since
-// sowing or the last cut before them reaches the flag rate.
-func (g *ground) nitrogenStress(upTo fields.Date) []fields.Fact {
+// nitrogenStress returns the applications of a season at or after which its total
+// reaches the flag rate; a rate not stated reaches it alone.
+func (g *ground) nitrogenStress(s season) []fields.Fact {
 	var out []fields.Fact
-	for i, f := range g.nitrogen {
-		if f.Date > upTo {
-			break
+	for _, f := range g.nitrogen {
+		if !s.holds(f.Date) {
+			continue
 		}
-		since := max(g.stand.sownFirst, g.lastCut(func(c *fields.Cut) bool { return c.Use != "green-chop" }, f.Date-1))
 		sum := 0.0
-		for _, o := range g.nitrogen[:i+1] {
-			if o.Date >= since {
-				sum += *o.Body.(*fields.Nitrogen).KgNHa
+		for _, o := range g.nitrogen {
+			if !s.holds(o.Date) || o.Date > f.Date {
+				continue
+			}
+			if rate := o.Body.(*fields.Nitrogen).KgNHa; rate != nil {
+				sum += *rate
+			} else {
+				sum = math.Inf(1)
 			}
 		}
 		if sum >= g.book.V[NitrateNitrogenFlag]*(1-edgeSlack) {
@@ -407,7 +405,7 @@ func (g *ground) nitrateFor(u Use) func(c Class) (rs []Reason, share float64) {
 		if !ok {
 			return always([]Reason{{Line: LineNoSwath, Rule: "use.no-swath", Flag: Hold, Through: NoEnd, Need: NeedDecision, On: w.cut, undated: true}})
 		}
-		lying := g.growth(w.cut)
+		lying := g.growth(w.cut, w.cut)
 		return g.withWater(func(c Class) ([]Reason, float64) { return g.nitrateStanding(c, lying, &w) })
 	}
 	standing := g.growthNow()
@@ -416,10 +414,9 @@ func (g *ground) nitrateFor(u Use) func(c Class) (rs []Reason, share float64) {
 
 // withWater adds what the stock drink to what they eat.
 func (g *ground) withWater(feed func(Class) ([]Reason, float64)) func(Class) ([]Reason, float64) {
-	water := g.waterLines()
 	return func(c Class) ([]Reason, float64) {
 		rs, share := feed(c)
-		return withWorse(rs, water), share
+		return withWorse(rs, g.book.waterLines(g.sources(), c)), share
 	}
 }
 
@@ -428,7 +425,7 @@ func tender(c Class) bool { return c == BredCattle || c == YoungCattle || c == S
 
 func (g *ground) nitrateStanding(c Class, w growth, sw *swath) (rs []Reason, share float64) {
 	share = -1
-	water := g.waterPPM()
+	water := g.book.waterPPM(g.sources(), c)
 	proper, against := g.results()
 	clearing := false // the proper sampling itself is clear for the class
 	speaksAgainst := false
@@ -457,8 +454,9 @@ func (g *ground) nitrateStanding(c Class, w growth, sw *swath) (rs []Reason, sha
 		if len(running) > 0 {
 			rs = append(rs, g.waitReason(LineNitrateInsideWait, running, Caution))
 		}
+		rs = append(rs, w.openLine(nil)...)
 		if sw == nil && w.accum && !w.nothing {
-			rs = append(rs, g.nightsSince(proper.Date)...)
+			rs = append(rs, g.nightsSince(proper.Date, w.gathers.hardy)...)
 		}
 		if len(rs) == 0 {
 			a, f := g.worstResult(against, c, water)
@@ -467,14 +465,15 @@ func (g *ground) nitrateStanding(c Class, w growth, sw *swath) (rs []Reason, sha
 		return rs, share
 	}
 	if !w.accum {
-		return append(rs, g.lowStand(running, !speaksAgainst)...), share
+		return append(rs, g.lowStand(&w, running, !speaksAgainst)...), share
 	}
-	untested := Reason{Line: LineNitrateUntested, Rule: g.rule(NitrateStandingLife), Flag: Caution, Need: NeedEvidence, Names: g.listed()}
+	untested := Reason{Line: LineNitrateUntested, Rule: g.rule(NitrateStandingLife), Flag: Caution, Need: NeedEvidence, Names: g.listed(), Since: w.gathers.fertilised}
 	if proper != nil {
 		untested.On, untested.Entries = proper.Date, []string{proper.ID}
-		if state == sampleOvertaken {
+		switch state {
+		case sampleOvertaken, sampleOpen:
 			untested.Line = LineNitrateOvertaken
-		} else if state == sampleAged {
+		case sampleAged:
 			untested.Line, untested.Days = LineNitrateAged, limit
 		}
 	}
@@ -484,7 +483,32 @@ func (g *ground) nitrateStanding(c Class, w growth, sw *swath) (rs []Reason, sha
 	if len(running) > 0 {
 		rs = append(rs, g.waitReason(LineNitrateInsideWait, running, Caution))
 	}
+	rs = append(rs, w.openLine(proper)...)
+	if clearing && state == sampleOpen {
+		return rs, share // the walk that bears those nights is all that is missing
+	}
 	return append(rs, untested), share
+}
+
+// openLine names the light nights of a hardy stand that no walk has borne yet:
+// caution until their frost wait would have ended, and for as long as they
+// overtake a sample.
+func (w *growth) openLine(sample *fields.Fact) []Reason {
+	g := w.g
+	var nights []fields.Date
+	for _, d := range w.open {
+		if g.x <= d.Add(g.book.Days(NitrateFrostWait)) || sample != nil && d >= sample.Date {
+			nights = append(nights, d)
+		}
+	}
+	if len(nights) == 0 {
+		return nil
+	}
+	last := nights[len(nights)-1]
+	return []Reason{{
+		Line: LineNitrateOpen, Rule: "night.light", Flag: Caution, Need: NeedEvidence, On: last, Nights: nights,
+		Since: last.Add(g.book.Days(FrostKillWalkAfter)), Names: g.listed(), Entries: g.nightEntries(last),
+	}}
 }
 
 func resultReason(line Line, a tableAnswer, f fields.Fact) Reason {
@@ -538,6 +562,7 @@ const (
 	sampleNone sampleStateKind = iota
 	sampleClears
 	sampleOvertaken // a stress, cut or graze-out of the same or a later date
+	sampleOpen      // overtaken by open light nights and nothing else
 	sampleAged
 )
 
@@ -565,11 +590,22 @@ func (g *ground) sampleState(p *fields.Fact, w *growth, sw *swath) (sampleStateK
 			return sampleOvertaken, 0
 		}
 	}
+	if g.hasPerennialGrass() && g.dosedIn(p.Date, w.upTo) {
+		return sampleOvertaken, 0
+	}
 	life := g.sampleLife(p.Date, w, sw)
-	if life >= 0 && g.x.Sub(p.Date) > life {
+	switch {
+	case life >= 0 && g.x.Sub(p.Date) > life:
 		return sampleAged, life
+	case len(w.open) > 0 && w.open[len(w.open)-1] >= p.Date:
+		return sampleOpen, life
 	}
 	return sampleClears, life
+}
+
+// dosedIn reports nitrogen of any rate from a day to another.
+func (g *ground) dosedIn(from, to fields.Date) bool {
+	return slices.ContainsFunc(g.nitrogen, func(f fields.Fact) bool { return f.Date >= from && f.Date <= to })
 }
 
 func (g *ground) grazedOutSince(d fields.Date) bool {
@@ -582,8 +618,8 @@ func (g *ground) grazedOutSince(d fields.Date) bool {
 }
 
 // sampleLife returns the life in days of a proper sampling, -1 for no ageing:
-// 10 days inside or within 14 days after a wait, else 28 days if a walk of the
-// last 7 days signs stress_free. Without that signature it keeps the shorter
+// 10 days inside or within 14 days after a wait or within 30 days after nitrogen,
+// else 28 days if a walk of the last 7 days signs stress_free. Without that signature it keeps the shorter
 // life: were it none, a frost long past could make an answer better.
 func (g *ground) sampleLife(d fields.Date, w *growth, sw *swath) int {
 	if sw != nil && sw.base != fields.NoDate {
@@ -593,7 +629,7 @@ func (g *ground) sampleLife(d fields.Date, w *growth, sw *swath) int {
 		return -1
 	}
 	short := g.book.Days(NitrateStandingLifeInWait)
-	if len(w.waits(g.x, g.book.Days(NitrateAfterWait))) > 0 || !g.stressFree() {
+	if len(w.waits(g.x, g.book.Days(NitrateAfterWait))) > 0 || !g.stressFree() || g.dosedIn(g.x.Add(-g.book.Days(NitrateFresh)), w.upTo) {
 		return short
 	}
 	return max(short, g.book.Days(NitrateStandingLife))
@@ -622,22 +658,13 @@ func (g *ground) stressFree() bool {
 
 // nightsSince keeps a clear sample at caution for unread or possible nights
 // since it, until a walk at least 2 days later finds no frost damage.
-func (g *ground) nightsSince(d fields.Date) []Reason {
+func (g *ground) nightsSince(d fields.Date, hardy bool) []Reason {
 	apart := g.book.Days(FrostKillWalkAfter)
 	var nights []fields.Date
 	for n := d; n <= g.x; n++ {
 		at := g.at(n)
-		possible := at != nil && at.possible && !at.trigger && !at.inPaddock
-		if !possible && !g.unread(n) {
-			continue
-		}
-		lifted := false
-		for _, f := range g.walks {
-			if f.Date >= n.Add(apart) && f.Body.(*fields.Walk).FrostDamage == "none" {
-				lifted = true
-			}
-		}
-		if !lifted {
+		possible := at != nil && at.possible && !at.trigger && !at.inPaddock && !(hardy && g.borneBefore(n))
+		if (possible || g.unread(n)) && !g.undamagedIn(n.Add(apart), g.x) {
 			nights = append(nights, n)
 		}
 	}
@@ -648,23 +675,42 @@ func (g *ground) nightsSince(d fields.Date) []Reason {
 }
 
 // lowStand answers for listed stands that do not accumulate.
-func (g *ground) lowStand(running []nitrateWait, nothingAgainst bool) []Reason {
+func (g *ground) lowStand(w *growth, running []nitrateWait, nothingAgainst bool) []Reason {
+	var rs []Reason
 	if len(running) > 0 {
-		return []Reason{g.waitReason(LineNitrateInsideWait, running, Caution)}
+		rs = append(rs, g.waitReason(LineNitrateInsideWait, running, Caution))
 	}
-	const weedDays = 28
-	_, checked := g.weedsChecked(max(g.x.Add(-weedDays), g.stand.sownFirst))
-	if !g.nitrogenThisSeason() && checked && nothingAgainst {
-		return []Reason{{Line: LineNitrateLow, Rule: "nitrate.low", Flag: Clear, Names: g.listed()}}
+	if len(w.gathers.weedy) > 0 {
+		rs = append(rs, Reason{Line: LineNitrateWeedy, Rule: "nitrate.weedy", Flag: Caution, Need: NeedEvidence, Names: w.gathers.weedy})
 	}
-	return []Reason{{Line: LineNitrateLowUnsure, Rule: "nitrate.low", Flag: Caution, Need: NeedEvidence, Names: g.listed(), Days: weedDays}}
+	fresh := g.book.Days(NitrateFresh)
+	for i := len(g.nitrogen) - 1; i >= 0; i-- {
+		if f := g.nitrogen[i]; f.Date <= w.upTo && f.Date >= g.x.Add(-fresh) {
+			rs = append(rs, Reason{
+				Line: LineNitrateFresh, Rule: g.rule(NitrateFresh), Flag: Caution, Need: NeedTime, On: f.Date, Since: f.Date.Add(fresh), Days: fresh, Entries: []string{f.ID},
+			})
+			break
+		}
+	}
+	life := NitrateWeedWalk
+	if g.stand.sod {
+		life = NitrateWeedWalkSod
+	}
+	days := g.book.Days(life)
+	if _, checked := g.weedsChecked(max(g.x.Add(-days), g.stand.sownFirst)); !checked {
+		rs = append(rs, Reason{Line: LineNitrateLowUnsure, Rule: g.rule(life), Flag: Caution, Need: NeedEvidence, Names: g.listed(), Days: days})
+	}
+	if len(rs) == 0 && nothingAgainst {
+		rs = append(rs, Reason{Line: LineNitrateLow, Rule: "nitrate.low", Flag: Clear, Names: g.listed(), Text: strings.Join(w.gathers.trace, ", ")})
+	}
+	return rs
 }
 
 // overtakenByFrostAlone: a proper result of the last 28 days that would have
 // cleared, had no frost come since (the caller asks that no result speaks
 // against the stand). Only frost waits may be running.
 func (g *ground) overtakenByFrostAlone(p *fields.Fact, w *growth, sw *swath, running []nitrateWait) bool {
-	if p == nil || g.x.Sub(p.Date) > g.book.Days(NitrateStandingLife) {
+	if p == nil || g.x.Sub(p.Date) > g.book.Days(NitrateStandingLife) || g.dosedIn(p.Date, w.upTo) {
 		return false
 	}
 	for _, f := range g.sown {
@@ -696,6 +742,9 @@ func (g *ground) nitrateCut() []Reason {
 	}
 	w := g.growthNow()
 	cutNow := fields.NoDate
+	for _, d := range w.open { // to whoever cuts, a light night that no walk has borne is a frost
+		w.events = append(w.events, stress{stressFrost, d, ""})
+	}
 	for _, s := range w.events {
 		key, ok := nitrateWaits[s.kind]
 		if !ok || s.kind == stressFrost && w.nothing {

@@ -61,7 +61,7 @@ func (g *ground) alwaysLines() []Reason {
 	if s.unlisted {
 		rs = append(rs, Reason{Line: LineUnlisted, Rule: "species.unlisted", Flag: Caution, Need: NeedEvidence})
 	}
-	if s.neverSown {
+	if s.always {
 		if _, ok := g.weedsChecked(g.x.Add(-365)); !ok {
 			rs = append(rs, Reason{Line: LineNeverChecked, Rule: "species.unchecked", Flag: Caution, Need: NeedEvidence, Days: 365})
 		}
@@ -321,6 +321,9 @@ func (g *ground) liveLines() []Reason {
 			Line: LineFrosted, Rule: g.rule(FrostOutgrown), Flag: Caution, Need: NeedEvidence,
 			On: frost, Since: last, Days: outgrown, Limit: g.stand.minHeight, Entries: g.nightEntries(frost),
 		})
+		if f, wet := g.lastNotDry(); wet && f.Date >= frost {
+			rs = append(rs, Reason{Line: LineNotDry, Rule: "walk.not-dry", Flag: Caution, Need: NeedEvidence, On: f.Date, Entries: []string{f.ID}})
+		}
 	}
 	var hurt fields.Fact
 	for _, f := range g.walks {
@@ -338,14 +341,25 @@ func (g *ground) liveLines() []Reason {
 			On: hurt.Date, Days: outgrown, Limit: g.stand.minHeight, Entries: []string{hurt.ID},
 		})
 	}
-	if p := g.stand.any(func(p *plant) bool {
-		return p.row != nil && p.habit().Cyanogenic() && (p.row.GreenCap || p.row.Habit == HabitAlways)
-	}); p != nil {
+	if p := g.stand.any((*plant).capped); p != nil {
 		rs = append(rs, Reason{Line: LineCapped, Rule: "species.green-cap", Flag: Caution, Need: NeedDecision, Species: p.name})
 	}
 	rs = append(rs, g.possibleLine(g.walks)...)
 	rs = append(rs, g.unreadLine()...)
 	return append(rs, g.forecastLines(false)...)
+}
+
+// lastNotDry is the last walk that said whether the stand was dry, if it said no;
+// of one date "no" counts.
+func (g *ground) lastNotDry() (last fields.Fact, wet bool) {
+	for _, f := range g.walks {
+		w := f.Body.(*fields.Walk)
+		if w.Dry == nil || !g.stand.countsForStand(f.Date) || wet && f.Date == last.Date {
+			continue
+		}
+		last, wet = f, !*w.Dry
+	}
+	return last, wet
 }
 
 // possibleLine names the newest possible night still standing.
@@ -448,7 +462,9 @@ func (g *ground) deadLine() []Reason {
 		key = WalkLifeSettled
 	}
 	if g.book.V[WalkLifePerennial] < g.book.V[key] &&
-		g.stand.any(func(p *plant) bool { return p.row != nil && p.row.Perennial && p.habit().Cyanogenic() }) != nil {
+		g.stand.any(func(p *plant) bool {
+			return p.row != nil && p.row.Perennial && (p.row.Habit == HabitSorghum || p.row.Habit == HabitPerennial)
+		}) != nil {
 		key = WalkLifePerennial
 	}
 	life := g.book.Days(key)

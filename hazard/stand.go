@@ -14,6 +14,7 @@ type plant struct {
 	first fields.Date // first record that still counts
 	last  fields.Date // last record, sowings and sightings of any date
 	start fields.Date // start of the earliest stand it belongs to
+	sown  bool        // a sowing that still counts brought it
 }
 
 func (p *plant) habit() Habit {
@@ -23,6 +24,11 @@ func (p *plant) habit() Habit {
 	return p.row.Habit
 }
 
+// capped reports a plant that is caution at best while it is green.
+func (p *plant) capped() bool {
+	return p.row != nil && p.habit().Cyanogenic() && (p.row.GreenCap || p.row.Habit == HabitAlways)
+}
+
 func (p *plant) unknown() bool { return p.habit() == HabitUnknown }
 
 // stand is what grows on a line of land and since when.
@@ -30,7 +36,10 @@ type stand struct {
 	start     fields.Date // nights and walks count from here; NoDate: no limit
 	newStand  fields.Date // newest sowing with new_stand, NoDate if none
 	sownFirst fields.Date // first sowing of the present stand
+	anew      fields.Date // the day it was sown anew, NoDate for land that has always stood
 	neverSown bool
+	always    bool // it has always stood: never sown, or a plant was seen before the first sowing
+	sod       bool // perennial sod: see findSod
 	unlisted  bool // never sown and nothing seen
 	plants    []plant
 	minHeight float64     // cm; 0: no species has a minimum
@@ -128,9 +137,10 @@ func (g *ground) findStand() stand {
 	s.unlisted = s.neverSown && len(all) == 0
 
 	segStart := make([]fields.Date, len(cutsAt)+1)
-	segStart[0] = g.firstStart(cutsAt)
+	segStart[0] = firstStart(g.sown, all)
 	copy(segStart[1:], cutsAt)
-	s.start = segStart[current]
+	s.start, s.anew = segStart[current], segStart[current]
+	s.always = s.start == fields.NoDate
 	if current == 0 {
 		s.sownFirst = fields.NoDate
 		if len(g.sown) > 0 {
@@ -165,6 +175,7 @@ func (g *ground) findStand() stand {
 				p.start = st
 			}
 			present = true
+			p.sown = p.sown || r.sown
 			p.last = max(p.last, r.date)
 			if p.habit().Cyanogenic() {
 				if r.sown {
@@ -211,29 +222,17 @@ func firstFound(p *plant, records []sighting, current int) fields.Date {
 	return first
 }
 
-// firstStart is the start of the land's first stand: the first sowing, unless
-// something was seen there before it or nothing was ever sown; then the
-// earliest entry that is no walk, statement or reading. Good news must not
-// decide where the record begins, or taking it away could clear a frost.
-func (g *ground) firstStart(cutsAt []fields.Date) fields.Date {
-	var firstSown fields.Date
-	if len(g.sown) > 0 {
-		firstSown = g.sown[0].Date
+// firstStart is the start of the land's first stand: the first sowing, NoDate
+// where nothing was ever sown or a plant was found before it: such land has
+// always stood, and every night known for it counts.
+func firstStart(sown []fields.Fact, records []sighting) fields.Date {
+	if len(sown) == 0 {
+		return fields.NoDate
 	}
-	if firstSown != fields.NoDate && (len(g.seen) == 0 || g.seen[0].Date >= firstSown) {
-		return firstSown
-	}
-	var first fields.Date
-	for _, f := range g.facts {
-		switch f.Kind() {
-		case fields.KindWalk, fields.KindNoFrost, fields.KindReading:
-			continue
-		}
-		if f.Date > g.x && f.Kind() != fields.KindSeen {
-			continue // of tonight
-		}
-		if first == fields.NoDate || f.Date < first {
-			first = f.Date
+	first := sown[0].Date
+	for _, r := range records {
+		if !r.sown && r.date < first {
+			return fields.NoDate
 		}
 	}
 	return first

@@ -1,10 +1,6 @@
 package hazard
 
-import (
-	"sort"
-
-	"rimegate/fields"
-)
+import "rimegate/fields"
 
 // mayGraze is a veterinarian's may-graze on the day asked.
 type mayGraze struct {
@@ -160,30 +156,5 @@ func soften(rs []Reason, soft []mayGraze) []Reason {
 			}
 		}
 	}
-	return out
-}
-
-// notices lists struck incidents and keep-offs for 14 days.
-func notices(h *fields.History) []Notice {
-	const days = 14
-	var out []Notice
-	for _, f := range h.StruckFacts() {
-		kind := ""
-		var paddock, lot string
-		switch b := f.Body.(type) {
-		case *fields.Incident:
-			kind, paddock, lot = "struck-incident", b.Paddock, b.Lot
-		case *fields.Vet:
-			if b.Advice == "keep-off" {
-				kind, paddock, lot = "struck-keep-off", b.Paddock, b.Lot
-			}
-		}
-		s := h.Struck[f.ID]
-		if kind == "" || h.On < s.Date || h.On > s.Date.Add(days) {
-			continue
-		}
-		out = append(out, Notice{kind, paddock, lot, f.ID, s.By, s.Body.(*fields.Strike).Because, s.Date, s.Date.Add(days)})
-	}
-	sort.Slice(out, func(i, j int) bool { return out[i].Entry < out[j].Entry })
 	return out
 }

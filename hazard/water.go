@@ -1,6 +1,12 @@
 package hazard
 
-import "rimegate/fields"
+import (
+	"maps"
+	"slices"
+	"strings"
+
+	"rimegate/fields"
+)
 
 // WaterN returns a water result in mg NO3-N per litre; 1 ppm in water is
 // 1 mg/L.
@@ -11,56 +17,184 @@ func WaterN(w *fields.Water) float64 {
 	return ConvertNitrate(*w.Value, w.Form, "NO3-N")
 }
 
-// waterLines answer for the nitrate of the stock water: of each source its
-// latest result counts, of one date the highest. Water below the lines is
-// still added to the feed wherever an intake is worked out.
-func (g *ground) waterLines() []Reason {
-	var rs []Reason
-	for _, f := range g.latestWater() {
-		n := WaterN(f.Body.(*fields.Water))
-		r := Reason{Line: LineWater, On: f.Date, Value: n, Need: NeedDecision, Entries: []string{f.ID}, Text: f.Body.(*fields.Water).Source, undated: true}
-		switch {
-		case n >= g.book.V[NitrateWaterHold]*(1-edgeSlack):
-			r.Rule, r.Flag, r.Through, r.Limit = g.rule(NitrateWaterHold), Hold, NoEnd, g.book.V[NitrateWaterHold]
-		case n >= g.book.V[NitrateWaterCaution]*(1-edgeSlack):
-			r.Rule, r.Flag, r.Limit = g.rule(NitrateWaterCaution), Caution, g.book.V[NitrateWaterCaution]
-		default:
+// source is one place where stock drink: its latest result, of one date the
+// highest, and the classes that drink it.
+type source struct {
+	fact    fields.Fact
+	classes []Class // nil: every class
+}
+
+func (s *source) drunkBy(c Class) bool { return s.classes == nil || slices.Contains(s.classes, c) }
+
+// sourceKey folds a source's name: "Dugout 2" and "dugout 2" are one.
+func sourceKey(w *fields.Water) string {
+	return strings.Join(strings.Fields(strings.ToLower(w.Source)), " ")
+}
+
+// latestWater returns the latest result of every source up to a day, of one date
+// the highest.
+func latestWater(h *fields.History, upTo fields.Date) map[string]fields.Fact {
+	var latest map[string]fields.Fact
+	for _, f := range h.Water() {
+		if f.Date > upTo {
+			break
+		}
+		w := f.Body.(*fields.Water)
+		key := sourceKey(w)
+		was, ok := latest[key]
+		if ok && f.Date == was.Date && WaterN(w) <= WaterN(was.Body.(*fields.Water)) {
 			continue
 		}
-		rs = append(rs, r)
+		if latest == nil {
+			latest = map[string]fields.Fact{}
+		}
+		latest[key] = f
+	}
+	return latest
+}
+
+// sources are the places that stock on this line of land drink from: its own, for
+// every class, and those of the herds standing in it, for the herd's classes.
+func (g *ground) sources() []source {
+	if !g.sourcesFound {
+		g.drinks, g.sourcesFound = g.findSources(), true
+	}
+	return g.drinks
+}
+
+func (g *ground) findSources() []source {
+	latest := latestWater(g.h, g.x)
+	if len(latest) == 0 {
+		return nil
+	}
+	out := ownSources(g.water, latest, nil, g.x)
+	for _, s := range g.stays {
+		if s.Out == fields.NoDate && s.Herd != "" {
+			out = append(out, ownSources(g.h.WaterOf(s.Herd), latest, classesOf(g.h, s.Herd), g.x)...)
+		}
+	}
+	return out
+}
+
+// ownSources are the sources that results dated up to a day name, each with its
+// latest result, whatever that one names.
+func ownSources(named []fields.Fact, latest map[string]fields.Fact, classes []Class, upTo fields.Date) []source {
+	var out []source
+	seen := map[string]bool{}
+	for _, f := range named {
+		key := sourceKey(f.Body.(*fields.Water))
+		if f.Date <= upTo && !seen[key] {
+			seen[key] = true
+			out = append(out, source{latest[key], classes})
+		}
+	}
+	return out
+}
+
+// classesOf are a herd's classes, nil if nobody said.
+func classesOf(h *fields.History, herd string) []Class {
+	g := h.Herd(herd)
+	if g == nil {
+		return nil
+	}
+	var out []Class
+	for _, w := range g.Classes {
+		if c, ok := ParseClass(w); ok {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// lotSources are the places that the herds of the farm drink from, wherever they
+// stand: a lot may be fed to any of them.
+func lotSources(h *fields.History) []source {
+	latest := latestWater(h, h.On)
+	if len(latest) == 0 {
+		return nil
+	}
+	herds := map[string]bool{}
+	for _, g := range h.Herds {
+		herds[g.Herd] = true
+	}
+	for _, f := range latest {
+		for _, id := range f.Body.(*fields.Water).Herds {
+			herds[id] = true // drinking herds that no entry describes: any class
+		}
+	}
+	var out []source
+	for _, id := range slices.Sorted(maps.Keys(herds)) {
+		classes := classesOf(h, id)
+		out = append(out, ownSources(h.WaterOf(id), latest, classes, h.On)...)
+		g := h.Herd(id)
+		if g == nil || g.In == "" {
+			continue
+		}
+		for _, line := range h.Lines(g.In) {
+			var water []fields.Fact
+			for _, f := range h.LineFacts(line) {
+				if f.Kind() == fields.KindWater {
+					water = append(water, f)
+				}
+			}
+			out = append(out, ownSources(water, latest, classes, h.On)...)
+		}
+	}
+	return out
+}
+
+// waterReason is what a source's result says by itself; ok is false below the
+// lines. Water below them is still added to the feed.
+func (b *Rulebook) waterReason(f fields.Fact) (r Reason, ok bool) {
+	w := f.Body.(*fields.Water)
+	r = Reason{Line: LineWater, On: f.Date, Value: WaterN(w), Need: NeedDecision, Entries: []string{f.ID}, Text: w.Source, undated: true}
+	switch {
+	case r.Value >= b.V[NitrateWaterHold]*(1-edgeSlack):
+		r.Rule, r.Flag, r.Through, r.Limit = NitrateWaterHold.String(), Hold, NoEnd, b.V[NitrateWaterHold]
+	case r.Value >= b.V[NitrateWaterCaution]*(1-edgeSlack):
+		r.Rule, r.Flag, r.Limit = NitrateWaterCaution.String(), Caution, b.V[NitrateWaterCaution]
+	default:
+		return Reason{}, false
+	}
+	return r, true
+}
+
+// waterLines answer for the nitrate of the water that a class drinks.
+func (b *Rulebook) waterLines(sources []source, c Class) []Reason {
+	var rs []Reason
+	for i := range sources {
+		if r, ok := b.waterReason(sources[i].fact); ok && sources[i].drunkBy(c) {
+			rs = append(rs, r)
+		}
 	}
 	return rs
 }
 
-// waterPPM is what the worst tested water adds to a feed, ppm NO3-N on dry
-// matter: mg per litre times the litres drunk with a kg of dry matter in
+// waterPPM is what the worst tested water of a class adds to a feed, ppm NO3-N on
+// dry matter: mg per litre times the litres drunk with a kg of dry matter in
 // summer. Untested water adds nothing and is said elsewhere.
-func (g *ground) waterPPM() float64 {
+func (b *Rulebook) waterPPM(sources []source, c Class) float64 {
 	var n float64
-	for _, f := range g.latestWater() {
-		n = max(n, WaterN(f.Body.(*fields.Water)))
+	for i := range sources {
+		if sources[i].drunkBy(c) {
+			n = max(n, WaterN(sources[i].fact.Body.(*fields.Water)))
+		}
 	}
-	return n * g.book.V[NitrateWaterLitres]
+	return n * b.V[NitrateWaterLitres]
 }
 
-// latestWater returns the latest result of each source, of one date the
-// highest.
-func (g *ground) latestWater() []fields.Fact {
-	latest := map[string]fields.Fact{}
-	var order []string
-	for _, f := range g.water {
+// badWater is a notice for each source at or above a line, worst first: it stands
+// on every list by itself, wherever its herd is.
+func badWater(h *fields.History, b *Rulebook) []Notice {
+	latest := latestWater(h, h.On)
+	var out []Notice
+	for _, key := range slices.Sorted(maps.Keys(latest)) {
+		f := latest[key]
 		w := f.Body.(*fields.Water)
-		was, ok := latest[w.Source]
-		if !ok {
-			order = append(order, w.Source)
-		}
-		if !ok || f.Date > was.Date || f.Date == was.Date && WaterN(w) > WaterN(was.Body.(*fields.Water)) {
-			latest[w.Source] = f
+		if r, ok := b.waterReason(f); ok {
+			out = append(out, Notice{Kind: NoticeWater, Entry: f.ID, By: f.By, On: f.Date, Water: &r, Drinks: slices.Concat(w.Paddocks, w.Herds)})
 		}
 	}
-	out := make([]fields.Fact, 0, len(order))
-	for _, source := range order {
-		out = append(out, latest[source])
-	}
+	slices.SortStableFunc(out, func(a, b Notice) int { return int(b.Water.Flag) - int(a.Water.Flag) })
 	return out
 }

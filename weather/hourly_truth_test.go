@@ -48,7 +48,7 @@ func TestHourlyAgainstNights(t *testing.T) {
 			t.Fatalf("%s: %d readings", site, len(obs[site]))
 		}
 		lows[site] = map[fields.Date]NightLow{}
-		for _, n := range NightsOf(obs[site], loc) {
+		for _, n := range NightsOf(obs[site], loc, nil) {
 			lows[site][n.Night] = n
 		}
 	}

@@ -2,7 +2,6 @@ package weather
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 	"time"
@@ -18,8 +17,9 @@ import (
 // stations now and then drop one report, which leaves two hours between
 // readings; a straight line across two hours keeps the low within some tenths
 // of a degree, across four it does not. At the ends one hour is enough of a
-// margin: by 19:00 it is seldom the coldest hour, and a reading at 08:00 has
-// the sunrise of every frost month of the grazing season behind it.
+// margin: by 19:00 it is seldom the coldest hour, and a reading at 08:00 mostly
+// has the sunrise behind it. Where it has not, and the farm says where it lies,
+// the night is read until the sun is up (coverage.go).
 const (
 	MaxGap    = 2*time.Hour + 5*time.Minute // the five minutes let reports wander round the hour
 	darkFrom  = 18                          // hour of the evening before
@@ -72,6 +72,7 @@ type openNight struct {
 // pieces, which is said. The zero value is not usable; call NewNights.
 type Nights struct {
 	loc    *time.Location
+	farm   *Place // for sunrise; nil if not known
 	zone   civil.Zone
 	open   byDate[openNight]
 	closed []NightLow
@@ -104,16 +105,16 @@ const (
 	maxForeign     = 1 << 18
 )
 
-// NewNights returns an empty gatherer for a farm's zone.
-func NewNights(loc *time.Location) *Nights {
-	n := &Nights{loc: loc, budget: defaultBudget}
+// NewNights returns an empty gatherer for a farm's zone and place (nil if not known).
+func NewNights(loc *time.Location, farm *Place) *Nights {
+	n := &Nights{loc: loc, farm: farm, budget: defaultBudget}
 	n.Reset()
 	return n
 }
 
 // Reset forgets everything gathered.
 func (n *Nights) Reset() {
-	*n = Nights{loc: n.loc, zone: civil.New(n.loc), budget: n.budget}
+	*n = Nights{loc: n.loc, farm: n.farm, zone: civil.New(n.loc), budget: n.budget}
 }
 
 // Sink returns a sink that feeds the gatherer.
@@ -315,7 +316,7 @@ func (n *Nights) close(d fields.Date) {
 	case !ok:
 	case done.at > 0:
 		n.pieces++
-		n.closed[done.at-1] = joinPieces(n.closed[done.at-1], low)
+		n.closed[done.at-1] = n.joinPieces(n.closed[done.at-1], low)
 	default:
 		n.closed = append(n.closed, low)
 		done.at = len(n.closed)
@@ -323,8 +324,14 @@ func (n *Nights) close(d fields.Date) {
 }
 
 // joinPieces merges two parts of a night that were closed apart.
-func joinPieces(a, b NightLow) NightLow {
+func (n *Nights) joinPieces(a, b NightLow) NightLow {
 	out := NightLow{Night: a.Night, Covers: a.Covers || b.Covers, LowC: a.LowC}
+	if !out.Covers {
+		out.Spans = slices.Concat(a.Spans, b.Spans)
+		if out.Covers = Covered(a.Night, out.Spans, n.loc, n.farm); out.Covers {
+			out.Spans = nil
+		}
+	}
 	if b.LowC != nil && (a.LowC == nil || *b.LowC < *a.LowC) {
 		out.LowC = b.LowC
 	}
@@ -419,13 +426,17 @@ func (n *Nights) judge(d fields.Date, o *openNight) (NightLow, bool) {
 	}
 
 	span := n.span(d)
-	byPoints, why := n.covered(&span, pts, nil)
-	out.Covers = byPoints
+	gap, read := n.covered(d, &span, pts, nil)
+	byPoints := gap.covered()
 	if !byPoints && len(o.spells) > 0 {
-		out.Covers, why = n.covered(&span, pts, o.spells)
+		gap, read = n.covered(d, &span, pts, o.spells)
 	}
-	if !out.Covers {
-		out.Uncertain = why
+	if out.Covers = gap.covered(); !out.Covers {
+		out.Uncertain = gap.why()
+		if read == nil {
+			read = stretches(pts, 0)
+		}
+		out.Spans = spansOf(read, n.loc)
 	}
 	if byPoints && !o.thinned {
 		cold := low
@@ -496,21 +507,18 @@ func (n *Nights) endOf(d fields.Date, last bool) (point, bool) {
 	return got, got.kind == value
 }
 
-// covered reports whether readings and spells leave no gap in the dark part of
-// the night, and if they do, where.
-func (n *Nights) covered(span *nightSpan, pts []point, spells []Spell) (bool, string) {
-	dark := gapFinder{loc: n.loc, from: span.darkFrom, to: span.darkTo}
+// covered looks for a gap in what readings and spells read of the dark part of the
+// night. all is what they read, in order; nil if there are no spells, since the
+// readings then say it themselves.
+func (n *Nights) covered(d fields.Date, span *nightSpan, pts []point, spells []Spell) (g gapFinder, all []stretch) {
+	g = gapFinder{night: d, loc: n.loc, at: n.farm, from: span.darkFrom, to: span.darkTo}
 	if len(spells) == 0 {
 		for _, p := range pts {
-			dark.add(p.t, p.t)
+			g.add(p.t, p.t)
 		}
-		return dark.result()
+		return g, nil
 	}
-	type stretch struct{ from, to int64 }
-	all := make([]stretch, 0, len(pts)+len(spells))
-	for _, p := range pts {
-		all = append(all, stretch{p.t, p.t})
-	}
+	all = stretches(pts, len(spells))
 	const slack = 10 * time.Minute // reports are made some minutes before the hour
 	start, end := time.Unix(span.start, 0).Add(-slack), time.Unix(span.end, 0).Add(slack)
 	for _, s := range spells {
@@ -518,50 +526,21 @@ func (n *Nights) covered(span *nightSpan, pts []point, spells []Spell) (bool, st
 			all = append(all, stretch{s.From.Unix(), s.To.Unix()})
 		}
 	}
-	slices.SortFunc(all, func(a, b stretch) int { return cmp.Compare(a.from, b.from) })
+	slices.SortFunc(all, compareStretches)
 	for _, s := range all {
-		dark.add(s.from, s.to)
+		g.add(s.from, s.to)
 	}
-	return dark.result()
+	return g, all
 }
 
-// gapFinder looks for a gap in the dark part of a night. Stretches are added in
-// order of their beginning.
-type gapFinder struct {
-	loc      *time.Location
-	from, to int64 // the dark part
-	reach    int64 // end of what has been covered
-	any      bool
-	why      string
-}
-
-func (g *gapFinder) add(from, to int64) {
-	switch {
-	case g.why != "":
-	case !g.any:
-		g.any, g.reach = true, to
-		if from > g.from+int64(endMargin/time.Second) {
-			g.why = "first reading at " + g.clock(from)
-		}
-	default:
-		if from-g.reach > int64(MaxGap/time.Second) && from > g.from && g.reach < g.to {
-			g.why = fmt.Sprintf("no reading between %s and %s", g.clock(g.reach), g.clock(from))
-		}
-		g.reach = max(g.reach, to)
+// stretches are the moments of readings, with room for more.
+func stretches(pts []point, more int) []stretch {
+	out := make([]stretch, 0, len(pts)+more)
+	for _, p := range pts {
+		out = append(out, stretch{p.t, p.t})
 	}
+	return out
 }
-
-func (g *gapFinder) result() (bool, string) {
-	switch {
-	case !g.any:
-		return false, "no reading that lies in this night alone"
-	case g.why == "" && g.reach < g.to-int64(endMargin/time.Second):
-		g.why = "last reading at " + g.clock(g.reach)
-	}
-	return g.why == "", g.why
-}
-
-func (g *gapFinder) clock(t int64) string { return time.Unix(t, 0).In(g.loc).Format("15:04") }
 
 // lowOf returns the low of a closed night, nil if it has none.
 func (n *Nights) lowOf(d fields.Date) *NightLow {
@@ -635,19 +614,20 @@ func (n *Nights) Lows(source string) []NightLow {
 // NightsOf turns observations, in any order, into nights from noon to noon of
 // the farm's zone. A night covers only if its readings leave no gap longer than
 // two hours from 18:00 to 09:00, the first no later than 19:00 and the last no
-// earlier than 08:00; a low of a partial night still counts as evidence of
-// frost. Hours are given for covered nights alone.
-func NightsOf(obs []Observation, loc *time.Location) []NightLow {
-	return NightsFrom(obs, nil, loc)
+// earlier than 08:00 nor before sunrise at the farm's place (nil: not known); a low
+// of a partial night still counts as evidence of frost, and the parts that were read
+// are told. Hours are given for covered nights alone.
+func NightsOf(obs []Observation, loc *time.Location, farm *Place) []NightLow {
+	return NightsFrom(obs, nil, loc, farm)
 }
 
 // NightsFrom is NightsOf with reported minima over stretches of time.
-func NightsFrom(obs []Observation, spells []Spell, loc *time.Location) []NightLow {
+func NightsFrom(obs []Observation, spells []Spell, loc *time.Location, farm *Place) []NightLow {
 	if !slices.IsSortedFunc(obs, func(a, b Observation) int { return a.At.Compare(b.At) }) {
 		obs = slices.Clone(obs)
 		slices.SortStableFunc(obs, func(a, b Observation) int { return a.At.Compare(b.At) })
 	}
-	n := NewNights(loc)
+	n := NewNights(loc, farm)
 	n.budget = math.MaxInt
 	for _, s := range spells {
 		n.AddSpell(s)
@@ -660,8 +640,8 @@ func NightsFrom(obs []Observation, spells []Spell, loc *time.Location) []NightLo
 
 // CollectNights runs a streaming reader and keeps nights instead of
 // observations, so that a file of any length is read in little memory.
-func CollectNights(loc *time.Location, stream func(Sink) (*Result, error)) (*Result, error) {
-	n := NewNights(loc)
+func CollectNights(opt Options, stream func(Sink) (*Result, error)) (*Result, error) {
+	n := NewNights(opt.Loc, opt.Farm)
 	res, err := stream(n.Sink())
 	if err != nil {
 		return nil, err

@@ -68,7 +68,7 @@ func TestCoverage(t *testing.T) {
 		{"to 07:00", full[:20], false, "last reading at 07:00"},
 		{"one reading", full[12:13], false, "first reading at 00:00"},
 	} {
-		got := NightsOf(c.obs, loc)
+		got := NightsOf(c.obs, loc, nil)
 		if len(got) != 1 || got[0].Night != fields.MakeDate(2026, 9, 17) {
 			t.Fatalf("%s: %+v", c.name, got)
 		}
@@ -90,7 +90,7 @@ func TestCoverage(t *testing.T) {
 func TestPartialNightShowsFrost(t *testing.T) {
 	loc := zone(t, "America/Regina")
 	obs := every(time.Date(2026, 9, 17, 4, 0, 0, 0, loc), 1, time.Hour, func(float64) float64 { return -1.2 })
-	rs := ToReadings(NightsOf(obs, loc), "creek", "logger.csv")
+	rs := ToReadings(NightsOf(obs, loc, nil), "creek", "logger.csv")
 	if len(rs) != 1 || *rs[0].LowC != -1.2 || *rs[0].Covers || rs[0].Station != "creek" {
 		t.Fatalf("%+v", rs)
 	}
@@ -109,7 +109,7 @@ func TestNightAcrossClockChange(t *testing.T) {
 	}{{fields.MakeDate(2026, 3, 8), 23}, {fields.MakeDate(2026, 11, 1), 25}, {fields.MakeDate(2026, 11, 2), 24}} {
 		start, _ := fields.NightSpan(c.night, loc)
 		obs := every(start.Add(-time.Hour), c.hours+2, 30*time.Minute, func(float64) float64 { return -5 })
-		for _, n := range NightsOf(obs, loc) {
+		for _, n := range NightsOf(obs, loc, nil) {
 			if n.Night == c.night {
 				near(t, n.Night.String(), *n.HoursBelow0, c.hours, 1e-9)
 				near(t, n.Night.String(), *n.HoursBelowKill, c.hours, 1e-9)
@@ -148,7 +148,7 @@ func TestSigns(t *testing.T) {
 	noon := time.Date(2026, 9, 16, 12, 0, 0, 0, loc)
 	obs := every(noon, 23, time.Hour, func(h float64) float64 { return 4 })
 	obs[15] = Observation{At: obs[15].At, BelowZero: &yes}
-	n := NightsOf(obs, loc)[0]
+	n := NightsOf(obs, loc, nil)[0]
 	if n.BelowZero == nil || !*n.BelowZero || n.LowC != nil || !n.Covers {
 		t.Errorf("above zero but for one sign: %+v", n)
 	}
@@ -160,12 +160,12 @@ func TestSigns(t *testing.T) {
 	}
 	obs[15] = Observation{At: obs[15].At, BelowZero: &no}
 	obs[16] = Observation{At: obs[16].At, BelowZero: &no}
-	n = NightsOf(obs, loc)[0]
+	n = NightsOf(obs, loc, nil)[0]
 	if n.BelowZero != nil || n.Covers {
 		t.Errorf("two readings that only say above zero: %+v", n)
 	}
 	only := []Observation{{At: obs[3].At, BelowZero: &no}}
-	if got := NightsOf(only, loc); len(got) != 0 {
+	if got := NightsOf(only, loc, nil); len(got) != 0 {
 		t.Errorf("nothing is known, yet %+v", got)
 	}
 }
@@ -181,25 +181,25 @@ func TestSpells(t *testing.T) {
 		{From: at(15, 1), To: at(15, 7), MinC: -1.5},
 		{From: at(15, 7), To: at(15, 12), MinC: -0.5},
 	}
-	n := NightsFrom(nil, six, loc)
+	n := NightsFrom(nil, six, loc, nil)
 	if len(n) != 1 || *n[0].LowC != -1.5 || !n[0].Covers || n[0].HoursBelow0 != nil {
 		t.Errorf("four minima of six hours: %+v", n)
 	}
-	n = NightsFrom(nil, six[:3], loc)
+	n = NightsFrom(nil, six[:3], loc, nil)
 	if n[0].Covers {
 		t.Error("covered to 07:00 only")
 	}
 	day := Spell{From: at(15, 0), To: at(16, 0), MinC: -1.5}
-	n = NightsFrom(nil, append(six[:4:4], day), loc)
+	n = NightsFrom(nil, append(six[:4:4], day), loc, nil)
 	if len(n) != 1 || *n[0].LowC != -1.5 || n[0].Uncertain != "" {
 		t.Errorf("explained by the night's own: %+v", n)
 	}
 	day.MinC = -4
-	n = NightsFrom(nil, append(six[:4:4], day), loc)
+	n = NightsFrom(nil, append(six[:4:4], day), loc, nil)
 	if len(n) != 1 || *n[0].LowC != -4 || n[0].Uncertain == "" {
 		t.Errorf("colder than the night's own: %+v", n)
 	}
-	if got := NightsFrom(nil, []Spell{{From: at(15, 5), To: at(15, 5), MinC: -9}}, loc); len(got) != 0 {
+	if got := NightsFrom(nil, []Spell{{From: at(15, 5), To: at(15, 5), MinC: -9}}, loc, nil); len(got) != 0 {
 		t.Errorf("a spell of no length: %+v", got)
 	}
 }
@@ -309,10 +309,10 @@ func TestNightsAnyOrder(t *testing.T) {
 				some = append(some, o)
 			}
 		}
-		want := NightsOf(some, loc)
+		want := NightsOf(some, loc, nil)
 		mixed := append(append([]Observation{}, some...), some[:len(some)/3]...)
 		r.Shuffle(len(mixed), func(i, j int) { mixed[i], mixed[j] = mixed[j], mixed[i] })
-		n := NewNights(loc)
+		n := NewNights(loc, nil)
 		for _, o := range mixed {
 			n.Add(o)
 		}
@@ -320,7 +320,7 @@ func TestNightsAnyOrder(t *testing.T) {
 			t.Fatalf("shuffled:\n%s", d)
 		}
 		full := map[fields.Date]NightLow{}
-		for _, x := range NightsOf(obs, loc) {
+		for _, x := range NightsOf(obs, loc, nil) {
 			full[x.Night] = x
 		}
 		for _, x := range want {
@@ -339,12 +339,12 @@ func TestNightsInPieces(t *testing.T) {
 		return math.Round(10*(4-9*math.Sin(h/24*2*math.Pi)-6*math.Cos(h/8766*2*math.Pi))) / 10
 	})
 	want := map[fields.Date]NightLow{}
-	for _, x := range NightsOf(obs, loc) {
+	for _, x := range NightsOf(obs, loc, nil) {
 		want[x.Night] = x
 	}
 	r := rand.New(rand.NewPCG(7, 7))
 	r.Shuffle(len(obs), func(i, j int) { obs[i], obs[j] = obs[j], obs[i] })
-	n := NewNights(loc)
+	n := NewNights(loc, nil)
 	n.budget = 2000
 	for _, o := range obs {
 		n.Add(o)
@@ -368,7 +368,7 @@ func TestNightsInPieces(t *testing.T) {
 // lost.
 func TestNightsEverySecond(t *testing.T) {
 	loc := zone(t, "America/Regina")
-	n := NewNights(loc)
+	n := NewNights(loc, nil)
 	start := time.Date(2026, 9, 16, 12, 0, 0, 0, loc)
 	for i := range 200_000 { // 24 hours, some of it twice
 		s := i % 86_400

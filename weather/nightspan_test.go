@@ -15,7 +15,7 @@ func TestSpanAgainstCalendar(t *testing.T) {
 	for _, name := range []string{"America/Winnipeg", "America/Regina", "America/St_Johns", "Europe/London", "Pacific/Auckland", "Pacific/Apia", "Australia/Lord_Howe"} {
 		loc := zone(t, name)
 		rapid.Check(t, func(t *rapid.T) {
-			n := NewNights(loc)
+			n := NewNights(loc, nil)
 			at := rapid.Int64Range(-2_000_000_000, 7_000_000_000).Draw(t, "t")
 			for _, step := range rapid.SliceOfN(rapid.Int64Range(-90_000, 90_000), 1, 400).Draw(t, "steps") {
 				at += step

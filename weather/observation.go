@@ -38,9 +38,10 @@ type NightLow struct {
 	// Covers says that the source read the whole night: with false a low still
 	// counts as evidence of frost, but a mild one does not show that there was none.
 	Covers         bool
-	HoursBelow0    *float64 // hours at or below 0 °C; nil if not known
-	HoursBelowKill *float64 // hours at or below -2.2 °C (28 °F); nil if not known
-	Rebuilt        *Rebuilt // hours worked out from daily extremes; nil if none. Never beside measured ones
+	Spans          []fields.Span // the parts that were read, of a night not covered; nil if not known
+	HoursBelow0    *float64      // hours at or below 0 °C; nil if not known
+	HoursBelowKill *float64      // hours at or below -2.2 °C (28 °F); nil if not known
+	Rebuilt        *Rebuilt      // hours worked out from daily extremes; nil if none. Never beside measured ones
 	Source         string
 	Uncertain      string // why the low may belong to another night, or why it is partial
 }
@@ -120,6 +121,8 @@ type Options struct {
 	// Place is where the station stands, for files that do not say it: sunrise and
 	// sunset serve the hours reconstructed from daily extremes. May be nil.
 	Place *Place
+	// Farm is where the farm lies: a night is read until its sunrise there. May be nil.
+	Farm *Place
 	// Received anchors reports that carry no month and year, such as METAR.
 	Received time.Time
 }

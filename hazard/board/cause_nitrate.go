@@ -1,6 +1,8 @@
 package board
 
 import (
+	"strings"
+
 	"rimegate/fields"
 	"rimegate/hazard"
 )
@@ -16,7 +18,7 @@ func (s *speaker) nitrateCause(r *hazard.Reason) string {
 		if listed != "" {
 			t += ": " + listed
 		}
-		return t
+		return t + s.fertilised(r)
 	case hazard.LineNitrateWait, hazard.LineNitrateInsideWait:
 		return "Nitrate can be high: " + s.stressWait(r)
 	case hazard.LineNitrateDrought:
@@ -55,14 +57,27 @@ func (s *speaker) nitrateCause(r *hazard.Reason) string {
 		if listed != "" {
 			t += " (" + listed + ")"
 		}
-		return t + ", no nitrogen was spread, the weeds were checked, and no result speaks against it"
+		t += ", no nitrogen was spread of late, the weeds were checked, and no result speaks against it"
+		if weeds := Clean(r.Text); weeds != "" {
+			t += " (scattered in it: " + speciesNames(s.book, strings.Split(weeds, ", ")) + ")"
+		}
+		return t
 	case hazard.LineNitrateLowUnsure:
 		t := "The plants here gather little nitrate"
 		if listed != "" {
 			t += " (" + listed + ")"
 		}
-		return t + ", but nitrogen was spread, a result speaks against it, or no walk of the last " +
-			plural(max(r.Days, 1), "day") + " checked for weeds that gather it"
+		return t + ", but no walk of the last " + plural(max(r.Days, 1), "day") + " checked for weeds that gather it"
+	case hazard.LineNitrateFresh:
+		return "Nitrogen was spread" + when(r.On) + ": too fresh, through and including " + r.Since.Words()
+	case hazard.LineNitrateWeedy:
+		return "Weeds that gather nitrate grow in it: " + listed
+	case hazard.LineNitrateOpen:
+		t := "A light frost" + when(r.On) + ", and no walk since then says whether it hurt the plants"
+		if len(r.Nights) > 1 {
+			t = "Light frosts (" + nights(r.Nights) + "), and no walk says whether the last one hurt the plants"
+		}
+		return t + "; damaged plants gather nitrate"
 	case hazard.LineNitrateCutNow:
 		t := "Nitrate has not risen yet after the frost or hail" + s.ofDate(r.On) + ": cut now"
 		if r.On != fields.NoDate {
@@ -89,8 +104,7 @@ func (s *speaker) nitrateCause(r *hazard.Reason) string {
 		leave := s.rule(hazard.NitrateCutLeave, 30)
 		return t + ": raise the bar (leave " + s.u.in(fields.Height, leave) + " or the bottom third, whichever is higher) and test the lot"
 	case hazard.LineWater:
-		return "The stock water (" + Clean(r.Text) + ") holds " + number(r.Value, 1) + " mg NO3-N per litre (tested " + r.On.Words() + "), at or above " +
-			number(r.Limit, 1) + "; it adds to the nitrate of the feed"
+		return s.waterCause(r)
 	case hazard.LineNitrateLotUntested:
 		return "The lot itself was never tested for nitrate, and storing does not take it away" + s.grave(r)
 	case hazard.LineNitrateLotThin:
@@ -105,9 +119,22 @@ func (s *speaker) nitrateCause(r *hazard.Reason) string {
 		// Value is the composite times the spread of bales, Limit the composite.
 		spread := s.rule(hazard.NitrateBaleSpread, 2.26)
 		return "One composite of the lot says " + nitrateFigure(r.Limit) + ", but the worst bale may hold " +
-			number(spread, 2) + " times that, " + ppm(r.Value) + " ppm NO3-N, which is not clear"
+			number(spread, 2) + " times that, " + ppm(r.Value) + " ppm NO3-N, which some table says not to feed"
 	}
 	return ""
+}
+
+func (s *speaker) waterCause(r *hazard.Reason) string {
+	return "The stock water (" + Clean(r.Text) + ") holds " + number(r.Value, 1) + " mg NO3-N per litre (tested " + r.On.Words() + "), at or above " +
+		number(r.Limit, 1) + "; it adds to the nitrate of the feed"
+}
+
+// fertilised says that nitrogen alone made plants gather nitrate.
+func (s *speaker) fertilised(r *hazard.Reason) string {
+	if r.Since == fields.NoDate || r.Line != hazard.LineNitrateUntested {
+		return ""
+	}
+	return ", which gather it after so much nitrogen (last spread " + r.Since.Words() + ")"
 }
 
 // graveWords are why an untested lot is held for the classes judged as

@@ -46,6 +46,8 @@ func (s *speaker) prussicCause(r *hazard.Reason) string {
 		return "Frosted" + when(r.On) + " and not confirmed dead: what lives on can stay poisonous"
 	case hazard.LineDamaged:
 		return "The walk" + s.ofDate(r.On) + " found frost damage, and the stand is not confirmed dead"
+	case hazard.LineNotDry:
+		return "The walk" + s.ofDate(r.On) + " found it not dry: a kill is confirmed only when it is dry too"
 	case hazard.LineCapped:
 		if listed == "" {
 			listed = "A plant here"

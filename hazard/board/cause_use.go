@@ -52,6 +52,9 @@ func (s *speaker) useCause(r *hazard.Reason) string {
 		return t
 	case hazard.LineLotClear:
 		t := "Nothing made this lot suspect of prussic acid"
+		if w := suspectWords[r.Why]; w != "" {
+			t = "Tall growth that met nothing but frost (" + w + ")"
+		}
 		if r.On != fields.NoDate {
 			t += ", and its wait since " + r.On.Words() + " is over"
 		}

@@ -14,6 +14,8 @@ const (
 	taskVet     = "vet"
 )
 
+const waterAct = "give them other water, or have this one tested again and log the result"
+
 // Lifts says what would lift a reason, ending in the one act to do; "" for a
 // reason that leaves nothing to lift.
 func Lifts(r *hazard.Reason, a *hazard.Assessment, u Units) string {
@@ -82,6 +84,8 @@ func (s *speaker) act(r *hazard.Reason) (text, task string) {
 		return "when it has grown after the rain, measure the shortest green growth", taskMeasure
 	case hazard.LineWilted:
 		return "walk it when it stands fresh again and log wilted as no", taskWalk
+	case hazard.LineNotDry:
+		return "walk it again when it has dried and log it as dry", taskWalk
 	case hazard.LineFrosted, hazard.LineDamaged:
 		from := ""
 		if d := max(r.On, r.Since); d != fields.NoDate {
@@ -149,7 +153,13 @@ func (s *speaker) act(r *hazard.Reason) (text, task string) {
 	case hazard.LineNitrateTable:
 		return "graze something else, or wait and test again: " + s.sample(), taskSample
 	case hazard.LineWater:
-		return "give them other water, or have this one tested again and log the result", taskSample
+		return waterAct, taskSample
+	case hazard.LineNitrateOpen:
+		return "walk it on or after " + r.Since.Words() + " and log whether there is frost damage", taskWalk
+	case hazard.LineNitrateFresh:
+		return "wait until " + (r.Since + 1).Words(), ""
+	case hazard.LineNitrateWeedy:
+		return "log how much of it there is (seen, extent trace, patches or common), that a walk finds it gone, or " + s.sample(), taskWalk
 	case hazard.LineNitrateLowUnsure:
 		return "walk it, look for pigweed, lamb's-quarters, kochia, thistles and the like, and log the weeds as checked", taskWalk
 	case hazard.LineNitrateCutNow:

@@ -388,9 +388,18 @@ func relaxedLine(r *hazard.Relaxed) string {
 func (s *speaker) notice(n *hazard.Notice) string {
 	what := "An entry"
 	switch n.Kind {
-	case "struck-incident":
+	case hazard.NoticeWater:
+		t := "STOCK WATER: " + s.waterCause(n.Water)
+		if len(n.Drinks) > 0 {
+			t += ". It is the water of " + join(s.drinkers(n.Drinks))
+		}
+		return sentence(t + ". Next: " + waterAct)
+	case hazard.NoticeHeight:
+		return sentence("NOTICE: " + s.u.in(fields.Height, n.CM) + " in " + paddockName(s.h, n.Paddock) + when(n.On) + " cannot have grown since it was sown" +
+			when(n.Sown) + ": one of the two is wrong. The height counts as it was logged; strike the wrong entry")
+	case hazard.NoticeStruckIncident:
 		what = "An incident"
-	case "struck-keep-off":
+	case hazard.NoticeStruckKeepOff:
 		what = "A veterinarian's keep-off"
 	}
 	t := "NOTICE: " + what
@@ -412,6 +421,18 @@ func (s *speaker) notice(n *hazard.Notice) string {
 		t += " This line is printed through and including " + n.Through.Words() + "."
 	}
 	return t
+}
+
+// drinkers are paddocks and herds by their names.
+func (s *speaker) drinkers(ids []string) []string {
+	out := make([]string, len(ids))
+	for i, id := range ids {
+		out[i] = Clean(id)
+		if s.h != nil && s.h.Paddock(id) != nil {
+			out[i] = paddockName(s.h, id)
+		}
+	}
+	return out
 }
 
 // paddockRow is the worst of the classes asked.

@@ -100,6 +100,8 @@ func (s *speaker) tasksOf(p *hazard.PaddockAnswer, r *hazard.Reason) []hazard.Ta
 		if d := max(r.On, r.Since); d != fields.NoDate {
 			by = max(by, d.Add(s.days(hazard.FrostOutgrown, 28)))
 		}
+	case hazard.LineNitrateOpen:
+		by = max(by, r.Since)
 	case hazard.LinePossible:
 		if r.On != fields.NoDate {
 			by = r.On.Add(s.days(hazard.FrostKillWalkAfter, 2))

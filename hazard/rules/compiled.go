@@ -28,6 +28,7 @@ func fromCompiled() *bound {
 		sources: make(map[string]hazard.Source, len(compiledSources)),
 		notes:   make(map[string]string, len(compiledTables)),
 		species: make([]*hazard.Species, len(compiledSpecies)),
+		frost:   make(map[string]string, len(compiledFrost)),
 		book: &hazard.Rulebook{
 			Name: compiledName, Version: compiledVersion, Digest: compiledDigest, V: compiledValues,
 			Species: make(map[string]*hazard.Species, len(compiledSpecies)),
@@ -48,6 +49,9 @@ func fromCompiled() *bound {
 		sp := &compiledSpecies[i]
 		b.species[i] = sp
 		b.book.Species[sp.ID] = sp
+	}
+	for _, f := range compiledFrost {
+		b.frost[f[0]] = f[1]
 	}
 	for _, a := range compiledAliases {
 		b.book.Alias[a[0]] = a[1]

@@ -40,6 +40,7 @@ func TestCompiledEqualsFiles(t *testing.T) {
 		"sources":  {want.sources, got.sources},
 		"notes":    {want.notes, got.notes},
 		"species":  {want.species, got.species},
+		"frost":    {want.frost, got.frost},
 	} {
 		if d := cmp.Diff(pair[0], pair[1]); d != "" {
 			if len(d) > 2000 {
@@ -48,8 +49,8 @@ func TestCompiledEqualsFiles(t *testing.T) {
 			t.Errorf("the compiled %s differ from the files: run `go generate ./hazard/rules`\n%s", what, d)
 		}
 	}
-	if n := reflect.TypeFor[bound]().NumField(); n != 7 {
-		t.Errorf("a loaded rulebook has %d parts, 6 are compared and the publications are read from the files", n)
+	if n := reflect.TypeFor[bound]().NumField(); n != 8 {
+		t.Errorf("a loaded rulebook has %d parts, 7 are compared and the publications are read from the files", n)
 	}
 }
 
@@ -76,6 +77,10 @@ func compile(t *testing.T, b *bound) []byte {
 	p("}\n\nvar compiledSpecies = [...]hazard.Species{\n")
 	for _, sp := range b.species {
 		p("%s,\n", lit(*sp))
+	}
+	p("}\n\nvar compiledFrost = [...][2]string{\n")
+	for _, id := range slices.Sorted(maps.Keys(b.frost)) {
+		p("{%q, %q},\n", id, b.frost[id])
 	}
 	p("}\n\nvar compiledAliases = [...][2]string{\n")
 	for _, key := range slices.Sorted(maps.Keys(b.book.Alias)) {

@@ -62,6 +62,10 @@ func DocOf(id string) (Doc, bool) {
 // must not be changed.
 func SpeciesDocs() []*hazard.Species { return append([]*hazard.Species(nil), embedded().species...) }
 
+// FrostOf returns what is published of a species' hardiness, with its
+// publishers, "" where nothing was read or the id is no single plant.
+func FrostOf(id string) string { return embedded().frost[id] }
+
 // SourceOf returns a publication by its id.
 func SourceOf(id string) (hazard.Source, bool) {
 	s, ok := embedded().sources[id]

@@ -31,6 +31,7 @@ type bound struct {
 	notes   map[string]string // of nitrate tables, by id
 	pubs    []Publication
 	species []*hazard.Species // sorted by id
+	frost   map[string]string // what is published of a species' hardiness, by id
 }
 
 // reader is the state of one load.
@@ -49,6 +50,7 @@ func load(fsys fs.FS) (*bound, []Problem) {
 	r.sources = map[string]hazard.Source{}
 	r.notes = map[string]string{}
 	r.byID = map[string]int{}
+	r.frost = map[string]string{}
 	r.book = &hazard.Rulebook{
 		Digest:  digestOf(docs),
 		Species: map[string]*hazard.Species{},

@@ -3,6 +3,7 @@ package rules
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -90,7 +91,32 @@ func With(book *hazard.Rulebook, overrides []fields.Fact, on fields.Date) (*haza
 			out.Relaxed = append(out.Relaxed, relaxed)
 		}
 	}
+	out.Species = tallestAnew(out.Species, &out.V)
 	return &out, refused
+}
+
+// tallestAnew chooses the height of each everyday name that fits several plants
+// once more: an override may have set another of them taller.
+func tallestAnew(species map[string]*hazard.Species, v *[hazard.NumRules]float64) map[string]*hazard.Species {
+	out := species
+	for id, sp := range species {
+		if sp.Height < 0 || sp.Fits == nil {
+			continue
+		}
+		var fits []*hazard.Species
+		for _, f := range sp.Fits {
+			if one := species[f]; one != nil {
+				fits = append(fits, one)
+			}
+		}
+		if k := tallest(fits, v); k != sp.Height {
+			row := *sp
+			row.Height = k
+			out = maps.Clone(out)
+			out[id] = &row
+		}
+	}
+	return out
 }
 
 // CheckOverride reports in one sentence why an override cannot be, naming the

@@ -73,12 +73,13 @@ func (h PublishedHeight) Highest() (cm float64, ok bool) {
 }
 
 // CoversSpecies reports whether a list of species ids speaks of the species: by
-// name, or, where it names none, of every sorghum.
+// name, or, where it names none, of every sorghum. It speaks of an everyday name
+// that fits several plants if it speaks of one of them.
 func CoversSpecies(ids []string, sp *hazard.Species) bool {
 	if len(ids) == 0 {
 		return sp.Habit == hazard.HabitSorghum
 	}
-	return slices.Contains(ids, sp.ID)
+	return slices.Contains(ids, sp.ID) || slices.ContainsFunc(sp.Fits, func(id string) bool { return slices.Contains(ids, id) })
 }
 
 // WaitEvents are what a published wait is counted from.

@@ -62,7 +62,16 @@ type fixedShape struct {
 }
 
 type speciesFile struct {
-	Species []speciesShape `toml:"species"`
+	Species  []speciesShape  `toml:"species"`
+	Everyday []everydayShape `toml:"everyday"`
+}
+
+// everydayShape is an everyday name that fits several plants.
+type everydayShape struct {
+	ID    string   `toml:"id"`
+	Name  string   `toml:"name"` // without the words that it fits several
+	Names []string `toml:"names"`
+	Fits  []string `toml:"fits"` // ids of species
 }
 
 type speciesShape struct {
@@ -80,13 +89,24 @@ type speciesShape struct {
 	Nitrate        string        `toml:"nitrate"`
 	PerennialGrass bool          `toml:"perennial_grass"`
 	Legume         bool          `toml:"legume"`
+	CoolSeason     bool          `toml:"cool_season"`
+	Hardy          bool          `toml:"hardy"`
 	SurvivesC      *float64      `toml:"survives_c"`
-	FrostSource    string        `toml:"frost_source"`
+	Frost          []frostSource `toml:"frost"`
+	FrostUnread    bool          `toml:"frost_unread"` // no source read gives a temperature
 	Notes          string        `toml:"notes"`
 	Levels         []levelSource `toml:"levels"`
 	LevelsBasis    string        `toml:"levels_basis"`
 	NitrateSources []string      `toml:"nitrate_sources"`
 	OtherSources   []string      `toml:"other_sources"`
+}
+
+// frostSource is what one publication says of a plant's hardiness, °C.
+type frostSource struct {
+	Source  string   `toml:"source"`
+	Says    string   `toml:"says"`
+	DamageC *float64 `toml:"damage_c"` // the warmest temperature it gives for visible damage
+	KillC   *float64 `toml:"kill_c"`   // the same for death
 }
 
 type levelSource struct {

@@ -107,7 +107,7 @@ func ReadNights(format string, r io.Reader, opt Options) (*weather.Result, error
 	if err != nil {
 		return nil, err
 	}
-	res, err := weather.CollectNights(opt.Loc, func(s weather.Sink) (*weather.Result, error) { return f.stream(r, opt, s) })
+	res, err := weather.CollectNights(opt, func(s weather.Sink) (*weather.Result, error) { return f.stream(r, opt, s) })
 	return said(res, why), err
 }
 

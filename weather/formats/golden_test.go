@@ -85,7 +85,7 @@ func TestGolden(t *testing.T) {
 				t.Errorf("differs from the golden file (-want +got):\n%s", d)
 			}
 			// Keeping every reading must give the same nights as streaming them.
-			all := weather.NightsFrom(full.Observations, full.Spells, opt.Loc)
+			all := weather.NightsFrom(full.Observations, full.Spells, opt.Loc, nil)
 			for i := range all {
 				all[i].Source = full.Format
 			}

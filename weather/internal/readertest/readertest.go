@@ -61,7 +61,7 @@ func options(t testing.TB) weather.Options {
 func check(t *testing.T, stream Stream, data []byte, opt weather.Options) {
 	t.Helper()
 	res, err := weather.Collect(func(s weather.Sink) (*weather.Result, error) { return stream(bytes.NewReader(data), opt, s) })
-	nights, err2 := weather.CollectNights(opt.Loc, func(s weather.Sink) (*weather.Result, error) { return stream(bytes.NewReader(data), opt, s) })
+	nights, err2 := weather.CollectNights(opt, func(s weather.Sink) (*weather.Result, error) { return stream(bytes.NewReader(data), opt, s) })
 	if (err == nil) != (err2 == nil) {
 		t.Fatalf("read as readings: %v; as nights: %v", err, err2)
 	}
@@ -79,7 +79,7 @@ func check(t *testing.T, stream Stream, data []byte, opt weather.Options) {
 	for _, r := range []*weather.Result{res, nights} {
 		result(t, r)
 	}
-	again := append(slices.Clone(res.Nights), weather.NightsFrom(res.Observations, res.Spells, opt.Loc)...)
+	again := append(slices.Clone(res.Nights), weather.NightsFrom(res.Observations, res.Spells, opt.Loc, nil)...)
 	for i := range again {
 		again[i].Source = ""
 	}
@@ -97,7 +97,7 @@ func check(t *testing.T, stream Stream, data []byte, opt weather.Options) {
 
 // streamed gathers nights from a sink that takes observations only.
 func streamed(stream Stream, data []byte, opt weather.Options) []weather.NightLow {
-	n := weather.NewNights(opt.Loc)
+	n := weather.NewNights(opt.Loc, nil)
 	sink := n.Sink()
 	sink.Temp = nil
 	res, err := stream(bytes.NewReader(data), opt, sink)
