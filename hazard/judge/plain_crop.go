@@ -56,14 +56,6 @@ func (s *stand) crop(cut date) crop {
 	return c
 }
 
-// with is the crop that may be either of two.
-func (c crop) with(o crop) crop {
-	c.gathers = append(append([]plant{}, c.gathers...), o.gathers...)
-	c.hardy = hardy(c.gathers)
-	c.weedy = c.weedy || o.weedy
-	return c
-}
-
 func hardy(ps []plant) bool {
 	for _, p := range ps {
 		if p.row == nil || !p.row.Hardy {
@@ -322,7 +314,7 @@ func (c crop) hard(n date, nt night) bool {
 	if nt.low != nil && *nt.low <= c.s.l.value(hazard.NitrateFrostHard) || nt.unsaid || nt.damage {
 		return true
 	}
-	for _, w := range c.s.l.walks("stand", c.s.x) {
+	for _, w := range c.s.l.walks("stand", c.s.know) { // of the stubble, too
 		if w.d >= n && damaged(w) {
 			return true
 		}

@@ -211,7 +211,7 @@ func (s *stand) latestProper(class hazard.Class, w *swath) (date, judged, bool) 
 		if r.d > at {
 			at, j = r.d, judged{hazard.Clear, 100}
 		}
-		k := r.with(s.l.v, class, s.drunk())
+		k := r.with(s.l.v, class, s.drunk(class))
 		j.flag, j.share = max(j.flag, k.flag), min(j.share, k.share)
 	}
 	return at, j, at != fields.NoDate
@@ -311,10 +311,10 @@ func (c crop) openNights(d date) bool {
 }
 
 func (s *stand) nitrateFor(class hazard.Class, w *swath) []reason {
-	out := s.waterLines()
+	out := s.l.v.waterLines(s.water(class))
 	_, _, sampled := s.latestProper(class, w)
 	for _, r := range s.against(w) {
-		j := r.with(s.l.v, class, s.drunk())
+		j := r.with(s.l.v, class, s.drunk(class))
 		rs := reason{line: hazard.LineNitrateTable, flag: j.flag, share: j.share, shared: sampled}
 		if j.flag == hazard.Hold {
 			rs.through, rs.event = noEnd, r.d
@@ -328,7 +328,7 @@ func (s *stand) nitrateFor(class hazard.Class, w *swath) []reason {
 	}
 	c, to := s.crop(fields.NoDate), s.x // the crop that took the stresses, and until when
 	if w != nil {
-		c, to = w.before.crop(w.cut).with(c), w.cut
+		c, to = w.before.crop(w.cut), w.cut
 	}
 	acc := c.accumulating()
 	ss := c.stresses(to)
@@ -352,7 +352,7 @@ func (s *stand) nitrateFor(class hazard.Class, w *swath) []reason {
 		if len(running) > 0 {
 			return append(out, caution(hazard.LineNitrateInsideWait))
 		}
-		if s.lowIsClear(c) {
+		if s.lowIsClear(c, to) {
 			return append(out, reason{line: hazard.LineNitrateLow, flag: hazard.Clear})
 		}
 		return append(out, caution(hazard.LineNitrateLowUnsure))
@@ -362,8 +362,9 @@ func (s *stand) nitrateFor(class hazard.Class, w *swath) []reason {
 		for _, st := range running { // other waits hold a sample that frosts overtook
 			bad = bad || st.kind != "frost"
 		}
+		bad = bad || len(s.l.doses(d, to)) > 0
 		for _, r := range s.against(w) { // nor would it have cleared beside a bad one
-			bad = bad || r.with(s.l.v, class, s.drunk()).flag != hazard.Clear
+			bad = bad || r.with(s.l.v, class, s.drunk(class)).flag != hazard.Clear
 		}
 		if found && !bad && j.flag == hazard.Clear && s.x.Sub(d) <= s.l.rule(hazard.NitrateStandingLife) {
 			var kept []stress
@@ -390,12 +391,12 @@ func (s *stand) nitrateFor(class hazard.Class, w *swath) []reason {
 
 // lowIsClear: a crop that gathers little is clear with no fresh nitrogen, its
 // weeds checked lately and none that matters among them.
-func (s *stand) lowIsClear(c crop) bool {
-	if c.weedy || len(s.l.doses(s.x-date(s.l.rule(hazard.NitrateFresh)), s.x)) > 0 {
+func (s *stand) lowIsClear(c crop, to date) bool {
+	if c.weedy || len(s.l.doses(s.x-date(s.l.rule(hazard.NitrateFresh)), to)) > 0 {
 		return false
 	}
 	life := s.l.rule(hazard.NitrateWeedWalk)
-	if s.sod() {
+	if c.s.sod() {
 		life = s.l.rule(hazard.NitrateWeedWalkSod)
 	}
 	return s.weedsCheckedSince(max(s.x-date(life), s.begins))
@@ -435,10 +436,11 @@ func (s *stand) nitrateCut() []reason {
 	return out
 }
 
-// water is the worst tested water of the land, mg NO3-N per litre: of what the
-// paddock or a herd standing in it drinks.
-func (s *stand) water() (mgN float64) {
+// water is the worst tested water of the land for a class, mg NO3-N per litre:
+// of what the paddock or a herd of the class standing in it drinks.
+func (s *stand) water(class hazard.Class) (mgN float64) {
 	open, _ := s.l.v.stays(s.x)
+	others := s.l.v.othersThan(class)
 	return s.l.v.worstWater(s.x, func(b *fields.Water) bool {
 		for _, p := range b.Paddocks {
 			if has(s.l.ids, p) {
@@ -446,7 +448,7 @@ func (s *stand) water() (mgN float64) {
 			}
 		}
 		for _, st := range open {
-			if has(s.l.ids, st.paddock) && has(b.Herds, st.herd) {
+			if has(s.l.ids, st.paddock) && has(b.Herds, st.herd) && !others[st.herd] {
 				return true
 			}
 		}
@@ -482,14 +484,10 @@ func (v *view) worstWater(x date, drinks func(*fields.Water) bool) (mgN float64)
 }
 
 // herdWater is the worst water of every herd of a class: its own sources, and
-// those of the paddock it stands in. A herd of which nobody said the class may
-// be of any.
+// those of the paddock it stands in.
 func (v *view) herdWater(class hazard.Class) float64 {
 	open, _ := v.stays(v.on)
-	others := map[string]bool{} // herds known to be of other classes
-	for herd, classes := range v.herdClasses() {
-		others[herd] = !has(classes, class.String())
-	}
+	others := v.othersThan(class)
 	return v.worstWater(v.on, func(b *fields.Water) bool {
 		for _, herd := range b.Herds {
 			if !others[herd] {
@@ -512,6 +510,16 @@ func (v *view) herdWater(class hazard.Class) float64 {
 	})
 }
 
+// othersThan are the herds known to be of other classes. A herd of which nobody
+// said the class may be of any.
+func (v *view) othersThan(class hazard.Class) map[string]bool {
+	others := map[string]bool{}
+	for herd, classes := range v.herdClasses() {
+		others[herd] = !has(classes, class.String())
+	}
+	return others
+}
+
 // herdClasses are the classes of each herd: as said last by the day asked, else
 // first.
 func (v *view) herdClasses() map[string][]string {
@@ -531,13 +539,11 @@ func (v *view) herdClasses() map[string][]string {
 }
 
 // drunk is what the tested water adds to the feed: ppm NO3-N of its dry matter.
-func (s *stand) drunk() float64 {
-	return s.water() * s.l.value(hazard.NitrateWaterLitres)
+func (s *stand) drunk(class hazard.Class) float64 {
+	return s.water(class) * s.l.value(hazard.NitrateWaterLitres)
 }
 
 // waterLines answer for the water alone. No word about grazing softens them.
-func (s *stand) waterLines() []reason { return s.l.v.waterLines(s.water()) }
-
 func (v *view) waterLines(mgN float64) []reason {
 	switch {
 	case mgN >= v.book.V[hazard.NitrateWaterHold]*edge:

@@ -364,7 +364,7 @@ func (s *stand) listLines(class hazard.Class) []reason {
 	if s.unlisted {
 		out = append(out, caution(hazard.LineUnlisted))
 	}
-	if s.always() && !s.weedsCheckedSince(max(s.x-365, s.begins)) {
+	if s.always() && !s.weedsCheckedSince(s.x-365) {
 		out = append(out, caution(hazard.LineNeverChecked))
 	}
 	for _, p := range s.plants {
