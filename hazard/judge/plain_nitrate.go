@@ -218,8 +218,7 @@ func (s *stand) latestProper(class hazard.Class, w *swath) (date, judged, bool) 
 }
 
 // clears reports whether a sampling of day d, whose values are clear, clears
-// the crop, which took stresses by day to; capped is set inside a wait or while
-// an open night cautions.
+// the crop, which took stresses by day to; capped is set inside a wait.
 func (s *stand) clears(d date, ss []stress, to date, w *swath, anyAge bool) (ok, capped bool) {
 	if d <= s.begins {
 		return false, false
@@ -276,7 +275,7 @@ func (s *stand) clears(d date, ss []stress, to date, w *swath, anyAge bool) (ok,
 	if !ageless && !anyAge && s.x.Sub(d) > life {
 		return false, false
 	}
-	return true, len(waits(ss, s.x)) > 0 || opens(ss, s.x)
+	return true, len(waits(ss, s.x)) > 0
 }
 
 // stressFree: the last walk that said so, within 7 days, signs stress_free.
@@ -341,6 +340,9 @@ func (s *stand) nitrateFor(class hazard.Class, w *swath) []reason {
 			if capped {
 				out = append(out, caution(hazard.LineNitrateInsideWait))
 			}
+			if opens(ss, s.x) {
+				out = append(out, caution(hazard.LineNitrateOpen))
+			}
 			if w == nil && acc && !s.nothingAlive() && c.openNights(d) {
 				out = append(out, caution(hazard.LineNitrateNights))
 			}
@@ -352,10 +354,7 @@ func (s *stand) nitrateFor(class hazard.Class, w *swath) []reason {
 		if len(running) > 0 {
 			return append(out, caution(hazard.LineNitrateInsideWait))
 		}
-		if s.lowIsClear(c, to) {
-			return append(out, reason{line: hazard.LineNitrateLow, flag: hazard.Clear})
-		}
-		return append(out, caution(hazard.LineNitrateLowUnsure))
+		return append(out, s.lowLine(c, to))
 	}
 	if sensitive(class) && len(running) > 0 {
 		bad := false
@@ -389,17 +388,22 @@ func (s *stand) nitrateFor(class hazard.Class, w *swath) []reason {
 	return append(out, caution(hazard.LineNitrateUntested))
 }
 
-// lowIsClear: a crop that gathers little is clear with no fresh nitrogen, its
-// weeds checked lately and none that matters among them.
-func (s *stand) lowIsClear(c crop, to date) bool {
-	if c.weedy || len(s.l.doses(s.x-date(s.l.rule(hazard.NitrateFresh)), to)) > 0 {
-		return false
-	}
+// lowLine answers for a crop that gathers little: clear with no fresh nitrogen,
+// its weeds checked lately and none that matters among them.
+func (s *stand) lowLine(c crop, to date) reason {
 	life := s.l.rule(hazard.NitrateWeedWalk)
 	if c.s.sod() {
 		life = s.l.rule(hazard.NitrateWeedWalkSod)
 	}
-	return s.weedsCheckedSince(max(s.x-date(life), s.begins))
+	switch {
+	case c.weedy:
+		return caution(hazard.LineNitrateWeedy)
+	case len(s.l.doses(s.x-date(s.l.rule(hazard.NitrateFresh)), to)) > 0:
+		return caution(hazard.LineNitrateFresh)
+	case !s.weedsCheckedSince(max(s.x-date(life), s.begins)):
+		return caution(hazard.LineNitrateLowUnsure)
+	}
+	return reason{line: hazard.LineNitrateLow, flag: hazard.Clear}
 }
 
 // nitrateCut answers for cut-hay and cut-silage: the same for every class.

@@ -48,6 +48,8 @@ var sameness = []struct {
 			switch e.Kind() {
 			case fields.KindSeen, fields.KindStrike:
 				late = false
+			case fields.KindFarm, fields.KindPaddock, fields.KindStation, fields.KindHerd: // the earliest reaches back
+				late = false
 			case fields.KindForecast:
 				late = e.EventDate(s.Zone) > q.On+1
 			case fields.KindFrost, fields.KindReading: // of the evening of that day
