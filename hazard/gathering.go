@@ -259,18 +259,25 @@ func (g *ground) damageSince(d fields.Date) bool {
 }
 
 // damaged reports a walk that found frost damage, or part or all killed.
-func damaged(w *fields.Walk) bool {
-	switch w.FrostDamage {
-	case "tips", "part", "all":
-		return true
-	}
-	return w.Killed == "part" || w.Killed == "all"
+func damaged(w *fields.Walk) bool { return frosted(w) || w.Killed == "part" || w.Killed == "all" }
+
+// frosted reports a walk that found frost damage.
+func frosted(w *fields.Walk) bool {
+	return w.FrostDamage == "tips" || w.FrostDamage == "part" || w.FrostDamage == "all"
 }
 
 // undamagedIn reports a walk, from a day to another, that found no frost damage.
 func (g *ground) undamagedIn(from, to fields.Date) bool {
 	return slices.ContainsFunc(g.walks, func(f fields.Fact) bool {
-		return f.Date >= from && f.Date <= to && f.Body.(*fields.Walk).FrostDamage == "none"
+		return f.Date >= from && f.Date <= to && g.undamaged(f)
+	})
+}
+
+// undamaged reports a walk that found no frost damage on a day on which no other
+// walk found some.
+func (g *ground) undamaged(f fields.Fact) bool {
+	return f.Body.(*fields.Walk).FrostDamage == "none" && !slices.ContainsFunc(g.walks, func(o fields.Fact) bool {
+		return o.Date == f.Date && frosted(o.Body.(*fields.Walk))
 	})
 }
 

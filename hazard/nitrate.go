@@ -697,7 +697,7 @@ func (g *ground) lowStand(w *growth, running []nitrateWait, nothingAgainst bool)
 		life = NitrateWeedWalkSod
 	}
 	days := g.book.Days(life)
-	if _, checked := g.weedsChecked(max(g.x.Add(-days), g.stand.sownFirst)); !checked {
+	if _, checked := g.weedsOfStand(g.x.Add(-days)); !checked {
 		rs = append(rs, Reason{Line: LineNitrateLowUnsure, Rule: g.rule(life), Flag: Caution, Need: NeedEvidence, Names: g.listed(), Days: days})
 	}
 	if len(rs) == 0 && nothingAgainst {

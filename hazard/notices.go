@@ -1,6 +1,7 @@
 package hazard
 
 import (
+	"slices"
 	"sort"
 
 	"rimegate/fields"
@@ -64,50 +65,62 @@ func struckNotices(h *fields.History) []Notice {
 	return out
 }
 
-// doubtfulHeights are the heights of present stands that grew faster since the
-// stand was sown anew than any stand does: one of the two is wrong.
+// doubtfulHeights are the heights that grew faster since the stand was sown anew
+// than any stand does: one of the two is wrong.
 func doubtfulHeights(h *fields.History, b *Rulebook) []Notice {
 	var out []Notice
 	for _, p := range h.Standing() {
-		for _, f := range h.OfPaddock(p.ID) {
-			w, ok := f.Body.(*fields.Walk)
-			if !ok || w.ShortestCM == nil || f.Date > h.On {
-				continue
-			}
-			if sown, ok := GrewTooFast(h, b, p.ID, f.Date, *w.ShortestCM); ok {
-				out = append(out, Notice{Kind: NoticeHeight, Paddock: p.ID, Entry: f.ID, By: f.By, On: f.Date, Sown: sown, CM: *w.ShortestCM})
-			}
+		for _, line := range h.Lines(p.ID) {
+			eachSowing(h.LineFacts(line), func(sown fields.Date, f fields.Fact) {
+				w := f.Body.(*fields.Walk)
+				if f.Date <= h.On && w.ShortestCM != nil && w.Paddock == p.ID && b.grewTooFast(sown, f.Date, *w.ShortestCM) {
+					out = append(out, Notice{Kind: NoticeHeight, Paddock: p.ID, Entry: f.ID, By: f.By, On: f.Date, Sown: sown, CM: *w.ShortestCM})
+				}
+			})
 		}
 	}
 	return out
 }
 
-// GrewTooFast reports a shortest growth, in cm on day d, of more than the
+// GrewTooFast reports whether a shortest growth, in cm on day d, is more than the
 // rulebook's growth a day since the paddock's stand was sown anew, and that day.
 func GrewTooFast(h *fields.History, b *Rulebook, paddock string, d fields.Date, cm float64) (sown fields.Date, ok bool) {
+	walk := fields.Fact{Entry: &fields.Entry{Body: &fields.Walk{}}, Date: d}
 	for _, line := range h.Lines(paddock) {
-		anew := sownAnew(h, line, d)
-		if anew != fields.NoDate && anew <= d && cm > b.V[StandGrowthLimit]*float64(d.Sub(anew))+heightSlack {
-			return anew, true
-		}
+		facts := h.LineFacts(line)
+		at := sort.Search(len(facts), func(i int) bool { return facts[i].Date >= d })
+		eachSowing(append(slices.Clone(facts[:at]), walk), func(last fields.Date, f fields.Fact) {
+			if f.Entry == walk.Entry && b.grewTooFast(last, d, cm) {
+				sown, ok = last, true
+			}
+		})
 	}
-	return fields.NoDate, false
+	return sown, ok
 }
 
-// sownAnew is the last sowing by day d that started the stand: one with
-// new_stand, or the first where nothing was seen before it.
-func sownAnew(h *fields.History, line []string, d fields.Date) fields.Date {
-	var anew fields.Date
+func (b *Rulebook) grewTooFast(sown, d fields.Date, cm float64) bool {
+	return sown != fields.NoDate && cm > b.V[StandGrowthLimit]*float64(d.Sub(sown))+heightSlack
+}
+
+// eachSowing calls walked for every walk of the facts, which come in order, with
+// the last sowing before its day that started the stand: one with new_stand, or
+// the first where nothing was seen before it.
+func eachSowing(facts []fields.Fact, walked func(sown fields.Date, f fields.Fact)) {
+	var anew, before fields.Date
 	found := false // something grew there
-	for _, f := range h.LineFacts(line) {
+	for _, f := range facts {
 		switch b := f.Body.(type) {
 		case *fields.Seen:
 			found = true
 		case *fields.Walk:
+			if anew < f.Date {
+				before = anew
+			}
+			walked(before, f)
 			found = found || len(b.Alive) > 0
 		case *fields.Sown:
-			if f.Date > d {
-				return anew
+			if anew < f.Date {
+				before = anew
 			}
 			if yes(b.NewStand) || !found {
 				anew = f.Date
@@ -115,5 +128,4 @@ func sownAnew(h *fields.History, line []string, d fields.Date) fields.Date {
 			found = true
 		}
 	}
-	return anew
 }

@@ -67,10 +67,7 @@ func (g *ground) alwaysLines() []Reason {
 		}
 	}
 	if p := s.any(func(p *plant) bool { return p.row != nil && p.row.NotListed }); p != nil {
-		// The first sowing, not the record's start: an earlier piece of bad
-		// news moves that start and must not let an older walk count.
-		from := max(g.x.Add(-365), s.sownFirst)
-		if _, ok := g.weedsChecked(from); !ok {
+		if _, ok := g.weedsOfStand(g.x.Add(-365)); !ok {
 			rs = append(rs, Reason{Line: LineNotListedHCN, Rule: "species.not-listed", Flag: Caution, Need: NeedEvidence, Species: p.name})
 		}
 	}
@@ -330,8 +327,7 @@ func (g *ground) liveLines() []Reason {
 		w := f.Body.(*fields.Walk)
 		// "all" counts too while no kill is confirmed: whoever saw it dead
 		// must not make the stand look sounder than whoever saw it half dead.
-		found := w.FrostDamage == "tips" || w.FrostDamage == "part" || w.FrostDamage == "all" || w.Killed == "part" || w.Killed == "all"
-		if found && f.Date >= ended && g.stand.countsForStand(f.Date) {
+		if damaged(w) && f.Date >= ended && g.stand.countsForStand(f.Date) {
 			hurt = f
 		}
 	}
@@ -373,7 +369,7 @@ func (g *ground) possibleLine(walks []fields.Fact) []Reason {
 		}
 		lifted := false
 		for _, f := range walks {
-			if f.Date >= d.Add(apart) && f.Body.(*fields.Walk).FrostDamage == "none" {
+			if f.Date >= d.Add(apart) && g.undamaged(f) {
 				lifted = true
 			}
 		}

@@ -1,6 +1,10 @@
 package hazard
 
-import "rimegate/fields"
+import (
+	"slices"
+
+	"rimegate/fields"
+)
 
 // clean: killed all, dry, no shoots, weeds checked, and nothing of the
 // cyanogenic species named alive.
@@ -202,20 +206,31 @@ func (g *ground) lastWilted(upTo fields.Date) (date fields.Date, wilted bool, id
 // again: no frost damage, no short shoots, minimum height.
 func (g *ground) outgrown(d fields.Date) bool {
 	low := g.stand.minHeight
+	lowShoots := func(w *fields.Walk) bool {
+		return w.ShootsCM != nil && *w.ShootsCM != 0 && (low == 0 || short(*w.ShootsCM, low))
+	}
 	for _, f := range g.walks {
 		w := f.Body.(*fields.Walk)
-		if f.Date < d || w.FrostDamage != "none" || w.ShootsCM == nil {
+		if f.Date < d || !g.undamaged(f) || w.ShootsCM == nil || low > 0 && (w.ShortestCM == nil || w.Killed == "all") {
 			continue
 		}
-		if *w.ShootsCM != 0 && (low == 0 || short(*w.ShootsCM, low)) {
-			continue
+		if !slices.ContainsFunc(g.walks, func(o fields.Fact) bool { // of one date the worse
+			w := o.Body.(*fields.Walk)
+			return o.Date == f.Date && (lowShoots(w) || w.ShortestCM != nil && short(*w.ShortestCM, low))
+		}) {
+			return true
 		}
-		if low > 0 && (w.ShortestCM == nil || short(*w.ShortestCM, low) || w.Killed == "all") {
-			continue
-		}
-		return true
 	}
 	return false
+}
+
+// weedsOfStand is weedsChecked of walks later than the sowing that started the
+// stand: what helps must be later than what it helps with.
+func (g *ground) weedsOfStand(from fields.Date) (fields.Date, bool) {
+	if s := g.stand.sownFirst; s != fields.NoDate {
+		from = max(from, s+1)
+	}
+	return g.weedsChecked(from)
 }
 
 // weedsChecked returns the last weeds-checked walk in from..x.
