@@ -348,10 +348,11 @@ func (s *stand) possibleStanding() bool {
 	return false
 }
 
-// weedsCheckedSince reports a weeds-checked walk of the stand on d or later.
+// weedsCheckedSince reports a weeds-checked walk of the stand on d or later,
+// later than the sowing.
 func (s *stand) weedsCheckedSince(d date) bool {
 	for _, w := range s.l.walks("stand", s.x) {
-		if w.d >= d && yes(w.WeedsChecked) {
+		if w.d >= d && w.d > s.begins && yes(w.WeedsChecked) {
 			return true
 		}
 	}
@@ -371,7 +372,7 @@ func (s *stand) listLines(class hazard.Class) []reason {
 		if p.unknown() {
 			out = append(out, caution(hazard.LineUnknown))
 		}
-		if p.row != nil && p.row.NotListed && !s.weedsCheckedSince(max(s.x-365, s.begins)) {
+		if p.row != nil && p.row.NotListed && !s.weedsCheckedSince(s.x-365) {
 			out = append(out, caution(hazard.LineNotListedHCN))
 		}
 		if class == hazard.Horses && horsesOff(p) {
