@@ -75,6 +75,9 @@ func (v *view) lot(id string) *lot {
 		if b.Species != nil {
 			out.Species = b.Species
 		}
+		if b.DMPct != nil {
+			out.DMPct = b.DMPct
+		}
 	}
 	return out
 }
@@ -344,7 +347,9 @@ func (t *lot) prussic(class hazard.Class) []reason {
 		if (t.LotKind == "hay" || t.LotKind == "bought") && v.on <= cure {
 			out = append(out, hold(hazard.LineCure, cure, fields.NoDate))
 		}
-		if t.LotKind != "hay" && v.on <= ensile {
+		// Bought feed is dry hay only where it was said to be that dry.
+		dry := t.LotKind == "hay" || t.LotKind == "bought" && t.DMPct != nil && *t.DMPct >= 80
+		if !dry && v.on <= ensile {
 			out = append(out, hold(hazard.LineEnsile, ensile, fields.NoDate))
 		}
 	}

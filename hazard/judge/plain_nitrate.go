@@ -400,7 +400,7 @@ func (s *stand) lowLine(c crop, to date) reason {
 		return caution(hazard.LineNitrateWeedy)
 	case len(s.l.doses(s.x-date(s.l.rule(hazard.NitrateFresh)), to)) > 0:
 		return caution(hazard.LineNitrateFresh)
-	case !s.weedsCheckedSince(s.x-date(life)):
+	case !s.weedsCheckedSince(s.x - date(life)):
 		return caution(hazard.LineNitrateLowUnsure)
 	}
 	return reason{line: hazard.LineNitrateLow, flag: hazard.Clear}
