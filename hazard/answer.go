@@ -161,6 +161,9 @@ type Verdict struct {
 	Through fields.Date // holds only: the latest of the holds; NoEnd = no date
 	Need    Need
 	Hazards [3]HazardAnswer
+	// Bloat is, of grazing and green-chop, the last frost, a few days old at most, on
+	// plants that bloat stock after one; NoDate for none. It moves no flag.
+	Bloat fields.Date
 	// FeedFrom is, for lots, the first day the waits allow feeding.
 	FeedFrom fields.Date
 }

@@ -61,6 +61,7 @@ func assessPaddock(h *fields.History, book *Rulebook, moment time.Time, p *field
 		grounds = append(grounds, newGround(h, book, moment, line, h.On))
 	}
 	out := PaddockAnswer{Paddock: p}
+	var bloat fields.Date
 	for i, g := range grounds {
 		for _, s := range g.stays {
 			if s.Out == fields.NoDate && !slices.ContainsFunc(out.Inside, func(o fields.Stay) bool { return o.Herd == s.Herd && o.InID == s.InID }) {
@@ -72,6 +73,7 @@ func assessPaddock(h *fields.History, book *Rulebook, moment time.Time, p *field
 				out.Species = append(out.Species, n)
 			}
 		}
+		bloat = max(bloat, g.bloatAfter())
 		out.Data = oldest(out.Data, g.dataThrough(), i == 0)
 	}
 	out.Stand = grounds[0].state()
@@ -84,7 +86,11 @@ func assessPaddock(h *fields.History, book *Rulebook, moment time.Time, p *field
 			per[i] = lineAnswers{g, g.prussicFor(u), g.nitrateFor(u)}
 		}
 		for _, c := range Classes {
-			out.Verdicts = append(out.Verdicts, verdictOf(u, c, per))
+			v := verdictOf(u, c, per)
+			if u == Graze || u == GreenChop {
+				v.Bloat = bloat
+			}
+			out.Verdicts = append(out.Verdicts, v)
 		}
 	}
 	return out
@@ -206,6 +212,20 @@ func (g *ground) state() StandState {
 		s.LastHeight, s.HeightOn = m.cm, m.date
 	}
 	return s
+}
+
+// bloatAfter is the last frost of the days after which frosted alfalfa and clover
+// bloat, where they stand.
+func (g *ground) bloatAfter() fields.Date {
+	if g.stand.any(func(p *plant) bool { return p.row != nil && p.row.Bloat }) == nil {
+		return fields.NoDate
+	}
+	for d := g.x; d >= g.x.Add(-g.book.Days(BloatAfterFrost)); d-- {
+		if g.isTrigger(d) {
+			return d
+		}
+	}
+	return fields.NoDate
 }
 
 // dataThrough says how far the evidence of this line reaches.

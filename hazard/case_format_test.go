@@ -36,14 +36,17 @@ import (
 //
 // In the journal the date is the day the entry was written down, at the hour
 // given or 07:00 farm time; it is also the entry's own date where the entry
-// does not say another. A span of dates writes the entry once a day. An @label
-// names an entry for a later strike. Left-out paddocks are paddock p; without a
-// farm entry the zone is America/Regina, which has no daylight saving.
+// does not say another. A span of dates writes the entry once a day, and
+// each:a,b,c once for each of the names, which stand for % in its body. An @label
+// names an entry for a later strike; a batch may be any short name. Left-out
+// paddocks are paddock p; without a farm entry the zone is America/Regina, which
+// has no daylight saving.
 //
 // In the expectations the moment of the question is that day at the hour
 // given or 12:00, and only what was written down by then is known, unless
-// known= says another moment. A hold names its last day or `none`. Further
-// words: rule= must stand among the reasons, not-rule= must not, share= is the
+// known= says another moment. paddock:a,b and lot:a,b ask the same of each. A
+// hold names its last day or `none`. Further words: rule= must stand among the
+// reasons, not-rule= must not, names= must be named by one, share= is the
 // largest share of the ration, needs= what would lift it, feed-from= and
 // suspect= belong to lots, inside= names a herd that stands in the paddock, and
 // published= is the last day on which the publication keeps stock off: our
@@ -75,6 +78,7 @@ type expectation struct {
 	through fields.Date
 
 	rules, notRules []string
+	names           string
 	share           *float64
 	needs           string
 	published       fields.Date
@@ -201,6 +205,7 @@ func (c *caseFile) readJournal(lines []numbered, fault func(int, string, ...any)
 		h, m     int
 		kind     string
 		label    string
+		each     []string
 		body     string
 	}
 	var list []pending
@@ -223,8 +228,11 @@ func (c *caseFile) readJournal(lines []numbered, fault func(int, string, ...any)
 		if len(words) == 2 && strings.HasPrefix(words[1], "@") {
 			p.label, words = words[1], words[:1]
 		}
+		if len(words) == 2 && strings.HasPrefix(words[1], "each:") {
+			p.each, words = strings.Split(words[1][len("each:"):], ","), words[:1]
+		}
 		if len(words) != 1 {
-			fault(l.n, "want DATE [HH:MM] KIND [@label] {...}")
+			fault(l.n, "want DATE [HH:MM] KIND [@label or each:a,b] {...}")
 			continue
 		}
 		p.kind = words[0]
@@ -252,25 +260,40 @@ func (c *caseFile) readJournal(lines []numbered, fault func(int, string, ...any)
 	labels := map[string]string{}
 	count := 0
 	for _, p := range list {
+		bodies := []string{p.body}
+		if p.each != nil {
+			bodies = nil
+			for _, name := range p.each {
+				bodies = append(bodies, strings.ReplaceAll(p.body, "%", name))
+			}
+		}
 		for d := p.from; d <= p.to; d++ {
-			count++
-			recorded := d.At(p.h, p.m, loc)
-			id := caseULID(recorded, count)
-			if p.label != "" {
-				labels[p.label] = id
+			for _, body := range bodies {
+				count++
+				recorded := d.At(p.h, p.m, loc)
+				id := caseULID(recorded, count)
+				if p.label != "" {
+					labels[p.label] = id
+				}
+				for label, id := range labels {
+					body = strings.ReplaceAll(body, `"`+label+`"`, `"`+id+`"`)
+				}
+				e, err := caseEntry(p.kind, id, recorded, d, body)
+				if err != nil {
+					fault(p.n, "%v", err)
+					break
+				}
+				c.entries = append(c.entries, *e)
 			}
-			body := p.body
-			for label, id := range labels {
-				body = strings.ReplaceAll(body, `"`+label+`"`, `"`+id+`"`)
-			}
-			e, err := caseEntry(p.kind, id, recorded, d, body)
-			if err != nil {
-				fault(p.n, "%v", err)
-				break
-			}
-			c.entries = append(c.entries, *e)
 		}
 	}
+}
+
+// batchULID makes the id of a batch from the short name a case gives it.
+func batchULID(name string) string {
+	var u ulid.ULID
+	copy(u[6:], name)
+	return u.String()
 }
 
 // caseULID makes ids that sort as the lines do within one instant.
@@ -301,6 +324,10 @@ func caseEntry(kind, id string, recorded time.Time, d fields.Date, body string) 
 	}
 	has := func(names ...string) bool {
 		return slices.ContainsFunc(names, func(n string) bool { _, ok := m[n]; return ok })
+	}
+	var batch string
+	if json.Unmarshal(m["batch"], &batch) == nil && batch != "" {
+		text("batch", batchULID(batch))
 	}
 	text("id", id)
 	text("kind", kind)
@@ -340,19 +367,20 @@ func (c *caseFile) readExpect(l numbered) ([]expectation, error) {
 		return nil, err
 	}
 	words, h, m := hour(words[1:], 12, 0)
-	e := expectation{line: l.n, text: l.s, paddock: paddockByDefault, hazard: -1}
+	e := expectation{line: l.n, text: l.s, hazard: -1}
+	places, ofLots := paddockByDefault, false
 	if len(words) > 0 {
-		if id, ok := strings.CutPrefix(words[0], "paddock:"); ok {
-			e.paddock, words = id, words[1:]
-		} else if id, ok := strings.CutPrefix(words[0], "lot:"); ok {
-			e.paddock, e.lot, words = "", id, words[1:]
+		if ids, ok := strings.CutPrefix(words[0], "paddock:"); ok {
+			places, words = ids, words[1:]
+		} else if ids, ok := strings.CutPrefix(words[0], "lot:"); ok {
+			places, ofLots, words = ids, true, words[1:]
 		}
 	}
 	if len(words) < 4 {
 		return nil, errors.New("want DATE [HH:MM] [paddock:ID|lot:ID] USE CLASSES HAZARD FLAG [THROUGH] ...")
 	}
 	var ok bool
-	if e.use, ok = hazard.ParseUse(words[0]); !ok || (e.use == hazard.Feed) != (e.lot != "") {
+	if e.use, ok = hazard.ParseUse(words[0]); !ok || (e.use == hazard.Feed) != ofLots {
 		return nil, fmt.Errorf("%q is no use of it", words[0])
 	}
 	if words[1] == "all" {
@@ -398,13 +426,19 @@ func (c *caseFile) readExpect(l numbered) ([]expectation, error) {
 		}
 	}
 	var out []expectation
-	for d := from; d <= to; d++ {
-		x := e
-		x.on, x.at = d, d.At(h, m, c.loc)
-		if x.known.IsZero() {
-			x.known = x.at
+	for _, place := range strings.Split(places, ",") {
+		for d := from; d <= to; d++ {
+			x := e
+			x.paddock = place
+			if ofLots {
+				x.paddock, x.lot = "", place
+			}
+			x.on, x.at = d, d.At(h, m, c.loc)
+			if x.known.IsZero() {
+				x.known = x.at
+			}
+			out = append(out, x)
 		}
-		out = append(out, x)
 	}
 	return out, nil
 }
@@ -414,6 +448,8 @@ func (e *expectation) option(w string, loc *time.Location) (err error) {
 	switch key {
 	case "rule":
 		e.rules = append(e.rules, v)
+	case "names":
+		e.names = v
 	case "not-rule":
 		e.notRules = append(e.notRules, v)
 	case "share":

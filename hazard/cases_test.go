@@ -29,10 +29,22 @@ func TestCases(t *testing.T) {
 	})
 }
 
+// book is the default rulebook under the case's own overrides and farm table.
+func (c *caseFile) book(v fields.View) *hazard.Rulebook {
+	if !slices.ContainsFunc(c.entries, func(e fields.Entry) bool {
+		f, ok := e.Body.(*fields.Farm)
+		return ok && f.NitrateTable != "" || e.Body.Kind() == fields.KindOverride
+	}) {
+		return rules.Default()
+	}
+	book, _ := rules.With(rules.Default(), fields.Fold(c.entries, v).Facts, v.On)
+	return book
+}
+
 func (c *caseFile) check(t *testing.T, path string, e expectation) {
 	t.Helper()
-	h := fields.Fold(c.entries, fields.View{On: e.on, KnownAt: e.known})
-	a := hazard.Assess(h, rules.Default())
+	v := fields.View{On: e.on, KnownAt: e.known}
+	a := hazard.Assess(fields.Fold(c.entries, v), c.book(v))
 	passed := true
 	for _, class := range e.classes {
 		faults, got := e.against(a, class)
@@ -109,6 +121,9 @@ func (e *expectation) against(a *hazard.Assessment, class hazard.Class) (faults 
 		if slices.ContainsFunc(reasons, func(r hazard.Reason) bool { return r.Rule == id }) {
 			say("a reason stands on %s", id)
 		}
+	}
+	if e.names != "" && !slices.ContainsFunc(reasons, func(r hazard.Reason) bool { return r.Text == e.names || slices.Contains(r.Names, e.names) }) {
+		say("no reason names %s", e.names)
 	}
 	if e.share != nil && (!hasShare || share != *e.share) {
 		say("share is %v", share)
@@ -195,7 +210,7 @@ func TestCasesPlainEngine(t *testing.T) {
 			if e.lot != "" {
 				place = e.lot
 			}
-			answers := judge.Plain(c.entries, e.on, e.known, rules.Default())
+			answers := judge.Plain(c.entries, e.on, e.known, c.book(fields.View{On: e.on, KnownAt: e.known}))
 			agrees := true
 			for _, class := range e.classes {
 				k := judge.Key{Place: place, Lot: e.lot != "", Use: e.use, Class: class}
@@ -237,8 +252,8 @@ func TestCasesDoNotDependOnArrival(t *testing.T) {
 				continue
 			}
 			v := fields.View{On: e.on, KnownAt: e.known}
-			a := hazard.Assess(fields.Fold(c.entries, v), rules.Default())
-			b := hazard.Assess(fields.Fold(turned, v), rules.Default())
+			a := hazard.Assess(fields.Fold(c.entries, v), c.book(v))
+			b := hazard.Assess(fields.Fold(turned, v), c.book(v))
 			for i := range a.Paddocks {
 				if !reflect.DeepEqual(a.Paddocks[i].Verdicts, b.Paddocks[i].Verdicts) {
 					diff := cmp.Diff(a.Paddocks[i].Verdicts, b.Paddocks[i].Verdicts, cmpopts.IgnoreUnexported(hazard.Reason{}))
@@ -283,8 +298,8 @@ func TestCasesGetNoBetterByBadNews(t *testing.T) {
 					t.Fatal(err)
 				}
 				v := fields.View{On: e.on, KnownAt: e.known}
-				before := hazard.Assess(fields.Fold(c.entries, v), rules.Default())
-				after := hazard.Assess(fields.Fold(append(slices.Clone(c.entries), *worse), v), rules.Default())
+				before := hazard.Assess(fields.Fold(c.entries, v), c.book(v))
+				after := hazard.Assess(fields.Fold(append(slices.Clone(c.entries), *worse), v), c.book(v))
 				for _, p := range before.Paddocks {
 					q := slices.IndexFunc(after.Paddocks, func(a hazard.PaddockAnswer) bool { return a.Paddock.ID == p.Paddock.ID })
 					for k, was := range p.Verdicts {
@@ -331,6 +346,9 @@ var guarded = map[hazard.RuleKey]struct {
 	hazard.ChopWait:                  {-1, "story-01-one-light-frost-nobody-walks"},
 	hazard.HayCure:                   {-1, "failure-06-off-by-one"},
 	hazard.SilageWait:                {-1, "failure-06-off-by-one"},
+	hazard.SilageWaitSuspect:         {-1, "lots-silage-and-frost-alone"},
+	hazard.LotHeightLife:             {1, "lots-silage-and-frost-alone"},
+	hazard.LotChopAfterFrost:         {-1, "lots-silage-and-frost-alone"},
 	hazard.HCNHoldDM:                 {1, "edges-hcn"},
 	hazard.HCNHoldAsIs:               {1, "edges-hcn"},
 	hazard.HCNCautionDM:              {1, "edges-hcn"},
@@ -339,10 +357,22 @@ var guarded = map[hazard.RuleKey]struct {
 	hazard.NitrateAfterWait:          {-1, "edges-outgrown-and-sample-life"},
 	hazard.NitrateRainWait:           {-1, "story-07-drought-breaks"},
 	hazard.NitrateFrostWait:          {-1, "story-05-oat-pea-barley-greenfeed"},
+	hazard.NitrateFrostHard:          {-0.1, "hardy-hard-and-light-nights"},
+	hazard.NitrateFrostBorne:         {-0.1, "hardy-open-and-borne-nights"},
+	hazard.NitrateFrostBorneDays:     {1, "hardy-open-and-borne-nights"},
+	hazard.NitrateFrostScreenDrop:    {-0.1, "hardy-open-and-borne-nights"},
+	hazard.NitrateDeadAfterSown:      {-1, "nothing-alive-and-a-later-sowing"},
 	hazard.NitrateHailWait:           {-1, "failure-18-sample-older-than-the-stress"},
 	hazard.NitrateTrampledWait:       {-1, "failure-18-sample-older-than-the-stress"},
 	hazard.NitrateSprayWait:          {-1, "failure-18-sample-older-than-the-stress"},
 	hazard.NitrateNitrogenFlag:       {1, "edges-nitrogen"},
+	hazard.NitrateLowDose:            {1, "low-stands-nitrogen-and-weed-walk"},
+	hazard.NitrateLowTotal:           {1, "low-stands-nitrogen-and-weed-walk"},
+	hazard.NitrateLowStressed:        {1, "low-stands-nitrogen-and-weed-walk"},
+	hazard.NitrateFresh:              {-1, "low-stands-nitrogen-and-weed-walk"},
+	hazard.NitrateNewSward:           {-1, "low-stands-nitrogen-and-weed-walk"},
+	hazard.NitrateWeedWalk:           {1, "low-stands-nitrogen-and-weed-walk"},
+	hazard.NitrateWeedWalkSod:        {1, "low-stands-nitrogen-and-weed-walk"},
 	hazard.NitrateSampleStems:        {-1, "failure-20-a-screening-never-clears"},
 	hazard.NitrateSampleSpots:        {-1, "failure-20-a-screening-never-clears"},
 	hazard.NitrateSampleCutCM:        {1, "failure-20-a-screening-never-clears"},
@@ -359,6 +389,7 @@ var guarded = map[hazard.RuleKey]struct {
 var wordsOnly = []hazard.RuleKey{
 	hazard.FrostKillHint, hazard.FrostKillHintHours, hazard.FrostDryWait, hazard.NitratePeakFrom, hazard.NitratePeakTo,
 	hazard.NitrateSilageCredit, hazard.NitrateSilageFermentation, hazard.NitrateCutLeave,
+	hazard.StandGrowthLimit, hazard.BloatAfterFrost, hazard.NitrateWeedsTrace,
 }
 
 // Every number that decides a flag is held by a case: made laxer by one step,

@@ -86,12 +86,12 @@ func (p *plant) nitrate() NitrateHabit {
 	return p.row.Nitrate
 }
 
-// isSod reports perennial sod: a perennial grass or legume is listed, and it was
-// never sown, or every sowing of the stand was of perennials only and is 12
-// months old.
+// isSod reports perennial sod: a perennial grass or legume that gathers little is
+// listed, and it was never sown, or every sowing of the stand was of perennials only
+// and is 12 months old.
 func (g *ground) isSod(sowings []fields.Fact) bool {
 	if g.stand.any(func(p *plant) bool {
-		return p.row != nil && p.row.Perennial && (p.row.PerennialGrass || p.row.Legume)
+		return p.nitrate() == NitrateLow && p.row.Perennial && (p.row.PerennialGrass || p.row.Legume)
 	}) == nil {
 		return false
 	}
@@ -283,11 +283,17 @@ func (g *ground) undamaged(f fields.Fact) bool {
 
 // borneBefore reports a walk of the days before the night of d that found no frost
 // damage and bears it: its low at plant height is known from covering readings
-// and above the line, and nobody logged a frost.
+// and above the line, and nobody logged a frost. Damage found in between ends it.
 func (g *ground) borneBefore(d fields.Date) bool {
 	n := g.at(d)
 	if n.person || !n.read || n.numberless || !n.hasPlant || n.plant <= g.book.V[NitrateFrostBorne] {
 		return false
 	}
-	return g.undamagedIn(d.Add(-g.book.Days(NitrateFrostBorneDays)), d-1)
+	from := d.Add(-g.book.Days(NitrateFrostBorneDays))
+	for _, f := range g.walks {
+		if f.Date >= from && f.Date < d && damaged(f.Body.(*fields.Walk)) {
+			from = f.Date + 1
+		}
+	}
+	return g.undamagedIn(from, d-1)
 }

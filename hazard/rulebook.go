@@ -244,10 +244,11 @@ type Species struct {
 	Perennial      bool    // comes back from its roots for years
 	CoolSeason     bool    // of the cool-season grasses and forbs
 	Hardy          bool    // for nitrate: a light frost that leaves it undamaged is no stress
+	Bloat          bool    // bloats stock for some days after a frost
 	HorsesOff      bool    // horses hold
 	NotListed      bool    // no source speaks of HCN: caution until weeds are checked
 	Nitrate        NitrateHabit
-	PerennialGrass bool // low unless fertilised this season
+	PerennialGrass bool // a perennial grass; a sod asks for Perennial besides, see Fits
 	Legume         bool
 	SurvivesC      *float64 // survives frost to this temperature; nil: frost-killed or not said
 	Notes          string

@@ -223,15 +223,16 @@ func firstFound(p *plant, records []sighting, current int) fields.Date {
 }
 
 // firstStart is the start of the land's first stand: the first sowing, NoDate
-// where nothing was ever sown or a plant was found before it: such land has
-// always stood, and every night known for it counts.
+// where nothing was ever sown or a plant was found before it, or on its very day:
+// such land has always stood, and every night known for it counts. Who tilled
+// before sowing says so with new_stand.
 func firstStart(sown []fields.Fact, records []sighting) fields.Date {
 	if len(sown) == 0 {
 		return fields.NoDate
 	}
 	first := sown[0].Date
 	for _, r := range records {
-		if !r.sown && r.date < first {
+		if !r.sown && r.date <= first && r.segment == 0 {
 			return fields.NoDate
 		}
 	}

@@ -153,3 +153,38 @@ func spansOf(all []stretch, loc *time.Location) []fields.Span {
 	}
 	return out
 }
+
+// JoinParts adds, for each night of one place that no reading covers but all of them
+// together do, a night that covers, with the lowest of their lows. The rest stays as
+// it is, in order.
+func JoinParts(nights []NightLow, loc *time.Location, farm *Place) []NightLow {
+	byNight := map[fields.Date][]int{}
+	for i := range nights {
+		byNight[nights[i].Night] = append(byNight[nights[i].Night], i)
+	}
+	out := make([]NightLow, 0, len(nights))
+	for i := range nights {
+		out = append(out, nights[i])
+		group := byNight[nights[i].Night]
+		if len(group) < 2 || group[len(group)-1] != i {
+			continue
+		}
+		sum := NightLow{Night: nights[i].Night, Source: nights[i].Source}
+		for _, k := range group {
+			n := &nights[k]
+			sum.Covers = sum.Covers || n.Covers
+			sum.Spans = append(sum.Spans, n.Spans...)
+			if n.LowC != nil && (sum.LowC == nil || *n.LowC < *sum.LowC) {
+				sum.LowC = n.LowC
+			}
+			if n.BelowZero != nil && *n.BelowZero {
+				sum.BelowZero = n.BelowZero
+			}
+		}
+		if !sum.Covers && Covered(sum.Night, sum.Spans, loc, farm) {
+			sum.Covers, sum.Spans = true, nil
+			out = append(out, sum)
+		}
+	}
+	return out
+}

@@ -84,7 +84,12 @@ type Result struct {
 	Nights       []NightLow    // of formats that give daily minima, or of ReadNights
 	Forecasts    []ForecastLow // of formats that give forecasts
 	Notes        []string      // what was decided on the way, for a person to read
+	WindUnread   string        // a wind column that was not read, since its name says no unit
 }
+
+// InFahrenheit reports whether the values of the file are in °F; if each says its own
+// unit, whether all of them are.
+func (r *Result) InFahrenheit() bool { return strings.HasPrefix(r.Unit, "degrees Fahrenheit") }
 
 // Reject counts a rejected row and keeps the reason of the first ones.
 func (r *Result) Reject(line int, what string) {
@@ -110,11 +115,11 @@ type Options struct {
 	Loc *time.Location // the farm's zone; local stamps are read in it
 	// Unit is "C" or "F" and overrides what the file says; "" lets the file say.
 	Unit string
-	// Station picks one station of a file that holds several, by name or id. A
-	// file with one station is read whatever it is called.
+	// Station picks one station of a file, by name or id; "" takes the only one.
 	Station string
-	// Clock says what the stamps without a zone are: "" or "local" farm time
-	// with its summer time, "standard" the zone's standard time all year, "utc".
+	// Clock says what the stamps without a zone are: "local" farm time with its
+	// summer time, "standard" the zone's standard time all year, "utc", or the IANA
+	// name of another zone. With "" a file that leaves it open is refused.
 	Clock string
 	// DateOrder settles dates in numbers alone: "dmy", "mdy" or "ymd".
 	DateOrder string
@@ -123,7 +128,10 @@ type Options struct {
 	Place *Place
 	// Farm is where the farm lies: a night is read until its sunrise there. May be nil.
 	Farm *Place
-	// Received anchors reports that carry no month and year, such as METAR.
+	// Month is the month of the first report, YYYY-MM in UTC, of formats whose reports
+	// carry the day alone, such as METAR.
+	Month string
+	// Received is when the file was, for forecasts that do not say when they were made.
 	Received time.Time
 }
 
@@ -140,7 +148,12 @@ func (o Options) Check() error {
 	switch o.Clock {
 	case "", "local", "standard", "utc":
 	default:
-		return fields.Problem{Field: "clock", What: Quote(o.Clock) + " is not a clock", Type: "type local, standard or utc"}
+		if _, err := fields.LoadZone(o.Clock); err != nil {
+			return fields.Problem{Field: "clock", What: Quote(o.Clock) + " is not a clock", Type: "type local, standard, utc or a zone such as America/Denver"}
+		}
+	}
+	if _, err := time.Parse("2006-01", o.Month); err != nil && o.Month != "" {
+		return fields.Problem{Field: "month", What: Quote(o.Month) + " is not a month", Type: "type year and month in numbers, like 2026-10"}
 	}
 	switch o.DateOrder {
 	case "", "dmy", "mdy", "ymd":

@@ -25,6 +25,7 @@ func ToReadings(nights []NightLow, station, source string) []fields.Reading {
 			Night:          n.Night,
 			LowC:           n.LowC,
 			Covers:         &covers,
+			Spans:          n.Spans,
 			HoursBelow0:    tidy(n.HoursBelow0),
 			HoursBelowKill: tidy(n.HoursBelowKill),
 			Source:         sourceOf(n, source),

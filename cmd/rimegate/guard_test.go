@@ -163,6 +163,7 @@ func TestFormsCoverTheirKinds(t *testing.T) {
 		"hail.product":      "nothing is sprayed in a hail",
 		"trampled.product":  "nor when trampled",
 		"reading.covers":    "said by --part",
+		"reading.spans":     "an import writes them",
 		"reading.paddock":   "the argument",
 		"forecast.paddock":  "the argument",
 		"no-frost.paddocks": "the argument",

@@ -24,19 +24,23 @@ func importCommand(p *program) *cli.Command {
 		Description: strings.TrimSpace(`
 Reads the file of a logger, notebook, spreadsheet or weather service and
 keeps one reading a night for the station. What the file leaves open (unit,
-clock, order of day and month) is asked for, never guessed. Bringing in the
-same file twice changes nothing. Hours below 0 and -2.2 °C are integrated
-from hourly files; from daily highs and lows they are reconstructed, marked
-as such, and confirm no kill.
+clock, month, order of day and month) is asked for, never guessed; lows that
+fit the other unit of temperature are asked about. Bringing in the same file
+twice changes nothing; parts of a night, in several files, add up. Each file
+is one import: ` + "`rimegate strike --batch`" + ` undoes it. Hours below 0 and
+-2.2 °C are integrated from hourly files; from daily highs and lows they are
+reconstructed, marked as such, and confirm no kill.
 
-   rimegate import --station home logger.csv
+   rimegate import --station home --clock local logger.csv
    rimegate import --station home --unit F --clock utc airport.csv
-   rimegate import --paddock north-slough slough-logger.csv
-   rimegate import --station home --watch /srv/logger
+   rimegate import --station home --month 2026-10 reports.metar
+   rimegate import --paddock north-slough --clock local slough-logger.csv
+   rimegate import --station home --clock local --watch /srv/logger
 
 With --watch each new file of a folder is taken once, by its content, as
 soon as it has lain still between two looks; what was taken is remembered in
-a file beside the journal (its name with .taken).
+a file beside the journal (its name with .taken). A last line without its
+end is left until it is whole.
 
 Formats: ` + strings.Join(formats.Names(), ", ") + ` (recognised by themselves).`),
 		Flags: []cli.Flag{
@@ -44,13 +48,15 @@ Formats: ` + strings.Join(formats.Names(), ", ") + ` (recognised by themselves).
 			text("paddock", "instead: the `PADDOCK` in which the thermometer stands, for which alone it counts"),
 			text("format", "the file's `FORMAT`, if it is not recognised"),
 			text("unit", "the file's unit, C or F, if it does not say (`WORD`)"),
-			text("clock", "stamps without a zone are local, standard (no summer time) or utc (`WORD`)"),
+			text("clock", "stamps without a zone are local, standard (no summer time), utc, or of a `ZONE` such as America/Denver"),
+			text("month", "the month of the first report, of reports that say the day alone: `YYYY-MM` (UTC)"),
 			text("date-order", "dates in numbers alone are dmy, mdy or ymd (`WORD`)"),
 			text("file-station", "take this `NAME` of a file that holds several stations"),
 			text("note", "a `NOTE` in your own words"),
 			text("watch", "take each new file of this `FOLDER` once, until Ctrl-C"),
 			text("every", "with --watch: the `TIME` between two looks, like 10s or 5m (30s if left out)"),
 			yes("once", "with --watch: look once and end"),
+			yes("yes", "lows that were asked about are true: you looked, and the unit is right"),
 			yes("dry-run", "say what is in the file and what would change, but store nothing"),
 		},
 		Action: func(c *cli.Context) error { return p.importFile(c) },
@@ -81,10 +87,10 @@ func (p *program) importFile(c *cli.Context) error {
 		form.must("station", "name the station the readings are of")
 	}
 	opt := formats.Options{
-		Loc: v.Loc, Unit: strings.ToUpper(form.text("unit")), Station: form.text("file-station"), Clock: strings.ToLower(form.text("clock")),
-		DateOrder: strings.ToLower(form.text("date-order")), Received: v.Now, Place: v.Place(station),
+		Loc: v.Loc, Unit: strings.ToUpper(form.text("unit")), Station: form.text("file-station"), Clock: form.clock(), Month: form.text("month"),
+		DateOrder: strings.ToLower(form.text("date-order")), Received: v.Now, Place: v.Place(station), Farm: v.FarmPlace(),
 	}
-	in := &intake{station: station, paddock: paddock, format: form.text("format"), note: form.text("note"), opt: opt, dryRun: c.Bool("dry-run")}
+	in := &intake{station: station, paddock: paddock, format: form.text("format"), note: form.text("note"), opt: opt, dryRun: c.Bool("dry-run"), sure: c.Bool("yes"), whole: form.has("watch")}
 	dir, every := form.text("watch"), form.every()
 	switch {
 	case form.has("watch") && c.NArg() > 0:
@@ -123,16 +129,39 @@ type intake struct {
 	format, note     string
 	opt              formats.Options
 	dryRun           bool
+	sure             bool // lows that fit the other unit are true
+	whole            bool // leave a last line without its end: somebody may be writing it
+}
+
+// clock reads --clock: a word, or a zone as it is spelled.
+func (f *form) clock() string {
+	s := f.text("clock")
+	switch low := strings.ToLower(s); low {
+	case "local", "standard", "utc":
+		return low
+	}
+	return s
 }
 
 // takeFile reads one file and stores its nights.
 func (p *program) takeFile(f *farm.Farm, in *intake, name string, r io.Reader) error {
 	station := in.station
+	var cut *formats.WholeLines
+	if in.whole {
+		cut = formats.NewWholeLines(r)
+		r = cut
+	}
 	res, err := formats.ReadNights(in.format, r, in.opt)
 	if err != nil {
 		return err
 	}
 	p.readOut(name, res)
+	if cut != nil && cut.Left() > 0 {
+		p.para("! ", "  ", fmt.Sprintf("The last line of %s has no end yet (%d bytes); it is read when it is whole.", name, cut.Left()))
+	}
+	if err := p.unitDoubt(f, in, name, res); err != nil {
+		return err
+	}
 	var bodies []fields.Body
 	readings := weather.ToReadings(res.Nights, station, board.Clean(name))
 	for i := range readings {
@@ -164,6 +193,10 @@ func (p *program) takeFile(f *farm.Farm, in *intake, name string, r io.Reader) e
 		one, many = "forecast night", "forecast nights"
 	}
 	p.para("", "  ", fmt.Sprintf("%s: %s; %d stood in the journal already.", did, counted(len(l.Entries), one, many), l.Same))
+	if l.Joined > 0 {
+		p.para("  ", "  ", fmt.Sprintf("%s of them stood in the journal in part; the parts add up, and %s.", counted(l.Joined, "night", "nights"),
+			map[bool]string{true: "together they cover " + counted(l.Whole, "night", "nights"), false: "do not cover the night yet"}[l.Whole > 0]))
+	}
 	if l.Changed > 0 {
 		p.para("! ", "  ", fmt.Sprintf("%s of this file had another reading in the journal; both are kept and the colder counts.", counted(l.Changed, "night", "nights")))
 	}
@@ -173,7 +206,32 @@ func (p *program) takeFile(f *farm.Farm, in *intake, name string, r io.Reader) e
 	for _, n := range l.Notes {
 		p.para("! ", "  ", n)
 	}
+	if l.Stored {
+		p.para("", "  ", fmt.Sprintf("All of it is one import, %s; `rimegate strike --batch %s --because ...` undoes it.", l.Batch, l.Batch))
+	}
 	p.changes(&l.Logged)
+	return nil
+}
+
+// unitDoubt asks about lows that fit the other unit of temperature. Lows that are too
+// warm are refused until somebody says that they are true: frosts may hide in them. Lows
+// that are too cold go in, and that is said: holding a frost back would be worse.
+func (p *program) unitDoubt(f *farm.Farm, in *intake, name string, res *weather.Result) error {
+	if in.sure || len(res.Nights) == 0 {
+		return nil
+	}
+	v, err := f.View(question())
+	if err != nil {
+		return err
+	}
+	d, odd := weather.DoubtUnit(res.Nights, res.InFahrenheit(), v.Place(in.station), v.LowsBeside(in.station, in.paddock))
+	switch {
+	case !odd:
+	case d.TooWarm:
+		return refusef("%s: %s; say --unit F if they are in °F, or --yes if they are true", name, d.Words())
+	default:
+		p.para("! ", "  ", "Look again: "+d.Words()+". They are taken as they stand; if the unit is wrong, undo this import and say --unit C.")
+	}
 	return nil
 }
 

@@ -71,6 +71,10 @@ func statusOf(err error) int {
 	return statusFailed
 }
 
+// maxProblems is how many mistakes of one file are spelled out: nobody reads the
+// hundred thousand of a file that is the wrong one.
+const maxProblems = 200
+
 // fail prints an error as plain sentences on standard error and returns the
 // exit status.
 func (p *program) fail(err error) int {
@@ -81,12 +85,19 @@ func (p *program) fail(err error) int {
 	}
 	text := err.Error()
 	var problems fields.Problems
-	if errors.As(err, &problems) {
-		lines := make([]string, len(problems))
-		for i, pr := range problems {
-			lines[i] = sentenceOf(pr)
+	var problem fields.Problem
+	switch {
+	case errors.As(err, &problems):
+		var lines []string
+		for _, pr := range problems[:min(len(problems), maxProblems)] {
+			lines = append(lines, sentenceOf(pr))
+		}
+		if more := len(problems) - len(lines); more > 0 {
+			lines = append(lines, fmt.Sprintf("and %d more mistakes: %d in all", more, len(problems)))
 		}
 		text = strings.Join(lines, "\n")
+	case errors.As(err, &problem): // perhaps with a file's name before it
+		text = strings.Replace(text, problem.Error(), sentenceOf(problem), 1)
 	}
 	var damaged *journal.DamagedError
 	switch {

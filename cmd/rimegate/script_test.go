@@ -50,6 +50,7 @@ func TestScript(t *testing.T) {
 			"answer":   answer,
 			"later":    later,
 			"said":     said,
+			"cutoff":   cutoff,
 		},
 	})
 }
@@ -123,6 +124,19 @@ func said(ts *testscript.TestScript, neg bool, args []string) {
 	if has := strings.Contains(got, args[0]); has == neg {
 		ts.Fatalf("%q in the answer: %v, want %v", args[0], has, !neg)
 	}
+}
+
+// cutoff FILE N takes the last N bytes off a file, as of one that is being written.
+func cutoff(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 2 {
+		ts.Fatalf("usage: cutoff file n")
+	}
+	n, err := strconv.Atoi(args[1])
+	ts.Check(err)
+	name := ts.MkAbs(args[0])
+	b, err := os.ReadFile(name)
+	ts.Check(err)
+	ts.Check(os.WriteFile(name, b[:len(b)-n], 0o600))
 }
 
 // later N moves the clock on by N minutes: entries of one day are in order of

@@ -2,8 +2,10 @@ package main
 
 import (
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -19,7 +21,8 @@ func historyFlags(usage string) []cli.Flag {
 	return []cli.Flag{
 		text("history", usage),
 		text("unit", "the unit of --history if the file does not say, C or F (`WORD`)"),
-		text("clock", "stamps of --history without a zone are local, standard or utc (`WORD`)"),
+		text("clock", "stamps of --history without a zone are local, standard, utc, or of a `ZONE`"),
+		text("month", "the month of the first report of --history, of reports that say the day alone: `YYYY-MM`"),
 		text("date-order", "dates of --history in numbers alone are dmy, mdy or ymd (`WORD`)"),
 	}
 }
@@ -42,7 +45,7 @@ func (p *program) history(form *form, v *farm.View) (*weather.Result, error) {
 	}
 	defer in.Close()
 	opt := formats.Options{
-		Loc: v.Loc, Unit: strings.ToUpper(form.text("unit")), Clock: strings.ToLower(form.text("clock")),
+		Loc: v.Loc, Unit: strings.ToUpper(form.text("unit")), Clock: form.clock(), Month: form.text("month"),
 		DateOrder: strings.ToLower(form.text("date-order")), Received: v.Now,
 	}
 	if err := wordsWrong(form.err()); err != nil {
@@ -51,6 +54,17 @@ func (p *program) history(form *form, v *farm.View) (*weather.Result, error) {
 	res, err := formats.Read("", in, opt)
 	if err != nil {
 		return nil, usagef("--history: %s: %v", filepath.Base(name), err)
+	}
+	p.para("", "  ", fmt.Sprintf("%s: %s, %s read, %d used.", filepath.Base(name), res.Format, counted(res.Read, "row", "rows"), res.Kept))
+	for _, n := range res.Notes {
+		p.para("  ", "  ", n)
+	}
+	if res.WindUnread != "" {
+		return nil, usagef("--history: the wind of %s cannot be used, since its column %s does not say its unit, and without it nobody can tell the calm nights; name the column like wind_kmh, wind_ms, wind_mph or wind_kt",
+			filepath.Base(name), weather.Quote(res.WindUnread))
+	}
+	if !slices.ContainsFunc(res.Observations, func(o weather.Observation) bool { return o.WindMS != nil }) {
+		p.para("! ", "  ", "No wind in this file: a night passes for calm and clear if it fell by 10 °C (18 °F) or more and was coldest about sunrise. Some windy nights do.")
 	}
 	return res, nil
 }

@@ -393,7 +393,7 @@ func jsonConditions(v *hazard.Verdict) []string {
 	if v.Flag == hazard.Hold {
 		return nil
 	}
-	return Conditions(v.Use)
+	return conditions(v)
 }
 
 func jsonThrough(f hazard.Flag, d fields.Date) *string {

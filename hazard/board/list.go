@@ -106,6 +106,15 @@ func Conditions(u hazard.Use) []string {
 	return nil
 }
 
+// conditions are those of a verdict that is no hold.
+func conditions(v *hazard.Verdict) []string {
+	out := Conditions(v.Use)
+	if v.Bloat != fields.NoDate {
+		out = append(out, "alfalfa and clover bloat stock for some days after a frost ("+v.Bloat.Words()+"): hay first, and never in hungry")
+	}
+	return out
+}
+
 const (
 	onHold    = "On a NO: check that the gate is shut and the fence is up."
 	emergency = "If an animal goes down: get the others out quietly, put none back, ring the vet."
@@ -119,6 +128,7 @@ func Today(a *hazard.Assessment, f Filter) *List {
 	s := newSpeaker(a, UnitsOf(a.History))
 	l := &List{Use: f.listUse(), Classes: f.listClasses(a.History), Worst: hazard.Unknown}
 	s.header(l)
+	var bloats []string
 	for i := range a.Paddocks {
 		p := &a.Paddocks[i]
 		for _, in := range standing(a, p) { // whatever was asked: stock in danger come first
@@ -131,6 +141,9 @@ func Today(a *hazard.Assessment, f Filter) *List {
 			continue
 		}
 		row := s.paddockRow(p, l.Use, l.Classes, f.Use == nil)
+		if v := p.Verdict(l.Use, l.Classes[0]); v != nil && v.Bloat != fields.NoDate && row.Flag != hazard.Hold {
+			bloats = append(bloats, row.Name)
+		}
 		l.Rows = append(l.Rows, row)
 		l.Worst = max(l.Worst, row.Flag)
 	}
@@ -157,6 +170,9 @@ func Today(a *hazard.Assessment, f Filter) *List {
 		l.Total = total(l.Lots, "lot")
 	}
 	l.Conditions = Conditions(l.Use)
+	if len(bloats) > 0 {
+		l.Conditions = append(l.Conditions, "frosted alfalfa or clover ("+join(bloats)+") bloats stock for some days: hay first, and never in hungry")
+	}
 	return l
 }
 

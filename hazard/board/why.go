@@ -236,7 +236,7 @@ func (e *Explanation) use(s *speaker, u hazard.Use, find func(hazard.Class) *haz
 func (s *speaker) group(v *hazard.Verdict) Group {
 	g := Group{Flag: v.Flag, Word: FlagWord(v.Flag), Through: ThroughWords(v.Flag, v.Through), Need: v.Need}
 	if v.Flag != hazard.Hold && !cannotBe(v) {
-		g.Conditions = Conditions(v.Use)
+		g.Conditions = conditions(v)
 	}
 	if v.FeedFrom != fields.NoDate && v.FeedFrom != hazard.NoEnd && v.FeedFrom > s.on {
 		g.FeedFrom = "the waits allow feeding from " + v.FeedFrom.Words()

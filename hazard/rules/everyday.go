@@ -104,6 +104,7 @@ func worstOf(fits []*hazard.Species, v *[hazard.NumRules]float64) *hazard.Specie
 		row.PerennialGrass = row.PerennialGrass || sp.PerennialGrass
 		row.Perennial = row.Perennial && sp.Perennial
 		row.CoolSeason = row.CoolSeason && sp.CoolSeason
+		row.Bloat = row.Bloat || sp.Bloat
 		row.Hardy = row.Hardy && sp.Hardy
 		row.Legume = row.Legume && sp.Legume
 		if survives != nil && (sp.SurvivesC == nil || *sp.SurvivesC > *survives) {

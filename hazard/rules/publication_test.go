@@ -113,6 +113,8 @@ func TestCoversSpecies(t *testing.T) {
 		{nil, "indiangrass", false},
 		{[]string{"sudangrass"}, "sudangrass", true},
 		{[]string{"sudangrass"}, "sorghum-sudangrass", false},
+		{[]string{"sudangrass"}, "sudan", true},
+		{[]string{"grain-sorghum"}, "sudan", false},
 	} {
 		if got := CoversSpecies(tc.ids, book.Find(tc.name)); got != tc.want {
 			t.Errorf("%v covers %s: %v", tc.ids, tc.name, got)

@@ -90,6 +90,7 @@ type speciesShape struct {
 	PerennialGrass bool          `toml:"perennial_grass"`
 	Legume         bool          `toml:"legume"`
 	CoolSeason     bool          `toml:"cool_season"`
+	Bloat          bool          `toml:"bloat"`
 	Hardy          bool          `toml:"hardy"`
 	SurvivesC      *float64      `toml:"survives_c"`
 	Frost          []frostSource `toml:"frost"`

@@ -117,7 +117,7 @@ func (r *reader) oneSpecies(d *doc, path string, s *speciesShape) *hazard.Specie
 	sp := &hazard.Species{
 		ID: s.ID, Name: s.Name, Scientific: s.Scientific, Names: s.Names, Height: -1,
 		GreenCap: s.GreenCap, Sorghum: s.Sorghum, HorsesOff: s.HorsesOff,
-		Perennial: s.Perennial, CoolSeason: s.CoolSeason, Hardy: s.Hardy,
+		Perennial: s.Perennial, CoolSeason: s.CoolSeason, Hardy: s.Hardy, Bloat: s.Bloat,
 		NotListed: s.Unlisted, PerennialGrass: s.PerennialGrass, Legume: s.Legume, SurvivesC: s.SurvivesC, Notes: s.Notes,
 	}
 	r.need(d, path, "name", s.Name)

@@ -113,7 +113,7 @@ func Stream(r io.Reader, opt Options, sink weather.Sink) (*weather.Result, error
 	if err := table.Each(lines, p.res, p.row); err != nil {
 		return nil, err
 	}
-	if what := p.pick.Problem(weather.Quote); what != "" {
+	if what := p.pick.Problem(weather.Quote, p.name); what != "" {
 		return nil, table.Refuse(0, what, "say which one to read")
 	}
 	if err := table.Finish(p.res, lines.Num()); err != nil {

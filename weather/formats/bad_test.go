@@ -34,6 +34,12 @@ var bad = []struct {
 	{"day and month open, four digits of year", "plaincsv", "date,low_c\n06.10.2026,1\n", nil, []string{"Tue 06-Oct-2026", "Wed 10-Jun-2026"}},
 	{"dates contradict", "plaincsv", "date,low_c\n16/10/26,1\n10/17/26,1\n", nil, []string{"line 3", "contradict", "line 2"}},
 	{"year may be first", "plaincsv", "date,low_c\n26/10/06,1\n26/10/07,1\n26/10/08,1\n26/10/09,1\n", nil, []string{"year first"}},
+	{"no zone said", "plaincsv", "time,temp_c\n2026-10-06 05:00,3\n", func(o *Options) { o.Clock = "" }, []string{"clock: ", "do not say their zone", "local, standard", "America/Denver"}},
+	{"no zone said, day and month open", "plaincsv", "date,hour,temp_c\n06/10/26,5,3\n", func(o *Options) { o.Clock = "" }, []string{"do not say their zone"}},
+	{"a clock that is none", "plaincsv", "time,temp_c\n2026-10-06 05:00,3\n", func(o *Options) { o.Clock = "Mars/Base" }, []string{`"Mars/Base"`, "local, standard, utc"}},
+	{"station under another name", "plaincsv", "probe,night,low_c\nCreek,2026-10-06,1\nBench,2026-10-06,4\n", func(o *Options) { o.Station = "Creek" }, []string{"does not name its stations", `"Creek"`, "name the column station"}},
+	{"the one station is another", "plaincsv", "station,night,low_c\nBench,2026-10-06,4\n", func(o *Options) { o.Station = "Creek" }, []string{`called "Bench"`, `not "Creek"`}},
+	{"the one station is another, in an archive", "ghcnd", "USC00999999,20251014,TMIN,78,,,7,0700\n", func(o *Options) { o.Station = "USC00999998" }, []string{"USC00999999", "USC00999998"}},
 	{"several stations", "plaincsv", "station,night,low_c\nCreek,2026-10-06,1\nBench,2026-10-06,4\n", nil, []string{"several stations", `"Creek"`, `"Bench"`, "say which"}},
 	{"station not there", "plaincsv", "station,night,low_c\nCreek,2026-10-06,1\nBench,2026-10-06,4\n", func(o *Options) { o.Station = "Hill" }, []string{`"Hill"`, `"Creek"`}},
 	{"every value impossible", "plaincsv", "night,low_c\n2026-10-06,280\n2026-10-07,281\n", nil, []string{"line 2", "no possible air temperature", "none of the 2 rows"}},
@@ -65,7 +71,7 @@ var bad = []struct {
 	{"French bulk file", "eccc", "\"Nom de la Station\",\"Date/Heure\",\"Temp. min. (°C)\",\"x\"\n", nil, []string{"English"}},
 	{"bulk file cut after the header", "eccc", "\"Station Name\",\"Date/Time\",\"Min Temp (°C)\",\"Min Temp Flag\"\n", nil, []string{"no row of data"}},
 
-	{"reports without a month", "metar", "KTST 150053Z AUTO 18003KT 10SM CLR 05/M02 A3001\n", nil, []string{"line 1", "no month or year", "received"}},
+	{"reports without a month", "metar", "KTST 150053Z AUTO 18003KT 10SM CLR 05/M02 A3001\n", nil, []string{"month: ", "no month or year", "like 2026-10"}},
 	{"prose", "metar", "Dear sir,\nthank you for your letter.\n", nil, []string{"line 1", "is not a report"}},
 	{"forecasts only", "metar", "TAF KTST 151120Z 1512/1612 18005KT P6SM SKC\n", nil, []string{"no row of the file is a temperature"}},
 
@@ -83,7 +89,7 @@ var bad = []struct {
 func TestBadFiles(t *testing.T) {
 	for _, b := range bad {
 		t.Run(b.name, func(t *testing.T) {
-			opt := Options{Loc: zone(t, "America/Denver")}
+			opt := Options{Loc: zone(t, "America/Denver"), Clock: "local"}
 			if b.opt != nil {
 				b.opt(&opt)
 			}
@@ -130,7 +136,7 @@ func TestBrokenInput(t *testing.T) {
 	for _, f := range All() {
 		data, _ := generate(f.Name, 40)
 		r := io.MultiReader(bytes.NewReader(data[:len(data)/2]), iotest.ErrReader(errors.New("disk on fire")))
-		_, err := Read(f.Name, r, Options{Loc: zone(t, "America/Denver"), Received: start.AddDate(0, 1, 0)})
+		_, err := Read(f.Name, r, Options{Loc: zone(t, "America/Denver"), Clock: "local", Received: start.AddDate(0, 1, 0)})
 		if err == nil || !strings.Contains(err.Error(), "could not be read") {
 			t.Errorf("%s: %v", f.Name, err)
 		}
@@ -141,7 +147,7 @@ func TestBrokenInput(t *testing.T) {
 func TestSlowInput(t *testing.T) {
 	for _, f := range All() {
 		data, _ := generate(f.Name, 60)
-		opt := Options{Loc: zone(t, "America/Denver"), Received: start.AddDate(0, 1, 0)}
+		opt := Options{Loc: zone(t, "America/Denver"), Clock: "local", Received: start.AddDate(0, 1, 0)}
 		a, err1 := ReadNights("", bytes.NewReader(data), opt)
 		b, err2 := ReadNights("", iotest.OneByteReader(bytes.NewReader(data)), opt)
 		if err1 != nil || err2 != nil {
@@ -172,7 +178,7 @@ func TestRowsThatFall(t *testing.T) {
 		"2026-10-06 09:00,-0.5 °C,\n" +
 		"2026-10-06 10:00,28F,\n" +
 		"2026-10-06 11:00,NaN,\n"
-	res, err := Read("plaincsv", strings.NewReader(file), Options{Loc: zone(t, "America/Denver")})
+	res, err := Read("plaincsv", strings.NewReader(file), Options{Loc: zone(t, "America/Denver"), Clock: "local"})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -208,7 +214,7 @@ func TestRowsThatFall(t *testing.T) {
 // TestRejectsAreBounded: a million bad rows are counted and twenty spelled out.
 func TestRejectsAreBounded(t *testing.T) {
 	r := &source{head: []byte("time,temp_c\n2026-10-06 05:00,1\n"), n: 50_000, row: func(b []byte, _ int) []byte { return append(b, "never,1\n"...) }}
-	res, err := Read("plaincsv", r, Options{Loc: zone(t, "America/Denver")})
+	res, err := Read("plaincsv", r, Options{Loc: zone(t, "America/Denver"), Clock: "local"})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -233,7 +239,7 @@ func TestDetectSays(t *testing.T) {
 		}
 	}
 	var none time.Time
-	if res, err := ReadNights("", strings.NewReader("night,low_c\n2026-10-06,1\n"), Options{Loc: zone(t, "America/Denver"), Received: none}); err != nil || !strings.Contains(strings.Join(res.Notes, "\n"), "read as plain CSV") {
+	if res, err := ReadNights("", strings.NewReader("night,low_c\n2026-10-06,1\n"), Options{Loc: zone(t, "America/Denver"), Clock: "local", Received: none}); err != nil || !strings.Contains(strings.Join(res.Notes, "\n"), "read as plain CSV") {
 		t.Errorf("%v %v", res, err)
 	}
 }

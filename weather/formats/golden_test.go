@@ -29,16 +29,16 @@ func zone(t testing.TB, name string) *time.Location {
 
 // options of golden files that need more than the farm's zone.
 func optionsFor(t testing.TB, file string) Options {
-	o := Options{Loc: zone(t, "America/Chicago")}
+	o := Options{Loc: zone(t, "America/Chicago"), Clock: "local"}
 	switch file {
 	case "eccc-hourly.csv", "eccc-daily.csv", "eccc-daily-frosts.csv":
 		o.Loc = zone(t, "America/Vancouver")
 	case "ghcnd-by-year-frosts.csv":
 		o.Place = &weather.Place{Lat: 40.1, Lon: -99.9}
+	case "utc-gap.csv":
+		o.Clock = "" // its header says UTC
 	case "two-stations.csv":
 		o.Station = "creek"
-	case "metar.txt":
-		o.Received = time.Date(2025, 10, 15, 14, 0, 0, 0, time.UTC)
 	}
 	return o
 }

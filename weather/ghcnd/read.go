@@ -94,7 +94,7 @@ func (p *reader) rest(first []byte, row func(int, []byte) error) error {
 }
 
 func (p *reader) finish() (*weather.Result, error) {
-	if what := p.pick.Problem(weather.Quote); what != "" {
+	if what := p.pick.Problem(weather.Quote, p.name); what != "" {
 		return nil, table.Refuse(0, what, "say which one to read")
 	}
 	if err := table.Finish(p.res, p.lines.Num()); err != nil {

@@ -17,6 +17,7 @@ import (
 	"io"
 	"time"
 
+	"rimegate/fields"
 	"rimegate/weather"
 	"rimegate/weather/internal/report"
 	"rimegate/weather/internal/rows"
@@ -26,8 +27,8 @@ import (
 // Name is the name of the format.
 const Name = "METAR"
 
-// Options tells what the file itself does not say; Received is needed unless the
-// text carries dates.
+// Options tells what the file itself does not say; Month is needed unless the text
+// carries dates.
 type Options = weather.Options
 
 // Read reads a whole text.
@@ -42,7 +43,8 @@ type reader struct {
 	sink   weather.Sink
 	opt    Options
 	pick   *rows.Pick
-	anchor time.Time // of a date line above the report
+	anchor time.Time // of a date line above the report, or the report before
+	dated  bool      // anchor is of a date line
 	month  month     // of the last report
 	stamp  rows.Stamp
 	whole  int // reports without tenths
@@ -151,7 +153,7 @@ func (p *reader) dateLine(line []byte) bool {
 	if !s.Parse(line) || !s.HasDate || s.InNumbers {
 		return false
 	}
-	p.anchor = stampTime(s)
+	p.anchor, p.dated = stampTime(s), true
 	return true
 }
 
@@ -175,9 +177,9 @@ func (p *reader) flush() error {
 		p.res.Reject(p.at, "the report is longer than a report can be")
 		return nil
 	}
-	anchor := p.anchor
+	anchor, dated := p.anchor, p.dated
 	if lead, rest, ok := leadDate(text); ok {
-		anchor, text = lead, rest
+		anchor, text, dated = lead, rest, true
 	}
 	r := report.Parse(text)
 	switch {
@@ -220,13 +222,21 @@ func (p *reader) flush() error {
 	ok := false
 	switch {
 	case !anchor.IsZero():
-		if t, ok = p.month.nearest(r.Day, r.Hour, r.Min, anchor); ok && !p.anchor.IsZero() {
-			p.anchor = t
+		t, ok = p.month.nearest(r.Day, r.Hour, r.Min, anchor)
+		if ok && !dated && t.Sub(anchor).Abs() > maxJump {
+			return table.Refuse(p.at, fmt.Sprintf("the report of day %02d follows one of day %02d: more than ten days apart nobody can tell which month it is of", r.Day, anchor.Day()),
+				"bring in each month in a file of its own, with its month")
 		}
-	case !p.opt.Received.IsZero():
-		t, ok = Anchor(r.Day, r.Hour, r.Min, p.opt.Received)
+		if ok && !p.anchor.IsZero() {
+			p.anchor, p.dated = t, false
+		}
+	case p.opt.Month != "":
+		if t, ok = inMonth(r.Day, r.Hour, r.Min, p.opt.Month); ok {
+			p.anchor = t
+			p.res.Note("the first report is of " + t.Format("January 2006") + ", as you said; those behind it follow on")
+		}
 	default:
-		return table.Refuse(p.at, "reports say the day of the month, but no month or year", "say when they were received")
+		return fields.Problem{Field: "month", What: "the reports say the day of the month, but no month or year", Type: "say the month of the first report, like 2026-10"}
 	}
 	if !ok {
 		p.res.Reject(p.at, fmt.Sprintf("there is no day %d in the months around the report", r.Day))
@@ -275,20 +285,19 @@ func (p *reader) emit(r *report.Report, t time.Time) {
 	}
 }
 
-// Anchor returns the latest instant with the day of the month and the time of
-// day (UTC) that is not more than an hour after received. ok is false if none of
-// the last two months has such a day.
-func Anchor(day, hour, minute int, received time.Time) (time.Time, bool) {
-	u := received.UTC()
-	for back := -1; back <= 2; back++ { // the month after: received at the last hour of a month
-		y, m, _ := u.Date()
-		first := time.Date(y, m, 1, 0, 0, 0, 0, time.UTC).AddDate(0, -back, 0)
-		t := time.Date(first.Year(), first.Month(), day, hour, minute, 0, 0, time.UTC)
-		if t.Month() == first.Month() && !t.After(u.Add(time.Hour)) {
-			return t, true
-		}
+// maxJump is how far apart reports may lie that follow one another without a date: at
+// half a month the day alone fits two months alike.
+const maxJump = 10 * 24 * time.Hour
+
+// inMonth returns the instant of a day and time of day (UTC) in a month, YYYY-MM. ok
+// is false if the month has no such day.
+func inMonth(day, hour, minute int, month string) (time.Time, bool) {
+	first, err := time.Parse("2006-01", month)
+	if err != nil {
+		return time.Time{}, false
 	}
-	return time.Time{}, false
+	t := time.Date(first.Year(), first.Month(), day, hour, minute, 0, 0, time.UTC)
+	return t, t.Month() == first.Month()
 }
 
 // Nearest returns the instant with the day of the month and the time of day (UTC)

@@ -1,6 +1,7 @@
 package metar
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 	"time"
@@ -10,31 +11,59 @@ import (
 	"rimegate/fields"
 )
 
-func TestAnchor(t *testing.T) {
-	at := func(y, m, d, h, mi int) time.Time {
-		return time.Date(y, time.Month(m), d, h, mi, 0, 0, time.UTC)
-	}
-	for _, c := range []struct {
-		day, hour, min int
-		received, want time.Time
-		ok             bool
-	}{
-		{14, 10, 53, at(2025, 10, 14, 11, 0), at(2025, 10, 14, 10, 53), true},
-		{14, 10, 53, at(2025, 10, 14, 9, 0), at(2025, 9, 14, 10, 53), true}, // nearly two hours ahead: the month before
-		{14, 10, 53, at(2025, 10, 14, 10, 0), at(2025, 10, 14, 10, 53), true},
-		{31, 23, 53, at(2025, 11, 1, 0, 5), at(2025, 10, 31, 23, 53), true},
-		{31, 12, 0, at(2026, 3, 2, 0, 0), at(2026, 1, 31, 12, 0), true}, // February has none
-		{1, 0, 0, at(2025, 12, 31, 23, 30), at(2026, 1, 1, 0, 0), true},
-		{29, 6, 0, at(2026, 3, 5, 0, 0), at(2026, 1, 29, 6, 0), true},
-	} {
-		got, ok := Anchor(c.day, c.hour, c.min, c.received)
-		if ok != c.ok || !got.Equal(c.want) {
-			t.Errorf("day %d %02d:%02d received %v: %v %v", c.day, c.hour, c.min, c.received, got, ok)
-		}
-	}
-	near, ok := Nearest(1, 0, 53, at(2025, 10, 31, 23, 53))
-	if !ok || !near.Equal(at(2025, 11, 1, 0, 53)) {
+func TestNearest(t *testing.T) {
+	near, ok := Nearest(1, 0, 53, time.Date(2025, 10, 31, 23, 53, 0, 0, time.UTC))
+	if !ok || !near.Equal(time.Date(2025, 11, 1, 0, 53, 0, 0, time.UTC)) {
 		t.Errorf("%v", near)
+	}
+}
+
+// The day alone dates nothing: the month is asked for, and the reports behind the
+// first follow on, over the month's end and from new to old too.
+func TestMonthIsAsked(t *testing.T) {
+	loc, err := fields.LoadZone("America/Denver")
+	if err != nil {
+		t.Fatal(err)
+	}
+	const report = "KTST %s00Z 00000KT 10SM CLR 18/10 A3001\n"
+	text := func(days ...string) string {
+		var b strings.Builder
+		for _, d := range days {
+			fmt.Fprintf(&b, report, d)
+		}
+		return b.String()
+	}
+	at := func(m time.Month, d, h int) time.Time { return time.Date(2026, m, d, h, 0, 0, 0, time.UTC) }
+	for _, c := range []struct {
+		name, text, month string
+		want              []time.Time
+		words             string
+	}{
+		{"no month", text("0506", "0606"), "", nil, "no month or year"},
+		{"july", text("0506", "0606"), "2026-07", []time.Time{at(7, 5, 6), at(7, 6, 6)}, ""},
+		{"over the end", text("3006", "3106", "0106"), "2026-07", []time.Time{at(7, 30, 6), at(7, 31, 6), at(8, 1, 6)}, ""},
+		{"new to old", text("0106", "3106", "3006"), "2026-08", []time.Time{at(7, 30, 6), at(7, 31, 6), at(8, 1, 6)}, ""},
+		{"a jump that fits two months", text("0206", "1806"), "2026-07", nil, "more than ten days apart"},
+		{"no such day", text("3106"), "2026-06", nil, "no day 31"},
+		{"a date line behind it", text("0506") + "2026/08/20 06:00\n" + text("2006"), "2026-07", []time.Time{at(7, 5, 6), at(8, 20, 6)}, ""},
+		{"a month that is none", text("0506"), "July", nil, "like 2026-10"},
+	} {
+		res, err := Read(strings.NewReader(c.text), Options{Loc: loc, Month: c.month})
+		if c.words != "" {
+			if err == nil || !strings.Contains(err.Error(), c.words) {
+				t.Errorf("%s: %v, want %q", c.name, err, c.words)
+			}
+			continue
+		}
+		if err != nil || len(res.Observations) != len(c.want) {
+			t.Errorf("%s: %v %+v", c.name, err, res)
+			continue
+		}
+		for i, w := range c.want {
+			if !res.Observations[i].At.Equal(w) {
+				t.Errorf("%s: report %d of %v, want %v", c.name, i, res.Observations[i].At, w)
+			}
+		}
 	}
 }
 

@@ -77,6 +77,7 @@ func (p *reader) settleBesides() {
 	}
 	if b.wind >= 0 && b.toMS == 0 {
 		p.res.Note("the column " + weather.Quote(b.windName) + " does not say m/s, km/h, mph or knots, so the wind is not used")
+		p.res.WindUnread = b.windName
 		b.wind = -1
 	}
 }

@@ -11,7 +11,7 @@ import (
 
 func read(t *testing.T, file string, change func(*Options)) *weather.Result {
 	t.Helper()
-	opt := Options{Loc: zone(t, "America/Denver")}
+	opt := Options{Loc: zone(t, "America/Denver"), Clock: "local"}
 	if change != nil {
 		change(&opt)
 	}
@@ -64,7 +64,20 @@ func TestManyForms(t *testing.T) {
 		"low of the interval":     "time,temp_c,low_c\n2026-10-06 05:00,-1.0,-2.2\n",
 		"other temperatures":      "time,dew_point_c,wet_bulb_c,max_temp_c,soil_temp_c,temp_c\n2026-10-06 05:00,-9,-8,30,12,-2.2\n",
 	} {
-		res := read(t, file, nil)
+		says := false // the file itself says its zone
+		switch name {
+		case "zulu", "offset", "utc column", "utc in brackets", "offset in the header", "utc before local", "zone column", "zone letters":
+			says = true
+		}
+		_, err := Read(strings.NewReader(file), Options{Loc: zone(t, "America/Denver")})
+		if asked := err != nil && strings.Contains(err.Error(), "do not say their zone"); asked == says {
+			t.Errorf("%s: asked for the zone: %v", name, asked)
+		}
+		res := read(t, file, func(o *Options) {
+			if says {
+				o.Clock = ""
+			}
+		})
 		if len(res.Observations) == 0 {
 			t.Errorf("%s: nothing read: %+v", name, res)
 			continue
@@ -160,6 +173,40 @@ func TestRepeatsAndClockChanges(t *testing.T) {
 	noted(t, res, "coldest counts")
 }
 
+// The clock of a thermometer that nobody set: another zone's, read as such and said.
+func TestClockOfAnotherZone(t *testing.T) {
+	const file = "time,temp_c\n2026-10-06 05:00,1\n"
+	for _, c := range []struct {
+		clock, words string
+		want         time.Time
+	}{
+		{"local", "local time of America/Denver", time.Date(2026, 10, 6, 11, 0, 0, 0, time.UTC)},
+		{"standard", "standard time of America/Denver all year", time.Date(2026, 10, 6, 12, 0, 0, 0, time.UTC)},
+		{"utc", "read as UTC", time.Date(2026, 10, 6, 5, 0, 0, 0, time.UTC)},
+		{"America/New_York", "local time of America/New_York", time.Date(2026, 10, 6, 9, 0, 0, 0, time.UTC)},
+	} {
+		res := read(t, file, func(o *Options) { o.Clock = c.clock })
+		if !res.Observations[0].At.Equal(c.want) {
+			t.Errorf("%s: %v, want %v", c.clock, res.Observations[0].At, c.want)
+		}
+		noted(t, res, c.words)
+	}
+	res := read(t, "Time (local),temp_c\n2026-10-06 05:00,1\n", func(o *Options) { o.Clock = "" })
+	noted(t, res, "local time of America/Denver")
+	res = read(t, "time_utc,temp_c\n2026-10-06 05:00,1\n", nil)
+	noted(t, res, "read as local because you said so")
+}
+
+// A code for "no value" is no reading, and is said.
+func TestCodesForNoValue(t *testing.T) {
+	res := read(t, "night,low_c\n2026-10-04,-88.8\n2026-10-05,99.9\n2026-10-06,-88.8\n2026-10-07,-4\n", nil)
+	if res.Missing != 3 || len(res.Nights) != 1 || *res.Nights[0].LowC != -4 {
+		t.Errorf("%d missing, nights %+v", res.Missing, res.Nights)
+	}
+	noted(t, res, "-88.8 is a code for \"no value\", not a temperature: 2 rows passed over")
+	noted(t, res, "99.9 is a code")
+}
+
 func TestStations(t *testing.T) {
 	const file = "site,time,temp_c\nCreek,2026-10-06 05:00,1\nBench,2026-10-06 05:00,5\nCreek,2026-10-06 06:00,0\nBench,2026-10-06 06:00,4\n"
 	res := read(t, file, func(o *Options) { o.Station = "bench" })
@@ -167,7 +214,7 @@ func TestStations(t *testing.T) {
 		t.Errorf("%+v", res)
 	}
 	one := "site,time,temp_c\nCreek \x1b[1m,2026-10-06 05:00,1\n"
-	if res := read(t, one, func(o *Options) { o.Station = "home" }); res.Station != "Creek [1m" {
+	if res := read(t, one, nil); res.Station != "Creek [1m" {
 		t.Errorf("%q", res.Station)
 	}
 }

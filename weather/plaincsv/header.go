@@ -22,6 +22,7 @@ type columns struct {
 	wrongUnit string // a unit that is neither, such as K
 	utc       bool   // the stamps are said to be UTC
 	offset    *int   // the stamps are said to be at this offset, seconds east
+	local     bool   // the stamps are said to be local time
 	others    []string
 	besides
 }
@@ -205,7 +206,7 @@ func (c *columns) readTimeName(i int, name string, ws []string) {
 		// A stamp that says its zone goes before one that does not.
 		zoned := c.zone(name, ws, false)
 		if c.stamp < 0 || zoned && !c.utc && c.offset == nil {
-			c.stamp = i
+			c.stamp, c.local = i, false
 			c.zone(name, ws, true)
 		}
 	case has(ws, "date", "day", "dateutc"):
@@ -225,6 +226,9 @@ func (c *columns) readTimeName(i int, name string, ws []string) {
 
 // zone reads UTC, GMT-06:00 and the like in a header name.
 func (c *columns) zone(name string, ws []string, store bool) bool {
+	if store && has(ws, "local", "localtime") {
+		c.local = true
+	}
 	upper := strings.ToUpper(name)
 	for _, mark := range []string{"GMT", "UTC"} {
 		i := strings.Index(upper, mark)

@@ -61,6 +61,9 @@ type reader struct {
 	pick  *rows.Pick
 	clock *rows.Clock
 	when  rows.Stamp
+	// clockOpen: neither header nor options say what stamps without a zone are.
+	clockOpen bool
+	codes     []code // numbers that stand for "no value", as met
 
 	col    columns
 	sep    byte
@@ -112,6 +115,10 @@ func (h *heldRow) stamp() rows.Stamp {
 
 func refuse(line int, what, do string) error {
 	return fields.Problem{Line: line, What: what, Type: do}
+}
+
+func clockProblem(what, do string) error {
+	return fields.Problem{Field: "clock", What: what, Type: do}
 }
 
 // header finds the first line that names a time and a temperature.
@@ -180,22 +187,34 @@ func (p *reader) decide() error {
 	if p.sep == ';' || p.sep == '\t' {
 		p.mark = 0 // found out value by value
 	}
-	mode, off := rows.ModeLocal, 0
+	mode, off, loc := rows.ModeLocal, 0, p.opt.Loc
 	switch {
 	case c.utc:
 		mode = rows.ModeOffset
 	case c.offset != nil:
 		mode, off = rows.ModeOffset, *c.offset
+	case !c.local:
+		p.clockOpen = p.opt.Clock == ""
 	}
 	switch p.opt.Clock {
+	case "":
 	case "utc":
 		mode, off = rows.ModeOffset, 0
 	case "standard":
 		mode = rows.ModeStandard
 	case "local":
 		mode = rows.ModeLocal
+	default:
+		var err error
+		if loc, err = fields.LoadZone(p.opt.Clock); err != nil {
+			return err
+		}
+		mode = rows.ModeLocal
 	}
-	p.clock = rows.NewClock(p.opt.Loc, mode, off)
+	if p.opt.Clock != "" && (c.utc || c.offset != nil) {
+		p.res.Note("the header says how the times lie to UTC; they are read as " + p.opt.Clock + " because you said so")
+	}
+	p.clock = rows.NewClock(loc, mode, off)
 	switch p.opt.DateOrder {
 	case "dmy":
 		p.order = rows.DMY
@@ -237,7 +256,9 @@ func (p *reader) decide() error {
 	case mode == rows.ModeOffset:
 		p.res.Note("times are read at the offset from UTC that the header gives")
 	case mode == rows.ModeStandard:
-		p.res.Note("times are read as standard time all year")
+		p.res.Note("times without a zone are read as standard time of " + loc.String() + " all year")
+	case !p.clockOpen && (c.stamp >= 0 || c.clock >= 0 || c.hour >= 0):
+		p.res.Note("times without a zone are read as local time of " + loc.String())
 	}
 	return nil
 }
@@ -316,6 +337,10 @@ func (p *reader) row(line []byte) error {
 			}
 		}
 	}
+	if p.clockOpen && why == "" && s.HasTime && s.Zone == rows.ZoneNone && (p.col.zoneCol < 0 || len(p.cell(p.col.zoneCol)) == 0) {
+		return clockProblem("the times of the file do not say their zone",
+			"say what the thermometer's clock shows: local, standard (no summer time), utc or a zone such as America/Denver")
+	}
 	c, below, state, err := p.temperature(at)
 	switch {
 	case err != nil:
@@ -351,7 +376,7 @@ func (p *reader) row(line []byte) error {
 func (p *reader) forget() {
 	p.res.Skipped += p.res.Kept + p.res.Rejected + p.res.Missing + len(p.held)
 	p.res.Kept, p.res.Rejected, p.res.Missing, p.res.Rejects = 0, 0, 0, nil
-	p.held, p.heldBy, p.unfit = nil, nil, 0
+	p.held, p.heldBy, p.unfit, p.codes = nil, nil, 0, nil
 	p.days.Reset()
 	p.nights.Reset()
 	p.sink.Forget()
@@ -413,6 +438,7 @@ func (p *reader) marked(at int, cell []byte) (c float64, below bool, st tempStat
 		return 0, false, bad, nil
 	}
 	if rows.MissingNumber(v) {
+		p.code(v)
 		return 0, false, missing, nil
 	}
 	beside := ""
@@ -450,6 +476,7 @@ func (p *reader) marked(at int, cell []byte) (c float64, below bool, st tempStat
 // celsius converts and judges a value v that stands as raw in the file.
 func (p *reader) celsius(at int, raw []byte, v float64, unit string, less bool) (c float64, below bool, st tempState) {
 	if rows.MissingNumber(v) {
+		p.code(v)
 		return 0, false, missing
 	}
 	c = v
@@ -465,6 +492,22 @@ func (p *reader) celsius(at int, raw []byte, v float64, unit string, less bool) 
 		return 0, false, bad
 	}
 	return c, less && c == 0, good // anything lower is a number: at most that
+}
+
+// code is a number that stands for "no value", and how often it does.
+type code struct {
+	v float64
+	n int
+}
+
+func (p *reader) code(v float64) {
+	for i := range p.codes {
+		if p.codes[i].v == v {
+			p.codes[i].n++
+			return
+		}
+	}
+	p.codes = append(p.codes, code{v, 1})
 }
 
 // number reads a number. In files parted by semicolons or tabs the decimal mark
@@ -673,7 +716,11 @@ const loneNote = "a temperature with a date but no time; the night's low may be 
 
 func (p *reader) finish() (*weather.Result, error) {
 	if what := p.pick.Problem(weather.Quote); what != "" {
-		return nil, refuse(0, what, "say which one to read")
+		do := "say which one to read"
+		if p.col.station < 0 {
+			do = "leave the station's name away, or name the column station"
+		}
+		return nil, refuse(0, what, do)
 	}
 	if p.order == rows.Unsettled && len(p.held) > 0 {
 		if !p.was.sameEitherWay {
@@ -728,6 +775,9 @@ func (p *reader) finish() (*weather.Result, error) {
 		res.Note("the column " + weather.Quote(p.col.tempName) + " has a date but no time and is not called low or min; such a row can show a frost but not a mild night")
 	} else if p.days.Len() > 0 {
 		res.Note("lows with a date are put to the night that ends on that date; name the column night if that is what it is")
+	}
+	for _, k := range p.codes {
+		res.Note(fmt.Sprintf("%v is a code for \"no value\", not a temperature: %s passed over", k.v, weather.Count(k.n, "row")))
 	}
 	p.mixed()
 	p.noteBesides()

@@ -399,9 +399,9 @@ func (c *checker) twice(e *fields.Entry) {
 	}
 }
 
-// contentKey is what an entry states, without who wrote it down and when.
+// contentKey is what an entry states, without who wrote it down, when and with what.
 func contentKey(e *fields.Entry) string {
 	x := *e
-	x.ID, x.By, x.Note, x.Recorded = "", "", "", time.Time{}
+	x.ID, x.By, x.Note, x.Batch, x.Recorded = "", "", "", "", time.Time{}
 	return string(fields.Encode(&x))
 }

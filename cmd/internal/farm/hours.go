@@ -61,13 +61,17 @@ func (v *View) readings() map[string]*fields.Reading {
 // Place is where a station stands: by its own entry, or else the farm; nil if
 // neither says.
 func (v *View) Place(station string) *weather.Place {
-	s, h := v.History.Station(station), v.History.Farm
-	a, b := h.Lat, h.Lon
-	if s != nil && s.Lat != nil && s.Lon != nil {
-		a, b = s.Lat, s.Lon
+	if s := v.History.Station(station); s != nil && s.Lat != nil && s.Lon != nil {
+		return &weather.Place{Lat: *s.Lat, Lon: *s.Lon}
 	}
-	if a == nil || b == nil {
+	return v.FarmPlace()
+}
+
+// FarmPlace is where the farm lies, by its sunrise a night ends; nil if not said.
+func (v *View) FarmPlace() *weather.Place {
+	h := v.History.Farm
+	if h.Lat == nil || h.Lon == nil {
 		return nil
 	}
-	return &weather.Place{Lat: *a, Lon: *b}
+	return &weather.Place{Lat: *h.Lat, Lon: *h.Lon}
 }

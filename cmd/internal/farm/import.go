@@ -1,31 +1,39 @@
 package farm
 
 import (
+	"slices"
+	"time"
+
 	"rimegate/fields"
+	"rimegate/fields/journal"
 	"rimegate/weather"
 )
 
 // Imported is what became of readings given to Import.
 type Imported struct {
 	Logged
-	Same    int // nights that stood in the journal already, with the same low
-	Changed int // nights for which the journal had another reading of that place
-	Told    int // nights that stood in the journal without the hours the file's extremes give
+	Batch   string // id of the import, "" if it brought nothing
+	Same    int    // nights that the journal knows all of already
+	Changed int    // nights for which the journal had another reading of that place
+	Told    int    // nights that stood in the journal without the hours the file's extremes give
+	Joined  int    // nights of which a part was read before
+	Whole   int    // of those: nights that the parts cover together
 }
 
-// Import stores readings and forecasts that came from a file. What the journal
-// has already (the same place, night, low and coverage) is left out, so that
-// bringing in the same file twice changes nothing, and a file that has grown
-// adds only its new nights. Hours reconstructed from daily extremes are not part of
-// what a reading states; but a night that stands in the journal without them is
-// told again with them, since they can be worked out only once the next day is read.
+// Import stores readings and forecasts that came from a file, all with one batch id.
+// What the journal knows already (the same place, night, low and coverage, or a part
+// of a night that was read there and no colder) is left out, so that bringing in the
+// same file twice changes nothing, and a file that has grown adds only its new
+// nights. Parts of one night add up. Hours reconstructed from daily extremes are not
+// part of what a reading states; but a night that stands in the journal without them
+// is told again with them, since they can be worked out only once the next day is read.
 func (f *Farm) Import(bodies []fields.Body, note string, dryRun bool) (*Imported, error) {
 	v, err := f.View(Question{})
 	if err != nil {
 		return nil, err
 	}
 	have, told := map[string]bool{}, map[string]bool{}
-	places := map[string]bool{}
+	places := map[string]*heldNight{}
 	for i := range v.Entries {
 		e := &v.Entries[i]
 		if _, struck := v.History.Struck[e.ID]; struck {
@@ -35,14 +43,19 @@ func (f *Farm) Import(bodies []fields.Body, note string, dryRun bool) (*Imported
 			have[k] = true
 			told[k] = told[k] || hasRebuilt(e)
 		}
-		if k := readingPlace(e); k != "" {
-			places[k] = true
+		if b, ok := e.Body.(*fields.Reading); ok {
+			k := readingPlace(b)
+			if places[k] == nil {
+				places[k] = &heldNight{}
+			}
+			places[k].add(b)
 		}
 	}
-	out := &Imported{}
+	out := &Imported{Batch: journal.NewBatch(f.Clock())}
+	at := v.FarmPlace()
 	var fresh []fields.Entry
-	for _, b := range bodies {
-		e := fields.Entry{Note: note, Body: b}
+	for _, body := range bodies {
+		e := fields.Entry{Note: note, Batch: out.Batch, Body: body}
 		k := factKey(&e)
 		again := have[k] && hasRebuilt(&e) && !told[k]
 		if have[k] && !again {
@@ -51,16 +64,31 @@ func (f *Farm) Import(bodies []fields.Body, note string, dryRun bool) (*Imported
 		}
 		have[k] = true
 		told[k] = told[k] || hasRebuilt(&e)
-		if again {
+		if b, ok := body.(*fields.Reading); ok && !again {
+			held := places[readingPlace(b)]
+			if held.knows(b, v.Loc, at) {
+				out.Same++
+				continue
+			}
+			switch {
+			case held == nil:
+			case held.part():
+				out.Joined++
+				held.add(b)
+				if held.covers(b.Night, v.Loc, at) {
+					out.Whole++
+				}
+			default:
+				out.Changed++
+			}
+		} else if again {
 			out.Told++
-		} else if k := readingPlace(&e); k != "" && places[k] {
-			out.Changed++
 		}
 		fresh = append(fresh, e)
 	}
 	if len(fresh) == 0 {
 		a := v.Assess()
-		out.Logged = Logged{View: v, Before: a, After: a}
+		out.Logged, out.Batch = Logged{View: v, Before: a, After: a}, ""
 		return out, nil
 	}
 	l, err := f.log(v, fresh, dryRun)
@@ -69,6 +97,57 @@ func (f *Farm) Import(bodies []fields.Body, note string, dryRun bool) (*Imported
 	}
 	out.Logged = *l
 	return out, nil
+}
+
+// heldNight is what the journal's readings of one place say of one night.
+type heldNight struct {
+	whole, below bool
+	low          *float64
+	spans        []fields.Span
+}
+
+func partRead(b *fields.Reading) bool { return b.Covers != nil && !*b.Covers }
+
+func (h *heldNight) add(b *fields.Reading) {
+	h.whole = h.whole || !partRead(b)
+	h.spans = append(h.spans, b.Spans...)
+	h.below = h.below || b.BelowZero != nil && *b.BelowZero
+	if b.LowC != nil && (h.low == nil || *b.LowC < *h.low) {
+		h.low = b.LowC
+	}
+}
+
+// part reports whether parts of the night were read, and no reading is of all of it.
+func (h *heldNight) part() bool { return len(h.spans) > 0 && !h.whole }
+
+func (h *heldNight) covers(d fields.Date, loc *time.Location, at *weather.Place) bool {
+	return h.whole || weather.Covered(d, h.spans, loc, at)
+}
+
+// knows reports whether a part of a night says nothing new: it was read already, and
+// is no colder than what was read.
+func (h *heldNight) knows(b *fields.Reading, loc *time.Location, at *weather.Place) bool {
+	if h == nil || !partRead(b) || len(b.Spans) == 0 {
+		return false
+	}
+	if b.BelowZero != nil && *b.BelowZero && !h.below && (h.low == nil || *h.low >= 0) {
+		return false
+	}
+	if b.LowC != nil && (h.low == nil || *b.LowC < *h.low) {
+		return false
+	}
+	return h.covers(b.Night, loc, at) || within(b.Spans, h.spans)
+}
+
+// within reports whether each of the parts lies inside one of the others.
+func within(parts, others []fields.Span) bool {
+	for _, p := range parts {
+		inside := slices.ContainsFunc(others, func(o fields.Span) bool { return !p.From.Before(o.From) && !p.To.After(o.To) })
+		if !inside {
+			return false
+		}
+	}
+	return true
 }
 
 // hasRebuilt reports whether a reading tells reconstructed hours.
@@ -100,11 +179,7 @@ func factKey(e *fields.Entry) string {
 	return contentKey(&x)
 }
 
-// readingPlace is the night and place a reading speaks of, "" for other kinds.
-func readingPlace(e *fields.Entry) string {
-	b, ok := e.Body.(*fields.Reading)
-	if !ok {
-		return ""
-	}
+// readingPlace is the night and place a reading speaks of.
+func readingPlace(b *fields.Reading) string {
 	return b.Station + "\x00" + b.Paddock + "\x00" + b.Night.String()
 }

@@ -54,7 +54,7 @@ func options(t testing.TB) weather.Options {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return weather.Options{Loc: loc, Received: time.Date(2025, 11, 20, 12, 0, 0, 0, time.UTC)}
+	return weather.Options{Loc: loc, Clock: "local", Month: "2025-11", Received: time.Date(2025, 11, 20, 12, 0, 0, 0, time.UTC)}
 }
 
 // check reads data both ways and fails for anything that no input may cause.

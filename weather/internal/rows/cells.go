@@ -44,15 +44,19 @@ func MissingWord(b []byte) bool {
 	return missingWords[string(low[:n])]
 }
 
-// MissingNumber reports whether a number is one that tables write for "no
-// value". None of them is a temperature of a farm.
+// MissingNumber reports whether a number is one that tables and loggers write for "no
+// value": rows of nines or eights, the error codes 6999 and 7999 of data loggers, the
+// -127 of a sensor that came off its wire, and the ends of 16 bits (from memory). None
+// of them is a low of a farm, in either unit.
 func MissingNumber(v float64) bool {
-	if v > -99 && v < 999 {
+	if v > -88 && v < 99.9 {
 		return false
 	}
 	switch v {
 	case -99, -99.9, -99.99, -999, -999.9, -999.99, -9999, -9999.9, -9999.99, -99999,
-		999, 999.9, 999.99, 9999, 9999.9, 9999.99, 99999, 99999.9:
+		99.9, 99.99, 999, 999.9, 999.99, 9999, 9999.9, 9999.99, 99999, 99999.9,
+		-88, -88.8, -88.88, -888, -888.8, -8888, 888, 888.8, 8888,
+		-6999, 6999, -7999, 7999, -127, -32768, 32767:
 		return true
 	}
 	return false

@@ -6,8 +6,8 @@ import (
 	"strings"
 )
 
-// Pick follows the station column of a file. With one station in the file,
-// everything is taken. With several, the rows of the wanted one are; without a
+// Pick follows the station column of a file. With one station in the file and none
+// wanted, everything is taken. With several, the rows of the wanted one are; without a
 // wanted one, or when it is not there, the file is refused with the names.
 type Pick struct {
 	want    string
@@ -58,10 +58,19 @@ func (p *Pick) see(name []byte) {
 func (p *Pick) Name() string { return string(p.current) }
 
 // Problem returns what is wrong at the end of the file, "" for nothing: several
-// stations and none of them picked. quote cleans a name for printing.
-func (p *Pick) Problem(quote func(string) string) string {
-	if len(p.names) < 2 || p.matched {
+// stations and none of them picked, or one that is not the wanted one. quote cleans a
+// name for printing; also are further names of the one station.
+func (p *Pick) Problem(quote func(string) string, also ...string) string {
+	if p.matched || len(p.names) < 2 && p.want == "" {
 		return ""
+	}
+	if len(p.names) == 0 {
+		return fmt.Sprintf("the file does not name its stations in a column called station, site, sensor, logger, location or device, so %s cannot be told from others", quote(p.want))
+	}
+	for _, a := range also {
+		if len(p.names) == 1 && strings.EqualFold(strings.TrimSpace(a), p.want) {
+			return ""
+		}
 	}
 	list := make([]string, len(p.names))
 	for i, n := range p.names {
@@ -70,6 +79,9 @@ func (p *Pick) Problem(quote func(string) string) string {
 	and := ""
 	if p.more {
 		and = " and more"
+	}
+	if p.want != "" && len(p.names) == 1 {
+		return fmt.Sprintf("the station in the file is called %s, not %s", list[0], quote(p.want))
 	}
 	if p.want != "" {
 		return fmt.Sprintf("none of the stations in the file is called %s; it has %s%s", quote(p.want), strings.Join(list, ", "), and)

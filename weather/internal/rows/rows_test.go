@@ -133,12 +133,12 @@ func TestMissing(t *testing.T) {
 			t.Errorf("%q is taken for missing", s)
 		}
 	}
-	for _, v := range []float64{-9999, 999.9, -99.9, 9999, -999} {
+	for _, v := range []float64{-9999, 999.9, -99.9, 9999, -999, -99, -88.8, 99.9, -888, 6999, -6999, 32767, -127} {
 		if !MissingNumber(v) {
 			t.Errorf("%v is taken for a value", v)
 		}
 	}
-	for _, v := range []float64{0, -40, 99.9, 100, 45.5} {
+	for _, v := range []float64{0, -40, -60, -87.5, 99, 100, 101.5, 45.5} {
 		if MissingNumber(v) {
 			t.Errorf("%v is taken for missing", v)
 		}
@@ -290,8 +290,19 @@ func TestPick(t *testing.T) {
 	if p.Problem(strconv.Quote) != "" || p.Name() != "Bench" {
 		t.Errorf("%s %s", p.Problem(strconv.Quote), p.Name())
 	}
-	one := NewPick("what the farm calls it")
+	one := NewPick("")
 	if keep, _ := one.Take([]byte("KTST")); !keep || one.Problem(strconv.Quote) != "" {
-		t.Error("a file with one station must be read whatever it is called")
+		t.Error("a file with one station must be read if none is asked for")
+	}
+	other := NewPick("Creek")
+	other.Take([]byte("KTST"))
+	if got := other.Problem(strconv.Quote, "Test field"); !strings.Contains(got, `called "KTST", not "Creek"`) {
+		t.Errorf("another station than the one asked for: %q", got)
+	}
+	if got := other.Problem(strconv.Quote, "creek "); got != "" {
+		t.Errorf("the station by its second name: %q", got)
+	}
+	if got := NewPick("Creek").Problem(strconv.Quote); !strings.Contains(got, "does not name its stations") {
+		t.Errorf("a file without stations: %q", got)
 	}
 }
