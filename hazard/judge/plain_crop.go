@@ -197,14 +197,20 @@ func (c crop) thirsty() bool {
 	return false
 }
 
+// turf reports a perennial grass or legume that is no weed itself.
+func (s *stand) turf() bool {
+	for _, p := range s.plants {
+		if p.row != nil && p.row.Perennial && (p.row.PerennialGrass || p.row.Legume) && p.nitrate() == hazard.NitrateLow {
+			return true
+		}
+	}
+	return false
+}
+
 // sod reports perennial sod: a perennial grass or legume, on land never sown or
 // sown with perennials alone, all of them a year ago.
 func (s *stand) sod() bool {
-	turf := false
-	for _, p := range s.plants {
-		turf = turf || p.row != nil && p.row.Perennial && (p.row.PerennialGrass || p.row.Legume)
-	}
-	if !turf {
+	if !s.turf() {
 		return false
 	}
 	for _, f := range s.l.upTo(s.x) {
@@ -212,7 +218,7 @@ func (s *stand) sod() bool {
 		if !ok || f.d < s.fresh {
 			continue
 		}
-		if len(b.Species) == 0 || s.x.Sub(f.d) < s.l.rule(hazard.NitrateNewSward) {
+		if len(b.Species) == 0 || s.x.Sub(f.d) < 365 {
 			return false
 		}
 		for _, sp := range b.Species {

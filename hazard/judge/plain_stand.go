@@ -188,7 +188,7 @@ func (s *stand) startOf(d date) date {
 		return fields.NoDate
 	}
 	for _, r := range s.records() {
-		if !r.sown && r.d < s.first {
+		if !r.sown && r.d <= s.first { // on one day: found first
 			return fields.NoDate
 		}
 	}

@@ -359,11 +359,7 @@ func (w *worsener) sown() *Edit {
 func (w *worsener) bare(es []fields.Entry, q Question, k Key) bool {
 	v := look(es, q.On, q.Moment, w.book)
 	none := func(s *stand) bool {
-		turf := false
-		for _, p := range s.plants {
-			turf = turf || p.row != nil && p.row.Perennial && (p.row.PerennialGrass || p.row.Legume)
-		}
-		if turf {
+		if s.turf() {
 			return false
 		}
 		annual := false
