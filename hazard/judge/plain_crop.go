@@ -328,8 +328,9 @@ func (c crop) hard(n date, nt night) bool {
 	return false
 }
 
-// borne: a later walk found no damage, or one of the days before did and the
-// night was mild at the plants, as covering readings say.
+// borne: a later walk found no damage, or one of the days before did, none has
+// found some since, and the night was mild at the plants, as covering readings
+// say.
 func (c crop) borne(n date, nt night) bool {
 	s := c.s
 	if s.unhurtSince(n + date(s.l.rule(hazard.FrostKillWalkAfter))) {
@@ -338,8 +339,14 @@ func (c crop) borne(n date, nt night) bool {
 	if nt.person || !nt.counted || nt.plant == nil || *nt.plant <= s.l.value(hazard.NitrateFrostBorne) {
 		return false
 	}
+	var hurt date
+	for _, w := range s.l.walks("stand", s.know) {
+		if damaged(w) {
+			hurt = max(hurt, w.d)
+		}
+	}
 	for _, u := range s.unhurt() {
-		if u < n && n.Sub(u) <= s.l.rule(hazard.NitrateFrostBorneDays) {
+		if u > hurt && u < n && n.Sub(u) <= s.l.rule(hazard.NitrateFrostBorneDays) {
 			return true
 		}
 	}

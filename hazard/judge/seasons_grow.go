@@ -32,13 +32,21 @@ func (m *maker) grow(p *plot) {
 		}
 		if p.hardy && low <= 1 && m.by(0.1, 0.3, 0.6) { // a look at what the frost did
 			w := &fields.Walk{Paddock: p.id, FrostDamage: "none", ShootsCM: num(0), ShortestCM: num(math.Round(height)), WeedsChecked: yesno(m.chance(0.8))}
-			if m.chance(0.06) {
-				w.FrostDamage = pick(m, "tips", "part")
+			if m.chance(0.12) {
+				w.FrostDamage = pick(m, "tips", "part", "none")
+				w.Killed = pick(m, "part", "", "")
 			}
 			if m.chance(0.5) {
 				w.StressFree = yesno(true)
 			}
 			m.add(d+date(m.r.IntN(5)), w)
+			if m.chance(0.3) {
+				n := d + date(m.r.IntN(4))
+				m.add(n+date(m.r.IntN(3)), &fields.Lab{
+					Paddock: p.id, SampledOn: n, Analyte: "nitrate", Values: fields.Values(50), Form: "NO3-N", Unit: "ppm",
+					Basis: "dm", Method: "lab", Stems: num(30), Spots: num(12), CutCM: num(8),
+				})
+			}
 		}
 		if dead && m.chance(0.01) {
 			dead = false // shoots from the base
