@@ -46,7 +46,6 @@ type maker struct {
 	herds    []string
 	lots     int
 	moves    map[move]bool
-	batch    string // import that brings the entries added now, "" for none
 }
 
 type move struct {
@@ -164,7 +163,7 @@ func (m *maker) add(d date, body fields.Body) *fields.Entry {
 }
 
 func (m *maker) addAt(d date, at time.Time, body fields.Body) *fields.Entry {
-	e := fields.Entry{ID: randomID(m.r), Recorded: at, By: "Ada", Body: body, Batch: m.batch}
+	e := fields.Entry{ID: randomID(m.r), Recorded: at, By: "Ada", Body: body}
 	if e.EventDate(m.s.Zone) == fields.NoDate {
 		e.On = d
 	}

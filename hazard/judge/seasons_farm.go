@@ -339,16 +339,13 @@ func (m *maker) strikes() {
 		batch := randomID(m.r)
 		share := pick(m, 0.02, 0.1, 0.5)
 		for i := 0; i < n; i++ {
-			if e := &m.s.Entries[i]; e.Batch == "" && e.Kind() != fields.KindFarm && m.chance(share) {
+			if e := &m.s.Entries[i]; e.Batch == "" && e.Kind() != fields.KindFarm && e.Kind() != fields.KindStrike && m.chance(share) {
 				e.Batch = batch
 			}
 		}
 		if m.chance(0.7) {
 			at := m.day().At(m.r.IntN(24), 0, m.s.Zone)
 			m.addAt(fields.DateOf(at, m.s.Zone), at, &fields.Strike{Batch: batch, Because: "the wrong station"})
-		}
-		if m.chance(0.5) {
-			m.batch = batch // the strikes that follow came with it, and stay
 		}
 	}
 	for i := 0; i < n; i++ {
@@ -364,5 +361,4 @@ func (m *maker) strikes() {
 			m.addAt(fields.DateOf(at, m.s.Zone), at.Add(time.Hour), &fields.Strike{Entry: sid, Because: "it was right"})
 		}
 	}
-	m.batch = ""
 }
