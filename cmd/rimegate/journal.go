@@ -11,7 +11,6 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"rimegate/cmd/internal/farm"
-	"rimegate/fields"
 	"rimegate/fields/journal"
 	"rimegate/hazard/board"
 )
@@ -288,7 +287,7 @@ func (p *program) journalImport(c *cli.Context) error {
 	}
 	entries, gaps, err := journal.ReadText(r)
 	if err != nil {
-		return firstOf(err)
+		return err
 	}
 	if len(entries)+len(gaps) == 0 {
 		return refusef("%s holds no entry", from)
@@ -312,18 +311,6 @@ func (p *program) journalImport(c *cli.Context) error {
 		}
 		return f.Store().Import(entries, gaps...)
 	})
-}
-
-// maxProblems is how many problems of a file are shown; nobody reads more.
-const maxProblems = 20
-
-// firstOf cuts a long list of problems short.
-func firstOf(err error) error {
-	var all fields.Problems
-	if !errors.As(err, &all) || len(all) <= maxProblems {
-		return err
-	}
-	return append(append(fields.Problems{}, all[:maxProblems]...), fields.Problem{What: "and " + thousands(len(all)-maxProblems) + " more problems"})
 }
 
 // thousands writes a count with commas.
