@@ -153,7 +153,7 @@ var flagOf = map[string]string{
 	"hours_below_kill": "hours-below-kill", "below_zero": "below-zero", "area_ha": "area", "offset_c": "offset",
 	"low_lying": "low-lying", "elevation_m": "elevation", "height_m": "height", "weight_kg": "weight",
 	"intake_pct_bw": "intake", "frost_watch": "frost-watch", "nitrate_table": "nitrate-table", "share_days": "share-days",
-	"new_stand": "new-stand", "rrule": "every", "kg": "amount", "classes": "class", "uses": "use", "file_sha256": "file",
+	"new_stand": "new-stand", "rate_unknown": "rate-unknown", "rrule": "every", "kg": "amount", "classes": "class", "uses": "use", "file_sha256": "file",
 	"contacts": "manager",
 }
 

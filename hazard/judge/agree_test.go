@@ -11,7 +11,7 @@ import (
 	"rimegate/hazard"
 )
 
-var daysFlag = flag.Int("days", 100000, "paddock-days on which both engines are compared")
+var daysFlag = flag.Int("days", 25000, "paddock-days on which both engines are compared")
 
 // Both engines give the same flag, through-date and share for every paddock,
 // lot, use, class and hazard of random paddock-days. A fifth of the seasons is
@@ -87,7 +87,10 @@ func otherBook(r *rand.Rand, book *hazard.Rulebook) *hazard.Rulebook {
 	set(hazard.SprayWait, 21, 40)
 	set(hazard.ChopWait, 3, 10)
 	set(hazard.HayCure, 7, 20)
-	set(hazard.SilageWait, 21, 60)
+	set(hazard.SilageWait, 14, 30, 60)
+	set(hazard.SilageWaitSuspect, 21, 56, 70)
+	set(hazard.LotHeightLife, 7, 14)
+	set(hazard.LotChopAfterFrost, 3, 5)
 	set(hazard.HCNHoldDM, 400)
 	set(hazard.HCNCautionDM, 150)
 	set(hazard.NitrateRainWait, 7, 30)
@@ -95,6 +98,19 @@ func otherBook(r *rand.Rand, book *hazard.Rulebook) *hazard.Rulebook {
 	set(hazard.NitrateHailWait, 7, 20)
 	set(hazard.NitrateStandingLife, 20)
 	set(hazard.NitrateNitrogenFlag, 30)
+	set(hazard.NitrateLowDose, 40)
+	set(hazard.NitrateLowTotal, 80)
+	set(hazard.NitrateLowStressed, 30)
+	set(hazard.NitrateFresh, 35)
+	set(hazard.NitrateNewSward, 400)
+	set(hazard.NitrateWeedWalk, 14)
+	set(hazard.NitrateWeedWalkSod, 60)
+	set(hazard.NitrateDeadAfterSown, 35)
+	set(hazard.NitrateFrostHard, -3)
+	set(hazard.NitrateFrostBorne, 0)
+	set(hazard.NitrateFrostBorneDays, 2)
+	set(hazard.NitrateFrostScreenDrop, 3)
+	set(hazard.NitrateBaleSpread, 3)
 	set(hazard.NitrateSampleSpots, 5)
 	set(hazard.NitrateSampleBales, 10)
 	if r.IntN(3) == 0 {

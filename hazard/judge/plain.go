@@ -59,6 +59,9 @@ type view struct {
 	moment time.Time
 	facts  []fact // everything that counts, in no order that matters
 	lands  map[string][]*land
+	// settings are the entries of farm, paddocks, stations and herds of any date:
+	// the earliest holds before its own date too.
+	settings []fact
 }
 
 // Plain answers for every standing paddock and every lot on day on, with what
@@ -88,6 +91,7 @@ func look(entries []fields.Entry, on date, moment time.Time, book *hazard.Rulebo
 	var known []*fields.Entry
 	seen := map[string]bool{}
 	struck := map[string]bool{}
+	batches := map[string]time.Time{} // batch: when it was struck last
 	for i := range entries {
 		e := &entries[i]
 		if e.Recorded.After(moment) || seen[e.ID] {
@@ -97,6 +101,14 @@ func look(entries []fields.Entry, on date, moment time.Time, book *hazard.Rulebo
 		known = append(known, e)
 		if s, ok := e.Body.(*fields.Strike); ok {
 			struck[s.Entry] = true
+			if s.Batch != "" && e.Recorded.After(batches[s.Batch]) {
+				batches[s.Batch] = e.Recorded
+			}
+		}
+	}
+	for _, e := range known {
+		if at, ok := batches[e.Batch]; ok && e.Batch != "" && !e.Recorded.After(at) {
+			struck[e.ID] = true
 		}
 	}
 	v.findZone(known, struck)
@@ -106,6 +118,10 @@ func look(entries []fields.Entry, on date, moment time.Time, book *hazard.Rulebo
 			continue
 		}
 		d := e.EventDate(v.loc)
+		switch e.Body.(type) {
+		case *fields.Farm, *fields.PaddockFacts, *fields.StationFacts, *fields.HerdFacts:
+			v.settings = append(v.settings, fact{e, d})
+		}
 		ok := d <= on
 		switch e.Body.(type) {
 		case *fields.Seen:
@@ -122,7 +138,8 @@ func look(entries []fields.Entry, on date, moment time.Time, book *hazard.Rulebo
 	return v
 }
 
-// findZone takes the zone of the last farm entry dated by the day asked.
+// findZone takes the zone of the last farm entry dated by the day asked, else
+// of the earliest.
 func (v *view) findZone(known []*fields.Entry, struck map[string]bool) {
 	var best *fields.Entry
 	var bestDate date
@@ -136,7 +153,13 @@ func (v *view) findZone(known []*fields.Entry, struck map[string]bool) {
 			continue
 		}
 		d := e.EventDate(loc)
-		if d <= v.on && (best == nil || d > bestDate || d == bestDate && e.ID > best.ID) {
+		later := d > bestDate || d == bestDate && e.ID > best.ID
+		if best != nil && bestDate > v.on { // only later ones so far: the earlier beats it
+			later = d < bestDate || d == bestDate && e.ID > best.ID
+		} else if best != nil && d > v.on {
+			later = false
+		}
+		if best == nil || later {
 			best, bestDate, v.loc = e, d, loc
 		}
 	}
@@ -222,6 +245,11 @@ func (v *view) linesOf(id string) []*land {
 				}
 			}
 		}
+		for _, f := range v.settings {
+			if b, ok := f.e.Body.(*fields.PaddockFacts); ok && has(ids, b.Paddock) {
+				l.settings = append(l.settings, f)
+			}
+		}
 		out = append(out, l)
 	}
 	v.lands[id] = out
@@ -302,7 +330,7 @@ func has(list []string, s string) bool {
 	return false
 }
 
-func sortedKeys(m map[string]bool) []string {
+func sortedKeys[V any](m map[string]V) []string {
 	out := make([]string, 0, len(m))
 	for k := range m {
 		out = append(out, k)

@@ -16,6 +16,7 @@ type lot struct {
 	ps       []plant // what it holds
 	said     bool    // somebody knows what it holds
 	suspect  bool
+	frosty   bool // suspect by frost alone
 	incident bool // in a paddock it came from, between sowing and making, or open in its window
 	stress   bool // any, since the sowing or last cut
 }
@@ -23,15 +24,20 @@ type lot struct {
 // look works out what no class changes.
 func (t *lot) look() {
 	t.ps, t.said = t.plants()
-	t.suspect = t.unknownOrigin() || !t.said
+	cold, other := false, t.unknownOrigin() || !t.said
 	for _, p := range t.ps {
-		t.suspect = t.suspect || p.unknown() || p.habit() == hazard.HabitFlax
+		other = other || p.unknown() || p.habit() == hazard.HabitFlax
 	}
+	tall := t.knownTall()
 	for _, l := range t.lands() {
-		t.suspect = t.suspect || t.suspectStand(l)
+		c, o := t.met14(l)
+		cold, other = cold || c, other || o
+		tall = tall && t.tallEnough(l) && !t.choppedEarly(l)
 		t.incident = t.incident || t.met(l)
 		t.stress = t.stress || t.stressed(l)
 	}
+	t.suspect = cold || other
+	t.frosty = cold && !other && tall
 }
 
 func (v *view) lot(id string) *lot {
@@ -68,6 +74,9 @@ func (v *view) lot(id string) *lot {
 		}
 		if b.Species != nil {
 			out.Species = b.Species
+		}
+		if b.DMPct != nil {
+			out.DMPct = b.DMPct
 		}
 	}
 	return out
@@ -153,66 +162,107 @@ func (t *lot) plants() (ps []plant, said bool) {
 	return ps, said
 }
 
-// suspectStand: from 14 days before the cut to the day it was made, the stand
-// or swath met something.
-func (t *lot) suspectStand(l *land) bool {
-	cut := t.cutOf(l)
-	if cut == fields.NoDate {
-		cut = t.MadeOn
-	}
-	if t.met(l) {
-		return true
-	}
-	start := t.began(l)
-	var tallest float64 // the lot is held to the tallest minimum it may hold
+// tallest is the tallest minimum of what grew where the lot was cut: the lot is
+// held to it.
+func (t *lot) tallest(l *land) float64 {
+	var cm float64
 	for _, s := range t.stands(l) {
-		tallest = max(tallest, s.height)
+		cm = max(cm, s.height)
 	}
+	return cm
+}
+
+// met14: from 14 days before the cut to the day it was made, the stand or swath
+// met cold (a frost clock, a possible or unread night) or something else.
+func (t *lot) met14(l *land) (cold, other bool) {
+	cut := t.cutOrMade(l)
+	other = t.met(l)
+	start, tallest := t.began(l), t.tallest(l)
 	short := func(s *stand, cm float64) bool {
 		return (&stand{height: max(tallest, s.height)}).short(cm)
 	}
 	for d := max(cut-14, start); d <= t.MadeOn; d++ {
 		s := l.standAs(d, t.MadeOn)
 		nt := l.night(d)
-		if nt.trigger || nt.possible || nt.unread() {
-			return true
-		}
-		if s.dayEnd != fields.NoDate && d <= s.dayEnd {
-			return true
-		}
-		for _, st := range l.droughts("start", d) {
-			if l.closing(st, d) == fields.NoDate {
-				return true
-			}
-		}
+		cold = cold || nt.trigger || nt.possible || nt.unread() || s.dayEnd != fields.NoDate && d <= s.dayEnd
+		other = other || l.inDrought(d, d)
 		for _, e := range l.droughts("end", d) {
-			if d <= e+date(l.rule(hazard.DroughtWait)) {
-				return true
-			}
+			other = other || d <= e+date(l.rule(hazard.DroughtWait))
 		}
 		for _, k := range []fields.Kind{fields.KindHail, fields.KindTrampled, fields.KindSprayed} {
 			for _, e := range l.events(k, d) {
-				if e == d {
-					return true
-				}
+				other = other || e == d
 			}
 		}
-		if wilted, _ := s.lastWilted(); wilted {
-			return true
-		}
-		if cm, _, said := s.lastShoots(); said && cm > 0 && short(s, cm) {
-			return true
-		}
-		if s.lowSaid(d, max(tallest, s.height)) {
-			return true
-		}
+		wilted, _ := s.lastWilted()
+		cm, _, said := s.lastShoots()
+		other = other || wilted || said && cm > 0 && short(s, cm) || s.lowSaid(d, max(tallest, s.height))
 		for _, p := range s.plants {
-			if p.unknown() {
-				return true
+			other = other || p.unknown()
+		}
+	}
+	return cold, other
+}
+
+// knownTall: no plant of the lot is capped for its habit or unknown, and each
+// that needs a height grew, as far as known, where the lot comes from.
+func (t *lot) knownTall() bool {
+	grew := map[string]bool{}
+	for _, l := range t.lands() {
+		for _, s := range t.stands(l) {
+			for _, p := range s.plants {
+				grew[p.id] = true
 			}
 		}
 	}
-	return false
+	for _, p := range t.ps {
+		if p.unknown() || p.habit() == hazard.HabitAlways || p.row.GreenCap || p.row.Height >= 0 && !grew[p.id] {
+			return false
+		}
+	}
+	return true
+}
+
+// tallEnough: the last height on or before the cut day, of a day on which every
+// plant with a minimum height was known, is at most 14 days old and reaches the
+// minimum.
+func (t *lot) tallEnough(l *land) bool {
+	cut := t.cutOrMade(l)
+	tallest := t.tallest(l)
+	if tallest == 0 {
+		return false
+	}
+	s := l.standAs(cut, t.MadeOn)
+	var before date // the last cut before, chops too
+	for _, f := range l.upTo(cut - 1) {
+		if _, ok := f.e.Body.(*fields.Cut); ok {
+			before = max(before, f.d)
+		}
+	}
+	m, ok := s.lastHeight(cut, s.begins, before, s.out)
+	return ok && cut.Sub(m.d) <= l.rule(hazard.LotHeightLife) && !(&stand{height: tallest}).short(m.cm)
+}
+
+// choppedEarly: of silage and baleage, a clock night later than some days
+// before the cut, or after it.
+func (t *lot) choppedEarly(l *land) bool {
+	if t.LotKind != "silage" && t.LotKind != "baleage" {
+		return false
+	}
+	cut := t.cutOrMade(l)
+	last := cut - date(l.rule(hazard.LotChopAfterFrost))
+	for n := last + 1; n <= t.MadeOn; n++ {
+		if l.night(n).trigger {
+			return true
+		}
+	}
+	s := l.standAs(cut, t.MadeOn)
+	end, clock := s.dayClock()
+	_, clock = l.runClock(cut+1, t.MadeOn, end, clock)
+	if _, standing := l.standAs(t.MadeOn, t.MadeOn).dayClock(); standing > clock {
+		clock = standing
+	}
+	return clock != fields.NoDate && clock > last
 }
 
 // lowSaid: the last height said of the growth by day d was too short, whatever
@@ -221,7 +271,7 @@ func (s *stand) lowSaid(d date, height float64) bool {
 	of := &stand{height: height}
 	last, low := date(0), false
 	for _, w := range s.l.walks("stand", d) {
-		if w.ShortestCM == nil || s.sown && w.d < s.start || w.d <= max(s.begins, s.cut, s.out) {
+		if w.ShortestCM == nil || w.d < s.start || w.d <= max(s.begins, s.cut, s.out) {
 			continue
 		}
 		bad := of.short(*w.ShortestCM)
@@ -289,11 +339,17 @@ func (t *lot) prussic(class hazard.Class) []reason {
 		out = append(out, hold(hazard.LineHorses, noEnd, fields.NoDate))
 	}
 	if cyan {
-		cure, ensile := t.MadeOn.Add(v.book.Days(hazard.HayCure)), t.MadeOn.Add(v.book.Days(hazard.SilageWait))
+		wait := v.book.Days(hazard.SilageWait)
+		if t.suspect { // whatever met stress never waits for less
+			wait = max(wait, v.book.Days(hazard.SilageWaitSuspect))
+		}
+		cure, ensile := t.MadeOn.Add(v.book.Days(hazard.HayCure)), t.MadeOn.Add(wait)
 		if (t.LotKind == "hay" || t.LotKind == "bought") && v.on <= cure {
 			out = append(out, hold(hazard.LineCure, cure, fields.NoDate))
 		}
-		if t.LotKind != "hay" && v.on <= ensile {
+		// Bought feed is dry hay only where it was said to be that dry.
+		dry := t.LotKind == "hay" || t.LotKind == "bought" && t.DMPct != nil && *t.DMPct >= 80
+		if !dry && v.on <= ensile {
 			out = append(out, hold(hazard.LineEnsile, ensile, fields.NoDate))
 		}
 	}
@@ -318,7 +374,7 @@ func (t *lot) prussic(class hazard.Class) []reason {
 			out = append(out, caution(hazard.LineHCNUnfit))
 		}
 	}
-	if (cyan && t.suspect || t.incident || t.unknownOrigin()) && proper == fields.NoDate {
+	if (cyan && t.suspect && !t.frosty || t.incident || t.unknownOrigin()) && proper == fields.NoDate {
 		out = append(out, caution(hazard.LineSuspect))
 	}
 	return out
@@ -344,8 +400,8 @@ func (t *lot) stressedAs(l *land, s *stand, cut date) bool {
 		}
 	}
 	dead, quiet := l.standOn(t.MadeOn).quiet()
-	for _, st := range s.stresses(t.MadeOn, s.accumulating()) {
-		if st.kind == "frost" && quiet && st.d > dead && st.d > s.x {
+	for _, st := range s.crop(cut).stresses(t.MadeOn) {
+		if (st.kind == "frost" || st.kind == "open") && quiet && st.d > dead && st.d > s.x {
 			continue // it fell on what was dead by then, as the lot's own day knew it
 		}
 		if st.d >= since || st.until == noEnd {
@@ -363,7 +419,9 @@ func (t *lot) stressedAs(l *land, s *stand, cut date) bool {
 // nitrate answers for feeding the lot.
 func (t *lot) nitrate(class hazard.Class) []reason {
 	v := t.v
-	var out []reason
+	mgN := v.herdWater(class)
+	out := v.waterLines(mgN)
+	water := mgN * v.book.V[hazard.NitrateWaterLitres]
 	rs := t.labs("nitrate")
 	var proper date
 	for _, r := range rs {
@@ -378,14 +436,16 @@ func (t *lot) nitrate(class hazard.Class) []reason {
 		if r.d < proper {
 			continue
 		}
-		j := r.worst(v, class)
+		j := r.with(v, class, water)
 		re := reason{line: hazard.LineNitrateLotTable, flag: j.flag, share: j.share, shared: proper != fields.NoDate}
 		if j.flag == hazard.Hold {
 			re.through, re.event = noEnd, r.d
 		}
 		out = append(out, re)
-		if ppm, known := r.ppmN(); len(r.Values) == 1 && known && j.flag == hazard.Clear &&
-			v.judge(ppm*v.book.V[hazard.NitrateBaleSpread], class).flag != hazard.Clear {
+		// Bales that were not cored one by one may hold more than they do together.
+		single := r.BalesCored != nil && *r.BalesCored == float64(len(r.Values))
+		if ppm, known := r.ppmN(); !single && known &&
+			v.judge(ppm*v.book.V[hazard.NitrateBaleSpread]+water, class).flag == hazard.Hold {
 			out = append(out, caution(hazard.LineNitrateLotSpread))
 		}
 		if proper == fields.NoDate && r.Method == "lab" {

@@ -5,6 +5,7 @@ import (
 
 	"rimegate/fields"
 	"rimegate/hazard"
+	"rimegate/weather"
 )
 
 // land is one line of a paddock: the paddocks whose entries are one history of
@@ -13,6 +14,7 @@ type land struct {
 	v        *view
 	ids      []string
 	facts    []fact
+	settings []fact         // paddock entries of any date
 	nights   map[date]night // worked out once: nothing that counts can change
 	evenings map[date]night
 	stands   map[[2]date]*stand // by day and knowledge, likewise
@@ -26,11 +28,18 @@ func (l *land) value(k hazard.RuleKey) float64 { return l.v.book.V[k] }
 type night struct {
 	trigger  bool
 	possible bool // a possible night, whether or not something has lifted it since
-	covered  bool // a reading or statement covers it
+	covered  bool // readings or a statement cover it
 	signed   bool // a thermometer-in-paddock statement covers it
 	watched  bool
 	midnight bool // it has come: 00:00 of its date is past
 	ten      bool // 10:00 of its date is past
+
+	person  bool     // a person's frost was logged
+	damage  bool     // a walk names it as the night of damage
+	unsaid  bool     // a person's frost, or a thermometer that said only "below zero"
+	low     *float64 // the lowest low given, a station's with its offset
+	plant   *float64 // the lowest low of a thermometer, taken down to the plants
+	counted bool     // readings that say a low cover it
 }
 
 // unread: inside the frost watch, has come, and nothing tells of it.
@@ -45,7 +54,7 @@ func (n night) restarts() bool { return n.unread() && n.ten }
 func (l *land) setting(n date) (stations []string, offset float64, low bool) {
 	pick := func(says func(*fields.PaddockFacts) bool) date {
 		var first, last date
-		for _, f := range l.facts {
+		for _, f := range l.settings {
 			b, ok := f.e.Body.(*fields.PaddockFacts)
 			if !ok || !says(b) {
 				continue
@@ -66,7 +75,7 @@ func (l *land) setting(n date) (stations []string, offset float64, low bool) {
 	do := pick(func(b *fields.PaddockFacts) bool { return b.OffsetC != nil })
 	dl := pick(func(b *fields.PaddockFacts) bool { return b.LowLying != nil })
 	said := false
-	for _, f := range l.facts {
+	for _, f := range l.settings {
 		b, ok := f.e.Body.(*fields.PaddockFacts)
 		if !ok {
 			continue
@@ -89,14 +98,14 @@ func (l *land) setting(n date) (stations []string, offset float64, low bool) {
 // It hangs where the last entry by the night says, the first reaching back.
 func (v *view) nearGround(id string, n date) bool {
 	var first date
-	for _, f := range v.facts {
+	for _, f := range v.settings {
 		if b, ok := f.e.Body.(*fields.StationFacts); ok && b.Station == id && b.HeightM != nil && (first == 0 || f.d < first) {
 			first = f.d
 		}
 	}
 	var at date
 	height := -1.0
-	for _, f := range v.facts {
+	for _, f := range v.settings {
 		b, ok := f.e.Body.(*fields.StationFacts)
 		if !ok || b.Station != id || b.HeightM == nil || f.d > n && f.d != first {
 			continue
@@ -112,7 +121,7 @@ func (v *view) nearGround(id string, n date) bool {
 // said: all year.
 func (v *view) watched(n date) bool {
 	var first, last date
-	for _, f := range v.facts {
+	for _, f := range v.settings {
 		b, ok := f.e.Body.(*fields.Farm)
 		if !ok || b.FrostWatch == nil {
 			continue
@@ -130,7 +139,7 @@ func (v *view) watched(n date) bool {
 	if last == fields.NoDate {
 		last = first
 	}
-	for _, f := range v.facts {
+	for _, f := range v.settings {
 		if b, ok := f.e.Body.(*fields.Farm); ok && b.FrostWatch != nil && f.d == last && b.FrostWatch.Covers(n) {
 			return true
 		}
@@ -176,8 +185,14 @@ func (l *land) nightAsOf(n, by date) night {
 	out.ten = !v.moment.Before(n.At(10, 0, v.loc))
 	stations, offset, low := l.setting(n)
 	line, trigger := l.possibleLine(low), l.value(hazard.FrostTrigger)
-	coveredBy := map[string]bool{}
-	own := false
+	lower := func(of **float64, c float64) {
+		if *of == nil || c < **of {
+			*of = &c
+		}
+	}
+	// What was read, by station, "" for thermometers in the paddock; numbered
+	// leaves out readings that gave no low.
+	read, numbered := map[string][]fields.Span{}, map[string][]fields.Span{}
 	maybe := false
 	for _, f := range v.facts {
 		b, ok := f.e.Body.(*fields.Reading)
@@ -188,9 +203,11 @@ func (l *land) nightAsOf(n, by date) night {
 		if !atStation && !atPaddock {
 			continue
 		}
-		plantLevel := atStation && !atPaddock && v.nearGround(b.Station, n)
+		near := atStation && v.nearGround(b.Station, n)
+		plantLevel := near && !atPaddock
 		if b.BelowZero != nil && *b.BelowZero {
 			out.trigger = true
+			out.unsaid = out.unsaid || b.LowC == nil
 		}
 		if b.LowC != nil {
 			lowest := *b.LowC
@@ -203,31 +220,47 @@ func (l *land) nightAsOf(n, by date) night {
 			if !plantLevel && lowest <= line {
 				maybe = true
 			}
+			lower(&out.low, lowest)
+			if atStation && !near {
+				lower(&out.plant, lowest-l.value(hazard.NitrateFrostScreenDrop))
+			} else {
+				lower(&out.plant, lowest)
+			}
 		} else if b.BelowZero != nil && !*b.BelowZero && !plantLevel {
 			maybe = true // "not below zero" leaves room down to the plants
 		}
-		if (b.Covers == nil || *b.Covers) && v.localDate(f.e.Recorded) >= n {
-			if atStation {
-				coveredBy[b.Station] = true
-			}
-			own = own || atPaddock
+		if v.localDate(f.e.Recorded) < n {
+			continue // the night was not over
+		}
+		parts := b.Spans
+		if len(parts) == 0 && (b.Covers == nil || *b.Covers) {
+			parts = []fields.Span{{From: (n - 1).At(12, 0, v.loc), To: n.At(12, 0, v.loc)}}
+		}
+		at := ""
+		if atStation {
+			at = b.Station
+		}
+		read[at] = append(read[at], parts...)
+		if b.LowC != nil {
+			numbered[at] = append(numbered[at], parts...)
 		}
 	}
-	out.covered = own || len(stations) > 0
-	if !own {
-		for _, s := range stations {
-			out.covered = out.covered && coveredBy[s]
-		}
-	}
+	out.covered = v.covers(n, stations, read)
+	out.counted = v.covers(n, stations, numbered)
 	for _, f := range l.facts {
 		switch b := f.e.Body.(type) {
 		case *fields.Frost:
 			if f.d == n && v.localDate(f.e.Recorded) <= by {
-				out.trigger = true
+				out.trigger, out.person = true, true
+				if b.LowC == nil {
+					out.unsaid = true
+				} else {
+					lower(&out.low, *b.LowC)
+				}
 			}
 		case *fields.Walk:
 			if b.DamageNight == n {
-				out.trigger = true
+				out.trigger, out.damage = true, true
 			}
 		case *fields.NoFrost:
 			if b.From <= n && n <= b.To && v.localDate(f.e.Recorded) >= n {
@@ -240,6 +273,89 @@ func (l *land) nightAsOf(n, by date) night {
 	}
 	out.possible = maybe && !out.trigger
 	return out
+}
+
+// covers reports whether what was read covers the night of n: the thermometers
+// in the paddock together with the station; where it is not known which of
+// several stations counts, with each of them.
+func (v *view) covers(n date, stations []string, read map[string][]fields.Span) bool {
+	if len(stations) == 0 {
+		return v.whole(n, read[""])
+	}
+	for _, s := range stations {
+		if !v.whole(n, append(append([]fields.Span{}, read[""]...), read[s]...)) {
+			return false
+		}
+	}
+	return true
+}
+
+// whole reports whether parts of the night of n, put together, begin by 19:00,
+// end no earlier than 08:00 and no earlier than sunrise on the farm, and leave
+// no gap of more than two hours and five minutes from 18:00 to 09:00.
+func (v *view) whole(n date, parts []fields.Span) bool {
+	const gap = 2*time.Hour + 5*time.Minute
+	end := n.At(8, 0, v.loc)
+	if rise := v.sunrise(n); rise.After(end) {
+		end = rise
+	}
+	to := (n - 1).At(18, 0, v.loc) // read up to here, as far as the gaps allow
+	begun := false
+	for moved := true; moved; {
+		moved = false
+		for _, p := range parts {
+			allowed := to.Add(gap)
+			if !begun {
+				allowed = (n - 1).At(19, 0, v.loc)
+			}
+			if p.To.After(to) && !p.From.After(allowed) {
+				to, begun, moved = p.To, true, true
+			}
+		}
+	}
+	return begun && !to.Before(end)
+}
+
+// sunrise is the farm's on a date; the zero time where nobody said where it
+// lies, or where the sun does not rise.
+func (v *view) sunrise(n date) time.Time {
+	lat := v.farmSays(func(b *fields.Farm) *float64 { return b.Lat })
+	lon := v.farmSays(func(b *fields.Farm) *float64 { return b.Lon })
+	if lat == nil || lon == nil {
+		return time.Time{}
+	}
+	rise, _, _ := weather.Sun(n, *lat, *lon, v.loc)
+	return rise
+}
+
+// farmSays is what the last farm entry by the day asked says, else the earliest.
+func (v *view) farmSays(of func(*fields.Farm) *float64) *float64 {
+	var got *fact
+	for i := range v.settings {
+		f := &v.settings[i]
+		b, ok := f.e.Body.(*fields.Farm)
+		if !ok || of(b) == nil {
+			continue
+		}
+		switch {
+		case got == nil:
+			got = f
+		case got.d == f.d:
+			if f.e.ID > got.e.ID {
+				got = f
+			}
+		case got.d > v.on:
+			if f.d < got.d {
+				got = f
+			}
+		case f.d <= v.on && f.d > got.d:
+			got = f
+		}
+	}
+	if got == nil {
+		return nil
+	}
+	return of(got.e.Body.(*fields.Farm))
 }
 
 // forecast answers for day x: the worst of the forecasts for the nights of x

@@ -103,49 +103,12 @@ func (l *land) proper(r result) bool {
 		r.CutCM != nil && *r.CutCM <= l.value(hazard.NitrateSampleCutCM)+slack
 }
 
-// stress is something that raises nitrate; until is the last day of its wait,
-// NoDate where it has none.
-type stress struct {
-	kind  string
-	d     date
-	until date
-}
-
-func (p plant) gathers(perennialFed bool) bool {
-	if p.row == nil {
-		return true
-	}
-	switch p.row.Nitrate {
-	case hazard.NitrateYes, hazard.NitrateBrassica, hazard.NitrateUnknown:
-		return true
-	}
-	return p.row.PerennialGrass && perennialFed
-}
-
-// fedThisSeason reports nitrogen in the last 365 days.
-func (s *stand) fedThisSeason() bool {
-	for _, d := range s.l.events(fields.KindNitrogen, s.x) {
-		if d >= s.x-365 {
-			return true
-		}
-	}
-	return false
-}
-
-func (s *stand) accumulating() bool {
-	for _, p := range s.plants {
-		if p.gathers(s.fedThisSeason()) {
-			return true
-		}
-	}
-	return false
-}
-
 // quiet is the day from which nothing has been alive: everything is confirmed
 // dead, and the last walk since the base that said what is alive said nothing.
 // Without cyanogenic plants the kill walk speaks for all: a clean walk that
 // names nothing alive says so of the whole stand. A walk says nothing of what
-// was seen after it or sown on its day or later. The earliest such walk counts.
+// was seen after it or sown on its day or later, nor of what was sown less than
+// 28 days before. The earliest such walk counts.
 //
 // The kill of the cyanogenic plants alone is not enough: else one more such
 // plant could turn a stand that nobody found dead into one with nothing alive.
@@ -168,9 +131,11 @@ func (s *stand) quiet() (date, bool) {
 	if !s.cyan {
 		none = append(none, s.cleanAll...)
 	}
+	sown := latest(s.l.events(fields.KindSown, s.x))
 	var from date
 	for _, d := range none {
-		if d >= s.baseAll && d > lastAlive && s.speaksOf(d, true) && (from == fields.NoDate || d < from) {
+		up := sown == fields.NoDate || d.Sub(sown) >= s.l.rule(hazard.NitrateDeadAfterSown)
+		if up && d >= s.baseAll && d > lastAlive && s.speaksOf(d, true) && (from == fields.NoDate || d < from) {
 			from = d
 		}
 	}
@@ -178,102 +143,6 @@ func (s *stand) quiet() (date, bool) {
 }
 
 func (s *stand) nothingAlive() bool { _, ok := s.quiet(); return ok }
-
-// nitrogenStress are the applications at or after which the total since the
-// sowing or last cut reaches the flag rate.
-func (s *stand) nitrogenStress() []date {
-	var out []date
-	apps := s.l.events(fields.KindNitrogen, s.x)
-	for _, a := range apps {
-		from := s.begins
-		for _, f := range s.l.upTo(a - 1) {
-			if b, ok := f.e.Body.(*fields.Cut); ok && b.Use != "green-chop" {
-				from = max(from, f.d)
-			}
-		}
-		total := 0.0
-		for _, f := range s.l.upTo(a) {
-			if b, ok := f.e.Body.(*fields.Nitrogen); ok && f.d >= from {
-				total += *b.KgNHa
-			}
-		}
-		if total >= s.l.value(hazard.NitrateNitrogenFlag)*edge {
-			out = append(out, a)
-		}
-	}
-	return out
-}
-
-// stresses of the stand by day d, with their waits. Frost is a stress only to
-// an accumulating stand that was not dead with nothing alive.
-func (s *stand) stresses(d date, frostCounts bool) []stress {
-	l := s.l
-	var out []stress
-	if frostCounts {
-		to := d
-		from, quiet := s.quiet()
-		if quiet {
-			to = min(to, from)
-		}
-		for n := s.from(); n <= to; n++ {
-			if !l.night(n).trigger {
-				continue
-			}
-			st := stress{"frost", n, n + date(l.rule(hazard.NitrateFrostWait))}
-			if quiet {
-				st.until = fields.NoDate
-			}
-			out = append(out, st)
-		}
-	}
-	for _, k := range []struct {
-		kind fields.Kind
-		rule hazard.RuleKey
-	}{
-		{fields.KindHail, hazard.NitrateHailWait},
-		{fields.KindTrampled, hazard.NitrateTrampledWait},
-		{fields.KindSprayed, hazard.NitrateSprayWait},
-	} {
-		for _, e := range l.events(k.kind, d) {
-			out = append(out, stress{string(k.kind), e, e + date(l.rule(k.rule))})
-		}
-	}
-	for _, e := range l.droughts("start", d) {
-		st := stress{"drought", e, fields.NoDate}
-		if l.closing(e, d) == fields.NoDate {
-			st.until = noEnd
-		}
-		out = append(out, st)
-	}
-	for _, e := range l.droughts("end", d) {
-		out = append(out, stress{"rain", e, e + date(l.rule(hazard.NitrateRainWait))})
-	}
-	for _, e := range s.nitrogenStress() {
-		if e <= d {
-			out = append(out, stress{"nitrogen", e, fields.NoDate})
-		}
-	}
-	return out
-}
-
-// frostTonight is a frost met by the end of the day in the night that follows.
-func (s *stand) frostTonight() []stress {
-	if _, quiet := s.quiet(); quiet || !s.l.tonight(s.x).trigger {
-		return nil
-	}
-	return []stress{{"frost", s.x + 1, s.x + 1 + date(s.l.rule(hazard.NitrateFrostWait))}}
-}
-
-// waits are the stresses whose wait runs on day x.
-func waits(ss []stress, x date) []stress {
-	var out []stress
-	for _, s := range ss {
-		if s.until != fields.NoDate && x <= s.until {
-			out = append(out, s)
-		}
-	}
-	return out
-}
 
 // proper: later, too, than the sowing the stand began with.
 func (s *stand) proper(r result) bool { return r.d > s.begins && s.l.proper(r) }
@@ -287,7 +156,7 @@ func (s *stand) results(w *swath) []result {
 	}
 	var out []result
 	for _, r := range s.l.nitrates(s.x) {
-		if !grew.sown || r.d >= grew.start {
+		if r.d >= grew.start {
 			out = append(out, r)
 		}
 	}
@@ -342,15 +211,15 @@ func (s *stand) latestProper(class hazard.Class, w *swath) (date, judged, bool) 
 		if r.d > at {
 			at, j = r.d, judged{hazard.Clear, 100}
 		}
-		k := r.with(s.l.v, class, s.drunk())
+		k := r.with(s.l.v, class, s.drunk(class))
 		j.flag, j.share = max(j.flag, k.flag), min(j.share, k.share)
 	}
 	return at, j, at != fields.NoDate
 }
 
 // clears reports whether a sampling of day d, whose values are clear, clears
-// the stand given its stresses; capped is set inside a wait.
-func (s *stand) clears(d date, ss []stress, w *swath, anyAge bool) (ok, capped bool) {
+// the crop, which took stresses by day to; capped is set inside a wait.
+func (s *stand) clears(d date, ss []stress, to date, w *swath, anyAge bool) (ok, capped bool) {
 	if d <= s.begins {
 		return false, false
 	}
@@ -362,6 +231,14 @@ func (s *stand) clears(d date, ss []stress, w *swath, anyAge bool) (ok, capped b
 	for _, st := range ss {
 		if st.d >= d {
 			return false, false
+		}
+	}
+	doses := s.l.doses(fields.NoDate, to)
+	if s.grass() || w != nil && w.before.grass() {
+		for _, x := range doses {
+			if x.d >= d {
+				return false, false
+			}
 		}
 	}
 	for _, f := range s.l.upTo(s.x) {
@@ -377,12 +254,14 @@ func (s *stand) clears(d date, ss []stress, w *swath, anyAge bool) (ok, capped b
 			return false, false
 		}
 	}
-	running := waits(ss, s.x)
 	near := false
 	for _, st := range ss {
 		if st.until != fields.NoDate && (st.until == noEnd || s.x <= st.until+date(s.l.rule(hazard.NitrateAfterWait))) {
 			near = true
 		}
+	}
+	for _, x := range doses {
+		near = near || s.x.Sub(x.d) <= s.l.rule(hazard.NitrateFresh)
 	}
 	life := s.l.rule(hazard.NitrateStandingLifeInWait)
 	if !near && s.stressFree() {
@@ -396,7 +275,7 @@ func (s *stand) clears(d date, ss []stress, w *swath, anyAge bool) (ok, capped b
 	if !ageless && !anyAge && s.x.Sub(d) > life {
 		return false, false
 	}
-	return true, len(running) > 0
+	return true, len(waits(ss, s.x)) > 0
 }
 
 // stressFree: the last walk that said so, within 7 days, signs stress_free.
@@ -418,19 +297,12 @@ func (s *stand) stressFree() bool {
 
 // openNights reports an unread or possible night since d that no walk has
 // answered.
-func (s *stand) openNights(d date) bool {
+func (c crop) openNights(d date) bool {
+	s := c.s
 	for n := d; n <= s.x; n++ {
 		nt := s.l.night(n)
-		if !(nt.unread() || nt.possible && !nt.signed) {
-			continue
-		}
-		answered := false
-		for _, w := range s.l.walks("stand", s.x) {
-			if w.d >= n+date(s.l.rule(hazard.FrostKillWalkAfter)) && w.FrostDamage == "none" {
-				answered = true
-			}
-		}
-		if !answered {
+		possible := nt.possible && !nt.signed && !(c.hardy && c.borne(n, nt))
+		if (nt.unread() || possible) && !s.unhurtSince(n+date(s.l.rule(hazard.FrostKillWalkAfter))) {
 			return true
 		}
 	}
@@ -438,10 +310,10 @@ func (s *stand) openNights(d date) bool {
 }
 
 func (s *stand) nitrateFor(class hazard.Class, w *swath) []reason {
-	out := s.waterLines()
+	out := s.l.v.waterLines(s.water(class))
 	_, _, sampled := s.latestProper(class, w)
 	for _, r := range s.against(w) {
-		j := r.with(s.l.v, class, s.drunk())
+		j := r.with(s.l.v, class, s.drunk(class))
 		rs := reason{line: hazard.LineNitrateTable, flag: j.flag, share: j.share, shared: sampled}
 		if j.flag == hazard.Hold {
 			rs.through, rs.event = noEnd, r.d
@@ -453,22 +325,25 @@ func (s *stand) nitrateFor(class hazard.Class, w *swath) []reason {
 	if s.unlisted {
 		return append(out, caution(hazard.LineUnlisted))
 	}
-	grows, to := s, s.x // the stand that took the stresses, and until when
+	c, to := s.crop(fields.NoDate), s.x // the crop that took the stresses, and until when
 	if w != nil {
-		grows, to = w.before, w.cut
+		c, to = w.before.crop(w.cut), w.cut
 	}
-	acc := s.accumulating() || grows.accumulating()
-	ss := grows.stresses(to, acc)
-	if w == nil && acc {
-		ss = append(ss, s.frostTonight()...)
+	acc := c.accumulating()
+	ss := c.stresses(to)
+	if w == nil {
+		ss = append(ss, c.tonight()...)
 	}
 	d, j, found := s.latestProper(class, w)
 	if found && j.flag == hazard.Clear {
-		if ok, capped := s.clears(d, ss, w, false); ok {
+		if ok, capped := s.clears(d, ss, to, w, false); ok {
 			if capped {
 				out = append(out, caution(hazard.LineNitrateInsideWait))
 			}
-			if w == nil && acc && !s.nothingAlive() && s.openNights(d) {
+			if opens(ss, s.x) {
+				out = append(out, caution(hazard.LineNitrateOpen))
+			}
+			if w == nil && acc && !s.nothingAlive() && c.openNights(d) {
 				out = append(out, caution(hazard.LineNitrateNights))
 			}
 			return append(out, reason{line: hazard.LineNitrateClears, flag: hazard.Clear})
@@ -479,27 +354,25 @@ func (s *stand) nitrateFor(class hazard.Class, w *swath) []reason {
 		if len(running) > 0 {
 			return append(out, caution(hazard.LineNitrateInsideWait))
 		}
-		if s.lowIsClear() {
-			return append(out, reason{line: hazard.LineNitrateLow, flag: hazard.Clear})
-		}
-		return append(out, caution(hazard.LineNitrateLowUnsure))
+		return append(out, s.lowLine(c, to))
 	}
 	if sensitive(class) && len(running) > 0 {
 		bad := false
 		for _, st := range running { // other waits hold a sample that frosts overtook
 			bad = bad || st.kind != "frost"
 		}
+		bad = bad || len(s.l.doses(d, to)) > 0
 		for _, r := range s.against(w) { // nor would it have cleared beside a bad one
-			bad = bad || r.with(s.l.v, class, s.drunk()).flag != hazard.Clear
+			bad = bad || r.with(s.l.v, class, s.drunk(class)).flag != hazard.Clear
 		}
 		if found && !bad && j.flag == hazard.Clear && s.x.Sub(d) <= s.l.rule(hazard.NitrateStandingLife) {
 			var kept []stress
 			for _, st := range ss {
-				if st.kind != "frost" || st.d < d {
+				if st.kind != "frost" && st.kind != "open" || st.d < d {
 					kept = append(kept, st)
 				}
 			}
-			if ok, _ := s.clears(d, kept, w, true); ok {
+			if ok, _ := s.clears(d, kept, to, w, true); ok {
 				return append(out, caution(hazard.LineNitrateOvertaken))
 			}
 		}
@@ -515,25 +388,22 @@ func (s *stand) nitrateFor(class hazard.Class, w *swath) []reason {
 	return append(out, caution(hazard.LineNitrateUntested))
 }
 
-// lowIsClear: a stand that gathers little is clear with no nitrogen this
-// season and weeds checked within 28 days, none of them gathering.
-func (s *stand) lowIsClear() bool {
-	if s.fedThisSeason() {
-		return false
+// lowLine answers for a crop that gathers little: clear with no fresh nitrogen,
+// its weeds checked lately and none that matters among them.
+func (s *stand) lowLine(c crop, to date) reason {
+	life := s.l.rule(hazard.NitrateWeedWalk)
+	if c.s.sod() {
+		life = s.l.rule(hazard.NitrateWeedWalkSod)
 	}
-	checked := false
-	for _, w := range s.l.walks("stand", s.x) {
-		if w.d < max(s.x-28, s.begins) {
-			continue
-		}
-		checked = checked || yes(w.WeedsChecked)
-		for _, name := range w.Alive {
-			if s.l.v.plant(name).gathers(false) {
-				return false
-			}
-		}
+	switch {
+	case c.weedy:
+		return caution(hazard.LineNitrateWeedy)
+	case len(s.l.doses(s.x-date(s.l.rule(hazard.NitrateFresh)), to)) > 0:
+		return caution(hazard.LineNitrateFresh)
+	case !s.weedsCheckedSince(s.x - date(life)):
+		return caution(hazard.LineNitrateLowUnsure)
 	}
-	return checked
+	return reason{line: hazard.LineNitrateLow, flag: hazard.Clear}
 }
 
 // nitrateCut answers for cut-hay and cut-silage: the same for every class.
@@ -542,9 +412,12 @@ func (s *stand) nitrateCut() []reason {
 	if s.unlisted {
 		out = append(out, caution(hazard.LineUnlisted))
 	} else {
-		ss := s.stresses(s.x, s.accumulating())
-		if s.accumulating() {
-			ss = append(ss, s.frostTonight()...)
+		c := s.crop(fields.NoDate)
+		ss := append(c.stresses(s.x), c.tonight()...)
+		for i := range ss {
+			if ss[i].kind == "open" { // to cutting it is a frost
+				ss[i].kind, ss[i].until = "frost", ss[i].open
+			}
 		}
 		for _, st := range waits(ss, s.x) {
 			switch {
@@ -567,56 +440,119 @@ func (s *stand) nitrateCut() []reason {
 	return out
 }
 
-// water is the worst tested water of the land, mg NO3-N per litre: of each source the latest result counts (of one date the highest), of
-// the sources that the paddock or a herd standing in it drinks from the worst.
-func (s *stand) water() (mgN float64) {
+// water is the worst tested water of the land for a class, mg NO3-N per litre:
+// of what the paddock or a herd of the class standing in it drinks.
+func (s *stand) water(class hazard.Class) (mgN float64) {
 	open, _ := s.l.v.stays(s.x)
-	drinks := func(b *fields.Water) bool {
+	others := s.l.v.othersThan(class)
+	return s.l.v.worstWater(s.x, func(b *fields.Water) bool {
 		for _, p := range b.Paddocks {
 			if has(s.l.ids, p) {
 				return true
 			}
 		}
 		for _, st := range open {
-			if has(s.l.ids, st.paddock) && has(b.Herds, st.herd) {
+			if has(s.l.ids, st.paddock) && has(b.Herds, st.herd) && !others[st.herd] {
 				return true
 			}
 		}
 		return false
-	}
-	type latest struct {
+	})
+}
+
+// worstWater is the worst of the sources that any result gives to the drinkers:
+// of each the latest result by x counts, of one date the highest.
+func (v *view) worstWater(x date, drinks func(*fields.Water) bool) (mgN float64) {
+	type result struct {
 		d date
 		v float64
 	}
-	sources := map[string]latest{}
-	for _, f := range s.l.v.facts {
+	sources, drunk := map[string]result{}, map[string]bool{}
+	for _, f := range v.facts {
 		b, ok := f.e.Body.(*fields.Water)
-		if !ok || f.d > s.x || !drinks(b) {
+		if !ok || f.d > x {
 			continue
 		}
-		v := *b.Value / perN(b.Form)
-		if old, ok := sources[b.Source]; !ok || f.d > old.d || f.d == old.d && v > old.v {
-			sources[b.Source] = latest{f.d, v}
+		drunk[b.Source] = drunk[b.Source] || drinks(b)
+		val := *b.Value / perN(b.Form)
+		if old, ok := sources[b.Source]; !ok || f.d > old.d || f.d == old.d && val > old.v {
+			sources[b.Source] = result{f.d, val}
 		}
 	}
-	for _, l := range sources {
-		mgN = max(mgN, l.v)
+	for source, r := range sources {
+		if drunk[source] {
+			mgN = max(mgN, r.v)
+		}
 	}
 	return mgN
 }
 
+// herdWater is the worst water of every herd of a class: its own sources, and
+// those of the paddock it stands in.
+func (v *view) herdWater(class hazard.Class) float64 {
+	open, _ := v.stays(v.on)
+	others := v.othersThan(class)
+	return v.worstWater(v.on, func(b *fields.Water) bool {
+		for _, herd := range b.Herds {
+			if !others[herd] {
+				return true
+			}
+		}
+		for _, st := range open {
+			if st.herd == "" || others[st.herd] {
+				continue
+			}
+			for _, l := range v.linesOf(st.paddock) {
+				for _, p := range b.Paddocks {
+					if has(l.ids, p) {
+						return true
+					}
+				}
+			}
+		}
+		return false
+	})
+}
+
+// othersThan are the herds known to be of other classes. A herd of which nobody
+// said the class may be of any.
+func (v *view) othersThan(class hazard.Class) map[string]bool {
+	others := map[string]bool{}
+	for herd, classes := range v.herdClasses() {
+		others[herd] = !has(classes, class.String())
+	}
+	return others
+}
+
+// herdClasses are the classes of each herd: as said last by the day asked, else
+// first.
+func (v *view) herdClasses() map[string][]string {
+	got, at := map[string][]string{}, map[string]fact{}
+	for _, f := range v.settings {
+		b, ok := f.e.Body.(*fields.HerdFacts)
+		if !ok || len(b.Classes) == 0 {
+			continue
+		}
+		old, had := at[b.Herd]
+		better := !had || f.d == old.d && f.e.ID > old.e.ID || old.d > v.on && f.d < old.d || old.d <= v.on && f.d <= v.on && f.d > old.d
+		if better {
+			got[b.Herd], at[b.Herd] = b.Classes, f
+		}
+	}
+	return got
+}
+
 // drunk is what the tested water adds to the feed: ppm NO3-N of its dry matter.
-func (s *stand) drunk() float64 {
-	return s.water() * s.l.value(hazard.NitrateWaterLitres)
+func (s *stand) drunk(class hazard.Class) float64 {
+	return s.water(class) * s.l.value(hazard.NitrateWaterLitres)
 }
 
 // waterLines answer for the water alone. No word about grazing softens them.
-func (s *stand) waterLines() []reason {
-	mgN := s.water()
+func (v *view) waterLines(mgN float64) []reason {
 	switch {
-	case mgN >= s.l.value(hazard.NitrateWaterHold)*edge:
+	case mgN >= v.book.V[hazard.NitrateWaterHold]*edge:
 		return []reason{hold(hazard.LineWater, noEnd, fields.NoDate)}
-	case mgN >= s.l.value(hazard.NitrateWaterCaution)*edge:
+	case mgN >= v.book.V[hazard.NitrateWaterCaution]*edge:
 		return []reason{caution(hazard.LineWater)}
 	}
 	return nil

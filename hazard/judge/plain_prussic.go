@@ -97,7 +97,7 @@ func (s *stand) lastHeight(d date, later ...date) (measured, bool) {
 // above 0 beats none.
 func (s *stand) lastShoots() (cm float64, on date, said bool) {
 	for _, w := range s.l.walks("stand", s.x) {
-		if w.ShootsCM == nil || w.d < s.gone || s.sown && w.d < s.start {
+		if w.ShootsCM == nil || w.d < s.gone || w.d < s.start {
 			continue
 		}
 		v := *w.ShootsCM
@@ -115,7 +115,7 @@ func (s *stand) lastShoots() (cm float64, on date, said bool) {
 func (s *stand) lastWilted() (wilted bool, on date) {
 	said := false
 	for _, w := range s.l.walks("stand", s.x) {
-		if w.Wilted == nil || w.d < s.gone || s.sown && w.d < s.start {
+		if w.Wilted == nil || w.d < s.gone || w.d < s.start {
 			continue
 		}
 		if !said || w.d > on {
@@ -264,19 +264,65 @@ func (s *stand) chopGrace() bool {
 	return false
 }
 
-// outgrown reports whether a walk dated d or later found the stand whole.
+// outgrown reports whether a walk dated d or later found the stand whole, and
+// no other walk of its date said otherwise.
 func (s *stand) outgrown(d date) bool {
-	for _, w := range s.l.walks("stand", s.x) {
-		if w.d < d || w.FrostDamage != "none" || w.ShootsCM == nil {
-			continue
-		}
-		if *w.ShootsCM > 0 && (s.height == 0 || s.short(*w.ShootsCM)) {
+	ws := s.l.walks("stand", s.x)
+	lowShoots := func(w walk) bool { return *w.ShootsCM > 0 && (s.height == 0 || s.short(*w.ShootsCM)) }
+	for _, w := range ws {
+		if w.d < d || w.FrostDamage != "none" || w.ShootsCM == nil || lowShoots(w) {
 			continue
 		}
 		if s.height > 0 && (w.ShortestCM == nil || s.short(*w.ShortestCM) || w.Killed == "all") {
 			continue
 		}
-		return true
+		whole := true
+		for _, o := range ws {
+			if o.d == w.d && (frosted(o) || o.ShootsCM != nil && lowShoots(o) || o.ShortestCM != nil && s.short(*o.ShortestCM)) {
+				whole = false
+			}
+		}
+		if whole {
+			return true
+		}
+	}
+	return false
+}
+
+// frosted: the walk found frost damage.
+func frosted(w walk) bool {
+	return w.FrostDamage == "tips" || w.FrostDamage == "part" || w.FrostDamage == "all"
+}
+
+// damaged: it found frost damage, or a stand killed in part or whole.
+func damaged(w walk) bool { return frosted(w) || w.Killed == "part" || w.Killed == "all" }
+
+// unhurt are the dates by x on which a walk found no frost damage and no other
+// walk found some.
+func (s *stand) unhurt() []date {
+	var out []date
+	ws := s.l.walks("stand", s.x)
+	for _, w := range ws {
+		if w.FrostDamage != "none" {
+			continue
+		}
+		hurt := false
+		for _, o := range ws {
+			hurt = hurt || o.d == w.d && frosted(o)
+		}
+		if !hurt {
+			out = append(out, w.d)
+		}
+	}
+	return out
+}
+
+// unhurtSince reports such a date on d or later.
+func (s *stand) unhurtSince(d date) bool {
+	for _, u := range s.unhurt() {
+		if u >= d {
+			return true
+		}
 	}
 	return false
 }
@@ -295,23 +341,18 @@ func (s *stand) possibleStanding() bool {
 		if !nt.possible || nt.signed {
 			continue
 		}
-		lifted := false
-		for _, w := range s.l.walks("stand", s.x) {
-			if w.d >= n+date(s.l.rule(hazard.FrostKillWalkAfter)) && w.FrostDamage == "none" {
-				lifted = true
-			}
-		}
-		if !lifted {
+		if !s.unhurtSince(n + date(s.l.rule(hazard.FrostKillWalkAfter))) {
 			return true
 		}
 	}
 	return false
 }
 
-// weedsCheckedSince reports a weeds-checked walk of the stand on d or later.
+// weedsCheckedSince reports a weeds-checked walk of the stand on d or later,
+// later than the sowing.
 func (s *stand) weedsCheckedSince(d date) bool {
 	for _, w := range s.l.walks("stand", s.x) {
-		if w.d >= d && yes(w.WeedsChecked) {
+		if w.d >= d && w.d > s.begins && yes(w.WeedsChecked) {
 			return true
 		}
 	}
@@ -324,14 +365,14 @@ func (s *stand) listLines(class hazard.Class) []reason {
 	if s.unlisted {
 		out = append(out, caution(hazard.LineUnlisted))
 	}
-	if !s.sown && !s.weedsCheckedSince(s.x-365) {
+	if s.always() && !s.weedsCheckedSince(s.x-365) {
 		out = append(out, caution(hazard.LineNeverChecked))
 	}
 	for _, p := range s.plants {
 		if p.unknown() {
 			out = append(out, caution(hazard.LineUnknown))
 		}
-		if p.row != nil && p.row.NotListed && !s.weedsCheckedSince(max(s.x-365, s.begins)) {
+		if p.row != nil && p.row.NotListed && !s.weedsCheckedSince(s.x-365) {
 			out = append(out, caution(hazard.LineNotListedHCN))
 		}
 		if class == hazard.Horses && horsesOff(p) {
@@ -384,8 +425,8 @@ func (l *land) settled(ds []date) int {
 // walkLife is how long a clean walk of the dead stand holds.
 func (s *stand) walkLife() int {
 	life := s.l.settled(s.clean)
-	for _, p := range s.plants {
-		if p.row != nil && p.row.Perennial {
+	for _, p := range s.plants { // sorghums, and what counts as sudangrass
+		if p.row != nil && p.row.Perennial && (p.row.Sorghum || p.habit() == hazard.HabitPerennial) {
 			life = min(life, s.l.rule(hazard.WalkLifePerennial))
 		}
 	}
@@ -461,16 +502,13 @@ func (s *stand) liveCautions() []reason {
 	if frosted && !s.outgrown(s.lastClock+outgrown) {
 		out = append(out, caution(hazard.LineFrosted))
 	}
-	var damaged date
+	var hurt date
 	for _, w := range l.walks("stand", s.x) {
-		if s.sown && w.d < s.start || w.d < since {
-			continue
-		}
-		if w.FrostDamage == "tips" || w.FrostDamage == "part" || w.FrostDamage == "all" || w.Killed == "part" || w.Killed == "all" {
-			damaged = max(damaged, w.d)
+		if w.d >= s.start && w.d >= since && damaged(w) {
+			hurt = max(hurt, w.d)
 		}
 	}
-	if damaged != fields.NoDate && !s.outgrown(damaged+outgrown) {
+	if hurt != fields.NoDate && !s.outgrown(hurt+outgrown) {
 		out = append(out, caution(hazard.LineDamaged))
 	}
 	for _, p := range s.plants {
@@ -481,7 +519,7 @@ func (s *stand) liveCautions() []reason {
 	if s.possibleStanding() {
 		out = append(out, caution(hazard.LinePossible))
 	}
-	for n := max(s.x-13, s.from()); n <= s.x; n++ {
+	for n := max(s.x-13, s.start); n <= s.x; n++ {
 		nt := l.night(n)
 		// no reading tells of a frost that somebody saw: no better than unread
 		seen := nt.watched && nt.trigger && !nt.covered && s.x > s.clockEnd
@@ -669,9 +707,19 @@ func (s *stand) prussicCut(use hazard.Use) []reason {
 	return out
 }
 
+// regrown reports a walk after the cut that found growth everywhere.
 func (s *stand) regrown() bool {
+	least := map[date]float64{}
 	for _, w := range s.l.walks("stand", s.x) {
-		if w.d > s.cutOther && w.ShortestCM != nil && *w.ShortestCM > 0 {
+		if w.d <= s.cutOther || w.ShortestCM == nil {
+			continue
+		}
+		if cm, ok := least[w.d]; !ok || *w.ShortestCM < cm {
+			least[w.d] = *w.ShortestCM
+		}
+	}
+	for _, cm := range least {
+		if cm > 0 {
 			return true
 		}
 	}

@@ -39,6 +39,7 @@ type stand struct {
 	sown     bool
 	first    date // first sowing
 	fresh    date // newest sowing with new_stand, NoDate if none
+	anew     date // start of the present stand; NoDate: the land has always stood
 	start    date // of clocks and damage: the old stand's while one of its cyanogenic plants lingers
 	begins   date // heights and weed checks are later than this (NoDate: no limit)
 	unlisted bool
@@ -171,7 +172,8 @@ func (s *stand) sowings() {
 }
 
 // startOf is the start of the stand that grew after the last new_stand sowing
-// dated by d.
+// dated by d: that sowing, else the first one. Land never sown, or on which a
+// plant was seen before its first sowing, has always stood: NoDate.
 func (s *stand) startOf(d date) date {
 	var fresh date
 	for _, f := range s.l.upTo(min(s.x, d)) {
@@ -182,36 +184,24 @@ func (s *stand) startOf(d date) date {
 	if fresh != fields.NoDate {
 		return fresh
 	}
-	before := !s.sown
-	for _, f := range s.l.facts {
-		if _, ok := f.e.Body.(*fields.Seen); ok && f.d < s.first {
-			before = true
+	if !s.sown {
+		return fields.NoDate
+	}
+	for _, r := range s.records() {
+		if !r.sown && r.d <= s.first { // on one day: found first
+			return fields.NoDate
 		}
 	}
-	if !before {
-		return s.first
-	}
-	var earliest date
-	for _, f := range s.l.facts {
-		switch f.e.Body.(type) {
-		case *fields.Walk, *fields.NoFrost, *fields.Reading:
-			continue
-		case *fields.Seen:
-		default:
-			if f.d > s.x {
-				continue
-			}
-		}
-		if earliest == fields.NoDate || f.d < earliest {
-			earliest = f.d
-		}
-	}
-	return earliest
+	return s.first
 }
+
+// always reports land that has always stood.
+func (s *stand) always() bool { return s.anew == fields.NoDate }
 
 // list finds the plants present and the start of the stand.
 func (s *stand) list() {
-	s.start = s.startOf(s.x)
+	s.anew = s.startOf(s.x)
+	s.start = s.anew
 	rs := s.records()
 	add := func(p plant) {
 		for _, q := range s.plants {
@@ -420,7 +410,9 @@ func (s *stand) clock() {
 	}
 }
 
-// from is the first night that can count for the stand.
+// from is the first night that can count for the stand. Of land that has
+// always stood it is the first of which anything tells: none before it sets a
+// clock.
 func (s *stand) from() date {
 	if s.start != fields.NoDate {
 		return s.start

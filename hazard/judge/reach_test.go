@@ -27,11 +27,13 @@ func TestSeasonsReach(t *testing.T) {
 	if testing.Short() {
 		t.Skip("a twentieth of the seasons is too few to reach every line")
 	}
-	want := int64(fewer(40000))
+	want := int64(fewer(25000))
 	var days atomic.Int64
 	var mu sync.Mutex
 	flags := map[string]int{}
 	lines := map[hazard.Line]int{}
+	uses := map[string]map[string]int{} // of each use, how often it rests on a line
+	byFrost := map[string]int{}         // lots by kind and answer that frost alone makes suspect
 	styles := map[Style]int{}
 	eachSeason(4, func() bool { return days.Load() >= want }, func(i uint64, r *rand.Rand, s *Season, book *hazard.Rulebook) {
 		mu.Lock()
@@ -42,12 +44,23 @@ func TestSeasonsReach(t *testing.T) {
 			a := Engine(s.Entries, q, book)
 			days.Add(int64(places(a)))
 			mu.Lock()
+			v := look(s.Entries, q.On, q.Moment, book)
+			for _, id := range v.lots() {
+				t := v.lot(id)
+				if t.look(); t.frosty {
+					byFrost[t.LotKind+" "+a[Key{id, true, hazard.Feed, hazard.BredCattle, hazard.PrussicAcid}].Flag.String()]++
+				}
+			}
 			for k, c := range a {
 				if k.Hazard == hazard.PrussicAcid { // once a verdict
 					flags[k.Use.String()+" "+a.Verdict(k).Flag.String()]++
 				}
+				if uses[k.Use.String()] == nil {
+					uses[k.Use.String()] = map[string]int{}
+				}
 				for _, l := range c.Lines {
 					lines[l]++
+					uses[k.Use.String()][LineName(l)]++
 				}
 			}
 			mu.Unlock()
@@ -75,6 +88,13 @@ func TestSeasonsReach(t *testing.T) {
 		}
 	}
 	t.Logf("lines: %s", counts(byName))
+	for _, u := range sortedKeys(uses) {
+		t.Logf("lines of %s: %s", u, counts(uses[u]))
+	}
+	t.Logf("suspect by frost alone: %s", counts(byFrost))
+	if byFrost["hay clear"] < int(want)/2500 {
+		t.Errorf("hay clear though frosted only %d times", byFrost["hay clear"])
+	}
 }
 
 func counts(m map[string]int) string {

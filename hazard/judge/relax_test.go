@@ -15,7 +15,7 @@ import (
 	"rimegate/hazard/rules"
 )
 
-var relaxFlag = flag.Int("relaxed", 10000, "questions put to a rulebook and to a relaxed one")
+var relaxFlag = flag.Int("relaxed", 5000, "questions put to a rulebook and to a relaxed one")
 
 // choice is one value a farm may set that is less cautious than the default.
 type choice struct {

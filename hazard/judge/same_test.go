@@ -12,7 +12,7 @@ import (
 	"rimegate/hazard"
 )
 
-var sameFlag = flag.Int("same", 2000, "questions on which the sameness properties are tried")
+var sameFlag = flag.Int("same", 1000, "questions on which the sameness properties are tried")
 
 // sameness are changes of a journal's text that change no answer.
 var sameness = []struct {
@@ -47,6 +47,8 @@ var sameness = []struct {
 			late := e.EventDate(s.Zone) > q.On
 			switch e.Kind() {
 			case fields.KindSeen, fields.KindStrike:
+				late = false
+			case fields.KindFarm, fields.KindPaddock, fields.KindStation, fields.KindHerd: // the earliest reaches back
 				late = false
 			case fields.KindForecast:
 				late = e.EventDate(s.Zone) > q.On+1

@@ -74,6 +74,7 @@ func RandomSeason(r *rand.Rand, book *hazard.Rulebook) *Season {
 	m.farm(name)
 	if m.s.Style == Tangled {
 		m.tangle()
+		m.pairs()
 		m.strikes()
 		return m.s
 	}
@@ -88,14 +89,28 @@ func RandomSeason(r *rand.Rand, book *hazard.Rulebook) *Season {
 		m.grow(p)
 	}
 	m.water(ps)
+	m.pairs()
 	m.strikes()
 	return m.s
 }
+
+// terms are the waits, lives and limits of the contract in days, and the days
+// beside them.
+var terms = []date{0, 0, 1, 1, 2, 2, 3, 3, 4, 5, 6, 7, 7, 8, 9, 10, 10, 11, 13, 14, 14, 15, 16, 20, 21, 21, 22, 24, 25, 27, 28, 28, 29, 30, 30, 31, 35, 55, 56, 57, 89, 90, 91}
 
 // RandomQuestion asks about a day of the season, or some weeks after it, at a
 // moment of that day, of a later one, or before it.
 func RandomQuestion(r *rand.Rand, s *Season) Question {
 	q := Question{On: s.Start + date(r.IntN(int(s.End-s.Start)+15))}
+	if r.IntN(2) == 0 && len(s.Entries) > 0 { // about a fact: on its day, or when something of it ends
+		e := s.Entries[r.IntN(len(s.Entries))]
+		for i := 0; i < 5 && e.Kind() == fields.KindReading; i++ {
+			e = s.Entries[r.IntN(len(s.Entries))]
+		}
+		if on := e.EventDate(s.Zone) + terms[r.IntN(len(terms))]; on >= s.Start && on <= s.End+30 {
+			q.On = on
+		}
+	}
 	switch r.IntN(10) {
 	case 0, 1:
 		q.Moment = (q.On + date(r.IntN(60))).At(r.IntN(24), r.IntN(60), s.Zone)
@@ -126,8 +141,6 @@ func yesno(v bool) *bool { return &v }
 
 func (m *maker) day() date { return m.s.Start + date(m.r.IntN(int(m.s.End-m.s.Start)+1)) }
 
-// weather makes true nightly lows: an autumn, a spring, a mild or a cold season
-// with snaps.
 const crockford = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 
 func randomID(r *rand.Rand) string {
@@ -158,21 +171,6 @@ func (m *maker) addAt(d date, at time.Time, body fields.Body) *fields.Entry {
 	return &m.s.Entries[len(m.s.Entries)-1]
 }
 
-// plot is a paddock while its season is written.
-// lastSown is the last date on which anything was sown.
-// sow writes what grows: mostly one sowing, some paddocks never sown, some
-// sown again.
-// reshape splits or joins land now and then.
-// readings writes nights: readings with gaps, forecasts, frosts that people
-// saw, statements.
-// grow walks through a paddock's season: growth, death, walks, cuts, stock,
-// damage, results, the vet.
-// walk writes what someone found.
-// damage writes drought, hail, trampling, spray, nitrogen and rain.
-// care writes incidents and the vet's words.
-// water writes results of stock water, of the paddocks and of herds.
-// sample takes samples of the stand now and then.
-// strikes take some entries back; a few strike a strike, which does nothing.
 // SortByID puts entries in a fixed order for printing.
 func SortByID(es []fields.Entry, loc *time.Location) {
 	sort.Slice(es, func(i, j int) bool {
@@ -183,8 +181,3 @@ func SortByID(es []fields.Entry, loc *time.Location) {
 		return es[i].ID < es[j].ID
 	})
 }
-
-// tangle writes a short season in which everything happens on one or two
-// paddocks: what ordinary seasons bring together once in a thousand.
-// happen writes one thing of any kind.
-// anyWalk says anything a walk can say, clean walks more often than not.

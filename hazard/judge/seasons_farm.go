@@ -16,10 +16,22 @@ func (m *maker) farm(zone string) {
 	if m.chance(0.2) && len(m.book.Tables) > 0 {
 		f.NitrateTable = pick(m, m.book.Tables...).ID
 	}
+	place := map[string][2]float64{"America/Regina": {50.4, -104.6}, "America/Denver": {39.7, -105}, "Europe/Berlin": {52.5, 13.4}}[zone]
+	switch m.r.IntN(4) {
+	case 0:
+		f.Lat, f.Lon = num(place[0]), num(place[1])
+	case 1: // said later
+		d := m.day()
+		m.addAt(d, (m.s.Start-lead).At(9, 0, m.s.Zone), &fields.Farm{Name: "Demo", Zone: zone, Lat: num(place[0]), Lon: num(place[1])})
+	}
 	d := m.s.Start - lead
 	m.addAt(d, d.At(8, 0, m.s.Zone), f)
-	if m.chance(0.1) {
-		w := watch("08-01", "06-30")
+	if m.chance(0.15) {
+		w := pick(m, watch("08-01", "06-30"), watch("09-20", "05-01"))
+		w.Record = pick(m, nil, &fields.WatchRecord{
+			Station: "st1", Seasons: 30, FromYear: 1991, ToYear: 2020,
+			Lines: []fields.WatchLine{{LineC: 2.2, Earliest: w.From, Latest: w.To}},
+		})
 		m.add(m.day(), &fields.Farm{Name: "Demo", Zone: zone, FrostWatch: &w})
 	}
 	for i := 0; i < 1+m.r.IntN(2); i++ {
@@ -30,11 +42,17 @@ func (m *maker) farm(zone string) {
 			st.HeightM = num(pick(m, 0.3, 1.5, 2.0, 0.1))
 		}
 		m.addAt(d, d.At(8, 5, m.s.Zone), st)
+		if m.chance(0.15) { // moved, or said later
+			m.add(m.day(), &fields.StationFacts{Station: id, Name: id, HeightM: num(pick(m, 0.3, 0.31, 2.0))})
+		}
 	}
 	for i := 0; i < 1+m.r.IntN(2); i++ {
 		id := "herd" + string(rune('1'+i))
 		m.herds = append(m.herds, id)
 		m.addAt(d, d.At(8, 10, m.s.Zone), &fields.HerdFacts{Herd: id, Classes: []string{pick(m, "bred-cattle", "sheep")}, Head: num(40)})
+		if m.chance(0.1) {
+			m.add(m.day(), &fields.HerdFacts{Herd: id, Classes: []string{"open-cattle", "horses"}, Head: num(40)})
+		}
 	}
 }
 
@@ -50,6 +68,7 @@ func watch(from, to string) fields.Watch {
 	return fields.Watch{From: a, To: b}
 }
 
+// plot is a paddock while its season is written.
 type plot struct {
 	id      string
 	from    date // first day it exists
@@ -57,6 +76,7 @@ type plot struct {
 	mix     []string
 	sown    date // NoDate: never
 	sowings []date
+	hardy   bool // light frosts leave it undamaged
 }
 
 func (m *maker) paddock(id string) *plot {
@@ -72,7 +92,12 @@ func (m *maker) paddock(id string) *plot {
 	if m.chance(0.25) {
 		f.LowLying = yesno(m.chance(0.7))
 	}
-	m.add(p.from, f)
+	if m.chance(0.1) { // set up in mid-season, for all that came before
+		d := m.day()
+		m.addAt(d, p.from.At(9, 0, m.s.Zone), f)
+	} else {
+		m.add(p.from, f)
+	}
 	if m.chance(0.12) {
 		d := m.day()
 		m.add(d, &fields.PaddockFacts{Paddock: id, Name: id, Station: pick(m, m.stations...)})
@@ -138,10 +163,91 @@ func (m *maker) shares(mix []string) []fields.SpeciesShare {
 	return out
 }
 
+// lastSown is the last date on which anything was sown.
 func (p *plot) lastSown() date { return latest(p.sowings) }
 
+// turfs are what grows in perennial sod, hardies what light frosts leave
+// undamaged; some of the names fit several plants.
+var (
+	turfs = [][]string{
+		{"timothy"},
+		{"smooth-brome", "alfalfa"},
+		{"kentucky-bluegrass", "white-clover"},
+		{"fescue"},
+		{"alfalfa"},
+		{"bermuda"},
+		{"switchgrass", "big-bluestem"},
+		{"orchardgrass", "clover"},
+		{"dandelion", "plantain"},
+		{"ryegrass", "clover"},
+		{"perennial-ryegrass", "red-clover"},
+	}
+	hardies = [][]string{
+		{"oats"},
+		{"rye"},
+		{"turnip", "oats"},
+		{"triticale", "radish"},
+		{"italian-ryegrass"},
+		{"kale", "oats"},
+		{"oats", "field-pea"},
+		{"ryegrass", "clover"},
+		{"barley", "alfalfa"},
+		{"swede"},
+		{"oats", "bermudagrass"},
+		{"timothy", "smooth-brome"},
+	}
+)
+
+// sod writes perennial sod: never sown, or sown a year before some day of the
+// season, with weeds of any extent.
+func (m *maker) sod(p *plot) {
+	p.mix, p.hardy = pick(m, turfs...), true
+	if m.chance(0.5) {
+		m.add(p.from+date(m.r.IntN(60)), &fields.Seen{Paddock: p.id, Species: append([]string{}, p.mix...)})
+	} else {
+		p.sown = m.day() - 365 - date(m.r.IntN(3)*m.r.IntN(60))
+		m.addSown(p, p.sown, &fields.Sown{Paddock: p.id, Species: m.shares(p.mix), NewStand: pick(m, nil, yesno(true))})
+		if m.chance(0.15) { // drilled into it
+			m.addSown(p, m.day()-date(m.r.IntN(2)*365), &fields.Sown{Paddock: p.id, Species: m.shares([]string{pick(m, "red-clover", "timothy", "oats")})})
+		}
+	}
+	for m.chance(0.6) {
+		m.add(m.s.Start-20+date(m.r.IntN(int(m.s.End-m.s.Start)+20)), m.weed(p))
+	}
+	for m.chance(0.4) {
+		m.add(m.s.Start-20+date(m.r.IntN(100)), m.dose(p))
+	}
+	for m.chance(0.4) {
+		m.add(m.day(), &fields.Walk{Paddock: p.id, WeedsChecked: yesno(true), Absent: []string{pick(m, sodWeeds...)}, ShootsCM: num(0)})
+	}
+}
+
+var sodWeeds = []string{"kochia", "redroot-pigweed", "canada thistle", "dock", "volunteer canola", "what is this", "dandelion", "quackgrass", "johnsongrass", "oats"}
+
+func (m *maker) weed(p *plot) *fields.Seen {
+	return &fields.Seen{Paddock: p.id, Species: []string{pick(m, sodWeeds...)}, Extent: pick(m, "trace", "trace", "patches", "common", "")}
+}
+
+// dose is nitrogen around the lines of the contract, or of an unstated rate.
+func (m *maker) dose(p *plot) *fields.Nitrogen {
+	n := &fields.Nitrogen{Paddocks: []string{p.id}, KgNHa: num(pick(m, 0.0, 10, 20, 27, 28, 30, 40, 55, 56, 57, 60, 66, 67, 68, 112))}
+	if m.chance(0.08) {
+		n.KgNHa, n.RateUnknown, n.Form = nil, yesno(true), "manure"
+	}
+	return n
+}
+
+// sow writes what grows: mostly one sowing, some paddocks never sown, some
+// sown again.
 func (m *maker) sow(p *plot) {
+	if m.chance(0.22) {
+		m.sod(p)
+		return
+	}
 	p.mix = pick(m, mixes...)
+	if m.chance(0.2) {
+		p.mix, p.hardy = pick(m, hardies...), true
+	}
 	if m.chance(0.85) {
 		p.sown = m.s.Start - date(m.r.IntN(45)) + date(m.r.IntN(20))
 		if m.chance(0.1) {
@@ -173,10 +279,11 @@ func (m *maker) sow(p *plot) {
 		}
 	}
 	for m.chance(0.2) {
-		m.add(m.s.Start-20+date(m.r.IntN(int(m.s.End-m.s.Start)+20)), &fields.Seen{Paddock: p.id, Species: []string{pick(m, weeds...)}, Where: "fence line"})
+		m.add(m.s.Start-20+date(m.r.IntN(int(m.s.End-m.s.Start)+20)), &fields.Seen{Paddock: p.id, Species: []string{pick(m, weeds...)}, Where: "fence line", Extent: pick(m, "", "trace")})
 	}
 }
 
+// reshape splits or joins land now and then.
 func (m *maker) reshape(ps []*plot) {
 	d := m.day()
 	switch {
@@ -205,8 +312,9 @@ func (m *maker) reshape(ps []*plot) {
 	}
 }
 
+// water writes results of stock water, of the paddocks and of herds.
 func (m *maker) water(ps []*plot) {
-	for m.chance(0.35) {
+	for m.chance(0.45) {
 		w := &fields.Water{
 			Source: pick(m, "well", "dugout", "trough"), SampledOn: m.day(), Unit: pick(m, "mg/L", "ppm"),
 			Form: pick(m, "NO3", "NO3-N"), Value: num(pick(m, 2.0, 5, 10, 20, 23, 40, 90, 99, 100, 101, 120, 440, 443)),
@@ -223,8 +331,23 @@ func (m *maker) water(ps []*plot) {
 	}
 }
 
+// strikes take some entries back, one by one or a whole import; a few strike a
+// strike, which does nothing.
 func (m *maker) strikes() {
 	n := len(m.s.Entries)
+	for m.chance(0.2) { // an import
+		batch := randomID(m.r)
+		share := pick(m, 0.02, 0.1, 0.5)
+		for i := 0; i < n; i++ {
+			if e := &m.s.Entries[i]; e.Batch == "" && e.Kind() != fields.KindFarm && e.Kind() != fields.KindStrike && m.chance(share) {
+				e.Batch = batch
+			}
+		}
+		if m.chance(0.7) {
+			at := m.day().At(m.r.IntN(24), 0, m.s.Zone)
+			m.addAt(fields.DateOf(at, m.s.Zone), at, &fields.Strike{Batch: batch, Because: "the wrong station"})
+		}
+	}
 	for i := 0; i < n; i++ {
 		e := &m.s.Entries[i]
 		if e.Kind() == fields.KindFarm || !m.chance(0.008) {

@@ -6,6 +6,8 @@ import (
 	"rimegate/fields"
 )
 
+// grow walks through a paddock's season: growth, death, walks, cuts, stock,
+// damage, results, the vet.
 func (m *maker) grow(p *plot) {
 	m.damage(p)
 	m.care(p)
@@ -20,8 +22,31 @@ func (m *maker) grow(p *plot) {
 		if !dead {
 			height += 1 + m.r.Float64()*2
 		}
-		if low := m.lowOn(d); low < -2.5 && m.chance(0.5) && !dead {
+		kills := -2.5
+		if p.hardy {
+			kills = -9
+		}
+		low := m.lowOn(d)
+		if low < kills && m.chance(0.5) && !dead {
 			dead, deadSince = true, d
+		}
+		if p.hardy && low <= 1 && m.by(0.1, 0.3, 0.6) { // a look at what the frost did
+			w := &fields.Walk{Paddock: p.id, FrostDamage: "none", ShootsCM: num(0), ShortestCM: num(math.Round(height)), WeedsChecked: yesno(m.chance(0.8))}
+			if m.chance(0.12) {
+				w.FrostDamage = pick(m, "tips", "part", "none")
+				w.Killed = pick(m, "part", "", "")
+			}
+			if m.chance(0.5) {
+				w.StressFree = yesno(true)
+			}
+			m.add(d+date(m.r.IntN(5)), w)
+			if m.chance(0.3) {
+				n := d + date(m.r.IntN(4))
+				m.add(n+date(m.r.IntN(3)), &fields.Lab{
+					Paddock: p.id, SampledOn: n, Analyte: "nitrate", Values: fields.Values(50), Form: "NO3-N", Unit: "ppm",
+					Basis: "dm", Method: "lab", Stems: num(30), Spots: num(12), CutCM: num(8),
+				})
+			}
 		}
 		if dead && m.chance(0.01) {
 			dead = false // shoots from the base
@@ -48,6 +73,10 @@ func (m *maker) grow(p *plot) {
 				if m.chance(0.6) {
 					c.Lot = lot
 				}
+			}
+			if m.by(0.2, 0.4, 0.7) { // measured before it was cut
+				tall := max(height, float64(50+m.r.IntN(60)))
+				m.add(d-pick(m, date(0), 1, 3, 7, 13, 14, 15), &fields.Walk{Paddock: p.id, ShortestCM: num(math.Round(tall)), ShootsCM: num(0)})
 			}
 			m.add(d, c)
 			if lot != "" {
@@ -92,6 +121,7 @@ func (m *maker) grow(p *plot) {
 	}
 }
 
+// walk writes what someone found.
 func (m *maker) walk(p *plot, d date, height float64, dead bool, since date) {
 	w := &fields.Walk{Paddock: p.id}
 	if m.chance(0.4) {
@@ -133,7 +163,7 @@ func (m *maker) walk(p *plot, d date, height float64, dead bool, since date) {
 		}
 		w.Killed = pick(m, "", "none", "none", "unknown")
 		w.FrostDamage = pick(m, "", "none", "none", "none")
-		if m.lowOn(d) < 0 || m.lowOn(d-1) < 0 || m.chance(0.02) {
+		if bites := min(m.lowOn(d), m.lowOn(d-1)); bites < 0 && !p.hardy || bites < -5 || m.chance(0.02) {
 			w.FrostDamage = pick(m, "none", "tips", "part", "all", "unknown")
 			w.Killed = pick(m, "none", "part", "unknown")
 			if m.chance(0.3) {
@@ -164,6 +194,7 @@ func (m *maker) walk(p *plot, d date, height float64, dead bool, since date) {
 	m.add(d, w)
 }
 
+// lot writes a lot of stored feed, its results, and what befell it.
 func (m *maker) lot(p *plot, id string, cut, made date) {
 	t := &fields.LotFacts{Lot: id, LotKind: pick(m, "hay", "hay", "silage", "baleage"), MadeOn: made, From: []string{p.id}}
 	if m.chance(0.4) {
@@ -175,18 +206,30 @@ func (m *maker) lot(p *plot, id string, cut, made date) {
 	if t.LotKind != "silage" {
 		t.Bales = num(float64(5 + m.r.IntN(200)))
 	}
+	if m.chance(0.2) && t.Bales != nil {
+		t.Bales = num(float64(1 + m.r.IntN(4)))
+	}
 	if m.chance(0.05) {
 		t.From = nil
 	}
 	if m.chance(0.1) {
 		t.LotKind, t.Seller = "bought", "neighbour"
 	}
+	if m.chance(0.2) {
+		t.DMPct = num(pick(m, 35.0, 60, 86))
+	}
 	m.add(made, t)
 	for m.chance(0.5) {
 		d := made + date(m.r.IntN(40))
 		b := m.lab(fields.Lab{Lot: id, SampledOn: d})
-		n := pick(m, 5, 20, 40)
+		n := pick(m, 5, 20, 20, 40)
 		b.BalesCored, b.Cores = num(float64(n)), num(float64(n+m.r.IntN(2)*10))
+		switch m.r.IntN(6) {
+		case 0: // bale by bale
+			b.BalesCored = num(float64(len(b.Values)))
+		case 1: // nobody said how many
+			b.BalesCored = nil
+		}
 		b.Stems, b.Spots, b.CutCM = nil, nil, nil
 		m.add(d+date(m.r.IntN(6)), b)
 	}
@@ -202,6 +245,7 @@ func (m *maker) lot(p *plot, id string, cut, made date) {
 	}
 }
 
+// damage writes drought, hail, trampling, spray, nitrogen and rain.
 func (m *maker) damage(p *plot) {
 	on := []string{p.id}
 	if m.chance(0.25) {
@@ -227,13 +271,14 @@ func (m *maker) damage(p *plot) {
 		m.add(m.day(), &fields.Sprayed{Paddocks: on, Product: "something"})
 	}
 	for m.chance(0.3) {
-		m.add(m.s.Start-10+date(m.r.IntN(60)), &fields.Nitrogen{Paddocks: on, KgNHa: num(float64(10 * m.r.IntN(9)))})
+		m.add(m.s.Start-10+date(m.r.IntN(60)), m.dose(p))
 	}
 	if m.chance(0.2) {
 		m.add(m.day(), &fields.Rain{Paddocks: on, MM: num(12)})
 	}
 }
 
+// care writes incidents and the vet's words.
 func (m *maker) care(p *plot) {
 	if m.chance(0.07) {
 		m.add(m.day(), &fields.Incident{Paddock: p.id, Down: num(2)})
@@ -259,8 +304,9 @@ func (m *maker) vet(v fields.Vet, d date) *fields.Vet {
 	return &v
 }
 
+// sample takes samples of the stand now and then.
 func (m *maker) sample(p *plot, d date) {
-	if !m.chance(0.03) {
+	if !m.chance(0.03) && !(p.hardy && m.chance(0.05)) {
 		return
 	}
 	b := m.lab(fields.Lab{Paddock: p.id, SampledOn: d})
@@ -282,7 +328,7 @@ func (m *maker) lab(b fields.Lab) *fields.Lab {
 		b.SampleState = pick(m, "sealed", "frozen", "sealed", "dried", "unknown", "")
 		b.Unit = pick(m, "ppm", "mg/kg")
 		for i := 0; i < n; i++ {
-			b.Values = append(b.Values, fields.Value{N: pick(m, 20.0, 60, 150, 199, 200, 250, 450, 500, 700)})
+			b.Values = append(b.Values, fields.Value{N: pick(m, 20.0, 60, 150, 199, 200, 250, 450, 500, 700), Below: m.chance(0.1)})
 		}
 		if m.chance(0.25) {
 			b.Basis = "as-fed"
@@ -294,9 +340,13 @@ func (m *maker) lab(b fields.Lab) *fields.Lab {
 	}
 	b.Form = pick(m, "NO3", "NO3-N", "NO3-N", "KNO3", "NaNO3")
 	b.Unit = pick(m, "ppm", "mg/kg")
+	tame := m.chance(0.5)
 	for i := 0; i < n; i++ {
 		v := pick(m, 50.0, 200, 400, 400, 900, 1000, 1200, 2500, 4400, 5000, 6000, 10000)
-		b.Values = append(b.Values, fields.Value{N: v})
+		if tame {
+			v = pick(m, 20.0, 50, 100, 200, 249, 250, 400, 500)
+		}
+		b.Values = append(b.Values, fields.Value{N: v, Below: m.chance(0.05)})
 	}
 	if m.chance(0.1) {
 		b.Unit = "%"

@@ -7,10 +7,14 @@ import (
 	"rimegate/fields"
 )
 
+// weather makes true nightly lows: an autumn, a spring, a mild or a cold season
+// with snaps, or one of light frosts.
 func (m *maker) weather() {
 	n := int(m.s.End-m.s.Start) + lead + 30
 	from, to := 12.0, -4.0
-	switch m.r.IntN(5) {
+	switch m.r.IntN(6) {
+	case 3:
+		from, to = 5, -3
 	case 0:
 		from, to = 14, 6
 	case 1:
@@ -41,6 +45,8 @@ func (m *maker) lowOn(d date) float64 {
 	return m.low[i]
 }
 
+// readings writes nights: readings with gaps, forecasts, frosts that people
+// saw, statements.
 func (m *maker) readings(ps []*plot) {
 	from, to := m.s.Start-date(m.r.IntN(20)), m.s.End
 	for _, st := range m.stations {
@@ -83,6 +89,9 @@ func (m *maker) readings(ps []*plot) {
 			}
 			if m.lowOn(n) <= 0.5 && m.by(0.2, 0.3, 0.5) || m.chance(0.004) {
 				f := &fields.Frost{Paddocks: []string{p.id}, Night: n}
+				if m.chance(0.4) {
+					f.LowC = num(pick(m, m.lowOn(n), -5, -4.9, -5.1, -1, 0.5))
+				}
 				if m.chance(0.3) {
 					f.Night = fields.NoDate
 					f.EndedAt = n.At(m.r.IntN(12), 0, m.s.Zone)
@@ -120,6 +129,10 @@ func (m *maker) fill(b *fields.Reading, low float64) {
 }
 
 func (m *maker) reading(n date, b *fields.Reading) {
+	if m.chance(0.05) {
+		m.parts(n, b)
+		return
+	}
 	at := n.At(6+m.r.IntN(4), m.r.IntN(60), m.s.Zone)
 	switch {
 	case m.chance(0.02):
@@ -128,4 +141,43 @@ func (m *maker) reading(n date, b *fields.Reading) {
 		at = at.AddDate(0, 0, 1+m.r.IntN(10))
 	}
 	m.addAt(n, at, b)
+}
+
+// parts writes a night that was read in parts, from one logger or two files:
+// together they may cover it, or fall short by a minute.
+func (m *maker) parts(n date, b *fields.Reading) {
+	at := func(h, min int) time.Time {
+		if h >= 12 {
+			return (n - 1).At(h, min, m.s.Zone)
+		}
+		return n.At(h, min, m.s.Zone)
+	}
+	from := pick(m, at(16, 0), at(18, 0), at(18, 30), at(19, 0), at(19, 1))
+	to := pick(m, at(7, 59), at(8, 0), at(8, 15), at(8, 40), at(9, 0), at(9, 20), at(11, 0))
+	mid := pick(m, at(21, 0), at(0, 30), at(4, 0))
+	gap := pick(m, 0, 0, -time.Hour, time.Hour, 2*time.Hour+5*time.Minute, 2*time.Hour+6*time.Minute)
+	spans := []fields.Span{{From: from, To: mid}, {From: mid.Add(gap), To: to}}
+	b.Covers = pick(m, nil, yesno(false))
+	if m.chance(0.3) {
+		b.Spans = spans
+		m.addAt(n, n.At(9, m.r.IntN(60), m.s.Zone), b)
+		return
+	}
+	for i, s := range spans {
+		part := *b
+		part.Spans = []fields.Span{s}
+		if i == 1 {
+			part.Source = "the other file"
+			if b.LowC != nil && m.chance(0.5) {
+				part.LowC = num(*b.LowC + 1)
+			}
+			if b.LowC != nil && m.chance(0.1) {
+				part.LowC, part.BelowZero = nil, yesno(*b.LowC <= 0)
+			}
+			if m.chance(0.2) {
+				return // never emptied
+			}
+		}
+		m.addAt(n, n.At(9, m.r.IntN(60), m.s.Zone), &part)
+	}
 }

@@ -4,17 +4,24 @@ import (
 	"rimegate/fields"
 )
 
+// tangle writes a short season in which everything happens on one or two
+// paddocks: what ordinary seasons bring together once in a thousand.
 func (m *maker) tangle() {
 	var ps []*plot
 	for i := 0; i < 1+m.r.IntN(2); i++ {
 		p := &plot{id: string(rune('a' + i)), from: m.s.Start - 10, mix: pick(m, mixes...)}
+		if m.chance(0.3) {
+			p.mix = pick(m, hardies...)
+		}
 		f := &fields.PaddockFacts{Paddock: p.id, Name: p.id}
 		if m.chance(0.9) {
 			p.station = pick(m, m.stations...)
 			f.Station = p.station
 		}
 		m.add(p.from, f)
-		if m.chance(0.6) {
+		if m.chance(0.2) {
+			m.sod(p)
+		} else if m.chance(0.6) {
 			m.addSown(p, m.s.Start-date(m.r.IntN(20)), &fields.Sown{Paddock: p.id, Species: m.shares(p.mix)})
 		}
 		ps = append(ps, p)
@@ -31,13 +38,43 @@ func (m *maker) tangle() {
 	}
 }
 
+// pairs brings facts together: on the day of one another, or another as many
+// days after it as something of it lasts.
+func (m *maker) pairs() {
+	n := len(m.s.Entries)
+	for k := n/20 + m.r.IntN(8); k > 0; k-- {
+		e := m.s.Entries[m.r.IntN(n)]
+		ps := e.Paddocks()
+		if len(ps) == 0 || e.Kind() == fields.KindReading && m.chance(0.7) {
+			continue
+		}
+		p := &plot{id: pick(m, ps...), mix: pick(m, pick(m, mixes...), pick(m, turfs...), pick(m, hardies...))}
+		if b, ok := e.Body.(*fields.Sown); ok && len(b.Species) > 0 {
+			p.mix = []string{b.Species[0].Species}
+		}
+		d := e.EventDate(m.s.Zone)
+		if m.chance(0.4) {
+			d += pick(m, terms...)
+		}
+		if w, ok := e.Body.(*fields.Walk); ok && m.chance(0.4) { // another height that day
+			again := *w
+			again.ShortestCM = num(pick(m, 20.0, 50, 60.6, 61, 75.5, 76.2, 95))
+			again.FrostDamage = pick(m, w.FrostDamage, "none", "tips")
+			m.add(d, &again)
+			continue
+		}
+		m.happen(p, d)
+	}
+}
+
+// happen writes one thing of any kind.
 func (m *maker) happen(p *plot, d date) {
 	on := []string{p.id}
-	switch m.r.IntN(24) {
+	switch m.r.IntN(27) {
 	case 0:
 		m.addSown(p, d, &fields.Sown{Paddock: p.id, Species: m.shares(pick(m, mixes...)), NewStand: yesno(m.chance(0.5))})
 	case 1, 2:
-		m.add(d, &fields.Seen{Paddock: p.id, Species: []string{pick(m, append(weeds, p.mix...)...)}})
+		m.add(d, &fields.Seen{Paddock: p.id, Species: []string{pick(m, append(append([]string{}, weeds...), p.mix...)...)}, Extent: pick(m, "", "trace", "patches", "common")})
 	case 3, 4, 5, 6, 7, 8, 9:
 		m.add(d, m.anyWalk(p))
 	case 10:
@@ -56,7 +93,10 @@ func (m *maker) happen(p *plot, d date) {
 	case 16:
 		m.add(d, pick[fields.Body](m, &fields.Hail{Paddocks: on}, &fields.Trampled{Paddocks: on}, &fields.Sprayed{Paddocks: on}))
 	case 17:
-		m.add(d, &fields.Nitrogen{Paddocks: on, KgNHa: num(float64(10 * m.r.IntN(9)))})
+		m.add(d, m.dose(p))
+		if m.chance(0.3) {
+			m.add(d, m.dose(p))
+		}
 	case 18, 19, 20:
 		m.add(d+date(m.r.IntN(4)), m.lab(fields.Lab{Paddock: p.id, SampledOn: d}))
 	case 21:
@@ -65,12 +105,20 @@ func (m *maker) happen(p *plot, d date) {
 		if m.chance(0.4) {
 			m.add(d, &fields.Incident{Paddock: p.id, Down: num(1)})
 		}
+	case 23:
+		f := &fields.Frost{Paddocks: on, Night: d, LowC: pick(m, nil, num(-0.5), num(-1), num(-4.9), num(-5))}
+		m.add(d, f)
+	case 24:
+		m.add(d+1, &fields.NoFrost{Paddocks: on, From: d - date(m.r.IntN(3)), To: d, Basis: pick(m, "thermometer-in-paddock", "looked-at-dawn")})
+	case 25:
+		m.add(d, &fields.Reading{Paddock: p.id, Night: d, LowC: num(pick(m, -5.0, -4.9, -1, -0.9, 0, 0.1, 1.2, 1.3, 2.2, 2.3, 6))})
 	default:
 		m.lots++
 		m.lot(p, "lot"+string(rune('a'+m.lots%26))+string(rune('a'+m.lots/26)), d, d+date(m.r.IntN(8)))
 	}
 }
 
+// anyWalk says anything a walk can say, clean walks more often than not.
 func (m *maker) anyWalk(p *plot) *fields.Walk {
 	w := &fields.Walk{
 		Paddock: p.id, Killed: pick(m, "", "all", "all", "part", "none", "unknown"),

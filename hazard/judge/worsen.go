@@ -21,8 +21,26 @@ type Edit struct {
 	// worsenings depend on what else is written.
 	may func([]fields.Entry) bool
 	// passes reports answers the edit may change for the better: a species added
-	// to a stand without any. It is told the answers before the edit.
-	passes func(Answers, Key) bool
+	// to a stand without any. It is told the history before the edit.
+	passes func([]fields.Entry, Question, Key) bool
+}
+
+// Pass returns what Better asks: the answers of a history that the edit may
+// change for the better.
+func (e *Edit) Pass(es []fields.Entry, q Question) func(Key) bool {
+	if e.passes == nil {
+		return nil
+	}
+	known := map[Key]bool{} // by place
+	return func(k Key) bool {
+		place := Key{Place: k.Place, Lot: k.Lot}
+		got, ok := known[place]
+		if !ok {
+			got = e.passes(es, q, place)
+			known[place] = got
+		}
+		return got
+	}
 }
 
 // Apply returns the worsened history; ok is false if the edit does not fit it.
@@ -66,7 +84,13 @@ var Worsenings = []struct {
 	{"add a species sown", (*worsener).sown},
 	{"add a strip or quick result", (*worsener).quick},
 	{"lower a temperature", (*worsener).colder},
+	{"lower a person's frost", (*worsener).colderFrost},
 	{"lower a forecast", (*worsener).colderForecast},
+	{"take a low away", (*worsener).lowUnsaid},
+	{"a night read in part", (*worsener).partly},
+	{"damage where there was none", (*worsener).hurt},
+	{"a nitrogen rate unstated", (*worsener).rateUnsaid},
+	{"a larger extent", (*worsener).wider},
 	{"lower a shortest growth", (*worsener).shorter},
 	{"shoots where there were none", (*worsener).shoots},
 	{"no shoots becomes not said", (*worsener).unsaid},
@@ -256,13 +280,13 @@ func (w *worsener) forecast() *Edit {
 }
 
 // seen adds another species to a stand that has some: an earlier sighting of one
-// that is known lets more walks speak of it. On days when the stand had none, and
-// for lots made of such a stand, the worsening is not one.
+// that is known lets more walks speak of it.
 func (w *worsener) seen() *Edit {
 	p := w.paddock()
 	name := weeds[w.r.IntN(len(weeds))]
-	e := w.add(w.day(), &fields.Seen{Paddock: p, Species: []string{name}})
-	e.passes = unlisted
+	extent := []string{"", "trace", "patches", "common"}[w.r.IntN(4)]
+	e := w.add(w.day(), &fields.Seen{Paddock: p, Species: []string{name}, Extent: extent})
+	e.passes = w.bare
 	e.may = func(es []fields.Entry) bool { return !w.found(es, name) && !w.sowed(es, name) }
 	return e
 }
@@ -311,13 +335,14 @@ func (w *worsener) sown() *Edit {
 	}
 	b := prev.Body.(*fields.Sown)
 	d := prev.EventDate(w.s.Zone) + date(w.r.IntN(60))
-	mix := mixes[w.r.IntN(len(mixes))]
+	from := [][][]string{mixes, turfs, hardies}[w.r.IntN(3)]
+	mix := from[w.r.IntN(len(from))]
 	e := w.add(d, &fields.Sown{Paddock: b.Paddock, Species: []fields.SpeciesShare{{Species: mix[0]}}})
-	e.passes = unlisted
+	e.passes = w.bare
 	e.may = func(es []fields.Entry) bool { // known whenever the added one is
 		known := false
 		for i := range es {
-			if k, ok := es[i].Body.(*fields.Strike); ok && k.Entry == prev.ID {
+			if k, ok := es[i].Body.(*fields.Strike); ok && (k.Entry == prev.ID || k.Batch != "" && k.Batch == prev.Batch) {
 				return false
 			}
 			known = known || es[i].ID == prev.ID && !es[i].Recorded.After(e.Entry.Recorded)
@@ -327,15 +352,45 @@ func (w *worsener) sown() *Edit {
 	return e
 }
 
-// unlisted reports whether a place had no species listed: a paddock by its
-// grazing answer, a lot by what horses are told of it.
-func unlisted(before Answers, k Key) bool {
-	ask, line := Key{Place: k.Place, Use: hazard.Graze}, hazard.LineUnlisted
-	if k.Lot {
-		ask, line = Key{Place: k.Place, Lot: true, Use: hazard.Feed, Class: hazard.Horses}, hazard.LineHorses
+// bare reports whether a place had no species to add another to on the day
+// asked: none at all, or, where it was never sown or sown with perennial forbs
+// alone, no perennial grass or legume: one of these makes sod of it, in which
+// weeds count for less.
+func (w *worsener) bare(es []fields.Entry, q Question, k Key) bool {
+	v := look(es, q.On, q.Moment, w.book)
+	none := func(s *stand) bool {
+		if s.turf() {
+			return false
+		}
+		annual := false
+		for _, f := range s.l.upTo(s.x) {
+			if b, ok := f.e.Body.(*fields.Sown); ok && f.d >= s.fresh {
+				for _, sp := range b.Species {
+					row := w.book.Find(sp.Species)
+					annual = annual || row == nil || !row.Perennial
+				}
+				annual = annual || len(b.Species) == 0
+			}
+		}
+		return !annual
 	}
-	for _, l := range before[ask].Lines {
-		if l == line {
+	if k.Lot {
+		t := v.lot(k.Place)
+		for _, l := range t.lands() {
+			for _, s := range t.stands(l) {
+				if none(s) {
+					return true
+				}
+			}
+		}
+		return false
+	}
+	for _, l := range v.linesOf(k.Place) {
+		s := l.standOn(q.On)
+		if none(s) {
+			return true
+		}
+		if sw, lies := s.swath(); lies && none(sw.before) {
 			return true
 		}
 	}
@@ -370,6 +425,111 @@ func (w *worsener) colder() *Edit {
 		}
 	} else {
 		b.BelowZero = yesno(true)
+	}
+	return change(e, &b)
+}
+
+func (w *worsener) colderFrost() *Edit {
+	e := w.some(func(e *fields.Entry) bool {
+		b, ok := e.Body.(*fields.Frost)
+		return ok && b.LowC != nil
+	})
+	if e == nil {
+		return nil
+	}
+	b := *e.Body.(*fields.Frost)
+	b.LowC = num(max(-60, *b.LowC-w.r.Float64()*8))
+	return change(e, &b)
+}
+
+// lowUnsaid takes the low from a frost, or from a reading that stays below zero.
+func (w *worsener) lowUnsaid() *Edit {
+	e := w.some(func(e *fields.Entry) bool {
+		switch b := e.Body.(type) {
+		case *fields.Frost:
+			return b.LowC != nil
+		case *fields.Reading:
+			return b.LowC != nil && *b.LowC <= 0
+		}
+		return false
+	})
+	if e == nil {
+		return nil
+	}
+	if f, ok := e.Body.(*fields.Frost); ok {
+		b := *f
+		b.LowC = nil
+		return change(e, &b)
+	}
+	b := *e.Body.(*fields.Reading)
+	b.LowC, b.BelowZero = nil, yesno(true)
+	return change(e, &b)
+}
+
+// partly lets a night be read in part only, or in a smaller part.
+func (w *worsener) partly() *Edit {
+	e := w.some(func(e *fields.Entry) bool {
+		b, ok := e.Body.(*fields.Reading)
+		return ok && (len(b.Spans) > 0 || b.Covers == nil || *b.Covers)
+	})
+	if e == nil {
+		return nil
+	}
+	b := *e.Body.(*fields.Reading)
+	b.Covers = yesno(false)
+	switch {
+	case len(b.Spans) > 1:
+		b.Spans = b.Spans[:1]
+	case len(b.Spans) == 1 && w.r.IntN(2) == 0:
+		s := b.Spans[0]
+		s.To = s.From.Add(s.To.Sub(s.From) / 2)
+		b.Spans = []fields.Span{s}
+	case len(b.Spans) == 1:
+		b.Spans = nil
+	case w.r.IntN(2) == 0:
+		from := (b.Night - 1).At(12+w.r.IntN(12), 0, w.s.Zone)
+		b.Spans = []fields.Span{{From: from, To: from.Add(time.Duration(1+w.r.IntN(16)) * time.Hour)}}
+	}
+	return change(e, &b)
+}
+
+func (w *worsener) hurt() *Edit {
+	e, b := w.walk(func(b *fields.Walk) bool { return b.FrostDamage == "none" })
+	if e == nil {
+		return nil
+	}
+	b.FrostDamage = []string{"tips", "part", "all"}[w.r.IntN(3)]
+	return change(e, &b)
+}
+
+func (w *worsener) rateUnsaid() *Edit {
+	e := w.some(func(e *fields.Entry) bool {
+		b, ok := e.Body.(*fields.Nitrogen)
+		return ok && b.KgNHa != nil
+	})
+	if e == nil {
+		return nil
+	}
+	b := *e.Body.(*fields.Nitrogen)
+	b.KgNHa, b.RateUnknown = nil, yesno(true)
+	return change(e, &b)
+}
+
+// wider makes the extent of a weed larger. Not said is no extent: it becomes
+// more than any that counts beside it.
+func (w *worsener) wider() *Edit {
+	e := w.some(func(e *fields.Entry) bool {
+		b, ok := e.Body.(*fields.Seen)
+		return ok && b.Extent != "common"
+	})
+	if e == nil {
+		return nil
+	}
+	b := *e.Body.(*fields.Seen)
+	if b.Extent == "trace" && w.r.IntN(2) == 0 {
+		b.Extent = "patches"
+	} else {
+		b.Extent = "common"
 	}
 	return change(e, &b)
 }
@@ -509,29 +669,117 @@ func (w *worsener) good(e *fields.Entry, es []fields.Entry) bool {
 	if b.ShortestCM != nil && *b.ShortestCM < w.largest() {
 		return false
 	}
-	damage := b.FrostDamage == "tips" || b.FrostDamage == "part" || b.FrostDamage == "all" || b.Killed == "part" || b.Killed == "all"
 	if b.Part == "swath" {
-		return yes(b.Dry) && !damage
+		return yes(b.Dry) && !damaged(walk{Walk: b})
 	}
 	if b.ShootsCM == nil || *b.ShootsCM != 0 {
 		return false
 	}
 	day := e.EventDate(w.s.Zone)
-	cleanBefore, greenAfter, tallBefore := false, false, false
+	land := joined(es, b.Paddock)
+	cleanBefore, greenAfter := false, false
+	var since date // last cut, graze-out and measured height
+	measured, hardy := false, false
 	for i := range es {
-		o, isWalk := es[i].Body.(*fields.Walk)
-		if !isWalk || o.Part == "swath" || es[i].ID == e.ID {
+		if es[i].ID == e.ID || !anyOf(es[i].Paddocks(), land) {
 			continue
 		}
 		d := es[i].EventDate(w.s.Zone)
-		cleanBefore = cleanBefore || d <= day && looksClean(o)
-		greenAfter = greenAfter || d >= day && w.looksGreen(o)
-		tallBefore = tallBefore || d <= day && d >= day-7 && o.ShortestCM != nil
+		switch o := es[i].Body.(type) {
+		case *fields.Walk:
+			hardy = hardy || w.hardyAmong(o.Alive)
+			if o.Part == "swath" {
+				continue
+			}
+			cleanBefore = cleanBefore || d <= day && looksClean(o)
+			greenAfter = greenAfter || d >= day && w.looksGreen(o)
+			if d <= day && o.ShortestCM != nil {
+				measured, since = true, max(since, d)
+			}
+		case *fields.Cut:
+			if d <= day {
+				since = max(since, d)
+			}
+		case *fields.Grazed:
+			if d <= day { // in elsewhere is out here
+				since = max(since, d)
+			}
+		case *fields.Seen:
+			hardy = hardy || w.hardyAmong(o.Species)
+		case *fields.Sown:
+			for _, s := range o.Species {
+				hardy = hardy || w.hardyAmong([]string{s.Species})
+			}
+		}
 	}
-	if looksClean(b) {
-		return !greenAfter && !tallBefore
+	if !looksClean(b) {
+		return !damaged(walk{Walk: b}) && !cleanBefore
 	}
-	return !damage && !cleanBefore
+	if greenAfter || hardy {
+		return false
+	}
+	return !measured || w.frostKnown(e, es, land, since, day)
+}
+
+// frostKnown reports a trigger night later than a day, up to another, that was
+// known when the walk was written down and that nothing takes back.
+func (w *worsener) frostKnown(e *fields.Entry, es []fields.Entry, land []string, since, day date) bool {
+	struck := map[string]bool{}
+	for i := range es {
+		if s, ok := es[i].Body.(*fields.Strike); ok {
+			struck[s.Entry], struck[s.Batch] = true, true
+		}
+	}
+	for i := range es {
+		f, ok := es[i].Body.(*fields.Frost)
+		if !ok || !anyOf(f.Paddocks, land) || es[i].Recorded.After(e.Recorded) || struck[es[i].ID] || es[i].Batch != "" && struck[es[i].Batch] {
+			continue
+		}
+		if d := es[i].EventDate(w.s.Zone); d > since && d <= day && has(f.Paddocks, e.Body.(*fields.Walk).Paddock) {
+			return true
+		}
+	}
+	return false
+}
+
+// joined are the paddocks that splits and joins tie to one, itself included.
+func joined(es []fields.Entry, paddock string) []string {
+	out := []string{paddock}
+	for grew := true; grew; {
+		grew = false
+		for i := range es {
+			k := es[i].Kind()
+			if k != fields.KindSplit && k != fields.KindJoin || !anyOf(es[i].Paddocks(), out) {
+				continue
+			}
+			for _, p := range es[i].Paddocks() {
+				if !has(out, p) {
+					out, grew = append(out, p), true
+				}
+			}
+		}
+	}
+	return out
+}
+
+func anyOf(list, of []string) bool {
+	for _, s := range list {
+		if has(of, s) {
+			return true
+		}
+	}
+	return false
+}
+
+// hardyAmong reports a plant that is hardy for nitrate, and whose walks decide
+// on light frosts.
+func (w *worsener) hardyAmong(names []string) bool {
+	for _, n := range names {
+		if row := w.book.Find(n); row != nil && row.Hardy {
+			return true
+		}
+	}
+	return false
 }
 
 func (w *worsener) largest() float64 {
@@ -556,11 +804,11 @@ func (w *worsener) looksGreen(b *fields.Walk) bool {
 
 // Better lists the answers that a worsening made better: a flag nearer to
 // clear, an earlier end of a hold, a larger share.
-func Better(before, after Answers, passes func(Answers, Key) bool) []Difference {
+func Better(before, after Answers, passes func(Key) bool) []Difference {
 	var out []Difference
 	for k, a := range before {
 		b, ok := after[k]
-		if passes != nil && passes(before, k) {
+		if passes != nil && passes(k) {
 			continue
 		}
 		if !ok {
