@@ -252,8 +252,10 @@ func (h *History) findZone(known []*Entry) {
 		}
 		d := e.EventDate(loc)
 		later := best == nil || d > bestDate || d == bestDate && e.ID > best.ID
-		if h.On != NoDate && best != nil && d > h.On != (bestDate > h.On) {
-			later = bestDate > h.On // an entry dated by the day asked beats a later one
+		if h.On != NoDate && best != nil && bestDate > h.On {
+			later = d <= h.On || d < bestDate // dated by the day asked, else the earliest, which reaches back
+		} else if h.On != NoDate && best != nil && d > h.On {
+			later = false
 		}
 		if later {
 			best, bestDate = e, d

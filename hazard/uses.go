@@ -1,6 +1,10 @@
 package hazard
 
-import "rimegate/fields"
+import (
+	"slices"
+
+	"rimegate/fields"
+)
 
 // prussicFor answers for one use of the standing or cut growth on this line of
 // land, horses apart.
@@ -198,8 +202,7 @@ func (g *ground) prussicSwath() []Reason {
 	rs = append(rs, g.flaxLines()...)
 	if w.base == fields.NoDate {
 		rs = append(rs, Reason{Line: LineSwathNotDry, Rule: "swath.dry", Flag: Caution, Need: NeedEvidence, On: w.cut, Since: w.firstDry, Entries: []string{w.cutID}})
-		all := append(append([]fields.Fact{}, g.walks...), g.swathWalk...)
-		rs = append(rs, g.possibleLine(all)...)
+		rs = append(rs, g.possibleLine(g.walksOfSwath(w.cut))...)
 		rs = append(rs, g.unreadLine()...)
 		rs = append(rs, g.forecastLines(true)...)
 	} else {
@@ -218,6 +221,18 @@ func (g *ground) prussicSwath() []Reason {
 		rs = append(rs, Reason{Line: LineAllPassed, Rule: "prussic.all", Flag: Clear, Names: g.listed(), On: w.clock.last, Since: w.lastDry})
 	}
 	return rs
+}
+
+// walksOfSwath are the walks that speak of what lies there: of the swath, and of the
+// stand up to the cut. A later one walks the stubble.
+func (g *ground) walksOfSwath(cut fields.Date) []fields.Fact {
+	out := slices.Clone(g.swathWalk)
+	for _, f := range g.walks {
+		if f.Date <= cut {
+			out = append(out, f)
+		}
+	}
+	return out
 }
 
 func (g *ground) swathShoots() []Reason { return g.shootsLine() }

@@ -24,7 +24,7 @@ const (
 // fixedIDs are the reasons that are no number of the rulebook.
 var fixedIDs = []string{
 	"incident", "vet.keep-off", "vet.may-graze", "species.unknown", "species.not-listed", "species.horses",
-	"species.flax", "height.unmeasured", "shoots", "night.unread", "night.light", "nitrate.weedy", "water.source", "forecast", "use.no-swath", "use.no-crop",
+	"species.flax", "height.unmeasured", "shoots", "night.unread", "night.light", "nitrate.weedy", "forecast", "use.no-swath", "use.no-crop",
 }
 
 // Bases of a value.

@@ -224,7 +224,7 @@ func TestEveryRuleIsExplained(t *testing.T) {
 	}
 	for _, id := range []string{
 		"incident", "vet.keep-off", "vet.may-graze", "species.unknown", "species.horses", "species.flax",
-		"height.unmeasured", "shoots", "night.unread", "night.light", "nitrate.weedy", "water.source", "forecast", "use.no-swath", "use.no-crop",
+		"height.unmeasured", "shoots", "night.unread", "night.light", "nitrate.weedy", "forecast", "use.no-swath", "use.no-crop",
 	} {
 		if info := book.Info[id]; info.Title == "" || len(info.Sources) == 0 && info.Basis != BasisOurs && info.Basis != BasisCommon {
 			t.Errorf("the fixed reason %s stands on %+v", id, info)
