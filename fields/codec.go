@@ -12,6 +12,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode"
+	"unicode/utf16"
 	"unicode/utf8"
 )
 
@@ -198,14 +200,45 @@ func readLine(br *bufio.Reader) ([]byte, error) {
 	}
 }
 
-// WriteJSONL writes entries one a line.
+// WriteJSONL writes entries one a line, as text that people open in a terminal
+// or an editor: characters that would act there or cannot be seen (controls,
+// marks of writing direction, invisible ones) stand as JSON escapes. Read back,
+// each entry is the same to the byte: hashes and identity rest on Encode, which
+// knows nothing of this.
 func WriteJSONL(w io.Writer, entries []Entry) error {
 	bw := bufio.NewWriter(w)
 	for i := range entries {
-		bw.Write(Encode(&entries[i]))
+		bw.Write(EscapeUnseen(Encode(&entries[i])))
 		bw.WriteByte('\n')
 	}
 	return bw.Flush()
+}
+
+// EscapeUnseen escapes, in a JSON text, what acts on a terminal or is not seen.
+// Outside of its strings a JSON text holds no such character.
+func EscapeUnseen(text []byte) []byte {
+	if !bytes.ContainsFunc(text, unseen) {
+		return text
+	}
+	out := make([]byte, 0, len(text)+64)
+	for len(text) > 0 {
+		r, n := utf8.DecodeRune(text)
+		switch {
+		case !unseen(r):
+			out = append(out, text[:n]...)
+		case r > 0xFFFF:
+			hi, lo := utf16.EncodeRune(r)
+			out = fmt.Appendf(out, `\u%04x\u%04x`, hi, lo)
+		default:
+			out = fmt.Appendf(out, `\u%04x`, r)
+		}
+		text = text[n:]
+	}
+	return out
+}
+
+func unseen(r rune) bool {
+	return r >= 0x7f && unicode.In(r, unicode.Cc, unicode.Cf, unicode.Zl, unicode.Zp, unicode.Other_Default_Ignorable_Code_Point, unicode.Variation_Selector)
 }
 
 // DecodeEntry reads one JSON object strictly: unknown kinds and fields, doubled

@@ -441,3 +441,38 @@ func TestReaderFailureIsNoProblemOfTheText(t *testing.T) {
 		t.Errorf("%v, %v", got, err)
 	}
 }
+
+// A text that leaves the journal holds nothing that acts on a terminal or hides
+// in it, and reads back as the very same entry.
+func TestWriteJSONLEscapesWhatIsNotSeen(t *testing.T) {
+	acts := []rune{0, 7, 0x1b, 0x7f, 0x85, 0x9b, 0xad, 0x61c, 0x200b, 0x200d, 0x200f, 0x2028, 0x202e, 0x2066, 0x2069, 0x3164, 0xfe0f, 0xfeff, 0xe0041, 0xe0100}
+	note := "süd ☂ 😀 \\u202e \"quoted\" "
+	for _, r := range acts {
+		note += string(r) + "x"
+	}
+	e := fields.Entry{
+		ID: "01J8ZQ4V7W0000000000000001", Recorded: time.Date(2026, 9, 17, 6, 40, 0, 0, time.UTC), By: "s\u202eam", Note: note,
+		Body: &fields.Frost{Paddocks: []string{"north"}, Night: fields.MakeDate(2026, 9, 17)},
+	}
+	var b bytes.Buffer
+	if err := fields.WriteJSONL(&b, []fields.Entry{e}); err != nil {
+		t.Fatal(err)
+	}
+	for _, r := range acts {
+		if strings.ContainsRune(b.String(), r) {
+			t.Errorf("%U stands in the text", r)
+		}
+	}
+	for _, s := range []string{"süd ☂ 😀", `s\u202eam`, `\\u202e`, `\udb40\udc41`} {
+		if !strings.Contains(b.String(), s) {
+			t.Errorf("%s is missing in %s", s, b.String())
+		}
+	}
+	got, err := fields.ReadJSONL(&b)
+	if err != nil || len(got) != 1 || got[0].Note != note || !bytes.Equal(fields.Encode(&got[0]), fields.Encode(&e)) {
+		t.Errorf("%v, %v", got, err)
+	}
+	if !bytes.Contains(fields.Encode(&e), []byte("\u202e")) {
+		t.Error("the stored form changed, and with it hashes and identity")
+	}
+}

@@ -130,39 +130,68 @@ var monthWords = map[string]time.Month{
 	"august": 8, "september": 9, "october": 10, "november": 11, "december": 12,
 }
 
+// longAgo is the most days back that a day without its year may lie: beyond it
+// a coming day, or a slip, is as likely. Ours.
+const longAgo = 200
+
 // ParseDate reads a date as a person types it, given the farm's today: today,
 // yesterday, tomorrow, 2026-09-17, 17-Sep-2026, 17-Sep, "Sep 17" or
 // "Thu 17-Sep-2026". Without a year it is the latest such day that is not
-// after tomorrow. A date in numbers alone, such as 06/10/26, is refused with
-// its readings spelled out, because the month's place flips between countries.
+// after tomorrow, and is refused if that lies more than 200 days back. A date
+// in numbers alone, such as 06/10/26, is refused with its readings spelled out,
+// because the month's place flips between countries.
 func ParseDate(s string, today Date) (Date, error) {
+	d, yearless, err := parseDate(s, today)
+	if err != nil || !yearless || today.Sub(d) <= longAgo {
+		return d, err
+	}
+	next, _, err := parseDate(s, today.Add(365))
+	if err != nil || next == d { // 29 February
+		return NoDate, fmt.Errorf("%q was last %s, %d days ago; type the year too, like %s", s, d.Words(), today.Sub(d), d.Words()[4:])
+	}
+	return NoDate, fmt.Errorf("%q was last %s, %d days ago, and is next %s; type the year too: %s or %s",
+		s, d.Words(), today.Sub(d), next.Words(), d.Words()[4:], next.Words()[4:])
+}
+
+// IsRelative reports whether s names a day by the day on which it is typed:
+// today, yesterday, tomorrow, or a day without its year.
+func IsRelative(s string) bool {
+	a, _, err := parseDate(s, MakeDate(2001, 1, 1))
+	b, _, err2 := parseDate(s, MakeDate(2101, 1, 1))
+	return err != nil || err2 != nil || a != b
+}
+
+// parseDate is ParseDate without its limit; it says whether the year was left
+// out.
+func parseDate(s string, today Date) (d Date, yearless bool, err error) {
 	t := strings.ToLower(strings.TrimSpace(s))
 	switch t {
 	case "":
-		return NoDate, fmt.Errorf("no date given; type today, yesterday or one like 17-Sep-2026")
+		return NoDate, false, fmt.Errorf("no date given; type today, yesterday or one like 17-Sep-2026")
 	case "today":
-		return today, nil
+		return today, false, nil
 	case "yesterday":
-		return today - 1, nil
+		return today - 1, false, nil
 	case "tomorrow":
-		return today + 1, nil
+		return today + 1, false, nil
 	}
 	if d, err := ParseISODate(t); err == nil {
-		return d, nil
+		return d, false, nil
 	}
 	parts := strings.FieldsFunc(t, func(r rune) bool { return r == ' ' || r == '-' || r == '/' || r == '.' || r == ',' })
 	if len(parts) > 1 && isWeekday(parts[0]) {
 		want := parts[0][:3]
 		d, err := parseParts(s, parts[1:], today)
 		if err != nil {
-			return NoDate, err
+			return NoDate, false, err
 		}
 		if got := strings.ToLower(d.Weekday().String()[:3]); got != want {
-			return NoDate, fmt.Errorf("%q: %s is a %s; check the day", s, d.Words(), d.Weekday())
+			return NoDate, false, fmt.Errorf("%q: %s is a %s; check the day", s, d.Words(), d.Weekday())
 		}
-		return d, nil
+		return d, len(parts) == 3, nil
 	}
-	return parseParts(s, parts, today)
+	d, err = parseParts(s, parts, today)
+	return d, len(parts) == 2, err
 }
 
 func isWeekday(s string) bool {

@@ -596,3 +596,69 @@ func indexes(n int) []int {
 	}
 	return out
 }
+
+const aBatch = "01J8ZQ4V7X0000000000000000"
+
+// brought writes an entry of a batch.
+func (b *book) brought(on, recorded string, body fields.Body) string {
+	id := b.late(on, recorded, body)
+	b.entries[len(b.entries)-1].Batch = aBatch
+	return id
+}
+
+// One strike takes back what an import brought up to then: not what it brought
+// later, and not the strikes among it.
+func TestStrikeOfABatch(t *testing.T) {
+	b := &book{t: t}
+	frost := func(p string) fields.Body {
+		return &fields.Frost{Paddocks: []string{p}, Night: day(t, "2026-09-17")}
+	}
+	own := b.add("2026-09-17", frost("own"))
+	alone := b.add("2026-09-17", frost("alone"))
+	first := b.brought("2026-09-17", "2026-09-18T06:00:00Z", frost("first"))
+	inside := b.brought("2026-09-18", "2026-09-18T06:00:00Z", &fields.Strike{Entry: alone, Because: "struck by the import"})
+	same := b.brought("2026-09-17", "2026-09-20T06:00:00Z", frost("same"))
+	late := b.brought("2026-09-17", "2026-09-20T06:00:01Z", frost("late"))
+	other := b.add("2026-09-17", frost("elsewhere"))
+	b.entries[len(b.entries)-1].Batch = "01J8ZQ4V7X0000000000000001"
+	strike := b.late("2026-09-20", "2026-09-20T06:00:00Z", &fields.Strike{Batch: aBatch, Because: "wrong station"})
+	h := b.fold("2026-09-30")
+	for id, want := range map[string]string{own: "", alone: inside, first: strike, inside: "", same: strike, late: "", other: "", strike: ""} {
+		if got := h.Struck[id].Entry; (got == nil) != (want == "") || got != nil && got.ID != want {
+			t.Errorf("%s: struck by %v, want %q", id, got, want)
+		}
+	}
+	if got := len(h.OfPaddock("first")) + len(h.OfPaddock("alone")); got != 0 {
+		t.Errorf("%d struck facts count", got)
+	}
+	if len(h.OfPaddock("late")) != 1 || len(h.OfPaddock("elsewhere")) != 1 || len(h.OfPaddock("own")) != 1 {
+		t.Error("a fact that was not struck is lost")
+	}
+	// Before the strike was written down all of it counted.
+	if h := b.knownAt("2026-09-30", "2026-09-19T06:00:00Z"); len(h.OfPaddock("first")) != 1 {
+		t.Error("struck before the strike")
+	}
+	// Two strikes of one batch: each reaches as far as its own moment.
+	b.late("2026-09-21", "2026-09-21T06:00:00Z", &fields.Strike{Batch: aBatch, Because: "the rest too"})
+	if h := b.fold("2026-09-30"); len(h.OfPaddock("late")) != 0 || h.Struck[first].Entry.ID != strike {
+		t.Error("the second strike does not reach the rest, or takes the first one's place")
+	}
+}
+
+// A farm entry that a batch brought gives the zone only until it is struck.
+func TestStruckBatchWithAZone(t *testing.T) {
+	b := &book{t: t}
+	b.add("2026-05-01", &fields.Farm{Name: "f", Zone: "America/Regina"})
+	b.brought("2026-06-01", "2026-06-01T06:00:00Z", &fields.Farm{Name: "wrong", Zone: "Europe/Paris"})
+	if h := b.fold("2026-09-30"); h.Loc.String() != "Europe/Paris" {
+		t.Fatal(h.Loc)
+	}
+	b.late("2026-06-02", "2026-06-02T06:00:00Z", &fields.Strike{Batch: aBatch, Because: "another farm's"})
+	if h := b.fold("2026-09-30"); h.Loc.String() != "America/Regina" || h.Farm.Name != "f" {
+		t.Errorf("%s, %+v", h.Loc, h.Farm)
+	}
+	b.brought("2026-06-01", "2026-06-03T06:00:00Z", &fields.Farm{Name: "later", Zone: "Europe/Oslo"})
+	if h := b.fold("2026-09-30"); h.Loc.String() != "Europe/Oslo" {
+		t.Errorf("what the import brought after the strike does not count: %s", h.Loc)
+	}
+}

@@ -1,6 +1,7 @@
 package fields
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"strconv"
@@ -146,10 +147,10 @@ func (m *Measure) Parse(s string) (float64, error) {
 	if num == "" || num == "-" || num == "+" {
 		return 0, fmt.Errorf("%q is not %s; type it with its unit, like %s", s, m.Name, m.Example)
 	}
-	if strings.Contains(num, ",") {
-		return 0, fmt.Errorf("%q has a comma; write decimals with a point and thousands without a sign, like %s", s, m.Example)
+	n, err := number(num)
+	if errors.Is(err, errComma) {
+		return 0, fmt.Errorf("%q %w, like %s", s, err, m.Example)
 	}
-	n, err := strconv.ParseFloat(num, 64)
 	if err != nil {
 		return 0, fmt.Errorf("%q is not %s; type it with its unit, like %s", s, m.Name, m.Example)
 	}

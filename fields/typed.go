@@ -3,6 +3,7 @@ package fields
 import (
 	"errors"
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 )
@@ -11,41 +12,94 @@ import (
 // unit stands elsewhere, lists, coming days.
 
 // ParseNumber reads a plain decimal number whose unit is said elsewhere, such
-// as a laboratory's. A comma is refused: it is a decimal sign in one country
-// and parts thousands in the next.
+// as a laboratory's.
 func ParseNumber(s string) (float64, error) {
-	t := strings.TrimSpace(strings.ReplaceAll(s, "−", "-"))
-	if strings.Contains(t, ",") {
-		return 0, fmt.Errorf("%q has a comma; write decimals with a point and thousands without a sign", s)
-	}
-	for _, r := range t {
-		if (r < '0' || r > '9') && r != '.' && r != '-' && r != '+' {
-			return 0, fmt.Errorf("%q is not a plain number", s)
-		}
-	}
-	v, err := strconv.ParseFloat(t, 64)
+	v, err := number(strings.TrimSpace(strings.ReplaceAll(s, "−", "-")))
 	if err != nil {
-		return 0, fmt.Errorf("%q is not a plain number", s)
+		return 0, fmt.Errorf("%q %w", s, err)
 	}
 	return v, nil
 }
 
-// ParseNumbers reads the results of several samples: "820, 910, 640" or
-// "820; 910". One comma between two runs of digits, as in "3,000" or "0,9", is
-// refused: read as two results it would make 3 of a 3000 that kills.
-func ParseNumbers(s string) ([]float64, error) {
-	parts := strings.FieldsFunc(s, func(r rune) bool { return r == ',' || r == ';' })
-	if len(parts) == 2 && strings.Contains(s, ",") && oneNumber(parts[0], parts[1]) {
-		return nil, fmt.Errorf("%q can be one number or two results; type one without a comma (3000, 0.9), two with a space behind the comma, like \"820, 910\"", s)
+// ParseCount reads a whole number of things, such as stems or head.
+func ParseCount(s string) (float64, error) {
+	v, err := ParseNumber(s)
+	switch {
+	case errors.Is(err, errComma):
+		return 0, err
+	case err != nil, v != math.Trunc(v), v < 0, v > math.MaxUint32, strings.ContainsAny(s, ".+-"):
+		return 0, fmt.Errorf("%q is not a whole number; type it in digits, without a unit", s)
 	}
-	var out []float64
-	for _, p := range parts {
-		if strings.TrimSpace(p) == "" {
+	return v, nil
+}
+
+// What is wrong with a number, as a sentence goes on behind it.
+var (
+	errComma    = errors.New("has a comma; write decimals with a point and thousands without a sign")
+	errNoNumber = errors.New("is not a plain number")
+	errZeros    = fmt.Errorf("%w: it has a zero in front", errNoNumber)
+)
+
+// exactDigits is how many decimal digits a float64 always keeps.
+const exactDigits = 15
+
+// number reads every decimal number that a person types. A comma is refused
+// here, for all of them: it is a decimal sign in one country and parts thousands
+// in the next.
+func number(t string) (float64, error) {
+	if strings.Contains(t, ",") {
+		return 0, errComma
+	}
+	unsigned := strings.TrimPrefix(strings.TrimPrefix(t, "-"), "+")
+	digits := 0
+	for _, r := range unsigned {
+		if r >= '0' && r <= '9' {
+			digits++
+		} else if r != '.' {
+			return 0, errNoNumber
+		}
+	}
+	if digits > exactDigits {
+		return 0, errNoNumber
+	}
+	v, err := strconv.ParseFloat(t, 64)
+	if err != nil {
+		return 0, errNoNumber
+	}
+	return v, nil
+}
+
+// commaAsks is what to type instead of figures that can be read in two ways:
+// read as two results, "3,000" would make 3 of a 3000 that kills.
+const commaAsks = `%q has a comma that may part thousands, decimals or results; type each number without a comma (3000, 0.9) and a semicolon between results, like "820; 910"`
+
+// notDetected are the words of a laboratory for a value below its limit.
+var notDetected = []string{"not detected", "n.d.", "nd"}
+
+// ParseFigures reads the results of a laboratory as they stand on its paper:
+// "820, 910, 640", "820; 910", "<100" or "ND <100" for what was not detected
+// above a limit. A comma between two digits is refused, and so is a figure with
+// a zero in front, the second half of a "3, 000".
+func ParseFigures(text string) ([]Value, error) {
+	sep := ","
+	if strings.Contains(text, ";") {
+		sep = ";"
+	}
+	var out []Value
+	for at, part := 0, ""; at <= len(text); at += len(part) + 1 {
+		part, _, _ = strings.Cut(text[at:], sep)
+		figure := strings.TrimSpace(part)
+		if figure == "" {
 			continue
 		}
-		v, err := ParseNumber(p)
+		v, err := parseFigure(figure)
+		// Behind a comma that parts results stands a space that everyone sees.
+		run := at > 0 && sep == "," && !strings.ContainsAny(part[:1], " \t\n")
+		if errors.Is(err, errComma) || strings.Contains(text, ",") && (run || errors.Is(err, errZeros)) {
+			return nil, fmt.Errorf(commaAsks, text)
+		}
 		if err != nil {
-			return nil, err
+			return nil, fmt.Errorf("%q %w", figure, err)
 		}
 		out = append(out, v)
 	}
@@ -55,18 +109,59 @@ func ParseNumbers(s string) ([]float64, error) {
 	return out, nil
 }
 
-// oneNumber reports whether "a,b" may be meant as a single number: thousands
-// parted by a comma, or a decimal comma.
-func oneNumber(a, b string) bool {
-	whole, _, point := strings.Cut(b, ".")
-	switch {
-	case strings.HasSuffix(a, " ") || strings.HasPrefix(b, " "), strings.Contains(a, "."):
-		return false
-	case point:
-		return len(whole) == 3
+func parseFigure(s string) (Value, error) {
+	var v Value
+	rest, word := strings.ToLower(s), false
+	for _, w := range notDetected {
+		if strings.HasPrefix(rest, w) {
+			rest, word = rest[len(w):], true
+			break
+		}
 	}
-	return len(whole) <= 3
+	limit, less := strings.CutPrefix(strings.TrimSpace(rest), "<")
+	limit = strings.TrimSpace(limit)
+	switch {
+	case word && limit == "" && !less:
+		return v, errors.New(`says not detected, but not below what; look on the report for the laboratory's limit and type it like "<100"`)
+	case word && !less && rest == limit:
+		return v, errNoNumber // "nd100": run together, it may be a sample's name
+	}
+	n, err := number(limit)
+	switch {
+	case err != nil:
+		return v, err
+	case strings.ContainsAny(limit, "+-"):
+		return v, errNoNumber
+	case len(limit) > 1 && limit[0] == '0' && isDigit(limit[1]):
+		return v, errZeros
+	case less || word:
+		if n == 0 {
+			return v, errors.New(`is below nothing; look on the report for the laboratory's limit and type it like "<100"`)
+		}
+		v.Below = true
+	}
+	v.N = n
+	return v, nil
 }
+
+// ThousandsPoint reports a figure such as 3.000, whose point may part thousands.
+func ThousandsPoint(s string) bool {
+	for i := 1; i < len(s); i++ {
+		if s[i] != '.' || !isDigit(s[i-1]) || len(s) < i+4 || !isDigit(s[i+1]) || !isDigit(s[i+2]) || !isDigit(s[i+3]) || len(s) > i+4 && isDigit(s[i+4]) {
+			continue
+		}
+		from := i
+		for from > 0 && isDigit(s[from-1]) {
+			from--
+		}
+		if i-from <= 3 && s[from] != '0' {
+			return true
+		}
+	}
+	return false
+}
+
+func isDigit(b byte) bool { return b >= '0' && b <= '9' }
 
 // SplitList takes words apart at commas and drops empty parts.
 func SplitList(typed []string) []string {
@@ -88,6 +183,9 @@ func ParseShare(s string) (SpeciesShare, error) {
 	x := SpeciesShare{Species: strings.TrimSpace(name)}
 	if x.Species == "" {
 		return x, fmt.Errorf("%q names no species; type it like oats:60", s)
+	}
+	if _, err := number(x.Species); err == nil {
+		return x, fmt.Errorf("%q is a number, no species; a comma stands between species, and decimals have a point, like oats:60.5", s)
 	}
 	if has {
 		n, err := ParseNumber(strings.TrimSuffix(strings.TrimSpace(share), "%"))
@@ -111,15 +209,14 @@ func ParseComing(s string, today Date) (Date, error) {
 	case "", "today", "yesterday", "tomorrow":
 		return ParseDate(s, today)
 	}
-	next, err := ParseDate(s, today.Add(364))
+	next, yearless, err := parseDate(s, today.Add(364))
 	if err != nil {
 		return NoDate, err
 	}
-	last, err := ParseDate(s, today)
-	if err == nil && last == today {
+	if last, _, err := parseDate(s, today); err == nil && last == today {
 		return today, nil
 	}
-	if yearless := err != nil || last != next; yearless && next.Sub(today) > maxUnsaid {
+	if yearless && next.Sub(today) > maxUnsaid {
 		return NoDate, fmt.Errorf("%q has passed this year, and the next is %s; type the year too", s, next.Words())
 	}
 	return next, nil

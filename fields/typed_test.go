@@ -9,22 +9,42 @@ import (
 )
 
 // A thousands comma on a laboratory's paper must never be read as two results.
-func TestParseNumbers(t *testing.T) {
-	for in, want := range map[string][]float64{
-		"3000": {3000}, "0.9": {0.9}, "820, 910": {820, 910}, "820; 910": {820, 910}, "500,700,900": {500, 700, 900},
-		"2800,3100": {2800, 3100}, "0.9,1.1": {0.9, 1.1}, "12,1.5": {12, 1.5}, " 820 ,910 ": {820, 910}, "7,": {7},
+func TestParseFigures(t *testing.T) {
+	below := func(n float64) fields.Value { return fields.Value{N: n, Below: true} }
+	for in, want := range map[string][]fields.Value{
+		"3000": fields.Values(3000), "0.9": fields.Values(0.9), ".5": fields.Values(0.5), "820, 910, 640": fields.Values(820, 910, 640),
+		"820; 910": fields.Values(820, 910), "820;910": fields.Values(820, 910), "820 , 910": fields.Values(820, 910), "7,": fields.Values(7),
+		"820,\t910": fields.Values(820, 910), "<100": {below(100)}, "< 100": {below(100)}, "ND<100": {below(100)}, "nd 100": {below(100)}, "N.D. <0.5": {below(0.5)},
+		"not detected < 100": {below(100)}, "820, <100, ND <100": {{N: 820}, below(100), below(100)},
 	} {
-		got, err := fields.ParseNumbers(in)
+		got, err := fields.ParseFigures(in)
 		if err != nil || !slices.Equal(got, want) {
 			t.Errorf("%q: %v, %v, want %v", in, got, err, want)
 		}
 	}
+	const ask, plain = `a semicolon between results, like "820; 910"`, "is not a plain number"
 	for in, says := range map[string]string{
-		"3,000": "820, 910", "1,450": "one number or two", "0,9": "one number or two", "12,5": "one number or two", "3,450.5": "one number or two",
-		"3 000": "not a plain number", "3000ppm": "not a plain number", "": "no number", ",": "no number", "1.2.3": "not a plain number", "NaN": "not a plain",
+		"3,000": ask, "1,450": ask, "0,9": ask, "12,5": ask, "3,450.5": ask, "3,000, 3,200": ask, "3,000; 3,200": ask, "3,000,000": ask,
+		"500,700,900": ask, "820,910": ask, "2800,3100": ask, " 820 ,910 ": ask, "3, 000": ask, "12, 050": ask, "820; 910, 640": ask, "1,.5": ask,
+		"3,\u2009200": ask, "<1,000": ask, "ND<1,000": ask,
+		"3 000": plain, "820 910": plain, "3000ppm": plain, "1.2.3": plain, "NaN": plain, "1e3": plain, "-5": plain, "+5": plain, "007": "zero in front",
+		">2500": plain, "nd100": plain, "<": plain, "12345678901234567": plain, "８２０": plain,
+		"": "no number", ",": "no number", "; ;": "no number",
+		"ND": "the laboratory's limit", "not detected": "the laboratory's limit", "820, nd": "the laboratory's limit", "<0": "below nothing",
 	} {
-		if got, err := fields.ParseNumbers(in); err == nil || !strings.Contains(err.Error(), says) {
+		if got, err := fields.ParseFigures(in); err == nil || !strings.Contains(err.Error(), says) {
 			t.Errorf("%q: %v, %v, want an error with %q", in, got, err, says)
+		}
+	}
+}
+
+func TestParseCount(t *testing.T) {
+	if n, err := fields.ParseCount(" 120 "); err != nil || n != 120 {
+		t.Errorf("%v, %v", n, err)
+	}
+	for in, says := range map[string]string{"1,200": "has a comma", "1.2": "whole", "1.": "whole", "-1": "whole", "+1": "whole", "": "whole", "ten": "whole", "9999999999": "whole"} {
+		if n, err := fields.ParseCount(in); err == nil || !strings.Contains(err.Error(), says) {
+			t.Errorf("%q: %v, %v", in, n, err)
 		}
 	}
 }
@@ -68,7 +88,7 @@ func TestParseShare(t *testing.T) {
 	if x, err := fields.ParseShare("cowpea"); err != nil || x.Share != nil {
 		t.Errorf("%+v, %v", x, err)
 	}
-	for _, in := range []string{":60", "oats:", "oats:much"} {
+	for _, in := range []string{":60", "oats:", "oats:much", "oats:60,5", "5"} {
 		if _, err := fields.ParseShare(in); err == nil {
 			t.Errorf("%q is taken", in)
 		}
@@ -83,6 +103,16 @@ func TestSilentWalks(t *testing.T) {
 	for _, w := range []*fields.Walk{{Killed: "none"}, {FrostDamage: "tips"}, {Dry: &yes}, {ShootsCM: &cm}, {Alive: []string{}}, {WeedsChecked: &yes}} {
 		if w.Silent() {
 			t.Errorf("%+v says nothing", *w)
+		}
+	}
+}
+
+func TestThousandsPoint(t *testing.T) {
+	for in, want := range map[string]bool{
+		"3.000": true, "12.500": true, "820; 3.200": true, "<1.000": true, "0.520": false, "3.00": false, "3.0000": false, "1234.567": false, "3000": false, ".500": false,
+	} {
+		if got := fields.ThousandsPoint(in); got != want {
+			t.Errorf("%q: %v", in, got)
 		}
 	}
 }

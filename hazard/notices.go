@@ -5,6 +5,7 @@ import (
 	"sort"
 
 	"rimegate/fields"
+	"rimegate/weather"
 )
 
 // Kinds of notices.
@@ -13,6 +14,7 @@ const (
 	NoticeStruckKeepOff  = "struck-keep-off"
 	NoticeWater          = "water"        // a source of stock water at or above a line
 	NoticeHeight         = "height-doubt" // a height that the sowing date cannot explain
+	NoticeWatch          = "watch-record" // a narrowed frost watch that a station's record backs
 )
 
 // Notice is a line that every list prints: a struck incident for a while, water
@@ -30,13 +32,40 @@ type Notice struct {
 	Drinks  []string    // of water: the paddocks and herds its result names
 	Sown    fields.Date // of a height: the sowing it contradicts
 	CM      float64     // of a height
+	Watch   *fields.Watch
 }
 
 // struckDays is how long a struck incident or keep-off is printed.
 const struckDays = 14
 
 func notices(h *fields.History, b *Rulebook) []Notice {
-	return append(append(badWater(h, b), struckNotices(h)...), doubtfulHeights(h, b)...)
+	out := append(append(badWater(h, b), struckNotices(h)...), doubtfulHeights(h, b)...)
+	if w := h.NarrowedWatch(); w != nil && WatchBacked(h, b) {
+		out = append(out, Notice{Kind: NoticeWatch, Watch: w})
+	}
+	return out
+}
+
+// WatchBacked reports whether the frost watch in force rests on a station's record
+// for every standing paddock: for its possible line, at the thermometer.
+func WatchBacked(h *fields.History, b *Rulebook) bool {
+	w := h.NarrowedWatch()
+	if w == nil {
+		return false
+	}
+	for _, p := range h.Standing() {
+		for _, line := range h.Lines(p.ID) {
+			s := h.NightSetting(line, h.On)
+			possible := b.V[FrostPossible]
+			if s.LowLying {
+				possible = b.V[FrostPossibleLow]
+			}
+			if !weather.RecordHolds(*w, possible-s.OffsetC) {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 func struckNotices(h *fields.History) []Notice {

@@ -28,16 +28,3 @@ func TestTheConditionsOfAClearStayInSight(t *testing.T) {
 		d.sees("Only so: never turn out hungry stock")
 	}
 }
-
-// A thousands comma in a laboratory's number is asked about, not read as two
-// results.
-func TestALabNumberWithACommaIsAsked(t *testing.T) {
-	d := newDesk(t, willowBend(t), 80, 24)
-	d.a.openForm(fields.KindLab)
-	f := d.a.m.form
-	for name, text := range filled[fields.KindLab] {
-		f.named(name).text = text
-	}
-	f.named("values").text = "3,000"
-	d.press("Enter").sees("can be one number or two results")
-}

@@ -84,6 +84,13 @@ func newApp(ctx context.Context, f Farm, o Options) *app {
 	a.m.mouse = o.Mouse
 	a.view = newView(a.m)
 	a.view.key, a.view.paste, a.view.click, a.view.wheel = a.onKey, a.onPaste, a.onClick, func(n int) { a.m.move(n) }
+	a.tv.SetInputCapture(func(e *tcell.EventKey) *tcell.EventKey {
+		if e.Key() != tcell.KeyCtrlC {
+			return e
+		}
+		a.onKey(e) // the library would end the screens without asking
+		return nil
+	})
 	a.tv.SetRoot(a.view, true).SetFocus(a.view).EnableMouse(o.Mouse).EnablePaste(true)
 	if o.screen != nil {
 		a.tv.SetScreen(o.screen)
@@ -311,14 +318,17 @@ func sentence(err error) string {
 
 // leave ends the screens; unsaved forms are asked about once.
 func (a *app) leave() {
-	if u := a.m.unsaved(); len(u) > 0 && a.m.notice != leaveAsk {
-		a.m.wrong(leaveAsk)
+	if len(a.m.unsaved()) > 0 && !a.m.leaving {
+		a.m.leaving = true
+		words := "A form is not saved (l shows which). The same key again leaves without it."
+		if a.m.page == pageForm {
+			words = "A form is not saved. Ctrl-C again leaves without it."
+		}
+		a.m.wrong(words)
 		return
 	}
 	a.quit()
 }
-
-const leaveAsk = "A form is not saved (l shows which). q once more leaves without it."
 
 // LookAt chooses the theme by the terminal and the user's word against colour.
 func LookAt(colour bool) *Theme {

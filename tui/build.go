@@ -2,9 +2,7 @@ package tui
 
 import (
 	"encoding/json"
-	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 	"time"
 
@@ -42,10 +40,18 @@ func (f *form) entries(m *model) []fields.Entry {
 			extra["cause"] = text
 			continue
 		}
+		if x.name == "station" && text == inside {
+			continue
+		}
 		v, err := x.value(m)
 		if err != nil {
 			x.err = sentence(err)
 			continue
+		}
+		if x.name != "absent" { // what is gone need not be told apart
+			if x.err = f.whichPlant(m, v); x.err != "" {
+				continue
+			}
 		}
 		if x.name == "cause_on" {
 			extra["cause_on"] = v.(string)
@@ -54,20 +60,17 @@ func (f *form) entries(m *model) []fields.Entry {
 		obj[x.name] = v
 	}
 	f.fill(m, obj)
+	f.oneAtATime(obj)
+	picked := f.measured()
 	if f.spec.kind == fields.KindStrike {
 		obj["on"] = m.answer.Today.String()
 	}
 	var out []fields.Entry
 	switch {
-	case places == "", len(f.places) == 0, obj["lot"] != nil && places == "paddock" && f.spec.kind != fields.KindCut, obj["station"] != nil:
-		if obj["station"] != nil && len(f.places) > 0 {
-			// A thermometer of its own speaks for its paddocks; who is picked on
-			// the list is not meant.
-			f.places = nil
-		}
+	case places == "", len(picked) == 0, obj["lot"] != nil && places == "paddock" && f.spec.kind != fields.KindCut:
 		out = f.decode(obj, out)
 	case places == "paddock":
-		for _, p := range f.places {
+		for _, p := range picked {
 			o := map[string]any{}
 			for k, v := range obj {
 				o[k] = v
@@ -76,7 +79,7 @@ func (f *form) entries(m *model) []fields.Entry {
 			out = f.decode(o, out)
 		}
 	default:
-		obj[places] = f.places
+		obj[places] = picked
 		out = f.decode(obj, out)
 	}
 	if f.spec.kind == fields.KindWalk && !f.anyErr() {
@@ -118,6 +121,9 @@ func (f *form) decode(obj map[string]any, out []fields.Entry) []fields.Entry {
 	for _, p := range ps {
 		if x := f.named(p.Field); x != nil && x.err != "" {
 			continue // it could not be read in the first place
+		}
+		if asks, _ := f.ofStation(); asks && (p.Field == "station" || p.Field == "paddock") {
+			continue // it was asked for already
 		}
 		if p.Field == "on" && f.named("on") == nil && len(ps) > 1 {
 			continue // the kind takes its day from a field that is missing too
@@ -172,11 +178,15 @@ func (x *field) value(m *model) (any, error) {
 	switch x.typ {
 	case tYesNo:
 		return text == "yes", nil
-	case tDate:
-		d, err := fields.ParseDate(text, today)
-		return d.String(), err
-	case tAhead:
-		d, err := fields.ParseComing(text, today)
+	case tDate, tAhead:
+		parse := fields.ParseDate
+		if x.typ == tAhead {
+			parse = fields.ParseComing
+		}
+		d, err := parse(text, today)
+		if err == nil && m.answer.Behind != "" && fields.IsRelative(text) {
+			err = fields.Problem{What: "today is in doubt: " + m.answer.Behind, Type: "set the clock right, or type the day in full, like 17-Sep-2026"}
+		}
 		return d.String(), err
 	case tMoment:
 		t, err := m.answer.Ask.Moment(text)
@@ -187,15 +197,11 @@ func (x *field) value(m *model) (any, error) {
 		}
 		return x.measure.Parse(text)
 	case tCount:
-		n, err := strconv.ParseUint(text, 10, 32)
-		if err != nil {
-			return nil, fmt.Errorf("%q is not a whole number; type it in digits, without a unit", text)
-		}
-		return float64(n), nil
+		return fields.ParseCount(text)
 	case tNumber:
 		return fields.ParseNumber(text)
 	case tNumbers:
-		return fields.ParseNumbers(text)
+		return fields.ParseFigures(text)
 	case tWords:
 		if x.name == "alive" && slices.Contains([]string{"nothing", "none"}, strings.ToLower(text)) {
 			return []string{}, nil
@@ -205,6 +211,30 @@ func (x *field) value(m *model) (any, error) {
 		return mix(text)
 	}
 	return text, nil
+}
+
+// whichPlant asks about an everyday name that fits several plants, once: after
+// that it is stored as typed, and the worst of them counts.
+func (f *form) whichPlant(m *model, v any) string {
+	var names []string
+	switch v := v.(type) {
+	case []string:
+		names = v
+	case []fields.SpeciesShare:
+		for _, s := range v {
+			names = append(names, s.Species)
+		}
+	}
+	for _, n := range names {
+		if fits := m.answer.Ask.Fits(n); len(fits) > 0 && !f.fits[n] {
+			if f.fits == nil {
+				f.fits = map[string]bool{}
+			}
+			f.fits[n] = true
+			return board.Clean(`"` + n + `" can be ` + strings.Join(fits[:len(fits)-1], ", ") + " or " + fits[len(fits)-1] + ". Type which; Enter again if nobody knows, and the worst of them counts.")
+		}
+	}
+	return ""
 }
 
 func list(s string) []string { return fields.SplitList([]string{s}) }

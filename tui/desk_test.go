@@ -80,7 +80,7 @@ func (d *desk) press(script ...string) *desk {
 var named = map[string]tcell.Key{
 	"Enter": tcell.KeyEnter, "Esc": tcell.KeyEscape, "Tab": tcell.KeyTab, "Shift-Tab": tcell.KeyBacktab, "Up": tcell.KeyUp, "Down": tcell.KeyDown,
 	"Left": tcell.KeyLeft, "Right": tcell.KeyRight, "PgUp": tcell.KeyPgUp, "PgDn": tcell.KeyPgDn, "Home": tcell.KeyHome, "End": tcell.KeyEnd,
-	"Backspace": tcell.KeyBackspace2, "Delete": tcell.KeyDelete, "Ctrl-U": tcell.KeyCtrlU, "Ctrl-N": tcell.KeyCtrlN, "Ctrl-C": tcell.KeyCtrlC,
+	"Backspace": tcell.KeyBackspace2, "Delete": tcell.KeyDelete, "Ctrl-U": tcell.KeyCtrlU, "Ctrl-N": tcell.KeyCtrlN, "Ctrl-O": tcell.KeyCtrlO, "Ctrl-C": tcell.KeyCtrlC,
 }
 
 func events(script ...string) []*tcell.EventKey {

@@ -3,6 +3,7 @@ package tui
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -111,6 +112,21 @@ func (f *fakeFarm) Unexplained(paddock string, w *fields.Walk, _ fields.Date) bo
 		}
 	}
 	return true
+}
+
+func (f *fakeFarm) FrostOnFile(paddock string, first, last fields.Date) (fields.Date, string) {
+	for _, x := range fields.Fold(f.all(), fields.View{On: f.today(), KnownAt: f.now}).Facts {
+		b, read := x.Body.(*fields.Reading)
+		cold := read && b.Station == "yard" && b.LowC != nil && *b.LowC <= 0
+		if (cold || x.Kind() == fields.KindFrost && slices.Contains(x.Paddocks(), paddock)) && x.Date >= first && x.Date <= last {
+			return x.Date, x.By + " logged it"
+		}
+	}
+	return fields.NoDate, ""
+}
+
+func (f *fakeFarm) Fits(name string) []string {
+	return map[string][]string{"clover": {"White clover", "Red clover", "Alsike clover"}}[strings.ToLower(name)]
 }
 
 func (f *fakeFarm) HarmSince(string, fields.Kind, fields.Date) bool { return false }

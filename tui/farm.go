@@ -43,18 +43,27 @@ type Answer struct {
 	ZoneSet  bool             // the farm has a name and a time zone; else no day can be told
 	Rounds   []board.RoundRow // recurring checks, as they stand today
 	Notes    []string         // what a person should know of this reading
+	Behind   string           // why nobody knows what day is today, "" if it is known
 	Ask      Asker
 }
 
 // Asker answers what forms ask while they are filled in. It waits for nothing.
 type Asker interface {
-	// Moment reads a day with an hour as a person types it, in farm time.
+	// Moment reads a day with an hour as a person types it, in farm time. One that
+	// counts from today is refused where today is in doubt.
 	Moment(typed string) (time.Time, error)
 	// Unexplained reports damage found by a walk that no recorded night explains.
 	Unexplained(paddock string, w *fields.Walk, day fields.Date) bool
 	// HarmSince reports hail, spray or drought logged since the paddock was last
 	// known to be unharmed.
 	HarmSince(paddock string, kind fields.Kind, day fields.Date) bool
+	// FrostOnFile is the first night from the first through the last for which
+	// something on file stands above a statement that there was no frost in the
+	// paddock, and what; NoDate if there is none.
+	FrostOnFile(paddock string, first, last fields.Date) (fields.Date, string)
+	// Fits are the plants, by everyday name, that a name which means several can
+	// mean; nil for any other name.
+	Fits(species string) []string
 }
 
 // Outcome is what became of entries, or would become of them.

@@ -18,9 +18,19 @@ type feedRow struct {
 	fact    bool
 }
 
+// feedOf is the answer that lots were listed from, and for which class.
+type feedOf struct {
+	answer *Answer
+	class  string
+}
+
 // feedRows are the lots, worst first, then the results, the latest first.
 func (m *model) feedRows() []feedRow {
-	if m.feed != nil || m.answer == nil {
+	if m.answer == nil {
+		return nil
+	}
+	of := feedOf{m.answer, m.classKey()}
+	if m.feed != nil && m.feedOf == of {
 		return m.feed
 	}
 	use := hazard.Feed
@@ -43,7 +53,7 @@ func (m *model) feedRows() []feedRow {
 			out = append(out, r)
 		}
 	}
-	m.feed = out
+	m.feed, m.feedOf = out, of
 	return out
 }
 
@@ -62,6 +72,7 @@ func (m *model) feedBody(w, h int) []line {
 	} else {
 		detail = wrapped(plain, r.words, " ", "   ", w)
 	}
+	asked := row(keep(plain, " To "), keep(chosen, hazard.Feed.String()), keep(plain, ", for "), say(chosen, board.Cut(m.classesWords(), max(10, w-18))), keep(dim, " (c)"))
 	var listed []line
 	at2 := 0
 	head := ""
@@ -91,9 +102,9 @@ func (m *model) feedBody(w, h int) []line {
 		}
 		listed = append(listed, t)
 	}
-	room := max(3, h-min(len(detail), h/2)-1)
+	room := max(3, h-min(len(detail), h/2)-2)
 	from, to := window(len(listed), at2, room)
-	out := append([]line{}, listed[from:to]...)
+	out := append([]line{asked}, listed[from:to]...)
 	out = append(out, row(keep(dim, " "+counted(len(rows), "row", "rows"))))
 	out = append(out, detail...)
 	if len(out) > h {

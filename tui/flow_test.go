@@ -126,11 +126,11 @@ func TestGrazierLogsAFrostForSixPaddocks(t *testing.T) {
 func TestGrazierSignsThatNothingFroze(t *testing.T) {
 	farm := willowBend(t)
 	s := sitDown(t, farm, Options{}).waits("MOVE OUT NOW")
-	s.press("0").waits("ALL 7 paddocks", "It rests on")
-	s.press("l").waits("[looked-at-dawn]")
+	s.press("Space*7", "0").waits("ALL 7 paddocks", "It rests on", "[-]  looked at dawn   another thermometer", "thermometer in the paddock at plant height")
+	s.press("l").waits("[looked at dawn]")
 	s.press("Enter").waits("No frost: night ending Tue 06-Oct-2026")
 	s.press("Enter").waits("Stored: 1 entry (no frost).")
-	s.atMost(4)
+	s.atMost(11)
 	es := farm.all()
 	if b := es[len(es)-1].Body.(*fields.NoFrost); len(b.Paddocks) != 7 || b.From != farm.today() || b.Basis != "looked-at-dawn" {
 		t.Errorf("stored %+v", b)

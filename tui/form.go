@@ -17,13 +17,14 @@ type field struct {
 	name string
 	look
 	choices []string
-	text    string // as typed, or the word chosen
-	cur     int    // byte offset of the cursor in text
+	words   map[string]string // how a choice is shown, where not as it is
+	text    string            // as typed, or the choice
+	cur     int               // byte offset of the cursor in text
 	err     string
 }
 
 // form is a half-written entry. It lives in the model until it is stored or
-// emptied: no mistake, busy journal or other page makes it go.
+// emptied: no mistake, busy journal, other page or other paddock makes it go.
 type form struct {
 	spec   *kindSpec
 	fields []field
@@ -41,13 +42,19 @@ type form struct {
 	edits   int  // how often it was changed: a check of an older state is void
 	ready   []fields.Entry
 	out     *Outcome
+
+	file   string // frosts of the nights named, as of fileAt and fileOf
+	fileAt int
+	fileOf *Answer
+	day    fields.Date     // on which it was begun: today of that day
+	fits   map[string]bool // names of several plants that were asked about
 }
 
 // evening is the farm hour from which "last night" can mean two nights.
 const evening = 18
 
-func newForm(m *model, k *kindSpec) *form {
-	f := &form{spec: k}
+func newForm(m *model, k *kindSpec, places []string) *form {
+	f := &form{spec: k, day: m.answer.Today}
 	info := map[string]fields.FieldInfo{}
 	for _, x := range fields.FieldsOf(k.kind) {
 		info[x.Name] = x
@@ -59,6 +66,8 @@ func newForm(m *model, k *kindSpec) *form {
 		switch {
 		case name == "cause":
 			x.choices = []string{"hail", "spray", "drought", "ripe", "dont-know"}
+		case name == "rate_unknown": // a known one is typed
+			x.choices = []string{"yes"}
 		case x.typ == tYesNo:
 			x.choices = []string{"yes", "no"}
 		case x.typ == tName && name == "lot":
@@ -71,9 +80,22 @@ func newForm(m *model, k *kindSpec) *form {
 			for _, g := range h.Herds {
 				x.choices = append(x.choices, g.Herd)
 			}
-		case x.typ == tName && name == "station":
-			for _, s := range h.Stations {
-				x.choices = append(x.choices, s.Station)
+		case name == "station":
+			x.choices, x.words = m.thermometers(places)
+			if len(x.choices) > 0 {
+				x.text = x.choices[0]
+			}
+			x.choices = append(x.choices, inside)
+			x.words[inside] = "one that hangs inside the paddock"
+			if k.kind == fields.KindForecast {
+				x.words[inside] = "none: for paddocks alone"
+			}
+		case name == "basis" && k.kind == fields.KindNoFrost: // the weakest claim first
+			x.typ = tChoice
+			x.choices = []string{"looked-at-dawn", "other-thermometer", "thermometer-in-paddock"}
+			x.words = map[string]string{
+				"looked-at-dawn": "looked at dawn", "other-thermometer": "another thermometer",
+				"thermometer-in-paddock": "thermometer in the paddock at plant height",
 			}
 		case len(x.choices) > 0 && x.typ == tText:
 			x.typ = tChoice
@@ -100,11 +122,14 @@ func newForm(m *model, k *kindSpec) *form {
 	if ask >= 0 {
 		f.at = ask
 	}
+	if f.placed() {
+		f.places = places
+	}
 	return f
 }
 
 // openForm opens the form of a kind for the picked paddocks, else for the one
-// in hand. A form left half-written comes back as it was.
+// in hand.
 func (a *app) openForm(k fields.Kind) {
 	m := a.m
 	if m.answer == nil {
@@ -116,27 +141,89 @@ func (a *app) openForm(k fields.Kind) {
 		return
 	}
 	places := m.inHand()
-	f := m.drafts[k]
-	if f == nil {
-		f = newForm(m, spec)
-		f.places = places
-		m.drafts[k] = f
-	} else if f.dirty {
-		m.tell("What you typed before is still here; Ctrl-N empties the form.")
-		if len(m.picked) > 0 {
-			f.places = places
-		}
-	} else {
-		*f = *newForm(m, spec)
-		f.places = places
+	if spec.namesEach() && m.bulk && len(places) > 1 {
+		places = m.one()
+		defer m.tell(nameEach)
 	}
-	f.waiting, f.picking = false, false
-	m.form = f
+	f := newForm(m, spec, places)
+	if x := f.lot(); x != nil {
+		x.text = m.lotInHand()
+	}
+	m.begin(f)
+}
+
+// begin opens a fresh form, or the half-written one about the same: what was
+// typed about another paddock is offered, never taken for this one.
+func (m *model) begin(f *form) {
+	m.tell("")
+	for _, d := range m.drafts {
+		if d.dirty && d.spec.kind == f.spec.kind && d.subject() == f.subject() {
+			f = d
+		}
+	}
+	m.bring(f)
 	if m.page == pageMenu { // the menu is no place to come back to
 		m.page = pageForm
 		return
 	}
 	m.open(pageForm)
+}
+
+// bring shows a form and says what else of its kind is half-written. Forms in
+// which nothing was typed go.
+func (m *model) bring(f *form) {
+	m.drafts = append(slices.DeleteFunc(m.drafts, func(d *form) bool { return d == f || !d.dirty }), f)
+	f.waiting, f.picking = false, false
+	m.form = f
+	if o := m.otherDraft(); o != nil {
+		m.tell("Not saved yet: " + o.spec.title + " " + o.whom(m) + ". Ctrl-O opens it.")
+	} else if f.dirty {
+		m.tell("What you typed before is still here; Ctrl-N empties the form.")
+	}
+}
+
+// otherDraft is the half-written form of the open form's kind that lay longest.
+func (m *model) otherDraft() *form {
+	for _, d := range m.drafts {
+		if d != m.form && d.dirty && d.spec.kind == m.form.spec.kind {
+			return d
+		}
+	}
+	return nil
+}
+
+// subject is what a form speaks of: its paddocks or lot, the entry it strikes,
+// the round that was done.
+func (f *form) subject() string {
+	out := strings.Join(slices.Sorted(slices.Values(f.places)), ",") + "\x00" + f.fixed["entry"]
+	for _, x := range []*field{f.lot(), f.named("round")} {
+		if x != nil {
+			out += "\x00" + x.text
+		}
+	}
+	return out
+}
+
+// whom names the subject.
+func (f *form) whom(m *model) string {
+	switch x, lot := f.named("round"), f.lot(); {
+	case f.about != "":
+		return "(" + f.about + ")"
+	case lot != nil && lot.text != "":
+		return "for lot " + lot.text
+	case len(f.places) > 1:
+		return "for " + counted(len(f.places), "paddock", "paddocks")
+	case len(f.places) == 1:
+		return "for " + m.name(f.places[0])
+	case x != nil && x.text != "":
+		return "of " + x.text
+	}
+	return "for no paddock"
+}
+
+// placed reports a form that asks for paddocks.
+func (f *form) placed() bool {
+	return slices.ContainsFunc(f.fields, func(x field) bool { return x.typ == tPlaces })
 }
 
 // inHand are the picked paddocks in the order of the list, else the one that
@@ -151,41 +238,57 @@ func (m *model) inHand() []string {
 	if len(out) > 0 {
 		return out
 	}
-	p := m.page
-	if p == pageMenu && len(m.stack) > 0 {
-		p = m.stack[len(m.stack)-1]
-	}
-	id := ""
-	switch p {
-	case pagePaddock, pagePast, pageNight:
-		id = m.subject
-	case pageToday, pageNights, pageAhead:
-		was := m.page
-		m.page = p
-		id = m.here()
-		m.page = was
-	case pageTasks:
-		was := m.page
-		m.page = p
-		id, _, _ = strings.Cut(m.here(), "\x00")
-		m.page = was
-	}
+	return m.one()
+}
+
+// one is the paddock that is selected or shown, if there is one.
+func (m *model) one() []string {
+	id := m.idInHand()
 	if m.answer.History.Paddock(id) == nil {
 		return nil
 	}
 	return []string{id}
 }
 
-// noFrostAll is the one key for "no frost last night, all paddocks": what is
-// left to say is what that word rests on.
-func (a *app) noFrostAll() {
-	m := a.m
-	if m.answer == nil {
-		return
+// lotInHand is the lot of feed that is selected or shown, "" if there is none.
+func (m *model) lotInHand() string {
+	if id := m.idInHand(); slices.Contains(m.answer.History.Lots(), id) {
+		return id
 	}
-	delete(m.drafts, fields.KindNoFrost)
-	a.openForm(fields.KindNoFrost)
-	m.form.places = m.standing()
+	return ""
+}
+
+// idInHand is what is selected or shown on the page, or on the page below the
+// menu.
+func (m *model) idInHand() string {
+	p := m.page
+	if p == pageMenu && len(m.stack) > 0 {
+		p = m.stack[len(m.stack)-1]
+	}
+	was := m.page
+	defer func() { m.page = was }()
+	m.page = p
+	switch p {
+	case pagePaddock, pagePast, pageNight:
+		return m.subject
+	case pageToday, pageNights, pageAhead:
+		return m.here()
+	case pageFeed:
+		id, _ := strings.CutPrefix(m.here(), "lot ")
+		return id
+	case pageTasks:
+		id, _, _ := strings.Cut(m.here(), "\x00")
+		return id
+	}
+	return ""
+}
+
+// lot is the field that chooses a lot of feed, nil if the form has none.
+func (f *form) lot() *field {
+	if x := f.named("lot"); x != nil && x.typ == tName {
+		return x
+	}
+	return nil
 }
 
 // standing are the paddocks that can be named in an entry.
@@ -202,12 +305,8 @@ func (m *model) standing() []string {
 // unsaved are the half-written forms in words.
 func (m *model) unsaved() []string {
 	var out []string
-	for _, k := range append(slices.Clone(kinds), strikeSpec) {
-		f := m.drafts[k.kind]
-		if f == nil && m.form != nil && m.form.spec.kind == k.kind {
-			f = m.form
-		}
-		if f == nil || !f.dirty {
+	for _, f := range m.drafts {
+		if !f.dirty {
 			continue
 		}
 		var said []string
@@ -219,7 +318,7 @@ func (m *model) unsaved() []string {
 		if len(f.places) > 0 {
 			said = append(said, "paddocks "+strings.Join(f.places, ","))
 		}
-		out = append(out, k.title+": "+strings.Join(said, "; "))
+		out = append(out, f.spec.title+": "+strings.Join(said, "; "))
 	}
 	return out
 }
@@ -289,9 +388,15 @@ func (a *app) formKey(key string) {
 	case "Ctrl-N":
 		places := f.places
 		fixed, about := f.fixed, f.about
-		*f = *newForm(m, f.spec)
-		f.places, f.fixed, f.about = places, fixed, about
+		*f = *newForm(m, f.spec, places)
+		f.fixed, f.about = fixed, about
 		m.tell("The form is empty.")
+		return
+	case "Ctrl-O":
+		if o := m.otherDraft(); o != nil {
+			m.tell("")
+			m.bring(o)
+		}
 		return
 	case "Ctrl-U":
 		x.text, x.cur = "", 0
@@ -303,7 +408,11 @@ func (a *app) formKey(key string) {
 	}
 	switch x.typ {
 	case tPlaces:
-		if key == "Space" || key == "Right" {
+		if _, station := f.ofStation(); key != "Space" && key != "Right" {
+			break
+		} else if station {
+			m.tell("Only for a thermometer that hangs inside the paddock: choose that above first.")
+		} else {
 			f.picking = true
 		}
 	case tChoice, tYesNo, tName:
@@ -311,6 +420,14 @@ func (a *app) formKey(key string) {
 	default:
 		f.typeKey(x, key)
 	}
+}
+
+// shown is how a choice reads.
+func (x *field) shown(choice string) string {
+	if w := x.words[choice]; w != "" {
+		return board.Clean(w)
+	}
+	return board.Clean(choice)
 }
 
 // chooseKey goes through the words of a choice; nothing chosen is one of them.
@@ -334,7 +451,7 @@ func (f *form) chooseKey(x *field, key string) {
 		found := false
 		for j := 1; j <= n && !found; j++ {
 			k := (max(i, -1) + j + n) % n
-			if strings.HasPrefix(strings.ToLower(x.choices[k]), strings.ToLower(key)) && len(key) == 1 {
+			if strings.HasPrefix(strings.ToLower(x.shown(x.choices[k])), strings.ToLower(key)) && len(key) == 1 {
 				i, found = k, true
 			}
 		}
@@ -433,9 +550,13 @@ func (f *form) pickKey(m *model, key string) {
 			f.pickAt = min(f.pickAt+1, len(ids)-1)
 		}
 	case "a":
-		if len(f.places) == len(ids) {
+		switch {
+		case len(f.places) == len(ids):
 			f.places = nil
-		} else {
+		case f.spec.namesEach():
+			m.tell(nameEach)
+			return
+		default:
 			f.places = ids
 		}
 		f.changed()
@@ -563,7 +684,7 @@ func (a *app) save() {
 			}
 			return func() {
 				f.waiting, f.dirty = false, false
-				delete(m.drafts, f.spec.kind)
+				m.drafts = slices.DeleteFunc(m.drafts, func(d *form) bool { return d == f })
 				clear(m.picked)
 				if m.form == f {
 					m.form = nil

@@ -41,6 +41,13 @@ func (m *model) formBody(w, h int, f *frame) []line {
 		head = wrapped(plain, fm.about, " ", "   ", w)
 		head = head[:min(len(head), max(1, h/3))]
 	}
+	if t := m.dayTurned(fm); t != "" {
+		head = append(head, wrapped(warning, t, " ", "   ", w)...)
+	}
+	if t := m.onFile(fm); t != "" {
+		words := wrapped(warning, t, " ", "   ", w)
+		head = append(head, words[:min(len(words), max(1, h/3))]...)
+	}
 	if fm.err != "" {
 		words := wrapped(failure, "! "+fm.err, " ", "   ", w)
 		head = append(head, words[:min(len(words), max(1, h/3))]...)
@@ -52,6 +59,17 @@ func (m *model) formBody(w, h int, f *frame) []line {
 		f.cx, f.cy = cx, len(head)+focus-from
 	}
 	return append(out, foot...)
+}
+
+// dayTurned says that the words of days in a form mean other days than when
+// they were typed.
+func (m *model) dayTurned(f *form) string {
+	if f.day == m.answer.Today || !slices.ContainsFunc(f.fields, func(x field) bool {
+		return slices.Contains([]string{"today", "yesterday", "tomorrow"}, strings.ToLower(strings.TrimSpace(x.text)))
+	}) {
+		return ""
+	}
+	return "This form was begun on " + f.day.Words() + ", and today is " + m.answer.Today.Words() + " now: look at its days."
 }
 
 func (m *model) hint(fm *form) string {
@@ -86,11 +104,16 @@ func (m *model) fieldLines(x *field, now bool, w int) (out []line, cx int) {
 	}
 	at, cx := labelWidth+2, -1
 	room := w - at
+	var below []line
 	switch {
 	case x.typ == tPlaces:
 		l.spans = append(l.spans, m.placesSpan(now, room))
 	case !x.typed():
-		l.spans = append(l.spans, choiceSpans(x, now, room)...)
+		rows := choiceSpans(x, now, room)
+		l.spans = append(l.spans, rows[0]...)
+		for _, r := range rows[1:] {
+			below = append(below, line{sel: now, spans: append([]span{keep(plain, strings.Repeat(" ", at))}, r...)})
+		}
 	default:
 		text, c := shown(x, now, room-1)
 		r := typed
@@ -103,7 +126,7 @@ func (m *model) fieldLines(x *field, now bool, w int) (out []line, cx int) {
 			l.spans = append(l.spans, keep(dim, " = "), say(plain, board.Cut(e, room-cells-3)))
 		}
 	}
-	out = []line{l}
+	out = append([]line{l}, below...)
 	if x.err != "" {
 		out = append(out, wrapped(failure, "! "+x.err, strings.Repeat(" ", 4), strings.Repeat(" ", 6), w)...)
 	}
@@ -143,7 +166,10 @@ func (m *model) placesSpan(now bool, room int) span {
 		names[i] = m.name(id)
 	}
 	t := strings.Join(names, ", ")
+	_, station := fm.ofStation()
 	switch {
+	case station:
+		return keep(dim, board.Cut("not asked: those that name the thermometer", room))
 	case len(names) == 0:
 		t = "none picked"
 	case len(names) == len(m.standing()) && len(names) > 1:
@@ -158,41 +184,48 @@ func (m *model) placesSpan(now bool, room int) span {
 	return say(r, board.Cut(t, room))
 }
 
-// choiceSpans shows the words of a choice with the chosen one in brackets;
-// where they do not fit, only that one and how many there are.
-func choiceSpans(x *field, now bool, room int) []span {
+// mostRows is how many rows the words of a choice may take.
+const mostRows = 4
+
+// choiceSpans shows the words of a choice with the chosen one in brackets, in
+// as many rows as they need; where they are too many, only that one and how
+// many there are.
+func choiceSpans(x *field, now bool, room int) [][]span {
 	i := slices.Index(x.choices, x.text)
-	total := 4
-	for _, c := range x.choices {
-		total += board.Width(c) + 3
-	}
-	if total > room {
-		t, r := "not said", dim
-		if i >= 0 {
-			t, r = "["+x.text+"]", chosen
-		}
-		return []span{keep(r, board.Cut(t, max(8, room-18))), keep(dim, "  of "+counted(len(x.choices), "word", "words"))}
+	if len(x.choices) == 0 {
+		return [][]span{{keep(dim, "none set up")}}
 	}
 	none := keep(dim, " -  ")
 	if i < 0 {
 		none = keep(plain, "[-] ")
 	}
-	out := []span{none}
+	rows := [][]span{{none}}
+	used := 4
 	for j, c := range x.choices {
-		if j == i {
-			out = append(out, keep(chosen, "["+board.Clean(c)+"]"), keep(plain, " "))
-			continue
+		t := x.shown(c)
+		n := board.Width(t) + 3
+		if used+n > room+1 && len(rows[len(rows)-1]) > 0 {
+			rows, used = append(rows, nil), 0
 		}
-		r := dim
-		if now {
-			r = plain
+		if n > room+1 || len(rows) > mostRows {
+			t, r := "not said", dim
+			if i >= 0 {
+				t, r = "["+x.shown(x.text)+"]", chosen
+			}
+			return [][]span{{keep(r, board.Cut(t, max(8, room-18))), keep(dim, "  of "+counted(len(x.choices), "word", "words"))}}
 		}
-		out = append(out, keep(r, " "+board.Clean(c)+"  "))
+		used += n
+		last := &rows[len(rows)-1]
+		switch {
+		case j == i:
+			*last = append(*last, keep(chosen, "["+t+"]"), keep(plain, " "))
+		case now:
+			*last = append(*last, keep(plain, " "+t+"  "))
+		default:
+			*last = append(*last, keep(dim, " "+t+"  "))
+		}
 	}
-	if len(x.choices) == 0 {
-		out = []span{keep(dim, "none set up")}
-	}
-	return out
+	return rows
 }
 
 // pickBody is the list of paddocks to pick from.
@@ -228,8 +261,10 @@ func (m *model) menuBody(w, h int) []line {
 			mark = "> "
 		}
 		says, r := k.says, dim
-		if f := m.drafts[k.kind]; f != nil && f.dirty {
-			says, r = "NOT SAVED: half-written", warning
+		for _, f := range m.drafts {
+			if f.dirty && f.spec.kind == k.kind {
+				says, r = "NOT SAVED: half-written "+f.whom(m), warning
+			}
 		}
 		out = append(out, line{sel: string(k.kind) == here, spans: []span{keep(keycap, mark), col(plain, k.title, 22), keep(plain, " "), col(r, says, max(1, w-25))}})
 	}
@@ -246,7 +281,7 @@ func (m *model) checkText(w int) []line {
 	var out []line
 	out = append(out, row(keep(plain, " "), keep(heading, "UNDERSTOOD, NOT STORED YET")))
 	for i := range o.Entries {
-		out = append(out, wrapped(plain, board.EntryWords(&o.Entries[i], o.After.History, board.UnitsOf(o.After.History)), " ", "   ", w)...)
+		out = append(out, wrapped(plain, board.EntryEcho(&o.Entries[i], o.After.History, board.UnitsOf(o.After.History)), " ", "   ", w)...)
 		if by := board.Clean(o.Entries[i].By); by != "" && i == len(o.Entries)-1 {
 			out = append(out, wrapped(dim, "signed "+by, " ", "   ", w)...)
 		}

@@ -69,6 +69,8 @@ var screens = []struct {
 	{"walk-filled", []string{"w", "a", "Down*6", "y", "Down", "none", "Down*2", "y"}},
 	{"grazed", []string{"s"}},
 	{"lab", []string{"b"}},
+	{"reading", []string{"l", "Down*6", "Enter"}},
+	{"seen", []string{"l", "End", "Up*2", "Enter"}},
 }
 
 func TestEveryScreenAtThreeSizes(t *testing.T) {

@@ -243,12 +243,12 @@ func TestACheckOfAnOlderStateIsVoid(t *testing.T) {
 // A refresh does not move the cursor to another paddock.
 func TestTheCursorStaysOnItsPaddock(t *testing.T) {
 	f := willowBend(t)
-	d := newDesk(t, f, 80, 24).press("Down*4").sees(">  # HOLD     Home Quarter")
+	d := newDesk(t, f, 80, 24).press("Down*4").sees(">  ? CAUTION  Home Quarter")
 	f.write(fields.Entry{ID: "01NEW000000000000000000001", By: "Tobias", Recorded: f.now, On: f.today(), Body: &fields.Incident{Paddock: "hills", Dead: num(1)}})
 	d.a.reload()
 	d.drain()
 	d.draw()
-	d.sees(">  # HOLD     Home Quarter", "# HOLD     East Hills")
+	d.sees(">  ? CAUTION  Home Quarter", "# HOLD     East Hills")
 }
 
 // The key table is the help: every key that does something is in it, and
@@ -288,7 +288,7 @@ func TestEveryFieldHasALook(t *testing.T) {
 	d := newDesk(t, willowBend(t), 80, 24)
 	for i := range kinds {
 		k := &kinds[i]
-		f := newForm(d.a.m, k)
+		f := newForm(d.a.m, k, nil)
 		have := map[string]bool{"cause": true, "cause_on": true, "on": true, "note": true}
 		for _, x := range fields.FieldsOf(k.kind) {
 			have[x.Name] = true
@@ -338,7 +338,7 @@ var filled = map[fields.Kind]map[string]string{
 	fields.KindVet:      {"advice": "may-graze", "who": "Dr Lund", "because": "looked at them", "until": "20-Oct"},
 	fields.KindDone:     {"round": "walk the regrowth"},
 	fields.KindSeen:     {"species": "johnsongrass, kochia"},
-	fields.KindSown:     {"species": "oats:60, field peas:40", "new_stand": "yes"},
+	fields.KindSown:     {"species": "oats:60, field peas:40", "new_stand": "yes", "on": "17-May"},
 }
 
 // Every form makes an entry that the journal takes, from what a person types.

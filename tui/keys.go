@@ -48,13 +48,13 @@ func init() { // in a function, since help is made of the table that shows help
 		{keys: []string{"Space"}, part: writing, on: []page{pageToday, pageNights, pageAhead}, short: "pick", long: "pick the paddock for a form, and go to the next", do: (*app).pick},
 		{keys: []string{"a"}, part: writing, on: []page{pageToday, pageNights, pageAhead}, short: "", long: "pick every paddock shown, or none", do: (*app).pickAll},
 		{keys: []string{"f"}, part: writing, on: farmPages, short: "frost", long: "log a frost for the picked paddocks, else the selected one", do: func(a *app) { a.openForm(fields.KindFrost) }},
-		{keys: []string{"0"}, part: writing, on: farmPages, short: "no frost, all", long: "sign that last night had no frost, for every paddock", do: (*app).noFrostAll},
+		{keys: []string{"0"}, part: writing, on: farmPages, short: "no frost", long: "sign that last night had no frost, for the picked paddocks, else the selected one", do: func(a *app) { a.openForm(fields.KindNoFrost) }},
 		{keys: []string{"w"}, part: writing, on: farmPages, short: "walk", long: "log a walk", do: func(a *app) { a.openForm(fields.KindWalk) }},
 		{keys: []string{"s"}, part: writing, on: farmPages, short: "", long: "log stock moved in or out", do: func(a *app) { a.openForm(fields.KindGrazed) }},
 		{keys: []string{"b"}, part: writing, on: farmPages, short: "", long: "log a laboratory result", do: func(a *app) { a.openForm(fields.KindLab) }},
 		{keys: []string{"l"}, part: writing, on: farmPages, short: "log", long: "all forms, by name; unsaved ones are marked", do: func(a *app) { a.m.open(pageMenu) }},
 		{keys: []string{"u"}, part: looking, on: []page{pageToday, pageAhead}, short: "use", long: "ask for the next use: grazing, chopping, swath, hay, silage, feeding", do: (*app).nextUse},
-		{keys: []string{"c"}, part: looking, on: []page{pageToday, pageAhead}, short: "class", long: "ask for the next class of stock, then for all of the farm's", do: (*app).nextClass},
+		{keys: []string{"c"}, part: looking, on: []page{pageToday, pageAhead, pageFeed}, short: "class", long: "ask for the next class of stock, then for all of the farm's", do: (*app).nextClass},
 		{keys: []string{"/"}, part: looking, on: []page{pageToday}, short: "find", long: "show only names that hold some letters", do: func(a *app) { a.m.typing = true }},
 		{keys: []string{"h"}, part: looking, on: []page{pagePaddock, pageNight, pageToday, pageFeed}, short: "history", long: "the entries about it, with their ids", do: (*app).openPast},
 		{keys: []string{"n"}, part: looking, on: []page{pagePaddock, pagePast, pageToday}, short: "nights", long: "its nights, one a line", do: (*app).openNight},
@@ -78,7 +78,7 @@ func init() { // in a function, since help is made of the table that shows help
 		{keys: []string{"t"}, short: "", long: "next look: colour, colour-blind safe, black and white", do: (*app).nextTheme},
 		{keys: []string{"m"}, short: "", long: "mouse on or off (on, the terminal cannot mark text)", do: (*app).toggleMouse},
 		{keys: []string{"?"}, short: "help", long: "this page", do: func(a *app) { a.m.open(pageHelp) }},
-		{keys: []string{"q", "Ctrl-C"}, short: "quit", long: "leave; asks once if a form is not saved", do: (*app).leave},
+		{keys: []string{"q", "Ctrl-C"}, short: "quit", long: "leave; asks once if a form is not saved (in a form Ctrl-C alone)", do: (*app).leave},
 	}
 }
 
@@ -124,6 +124,8 @@ func keyName(e *tcell.EventKey) string {
 		return "Ctrl-U"
 	case tcell.KeyCtrlN:
 		return "Ctrl-N"
+	case tcell.KeyCtrlO:
+		return "Ctrl-O"
 	}
 	return ""
 }
@@ -162,6 +164,9 @@ func (a *app) onKey(e *tcell.EventKey) {
 	key := keyName(e)
 	if a.panicky != nil {
 		a.panicky(key)
+	}
+	if key != "Ctrl-C" && (key != "q" || a.m.typing || a.m.page == pageForm) {
+		a.m.leaving = false
 	}
 	switch {
 	case key == "":
@@ -202,6 +207,7 @@ func asError(r any) error { return panicked{r} }
 
 func (a *app) onPaste(s string) {
 	s = board.Clean(s)
+	a.m.leaving = false
 	switch {
 	case a.m.typing:
 		a.m.find += s
@@ -278,11 +284,17 @@ func (m *model) footer(w int) line {
 	switch {
 	case m.page == pageForm && m.form != nil && m.form.picking:
 		for _, k := range [][2]string{{"Space", "pick"}, {"a", "all"}, {"Enter", "done"}, {"Esc", "done"}} {
+			if k[0] == "a" && m.form.spec.namesEach() {
+				continue
+			}
 			add(k[0], k[1])
 		}
 		return row(spans...)
 	case m.page == pageForm:
 		for _, k := range [][2]string{{"Enter", "check"}, {"Tab", "next"}, {"Esc", "back, keeps it"}, {"Left Right", "choose"}, {"Ctrl-N", "empty form"}} {
+			if k[0] == "Left Right" && m.form != nil && m.otherDraft() != nil {
+				add("Ctrl-O", "other draft")
+			}
 			add(k[0], k[1])
 		}
 		return row(spans...)
@@ -329,6 +341,7 @@ func (m *model) helpText(w int) []line {
 		{"Enter", "check: what was understood and which flags change; Enter again saves"},
 		{"Ctrl-U", "empty the field"},
 		{"Ctrl-N", "empty the form"},
+		{"Ctrl-O", "what you typed in this form for another paddock"},
 		{"Esc", "back; what was typed is kept"},
 	} {
 		out = append(out, labelled(1, k[0], keycap, k[1], plain, 14, w)...)
@@ -385,9 +398,9 @@ func (a *app) enter() {
 			switch {
 			case r.key() != id:
 			case r.round != nil:
-				a.openForm(fields.KindDone)
-				x := m.form.named("round")
-				x.text, m.form.places = r.name, nil
+				f := newForm(m, kindOf(fields.KindDone), nil)
+				f.named("round").text = r.name
+				m.begin(f)
 			default:
 				a.openWhy(r.id)
 			}
@@ -463,6 +476,7 @@ func (a *app) pick() {
 	if id == "" || m.answer.History.Paddock(id) == nil {
 		return
 	}
+	m.bulk = m.bulk && len(m.picked) > 0
 	if m.picked[id] {
 		delete(m.picked, id)
 	} else {
@@ -481,6 +495,7 @@ func (a *app) pickAll() {
 			n++
 		}
 	}
+	m.bulk = n > 0
 	if n == 0 {
 		clear(m.picked)
 	}

@@ -4,7 +4,6 @@ import (
 	"slices"
 	"strings"
 
-	"rimegate/fields"
 	"rimegate/hazard"
 	"rimegate/hazard/board"
 )
@@ -57,6 +56,7 @@ type model struct {
 
 	sel    map[page]string // selected id of each list
 	picked map[string]bool // paddocks picked for a form
+	bulk   bool            // they were picked all at once
 	scroll map[page]int    // first row of each text
 
 	subject string // paddock or lot of pagePaddock, pagePast, pageNight
@@ -69,16 +69,18 @@ type model struct {
 	days   *strip
 	nights map[string][]hazard.NightRow
 	feed   []feedRow
+	feedOf feedOf
 	tasks  []taskRow
 
 	form   *form
-	drafts map[fields.Kind]*form
+	drafts []*form // the open one, and all in which something was typed
+
+	leaving bool // whether to leave a form unsaved: the next such key leaves
 }
 
 func newModel(t *Theme) *model {
 	return &model{
 		theme: t, w: 80, h: 24, sel: map[page]string{}, picked: map[string]bool{}, scroll: map[page]int{},
-		drafts: map[fields.Kind]*form{},
 	}
 }
 
@@ -123,7 +125,14 @@ func (m *model) take(a *Answer) {
 			delete(m.picked, id)
 		}
 	}
+	// What was worked out from an older answer is not shown beside this one.
 	m.feed, m.tasks = nil, nil
+	if m.page != pageNights && m.page != pageNight {
+		m.nights = nil
+	}
+	if m.page != pageMoves {
+		m.moves = nil
+	}
 	if len(a.Notes) > 0 {
 		m.wrong(strings.Join(a.Notes, "; "))
 	}

@@ -310,11 +310,10 @@ func (a *app) strike() {
 		case p.Struck != "":
 			m.wrong("It is struck already.")
 		default:
-			f := newForm(m, kindOf(fields.KindStrike))
+			f := newForm(m, kindOf(fields.KindStrike), nil)
 			f.fixed = map[string]string{"entry": p.ID}
 			f.about = "Strikes: " + p.Words
-			m.form = f
-			m.open(pageForm)
+			m.begin(f)
 		}
 	}
 }

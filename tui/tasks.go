@@ -55,7 +55,7 @@ func roundWords(r *board.RoundRow) string {
 	}
 	switch {
 	case r.Refused != "":
-		return t + ". Its rule cannot be worked out: " + r.Refused
+		return t + ". This round's rule cannot be read: " + r.Refused
 	case len(r.Missed) > 0:
 		t += ". Missed " + counted(len(r.Missed), "time", "times")
 	}

@@ -92,14 +92,7 @@ func (m *model) nothing() string {
 // relaxed.
 func (m *model) todayHead(w, h int) []line {
 	l := m.list
-	cs := make([]string, len(l.Classes))
-	for i, c := range l.Classes {
-		cs[i] = c.String()
-	}
-	classes := strings.Join(cs, ", ")
-	if m.filter.Class == nil {
-		classes = "all: " + classes
-	}
+	classes := m.classesWords()
 	use := strings.ToUpper(l.Use.String())
 	out := []line{row(keep(plain, " "), say(chosen, use), keep(dim, " (u)  "), say(chosen, board.Cut(classes, max(10, w-len(use)-11))), keep(dim, " (c)"))}
 	stamps := m.stamps(w)
@@ -120,6 +113,18 @@ func (m *model) todayHead(w, h int) []line {
 		out = append(out, clip(warning, 1, x, w))
 	}
 	return out
+}
+
+// classesWords are the classes that are answered for.
+func (m *model) classesWords() string {
+	var cs []string
+	for _, c := range m.classes() {
+		cs = append(cs, c.String())
+	}
+	if m.filter.Class == nil {
+		return "all: " + strings.Join(cs, ", ")
+	}
+	return strings.Join(cs, ", ")
 }
 
 // stamps say how far the evidence reaches; a night that is not in is loud.

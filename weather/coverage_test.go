@@ -64,7 +64,7 @@ func TestCoveredUntilSunrise(t *testing.T) {
 		end        string // local time of the last reading
 		want       bool
 	}{
-		// Fort Nelson, 58.84 N 122.60 W: the sun rises at 09:50 MST in December.
+		// Fort Nelson, 58.84 N 122.60 W: the sun rises at 09:58 MST in mid December.
 		{"december, place not known", "America/Fort_Nelson", day(2026, 12, 15), nil, "08:00", true},
 		{"december, before sunrise", "America/Fort_Nelson", day(2026, 12, 15), &Place{58.84, -122.60}, "09:30", false},
 		{"december, after sunrise", "America/Fort_Nelson", day(2026, 12, 15), &Place{58.84, -122.60}, "10:00", true},
@@ -165,5 +165,51 @@ func TestCoveredAllocatesNothing(t *testing.T) {
 	d := fields.MakeDate(2026, 9, 17)
 	if n := testing.AllocsPerRun(100, func() { Covered(d, spans, loc, at) }); n > 0 {
 		t.Errorf("%v allocations", n)
+	}
+}
+
+// The nights of a file end with the sunrise at the farm too, and say so.
+func TestNightsUntilSunrise(t *testing.T) {
+	loc := zone(t, "America/Fort_Nelson")
+	obs := every(time.Date(2026, 12, 14, 18, 0, 0, 0, loc), 15, time.Hour, func(float64) float64 { return 3 })
+	farm := &Place{58.84, -122.60}
+	if n := NightsOf(obs, loc, nil)[0]; !n.Covers || n.Spans != nil {
+		t.Errorf("place not known: %+v", n)
+	}
+	n := NightsOf(obs, loc, farm)[0]
+	if n.Covers || n.HoursBelow0 != nil || n.Uncertain != "last reading at 09:00, before sunrise at 09:58" {
+		t.Errorf("covers %v, %q", n.Covers, n.Uncertain)
+	}
+	if len(n.Spans) != 1 || !n.Spans[0].From.Equal(obs[0].At) || !n.Spans[0].To.Equal(obs[15].At) {
+		t.Errorf("parts %v", n.Spans)
+	}
+	res, err := CollectNights(Options{Loc: loc, Farm: farm}, func(s Sink) (*Result, error) {
+		for _, o := range obs {
+			s.Emit(o)
+		}
+		return &Result{}, nil
+	})
+	if err != nil || res.Nights[0].Covers {
+		t.Errorf("%+v %v", res, err)
+	}
+	later := append(obs, Observation{At: obs[15].At.Add(time.Hour), TempC: 3, HasTemp: true})
+	if n := NightsOf(later, loc, farm)[0]; !n.Covers {
+		t.Errorf("to 10:00: %q", n.Uncertain)
+	}
+}
+
+func BenchmarkCovered(b *testing.B) {
+	loc := zone(b, "America/Regina")
+	spans := []fields.Span{night17(loc, 0, 8), night17(loc, -6, -1)}
+	d := fields.MakeDate(2026, 9, 17)
+	for name, at := range map[string]*Place{"no place": nil, "sunrise": {50.4, -104.6}} {
+		b.Run(name, func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				if !Covered(d, spans, loc, at) {
+					b.Fatal("not covered")
+				}
+			}
+		})
 	}
 }

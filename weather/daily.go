@@ -134,6 +134,7 @@ func (l *DailyLows) Nights(source string) []NightLow {
 			n.BelowZero = &yes
 		}
 		n.Covers, n.Uncertain = l.doubt(*d)
+		n.Part = d.Partial
 		if d.Note != "" {
 			if n.Uncertain != "" {
 				n.Uncertain += "; "

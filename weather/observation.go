@@ -38,6 +38,7 @@ type NightLow struct {
 	// Covers says that the source read the whole night: with false a low still
 	// counts as evidence of frost, but a mild one does not show that there was none.
 	Covers         bool
+	Part           bool          // a daily minimum of part of its 24 hours
 	Spans          []fields.Span // the parts that were read, of a night not covered; nil if not known
 	HoursBelow0    *float64      // hours at or below 0 °C; nil if not known
 	HoursBelowKill *float64      // hours at or below -2.2 °C (28 °F); nil if not known

@@ -41,6 +41,9 @@ func farmCommand(p *program) *cli.Command {
 			watch := "all year: every night needs a reading"
 			if w := f.FrostWatch; w != nil && !w.WholeYear() {
 				watch = "from " + w.From.String() + " through " + w.To.String() + " (month-day): only these nights need a reading"
+				if r := w.Record; r != nil {
+					watch += fmt.Sprintf("; from the record of %s, %s from %d to %d", r.Station, counted(r.Seasons, "season", "seasons"), r.FromYear, r.ToYear)
+				}
 			}
 			rows = append(rows, []string{"Frost watch", watch})
 			rows = append(rows, []string{"Nitrate table", orWord(f.NitrateTable, "all of them, the strictest answer counts")})
@@ -66,7 +69,8 @@ func farmCommand(p *program) *cli.Command {
 The first time this starts the journal; name and zone are needed then.
 Without a frost watch every night of the year needs a reading. A watch such
 as 08-15..06-15 (month-day, may wrap the year) says that nobody need read
-the thermometer outside it; lists print that as RELAXED.
+the thermometer outside it; lists print that as RELAXED. One that is taken
+from a station's long record is not relaxed: ` + "`rimegate farm watch`" + `.
 
    rimegate farm set --name "Tallgrass Place" --zone America/Regina --units metric \
       --manager "Maren 555-0101" --vet "Dr Aune 555-0100"`),
@@ -84,7 +88,7 @@ the thermometer outside it; lists print that as RELAXED.
 				text("vet", "the veterinarian: `NAME and number`"),
 			),
 			Action: func(c *cli.Context) error { return p.farmSet(c) },
-		}},
+		}, farmWatchCommand(p)},
 	}
 }
 
@@ -102,6 +106,7 @@ func (p *program) farmSet(c *cli.Context) error {
 		return err
 	}
 	form := newForm(c, v)
+	form.stores = true
 	was := v.History.Farm
 	b := &fields.Farm{
 		Name: was.Name, Zone: was.Zone,
@@ -141,7 +146,7 @@ func (p *program) farmSet(c *cli.Context) error {
 		fmt.Fprint(p.out, "   rimegate station add --name \"Yard thermometer\" yard\n   rimegate paddock add --name \"North Slough\" --station yard north-slough\n")
 	}
 	if b.FrostWatch == nil && was.FrostWatch == nil {
-		p.para("", "", "Frost watch: all year, so every night needs a reading. If nobody need read the thermometer in high summer, say so: rimegate farm set --frost-watch 08-15..06-15")
+		p.para("", "", "Frost watch: all year, so every night needs a reading. If nobody need read the thermometer in high summer, take a watch from a station's long record: rimegate farm watch --record FILE")
 	}
 	return nil
 }

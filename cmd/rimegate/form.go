@@ -1,7 +1,6 @@
 package main
 
 import (
-	"strconv"
 	"strings"
 	"time"
 
@@ -17,6 +16,7 @@ import (
 type form struct {
 	c        *cli.Context
 	v        *farm.View
+	stores   bool // what is read is to be stored
 	problems fields.Problems
 }
 
@@ -90,12 +90,11 @@ func (f *form) count(flag string) *float64 {
 	if !ok {
 		return nil
 	}
-	n, err := strconv.ParseUint(strings.TrimSpace(s), 10, 32)
+	v, err := fields.ParseCount(s)
 	if err != nil {
-		f.wrong(flag, strconv.Quote(s)+" is not a whole number", "type it in digits, without a unit")
+		f.failed(flag, err)
 		return nil
 	}
-	v := float64(n)
 	return &v
 }
 
@@ -118,6 +117,9 @@ func (f *form) number(flag string) *float64 {
 func (f *form) date(flag string, def fields.Date) fields.Date {
 	s, ok := value(f.c, flag)
 	if !ok {
+		if def != fields.NoDate && def == f.v.Today {
+			f.whichDay(flag, "is left out")
+		}
 		return def
 	}
 	d, err := fields.ParseDate(s, f.v.Today)
@@ -125,7 +127,18 @@ func (f *form) date(flag string, def fields.Date) fields.Date {
 		f.failed(flag, err)
 		return def
 	}
+	if fields.IsRelative(s) {
+		f.whichDay(flag, quoted(s)+" counts from today")
+	}
 	return d
+}
+
+// whichDay refuses a day that rests on today's date, if it is to be stored and
+// the clock is known to be wrong.
+func (f *form) whichDay(flag, why string) {
+	if f.stores && f.v.Behind != "" {
+		f.wrong(flag, why+", and today is in doubt: "+f.v.Behind, "set the clock right, or type the day in full, like 17-Sep-2026")
+	}
 }
 
 func (f *form) mustDate(flag string) fields.Date {
@@ -145,6 +158,17 @@ func (f *form) moment(flag string) time.Time {
 	t, err := farm.ParseMoment(s, f.v.Today, f.v.Loc)
 	if err != nil {
 		f.failed(flag, err)
+	} else if u, err := farm.ParseMoment(s, f.v.Today+1, f.v.Loc); err != nil || !u.Equal(t) {
+		f.whichDay(flag, quoted(s)+" counts from today")
+	}
+	return t
+}
+
+// knownAt reads --known-at, a moment that has passed.
+func (f *form) knownAt() time.Time {
+	t := f.moment("known-at")
+	if t.After(f.v.Now) && t.After(f.v.History.KnownAt) {
+		f.wrong("known-at", "has not come yet: nobody knows what will be written down by then", `type a moment that has passed, such as "yesterday 06:40"`)
 	}
 	return t
 }
@@ -339,6 +363,9 @@ func (f *form) ahead(flag string) fields.Date {
 	}
 	d, err := fields.ParseComing(s, f.v.Today)
 	f.failed(flag, err)
+	if fields.IsRelative(s) && err == nil {
+		f.whichDay(flag, quoted(s)+" counts from today")
+	}
 	return d
 }
 

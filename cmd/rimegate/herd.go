@@ -39,6 +39,7 @@ func (p *program) herdSet(c *cli.Context, add bool) error {
 		return err
 	}
 	form := newForm(c, v)
+	form.stores = true
 	b := &fields.HerdFacts{
 		Herd: form.name("herd"), Classes: form.classes("class"), Head: form.count("head"),
 		WeightKg: form.quantity("weight", fields.Weight), IntakePctBW: form.quantity("intake", fields.Percentage),

@@ -17,7 +17,8 @@ func historyCommand(p *program) *cli.Command {
 		ArgsUsage: "[PADDOCK|LOT]",
 		Description: strings.TrimSpace(`
 Of the whole farm, or of one paddock with the land it came from, or one lot.
-Each entry is shown with its id, which strike takes. Nights of a station are
+Each entry is shown with its id, which strike takes, and that of the import
+that brought it, which strike --batch takes. Nights of a station are
 shown by ` + "`rimegate nights`" + `.
 
    rimegate history --from 1-Sep north-slough`),
@@ -32,7 +33,7 @@ shown by ` + "`rimegate nights`" + `.
 				return err
 			}
 			form := newForm(c, v)
-			from, to, known := form.date("from", 0), form.date("to", 0), form.moment("known-at")
+			from, to, known := form.date("from", 0), form.date("to", 0), form.knownAt()
 			if err := wordsWrong(form.err()); err != nil {
 				return err
 			}
@@ -51,7 +52,11 @@ shown by ` + "`rimegate nights`" + `.
 			}
 			for _, x := range lines {
 				p.para("", "  ", board.EntryLine(x.Entry, x.History, v.Units()))
-				fmt.Fprintln(p.out, "  id "+x.ID)
+				id := "  id " + x.ID
+				if x.Batch != "" {
+					id += ", import " + x.Batch
+				}
+				fmt.Fprintln(p.out, id)
 				if x.Strike != nil {
 					p.para("  STRUCK ", "    ", x.StruckWords())
 				}

@@ -18,7 +18,9 @@ type kindForm struct {
 	args    string // arguments as the help shows them
 	more    string // description
 	flags   []cli.Flag
-	undated bool // the kind has a date of its own, or none is asked for
+	sure    []cli.Flag // what a person can stand by when asked
+	undated bool       // the kind has a date of its own, or none is asked for
+	asksDay string     // what is asked if --on is left out, which is then refused
 	// build makes the bodies of the entries; entries does, where they have
 	// days or notes of their own.
 	build   func(f *form) []fields.Body
@@ -62,9 +64,13 @@ shown as "was ... now ...". With --dry-run that is all that happens.
 
 func (k kindForm) command(p *program) *cli.Command {
 	flags := append([]cli.Flag{}, k.flags...)
-	if !k.undated {
+	switch {
+	case k.asksDay != "":
+		flags = append(flags, text("on", "the `DAY` it happened; it has to be said"))
+	case !k.undated:
 		flags = append(flags, text("on", "the `DAY` it happened (today if left out)"))
 	}
+	flags = append(flags, k.sure...)
 	flags = append(flags,
 		text("note", "a `NOTE` in your own words"),
 		yes("dry-run", "read it back and show what would change, but store nothing"),
@@ -79,6 +85,19 @@ func (k kindForm) command(p *program) *cli.Command {
 	}
 }
 
+// asSaid and asPrinted are the answers to what is asked about.
+func asSaid() cli.Flag {
+	return yes("as-said", "keep an everyday name that fits several plants: the worst among them is taken")
+}
+
+func asPrinted() cli.Flag {
+	return yes("as-printed", "the report prints this figure with this unit, however odd it looks")
+}
+
+func sure(c *cli.Context) farm.Sure {
+	return farm.Sure{Names: c.Bool("as-said"), Figures: c.Bool("as-printed")}
+}
+
 func (k kindForm) run(p *program, c *cli.Context) error {
 	f, v, err := p.view(c, question())
 	if err != nil {
@@ -88,6 +107,10 @@ func (k kindForm) run(p *program, c *cli.Context) error {
 		return refusef("the farm has no name and time zone yet, so no day can be told; type `rimegate farm set --name NAME --zone ZONE` first")
 	}
 	form := newForm(c, v)
+	form.stores = true
+	if k.asksDay != "" && !form.has("on") {
+		form.wrong("on", "is missing: say on which day "+k.asksDay, "type today, yesterday or one like 17-Sep-2026: frosts and heights count from that day")
+	}
 	var entries []fields.Entry
 	if k.entries != nil {
 		entries = k.entries(form)
@@ -108,7 +131,7 @@ func (k kindForm) run(p *program, c *cli.Context) error {
 	if err := form.err(); err != nil {
 		return err
 	}
-	l, err := f.Log(entries, c.Bool("dry-run"))
+	l, err := f.Log(entries, c.Bool("dry-run"), sure(c))
 	if err != nil {
 		return err
 	}
@@ -128,7 +151,7 @@ units (°C, cm, ha, kg, mm). Leave out id, recorded and by: they are filled
 in.
 
    rimegate log entry '{"kind":"walk","on":"2026-10-03","paddock":"creek","killed":"none"}'`),
-		Flags: []cli.Flag{yes("dry-run", "read it back and show what would change, but store nothing")},
+		Flags: []cli.Flag{asSaid(), asPrinted(), yes("dry-run", "read it back and show what would change, but store nothing")},
 		Action: func(c *cli.Context) error {
 			f, v, err := p.view(c, question())
 			if err != nil {
@@ -147,7 +170,7 @@ in.
 			if err != nil {
 				return err
 			}
-			l, err := f.Log([]fields.Entry{*e}, c.Bool("dry-run"))
+			l, err := f.Log([]fields.Entry{*e}, c.Bool("dry-run"), sure(c))
 			if err != nil {
 				return err
 			}

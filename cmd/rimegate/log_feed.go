@@ -77,7 +77,7 @@ func feedForms() []kindForm {
 			},
 		},
 		{
-			kind: "lab", args: "[PADDOCK]", undated: true,
+			kind: "lab", args: "[PADDOCK]", undated: true, sure: []cli.Flag{asPrinted()},
 			usage: "a result for nitrate or prussic acid",
 			more: `
 A nitrate number means nothing without its form, unit and basis: between NO3
@@ -88,7 +88,7 @@ guessed.
       --method lab --sampled 1-Sep --stems 20 --spots 10 --cut 10cm creek`,
 			flags: append([]cli.Flag{
 				text("analyte", "nitrate or hcn (`WORD`)"),
-				&cli.GenericFlag{Name: "value", Usage: "the `NUMBER` on the report; of several samples all of them: repeat the flag, or \"820, 910\"", Value: &each{}},
+				&cli.GenericFlag{Name: "value", Usage: "the `NUMBER` on the report, or \"<100\" if not detected; of several samples all of them: repeat the flag, or \"820; 910\"", Value: &each{}},
 				text("form", "of nitrate: NO3, NO3-N, KNO3 or NaNO3 (`WORD`)"),
 				text("unit", "ppm, mg/kg, g/kg or % (`WORD`)"),
 				text("basis", "dm (dry matter) or as-fed (`WORD`)"),
@@ -102,7 +102,7 @@ guessed.
 			build: labBody,
 		},
 		{
-			kind: "water", undated: true,
+			kind: "water", undated: true, sure: []cli.Flag{asPrinted()},
 			usage: "a nitrate result of stock water",
 			more: `
    rimegate log water --source "east well" --value 24 --form NO3-N --unit mg/L --sampled 1-Sep \
@@ -124,6 +124,7 @@ guessed.
 				if !f.has("value") {
 					f.wrong("value", "is missing", "type the number on the report")
 				}
+				f.pointOf(f.text("value"))
 				for _, s := range f.list("herds") {
 					id, err := f.v.Herd(s)
 					f.failed("herds", err)
@@ -133,7 +134,7 @@ guessed.
 			},
 		},
 		{
-			kind: "lot", args: "LOT", undated: true,
+			kind: "lot", args: "LOT", undated: true, sure: []cli.Flag{asSaid()},
 			usage: "stored feed was made or bought",
 			more:  "\n   rimegate log lot --kind hay --made 12-Aug --from bench --cut-on 8-Aug --bales 120 bench-hay",
 			flags: lotFlags(),
@@ -171,6 +172,14 @@ meanwhile.
 	}
 }
 
+// pointOf asks about a figure such as 3.000, of which nobody can tell what its
+// point is.
+func (f *form) pointOf(s string) {
+	if fields.ThousandsPoint(s) && !f.yes("as-printed") {
+		f.wrong("value", quoted(s)+" has three digits behind a point, which parts thousands in some countries", "type thousands without a sign (3000), or add --as-printed if the point is a decimal one")
+	}
+}
+
 func labBody(f *form) []fields.Body {
 	b := &fields.Lab{
 		Analyte:   f.mustOne("analyte", "nitrate", "hcn"),
@@ -183,12 +192,15 @@ func labBody(f *form) []fields.Body {
 	}
 	typed := verbatim(f.c, "value") // never split at a comma: "3,000" is no 3
 	for _, s := range typed {
-		ns, err := fields.ParseNumbers(s)
+		vs, err := fields.ParseFigures(s)
 		if err != nil {
 			f.wrong("value", err.Error(), "its unit goes behind --unit")
 			continue
 		}
-		b.Values = append(b.Values, fields.Values(ns...)...)
+		b.Values = append(b.Values, vs...)
+		if u := f.text("unit"); u == "ppm" || u == "mg/kg" {
+			f.pointOf(s)
+		}
 	}
 	if len(typed) == 0 {
 		f.wrong("value", "is missing", "type the number on the report")

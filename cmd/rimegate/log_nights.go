@@ -38,18 +38,20 @@ today. A frost of two nights is two entries.
 			kind: "no-frost", args: "PADDOCKS", undated: true,
 			usage: "signed: nights already over had no frost",
 			more: `
-Your word that nights which are over had no frost, and what it rests on. It
-never beats a frost that somebody or a thermometer in the paddock recorded.
+Your word that nights which are over had no frost, and what it rests on: a
+look at dawn says least, a thermometer that stood in the paddock at plant
+height most. It never beats a frost that somebody or a thermometer recorded;
+of such a night it is refused.
 
-   rimegate log no-frost --night today --basis thermometer-in-paddock creek`,
+   rimegate log no-frost --night today --basis looked-at-dawn creek`,
 			flags: []cli.Flag{
 				text("night", "the one `DAY` on which the night ended"),
 				text("from", "first night of several: `DAY`"),
 				text("to", "last night of several: `DAY`"),
-				text("basis", "what it rests on: thermometer-in-paddock, other-thermometer or looked-at-dawn (`WORD`)"),
+				text("basis", "what it rests on, weakest first: looked-at-dawn, other-thermometer or thermometer-in-paddock (`WORD`)"),
 			},
 			build: func(f *form) []fields.Body {
-				b := &fields.NoFrost{Basis: f.mustOne("basis", "thermometer-in-paddock", "other-thermometer", "looked-at-dawn")}
+				b := &fields.NoFrost{Basis: f.mustOne("basis", "looked-at-dawn", "other-thermometer", "thermometer-in-paddock")}
 				switch {
 				case f.has("night") && (f.has("from") || f.has("to")):
 					f.wrong("night", "and --from/--to are both given", "give one night, or the first and the last")
@@ -66,16 +68,20 @@ never beats a frost that somebody or a thermometer in the paddock recorded.
 			},
 		},
 		{
-			kind: "reading", args: "[PADDOCKS]", undated: true,
+			kind: "reading", args: "[PADDOCK]", undated: true,
 			usage: "what a thermometer said of a night",
 			more: `
-Of a station (--station) or of a thermometer in the paddock itself. The
-lowest reading of a night counts, and every night needs one: a night without
-a reading counts as unread, not as mild.
+Of a station (--station): it counts for every paddock that names it, with
+the paddock's offset. Or of a thermometer that stood in the one paddock
+itself, at plant height (--in-paddock). The lowest reading of a night counts,
+and every night needs one: a night without a reading counts as unread, not
+as mild.
 
-   rimegate log reading --station home --night today --low 1.5C`,
+   rimegate log reading --station home --night today --low 1.5C
+   rimegate log reading --in-paddock --night today --low 0.5C creek`,
 			flags: []cli.Flag{
 				text("station", "the `STATION` that was read"),
+				yes("in-paddock", "it stood in the paddock named, at plant height"),
 				text("night", "the `DAY` on which the night ended (last night is today; needed after 18:00)"),
 				text("low", "lowest `TEMP` of the night, with its unit"),
 				yes("below-zero", "it was below freezing, but the number is not known"),
@@ -97,11 +103,8 @@ a reading counts as unread, not as mild.
 				if !f.has("low") && !f.has("below-zero") {
 					f.wrong("low", "is missing", "type it with its unit, like --low -3C, or --below-zero if the number is not known")
 				}
-				return f.atPlaces(func(station, paddock string) fields.Body {
-					r := b
-					r.Station, r.Paddock = station, paddock
-					return &r
-				})
+				b.Station, b.Paddock = f.thermometer()
+				return []fields.Body{&b}
 			},
 		},
 		{
@@ -145,7 +148,28 @@ func (f *form) night() fields.Date {
 	if f.v.Now.Hour() >= eveningAt {
 		f.wrong("night", "is missing, and it is evening", "type --night today for last night, --night tomorrow for the night that has begun")
 	}
+	f.whichDay("night", "is left out")
 	return f.v.Today
+}
+
+// thermometer reads which thermometer was read: that it stood in the paddock is
+// the strongest claim, and is never taken for said.
+func (f *form) thermometer() (station, paddock string) {
+	switch {
+	case f.has("station") && (f.yes("in-paddock") || f.c.NArg() > 0):
+		f.wrong("station", "and a paddock are both named", "a station counts for every paddock that names it; leave one of the two out")
+	case f.has("station"):
+		return f.station("station"), ""
+	case f.yes("in-paddock"):
+		return "", f.paddock()
+	default:
+		hint := "name it with --station"
+		if s := f.v.StationNames(); s != "" {
+			hint = "type --station and one of " + s
+		}
+		f.wrong("station", "is missing: say which thermometer was read", hint+", or --in-paddock PADDOCK if it stood in the paddock itself, at plant height")
+	}
+	return "", ""
 }
 
 // atPlaces makes one body for the station, or one for each paddock.

@@ -1,8 +1,6 @@
 package main
 
 import (
-	"strconv"
-
 	"github.com/urfave/cli/v2"
 
 	"rimegate/fields"
@@ -66,7 +64,7 @@ A less cautious value prints RELAXED on every sheet until its last day. See
 				}
 				if s := f.must("value", "type the new value"); s != "" {
 					b.Value = &fields.RuleValue{Word: s}
-					if n, err := strconv.ParseFloat(s, 64); err == nil {
+					if n, err := fields.ParseNumber(s); err == nil {
 						b.Value = &fields.RuleValue{Number: &n}
 					}
 				}

@@ -9,13 +9,13 @@ import (
 func standForms() []kindForm {
 	return []kindForm{
 		{
-			kind: "sown", args: "PADDOCKS",
+			kind: "sown", args: "PADDOCKS", sure: []cli.Flag{asSaid()}, asksDay: "it was sown",
 			usage: "seed went into the ground",
 			more: `
 Name everything in the mix: the most dangerous plant decides, however small
 its share. A sowing adds to what grows there; --new-stand starts anew.
 
-   rimegate log sown --new-stand --species "sorghum-sudangrass:60, pearl millet:30, cowpea:10" north-slough`,
+   rimegate log sown --on 5-Jun --new-stand --species "sorghum-sudangrass:60, pearl millet:30, cowpea:10" north-slough`,
 			flags: []cli.Flag{
 				list("species", "`SPECIES` of the mix, with their share in percent if known: oats:60"),
 				yes("mix-not-known", "nobody knows what was in the mix (counts as a dangerous unknown plant)"),
@@ -38,14 +38,17 @@ its share. A sowing adds to what grows there; --new-stand starts anew.
 			},
 		},
 		{
-			kind: "seen", args: "PADDOCKS",
+			kind: "seen", args: "PADDOCKS", sure: []cli.Flag{asSaid()},
 			usage: "plants found growing: weeds, volunteers, fence lines",
 			more: `
-What is found was there before: it counts from the sowing on.
+What is found was there before: it counts from the sowing on. How much of the
+stand a weed is decides what its nitrate can do: left out, it is taken as
+patches.
 
-   rimegate log seen --species kochia,chokecherry --where "east fence" creek`,
+   rimegate log seen --species kochia,chokecherry --extent trace --where "east fence" creek`,
 			flags: []cli.Flag{
 				list("species", "`SPECIES` found"),
+				text("extent", "how much of the stand: trace (scattered, under 5 %), patches or common (`WORD`)"),
 				text("where", "`WHERE` they grow"),
 			},
 			build: func(f *form) []fields.Body {
@@ -53,7 +56,7 @@ What is found was there before: it counts from the sowing on.
 					f.wrong("species", "is missing", "name what was found growing")
 				}
 				return f.each(func(id string) fields.Body {
-					return &fields.Seen{Paddock: id, Species: f.species("species"), Where: f.text("where")}
+					return &fields.Seen{Paddock: id, Species: f.species("species"), Where: f.text("where"), Extent: f.one("extent", "trace", "patches", "common")}
 				})
 			},
 		},
@@ -109,15 +112,25 @@ Rain ends no drought by itself: that is logged too (log drought --end).
 			kind: "nitrogen", args: "PADDOCKS",
 			usage: "fertiliser or manure was spread",
 			more: `
-The rate is nitrogen, as N, and not the weight of the product.
+The rate is nitrogen, as N, and not the weight of the product. Of manure that
+nobody weighed say --rate-unknown: it counts as above every rate.
 
-   rimegate log nitrogen --rate 56kg/ha --form urea --on 12-Jul bench`,
+   rimegate log nitrogen --rate 56kg/ha --form urea --on 12-Jul bench
+   rimegate log nitrogen --rate-unknown --form manure --on 12-Jul bench`,
 			flags: []cli.Flag{
 				text("rate", "nitrogen: `RATE` with its unit: 56kg/ha, 50lb/ac"),
+				yes("rate-unknown", "nobody knows the rate"),
 				text("form", "what it was: `FORM` such as urea or manure"),
 			},
 			build: func(f *form) []fields.Body {
-				return []fields.Body{&fields.Nitrogen{KgNHa: f.mustQuantity("rate", fields.PerArea), Form: f.text("form"), Paddocks: f.paddocks()}}
+				b := &fields.Nitrogen{KgNHa: f.quantity("rate", fields.PerArea), RateUnknown: f.said("rate-unknown"), Form: f.text("form"), Paddocks: f.paddocks()}
+				switch unknown := f.yes("rate-unknown"); {
+				case unknown && f.has("rate"):
+					f.wrong("rate", "and --rate-unknown are both given", "give one of the two")
+				case !unknown && !f.has("rate"):
+					f.wrong("rate", "is missing", "type it with its unit, like --rate 56kg/ha or 50lb/ac, or --rate-unknown if nobody knows it")
+				}
+				return []fields.Body{b}
 			},
 		},
 		{

@@ -12,7 +12,7 @@ import (
 
 func walkForms() []kindForm {
 	return []kindForm{{
-		kind: "walk", args: "PADDOCKS",
+		kind: "walk", args: "PADDOCKS", sure: []cli.Flag{asSaid()},
 		usage: "what you found when you walked it",
 		more: `
 Only what you looked for counts; leave out what you did not look for, and

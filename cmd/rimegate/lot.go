@@ -27,6 +27,7 @@ is a separate question from whether it might be cut.
 
 func lotSetFlags() []cli.Flag {
 	return append(lotFlags(),
+		asSaid(),
 		text("note", "a `NOTE` in your own words"),
 		yes("dry-run", "read it back and show what would change, but store nothing"))
 }
@@ -37,6 +38,7 @@ func (p *program) lotSet(c *cli.Context, add bool) error {
 		return err
 	}
 	form := newForm(c, v)
+	form.stores = true
 	id := form.name("lot")
 	have := v.LotFacts(id)
 	switch {
@@ -53,7 +55,7 @@ func (p *program) lotSet(c *cli.Context, add bool) error {
 	if err := form.err(); err != nil {
 		return err
 	}
-	l, err := f.Log([]fields.Entry{{Note: note, Body: b}}, c.Bool("dry-run"))
+	l, err := f.Log([]fields.Entry{{Note: note, Body: b}}, c.Bool("dry-run"), sure(c))
 	if err != nil {
 		return err
 	}

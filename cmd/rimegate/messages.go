@@ -73,7 +73,7 @@ func statusOf(err error) int {
 
 // maxProblems is how many mistakes of one file are spelled out: nobody reads the
 // hundred thousand of a file that is the wrong one.
-const maxProblems = 200
+const maxProblems = 20
 
 // fail prints an error as plain sentences on standard error and returns the
 // exit status.
@@ -93,7 +93,7 @@ func (p *program) fail(err error) int {
 			lines = append(lines, sentenceOf(pr))
 		}
 		if more := len(problems) - len(lines); more > 0 {
-			lines = append(lines, fmt.Sprintf("and %d more mistakes: %d in all", more, len(problems)))
+			lines = append(lines, "and "+thousands(more)+" more problems")
 		}
 		text = strings.Join(lines, "\n")
 	case errors.As(err, &problem): // perhaps with a file's name before it
@@ -153,7 +153,7 @@ var flagOf = map[string]string{
 	"hours_below_kill": "hours-below-kill", "below_zero": "below-zero", "area_ha": "area", "offset_c": "offset",
 	"low_lying": "low-lying", "elevation_m": "elevation", "height_m": "height", "weight_kg": "weight",
 	"intake_pct_bw": "intake", "frost_watch": "frost-watch", "nitrate_table": "nitrate-table", "share_days": "share-days",
-	"new_stand": "new-stand", "rrule": "every", "kg": "amount", "classes": "class", "uses": "use", "file_sha256": "file",
+	"new_stand": "new-stand", "rate_unknown": "rate-unknown", "rrule": "every", "kg": "amount", "classes": "class", "uses": "use", "file_sha256": "file",
 	"contacts": "manager",
 }
 

@@ -23,7 +23,7 @@ func TestManyMistakesEndInASummary(t *testing.T) {
 	if len(lines) != maxProblems+1 {
 		t.Fatalf("%d lines", len(lines))
 	}
-	if last := lines[len(lines)-1]; last != "rimegate: and 99800 more mistakes: 100000 in all. Nothing was stored." {
+	if last := lines[len(lines)-1]; last != "rimegate: and 99,980 more problems. Nothing was stored." {
 		t.Error(last)
 	}
 }

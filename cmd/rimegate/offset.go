@@ -17,7 +17,7 @@ func offsetCommand(p *program) *cli.Command {
 		Name: "offset", Usage: "learn how much colder a paddock is than a station", ArgsUsage: "PADDOCK",
 		Description: strings.TrimSpace(`
 Put a thermometer into the paddock for some weeks and bring in its readings
-(log reading PADDOCK, or import --paddock PADDOCK FILE). From the nights
+(log reading --in-paddock PADDOCK, or import --paddock PADDOCK FILE). From the nights
 read in both places this tells the difference with its interval. Windy
 nights hide it: --history, the station's hourly file with wind, keeps the
 calm and clear ones. Nothing is stored without --store, which sets the cold
@@ -66,7 +66,7 @@ func (p *program) paddockOffset(c *cli.Context) error {
 	}
 	x, err := board.NewOffsetSheet(v.History, id, station, pairs, calm != nil, inForce)
 	if err != nil {
-		return usagef("the offset of %s to %s cannot be told: %s; bring in the readings of a thermometer in the paddock with `rimegate log reading --low ... %s` or `rimegate import --paddock %s FILE`", id, station, whatIsWrong(err), id, id)
+		return usagef("the offset of %s to %s cannot be told: %s; bring in the readings of a thermometer in the paddock with `rimegate log reading --in-paddock --low ... %s` or `rimegate import --paddock %s FILE`", id, station, whatIsWrong(err), id, id)
 	}
 	if err := p.painted(func(w writer) error { return x.Text(w, p.width) }); err != nil {
 		return err

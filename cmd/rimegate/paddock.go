@@ -47,6 +47,7 @@ func (p *program) paddockSet(c *cli.Context, add bool) error {
 		return err
 	}
 	form := newForm(c, v)
+	form.stores = true
 	b := &fields.PaddockFacts{
 		Paddock: form.name("paddock"), Name: form.text("name"), AreaHa: form.quantity("area", fields.Area), Station: form.station("station"),
 		OffsetC: form.quantity("offset", fields.Difference), LowLying: form.either("low-lying", "not-low-lying"), Bounds: form.text("bounds"),

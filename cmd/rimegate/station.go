@@ -40,6 +40,7 @@ func (p *program) stationSet(c *cli.Context, add bool) error {
 		return err
 	}
 	form := newForm(c, v)
+	form.stores = true
 	b := &fields.StationFacts{
 		Station: form.name("station"), Name: form.text("name"), Lat: form.number("lat"), Lon: form.number("lon"),
 		ElevationM: form.quantity("elevation", fields.Elevation), HeightM: form.quantity("height", fields.Elevation),

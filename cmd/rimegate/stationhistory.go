@@ -53,7 +53,12 @@ func (p *program) history(form *form, v *farm.View) (*weather.Result, error) {
 	}
 	res, err := formats.Read("", in, opt)
 	if err != nil {
-		return nil, usagef("--history: %s: %v", filepath.Base(name), err)
+		what := err.Error()
+		var pr fields.Problem
+		if errors.As(err, &pr) {
+			what = sentenceOf(pr)
+		}
+		return nil, usagef("--history: %s: %s", filepath.Base(name), what)
 	}
 	p.para("", "  ", fmt.Sprintf("%s: %s, %s read, %d used.", filepath.Base(name), res.Format, counted(res.Read, "row", "rows"), res.Kept))
 	for _, n := range res.Notes {

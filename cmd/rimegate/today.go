@@ -93,7 +93,7 @@ func (p *program) ask(c *cli.Context) (*farm.Farm, *farm.View, board.Filter, err
 		return nil, nil, filter, err
 	}
 	form := newForm(c, v)
-	q := farm.Question{On: form.day("on"), KnownAt: form.moment("known-at")}
+	q := farm.Question{On: form.day("on"), KnownAt: form.knownAt()}
 	if s := form.one("class", classWords()...); s != "" {
 		if cl, ok := hazard.ParseClass(s); ok {
 			filter.Class = &cl

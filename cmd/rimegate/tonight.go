@@ -32,7 +32,8 @@ stored or not, a forecast can only warn.
    rimegate tonight
    rimegate tonight --file gridpoint.json --station home --store
    rimegate tonight --low -1C --station home
-   rimegate tonight --station home --sunset-temp 4C --dew -2C --history home.metar`),
+   rimegate tonight --station home --sunset-temp 4C --dew -2C \
+      --history home.metar --month 2026-09`),
 		Flags: append([]cli.Flag{
 			text("file", "a saved forecast: `FILE` (GeoJSON of a gridpoint forecast)"),
 			text("low", "the lowest `TEMP` forecast for the station, with its unit"),

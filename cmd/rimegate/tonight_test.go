@@ -51,13 +51,16 @@ func TestTonightFromTheEvening(t *testing.T) {
 	if err := os.WriteFile("home.metar", []byte(metarNights(time.Date(2026, 9, 20, 18, 0, 0, 0, time.UTC), 15)), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	ask := []string{"tonight", "--station", "home", "--sunset-temp", "5C", "--dew", "-2C", "--history", "home.metar"}
+	ask := []string{"tonight", "--station", "home", "--sunset-temp", "5C", "--dew", "-2C", "--history", "home.metar", "--month", "2026-09"}
 	status, _, errOut := invoke(t, ask...)
 	if status != statusWords || !strings.Contains(errOut, "when the sun sets is not known") {
 		t.Fatalf("without a place: status %d, %q", status, errOut)
 	}
 	if status, _, errOut := invoke(t, "station", "set", "--lat", "50.4", "--lon", "-105.5", "home"); status != statusDone {
 		t.Fatalf("%d %q", status, errOut)
+	}
+	if status, _, errOut := invoke(t, ask[:len(ask)-2]...); status != statusWords || !strings.Contains(errOut, "--history: home.metar: --month: the reports say the day of the month, but no month or year") {
+		t.Errorf("without the month: %d %q", status, errOut)
 	}
 	status, out, errOut := invoke(t, ask...)
 	text := strings.Join(strings.Fields(out), " ")

@@ -15,7 +15,7 @@ type Round struct {
 	Paddocks []string
 	Start    fields.Date
 	Rule     *Rule
-	Err      error // the rule cannot be worked out (entries that came in by import)
+	Err      error // the rule cannot be read or never comes (entries that came in by import); Rule is nil then
 	Entry    string
 
 	spans []span // every rule the round ever had, by start
@@ -47,7 +47,11 @@ func Rounds(facts []fields.Fact) []*Round {
 			out = append(out, r)
 		}
 		r.Name, r.What, r.Paddocks, r.Start, r.Entry = b.Name, b.What, b.Paddocks, f.Date, f.ID
-		r.Rule, r.Err = ParseRule(b.RRule)
+		if r.Rule, r.Err = ParseRule(b.RRule); r.Err == nil {
+			if r.Err = r.Rule.Never(f.Date); r.Err != nil {
+				r.Rule = nil // not tried again for each day asked about
+			}
+		}
 		if n := len(r.spans); n > 0 {
 			r.spans[n-1].to = f.Date - 1
 		}
@@ -91,9 +95,6 @@ type State struct {
 	Done   []fields.Date // days of the round in the window that were done
 	Missed []fields.Date // days before the latest one, in the window, that nobody did
 }
-
-// lookAhead is how far Next is looked for: a yearly round and a leap day are in.
-const lookAhead = 8*366 + 2
 
 // On tells how the round stands on day, looking window days back.
 func (r *Round) On(day fields.Date, window int) State {

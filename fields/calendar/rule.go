@@ -181,6 +181,13 @@ func (r *Rule) together() error {
 	if len(o.Byweekno) > 0 && slices.ContainsFunc(o.Byweekday, func(d rrule.Weekday) bool { return d.N() != 0 }) {
 		return fmt.Errorf("a counted BYDAY does not go with BYWEEKNO")
 	}
+	if o.Freq == rrule.MONTHLY || len(o.Bymonth) > 0 {
+		for _, d := range o.Byweekday {
+			if n := d.N(); n < -5 || n > 5 {
+				return fmt.Errorf("a month has at most five of each day of the week, so BYDAY cannot count to %d; type a number from 1 to 5, or from -1 to -5 counted from the month's end", n)
+			}
+		}
+	}
 	if len(o.Bysetpos) > 0 && len(o.Byweekday)+len(o.Bymonthday)+len(o.Byyearday)+len(o.Byweekno)+len(o.Bymonth) == 0 {
 		return fmt.Errorf("BYSETPOS picks from another BY part; give one, such as BYDAY")
 	}
@@ -232,27 +239,72 @@ func cut(s string) string {
 	return b.String()
 }
 
+// lookAhead is how far the next day of a round is looked for, in days: a yearly
+// round and a leap day are in.
+const lookAhead = 8*366 + 2
+
+// Never returns an error that says so if a round that starts on start never
+// falls on a day, or cannot be worked out.
+func (r *Rule) Never(start fields.Date) error {
+	days, err := r.days(start, start, start.Add(lookAhead))
+	if err == nil && len(days) == 0 {
+		err = fmt.Errorf("%s never comes: it falls on no day within eight years of %s", r.text, start.Words())
+	}
+	return err
+}
+
+// Rare returns an error if a round that starts on start comes round so seldom
+// that nobody can mean it: never, or on one day in eight years without having
+// an end.
+func (r *Rule) Rare(start fields.Date) error {
+	if err := r.Never(start); err != nil {
+		return err
+	}
+	days, _ := r.days(start, start, start.Add(lookAhead))
+	if len(days) == 1 && r.opt.Count == 0 && r.opt.Until.IsZero() {
+		return fmt.Errorf("%s hardly ever comes: within eight years of %s it falls on %s alone; for one day alone add COUNT=1", r.text, start.Words(), days[0].Words())
+	}
+	return nil
+}
+
 // Days returns the days on which a round that starts on start falls, from and
 // to included, in order. A month or year without the day named is passed over
 // (BYMONTHDAY=31, 29-Feb), as RFC 5545 says; -1 is the last day of each. The
 // window bounds the work whatever the rule says.
 func (r *Rule) Days(start, from, to fields.Date) []fields.Date {
+	out, _ := r.days(start, from, to)
+	return out
+}
+
+// days is Days, and says when the rule cannot be worked out. The library looks
+// for a day that never comes until the year 9999, and its end of the window is
+// looked at only when a day is found. Since the calendar repeats itself every
+// 400 years to the day of the week, the rule is worked out as near to that year
+// as whole cycles go.
+func (r *Rule) days(start, from, to fields.Date) (out []fields.Date, err error) {
 	if to < from || to < start {
-		return nil
+		return nil, nil
 	}
+	defer func() {
+		if bad := recover(); bad != nil {
+			out, err = nil, fmt.Errorf("%s cannot be worked out", r.text)
+		}
+	}()
+	const cycle = 400
+	later := (9990 - to.Year()) / cycle * cycle
 	o := r.opt
-	o.Dtstart = midnight(start)
+	o.Dtstart = midnight(start).AddDate(later, 0, 0)
 	if end := midnight(to); o.Until.IsZero() || o.Until.After(end) {
 		o.Until = end
 	}
+	o.Until = o.Until.AddDate(later, 0, 0)
 	rule, err := rrule.NewRRule(o)
 	if err != nil {
-		return nil // ParseRule has built the same rule before
+		return nil, err
 	}
-	var out []fields.Date
 	next := rule.Iterator()
 	for t, ok := next(); ok; t, ok = next() {
-		d := fields.MakeDate(t.Year(), t.Month(), t.Day())
+		d := fields.MakeDate(t.Year()-later, t.Month(), t.Day())
 		if d > to {
 			break
 		}
@@ -260,7 +312,7 @@ func (r *Rule) Days(start, from, to fields.Date) []fields.Date {
 			out = append(out, d)
 		}
 	}
-	return out
+	return out, nil
 }
 
 func midnight(d fields.Date) time.Time { return d.At(0, 0, time.UTC) }

@@ -5,6 +5,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/teambition/rrule-go"
 	"pgregory.net/rapid"
 
 	"rimegate/fields"
@@ -193,5 +194,106 @@ func TestRoundStates(t *testing.T) {
 	r := Rounds(facts)[1]
 	if got := iso(r.Days(day("2026-09-28"), day("2026-10-31"))); got != "2026-09-28 2026-10-01 2026-10-03 2026-10-04" {
 		t.Errorf("after the change: %s", got)
+	}
+}
+
+// What never or hardly ever comes is refused where it is typed, and quickly.
+func TestRare(t *testing.T) {
+	const start = "2026-10-05"
+	for _, c := range []struct{ rule, words string }{
+		{"FREQ=MONTHLY;BYDAY=-7FR", "at most five"}, // the library panics on it
+		{"FREQ=MONTHLY;BYDAY=7FR", "at most five"},
+		{"FREQ=MONTHLY;BYDAY=MO,-6FR", "at most five"},
+		{"FREQ=YEARLY;BYMONTH=2;BYDAY=-8MO", "at most five"},
+		{"FREQ=DAILY;BYMONTH=2;BYMONTHDAY=31", "never comes"},
+		{"FREQ=MONTHLY;BYMONTH=2;BYMONTHDAY=31", "never comes"},
+		{"FREQ=YEARLY;BYMONTH=2;BYMONTHDAY=30", "never comes"},
+		{"FREQ=WEEKLY;BYDAY=MO;BYSETPOS=366", "never comes"},
+		{"FREQ=DAILY;INTERVAL=7;BYDAY=TU", "never comes"},     // it starts on a Monday
+		{"FREQ=MONTHLY;INTERVAL=12;BYMONTH=3", "never comes"}, // and in October
+		{"FREQ=DAILY;UNTIL=20261001", "never comes"},
+		{"FREQ=YEARLY;INTERVAL=999", "hardly ever"},
+		{"FREQ=YEARLY;BYDAY=53MO", "hardly ever"},
+		{"FREQ=YEARLY;BYDAY=-53MO", "hardly ever"},
+		{"FREQ=DAILY;COUNT=1", ""},
+		{"FREQ=MONTHLY;BYDAY=-5FR", ""},
+		{"FREQ=MONTHLY;BYDAY=5FR", ""},
+		{"FREQ=YEARLY;BYDAY=-52MO", ""},
+		{"FREQ=YEARLY;BYMONTH=2;BYMONTHDAY=29", ""},
+		{"FREQ=YEARLY;INTERVAL=8", ""},
+	} {
+		began := time.Now()
+		r, err := ParseRule(c.rule)
+		if err == nil {
+			err = r.Rare(day(start))
+		}
+		switch {
+		case c.words == "" && err != nil, c.words != "" && (err == nil || !strings.Contains(err.Error(), c.words)):
+			t.Errorf("%s: %v", c.rule, err)
+		case err != nil && strings.ContainsAny(err.Error(), "\n"):
+			t.Errorf("%s: %q is not one sentence", c.rule, err)
+		}
+		if d := time.Since(began); d > time.Second {
+			t.Errorf("%s took %v", c.rule, d)
+		}
+	}
+}
+
+// Whole cycles of the calendar do not change a rule: the same days come out as
+// of the library on the dates themselves.
+func TestDaysAreThoseOfTheirOwnYear(t *testing.T) {
+	for _, text := range []string{
+		"FREQ=YEARLY;BYWEEKNO=1,53;BYDAY=MO", "FREQ=YEARLY;BYDAY=53TH", "FREQ=MONTHLY;BYDAY=-1FR,2MO", "FREQ=WEEKLY;INTERVAL=3;WKST=SU;BYDAY=SU,MO",
+		"FREQ=DAILY;INTERVAL=11", "FREQ=YEARLY;BYYEARDAY=-1,60,366", "FREQ=MONTHLY;BYMONTHDAY=29,-2", "FREQ=YEARLY;BYMONTH=2;BYMONTHDAY=29",
+	} {
+		r, err := ParseRule(text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, start := range []string{"1999-12-31", "2024-02-29", "2096-03-01"} {
+			from, to := day(start), day(start).Add(20*366)
+			o := r.opt
+			o.Dtstart, o.Until = midnight(from), midnight(to)
+			plain, err := rrule.NewRRule(o)
+			if err != nil {
+				t.Fatal(err)
+			}
+			var want []fields.Date
+			for _, x := range plain.All() {
+				want = append(want, fields.MakeDate(x.Year(), x.Month(), x.Day()))
+			}
+			if got := r.Days(from, from, to); iso(got) != iso(want) || len(want) == 0 {
+				t.Errorf("%s from %s: %s, want %s", text, start, iso(got), iso(want))
+			}
+		}
+	}
+}
+
+// Rounds with rules that came in by import and cannot be read are kept and named,
+// whatever is asked of them.
+func TestUnreadableRounds(t *testing.T) {
+	bad := []string{"FREQ=MONTHLY;BYDAY=-7FR", "FREQ=DAILY;BYMONTH=2;BYMONTHDAY=31", "every Monday", "FREQ=HOURLY", "\u202e"}
+	var facts []fields.Fact
+	for i, rule := range append(bad, "FREQ=DAILY") {
+		e := &fields.Entry{ID: string(rune('a' + i)), Body: &fields.Round{Name: rule, RRule: rule}}
+		facts = append(facts, fields.Fact{Entry: e, Date: day("2026-10-05")})
+	}
+	began := time.Now()
+	rounds := Rounds(facts)
+	n := 0
+	for _, r := range rounds {
+		if r.Err != nil {
+			n++
+		}
+		s := r.On(day("2026-10-20"), 700)
+		if _, ok := r.Event("u", "s", "d"); ok != (r.Err == nil) || (r.Rule == nil) != (r.Err != nil) || (s.Due == fields.NoDate) != (r.Err != nil) {
+			t.Errorf("%s: %v, %+v", r.Name, r.Err, s)
+		}
+	}
+	if n != len(bad) || len(rounds) != len(bad)+1 {
+		t.Errorf("%d of %d rounds unreadable", n, len(rounds))
+	}
+	if d := time.Since(began); d > 2*time.Second {
+		t.Errorf("it took %v", d)
 	}
 }

@@ -30,7 +30,7 @@ func (s *Store) Append(entries []fields.Entry) ([]fields.Entry, error) {
 			fresh[i].ID = newID(fresh[i].Recorded)
 		}
 	}
-	_, stored, err := s.store(fresh)
+	_, stored, err := s.store(fresh, nil, nil)
 	if err != nil {
 		return nil, err
 	}
@@ -39,16 +39,19 @@ func (s *Store) Append(entries []fields.Entry) ([]fields.Entry, error) {
 
 // ImportReport counts what an import did.
 type ImportReport struct {
-	Added int // entries that are new to the journal
-	Same  int // entries that were in it already, or came twice
+	Added   int // entries that are new to the journal
+	Same    int // entries that were in it already, or came twice
+	Gaps    int // gaps that are new to the journal
+	Settled int // ids that stood for two contents and no longer count
 }
 
 // Import stores entries that have ids, from a text or another journal, in one
 // durable transaction, all or none. An entry that is there already with the
 // same content is counted as Same; with other content the error is a
-// *ConflictError. Entries are checked as Append does it.
-func (s *Store) Import(entries []fields.Entry) (ImportReport, error) {
-	rep, _, err := s.store(entries)
+// *ConflictError. Entries are checked as Append does it. The gaps of the text or
+// the other journal are taken in too.
+func (s *Store) Import(entries []fields.Entry, gaps ...Gap) (ImportReport, error) {
+	rep, _, err := s.store(entries, gaps, nil)
 	return rep, err
 }
 
@@ -59,22 +62,17 @@ func (s *Store) Merge(otherPath string) (ImportReport, error) {
 	if err != nil {
 		return ImportReport{}, err
 	}
-	return s.Import(c.Entries)
+	return s.Import(c.Entries, c.Gaps...)
 }
 
-func (s *Store) store(entries []fields.Entry) (ImportReport, []fields.Entry, error) {
+func (s *Store) store(entries []fields.Entry, gaps []Gap, settle *Settle) (ImportReport, []fields.Entry, error) {
 	var rep ImportReport
 	ready, err := prepare(entries)
 	if err != nil {
 		return rep, nil, err
 	}
-	err = writing(s.Path, s.deadline(), func(tx *bbolt.Tx) error {
-		rep = ImportReport{}
-		c, err := chainOf(s.Path, tx, s.Seat)
-		if err != nil {
-			return err
-		}
-		var conflict *ConflictError
+	// take adds what is new and returns the conflicts.
+	take := func(c *chainer, ready []readyEntry) (clashes []clash, err error) {
 		for i := range ready {
 			r := &ready[i]
 			was := c.entries.Get(r.key)
@@ -82,34 +80,52 @@ func (s *Store) store(entries []fields.Entry) (ImportReport, []fields.Entry, err
 			case was == nil:
 				rep.Added++
 				if err := c.add(r.key, r.text); err != nil {
-					return err
+					return nil, err
 				}
 			case bytes.Equal(was, r.text):
 				rep.Same++
 			default:
 				old, probs := fields.DecodeEntry(was)
 				if len(probs) > 0 {
-					return damaged(s.Path, "entry %q cannot be read: %v", r.key, probs[0])
+					return nil, damaged(s.Path, "entry %q cannot be read: %v", r.key, probs[0])
 				}
 				// An older version may have written the same facts in another form.
 				if bytes.Equal(fields.Encode(old), r.text) {
 					rep.Same++
 					continue
 				}
-				if conflict != nil {
-					conflict.More++
-					continue
-				}
-				conflict = &ConflictError{ID: r.entry.ID, Present: *old, Coming: r.entry}
+				clashes = append(clashes, clash{old, &r.entry})
 			}
 		}
-		if conflict != nil {
-			return conflict
+		return clashes, nil
+	}
+	err = writing(s.Path, s.deadline(), func(tx *bbolt.Tx) error {
+		rep = ImportReport{}
+		c, err := chainOf(s.Path, tx, s.Seat)
+		if err != nil {
+			return err
 		}
-		if rep.Added == 0 {
+		clashes, err := take(c, ready)
+		if err != nil {
+			return err
+		}
+		if err := s.settle(c, ready, clashes, settle, &rep); err != nil {
+			return err
+		}
+		for _, g := range gaps {
+			changed, err := putGap(tx, g)
+			if err != nil {
+				return err
+			}
+			rep.Gaps += asOne(changed)
+		}
+		switch {
+		case rep.Added > 0:
+			return c.finish()
+		case rep.Gaps == 0:
 			return errNothing
 		}
-		return c.finish()
+		return nil
 	})
 	if err != nil {
 		return ImportReport{}, nil, err
@@ -119,6 +135,80 @@ func (s *Store) store(entries []fields.Entry) (ImportReport, []fields.Entry, err
 		stored[i] = ready[i].entry
 	}
 	return rep, stored, nil
+}
+
+// clash is one id with two contents.
+type clash struct{ ours, theirs *fields.Entry }
+
+// settle deals with the conflicts of an import whose other entries are in
+// already: those that were settled before count as the same, the others are
+// settled as asked, or refused.
+func (s *Store) settle(c *chainer, ready []readyEntry, clashes []clash, how *Settle, rep *ImportReport) error {
+	if len(clashes) == 0 {
+		return nil
+	}
+	b := &both{coming: map[string]*fields.Entry{}, struck: map[string]bool{}, settled: map[string]bool{}}
+	b.stored = func(id string) *fields.Entry {
+		e, probs := fields.DecodeEntry(c.entries.Get([]byte(id)))
+		if len(probs) > 0 {
+			return nil
+		}
+		return e
+	}
+	for i := range ready {
+		b.coming[ready[i].entry.ID] = &ready[i].entry
+		b.strike(&ready[i].entry)
+	}
+	all := c.entries.Cursor()
+	for k, v := all.First(); k != nil; k, v = all.Next() {
+		if !bytes.Contains(v, []byte(`"kind":"strike"`)) {
+			continue
+		}
+		if e, probs := fields.DecodeEntry(v); len(probs) == 0 {
+			b.strike(e)
+		}
+	}
+	var conflict *ConflictError
+	for _, x := range clashes {
+		switch {
+		case b.isSettled(x.ours, x.theirs):
+			rep.Same++
+		case how != nil:
+			list, err := how.entries(b, x.ours, x.theirs)
+			if err != nil {
+				return err
+			}
+			more, err := prepare(list)
+			if err != nil {
+				return err
+			}
+			for i := range more {
+				if c.entries.Get(more[i].key) != nil {
+					continue // of an earlier decision
+				}
+				if err := c.add(more[i].key, more[i].text); err != nil {
+					return err
+				}
+				rep.Added++
+			}
+			rep.Settled++
+		case conflict != nil:
+			conflict.More++
+		default:
+			conflict = &ConflictError{ID: x.ours.ID, Present: *x.ours, Coming: *x.theirs}
+		}
+	}
+	if conflict != nil {
+		return conflict
+	}
+	return nil
+}
+
+func asOne(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
 }
 
 // readyEntry is an entry that passed every check, and its stored form.

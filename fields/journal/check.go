@@ -65,6 +65,7 @@ func (s *Store) Check() (Report, error) {
 // examined is a journal as the checks see it.
 type examined struct {
 	pages   []Finding // of the file itself
+	metas   int       // sound meta records
 	snap    *snapshot // nil if the pages are too damaged to be followed
 	entries []fields.Entry
 	broken  []Finding // entries that cannot be decoded
@@ -78,6 +79,7 @@ var checks = []struct {
 	run  func(*examined) []Finding
 }{
 	{"chain", checkChain},
+	{"gaps", checkGaps},
 	{"decode", func(x *examined) []Finding { return x.broken }},
 	{"ids", checkIDs},
 	{"ahead", checkAhead},
@@ -95,8 +97,8 @@ func examine(path string, deadline time.Time) (*examined, error) {
 	if err != nil {
 		return nil, err
 	}
-	page := func(grave bool, format string, args ...any) {
-		x.pages = append(x.pages, Finding{Check: "pages", Text: fmt.Sprintf(format, args...), Grave: grave})
+	page := func(check string, grave bool, format string, args ...any) {
+		x.pages = append(x.pages, Finding{Check: check, Text: fmt.Sprintf(format, args...), Grave: grave})
 	}
 	head, err := h.walk(walkAll)
 	if err == nil {
@@ -107,22 +109,31 @@ func examine(path string, deadline time.Time) (*examined, error) {
 			// bbolt checks on a goroutine of its own, where a fault would end
 			// the program; after a clean walk nothing is left to fault on.
 			for err := range tx.Check() {
-				page(true, "the pages contradict each other (%v)", err)
+				page("pages", true, "the pages contradict each other (%v)", err)
 			}
-			x.snap = take(tx)
+			v, _, _, err := judged(path, tx, head)
+			if err == nil {
+				x.snap, err = take(path, tx)
+			}
+			switch {
+			case err != nil:
+				return err
+			case v.bad != "":
+				page("mark", true, "%s", v.bad)
+			case v.note != "":
+				page("mark", false, "%s", v.note)
+			}
 			return nil
 		})
 	}
-	if d := head.doubt(); err == nil && d != "" {
-		page(true, "%s", d)
-	}
+	x.metas = head.metas
 	if cerr := h.close(); err == nil && cerr != nil {
 		err = notRead(path, cerr)
 	}
 	var dam *DamagedError
 	switch {
 	case errors.As(err, &dam) && !dam.newer && x.snap == nil:
-		page(true, "%s; the rest could not be checked", dam.What)
+		page("pages", true, "%s; the rest could not be checked", dam.What)
 		return x, nil
 	case err != nil:
 		return nil, err
@@ -150,6 +161,18 @@ func checkChain(x *examined) []Finding {
 	var out []Finding
 	for _, f := range verifyChains(x.snap) {
 		out = append(out, Finding{Entry: f.entry, Text: f.text, Grave: true})
+	}
+	return out
+}
+
+// checkGaps says what is known to be missing, accepted or not. It is no damage
+// of this file.
+func checkGaps(x *examined) []Finding {
+	var out []Finding
+	for i := range x.snap.gaps {
+		if text := x.snap.gaps[i].Words(x.snap.has); text != "" {
+			out = append(out, Finding{Text: text})
+		}
 	}
 	return out
 }
@@ -205,13 +228,18 @@ func DatedAhead(e *fields.Entry, loc *time.Location) (fields.Date, bool) {
 }
 
 func checkStrikes(x *examined) []Finding {
-	ids := make(map[string]bool, len(x.entries))
-	for _, p := range x.snap.entries {
-		ids[string(p.key)] = true
+	batches := map[string]bool{}
+	for i := range x.entries {
+		batches[x.entries[i].Batch] = true
 	}
 	var out []Finding
 	for i := range x.entries {
-		if b, ok := x.entries[i].Body.(*fields.Strike); ok && !ids[b.Entry] {
+		b, ok := x.entries[i].Body.(*fields.Strike)
+		switch {
+		case !ok:
+		case b.Batch != "" && !batches[b.Batch]:
+			out = append(out, Finding{Entry: x.entries[i].ID, Text: fmt.Sprintf("the strike names the import %q, of which no entry is in the journal", b.Batch)})
+		case b.Entry != "" && !x.snap.has(b.Entry):
 			out = append(out, Finding{Entry: x.entries[i].ID, Text: fmt.Sprintf("the strike names entry %q, which is not in the journal", b.Entry)})
 		}
 	}

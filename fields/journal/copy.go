@@ -19,7 +19,7 @@ type CopyReport struct {
 	Entries  int
 	Revision uint64
 	Bytes    int64
-	Doubt    string // as in Content; the copy itself no longer shows it
+	Doubt    string // as in Content
 }
 
 // Copy writes a consistent copy of the journal to a new file, while others may
@@ -41,6 +41,7 @@ func (s *Store) Copy(to string) (CopyReport, error) {
 	if err := lookAt(s.Path); err != nil {
 		return failed(err)
 	}
+	Sweep(filepath.Dir(to))
 	tmp, err := tempBeside(to)
 	if err != nil {
 		return failed(err)
@@ -48,8 +49,15 @@ func (s *Store) Copy(to string) (CopyReport, error) {
 	defer os.Remove(tmp)
 	var snap *snapshot
 	var disk error
-	err = reading(s.Path, walkAll, s.deadline(), func(tx *bbolt.Tx, _ header) error {
-		snap = take(tx)
+	var now state
+	err = reading(s.Path, walkAll, s.deadline(), func(tx *bbolt.Tx, v verdict) (err error) {
+		if snap, err = take(s.Path, tx); err != nil {
+			return err
+		}
+		if now, err = stateOf(s.Path, tx); err != nil {
+			return err
+		}
+		snap.doubt = v.note
 		rep.Bytes, disk = writeOut(tx, tmp)
 		return nil
 	})
@@ -65,7 +73,7 @@ func (s *Store) Copy(to string) (CopyReport, error) {
 	}
 	rep.Entries, rep.Revision, rep.Doubt = len(c.Entries), c.Revision, c.Doubt
 	x, err := examine(tmp, s.deadline())
-	if err == nil && len(x.pages) > 0 {
+	if err == nil && !(Report{Findings: x.pages}).Whole() {
 		err = errors.New(x.pages[0].Text)
 	}
 	if err == nil {
@@ -77,7 +85,7 @@ func (s *Store) Copy(to string) (CopyReport, error) {
 	if err != nil {
 		return CopyReport{}, fmt.Errorf("the copy %s was not kept, because it did not read back as it was written (%w); try another disk", shown(to), err)
 	}
-	if err := place(tmp, to); err != nil {
+	if err := placeMarked(tmp, to, now); err != nil {
 		return failed(err)
 	}
 	return rep, nil
@@ -98,7 +106,8 @@ func writeOut(tx *bbolt.Tx, path string) (int64, error) {
 	return n, err
 }
 
-// Export writes every entry as JSON Lines, by id, and returns how many. The
+// Export writes every entry as JSON Lines, by id, after the gaps the journal is
+// known to have, and returns how many entries. The
 // journal is verified before the first line is written.
 func (s *Store) Export(w io.Writer) (int, error) {
 	c, err := s.Load()
@@ -106,7 +115,7 @@ func (s *Store) Export(w io.Writer) (int, error) {
 		return 0, err
 	}
 	bw := bufio.NewWriter(w)
-	if err := fields.WriteJSONL(bw, c.Entries); err != nil {
+	if err := errors.Join(writeGaps(bw, c.Gaps), fields.WriteJSONL(bw, c.Entries)); err != nil {
 		return 0, fmt.Errorf("the export could not be written (%w)", plainCause(err))
 	}
 	if err := bw.Flush(); err != nil {

@@ -2,8 +2,9 @@
 //
 // The file is a bbolt database with four buckets:
 //
-//	meta     schema: version of this layout, in decimal digits; the bucket's
-//	         own sequence is the revision, one more after each commit
+//	meta     schema: version of this layout, in decimal digits; gap:... what
+//	         is known to be missing, as JSON; the bucket's own sequence is
+//	         the revision, one more after each commit
 //	entries  ULID -> the entry as canonical JSON (fields.Encode)
 //	writers  seat -> writer id, length and last hash of its chain, as JSON
 //	chain    writer id, 0, number (8 bytes, big endian) -> ULID, hash (32 bytes)
@@ -14,6 +15,9 @@
 // byte, a lost or a slipped-in entry from the truth. Entries that come in from
 // another journal are chained under the seat that brings them in; identity is
 // the ULID alone.
+//
+// A mark beside the file (its name with .mark) tells how far it was written; see
+// mark.go. Doubt about that is damage.
 //
 // Every operation opens the file, works and closes it, so that several
 // programs can use one journal. bbolt's lock is exclusive for writers: readers

@@ -81,7 +81,7 @@ func (e *ConflictError) Error() string {
 	if e.More > 0 {
 		more = fmt.Sprintf(" (and %d more like it)", e.More)
 	}
-	return fmt.Sprintf("entry %s stands in the journal as %s and comes in as %s, and they differ in %s%s; nothing was stored, so find out which is right and give the other one a new id",
+	return fmt.Sprintf("entry %s stands in the journal as %s and comes in as %s, and they differ in %s%s; nothing was stored, so find out which is right and say so with --keep ours or --keep theirs, or keep both",
 		e.ID, inWords(&e.Present), inWords(&e.Coming), strings.Join(e.Fields(), ", "), more)
 }
 

@@ -65,16 +65,22 @@ type snapshot struct {
 	entries  []pair // ULID -> canonical JSON
 	writers  []pair // seat -> writer
 	links    []pair // writer and number -> ULID and hash
+	gaps     []Gap
 	doubt    string
 }
 
-func take(tx *bbolt.Tx) *snapshot {
+func take(path string, tx *bbolt.Tx) (*snapshot, error) {
+	gaps, err := gapsOf(path, tx)
+	if err != nil {
+		return nil, err
+	}
 	return &snapshot{
+		gaps:     gaps,
 		revision: tx.Bucket(bucketMeta).Sequence(),
 		entries:  pairs(tx.Bucket(bucketEntries)),
 		writers:  pairs(tx.Bucket(bucketWriters)),
 		links:    pairs(tx.Bucket(bucketChain)),
-	}
+	}, nil
 }
 
 // pairs copies a bucket. bbolt's own bytes are valid in the transaction only.

@@ -27,6 +27,10 @@ func (s *Store) deadline() time.Time {
 	return time.Now().Add(t)
 }
 
+// stale reports whether a file was last written so long ago that no program can
+// be at work on it.
+func stale(written time.Time) bool { return time.Since(written) > staleAfter }
+
 // handle is an open journal file.
 type handle struct {
 	path string
@@ -196,20 +200,41 @@ func safely(path string, fn func() error) (err error) {
 	return fn()
 }
 
-// reading opens the file read-only, walks its pages to the given depth and
-// runs fn in one transaction. It is how every reading operation begins.
-func reading(path string, d depth, deadline time.Time, fn func(*bbolt.Tx, header) error) error {
+// step is called between the steps of a commit, so that tests can end the
+// program there.
+var step = func(string) {}
+
+// reading opens the file read-only, walks its pages to the given depth, holds
+// the journal against its mark and runs fn in one transaction. It is how every
+// reading operation begins.
+func reading(path string, d depth, deadline time.Time, fn func(*bbolt.Tx, verdict) error) error {
 	h, err := open(path, true, deadline)
 	if err != nil {
 		return err
 	}
 	head, err := h.walk(d)
+	if err == nil && head.metas < 2 && d == walkRoot { // to be judged, it must be read whole
+		head, err = h.walk(walkAll)
+		d = walkAll
+	}
 	if err == nil {
 		err = h.view(func(tx *bbolt.Tx) error {
 			if err := checkSchema(path, tx); err != nil {
 				return err
 			}
-			return fn(tx, head)
+			var v verdict
+			if d == walkRoot {
+				v = briefly(path, tx)
+			} else {
+				var err error
+				if v, _, _, err = judged(path, tx, head); err != nil {
+					return err
+				}
+			}
+			if v.bad != "" {
+				return damaged(path, "%s", v.bad)
+			}
+			return fn(tx, v)
 		})
 	}
 	if cerr := h.close(); err == nil && cerr != nil {
@@ -222,26 +247,62 @@ func reading(path string, d depth, deadline time.Time, fn func(*bbolt.Tx, header
 var errNothing = errors.New("nothing to write")
 
 // writing checks the file read-only and then runs fn in one durable
-// transaction. If fn returns an error nothing is stored.
+// transaction, with the mark written before and after it. If fn returns an
+// error nothing is stored.
 func writing(path string, deadline time.Time, fn func(*bbolt.Tx) error) error {
-	if err := reading(path, walkAll, deadline, func(*bbolt.Tx, header) error { return nil }); err != nil {
+	if err := reading(path, walkAll, deadline, func(*bbolt.Tx, verdict) error { return nil }); err != nil {
 		return err
 	}
+	return commit(path, deadline, func(tx *bbolt.Tx, head header) (*mark, error) {
+		v, now, _, err := judged(path, tx, head)
+		if err != nil {
+			return nil, err
+		}
+		if v.bad != "" {
+			return nil, damaged(path, "%s", v.bad)
+		}
+		return &mark{Done: now, Over: head.slot}, fn(tx)
+	})
+}
+
+// commit opens the file for writing and runs fn in one transaction. The mark
+// fn returns is written before the commit with what the commit will leave; if
+// it returns none, the mark is written afterwards only.
+func commit(path string, deadline time.Time, fn func(*bbolt.Tx, header) (*mark, error)) error {
 	h, err := open(path, false, deadline)
 	if err != nil {
 		return err
 	}
 	var inner error
-	err = h.guard(func() error {
-		return h.db.Update(func(tx *bbolt.Tx) error {
-			if inner = checkSchema(path, tx); inner == nil {
-				if inner = fn(tx); inner == nil {
+	var next state
+	head, err := h.walk(walkRoot)
+	if err == nil {
+		err = h.guard(func() error {
+			return h.db.Update(func(tx *bbolt.Tx) error {
+				inner = func() error {
+					if err := checkSchema(path, tx); err != nil {
+						return err
+					}
+					m, err := fn(tx, head)
+					if err != nil {
+						return err
+					}
 					revise(tx)
-				}
-			}
-			return inner
+					if next, err = stateOf(path, tx); err != nil || m == nil {
+						return err
+					}
+					m.Next = &next
+					step("marking")
+					if err := m.write(path); err != nil {
+						return fmt.Errorf("the record beside the journal %s could not be written (%w); nothing was stored, so check the folder and the room on the disk", shown(path), plainCause(err))
+					}
+					step("committing")
+					return nil
+				}()
+				return inner
+			})
 		})
-	})
+	}
 	var dam *DamagedError
 	switch {
 	case inner != nil:
@@ -249,11 +310,26 @@ func writing(path string, deadline time.Time, fn func(*bbolt.Tx) error) error {
 		if errors.Is(inner, errNothing) {
 			err = nil
 		}
-	case err != nil && !errors.As(err, &dam):
+	case err == nil:
+		step("finishing")
+		if err = (mark{Done: next}).write(path); err != nil {
+			err = notWritten(path, err)
+		}
+		step("finished")
+	case !errors.As(err, &dam):
 		err = notWritten(path, err)
 	}
 	if cerr := h.close(); err == nil && cerr != nil {
 		err = notWritten(path, cerr)
 	}
 	return err
+}
+
+// briefly judges a journal of which the root alone was walked, by its revision.
+func briefly(path string, tx *bbolt.Tx) verdict {
+	m, _ := readMark(path)
+	if m != nil && tx.Bucket(bucketMeta).Sequence() < m.Done.Revision {
+		return verdict{bad: "it was written further than it reads now; " + howToAgree}
+	}
+	return verdict{}
 }

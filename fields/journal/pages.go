@@ -3,6 +3,7 @@ package journal
 import (
 	"bytes"
 	"encoding/binary"
+	"encoding/hex"
 	"fmt"
 	"hash/fnv"
 	"io"
@@ -38,7 +39,8 @@ type header struct {
 	freelist uint64
 	high     uint64 // pages in use and free; all lie below it
 	txid     uint64
-	metas    int // sound meta records, 1 or 2
+	metas    int    // sound meta records, 1 or 2
+	slot     string // checksum in the record that the next commit overwrites, in hex; sound or not
 }
 
 // readHeader reads the meta records with plain reads. The text is "" or says
@@ -73,6 +75,11 @@ func readHeader(r io.ReaderAt, size int64) (header, string) {
 	} else {
 		h.metas = 1
 	}
+	// The record of a transaction stands on the page of its last bit.
+	var sum [8]byte
+	if _, err := r.ReadAt(sum[:], int64((h.txid+1)%2)*h.pageSize+pageHead+metaSize-8); err == nil {
+		h.slot = hex.EncodeToString(sum[:])
+	}
 	if h.pageSize < 512 || h.pageSize > 1<<24 || h.high < 4 || h.high > 1<<40 || h.root < 2 || h.root >= h.high || h.freelist < 2 || h.freelist >= h.high && h.freelist != noFreelist {
 		return h, "its beginning contradicts itself"
 	}
@@ -80,17 +87,6 @@ func readHeader(r io.ReaderAt, size int64) (header, string) {
 		return h, fmt.Sprintf("its end is cut off (%d of %d bytes are there)", size, want)
 	}
 	return h, ""
-}
-
-// doubt is "" if both meta records are sound. A commit writes the older one
-// anew, so a power cut in just that moment leaves the other, and all that was
-// acknowledged. But a sector goes to the disk whole or not at all: a record
-// that was spoilt later is likelier, and takes the last commit with it.
-func (h header) doubt() string {
-	if h.metas == 2 {
-		return ""
-	}
-	return "one of the file's two beginnings is unreadable, so what was logged last may be missing; look for it, and log it again if it is not there"
 }
 
 func readMeta(r io.ReaderAt, off int64) (header, bool) {

@@ -2,20 +2,32 @@ package journal
 
 import (
 	"bytes"
+	"crypto/sha256"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
 	"os"
+	"slices"
 	"sort"
+	"strings"
+
+	"github.com/oklog/ulid/v2"
 
 	"rimegate/fields"
 )
 
 // SalvageReport says what came out of a damaged file.
 type SalvageReport struct {
-	Proven int     // entries written, each as it was signed
-	Traces []Trace // entries of which something is there, but no proof; by id
+	Proven  int     // entries written, each as it was signed
+	Traces  []Trace // entries of which something is there, but no proof; by id
+	Missing []Run   // places in the chains of which nothing is left, not even the id
+	Places  uint64  // how many places that is
+	Unsaid  bool    // no sealed mark says how far the journal was written
 }
+
+// Whole reports whether everything the file and its mark tell of came out.
+func (r *SalvageReport) Whole() bool { return len(r.Traces)+len(r.Missing) == 0 }
 
 // Trace is what is left of an entry that cannot be proven: a person may read
 // it and log what they know to be true.
@@ -31,7 +43,9 @@ type Trace struct {
 // bbolt; old pages count too, since an entry never changes.
 //
 // An entry is proven by its link and the link before it, so a damaged link
-// costs two entries at most. The error is for files that cannot be read at
+// costs two entries at most. What is missing is known by the links that are
+// left, by how long the file says each chain is, and by the journal's mark; if
+// anything is, the text begins with a gap that names it. The error is for files that cannot be read at
 // all; of a file that never was a journal nothing comes out.
 func (s *Store) Salvage(w io.Writer) (SalvageReport, error) {
 	if err := lookAt(s.Path); errors.Is(err, ErrMissing) {
@@ -56,11 +70,19 @@ func (s *Store) Salvage(w io.Writer) (SalvageReport, error) {
 			size = own
 		}
 	}
-	g := gleaner{texts: map[string][][]byte{}, links: map[string][][]byte{}}
+	g := gleaner{texts: map[string][][]byte{}, links: map[string][][]byte{}, length: map[string]uint64{}}
 	for at := int64(0); at < int64(len(data)); at += size {
 		g.page(data[at:], size)
 	}
-	return g.write(w)
+	m, _ := readMark(s.Path)
+	if m != nil {
+		for name, t := range m.Done.Writers {
+			g.length[name] = max(g.length[name], t.Length)
+		}
+	}
+	r, err := g.write(w)
+	r.Unsaid = m == nil
+	return r, err
 }
 
 // gleaner collects everything that looks like an entry or a link, by key.
@@ -68,6 +90,10 @@ func (s *Store) Salvage(w io.Writer) (SalvageReport, error) {
 type gleaner struct {
 	texts map[string][][]byte // ULID -> stored forms
 	links map[string][][]byte // writer and number -> ULID and hash
+	// length is how many entries each writer's chain is said to have.
+	length  map[string]uint64
+	numbers map[string][]uint64 // links found, by writer
+	gaps    []Gap
 }
 
 // page looks through the page at the beginning of rest. Nothing in it is
@@ -98,8 +124,17 @@ func (g *gleaner) leaf(body []byte) {
 			if len(value) >= bucketHead+pageHead && native.Uint64(value) == 0 {
 				g.leaf(value[bucketHead:])
 			}
-		case len(key) == 26 && len(value) > 0 && value[0] == '{':
+		case isID(key) && len(value) > 0 && value[0] == '{':
 			g.texts[key] = addOnce(g.texts[key], value)
+		case len(value) > 0 && value[0] == '{':
+			var x writer
+			if json.Unmarshal(value, &x) == nil && x.Writer != "" && len(x.Head) == 2*sha256.Size && strings.HasPrefix(x.Writer, key) {
+				g.length[x.Writer] = max(g.length[x.Writer], x.Length)
+			}
+			var gap Gap
+			if json.Unmarshal(value, &gap) == nil && string(gap.key()) == key && !slices.ContainsFunc(g.gaps, func(o Gap) bool { return bytes.Equal(o.key(), gap.key()) }) {
+				g.gaps = append(g.gaps, gap)
+			}
 		default:
 			_, _, isKey := splitLinkKey([]byte(key))
 			_, _, isLink := splitLink(value)
@@ -108,6 +143,12 @@ func (g *gleaner) leaf(body []byte) {
 			}
 		}
 	}
+}
+
+// isID tells the key of an entry from the name of a seat.
+func isID(key string) bool {
+	_, err := ulid.ParseStrict(key)
+	return err == nil
 }
 
 func addOnce(list [][]byte, b []byte) [][]byte {
@@ -122,8 +163,10 @@ func addOnce(list [][]byte, b []byte) [][]byte {
 // proven returns the stored form of every entry that a link vouches for.
 func (g *gleaner) proven() map[string][]byte {
 	out := map[string][]byte{}
+	g.numbers = map[string][]uint64{}
 	for key, links := range g.links {
 		name, number, _ := splitLinkKey([]byte(key))
+		proof := false
 		befores := [][]byte{noHash[:]}
 		if number > 1 {
 			befores = nil
@@ -137,13 +180,46 @@ func (g *gleaner) proven() map[string][]byte {
 			for _, text := range g.texts[string(id)] {
 				for _, before := range befores {
 					if got := linkHash(before, id, text); bytes.Equal(got[:], hash) {
-						out[string(id)] = text
+						out[string(id)], proof = text, true
 					}
 				}
 			}
 		}
+		// A link that proves nothing may carry a spoilt number. Within the
+		// chain's length it still names its entry.
+		if _, known := g.length[name]; proof || known {
+			g.numbers[name] = append(g.numbers[name], number)
+		}
+		if proof {
+			g.length[name] = max(g.length[name], number)
+		}
 	}
 	return out
+}
+
+// missing returns the places of the chains that no link is left of.
+func (g *gleaner) missing() (runs []Run, places uint64) {
+	names := make([]string, 0, len(g.length))
+	for name := range g.length {
+		names = append(names, name)
+	}
+	sort.Strings(names)
+	for _, name := range names {
+		have := g.numbers[name]
+		slices.Sort(have)
+		next := uint64(1)
+		for _, n := range append(have, g.length[name]+1) {
+			if n > g.length[name]+1 {
+				break
+			}
+			if n > next {
+				runs = append(runs, Run{name, next, n - 1})
+				places += n - next
+			}
+			next = max(next, n+1)
+		}
+	}
+	return runs, places
 }
 
 func (g *gleaner) write(w io.Writer) (SalvageReport, error) {
@@ -177,7 +253,15 @@ func (g *gleaner) write(w io.Writer) (SalvageReport, error) {
 		}
 		r.Traces = append(r.Traces, trace)
 	}
-	if err := fields.WriteJSONL(w, sound); err != nil {
+	r.Missing, r.Places = g.missing()
+	if !r.Whole() {
+		gap := Gap{What: "it was salvaged from a damaged one", Runs: r.Missing}
+		for _, t := range r.Traces {
+			gap.IDs = append(gap.IDs, t.ID)
+		}
+		g.gaps = append(g.gaps, gap)
+	}
+	if err := errors.Join(writeGaps(w, g.gaps), fields.WriteJSONL(w, sound)); err != nil {
 		return r, fmt.Errorf("the entries could not be written (%w)", plainCause(err))
 	}
 	r.Proven = len(sound)

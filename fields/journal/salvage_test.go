@@ -3,10 +3,12 @@ package journal
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"rimegate/fields"
 )
@@ -31,9 +33,12 @@ func salvaged(t testing.TB, data []byte, in []fields.Entry) (SalvageReport, map[
 	for i := range in {
 		went[in[i].ID] = string(fields.Encode(&in[i]))
 	}
-	got, err := fields.ReadJSONL(&out)
+	got, gaps, err := ReadText(&out)
 	if err != nil || len(got) != r.Proven {
 		t.Fatalf("%d of %d entries: %v", len(got), r.Proven, err)
+	}
+	if r.Whole() != (len(gaps) == 0) {
+		t.Errorf("%d traces, %d places missing, %d gaps", len(r.Traces), r.Places, len(gaps))
 	}
 	ids := map[string]bool{}
 	for i := range got {
@@ -81,7 +86,7 @@ func TestSalvage(t *testing.T) {
 		if r.Proven < c.least || c.lost >= 0 && len(r.Traces) != c.lost {
 			t.Errorf("%s: %d of %d entries, %d traces", c.name, r.Proven, all, len(r.Traces))
 		}
-		if r.Proven+len(r.Traces) < all/10 {
+		if r.Proven+len(r.Traces)+int(r.Places) < all/10 {
 			t.Errorf("%s: next to nothing was found", c.name)
 		}
 		if c.name == "one entry forged" && (len(r.Traces[0].Texts) != 1 || !strings.Contains(r.Traces[0].Texts[0], "find it")) {
@@ -107,6 +112,108 @@ func TestSalvageOfFewEntries(t *testing.T) {
 	}
 	if r, _ := salvaged(t, data, in); r.Proven != 2 || len(r.Traces) != 0 {
 		t.Errorf("%+v", r)
+	}
+}
+
+// Every entry the file or its mark knows of comes out or is named, and what is
+// made of the text remembers what did not, until all of it is there again.
+func TestSalvageNamesWhatIsMissing(t *testing.T) {
+	whole, pageSize := soundStore(t)
+	entries := mustLoad(t, whole).Entries
+	data := fileBytes(t, whole.Path)
+	h, _ := readHeader(bytes.NewReader(data), int64(len(data)))
+	hurt := New(filepath.Join(t.TempDir(), "hurt"))
+	salvage := func(name string, change func(b []byte), marked bool) (SalvageReport, []fields.Entry, []Gap) {
+		t.Helper()
+		b := bytes.Clone(data)
+		change(b)
+		if err := os.WriteFile(hurt.Path, b, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		_ = os.Remove(MarkPath(hurt.Path))
+		if marked {
+			if err := os.WriteFile(MarkPath(hurt.Path), fileBytes(t, MarkPath(whole.Path)), 0o600); err != nil {
+				t.Fatal(err)
+			}
+		}
+		var out bytes.Buffer
+		r, err := hurt.Salvage(&out)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, gaps, err := ReadText(&out)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if r.Unsaid == marked {
+			t.Errorf("%s: unsaid %v", name, r.Unsaid)
+		}
+		if n := r.Proven + len(r.Traces) + int(r.Places); n < len(entries) {
+			t.Errorf("%s: %d of %d entries accounted for: %+v", name, n, len(entries), r)
+		}
+		if r.Whole() != (len(gaps) == 0) {
+			t.Errorf("%s: %d gaps", name, len(gaps))
+		}
+		return r, got, gaps
+	}
+	if r, _, _ := salvage("nothing wrong", func([]byte) {}, true); !r.Whole() {
+		t.Errorf("%+v", r)
+	}
+	// All that is left is the mark.
+	if r, _, _ := salvage("nothing left", func(b []byte) { clear(b) }, true); r.Proven != 0 || int(r.Places) != len(entries) || len(r.Missing) != 2 {
+		t.Errorf("%+v", r)
+	}
+	// Page by page: whichever is lost, with every older form of it.
+	src := seeded(3)
+	for id := 2; id < int(h.high); id++ {
+		salvage("page "+fmt.Sprint(id), func(b []byte) { clear(b[id*pageSize : (id+1)*pageSize]) }, true)
+	}
+	r, got, gaps := salvage("half of the pages", func(b []byte) {
+		for id := 2; id < int(h.high); id++ {
+			if src.IntN(2) == 0 {
+				clear(b[id*pageSize : (id+1)*pageSize])
+			}
+		}
+	}, true)
+	if r.Whole() {
+		t.Fatal("nothing is missing of half a file")
+	}
+	fresh := newJournal(t)
+	if _, err := fresh.Import(got, gaps...); err != nil {
+		t.Fatal(err)
+	}
+	says := func(want bool) {
+		t.Helper()
+		rep, err := fresh.Check()
+		if found := strings.Contains(fmt.Sprint(rep.Findings), "entries are missing"); err != nil || !rep.Whole() || found != want {
+			t.Errorf("%v %v", rep.Findings, err)
+		}
+	}
+	says(true)
+	if c := mustLoad(t, fresh); !strings.Contains(c.Doubt, "entries are missing") {
+		t.Errorf("%q", c.Doubt)
+	}
+	if g, err := fresh.Accept("sam", "no copy is left", time.Now()); err != nil || len(g) != 1 {
+		t.Error(g, err)
+	}
+	if c := mustLoad(t, fresh); c.Doubt != "" {
+		t.Errorf("%q", c.Doubt)
+	}
+	says(true)
+
+	// A gap known by ids alone closes when the entries are there again.
+	again := newJournal(t)
+	if _, err := again.Import(entries[1:], Gap{What: "a test", IDs: []string{entries[0].ID}}); err != nil {
+		t.Fatal(err)
+	}
+	fresh = again
+	says(true)
+	if _, err := again.Import(entries); err != nil {
+		t.Fatal(err)
+	}
+	says(false)
+	if c := mustLoad(t, again); c.Doubt != "" {
+		t.Errorf("%q", c.Doubt)
 	}
 }
 

@@ -43,6 +43,14 @@ func play(role string) int {
 			}
 			fmt.Println(name)
 		}
+	case "die": // ends in the middle of a commit, at the step named
+		step = func(at string) {
+			if at == os.Getenv("JOURNAL_TEST_DIE") {
+				os.Exit(9)
+			}
+		}
+		_, err := s.Append([]fields.Entry{sighting("cut off")})
+		return fail(fmt.Errorf("it did not end: %w", err))
 	case "hold": // holds the lock until its standard input ends
 		db, err := bbolt.Open(s.Path, 0o600, nil)
 		if err != nil {

@@ -1,11 +1,13 @@
 package journal
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"sync"
 	"time"
 
@@ -32,8 +34,8 @@ func (s *Store) Exists() bool {
 	return err == nil
 }
 
-// Create makes an empty journal, with its folder if need be. The file gets its
-// name only when it is whole and on the disk. An existing file is never
+// Create makes an empty journal with its mark, and its folder if need be. The
+// file gets its name only when it is whole and on the disk. An existing file is never
 // touched: the error then matches ErrExists.
 func (s *Store) Create() error {
 	if s.Exists() {
@@ -48,6 +50,7 @@ func (s *Store) Create() error {
 	if err := os.MkdirAll(filepath.Dir(s.Path), 0o700); err != nil {
 		return failed(err)
 	}
+	Sweep(filepath.Dir(s.Path))
 	tmp, err := tempBeside(s.Path)
 	if err != nil {
 		return failed(err)
@@ -65,7 +68,7 @@ func (s *Store) Create() error {
 		err = syncFile(tmp)
 	}
 	if err == nil {
-		err = place(tmp, s.Path)
+		err = placeMarked(tmp, s.Path, state{})
 	}
 	if err != nil {
 		return failed(err)
@@ -77,8 +80,10 @@ func (s *Store) Create() error {
 type Content struct {
 	Entries  []fields.Entry // by id
 	Revision uint64         // one more after each commit
-	// Doubt is "", or one sentence for people if the file lives from one of its
-	// two beginnings: the entries are sound, but the last commit may be missing.
+	Gaps     []Gap
+	// Doubt is "", or what people must know of the journal on every list: that
+	// its mark is missing, a commit was cut off, or entries are missing and
+	// nobody has accepted that.
 	Doubt string
 }
 
@@ -86,10 +91,11 @@ type Content struct {
 // Errors match ErrMissing or ErrLocked, or are a *DamagedError.
 func (s *Store) Load() (*Content, error) {
 	var snap *snapshot
-	err := reading(s.Path, walkAll, s.deadline(), func(tx *bbolt.Tx, h header) error {
-		snap = take(tx)
-		snap.doubt = h.doubt()
-		return nil
+	err := reading(s.Path, walkAll, s.deadline(), func(tx *bbolt.Tx, v verdict) (err error) {
+		if snap, err = take(s.Path, tx); err == nil {
+			snap.doubt = v.note
+		}
+		return err
 	})
 	if err != nil {
 		return nil, err
@@ -114,7 +120,23 @@ func contentOf(path string, snap *snapshot) (*Content, error) {
 	if bad != nil {
 		return nil, bad
 	}
-	return &Content{Entries: entries, Revision: snap.revision, Doubt: snap.doubt}, nil
+	c := &Content{Entries: entries, Revision: snap.revision, Gaps: snap.gaps, Doubt: snap.doubt}
+	for i := range c.Gaps {
+		g := &c.Gaps[i]
+		if text := g.Words(snap.has); text != "" && !g.Accepted() {
+			if c.Doubt != "" {
+				c.Doubt += "; "
+			}
+			c.Doubt += text + "; until they are found, treat what they may have said as not known (`rimegate journal accept` ends this line)"
+		}
+	}
+	return c, nil
+}
+
+// has reports whether an entry of that id is there.
+func (s *snapshot) has(id string) bool {
+	_, found := slices.BinarySearchFunc(s.entries, []byte(id), func(p pair, key []byte) int { return bytes.Compare(p.key, key) })
+	return found
 }
 
 // decodeAll decodes stored entries, on all processors if there are many: most
@@ -155,7 +177,7 @@ func decodeAll(path string, stored []pair) ([]fields.Entry, *DamagedError) {
 // program that watches for others' entries compares it with the one it has.
 func (s *Store) Revision() (uint64, error) {
 	var n uint64
-	err := reading(s.Path, walkRoot, s.deadline(), func(tx *bbolt.Tx, _ header) error {
+	err := reading(s.Path, walkRoot, s.deadline(), func(tx *bbolt.Tx, _ verdict) error {
 		n = tx.Bucket(bucketMeta).Sequence()
 		return nil
 	})

@@ -54,7 +54,7 @@ func mustBeWhole(t testing.TB, s *Store) {
 		t.Errorf("exported %d of %d: %v", n, r.Entries, err)
 		return
 	}
-	entries, err := fields.ReadJSONL(bytes.NewReader(text.Bytes()))
+	entries, gaps, err := ReadText(bytes.NewReader(text.Bytes()))
 	if err != nil {
 		t.Errorf("the export cannot be read: %v", err)
 		return
@@ -64,7 +64,7 @@ func mustBeWhole(t testing.TB, s *Store) {
 		t.Error(err)
 		return
 	}
-	if rep, err := other.Import(entries); err != nil || rep.Added != n {
+	if rep, err := other.Import(entries, gaps...); err != nil || rep.Added != n {
 		t.Errorf("imported %+v of %d: %v", rep, n, err)
 	}
 	var again bytes.Buffer
@@ -135,7 +135,7 @@ func fileHash(t testing.TB, path string) string {
 	return fmt.Sprintf("%d bytes %x", len(b), sha256.Sum256(b))
 }
 
-// noLeftovers fails if anything but the named files is in the folder.
+// noLeftovers fails if anything but the named files and their marks is in the folder.
 func noLeftovers(t testing.TB, dir string, names ...string) {
 	t.Helper()
 	list, err := os.ReadDir(dir)
@@ -145,7 +145,7 @@ func noLeftovers(t testing.TB, dir string, names ...string) {
 	for _, e := range list {
 		known := false
 		for _, n := range names {
-			known = known || e.Name() == n
+			known = known || e.Name() == n || e.Name() == n+".mark"
 		}
 		if !known {
 			t.Errorf("%s was left behind", e.Name())

@@ -62,6 +62,9 @@ func (s *speaker) prussicCause(r *hazard.Reason) string {
 		if r.Line == hazard.LineForecastHold {
 			return t + ": freezing"
 		}
+		if s.dark(r.On) {
+			return t + ": it may freeze where plants stand, so out now"
+		}
 		return t + ": it may freeze where plants stand, so out before dark" + when(before(r.On))
 	case hazard.LineOldWalk:
 		return "Dead, but the last clean walk was" + when(r.On) + s.agedOut(r)

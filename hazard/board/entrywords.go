@@ -2,6 +2,7 @@ package board
 
 import (
 	"math"
+	"strconv"
 	"strings"
 
 	"rimegate/fields"
@@ -208,6 +209,7 @@ func (t *teller) body(e *fields.Entry) string {
 		t.add(paddockName(t.h, b.Paddock))
 		t.date(e)
 		t.species(b.Species, "no plant named")
+		t.add(map[string]string{"trace": "a trace (scattered, under 5 % of the stand)", "patches": "in patches", "common": "common all over"}[b.Extent])
 		t.say("where: ", b.Where)
 		return "Seen growing"
 	case *fields.StationFacts:
@@ -226,7 +228,7 @@ func (t *teller) body(e *fields.Entry) string {
 		if b.LowC != nil {
 			t.add("low ", t.u.temp(*b.LowC))
 		}
-		t.add(t.nightPlace(b.Station, b.Paddock))
+		t.add(t.nightPlace(b.Station, b.Paddock, ""))
 		t.add("issued ", instant(b.Issued, t.h))
 		t.say("source: ", b.Source)
 		return "Forecast"
@@ -270,6 +272,7 @@ func (t *teller) body(e *fields.Entry) string {
 	case *fields.Nitrogen:
 		t.date(e)
 		t.in("", fields.PerArea, b.KgNHa, " of nitrogen")
+		t.yesNo(b.RateUnknown, "nobody knows the rate", "the rate is known")
 		t.say("as ", b.Form)
 		t.where(b.Paddocks)
 		return "Nitrogen spread"
@@ -384,14 +387,15 @@ func (t *teller) offset(c float64) string {
 	return t.u.both(fields.Difference, -c) + " colder than its thermometer"
 }
 
-func (t *teller) nightPlace(station, paddock string) string {
+// nightPlace names a station, or a paddock behind the word in.
+func (t *teller) nightPlace(station, paddock, in string) string {
 	switch {
 	case station != "" && paddock != "":
 		return t.station(station) + " and " + paddockName(t.h, paddock)
 	case station != "":
 		return t.station(station)
 	}
-	return paddockName(t.h, paddock)
+	return in + paddockName(t.h, paddock)
 }
 
 func (t *teller) farm(e *fields.Entry, b *fields.Farm) {
@@ -404,6 +408,9 @@ func (t *teller) farm(e *fields.Entry, b *fields.Farm) {
 	t.say("units ", b.Units)
 	if w := b.FrostWatch; w != nil {
 		t.add("frost watch from ", monthDay(w.From), " through ", monthDay(w.To))
+		if r := w.Record; r != nil {
+			t.add("from the record of ", Clean(r.Station), ", ", plural(r.Seasons, "season"), " from "+strconv.Itoa(r.FromYear)+" to "+strconv.Itoa(r.ToYear))
+		}
 	}
 	t.say("nitrate table ", b.NitrateTable)
 	t.count("", b.ShareDays, "day", " of feed asked for")
@@ -436,9 +443,12 @@ func (t *teller) reading(b *fields.Reading) {
 	}
 	t.yesNo(b.BelowZero, "below zero", "not below zero")
 	t.yesNo(b.Covers, "the whole night was read", "only part of the night was read")
+	for _, s := range b.Spans {
+		t.add("read from ", instant(s.From, t.h), " to ", instant(s.To, t.h))
+	}
 	t.num("", b.HoursBelow0, 2, " h below "+t.u.temp(0))
 	t.num("", b.HoursBelowKill, 2, " h below the killing line")
-	t.add(t.nightPlace(b.Station, b.Paddock))
+	t.add(t.nightPlace(b.Station, b.Paddock, "a thermometer in "))
 	t.say("source: ", b.Source)
 }
 
@@ -546,8 +556,11 @@ func (t *teller) lab(b *fields.Lab) {
 	t.place(b.Paddock, b.Lot)
 	t.add("sampled ", b.SampledOn.Words())
 	vals := make([]string, len(b.Values))
-	for i, v := range b.Numbers() {
-		vals[i] = number(v, 4)
+	for i, v := range b.Values {
+		vals[i] = grouped(exact(v.N)) // as typed: a rounded figure is another one
+		if v.Below {
+			vals[i] = "below " + vals[i] + " (not detected)"
+		}
 	}
 	x := join(vals) + " " + b.Unit
 	if b.Form != "" {
@@ -580,6 +593,32 @@ func (t *teller) lab(b *fields.Lab) {
 		}
 		t.add("file ", f)
 	}
+}
+
+// UnlikelyUnit says of a laboratory's figure that another unit fits it better,
+// "" if its own does. The bounds are ours, to ask at and not to judge by: nitrate
+// from 10 ppm to 10 %, HCN from 1 ppm to 1 %.
+func UnlikelyUnit(analyte string, v float64, unit string) string {
+	perUnit, ok := map[string]float64{"ppm": 1, "mg/kg": 1, "g/kg": 1000, "%": 10000}[unit]
+	if !ok || v == 0 {
+		return ""
+	}
+	least, most := 10.0, 100_000.0
+	if analyte == "hcn" {
+		least, most = 1, 10_000
+	}
+	figure := grouped(exact(v)) + " " + unit
+	switch in := v * perUnit; {
+	case in < least:
+		t := figure + " is very little for such a result"
+		if perUnit == 1 {
+			t += ": as % it would be " + number(v*10000, 0) + " ppm, as g/kg " + number(v*1000, 0) + " ppm"
+		}
+		return t
+	case in > most:
+		return figure + " is more than a plant holds: it would be " + number(in, 0) + " ppm"
+	}
+	return ""
 }
 
 // onDryMatter is the highest value as ppm on dry matter, nitrate as NO3-N.
@@ -638,6 +677,11 @@ func (t *teller) vet(e *fields.Entry, b *fields.Vet) {
 
 func (t *teller) strike(e *fields.Entry, b *fields.Strike) {
 	t.date(e)
+	if b.Batch != "" {
+		t.add("all that the import ", Clean(b.Batch), " brought no longer counts")
+		t.say("because: ", b.Because)
+		return
+	}
 	target := Clean(b.Entry)
 	if f, ok := t.find(b.Entry); ok && t.depth == 0 && f.Kind() != fields.KindStrike {
 		target += " (" + (&teller{h: t.h, u: t.u, depth: 1}).tell(f) + ")"

@@ -18,9 +18,9 @@ var samples = map[fields.Kind]string{
 	"split":    `"from":["creek"],"into":["creek-a","creek-b"]`,
 	"join":     `"from":["creek","home-quarter"],"into":["both"]`,
 	"sown":     `"paddock":"north-slough","species":[{"species":"sorghum-sudan","share":60},{"species":"oats"}],"new_stand":true,"ended":"tilled"`,
-	"seen":     `"paddock":"creek","species":["johnsongrass"],"where":"fence line"`,
+	"seen":     `"paddock":"creek","species":["johnsongrass"],"where":"fence line","extent":"trace"`,
 	"station":  `"station":"hill","name":"Hill Top","lat":50.2,"lon":-105.3,"elevation_m":650,"height_m":1.5`,
-	"reading":  `"station":"yard","paddock":"creek","night":"2026-09-11","low_c":-3,"below_zero":true,"covers":false,"hours_below_0":4.5,"hours_below_kill":1,"source":"logger file"`,
+	"reading":  `"station":"yard","paddock":"creek","night":"2026-09-11","low_c":-3,"below_zero":true,"covers":false,"spans":[{"from":"2026-09-10T20:00:00-06:00","to":"2026-09-11T02:30:00-06:00"}],"hours_below_0":4.5,"hours_below_kill":1,"source":"logger file"`,
 	"forecast": `"station":"yard","paddock":"creek","night":"2026-09-12","low_c":1.5,"issued":"2026-09-11T16:00:00-06:00","source":"national service"`,
 	"no-frost": `"paddocks":["creek","home-quarter"],"from":"2026-09-08","to":"2026-09-10","basis":"looked-at-dawn"`,
 	"frost":    `"paddocks":["north-slough","creek"],"night":"2026-09-10","ended_at":"2026-09-11T07:15:00-06:00","low_c":-3,"seen":"white grass"`,
@@ -30,7 +30,7 @@ var samples = map[fields.Kind]string{
 	"hail":     `"paddocks":["creek"],"product":"pea size"`,
 	"trampled": `"paddocks":["creek"],"product":"pipeline crew"`,
 	"sprayed":  `"paddocks":["creek"],"product":"herbicide drift"`,
-	"nitrogen": `"paddocks":["creek"],"kg_n_ha":56,"form":"urea"`,
+	"nitrogen": `"paddocks":["creek"],"kg_n_ha":56,"rate_unknown":false,"form":"urea"`,
 	"cut":      `"paddock":"creek","use":"swath","height_cm":20,"lot":"bales-1"`,
 	"grazed":   `"paddock":"creek","state":"out","herd":"pairs","left_cm":15,"swath_left":true`,
 	"lot":      `"lot":"bales-1","lot_kind":"baleage","made_on":"2026-08-30","from":["north-slough"],"cut_on":"2026-08-28","bales":120,"tonnes":60,"dm_pct":55,"species":["sorghum-sudan"],"seller":"next farm"`,
@@ -98,6 +98,14 @@ func TestEntryWordsEchoEveryField(t *testing.T) {
 		}
 		full := EntryWords(sampleEntry(t, k, samples[k]), h, Metric)
 		for _, f := range fields.FieldsOf(k) {
+			if k == fields.KindStrike && f.Name == "batch" {
+				// Never beside an entry: it has words of its own.
+				got := EntryWords(sampleEntry(t, k, `"batch":"01J8ZZZZZZZZZZZZZZZZZZ7777","because":"wrong file"`), h, Metric)
+				if !strings.Contains(got, "01J8ZZZZZZZZZZZZZZZZZZ7777") || !strings.Contains(got, "wrong file") {
+					t.Errorf("%q", got)
+				}
+				continue
+			}
 			if _, ok := body[f.Name]; !ok {
 				t.Errorf("%s: the sample lacks the field %s", k, f.Name)
 				continue
@@ -209,5 +217,66 @@ func TestInstantIsFarmTime(t *testing.T) {
 	}
 	if got := instant(time.Date(2026, 9, 11, 12, 40, 0, 0, time.UTC), nil); got != "Fri 11-Sep-2026 12:40 UTC" {
 		t.Errorf("instant without a farm is %q", got)
+	}
+}
+
+// What an entry leaves out is read back as what it is taken for.
+func TestEntryEcho(t *testing.T) {
+	h := farmHistory(t)
+	for _, c := range []struct {
+		kind fields.Kind
+		body string
+		want []string
+	}{
+		{"reading", `"station":"yard","night":"2026-09-11","low_c":5`, []string{"It is taken as the lowest of the whole night. It counts for ", " Plants that stand lower than the thermometer may be colder."}},
+		{"reading", `"paddock":"creek","night":"2026-09-11","low_c":5`, []string{"a thermometer in Creek Grass", "taken to have stood in the paddock itself, at plant height: it counts there alone"}},
+		{"reading", `"station":"nowhere","night":"2026-09-11","low_c":5`, []string{"NO PADDOCK NAMES THIS THERMOMETER"}},
+		{"no-frost", `"paddocks":["creek"],"from":"2026-09-10","to":"2026-09-10","basis":"looked-at-dawn"`, []string{"by a look at dawn", "one that was nearly frosty stays so"}},
+		{"seen", `"paddock":"creek","species":["kochia"]`, []string{"it is taken as patches"}},
+		{"nitrogen", `"paddocks":["creek"],"rate_unknown":true`, []string{"nobody knows the rate", "taken as above every line"}},
+		{"frost", `"paddocks":["creek"],"night":"2026-09-11"`, []string{"it is taken as a hard frost"}},
+		{"lab", `"paddock":"creek","sampled_on":"2026-09-05","analyte":"nitrate","values":[3000],"form":"NO3","unit":"ppm","basis":"dm","method":"lab","stems":20`, []string{"Without its spots and cutting height it can warn and clears nothing."}},
+		{"lab", `"paddock":"creek","sampled_on":"2026-09-05","analyte":"nitrate","values":[3000],"form":"NO3","unit":"ppm","basis":"dm","method":"strip"`, []string{"A strip or a quick test warns and clears nothing."}},
+	} {
+		e := sampleEntry(t, c.kind, c.body)
+		got := EntryEcho(e, h, Metric)
+		for _, w := range c.want {
+			if !strings.Contains(got, w) {
+				t.Errorf("%s: %q does not say %q", c.kind, got, w)
+			}
+		}
+		if got == EntryWords(e, h, Metric) {
+			t.Errorf("%s: nothing is said of what was left out", c.kind)
+		}
+	}
+	if e := sampleEntry(t, "rain", samples["rain"]); EntryEcho(e, h, Metric) != EntryWords(e, h, Metric) {
+		t.Error("rain is taken for more than it says")
+	}
+}
+
+func TestUnlikelyUnit(t *testing.T) {
+	for _, c := range []struct {
+		analyte string
+		v       float64
+		unit    string
+		odd     bool
+	}{
+		{"nitrate", 0.52, "ppm", true},
+		{"nitrate", 3, "mg/kg", true},
+		{"nitrate", 10, "ppm", false},
+		{"nitrate", 0, "ppm", false},
+		{"nitrate", 3000, "ppm", false},
+		{"nitrate", 0.52, "%", false},
+		{"nitrate", 52, "%", true},
+		{"nitrate", 5.2, "g/kg", false},
+		{"nitrate", 520, "g/kg", true},
+		{"hcn", 3, "ppm", false},
+		{"hcn", 0.05, "ppm", true},
+		{"hcn", 0.05, "%", false},
+		{"hcn", 5, "%", true},
+	} {
+		if got := UnlikelyUnit(c.analyte, c.v, c.unit); (got != "") != c.odd {
+			t.Errorf("%s %v %s: %q", c.analyte, c.v, c.unit, got)
+		}
 	}
 }

@@ -62,7 +62,7 @@ type RoundList struct {
 type RoundRow struct {
 	Name, What, Where string
 	Rule              string
-	Refused           string // why its rule cannot be worked out
+	Refused           string // why its rule cannot be read
 	Starts            fields.Date
 	calendar.State
 }
@@ -143,7 +143,7 @@ func (l *RoundList) Text(w io.Writer, width int) error {
 		t.para(word+rest[len(word):], rest, head+".")
 		t.para(rest, rest, sentence(r.What))
 		if r.Refused != "" {
-			t.para(rest, rest, sentence("its rule cannot be worked out: "+r.Refused)+" Strike it and log it anew.")
+			t.para(rest, rest, sentence("this round's rule cannot be read: "+r.Refused)+" Strike it and log it anew.")
 			continue
 		}
 		if n := len(r.Missed); n > 0 {

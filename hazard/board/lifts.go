@@ -106,6 +106,9 @@ func (s *speaker) act(r *hazard.Reason) (text, task string) {
 		if r.On == fields.NoDate {
 			return "have the stock out before dark; in the morning read the thermometer", taskNight
 		}
+		if s.dark(r.On) {
+			return "have the stock out now, it is dark; in the morning of " + r.On.Words() + " read the thermometer", taskNight
+		}
 		return "have the stock out before dark" + when(before(r.On)) + "; in the morning of " + r.On.Words() + " read the thermometer", taskNight
 	case hazard.LineOldWalk:
 		return "walk it again: all killed, dry, no shoots, weeds checked", taskWalk

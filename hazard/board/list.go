@@ -6,6 +6,7 @@ import (
 
 	"rimegate/fields"
 	"rimegate/hazard"
+	"rimegate/weather"
 )
 
 // List is the morning list: every paddock asked about, worst first, with what
@@ -367,11 +368,22 @@ func relaxed(h *fields.History, b *hazard.Rulebook) []string {
 		}
 	}
 	if h != nil && !watch {
-		if w := h.NarrowedWatch(); w != nil {
+		if w := h.NarrowedWatch(); w != nil && (b == nil || !hazard.WatchBacked(h, b)) {
 			out = append(out, "RELAXED: the frost watch runs from "+monthDay(w.From)+" through "+monthDay(w.To)+" only; outside it, a night without a reading counts as no frost.")
 		}
 	}
 	return out
+}
+
+// watchRecord is the fact a frost watch rests on.
+func (s *speaker) watchRecord(w *fields.Watch) string {
+	r := w.Record
+	t := "Frost watch " + monthDay(w.From) + " through " + monthDay(w.To) + ", from the record of " + Clean(r.Station) + " (" +
+		plural(r.Seasons, "season") + ", " + strconv.Itoa(r.FromYear) + " to " + strconv.Itoa(r.ToYear) + ")"
+	if l := r.Lines[0]; l.Earliest.Month != 0 {
+		t += ": " + s.u.temp(l.LineC) + " or colder not before " + monthDay(l.Earliest) + " nor after " + monthDay(l.Latest) + "; " + weather.NeverWords(r.Seasons)
+	}
+	return sentence(t)
 }
 
 // watchRule is the id under which a narrowed frost watch is listed.
@@ -413,6 +425,8 @@ func (s *speaker) notice(n *hazard.Notice) string {
 	case hazard.NoticeHeight:
 		return sentence("NOTICE: " + s.u.in(fields.Height, n.CM) + " in " + paddockName(s.h, n.Paddock) + when(n.On) + " cannot have grown since it was sown" +
 			when(n.Sown) + ": one of the two is wrong. The height counts as it was logged; strike the wrong entry")
+	case hazard.NoticeWatch:
+		return s.watchRecord(n.Watch)
 	case hazard.NoticeStruckIncident:
 		what = "An incident"
 	case hazard.NoticeStruckKeepOff:

@@ -27,6 +27,7 @@ type Tonight struct {
 	Night   fields.Date
 	KnownAt string
 	Sunset  string // "18:24", "" where it is not known
+	Dark    bool   // the sun has set; nothing is said to be done before it does
 	Moves   []string
 	Rows    []TonightRow
 	Own     string
@@ -44,6 +45,7 @@ type TonightRow struct {
 	Act    string
 
 	move bool
+	held bool // stock stand in it that must come out whatever the night brings
 	low  float64
 }
 
@@ -112,30 +114,37 @@ func NewTonight(a *hazard.Assessment, d fields.Date, own *OwnForecast) *Tonight 
 	s.header(l)
 	x := &Tonight{Farm: l.Farm, Night: d, KnownAt: l.KnownAt, u: s.u}
 	h := a.History
-	if lat, lon := place(h); lat != nil && lon != nil {
-		if _, set, kind := weather.Sun(d-1, *lat, *lon, h.Loc); kind == weather.RisesAndSets {
-			x.Sunset = set.In(h.Loc).Format("15:04")
-		}
+	if set := sunset(h, d-1); !set.IsZero() {
+		x.Sunset = set.In(h.Loc).Format("15:04")
 	}
+	x.Dark = s.dark(d)
 	if own != nil {
 		low, high := own.Model.Band(own.T0C, own.DewC)
 		x.Own = "Own forecast for " + Clean(own.Station) + ": " + s.u.temp(round1(own.Model.Low(own.T0C, own.DewC))) + ", eight of ten such nights between " +
 			s.u.temp(round1(low)) + " and " + s.u.temp(round1(high)) + "; learned from " + plural(own.Model.N, "calm, clear night") + " (" + own.Model.Method + " fit; each of them forecast from the others, the error is " + s.u.in(fields.Difference, round1(own.Model.LeaveOneOut)) + ", root mean square). It holds for a calm, clear night only."
 	}
 	errs := map[string]forecastError{}
+	var now []string
 	trigger := a.Book.V[hazard.FrostTrigger]
 	for i := range a.Paddocks {
 		p := &a.Paddocks[i]
 		row := x.row(s, p, d, trigger, own, errs)
 		x.Rows = append(x.Rows, row)
-		if row.move {
-			for _, who := range row.Inside {
-				x.Moves = append(x.Moves, x.moveLine(who, row.Name))
+		for _, in := range standing(a, p) {
+			switch {
+			case in.flag == hazard.Hold: // as on every list, whatever the forecast
+				now = append(now, s.moveOut(&in, p))
+			case row.move:
+				x.Moves = append(x.Moves, x.moveLine(in.herd, row.Name))
 			}
 		}
 	}
+	x.Moves = append(now, x.Moves...)
 	sort.SliceStable(x.Rows, func(i, j int) bool {
 		a, b := &x.Rows[i], &x.Rows[j]
+		if a.held != b.held {
+			return a.held
+		}
 		if am, bm := a.move && len(a.Inside) > 0, b.move && len(b.Inside) > 0; am != bm {
 			return am
 		}
@@ -183,6 +192,9 @@ func place(h *fields.History) (lat, lon *float64) {
 
 func round1(v float64) float64 { return math.Round(v*10) / 10 }
 
+// StationName is the name of a thermometer as sentences have it.
+func StationName(h *fields.History, id string) string { return stationWords(h, id) }
+
 func stationWords(h *fields.History, id string) string {
 	if st := h.Station(id); st != nil && Clean(st.Name) != "" {
 		return Clean(st.Name)
@@ -190,7 +202,38 @@ func stationWords(h *fields.History, id string) string {
 	return Clean(id)
 }
 
+// sunset is when the sun sets on day d at the farm, the zero time where that is
+// not known.
+func sunset(h *fields.History, d fields.Date) time.Time {
+	if lat, lon := place(h); lat != nil && lon != nil {
+		if _, set, kind := weather.Sun(d, *lat, *lon, h.Loc); kind == weather.RisesAndSets {
+			return set
+		}
+	}
+	return time.Time{}
+}
+
+// darkAt is the farm hour from which it may be dark where nobody said where the
+// farm lies: the earliest sunset of the year at 60° north is before 16:00.
+const darkAt = 16
+
+// dark reports whether, at the moment asked, the sun has set on the night that
+// ends on d: then it is too late to have stock out "before dark".
+func (s *speaker) dark(d fields.Date) bool {
+	if s.h == nil || s.h.KnownAt.IsZero() {
+		return false
+	}
+	set := sunset(s.h, d-1)
+	if set.IsZero() {
+		set = (d - 1).At(darkAt, 0, s.h.Loc)
+	}
+	return !s.h.KnownAt.Before(set)
+}
+
 func (x *Tonight) moveLine(who, from string) string {
+	if x.Dark {
+		return "OUT NOW, IT IS DARK: " + who + " out of " + from
+	}
 	by := "before dark"
 	if x.Sunset != "" {
 		by = "before sunset, " + x.Sunset
@@ -202,6 +245,7 @@ func (x *Tonight) row(s *speaker, p *hazard.PaddockAnswer, d fields.Date, trigge
 	row := TonightRow{Name: s.name(p), low: math.Inf(1)}
 	for _, in := range standing(s.a, p) {
 		row.Inside = append(row.Inside, in.herd)
+		row.held = row.held || in.flag == hazard.Hold
 	}
 	for i := range p.Verdicts {
 		v := &p.Verdicts[i]
@@ -226,20 +270,31 @@ func (x *Tonight) row(s *speaker, p *hazard.PaddockAnswer, d fields.Date, trigge
 	default:
 		row.What = "a living stand that makes prussic acid"
 	}
+	const morning = "; read the thermometer in the morning"
 	if !ok {
-		row.Low, row.Act = "no forecast", "get one for its station, or look at the thermometer"
+		row.Low, row.Act = "no forecast", "get a forecast for its station, or look at the thermometer"
 		if len(f.Stations) == 0 {
 			row.Act = "it names no station: `rimegate paddock set --station`"
+		}
+		if row.held {
+			row.Act = "on HOLD: stock out now; " + row.Act
 		}
 		return row
 	}
 	row.low, row.Low = f.LowC, s.u.temp(f.LowC)
 	row.Chance = x.chance(s.h, &f, d, trigger, own, errs)
-	if row.move {
-		row.Act = "no stock in it from sunset on; read the thermometer in the morning"
-		if len(row.Inside) > 0 {
-			row.Act = "stock out before sunset; read the thermometer in the morning"
-		}
+	inside := len(row.Inside) > 0
+	switch {
+	case row.held:
+		row.Act = "on HOLD: stock out now" + morning
+	case row.move && inside && x.Dark:
+		row.Act = "stock out now, it is dark" + morning
+	case row.move && inside:
+		row.Act = "stock out before sunset" + morning
+	case row.move && x.Dark:
+		row.Act = "no stock in it tonight" + morning
+	case row.move:
+		row.Act = "no stock in it from sunset on" + morning
 	}
 	return row
 }
@@ -277,9 +332,12 @@ func (x *Tonight) Text(w io.Writer, width int) error {
 	t.blank()
 	t.para("", "  ", x.Farm+", the night of "+x.Night.Words()+" (from noon on "+(x.Night-1).Words()+")")
 	t.para("", "", "Known at "+x.KnownAt+". Temperatures are at plant height: the station's with the paddock's offset.")
-	if x.Sunset != "" {
+	switch {
+	case x.Sunset != "" && x.Dark:
+		t.para("", "", "The sun set at "+x.Sunset+".")
+	case x.Sunset != "":
 		t.para("", "", "The sun sets at "+x.Sunset+".")
-	} else {
+	default:
 		t.para("", "  ", "When the sun sets is not known: rimegate farm set --lat 50.4 --lon -105.5")
 	}
 	if x.Own != "" {

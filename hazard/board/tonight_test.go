@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 	"testing"
+	"time"
 
 	"rimegate/hazard"
 	"rimegate/weather"
@@ -66,6 +67,11 @@ func TestTonightMovesStockOutOfLivingStands(t *testing.T) {
 	place := line(90, "farm", `"name":"Coulee Farm","zone":"America/Regina","lat":50.4,"lon":-105.5`)
 	tonight := line(99, "forecast", `"station":"yard","night":"2026-09-12","low_c":1,"issued":"2026-09-11T05:00:00-06:00"`)
 	a := farmAssessment(t, place, tonight)
+	// On hold they come out now, in the words of every list, whatever the night brings.
+	text := tonightText(t, NewTonight(a, day("2026-09-12"), nil))
+	if out := Today(a, Filter{}).MoveOut; len(out) != 1 || !strings.HasPrefix(text, out[0]+" Coulee Farm") || !strings.Contains(text, "On HOLD: stock out now; read the") {
+		t.Errorf("%s", text)
+	}
 	for i := range a.Paddocks {
 		p := &a.Paddocks[i]
 		if p.Paddock.ID != "north-slough" {
@@ -73,18 +79,39 @@ func TestTonightMovesStockOutOfLivingStands(t *testing.T) {
 		}
 		for j := range p.Verdicts {
 			if v := &p.Verdicts[j]; v.Use == hazard.Graze {
+				v.Flag = hazard.Caution
 				v.Hazards[hazard.PrussicAcid].Reasons = append(v.Hazards[hazard.PrussicAcid].Reasons,
 					hazard.Reason{Line: hazard.LineForecastCaution, Rule: "forecast", Flag: hazard.Caution, On: day("2026-09-12"), Value: 1})
 			}
 		}
 	}
-	text := tonightText(t, NewTonight(a, day("2026-09-12"), nil))
+	text = tonightText(t, NewTonight(a, day("2026-09-12"), nil))
 	// Sunset at 50.4 N 105.5 W on 11 September, farm time UTC-6, is near 19:25.
 	if !strings.HasPrefix(text, "OUT BEFORE DARK: pairs out of North Slough before sunset, 19:") {
 		t.Errorf("%s", text)
 	}
 	if strings.Contains(text, "OUT BEFORE DARK: pairs out of Home") || !strings.Contains(text, "Stock out before sunset; read the thermometer in the morning.") {
 		t.Errorf("%s", text)
+	}
+	// After it nothing is offered that should have been done before.
+	for _, at := range []string{"2026-09-11T19:40:00-06:00", "2026-09-12T02:00:00-06:00"} {
+		when, err := time.Parse(time.RFC3339, at)
+		if err != nil {
+			t.Fatal(err)
+		}
+		a.History.KnownAt = when
+		text = tonightText(t, NewTonight(a, day("2026-09-12"), nil))
+		if !strings.HasPrefix(text, "OUT NOW, IT IS DARK: pairs out of North Slough Coulee") || !strings.Contains(text, "Stock out now, it is dark; read the") ||
+			!strings.Contains(text, "The sun set at 19:") || strings.Contains(text, "before sunset") || strings.Contains(strings.ToLower(text), "before dark") || strings.Contains(text, "from sunset on") {
+			t.Errorf("%s: %s", at, text)
+		}
+		r := hazard.Reason{Line: hazard.LineForecastCaution, On: day("2026-09-12")}
+		s := newSpeaker(a, Metric)
+		act, _ := s.act(&r)
+		why, _ := s.cause(&r)
+		if strings.Contains(act+why, "before dark") || !strings.Contains(act, "out now") || !strings.Contains(why, "out now") {
+			t.Errorf("%s: %s; %s", at, act, why)
+		}
 	}
 }
 

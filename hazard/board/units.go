@@ -68,7 +68,11 @@ func exact(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 // number prints v with at most places decimals and commas between thousands.
 func number(v float64, places int) string {
 	p := math.Pow(10, float64(places))
-	s := strconv.FormatFloat(math.Round(v*p)/p, 'f', -1, 64)
+	return grouped(exact(math.Round(v*p) / p))
+}
+
+// grouped puts commas between the thousands of a printed number.
+func grouped(s string) string {
 	sign := ""
 	if strings.HasPrefix(s, "-") {
 		sign, s = "-", s[1:]

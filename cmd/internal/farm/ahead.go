@@ -40,6 +40,7 @@ func (f *Farm) ahead(v *View, days int, hypothetical []fields.Entry) (*Ahead, er
 	a := &Ahead{View: v}
 	if len(hypothetical) > 0 {
 		c := newChecker(v)
+		c.sure = Sure{Names: true, Figures: true} // nothing is stored: it is said, not asked
 		for i := range hypothetical {
 			e := hypothetical[i]
 			if e.Recorded.IsZero() || e.Recorded.After(v.Now) {

@@ -18,17 +18,23 @@ import (
 // `journal check`.
 type checker struct {
 	v        *View
+	sure     Sure
 	problems fields.Problems
 	notes    []string
-	fresh    struct{ paddocks, stations, herds, lots map[string]bool } // set up by the same batch
-	struck   map[string]bool
-	content  map[string]*fields.Entry // what stands already, by content
+	asked    map[string]bool // names asked about already
+	fresh    struct {        // set up by the same batch
+		paddocks, stations, herds, lots map[string]bool
+		names                           map[string][]named // by sort of thing
+	}
+	struck  map[string]bool
+	content map[string]*fields.Entry // what stands already, by content
 }
 
 func newChecker(v *View) *checker {
-	c := &checker{v: v, struck: map[string]bool{}}
+	c := &checker{v: v, struck: map[string]bool{}, asked: map[string]bool{}}
 	c.fresh.paddocks, c.fresh.stations = map[string]bool{}, map[string]bool{}
 	c.fresh.herds, c.fresh.lots = map[string]bool{}, map[string]bool{}
+	c.fresh.names = map[string][]named{}
 	return c
 }
 
@@ -46,6 +52,7 @@ func (c *checker) entry(e *fields.Entry) {
 		return
 	}
 	c.dates(e)
+	c.visibleNames(e)
 	c.places(e)
 	c.body(e)
 	c.twice(e)
@@ -162,20 +169,23 @@ func (c *checker) places(e *fields.Entry) {
 		if _, err := c.v.Lot(b.Paddock); err == nil {
 			c.refuse("paddock", fmt.Sprintf("%q is the name of a lot of feed", b.Paddock), "choose another short name")
 		}
-		c.namesake(b)
+		c.namesake("paddock", b.Paddock, b.Name, c.gates())
 		c.fresh.paddocks[b.Paddock] = true
 		station(b.Station)
 		return
 	case *fields.StationFacts:
+		c.namesake("station", b.Station, b.Name, c.v.names.stations)
 		c.fresh.stations[b.Station] = true
 		return
 	case *fields.HerdFacts:
+		c.namesake("herd", b.Herd, "", c.v.names.herds)
 		c.fresh.herds[b.Herd] = true
 		return
 	case *fields.LotFacts:
 		if c.v.History.Paddock(b.Lot) != nil {
 			c.refuse("lot", fmt.Sprintf("%q is the name of a paddock", b.Lot), "choose another short name")
 		}
+		c.namesake("lot", b.Lot, "", c.v.names.lots)
 		c.fresh.lots[b.Lot] = true
 	case *fields.Split, *fields.Join:
 		c.reshape(e)
@@ -204,6 +214,9 @@ func (c *checker) places(e *fields.Entry) {
 		lot(b.Lot)
 	case *fields.Cut:
 		if b.Lot != "" {
+			if !c.fresh.lots[b.Lot] {
+				c.namesake("lot", b.Lot, "", c.v.names.lots)
+			}
 			if _, err := c.v.Lot(b.Lot); err != nil && !c.fresh.lots[b.Lot] {
 				c.note("the lot %s is not described yet: say what became of the cut with `rimegate lot add`", board.Clean(b.Lot))
 			}
@@ -218,28 +231,16 @@ func (c *checker) places(e *fields.Entry) {
 	}
 }
 
-// namesake refuses a new paddock, or a new name of one, that nobody could tell
-// from another on a list: whoever stands at the gate knows only the name on it.
-func (c *checker) namesake(b *fields.PaddockFacts) {
-	same := func(x, y string) bool {
-		k := hazard.SpeciesKey(x) // capitals, spaces and hyphens do not tell them apart
-		return k != "" && k == hazard.SpeciesKey(y)
-	}
-	have := c.v.History.Paddock(b.Paddock)
-	fresh := have == nil || !have.Known
+// gates are the paddocks that stand, by short name and by the name on the gate;
+// one that entries only mention has no gate yet.
+func (c *checker) gates() []named {
+	var out []named
 	for _, p := range c.v.History.Standing() {
-		if p.ID == b.Paddock || !p.Known && len(p.Parents) == 0 {
-			continue
-		}
-		switch {
-		case fresh && (same(b.Paddock, p.ID) || same(b.Paddock, p.Name)):
-			c.refuse("paddock", fmt.Sprintf("%q cannot be told from the paddock %s (%s)", b.Paddock, board.Clean(p.ID), board.Clean(p.Name)), "choose another short name, or change that one with `rimegate paddock set`")
-			return
-		case (fresh || have.Name != b.Name) && (same(b.Name, p.Name) || same(b.Name, p.ID)):
-			c.refuse("name", fmt.Sprintf("%q cannot be told from the paddock %s (%s)", board.Clean(b.Name), board.Clean(p.ID), board.Clean(p.Name)), "choose another name, or change that one with `rimegate paddock set`")
-			return
+		if p.Known || len(p.Parents) > 0 {
+			out = append(out, named{p.ID, p.Name})
 		}
 	}
+	return out
 }
 
 func (c *checker) refuseErr(field string, err error) {
@@ -272,6 +273,7 @@ func (c *checker) reshape(e *fields.Entry) {
 		if c.v.History.Paddock(id) != nil {
 			c.refuse("into", fmt.Sprintf("the paddock %s is there already", id), "give the new land a new short name")
 		}
+		c.namesake("paddock", id, "", c.gates())
 		if strings.EqualFold(id, AllPaddocks) {
 			c.refuse("into", fmt.Sprintf("%q means every paddock", id), "choose another short name")
 		}
@@ -291,12 +293,19 @@ func (c *checker) body(e *fields.Entry) {
 		} else if b.LowC != nil && *b.LowC > 0 {
 			c.note("A LOW OF %s IS ABOVE FREEZING, and yet it is logged as a frost and counts as one. If a minus is missing, strike this entry and log it again.", fields.Temperature.Both(*b.LowC))
 		}
+	case *fields.NoFrost:
+		for _, p := range b.Paddocks {
+			if d, what := c.v.FrostOnFile(p, b.From, b.To); d != fields.NoDate {
+				c.refuse("paddocks", fmt.Sprintf("no frost cannot be said of the night of %s in %s: %s, and a frost stands above any statement", d.Words(), board.Clean(p), what),
+					"leave that night out, or strike the entry first if it is wrong")
+			}
+		}
 	case *fields.Sown:
 		if len(b.Species) == 0 {
 			c.note("A SOWING WITHOUT SPECIES counts as an unknown plant: never better than CAUTION.")
 		}
 		for _, s := range b.Species {
-			c.species(s.Species)
+			c.species("species", s.Species)
 		}
 		for _, was := range c.v.History.OfPaddock(b.Paddock) { // a correction leaves the wrong one standing
 			if was.Kind() == fields.KindSown && was.Date == e.EventDate(c.v.Loc) && contentKey(was.Entry) != contentKey(e) {
@@ -314,18 +323,28 @@ func (c *checker) body(e *fields.Entry) {
 		}
 	case *fields.Seen:
 		for _, s := range b.Species {
-			c.species(s)
+			c.species("species", s)
 		}
 	case *fields.Walk:
 		if b.Silent() && e.Note == "" {
 			c.refuse("", "the walk says nothing of what was found", "say one thing at the least: what was killed, new shoots, the shortest growth, the weeds")
 		}
-		for _, s := range append(append([]string{}, b.Alive...), b.Absent...) {
-			c.species(s)
+		for _, s := range b.Alive {
+			if !c.grows(b.Paddock, s) { // what is on record as said was asked about then
+				c.species("alive", s)
+			}
 		}
+		for _, s := range b.Absent {
+			c.unknown(s)
+		}
+		if b.ShortestCM != nil {
+			c.height(e, b)
+		}
+	case *fields.Lab:
+		c.figures(b)
 	case *fields.LotFacts:
 		for _, s := range b.Species {
-			c.species(s)
+			c.species("species", s)
 		}
 		if b.CutOn > b.MadeOn {
 			c.refuse("cut_on", fmt.Sprintf("%s is after %s, the day the lot was made", b.CutOn.Words(), b.MadeOn.Words()), "")
@@ -342,15 +361,94 @@ func (c *checker) body(e *fields.Entry) {
 			c.refuse("value", err.Error(), "")
 		}
 	case *fields.Strike:
-		c.strike(b)
+		if b.Batch != "" {
+			c.strikeBatch(e, b)
+		} else {
+			c.strike(b)
+		}
 	case *fields.Round, *fields.Done:
 		c.round(e)
 	}
 }
 
-func (c *checker) species(name string) {
+// species looks at the name of a plant that is said to be there: an unknown one
+// is said aloud, an everyday name that fits several plants is asked about.
+func (c *checker) species(field, name string) {
+	c.unknown(name)
+	row := c.v.Book.Find(name)
+	if row == nil || len(row.Fits) == 0 || c.asked[row.ID] {
+		return
+	}
+	c.asked[row.ID] = true
+	var fits []string
+	for _, id := range row.Fits {
+		fits = append(fits, c.v.Book.Species[id].Name)
+	}
+	what := fmt.Sprintf("%q may be %s", board.Clean(name), orList(fits))
+	if c.sure.Names {
+		c.note("%s: it is kept as said, and of each habit the worst among them is taken. If you know which it is, name that one.", what)
+		return
+	}
+	c.refuse(field, what, "name the one it is, or add --as-said if nobody knows: then the worst among them is taken")
+}
+
+// grows reports whether the record of the paddock names the plant already, by
+// this or another of its names.
+func (c *checker) grows(paddock, name string) bool {
+	row := c.v.Book.Find(name)
+	for _, line := range c.v.History.Lines(paddock) {
+		for _, f := range c.v.History.LineFacts(line) {
+			var names []string
+			switch b := f.Body.(type) {
+			case *fields.Sown:
+				for _, s := range b.Species {
+					names = append(names, s.Species)
+				}
+			case *fields.Seen:
+				names = b.Species
+			}
+			for _, n := range names {
+				if row != nil && c.v.Book.Find(n) == row {
+					return true
+				}
+			}
+		}
+	}
+	return false
+}
+
+func (c *checker) unknown(name string) {
 	if w := c.v.SpeciesWarning(name); w != "" {
 		c.notes = append(c.notes, w)
+	}
+}
+
+// height refuses a growth that the day of the sowing cannot explain.
+func (c *checker) height(e *fields.Entry, b *fields.Walk) {
+	d := e.EventDate(c.v.Loc)
+	sown, ok := hazard.GrewTooFast(c.v.History, c.v.Book, b.Paddock, d, *b.ShortestCM)
+	if !ok {
+		return
+	}
+	u := string(c.v.Units())
+	c.refuse("shortest_cm", fmt.Sprintf("%s on %s cannot be of a stand sown anew on %s: it would have grown more than %s a day, so one of the two is wrong",
+		fields.Height.In(*b.ShortestCM, u), d.Words(), sown.Words(), fields.Height.In(c.v.Book.V[hazard.StandGrowthLimit], u)),
+		"check the height and its unit, or strike the sowing and log it with its right day")
+}
+
+// figures asks about laboratory figures that fit another unit better.
+func (c *checker) figures(b *fields.Lab) {
+	for _, v := range b.Values {
+		what := board.UnlikelyUnit(b.Analyte, v.N, b.Unit)
+		switch {
+		case what == "":
+			continue
+		case c.sure.Figures:
+			c.note("%s: it is kept as said.", what)
+		default:
+			c.refuse("unit", what, "look on the report for the unit, or add --as-printed if it says so")
+		}
+		return
 	}
 }
 
@@ -361,10 +459,10 @@ func (c *checker) strike(b *fields.Strike) {
 			c.refuse("entry", "a strike cannot be struck", "log the struck fact anew instead")
 			return
 		}
-		if s, ok := e.Body.(*fields.Strike); ok && s.Entry == b.Entry {
-			c.refuse("entry", fmt.Sprintf("the entry was struck already by %s (%s)", board.Clean(e.By), board.Clean(s.Because)), "")
-			return
-		}
+	}
+	if s, ok := c.v.History.Struck[b.Entry]; ok {
+		c.refuse("entry", fmt.Sprintf("the entry was struck already by %s (%s)", board.Clean(s.By), board.Clean(s.Body.(*fields.Strike).Because)), "")
+		return
 	}
 	if c.struck[b.Entry] {
 		c.refuse("entry", "the entry is named twice", "")

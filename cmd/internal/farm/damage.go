@@ -3,6 +3,7 @@ package farm
 import (
 	"rimegate/fields"
 	"rimegate/hazard"
+	"rimegate/hazard/board"
 )
 
 // Unexplained reports whether a walk of the paddock on day found damage that
@@ -89,6 +90,56 @@ func (v *View) triggerNights(line []string) []fields.Date {
 		}
 	}
 	return out
+}
+
+// FrostOnFile returns the first night from the first through the last for
+// which something stands above a statement that there was no frost in the
+// paddock: a person's frost, damage of that night, or a low at or below zero;
+// NoDate if there is none. The words say which.
+func (v *View) FrostOnFile(paddock string, first, last fields.Date) (fields.Date, string) {
+	night, what := fields.NoDate, ""
+	take := func(d fields.Date, s string) {
+		if d >= first && d <= last && (night == fields.NoDate || d < night) {
+			night, what = d, s
+		}
+	}
+	reading := func(f fields.Fact, b *fields.Reading, offset float64) {
+		where := "a thermometer in it"
+		if b.Station != "" {
+			where = board.StationName(v.History, b.Station)
+		}
+		switch {
+		case b.BelowZero != nil && *b.BelowZero:
+			take(f.Date, where+" was below zero")
+		case b.LowC != nil && min(*b.LowC, *b.LowC+offset) <= max(0, v.Book.V[hazard.FrostTrigger]):
+			s := where + " read " + fields.Temperature.Both(*b.LowC)
+			if offset != 0 {
+				s += ", " + fields.Temperature.Both(*b.LowC+offset) + " there"
+			}
+			take(f.Date, s)
+		}
+	}
+	for _, line := range v.History.Lines(paddock) {
+		for _, f := range v.History.LineFacts(line) {
+			switch b := f.Body.(type) {
+			case *fields.Frost:
+				take(f.Date, board.Clean(f.By)+" logged a frost")
+			case *fields.Walk:
+				take(b.DamageNight, "a walk found its damage")
+			case *fields.Reading:
+				reading(f, b, 0)
+			}
+		}
+		for d := first; d <= last; d++ {
+			s := v.History.NightSetting(line, d)
+			for _, id := range s.Stations {
+				for _, f := range v.History.ReadingsOf(id, d) {
+					reading(f, f.Body.(*fields.Reading), s.OffsetC)
+				}
+			}
+		}
+	}
+	return night, what
 }
 
 // HarmSince reports whether hail, spray or drought (by kind) was logged for

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"rimegate/fields"
+	"rimegate/fields/journal"
 )
 
 // DemoFile is the name of the demo's journal in its folder.
@@ -91,7 +92,7 @@ func setAside(path string, made fields.Date) error {
 			to = fmt.Sprintf("%s-%s-%d%s", base, made, i+1, filepath.Ext(path))
 		}
 		if _, err := os.Lstat(to); errors.Is(err, os.ErrNotExist) {
-			return os.Rename(path, to)
+			return journal.Rename(path, to)
 		}
 	}
 	return &NotDemoError{path}

@@ -110,7 +110,7 @@ func TestDemoAgain(t *testing.T) {
 		if _, err = Demo(dir, clock); err != nil {
 			t.Fatal(err)
 		}
-		files, err := os.ReadDir(dir)
+		files, err := filepath.Glob(filepath.Join(dir, "*.journal"))
 		if err != nil || len(files) != i+1 {
 			t.Fatalf("after %d days: %v %v", i, files, err)
 		}
@@ -118,5 +118,8 @@ func TestDemoAgain(t *testing.T) {
 	old := Open(filepath.Join(dir, "demo-2026-10-06.journal"))
 	if got := len(view(t, old, Question{}).Entries); got != n {
 		t.Fatalf("the old demo holds %d entries, had %d", got, n)
+	}
+	if notes := view(t, old, Question{}).Notes; len(notes) != 0 {
+		t.Errorf("the old demo lost its mark: %v", notes)
 	}
 }

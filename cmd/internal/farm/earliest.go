@@ -126,7 +126,7 @@ func newGround(a *Ahead, id string) *ground {
 		e := &a.View.Entries[i]
 		keep := len(e.Paddocks()) == 0
 		switch b := e.Body.(type) {
-		case *fields.Split, *fields.Join, *fields.Grazed, *fields.PaddockFacts:
+		case *fields.Split, *fields.Join, *fields.Grazed, *fields.PaddockFacts, *fields.Water: // a herd brings its water along
 			keep = true
 		case *fields.Reading:
 			keep = stations[b.Station] || land[b.Paddock]

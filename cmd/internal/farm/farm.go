@@ -48,6 +48,7 @@ type View struct {
 	History  *fields.History
 	Book     *hazard.Rulebook
 	Notes    []string // what a person should know of this reading, such as a wrong clock
+	Behind   string   // by how far this computer's clock is behind the journal, if by a day or more: then nobody knows what today is
 
 	names  names
 	answer *hazard.Assessment
@@ -107,8 +108,11 @@ func (f *Farm) fold(v *View, q Question) {
 		// all the same: leaving it out could leave out a frost.
 		if last := lastRecorded(v.Entries); last.After(known) {
 			if last.Sub(known) > clockSlack {
-				v.Notes = append(v.Notes, fmt.Sprintf("this computer's clock says %s, but the journal holds an entry recorded %s; one of the two clocks is wrong, and dates of today may be too",
-					clockWords(known.In(v.Loc)), clockWords(last.In(v.Loc))))
+				both := fmt.Sprintf("this computer's clock says %s, but the journal holds an entry recorded %s", clockWords(known.In(v.Loc)), clockWords(last.In(v.Loc)))
+				v.Notes = append(v.Notes, both+"; one of the two clocks is wrong, and dates of today may be too")
+				if last.Sub(known) >= 24*time.Hour {
+					v.Behind = both
+				}
 			}
 			known = last
 		}

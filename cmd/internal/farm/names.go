@@ -210,6 +210,19 @@ func (v *View) Station(typed string) (string, error) {
 	return find("station", typed, "rimegate station add", v.names.stations)
 }
 
+// StationNames lists the stations by short name and name, "" if there is none.
+func (v *View) StationNames() string {
+	var out []string
+	for _, s := range v.History.Stations {
+		x := board.Clean(s.Station)
+		if n := board.Clean(s.Name); n != "" && n != x {
+			x += " (" + n + ")"
+		}
+		out = append(out, x)
+	}
+	return shortList(out)
+}
+
 // Herd returns the short name of the herd a person calls typed.
 func (v *View) Herd(typed string) (string, error) {
 	return find("herd", typed, "rimegate herd add", v.names.herds)

@@ -25,7 +25,11 @@ type Past struct {
 // StruckWords says who struck the entry, when and why.
 func (p *Past) StruckWords() string {
 	b := p.Strike.Body.(*fields.Strike)
-	return fmt.Sprintf("by %s on %s: %s", board.Clean(p.Strike.By), p.Strike.Date.Words(), board.Clean(b.Because))
+	with := ""
+	if b.Batch != "" {
+		with = " with its whole import"
+	}
+	return fmt.Sprintf("by %s on %s%s: %s", board.Clean(p.Strike.By), p.Strike.Date.Words(), with, board.Clean(b.Because))
 }
 
 // Past returns entries in order, struck ones and those of coming days too. Of a
@@ -56,9 +60,9 @@ func (f *Farm) Past(q PastOf) ([]Past, error) {
 				return true
 			}
 		}
-		if b, ok := x.Body.(*fields.Strike); ok { // of an entry about it
+		if b, ok := x.Body.(*fields.Strike); ok { // of an entry about it, or an import that brought one
 			for i := range v.Entries {
-				if e := &v.Entries[i]; e.ID == b.Entry {
+				if e := &v.Entries[i]; e.ID == b.Entry || b.Batch != "" && e.Batch == b.Batch {
 					if e.Lot() == q.ID {
 						return true
 					}

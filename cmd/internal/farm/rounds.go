@@ -9,6 +9,7 @@ import (
 
 	"rimegate/fields"
 	"rimegate/fields/calendar"
+	"rimegate/fields/journal"
 	"rimegate/hazard/board"
 )
 
@@ -24,7 +25,11 @@ func (f *Farm) Rounds(v *View) []*calendar.Round {
 func (c *checker) round(e *fields.Entry) {
 	switch b := e.Body.(type) {
 	case *fields.Round:
-		if _, err := calendar.ParseRule(b.RRule); err != nil {
+		rule, err := calendar.ParseRule(b.RRule)
+		if err == nil {
+			err = rule.Rare(e.EventDate(c.v.Loc))
+		}
+		if err != nil {
 			c.refuse("rrule", err.Error(), "")
 		}
 	case *fields.Done:
@@ -94,12 +99,22 @@ func (f *Farm) WriteCalendar(v *View, path string) (calendar.Changed, error) {
 	return changed, nil
 }
 
-// readCalendar returns the file's text, nil if there is no such file.
+// readCalendar returns the file's text, nil if there is no such file. What is no
+// ordinary file is not opened: a pipe would wait for ever, and a link would be
+// replaced by the calendar, or lead to a file nobody named.
 func readCalendar(path string) ([]byte, error) {
-	in, err := os.Open(path)
-	if errors.Is(err, os.ErrNotExist) {
+	info, err := os.Lstat(path)
+	switch {
+	case errors.Is(err, os.ErrNotExist):
 		return nil, nil
+	case err != nil:
+		return nil, plainCause(err)
+	case info.Mode()&os.ModeSymlink != 0:
+		return nil, &calendar.ForeignError{What: "it is a link to another file"}
+	case !info.Mode().IsRegular():
+		return nil, &calendar.ForeignError{What: "it is not a file of the ordinary kind"}
 	}
+	in, err := os.Open(path)
 	if err != nil {
 		return nil, plainCause(err)
 	}
@@ -117,15 +132,17 @@ func readCalendar(path string) ([]byte, error) {
 	return text, nil
 }
 
-// replaceFile writes a file beside path and renames it into its place.
+// replaceFile writes a file beside path, readable by its owner alone, and renames
+// it into its place.
 func replaceFile(path string, text []byte) error {
-	tmp, err := os.CreateTemp(filepath.Dir(path), ".rimegate-*")
+	journal.Sweep(filepath.Dir(path))
+	tmp, err := journal.Temp(path)
 	if err != nil {
 		return plainCause(err)
 	}
 	defer os.Remove(tmp.Name()) // gone already if all went well
 	_, err = tmp.Write(text)
-	err = errors.Join(err, tmp.Chmod(0o644), tmp.Sync(), tmp.Close())
+	err = errors.Join(err, tmp.Sync(), tmp.Close())
 	if err != nil {
 		return plainCause(err)
 	}

@@ -158,3 +158,45 @@ func TestScreensRefuse(t *testing.T) {
 		}
 	}
 }
+
+// What forms ask about: frosts on file, names of several plants, a clock that
+// is behind the journal.
+func TestScreensAnswerForms(t *testing.T) {
+	now := time.Date(2026, 10, 6, 13, 10, 0, 0, time.UTC)
+	f, err := Demo(t.TempDir(), func() time.Time { return now })
+	if err != nil {
+		t.Fatal(err)
+	}
+	ans, err := f.ForScreens().Read()
+	if err != nil {
+		t.Fatal(err)
+	}
+	frost := fields.MakeDate(2026, 9, 30)
+	if d, what := ans.Ask.FrostOnFile("river-flat", frost.Add(-1), ans.Today); d != frost || what == "" {
+		t.Errorf("the frost on file is of %v (%q)", d, what)
+	}
+	if d, _ := ans.Ask.FrostOnFile("river-flat", frost.Add(1), frost.Add(2)); d != fields.NoDate {
+		t.Errorf("a frost is on file for %v", d)
+	}
+	if got := ans.Ask.Fits("Clover"); len(got) < 2 || !strings.Contains(strings.Join(got, ", "), "White clover") {
+		t.Errorf("clover fits %q", got)
+	}
+	for _, name := range []string{"white clover", "oats", "no plant at all"} {
+		if got := ans.Ask.Fits(name); got != nil {
+			t.Errorf("%s fits %q", name, got)
+		}
+	}
+	if _, err := ans.Ask.Moment("05:30"); ans.Behind != "" || err != nil {
+		t.Errorf("behind %q, %v", ans.Behind, err)
+	}
+	now = now.AddDate(0, 0, -3)
+	if ans, err = f.ForScreens().Read(); err != nil || ans.Behind == "" {
+		t.Fatalf("behind %q (%v)", ans.Behind, err)
+	}
+	if _, err := ans.Ask.Moment("05:30"); err == nil || !strings.Contains(err.Error(), "in doubt") {
+		t.Errorf("an hour of no day is taken (%v)", err)
+	}
+	if at, err := ans.Ask.Moment("30-Sep-2026 05:30"); err != nil || fields.DateOf(at, ans.History.Loc) != frost {
+		t.Errorf("%v, %v", at, err)
+	}
+}

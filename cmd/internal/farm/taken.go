@@ -29,10 +29,17 @@ type Taken struct {
 // Taken opens the memory of watched folders.
 func (f *Farm) Taken() (*Taken, error) {
 	t := &Taken{path: f.store.Path + ".taken", done: map[string]bool{}}
-	in, err := os.Open(t.path)
+	info, err := os.Lstat(t.path)
 	if errors.Is(err, fs.ErrNotExist) {
 		return t, nil
 	}
+	if err == nil && !info.Mode().IsRegular() { // a pipe would wait for ever, a link lead elsewhere
+		err = &fs.PathError{Op: "open", Path: t.path, Err: errors.New("it is not a file of the ordinary kind")}
+	}
+	if err != nil {
+		return nil, err
+	}
+	in, err := os.Open(t.path)
 	if err != nil {
 		return nil, err
 	}

@@ -3,6 +3,7 @@ package farm
 import (
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 )
@@ -59,5 +60,17 @@ func TestArrivalsAndTaken(t *testing.T) {
 	}
 	if _, _, err := Arrivals(filepath.Join(dir, "nowhere"), nil); err == nil {
 		t.Error("a folder that is not there")
+	}
+}
+
+// The memory of watched folders follows no link.
+func TestTakenIsNoLink(t *testing.T) {
+	dir := t.TempDir()
+	f := Open(filepath.Join(dir, "farm.journal"))
+	if err := os.Symlink(filepath.Join(dir, "elsewhere"), f.Store().Path+".taken"); err != nil {
+		t.Skip(err)
+	}
+	if _, err := f.Taken(); err == nil || !strings.Contains(err.Error(), "ordinary kind") {
+		t.Errorf("%v", err)
 	}
 }

@@ -1,0 +1,179 @@
+package journal
+
+import (
+	"bytes"
+	"errors"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"rimegate/fields"
+)
+
+const clashID = "01J8ZQ4V7W0000000000000001"
+
+// clashing makes two journals in which one id stands for two contents.
+func clashing(t *testing.T) (ours, theirs *Store) {
+	t.Helper()
+	ours, theirs = newJournal(t), newJournal(t)
+	a, b := sighting("ours"), sighting("theirs")
+	a.ID, b.ID = clashID, clashID
+	mustAppend(t, ours, a, sighting("only ours"))
+	mustAppend(t, theirs, b, sighting("only theirs"))
+	return ours, theirs
+}
+
+func settling(k Keep) Settle {
+	return Settle{Keep: k, By: "sam", At: time.Date(2026, 9, 18, 7, 0, 0, 0, time.UTC), On: fields.MakeDate(2026, 9, 18)}
+}
+
+// counts returns the notes of the frosts that count, and of all that are there.
+func counts(t *testing.T, s *Store) (counting, there string) {
+	t.Helper()
+	entries := mustLoad(t, s).Entries
+	h := fields.Fold(entries, fields.View{On: fields.MakeDate(2030, 1, 1)})
+	var c, all []string
+	for _, f := range h.Facts {
+		if f.Kind() == fields.KindFrost {
+			c = append(c, f.Note)
+		}
+	}
+	for _, e := range entries {
+		if e.Kind() == fields.KindFrost {
+			all = append(all, e.Note)
+		}
+	}
+	return sorted(c), sorted(all)
+}
+
+func sorted(s []string) string {
+	set := map[string]int{}
+	for _, x := range s {
+		set[x]++
+	}
+	var out []string
+	for _, name := range []string{"ours", "theirs", "only ours", "only theirs"} {
+		for range set[name] {
+			out = append(out, name)
+		}
+	}
+	return strings.Join(out, ", ")
+}
+
+func TestSettle(t *testing.T) {
+	for _, c := range []struct {
+		keep Keep
+		want string
+	}{
+		{KeepOurs, "ours, only ours, only theirs"},
+		{KeepTheirs, "theirs, only ours, only theirs"},
+		{KeepBoth, "ours, theirs, only ours, only theirs"},
+	} {
+		t.Run(string(c.keep), func(t *testing.T) {
+			ours, theirs := clashing(t)
+			before := fileHash(t, ours.Path)
+			var conflict *ConflictError
+			if _, err := ours.Merge(theirs.Path); !errors.As(err, &conflict) || !strings.Contains(err.Error(), "--keep ours") {
+				t.Fatal(err)
+			}
+			if fileHash(t, ours.Path) != before {
+				t.Fatal("something was stored")
+			}
+			rep, err := ours.MergeSettling(settling(c.keep), theirs.Path)
+			if err != nil || rep.Settled != 1 {
+				t.Fatal(rep, err)
+			}
+			got, there := counts(t, ours)
+			if got != c.want || !strings.Contains(there, "ours, theirs") && !strings.Contains(there, "ours, ours, theirs") {
+				t.Errorf("counting %s; there: %s", got, there)
+			}
+			// It is settled for good, and the other journal learns of it.
+			if rep, err := ours.Merge(theirs.Path); err != nil || rep.Added != 0 {
+				t.Errorf("again: %+v, %v", rep, err)
+			}
+			if rep, err := ours.MergeSettling(settling(KeepBoth), theirs.Path); err != nil || rep.Added != 0 || rep.Settled != 0 {
+				t.Errorf("another decision: %+v, %v", rep, err)
+			}
+			if _, err := theirs.Merge(ours.Path); err != nil {
+				t.Fatal(err)
+			}
+			if got, _ := counts(t, theirs); got != c.want {
+				t.Errorf("the other journal counts %s", got)
+			}
+			if _, err := ours.Merge(theirs.Path); err != nil {
+				t.Fatal(err)
+			}
+			if got, _ := counts(t, ours); got != c.want {
+				t.Errorf("after both ways: %s", got)
+			}
+			// As text too.
+			var text bytes.Buffer
+			if _, err := ours.Export(&text); err != nil {
+				t.Fatal(err)
+			}
+			entries, err := fields.ReadJSONL(&text)
+			if err != nil {
+				t.Fatal(err)
+			}
+			third := newJournal(t)
+			b := sighting("theirs")
+			b.ID = clashID
+			mustAppend(t, third, b)
+			if _, err := third.Import(entries); err != nil {
+				t.Fatal(err)
+			}
+			if got, _ := counts(t, third); got != c.want {
+				t.Errorf("a third journal counts %s", got)
+			}
+		})
+	}
+}
+
+// Two people who decided otherwise: neither content may be lost, so the
+// journals do not meet until somebody decides anew.
+func TestSettledTwice(t *testing.T) {
+	ours, theirs := clashing(t)
+	apart := New(filepath.Join(t.TempDir(), "apart"))
+	if _, err := theirs.Copy(apart.Path); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := theirs.MergeSettling(settling(KeepOurs), ours.Path); err != nil { // theirs is kept there
+		t.Fatal(err)
+	}
+	if _, err := ours.MergeSettling(settling(KeepOurs), apart.Path); err != nil { // and ours here
+		t.Fatal(err)
+	}
+	if _, err := ours.Merge(theirs.Path); !errors.As(err, new(*ConflictError)) {
+		t.Fatalf("both are struck, and nobody is asked: %v", err)
+	}
+	if _, err := ours.MergeSettling(settling(KeepTheirs), theirs.Path); err != nil {
+		t.Fatal(err)
+	}
+	if got, _ := counts(t, ours); got != "theirs, only ours, only theirs" {
+		t.Error(got)
+	}
+}
+
+func TestStrikesAreKeptBoth(t *testing.T) {
+	ours, theirs := newJournal(t), newJournal(t)
+	strike := func(s *Store, of string) {
+		e := sighting("")
+		e.ID, e.On, e.Body = clashID, fields.MakeDate(2026, 9, 17), &fields.Strike{Entry: of, Because: "slip"}
+		mustAppend(t, s, e)
+	}
+	strike(ours, "01J8ZQ4V7W0000000000000002")
+	strike(theirs, "01J8ZQ4V7W0000000000000003")
+	if _, err := ours.MergeSettling(settling(KeepOurs), theirs.Path); !errors.As(err, new(fields.Problems)) || !strings.Contains(err.Error(), "keep both") {
+		t.Error(err)
+	}
+	if _, err := ours.MergeSettling(settling(KeepBoth), theirs.Path); err != nil {
+		t.Fatal(err)
+	}
+	if h := fields.Fold(mustLoad(t, ours).Entries, fields.View{On: fields.MakeDate(2030, 1, 1)}); len(h.Struck) != 2 {
+		t.Errorf("%d struck", len(h.Struck))
+	}
+	if rep, err := ours.Merge(theirs.Path); err != nil || rep.Added != 0 {
+		t.Errorf("%+v, %v", rep, err)
+	}
+}

@@ -1,0 +1,211 @@
+package tui
+
+import (
+	"strings"
+	"testing"
+
+	"rimegate/fields"
+)
+
+// twoThermometers is the farm with a second station, which Lease Eighty names,
+// and a frost pocket.
+func twoThermometers(t testing.TB) *fakeFarm {
+	farm := willowBend(t)
+	b := &builder{t: t, f: farm, seq: 9000}
+	on := farm.today().Add(-50)
+	b.add(on, &fields.StationFacts{Station: "airport", Name: "Airport"})
+	b.add(on, &fields.PaddockFacts{Paddock: "lease", Name: "Lease Eighty", Station: "airport"})
+	b.add(on, &fields.PaddockFacts{Paddock: "creek", Name: "Creek", OffsetC: num(-2)})
+	return farm
+}
+
+func last(f *fakeFarm) fields.Entry {
+	es := f.all()
+	return es[len(es)-1]
+}
+
+// A reading is of a station of the farm unless somebody says that the
+// thermometer hangs in the paddock; picked paddocks do not say so.
+func TestAReadingIsOfTheUsualThermometer(t *testing.T) {
+	farm := twoThermometers(t)
+	d := newDesk(t, farm, 80, 24).press("a")
+	d.a.openForm(fields.KindReading)
+	d.draw()
+	d.sees("[Yard thermometer]  Airport", "one that hangs inside the paddock", "not asked: those that name the thermometer")
+	d.press("41F", "Enter").sees("CHECK AND SAVE", "Yard thermometer", "41 °F", "for Creek with 2 °C taken", "off (3 °C (37.4 °F))", "North Slough").press("Enter").sees("Stored: 1 entry")
+	if b := last(farm).Body.(*fields.Reading); b.Station != "yard" || b.Paddock != "" {
+		t.Errorf("stored %+v", b)
+	}
+	// The usual one of the paddock in hand goes first.
+	d.press("/", "lease", "Enter", "Down*9")
+	d.a.openForm(fields.KindReading)
+	d.draw()
+	d.sees("[Airport]  Yard thermometer")
+	// Its paddocks are not picked; one inside is in the paddock in hand.
+	d.press("Up*2", "Space").sees("choose that above first")
+	d.press("Up", "o").sees("[one that hangs inside the paddock]", "Inside paddock     Lease Eighty")
+	d.press("Down*3", "41F", "Enter").sees("CHECK AND SAVE", "a thermometer in Lease Eighty", "at plant height: it counts there alone, as read").press("Enter")
+	if b := last(farm).Body.(*fields.Reading); b.Station != "" || b.Paddock != "lease" {
+		t.Errorf("stored %+v", b)
+	}
+}
+
+// One thermometer hangs in one paddock, and a reading without a thermometer is
+// of none.
+func TestAReadingHasOneThermometer(t *testing.T) {
+	farm := twoThermometers(t)
+	d := newDesk(t, farm, 80, 24).press("Space*3")
+	d.a.openForm(fields.KindReading)
+	d.press("Up*3", "o", "Down*3", "41F", "Enter").sees("3 paddocks are picked, and a thermometer hangs in one; pick that one")
+	d.press("Up", "Backspace", "Enter").sees("> Thermometer", "choose the thermometer that was read")
+	if farm.logged != 0 {
+		t.Error("something was stored")
+	}
+	// No station is set up: still nothing is taken for said.
+	b := newBuilder(t, 6)
+	b.add(b.f.today().Add(-40), &fields.PaddockFacts{Paddock: "creek", Name: "Creek"})
+	d = newDesk(t, b.f, 80, 24)
+	d.a.openForm(fields.KindReading)
+	d.press("41F", "Enter").sees("[-]  one that hangs inside the paddock", "choose the thermometer")
+}
+
+// What a no-frost word rests on: the weakest claim first, every word in sight,
+// none of them said for the person.
+func TestTheWeakestBasisStandsFirst(t *testing.T) {
+	d := newDesk(t, willowBend(t), 80, 24).press("0")
+	text := d.text()
+	at := -1
+	for _, w := range []string{"[-] ", "looked at dawn", "another thermometer", "thermometer in the paddock at plant height"} {
+		i := strings.Index(text, w)
+		if i <= at {
+			t.Fatalf("%q does not stand where it belongs:\n%s", w, text)
+		}
+		at = i
+	}
+	d.press("Enter").sees("Nothing was stored")
+	d.press("Right").sees("[looked at dawn]")
+	d.press("Right*2").sees("[thermometer in the paddock at plant height]")
+}
+
+// A frost on file is told while the form is open.
+func TestAFrostOnFileIsToldBeforeNoFrostIsSaid(t *testing.T) {
+	farm := willowBend(t)
+	d := newDesk(t, farm, 80, 24).press("Down", "0", "l")
+	if strings.Contains(d.text(), "FROST IS ON FILE") {
+		t.Fatal("there was none last night")
+	}
+	d.press("Up*2", "Ctrl-U", "1-Oct").sees("A FROST IS ON FILE, and a frost beats any statement: North Slough", "Thu 01-Oct-2026 (Maren logged it)")
+	d.press("Ctrl-U", "2-Oct")
+	if strings.Contains(d.text(), "FROST IS ON FILE") {
+		t.Fatal("the night is not named any more")
+	}
+	farm.write(fields.Entry{ID: "01NEW000000000000000000001", By: "Tobias", Recorded: farm.now, On: farm.today(), Body: &fields.Frost{Paddocks: []string{"north-slough"}, Night: farm.today()}})
+	d.a.reload()
+	d.drain()
+	d.draw()
+	d.sees("A FROST IS ON FILE", "Tobias logged it")
+}
+
+// "All" is no paddock that somebody looked at.
+func TestNoFrostNamesItsPaddocks(t *testing.T) {
+	farm := willowBend(t)
+	d := newDesk(t, farm, 80, 24).press("a", "0").sees("Paddocks           Creek", "pick them one by one")
+	if n := len(d.a.m.form.places); n != 1 {
+		t.Fatalf("%d paddocks are taken", n)
+	}
+	d.press("Up*3", "Space", "a").sees("pick them one by one", "[x] Creek", "[ ] The Bench")
+	d.press("Home", "Space", "Esc").sees("2 paddocks")
+	d.press("Down*3", "t", "Enter").sees("A thermometer hangs in one paddock; pick that one")
+	d.press("Down*3", "l", "Enter").sees("CHECK AND SAVE").press("Enter")
+	if b := last(farm).Body.(*fields.NoFrost); len(b.Paddocks) != 2 || b.Basis != "looked-at-dawn" {
+		t.Errorf("stored %+v", b)
+	}
+	// Picked one by one they are named; bad news is said of all at once.
+	d.press("Esc", "Space*3", "0").sees("3 paddocks: ")
+	d.press("Esc", "a", "f").sees("ALL 7 paddocks")
+}
+
+// Good news of a walk is of one paddock; damage may be of several.
+func TestGoodNewsIsOfOnePaddock(t *testing.T) {
+	for name, text := range map[string]string{
+		"killed": "all", "frost_damage": "none", "dry": "yes", "shoots_cm": "none", "shortest_cm": "80cm", "wilted": "no",
+		"stress_free": "yes", "weeds_checked": "yes", "alive": "nothing", "absent": "kochia", "kg_dm_ha": "2000kg/ha",
+	} {
+		farm := willowBend(t)
+		d := newDesk(t, farm, 80, 24).press("a", "w")
+		f := d.a.m.form
+		f.named("frost_damage").text = "part"
+		f.named("damage_night").text = "1-Oct"
+		f.named(name).text = text
+		d.press("Enter").sees("is good news")
+		if d.a.m.page != pageForm || farm.logged != 0 {
+			t.Errorf("%s %s is taken for seven paddocks", name, text)
+		}
+		f.places = []string{"creek"}
+		if d.press("Enter"); d.a.m.page != pageCheck {
+			t.Errorf("%s %s is not taken for one:\n%s", name, text, d.text())
+		}
+	}
+	farm := willowBend(t)
+	d := newDesk(t, farm, 80, 24).press("a", "w")
+	for name, text := range map[string]string{"killed": "part", "frost_damage": "tips", "damage_night": "1-Oct", "wilted": "yes", "stress_free": "no", "dry": "no", "alive": "oats"} {
+		d.a.m.form.named(name).text = text
+	}
+	d.press("Enter").sees("CHECK AND SAVE").press("Enter").sees("Stored: 7 entries (walk)")
+	for kind, set := range map[fields.Kind]map[string]string{
+		fields.KindLab:     {"sampled_on": "yesterday", "analyte": "nitrate", "values": "300", "form": "NO3", "unit": "ppm", "basis": "dm", "method": "lab"},
+		fields.KindSampled: {"sample": "4711"}, fields.KindGrazed: {"state": "out", "left_cm": "10cm"},
+	} {
+		d := newDesk(t, willowBend(t), 80, 24).press("Space*2")
+		d.a.openForm(kind)
+		for name, text := range set {
+			d.a.m.form.named(name).text = text
+		}
+		d.press("Enter").sees("one paddock")
+		if d.a.m.page != pageForm {
+			t.Errorf("%s is taken for two paddocks", kind)
+		}
+	}
+}
+
+// The page of labs and feed answers for the class it names, and for no older
+// reading of the journal.
+func TestLotsAnswerForTheClassNamed(t *testing.T) {
+	farm := willowBend(t)
+	b := &builder{t: t, f: farm, seq: 9000}
+	// Above the line for bred cattle, below it for open ones.
+	b.add(farm.today().Add(-9), &fields.HerdFacts{Herd: "dry-cows", Classes: []string{"open-cattle"}, Head: num(9)})
+	b.add(farm.today().Add(-9), &fields.Lab{
+		Lot: "bench-hay", SampledOn: farm.today().Add(-9), Analyte: "nitrate", Values: fields.Values(1800), Form: "NO3-N", Unit: "ppm",
+		Basis: "dm", Method: "lab", BalesCored: num(1), Cores: num(20),
+	})
+	d := newDesk(t, farm, 80, 24).press("3")
+	flags := map[string]bool{}
+	for range 5 {
+		want := d.a.m.filter.Class
+		row := strings.Split(d.text(), "\n")[2]
+		switch {
+		case want == nil && !strings.Contains(row, "To feed, for all: "), want != nil && !strings.Contains(row, "To feed, for "+want.String()+" (c)"):
+			t.Errorf("the page does not name its class: %q", row)
+		}
+		fresh := newDesk(t, farm, 80, 24)
+		fresh.a.m.filter.Class = want
+		fresh.a.m.relist()
+		fresh.press("3")
+		if fresh.text() != d.text() {
+			t.Errorf("for %v the page says\n%s\nand, opened anew,\n%s", want, d.text(), fresh.text())
+		}
+		flags[strings.Split(d.text(), "\n")[4]] = true
+		d.press("c")
+	}
+	if len(flags) < 2 {
+		t.Errorf("the lot has one answer for all: %v", flags)
+	}
+	// The class is changed on another page.
+	d.press("1", "c", "3").sees("To feed, for " + d.a.m.filter.Class.String())
+	farm.write(fields.Entry{ID: "01NEW000000000000000000001", By: "Tobias", Recorded: farm.now, On: farm.today(), Body: &fields.Incident{Lot: "bench-hay", Dead: num(1)}})
+	d.a.reload()
+	d.drain()
+	d.draw()
+	d.sees("# HOLD     bench-hay")
+}
