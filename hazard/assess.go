@@ -284,8 +284,7 @@ func assessLot(s *store, all []*store) LotAnswer {
 		v.close()
 		v.FeedFrom = s.facts.MadeOn
 		if s.hasP() {
-			key, _ := s.cureKey()
-			v.FeedFrom = s.facts.MadeOn.Add(s.book.Days(key) + 1)
+			v.FeedFrom = s.facts.MadeOn.Add(s.cureDays() + 1)
 		}
 		out.Verdicts = append(out.Verdicts, v)
 	}

@@ -29,6 +29,7 @@ func (s season) holds(d fields.Date) bool { return d >= s.from && d <= s.to }
 type gathering struct {
 	plants []*plant
 	hardy  bool     // all of them are hardy: light frosts need not harm them
+	sod    bool     // it is perennial sod
 	weedy  []string // weeds that leave perennial sod open to doubt
 	trace  []string // weeds scattered so thin in perennial sod that they do not count
 	// fertilised is the last dose of the season, where nitrogen alone makes plants
@@ -40,25 +41,17 @@ func (a *gathering) accumulates() bool { return len(a.plants) > 0 }
 
 // gather weighs the stand's plants, its weeds and its nitrogen over a season.
 func (g *ground) gather(s season) gathering {
-	var a gathering
+	a := gathering{sod: g.isSod(s.to)}
 	dry := g.weedsStressed(s.to)
 	for i := range g.stand.plants {
 		p := &g.stand.plants[i]
-		if habit := p.nitrate(); habit != NitrateYes && habit != NitrateUnknown {
-			if habit == NitrateBrassica {
-				a.plants = append(a.plants, p)
-			}
-			continue
-		}
-		if !g.stand.sod || p.sown {
-			a.plants = append(a.plants, p)
-			continue
-		}
-		if g.weedGone(p) {
+		habit := p.nitrate()
+		weed := a.sod && !p.sown
+		if habit == NitrateLow || habit == NitrateNo || weed && g.weedGone(p) {
 			continue
 		}
 		switch extent := g.extentOf(p, s); {
-		case extent == "common" || dry:
+		case !weed || habit == NitrateBrassica || extent == "common" || dry:
 			a.plants = append(a.plants, p)
 		case extent == "trace":
 			a.trace = append(a.trace, p.name)
@@ -88,16 +81,19 @@ func (p *plant) nitrate() NitrateHabit {
 
 // isSod reports perennial sod: a perennial grass or legume that gathers little is
 // listed, and it was never sown, or every sowing of the stand was of perennials only
-// and is 12 months old.
-func (g *ground) isSod(sowings []fields.Fact) bool {
+// and is 12 months old on the day given.
+func (g *ground) isSod(d fields.Date) bool {
 	if g.stand.any(func(p *plant) bool {
 		return p.nitrate() == NitrateLow && p.row.Perennial && (p.row.PerennialGrass || p.row.Legume)
 	}) == nil {
 		return false
 	}
-	for _, f := range sowings {
+	for _, f := range g.sown {
+		if f.Date < g.stand.newStand {
+			continue
+		}
 		b := f.Body.(*fields.Sown)
-		if len(b.Species) == 0 || g.x.Sub(f.Date) < seasonDays {
+		if len(b.Species) == 0 || d.Sub(f.Date) < seasonDays {
 			return false
 		}
 		for _, sp := range b.Species {

@@ -1,7 +1,6 @@
 package hazard
 
 import (
-	"slices"
 	"time"
 
 	"rimegate/fields"
@@ -147,7 +146,6 @@ func newGroundKnowing(h *fields.History, book *Rulebook, moment time.Time, line 
 		}
 	}
 	g.stand = g.findStand()
-	g.stand.sod = g.isSod(slices.DeleteFunc(slices.Clone(g.sown), func(f fields.Fact) bool { return f.Date < g.stand.newStand }))
 	g.readNights()
 	g.kill = g.findKill(g.x)
 	g.clock = g.runClock(g.x, g.kill)

@@ -224,7 +224,7 @@ func (s *store) suspect() suspicion {
 	for _, g := range s.ground {
 		tallest = max(tallest, g.stand.minHeight)
 	}
-	worst, tall := suspicion{}, true
+	worst, tall := suspicion{}, s.knownTall()
 	for _, g := range s.ground {
 		if g.x < s.facts.MadeOn && !g.stand.hasP() {
 			continue // nothing that was cut then could make prussic acid
@@ -240,6 +240,15 @@ func (s *store) suspect() suspicion {
 	}
 	worst.frost = worst.why != LineNone && tall
 	return worst
+}
+
+// knownTall reports that no plant of the lot is capped for its habit, and that
+// each that needs a height grew, as far as known, where the lot comes from.
+func (s *store) knownTall() bool {
+	return s.any(func(p *plant) bool {
+		grew := slices.ContainsFunc(s.ground, func(g *ground) bool { return slices.Contains(g.listed(), p.name) })
+		return p.capped() || p.row != nil && p.row.Height >= 0 && !grew
+	}) == nil
 }
 
 // suspectDays is how far before the cut a lot's stand is looked at.
@@ -287,18 +296,18 @@ func (s *store) met(g *ground, tallest float64) (frost, other suspicion) {
 }
 
 // tallWhenFrosted reports ground whose growth met frost as tall growth: the last
-// height by the cut day is young enough and at or above the minimum, no plant is
-// capped for its habit, and of silage no clock night is later than 3 days before
-// the cut.
+// height by the cut day is young enough and at or above the minimum, and of silage
+// no clock night is later than 3 days before the cut.
 func (s *store) tallWhenFrosted(g *ground, tallest float64) bool {
-	if g.stand.any((*plant).capped) != nil {
-		return false
-	}
 	as := g
 	if s.cut < g.x {
 		as = newGroundKnowing(s.h, s.book, s.moment, g.line, s.cut, s.cut, s.facts.MadeOn)
 	}
-	m, ok := as.lastMeasured(as.resetBy(s.cut-1), s.cut)
+	after := as.lastCut(func(*fields.Cut) bool { return true }, s.cut-1)
+	for _, o := range as.stays {
+		after = max(after, o.Out)
+	}
+	m, ok := as.lastMeasured(after, s.cut)
 	if !ok || s.cut.Sub(m.date) > s.book.Days(LotHeightLife) || short(m.cm, max(tallest, as.stand.minHeight)) {
 		return false
 	}
@@ -559,6 +568,16 @@ func (s *store) cureKey() (RuleKey, Line) {
 	return SilageWait, LineEnsile
 }
 
+// cureDays is how long it runs. A farm that waits longer for every silage waits
+// longer for suspect silage too.
+func (s *store) cureDays() int {
+	key, _ := s.cureKey()
+	if key == SilageWaitSuspect {
+		return max(s.book.Days(key), s.book.Days(SilageWait))
+	}
+	return s.book.Days(key)
+}
+
 // dryHay is the dry matter, percent, from which bought feed counts as hay:
 // hay is baled at 18-20 % moisture (Univ. Kentucky, A. Probst, Woodford Sun,
 // 24 Oct 2018).
@@ -566,7 +585,7 @@ const dryHay = 80
 
 func (s *store) storeWait() (Reason, bool) {
 	key, line := s.cureKey()
-	days := s.book.Days(key)
+	days := s.cureDays()
 	through := s.facts.MadeOn.Add(days)
 	if s.x > through {
 		return Reason{}, false

@@ -693,11 +693,11 @@ func (g *ground) lowStand(w *growth, running []nitrateWait, nothingAgainst bool)
 		}
 	}
 	life := NitrateWeedWalk
-	if g.stand.sod {
+	if w.gathers.sod {
 		life = NitrateWeedWalkSod
 	}
 	days := g.book.Days(life)
-	if _, checked := g.weedsOfStand(g.x.Add(-days)); !checked {
+	if _, checked := g.weedsChecked(g.x.Add(-days)); !checked {
 		rs = append(rs, Reason{Line: LineNitrateLowUnsure, Rule: g.rule(life), Flag: Caution, Need: NeedEvidence, Names: g.listed(), Days: days})
 	}
 	if len(rs) == 0 && nothingAgainst {

@@ -39,7 +39,6 @@ type stand struct {
 	anew      fields.Date // the day it was sown anew, NoDate for land that has always stood
 	neverSown bool
 	always    bool // it has always stood: never sown, or a plant was seen before the first sowing
-	sod       bool // perennial sod: see findSod
 	unlisted  bool // never sown and nothing seen
 	plants    []plant
 	minHeight float64     // cm; 0: no species has a minimum

@@ -91,7 +91,7 @@ func ownSources(named []fields.Fact, latest map[string]fields.Fact, classes []Cl
 	return out
 }
 
-// classesOf are a herd's classes, nil if nobody said.
+// classesOf are a herd's classes, nil (any) if nobody said or named it.
 func classesOf(h *fields.History, herd string) []Class {
 	g := h.Herd(herd)
 	if g == nil {
@@ -113,31 +113,28 @@ func lotSources(h *fields.History) []source {
 	if len(latest) == 0 {
 		return nil
 	}
+	var out []source
 	herds := map[string]bool{}
-	for _, g := range h.Herds {
-		herds[g.Herd] = true
-	}
-	for _, f := range latest {
+	for _, f := range h.Water() {
 		for _, id := range f.Body.(*fields.Water).Herds {
-			herds[id] = true // drinking herds that no entry describes: any class
+			if !herds[id] {
+				herds[id] = true
+				out = append(out, ownSources(h.WaterOf(id), latest, classesOf(h, id), h.On)...)
+			}
 		}
 	}
-	var out []source
-	for _, id := range slices.Sorted(maps.Keys(herds)) {
-		classes := classesOf(h, id)
-		out = append(out, ownSources(h.WaterOf(id), latest, classes, h.On)...)
-		g := h.Herd(id)
-		if g == nil || g.In == "" {
+	for _, s := range h.Stays() {
+		if s.Out != fields.NoDate {
 			continue
 		}
-		for _, line := range h.Lines(g.In) {
+		for _, line := range h.Lines(s.Paddock) {
 			var water []fields.Fact
 			for _, f := range h.LineFacts(line) {
 				if f.Kind() == fields.KindWater {
 					water = append(water, f)
 				}
 			}
-			out = append(out, ownSources(water, latest, classes, h.On)...)
+			out = append(out, ownSources(water, latest, classesOf(h, s.Herd), h.On)...)
 		}
 	}
 	return out

@@ -229,6 +229,15 @@ func (t *lot) knownTall() bool {
 func (t *lot) tallEnough(l *land) bool {
 	cut := t.cutOrMade(l)
 	tallest := t.tallest(l)
+	poisonous := false // where nothing that was cut makes prussic acid no height is asked
+	for _, s := range t.stands(l) {
+		for _, p := range s.plants {
+			poisonous = poisonous || p.cyanogenic()
+		}
+	}
+	if !poisonous {
+		return true
+	}
 	if tallest == 0 {
 		return false
 	}
