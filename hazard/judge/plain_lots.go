@@ -32,7 +32,13 @@ func (t *lot) look() {
 	for _, l := range t.lands() {
 		c, o := t.met14(l)
 		cold, other = cold || c, other || o
-		tall = tall && t.tallEnough(l) && !t.choppedEarly(l)
+		cyan := l.standAs(t.cutOrMade(), t.MadeOn).cyan
+		for _, s := range t.stands(l) {
+			cyan = cyan || s.cyan
+		}
+		if cyan { // else it may have brought no prussic acid
+			tall = tall && t.tallEnough(l) && !t.choppedEarly(l)
+		}
 		t.incident = t.incident || t.met(l)
 		t.stress = t.stress || t.stressed(l)
 	}
@@ -62,9 +68,11 @@ func (v *view) lot(id string) *lot {
 		}
 		b := entries[first].e.Body.(*fields.LotFacts)
 		entries = append(append([]fact{}, entries[:first]...), entries[first+1:]...)
-		out.LotKind, out.MadeOn = b.LotKind, b.MadeOn
-		if len(b.From) > 0 {
-			out.From = b.From
+		out.LotKind, out.MadeOn = b.LotKind, max(out.MadeOn, b.MadeOn)
+		for _, p := range b.From { // what it came from and holds adds up
+			if !has(out.From, p) {
+				out.From = append(out.From, p)
+			}
 		}
 		if b.CutOn != fields.NoDate {
 			out.CutOn = b.CutOn
@@ -72,8 +80,10 @@ func (v *view) lot(id string) *lot {
 		if b.Bales != nil {
 			out.Bales = b.Bales
 		}
-		if b.Species != nil {
-			out.Species = b.Species
+		for _, name := range b.Species {
+			if !has(out.Species, name) {
+				out.Species = append(out.Species, name)
+			}
 		}
 		if b.DMPct != nil {
 			out.DMPct = b.DMPct
@@ -82,21 +92,32 @@ func (v *view) lot(id string) *lot {
 	return out
 }
 
-// cutOf is the day the lot was cut in a line of land; NoDate if nobody said.
-func (t *lot) cutOf(l *land) date {
+// cutDay is the day the lot was cut; NoDate if nobody said. Of several paddocks
+// the earliest.
+func (t *lot) cutDay() date {
 	if t.CutOn != fields.NoDate {
 		return t.CutOn
 	}
 	var named, other date
-	for _, f := range l.upTo(t.MadeOn) {
-		b, ok := f.e.Body.(*fields.Cut)
-		if !ok || b.Use == "green-chop" {
-			continue
+	earlier := func(d *date, c date) {
+		if c != fields.NoDate && (*d == fields.NoDate || c < *d) {
+			*d = c
 		}
-		if b.Lot == t.Lot {
-			named = max(named, f.d)
+	}
+	for _, l := range t.lands() {
+		var lastNamed, last date
+		for _, f := range l.upTo(t.MadeOn) {
+			b, ok := f.e.Body.(*fields.Cut)
+			if !ok || b.Use == "green-chop" {
+				continue
+			}
+			if b.Lot == t.Lot {
+				lastNamed = max(lastNamed, f.d)
+			}
+			last = max(last, f.d)
 		}
-		other = max(other, f.d)
+		earlier(&named, lastNamed)
+		earlier(&other, last)
 	}
 	if named != fields.NoDate {
 		return named
@@ -105,8 +126,8 @@ func (t *lot) cutOf(l *land) date {
 }
 
 // cutOrMade is the cut day; where nobody said, the day the lot was made.
-func (t *lot) cutOrMade(l *land) date {
-	if c := t.cutOf(l); c != fields.NoDate {
+func (t *lot) cutOrMade() date {
+	if c := t.cutDay(); c != fields.NoDate {
 		return c
 	}
 	return t.MadeOn
@@ -127,7 +148,7 @@ func (t *lot) unknownOrigin() bool { return len(t.From) == 0 || t.LotKind == "bo
 // what was sown or first found in between is not known to be in the lot.
 func (t *lot) stands(l *land) []*stand {
 	out := []*stand{l.standOn(t.MadeOn)}
-	if cut := t.cutOf(l); cut != fields.NoDate {
+	if cut := t.cutDay(); cut != fields.NoDate {
 		out = append(out, l.standOn(cut))
 	}
 	return out
@@ -162,12 +183,18 @@ func (t *lot) plants() (ps []plant, said bool) {
 	return ps, said
 }
 
-// tallest is the tallest minimum of what grew where the lot was cut: the lot is
-// held to it.
-func (t *lot) tallest(l *land) float64 {
+// tallest is the tallest minimum of what the lot may hold: it is held to it.
+func (t *lot) tallest() float64 {
 	var cm float64
-	for _, s := range t.stands(l) {
-		cm = max(cm, s.height)
+	for _, p := range t.ps {
+		if p.row != nil && p.row.Height >= 0 {
+			cm = max(cm, t.v.book.V[p.row.Height])
+		}
+	}
+	for _, l := range t.lands() {
+		for _, s := range t.stands(l) {
+			cm = max(cm, s.height)
+		}
 	}
 	return cm
 }
@@ -175,9 +202,9 @@ func (t *lot) tallest(l *land) float64 {
 // met14: from 14 days before the cut to the day it was made, the stand or swath
 // met cold (a frost clock, a possible or unread night) or something else.
 func (t *lot) met14(l *land) (cold, other bool) {
-	cut := t.cutOrMade(l)
+	cut := t.cutOrMade()
 	other = t.met(l)
-	start, tallest := t.began(l), t.tallest(l)
+	start, tallest := t.began(l), t.tallest()
 	short := func(s *stand, cm float64) bool {
 		return (&stand{height: max(tallest, s.height)}).short(cm)
 	}
@@ -227,8 +254,6 @@ func (t *lot) knownTall() bool {
 // plant with a minimum height was known, is at most 14 days old and reaches the
 // minimum.
 func (t *lot) tallEnough(l *land) bool {
-	cut := t.cutOrMade(l)
-	tallest := t.tallest(l)
 	poisonous := false // where nothing that was cut makes prussic acid no height is asked
 	for _, s := range t.stands(l) {
 		for _, p := range s.plants {
@@ -238,9 +263,7 @@ func (t *lot) tallEnough(l *land) bool {
 	if !poisonous {
 		return true
 	}
-	if tallest == 0 {
-		return false
-	}
+	cut := t.cutOrMade()
 	s := l.standAs(cut, t.MadeOn)
 	var before date // the last cut before, chops too
 	for _, f := range l.upTo(cut - 1) {
@@ -249,7 +272,7 @@ func (t *lot) tallEnough(l *land) bool {
 		}
 	}
 	m, ok := s.lastHeight(cut, s.begins, before, s.out)
-	return ok && cut.Sub(m.d) <= l.rule(hazard.LotHeightLife) && !(&stand{height: tallest}).short(m.cm)
+	return ok && cut.Sub(m.d) <= l.rule(hazard.LotHeightLife) && !(&stand{height: t.tallest()}).short(m.cm)
 }
 
 // choppedEarly: of silage and baleage, a clock night later than some days
@@ -258,7 +281,7 @@ func (t *lot) choppedEarly(l *land) bool {
 	if t.LotKind != "silage" && t.LotKind != "baleage" {
 		return false
 	}
-	cut := t.cutOrMade(l)
+	cut := t.cutOrMade()
 	last := cut - date(l.rule(hazard.LotChopAfterFrost))
 	for n := last + 1; n <= t.MadeOn; n++ {
 		if l.night(n).trigger {
@@ -304,7 +327,7 @@ func (t *lot) met(l *land) bool {
 		if start == fields.NoDate || i >= start {
 			return true
 		}
-		for d := max(t.cutOrMade(l)-14, start); d <= t.MadeOn; d++ {
+		for d := max(t.cutOrMade()-14, start); d <= t.MadeOn; d++ {
 			for _, class := range hazard.Classes {
 				for _, use := range hazard.PaddockUses {
 					if i <= d && !care.closed(i, d, use, class) {
@@ -392,7 +415,7 @@ func (t *lot) prussic(class hazard.Class) []reason {
 // stressed reports whether any stress fell on the growth the lot was made of:
 // since its sowing or the cut before.
 func (t *lot) stressed(l *land) bool {
-	cut := t.cutOf(l)
+	cut := t.cutDay()
 	for _, s := range t.stands(l) {
 		if t.stressedAs(l, s, cut) {
 			return true
@@ -520,10 +543,8 @@ func (t *lot) sister(o *lot) bool {
 		if !has(o.From, p) {
 			continue
 		}
-		for _, l := range t.v.linesOf(p) {
-			if t.cutOrMade(l) == o.cutOrMade(l) {
-				return true
-			}
+		if t.cutOrMade() == o.cutOrMade() {
+			return true
 		}
 	}
 	return false

@@ -392,7 +392,7 @@ func (s *stand) nitrateFor(class hazard.Class, w *swath) []reason {
 // its weeds checked lately and none that matters among them.
 func (s *stand) lowLine(c crop, to date) reason {
 	life := s.l.rule(hazard.NitrateWeedWalk)
-	if c.s.sod() {
+	if s.sod() {
 		life = s.l.rule(hazard.NitrateWeedWalkSod)
 	}
 	switch {

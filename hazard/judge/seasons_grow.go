@@ -209,6 +209,13 @@ func (m *maker) lot(p *plot, id string, cut, made date) {
 	if m.chance(0.2) && t.Bales != nil {
 		t.Bales = num(float64(1 + m.r.IntN(4)))
 	}
+	if m.chance(0.15) { // of several paddocks
+		for _, o := range []string{"a", "b", "c"} {
+			if o != p.id && m.chance(0.4) {
+				t.From = append(t.From, o)
+			}
+		}
+	}
 	if m.chance(0.05) {
 		t.From = nil
 	}
@@ -219,6 +226,12 @@ func (m *maker) lot(p *plot, id string, cut, made date) {
 		t.DMPct = num(pick(m, 35.0, 60, 86))
 	}
 	m.add(made, t)
+	if m.chance(0.06) { // told again
+		again := *t
+		again.From, again.Species = []string{pick(m, "a", p.id)}, []string{pick(m, "oats", "sudangrass")}
+		again.MadeOn += date(m.r.IntN(3))
+		m.add(again.MadeOn, &again)
+	}
 	for m.chance(0.5) {
 		d := made + date(m.r.IntN(40))
 		b := m.lab(fields.Lab{Lot: id, SampledOn: d})
