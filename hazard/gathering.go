@@ -23,6 +23,16 @@ func (g *ground) seasonOf(upTo, cut fields.Date) season {
 	return season{max(whole, g.stand.anew, upTo.Add(-seasonDays)), upTo}
 }
 
+// doseSeason is the season whose nitrogen is a stress: of what was cut, no sowing
+// after the cut starts it.
+func (g *ground) doseSeason(upTo, cut fields.Date) season {
+	s := g.seasonOf(upTo, cut)
+	if cut != fields.NoDate && g.stand.anew > cut {
+		s.from = max(g.lastCut(func(c *fields.Cut) bool { return c.Use != "green-chop" }, cut-1), upTo.Add(-seasonDays))
+	}
+	return s
+}
+
 func (s season) holds(d fields.Date) bool { return d >= s.from && d <= s.to }
 
 // gathering says which plants make a stand accumulate nitrate, and why.
@@ -39,15 +49,16 @@ type gathering struct {
 
 func (a *gathering) accumulates() bool { return len(a.plants) > 0 }
 
-// gather weighs the stand's plants, its weeds and its nitrogen over a season.
-func (g *ground) gather(s season) gathering {
+// gather weighs the stand's plants, its weeds and its nitrogen over a season; walks
+// later than walked are of the stubble.
+func (g *ground) gather(s season, walked fields.Date) gathering {
 	a := gathering{sod: g.isSod(s.to)}
 	dry := g.weedsStressed(s.to)
 	for i := range g.stand.plants {
 		p := &g.stand.plants[i]
 		habit := p.nitrate()
 		weed := a.sod && !p.sown
-		if habit == NitrateLow || habit == NitrateNo || weed && g.weedGone(p) {
+		if habit == NitrateLow || habit == NitrateNo || weed && g.weedGone(p, walked) {
 			continue
 		}
 		switch extent := g.extentOf(p, s); {
@@ -122,12 +133,12 @@ var extentRank = map[string]int{"trace": 1, "patches": 2, "common": 3}
 
 // weedGone reports a weed without prussic acid that a weeds-checked walk later
 // than its last sighting names absent.
-func (g *ground) weedGone(p *plant) bool {
+func (g *ground) weedGone(p *plant, walked fields.Date) bool {
 	if p.habit().Cyanogenic() {
 		return false
 	}
 	for _, f := range g.walks {
-		if w := f.Body.(*fields.Walk); f.Date > p.last && yes(w.WeedsChecked) && g.names(w.Absent, p.name) {
+		if w := f.Body.(*fields.Walk); f.Date > p.last && f.Date <= walked && yes(w.WeedsChecked) && g.names(w.Absent, p.name) {
 			return true
 		}
 	}

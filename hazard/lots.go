@@ -148,35 +148,40 @@ func newStore(h *fields.History, book *Rulebook, moment time.Time, id string) *s
 	return s
 }
 
-// cutDay is the day the lot was cut: as said, else the last cut of its paddocks
-// (chops apart, the earliest of several paddocks), else the day it was made.
+// cutDay is the day the lot was cut: as said, else the first cut of its paddocks
+// that names it, else their last cut (chops apart, the earliest of several paddocks),
+// else the day it was made.
 func (s *store) cutDay() fields.Date {
 	if s.facts.CutOn != fields.NoDate {
 		return s.facts.CutOn
 	}
-	for _, f := range s.h.OfLot(s.id) { // a cut that names the lot
-		if f.Kind() == fields.KindCut && f.Date <= s.facts.MadeOn {
-			return f.Date
+	var named, cut fields.Date
+	earliest := func(d *fields.Date, c fields.Date) {
+		if c != fields.NoDate && (*d == fields.NoDate || c < *d) {
+			*d = c
 		}
 	}
-	var cut fields.Date
 	for _, p := range s.facts.From {
 		for _, line := range s.h.Lines(p) {
 			var last fields.Date
 			for _, f := range s.h.LineFacts(line) {
 				if c, ok := f.Body.(*fields.Cut); ok && c.Use != "green-chop" && f.Date <= s.facts.MadeOn {
 					last = f.Date
+					if c.Lot == s.id {
+						earliest(&named, f.Date)
+					}
 				}
 			}
-			if last != fields.NoDate && (cut == fields.NoDate || last < cut) {
-				cut = last
-			}
+			earliest(&cut, last)
 		}
 	}
-	if cut == fields.NoDate {
-		return s.facts.MadeOn
+	switch {
+	case named != fields.NoDate:
+		return named
+	case cut != fields.NoDate:
+		return cut
 	}
-	return cut
+	return s.facts.MadeOn
 }
 
 func speciesNameIn(b *Rulebook, written string) string {
@@ -223,6 +228,11 @@ func (s *store) suspect() suspicion {
 	tallest := 0.0 // the lot is held to the tallest minimum it may hold
 	for _, g := range s.ground {
 		tallest = max(tallest, g.stand.minHeight)
+	}
+	for _, p := range s.species {
+		if p.row != nil && p.row.Height >= 0 && p.habit().Cyanogenic() {
+			tallest = max(tallest, s.book.V[p.row.Height])
+		}
 	}
 	worst, tall := suspicion{}, s.knownTall()
 	for _, g := range s.ground {
@@ -320,8 +330,10 @@ func (s *store) tallWhenFrosted(g *ground, tallest float64) bool {
 			return false
 		}
 	}
+	wait := s.book.Days(FrostWait)
 	for d := wilted + 1; d <= s.facts.MadeOn; d++ {
-		if g.isTrigger(d) {
+		inClock := d > s.cut && as.clock.last != fields.NoDate && d <= as.clock.last.Add(wait) // in the swath it runs on
+		if g.isTrigger(d) || inClock && g.nightUnread(d) {
 			return false
 		}
 	}

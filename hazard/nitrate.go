@@ -152,7 +152,6 @@ type growth struct {
 	nothing bool        // confirmed dead with nothing alive
 	from    fields.Date // since when
 	walked  fields.Date // the last day on which a walk of the stand speaks of it
-	season  season
 	gathers gathering
 	accum   bool
 	events  []stress
@@ -167,15 +166,14 @@ func (g *ground) growth(upTo, cut fields.Date) growth {
 	}
 	w.from = g.nothingFrom(w.kill, upTo)
 	w.nothing = w.from != fields.NoDate
-	w.season = g.seasonOf(upTo, cut)
-	w.gathers = g.gather(w.season)
+	w.gathers = g.gather(g.seasonOf(upTo, cut), w.walked)
 	w.accum = w.gathers.accumulates()
 	if w.accum { // other listed stands take no stress from frost
 		for d := max(g.stand.start, g.nightsFrom); d <= upTo; d++ {
 			w.frost(d)
 		}
 	}
-	w.events = append(w.events, g.stresses(w)...)
+	w.events = append(w.events, g.stresses(w, g.doseSeason(upTo, cut))...)
 	return w
 }
 
@@ -237,7 +235,7 @@ func (g *ground) nothingFrom(k kill, upTo fields.Date) fields.Date {
 }
 
 // stresses lists every stress of the growth but its frosts.
-func (g *ground) stresses(w growth) []stress {
+func (g *ground) stresses(w growth, doses season) []stress {
 	var out []stress
 	for _, f := range g.harm {
 		k := stressHail
@@ -261,7 +259,7 @@ func (g *ground) stresses(w growth) []stress {
 		}
 		out = append(out, stress{k, f.Date, f.ID})
 	}
-	for _, f := range g.nitrogenStress(w.season) {
+	for _, f := range g.nitrogenStress(doses) {
 		out = append(out, stress{stressNitrogen, f.Date, f.ID})
 	}
 	return out
@@ -697,7 +695,7 @@ func (g *ground) lowStand(w *growth, running []nitrateWait, nothingAgainst bool)
 		life = NitrateWeedWalkSod
 	}
 	days := g.book.Days(life)
-	if _, checked := g.weedsChecked(g.x.Add(-days)); !checked {
+	if _, checked := g.weedsOfStand(g.x.Add(-days)); !checked {
 		rs = append(rs, Reason{Line: LineNitrateLowUnsure, Rule: g.rule(life), Flag: Caution, Need: NeedEvidence, Names: g.listed(), Days: days})
 	}
 	if len(rs) == 0 && nothingAgainst {

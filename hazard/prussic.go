@@ -67,7 +67,7 @@ func (g *ground) alwaysLines() []Reason {
 		}
 	}
 	if p := s.any(func(p *plant) bool { return p.row != nil && p.row.NotListed }); p != nil {
-		if _, ok := g.weedsChecked(g.x.Add(-365)); !ok {
+		if _, ok := g.weedsOfStand(g.x.Add(-365)); !ok {
 			rs = append(rs, Reason{Line: LineNotListedHCN, Rule: "species.not-listed", Flag: Caution, Need: NeedEvidence, Species: p.name})
 		}
 	}

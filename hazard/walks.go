@@ -224,12 +224,17 @@ func (g *ground) outgrown(d fields.Date) bool {
 	return false
 }
 
-// weedsChecked returns the last weeds-checked walk in from..x, later than the sowing
-// that started the stand: what helps must be later than what it helps with.
-func (g *ground) weedsChecked(from fields.Date) (fields.Date, bool) {
+// weedsOfStand is weedsChecked of walks later than the sowing that started the
+// stand: what helps must be later than what it helps with.
+func (g *ground) weedsOfStand(from fields.Date) (fields.Date, bool) {
 	if s := g.stand.sownFirst; s != fields.NoDate {
 		from = max(from, s+1)
 	}
+	return g.weedsChecked(from)
+}
+
+// weedsChecked returns the last weeds-checked walk in from..x.
+func (g *ground) weedsChecked(from fields.Date) (fields.Date, bool) {
 	for i := len(g.walks) - 1; i >= 0; i-- {
 		f := g.walks[i]
 		if f.Date >= from && f.Date <= g.x && yes(f.Body.(*fields.Walk).WeedsChecked) {

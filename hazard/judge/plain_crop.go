@@ -13,6 +13,7 @@ import (
 type crop struct {
 	s       *stand
 	from    date // first day of its season
+	cut     date // when it was cut; a later walk speaks of the stubble
 	gathers []plant
 	weedy   bool // weeds in perennial sod: never clear without a sampling
 	hardy   bool // every plant that gathers is
@@ -22,7 +23,7 @@ type crop struct {
 // what was cut then.
 func (s *stand) crop(cut date) crop {
 	last := s.lastCut(cut)
-	c := crop{s: s, from: max(s.anew, last, s.x-365)}
+	c := crop{s: s, cut: cut, from: max(s.anew, last, s.x-365)}
 	low := c.lowGathers()
 	sod := s.sod()
 	for _, p := range s.plants {
@@ -333,8 +334,10 @@ func (c crop) hard(n date, nt night) bool {
 // say.
 func (c crop) borne(n date, nt night) bool {
 	s := c.s
-	if s.unhurtSince(n + date(s.l.rule(hazard.FrostKillWalkAfter))) {
-		return true
+	for _, u := range s.unhurt() {
+		if u >= n+date(s.l.rule(hazard.FrostKillWalkAfter)) && (c.cut == fields.NoDate || u <= c.cut) {
+			return true
+		}
 	}
 	if nt.person || !nt.counted || nt.plant == nil || *nt.plant <= s.l.value(hazard.NitrateFrostBorne) {
 		return false

@@ -105,18 +105,17 @@ func (t *lot) cutDay() date {
 		}
 	}
 	for _, l := range t.lands() {
-		var lastNamed, last date
+		var last date
 		for _, f := range l.upTo(t.MadeOn) {
 			b, ok := f.e.Body.(*fields.Cut)
 			if !ok || b.Use == "green-chop" {
 				continue
 			}
 			if b.Lot == t.Lot {
-				lastNamed = max(lastNamed, f.d)
+				earlier(&named, f.d) // two cuts in one lot: the window of the first
 			}
 			last = max(last, f.d)
 		}
-		earlier(&named, lastNamed)
 		earlier(&other, last)
 	}
 	if named != fields.NoDate {

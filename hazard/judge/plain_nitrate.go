@@ -392,7 +392,7 @@ func (s *stand) nitrateFor(class hazard.Class, w *swath) []reason {
 // its weeds checked lately and none that matters among them.
 func (s *stand) lowLine(c crop, to date) reason {
 	life := s.l.rule(hazard.NitrateWeedWalk)
-	if s.sod() {
+	if c.s.sod() { // of a swath, as it stood when it was cut
 		life = s.l.rule(hazard.NitrateWeedWalkSod)
 	}
 	switch {
@@ -499,7 +499,7 @@ func (v *view) herdWater(class hazard.Class) float64 {
 			}
 		}
 		for _, st := range open {
-			if st.herd == "" || others[st.herd] {
+			if others[st.herd] { // stock that nobody named may be of any class
 				continue
 			}
 			for _, l := range v.linesOf(st.paddock) {
