@@ -224,7 +224,7 @@ func (s *stand) clears(d date, ss []stress, to date, w *swath, anyAge bool) (ok,
 		return false, false
 	}
 	for _, x := range s.l.events(fields.KindSown, s.x) {
-		if x >= d && w == nil {
+		if x >= d { // of a swath: on the day of the cut
 			return false, false
 		}
 	}
