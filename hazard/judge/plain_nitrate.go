@@ -499,7 +499,7 @@ func (v *view) herdWater(class hazard.Class) float64 {
 			}
 		}
 		for _, st := range open {
-			if st.herd == "" || others[st.herd] {
+			if others[st.herd] { // stock that nobody named may be any
 				continue
 			}
 			for _, l := range v.linesOf(st.paddock) {
