@@ -27,7 +27,7 @@ func TestSeasonsReach(t *testing.T) {
 	if testing.Short() {
 		t.Skip("a twentieth of the seasons is too few to reach every line")
 	}
-	want := int64(fewer(25000))
+	want := int64(fewer(16000))
 	var days atomic.Int64
 	var mu sync.Mutex
 	flags := map[string]int{}

@@ -87,7 +87,7 @@ func (m *maker) borneAhead(p *plot, d date) []date {
 func (m *maker) doses(p *plot, d date) []date {
 	m.put(m.s.Start-30, &fields.Seen{Paddock: p.id, Species: []string{pick(m, "timothy", "alfalfa")}})
 	total := pick(m, 55.0, 56, 57, 66, 67, 68, 111, 112, 113)
-	first := pick(m, total/2, total-30, total)
+	first := pick(m, total/2, min(total, 60), total)
 	m.put(d-date(m.r.IntN(6)), &fields.Nitrogen{Paddocks: []string{p.id}, KgNHa: &first})
 	if rest := total - first; rest > 0 {
 		m.put(d-date(m.r.IntN(6)), &fields.Nitrogen{Paddocks: []string{p.id}, KgNHa: &rest})
@@ -99,6 +99,9 @@ func (m *maker) doses(p *plot, d date) []date {
 		m.put(d-date(40+m.r.IntN(8)), &fields.Drought{Paddocks: []string{p.id}, State: "end"})
 	case 2:
 		m.put(d-date(3+m.r.IntN(6)), &fields.Cut{Paddock: p.id, Use: "hay"})
+	}
+	if m.chance(0.5) { // hard, as nobody said how cold: it matters to what gathers
+		m.put(d+2, &fields.Frost{Paddocks: []string{p.id}, Night: d + 2})
 	}
 	m.put(d+date(5+m.r.IntN(20)), m.looked(p))
 	return nil
