@@ -122,7 +122,7 @@ func RandomQuestion(r *rand.Rand, s *Season) Question {
 	}
 	if r.IntN(3) > 0 && len(about) > 0 { // about a fact: on its day, or when something of it ends
 		e := about[r.IntN(len(about))]
-		if on := e.EventDate(s.Zone) + terms[r.IntN(len(terms))]; on >= s.Start && on <= s.End+30 {
+		if on := e.EventDate(s.Zone) + terms[r.IntN(len(terms))]; on >= s.Start && on <= s.End+60 {
 			q.On = on
 		}
 	}

@@ -13,7 +13,7 @@ func (m *maker) stage() {
 	m.s.End = m.s.Start + 45
 	p := &plot{id: "a", from: m.s.Start - 10}
 	d := m.s.Start + 12 + date(m.r.IntN(15))
-	scene := pick(m, m.borneAhead, m.borneAhead, m.doses, m.oldSod, m.weedGone, m.freshDose, m.drilledDead, m.winterMorning, m.tallLot, m.tallLot, m.neverSown)
+	scene := pick(m, m.borneAhead, m.borneAhead, m.doses, m.doses, m.oldSod, m.weedGone, m.freshDose, m.drilledDead, m.winterMorning, m.tallLot, m.tallLot, m.neverSown)
 	quiet := map[date]bool{} // nights the scene speaks of itself
 	for _, n := range scene(p, d) {
 		quiet[n] = true
@@ -86,7 +86,7 @@ func (m *maker) borneAhead(p *plot, d date) []date {
 // doses: nitrogen on a grass around the totals from which it gathers.
 func (m *maker) doses(p *plot, d date) []date {
 	m.put(m.s.Start-30, &fields.Seen{Paddock: p.id, Species: []string{pick(m, "timothy", "alfalfa")}})
-	total := pick(m, 55.0, 56, 57, 66, 67, 68, 111, 112, 113)
+	total := pick(m, 55.0, 56, 67, 68, 112, 112, 112, 113)
 	first := pick(m, total/2, min(total, 60), total)
 	m.put(d-date(m.r.IntN(6)), &fields.Nitrogen{Paddocks: []string{p.id}, KgNHa: &first})
 	if rest := total - first; rest > 0 {
@@ -175,10 +175,10 @@ func (m *maker) tallLot(p *plot, d date) []date {
 	w := m.looked(p)
 	w.ShortestCM = num(pick(m, 95.0, 95, 60))
 	m.put(d-pick(m, date(0), 2, 12, 13, 14, 15), w)
-	frost := d - date(m.r.IntN(8)) + 1
+	frost := d - pick(m, date(-1), 0, 2, 3, 3, 4, 4, 6)
 	m.put(frost, &fields.Frost{Paddocks: []string{p.id}, Night: frost})
 	var gaps []date
-	if m.chance(0.3) { // nobody read it: the clock runs on
+	if m.chance(0.5) { // nobody read it: the clock runs on
 		gaps = []date{frost + 1}
 	}
 	made := d + date(m.r.IntN(4))
