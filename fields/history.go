@@ -253,7 +253,8 @@ func (h *History) findZone(known []*Entry) {
 		d := e.EventDate(loc)
 		later := best == nil || d > bestDate || d == bestDate && e.ID > best.ID
 		if h.On != NoDate && best != nil && bestDate > h.On {
-			later = d <= h.On || d < bestDate // dated by the day asked, else the earliest, which reaches back
+			// Dated by the day asked, else the earliest, which reaches back.
+			later = d <= h.On || d < bestDate || d == bestDate && e.ID > best.ID
 		} else if h.On != NoDate && best != nil && d > h.On {
 			later = false
 		}

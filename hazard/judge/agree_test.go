@@ -11,7 +11,7 @@ import (
 	"rimegate/hazard"
 )
 
-var daysFlag = flag.Int("days", 20000, "paddock-days on which both engines are compared")
+var daysFlag = flag.Int("days", 15000, "paddock-days on which both engines are compared")
 
 // Both engines give the same flag, through-date and share for every paddock,
 // lot, use, class and hazard of random paddock-days. A fifth of the seasons is

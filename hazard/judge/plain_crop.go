@@ -329,9 +329,8 @@ func (c crop) hard(n date, nt night) bool {
 	return false
 }
 
-// borne: a later walk found no damage, or one of the days before did, none has
-// found some since, and the night was mild at the plants, as covering readings
-// say.
+// borne: a later walk found no damage, or one of the days before did, none found
+// some between, and the night was mild at the plants, as covering readings say.
 func (c crop) borne(n date, nt night) bool {
 	s := c.s
 	for _, u := range s.unhurt() {
@@ -344,7 +343,7 @@ func (c crop) borne(n date, nt night) bool {
 	}
 	var hurt date
 	for _, w := range s.l.walks("stand", s.know) {
-		if damaged(w) {
+		if damaged(w) && w.d < n {
 			hurt = max(hurt, w.d)
 		}
 	}

@@ -299,6 +299,9 @@ func (v *view) whole(n date, parts []fields.Span) bool {
 	if rise := v.sunrise(n); rise.After(end) {
 		end = rise
 	}
+	if noon := n.At(12, 0, v.loc); end.After(noon) { // the night is over
+		end = noon
+	}
 	to := (n - 1).At(18, 0, v.loc) // read up to here, as far as the gaps allow
 	begun := false
 	for moved := true; moved; {

@@ -365,11 +365,7 @@ func (s *stand) listLines(class hazard.Class) []reason {
 	if s.unlisted {
 		out = append(out, caution(hazard.LineUnlisted))
 	}
-	checked := false // before the first sowing, too
-	for _, w := range s.l.walks("stand", s.x) {
-		checked = checked || w.d >= s.x-365 && yes(w.WeedsChecked)
-	}
-	if s.always() && !checked {
+	if s.always() && !s.weedsCheckedSince(s.x-365) {
 		out = append(out, caution(hazard.LineNeverChecked))
 	}
 	for _, p := range s.plants {

@@ -12,7 +12,7 @@ import (
 	"rimegate/hazard"
 )
 
-var sameFlag = flag.Int("same", 250, "questions on which the sameness properties are tried")
+var sameFlag = flag.Int("same", 180, "questions on which the sameness properties are tried")
 
 // sameness are changes of a journal's text that change no answer.
 var sameness = []struct {

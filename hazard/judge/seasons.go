@@ -26,9 +26,12 @@ const (
 	Ordinary
 	Tended
 	Tangled // one or two paddocks where everything happens at once
+	Staged  // one paddock and one scene
 )
 
-func (s Style) String() string { return [...]string{"neglected", "ordinary", "tended", "tangled"}[s] }
+func (s Style) String() string {
+	return [...]string{"neglected", "ordinary", "tended", "tangled", "staged"}[s]
+}
 
 // Question is a day and the moment at which it is asked.
 type Question struct {
@@ -66,12 +69,19 @@ func RandomSeason(r *rand.Rand, book *hazard.Rulebook) *Season {
 	m := &maker{moves: map[move]bool{}, r: r, book: book, s: &Season{Zone: loc, Style: Style(r.IntN(3))}}
 	m.s.Start = fields.MakeDate(2025, time.Month(4+r.IntN(7)), 1+r.IntN(28))
 	m.s.End = m.s.Start + date(60+r.IntN(91))
-	if m.chance(0.3) {
+	switch x := m.r.Float64(); {
+	case x < 0.3:
 		m.s.Style = Tangled
 		m.s.End = m.s.Start + date(30+m.r.IntN(40))
+	case x < 0.55:
+		m.s.Style = Staged
 	}
 	m.weather()
 	m.farm(name)
+	if m.s.Style == Staged {
+		m.stage()
+		return m.s
+	}
 	if m.s.Style == Tangled {
 		m.tangle()
 		m.pairs()
@@ -102,12 +112,17 @@ var terms = []date{0, 0, 1, 1, 2, 2, 3, 3, 4, 5, 6, 7, 7, 8, 9, 10, 10, 11, 13, 
 // moment of that day, of a later one, or before it.
 func RandomQuestion(r *rand.Rand, s *Season) Question {
 	q := Question{On: s.Start + date(r.IntN(int(s.End-s.Start)+15))}
-	if r.IntN(2) == 0 && len(s.Entries) > 0 { // about a fact: on its day, or when something of it ends
-		e := s.Entries[r.IntN(len(s.Entries))]
-		for i := 0; i < 5 && e.Kind() == fields.KindReading; i++ {
-			e = s.Entries[r.IntN(len(s.Entries))]
+	var about []*fields.Entry
+	for i := range s.Entries {
+		switch s.Entries[i].Kind() {
+		case fields.KindReading, fields.KindFarm, fields.KindStation, fields.KindHerd:
+		default:
+			about = append(about, &s.Entries[i])
 		}
-		if on := e.EventDate(s.Zone) + terms[r.IntN(len(terms))]; on >= s.Start && on <= s.End+30 {
+	}
+	if r.IntN(3) > 0 && len(about) > 0 { // about a fact: on its day, or when something of it ends
+		e := about[r.IntN(len(about))]
+		if on := e.EventDate(s.Zone) + terms[r.IntN(len(terms))]; on >= s.Start && on <= s.End+60 {
 			q.On = on
 		}
 	}
@@ -130,7 +145,7 @@ func (m *maker) chance(p float64) bool { return m.r.Float64() < p }
 
 // by picks a probability by the farm's style.
 func (m *maker) by(neglected, ordinary, tended float64) bool {
-	return m.chance([]float64{neglected, ordinary, tended, ordinary}[m.s.Style])
+	return m.chance([]float64{neglected, ordinary, tended, ordinary, tended}[m.s.Style])
 }
 
 func pick[T any](m *maker, list ...T) T { return list[m.r.IntN(len(list))] }

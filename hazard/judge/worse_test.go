@@ -15,7 +15,7 @@ import (
 )
 
 var (
-	pairsFlag = flag.Int("pairs", 6000, "worsened pairs of histories")
+	pairsFlag = flag.Int("pairs", 4500, "worsened pairs of histories")
 	plainFlag = flag.Bool("plain", false, "worsen histories of the plain engine instead of the first one")
 )
 

@@ -147,10 +147,10 @@ func (s *season) growing() {
 // night is what was read; NaN: nobody read it.
 func (s *season) nights() {
 	none := math.NaN()
-	yard := map[int]float64{33: none, 32: none, 20: -5.2, 19: 2.9, 18: 4.1, 12: none, 6: -1.4, 2: 3.1}
+	yard := map[int]float64{33: none, 32: none, 20: -5.2, 19: 2.9, 18: 4.1, 12: none, 6: -3.9, 2: 3.1}
 	ridge := map[int]float64{47: none, 20: -1.6, 6: 0.8, 0: none}
 	hours := map[string]map[int][2]float64{
-		"yard":  {20: {8, 5}, 6: {4, 0}},
+		"yard":  {20: {8, 5}, 6: {7, 3}},
 		"ridge": {20: {4, 0}},
 	}
 	for back := 72; back >= 0; back-- {
@@ -239,7 +239,7 @@ func (s *season) autumn() {
 	s.say(17, 19, 30, tobias, "leaves shredded on the west side", &fields.Hail{Paddocks: []string{"creek"}})
 	// The second frost.
 	s.say(6, 6, 45, maren, "", &fields.Frost{
-		Paddocks: []string{"north-slough", "river-flat"}, Night: s.day(6), LowC: num(-3), Seen: "white frost along the slough",
+		Paddocks: []string{"north-slough", "river-flat"}, Night: s.day(6), LowC: num(-5.5), Seen: "white frost along the slough",
 	})
 	s.say(4, 18, 5, tobias, "green shoots from the base all along the east side", &fields.Walk{
 		Paddock: "bench", Killed: "part", FrostDamage: "part", ShootsCM: num(28), ShortestCM: num(28), WeedsChecked: is(true),
