@@ -290,7 +290,8 @@ func (g *ground) undamaged(f fields.Fact) bool {
 
 // borneBefore reports a walk of the days before the night of d that found no frost
 // damage and bears it: its low at plant height is known from covering readings
-// and above the line, and nobody logged a frost. Damage found in between ends it.
+// and above the line, and nobody logged a frost. Damage found after that walk, before
+// the night or since, ends it.
 func (g *ground) borneBefore(d fields.Date) bool {
 	n := g.at(d)
 	if n.person || !n.read || n.numberless || !n.hasPlant || n.plant <= g.book.V[NitrateFrostBorne] {
@@ -298,7 +299,7 @@ func (g *ground) borneBefore(d fields.Date) bool {
 	}
 	from := d.Add(-g.book.Days(NitrateFrostBorneDays))
 	for _, f := range g.walks {
-		if f.Date >= from && f.Date < d && damaged(f.Body.(*fields.Walk)) {
+		if f.Date >= from && damaged(f.Body.(*fields.Walk)) {
 			from = f.Date + 1
 		}
 	}

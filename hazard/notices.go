@@ -50,7 +50,7 @@ func notices(h *fields.History, b *Rulebook) []Notice {
 // for every standing paddock: for its possible line, at the thermometer.
 func WatchBacked(h *fields.History, b *Rulebook) bool {
 	w := h.NarrowedWatch()
-	if w == nil {
+	if w == nil || !weather.RecordHolds(*w, b.V[FrostPossible]) {
 		return false
 	}
 	for _, p := range h.Standing() {
