@@ -365,7 +365,11 @@ func (s *stand) listLines(class hazard.Class) []reason {
 	if s.unlisted {
 		out = append(out, caution(hazard.LineUnlisted))
 	}
-	if s.always() && !s.weedsCheckedSince(s.x-365) {
+	checked := false // before an overseeding, too
+	for _, w := range s.l.walks("stand", s.x) {
+		checked = checked || w.d >= s.x-365 && yes(w.WeedsChecked)
+	}
+	if s.always() && !checked {
 		out = append(out, caution(hazard.LineNeverChecked))
 	}
 	for _, p := range s.plants {
