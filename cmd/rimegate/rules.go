@@ -73,10 +73,12 @@ func (p *program) rulesList(c *cli.Context) error {
 func (p *program) speciesList(c *cli.Context) error {
 	part := hazard.SpeciesKey(strings.Join(c.Args().Slice(), " "))
 	var rows [][]string
+	var found []*hazard.Species
 	for _, s := range rules.Default().Species {
 		names := append([]string{s.Name}, s.Names...)
 		if part == "" || strings.Contains(hazard.SpeciesKey(s.ID+" "+strings.Join(names, " ")), part) {
 			rows = append(rows, []string{s.ID, board.PrussicWords(s), words(names)})
+			found = append(found, s)
 		}
 	}
 	if len(rows) == 0 {
@@ -84,7 +86,37 @@ func (p *program) speciesList(c *cli.Context) error {
 	}
 	slices.SortFunc(rows, func(a, b []string) int { return strings.Compare(a[0], b[0]) })
 	p.table([]string{"PLANT", "PRUSSIC ACID", "NAMES"}, rows)
+	if len(found) > fewPlants {
+		return nil
+	}
+	slices.SortFunc(found, func(a, b *hazard.Species) int { return strings.Compare(a.ID, b.ID) })
+	for _, s := range found {
+		fmt.Fprintln(p.out)
+		p.speciesDetail(s)
+	}
 	return nil
+}
+
+// fewPlants is how many plants are told of at length.
+const fewPlants = 4
+
+func (p *program) speciesDetail(s *hazard.Species) {
+	p.para("", "  ", s.Name+" ("+s.Scientific+")")
+	var fits []string
+	for _, id := range s.Fits {
+		fits = append(fits, rules.Default().Species[id].Name)
+	}
+	for _, x := range [][2]string{
+		{"May be", strings.Join(fits, ", ")},
+		{"Prussic acid", s.Level},
+		{"Nitrate", board.NitrateHabitWords(s)},
+		{"Frost", rules.FrostOf(s.ID)},
+		{"Note", s.Notes},
+	} {
+		if x[1] != "" {
+			p.para(fmt.Sprintf("%-14s", x[0]), strings.Repeat(" ", 14), x[1])
+		}
+	}
 }
 
 func (p *program) rulesShow(c *cli.Context) error {

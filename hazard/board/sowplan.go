@@ -307,3 +307,23 @@ func PrussicWords(s *hazard.Species) string {
 	}
 	return "nobody rated it"
 }
+
+// NitrateHabitWords says in a few words how a plant of the species table gathers
+// nitrate, and whether light frosts that leave it whole count against it.
+func NitrateHabitWords(s *hazard.Species) string {
+	t := "gathers it; nobody rated it"
+	switch s.Nitrate {
+	case hazard.NitrateYes:
+		t = "gathers it"
+	case hazard.NitrateBrassica:
+		t = "gathers it, as brassicas do"
+	case hazard.NitrateLow:
+		t = "gathers little, unless fertilized heavily"
+	case hazard.NitrateNo:
+		t = "gathers none to speak of"
+	}
+	if s.Hardy {
+		t += "; hardy: a light frost that leaves it undamaged does not count"
+	}
+	return t
+}

@@ -30,6 +30,10 @@ var (
 	Bases = []string{BasisDM, BasisAsFed}
 )
 
+// factorNO3 is how far nitrogen read as nitrate is off: grams of NO3 per gram of
+// its nitrogen, by atomic weights.
+var factorNO3 = hazard.ConvertNitrate(1, FormN, FormNO3)
+
 // Figure is a concentration of nitrate in feed with everything that is needed
 // to understand it.
 type Figure struct {

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
 	"rimegate/hazard"
@@ -232,4 +233,14 @@ func (p *Problem) check() error {
 		}
 	}
 	return errors.Join(bad...)
+}
+
+// quoted puts a person's text into a sentence: control characters escaped,
+// long texts cut.
+func quoted(s string) string {
+	const most = 60
+	if r := []rune(s); len(r) > most {
+		s = string(r[:most]) + "..."
+	}
+	return strconv.Quote(s)
 }

@@ -282,6 +282,15 @@ func (r *reader) level(d *doc, path string, s *speciesShape, h hazard.Habit) str
 	return r.inOneLine(all)
 }
 
+// publisherOnly is a publisher without places and authors after the first comma.
+func publisherOnly(p string) string {
+	who, _, _ := strings.Cut(p, ",")
+	if i := strings.IndexByte(who, '('); i > 0 && !strings.Contains(who, ")") { // the comma stood among authors
+		who = who[:i]
+	}
+	return strings.TrimSpace(who)
+}
+
 // said is a source's id and what it says.
 type said [2]string
 
@@ -294,7 +303,7 @@ func (r *reader) inOneLine(all []said) string {
 		if by[s[1]] == nil {
 			says = append(says, s[1])
 		}
-		who, _, _ := strings.Cut(r.sources[s[0]].Publisher, ",")
+		who := publisherOnly(r.sources[s[0]].Publisher)
 		if !slices.Contains(by[s[1]], who) {
 			by[s[1]] = append(by[s[1]], who)
 		}
