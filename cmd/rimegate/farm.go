@@ -15,7 +15,7 @@ import (
 func farmCommand(p *program) *cli.Command {
 	return &cli.Command{
 		Name:  "farm",
-		Usage: "the farm: its name, time zone, units, whom to ring",
+		Usage: "the farm: its name, time zone, units, whom to call",
 		Description: strings.Trim(`
    rimegate farm                                  what is said of it
    rimegate farm set --name "Tallgrass Place" --zone America/Regina
@@ -83,8 +83,8 @@ from a station's long record is not relaxed: ` + "`rimegate farm watch`" + `.
 				text("frost-watch", "nights that need a reading: `MM-DD..MM-DD`, or all-year"),
 				text("nitrate-table", "judge by this one published `TABLE` only"),
 				text("share-days", "for how many `DAYS` a nitrate share is planned"),
-				text("manager", "whom to ring first: `NAME and number`"),
-				text("backup", "whom to ring next: `NAME and number`"),
+				text("manager", "whom to call first: `NAME and number`"),
+				text("backup", "whom to call next: `NAME and number`"),
 				text("vet", "the veterinarian: `NAME and number`"),
 			),
 			Action: func(c *cli.Context) error { return p.farmSet(c) },

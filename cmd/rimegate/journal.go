@@ -74,7 +74,7 @@ until the next entry.
 	}
 }
 
-const settleHelp = "Where one id stands for two contents nothing is taken in, until you say which one\ncounts: --keep ours, theirs, or both where nobody knows. The other one is kept\ntoo, struck. The decision goes along with the entries: merge both ways after it."
+const settleHelp = "Where one id stands for two contents nothing is taken in, until you say which\none counts: --keep ours, theirs, or both where nobody knows. The other one is\nkept too, struck. The decision goes along with the entries: merge both ways\nafter it."
 
 func keepFlag() cli.Flag {
 	return text("keep", "where one id stands for two contents, keep ours, theirs or both (`WORD`)")

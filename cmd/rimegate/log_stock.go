@@ -37,7 +37,7 @@ left standing; more, or nothing said, does not.
 			kind: "incident", args: "[PADDOCK]",
 			usage: "an animal is sick or dead",
 			more: `
-Get the others out quietly, put none back, ring the vet; then log it. The
+Get the others out quietly, put none back, call the vet; then log it. The
 paddock is on HOLD for every class and use until a veterinarian says
 otherwise.
 

@@ -17,8 +17,8 @@ func offsetCommand(p *program) *cli.Command {
 		Name: "offset", Usage: "learn how much colder a paddock is than a station", ArgsUsage: "PADDOCK",
 		Description: strings.TrimSpace(`
 Put a thermometer into the paddock for some weeks and bring in its readings
-(log reading --in-paddock PADDOCK, or import --paddock PADDOCK FILE). From the nights
-read in both places this tells the difference with its interval. Windy
+(log reading --in-paddock PADDOCK, or import --paddock PADDOCK FILE). From the
+nights read in both places this tells the difference with its interval. Windy
 nights hide it: --history, the station's hourly file with wind, keeps the
 calm and clear ones. Nothing is stored without --store, which sets the cold
 end of the interval.
