@@ -343,7 +343,7 @@ func (c crop) borne(n date, nt night) bool {
 	}
 	var hurt date
 	for _, w := range s.l.walks("stand", s.know) {
-		if damaged(w) && w.d < n {
+		if damaged(w) {
 			hurt = max(hurt, w.d)
 		}
 	}
