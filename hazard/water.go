@@ -1,7 +1,6 @@
 package hazard
 
 import (
-	"maps"
 	"slices"
 	"strings"
 
@@ -180,16 +179,53 @@ func (b *Rulebook) waterPPM(sources []source, c Class) float64 {
 	return n * b.V[NitrateWaterLitres]
 }
 
+// WaterSource is one place where stock drink: its latest result, of one date the
+// highest, and every paddock and herd that any of its results names.
+type WaterSource struct {
+	Fact            fields.Fact
+	Paddocks, Herds []string
+}
+
+// WaterSources are the sources tested up to a day, in the order in which they were
+// first tested.
+func WaterSources(h *fields.History, upTo fields.Date) []WaterSource {
+	latest := latestWater(h, upTo)
+	var out []WaterSource
+	at := map[string]int{}
+	for _, f := range h.Water() {
+		if f.Date > upTo {
+			break
+		}
+		w := f.Body.(*fields.Water)
+		key := sourceKey(w)
+		i, seen := at[key]
+		if !seen {
+			i = len(out)
+			at[key] = i
+			out = append(out, WaterSource{Fact: latest[key]})
+		}
+		out[i].Paddocks = unite(out[i].Paddocks, w.Paddocks)
+		out[i].Herds = unite(out[i].Herds, w.Herds)
+	}
+	return out
+}
+
+func unite(to, from []string) []string {
+	for _, s := range from {
+		if !slices.Contains(to, s) {
+			to = append(to, s)
+		}
+	}
+	return to
+}
+
 // badWater is a notice for each source at or above a line, worst first: it stands
 // on every list by itself, wherever its herd is.
 func badWater(h *fields.History, b *Rulebook) []Notice {
-	latest := latestWater(h, h.On)
 	var out []Notice
-	for _, key := range slices.Sorted(maps.Keys(latest)) {
-		f := latest[key]
-		w := f.Body.(*fields.Water)
-		if r, ok := b.waterReason(f); ok {
-			out = append(out, Notice{Kind: NoticeWater, Entry: f.ID, By: f.By, On: f.Date, Water: &r, Drinks: slices.Concat(w.Paddocks, w.Herds)})
+	for _, s := range WaterSources(h, h.On) {
+		if r, ok := b.waterReason(s.Fact); ok {
+			out = append(out, Notice{Kind: NoticeWater, Entry: s.Fact.ID, By: s.Fact.By, On: s.Fact.Date, Water: &r, Drinks: slices.Concat(s.Paddocks, s.Herds)})
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Notice) int { return int(b.Water.Flag) - int(a.Water.Flag) })

@@ -22,7 +22,9 @@ type UnitDoubt struct {
 // Limits of the test for the wrong unit; all of them are ours. TestDoubtUnitOnPublished
 // says what they are worth.
 const (
-	doubtOff    = 15.0 // °C off what the season has
+	doubtHot    = 12.0 // °C above what the season has
+	doubtOff    = 15.0 // °C below it
+	doubtFit    = 0.8  // of that, as far off at most is a frost in °F: the first come early
 	doubtWarmC  = 16.0 // a mild winter has lows that far off too, but none so warm ...
 	doubtMost   = 0.8  // ... nor nearly all of them
 	doubtShare  = 0.2  // of the lows, or a run of doubtNights; of fewer nights one is enough
@@ -76,12 +78,15 @@ func DoubtUnit(nights []NightLow, fahrenheit bool, at *Place, beside func(fields
 		if !known {
 			from, to = usualLows(n.Night, lat)
 			limit = doubtOff
+			if warm {
+				limit = doubtHot
+			}
 		}
-		off, other := *n.LowC-to, FtoC(*n.LowC) // had the number been °F
+		off, other, fit := *n.LowC-to, FtoC(*n.LowC), doubtFit // had the number been °F
 		if !warm {
-			off, other = from-*n.LowC, *n.LowC*9/5+32 // had it been °C
+			off, other, fit = from-*n.LowC, *n.LowC*9/5+32, 0.5 // had it been °C
 		}
-		if off < limit || max(from-other, other-to) > off/2 {
+		if off < limit || max(from-other, other-to) > off*fit {
 			run = 0
 			continue
 		}

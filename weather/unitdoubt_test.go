@@ -119,7 +119,8 @@ func TestDoubtUnit(t *testing.T) {
 		odd    bool
 		words  string
 	}{
-		{"the lows of October in °F", lows(41, 36, 28), nil, nil, true, "2 lows of 3 (41, 36 °C, first in the night of Sun 04-Oct-2026) would be far too warm for the season, and fit °F well (5, 2.2 °C)"},
+		{"the lows of October in °F", lows(41, 36, 28), nil, nil, true, "3 lows of 3 (41, 36, 28 °C, first in the night of Sun 04-Oct-2026) would be far too warm for the season, and fit °F well (5, 2.2, -2.2 °C)"},
+		{"a first frost in °F", lows(30), &Place{40, -100}, nil, true, "1 low of 1 (30 °C in the night of Sun 04-Oct-2026)"},
 		{"in °C", lows(5, 2.2, -2.2), nil, nil, false, ""},
 		{"one typed in °F", lows(5, 4, 3, 6, 2, 41, 3, 4, 5, 2, 1, 0), nil, nil, true, "1 low of 12 (41 °C in the night of Fri 09-Oct-2026)"},
 		{"one warm night", lows(5, 4, 3, 6, 2, 17, 3, 4, 5, 2, 1, 0), nil, nil, false, ""},

@@ -85,7 +85,7 @@ func (k kindForm) command(p *program) *cli.Command {
 	}
 }
 
-// asSaid and asPrinted are the answers to what is asked about.
+// asSaid, asPrinted and asRead are the answers to what is asked about.
 func asSaid() cli.Flag {
 	return yes("as-said", "keep an everyday name that fits several plants: the worst among them is taken")
 }
@@ -94,8 +94,12 @@ func asPrinted() cli.Flag {
 	return yes("as-printed", "the report prints this figure with this unit, however odd it looks")
 }
 
+func asRead() cli.Flag {
+	return yes("as-read", "the thermometer showed this low in this unit, however odd it looks")
+}
+
 func sure(c *cli.Context) farm.Sure {
-	return farm.Sure{Names: c.Bool("as-said"), Figures: c.Bool("as-printed")}
+	return farm.Sure{Names: c.Bool("as-said"), Figures: c.Bool("as-printed") || c.Bool("as-read")}
 }
 
 func (k kindForm) run(p *program, c *cli.Context) error {
@@ -151,7 +155,7 @@ units (°C, cm, ha, kg, mm). Leave out id, recorded and by: they are filled
 in.
 
    rimegate log entry '{"kind":"walk","on":"2026-10-03","paddock":"creek","killed":"none"}'`),
-		Flags: []cli.Flag{asSaid(), asPrinted(), yes("dry-run", "read it back and show what would change, but store nothing")},
+		Flags: []cli.Flag{asSaid(), asPrinted(), asRead(), yes("dry-run", "read it back and show what would change, but store nothing")},
 		Action: func(c *cli.Context) error {
 			f, v, err := p.view(c, question())
 			if err != nil {

@@ -68,7 +68,7 @@ of such a night it is refused.
 			},
 		},
 		{
-			kind: "reading", args: "[PADDOCK]", undated: true,
+			kind: "reading", args: "[PADDOCK]", undated: true, sure: []cli.Flag{asRead()},
 			usage: "what a thermometer said of a night",
 			more: `
 Of a station (--station): it counts for every paddock that names it, with

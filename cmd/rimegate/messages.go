@@ -150,7 +150,7 @@ var flagOf = map[string]string{
 	"rain_mm": "rain", "mm": "amount", "kg_n_ha": "rate", "height_cm": "height", "left_cm": "left", "swath_left": "swath-left",
 	"lot_kind": "kind", "made_on": "made", "cut_on": "cut-on", "dm_pct": "dm", "bales_cored": "bales-cored", "cut_cm": "cut",
 	"sampled_on": "sampled", "values": "value", "sample_state": "sample-state", "hours_below_0": "hours-below-0",
-	"hours_below_kill": "hours-below-kill", "below_zero": "below-zero", "area_ha": "area", "offset_c": "offset",
+	"hours_below_kill": "hours-below-kill", "below_zero": "below-zero", "covers": "part", "area_ha": "area", "offset_c": "offset",
 	"low_lying": "low-lying", "elevation_m": "elevation", "height_m": "height", "weight_kg": "weight",
 	"intake_pct_bw": "intake", "frost_watch": "frost-watch", "nitrate_table": "nitrate-table", "share_days": "share-days",
 	"new_stand": "new-stand", "rate_unknown": "rate-unknown", "rrule": "every", "kg": "amount", "classes": "class", "uses": "use", "file_sha256": "file",

@@ -165,10 +165,9 @@ func (x *BlendSheet) water(s *speaker, g *fields.Herd, litres float64) error {
 			x.Water = strings.TrimSuffix(w.Water, ".") + "; " + x.u.litres(c.Litres) + " a head a day (" + c.Drinks + ")"
 		}
 	}
-	for _, f := range latestWaters(s.h) {
-		b := f.Body.(*fields.Water)
-		if contains(b.Herds, g.HerdFacts.Herd) || g.In != "" && onLand(s.h, g.In, b.Paddocks) {
-			x.Problem.Water.NMgL = max(x.Problem.Water.NMgL, hazard.WaterN(b))
+	for _, src := range hazard.WaterSources(s.h, s.h.On) {
+		if contains(src.Herds, g.HerdFacts.Herd) || g.In != "" && onLand(s.h, g.In, src.Paddocks) {
+			x.Problem.Water.NMgL = max(x.Problem.Water.NMgL, hazard.WaterN(src.Fact.Body.(*fields.Water)))
 		}
 	}
 	return nil

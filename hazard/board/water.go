@@ -68,16 +68,16 @@ func NewWaterSheet(a *hazard.Assessment, ask WaterAsk) *WaterSheet {
 	s.header(l)
 	x := &WaterSheet{Farm: l.Farm, On: s.on, KnownAt: l.KnownAt, u: s.u}
 	h := a.History
-	for _, f := range latestWaters(h) {
-		w := f.Body.(*fields.Water)
-		if !concerns(w, h, ask) {
+	for _, src := range hazard.WaterSources(h, h.On) {
+		if !concerns(src, h, ask) {
 			continue
 		}
+		f, w := src.Fact, src.Fact.Body.(*fields.Water)
 		word, err := ration.JudgeWater(a.Book, hazard.WaterN(w), ration.FormN)
 		if err != nil {
 			continue
 		}
-		x.Sources = append(x.Sources, WaterSource{Name: Clean(w.Source), On: f.Date, Word: word, Of: s.waterOf(w), Entry: f.ID})
+		x.Sources = append(x.Sources, WaterSource{Name: Clean(w.Source), On: f.Date, Word: word, Of: s.waterOf(src), Entry: f.ID})
 	}
 	for _, g := range h.Herds {
 		id := g.HerdFacts.Herd
@@ -89,27 +89,7 @@ func NewWaterSheet(a *hazard.Assessment, ask WaterAsk) *WaterSheet {
 	return x
 }
 
-// latestWaters is the latest result of each source, of one date the highest.
-func latestWaters(h *fields.History) []fields.Fact {
-	at := map[string]int{}
-	var out []fields.Fact
-	for _, f := range h.Facts {
-		w, ok := f.Body.(*fields.Water)
-		if !ok {
-			continue
-		}
-		i, seen := at[w.Source]
-		if !seen {
-			at[w.Source] = len(out)
-			out = append(out, f)
-		} else if f.Date > out[i].Date || hazard.WaterN(w) > hazard.WaterN(out[i].Body.(*fields.Water)) {
-			out[i] = f
-		}
-	}
-	return out
-}
-
-func concerns(w *fields.Water, h *fields.History, ask WaterAsk) bool {
+func concerns(w hazard.WaterSource, h *fields.History, ask WaterAsk) bool {
 	if ask.Herd == "" && ask.Paddock == "" {
 		return true
 	}
@@ -133,7 +113,7 @@ func onLand(h *fields.History, id string, list []string) bool {
 	return false
 }
 
-func (s *speaker) waterOf(w *fields.Water) string {
+func (s *speaker) waterOf(w hazard.WaterSource) string {
 	var of []string
 	for _, p := range w.Paddocks {
 		of = append(of, paddockName(s.h, p))
@@ -169,14 +149,14 @@ func (x *WaterSheet) herd(s *speaker, g *fields.Herd, ask WaterAsk) WaterHerd {
 		out.Where = "in " + paddockName(s.h, in) + " since " + g.Since.Words()
 	}
 	var w ration.Water
-	for _, f := range latestWaters(s.h) {
-		b := f.Body.(*fields.Water)
-		if !contains(b.Herds, id) && (in == "" || !onLand(s.h, in, b.Paddocks)) {
+	for _, src := range hazard.WaterSources(s.h, s.h.On) {
+		if !contains(src.Herds, id) && (in == "" || !onLand(s.h, in, src.Paddocks)) {
 			continue
 		}
+		b := src.Fact.Body.(*fields.Water)
 		if n := hazard.WaterN(b); !w.Tested || n > w.NMgL {
 			w.Tested, w.NMgL = true, n
-			out.Water = Clean(b.Source) + ", " + mgL(n) + ", sampled " + f.Date.Words()
+			out.Water = Clean(b.Source) + ", " + mgL(n) + ", sampled " + src.Fact.Date.Words()
 		}
 	}
 	out.Tested = w.Tested

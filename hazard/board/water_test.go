@@ -51,6 +51,27 @@ func TestWaterAndFeedAddUp(t *testing.T) {
 	}
 }
 
+// The sheet knows a source as the flags do: by its folded name, and by every
+// paddock and herd that any of its results named.
+func TestWaterSheetKnowsASourceAsTheFlagsDo(t *testing.T) {
+	herd := line(50, "herd", `"herd":"pairs","classes":["bred-cattle"],"head":40,"weight_kg":600`)
+	text := waterText(t, WaterAsk{Herd: "pairs"}, herd,
+		line(51, "water", `"source":"east  well","sampled_on":"2026-08-01","value":10,"form":"NO3-N","unit":"mg/L","herds":["pairs"]`),
+		line(52, "water", `"source":"East Well","sampled_on":"2026-08-20","value":150,"form":"NO3-N","unit":"mg/L","paddocks":["creek"]`))
+	for _, want := range []string{
+		"HOLD: East Well, sampled Thu 20-Aug-2026: 150 mg NO3-N per litre",
+		"water of Creek Grass and the herd pairs.",
+		"Water: East Well, 150 mg NO3-N per litre",
+	} {
+		if !strings.Contains(text, want) {
+			t.Errorf("%q is not in\n%s", want, text)
+		}
+	}
+	if strings.Contains(text, "10 mg NO3-N per litre (44") {
+		t.Errorf("the earlier result counts in\n%s", text)
+	}
+}
+
 func TestUntestedWaterIsSaid(t *testing.T) {
 	herd := line(50, "herd", `"herd":"pairs","classes":["bred-cattle"],"head":40,"weight_kg":600`)
 	text := waterText(t, WaterAsk{Herd: "pairs"}, herd)

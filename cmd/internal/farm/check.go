@@ -9,6 +9,7 @@ import (
 	"rimegate/hazard"
 	"rimegate/hazard/board"
 	"rimegate/hazard/rules"
+	"rimegate/weather"
 )
 
 // checker looks at entries about to be logged, one after the other, in the
@@ -293,6 +294,10 @@ func (c *checker) body(e *fields.Entry) {
 		} else if b.LowC != nil && *b.LowC > 0 {
 			c.note("A LOW OF %s IS ABOVE FREEZING, and yet it is logged as a frost and counts as one. If a minus is missing, strike this entry and log it again.", fields.Temperature.Both(*b.LowC))
 		}
+	case *fields.Reading:
+		if e.Batch == "" { // a file was looked at as a whole
+			c.reading(e, b)
+		}
 	case *fields.NoFrost:
 		for _, p := range b.Paddocks {
 			if d, what := c.v.FrostOnFile(p, b.From, b.To); d != fields.NoDate {
@@ -368,6 +373,25 @@ func (c *checker) body(e *fields.Entry) {
 		}
 	case *fields.Round, *fields.Done:
 		c.round(e)
+	}
+}
+
+// reading refuses a low said of all of a night that is not over, since what it has
+// not seen would count as read, and asks about one that is warm enough to be °F.
+func (c *checker) reading(e *fields.Entry, b *fields.Reading) {
+	at := e.Recorded.In(c.v.Loc)
+	if b.Covers == nil && len(b.Spans) == 0 && !at.Before(b.Night.At(0, 0, c.v.Loc).Add(-12*time.Hour)) && at.Before(b.Night.At(overAt, 0, c.v.Loc)) {
+		c.refuse("covers", fmt.Sprintf("the night of %s is not over: the coldest hour is about sunrise", b.Night.Words()),
+			fmt.Sprintf("say that only part of it was read, or log the lowest after %02d:00", overAt))
+	}
+	low := []weather.NightLow{{Night: b.Night, LowC: b.LowC, Covers: true}}
+	d, odd := weather.DoubtUnit(low, false, c.v.Place(b.Station), c.v.LowsBeside(b.Station, b.Paddock))
+	switch {
+	case !odd:
+	case c.sure.Figures:
+		c.note("%s: it is kept as said.", d.Words())
+	default:
+		c.refuse("low_c", d.Words(), "check the unit: C or F; add --as-read if the thermometer showed it")
 	}
 }
 

@@ -22,7 +22,7 @@ type Logged struct {
 // hold is refused with the question; what it holds becomes a note.
 type Sure struct {
 	Names   bool // everyday names that fit several plants
-	Figures bool // a laboratory's figures that fit another unit better
+	Figures bool // a laboratory's figures, or a low, that fit another unit better
 }
 
 // Log checks entries, stores them in one step and answers for today before and
