@@ -53,6 +53,9 @@ func (f *form) entries(m *model) []fields.Entry {
 				continue
 			}
 		}
+		if x.err = f.whichPoint(x, text); x.err != "" {
+			continue
+		}
 		if x.name == "cause_on" {
 			extra["cause_on"] = v.(string)
 			continue
@@ -226,15 +229,35 @@ func (f *form) whichPlant(m *model, v any) string {
 		}
 	}
 	for _, n := range names {
-		if fits := m.answer.Ask.Fits(n); len(fits) > 0 && !f.fits[n] {
-			if f.fits == nil {
-				f.fits = map[string]bool{}
-			}
-			f.fits[n] = true
+		if fits := m.answer.Ask.Fits(n); len(fits) > 0 && f.askOnce(n) {
 			return board.Clean(`"` + n + `" can be ` + strings.Join(fits[:len(fits)-1], ", ") + " or " + fits[len(fits)-1] + ". Type which; Enter again if nobody knows, and the worst of them counts.")
 		}
 	}
 	return ""
+}
+
+// whichPoint asks about a reported figure such as 3.000, of which nobody can tell
+// what its point is, once.
+func (f *form) whichPoint(x *field, text string) string {
+	if x.typ != tNumbers && (x.typ != tNumber || x.name != "value") || !fields.ThousandsPoint(text) {
+		return ""
+	}
+	if u := f.named("unit"); u != nil && (u.text == "%" || u.text == "g/kg") || !f.askOnce(text) {
+		return ""
+	}
+	return board.Clean(`"` + text + `" has three digits behind a point, which parts thousands in some countries. Type thousands without a sign (3000); Enter again if the point is a decimal one.`)
+}
+
+// askOnce reports whether a typed text is asked about for the first time.
+func (f *form) askOnce(text string) bool {
+	if f.asked[text] {
+		return false
+	}
+	if f.asked == nil {
+		f.asked = map[string]bool{}
+	}
+	f.asked[text] = true
+	return true
 }
 
 func list(s string) []string { return fields.SplitList([]string{s}) }

@@ -47,7 +47,7 @@ type form struct {
 	fileAt int
 	fileOf *Answer
 	day    fields.Date     // on which it was begun: today of that day
-	fits   map[string]bool // names of several plants that were asked about
+	asked  map[string]bool // typed texts that were asked about once
 }
 
 // evening is the farm hour from which "last night" can mean two nights.

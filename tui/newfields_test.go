@@ -44,6 +44,26 @@ func TestALaboratorysFigures(t *testing.T) {
 	}
 }
 
+// A point that may part thousands is asked about once, unless the unit is one of
+// small figures.
+func TestAPointInALaboratorysFigures(t *testing.T) {
+	for kind, name := range map[fields.Kind]string{fields.KindLab: "values", fields.KindWater: "value"} {
+		farm := willowBend(t)
+		d := newDesk(t, farm, 80, 24).press("Down")
+		f := d.fill(kind, filled[kind])
+		f.named(name).text = "3.000"
+		d.press("Enter").sees("Nothing was stored", "> Number reported", "which parts thousands")
+		if d.a.m.page != pageForm || farm.logged != 0 {
+			t.Errorf("%s: 3.000 is taken", kind)
+		}
+		d.press("Enter").sees("UNDERSTOOD, NOT STORED YET")
+	}
+	d := newDesk(t, willowBend(t), 80, 24).press("Down")
+	f := d.fill(fields.KindLab, filled[fields.KindLab])
+	f.named("values").text, f.named("unit").text = "0.125; 1.125", "%"
+	d.press("Enter").sees("UNDERSTOOD, NOT STORED YET")
+}
+
 // How much of a weed there is: not said stands first and is what is stored
 // where nobody says.
 func TestHowMuchOfAWeed(t *testing.T) {

@@ -31,6 +31,11 @@ func (s *speaker) generalCause(r *hazard.Reason) string {
 	switch r.Line {
 	case hazard.LineNoP:
 		t := "No plant listed here makes prussic acid"
+		for _, n := range r.Names {
+			if row := speciesRow(s.book, n); row != nil && row.Habit == hazard.HabitMinor {
+				t = "No plant listed here makes more than a little prussic acid"
+			}
+		}
 		if listed != "" {
 			t += ": " + listed
 		}

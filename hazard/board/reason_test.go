@@ -162,6 +162,20 @@ func TestWordsForEveryLine(t *testing.T) {
 	golden(t, "reasons.txt", all.String())
 }
 
+// A plant that makes a little prussic acid is not said to make none.
+func TestWordsOfALittlePrussicAcid(t *testing.T) {
+	a := farmAssessment(t)
+	a.Book.Species["white-clover"] = &hazard.Species{ID: "white-clover", Name: "White clover", Habit: hazard.HabitMinor}
+	r := hazard.Reason{Line: hazard.LineNoP, Rule: "species.none", Flag: hazard.Clear, Names: []string{"oats", "white-clover"}}
+	if w := Words(&r, a, Metric); !strings.Contains(w, "No plant listed here makes more than a little prussic acid: oats and White clover") {
+		t.Error(w)
+	}
+	r.Names = []string{"oats"}
+	if w := Words(&r, a, Metric); !strings.Contains(w, "No plant listed here makes prussic acid: oats") {
+		t.Error(w)
+	}
+}
+
 // A reason with half its fields left out still makes a whole sentence.
 func TestWordsOfBareReasons(t *testing.T) {
 	a := farmAssessment(t)

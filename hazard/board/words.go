@@ -116,15 +116,21 @@ func paddockName(h *fields.History, id string) string {
 
 // speciesName is the everyday name of a species id, or what the person wrote.
 func speciesName(b *hazard.Rulebook, id string) string {
-	if b != nil {
-		if s := b.Species[id]; s != nil && s.Name != "" {
-			return Clean(s.Name)
-		}
-		if s := b.Find(id); s != nil && s.Name != "" {
-			return Clean(s.Name)
-		}
+	if s := speciesRow(b, id); s != nil && s.Name != "" {
+		return Clean(s.Name)
 	}
 	return Clean(id)
+}
+
+// speciesRow returns the table's row of an id or a typed name, nil if it has none.
+func speciesRow(b *hazard.Rulebook, id string) *hazard.Species {
+	if b == nil {
+		return nil
+	}
+	if s := b.Species[id]; s != nil {
+		return s
+	}
+	return b.Find(id)
 }
 
 func speciesNames(b *hazard.Rulebook, ids []string) string {

@@ -380,7 +380,7 @@ func (c *checker) body(e *fields.Entry) {
 // not seen would count as read, and asks about one that is warm enough to be °F.
 func (c *checker) reading(e *fields.Entry, b *fields.Reading) {
 	at := e.Recorded.In(c.v.Loc)
-	if b.Covers == nil && len(b.Spans) == 0 && !at.Before(b.Night.At(0, 0, c.v.Loc).Add(-12*time.Hour)) && at.Before(b.Night.At(overAt, 0, c.v.Loc)) {
+	if (b.Covers == nil || *b.Covers) && len(b.Spans) == 0 && !at.Before(b.Night.At(0, 0, c.v.Loc).Add(-12*time.Hour)) && at.Before(b.Night.At(overAt, 0, c.v.Loc)) {
 		c.refuse("covers", fmt.Sprintf("the night of %s is not over: the coldest hour is about sunrise", b.Night.Words()),
 			fmt.Sprintf("say that only part of it was read, or log the lowest after %02d:00", overAt))
 	}
