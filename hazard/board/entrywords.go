@@ -600,8 +600,11 @@ func (t *teller) lab(b *fields.Lab) {
 // from 10 ppm to 10 %, HCN from 1 ppm to 1 %.
 func UnlikelyUnit(analyte string, v float64, unit string) string {
 	perUnit, ok := map[string]float64{"ppm": 1, "mg/kg": 1, "g/kg": 1000, "%": 10000}[unit]
-	if !ok || v == 0 {
+	if !ok {
 		return ""
+	}
+	if v == 0 {
+		return "0 " + unit + " can only mean not detected, and that is below the laboratory's limit: type it, like \"<100\""
 	}
 	least, most := 10.0, 100_000.0
 	if analyte == "hcn" {
