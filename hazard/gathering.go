@@ -252,7 +252,7 @@ func (g *ground) frostOf(d fields.Date, hardy bool, walked fields.Date) frostKin
 	switch {
 	case !hardy, n.lowUnsaid, n.hasLow && n.low <= g.book.V[NitrateFrostHard]+edgeSlack, g.damageSince(d):
 		return frostHard
-	case g.undamagedIn(d.Add(g.book.Days(FrostKillWalkAfter)), walked), g.borneBefore(d):
+	case g.undamagedIn(d.Add(g.book.Days(FrostKillWalkAfter)), walked), g.borneBefore(d, walked):
 		return frostBorne
 	}
 	return frostOpen
@@ -292,7 +292,7 @@ func (g *ground) undamaged(f fields.Fact) bool {
 // damage and bears it: its low at plant height is known from covering readings
 // and above the line, and nobody logged a frost. Damage found after that walk, before
 // the night or since, ends it.
-func (g *ground) borneBefore(d fields.Date) bool {
+func (g *ground) borneBefore(d, walked fields.Date) bool {
 	n := g.at(d)
 	if n.person || !n.read || n.numberless || !n.hasPlant || n.plant <= g.book.V[NitrateFrostBorne] {
 		return false
@@ -303,5 +303,5 @@ func (g *ground) borneBefore(d fields.Date) bool {
 			from = f.Date + 1
 		}
 	}
-	return g.undamagedIn(from, d-1)
+	return g.undamagedIn(from, min(d-1, walked))
 }

@@ -661,7 +661,7 @@ func (g *ground) nightsSince(d fields.Date, hardy bool) []Reason {
 	var nights []fields.Date
 	for n := d; n <= g.x; n++ {
 		at := g.at(n)
-		possible := at != nil && at.possible && !at.trigger && !at.inPaddock && !(hardy && g.borneBefore(n))
+		possible := at != nil && at.possible && !at.trigger && !at.inPaddock && !(hardy && g.borneBefore(n, g.x))
 		if (possible || g.unread(n)) && !g.undamagedIn(n.Add(apart), g.x) {
 			nights = append(nights, n)
 		}
