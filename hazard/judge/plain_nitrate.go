@@ -524,17 +524,17 @@ func (v *view) othersThan(class hazard.Class) map[string]bool {
 	return others
 }
 
-// herdClasses are the classes of each herd: as said last by the day asked, else
-// first.
+// herdClasses are the classes of each herd as said last by the day asked; a herd
+// described only later may be of any.
 func (v *view) herdClasses() map[string][]string {
 	got, at := map[string][]string{}, map[string]fact{}
 	for _, f := range v.settings {
 		b, ok := f.e.Body.(*fields.HerdFacts)
-		if !ok || len(b.Classes) == 0 {
+		if !ok || len(b.Classes) == 0 || f.d > v.on {
 			continue
 		}
 		old, had := at[b.Herd]
-		better := !had || f.d == old.d && f.e.ID > old.e.ID || old.d > v.on && f.d < old.d || old.d <= v.on && f.d <= v.on && f.d > old.d
+		better := !had || f.d > old.d || f.d == old.d && f.e.ID > old.e.ID
 		if better {
 			got[b.Herd], at[b.Herd] = b.Classes, f
 		}
