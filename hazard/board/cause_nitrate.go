@@ -24,7 +24,7 @@ func (s *speaker) nitrateCause(r *hazard.Reason) string {
 	case hazard.LineNitrateDrought:
 		return "Nitrate is high in a drought: drought" + since(r.Since, r.On) + ", and no rain has ended it"
 	case hazard.LineNitrateOvertaken:
-		return s.sampled(r) + " no longer counts: a stress, a cut or a graze-out came on that day or later"
+		return s.sampled(r) + " no longer counts: a stress, nitrogen, a cut or a graze-out came on that day or later"
 	case hazard.LineNitrateAged:
 		t := s.sampled(r)
 		if ago := s.ago(r.On); ago != "" {
