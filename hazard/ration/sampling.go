@@ -48,7 +48,7 @@ func ours(text string) Advice                       { return Advice{text, hazard
 func common(text string) Advice                     { return Advice{text, hazard.Source{}, "common-practice"} }
 
 // asTheLabSays is the answer to every conflict about packing.
-const asTheLabSays = "Ring the laboratory that will receive it and do what it says, before you cut."
+const asTheLabSays = "Call the laboratory that will receive it and do what it says, before you cut."
 
 // StandingPlan is the plan for a stand, for nitrate or HCN, with the counts of
 // the rulebook. An analyte of another name is an error.
