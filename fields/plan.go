@@ -1,6 +1,7 @@
 package fields
 
 import (
+	"encoding/json"
 	"reflect"
 	"strconv"
 	"strings"
@@ -23,6 +24,7 @@ type fieldPlan struct {
 	bounded  bool
 	ref      bool
 	typ      reflect.Type
+	decode   func(json.RawMessage) (any, string)
 }
 
 var plans sync.Map // reflect.Type -> *plan
@@ -38,7 +40,7 @@ func planOf(t reflect.Type) *plan {
 		if name == "" {
 			continue
 		}
-		fp := fieldPlan{name: name, index: i, typ: f.Type, ref: f.Tag.Get("ref") == "id"}
+		fp := fieldPlan{name: name, index: i, typ: f.Type, decode: decoders[f.Type], ref: f.Tag.Get("ref") == "id"}
 		switch need := f.Tag.Get("need"); need {
 		case "":
 		case "*":
