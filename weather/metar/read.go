@@ -33,7 +33,7 @@ type reader struct {
 	anchor time.Time // of a date line above the report, or the report before
 	dated  bool      // anchor is of a date line
 	whole  int       // reports without tenths
-	text   []byte    // of the report at hand
+	text   string    // of the report at hand
 	at     int       // its first line
 }
 
@@ -70,8 +70,11 @@ func Stream(r io.Reader, opt weather.Options, sink weather.Sink) (*weather.Resul
 // line takes a line up: a report, the rest of the one above, a date, or nothing.
 func (p *reader) line(line string) error {
 	text := strings.Trim(line, " \t")
-	if more := text != "" && (line[0] == ' ' || line[0] == '\t') && len(p.text) > 0; more {
-		p.text = append(p.text, ' ')
+	if more := text != "" && (line[0] == ' ' || line[0] == '\t') && p.text != ""; more {
+		text = p.text + " " + text
+		if len(p.text) > maxReport { // which is said; no need to keep all of it
+			text = p.text
+		}
 	} else {
 		if err := p.flush(); err != nil {
 			return err
@@ -83,9 +86,7 @@ func (p *reader) line(line string) error {
 		}
 		p.at = p.Num
 	}
-	if len(p.text) <= maxReport {
-		p.text = append(p.text, text...)
-	}
+	p.text = text
 	if strings.HasSuffix(text, "=") {
 		return p.flush()
 	}
@@ -103,8 +104,8 @@ func instant(s table.Stamp) time.Time {
 
 // flush reads the report at hand.
 func (p *reader) flush() error {
-	text := string(p.text)
-	p.text = p.text[:0]
+	text := p.text
+	p.text = ""
 	if text == "" {
 		return nil
 	}
@@ -194,10 +195,13 @@ func inMonth(r *report.Report, first time.Time) (time.Time, bool) {
 // nearest returns the instant of a report that lies nearest to a known time. ok is
 // false if no month near it has the day.
 func nearest(r *report.Report, near time.Time) (best time.Time, ok bool) {
-	for by := -1; by <= 1; by++ {
+	for _, by := range []int{0, -1, 1} {
 		t, real := inMonth(r, time.Date(near.Year(), near.Month()+time.Month(by), 1, 0, 0, 0, 0, time.UTC))
 		if real && (!ok || t.Sub(near).Abs() < best.Sub(near).Abs()) {
 			best, ok = t, true
+		}
+		if ok && best.Sub(near).Abs() < maxJump {
+			break
 		}
 	}
 	return best, ok

@@ -11,7 +11,6 @@ import (
 	"io"
 	"slices"
 	"strings"
-	"time"
 
 	"rimegate/fields"
 	"rimegate/weather"
@@ -325,7 +324,7 @@ func (p *reader) take(x reading) {
 		p.Res.Reject(x.line, fmt.Sprintf("there is no day %s read as %s", weather.Quote(parts(s)), orderWords[p.order]))
 		return
 	}
-	if s.Day == fields.MakeDate(1970, time.January, 1) {
+	if s.Day == fields.NoDate { // the first day of the count
 		p.Res.Reject(x.line, "the date 1 January 1970 is a clock that was never set")
 		return
 	}

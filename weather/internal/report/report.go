@@ -30,12 +30,15 @@ type Report struct {
 	Contradictory  bool     // body and remarks differ by more than rounding
 }
 
+// leads are the words that may stand before a report.
+var leads = []string{"METAR", "SPECI", "COR", "AMD"}
+
 // Parse takes a report apart. Words that are not understood are passed over: a
 // report has many that do not concern temperature.
 func Parse(text string) (r Report) {
-	words := strings.FieldsFunc(strings.TrimSuffix(strings.TrimSpace(text), "="), func(c rune) bool { return c <= ' ' })
-	for len(words) > 0 && slices.Contains([]string{"METAR", "SPECI", "COR", "AMD"}, words[0]) {
-		words = words[1:]
+	words := strings.Fields(strings.TrimSuffix(strings.TrimSpace(text), "="))
+	if i := slices.IndexFunc(words, func(w string) bool { return !slices.Contains(leads, w) }); i > 0 {
+		words = words[i:]
 	}
 	if r.Forecast = len(words) > 0 && words[0] == "TAF"; r.Forecast || len(words) < 2 || !isStation(words[0]) {
 		return r
@@ -85,13 +88,21 @@ func Parse(text string) (r Report) {
 func isTrend(w string) bool { return w == "TEMPO" || w == "BECMG" || w == "NOSIG" }
 
 func isStation(w string) bool {
-	return len(w) == 4 && w[0] >= 'A' && strings.Trim(w, "ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789") == "" && w != "AUTO"
+	for _, c := range w {
+		if !(c >= 'A' && c <= 'Z' || c >= '0' && c <= '9') {
+			return false
+		}
+	}
+	return len(w) == 4 && w[0] >= 'A' && w != "AUTO"
 }
 
 // number reads digits and nothing else; -1 for anything else.
 func number(s string) int {
-	if v, err := strconv.ParseUint(s, 10, 31); err == nil {
-		return int(v)
+	if s == "" || s[0] < '0' || s[0] > '9' { // no sign, and no error to be made
+		return -1
+	}
+	if v, err := strconv.Atoi(s); err == nil {
+		return v
 	}
 	return -1
 }

@@ -185,27 +185,32 @@ func (f *File) Rows(sep byte, do func(Row) error) error {
 // ends on its line: one mark left out must not swallow the rows below. Marks inside
 // a cell that does not begin with one are part of its text.
 func (f *File) Split(line string, sep byte) (Row, error) {
-	f.cells = f.cells[:0]
-	quoted, whole := false, line
-	for more := true; more; {
-		at := strings.IndexByte(line, sep)
-		cell := line
-		if more = at >= 0; more {
-			cell, line = line[:at], line[at+1:]
+	marks := strings.IndexByte(line, '"') >= 0
+	quoted := marks && line[0] == '"'
+	if f.cells = f.cells[:0]; !quoted {
+		for rest, more := line, true; more; {
+			at := strings.IndexByte(rest, sep)
+			cell := rest
+			if more = at >= 0; more {
+				cell, rest = rest[:at], rest[at+1:]
+			}
+			quoted = quoted || marks && strings.HasPrefix(strings.TrimLeft(cell, " "), `"`)
+			f.cells = append(f.cells, cell)
 		}
-		quoted = quoted || strings.HasPrefix(strings.TrimLeft(cell, " "), `"`)
-		f.cells = append(f.cells, cell)
 	}
-	if !quoted || strings.IndexByte(whole, '\n') >= 0 {
+	if !quoted {
 		return f.cells, nil
 	}
-	f.text.Reset(whole)
+	if strings.IndexByte(line, '\n') >= 0 { // in a file whose lines end in CR
+		return nil, errors.New("a quotation mark is not closed on the line")
+	}
+	f.text.Reset(line)
 	f.csv.Comma, f.csv.TrimLeadingSpace = rune(sep), sep != '\t'
 	cells, err := f.csv.Read()
 	switch {
 	case err == nil:
 		return cells, nil
-	case strings.Count(whole, `"`)%2 == 1:
+	case strings.Count(line, `"`)%2 == 1:
 		return nil, errors.New("a quotation mark is not closed on the line")
 	}
 	return nil, errors.New("a quotation mark stands in the middle of a cell")

@@ -114,7 +114,7 @@ func TestOddQuotes(t *testing.T) {
 		{`a, "b, c",""`, ',', []string{"a", "b, c", ""}},
 		{`a,"b ""c""",`, ',', []string{"a", `b "c"`, ""}},
 		{"a\t\t\"b\"\t", '\t', []string{"a", "", "b", ""}},
-		{"\"a\",\"b\nc\"", ',', []string{`"a"`, "\"b\nc\""}}, // of a file whose lines end in CR
+		{"\"a\",\"b\nc\"", ',', nil}, // of a file whose lines end in CR
 		{`"x","y"`, ',', []string{"x", "y"}},
 	} {
 		got, err := f.Split(c.line, c.sep)

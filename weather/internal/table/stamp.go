@@ -145,10 +145,9 @@ func parseISO(text string) (s Stamp, ok bool) {
 	}
 	_, off := t.Zone()
 	h, m, sec := t.Clock()
-	return Stamp{
-		HasDate: true, Day: fields.DateOf(t, t.Location()),
-		HasTime: len(layout) > 10, Sec: h*3600 + m*60 + sec, Zoned: zoned, Off: off,
-	}, off >= -maxOffset && off <= maxOffset
+	sec += h*3600 + m*60
+	day := fields.Date((t.Unix() + int64(off-sec)) / 86400)
+	return Stamp{HasDate: true, Day: day, HasTime: len(layout) > 10, Sec: sec, Zoned: zoned, Off: off}, off >= -maxOffset && off <= maxOffset
 }
 
 // dateForm takes a date off the front: after a weekday 20261006, three numbers, a
