@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"rimegate/fields"
 	"rimegate/hazard"
 )
 
@@ -54,7 +55,7 @@ func (f Figure) In(form, unit, basis string) (Figure, error) {
 	if !ok1 || !ok2 {
 		return Figure{}, fmt.Errorf("a figure's unit is ppm, mg/kg, g/kg or %%; %q to %q cannot be converted", f.Unit, unit)
 	}
-	v := hazard.ConvertNitrate(f.Value*from/to, f.Form, form)
+	v := hazard.ConvertNitrate(f.Value*from/to, fields.Form(f.Form), fields.Form(form))
 	if math.IsNaN(v) && !math.IsNaN(f.Value) {
 		return Figure{}, fmt.Errorf("a figure's form is NO3-N, NO3, KNO3 or NaNO3; %q to %q cannot be converted", f.Form, form)
 	}

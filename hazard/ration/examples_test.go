@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"rimegate/fields"
 	"rimegate/hazard"
 	"rimegate/hazard/ration"
 	"rimegate/hazard/rules"
@@ -228,7 +229,7 @@ func TestWorkedExamples(t *testing.T) {
 // Factors of conversion in print, each within its own rounding.
 func TestPrintedFactors(t *testing.T) {
 	for _, c := range []struct {
-		from, to string
+		from, to fields.Form
 		printed  float64
 		tol      float64
 		source   string

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strconv"
 
+	"rimegate/fields"
 	"rimegate/hazard"
 )
 
@@ -134,7 +135,7 @@ type WaterWord struct {
 // JudgeWater holds a water's nitrate (mg/L of form NO3 or NO3-N) against the
 // rulebook's two lines; a value on a line belongs to the worse side.
 func JudgeWater(book *hazard.Rulebook, mgL float64, form string) (WaterWord, error) {
-	n := hazard.ConvertNitrate(mgL, form, FormN)
+	n := hazard.ConvertNitrate(mgL, fields.Form(form), FormN)
 	if form != FormN && form != FormNO3 {
 		return WaterWord{}, fmt.Errorf("nitrate in water is told as NO3 or NO3-N; %q is neither: ask the laboratory, the two differ %s times", form, number(factorNO3, 2))
 	}
