@@ -8,6 +8,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"rimegate/fields"
 	"rimegate/hazard"
 	"rimegate/hazard/ration"
 	"rimegate/hazard/rules"
@@ -118,7 +119,7 @@ func TestJudgeWater(t *testing.T) {
 	book := rules.Default()
 	for _, c := range []struct {
 		v    float64
-		form string
+		form fields.Form
 		want hazard.Flag
 	}{
 		{0, "NO3-N", hazard.Clear},
@@ -131,7 +132,7 @@ func TestJudgeWater(t *testing.T) {
 		{442, "NO3", hazard.Caution},
 		{443, "NO3", hazard.Hold},
 	} {
-		w, err := ration.JudgeWater(book, hazard.ConvertNitrate(c.v, fields.Form(c.form), "NO3-N"))
+		w, err := ration.JudgeWater(book, hazard.ConvertNitrate(c.v, c.form, "NO3-N"))
 		if err != nil || w.Flag != c.want {
 			t.Errorf("%g %s: %+v %v", c.v, c.form, w, err)
 		}
