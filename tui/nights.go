@@ -199,7 +199,7 @@ func (m *model) nightSources(facts map[string]*fields.Entry, ids []string) strin
 			}
 			out = append(out, s)
 		case *fields.NoFrost:
-			out = append(out, "no frost ("+b.Basis+"), "+e.By)
+			out = append(out, "no frost ("+string(b.Basis)+"), "+e.By)
 		}
 	}
 	return board.Clean(strings.Join(out, "; "))

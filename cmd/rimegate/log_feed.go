@@ -30,7 +30,7 @@ func lotBody(f *form, id string, was *fields.LotFacts) *fields.LotFacts {
 		b.LotKind, b.MadeOn = was.LotKind, was.MadeOn
 	}
 	if f.has("kind") || was == nil {
-		b.LotKind = f.mustOne("kind", "hay", "silage", "baleage", "bought")
+		b.LotKind = fields.LotKind(f.mustOne("kind", "hay", "silage", "baleage", "bought"))
 	}
 	if f.has("made") || was == nil {
 		b.MadeOn = f.mustDate("made")
@@ -119,7 +119,7 @@ guessed.
 			build: func(f *form) []fields.Body {
 				b := &fields.Water{
 					Source: f.must("source", "name the well, dugout or trough"), SampledOn: f.mustDate("sampled"), Value: f.number("value"),
-					Form: f.mustExactly("form", "NO3", "NO3-N"), Unit: f.mustExactly("unit", "mg/L", "ppm"), Paddocks: f.paddockList("paddocks"),
+					Form: fields.Form(f.mustExactly("form", "NO3", "NO3-N")), Unit: fields.Unit(f.mustExactly("unit", "mg/L", "ppm")), Paddocks: f.paddockList("paddocks"),
 				}
 				if !f.has("value") {
 					f.wrong("value", "is missing", "type the number on the report")
@@ -182,11 +182,11 @@ func (f *form) pointOf(s string) {
 
 func labBody(f *form) []fields.Body {
 	b := &fields.Lab{
-		Analyte:   f.mustOne("analyte", "nitrate", "hcn"),
+		Analyte:   fields.Analyte(f.mustOne("analyte", "nitrate", "hcn")),
 		SampledOn: f.mustDate("sampled"),
-		Method:    f.mustOne("method", "lab", "strip", "quick"),
+		Method:    fields.Method(f.mustOne("method", "lab", "strip", "quick")),
 		DMPct:     f.quantity("dm", fields.Percentage),
-		Sample:    f.text("sample"), SampleState: f.one("sample-state", "sealed", "frozen", "dried", "unknown"),
+		Sample:    f.text("sample"), SampleState: fields.SampleState(f.one("sample-state", "sealed", "frozen", "dried", "unknown")),
 		Stems: f.count("stems"), Spots: f.count("spots"), BalesCored: f.count("bales-cored"), Cores: f.count("cores"),
 		CutCM: f.quantity("cut", fields.Height),
 	}
@@ -210,17 +210,17 @@ func labBody(f *form) []fields.Body {
 		f.wrong("form", fmt.Sprintf("is missing: %s of what? Between NO3 and NO3-N lies a factor of 4.43", orWord(shown, "the number")),
 			"look on the report and type --form NO3, NO3-N, KNO3 or NaNO3")
 	} else if f.has("form") {
-		b.Form = f.exactly("form", "NO3", "NO3-N", "KNO3", "NaNO3")
+		b.Form = fields.Form(f.exactly("form", "NO3", "NO3-N", "KNO3", "NaNO3"))
 	}
 	if !f.has("unit") {
 		f.wrong("unit", fmt.Sprintf("is missing: %s what? 1 %% is 10,000 ppm", orWord(shown, "the number")), "look on the report and type --unit ppm, mg/kg, g/kg or %")
 	} else {
-		b.Unit = f.exactly("unit", "ppm", "mg/kg", "g/kg", "%")
+		b.Unit = fields.Unit(f.exactly("unit", "ppm", "mg/kg", "g/kg", "%"))
 	}
 	if !f.has("basis") {
 		f.wrong("basis", "is missing: of the dry matter, or as fed with its water?", "look on the report and type --basis dm or as-fed")
 	} else {
-		b.Basis = f.exactly("basis", "dm", "as-fed")
+		b.Basis = fields.LabBasis(f.exactly("basis", "dm", "as-fed"))
 	}
 	if b.Basis == "as-fed" && b.DMPct == nil && b.Analyte == "nitrate" {
 		f.wrong("dm", "is missing", "a result as fed counts only with its dry matter, like --dm 32%")

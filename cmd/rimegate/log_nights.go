@@ -51,7 +51,7 @@ of such a night it is refused.
 				text("basis", "what it rests on, weakest first: looked-at-dawn, other-thermometer or thermometer-in-paddock (`WORD`)"),
 			},
 			build: func(f *form) []fields.Body {
-				b := &fields.NoFrost{Basis: f.mustOne("basis", "looked-at-dawn", "other-thermometer", "thermometer-in-paddock")}
+				b := &fields.NoFrost{Basis: fields.NoFrostBasis(f.mustOne("basis", "looked-at-dawn", "other-thermometer", "thermometer-in-paddock"))}
 				switch {
 				case f.has("night") && (f.has("from") || f.has("to")):
 					f.wrong("night", "and --from/--to are both given", "give one night, or the first and the last")

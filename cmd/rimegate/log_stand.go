@@ -33,7 +33,7 @@ its share. A sowing adds to what grows there; --new-stand starts anew.
 					f.wrong("species", "is missing", "name what was sown, like --species oats:60,peas:40, or --mix-not-known")
 				}
 				return f.each(func(id string) fields.Body {
-					return &fields.Sown{Paddock: id, Species: mix, NewStand: f.said("new-stand"), Ended: f.one("ended", "tilled", "sprayed", "winter-killed")}
+					return &fields.Sown{Paddock: id, Species: mix, NewStand: f.said("new-stand"), Ended: fields.Ended(f.one("ended", "tilled", "sprayed", "winter-killed"))}
 				})
 			},
 		},
@@ -56,7 +56,7 @@ patches.
 					f.wrong("species", "is missing", "name what was found growing")
 				}
 				return f.each(func(id string) fields.Body {
-					return &fields.Seen{Paddock: id, Species: f.species("species"), Where: f.text("where"), Extent: f.one("extent", "trace", "patches", "common")}
+					return &fields.Seen{Paddock: id, Species: f.species("species"), Where: f.text("where"), Extent: fields.Extent(f.one("extent", "trace", "patches", "common"))}
 				})
 			},
 		},
@@ -72,7 +72,7 @@ patches.
 				text("rain", "the rain that ended it: `DEPTH` like 30mm or 1.2in"),
 			},
 			build: func(f *form) []fields.Body {
-				return []fields.Body{&fields.Drought{RainMM: f.quantity("rain", fields.RainDepth), Paddocks: f.paddocks(), State: f.which("start", "end")}}
+				return []fields.Body{&fields.Drought{RainMM: f.quantity("rain", fields.RainDepth), Paddocks: f.paddocks(), State: fields.DroughtState(f.which("start", "end"))}}
 			},
 		},
 		{
@@ -149,7 +149,7 @@ has an answer of its own.
 			build: func(f *form) []fields.Body {
 				return f.each(func(id string) fields.Body {
 					return &fields.Cut{
-						Paddock: id, Use: f.mustOne("use", "hay", "silage", "swath", "green-chop"),
+						Paddock: id, Use: fields.CutUse(f.mustOne("use", "hay", "silage", "swath", "green-chop")),
 						HeightCM: f.quantity("height", fields.Height), Lot: f.text("lot"),
 					}
 				})

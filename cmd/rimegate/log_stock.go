@@ -29,7 +29,7 @@ left standing; more, or nothing said, does not.
 			build: func(f *form) []fields.Body {
 				return []fields.Body{&fields.Grazed{
 					Paddock: f.paddock(), Herd: f.herd("herd"), LeftCM: f.quantity("left", fields.Height), SwathLeft: f.said("swath-left"),
-					State: f.which("in", "out"),
+					State: fields.Move(f.which("in", "out")),
 				}}
 			},
 		},
@@ -77,7 +77,7 @@ hold, never CLEAR. No class or use named means all of them.
 			build: func(f *form) []fields.Body {
 				b := fields.Vet{
 					Who: f.must("who", "type the veterinarian's name"), Because: f.must("because", "type the reason"),
-					Until: f.ahead("until"), Classes: f.classes("class"), Uses: f.uses("use"), Advice: f.which("keep-off", "may-graze"),
+					Until: f.ahead("until"), Classes: f.classes("class"), Uses: f.uses("use"), Advice: fields.Advice(f.which("keep-off", "may-graze")),
 				}
 				if f.has("lot") {
 					if f.c.NArg() > 0 {

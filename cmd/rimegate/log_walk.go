@@ -58,9 +58,9 @@ dont-know.`,
 func walkEntries(f *form) []fields.Entry {
 	on := f.date("on", f.v.Today)
 	w := fields.Walk{
-		Part:         f.one("part", "stand", "swath"),
-		Killed:       f.one("killed", "all", "part", "none", "unknown"),
-		FrostDamage:  f.one("frost-damage", "none", "tips", "part", "all", "unknown"),
+		Part:         fields.Part(f.one("part", "stand", "swath")),
+		Killed:       fields.Killed(f.one("killed", "all", "part", "none", "unknown")),
+		FrostDamage:  fields.Damage(f.one("frost-damage", "none", "tips", "part", "all", "unknown")),
 		DamageNight:  f.date("damage-night", fields.NoDate),
 		Dry:          f.either("dry", "not-dry"),
 		ShootsCM:     f.quantity("shoots", fields.Height),

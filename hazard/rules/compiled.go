@@ -3,6 +3,7 @@ package rules
 import (
 	"math"
 
+	"rimegate/fields"
 	"rimegate/hazard"
 )
 
@@ -66,7 +67,7 @@ func fromCompiled() *bound {
 
 func (t *compiledTable) table() hazard.NitrateTableData {
 	return tableOfRows(hazard.NitrateTableData{
-		ID: t.source.ID, Source: t.source, Form: t.form, Unit: t.unit, OneRow: t.oneRow, ToN: toN[t.form],
+		ID: t.source.ID, Source: t.source, Form: fields.Form(t.form), Unit: t.unit, OneRow: t.oneRow, ToN: toN[t.form],
 	}, openTop(t.pregnant), openTop(t.other))
 }
 

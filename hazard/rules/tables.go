@@ -3,6 +3,7 @@ package rules
 import (
 	"math"
 
+	"rimegate/fields"
 	"rimegate/hazard"
 )
 
@@ -66,7 +67,7 @@ func (r *reader) readTable(d *doc) {
 	if len(f.Other) == 0 && !f.OneRow {
 		r.add(d, "other", "the row of other stock is missing")
 	}
-	t := hazard.NitrateTableData{ID: f.ID, Source: src, Form: f.Form, Unit: f.Unit, OneRow: f.OneRow, ToN: n}
+	t := hazard.NitrateTableData{ID: f.ID, Source: src, Form: fields.Form(f.Form), Unit: f.Unit, OneRow: f.OneRow, ToN: n}
 	preg := r.bands(d, "pregnant", f.Pregnant, f.OneRow, ppm)
 	other := r.bands(d, "other", f.Other, f.OneRow, ppm)
 	if len(r.problems) > before {
