@@ -659,7 +659,7 @@ func (s *stand) prussicSwath(class hazard.Class) []reason {
 		// Held to the tallest of what was cut and what stands there now.
 		low := (&stand{height: max(s.height, w.before.height)}).short
 		if cm, on, said := s.lastShoots(); said && cm > 0 && low(cm) && !s.dead {
-			out = append(out, hold(hazard.LineSwathShoots, noEnd, on))
+			out = append(out, hold(hazard.LineShoots, noEnd, on))
 		}
 		out = append(out, s.flax(append(append([]plant{}, s.plants...), w.before.plants...))...)
 		stubble := false
