@@ -50,17 +50,39 @@ type app struct {
 	rev   atomic.Uint64 // revision the list was made of
 	read  atomic.Int64  // when, in Unix seconds
 
+	key     string // the one that is being dealt with
 	loading bool
 	crash   atomic.Pointer[CrashError]
 	panicky func(key string) // for tests: may panic where a bug would
 }
 
 // job is something that may wait for the disk, and what its result does to the
-// model. Only apply runs in the loop.
+// model. Only apply and fail run in the loop.
 type job struct {
 	what string
 	run  func() (apply func(), err error)
-	fail func(error)
+	fail func(error) // nil: the error is told
+}
+
+// fetch is the job that gets something for the model.
+func fetch[T any](a *app, what string, get func() (T, error), put func(T)) {
+	a.start(job{what: what, run: func() (func(), error) {
+		x, err := get()
+		return func() { put(x) }, err
+	}})
+}
+
+// finish gives the result of a job to the model.
+func (a *app) finish(j job, apply func(), err error) {
+	a.m.busy = ""
+	switch {
+	case err == nil:
+		apply()
+	case j.fail != nil:
+		j.fail(err)
+	default:
+		a.m.wrong(sentence(err))
+	}
 }
 
 // refreshAfter is how old a list may get while nobody writes anything: days
@@ -183,14 +205,7 @@ func (a *app) loader() {
 			return
 		case j := <-a.jobs:
 			apply, err := safely(j.run)
-			a.post(func() {
-				a.m.busy = ""
-				if err == nil {
-					apply()
-					return
-				}
-				j.fail(err)
-			})
+			a.post(func() { a.finish(j, apply, err) })
 		}
 	}
 }
@@ -273,25 +288,8 @@ func (a *app) loaded() {
 
 // follow asks for what the current page shows beside the list.
 func (a *app) follow() {
-	m := a.m
-	if m.answer == nil {
-		return
-	}
-	switch m.page {
-	case pageAhead, pagePaddock:
-		a.needDays()
-	case pageNights, pageNight:
-		a.needNights()
-	case pageRules:
-		a.needRules()
-	case pageMoves:
-		a.needMoves()
-	case pagePast:
-		a.needPast()
-	case pageFeed:
-		m.feedRows()
-	case pageTasks:
-		m.taskRows()
+	if need := screens[a.m.page].need; need != nil && a.m.answer != nil {
+		need(a)
 	}
 }
 
@@ -310,21 +308,18 @@ func sentence(err error) string {
 	if s != "" && !strings.HasSuffix(s, ".") && !strings.HasSuffix(s, "?") {
 		s += "."
 	}
-	if len(s) > 0 && s[0] >= 'a' && s[0] <= 'z' {
-		s = strings.ToUpper(s[:1]) + s[1:]
-	}
-	return s
+	return upper(s)
 }
 
 // leave ends the screens; unsaved forms are asked about once.
 func (a *app) leave() {
 	if len(a.m.unsaved()) > 0 && !a.m.leaving {
 		a.m.leaving = true
-		words := "A form is not saved (l shows which). The same key again leaves without it."
-		if a.m.page == pageForm {
-			words = "A form is not saved. Ctrl-C again leaves without it."
+		if screens[a.m.page].takesAll {
+			a.m.wrong("A form is not saved. Ctrl-C again leaves without it.")
+		} else {
+			a.m.wrong("A form is not saved (l shows which). The same key again leaves without it.")
 		}
-		a.m.wrong(words)
 		return
 	}
 	a.quit()

@@ -209,7 +209,7 @@ func (x *field) value(m *model) (any, error) {
 		if x.name == "alive" && slices.Contains([]string{"nothing", "none"}, strings.ToLower(text)) {
 			return []string{}, nil
 		}
-		return list(text), nil
+		return words(text), nil
 	case tMix:
 		return mix(text)
 	}
@@ -260,12 +260,12 @@ func (f *form) askOnce(text string) bool {
 	return true
 }
 
-func list(s string) []string { return fields.SplitList([]string{s}) }
+func words(s string) []string { return fields.SplitList([]string{s}) }
 
 // mix reads species with shares: "oats:60, field peas:40".
 func mix(s string) (any, error) {
 	out := []fields.SpeciesShare{}
-	for _, part := range list(s) {
+	for _, part := range words(s) {
 		x, err := fields.ParseShare(part)
 		if err != nil {
 			return nil, err

@@ -35,9 +35,6 @@ type form struct {
 	err    string // what concerns no one field
 	dirty  bool
 
-	picking bool
-	pickAt  int
-
 	waiting bool // for the check or the save
 	edits   int  // how often it was changed: a check of an older state is void
 	ready   []fields.Entry
@@ -132,15 +129,8 @@ func newForm(m *model, k *kindSpec, places []string) *form {
 // in hand.
 func (a *app) openForm(k fields.Kind) {
 	m := a.m
-	if m.answer == nil {
-		m.wrong("The journal is not read yet.")
-		return
-	}
 	spec := kindOf(k)
-	if spec == nil {
-		return
-	}
-	places := m.inHand()
+	places := m.placesInHand()
 	if spec.namesEach() && m.bulk && len(places) > 1 {
 		places = m.one()
 		defer m.tell(nameEach)
@@ -173,7 +163,7 @@ func (m *model) begin(f *form) {
 // which nothing was typed go.
 func (m *model) bring(f *form) {
 	m.drafts = append(slices.DeleteFunc(m.drafts, func(d *form) bool { return d == f || !d.dirty }), f)
-	f.waiting, f.picking = false, false
+	f.waiting = false
 	m.form = f
 	if o := m.otherDraft(); o != nil {
 		m.tell("Not saved yet: " + o.spec.title + " " + o.whom(m) + ". Ctrl-O opens it.")
@@ -185,7 +175,7 @@ func (m *model) bring(f *form) {
 // otherDraft is the half-written form of the open form's kind that lay longest.
 func (m *model) otherDraft() *form {
 	for _, d := range m.drafts {
-		if d != m.form && d.dirty && d.spec.kind == m.form.spec.kind {
+		if m.form != nil && d != m.form && d.dirty && d.spec.kind == m.form.spec.kind {
 			return d
 		}
 	}
@@ -226,9 +216,9 @@ func (f *form) placed() bool {
 	return slices.ContainsFunc(f.fields, func(x field) bool { return x.typ == tPlaces })
 }
 
-// inHand are the picked paddocks in the order of the list, else the one that
+// placesInHand are the picked paddocks in the order of the list, else the one that
 // is selected or shown.
-func (m *model) inHand() []string {
+func (m *model) placesInHand() []string {
 	var out []string
 	for _, r := range m.paddocks() {
 		if m.picked[r.ID] {
@@ -243,41 +233,15 @@ func (m *model) inHand() []string {
 
 // one is the paddock that is selected or shown, if there is one.
 func (m *model) one() []string {
-	id := m.idInHand()
-	if m.answer.History.Paddock(id) == nil {
-		return nil
+	if id := m.inHand(); m.answer.History.Paddock(id) != nil {
+		return []string{id}
 	}
-	return []string{id}
+	return nil
 }
 
 // lotInHand is the lot of feed that is selected or shown, "" if there is none.
 func (m *model) lotInHand() string {
-	if id := m.idInHand(); slices.Contains(m.answer.History.Lots(), id) {
-		return id
-	}
-	return ""
-}
-
-// idInHand is what is selected or shown on the page, or on the page below the
-// menu.
-func (m *model) idInHand() string {
-	p := m.page
-	if p == pageMenu && len(m.stack) > 0 {
-		p = m.stack[len(m.stack)-1]
-	}
-	was := m.page
-	defer func() { m.page = was }()
-	m.page = p
-	switch p {
-	case pagePaddock, pagePast, pageNight:
-		return m.subject
-	case pageToday, pageNights, pageAhead:
-		return m.here()
-	case pageFeed:
-		id, _ := strings.CutPrefix(m.here(), "lot ")
-		return id
-	case pageTasks:
-		id, _, _ := strings.Cut(m.here(), "\x00")
+	if id := m.inHand(); slices.Contains(m.answer.History.Lots(), id) {
 		return id
 	}
 	return ""
@@ -329,7 +293,7 @@ func (f *form) cursor() *field { return &f.fields[f.at] }
 // part of any answer.
 func (f *form) insert(s string) {
 	x := f.cursor()
-	if f.picking || !x.typed() {
+	if !x.typed() {
 		return
 	}
 	s = strings.Map(func(r rune) rune {
@@ -359,66 +323,55 @@ func (f *form) changed() {
 	f.err = ""
 }
 
-// formKey takes a key while a form is open.
-func (a *app) formKey(key string) {
-	m := a.m
-	f := m.form
-	if f.picking {
-		f.pickKey(m, key)
-		return
+// step goes n fields on.
+func (f *form) step(n int) { f.at = (f.at + n + len(f.fields)) % len(f.fields) }
+
+func (a *app) leaveForm() {
+	a.m.tell("")
+	if a.m.form.dirty {
+		a.m.tell("The form is kept as it is; its key opens it again.")
 	}
+	a.m.back()
+}
+
+func (a *app) emptyForm() {
+	f := a.m.form
+	places, fixed, about := f.places, f.fixed, f.about
+	*f = *newForm(a.m, f.spec, places)
+	f.fixed, f.about = fixed, about
+	a.m.tell("The form is empty.")
+}
+
+func (a *app) otherForm() {
+	if o := a.m.otherDraft(); o != nil {
+		a.m.tell("")
+		a.m.bring(o)
+	}
+}
+
+// edit gives a key to the field that has the cursor.
+func (a *app) edit() {
+	f := a.m.form
 	x := f.cursor()
-	switch key {
-	case "Esc":
-		m.tell("")
-		if f.dirty {
-			m.tell("The form is kept as it is; its key opens it again.")
-		}
-		m.back()
-		return
-	case "Enter":
-		a.check()
-		return
-	case "Tab", "Down":
-		f.at = (f.at + 1) % len(f.fields)
-		return
-	case "Shift-Tab", "Up":
-		f.at = (f.at + len(f.fields) - 1) % len(f.fields)
-		return
-	case "Ctrl-N":
-		places := f.places
-		fixed, about := f.fixed, f.about
-		*f = *newForm(m, f.spec, places)
-		f.fixed, f.about = fixed, about
-		m.tell("The form is empty.")
-		return
-	case "Ctrl-O":
-		if o := m.otherDraft(); o != nil {
-			m.tell("")
-			m.bring(o)
-		}
-		return
-	case "Ctrl-U":
+	switch {
+	case a.key == "Ctrl-U":
 		x.text, x.cur = "", 0
 		if x.typ == tPlaces {
 			f.places = nil
 		}
 		f.changed()
-		return
-	}
-	switch x.typ {
-	case tPlaces:
-		if _, station := f.ofStation(); key != "Space" && key != "Right" {
-			break
-		} else if station {
-			m.tell("Only for a thermometer that hangs inside the paddock: choose that above first.")
-		} else {
-			f.picking = true
-		}
-	case tChoice, tYesNo, tName:
-		f.chooseKey(x, key)
+	case x.typ != tPlaces && x.typed():
+		f.typeKey(x, a.key)
+	case x.typ != tPlaces:
+		f.chooseKey(x, a.key)
+	case a.key != "Space" && a.key != "Right":
 	default:
-		f.typeKey(x, key)
+		if _, station := f.ofStation(); station {
+			a.m.tell("Only for a thermometer that hangs inside the paddock: choose that above first.")
+			return
+		}
+		delete(a.m.sel, pagePick)
+		a.m.open(pagePick)
 	}
 }
 
@@ -520,47 +473,31 @@ func lastCluster(s string) int {
 	return n
 }
 
-func (f *form) pickKey(m *model, key string) {
-	ids := m.standing()
-	toggle := func(id string) {
-		if i := slices.Index(f.places, id); i >= 0 {
-			f.places = slices.Delete(slices.Clone(f.places), i, i+1)
-		} else {
-			f.places = append(f.places, id)
-		}
-		f.changed()
+// pickPlace takes the selected paddock into the form, or out of it.
+func (a *app) pickPlace() {
+	f, id := a.m.form, a.m.selected(pagePick)
+	if i := slices.Index(f.places, id); i >= 0 {
+		f.places = slices.Delete(slices.Clone(f.places), i, i+1)
+	} else if id != "" {
+		f.places = append(slices.Clone(f.places), id)
 	}
-	switch key {
-	case "Esc", "Enter", "Left":
-		f.picking = false
-	case "Tab":
-		f.picking = false
-		f.at = (f.at + 1) % len(f.fields)
-	case "Down", "j":
-		f.pickAt = min(f.pickAt+1, len(ids)-1)
-	case "Up", "k":
-		f.pickAt = max(f.pickAt-1, 0)
-	case "Home":
-		f.pickAt = 0
-	case "End":
-		f.pickAt = len(ids) - 1
-	case "Space":
-		if f.pickAt < len(ids) {
-			toggle(ids[f.pickAt])
-			f.pickAt = min(f.pickAt+1, len(ids)-1)
-		}
-	case "a":
-		switch {
-		case len(f.places) == len(ids):
-			f.places = nil
-		case f.spec.namesEach():
-			m.tell(nameEach)
-			return
-		default:
-			f.places = ids
-		}
-		f.changed()
+	f.changed()
+	a.m.move(1)
+}
+
+// pickPlaces takes all paddocks into the form, or none if all are in it.
+func (a *app) pickPlaces() {
+	f, ids := a.m.form, a.m.standing()
+	switch {
+	case len(f.places) == len(ids):
+		f.places = nil
+	case f.spec.namesEach():
+		a.m.tell(nameEach)
+		return
+	default:
+		f.places = ids
 	}
+	f.changed()
 }
 
 // check has the farm look at the form without storing it: what was understood,

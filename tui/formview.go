@@ -14,12 +14,6 @@ const labelWidth = 19
 // with the cursor wants.
 func (m *model) formBody(w, h int, f *frame) []line {
 	fm := m.form
-	if fm == nil {
-		return nil
-	}
-	if fm.picking {
-		return m.pickBody(w, h)
-	}
 	var lines []line
 	focus, cx := 0, -1
 	for i := range fm.fields {
@@ -32,24 +26,24 @@ func (m *model) formBody(w, h int, f *frame) []line {
 		}
 		lines = append(lines, ls...)
 	}
-	foot := wrapped(dim, m.hint(fm), " ", " ", w)
+	foot := wrapped(dim, 1, 1, m.hint(fm), w)
 	if len(foot) > 2 {
 		foot = foot[:2]
 	}
 	var head []line
 	if fm.about != "" {
-		head = wrapped(plain, fm.about, " ", "   ", w)
+		head = wrapped(plain, 1, 3, fm.about, w)
 		head = head[:min(len(head), max(1, h/3))]
 	}
 	if t := m.dayTurned(fm); t != "" {
-		head = append(head, wrapped(warning, t, " ", "   ", w)...)
+		head = append(head, wrapped(warning, 1, 3, t, w)...)
 	}
 	if t := m.onFile(fm); t != "" {
-		words := wrapped(warning, t, " ", "   ", w)
+		words := wrapped(warning, 1, 3, t, w)
 		head = append(head, words[:min(len(words), max(1, h/3))]...)
 	}
 	if fm.err != "" {
-		words := wrapped(failure, "! "+fm.err, " ", "   ", w)
+		words := wrapped(failure, 1, 3, "! "+fm.err, w)
 		head = append(head, words[:min(len(words), max(1, h/3))]...)
 	}
 	room := max(1, h-len(foot)-len(head))
@@ -128,7 +122,7 @@ func (m *model) fieldLines(x *field, now bool, w int) (out []line, cx int) {
 	}
 	out = append([]line{l}, below...)
 	if x.err != "" {
-		out = append(out, wrapped(failure, "! "+x.err, strings.Repeat(" ", 4), strings.Repeat(" ", 6), w)...)
+		out = append(out, wrapped(failure, 4, 6, "! "+x.err, w)...)
 	}
 	return out, cx
 }
@@ -228,81 +222,67 @@ func choiceSpans(x *field, now bool, room int) [][]span {
 	return rows
 }
 
-// pickBody is the list of paddocks to pick from.
-func (m *model) pickBody(w, h int) []line {
-	fm := m.form
-	ids := m.standing()
-	out := []line{row(keep(plain, " Pick paddocks: "), keep(title, counted(len(fm.places), "paddock", "paddocks")+" picked"))}
-	from, to := window(len(ids), fm.pickAt, max(1, h-2))
-	for i := from; i < to; i++ {
-		mark, box := "  ", "[ ] "
-		if i == fm.pickAt {
-			mark = "> "
-		}
-		if slices.Contains(fm.places, ids[i]) {
-			box = "[x] "
-		}
-		out = append(out, line{sel: i == fm.pickAt, spans: []span{keep(keycap, mark+box), say(plain, m.name(ids[i])), keep(dim, "  "), say(dim, ids[i])}})
+// pickList is the list of paddocks to pick from.
+func (m *model) pickList(_, _ int) *list {
+	ids, places := m.standing(), m.form.places
+	return &list{
+		above: []line{row(keep(plain, " Pick paddocks: "), keep(title, counted(len(places), "paddock", "paddocks")+" picked"))},
+		row: func(i int) []span {
+			box := "[ ] "
+			if slices.Contains(places, ids[i]) {
+				box = "[x] "
+			}
+			return []span{keep(keycap, box), say(plain, m.name(ids[i])), keep(dim, "  "), say(dim, ids[i])}
+		},
 	}
-	return out
 }
 
-// menuBody is the list of forms; half-written ones are marked.
-func (m *model) menuBody(w, h int) []line {
-	ids := m.ids()
-	here := m.selected(pageMenu, ids)
-	at := slices.Index(ids, here)
-	from, to := window(len(kinds), at, max(1, h))
-	var out []line
-	for i := from; i < to; i++ {
-		k := &kinds[i]
-		mark := "  "
-		if string(k.kind) == here {
-			mark = "> "
-		}
-		says, r := k.says, dim
-		for _, f := range m.drafts {
-			if f.dirty && f.spec.kind == k.kind {
-				says, r = "NOT SAVED: half-written "+f.whom(m), warning
+// menuList is the list of forms; half-written ones are marked.
+func (m *model) menuList(w, _ int) *list {
+	return &list{
+		cols: []column{{"", 22}, {"", max(1, w-25)}},
+		row: func(i int) []span {
+			says := keep(dim, kinds[i].says)
+			for _, f := range m.drafts {
+				if f.dirty && f.spec.kind == kinds[i].kind {
+					says = say(warning, "NOT SAVED: half-written "+f.whom(m))
+				}
 			}
-		}
-		out = append(out, line{sel: string(k.kind) == here, spans: []span{keep(keycap, mark), col(plain, k.title, 22), keep(plain, " "), col(r, says, max(1, w-25))}})
+			return []span{keep(plain, kinds[i].title), says}
+		},
 	}
-	return out
 }
 
 // checkText is what was understood and what would change.
-func (m *model) checkText(w int) []line {
+func (m *model) checkText(p *prose) {
 	f := m.form
 	if f == nil || f.out == nil {
-		return nil
+		return
 	}
 	o := f.out
-	var out []line
-	out = append(out, row(keep(plain, " "), keep(heading, "UNDERSTOOD, NOT STORED YET")))
+	p.row(keep(plain, " "), keep(heading, "UNDERSTOOD, NOT STORED YET"))
 	for i := range o.Entries {
-		out = append(out, wrapped(plain, board.EntryEcho(&o.Entries[i], o.After.History, board.UnitsOf(o.After.History)), " ", "   ", w)...)
-		if by := board.Clean(o.Entries[i].By); by != "" && i == len(o.Entries)-1 {
-			out = append(out, wrapped(dim, "signed "+by, " ", "   ", w)...)
+		p.say(plain, board.EntryEcho(&o.Entries[i], o.After.History, board.UnitsOf(o.After.History)))
+		if by := o.Entries[i].By; by != "" && i == len(o.Entries)-1 {
+			p.say(dim, "signed "+by)
 		}
 	}
 	for _, n := range o.Notes {
-		out = append(out, wrapped(warning, n, " ", "   ", w)...)
+		p.say(warning, n)
 	}
 	for _, x := range board.Alarms(o.After, o.Entries) {
-		out = append(out, wrapped(banner, x, " ", "   ", w)...)
+		p.say(banner, x)
 	}
 	cs := board.Changes(o.Before, o.After, board.Filter{})
-	out = append(out, blank, row(keep(plain, " "), keep(heading, "WHAT IT CHANGES"), keep(plain, "  "), keep(plain, changeCount(cs))))
+	p.part("WHAT IT CHANGES")
+	last := &p.lines[len(p.lines)-1]
+	last.spans = append(last.spans, keep(plain, "  "+changeCount(cs)))
 	for i := range cs {
 		r := plain
 		if cs[i].Worse {
 			r = title
 		}
-		out = append(out, wrapped(r, cs[i].String(), " ", "   ", w)...)
+		p.say(r, cs[i].String())
 	}
-	if t := board.Unmoved(o.After, o.Entries, cs); t != "" {
-		out = append(out, wrapped(plain, t, " ", "   ", w)...)
-	}
-	return out
+	p.say(plain, board.Unmoved(o.After, o.Entries, cs))
 }

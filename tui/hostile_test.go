@@ -50,7 +50,7 @@ func hostileFarm(t testing.TB) *fakeFarm {
 // character reaches a cell, nothing is taken for a colour tag, the words of a
 // flag stay whole, and every row fits.
 func TestHostileNamesOnEveryScreen(t *testing.T) {
-	for _, s := range screens {
+	for _, s := range ways {
 		d := newDesk(t, hostileFarm(t), 80, 24).press(s.keys...)
 		for _, size := range [][2]int{{80, 24}, {60, 20}, {120, 40}, {40, 10}, {20, 5}} {
 			d.size(size[0], size[1])
@@ -169,7 +169,7 @@ func TestNoSizeHidesAHold(t *testing.T) {
 		if n != 7 {
 			continue
 		}
-		for _, s := range screens {
+		for _, s := range ways {
 			d := newDesk(t, f, 40, 10).press(s.keys...)
 			d.sees("MOVE OUT NOW: pairs in Creek")
 			d.size(30, 9)
@@ -259,7 +259,7 @@ func TestHelpIsTheKeyTable(t *testing.T) {
 		if b.long == "" || b.do == nil || b.part >= numParts {
 			t.Errorf("%q is half a binding", b.keys)
 		}
-		for _, k := range b.keys {
+		for _, k := range strings.Fields(b.keys) {
 			on := b.on
 			if on == nil {
 				on = []page{numPages}

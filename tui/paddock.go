@@ -10,45 +10,23 @@ import (
 	"rimegate/hazard/board"
 )
 
-// whyHead stands over the reasoning and does not scroll: the answer for what
-// the list asked, and the strip of days.
-func (m *model) whyHead(w int) []line {
-	var out []line
+// whyTop stands over the reasoning and does not scroll: the answer for what the
+// list asked, and the strip of days.
+func (m *model) whyTop(p *prose) {
 	if m.why == nil {
-		return out
+		return
 	}
-	if u := m.asked(); u != nil {
-		g := &u.Groups[0]
-		t := []span{keep(plain, " "), flagSpan(g.Flag), keep(plain, " "), say(plain, u.Use.String()+groupTail(g))}
-		out = append(out, row(t...))
+	for i := range m.why.Uses {
+		if u := &m.why.Uses[i]; u.Use == m.landUse() || m.why.Lot {
+			if groups := m.ours(u.Groups); len(groups) > 0 {
+				p.row(keep(plain, " "), flagSpan(groups[0].Flag), keep(plain, " "), say(plain, u.Use.String()+m.groupTail(&groups[0])))
+			}
+		}
 	}
-	if m.why.Danger != "" {
-		out = append(out, wrapped(banner, m.why.Danger, " ", " ", w)...)
-	}
+	p.add(banner, 1, 1, m.why.Danger)
 	if !m.why.Lot && m.h >= 16 {
-		out = append(out, m.stripOf(m.subject, w)...)
+		p.lines = append(p.lines, m.stripOf(m.subject, p.w)...)
 	}
-	return out
-}
-
-// asked is the answer for the use of the list, for the worst of the classes.
-func (m *model) asked() *board.UseAnswer {
-	use := m.use()
-	if m.why.Lot {
-		use = hazard.Feed
-	} else if use == hazard.Feed {
-		use = hazard.Graze
-	}
-	f := board.Filter{Use: &use, Class: m.filter.Class}
-	e, err := board.Why(m.answer.Assessment, m.subject, f)
-	if err != nil || len(e.Uses) == 0 {
-		return nil
-	}
-	e.Uses[0].Groups = m.ours(e.Uses[0].Groups)
-	if len(e.Uses[0].Groups) == 0 {
-		return nil
-	}
-	return &e.Uses[0]
 }
 
 // ours leaves out the groups that hold none of the classes asked about.
@@ -63,12 +41,16 @@ func (m *model) ours(groups []board.Group) []board.Group {
 	return out
 }
 
-func groupTail(g *board.Group) string {
-	cs := make([]string, len(g.Classes))
-	for i, c := range g.Classes {
-		cs[i] = c.String()
+// groupTail is what stands behind a flag: what may be cut off at the end of a row
+// is the classes, never the day.
+func (m *model) groupTail(g *board.Group) string {
+	var cs []string
+	for _, c := range g.Classes {
+		if m.filter.Class == nil || *m.filter.Class == c {
+			cs = append(cs, c.String())
+		}
 	}
-	t := "" // what may be cut off at the end of a row is the classes, never the day
+	t := ""
 	switch {
 	case g.Flag == hazard.Hold:
 		t = ", " + g.Through
@@ -82,111 +64,94 @@ func groupTail(g *board.Group) string {
 }
 
 // whyText is the whole reasoning: what was asked first, then the other uses.
-func (m *model) whyText(w int) []line {
+func (m *model) whyText(p *prose) {
 	e := m.why
 	if e == nil {
-		return nil
+		return
 	}
-	var out []line
-	add := func(r role, s string) { out = append(out, wrapped(r, s, " ", "   ", w)...) }
 	if e.Species != "" {
-		add(plain, map[bool]string{true: "Holds: ", false: "Grows: "}[e.Lot]+e.Species+".")
+		p.say(plain, map[bool]string{true: "Holds: ", false: "Grows: "}[e.Lot]+e.Species+".")
 	}
 	if len(e.Stand) > 0 {
-		add(plain, upper(strings.Join(e.Stand, "; "))+".")
+		p.say(plain, upper(strings.Join(e.Stand, "; "))+".")
 	}
 	if len(e.Inside) > 0 {
-		add(plain, "Inside: "+strings.Join(e.Inside, ", ")+".")
+		p.say(plain, "Inside: "+strings.Join(e.Inside, ", ")+".")
 	}
-	add(dim, "Data: "+e.Stamps+".")
+	p.say(dim, "Data: "+e.Stamps+".")
 	for _, x := range append(append([]string{}, e.Relaxed...), e.Notices...) {
-		add(warning, x)
+		p.say(warning, x)
 	}
-	t := &teller{w: w, told: map[string]int{}}
-	use := m.use()
+	t := &teller{prose: p, told: map[string]int{}}
 	for _, first := range []bool{true, false} {
 		for _, u := range e.Uses {
-			if first == (u.Use == use || e.Lot) {
-				u.Groups = m.ours(u.Groups)
-				t.use(&u, first)
+			if first == (u.Use == m.use() || e.Lot) {
+				for i, g := range m.ours(u.Groups) {
+					t.group(strings.ToUpper(u.Use.String())+m.groupTail(&g), &g, first && i == 0)
+				}
 			}
 		}
 	}
-	out = append(out, t.out...)
 	if len(e.Tasks) > 0 {
-		out = append(out, blank, row(keep(plain, " "), keep(heading, "TO DO")))
+		p.part("TO DO")
 		for _, x := range e.Tasks {
-			add(plain, "by "+x.By.Words()+": "+x.Text)
+			p.say(plain, "by "+x.By.Words()+": "+x.Text)
 		}
 	}
-	if len(t.sources) > 0 {
-		out = append(out, blank, row(keep(plain, " "), keep(heading, "SOURCES")))
-		for _, s := range t.sources {
-			add(keycap, s.rule)
-			for _, x := range s.lines {
-				out = append(out, wrapped(dim, x, "   ", "     ", w)...)
+	if len(t.cited) > 0 {
+		p.part("SOURCES")
+		for _, r := range t.cited {
+			p.say(keycap, r.Rule)
+			for _, x := range r.Sources {
+				p.add(dim, 3, 5, x)
 			}
 		}
 	}
-	out = append(out, blank)
-	add(plain, onHold+" "+e.Emergency)
-	add(plain, "Ring: "+strings.Join(e.Ring, "; "))
-	add(dim, "Not assessed: "+strings.Join(e.NotAssessed, ", ")+".")
-	add(dim, e.Defers)
-	return out
+	p.row()
+	p.say(plain, onHold+" "+e.Emergency)
+	p.say(plain, "Ring: "+strings.Join(e.Ring, "; "))
+	p.say(dim, "Not assessed: "+strings.Join(e.NotAssessed, ", ")+".")
+	p.say(dim, e.Defers)
 }
 
 // teller writes the groups of an explanation; a reason told once is only named
 // after that.
 type teller struct {
-	w       int
-	out     []line
-	told    map[string]int
-	sources []cited
+	*prose
+	told  map[string]int
+	cited []*board.ReasonWords // one for each rule with sources
 }
 
-type cited struct {
-	rule  string
-	lines []string
-}
-
-// headPad is as wide as a flag with the blank before it.
-var headPad = strings.Repeat(" ", flagCells+1)
-
-func (t *teller) use(u *board.UseAnswer, first bool) {
-	for i := range u.Groups {
-		g := &u.Groups[i]
-		t.out = append(t.out, blank)
-		head := wrapped(title, strings.ToUpper(u.Use.String())+groupTail(g), headPad, headPad, t.w)
-		head[0] = row(append([]span{keep(plain, " "), flagSpan(g.Flag)}, keep(title, strings.TrimPrefix(head[0].spans[0].text, headPad)))...)
-		t.out = append(t.out, head...)
-		for _, x := range []string{g.Share, g.FeedFrom} {
-			if x != "" {
-				t.out = append(t.out, wrapped(plain, upper(x)+".", "   ", "   ", t.w)...)
-			}
+func (t *teller) group(head string, g *board.Group, open bool) {
+	t.row()
+	from := len(t.lines)
+	t.add(title, flagCells+1, flagCells+1, head)
+	t.lines[from].spans = []span{keep(plain, " "), flagSpan(g.Flag), keep(title, t.lines[from].spans[0].text[flagCells+1:])}
+	for _, x := range []string{g.Share, g.FeedFrom} {
+		if x != "" {
+			t.add(plain, 3, 3, upper(x)+".")
 		}
-		for j := range g.Hazards {
-			t.hazard(&g.Hazards[j], first && i == 0)
-		}
-		if len(g.Conditions) > 0 {
-			t.out = append(t.out, wrapped(plain, "Only so: "+strings.Join(g.Conditions, "; ")+".", "   ", "     ", t.w)...)
-		}
+	}
+	for i := range g.Hazards {
+		t.hazard(&g.Hazards[i], open)
+	}
+	if len(g.Conditions) > 0 {
+		t.add(plain, 3, 5, "Only so: "+strings.Join(g.Conditions, "; ")+".")
 	}
 }
 
 func (t *teller) hazard(h *board.HazardWords, open bool) {
-	name := board.HazardWord(h.Hazard)
-	if h.Flag == hazard.Clear && !open {
-		t.out = append(t.out, row(keep(dim, "   "), keep(flagRole[h.Flag], board.Mark(h.Flag)), keep(dim, " "+name+": "+h.Word)))
-		return
-	}
-	head := " " + name + ": " + h.Word
-	if h.Flag == hazard.Hold {
+	head, ro := " "+board.HazardWord(h.Hazard)+": "+h.Word, plain
+	told := h.Reasons
+	switch {
+	case h.Flag == hazard.Hold:
 		head += ", " + h.Through
+	case h.Flag == hazard.Clear && !open:
+		ro, told = dim, nil
 	}
-	t.out = append(t.out, row(keep(dim, "   "), keep(flagRole[h.Flag], board.Mark(h.Flag)), keep(plain, head)))
-	for i := range h.Reasons {
-		t.reason(&h.Reasons[i])
+	t.row(keep(dim, "   "), keep(flagRole[h.Flag], board.Mark(h.Flag)), keep(ro, head))
+	for i := range told {
+		t.reason(&told[i])
 	}
 }
 
@@ -198,26 +163,27 @@ func (t *teller) reason(r *board.ReasonWords) {
 		t.told[key] = n
 	}
 	first := "     " + strconv.Itoa(n) + ". "
-	rest := strings.Repeat(" ", len(first))
+	rest := len(first)
+	text := r.Text
 	if before {
-		t.out = append(t.out, wrapped(plain, r.Text+" (told above)", first, rest, t.w)...)
+		text += " (told above)"
+	}
+	t.add(plain, 5, rest, first[5:]+text)
+	if before {
 		return
 	}
-	t.out = append(t.out, wrapped(plain, r.Text, first, rest, t.w)...)
-	if r.Lifts != "" {
-		t.out = append(t.out, labelled(len(rest), "To lift it:", keycap, r.Lifts, plain, len(rest)+12, t.w)...)
-	}
+	t.labelled(rest, "To lift it:", rest+12, r.Lifts)
 	for _, e := range r.Entries {
-		t.out = append(t.out, wrapped(dim, "entry: "+e.Words+" ["+tail(e.ID)+"]", rest, rest+"  ", t.w)...)
+		t.add(dim, rest, rest+2, "entry: "+e.Words+" ["+tail(e.ID)+"]")
 	}
 	src := "no published source"
 	if len(r.Sources) > 0 {
 		src = counted(len(r.Sources), "source", "sources") + " below"
-		if !slices.ContainsFunc(t.sources, func(c cited) bool { return c.rule == r.Rule }) {
-			t.sources = append(t.sources, cited{r.Rule, r.Sources})
+		if !slices.ContainsFunc(t.cited, func(c *board.ReasonWords) bool { return c.Rule == r.Rule }) {
+			t.cited = append(t.cited, r)
 		}
 	}
-	t.out = append(t.out, wrapped(dim, "rule: "+r.Rule+", "+src, rest, rest+"  ", t.w)...)
+	t.add(dim, rest, rest+2, "rule: "+r.Rule+", "+src)
 }
 
 // tail are the last letters of an entry's id: enough to name it.
@@ -228,92 +194,63 @@ func tail(id string) string {
 	return id
 }
 
-// pastBody is the history of the subject, the latest entry first.
-func (m *model) pastBody(w, h int) []line {
-	ids := m.ids()
-	if len(ids) == 0 {
-		if m.busy != "" {
-			return []line{row(keep(dim, " Reading the history ..."))}
-		}
-		return []line{row(keep(plain, " No entry is written down about it."))}
+// pastList is the history of the subject, the latest entry first.
+func (m *model) pastList(w, _ int) *list {
+	switch {
+	case len(m.past) == 0 && m.busy != "":
+		return &list{above: wait("Reading the history")}
+	case len(m.past) == 0:
+		return &list{none: "No entry is written down about it."}
 	}
-	here := m.selected(pagePast, ids)
-	at := slices.Index(ids, here)
-	byID := map[string]*Past{}
-	for i := range m.past {
-		byID[m.past[i].ID] = &m.past[i]
+	detail := prose{w: w}
+	now := &m.past[m.at(pagePast)]
+	detail.say(plain, now.Words)
+	detail.say(dim, "id "+now.ID)
+	if now.Struck != "" {
+		detail.say(warning, "STRUCK "+now.Struck)
 	}
-	detail := m.pastDetail(byID[here], w)
-	detail = detail[:min(len(detail), max(h/2, 1))]
-	n := max(1, h-len(detail)-2)
-	out := []line{row(keep(heading, " "), col(heading, "DAY", 16), col(heading, "ENTRY", max(1, w-29)), keep(heading, " "), col(heading, "ID", 11))}
-	from, to := window(len(ids), at, n)
-	for i := from; i < to; i++ {
-		p := byID[ids[i]]
-		mark := " "
-		if ids[i] == here {
-			mark = ">"
-		}
-		words, ro := p.Words, plain
-		if p.Struck != "" {
-			words, ro = "STRUCK "+words, dim
-		}
-		out = append(out, line{sel: ids[i] == here, spans: []span{keep(keycap, mark), col(plain, p.Date.Words(), 16), col(ro, words, max(1, w-29)), keep(plain, " "), col(dim, tail(p.ID), 11)}})
+	return &list{
+		cols: []column{{"DAY", 15}, {"ENTRY", max(1, w-30)}, {"ID", 11}},
+		row: func(i int) []span {
+			p := &m.past[i]
+			words := say(plain, p.Words)
+			if p.Struck != "" {
+				words = say(dim, "STRUCK "+p.Words)
+			}
+			return []span{keep(plain, p.Date.Words()), words, say(dim, tail(p.ID))}
+		},
+		foot: func(int, int) line {
+			return row(keep(dim, " "+counted(len(m.past), "entry", "entries")+", the latest first"))
+		},
+		detail: detail,
 	}
-	out = append(out, row(keep(dim, " "+counted(len(ids), "entry", "entries")+", the latest first")))
-	return append(out, detail...)
-}
-
-func (m *model) pastDetail(p *Past, w int) []line {
-	if p == nil {
-		return nil
-	}
-	out := wrapped(plain, p.Words, " ", "   ", w)
-	out = append(out, wrapped(dim, "id "+p.ID, " ", "   ", w)...)
-	if p.Struck != "" {
-		out = append(out, wrapped(warning, "STRUCK "+p.Struck, " ", "   ", w)...)
-	}
-	return out
 }
 
 func (a *app) needPast() {
 	id := a.m.subject
-	a.start(job{
-		what: "reading the history",
-		run: func() (func(), error) {
-			p, err := a.farm.Past(id)
-			if err != nil {
-				return nil, err
-			}
-			return func() {
-				if a.m.subject == id {
-					a.m.past = p
-				}
-			}, nil
-		},
-		fail: func(err error) { a.m.wrong(sentence(err)) },
+	fetch(a, "reading the history", func() ([]Past, error) { return a.farm.Past(id) }, func(p []Past) {
+		if a.m.subject == id {
+			slices.Reverse(p)
+			a.m.past = p
+		}
 	})
 }
 
 // strike opens the form that strikes the selected entry.
 func (a *app) strike() {
 	m := a.m
-	id := m.here()
-	for i := range m.past {
-		p := &m.past[i]
-		if p.ID != id {
-			continue
-		}
-		switch {
-		case p.Strike:
-			m.wrong("A strike cannot be struck: log the struck fact anew instead.")
-		case p.Struck != "":
-			m.wrong("It is struck already.")
-		default:
-			f := newForm(m, kindOf(fields.KindStrike), nil)
-			f.fixed = map[string]string{"entry": p.ID}
-			f.about = "Strikes: " + p.Words
-			m.begin(f)
-		}
+	if len(m.past) == 0 {
+		return
+	}
+	switch p := &m.past[m.at(pagePast)]; {
+	case p.Strike:
+		m.wrong("A strike cannot be struck: log the struck fact anew instead.")
+	case p.Struck != "":
+		m.wrong("It is struck already.")
+	default:
+		f := newForm(m, kindOf(fields.KindStrike), nil)
+		f.fixed = map[string]string{"entry": p.ID}
+		f.about = "Strikes: " + p.Words
+		m.begin(f)
 	}
 }

@@ -61,7 +61,7 @@ func (v *view) Draw(screen tcell.Screen) {
 func (v *view) frame(w, h int) (f frame) {
 	defer func() {
 		if r := recover(); r != nil {
-			f = v.m.broken(fmt.Sprint(r), w, h)
+			f = v.m.broken(fmt.Sprint(r), w)
 		}
 	}()
 	v.m.w, v.m.h = w, h // how far a page is, keys must know
@@ -131,10 +131,10 @@ func (v *view) MouseHandler() func(tview.MouseAction, *tcell.EventMouse, func(tv
 }
 
 // broken is what is shown where a screen cannot be drawn: why, and the flags.
-func (m *model) broken(why string, w, h int) frame {
-	lines := wrapped(failure, "This screen could not be drawn ("+why+"). Esc goes back; nothing was lost.", "", "", max(w, 2))
-	lines = append(lines, m.holdNames(max(w, 2))...)
-	return frame{lines: lines, cy: -1}
+func (m *model) broken(why string, w int) frame {
+	w = max(w, 2)
+	lines := wrapped(failure, 0, 0, "This screen could not be drawn ("+why+"). Esc goes back; nothing was lost.", w)
+	return frame{lines: append(lines, m.holdNames(w)...), cy: -1}
 }
 
 // cutTo shortens a line to w cells; the last cell says that it was cut.
