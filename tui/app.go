@@ -12,7 +12,6 @@ import (
 	"time"
 
 	"github.com/gdamore/tcell/v2"
-	"github.com/rivo/tview"
 
 	"rimegate/fields"
 	"rimegate/hazard/board"
@@ -21,7 +20,6 @@ import (
 // Options say how the screens look and behave.
 type Options struct {
 	Theme *Theme        // Colour if nil
-	Mouse bool          // off by default: with it on, terminals stop selecting text
 	Poll  time.Duration // how often the journal is looked at; 2 s if 0
 
 	screen tcell.Screen // for tests
@@ -36,23 +34,26 @@ type CrashError struct {
 
 func (e *CrashError) Error() string { return "the screens failed (" + e.What + ")" }
 
-// app runs the screens: it holds everything that is not state.
+// app runs the screens: it holds everything that is not state. Its loop alone
+// touches the model; what runs beside it comes back through post.
 type app struct {
-	m     *model
-	farm  Farm
-	tv    *tview.Application
-	view  *view
-	ctx   context.Context
-	quit  context.CancelFunc
-	jobs  chan job
-	wait  sync.WaitGroup
-	again bool          // the journal changed while it was being read
-	rev   atomic.Uint64 // revision the list was made of
-	read  atomic.Int64  // when, in Unix seconds
+	m      *model
+	farm   Farm
+	scr    tcell.Screen
+	ctx    context.Context
+	quit   context.CancelFunc
+	events chan tcell.Event
+	posts  chan func()
+	jobs   chan job
+	wait   sync.WaitGroup
+	rev    atomic.Uint64 // revision the list was made of
+	read   atomic.Int64  // when, in Unix seconds
+	crash  atomic.Pointer[CrashError]
 
-	key     string // the one that is being dealt with
 	loading bool
-	crash   atomic.Pointer[CrashError]
+	again   bool             // the journal changed while it was being read
+	key     string           // the one that is being dealt with
+	pasting *strings.Builder // nil: no
 	panicky func(key string) // for tests: may panic where a bug would
 }
 
@@ -62,6 +63,139 @@ type job struct {
 	what string
 	run  func() (apply func(), err error)
 	fail func(error) // nil: the error is told
+}
+
+// refreshAfter is how old a list may get while nobody writes anything: days
+// turn, and so do the hours at which nights are over.
+const refreshAfter = time.Minute
+
+// Run shows the screens until the person leaves or ctx ends. Whatever happens,
+// the terminal is put back in order. The error is nil, a *CrashError, or says
+// why there is no terminal to draw on.
+func Run(ctx context.Context, f Farm, o Options) error {
+	return newApp(ctx, f, o).run(o)
+}
+
+func newApp(ctx context.Context, f Farm, o Options) *app {
+	if o.Theme == nil {
+		o.Theme = Colour
+	}
+	a := &app{
+		m: newModel(o.Theme), farm: f, scr: o.screen,
+		events: make(chan tcell.Event, 64), posts: make(chan func()), jobs: make(chan job, 64),
+	}
+	a.ctx, a.quit = context.WithCancel(ctx)
+	return a
+}
+
+func (a *app) run(o Options) (err error) {
+	if o.Poll == 0 {
+		o.Poll = 2 * time.Second
+	}
+	if a.scr == nil {
+		if a.scr, err = tcell.NewScreen(); err != nil {
+			return err
+		}
+	}
+	if err := a.scr.Init(); err != nil {
+		return err
+	}
+	a.scr.EnablePaste()
+	defer func() {
+		a.crashed(recover())
+		a.quit()
+		a.scr.Fini()
+		a.wait.Wait()
+		if c := a.crash.Load(); c != nil {
+			c.Typed = a.m.unsaved()
+			err = c
+		}
+	}()
+	a.spawn(func() { a.scr.ChannelEvents(a.events, a.ctx.Done()) })
+	a.spawn(a.loader)
+	a.spawn(func() { a.poller(o.Poll) })
+	a.reload()
+	for a.ctx.Err() == nil {
+		a.draw()
+		select {
+		case <-a.ctx.Done():
+		case f := <-a.posts:
+			f()
+		case e := <-a.events:
+			if err := a.on(e); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// on takes an event of the terminal. The error says that there is no terminal any
+// more.
+func (a *app) on(e tcell.Event) error {
+	switch e := e.(type) {
+	case nil:
+		a.quit()
+	case *tcell.EventError:
+		return e
+	case *tcell.EventResize:
+		a.scr.Clear()
+	case *tcell.EventPaste:
+		if e.Start() {
+			a.pasting = new(strings.Builder)
+		} else if a.pasting != nil {
+			a.onPaste(a.pasting.String())
+			a.pasting = nil
+		}
+	case *tcell.EventKey:
+		if a.pasting != nil {
+			a.pasting.WriteRune(e.Rune())
+		} else {
+			a.onKey(e)
+		}
+	case *tcell.EventMouse:
+		a.onMouse(e)
+	}
+	return nil
+}
+
+// crashed notes a panic; r is nil if there was none.
+func (a *app) crashed(r any) {
+	if r != nil {
+		a.crash.CompareAndSwap(nil, &CrashError{What: fmt.Sprint(r), Stack: string(debug.Stack())})
+		a.quit()
+	}
+}
+
+// spawn runs f beside the loop. A panic there would leave the terminal raw, so
+// it is caught, the loop is stopped and Run reports it.
+func (a *app) spawn(f func()) {
+	a.wait.Add(1)
+	go func() {
+		defer a.wait.Done()
+		defer func() { a.crashed(recover()) }()
+		f()
+	}()
+}
+
+// post has the loop run f, unless the screens end.
+func (a *app) post(f func()) {
+	select {
+	case a.posts <- f:
+	case <-a.ctx.Done():
+	}
+}
+
+// start queues a job; the loop goes on at once.
+func (a *app) start(j job) {
+	select {
+	case a.jobs <- j:
+		if a.m.busy == "" {
+			a.m.busy = j.what
+		}
+	default:
+		a.m.wrong("The program is behind with its work; try again in a moment.")
+	}
 }
 
 // fetch is the job that gets something for the model.
@@ -82,118 +216,6 @@ func (a *app) finish(j job, apply func(), err error) {
 		j.fail(err)
 	default:
 		a.m.wrong(sentence(err))
-	}
-}
-
-// refreshAfter is how old a list may get while nobody writes anything: days
-// turn, and so do the hours at which nights are over.
-const refreshAfter = time.Minute
-
-// Run shows the screens until the person leaves or ctx ends. Whatever happens,
-// the terminal is put back in order. The error is nil, a *CrashError, or says
-// why there is no terminal to draw on.
-func Run(ctx context.Context, f Farm, o Options) error {
-	a := newApp(ctx, f, o)
-	return a.run(o)
-}
-
-func newApp(ctx context.Context, f Farm, o Options) *app {
-	if o.Theme == nil {
-		o.Theme = Colour
-	}
-	a := &app{m: newModel(o.Theme), farm: f, tv: tview.NewApplication(), jobs: make(chan job, 64)}
-	a.ctx, a.quit = context.WithCancel(ctx)
-	a.m.mouse = o.Mouse
-	a.view = newView(a.m)
-	a.view.key, a.view.paste, a.view.click, a.view.wheel = a.onKey, a.onPaste, a.onClick, func(n int) { a.m.move(n) }
-	a.tv.SetInputCapture(func(e *tcell.EventKey) *tcell.EventKey {
-		if e.Key() != tcell.KeyCtrlC {
-			return e
-		}
-		a.onKey(e) // the library would end the screens without asking
-		return nil
-	})
-	a.tv.SetRoot(a.view, true).SetFocus(a.view).EnableMouse(o.Mouse).EnablePaste(true)
-	if o.screen != nil {
-		a.tv.SetScreen(o.screen)
-	}
-	return a
-}
-
-func (a *app) run(o Options) (err error) {
-	if o.Poll == 0 {
-		o.Poll = 2 * time.Second
-	}
-	a.spawn(a.loader)
-	a.spawn(func() { a.poller(o.Poll) })
-	over := make(chan struct{})
-	a.spawn(func() { // ending the context ends the loop, even one not begun yet
-		<-a.ctx.Done()
-		select {
-		case <-a.view.begun: // before that, there is nothing that Stop could stop
-			a.tv.Stop()
-		case <-over:
-		}
-	})
-	a.reload()
-	defer func() {
-		if r := recover(); r != nil { // tview has put the terminal in order
-			a.crash.CompareAndSwap(nil, &CrashError{What: fmt.Sprint(r), Stack: string(debug.Stack())})
-		}
-		a.quit()
-		close(over)
-		a.wait.Wait()
-		if c := a.crash.Load(); c != nil {
-			c.Typed = a.m.unsaved()
-			err = c
-		}
-	}()
-	return a.tv.Run()
-}
-
-// spawn runs f beside the loop. A panic there would leave the terminal raw, so
-// it is caught, the loop is stopped and Run reports it.
-func (a *app) spawn(f func()) {
-	a.wait.Add(1)
-	go func() {
-		defer a.wait.Done()
-		defer func() {
-			if r := recover(); r != nil {
-				a.crash.CompareAndSwap(nil, &CrashError{What: fmt.Sprint(r), Stack: string(debug.Stack())})
-				a.quit()
-			}
-		}()
-		f()
-	}()
-}
-
-// post runs f in the loop and draws. It gives up when the screens end: the
-// loop's own queue would be waited for for ever then.
-func (a *app) post(f func()) {
-	done := make(chan struct{})
-	go func() {
-		defer close(done)
-		a.tv.QueueUpdateDraw(func() {
-			if a.ctx.Err() == nil {
-				f()
-			}
-		})
-	}()
-	select {
-	case <-done:
-	case <-a.ctx.Done():
-	}
-}
-
-// start queues a job; the loop goes on at once.
-func (a *app) start(j job) {
-	select {
-	case a.jobs <- j:
-		if a.m.busy == "" {
-			a.m.busy = j.what
-		}
-	default:
-		a.m.wrong("The program is behind with its work; try again in a moment.")
 	}
 }
 
@@ -231,41 +253,42 @@ func (a *app) poller(every time.Duration) {
 		case <-a.ctx.Done():
 			return
 		case <-t.C:
-			rev, err := a.farm.Revision()
-			switch {
-			case err != nil:
-				if failed = true; a.ctx.Err() == nil {
-					a.post(func() { a.m.stale = sentence(err) })
-				}
-			case failed || rev != a.rev.Load() || time.Since(time.Unix(a.read.Load(), 0)) > refreshAfter:
-				failed = false
-				a.post(a.reload)
-			}
+		}
+		rev, err := a.farm.Revision()
+		switch {
+		case err != nil:
+			failed = true
+			a.post(func() { a.m.stale = sentence(err) })
+		case failed || rev != a.rev.Load() || time.Since(time.Unix(a.read.Load(), 0)) > refreshAfter:
+			failed = false
+			a.post(a.reload)
 		}
 	}
 }
 
 // reload reads the journal anew; one reading at a time.
 func (a *app) reload() {
-	if a.loading {
-		a.again = true
+	if a.again = a.loading; a.loading {
 		return
 	}
 	a.loading = true
+	loaded := func() {
+		a.loading = false
+		if a.again {
+			a.reload()
+		}
+	}
 	a.start(job{
 		what: "reading the journal",
 		run: func() (func(), error) {
 			ans, err := a.farm.Read()
-			if err != nil {
-				return nil, err
-			}
 			return func() {
 				a.rev.Store(ans.Revision)
 				a.read.Store(time.Now().Unix())
 				a.m.take(ans)
-				a.loaded()
+				loaded()
 				a.follow()
-			}, nil
+			}, err
 		},
 		fail: func(err error) {
 			if a.m.answer != nil {
@@ -273,17 +296,9 @@ func (a *app) reload() {
 			} else {
 				a.m.wrong(sentence(err))
 			}
-			a.loaded()
+			loaded()
 		},
 	})
-}
-
-func (a *app) loaded() {
-	a.loading = false
-	if a.again {
-		a.again = false
-		a.reload()
-	}
 }
 
 // follow asks for what the current page shows beside the list.
@@ -295,7 +310,7 @@ func (a *app) follow() {
 
 // sentence is an error as one plain sentence.
 func sentence(err error) string {
-	s := board.Clean(err.Error())
+	s := err.Error()
 	var ps fields.Problems
 	if errors.As(err, &ps) && len(ps) > 0 {
 		parts := make([]string, len(ps))
@@ -303,9 +318,9 @@ func sentence(err error) string {
 			p.Field = ""
 			parts[i] = p.Error()
 		}
-		s = board.Clean(strings.Join(parts, "; "))
+		s = strings.Join(parts, "; ")
 	}
-	if s != "" && !strings.HasSuffix(s, ".") && !strings.HasSuffix(s, "?") {
+	if s = board.Clean(s); s != "" && !strings.HasSuffix(s, ".") && !strings.HasSuffix(s, "?") {
 		s += "."
 	}
 	return upper(s)
@@ -313,16 +328,16 @@ func sentence(err error) string {
 
 // leave ends the screens; unsaved forms are asked about once.
 func (a *app) leave() {
-	if len(a.m.unsaved()) > 0 && !a.m.leaving {
-		a.m.leaving = true
-		if screens[a.m.page].takesAll {
-			a.m.wrong("A form is not saved. Ctrl-C again leaves without it.")
-		} else {
-			a.m.wrong("A form is not saved (l shows which). The same key again leaves without it.")
-		}
+	if len(a.m.unsaved()) == 0 || a.m.leaving {
+		a.quit()
 		return
 	}
-	a.quit()
+	a.m.leaving = true
+	if a.m.page == pageForm {
+		a.m.wrong("A form is not saved. Ctrl-C again leaves without it.")
+	} else {
+		a.m.wrong("A form is not saved (l shows which). The same key again leaves without it.")
+	}
 }
 
 // LookAt chooses the theme by the terminal and the user's word against colour.

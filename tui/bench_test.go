@@ -48,8 +48,7 @@ func BenchmarkKeyToScreen(b *testing.B) {
 			start := time.Now()
 			for i := 0; i < b.N; i++ {
 				d.a.onKey(keys[i%2])
-				d.a.view.Draw(d.scr)
-				d.scr.Show()
+				d.a.draw()
 			}
 			b.ReportMetric(float64(time.Since(start))/float64(b.N)/base, "x-empty-table")
 		})
@@ -68,8 +67,7 @@ func BenchmarkOpening(b *testing.B) {
 			start := time.Now()
 			for i := 0; i < b.N; i++ {
 				d.a.m.take(a)
-				d.a.view.Draw(d.scr)
-				d.scr.Show()
+				d.a.draw()
 			}
 			b.ReportMetric(float64(time.Since(start))/float64(b.N)/base, "x-empty-table")
 		})
@@ -92,8 +90,7 @@ func BenchmarkPages(b *testing.B) {
 			start := time.Now()
 			for i := 0; i < b.N; i++ {
 				d.a.onKey(keys[i%2])
-				d.a.view.Draw(d.scr)
-				d.scr.Show()
+				d.a.draw()
 			}
 			b.ReportMetric(float64(time.Since(start))/float64(b.N)/base, "x-empty-table")
 		})

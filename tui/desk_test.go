@@ -21,7 +21,8 @@ type desk struct {
 
 func newDesk(t testing.TB, f Farm, w, h int) *desk {
 	t.Helper()
-	d := &desk{t: t, a: newApp(context.Background(), f, Options{Theme: Colour}), w: w, h: h, scr: tcell.NewSimulationScreen("UTF-8")}
+	d := &desk{t: t, w: w, h: h, scr: tcell.NewSimulationScreen("UTF-8")}
+	d.a = newApp(context.Background(), f, Options{Theme: Colour, screen: d.scr})
 	t.Cleanup(d.a.quit)
 	if err := d.scr.Init(); err != nil {
 		t.Fatal(err)
@@ -37,7 +38,6 @@ func newDesk(t testing.TB, f Farm, w, h int) *desk {
 func (d *desk) size(w, h int) {
 	d.w, d.h = w, h
 	d.scr.SetSize(w, h)
-	d.a.view.SetRect(0, 0, w, h)
 }
 
 // drain does what the loader would.
@@ -55,8 +55,7 @@ func (d *desk) drain() {
 
 func (d *desk) draw() {
 	d.scr.Clear()
-	d.a.view.Draw(d.scr)
-	d.scr.Show()
+	d.a.draw()
 }
 
 // press types keys: names such as Enter, or text letter by letter. "Down*3" is

@@ -31,8 +31,8 @@ func sitDown(t *testing.T, f Farm, o Options) *seat {
 		o.Poll = 10 * time.Millisecond
 	}
 	s.a = newApp(context.Background(), f, o)
-	s.scr.SetSize(80, 24)
 	go func() { s.end <- s.a.run(o) }()
+	s.a.post(func() { s.scr.SetSize(80, 24) })
 	t.Cleanup(s.leave)
 	return s
 }
@@ -54,13 +54,11 @@ func (s *seat) leave() {
 func (s *seat) text() string {
 	var out string
 	done := make(chan struct{})
-	go func() {
-		s.a.tv.QueueUpdate(func() {
-			rows, _ := picture(s.scr)
-			out = strings.Join(rows, "\n")
-		})
+	s.a.post(func() {
+		rows, _ := picture(s.scr)
+		out = strings.Join(rows, "\n")
 		close(done)
-	}()
+	})
 	select {
 	case <-done:
 		return out
@@ -90,7 +88,7 @@ func (s *seat) waits(want ...string) *seat {
 func (s *seat) press(script ...string) *seat {
 	for _, e := range events(script...) {
 		s.keys++
-		s.a.tv.QueueEvent(e)
+		s.a.events <- e
 	}
 	return s
 }

@@ -69,7 +69,7 @@ func TestHostileNamesOnEveryScreen(t *testing.T) {
 			if strings.Contains(d.text(), "could not be drawn") || strings.Contains(d.text(), "failed") {
 				t.Errorf("%s %v:\n%s", s.name, size, d.text())
 			}
-			f := d.a.view.frame(size[0], size[1])
+			f := d.a.m.frame(size[0], size[1])
 			for i, l := range f.lines {
 				if l.width() > size[0] {
 					t.Errorf("%s %v: row %d is %d cells wide", s.name, size, i, l.width())

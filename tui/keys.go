@@ -194,15 +194,6 @@ func (a *app) onPaste(s string) {
 	}
 }
 
-// onClick selects a row of a list.
-func (a *app) onClick(_, y int) {
-	f := a.view.frame(a.m.w, a.m.h)
-	at := slices.IndexFunc(f.lines, func(l line) bool { return l.sel })
-	if at >= 0 && a.m.page != pageForm {
-		a.m.move(y - at)
-	}
-}
-
 // footer lists the keys of the page that fit; those that lead away always do.
 func (m *model) footer(w int) line {
 	var first, last []*binding
@@ -364,11 +355,11 @@ func (a *app) nextTheme() {
 }
 
 func (a *app) toggleMouse() {
-	a.m.mouse = !a.m.mouse
-	a.tv.EnableMouse(a.m.mouse)
-	if a.m.mouse {
+	if a.m.mouse = !a.m.mouse; a.m.mouse {
+		a.scr.EnableMouse(tcell.MouseButtonEvents)
 		a.m.tell("Mouse on: a click selects, the wheel moves. The terminal cannot mark text meanwhile.")
 	} else {
+		a.scr.DisableMouse()
 		a.m.tell("Mouse off.")
 	}
 }
