@@ -1,7 +1,5 @@
 package tui
 
-import "strings"
-
 func (a *app) needMoves() {
 	fetch(a, "working out the moves", a.farm.Moves, func(words func(int) string) { a.m.moves = words })
 }
@@ -12,8 +10,5 @@ func (m *model) movesText(p *prose) {
 		p.lines = wait("Working out the moves")
 		return
 	}
-	for _, s := range strings.Split(strings.TrimRight(m.moves(max(p.w-1, minWidth)), "\n"), "\n") {
-		indent := len(s) - len(strings.TrimLeft(s, " "))
-		p.row(keep(plain, " "+strings.Repeat(" ", indent)), say(plain, s))
-	}
+	p.told(m.moves(max(p.w-1, minWidth)), func(string, int) role { return plain })
 }

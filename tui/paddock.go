@@ -2,7 +2,6 @@ package tui
 
 import (
 	"slices"
-	"strconv"
 	"strings"
 
 	"rimegate/fields"
@@ -63,127 +62,46 @@ func (m *model) groupTail(g *board.Group) string {
 	return t + ", for " + strings.Join(cs, ", ")
 }
 
-// whyText is the whole reasoning: what was asked first, then the other uses.
+// whyRoles are how paragraphs of the reasoning look, by their first words.
+var whyRoles = []struct {
+	begins string
+	role   role
+}{
+	{"Data:", dim}, {"Rules:", dim}, {"entry:", dim}, {"rule:", dim}, {"source", dim}, {"Not assessed:", dim},
+	{"RELAXED", warning}, {"NOTICE", warning}, {"to lift it:", keycap}, {"SOURCES of", heading},
+	{"GRAZE,", title}, {"GREEN-CHOP,", title}, {"SWATH-GRAZE,", title}, {"CUT-", title}, {"FEED,", title},
+}
+
+// whyText is the whole reasoning: what was asked first, then the other uses. Who
+// must come out stands on the page already.
 func (m *model) whyText(p *prose) {
-	e := m.why
-	if e == nil {
+	if m.why == nil {
 		return
 	}
-	if e.Species != "" {
-		p.say(plain, map[bool]string{true: "Holds: ", false: "Grows: "}[e.Lot]+e.Species+".")
+	e := *m.why
+	e.MoveOut, e.Uses = nil, nil
+	for _, u := range m.why.Uses {
+		if u.Groups = m.ours(u.Groups); u.Use == m.landUse() {
+			e.Uses = slices.Insert(e.Uses, 0, u)
+		} else {
+			e.Uses = append(e.Uses, u)
+		}
 	}
-	if len(e.Stand) > 0 {
-		p.say(plain, upper(strings.Join(e.Stand, "; "))+".")
-	}
-	if len(e.Inside) > 0 {
-		p.say(plain, "Inside: "+strings.Join(e.Inside, ", ")+".")
-	}
-	p.say(dim, "Data: "+e.Stamps+".")
-	for _, x := range append(append([]string{}, e.Relaxed...), e.Notices...) {
-		p.say(warning, x)
-	}
-	t := &teller{prose: p, told: map[string]int{}}
-	for _, first := range []bool{true, false} {
-		for _, u := range e.Uses {
-			if first == (u.Use == m.use() || e.Lot) {
-				for i, g := range m.ours(u.Groups) {
-					t.group(strings.ToUpper(u.Use.String())+m.groupTail(&g), &g, first && i == 0)
+	var text strings.Builder
+	_ = e.Text(&text, p.w-1) // a string takes every byte
+	_, body, _ := strings.Cut(text.String(), e.KnownAt[strings.LastIndex(e.KnownAt, " ")+1:]+".\n") // name and day stand on top
+	r, at := plain, 0
+	p.told(body, func(s string, indent int) role {
+		if indent <= at || s == "" { // else it goes on
+			r, at = plain, indent
+			for _, x := range whyRoles {
+				if strings.HasPrefix(s, x.begins) {
+					r = x.role
 				}
 			}
 		}
-	}
-	if len(e.Tasks) > 0 {
-		p.part("TO DO")
-		for _, x := range e.Tasks {
-			p.say(plain, "by "+x.By.Words()+": "+x.Text)
-		}
-	}
-	if len(t.cited) > 0 {
-		p.part("SOURCES")
-		for _, r := range t.cited {
-			p.say(keycap, r.Rule)
-			for _, x := range r.Sources {
-				p.add(dim, 3, 5, x)
-			}
-		}
-	}
-	p.row()
-	p.say(plain, onHold+" "+e.Emergency)
-	p.say(plain, "Ring: "+strings.Join(e.Ring, "; "))
-	p.say(dim, "Not assessed: "+strings.Join(e.NotAssessed, ", ")+".")
-	p.say(dim, e.Defers)
-}
-
-// teller writes the groups of an explanation; a reason told once is only named
-// after that.
-type teller struct {
-	*prose
-	told  map[string]int
-	cited []*board.ReasonWords // one for each rule with sources
-}
-
-func (t *teller) group(head string, g *board.Group, open bool) {
-	t.row()
-	from := len(t.lines)
-	t.add(title, flagCells+1, flagCells+1, head)
-	t.lines[from].spans = []span{keep(plain, " "), flagSpan(g.Flag), keep(title, t.lines[from].spans[0].text[flagCells+1:])}
-	for _, x := range []string{g.Share, g.FeedFrom} {
-		if x != "" {
-			t.add(plain, 3, 3, upper(x)+".")
-		}
-	}
-	for i := range g.Hazards {
-		t.hazard(&g.Hazards[i], open)
-	}
-	if len(g.Conditions) > 0 {
-		t.add(plain, 3, 5, "Only so: "+strings.Join(g.Conditions, "; ")+".")
-	}
-}
-
-func (t *teller) hazard(h *board.HazardWords, open bool) {
-	head, ro := " "+board.HazardWord(h.Hazard)+": "+h.Word, plain
-	told := h.Reasons
-	switch {
-	case h.Flag == hazard.Hold:
-		head += ", " + h.Through
-	case h.Flag == hazard.Clear && !open:
-		ro, told = dim, nil
-	}
-	t.row(keep(dim, "   "), keep(flagRole[h.Flag], board.Mark(h.Flag)), keep(ro, head))
-	for i := range told {
-		t.reason(&told[i])
-	}
-}
-
-func (t *teller) reason(r *board.ReasonWords) {
-	key := r.Rule + "\x00" + r.Text
-	n, before := t.told[key]
-	if !before {
-		n = len(t.told) + 1
-		t.told[key] = n
-	}
-	first := "     " + strconv.Itoa(n) + ". "
-	rest := len(first)
-	text := r.Text
-	if before {
-		text += " (told above)"
-	}
-	t.add(plain, 5, rest, first[5:]+text)
-	if before {
-		return
-	}
-	t.labelled(rest, "To lift it:", rest+12, r.Lifts)
-	for _, e := range r.Entries {
-		t.add(dim, rest, rest+2, "entry: "+e.Words+" ["+tail(e.ID)+"]")
-	}
-	src := "no published source"
-	if len(r.Sources) > 0 {
-		src = counted(len(r.Sources), "source", "sources") + " below"
-		if !slices.ContainsFunc(t.cited, func(c *board.ReasonWords) bool { return c.Rule == r.Rule }) {
-			t.cited = append(t.cited, r)
-		}
-	}
-	t.add(dim, rest, rest+2, "rule: "+r.Rule+", "+src)
+		return r
+	})
 }
 
 // tail are the last letters of an entry's id: enough to name it.

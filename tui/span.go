@@ -107,6 +107,15 @@ func (p *prose) labelled(indent int, label string, at int, text string) {
 	}
 }
 
+// told adds text that is laid out already, each row in its role.
+func (p *prose) told(text string, roleOf func(s string, indent int) role) {
+	for _, s := range strings.Split(strings.TrimRight(text, "\n"), "\n") {
+		rest := strings.TrimLeft(s, " ")
+		indent := len(s) - len(rest)
+		p.row(keep(plain, strings.Repeat(" ", indent+1)), say(roleOf(rest, indent), rest))
+	}
+}
+
 // cut shortens the text to n rows; where it does, the last says how.
 func (p *prose) cut(n int, how line) []line {
 	if n = max(n, 1); len(p.lines) > n {
