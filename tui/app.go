@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"github.com/gdamore/tcell/v2"
+	"github.com/rivo/tview"
 
 	"rimegate/fields"
 	"rimegate/hazard/board"
@@ -34,26 +35,24 @@ type CrashError struct {
 
 func (e *CrashError) Error() string { return "the screens failed (" + e.What + ")" }
 
-// app runs the screens: it holds everything that is not state. Its loop alone
-// touches the model; what runs beside it comes back through post.
+// app runs the screens: it holds everything that is not state. The loop of tview
+// alone touches the model; what runs beside it comes back through post.
 type app struct {
-	m      *model
-	farm   Farm
-	scr    tcell.Screen
-	ctx    context.Context
-	quit   context.CancelFunc
-	events chan tcell.Event
-	posts  chan func()
-	jobs   chan job
-	wait   sync.WaitGroup
-	rev    atomic.Uint64 // revision the list was made of
-	read   atomic.Int64  // when, in Unix seconds
-	crash  atomic.Pointer[CrashError]
+	m     *model
+	farm  Farm
+	tv    *tview.Application
+	view  *view
+	ctx   context.Context
+	quit  context.CancelFunc
+	jobs  chan job
+	wait  sync.WaitGroup
+	rev   atomic.Uint64 // revision the list was made of
+	read  atomic.Int64  // when, in Unix seconds
+	crash atomic.Pointer[CrashError]
 
 	loading bool
 	again   bool             // the journal changed while it was being read
 	key     string           // the one that is being dealt with
-	pasting *strings.Builder // nil: no
 	panicky func(key string) // for tests: may panic where a bug would
 }
 
@@ -80,11 +79,17 @@ func newApp(ctx context.Context, f Farm, o Options) *app {
 	if o.Theme == nil {
 		o.Theme = Colour
 	}
-	a := &app{
-		m: newModel(o.Theme), farm: f, scr: o.screen,
-		events: make(chan tcell.Event, 64), posts: make(chan func()), jobs: make(chan job, 64),
-	}
+	a := &app{m: newModel(o.Theme), farm: f, tv: tview.NewApplication(), jobs: make(chan job, 64)}
 	a.ctx, a.quit = context.WithCancel(ctx)
+	a.view = newView(a)
+	a.tv.SetInputCapture(func(e *tcell.EventKey) *tcell.EventKey {
+		a.onKey(e) // all of them: the library would end the screens at a Ctrl-C without asking
+		return nil
+	})
+	a.tv.SetMouseCapture(a.onMouse).SetRoot(a.view, true).EnablePaste(true)
+	if o.screen != nil {
+		a.tv.SetScreen(o.screen)
+	}
 	return a
 }
 
@@ -92,71 +97,29 @@ func (a *app) run(o Options) (err error) {
 	if o.Poll == 0 {
 		o.Poll = 2 * time.Second
 	}
-	if a.scr == nil {
-		if a.scr, err = tcell.NewScreen(); err != nil {
-			return err
+	a.spawn(a.loader)
+	a.spawn(func() { a.poller(o.Poll) })
+	over := make(chan struct{})
+	a.spawn(func() { // ending the context ends the loop, even one not begun yet
+		<-a.ctx.Done()
+		select {
+		case <-a.view.begun: // before that, there is nothing that Stop could stop
+			a.tv.Stop()
+		case <-over:
 		}
-	}
-	if err := a.scr.Init(); err != nil {
-		return err
-	}
-	a.scr.EnablePaste()
+	})
+	a.reload()
 	defer func() {
-		a.crashed(recover())
+		a.crashed(recover()) // tview has put the terminal in order
 		a.quit()
-		a.scr.Fini()
+		close(over)
 		a.wait.Wait()
 		if c := a.crash.Load(); c != nil {
 			c.Typed = a.m.unsaved()
 			err = c
 		}
 	}()
-	a.spawn(func() { a.scr.ChannelEvents(a.events, a.ctx.Done()) })
-	a.spawn(a.loader)
-	a.spawn(func() { a.poller(o.Poll) })
-	a.reload()
-	for a.ctx.Err() == nil {
-		a.draw()
-		select {
-		case <-a.ctx.Done():
-		case f := <-a.posts:
-			f()
-		case e := <-a.events:
-			if err := a.on(e); err != nil {
-				return err
-			}
-		}
-	}
-	return nil
-}
-
-// on takes an event of the terminal. The error says that there is no terminal any
-// more.
-func (a *app) on(e tcell.Event) error {
-	switch e := e.(type) {
-	case nil:
-		a.quit()
-	case *tcell.EventError:
-		return e
-	case *tcell.EventResize:
-		a.scr.Clear()
-	case *tcell.EventPaste:
-		if e.Start() {
-			a.pasting = new(strings.Builder)
-		} else if a.pasting != nil {
-			a.onPaste(a.pasting.String())
-			a.pasting = nil
-		}
-	case *tcell.EventKey:
-		if a.pasting != nil {
-			a.pasting.WriteRune(e.Rune())
-		} else {
-			a.onKey(e)
-		}
-	case *tcell.EventMouse:
-		a.onMouse(e)
-	}
-	return nil
+	return a.tv.Run()
 }
 
 // crashed notes a panic; r is nil if there was none.
@@ -178,10 +141,20 @@ func (a *app) spawn(f func()) {
 	}()
 }
 
-// post has the loop run f, unless the screens end.
+// post runs f in the loop and draws. It gives up when the screens end: the
+// loop's own queue would be waited for for ever then.
 func (a *app) post(f func()) {
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		a.tv.QueueUpdateDraw(func() {
+			if a.ctx.Err() == nil {
+				f()
+			}
+		})
+	}()
 	select {
-	case a.posts <- f:
+	case <-done:
 	case <-a.ctx.Done():
 	}
 }

@@ -48,7 +48,8 @@ func BenchmarkKeyToScreen(b *testing.B) {
 			start := time.Now()
 			for i := 0; i < b.N; i++ {
 				d.a.onKey(keys[i%2])
-				d.a.draw()
+				d.a.view.Draw(d.scr)
+				d.scr.Show()
 			}
 			b.ReportMetric(float64(time.Since(start))/float64(b.N)/base, "x-empty-table")
 		})
@@ -67,7 +68,8 @@ func BenchmarkOpening(b *testing.B) {
 			start := time.Now()
 			for i := 0; i < b.N; i++ {
 				d.a.m.take(a)
-				d.a.draw()
+				d.a.view.Draw(d.scr)
+				d.scr.Show()
 			}
 			b.ReportMetric(float64(time.Since(start))/float64(b.N)/base, "x-empty-table")
 		})
@@ -90,7 +92,8 @@ func BenchmarkPages(b *testing.B) {
 			start := time.Now()
 			for i := 0; i < b.N; i++ {
 				d.a.onKey(keys[i%2])
-				d.a.draw()
+				d.a.view.Draw(d.scr)
+				d.scr.Show()
 			}
 			b.ReportMetric(float64(time.Since(start))/float64(b.N)/base, "x-empty-table")
 		})

@@ -21,8 +21,7 @@ type desk struct {
 
 func newDesk(t testing.TB, f Farm, w, h int) *desk {
 	t.Helper()
-	d := &desk{t: t, w: w, h: h, scr: tcell.NewSimulationScreen("UTF-8")}
-	d.a = newApp(context.Background(), f, Options{Theme: Colour, screen: d.scr})
+	d := &desk{t: t, a: newApp(context.Background(), f, Options{Theme: Colour}), w: w, h: h, scr: tcell.NewSimulationScreen("UTF-8")}
 	t.Cleanup(d.a.quit)
 	if err := d.scr.Init(); err != nil {
 		t.Fatal(err)
@@ -38,6 +37,7 @@ func newDesk(t testing.TB, f Farm, w, h int) *desk {
 func (d *desk) size(w, h int) {
 	d.w, d.h = w, h
 	d.scr.SetSize(w, h)
+	d.a.view.SetRect(0, 0, w, h)
 }
 
 // drain does what the loader would.
@@ -55,7 +55,8 @@ func (d *desk) drain() {
 
 func (d *desk) draw() {
 	d.scr.Clear()
-	d.a.draw()
+	d.a.view.Draw(d.scr)
+	d.scr.Show()
 }
 
 // press types keys: names such as Enter, or text letter by letter. "Down*3" is

@@ -31,8 +31,8 @@ func sitDown(t *testing.T, f Farm, o Options) *seat {
 		o.Poll = 10 * time.Millisecond
 	}
 	s.a = newApp(context.Background(), f, o)
+	s.scr.SetSize(80, 24)
 	go func() { s.end <- s.a.run(o) }()
-	s.a.post(func() { s.scr.SetSize(80, 24) })
 	t.Cleanup(s.leave)
 	return s
 }
@@ -54,11 +54,13 @@ func (s *seat) leave() {
 func (s *seat) text() string {
 	var out string
 	done := make(chan struct{})
-	s.a.post(func() {
-		rows, _ := picture(s.scr)
-		out = strings.Join(rows, "\n")
+	go func() {
+		s.a.tv.QueueUpdate(func() {
+			rows, _ := picture(s.scr)
+			out = strings.Join(rows, "\n")
+		})
 		close(done)
-	})
+	}()
 	select {
 	case <-done:
 		return out
@@ -88,7 +90,7 @@ func (s *seat) waits(want ...string) *seat {
 func (s *seat) press(script ...string) *seat {
 	for _, e := range events(script...) {
 		s.keys++
-		s.a.events <- e
+		s.a.tv.QueueEvent(e)
 	}
 	return s
 }

@@ -355,11 +355,11 @@ func (a *app) nextTheme() {
 }
 
 func (a *app) toggleMouse() {
-	if a.m.mouse = !a.m.mouse; a.m.mouse {
-		a.scr.EnableMouse(tcell.MouseButtonEvents)
+	a.m.mouse = !a.m.mouse
+	a.tv.EnableMouse(a.m.mouse)
+	if a.m.mouse {
 		a.m.tell("Mouse on: a click selects, the wheel moves. The terminal cannot mark text meanwhile.")
 	} else {
-		a.scr.DisableMouse()
 		a.m.tell("Mouse off.")
 	}
 }

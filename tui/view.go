@@ -3,8 +3,10 @@ package tui
 import (
 	"fmt"
 	"slices"
+	"sync"
 
 	"github.com/gdamore/tcell/v2"
+	"github.com/rivo/tview"
 	"github.com/rivo/uniseg"
 
 	"rimegate/hazard/board"
@@ -16,24 +18,39 @@ type frame struct {
 	cx, cy int // the text cursor; cy < 0 for none
 }
 
-// draw draws the model. Every cell is set once and to what it shall be: a
+// view is the one primitive: it draws the model and takes what is pasted.
+type view struct {
+	*tview.Box
+	a     *app
+	begun chan struct{} // closed by the first Draw
+	once  sync.Once
+}
+
+func newView(a *app) *view { return &view{Box: tview.NewBox(), a: a, begun: make(chan struct{})} }
+
+// Draw draws the model. Every cell is set once and to what it shall be: a
 // terminal is then sent only what changed, which matters over a slow line.
-func (a *app) draw() {
-	w, h := a.scr.Size()
-	f := a.m.frame(w, h)
+func (v *view) Draw(screen tcell.Screen) {
+	v.once.Do(func() { close(v.begun) })
+	_, _, w, h := v.GetRect()
+	f := v.a.m.frame(w, h)
 	for y := range h {
 		var l line
 		if y < len(f.lines) {
 			l = f.lines[y]
 		}
-		drawLine(a.scr, a.m.theme, l, y, w)
+		drawLine(screen, v.a.m.theme, l, y, w)
 	}
 	if f.cy >= 0 && f.cy < h && f.cx < w {
-		a.scr.ShowCursor(f.cx, f.cy)
+		screen.ShowCursor(f.cx, f.cy)
 	} else {
-		a.scr.HideCursor()
+		screen.HideCursor()
 	}
-	a.scr.Show()
+}
+
+// PasteHandler takes pasted text as typed text.
+func (v *view) PasteHandler() func(string, func(tview.Primitive)) {
+	return v.WrapPasteHandler(func(s string, _ func(tview.Primitive)) { v.a.onPaste(s) })
 }
 
 // frame renders the model. A failure in there must not take the list away from
@@ -103,16 +120,18 @@ func cutTo(l line, w int) line {
 
 // onMouse takes a click, which selects a row of a list, and the wheel. It is
 // reached only after a person turned the mouse on.
-func (a *app) onMouse(e *tcell.EventMouse) {
-	switch _, y := e.Position(); {
-	case e.Buttons()&tcell.WheelUp != 0:
+func (a *app) onMouse(e *tcell.EventMouse, action tview.MouseAction) (*tcell.EventMouse, tview.MouseAction) {
+	switch {
+	case action == tview.MouseScrollUp:
 		a.m.move(-1)
-	case e.Buttons()&tcell.WheelDown != 0:
+	case action == tview.MouseScrollDown:
 		a.m.move(1)
-	case e.Buttons()&tcell.Button1 != 0 && a.m.page != pageForm:
+	case action == tview.MouseLeftClick && a.m.page != pageForm:
 		f := a.m.frame(a.m.w, a.m.h)
 		if at := slices.IndexFunc(f.lines, func(l line) bool { return l.sel }); at >= 0 {
+			_, y := e.Position()
 			a.m.move(y - at)
 		}
 	}
+	return e, action
 }
