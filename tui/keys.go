@@ -53,7 +53,7 @@ var keyTable []binding
 
 func init() { // in a function, since help is made of the table that shows help
 	open := func(a *app) { a.open(a.m.selected(a.m.page)) }
-	form := func(k fields.Kind) func(*app) { return func(a *app) { a.openForm(k) } }
+	opens := func(k fields.Kind) func(*app) { return func(a *app) { a.openForm(k) } }
 	show := func(p page) func(*app) { return func(a *app) { a.show(p) } }
 	move := func(n int) func(*app) { return func(a *app) { a.m.move(n) } }
 	pageDown := func(a *app) { a.m.move(a.m.pageful()) }
@@ -64,12 +64,12 @@ func init() { // in a function, since help is made of the table that shows help
 		{"Enter", []page{pageCheck}, writing, "SAVE", "store what was checked", (*app).save},
 		{"Space", paddockLists, writing, "pick", "pick the paddock for a form, and go to the next", (*app).pick},
 		{"a", paddockLists, writing, "", "pick every paddock shown, or none", (*app).pickAll},
-		{"f", farmPages, writing, "frost", "log a frost for the picked paddocks, else the selected one", form(fields.KindFrost)},
+		{"f", farmPages, writing, "frost", "log a frost for the picked paddocks, else the selected one", opens(fields.KindFrost)},
 		{"0", farmPages, writing, "no frost", "sign that last night had no frost, for the picked paddocks, " +
-			"else the selected one", form(fields.KindNoFrost)},
-		{"w", farmPages, writing, "walk", "log a walk", form(fields.KindWalk)},
-		{"s", farmPages, writing, "", "log stock moved in or out", form(fields.KindGrazed)},
-		{"b", farmPages, writing, "", "log a laboratory result", form(fields.KindLab)},
+			"else the selected one", opens(fields.KindNoFrost)},
+		{"w", farmPages, writing, "walk", "log a walk", opens(fields.KindWalk)},
+		{"s", farmPages, writing, "", "log stock moved in or out", opens(fields.KindGrazed)},
+		{"b", farmPages, writing, "", "log a laboratory result", opens(fields.KindLab)},
 		{"l", farmPages, writing, "log", "all forms, by name; unsaved ones are marked", show(pageMenu)},
 		{"u", []page{pageToday, pageAhead}, looking, "use", "ask for the next use: grazing, chopping, swath, hay, " +
 			"silage, feeding", (*app).nextUse},

@@ -45,8 +45,8 @@ type model struct {
 	feed   []feedRow
 	tasks  []taskRow
 
-	form   *form
-	drafts []*form // the open one, and all in which something was typed
+	form   *draft
+	drafts []*draft // the open one, and all in which something was typed
 
 	leaving bool // whether to leave a form unsaved: the next such key leaves
 }

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"rimegate/fields"
+	"rimegate/fields/form"
 	"rimegate/hazard"
 	"rimegate/hazard/board"
 )
@@ -166,9 +167,8 @@ func (a *app) strike() {
 	case p.Struck != "":
 		m.wrong("It is struck already.")
 	default:
-		f := newForm(m, kindOf(fields.KindStrike), nil)
-		f.fixed = map[string]string{"entry": p.ID}
-		f.about = "Strikes: " + p.Words
+		f := newDraft(m, form.Of(fields.KindStrike), nil)
+		f.entry, f.about = p.ID, "Strikes: "+p.Words
 		m.begin(f)
 	}
 }

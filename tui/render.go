@@ -57,7 +57,7 @@ func (m *model) head(w int) []line {
 	t := s.title
 	switch {
 	case s.aForm && m.form != nil:
-		t += ": " + m.form.spec.title
+		t += ": " + m.form.title()
 	case s.aboutOne && m.why != nil:
 		t += ": " + m.why.Name
 	case s.aboutOne:

@@ -2,6 +2,7 @@ package tui
 
 import (
 	"rimegate/fields"
+	"rimegate/fields/form"
 	"rimegate/hazard/board"
 )
 
@@ -52,6 +53,12 @@ var screens [numPages]screen
 func init() { // in a function, since pages open each other
 	itself := func(_ *model, id string) string { return id }
 	paddocks := func(m *model) []string { return idsOf(m.paddocks(), rowID) }
+	var menu []string
+	for _, k := range form.Kinds() {
+		if k.Title != "" {
+			menu = append(menu, string(k.Kind))
+		}
+	}
 	rules := func(m *model) []string { return idsOf(m.rules, func(r *Rule) string { return r.ID }) }
 	screens = [numPages]screen{
 		pageToday: {
@@ -81,7 +88,7 @@ func init() { // in a function, since pages open each other
 		pageRule:  {title: "RULE", text: (*model).ruleText},
 		pageMenu: {
 			title: "LOG", list: (*model).menuList, open: func(a *app, id string) { a.openForm(fields.Kind(id)) },
-			ids: func(*model) []string { return idsOf(kinds, func(k *kindSpec) string { return string(k.kind) }) },
+			ids: func(*model) []string { return menu },
 		},
 		pageForm:  {title: "LOG", aForm: true, takesAll: true},
 		pagePick:  {title: "LOG", aForm: true, takesAll: true, list: (*model).pickList, ids: (*model).standing},

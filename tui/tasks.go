@@ -2,6 +2,7 @@ package tui
 
 import (
 	"rimegate/fields"
+	"rimegate/fields/form"
 	"rimegate/hazard/board"
 )
 
@@ -112,7 +113,7 @@ func (a *app) openTask(string) {
 		a.openWhy(r.id)
 		return
 	}
-	f := newForm(m, kindOf(fields.KindDone), nil)
+	f := newDraft(m, form.Of(fields.KindDone), nil)
 	f.named("round").text = r.name
 	m.begin(f)
 }

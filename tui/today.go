@@ -52,7 +52,7 @@ func (m *model) nothing() string {
 		return "No name holds \"" + m.find + "\"."
 	case m.filter.Use != nil && *m.filter.Use == hazard.Feed:
 		return "No lot of feed is written down."
-	case !m.answer.ZoneSet:
+	case !m.answer.History.ZoneSet:
 		return "The farm has no name and time zone yet: leave with q and type `rimegate farm set --name NAME --zone America/Regina`."
 	case len(m.list.Rows) == 0 && len(m.list.SetUp) > 0:
 		return "Leave with q. " + m.list.SetUp[0]
