@@ -31,7 +31,7 @@ func (m *model) feedRows() []feedRow {
 		f := facts[i]
 		switch f.Kind() {
 		case fields.KindLab, fields.KindWater, fields.KindSampled:
-			r := feedRow{id: f.ID, subject: f.Lot(), day: f.Date, words: board.EntryWords(f.Entry, m.answer.History, m.units())}
+			r := feedRow{id: f.ID, subject: f.Lot(), day: f.Date, words: board.EntryWords(f.Entry, m.answer.History, board.UnitsOf(m.answer.History))}
 			if p := f.Paddocks(); r.subject == "" && len(p) > 0 {
 				r.subject = p[0]
 			}

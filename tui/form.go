@@ -5,9 +5,6 @@ import (
 	"maps"
 	"slices"
 	"strings"
-	"unicode"
-
-	"github.com/rivo/uniseg"
 
 	"rimegate/fields"
 	"rimegate/fields/form"
@@ -19,8 +16,7 @@ type field struct {
 	*form.Field
 	choices []string
 	shown   map[string]string // how a choice reads, where not as it is
-	text    string            // as typed, or the choice
-	cur     int               // byte offset of the cursor in text
+	input                     // as typed, or the choice
 	err     string
 }
 
@@ -219,13 +215,8 @@ func (f *draft) whom(m *model) string {
 // placesInHand are the picked paddocks in the order of the list, else the one that
 // is selected or shown.
 func (m *model) placesInHand() []string {
-	var out []string
-	for _, r := range m.paddocks() {
-		if m.picked[r.ID] {
-			out = append(out, r.ID)
-		}
-	}
-	if len(out) > 0 {
+	ids := idsOf(m.paddocks(), rowID)
+	if out := slices.DeleteFunc(ids, func(id string) bool { return !m.isPicked(id) }); len(out) > 0 {
 		return out
 	}
 	return m.one()
@@ -301,22 +292,12 @@ func (f *draft) changed() {
 	f.cursor().err, f.err = "", ""
 }
 
-// insert puts typed or pasted text at the cursor; control characters are no part
-// of any answer.
+// insert puts pasted text into the field that has the cursor.
 func (f *draft) insert(s string) {
-	x := f.cursor()
-	if x.OfPaddocks() || x.chosen() {
-		return
+	if x := f.cursor(); !x.OfPaddocks() && !x.chosen() {
+		x.insert(s)
+		f.changed()
 	}
-	s = strings.Map(func(r rune) rune {
-		if unicode.IsControl(r) {
-			return -1
-		}
-		return r
-	}, s)
-	x.text = x.text[:x.cur] + s + x.text[x.cur:]
-	x.cur += len(s)
-	f.changed()
 }
 
 // step goes n fields on.
@@ -350,16 +331,12 @@ func (a *app) edit() {
 	f := a.m.form
 	x := f.cursor()
 	switch {
-	case a.key == "Ctrl-U":
-		x.text, x.cur = "", 0
-		if x.OfPaddocks() {
-			f.places = nil
-		}
+	case x.chosen() && x.choose(a.key), !x.chosen() && !x.OfPaddocks() && x.edit(a.key):
 		f.changed()
-	case x.chosen():
-		f.chooseKey(x, a.key)
 	case !x.OfPaddocks():
-		f.typeKey(x, a.key)
+	case a.key == "Ctrl-U":
+		f.places = nil
+		f.changed()
 	case a.key != "Space" && a.key != "Right":
 	case f.ofStation():
 		a.m.tell("Only for a thermometer that hangs inside the paddock: choose that above first.")
@@ -377,102 +354,29 @@ func (x *field) reads(choice string) string {
 	return board.Clean(choice)
 }
 
-// chooseKey goes through the words of a choice; nothing chosen is one of them.
-func (f *draft) chooseKey(x *field, key string) {
+// choose goes through the words of a choice; nothing chosen is one of them.
+func (x *field) choose(key string) bool {
 	all := append([]string{""}, x.choices...)
-	i, n := max(0, slices.Index(all, x.text)), len(all)
+	at, n := max(0, slices.Index(all, x.text)), len(all)
+	i := at
 	switch key {
 	case "Right", "Space":
-		i = (i + 1) % n
+		i = (at + 1) % n
 	case "Left":
-		i = (i + n - 1) % n
-	case "Backspace", "Delete":
+		i = (at + n - 1) % n
+	case "Backspace", "Delete", "Ctrl-U":
 		i = 0
 	default: // the next that begins with the letter
-		from := i
-		for i = (i + 1) % n; i != from; i = (i + 1) % n {
-			if len(key) == 1 && i > 0 && strings.HasPrefix(strings.ToLower(x.reads(all[i])), strings.ToLower(key)) {
+		for j := 1; j < n && len(key) == 1; j++ {
+			k := (at + j) % n
+			if k > 0 && strings.HasPrefix(strings.ToLower(x.reads(all[k])), strings.ToLower(key)) {
+				i = k
 				break
 			}
 		}
-		if i == from {
-			return
-		}
 	}
 	x.text = all[i]
-	f.changed()
-}
-
-// typeKey edits a text.
-func (f *draft) typeKey(x *field, key string) {
-	before, after := lastCluster(x.text[:x.cur]), firstCluster(x.text[x.cur:])
-	switch key {
-	case "Left":
-		x.cur -= before
-	case "Right":
-		x.cur += after
-	case "Home":
-		x.cur = 0
-	case "End":
-		x.cur = len(x.text)
-	case "Backspace":
-		x.text = x.text[:x.cur-before] + x.text[x.cur:]
-		x.cur -= before
-		f.changed()
-	case "Delete":
-		x.text = x.text[:x.cur] + x.text[x.cur+after:]
-		f.changed()
-	case "Space":
-		f.insert(" ")
-	default:
-		if len([]rune(key)) == 1 {
-			f.insert(key)
-		}
-	}
-}
-
-// firstCluster and lastCluster are the bytes of the first and last character
-// as a person sees it.
-func firstCluster(s string) int {
-	c, _, _, _ := uniseg.FirstGraphemeClusterInString(s, -1)
-	return len(c)
-}
-
-func lastCluster(s string) int {
-	n := 0
-	for state := -1; s != ""; {
-		var c string
-		c, s, _, state = uniseg.FirstGraphemeClusterInString(s, state)
-		n = len(c)
-	}
-	return n
-}
-
-// pickPlace takes the selected paddock into the form, or out of it.
-func (a *app) pickPlace() {
-	f, id := a.m.form, a.m.selected(pagePick)
-	if i := slices.Index(f.places, id); i >= 0 {
-		f.places = slices.Delete(slices.Clone(f.places), i, i+1)
-	} else if id != "" {
-		f.places = append(slices.Clone(f.places), id)
-	}
-	f.changed()
-	a.m.move(1)
-}
-
-// pickPlaces takes all paddocks into the form, or none if all are in it.
-func (a *app) pickPlaces() {
-	f, ids := a.m.form, a.m.standing()
-	switch {
-	case len(f.places) == len(ids):
-		f.places = nil
-	case f.kind.Named:
-		a.m.tell(nameEach)
-		return
-	default:
-		f.places = ids
-	}
-	f.changed()
+	return i != at
 }
 
 // said is what was typed, by field.
@@ -637,7 +541,7 @@ func (a *app) save() {
 			out, err := a.farm.Log(f.ready, false)
 			return func() {
 				m.drafts = slices.DeleteFunc(m.drafts, func(d *draft) bool { return d == f })
-				clear(m.picked)
+				m.picked = nil
 				if m.form == f { // no way leads back to it
 					m.form = nil
 					m.stack = slices.DeleteFunc(m.stack, func(p page) bool { return screens[p].aForm })

@@ -153,23 +153,6 @@ func (m *model) fieldLines(x *field, now bool, w int) (out []line, cx int) {
 	return out, cx
 }
 
-// around is the part of a text that fits with the cursor in it, and the
-// cursor's cell. Blanks stay: the person is typing them.
-func (x *field) around(cells int) (text string, cur int) {
-	from := 0
-	for board.Width(x.text[from:x.cur]) >= cells {
-		from += max(1, firstCluster(x.text[from:]))
-	}
-	for rest := x.text[from:]; rest != ""; {
-		n := firstCluster(rest)
-		if board.Width(text)+board.Width(rest[:n]) > cells {
-			break
-		}
-		text, rest = text+rest[:n], rest[n:]
-	}
-	return text, board.Width(x.text[from:x.cur])
-}
-
 func (m *model) placesSpan(r role, room int) span {
 	names := make([]string, len(m.form.places))
 	for i, id := range m.form.places {

@@ -103,8 +103,8 @@ func init() { // in a function, since help is made of the table that shows help
 		{"Ctrl-N", theForm, inForm, "empty form", "empty the form", (*app).emptyForm},
 		{"Ctrl-U", theForm, inForm, "", "empty the field", (*app).edit},
 		{"Space", theForm, inForm, "", "on the paddocks: pick from a list", (*app).edit},
-		{"Space", thePicker, inForm, "pick", "in that list: pick the paddock, and go to the next", (*app).pickPlace},
-		{"a", thePicker, inForm, "all", "in that list: pick all, or none", (*app).pickPlaces},
+		{"Space", thePicker, inForm, "pick", "in that list: pick the paddock, and go to the next", (*app).pick},
+		{"a", thePicker, inForm, "all", "in that list: pick all, or none", (*app).pickAll},
 		{"Enter Tab", thePicker, inForm, "done", "in that list: back to the form", (*app).escape},
 		{"Esc Left", nil, everywhere, "back", "back to where you came from; never leaves the program", (*app).escape},
 		{"r", nil, everywhere, "", "read the journal again (it is looked at every two seconds anyway)", (*app).reload},
@@ -187,7 +187,7 @@ func (a *app) onPaste(s string) {
 	a.m.leaving = false
 	switch {
 	case a.m.typing:
-		a.m.find += s
+		a.m.find.insert(s)
 		a.m.found()
 	case a.m.page == pageForm:
 		a.m.form.insert(s)
@@ -258,10 +258,10 @@ func (a *app) escape() {
 	if m := a.m; m.page != pageToday {
 		m.back()
 		a.follow()
-	} else if m.find != "" {
-		m.find = ""
+	} else if m.find.text != "" {
+		m.find = input{}
 	} else {
-		clear(m.picked)
+		m.picked = nil
 	}
 }
 
@@ -293,32 +293,53 @@ func (a *app) openPast()             { a.openAbout("", pagePast) }
 func (a *app) openNight()            { a.openAbout("", pageNight) }
 func (a *app) openNightOf(id string) { a.openAbout(id, pageNight) }
 
+// picks are the paddocks picked on the page: in a form's picker those of the form.
+func (m *model) picks() *[]string {
+	if m.page == pagePick {
+		return &m.form.places
+	}
+	return &m.picked
+}
+
+// pick picks the selected paddock, or takes it out again.
 func (a *app) pick() {
-	m := a.m
-	id := m.selected(m.page)
-	if id == "" || m.answer.History.Paddock(id) == nil {
+	m, id := a.m, a.m.selected(a.m.page)
+	if m.answer.History.Paddock(id) == nil {
 		return
 	}
+	set := m.picks()
 	m.bulk = m.bulk && len(m.picked) > 0
-	if m.picked[id] {
-		delete(m.picked, id)
+	*set = slices.Clone(*set) // others may hold it
+	if i := slices.Index(*set, id); i >= 0 {
+		*set = slices.Delete(*set, i, i+1)
 	} else {
-		m.picked[id] = true
+		*set = append(*set, id)
+	}
+	if m.page == pagePick {
+		m.form.changed()
 	}
 	m.move(1)
 }
 
 // pickAll picks every paddock shown, or none if all are picked.
 func (a *app) pickAll() {
-	m := a.m
-	was := len(m.picked)
-	for _, id := range m.ids(m.page) {
-		if m.answer.History.Paddock(id) != nil {
-			m.picked[id] = true
-		}
+	m, set := a.m, a.m.picks()
+	more := slices.DeleteFunc(m.ids(m.page), func(id string) bool {
+		return m.answer.History.Paddock(id) == nil || slices.Contains(*set, id)
+	})
+	switch {
+	case len(more) == 0:
+		*set = nil
+	case m.page == pagePick && m.form.kind.Named:
+		m.tell(nameEach)
+		return
+	default:
+		*set = append(slices.Clone(*set), more...)
 	}
-	if m.bulk = len(m.picked) > was; !m.bulk {
-		clear(m.picked)
+	if m.page == pagePick {
+		m.form.changed()
+	} else {
+		m.bulk = len(m.picked) > 0
 	}
 }
 

@@ -21,7 +21,7 @@ type model struct {
 	list   *board.List // of what is asked
 	graze  *board.List // to graze, for all of the farm's classes: what no filter hides
 	filter board.Filter
-	find   string // shows only names that hold it
+	find   input  // shows only names that hold it
 	typing bool   // the find line takes keys
 	stale  string // why the list is not of this minute, "" if it is
 	busy   string // what is being waited for, "" if nothing
@@ -29,7 +29,7 @@ type model struct {
 	bad    bool   // notice is a failure
 
 	sel    map[page]string // selected id of each list
-	picked map[string]bool // paddocks picked for a form
+	picked []string        // paddocks picked for a form
 	bulk   bool            // they were picked all at once
 	scroll map[page]int    // first row of each text
 
@@ -53,7 +53,7 @@ type model struct {
 
 func newModel(t *Theme) *model {
 	return &model{
-		theme: t, w: 80, h: 24, sel: map[page]string{}, picked: map[string]bool{}, scroll: map[page]int{},
+		theme: t, w: 80, h: 24, sel: map[page]string{}, scroll: map[page]int{},
 	}
 }
 
@@ -93,11 +93,7 @@ func (m *model) take(a *Answer) {
 	if m.why != nil {
 		m.explain()
 	}
-	for id := range m.picked {
-		if a.History.Paddock(id) == nil {
-			delete(m.picked, id)
-		}
-	}
+	m.picked = slices.DeleteFunc(m.picked, func(id string) bool { return a.History.Paddock(id) == nil })
 	if m.page != pageNights && m.page != pageNight {
 		m.nights = nil
 	}
@@ -137,14 +133,11 @@ func (m *model) explain() {
 // rows are the rows of the list that are shown: paddocks, or lots where
 // feeding is asked; by name where one is looked for.
 func (m *model) rows() []board.Row {
-	if m.list == nil {
-		return nil
-	}
 	rows := m.list.Rows
 	if m.use() == hazard.Feed {
 		rows = m.list.Lots
 	}
-	if m.find == "" {
+	if m.find.text == "" {
 		return rows
 	}
 	var out []board.Row
@@ -159,7 +152,7 @@ func (m *model) rows() []board.Row {
 
 // holds reports a row whose name holds what is looked for.
 func (m *model) holds(r *board.Row) bool {
-	want := strings.ToLower(strings.TrimSpace(m.find))
+	want := strings.ToLower(strings.TrimSpace(m.find.text))
 	return strings.Contains(strings.ToLower(r.Name), want) || strings.Contains(strings.ToLower(r.ID), want)
 }
 
@@ -173,9 +166,6 @@ func (m *model) ids(p page) []string {
 
 // paddocks are the paddocks in the order of the list, whatever use it asks of.
 func (m *model) paddocks() []board.Row {
-	if m.list == nil {
-		return nil
-	}
 	if m.use() == hazard.Feed {
 		return m.graze.Rows
 	}
@@ -253,9 +243,6 @@ func (m *model) classes() []hazard.Class {
 	if m.filter.Class != nil {
 		return []hazard.Class{*m.filter.Class}
 	}
-	if m.answer == nil {
-		return nil
-	}
 	return board.FarmClasses(m.answer.History)
 }
 
@@ -268,21 +255,13 @@ func (m *model) use() hazard.Use {
 
 // name is the name on the gate.
 func (m *model) name(id string) string {
-	if m.answer != nil {
-		if p := m.answer.History.Paddock(id); p != nil && p.Name != "" {
-			return p.Name
-		}
+	if p := m.answer.History.Paddock(id); p != nil && p.Name != "" {
+		return p.Name
 	}
 	return id
 }
 
-// units of the farm.
-func (m *model) units() board.Units {
-	if m.answer == nil {
-		return board.Metric
-	}
-	return board.UnitsOf(m.answer.History)
-}
+func (m *model) isPicked(id string) bool { return slices.Contains(m.picked, id) }
 
 // landUse is the use that is asked of paddocks.
 func (m *model) landUse() hazard.Use {
@@ -298,19 +277,9 @@ func (m *model) findKey(key string) {
 	case "Enter", "Down", "Up":
 		m.typing = false
 	case "Esc":
-		m.typing, m.find = false, ""
-	case "Backspace":
-		if r := []rune(m.find); len(r) > 0 {
-			m.find = string(r[:len(r)-1])
-		}
-	case "Ctrl-U":
-		m.find = ""
-	case "Space":
-		m.find += " "
+		m.typing, m.find = false, input{}
 	default:
-		if len([]rune(key)) == 1 {
-			m.find += key
-		}
+		m.find.edit(key)
 	}
 	m.found()
 }
@@ -318,13 +287,8 @@ func (m *model) findKey(key string) {
 // found selects the first row that was looked for; stock that must come out
 // stays in sight above it.
 func (m *model) found() {
-	if m.find == "" {
-		return
-	}
-	for _, r := range m.rows() {
-		if m.holds(&r) {
-			m.sel[pageToday] = r.ID
-			return
-		}
+	rows := m.rows()
+	if i := slices.IndexFunc(rows, func(r board.Row) bool { return m.holds(&r) }); i >= 0 && m.find.text != "" {
+		m.sel[pageToday] = rows[i].ID
 	}
 }

@@ -100,7 +100,7 @@ func (m *model) status(w int) line {
 	}
 	switch {
 	case m.typing:
-		return row(keep(keycap, " Find: "), keep(typedNow, board.Clean(m.find)+" "), keep(dim, " Enter keeps it, Esc shows all"))
+		return row(keep(keycap, " Find: "), keep(typedNow, board.Clean(m.find.text)+" "), keep(dim, " Enter keeps it, Esc shows all"))
 	case m.notice != "":
 		r := plain
 		if m.bad {
@@ -109,8 +109,8 @@ func (m *model) status(w int) line {
 		return row(keep(plain, " "), say(r, board.Cut(m.notice, w-1)))
 	case m.busy != "":
 		return row(keep(dim, " "), say(dim, m.busy+" ..."))
-	case m.find != "" && m.page == pageToday:
-		return row(keep(warning, " Only names with "), say(warning, "\""+m.find+"\""), keep(dim, "; / changes it"))
+	case m.find.text != "" && m.page == pageToday:
+		return row(keep(warning, " Only names with "), say(warning, "\""+m.find.text+"\""), keep(dim, "; / changes it"))
 	}
 	if screens[m.page].takesAll { // digits are typed there
 		return blank

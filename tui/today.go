@@ -44,12 +44,10 @@ func (m *model) todayList(w, h int) *list {
 	return l
 }
 
-func (m *model) isPicked(id string) bool { return m.picked[id] }
-
 func (m *model) nothing() string {
 	switch {
-	case m.find != "":
-		return "No name holds \"" + m.find + "\"."
+	case m.find.text != "":
+		return "No name holds \"" + m.find.text + "\"."
 	case m.filter.Use != nil && *m.filter.Use == hazard.Feed:
 		return "No lot of feed is written down."
 	case !m.answer.History.ZoneSet:
