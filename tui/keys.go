@@ -244,7 +244,7 @@ func (m *model) helpText(p *prose) {
 	p.add(plain, 1, 1, "Numbers carry their unit: -3C, 26F, 61cm, 24in, 12mm. Days are today, yesterday, 17-Sep or 17-Sep-2026. "+
 		"A night is named by the day on which it ends. What is left empty means \"not said\", never no or zero.")
 	if m.list != nil {
-		p.add(plain, 1, 1, m.list.Emergency+" "+onHold+" "+strings.Join(m.list.Ring, "; ")+".")
+		p.add(plain, 1, 1, m.list.Emergency+" "+onHold+" "+strings.Join(m.list.Call, "; ")+".")
 		p.add(plain, 1, 1, m.list.Defers)
 	}
 }
