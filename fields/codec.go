@@ -46,7 +46,11 @@ func Encode(e *Entry) []byte {
 		if fv.IsZero() {
 			continue
 		}
-		put(f.name, fv.Interface())
+		if fv.Kind() == reflect.String {
+			put(f.name, fv.String())
+		} else {
+			put(f.name, fv.Interface())
+		}
 	}
 	if e.On != NoDate {
 		put("on", e.On)
@@ -327,7 +331,11 @@ func (d *decoder) body(b Body) {
 			d.add(f.name, wrong, "")
 			continue
 		}
-		v.Field(f.index).Set(reflect.ValueOf(x))
+		if to := v.Field(f.index); f.typ.Kind() == reflect.String {
+			to.SetString(x.(string)) // of whatever type the word is
+		} else {
+			to.Set(reflect.ValueOf(x))
+		}
 	}
 }
 

@@ -9,26 +9,27 @@ import (
 	"rimegate/hazard/board"
 )
 
-// settle reads --keep; the outcome is nil if it is not given.
-func (r *request) settle() (*journal.Settle, error) {
+// settle reads --keep: how the journal settles an id with two contents.
+func (r *request) settle() error {
 	word, ok := value(r.c, "keep")
 	if !ok {
-		return nil, nil
+		return nil
 	}
 	keep := journal.Keep(strings.ToLower(strings.TrimSpace(word)))
 	switch keep {
 	case journal.KeepOurs, journal.KeepTheirs, journal.KeepBoth:
 	default:
-		return nil, usagef("--keep: %s is none of the choices; type ours, theirs or both", quoted(word))
+		return usagef("--keep: %s is none of the choices; type ours, theirs or both", quoted(word))
 	}
 	if r.farm.By == "" {
-		return nil, usagef("--by: nobody signs for what is kept; type --by NAME before the command")
+		return usagef("--by: nobody signs for what is kept; type --by NAME before the command")
 	}
 	v, err := r.farm.View(question())
 	if err != nil {
-		return nil, err
+		return err
 	}
-	return &journal.Settle{Keep: keep, By: r.farm.By, At: v.Now, On: v.Today}, nil
+	r.farm.Store().Settle = &journal.Settle{Keep: keep, By: r.farm.By, At: v.Now, On: v.Today}
+	return nil
 }
 
 func runCheck(r *request) error {
@@ -209,16 +210,10 @@ func runJournalImport(r *request) error {
 		}
 		return r.takeIn("Imported", false, func() (journal.ImportReport, error) { return store.Import(entries, gaps...) })
 	}
-	settle, err := r.settle()
-	if err != nil {
+	if err := r.settle(); err != nil {
 		return err
 	}
-	return r.takeIn("Imported", true, func() (journal.ImportReport, error) {
-		if settle != nil {
-			return store.ImportSettling(*settle, entries, gaps...)
-		}
-		return store.Import(entries, gaps...)
-	})
+	return r.takeIn("Imported", true, func() (journal.ImportReport, error) { return store.Import(entries, gaps...) })
 }
 
 // create starts the journal.
@@ -266,14 +261,8 @@ func runMerge(r *request) error {
 	if err != nil {
 		return err
 	}
-	settle, err := r.settle()
-	if err != nil {
+	if err := r.settle(); err != nil {
 		return err
 	}
-	return r.takeIn("Merged", true, func() (journal.ImportReport, error) {
-		if settle != nil {
-			return r.farm.Store().MergeSettling(*settle, other)
-		}
-		return r.farm.Store().Merge(other)
-	})
+	return r.takeIn("Merged", true, func() (journal.ImportReport, error) { return r.farm.Store().Merge(other) })
 }

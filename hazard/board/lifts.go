@@ -31,7 +31,7 @@ func (s *speaker) lifts(r *hazard.Reason) string {
 		if who == "" {
 			who = "the veterinarian"
 		}
-		return sentence("The hold comes back after " + r.SoftBy.Until.Words() + "; ask before turning in, and ring " + who + " before that day")
+		return sentence("The hold comes back after " + r.SoftBy.Until.Words() + "; ask before turning in, and call " + who + " before that day")
 	}
 	t, _ := s.act(r)
 	return sentence(t)
@@ -175,12 +175,12 @@ func (s *speaker) act(r *hazard.Reason) (text, task string) {
 		return "have several bales tested one by one, or mix it evenly into the ration: work out the blend", ""
 
 	case hazard.LineIncident, hazard.LineLotIncident:
-		return "only a veterinarian's word lifts this: ring the vet", taskVet
+		return "only a veterinarian's word lifts this: call the vet", taskVet
 	case hazard.LineKeepOff:
 		if r.Through != hazard.NoEnd && r.Through != fields.NoDate {
-			return "it ends after " + r.Through.Words() + "; before that, ring the vet who said it", taskVet
+			return "it ends after " + r.Through.Words() + "; before that, call the vet who said it", taskVet
 		}
-		return "only a veterinarian's word lifts this: ring the vet who said it", taskVet
+		return "only a veterinarian's word lifts this: call the vet who said it", taskVet
 	case hazard.LineMayGraze:
 		return "ask before turning in", ""
 	}

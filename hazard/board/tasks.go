@@ -9,7 +9,7 @@ import (
 
 // Tasks derives the errands that would lift a paddock's answers for the
 // classes of the farm's herds, the earliest first: walk, measure, sample, read
-// a night, ring the vet. Of each kind there is one, with the earliest day. Two
+// a night, call the vet. Of each kind there is one, with the earliest day. Two
 // tasks of one kind never differ in what they send a person out to do.
 func Tasks(p *hazard.PaddockAnswer, a *hazard.Assessment) []hazard.Task {
 	return newSpeaker(a, UnitsOf(a.History)).tasks(p)

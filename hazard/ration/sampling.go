@@ -49,7 +49,7 @@ type Conflict struct {
 var stepsCSV string
 
 // asTheLabSays is the answer to every conflict about packing.
-const asTheLabSays = "Ring the laboratory that will receive it and do what it says, before you cut."
+const asTheLabSays = "Call the laboratory that will receive it and do what it says, before you cut."
 
 // conflicts are where publications disagree, by the kind of sample.
 var conflicts = map[string][]Conflict{
