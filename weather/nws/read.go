@@ -30,22 +30,19 @@ import (
 	"rimegate/weather/internal/table"
 )
 
-// Names of the two formats.
-const (
-	ObservationsName = "NWS observations"
-	ForecastName     = "NWS gridpoint forecast"
-)
+var format = table.Format{Name: "NWS observations", Unit: "degrees Celsius, as each value says", Own: "each value names its own"}
+
+const forecastName = "NWS gridpoint forecast"
 
 // maxBytes bounds a file: 500 observations, the most one answer holds, are 2 MB.
 const maxBytes = 64 << 20
 
 const asItIs = "save the answer of api.weather.gov as it is"
 
-// answer is what the service sends: observations in one of two lists, one observation
-// or a forecast as properties, or an error.
+// answer is what the service sends: a list of observations, one observation or a
+// forecast as properties, or an error.
 type answer struct {
 	Features   *[]json.RawMessage `json:"features"`
-	Graph      *[]json.RawMessage `json:"@graph"`
 	Properties json.RawMessage    `json:"properties"`
 	Detail     any                `json:"detail"`
 }
@@ -94,32 +91,27 @@ type reader struct {
 
 // Stream reads an answer of either kind into the sink.
 func Stream(r io.Reader, opt weather.Options, sink weather.Sink) (*weather.Result, error) {
-	f, err := table.Open(r, ObservationsName, "degrees Celsius, as each value says", opt, sink)
+	f, err := table.Open(r, format, opt, sink)
 	if err != nil {
 		return nil, err
 	}
 	p := &reader{File: f}
 	text, err := f.All(maxBytes)
+	if err == nil {
+		err = plain(p.read(text))
+	}
+	f.Num = 0 // a number of a feature and not of a line
+	res, err := f.Finish(err)
 	if err != nil {
 		return nil, err
 	}
-	if err := p.read(text); err != nil {
-		return nil, plain(err)
-	}
-	f.Num = 0 // rejects name the number of an observation
-	if err := f.Finish(); err != nil {
-		return nil, err
-	}
 	if p.fahrenheit {
-		p.Res.Unit = "degrees Fahrenheit, as each value says"
+		res.Unit = "degrees Fahrenheit, as each value says"
 	}
 	if p.raw > 0 {
-		p.Res.Note(weather.Count(p.raw, "reading") + " from the raw report, the decoded value being empty")
+		res.Note(weather.Count(p.raw, "reading") + " from the raw report, the decoded value being empty")
 	}
-	if opt.Unit != "" {
-		p.Res.Note("the unit you gave was not used: each value names its own")
-	}
-	return p.Res, nil
+	return res, nil
 }
 
 // plain turns errors of the decoder into a sentence.
@@ -161,12 +153,6 @@ func (p *reader) read(text []byte) error {
 			}
 			err := json.Unmarshal(feature, &o)
 			p.observe(i+1, &o.Properties, err)
-		}
-	case a.Graph != nil:
-		for i, feature := range *a.Graph {
-			var o observation
-			err := json.Unmarshal(feature, &o)
-			p.observe(i+1, &o, err)
 		}
 	case a.Properties != nil:
 		return p.properties(a.Properties)
@@ -253,11 +239,11 @@ func (p *reader) observe(n int, o *observation, err error) {
 	if id == "" {
 		id = o.Station[strings.LastIndexByte(o.Station, '/')+1:]
 	}
-	if !p.Take(id, func() { p.raw, p.Res.Station = 0, "" }) {
+	if !p.Take(id, func() { p.raw = 0 }) {
 		return
 	}
-	if p.Res.Station == "" {
-		p.Res.Station = weather.Clean(strings.TrimSpace(id+" "+o.Name), 60)
+	if p.Name == "" {
+		p.Name = o.Name
 	}
 	s, ok := table.ParseStamp(o.Timestamp)
 	if !ok || !s.Exact() || !s.Zoned {
@@ -346,7 +332,7 @@ func (p *reader) keep(o weather.Observation, spells []weather.Spell) {
 const maxEntry = 15 * 24 * time.Hour
 
 func (p *reader) forecast(g *grid) error {
-	p.Res.Format = ForecastName
+	p.Res.Format = forecastName
 	if g.GridID != "" {
 		p.Res.Station = weather.Clean(fmt.Sprintf("%s %v,%v", g.GridID, g.GridX, g.GridY), 60)
 	}
@@ -377,7 +363,7 @@ func (p *reader) forecast(g *grid) error {
 		}
 	})
 	for _, d := range slices.Sorted(maps.Keys(lows)) {
-		p.Res.Forecasts = append(p.Res.Forecasts, weather.ForecastLow{Night: d, LowC: lows[d], Issued: issued, Source: ForecastName})
+		p.Res.Forecasts = append(p.Res.Forecasts, weather.ForecastLow{Night: d, LowC: lows[d], Issued: issued, Source: forecastName})
 	}
 	p.Res.Note("lows are the lower of the forecast minimum and the hourly forecast of the night")
 	return nil
@@ -444,7 +430,7 @@ func Sniff(head []byte) string {
 			return "it is JSON that names " + strings.Trim(mark, `":`)
 		}
 	}
-	if bytes.Contains(h, []byte(`"features"`)) || bytes.Contains(h, []byte(`"properties"`)) || bytes.Contains(h, []byte(`"@graph"`)) {
+	if bytes.Contains(h, []byte(`"features"`)) || bytes.Contains(h, []byte(`"properties"`)) {
 		return "it is JSON with features or properties"
 	}
 	return ""

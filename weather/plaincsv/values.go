@@ -52,7 +52,7 @@ func (p *reader) temperature(row table.Row) (c float64, below bool, st tempState
 	unit := p.unit
 	for _, said := range []string{own, beside} {
 		if said != "" && unit != "" && said != unit {
-			return reject(" is marked as " + name(said) + " in a column read as " + name(unit))
+			return reject(" is marked as " + unitName(said) + " in a column read as " + unitName(unit))
 		}
 		if said != "" {
 			unit = said
@@ -75,7 +75,7 @@ func (p *reader) temperature(row table.Row) (c float64, below bool, st tempState
 	}
 	switch {
 	case !weather.Possible(c):
-		return reject(" in " + name(unit) + " is no possible air temperature")
+		return reject(" in " + unitName(unit) + " is no possible air temperature")
 	case less != "" && c > 0:
 		return reject(" does not say whether it froze")
 	}
