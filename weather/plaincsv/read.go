@@ -278,7 +278,8 @@ func (p *reader) row(row table.Row) error {
 		p.Reject(why)
 		return nil
 	}
-	x := reading{line: p.Num, when: s, c: c, below: below, dew: p.dew(row, c), wind: p.wind(row)}
+	x := reading{line: p.Num, when: s, c: c, below: below}
+	p.beside(row, &x)
 	if !s.InNumbers || p.order != table.Unsettled {
 		p.take(x)
 		return nil
