@@ -89,7 +89,7 @@ far.`),
 }
 
 // odds prints when the first frost comes at a station.
-func (p *program) odds(form *form) error {
+func (p *program) odds(form *flagReader) error {
 	v := form.v
 	for _, flag := range []string{"paddock", "from", "to", "chart", "json"} {
 		if form.has(flag) {
@@ -165,7 +165,7 @@ func nightSources(entries []fields.Entry, ids []string) string {
 			case *fields.Reading:
 				s = orWord(b.Station, "in the paddock")
 			case *fields.NoFrost:
-				s = "no frost (" + b.Basis + "), " + entries[i].By
+				s = "no frost (" + string(b.Basis) + "), " + entries[i].By
 			}
 			if s != "" && !slices.Contains(out, s) {
 				out = append(out, s)

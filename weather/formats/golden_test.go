@@ -62,7 +62,8 @@ func TestGolden(t *testing.T) {
 				t.Fatal(err)
 			}
 			opt := optionsFor(t, filepath.Base(f))
-			name, why, _ := Detect(bytes.NewReader(data))
+			format, why, _ := find("", data)
+			name := format.name
 			seen[name] = true
 			nights, err := ReadNights("", bytes.NewReader(data), opt)
 			if err != nil {
@@ -97,8 +98,8 @@ func TestGolden(t *testing.T) {
 		})
 	}
 	for _, f := range all {
-		if !seen[f.Name] {
-			t.Errorf("no golden file of format %s", f.Name)
+		if !seen[f.name] {
+			t.Errorf("no golden file of format %s", f.name)
 		}
 	}
 }
