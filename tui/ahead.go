@@ -154,7 +154,7 @@ func (m *model) aheadList(w, _ int) *list {
 		row: func(i int) []span {
 			return append([]span{say(plain, rows[i].Name)}, m.days.cells(rows[i].ID, m.use(), from, to)...)
 		},
-		foot:   func(from, to int) line { return outOfSight(rows, from, to, w, "") },
+		foot:   func(from, to int) line { return outOfSight(rows, from, to, "") },
 		detail: m.turns(m.selected(pageAhead), w),
 		none:   "No paddock answers to this question.",
 	}

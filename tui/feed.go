@@ -15,13 +15,18 @@ type feedRow struct {
 	words   string
 }
 
+// lots are the lots of feed, worst first.
+func (m *model) lots() []board.Row {
+	use := hazard.Feed
+	return board.Today(m.answer.Assessment, board.Filter{Use: &use, Class: m.filter.Class}).Lots
+}
+
 // feedRows are the lots, worst first, then the results, the latest first.
 func (m *model) feedRows() []feedRow {
 	if m.feed != nil {
 		return m.feed
 	}
-	use := hazard.Feed
-	lots := board.Today(m.answer.Assessment, board.Filter{Use: &use, Class: m.filter.Class}).Lots
+	lots := m.lots()
 	m.feed = []feedRow{}
 	for i := range lots {
 		m.feed = append(m.feed, feedRow{id: "lot " + lots[i].ID, subject: lots[i].ID, lot: &lots[i]})

@@ -123,7 +123,7 @@ func window(n, at, h int) (from, to int) {
 
 // outOfSight is the row under a list of paddocks: the HOLD rows that do not
 // show, by name; where there are none, the words for the rows that do.
-func outOfSight(rows []board.Row, from, to, w int, words string) line {
+func outOfSight(rows []board.Row, from, to int, words string) line {
 	var names []string
 	for i := range rows {
 		if (i < from || i >= to) && rows[i].Flag == hazard.Hold {
@@ -131,12 +131,12 @@ func outOfSight(rows []board.Row, from, to, w int, words string) line {
 		}
 	}
 	if len(names) > 0 {
-		return clip(banner, 1, strconv.Itoa(len(names))+" more HOLD out of sight: "+strings.Join(names, ", "), w)
+		return row(keep(plain, " "), say(banner, strconv.Itoa(len(names))+" more HOLD out of sight: "+strings.Join(names, ", ")))
 	}
 	if to < len(rows) || from > 0 {
 		words += " Shown: " + strconv.Itoa(from+1) + " to " + strconv.Itoa(to) + "."
 	}
-	return clip(dim, 1, words, w)
+	return row(keep(plain, " "), say(dim, words))
 }
 
 // idsOf are the ids of rows in order.

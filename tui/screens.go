@@ -36,7 +36,6 @@ type screen struct {
 	tab      string // of the main pages, in the row of pages
 	aboutOne bool   // about the paddock or lot that is the subject
 	aForm    bool   // names the open form
-	takesAll bool   // takes every key: none works here that is not bound to the page
 
 	ids  func(*model) []string
 	list func(m *model, w, h int) *list
@@ -90,8 +89,8 @@ func init() { // in a function, since pages open each other
 			title: "LOG", list: (*model).menuList, open: func(a *app, id string) { a.openForm(fields.Kind(id)) },
 			ids: func(*model) []string { return menu },
 		},
-		pageForm:  {title: "LOG", aForm: true, takesAll: true},
-		pagePick:  {title: "LOG", aForm: true, takesAll: true, list: (*model).pickList, ids: (*model).standing},
+		pageForm:  {title: "LOG", aForm: true},
+		pagePick:  {title: "LOG", aForm: true, list: (*model).pickList, ids: (*model).standing},
 		pageCheck: {title: "CHECK AND SAVE", aForm: true, text: (*model).checkText},
 		pageHelp:  {title: "HELP", text: (*model).helpText},
 	}
