@@ -70,7 +70,7 @@ func (m *model) feedList(w, _ int) *list {
 			}
 			return out
 		},
-		foot:   func(int, int) line { return row(keep(dim, " "+counted(len(rows), "row", "rows"))) },
+		foot:   counted(len(rows), "row", "rows"),
 		detail: prose{w: w},
 	}
 	if r := &rows[m.at(pageFeed)]; r.lot != nil {

@@ -30,7 +30,7 @@ func (m *model) whyTop(p *prose) {
 			words += ", ask first"
 		}
 		if r.Need != hazard.NeedNothing {
-			words += ", needs " + needWord(r.Need)
+			words += ", needs " + r.Need.String()
 		}
 		// What may be cut off at the end of a row is the classes, never the day.
 		p.row(keep(plain, " "), flagSpan(r.Flag), keep(plain, words+", for "+m.classNames()))
@@ -40,7 +40,7 @@ func (m *model) whyTop(p *prose) {
 	}
 	p.add(banner, 1, 1, m.why.Danger)
 	if !m.why.Lot && m.h >= 16 {
-		p.lines = append(p.lines, m.stripOf(m.subject, p.w)...)
+		p.lines = append(p.lines, m.daysOf(m.subject, p.w)...)
 	}
 }
 
@@ -131,9 +131,7 @@ func (m *model) pastList(w, _ int) *list {
 			}
 			return []span{keep(plain, p.Date.Words()), words, say(dim, tail(p.ID))}
 		},
-		foot: func(int, int) line {
-			return row(keep(dim, " "+counted(len(m.past), "entry", "entries")+", the latest first"))
-		},
+		foot:   counted(len(m.past), "entry", "entries") + ", the latest first",
 		detail: detail,
 	}
 }

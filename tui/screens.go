@@ -3,6 +3,7 @@ package tui
 import (
 	"rimegate/fields"
 	"rimegate/fields/form"
+	"rimegate/hazard"
 	"rimegate/hazard/board"
 )
 
@@ -83,8 +84,13 @@ func init() { // in a function, since pages open each other
 			title: "HISTORY", aboutOne: true, list: (*model).pastList, need: (*app).needPast,
 			ids: func(m *model) []string { return idsOf(m.past, func(p *Past) string { return p.ID }) },
 		},
-		pageNight: {title: "NIGHTS", aboutOne: true, text: (*model).nightText, need: (*app).needNights},
-		pageRule:  {title: "RULE", text: (*model).ruleText},
+		pageNight: {
+			title: "NIGHTS", aboutOne: true, list: (*model).nightList, need: (*app).needNights,
+			ids: func(m *model) []string {
+				return idsOf(m.nights[m.subject], func(r *hazard.NightRow) string { return r.Night.String() })
+			},
+		},
+		pageRule: {title: "RULE", text: (*model).ruleText},
 		pageMenu: {
 			title: "LOG", list: (*model).menuList, open: func(a *app, id string) { a.openForm(fields.Kind(id)) },
 			ids: func(*model) []string { return menu },

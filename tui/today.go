@@ -22,8 +22,8 @@ func (m *model) todayList(w, h int) *list {
 	rows := m.rows()
 	l := &list{
 		above: m.todayHead(w, h), cols: m.todayColumns(w), none: m.nothing(), marked: m.isPicked,
-		row:  func(i int) []span { return m.todayRow(&rows[i], w) },
-		foot: func(from, to int) line { return outOfSight(rows, from, to, total(rows)+".") },
+		row:   func(i int) []span { return m.todayRow(&rows[i], w) },
+		flags: rows, foot: total(rows) + ".",
 	}
 	room := h - len(l.above) - 2
 	switch {
@@ -141,7 +141,7 @@ func (m *model) todayRow(r *board.Row, w int) []span {
 	if r.MoveOut {
 		inside = say(banner, "OUT: "+inside.text)
 	}
-	return []span{flagSpan(r.Flag), say(plain, r.Name), say(plain, through(r, w >= 72)), say(plain, needWord(r.Need)), inside}
+	return []span{flagSpan(r.Flag), say(plain, r.Name), say(plain, through(r, w >= 72)), say(plain, r.Need.String()), inside}
 }
 
 // todayDetail is the selected row in sentences.
