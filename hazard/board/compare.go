@@ -144,14 +144,14 @@ func (c *Comparison) tables(every *hazard.Rulebook) {
 	}
 	ppmDM, _ := hazard.NitrateDM(l, slices.Max(l.Numbers()))
 	c.Nitrate.Text = fmt.Sprintf("%s ppm NO3-N (%s ppm NO3) on dry matter, sampled %s, by %s",
-		ppm(n), ppm(hazard.ConvertNitrate(n, "NO3-N", "NO3")), f.Date.Words(), methodWords(l.Method))
+		ppm(n), ppm(hazard.ConvertNitrate(n, "NO3-N", "NO3")), f.Date.Words(), methodWords(string(l.Method)))
 	if len(l.Values) > 1 {
 		c.Nitrate.Text += fmt.Sprintf("; the highest of %d values", len(l.Values))
 	}
 	for _, cl := range hazard.Classes {
 		var says []TableSay
 		for _, x := range every.ByTable(ppmDM, l.Form, cl) {
-			says = append(says, TableSay{x.Table, x.Flag, x.MaxShare, x.Value, x.Form, x.Edge, clause(x.Words), x.Source})
+			says = append(says, TableSay{x.Table, x.Flag, x.MaxShare, x.Value, string(x.Form), x.Edge, clause(x.Words), x.Source})
 		}
 		groups := &c.Nitrate.Tables
 		i := slices.IndexFunc(*groups, func(g TableGroup) bool { return slices.Equal(g.Says, says) })
@@ -281,7 +281,7 @@ func (c *Comparison) record(r *hazard.Record) string {
 		{"drought running since ", r.Drought},
 		{"rain ended a drought on ", r.RainOn},
 		{"sprayed on ", r.Sprayed},
-		{"cut for " + orNone(r.CutUse) + " on ", r.CutOn},
+		{"cut for " + orNone(string(r.CutUse)) + " on ", r.CutOn},
 	} {
 		if x.on != fields.NoDate && (x.on != r.ShootsOn || !strings.HasPrefix(x.what, "shoots") || r.ShootsCM > 0) {
 			out = append(out, x.what+x.on.Words())

@@ -68,7 +68,7 @@ func (r *reader) readTable(s spot) bool {
 		return false
 	}
 	t := hazard.NitrateTableData{
-		ID: f.ID, Source: r.source(s, &f.published, f.Says), Form: f.Form, Unit: f.Unit, OneRow: f.OneRow, ToN: toN[f.Form],
+		ID: f.ID, Source: r.source(s, &f.published, f.Says), Form: fields.Form(f.Form), Unit: f.Unit, OneRow: f.OneRow, ToN: toN[f.Form],
 		Rows: make(map[hazard.Class][]hazard.NitrateBand, len(hazard.Classes)),
 	}
 	s.refuse(f.ID == allTables, "id", "no table can be called %q", allTables)
