@@ -32,7 +32,7 @@ is assumed and what it would change is shown; nothing is stored.
 			yes("json", "as JSON (schema rimegate/ahead/1), for programs"),
 		},
 		Action: func(c *cli.Context) error {
-			f, v, err := p.view(c, question())
+			_, v, err := p.view(c, question())
 			if err != nil {
 				return err
 			}
@@ -69,7 +69,7 @@ is assumed and what it would change is shown; nothing is stored.
 				}
 				assumed = append(assumed, *e)
 			}
-			a, err := f.Ahead(days, assumed)
+			a, err := v.Ahead(days, assumed)
 			if err != nil {
 				if statusOf(err) == statusRefused {
 					return usagef("--if: %s", strings.ReplaceAll(err.Error(), "\n", "\n--if: "))

@@ -124,7 +124,7 @@ func (p *program) journalCheck(c *cli.Context) error {
 		if err != nil {
 			return err
 		}
-		for _, x := range f.Rounds(v) {
+		for _, x := range v.Rounds() {
 			if x.Err != nil {
 				r.Findings = append(r.Findings, journal.Finding{Check: "rounds", Entry: x.Entry, Text: fmt.Sprintf("the rule of the round %q cannot be read: %v", x.Name, x.Err)})
 			}

@@ -103,7 +103,7 @@ func sure(c *cli.Context) farm.Sure {
 }
 
 func (k kindForm) run(p *program, c *cli.Context) error {
-	f, v, err := p.view(c, question())
+	_, v, err := p.view(c, question())
 	if err != nil {
 		return err
 	}
@@ -135,7 +135,7 @@ func (k kindForm) run(p *program, c *cli.Context) error {
 	if err := form.err(); err != nil {
 		return err
 	}
-	l, err := f.Log(entries, c.Bool("dry-run"), sure(c))
+	l, err := v.Log(entries, c.Bool("dry-run"), sure(c))
 	if err != nil {
 		return err
 	}
@@ -174,7 +174,7 @@ in.
 			if err != nil {
 				return err
 			}
-			l, err := f.Log([]fields.Entry{*e}, c.Bool("dry-run"), sure(c))
+			l, err := v.Log([]fields.Entry{*e}, c.Bool("dry-run"), sure(c))
 			if err != nil {
 				return err
 			}

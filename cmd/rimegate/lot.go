@@ -33,7 +33,7 @@ func lotSetFlags() []cli.Flag {
 }
 
 func (p *program) lotSet(c *cli.Context, add bool) error {
-	f, v, err := p.view(c, question())
+	_, v, err := p.view(c, question())
 	if err != nil {
 		return err
 	}
@@ -55,7 +55,7 @@ func (p *program) lotSet(c *cli.Context, add bool) error {
 	if err := form.err(); err != nil {
 		return err
 	}
-	l, err := f.Log([]fields.Entry{{Note: note, Body: b}}, c.Bool("dry-run"), sure(c))
+	l, err := v.Log([]fields.Entry{{Note: note, Body: b}}, c.Bool("dry-run"), sure(c))
 	if err != nil {
 		return err
 	}

@@ -29,7 +29,7 @@ was not measured is not counted. Herds that stand together move as one.
 			yes("json", "as JSON (schema rimegate/moves/1), for programs"),
 		},
 		Action: func(c *cli.Context) error {
-			f, v, err := p.view(c, question())
+			_, v, err := p.view(c, question())
 			if err != nil {
 				return err
 			}
@@ -48,7 +48,7 @@ was not measured is not counted. Herds that stand together move as one.
 			if err := wordsWrong(form.err()); err != nil {
 				return err
 			}
-			m, err := f.Moves(days, set)
+			m, err := v.Moves(days, set)
 			if err != nil {
 				return err
 			}

@@ -34,7 +34,7 @@ end of the interval.
 }
 
 func (p *program) paddockOffset(c *cli.Context) error {
-	f, v, err := p.view(c, question())
+	_, v, err := p.view(c, question())
 	if err != nil {
 		return err
 	}
@@ -81,7 +81,7 @@ func (p *program) paddockOffset(c *cli.Context) error {
 		name = have.Name
 	}
 	note := fmt.Sprintf("learned from %s read in the paddock and at %s", counted(x.Offset.N, "night", "nights"), station)
-	l, err := f.Log([]fields.Entry{{On: v.Today, Note: note, Body: &fields.PaddockFacts{Paddock: id, Name: name, Station: station, OffsetC: &offset}}}, false)
+	l, err := v.Log([]fields.Entry{{On: v.Today, Note: note, Body: &fields.PaddockFacts{Paddock: id, Name: name, Station: station, OffsetC: &offset}}}, false)
 	if err != nil {
 		return err
 	}

@@ -52,7 +52,7 @@ it. A round is a reminder: it never ends a hold.
 				}
 			}
 			return p.painted(func(w writer) error {
-				return board.RoundsOn(v.Assess(), f.Rounds(v), days, filter).Text(w, p.width)
+				return board.RoundsOn(v.Assess(), v.Rounds(), days, filter).Text(w, p.width)
 			})
 		},
 	}
@@ -93,11 +93,11 @@ no YES.
 			if !strings.HasSuffix(strings.ToLower(path), ".ics") {
 				return usagef("%s does not end in .ics, so no calendar would open it; type a name like farm.ics", quoted(path))
 			}
-			f, v, err := p.view(c, question())
+			_, v, err := p.view(c, question())
 			if err != nil {
 				return err
 			}
-			ch, err := f.WriteCalendar(v, path)
+			ch, err := v.WriteCalendar(path)
 			var foreign *calendar.ForeignError
 			if errors.As(err, &foreign) {
 				return refusef("%v", err)

@@ -32,7 +32,7 @@ func (p *program) store(c *cli.Context, f *farm.Farm, form *form, body fields.Bo
 	if err := form.err(); err != nil {
 		return err
 	}
-	l, err := f.Log([]fields.Entry{{On: on, Note: note, Body: body}}, c.Bool("dry-run"))
+	l, err := form.v.Log([]fields.Entry{{On: on, Note: note, Body: body}}, c.Bool("dry-run"))
 	if err != nil {
 		return err
 	}

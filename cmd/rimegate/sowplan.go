@@ -24,7 +24,7 @@ could go on the morning it is held. Nothing is stored.
 			text("ready-in", "ready to graze after `N` days (60 if left out)"),
 		},
 		Action: func(c *cli.Context) error {
-			f, v, err := p.view(c, question())
+			_, v, err := p.view(c, question())
 			if err != nil {
 				return err
 			}
@@ -53,7 +53,7 @@ could go on the morning it is held. Nothing is stored.
 					p.note(w)
 				}
 			}
-			plan := f.SowPlan(v, id, species, sow, days)
+			plan := v.SowPlan(id, species, sow, days)
 			return p.painted(func(w writer) error { return plan.Text(w, p.width) })
 		},
 	}

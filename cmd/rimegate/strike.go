@@ -26,7 +26,7 @@ With --batch one strike takes back all that an import brought, up to now.
 			yes("dry-run", "show what would change, but store nothing"),
 		},
 		Action: func(c *cli.Context) error {
-			f, v, err := p.view(c, question())
+			_, v, err := p.view(c, question())
 			if err != nil {
 				return err
 			}
@@ -43,14 +43,14 @@ With --batch one strike takes back all that an import brought, up to now.
 				return err
 			}
 			if whole {
-				l, b, err := f.StrikeBatch(batch, because, c.Bool("dry-run"))
+				l, b, err := v.StrikeBatch(batch, because, c.Bool("dry-run"))
 				if err != nil {
 					return err
 				}
 				p.para("", "  ", b.Words())
 				return p.logged(l)
 			}
-			l, err := f.Strike(c.Args().First(), because, c.Bool("dry-run"))
+			l, err := v.Strike(c.Args().First(), because, c.Bool("dry-run"))
 			if err != nil {
 				return err
 			}

@@ -70,7 +70,7 @@ func TestAheadIsWhatTodayWillSay(t *testing.T) {
 			known = append(known, e)
 			v = f.refold(known, Question{})
 		}
-		a, err := f.ahead(v, aheadDays, nil)
+		a, err := v.Ahead(aheadDays, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -105,7 +105,7 @@ func TestTheEarliestClearCanBeHad(t *testing.T) {
 		r := rand.New(rand.NewPCG(9, seed))
 		f, known, _ := farmAt(r)
 		v := f.refold(known, Question{})
-		a, err := f.ahead(v, aheadDays, nil)
+		a, err := v.Ahead(aheadDays, nil)
 		if err != nil {
 			t.Fatal(err)
 		}

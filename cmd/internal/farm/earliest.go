@@ -386,3 +386,5 @@ func (s *search) one(d fields.Date, b brought, days []fields.Date, put func(*bro
 	}
 	return from, by
 }
+
+func num(v float64) *float64 { return &v }

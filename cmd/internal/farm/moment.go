@@ -34,3 +34,15 @@ func ParseMoment(s string, today fields.Date, loc *time.Location) (time.Time, er
 	}
 	return d.At(clock.Hour(), clock.Minute(), loc), nil
 }
+
+// Moment is ParseMoment by the view's today. One that counts from today is refused
+// where today is in doubt.
+func (v *View) Moment(typed string) (time.Time, error) {
+	t, err := ParseMoment(typed, v.Today, v.Loc)
+	if err == nil && v.Behind != "" {
+		if u, err := ParseMoment(typed, v.Today+1, v.Loc); err != nil || !u.Equal(t) {
+			return t, fields.Problem{What: "today is in doubt: " + v.Behind, Type: "set the clock right, or type the day too, like \"17-Sep-2026 07:30\""}
+		}
+	}
+	return t, err
+}

@@ -14,44 +14,9 @@ import (
 
 // Rounds are the recurring checks the journal holds, those that start on a
 // coming day too.
-func (f *Farm) Rounds(v *View) []*calendar.Round {
+func (v *View) Rounds() []*calendar.Round {
 	all := fields.Fold(v.Entries, fields.View{On: farFuture, KnownAt: v.History.KnownAt})
 	return calendar.Rounds(all.Facts)
-}
-
-// round refuses a round whose rule cannot be worked out, and a done of a round
-// that nobody set up.
-func (c *checker) round(e *fields.Entry) {
-	switch b := e.Body.(type) {
-	case *fields.Round:
-		rule, err := calendar.ParseRule(b.RRule)
-		if err == nil {
-			err = rule.Rare(e.EventDate(c.v.Loc))
-		}
-		if err != nil {
-			c.refuse("rrule", err.Error(), "")
-		}
-	case *fields.Done:
-		if b.Round == "" {
-			return
-		}
-		var have []named
-		for i := range c.v.Entries {
-			r, ok := c.v.Entries[i].Body.(*fields.Round)
-			if _, struck := c.v.History.Struck[c.v.Entries[i].ID]; !ok || struck {
-				continue
-			}
-			if calendar.Key(r.Name) == calendar.Key(b.Round) {
-				return
-			}
-			have = append(have, named{id: board.Clean(r.Name)})
-		}
-		_, err := find("round", b.Round, "rimegate log round", have)
-		if err == nil {
-			return
-		}
-		c.refuseErr("round", err)
-	}
 }
 
 // CalendarError says that a calendar file could not be written, and that what
@@ -78,7 +43,7 @@ const maxCalendar = 16 << 20
 // an earlier export is read first, so that what moved is moved and what
 // vanished is cancelled; a file that is none of ours is never written over. The
 // new file takes the place of the old in one step.
-func (f *Farm) WriteCalendar(v *View, path string) (calendar.Changed, error) {
+func (v *View) WriteCalendar(path string) (calendar.Changed, error) {
 	var none calendar.Changed
 	before, err := readCalendar(path)
 	if err != nil {
@@ -88,7 +53,7 @@ func (f *Farm) WriteCalendar(v *View, path string) (calendar.Changed, error) {
 	if name == "" {
 		name = "Rimegate"
 	}
-	text, changed, err := calendar.Export(name, board.CalendarEvents(v.Assess(), f.Rounds(v)), before, v.Now, v.Today)
+	text, changed, err := calendar.Export(name, board.CalendarEvents(v.Assess(), v.Rounds()), before, v.Now, v.Today)
 	if err != nil {
 		return none, &CalendarError{path, err}
 	}

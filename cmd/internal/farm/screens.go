@@ -3,7 +3,6 @@ package farm
 import (
 	"fmt"
 	"strings"
-	"time"
 
 	"rimegate/fields"
 	"rimegate/hazard"
@@ -30,10 +29,10 @@ func (s *Screens) Read() (*tui.Answer, error) {
 	if err != nil {
 		return nil, err
 	}
-	rounds := board.RoundsOn(v.Assess(), s.f.Rounds(v), roundsWindow, board.Filter{}).Rounds
+	rounds := board.RoundsOn(v.Assess(), v.Rounds(), roundsWindow, board.Filter{}).Rounds
 	return &tui.Answer{
 		Assessment: v.Assess(), Today: v.Today, Now: v.Now, Revision: v.Revision,
-		ZoneSet: v.History.ZoneSet, Rounds: rounds, Notes: v.Notes, Behind: v.Behind, Ask: asker{v},
+		ZoneSet: v.History.ZoneSet, Rounds: rounds, Notes: v.Notes, Behind: v.Behind, Ask: v,
 	}, nil
 }
 
@@ -45,7 +44,11 @@ const (
 
 // Moves works out where each herd can stand.
 func (s *Screens) Moves() (func(int) string, error) {
-	m, err := s.f.Moves(movesAhead, moves.Settings{})
+	v, err := s.f.View(Question{})
+	if err != nil {
+		return nil, err
+	}
+	m, err := v.Moves(movesAhead, moves.Settings{})
 	if err != nil {
 		return nil, err
 	}
@@ -56,43 +59,6 @@ func (s *Screens) Moves() (func(int) string, error) {
 	}, nil
 }
 
-// asker answers what forms ask, from one reading of the journal.
-type asker struct{ v *View }
-
-func (a asker) Moment(typed string) (time.Time, error) {
-	t, err := ParseMoment(typed, a.v.Today, a.v.Loc)
-	if err == nil && a.v.Behind != "" {
-		if u, err := ParseMoment(typed, a.v.Today+1, a.v.Loc); err != nil || !u.Equal(t) {
-			return t, fields.Problem{What: "today is in doubt: " + a.v.Behind, Type: "set the clock right, or type the day too, like \"17-Sep-2026 07:30\""}
-		}
-	}
-	return t, err
-}
-
-func (a asker) Unexplained(paddock string, w *fields.Walk, day fields.Date) bool {
-	return a.v.Unexplained(paddock, w, day)
-}
-
-func (a asker) HarmSince(paddock string, kind fields.Kind, day fields.Date) bool {
-	return a.v.HarmSince(paddock, kind, day)
-}
-
-func (a asker) FrostOnFile(paddock string, first, last fields.Date) (fields.Date, string) {
-	return a.v.FrostOnFile(paddock, first, last)
-}
-
-func (a asker) Fits(species string) []string {
-	s := a.v.Book.Find(species)
-	if s == nil {
-		return nil
-	}
-	var out []string
-	for _, id := range s.Fits {
-		out = append(out, a.v.Book.Species[id].Name)
-	}
-	return out
-}
-
 // Days answers for each of a run of days with everything known now.
 func (s *Screens) Days(from, to fields.Date, each func(*hazard.Assessment) bool) error {
 	v, err := s.f.View(Question{})
@@ -100,7 +66,7 @@ func (s *Screens) Days(from, to fields.Date, each func(*hazard.Assessment) bool)
 		return err
 	}
 	for d := from; d <= to; d++ {
-		if !each(s.f.refold(v.Entries, Question{On: d}).Assess()) {
+		if !each(v.with(nil, Question{On: d}).Assess()) {
 			break
 		}
 	}

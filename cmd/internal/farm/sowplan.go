@@ -18,7 +18,7 @@ const killC = -2.2
 // SowPlan is what is worth knowing before the species are sown in the paddock
 // ("" for none in particular) on the day. days is how long they need, 0 for the
 // usual.
-func (f *Farm) SowPlan(v *View, paddock string, species []string, sow fields.Date, days int) *board.SowPlan {
+func (v *View) SowPlan(paddock string, species []string, sow fields.Date, days int) *board.SowPlan {
 	p := board.NewSowPlan(v.Assess(), paddock, species, sow, days)
 	for _, o := range []struct {
 		what    string
