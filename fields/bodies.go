@@ -25,7 +25,7 @@ type Farm struct {
 	Contacts     *Contacts `json:"contacts"`
 }
 
-// Contacts says whom to ring.
+// Contacts says whom to call.
 type Contacts struct {
 	Manager string `json:"manager,omitempty"`
 	Backup  string `json:"backup,omitempty"`

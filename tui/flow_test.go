@@ -184,7 +184,7 @@ func TestManagerFindsWhereTheEwesMayStand(t *testing.T) {
 	s.atMost(10)
 }
 
-// The hired hand looks for one name and for whom to ring.
+// The hired hand looks for one name and for whom to call.
 func TestHiredHandReadsOneGate(t *testing.T) {
 	s := sitDown(t, willowBend(t), Options{}).waits("MOVE OUT NOW")
 	s.press("/", "lease", "Enter").waits("? CAUTION  Lease Eighty", "ask first", "Lease Eighty (lease): CAUTION, ask first: manager: Maren 555-0101")

@@ -130,7 +130,7 @@ func (m *model) whyText(w int) []line {
 	}
 	out = append(out, blank)
 	add(plain, onHold+" "+e.Emergency)
-	add(plain, "Ring: "+strings.Join(e.Ring, "; "))
+	add(plain, "Call: "+strings.Join(e.Call, "; "))
 	add(dim, "Not assessed: "+strings.Join(e.NotAssessed, ", ")+".")
 	add(dim, e.Defers)
 	return out

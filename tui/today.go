@@ -225,8 +225,8 @@ func (m *model) todayDetail(r *board.Row, w int) []line {
 		head = append(head, say(plain, ", "+r.Through))
 	case hazard.Caution:
 		head = append(head, keep(plain, ", ask first"))
-		if len(m.list.Ring) > 0 {
-			head = append(head, keep(plain, ": "), say(plain, m.list.Ring[0]))
+		if len(m.list.Call) > 0 {
+			head = append(head, keep(plain, ": "), say(plain, m.list.Call[0]))
 		}
 	}
 	out := []line{row(head...)}

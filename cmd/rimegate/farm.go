@@ -54,7 +54,7 @@ func farmCommand(p *program) *cli.Command {
 					}
 				}
 			} else {
-				rows = append(rows, []string{"Whom to ring", "nobody written down: rimegate farm set --manager ... --vet ..."})
+				rows = append(rows, []string{"Whom to call", "nobody written down: rimegate farm set --manager ... --vet ..."})
 			}
 			rows = append(rows, []string{"Paddocks", fmt.Sprint(len(h.Standing()))}, []string{"Stations", fmt.Sprint(len(h.Stations))}, []string{"Herds", fmt.Sprint(len(h.Herds))})
 			for _, r := range rows {

@@ -415,7 +415,7 @@ func (t *teller) farm(e *fields.Entry, b *fields.Farm) {
 	t.say("nitrate table ", b.NitrateTable)
 	t.count("", b.ShareDays, "day", " of feed asked for")
 	if b.Contacts != nil {
-		t.add(strings.Join(ring(b.Contacts), ", "))
+		t.add(strings.Join(contacts(b.Contacts), ", "))
 	}
 }
 

@@ -36,7 +36,7 @@ type List struct {
 	Conditions  []string // with every YES and every ASK FIRST that was agreed to
 	OnHold      string
 	Emergency   string
-	Ring        []string // whom to ring
+	Call        []string // whom to call
 	NotAssessed []string
 	Defers      string
 
@@ -118,7 +118,7 @@ func conditions(v *hazard.Verdict) []string {
 
 const (
 	onHold    = "On a NO: check that the gate is shut and the fence is up."
-	emergency = "If an animal goes down: get the others out quietly, put none back, ring the vet."
+	emergency = "If an animal goes down: get the others out quietly, put none back, call the vet."
 	defers    = "A veterinarian, a laboratory and local advice come before this list."
 )
 
@@ -259,7 +259,7 @@ func (s *speaker) header(l *List) {
 			l.KnownAt = instant(s.h.KnownAt, s.h)
 			l.Coming = s.coming()
 		}
-		l.Ring = ring(s.h.Farm.Contacts)
+		l.Call = contacts(s.h.Farm.Contacts)
 	}
 	l.SetUp = setUpNext(s.h)
 	l.Book = bookLine(s.book)
@@ -267,12 +267,12 @@ func (s *speaker) header(l *List) {
 	for i := range s.a.Notices {
 		l.Notices = append(l.Notices, s.notice(&s.a.Notices[i]))
 	}
-	if len(l.Ring) == 0 {
-		l.Ring = []string{"nobody to ring is written down for this farm: write a number here ____________"}
+	if len(l.Call) == 0 {
+		l.Call = []string{"nobody to call is written down for this farm: write a number here ____________"}
 	}
 }
 
-func ring(c *fields.Contacts) []string {
+func contacts(c *fields.Contacts) []string {
 	if c == nil {
 		return nil
 	}

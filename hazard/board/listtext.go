@@ -82,7 +82,7 @@ func (l *List) Text(w io.Writer, width int) error {
 	}
 	t.para("", "  ", l.OnHold)
 	t.para("", "  ", l.Emergency)
-	t.para("Ring: ", "      ", strings.Join(l.Ring, "; "))
+	t.para("Call: ", "      ", strings.Join(l.Call, "; "))
 	t.para("", "  ", "Not assessed: "+strings.Join(l.NotAssessed, ", ")+".")
 	t.para("", "  ", l.Defers)
 	return t.flush()
@@ -133,10 +133,10 @@ func (t *text) row(r *Row, l *List) {
 	}
 }
 
-// whom is the first number to ring before an ASK FIRST.
+// whom is the first number to call before an ASK FIRST.
 func (l *List) whom() string {
 	for _, role := range []string{"manager: ", "backup: "} {
-		for _, x := range l.Ring {
+		for _, x := range l.Call {
 			if strings.HasPrefix(x, role) {
 				return strings.TrimPrefix(x, role)
 			}

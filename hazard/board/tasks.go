@@ -9,7 +9,7 @@ import (
 
 // Tasks derives the errands that would lift a paddock's answers for the
 // classes of the farm's herds, the earliest first: walk, measure, sample, read
-// a night, ring the vet. Of each kind there is one, with the earliest day. Two
+// a night, call the vet. Of each kind there is one, with the earliest day. Two
 // tasks of one kind never differ in what they send a person out to do.
 func Tasks(p *hazard.PaddockAnswer, a *hazard.Assessment) []hazard.Task {
 	return newSpeaker(a, UnitsOf(a.History)).tasks(p)
@@ -97,14 +97,12 @@ func (s *speaker) tasksOf(p *hazard.PaddockAnswer, r *hazard.Reason) []hazard.Ta
 			by = end + 1
 		}
 	case hazard.LineFrosted, hazard.LineDamaged:
-		if d := max(r.On, r.Since); d != fields.NoDate {
-			by = max(by, d.Add(s.days(hazard.FrostOutgrown, 28)))
-		}
+		by = max(by, r.WalkOn)
 	case hazard.LineNitrateOpen:
-		by = max(by, r.Since)
+		by = max(by, r.WalkOn)
 	case hazard.LinePossible:
-		if r.On != fields.NoDate {
-			by = r.On.Add(s.days(hazard.FrostKillWalkAfter, 2))
+		if r.WalkOn != fields.NoDate {
+			by = r.WalkOn
 		}
 	case hazard.LineTooShort, hazard.LineShoots:
 		if r.On != fields.NoDate {

@@ -51,7 +51,7 @@ func TestTasksOfEachKind(t *testing.T) {
 		{hazard.LineFrosted, "walk by 2026-10-02: Only new growth or a confirmed kill"},
 		{hazard.LineForecastCaution, "night by 2026-09-12: Have the stock out before dark on Fri 11-Sep-2026"},
 		{hazard.LineNitrateInsideWait, "sample by 2026-09-18: Wait until Fri 18-Sep-2026; then sample it"},
-		{hazard.LineIncident, "vet by 2026-09-11: Only a veterinarian's word lifts this: ring the vet."},
+		{hazard.LineIncident, "vet by 2026-09-11: Only a veterinarian's word lifts this: call the vet."},
 		{hazard.LineHorses, ""},
 		{hazard.LineNitrateDrought, ""},
 		{hazard.LineNoSwath, ""},

@@ -33,7 +33,7 @@ type Explanation struct {
 	Tasks    []hazard.Task
 
 	OnHold, Emergency, Defers string
-	Ring                      []string
+	Call                      []string
 	NotAssessed               []string
 }
 
@@ -90,7 +90,7 @@ func Why(a *hazard.Assessment, id string, f Filter) (*Explanation, error) {
 	l := &List{}
 	s.header(l)
 	e.Farm, e.KnownAt, e.Coming, e.Book = l.Farm, l.KnownAt, l.Coming, l.Book
-	e.Relaxed, e.Ring, e.NotAssessed = l.Relaxed, l.Ring, l.NotAssessed
+	e.Relaxed, e.Call, e.NotAssessed = l.Relaxed, l.Call, l.NotAssessed
 	e.OnHold, e.Emergency, e.Defers = l.OnHold, l.Emergency, l.Defers
 	for i := range a.Notices {
 		if n := &a.Notices[i]; n.Paddock == id || n.Lot == id {
@@ -346,7 +346,7 @@ func (e *Explanation) Text(w io.Writer, width int) error {
 	}
 	t.para("", "  ", e.OnHold)
 	t.para("", "  ", e.Emergency)
-	t.para("Ring: ", "      ", strings.Join(e.Ring, "; "))
+	t.para("Call: ", "      ", strings.Join(e.Call, "; "))
 	t.para("", "  ", "Not assessed: "+strings.Join(e.NotAssessed, ", ")+".")
 	t.para("", "  ", e.Defers)
 	return t.flush()
