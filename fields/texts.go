@@ -1,32 +1,41 @@
 package fields
 
-import "reflect"
+import (
+	"reflect"
+	"strings"
+)
 
 // Texts calls each for every text of the entry's body, by the name of its field
-// in the journal: texts, lists of them, and the species of a sowing. ref tells
-// the short names of paddocks, stations, herds and lots from other texts.
-func (e *Entry) Texts(each func(field, text string, ref bool)) {
+// in the journal: texts, lists of them, and the species of a sowing. sort says of
+// what the text is the short name (paddock, station, herd or lot), "" if of none.
+func (e *Entry) Texts(each func(field, sort, text string)) {
 	v := reflect.ValueOf(e.Body).Elem()
 	for i := range v.NumField() {
-		tag := v.Type().Field(i).Tag
-		say := func(text string) {
-			if text != "" {
-				each(tag.Get("json"), text, tag.Get("ref") == "id")
-			}
-		}
-		if tag.Get("json") == "" {
+		tag, f := v.Type().Field(i).Tag, v.Field(i)
+		field, sort := tag.Get("json"), ""
+		if field == "" {
 			continue
 		}
-		switch x := v.Field(i).Interface().(type) {
-		case string:
-			say(x)
-		case []string:
-			for _, s := range x {
-				say(s)
+		if tag.Get("ref") == "id" {
+			if sort = strings.TrimSuffix(field, "s"); sort == "from" || sort == "into" {
+				sort = "paddock"
 			}
-		case []SpeciesShare:
-			for _, s := range x {
+		}
+		say := func(text string) {
+			if text != "" {
+				each(field, sort, text)
+			}
+		}
+		switch shares, mix := f.Interface().([]SpeciesShare); {
+		case f.Kind() == reflect.String:
+			say(f.String())
+		case mix:
+			for _, s := range shares {
 				say(s.Species)
+			}
+		case f.Kind() == reflect.Slice && f.Type().Elem().Kind() == reflect.String:
+			for j := range f.Len() {
+				say(f.Index(j).String())
 			}
 		}
 	}

@@ -113,7 +113,7 @@ func (c *checker) entry(e *fields.Entry) {
 	if !c.assumed {
 		c.dates(e, m.day)
 		shown := strings.Fields(m.shown)
-		e.Texts(func(field, text string, _ bool) {
+		e.Texts(func(field, _, text string) {
 			if odd := oddSign(text); odd != "" && slices.Contains(shown, field) {
 				c.refuse(field, fmt.Sprintf("%q %s", text, odd), "type the name anew, by hand")
 			}
@@ -160,11 +160,6 @@ func (c *checker) come(field string, t time.Time, e *fields.Entry, hint string) 
 	return late
 }
 
-// sortOf is the sort of thing that a field with short names names.
-var sortOf = map[string]string{
-	"paddock": "paddock", "paddocks": "paddock", "from": "paddock", "station": "station", "herd": "herd", "herds": "herd", "lot": "lot",
-}
-
 // places refuses names the farm does not have. What the entry sets up itself, and
 // what becomes of land, is for the check of its kind.
 func (c *checker) places(e *fields.Entry) {
@@ -172,10 +167,9 @@ func (c *checker) places(e *fields.Entry) {
 	if kind == fields.KindSplit || kind == fields.KindJoin {
 		return
 	}
-	e.Texts(func(field, id string, ref bool) {
-		what := sortOf[field]
+	e.Texts(func(field, what, id string) {
 		isNew := string(kind) == what || kind == fields.KindCut && what == "lot"
-		if !ref || what == "" || isNew || c.isFresh(what, id) {
+		if what == "" || isNew || c.isFresh(what, id) {
 			return
 		}
 		_, err := c.v.find(what, id)
@@ -354,7 +348,7 @@ func (c *checker) sown(e *fields.Entry, b *fields.Sown) {
 
 // plants looks at the plants that an entry says are there.
 func (c *checker) plants(e *fields.Entry) {
-	e.Texts(func(field, name string, _ bool) {
+	e.Texts(func(field, _, name string) {
 		if field == "species" {
 			c.species(field, name)
 		}
@@ -456,7 +450,7 @@ func (c *checker) grows(paddock, name string) bool {
 	found := false
 	for _, line := range c.v.History.Lines(paddock) {
 		for _, f := range c.v.History.LineFacts(line) {
-			f.Texts(func(field, n string, _ bool) {
+			f.Texts(func(field, _, n string) {
 				found = found || field == "species" && row != nil && c.v.Book.Find(n) == row
 			})
 		}

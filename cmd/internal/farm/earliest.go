@@ -140,13 +140,7 @@ func newGround(a *Ahead, id string) *ground {
 			g.entries = append(g.entries, *e)
 		}
 	}
-	for _, line := range h.Lines(id) {
-		for _, f := range h.LineFacts(line) {
-			if w, ok := f.Body.(*fields.Walk); ok && w.Part != "swath" && (w.Killed == "part" || w.Killed == "none" || w.ShootsCM != nil && *w.ShootsCM > 0) {
-				g.green = max(g.green, f.Date)
-			}
-		}
-	}
+	g.green = hazard.LastGreen(h, a.Days[0].Book, id)
 	for i := range a.Days[0].Paddocks {
 		p := &a.Days[0].Paddocks[i]
 		if p.Paddock.ID != id {
