@@ -75,27 +75,11 @@ func (a *Ahead) play(s *moves.Situation, plan *moves.Plan) bool {
 				continue
 			}
 			q := plan.Place[m][d]
-			if !clearFor(day, s.Grounds[q].ID, s.Mobs[m].Classes) {
+			if !clearFor(paddockIn(day, s.Grounds[q].ID), hazard.Graze, s.Mobs[m].Classes) {
 				s.Close(m, d, q)
 				closed = true
 			}
 		}
 	}
 	return closed
-}
-
-func clearFor(a *hazard.Assessment, paddock string, classes []hazard.Class) bool {
-	for i := range a.Paddocks {
-		p := &a.Paddocks[i]
-		if p.Paddock.ID != paddock {
-			continue
-		}
-		for _, c := range classes {
-			if v := p.Verdict(hazard.Graze, c); v == nil || v.Flag != hazard.Clear {
-				return false
-			}
-		}
-		return len(classes) > 0
-	}
-	return false
 }

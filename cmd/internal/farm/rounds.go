@@ -3,7 +3,7 @@ package farm
 import (
 	"errors"
 	"fmt"
-	"io"
+	"io/fs"
 	"os"
 
 	"rimegate/fields"
@@ -36,8 +36,8 @@ func (e *CalendarError) Error() string {
 
 func (e *CalendarError) Unwrap() error { return e.Err }
 
-// maxCalendar is the largest calendar file that is read, in bytes.
-const maxCalendar = 16 << 20
+// maxOrdinary is the largest of our own files beside the journal that is read, in bytes.
+const maxOrdinary = 16 << 20
 
 // WriteCalendar brings the calendar file up to date with the view. A file of
 // an earlier export is read first, so that what moved is moved and what
@@ -45,7 +45,7 @@ const maxCalendar = 16 << 20
 // new file takes the place of the old in one step.
 func (v *View) WriteCalendar(path string) (calendar.Changed, error) {
 	var none calendar.Changed
-	before, err := readCalendar(path)
+	before, err := readOrdinary(path)
 	if err != nil {
 		return none, &CalendarError{path, err}
 	}
@@ -63,50 +63,32 @@ func (v *View) WriteCalendar(path string) (calendar.Changed, error) {
 	return changed, nil
 }
 
-// readCalendar returns the file's text, nil if there is no such file. What is no
+// readOrdinary returns a file's text, nil if there is no such file. What is no
 // ordinary file is not opened: a pipe would wait for ever, and a link would be
-// replaced by the calendar, or lead to a file nobody named.
-func readCalendar(path string) ([]byte, error) {
+// replaced, or lead to a file nobody named.
+func readOrdinary(path string) ([]byte, error) {
 	info, err := os.Lstat(path)
 	switch {
-	case errors.Is(err, os.ErrNotExist):
+	case errors.Is(err, fs.ErrNotExist):
 		return nil, nil
 	case err != nil:
 		return nil, plainCause(err)
-	case info.Mode()&os.ModeSymlink != 0:
+	case info.Mode()&fs.ModeSymlink != 0:
 		return nil, &calendar.ForeignError{What: "it is a link to another file"}
 	case !info.Mode().IsRegular():
 		return nil, &calendar.ForeignError{What: "it is not a file of the ordinary kind"}
-	}
-	in, err := os.Open(path)
-	if err != nil {
-		return nil, plainCause(err)
-	}
-	defer in.Close()
-	text, err := io.ReadAll(io.LimitReader(in, maxCalendar+1))
-	if err != nil {
-		return nil, plainCause(err)
-	}
-	if len(text) > maxCalendar {
+	case info.Size() > maxOrdinary:
 		return nil, &calendar.ForeignError{What: "it is too large"}
 	}
-	if text == nil {
-		text = []byte{}
-	}
-	return text, nil
+	text, err := os.ReadFile(path)
+	return text, plainCause(err)
 }
 
 // plainCause takes the system's words without the call and path around them.
 func plainCause(err error) error {
-	var path *os.PathError
-	var link *os.LinkError
-	switch {
-	case err == nil:
-		return nil
-	case errors.As(err, &path):
+	var path *fs.PathError
+	if errors.As(err, &path) {
 		return path.Err
-	case errors.As(err, &link):
-		return link.Err
 	}
 	return err
 }
