@@ -91,7 +91,7 @@ func (p *program) paddockOffset(c *cli.Context) error {
 
 // calmNights tells calm and clear nights by the station's hourly file; nil
 // without one.
-func (p *program) calmNights(form *form, v *farm.View, station string) (func(fields.Date) bool, error) {
+func (p *program) calmNights(form *flagReader, v *farm.View, station string) (func(fields.Date) bool, error) {
 	if !form.has("history") {
 		return nil, nil
 	}
@@ -103,7 +103,7 @@ func (p *program) calmNights(form *form, v *farm.View, station string) (func(fie
 	if err != nil {
 		return nil, err
 	}
-	calm := farm.CalmNights(res.Observations, lat, lon, v.Loc)
+	calm := weather.CalmNights(res.Observations, lat, lon, v.Loc)
 	return func(d fields.Date) bool { return calm[d] }, nil
 }
 

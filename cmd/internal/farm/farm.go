@@ -106,6 +106,18 @@ func (v *View) struck(e *fields.Entry) bool {
 	return struck
 }
 
+// Moment reads a day with an hour as a person types it, in farm time. One that
+// counts from today is refused where today is in doubt.
+func (v *View) Moment(typed string) (time.Time, error) {
+	t, err := fields.ParseMoment(typed, v.Today, v.Loc)
+	if err == nil && v.Behind != "" {
+		if u, err := fields.ParseMoment(typed, v.Today+1, v.Loc); err != nil || !u.Equal(t) {
+			return t, fields.Problem{What: "today is in doubt: " + v.Behind, Type: "set the clock right, or type the day too, like \"17-Sep-2026 07:30\""}
+		}
+	}
+	return t, err
+}
+
 // LotFacts returns what is known of a lot, merged field by field in order of
 // date, or nil if no entry describes it.
 func (v *View) LotFacts(id string) *fields.LotFacts {
