@@ -53,11 +53,3 @@ func through(r *board.Row, long bool) string {
 func needWord(n hazard.Need) string {
 	return [...]string{"", "time", "evidence", "decision"}[n]
 }
-
-// holdTail is ", through and including ..." behind a hold, "" elsewhere.
-func holdTail(r *board.Row) string {
-	if r.Flag != hazard.Hold {
-		return ""
-	}
-	return ", " + r.Through
-}

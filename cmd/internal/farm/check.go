@@ -382,7 +382,7 @@ func (c *checker) walk(e *fields.Entry, b *fields.Walk) {
 // lab asks about laboratory figures that fit another unit better.
 func (c *checker) lab(_ *fields.Entry, b *fields.Lab) {
 	for _, v := range b.Values {
-		if what := board.UnlikelyUnit(b.Analyte, v.N, b.Unit); what != "" {
+		if what := board.UnlikelyUnit(string(b.Analyte), v.N, string(b.Unit)); what != "" {
 			c.ask(c.sure.Figures, "unit", what, "", "look on the report for the unit, or add --as-printed if it says so")
 			return
 		}

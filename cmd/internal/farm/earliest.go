@@ -85,15 +85,9 @@ func clearFor(p *hazard.PaddockAnswer, use hazard.Use, classes []hazard.Class) b
 // not clear for, nil if nothing does.
 func worstReason(p *hazard.PaddockAnswer, use hazard.Use, classes []hazard.Class) *hazard.Reason {
 	for _, c := range classes {
-		v := p.Verdict(use, c)
-		if v == nil || v.Flag == hazard.Clear {
-			continue
-		}
-		for i := range v.Hazards {
-			for j := range v.Hazards[i].Reasons {
-				if re := &v.Hazards[i].Reasons[j]; re.Flag == v.Flag && (v.Flag != hazard.Hold || v.Hazards[i].Through == v.Through) {
-					return re
-				}
+		if v := p.Verdict(use, c); v != nil && v.Flag != hazard.Clear {
+			if re := v.Worst(); re != nil {
+				return re
 			}
 		}
 	}
@@ -153,9 +147,9 @@ func newGround(a *Ahead, id string) *ground {
 	for j := range p.Verdicts {
 		switch v := &p.Verdicts[j]; v.Use {
 		case hazard.SwathGraze:
-			g.swath = g.swath || !hasLine(v, hazard.LineNoSwath)
+			g.swath = g.swath || !v.Rests(hazard.LineNoSwath)
 		case hazard.Graze:
-			g.shoots = g.shoots || hasLine(v, hazard.LineShoots)
+			g.shoots = g.shoots || v.Rests(hazard.LineShoots)
 		}
 	}
 	return g
@@ -172,12 +166,6 @@ type search struct {
 
 func newSearch(g *ground, r *board.StripRow, use hazard.Use) *search {
 	return &search{ground: g, row: r, use: use}
-}
-
-func hasLine(v *hazard.Verdict, l hazard.Line) bool {
-	return slices.ContainsFunc(v.Hazards[:], func(h hazard.HazardAnswer) bool {
-		return slices.ContainsFunc(h.Reasons, func(r hazard.Reason) bool { return r.Line == l })
-	})
 }
 
 // act is what a person might do on a day.

@@ -55,6 +55,7 @@ type View struct {
 	Behind   string   // by how far this computer's clock is behind the journal, if by a day or more: then nobody knows what today is
 
 	farm    *Farm
+	asked   Question
 	content *journal.Content // as loaded; nil of what is not stored so
 	names   names
 	answer  *hazard.Assessment
@@ -135,7 +136,7 @@ var foldEntries = fields.Fold
 
 // refold makes the view of entries for a question.
 func (f *Farm) refold(entries []fields.Entry, q Question) *View {
-	v := &View{Entries: entries, farm: f}
+	v := &View{Entries: entries, farm: f, asked: q}
 	now := f.Clock()
 	v.Loc = f.zone(v.Entries)
 	v.Now = now.In(v.Loc)

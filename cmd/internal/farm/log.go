@@ -42,12 +42,15 @@ func (f *Farm) Log(entries []fields.Entry, dryRun bool, sure ...Sure) (*Logged, 
 	return v.Log(entries, dryRun, sure...)
 }
 
-// Log checks entries in the light of the view, which is of today, stores them in
-// one step and answers before and after from that one reading. If the journal has
-// moved on meanwhile it is read anew. By and Recorded are filled in where they are
+// Log checks entries in the light of the view, stores them in one step and answers
+// for today before and after from that one reading. If the journal has moved on
+// meanwhile, or the view is of another day or moment, it is read anew. By and Recorded are filled in where they are
 // empty. With dryRun everything is done but the storing. Refused input is a
 // fields.Problems, and nothing of it is stored.
 func (v *View) Log(entries []fields.Entry, dryRun bool, sure ...Sure) (*Logged, error) {
+	if v.asked != (Question{}) {
+		return v.farm.Log(entries, dryRun, sure...)
+	}
 	for reads := 1; ; reads++ {
 		l, err := v.log(entries, dryRun, sure...)
 		if !errors.Is(err, journal.ErrMoved) || reads == mostReads {

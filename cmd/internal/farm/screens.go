@@ -32,7 +32,7 @@ func (s *Screens) Read() (*tui.Answer, error) {
 	rounds := board.RoundsOn(v.Assess(), v.Rounds(), roundsWindow, board.Filter{}).Rounds
 	return &tui.Answer{
 		Assessment: v.Assess(), Today: v.Today, Now: v.Now, Revision: v.Revision,
-		ZoneSet: v.History.ZoneSet, Rounds: rounds, Notes: v.Notes, Behind: v.Behind, Ask: v,
+		Rounds: rounds, Notes: v.Notes, Behind: v.Behind, Ask: v,
 	}, nil
 }
 
@@ -83,7 +83,7 @@ func (s *Screens) Log(entries []fields.Entry, dryRun bool) (*tui.Outcome, error)
 	if l.View.Behind != "" {
 		l.Notes = append(l.Notes, "NOBODY KNOWS WHAT TODAY IS: "+l.View.Behind+". Set the clock right, or look at every day above.")
 	}
-	return &tui.Outcome{Entries: l.Entries, Stored: l.Stored, Notes: l.Notes, Before: l.Before, After: l.After}, nil
+	return &tui.Outcome{Entries: l.Entries, Notes: l.Notes, Before: l.Before, After: l.After}, nil
 }
 
 // Past returns the entries of a paddock's land or of a lot in words, in order.

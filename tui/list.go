@@ -1,0 +1,149 @@
+package tui
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"rimegate/hazard"
+	"rimegate/hazard/board"
+)
+
+// column is one column of a list; one without cells is not shown.
+type column struct {
+	head  string
+	cells int
+}
+
+// list is a page of rows of which one is selected.
+type list struct {
+	above  []line // in sight over the rows
+	cols   []column
+	row    func(i int) []span      // a cell for each column; what is more stands behind as it is
+	part   func(i int) string      // the part of the list a row stands in; nil: there are none
+	marked func(id string) bool    // rows with a star; nil: none
+	foot   func(from, to int) line // under the rows, told which of them show
+	detail prose                   // of the selected row, and what else stands below
+	keep   int                     // rows kept for the detail; half of all if 0
+	none   string                  // said where there is no row
+}
+
+// lay lays out the list of the page in h rows; the selected row always shows.
+func (m *model) lay(l *list, w, h int) []line {
+	ids := m.ids(m.page)
+	if l.row == nil || len(ids) == 0 {
+		return append(l.above, wrapped(plain, 1, 1, l.none, w)...)
+	}
+	out := append(l.above, l.head()...)
+	var order []int // of rows; the name of a part as the row below it with its sign turned
+	for i := range ids {
+		if l.part != nil && (i == 0 || l.part(i) != l.part(i-1)) {
+			order = append(order, -1-i)
+		}
+		order = append(order, i)
+	}
+	kept := len(out)
+	if l.foot != nil {
+		kept++
+	}
+	if l.keep == 0 {
+		l.keep = max(h/2, 1)
+	}
+	kept += min(l.keep, len(l.detail.lines))
+	at := m.at(m.page)
+	from, to := window(len(order), slices.Index(order, at), max(1, h-kept))
+	for _, i := range order[from:to] {
+		if i < 0 {
+			out = append(out, row(keep(plain, " "), keep(heading, l.part(-1-i))))
+			continue
+		}
+		out = append(out, l.line(i, i == at, l.marked != nil && l.marked(ids[i])))
+	}
+	if l.foot != nil {
+		out = append(out, l.foot(from, to))
+	}
+	if room := h - len(out); room > 0 {
+		out = append(out, l.detail.cut(room, row(keep(dim, "   ... Enter shows all of it")))...)
+	}
+	return out
+}
+
+// head is the heads of the columns, if they have any.
+func (l *list) head() []line {
+	out := line{spans: []span{keep(heading, "  ")}}
+	named := false
+	for _, c := range l.cols {
+		if c.cells <= 0 {
+			continue
+		}
+		if len(out.spans) > 1 {
+			out.spans = append(out.spans, keep(heading, " "))
+		}
+		out.spans = append(out.spans, col(heading, c.head, c.cells))
+		named = named || c.head != ""
+	}
+	if !named {
+		return nil
+	}
+	return []line{out}
+}
+
+func (l *list) line(i int, selected, marked bool) line {
+	mark := []byte("  ")
+	if selected {
+		mark[0] = '>'
+	}
+	if marked {
+		mark[1] = '*'
+	}
+	out := line{sel: selected, spans: []span{keep(keycap, string(mark))}}
+	for j, s := range l.row(i) {
+		switch {
+		case j >= len(l.cols):
+			out.spans = append(out.spans, s)
+			continue
+		case l.cols[j].cells <= 0:
+			continue
+		case len(out.spans) > 1:
+			out.spans = append(out.spans, keep(plain, " "))
+		}
+		if board.Width(s.text) != l.cols[j].cells {
+			s = col(s.role, s.text, l.cols[j].cells)
+		}
+		out.spans = append(out.spans, s)
+	}
+	return out
+}
+
+// window is the part of n rows that is shown in h rows around row at.
+func window(n, at, h int) (from, to int) {
+	from = max(0, min(at-h/2, n-h))
+	return from, min(n, from+max(h, 0))
+}
+
+// outOfSight is the row under a list of paddocks: the HOLD rows that do not
+// show, by name; where there are none, the words for the rows that do.
+func outOfSight(rows []board.Row, from, to, w int, words string) line {
+	var names []string
+	for i := range rows {
+		if (i < from || i >= to) && rows[i].Flag == hazard.Hold {
+			names = append(names, rows[i].Name)
+		}
+	}
+	if len(names) > 0 {
+		return clip(banner, 1, strconv.Itoa(len(names))+" more HOLD out of sight: "+strings.Join(names, ", "), w)
+	}
+	if to < len(rows) || from > 0 {
+		words += " Shown: " + strconv.Itoa(from+1) + " to " + strconv.Itoa(to) + "."
+	}
+	return clip(dim, 1, words, w)
+}
+
+// idsOf are the ids of rows in order.
+func idsOf[T any](rows []T, id func(*T) string) []string {
+	out := make([]string, len(rows))
+	for i := range rows {
+		out[i] = id(&rows[i])
+	}
+	return out
+}
