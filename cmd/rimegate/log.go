@@ -40,7 +40,7 @@ func fieldFlags(k *form.Kind, only ...string) []cli.Flag {
 		case f.Type == form.Flag:
 			out = append(out, yes(f.Flag, f.Use))
 		case f.Type == form.Figures, f.Type == form.Texts:
-			out = append(out, &cli.GenericFlag{Name: f.Flag, Usage: f.Use, Value: &each{}})
+			out = append(out, texts(f.Flag, f.Use))
 		case f.Many():
 			out = append(out, list(f.Flag, f.Use))
 		default:
@@ -130,7 +130,7 @@ func (r *request) entries(k *form.Kind, said form.Said, was fields.Body) ([]fiel
 
 // runLog logs an entry of one kind.
 func runLog(r *request) (err error) {
-	if r.farm, r.view, err = r.program.view(r.c, question()); err != nil {
+	if err = r.load(); err != nil {
 		return err
 	}
 	if !r.view.History.ZoneSet {
@@ -171,7 +171,7 @@ in.
 }
 
 func runRawEntry(r *request) (err error) {
-	if r.farm, r.view, err = r.program.view(r.c, question()); err != nil {
+	if err = r.load(); err != nil {
 		return err
 	}
 	if r.c.NArg() != 1 {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -51,7 +52,7 @@ func listPaddocks(r *request) {
 			more = append(more, "low-lying")
 		}
 		for _, st := range h.Inside([]string{x.ID}) {
-			more = append(more, orWord(board.Clean(st.Herd), "stock")+" inside since "+st.In.Words())
+			more = append(more, cmp.Or(board.Clean(st.Herd), "stock")+" inside since "+st.In.Words())
 		}
 		rows = append(rows, []string{x.ID, x.Name, area, strings.Join(more, "; ")})
 	}

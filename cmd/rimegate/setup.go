@@ -45,7 +45,7 @@ func (t *thing) commands(p *program) []*cli.Command {
 }
 
 func (t *thing) runList(r *request) (err error) {
-	if r.farm, r.view, err = r.program.view(r.c, question()); err == nil {
+	if err = r.load(); err == nil {
 		t.list(r)
 	}
 	return err
@@ -53,7 +53,7 @@ func (t *thing) runList(r *request) (err error) {
 
 // run adds a thing, or changes what is said of it.
 func (t *thing) run(r *request, add bool) (err error) {
-	if r.farm, r.view, err = r.program.view(r.c, question()); err != nil {
+	if err = r.load(); err != nil {
 		return err
 	}
 	said := whatWasSaid(r.c, r.flags)
