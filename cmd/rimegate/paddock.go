@@ -11,11 +11,9 @@ import (
 )
 
 var paddocks = thing{
-	kind:       fields.KindPaddock,
-	addExample: `--name "North Slough" --area 24ha --station home north-slough`,
-	setExample: `--area 60ac north-slough`,
-	list:       listPaddocks,
-	find:       (*farm.View).Paddock,
+	kind: fields.KindPaddock,
+	list: listPaddocks,
+	find: (*farm.View).Paddock,
 	facts: func(v *farm.View, id string) fields.Body {
 		if x := v.History.Paddock(id); x != nil && x.Known {
 			return &fields.PaddockFacts{Name: x.Name, Paddock: id}
