@@ -68,18 +68,20 @@ type intake struct {
 // takeFile reads one file and stores its nights.
 func (p *program) takeFile(f *farm.Farm, in *intake, name string, r io.Reader) error {
 	station := in.station
-	var cut *formats.WholeLines
+	left := 0
 	if in.whole {
-		cut = formats.NewWholeLines(r)
-		r = cut
+		var err error
+		if r, left, err = formats.WholeLines(r); err != nil {
+			return err
+		}
 	}
 	res, err := formats.ReadNights(in.format, r, in.opt)
 	if err != nil {
 		return err
 	}
 	p.readOut(name, res)
-	if cut != nil && cut.Left() > 0 {
-		p.para("! ", "  ", fmt.Sprintf("The last line of %s has no end yet (%d bytes); it is read when it is whole.", name, cut.Left()))
+	if left > 0 {
+		p.para("! ", "  ", fmt.Sprintf("The last line of %s has no end yet (%d bytes); it is read when it is whole.", name, left))
 	}
 	if err := p.unitDoubt(f, in, name, res); err != nil {
 		return err
