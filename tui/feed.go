@@ -15,13 +15,18 @@ type feedRow struct {
 	words   string
 }
 
+// lots are the lots of feed, worst first.
+func (m *model) lots() []board.Row {
+	use := hazard.Feed
+	return board.Today(m.answer.Assessment, board.Filter{Use: &use, Class: m.filter.Class}).Lots
+}
+
 // feedRows are the lots, worst first, then the results, the latest first.
 func (m *model) feedRows() []feedRow {
 	if m.feed != nil {
 		return m.feed
 	}
-	use := hazard.Feed
-	lots := board.Today(m.answer.Assessment, board.Filter{Use: &use, Class: m.filter.Class}).Lots
+	lots := m.lots()
 	m.feed = []feedRow{}
 	for i := range lots {
 		m.feed = append(m.feed, feedRow{id: "lot " + lots[i].ID, subject: lots[i].ID, lot: &lots[i]})
@@ -65,7 +70,7 @@ func (m *model) feedList(w, _ int) *list {
 			}
 			return out
 		},
-		foot:   func(int, int) line { return row(keep(dim, " "+counted(len(rows), "row", "rows"))) },
+		foot:   counted(len(rows), "row", "rows"),
 		detail: prose{w: w},
 	}
 	if r := &rows[m.at(pageFeed)]; r.lot != nil {

@@ -44,7 +44,7 @@ var (
 		pageToday, pageNights, pageAhead, pageTasks, pageFeed, pagePaddock, pagePast, pageNight,
 	}
 	openPages = []page{pageToday, pageNights, pageFeed, pageAhead, pageTasks, pageRules}
-	textPages = []page{pagePaddock, pageNight, pageRule, pageCheck, pageHelp, pageMoves}
+	textPages = []page{pagePaddock, pageRule, pageCheck, pageHelp, pageMoves}
 	theForm   = []page{pageForm}
 	thePicker = []page{pagePick}
 )
@@ -230,7 +230,7 @@ func (m *model) footer(w int) line {
 
 // helpText is the key table in words.
 func (m *model) helpText(p *prose) {
-	p.add(plain, 1, 1, "A flag is a word and a shape: # HOLD, keep them out; ? CAUTION, ask first; + CLEAR. "+
+	p.add(plain, 1, 1, "A flag is a word and a shape: # HOLD or NO, keep them out; ? CAUTION, ask first; + CLEAR or YES. "+
 		"CLEAR is earned by evidence and holds for this day only. On every page MOVE OUT NOW stands on top.")
 	for _, x := range []part{pages, writing, looking, moving, everywhere, inForm} {
 		p.part(partNames[x])
@@ -244,7 +244,7 @@ func (m *model) helpText(p *prose) {
 	p.add(plain, 1, 1, "Numbers carry their unit: -3C, 26F, 61cm, 24in, 12mm. Days are today, yesterday, 17-Sep or 17-Sep-2026. "+
 		"A night is named by the day on which it ends. What is left empty means \"not said\", never no or zero.")
 	if m.list != nil {
-		p.add(plain, 1, 1, m.list.Emergency+" "+onHold+" "+strings.Join(m.list.Call, "; ")+".")
+		p.add(plain, 1, 1, m.list.Emergency+" "+m.list.OnHold+" "+strings.Join(m.list.Call, "; ")+".")
 		p.add(plain, 1, 1, m.list.Defers)
 	}
 }

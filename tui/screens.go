@@ -3,6 +3,7 @@ package tui
 import (
 	"rimegate/fields"
 	"rimegate/fields/form"
+	"rimegate/hazard"
 	"rimegate/hazard/board"
 )
 
@@ -36,7 +37,6 @@ type screen struct {
 	tab      string // of the main pages, in the row of pages
 	aboutOne bool   // about the paddock or lot that is the subject
 	aForm    bool   // names the open form
-	takesAll bool   // takes every key: none works here that is not bound to the page
 
 	ids  func(*model) []string
 	list func(m *model, w, h int) *list
@@ -84,14 +84,19 @@ func init() { // in a function, since pages open each other
 			title: "HISTORY", aboutOne: true, list: (*model).pastList, need: (*app).needPast,
 			ids: func(m *model) []string { return idsOf(m.past, func(p *Past) string { return p.ID }) },
 		},
-		pageNight: {title: "NIGHTS", aboutOne: true, text: (*model).nightText, need: (*app).needNights},
-		pageRule:  {title: "RULE", text: (*model).ruleText},
+		pageNight: {
+			title: "NIGHTS", aboutOne: true, list: (*model).nightList, need: (*app).needNights,
+			ids: func(m *model) []string {
+				return idsOf(m.nights[m.subject], func(r *hazard.NightRow) string { return r.Night.String() })
+			},
+		},
+		pageRule: {title: "RULE", text: (*model).ruleText},
 		pageMenu: {
 			title: "LOG", list: (*model).menuList, open: func(a *app, id string) { a.openForm(fields.Kind(id)) },
 			ids: func(*model) []string { return menu },
 		},
-		pageForm:  {title: "LOG", aForm: true, takesAll: true},
-		pagePick:  {title: "LOG", aForm: true, takesAll: true, list: (*model).pickList, ids: (*model).standing},
+		pageForm:  {title: "LOG", aForm: true},
+		pagePick:  {title: "LOG", aForm: true, list: (*model).pickList, ids: (*model).standing},
 		pageCheck: {title: "CHECK AND SAVE", aForm: true, text: (*model).checkText},
 		pageHelp:  {title: "HELP", text: (*model).helpText},
 	}

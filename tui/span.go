@@ -134,11 +134,6 @@ func wrapped(r role, indent, later int, text string, w int) []line {
 // wait is the row of a page that is being worked out.
 func wait(doing string) []line { return []line{row(keep(dim, " "+doing+" ..."))} }
 
-// clip is one row of text behind an indent, cut to the width.
-func clip(r role, indent int, text string, width int) line {
-	return row(keep(plain, strings.Repeat(" ", indent)), say(r, board.Cut(text, max(width-indent, 1))))
-}
-
 // upper gives a clause its capital letter.
 func upper(s string) string {
 	if s != "" && s[0] >= 'a' && s[0] <= 'z' {

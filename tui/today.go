@@ -22,10 +22,8 @@ func (m *model) todayList(w, h int) *list {
 	rows := m.rows()
 	l := &list{
 		above: m.todayHead(w, h), cols: m.todayColumns(w), none: m.nothing(), marked: m.isPicked,
-		row: func(i int) []span { return m.todayRow(&rows[i], w) },
-		foot: func(from, to int) line {
-			return outOfSight(rows, from, to, w, total(rows)+".")
-		},
+		row:   func(i int) []span { return m.todayRow(&rows[i], w) },
+		flags: rows, foot: total(rows) + ".",
 	}
 	room := h - len(l.above) - 2
 	switch {
@@ -80,19 +78,21 @@ func (m *model) todayHead(w, h int) []line {
 		most = 2
 	}
 	n := len(loud.lines) - most + 1
-	return append(out, loud.cut(most, clip(warning, 1, counted(n, "more row", "more rows")+" of RELAXED, STOCK WATER and NOTICE: see 6 Rules", w))...)
+	return append(out, loud.cut(most, row(keep(warning, " "+counted(n, "more row", "more rows")+" of RELAXED, STOCK WATER and NOTICE: see 6 Rules")))...)
 }
 
-// classesWords are the classes that are answered for.
+// classNames are the classes that are answered for.
+func (m *model) classNames() string {
+	cs := m.classes()
+	return strings.Join(idsOf(cs, func(c *hazard.Class) string { return c.String() }), ", ")
+}
+
+// classesWords says too that they are all there are.
 func (m *model) classesWords() string {
-	var cs []string
-	for _, c := range m.classes() {
-		cs = append(cs, c.String())
-	}
 	if m.filter.Class == nil {
-		return "all: " + strings.Join(cs, ", ")
+		return "all: " + m.classNames()
 	}
-	return strings.Join(cs, ", ")
+	return m.classNames()
 }
 
 // stamps say how far the evidence reaches; a night that is not in is loud.
@@ -104,22 +104,18 @@ func (m *model) stamps(w int) []line {
 		return d.Short()
 	}
 	d := m.list.Data
-	label := " Data: night "
-	if w < 48 {
-		label = " Data: "
-	}
-	night := []span{keep(dim, label), keep(plain, said(d.Night))}
+	night := row(keep(dim, " Data: night "), keep(plain, said(d.Night)))
 	if !m.list.NightIn {
-		night = append(night, keep(warning, ", LAST NIGHT NOT IN"))
+		night.spans = append(night.spans, keep(warning, ", LAST NIGHT NOT IN"))
 	}
-	rest := []span{keep(dim, "walk "), keep(plain, said(d.Walk)), keep(dim, ", lab "), keep(plain, said(d.Lab))}
+	rest := row(keep(dim, "walk "), keep(plain, said(d.Walk)), keep(dim, ", lab "), keep(plain, said(d.Lab)))
 	if d.Walk == d.Lab {
-		rest = []span{keep(dim, "walk and lab "), keep(plain, said(d.Lab))}
+		rest = row(keep(dim, "walk and lab "), keep(plain, said(d.Lab)))
 	}
-	if row(night...).width()+row(rest...).width()+2 <= w {
-		return []line{row(append(append(night, keep(dim, "; ")), rest...)...)}
+	if night.width()+rest.width()+2 <= w {
+		return []line{row(append(append(night.spans, keep(dim, "; ")), rest.spans...)...)}
 	}
-	return []line{row(night...), row(append([]span{keep(dim, "       ")}, rest...)...)}
+	return []line{night, row(append([]span{keep(dim, "       ")}, rest.spans...)...)}
 }
 
 // todayColumns head the flags with the use they answer for: CLEAR to cut for hay
@@ -145,7 +141,7 @@ func (m *model) todayRow(r *board.Row, w int) []span {
 	if r.MoveOut {
 		inside = say(banner, "OUT: "+inside.text)
 	}
-	return []span{flagSpan(r.Flag), say(plain, r.Name), say(plain, through(r, w >= 72)), say(plain, needWord(r.Need)), inside}
+	return []span{flagSpan(r.Flag), say(plain, r.Name), say(plain, through(r, w >= 72)), say(plain, r.Need.String()), inside}
 }
 
 // todayDetail is the selected row in sentences.
