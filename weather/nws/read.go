@@ -131,7 +131,7 @@ func holds(typ *json.UnmarshalTypeError) string {
 
 // read reads an answer.
 func (p *reader) read(text []byte) error {
-	if text = bytes.TrimLeft(text, " \t\r\n"); len(text) > 0 && text[0] != '{' {
+	if body := bytes.TrimSpace(text); len(body) > 0 && body[0] != '{' {
 		return table.Refuse(0, "the JSON is not an object", asItIs)
 	}
 	var a answer
