@@ -279,7 +279,9 @@ func (p *reader) row(row table.Row) error {
 		return nil
 	}
 	x := reading{line: p.Num, when: s, c: c, below: below}
-	p.beside(row, &x)
+	if max(col.dew, col.wind) >= 0 {
+		p.beside(row, &x)
+	}
 	if !s.InNumbers || p.order != table.Unsettled {
 		p.take(x)
 		return nil
@@ -331,7 +333,8 @@ func (p *reader) take(x reading) {
 		p.Res.Kept++
 		o := weather.Observation{At: at, TempC: x.c, HasTemp: !x.below, DewC: x.dew, WindMS: x.wind}
 		if x.below {
-			o.BelowZero = &x.below
+			yes := true
+			o.BelowZero = &yes
 		}
 		p.Sink.Emit(o)
 		return
