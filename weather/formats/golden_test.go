@@ -14,6 +14,7 @@ import (
 
 	"rimegate/fields"
 	"rimegate/weather"
+	"rimegate/weather/internal/readertest"
 )
 
 var update = flag.Bool("update", false, "write the golden files anew")
@@ -86,7 +87,7 @@ func TestGolden(t *testing.T) {
 				t.Errorf("differs from the golden file (-want +got):\n%s", d)
 			}
 			// Keeping every reading must give the same nights as streaming them.
-			all := weather.NightsFrom(full.Observations, full.Spells, opt.Loc, nil)
+			all := readertest.NightsFrom(full.Observations, full.Spells, opt.Loc, nil)
 			for i := range all {
 				all[i].Source = full.Format
 			}
