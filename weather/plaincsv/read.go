@@ -171,14 +171,11 @@ func (p *reader) decide() error {
 func (p *reader) decideClock() (note string, err error) {
 	c := &p.col
 	mode, off, loc := table.ModeLocal, 0, p.Opt.Loc
-	byHeader := c.utc || c.offset != nil
-	if c.offset != nil && !c.utc {
-		off = *c.offset
-	}
+	byHeader := c.offset != nil
 	switch p.Opt.Clock {
 	case "":
 		if p.clockOpen = !byHeader && !c.local; byHeader {
-			mode = table.ModeOffset
+			mode, off = table.ModeOffset, *c.offset
 		}
 	case "utc":
 		mode, off = table.ModeOffset, 0
