@@ -63,6 +63,9 @@ func Encode(e *Entry) []byte {
 }
 
 func encodable(fv reflect.Value) any {
+	if fv.Kind() == reflect.String {
+		return fv.String()
+	}
 	switch x := fv.Interface().(type) {
 	case time.Time:
 		return x.Format(time.RFC3339Nano)
@@ -476,13 +479,15 @@ func parseInstant(s string) (time.Time, error) {
 
 // setField decodes r into fv; it returns "" or one plain clause.
 func setField(fv reflect.Value, f *fieldPlan, r json.RawMessage) string {
-	switch fv.Interface().(type) {
-	case string:
+	if fv.Kind() == reflect.String {
 		s, ok := cutText(r)
 		if !ok {
 			return "must be text in quotes"
 		}
 		fv.SetString(s)
+		return ""
+	}
+	switch fv.Interface().(type) {
 	case *float64:
 		n, bad := numberOf(r)
 		if bad != "" {

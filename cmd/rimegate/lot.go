@@ -73,5 +73,5 @@ func lotRow(v *farm.View, id string) []string {
 	if b.Seller != "" {
 		more = append(more, "sold by "+b.Seller)
 	}
-	return []string{id, b.LotKind, b.MadeOn.Words(), strings.Join(more, "; ")}
+	return []string{id, string(b.LotKind), b.MadeOn.Words(), strings.Join(more, "; ")}
 }

@@ -165,7 +165,7 @@ func nightSources(entries []fields.Entry, ids []string) string {
 			case *fields.Reading:
 				s = orWord(b.Station, "in the paddock")
 			case *fields.NoFrost:
-				s = "no frost (" + b.Basis + "), " + entries[i].By
+				s = "no frost (" + string(b.Basis) + "), " + entries[i].By
 			}
 			if s != "" && !slices.Contains(out, s) {
 				out = append(out, s)

@@ -164,7 +164,7 @@ func (c *Comparison) tables(every *hazard.Rulebook) {
 		return
 	}
 	n := hazard.ConvertNitrate(ppmDM, l.Form, "NO3-N")
-	c.Result = fmt.Sprintf("%s ppm NO3-N (%s ppm NO3) on dry matter, sampled %s, by %s", ppm(n), ppm(hazard.ConvertNitrate(n, "NO3-N", "NO3")), f.Date.Words(), methodWords(l.Method))
+	c.Result = fmt.Sprintf("%s ppm NO3-N (%s ppm NO3) on dry matter, sampled %s, by %s", ppm(n), ppm(hazard.ConvertNitrate(n, "NO3-N", "NO3")), f.Date.Words(), methodWords(string(l.Method)))
 	if len(l.Values) > 1 {
 		c.Result += fmt.Sprintf("; the highest of %d values", len(l.Values))
 	}
@@ -333,7 +333,7 @@ func (c *Comparison) record(r *hazard.Record) string {
 	add(r.Drought, "drought running since ")
 	add(r.RainOn, "rain ended a drought on ")
 	add(r.Sprayed, "sprayed on ")
-	add(r.CutOn, "cut for "+orNone(r.CutUse)+" on ")
+	add(r.CutOn, "cut for "+orNone(string(r.CutUse))+" on ")
 	return sentence(strings.Join(out, "; "))
 }
 
@@ -445,7 +445,7 @@ func (t *text) tables(g *TableGroup, sources bool) {
 				mark = ""
 			}
 		}
-		v, edge := ppm(x.Value)+" ppm "+x.Form, ""
+		v, edge := ppm(x.Value)+" ppm "+string(x.Form), ""
 		if x.Edge {
 			edge = ", right on its line, which belongs to the worse band"
 		}

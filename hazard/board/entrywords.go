@@ -209,7 +209,7 @@ func (t *teller) body(e *fields.Entry) string {
 		t.add(paddockName(t.h, b.Paddock))
 		t.date(e)
 		t.species(b.Species, "no plant named")
-		t.add(map[string]string{"trace": "a trace (scattered, under 5 % of the stand)", "patches": "in patches", "common": "common all over"}[b.Extent])
+		t.add(map[string]string{"trace": "a trace (scattered, under 5 % of the stand)", "patches": "in patches", "common": "common all over"}[string(b.Extent)])
 		t.say("where: ", b.Where)
 		return "Seen growing"
 	case *fields.StationFacts:
@@ -241,7 +241,7 @@ func (t *teller) body(e *fields.Entry) string {
 		t.add("by ", map[string]string{
 			"thermometer-in-paddock": "a thermometer in the paddock",
 			"other-thermometer":      "a thermometer elsewhere", "looked-at-dawn": "a look at dawn",
-		}[b.Basis])
+		}[string(b.Basis)])
 		t.where(b.Paddocks)
 		return "No frost"
 	case *fields.Frost:
@@ -283,14 +283,14 @@ func (t *teller) body(e *fields.Entry) string {
 		if b.Lot != "" {
 			t.add("lot ", Clean(b.Lot))
 		}
-		return "Cut for " + b.Use
+		return "Cut for " + string(b.Use)
 	case *fields.Grazed:
 		t.date(e)
 		herd := "stock"
 		if b.Herd != "" {
 			herd = Clean(b.Herd)
 		}
-		t.add(herd, map[string]string{"in": " into ", "out": " out of "}[b.State], paddockName(t.h, b.Paddock))
+		t.add(herd, map[string]string{"in": " into ", "out": " out of "}[string(b.State)], paddockName(t.h, b.Paddock))
 		t.in("", fields.Height, b.LeftCM, " left standing")
 		if b.State == "out" && b.LeftCM == nil {
 			t.add("what they left standing not said")
@@ -349,7 +349,7 @@ func (t *teller) body(e *fields.Entry) string {
 		return "Incident"
 	case *fields.Vet:
 		t.vet(e, b)
-		return map[string]string{"keep-off": "Veterinarian says keep off", "may-graze": "Veterinarian says may graze"}[b.Advice]
+		return map[string]string{"keep-off": "Veterinarian says keep off", "may-graze": "Veterinarian says may graze"}[string(b.Advice)]
 	case *fields.Round:
 		t.add(Clean(b.Name))
 		t.add("from ", e.EventDate(t.loc()).Words())
@@ -433,7 +433,7 @@ func (t *teller) sown(e *fields.Entry, b *fields.Sown) {
 		t.add(x)
 	}
 	t.yesNo(b.NewStand, "a new stand", "added to the stand that is there")
-	t.say("the old stand ended ", b.Ended)
+	t.say("the old stand ended ", string(b.Ended))
 }
 
 func (t *teller) reading(b *fields.Reading) {
@@ -478,10 +478,10 @@ func (t *teller) walk(e *fields.Entry, b *fields.Walk) {
 		t.add("the stand")
 	}
 	if b.Killed != "" {
-		t.add("killed: ", b.Killed)
+		t.add("killed: ", string(b.Killed))
 	}
 	if b.FrostDamage != "" {
-		t.add("frost damage: ", b.FrostDamage)
+		t.add("frost damage: ", string(b.FrostDamage))
 	}
 	if b.DamageNight != fields.NoDate {
 		t.add("from the ", nightWords(b.DamageNight))
@@ -525,7 +525,7 @@ func (t *teller) harm(e *fields.Entry, label, product string, paddocks []string)
 
 func (t *teller) lot(e *fields.Entry, b *fields.LotFacts) {
 	t.add(Clean(b.Lot))
-	t.add(Clean(b.LotKind))
+	t.add(Clean(string(b.LotKind)))
 	t.add("made ", b.MadeOn.Words())
 	if len(b.From) > 0 {
 		t.add("from ", t.names(b.From))
@@ -562,14 +562,14 @@ func (t *teller) lab(b *fields.Lab) {
 			vals[i] = "below " + vals[i] + " (not detected)"
 		}
 	}
-	x := join(vals) + " " + b.Unit
+	x := join(vals) + " " + string(b.Unit)
 	if b.Form != "" {
-		x += " " + b.Form
+		x += " " + string(b.Form)
 	}
 	if b.Analyte == "hcn" {
 		x += " HCN"
 	}
-	basis := map[string]string{"dm": " on dry matter", "as-fed": " as fed"}[b.Basis]
+	basis := map[string]string{"dm": " on dry matter", "as-fed": " as fed"}[string(b.Basis)]
 	t.add(x, basis)
 	t.num("", b.DMPct, 1, " % dry matter")
 	if in, ok := onDryMatter(b); ok {
@@ -581,11 +581,11 @@ func (t *teller) lab(b *fields.Lab) {
 	} else {
 		t.add("not on dry matter: say the dry matter to have it judged in full")
 	}
-	t.add(map[string]string{"lab": "laboratory", "strip": "test strip", "quick": "quick test"}[b.Method])
+	t.add(map[string]string{"lab": "laboratory", "strip": "test strip", "quick": "quick test"}[string(b.Method)])
 	t.say("sample ", b.Sample)
 	t.sampling(b.Stems, b.Spots, b.BalesCored, b.Cores, b.CutCM)
 	if b.SampleState != "" {
-		t.add("sample state ", b.SampleState)
+		t.add("sample state ", string(b.SampleState))
 	}
 	if f := Clean(b.FileSHA256); f != "" {
 		if len(f) > 12 {
@@ -641,7 +641,7 @@ func (t *teller) water(b *fields.Water) {
 	t.add(Clean(b.Source))
 	t.add("sampled ", b.SampledOn.Words())
 	if b.Value != nil {
-		t.add(number(*b.Value, 2), " ", b.Unit, " ", b.Form)
+		t.add(number(*b.Value, 2), " ", string(b.Unit), " ", string(b.Form))
 		if b.Form == "NO3" {
 			t.add("read as ", number(hazard.ConvertNitrate(*b.Value, "NO3", "NO3-N"), 2), " mg NO3-N per litre")
 		} else {

@@ -340,7 +340,7 @@ func (s *speaker) jsonLots(doc *jsonToday, f Filter) {
 			continue
 		}
 		out := jsonLot{
-			Lot: Clean(l.Lot), Kind: Clean(l.Facts.LotKind), DataThrough: jsonDataOf(l.Data), Suspect: l.Suspect,
+			Lot: Clean(l.Lot), Kind: Clean(string(l.Facts.LotKind)), DataThrough: jsonDataOf(l.Data), Suspect: l.Suspect,
 			SiloGasThrough: jsonDate(l.SiloGasThrough), Verdicts: []jsonLotVerdict{},
 		}
 		for _, c := range f.allClasses() {

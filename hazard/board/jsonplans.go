@@ -415,7 +415,7 @@ func (c *Comparison) JSON() ([]byte, error) {
 			for i := range g.Says {
 				x := &g.Says[i]
 				out.Says = append(out.Says, jsonTableSay{
-					Table: Clean(x.Table), Flag: x.Flag.String(), MaxSharePct: x.MaxShare, Value: x.Value, Form: x.Form, Edge: x.Edge,
+					Table: Clean(x.Table), Flag: x.Flag.String(), MaxSharePct: x.MaxShare, Value: x.Value, Form: string(x.Form), Edge: x.Edge,
 					Words: clause(x.Words), Source: jsonSourceOf(&x.Source),
 				})
 			}

@@ -509,7 +509,7 @@ func (s *speaker) lotRow(l *hazard.LotAnswer, classes []hazard.Class) Row {
 
 func lotName(l *hazard.LotAnswer) string {
 	t := Clean(l.Lot)
-	if k := Clean(l.Facts.LotKind); k != "" {
+	if k := Clean(string(l.Facts.LotKind)); k != "" {
 		t += " (" + k + ")"
 	}
 	return t

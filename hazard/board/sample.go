@@ -49,7 +49,7 @@ func NewSampleSheet(a *hazard.Assessment, id string, ask SampleAsk) (*SampleShee
 		if l.Facts.Bales != nil {
 			bales = int(*l.Facts.Bales)
 		}
-		x.Plan, err = ration.LotPlan(a.Book, ask.Analyte, l.Facts.LotKind, bales)
+		x.Plan, err = ration.LotPlan(a.Book, ask.Analyte, string(l.Facts.LotKind), bales)
 	} else {
 		x.Plan, err = ration.StandingPlan(a.Book, ask.Analyte)
 	}

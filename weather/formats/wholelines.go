@@ -37,7 +37,7 @@ func (w *WholeLines) Read(p []byte) (int, error) {
 	if !w.seen {
 		w.seen = true
 		head, _ := w.r.Peek(headSize)
-		w.json = bytes.HasPrefix(bytes.TrimLeft(bytes.TrimPrefix(head, []byte("\xef\xbb\xbf")), " \t\r\n"), []byte("{"))
+		w.json = bytes.HasPrefix(bytes.TrimLeft(bytes.TrimPrefix(head, bom), " \t\r\n"), []byte("{"))
 	}
 	if w.json {
 		return w.r.Read(p)
