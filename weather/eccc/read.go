@@ -15,7 +15,6 @@
 package eccc
 
 import (
-	"bytes"
 	"fmt"
 	"io"
 	"strings"
@@ -24,32 +23,28 @@ import (
 	"rimegate/weather/internal/table"
 )
 
-// Names of the two formats.
-const (
-	HourlyName = "ECCC hourly"
-	DailyName  = "ECCC daily"
-)
+var format = table.Format{Name: "ECCC daily", Unit: "degrees Celsius, by the header", Own: "the header says °C"}
 
 // columns says where in a row the things are; -1 for nowhere. value is the
 // temperature of an hourly file, the minimum of a daily one.
 type columns struct {
-	name, id, stamp      int
-	value, flag          int
-	dew, wind            int
-	high, highFlag       int
-	lat, lon, width      int
-	hourly, flagged, utc bool
+	name, id, stamp int
+	value, flag     int
+	dew, wind       int
+	high, highFlag  int
+	lat, lon, width int
+	hourly, flagged bool
 }
 
 func readHeader(cells table.Row) (columns, bool) {
 	m := table.Header(cells)
 	c := columns{
-		name: m.At("stationname"), id: m.At("climateid", "stationname"), stamp: m.At("datetimelst", "datetime", "datetimeutc"),
+		name: m.At("stationname"), id: m.At("climateid", "stationname"), stamp: m.At("datetimelst", "datetime"),
 		value: m.At("mintempc"), flag: m.At("mintempflag"),
 		dew: m.At("dewpointtempc"), wind: m.At("windspdkmh"),
 		high: m.At("maxtempc"), highFlag: m.At("maxtempflag"),
 		lat: m.At("latitudey", "latitude"), lon: m.At("longitudex", "longitude"), width: len(cells),
-		utc: m.At("datetimelst", "datetime") < 0, flagged: m.At("tempflag", "mintempflag") >= 0,
+		flagged: m.At("tempflag", "mintempflag") >= 0,
 	}
 	if c.hourly = c.value < 0; c.hourly {
 		c.value, c.flag = m.At("tempc"), m.At("tempflag")
@@ -65,60 +60,49 @@ type reader struct {
 	place weather.Place
 	clock *table.Clock
 	days  weather.DailyLows
+	flags map[string]int // temperatures by their flags
+}
 
-	estimated, below, above, incomplete int
+// remarks are what is said of temperatures with a flag.
+var remarks = []struct{ flag, words string }{
+	{"E", " marked as estimated and kept"},
+	{"Y", " below zero without a number: frost is known, how hard is not"},
+	{"N", " above zero without a number, not taken as a reading"},
+	{"^", " from an incomplete day: it can show a frost, not a mild night"},
 }
 
 // Stream reads a file row by row into the sink; the nights of a daily file are
 // returned in the Result.
 func Stream(r io.Reader, opt weather.Options, sink weather.Sink) (*weather.Result, error) {
-	f, err := table.Open(r, DailyName, "degrees Celsius, by the header", opt, sink)
+	f, err := table.Open(r, format, opt, sink)
 	if err != nil {
 		return nil, err
 	}
-	p := &reader{File: f}
+	p := &reader{File: f, clock: table.NewClock(opt.Loc, table.ModeStandard, 0), flags: map[string]int{}}
 	if err := p.header(); err != nil {
 		return nil, err
 	}
 	if p.col.hourly {
-		f.Res.Format = HourlyName
-		mode := table.ModeOffset
-		if !p.col.utc {
-			mode = table.ModeStandard
-			f.Res.Note("times are Local Standard Time all year, read in the farm's zone without summer time")
-		}
-		p.clock = table.NewClock(opt.Loc, mode, 0)
+		f.Res.Format = "ECCC hourly"
+		f.Res.Note("times are Local Standard Time all year, read in the farm's zone without summer time")
 	}
-	if opt.Unit != "" && opt.Unit != "C" {
-		f.Res.Note("the unit you gave was not used: the header says °C")
-	}
-	if err := f.Rows(',', p.row); err != nil {
+	res, err := f.Rows(',', p.row)
+	if err != nil {
 		return nil, err
 	}
-	if err := f.Finish(); err != nil {
-		return nil, err
+	if f.Name != "" {
+		res.Station = weather.Clean(f.Name, 60)
 	}
-	if f.Res.Station = weather.Clean(f.Name, 60); f.Name == "" {
-		f.Res.Station = weather.Clean(f.Station(), 60)
-	}
-	for _, n := range []struct {
-		count int
-		words string
-	}{
-		{p.estimated, " marked as estimated and kept"},
-		{p.below, " below zero without a number: frost is known, how hard is not"},
-		{p.above, " above zero without a number, not taken as a reading"},
-		{p.incomplete, " from an incomplete day: it can show a frost, not a mild night"},
-	} {
-		if n.count > 0 {
-			f.Res.Note(weather.Count(n.count, "temperature") + n.words)
+	for _, x := range remarks {
+		if n := p.flags[x.flag]; n > 0 && (x.flag != "^" || !p.col.hourly) {
+			res.Note(weather.Count(n, "temperature") + x.words)
 		}
 	}
 	if !p.col.hourly {
-		f.Res.Note("a daily low is of the 24 hours from 06:00 to 06:00 UTC, which end in the late evening or early night")
-		p.days.IntoAt(f.Res, DailyName, &p.place, opt)
+		res.Note("a daily low is of the 24 hours from 06:00 to 06:00 UTC, which end in the late evening or early night")
+		p.days.IntoAt(res, res.Format, &p.place, opt)
 	}
-	return f.Res, nil
+	return res, nil
 }
 
 // header finds the line with the names. Older files have lines above it, one of them
@@ -157,7 +141,7 @@ func (p *reader) row(row table.Row) error {
 	}
 	stamp, dated := table.ParseStamp(row.Cell(col.stamp))
 	dated = dated && stamp.HasDate && !stamp.InNumbers
-	end := 0.0
+	end := 0.0 // of the climate day
 	if !col.hourly && dated {
 		y, _, _ := stamp.Day.Civil()
 		end = 30 + float64(table.StandardOffset(p.Opt.Loc, y))/3600
@@ -167,37 +151,41 @@ func (p *reader) row(row table.Row) error {
 		p.Reject(fmt.Sprintf("the row has %s instead of %d", weather.Count(len(row), "cell"), col.width))
 		return nil
 	}
-	c, state := p.temperature(row.Cell(col.value), row.Cell(col.flag))
-	switch {
-	case state == missing:
+	c, sign, flag := 0.0, (*bool)(nil), row.Cell(col.flag)
+	switch flag {
+	case "M":
 		p.Res.Missing++
-	case state == bad:
-	case !dated || col.hourly && !stamp.HasTime:
-		p.Reject(weather.Quote(row.Cell(col.stamp)) + " is not a date and time like 2016-01-01 05:00")
-	case col.hourly:
-		p.hour(row, &stamp, c, state)
-	case state == above:
-		p.above++
-		p.Res.Missing++
+		return nil
+	case "Y", "N": // known to be below or above zero, no number
+		cold := flag == "Y"
+		sign = &cold
 	default:
-		p.day(row, weather.Daily{Day: stamp.Day, MinC: c, EndHour: end}, state)
+		var ok bool
+		if c, ok = p.Temp(row.Cell(col.value)); !ok {
+			return nil
+		}
 	}
-	return nil
-}
-
-// day keeps a daily minimum.
-func (p *reader) day(row table.Row, d weather.Daily, state tempState) {
-	d.HasC, d.Below = state != below, state == below
-	d.Rough = state == good && row.Cell(p.col.flag) != ""
-	if d.Below {
-		p.below++
+	if !dated || col.hourly && !stamp.HasTime {
+		p.Reject(weather.Quote(row.Cell(col.stamp)) + " is not a date and time like 2016-01-01 05:00")
+		return nil
 	}
-	if state == partial {
-		p.incomplete++
-		d.Partial, d.Note = true, "the day is incomplete"
+	if strings.Contains("EYN^", flag) && flag != "" {
+		p.flags[flag]++
+	}
+	switch {
+	case col.hourly:
+		return p.hour(row, &stamp, c, sign)
+	case flag == "N":
+		p.Res.Missing++
+		return nil
+	}
+	d := weather.Daily{Day: stamp.Day, MinC: c, HasC: sign == nil, Below: sign != nil, EndHour: end}
+	if d.Rough = sign == nil && flag != ""; flag == "^" {
+		d.Partial, d.Rough, d.Note = true, false, "the day is incomplete"
 	}
 	p.Res.Kept++
 	p.days.Add(d)
+	return nil
 }
 
 // highest keeps the place of the station and the day's maximum, for the hours
@@ -206,87 +194,38 @@ func (p *reader) highest(row table.Row, stamp *table.Stamp, end float64) {
 	if p.place == (weather.Place{}) {
 		p.place = row.Place(p.col.lat, p.col.lon)
 	}
-	c := row.Between(p.col.high, 1, weather.MinPossibleC, weather.MaxPossibleC)
-	if c != nil && row.Cell(p.col.highFlag) == "" {
+	if c := row.DegreesC(p.col.high); c != nil && row.Cell(p.col.highFlag) == "" {
 		p.days.AddMax(stamp.Day, *c, end)
 	}
 }
 
-// hour hands on an hourly reading.
-func (p *reader) hour(row table.Row, stamp *table.Stamp, c float64, state tempState) {
+// hour hands on an hourly reading, or its sign where it has no number.
+func (p *reader) hour(row table.Row, stamp *table.Stamp, c float64, sign *bool) error {
 	at, why := p.clock.Instant(stamp)
 	if why != "" {
 		p.Reject(why)
-		return
+		return nil
 	}
-	o := weather.Observation{At: at, TempC: c, HasTemp: state == good || state == partial}
-	if sign := state == below; !o.HasTemp {
-		o.BelowZero = &sign
-		if sign {
-			p.below++
-		} else {
-			p.above++
-		}
-	}
+	o := weather.Observation{At: at, TempC: c, HasTemp: sign == nil, BelowZero: sign}
 	if !p.Sink.TempOnly {
-		o.DewC, o.WindMS = row.DewC(p.col.dew), row.WindMS(p.col.wind, 1/3.6)
+		o.DewC, o.WindMS = row.DegreesC(p.col.dew), row.WindMS(p.col.wind, 1/3.6)
 	}
 	p.Res.Kept++
 	p.Sink.Emit(o)
+	return nil
 }
 
 func (p *reader) forget() {
-	p.estimated, p.below, p.above, p.incomplete = 0, 0, 0, 0
+	clear(p.flags)
 	p.place = weather.Place{}
 	p.days.Reset()
-}
-
-type tempState uint8
-
-const (
-	good tempState = iota
-	missing
-	bad     // rejected already
-	below   // known to be below zero, no number
-	above   // known to be above zero, no number
-	partial // of an incomplete day
-)
-
-// temperature reads a cell with its flag.
-func (p *reader) temperature(cell, flag string) (c float64, st tempState) {
-	switch flag {
-	case "M":
-		return 0, missing
-	case "Y":
-		return 0, below
-	case "N":
-		return 0, above
-	case "^":
-		st = partial
-	}
-	c, none, ok := table.Value(cell)
-	switch {
-	case none:
-		return 0, missing
-	case !ok:
-		p.Reject(weather.Quote(cell) + " is not a temperature")
-		return 0, bad
-	case !weather.Possible(c):
-		p.Reject(weather.Quote(cell) + " °C is no possible air temperature")
-		return 0, bad
-	case flag == "E":
-		p.estimated++
-	}
-	return c, st
 }
 
 // Sniff says why a file that begins with head is of this source, "" if it is
 // not.
 func Sniff(head []byte) string {
-	for i := 0; i < maxPreamble && len(head) > 0; i++ {
-		var line []byte
-		line, head, _ = bytes.Cut(head, []byte{'\n'})
-		c, ok := readHeader(strings.Split(string(line), ","))
+	for _, line := range table.Lines(head, maxPreamble) {
+		c, ok := readHeader(strings.Split(line, ","))
 		switch {
 		case !ok || !c.flagged:
 		case c.hourly:

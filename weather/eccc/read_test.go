@@ -52,7 +52,7 @@ func TestPreamble(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if res.Station != "X LAKE" || len(res.Nights) != 2 || res.Format != DailyName {
+	if res.Station != "X LAKE" || len(res.Nights) != 2 || res.Format != "ECCC daily" {
 		t.Errorf("%+v", res)
 	}
 	// In Saskatchewan the climate day is the calendar day.

@@ -51,7 +51,7 @@ func readPlain(data []byte, as shape) error {
 		var all struct {
 			Features []struct {
 				Properties struct {
-					Timestamp   time.Time
+					Timestamp             time.Time
 					Temperature, Dewpoint struct {
 						UnitCode       string
 						Value          float64

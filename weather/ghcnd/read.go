@@ -12,7 +12,6 @@
 package ghcnd
 
 import (
-	"bytes"
 	"fmt"
 	"io"
 	"regexp"
@@ -24,10 +23,10 @@ import (
 	"rimegate/weather/internal/table"
 )
 
-// Name is the name of the format.
-const Name = "GHCN-Daily"
-
-const unit = "degrees Celsius (tenths in the file, by the format)"
+var format = table.Format{
+	Name: "GHCN-Daily", Unit: "degrees Celsius (tenths in the file, by the format)",
+	Own: "the format is in tenths of a degree Celsius",
+}
 
 type reader struct {
 	*table.File
@@ -40,7 +39,7 @@ type reader struct {
 // Stream reads a file. The sink is not fed: the format gives a minimum a day,
 // and the days of one station fit in memory whatever the file's length.
 func Stream(r io.Reader, opt weather.Options, sink weather.Sink) (*weather.Result, error) {
-	f, err := table.Open(r, Name, unit, opt, sink)
+	f, err := table.Open(r, format, opt, sink)
 	if err != nil {
 		return nil, err
 	}
@@ -52,41 +51,30 @@ func Stream(r io.Reader, opt weather.Options, sink weather.Sink) (*weather.Resul
 		return nil, err
 	}
 	p := &reader{File: f}
+	var res *weather.Result
 	switch {
 	case isMonth.MatchString(first):
 		f.Again(first)
-		err = f.Each(p.month)
+		res, err = f.Finish(f.Each(p.month))
 	case isByYearHeader(first):
-		err = f.Rows(',', p.byYear)
+		res, err = f.Rows(',', p.byYear)
 	case isByYear.MatchString(first):
 		f.Again(first)
-		err = f.Rows(',', p.byYear)
+		res, err = f.Rows(',', p.byYear)
 	default:
-		err = p.access(first)
-	}
-	if err == nil {
-		err = p.Finish()
+		res, err = p.access(first)
 	}
 	if err != nil {
 		return nil, err
 	}
-	p.settle()
-	return p.Res, nil
-}
-
-// settle says what was decided and makes nights of the days.
-func (p *reader) settle() {
-	p.Res.Station = weather.Clean(p.Station()+" "+p.Name, 60)
-	if p.Opt.Unit != "" && p.Res.Unit == unit {
-		p.Res.Note("the unit you gave was not used: the format is in tenths of a degree Celsius")
-	}
 	if p.split {
-		p.Res.Note("rows without a time of observation: a low may be from the evening of its date")
+		res.Note("rows without a time of observation: a low may be from the evening of its date")
 	}
 	if p.maxID != "" && !strings.EqualFold(p.maxID, p.Station()) {
 		p.days.ForgetMaxes()
 	}
-	p.days.IntoAt(p.Res, Name, &p.place, p.Opt)
+	p.days.IntoAt(res, format.Name, &p.place, opt)
+	return res, nil
 }
 
 // take takes or skips a row by its station.
@@ -122,10 +110,11 @@ func whole(v float64) bool { return v == float64(int(v)) }
 
 // minimum stores one minimum in °C.
 func (p *reader) minimum(day fields.Date, c float64, f flags) {
-	if p.Impossible(c) {
+	switch {
+	case !weather.Possible(c):
+		p.Reject(fmt.Sprintf("%.1f °C is no possible air temperature", c))
 		return
-	}
-	if f.failed != "" {
+	case f.failed != "":
 		p.Doubted(c, f.failed)
 		return
 	}
@@ -278,17 +267,17 @@ func (p *reader) month(line string) error {
 }
 
 // access reads the CSV with one column a quantity.
-func (p *reader) access(first string) error {
+func (p *reader) access(first string) (*weather.Result, error) {
 	header, err := p.Split(first, ',')
 	if err != nil {
-		return table.Refuse(p.Num, err.Error(), "")
+		return nil, table.Refuse(p.Num, err.Error(), "")
 	}
 	cols := table.Header(header)
 	st, at, low, high := cols.At("station"), cols.At("date"), cols.At("tmin"), cols.At("tmax")
 	lowFlags, highFlags, name := cols.At("tminattributes"), cols.At("tmaxattributes"), cols.At("name")
 	lat, lon := cols.At("latitude"), cols.At("longitude")
 	if at < 0 || low < 0 || st < 0 {
-		return table.Refuse(p.Num, "the header does not name STATION, DATE and TMIN", "check that this is a GHCN-Daily file")
+		return nil, table.Refuse(p.Num, "the header does not name STATION, DATE and TMIN", "check that this is a GHCN-Daily file")
 	}
 	// Orders from the archive's web form have the same column names, in the unit
 	// the customer chose; only the archive's own files put DATE second.
@@ -303,7 +292,7 @@ func (p *reader) access(first string) error {
 		p.Res.Unit = "degrees Fahrenheit, as you said"
 		toC = weather.FtoC
 	default:
-		return table.Refuse(p.Num, "the file does not say whether TMIN is in °C or °F", "say which with the unit C or F")
+		return nil, table.Refuse(p.Num, "the file does not say whether TMIN is in °C or °F", "say which with the unit C or F")
 	}
 	return p.Rows(',', func(row table.Row) error {
 		if !p.take(row.Cell(st)) {
@@ -338,12 +327,9 @@ func (p *reader) access(first string) error {
 
 // Sniff says why a file that begins with head is GHCN-Daily, "" if it is not.
 func Sniff(head []byte) string {
-	text, _, _ := bytes.Cut(head, []byte{'\n'})
-	line := strings.TrimSuffix(string(text), "\r")
+	line := table.Lines(head, 1)[0]
 	cols := table.Header(strings.Split(line, ","))
 	switch {
-	case len(line) > 4096:
-		return ""
 	case isMonth.MatchString(line):
 		return "its first line is a month of the fixed-width station file"
 	case isByYear.MatchString(line):

@@ -11,7 +11,6 @@
 package ghcnh
 
 import (
-	"bytes"
 	"fmt"
 	"io"
 	"strings"
@@ -21,8 +20,7 @@ import (
 	"rimegate/weather/internal/table"
 )
 
-// Name is the name of the format.
-const Name = "GHCNh"
+var format = table.Format{Name: "GHCNh", Unit: "degrees Celsius, by the format", Own: "the format is in degrees Celsius"}
 
 // columns says where in a row the things are; -1 for nowhere.
 type columns struct {
@@ -56,7 +54,7 @@ type reader struct {
 
 // Stream reads a file row by row into the sink.
 func Stream(r io.Reader, opt weather.Options, sink weather.Sink) (*weather.Result, error) {
-	f, err := table.Open(r, Name, "degrees Celsius, by the format", opt, sink)
+	f, err := table.Open(r, format, opt, sink)
 	if err != nil {
 		return nil, err
 	}
@@ -69,18 +67,8 @@ func Stream(r io.Reader, opt weather.Options, sink weather.Sink) (*weather.Resul
 	if odd != nil || !ok {
 		return nil, table.Refuse(max(1, f.Num), "the header does not name temperature and a date, parted by |", "check that this is a GHCNh .psv file")
 	}
-	if opt.Unit != "" {
-		f.Res.Note("the unit you gave was not used: the format is in degrees Celsius")
-	}
 	p := &reader{File: f, col: col}
-	if err := f.Rows('|', p.row); err != nil {
-		return nil, err
-	}
-	if err := f.Finish(); err != nil {
-		return nil, err
-	}
-	f.Res.Station = weather.Clean(f.Station()+" "+f.Name, 60)
-	return f.Res, nil
+	return f.Rows('|', p.row)
 }
 
 func (p *reader) row(row table.Row) error {
@@ -95,36 +83,27 @@ func (p *reader) row(row table.Row) error {
 	if p.Name == "" {
 		p.Name = row.Cell(col.name)
 	}
-	text := row.Cell(col.temp.value)
-	c, missing, ok := table.Value(text)
-	switch {
-	case missing:
-		p.Res.Missing++
-		return nil
-	case !ok:
-		p.Reject(weather.Quote(text) + " is not a temperature")
-		return nil
-	case !weather.Possible(c):
-		p.Reject(weather.Quote(text) + " °C is no possible air temperature")
-		return nil
-	case !col.temp.usable(row):
-		p.Doubted(c, row.Cell(col.temp.qc))
+	c, ok := p.Temp(row.Cell(col.temp.value))
+	if !ok {
 		return nil
 	}
 	at, ok := col.instant(row)
-	if !ok {
+	switch {
+	case !col.temp.usable(row):
+		p.Doubted(c, row.Cell(col.temp.qc))
+	case !ok:
 		p.Reject("the row has no date and time that exist")
-		return nil
+	default:
+		o := weather.Observation{At: at, TempC: c, HasTemp: true}
+		if !p.Sink.TempOnly && col.dew.usable(row) {
+			o.DewC = row.DegreesC(col.dew.value)
+		}
+		if !p.Sink.TempOnly && col.wind.usable(row) {
+			o.WindMS = row.WindMS(col.wind.value, 1)
+		}
+		p.Res.Kept++
+		p.Sink.Emit(o)
 	}
-	p.Res.Kept++
-	o := weather.Observation{At: at, TempC: c, HasTemp: true}
-	if !p.Sink.TempOnly && col.dew.usable(row) {
-		o.DewC = row.DewC(col.dew.value)
-	}
-	if !p.Sink.TempOnly && col.wind.usable(row) {
-		o.WindMS = row.WindMS(col.wind.value, 1)
-	}
-	p.Sink.Emit(o)
 	return nil
 }
 
@@ -165,8 +144,7 @@ func (q quantity) usable(row table.Row) bool {
 
 // Sniff says why a file that begins with head is GHCNh, "" if it is not.
 func Sniff(head []byte) string {
-	line, _, _ := bytes.Cut(head, []byte{'\n'})
-	c, ok := readHeader(strings.Split(strings.ReplaceAll(string(line), `"`, ""), "|"))
+	c, ok := readHeader(strings.Split(table.Lines(head, 1)[0], "|"))
 	if !ok || c.width < 7 || c.station < 0 && c.temp.qc < 0 {
 		return ""
 	}

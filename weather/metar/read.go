@@ -11,7 +11,6 @@
 package metar
 
 import (
-	"bytes"
 	"fmt"
 	"io"
 	"strings"
@@ -23,8 +22,7 @@ import (
 	"rimegate/weather/internal/table"
 )
 
-// Name is the name of the format.
-const Name = "METAR"
+var format = table.Format{Name: "METAR", Unit: "degrees Celsius, by the format", Own: "the format is in degrees Celsius"}
 
 const maxReport = 4096 // bytes of one report with its continuation lines
 
@@ -40,31 +38,17 @@ type reader struct {
 // Stream reads a text report by report into the sink. Options.Month is needed unless
 // the text carries dates.
 func Stream(r io.Reader, opt weather.Options, sink weather.Sink) (*weather.Result, error) {
-	f, err := table.Open(r, Name, "degrees Celsius, by the format", opt, sink)
+	f, err := table.Open(r, format, opt, sink)
 	if err != nil {
 		return nil, err
 	}
 	p := &reader{File: f}
-	if err := f.Each(p.line); err != nil {
-		return nil, err
+	f.End = p.flush
+	res, err := f.Finish(f.Each(p.line))
+	if err == nil && p.whole > 0 {
+		res.Note(weather.Count(p.whole, "report") + " in whole degrees only; M00 is taken as below zero without a number")
 	}
-	if err := p.flush(); err != nil {
-		return nil, err
-	}
-	if f.Num == 0 {
-		return nil, table.Refuse(0, "the file is empty", "check that the whole file was saved")
-	}
-	if err := f.Finish(); err != nil {
-		return nil, err
-	}
-	f.Res.Station = weather.Clean(f.Station(), 60)
-	if p.whole > 0 {
-		f.Res.Note(weather.Count(p.whole, "report") + " in whole degrees only; M00 is taken as below zero without a number")
-	}
-	if opt.Unit != "" && opt.Unit != "C" {
-		f.Res.Note("the unit you gave was not used: the format is in degrees Celsius")
-	}
-	return f.Res, nil
+	return res, err
 }
 
 // line takes a line up: a report, the rest of the one above, a date, or nothing.
@@ -256,10 +240,8 @@ func leadDate(line string) (t time.Time, rest string, ok bool) {
 
 // Sniff says why a file that begins with head holds reports, "" if it does not.
 func Sniff(head []byte) string {
-	for i := 0; i < 20 && len(head) > 0; i++ {
-		var text []byte
-		text, head, _ = bytes.Cut(head, []byte{'\n'})
-		line := strings.TrimSpace(string(text[:min(len(text), 400)]))
+	for _, line := range table.Lines(head, 20) {
+		line = strings.TrimSpace(line[:min(len(line), 400)])
 		if _, rest, ok := leadDate(line); ok {
 			line = rest
 		}

@@ -30,42 +30,25 @@ import (
 	"rimegate/weather/internal/table"
 )
 
-// Names of the two formats.
-const (
-	ObservationsName = "NWS observations"
-	ForecastName     = "NWS gridpoint forecast"
-)
+var format = table.Format{Name: "NWS observations", Unit: "degrees Celsius, as each value says", Own: "each value names its own"}
+
+const forecastName = "NWS gridpoint forecast"
 
 // maxBytes bounds a file: 500 observations, the most one answer holds, are 2 MB.
 const maxBytes = 64 << 20
 
 const asItIs = "save the answer of api.weather.gov as it is"
 
-// answer is what the service sends: observations in one of two lists, one observation
-// or a forecast as properties, or an error.
+// answer is what the service sends: a list of observations, one observation or a
+// forecast as properties, or an error.
 type answer struct {
 	Features   *[]json.RawMessage `json:"features"`
-	Graph      *[]json.RawMessage `json:"@graph"`
-	Properties json.RawMessage    `json:"properties"`
+	Properties *properties        `json:"properties"`
 	Detail     any                `json:"detail"`
 }
 
-type quantity struct {
-	UnitCode string   `json:"unitCode"`
-	Uom      string   `json:"uom"`
-	Value    *float64 `json:"value"`
-	QC       string   `json:"qualityControl"`
-}
-
-type series struct {
-	quantity
-	Values []struct {
-		ValidTime string   `json:"validTime"`
-		Value     *float64 `json:"value"`
-	} `json:"values"`
-}
-
-type observation struct {
+// properties are those of an observation or of a gridpoint forecast.
+type properties struct {
 	Station   string   `json:"station"`
 	StationID string   `json:"stationId"`
 	Name      string   `json:"stationName"`
@@ -75,15 +58,25 @@ type observation struct {
 	Dew       quantity `json:"dewpoint"`
 	Wind      quantity `json:"windSpeed"`
 	Min24     quantity `json:"minTemperatureLast24Hours"`
+
+	UpdateTime string          `json:"updateTime"`
+	GridID     string          `json:"gridId"`
+	GridX      any             `json:"gridX"`
+	GridY      any             `json:"gridY"`
+	Min        *quantity       `json:"minTemperature"`
+	Periods    json.RawMessage `json:"periods"`
 }
 
-type grid struct {
-	UpdateTime string  `json:"updateTime"`
-	GridID     string  `json:"gridId"`
-	GridX      any     `json:"gridX"`
-	GridY      any     `json:"gridY"`
-	Min        *series `json:"minTemperature"`
-	Temp       *series `json:"temperature"`
+// quantity is one value, or a series of them in a forecast.
+type quantity struct {
+	UnitCode string   `json:"unitCode"`
+	Uom      string   `json:"uom"`
+	Value    *float64 `json:"value"`
+	QC       string   `json:"qualityControl"`
+	Values   []struct {
+		ValidTime string   `json:"validTime"`
+		Value     *float64 `json:"value"`
+	} `json:"values"`
 }
 
 type reader struct {
@@ -94,32 +87,27 @@ type reader struct {
 
 // Stream reads an answer of either kind into the sink.
 func Stream(r io.Reader, opt weather.Options, sink weather.Sink) (*weather.Result, error) {
-	f, err := table.Open(r, ObservationsName, "degrees Celsius, as each value says", opt, sink)
+	f, err := table.Open(r, format, opt, sink)
 	if err != nil {
 		return nil, err
 	}
 	p := &reader{File: f}
 	text, err := f.All(maxBytes)
+	if err == nil {
+		err = plain(p.read(text))
+	}
+	f.Num = 0 // a number of a feature and not of a line
+	res, err := f.Finish(err)
 	if err != nil {
 		return nil, err
 	}
-	if err := p.read(text); err != nil {
-		return nil, plain(err)
-	}
-	f.Num = 0 // rejects name the number of an observation
-	if err := f.Finish(); err != nil {
-		return nil, err
-	}
 	if p.fahrenheit {
-		p.Res.Unit = "degrees Fahrenheit, as each value says"
+		res.Unit = "degrees Fahrenheit, as each value says"
 	}
 	if p.raw > 0 {
-		p.Res.Note(weather.Count(p.raw, "reading") + " from the raw report, the decoded value being empty")
+		res.Note(weather.Count(p.raw, "reading") + " from the raw report, the decoded value being empty")
 	}
-	if opt.Unit != "" {
-		p.Res.Note("the unit you gave was not used: each value names its own")
-	}
-	return p.Res, nil
+	return res, nil
 }
 
 // plain turns errors of the decoder into a sentence.
@@ -150,61 +138,32 @@ func (p *reader) read(text []byte) error {
 	if err := json.NewDecoder(bytes.NewReader(text)).Decode(&a); err != nil {
 		return err
 	}
+	props := a.Properties
 	if s, ok := a.Detail.(string); ok {
 		return table.Refuse(0, "the service answered with an error: "+weather.Clean(s, 100), "ask again later")
 	}
 	switch {
 	case a.Features != nil:
-		for i, feature := range *a.Features {
-			var o struct {
-				Properties observation `json:"properties"`
+		for i, raw := range *a.Features {
+			var feature answer
+			err := json.Unmarshal(raw, &feature)
+			if feature.Properties == nil {
+				feature.Properties = &properties{}
 			}
-			err := json.Unmarshal(feature, &o)
-			p.observe(i+1, &o.Properties, err)
+			p.observe(i+1, feature.Properties, err)
 		}
-	case a.Graph != nil:
-		for i, feature := range *a.Graph {
-			var o observation
-			err := json.Unmarshal(feature, &o)
-			p.observe(i+1, &o, err)
-		}
-	case a.Properties != nil:
-		return p.properties(a.Properties)
-	default:
+	case props == nil:
 		return table.Refuse(0, "the JSON has neither features nor properties", asItIs)
+	case props.Min != nil || props.GridID != "" && props.Timestamp == "" && props.Periods == nil:
+		return p.forecast(props)
+	case props.Timestamp != "":
+		p.observe(1, props, nil)
+	case props.Periods != nil:
+		return table.Refuse(0, "this is the forecast in periods, whose lows are rounded", "take the gridpoint forecast (forecastGridData) instead")
+	default:
+		return table.Refuse(0, "the JSON holds neither observations nor a gridpoint forecast", asItIs)
 	}
 	return nil
-}
-
-// properties reads a single observation or a gridpoint forecast.
-func (p *reader) properties(raw json.RawMessage) error {
-	var kind struct {
-		Min       json.RawMessage `json:"minTemperature"`
-		GridID    string          `json:"gridId"`
-		Timestamp string          `json:"timestamp"`
-		Periods   json.RawMessage `json:"periods"`
-	}
-	if err := json.Unmarshal(raw, &kind); err != nil {
-		return err
-	}
-	switch {
-	case len(kind.Min) > 0 || kind.GridID != "" && kind.Timestamp == "" && len(kind.Periods) == 0:
-		var g grid
-		if err := json.Unmarshal(raw, &g); err != nil {
-			return err
-		}
-		return p.forecast(&g)
-	case kind.Timestamp != "":
-		var o observation
-		if err := json.Unmarshal(raw, &o); err != nil {
-			return err
-		}
-		p.observe(1, &o, nil)
-		return nil
-	case len(kind.Periods) > 0:
-		return table.Refuse(0, "this is the forecast in periods, whose lows are rounded", "take the gridpoint forecast (forecastGridData) instead")
-	}
-	return table.Refuse(0, "the JSON holds neither observations nor a gridpoint forecast", asItIs)
 }
 
 // unit is the unit of a quantity without its vocabulary, such as degC of wmoUnit:degC.
@@ -235,12 +194,24 @@ func (p *reader) celsius(q *quantity, v float64) (c float64, why string) {
 	return math.Round(c*1e4) / 1e4, "" // without the tail that conversion leaves
 }
 
-// usable reports whether a quantity has a value that its quality letter does not bar.
-func (q *quantity) usable() bool { return q.Value != nil && q.QC != "X" && q.QC != "Q" }
+// optional returns a quantity in °C, nil if it has no value that can be used.
+func (p *reader) optional(q *quantity) *float64 {
+	if q.Value == nil || q.barred() {
+		return nil
+	}
+	c, why := p.celsius(q, *q.Value)
+	if why != "" {
+		return nil
+	}
+	return &c
+}
+
+// barred reports whether the quality letter says failed or questioned.
+func (q *quantity) barred() bool { return q.QC == "X" || q.QC == "Q" }
 
 // observe takes the n-th observation, or the error that reading it gave: one odd
 // feature does not spoil the others.
-func (p *reader) observe(n int, o *observation, err error) {
+func (p *reader) observe(n int, o *properties, err error) {
 	p.Num = n
 	p.Res.Read++
 	reject := func(what string) { p.Reject(fmt.Sprintf("observation %d: %s", n, what)) }
@@ -253,18 +224,18 @@ func (p *reader) observe(n int, o *observation, err error) {
 	if id == "" {
 		id = o.Station[strings.LastIndexByte(o.Station, '/')+1:]
 	}
-	if !p.Take(id, func() { p.raw, p.Res.Station = 0, "" }) {
+	if !p.Take(id, func() { p.raw = 0 }) {
 		return
 	}
-	if p.Res.Station == "" {
-		p.Res.Station = weather.Clean(strings.TrimSpace(id+" "+o.Name), 60)
+	if p.Name == "" {
+		p.Name = o.Name
 	}
 	s, ok := table.ParseStamp(o.Timestamp)
 	if !ok || !s.Exact() || !s.Zoned {
 		reject(weather.Quote(o.Timestamp) + " is not an instant with its zone")
 		return
 	}
-	out := weather.Observation{At: s.UTC()}
+	out := weather.Observation{At: s.UTC(), DewC: p.optional(&o.Dew)}
 	var remarks report.Report
 	if len(o.Raw) < 4096 {
 		remarks = report.Parse(o.Raw)
@@ -272,81 +243,69 @@ func (p *reader) observe(n int, o *observation, err error) {
 	if remarks.Contradictory {
 		remarks = report.Report{}
 	}
-	if v := o.Temp.Value; v != nil {
-		c, why := p.celsius(&o.Temp, *v)
-		switch {
-		case why != "":
-			reject(why)
-			return
-		case !o.Temp.usable():
+	switch {
+	case o.Temp.Value != nil:
+		c, why := p.celsius(&o.Temp, *o.Temp.Value)
+		if why == "" && o.Temp.barred() {
 			p.Failed.Add(c)
-			reject("failed the source's quality check " + weather.Quote(o.Temp.QC))
+			why = "failed the source's quality check " + weather.Quote(o.Temp.QC)
+		}
+		if why != "" {
+			reject(why)
 			return
 		}
 		out.TempC, out.HasTemp = c, true
-	} else if remarks.TempC != nil || remarks.Below {
+	case remarks.TempC != nil && weather.Possible(*remarks.TempC):
+		out.TempC, out.HasTemp = *remarks.TempC, true
 		p.raw++
-		if out.HasTemp = remarks.TempC != nil; out.HasTemp {
-			out.TempC = *remarks.TempC
-		} else {
-			out.BelowZero = &remarks.Below
-		}
+	case remarks.Below:
+		out.BelowZero = &remarks.Below
+		p.raw++
 	}
-	out.DewC = p.optional(&o.Dew)
-	if factor := map[string]float64{"km_h-1": 1 / 3.6, "m_s-1": 1}[o.Wind.unit()]; factor > 0 && o.Wind.usable() {
+	if factor := map[string]float64{"km_h-1": 1 / 3.6, "m_s-1": 1}[o.Wind.unit()]; factor > 0 && o.Wind.Value != nil && !o.Wind.barred() {
 		if ms := *o.Wind.Value * factor; ms >= 0 && ms <= table.MaxWindMS {
 			out.WindMS = &ms
 		}
 	}
-	p.keep(out, []weather.Spell{
-		spell(out.At, 6, remarks.Min6, "6-hour minimum"),
-		spell(out.At, 24, remarks.Min24, "24-hour minimum"),
-		spell(out.At, 24, p.optional(&o.Min24), "minimum of the last 24 hours"),
+	p.keep(out, []spell{
+		{6, remarks.Min6, "6-hour minimum"},
+		{24, remarks.Min24, "24-hour minimum"},
+		{24, p.optional(&o.Min24), "minimum of the last 24 hours"},
 	})
 }
 
-// optional returns a quantity in °C, nil if it has no value that can be used.
-func (p *reader) optional(q *quantity) *float64 {
-	if !q.usable() {
-		return nil
-	}
-	c, why := p.celsius(q, *q.Value)
-	if why != "" {
-		return nil
-	}
-	return &c
-}
-
-// spell is a minimum over the hours before an instant; the zero Spell for none.
-func spell(at time.Time, hours time.Duration, c *float64, what string) weather.Spell {
-	if c == nil || !weather.Possible(*c) {
-		return weather.Spell{}
-	}
-	return weather.Spell{From: at.Add(-hours * time.Hour), To: at, MinC: *c, What: what}
+// spell is the lowest of the hours before an observation in °C, nil for none.
+type spell struct {
+	hours time.Duration
+	c     *float64
+	what  string
 }
 
 // keep hands on an observation and the minima over hours that it carries.
-func (p *reader) keep(o weather.Observation, spells []weather.Spell) {
-	spells = slices.DeleteFunc(spells, func(s weather.Spell) bool { return s.What == "" })
-	read := o.HasTemp || o.BelowZero != nil
-	if !read && len(spells) == 0 {
-		p.Res.Missing++
-		return
-	}
-	p.Res.Kept++
-	if read {
+func (p *reader) keep(o weather.Observation, spells []spell) {
+	said := o.HasTemp || o.BelowZero != nil
+	if said {
 		p.Sink.Emit(o)
 	}
 	for _, s := range spells {
-		p.Sink.EmitSpell(s)
+		if s.c != nil && weather.Possible(*s.c) {
+			said = true
+			p.Sink.EmitSpell(weather.Spell{From: o.At.Add(-s.hours * time.Hour), To: o.At, MinC: *s.c, What: s.what})
+		}
+	}
+	if said {
+		p.Res.Kept++
+	} else {
+		p.Res.Missing++
 	}
 }
 
 // maxEntry bounds the validity of one forecast entry.
 const maxEntry = 15 * 24 * time.Hour
 
-func (p *reader) forecast(g *grid) error {
-	p.Res.Format = ForecastName
+// forecast takes the lows of a gridpoint forecast.
+func (p *reader) forecast(g *properties) error {
+	p.Res.Format = forecastName
 	if g.GridID != "" {
 		p.Res.Station = weather.Clean(fmt.Sprintf("%s %v,%v", g.GridID, g.GridX, g.GridY), 60)
 	}
@@ -371,20 +330,20 @@ func (p *reader) forecast(g *grid) error {
 		put(weather.NightOfSpan(from, to, p.Opt.Loc), c)
 	})
 	// An entry of the hourly series may stand for several hours.
-	p.entries(g.Temp, "temperature", func(from, to time.Time, c float64) {
+	p.entries(&g.Temp, "temperature", func(from, to time.Time, c float64) {
 		for d, last := fields.NightOf(from, p.Opt.Loc), fields.NightOf(to.Add(-time.Second), p.Opt.Loc); d <= last; d++ {
 			put(d, c)
 		}
 	})
 	for _, d := range slices.Sorted(maps.Keys(lows)) {
-		p.Res.Forecasts = append(p.Res.Forecasts, weather.ForecastLow{Night: d, LowC: lows[d], Issued: issued, Source: ForecastName})
+		p.Res.Forecasts = append(p.Res.Forecasts, weather.ForecastLow{Night: d, LowC: lows[d], Issued: issued, Source: forecastName})
 	}
 	p.Res.Note("lows are the lower of the forecast minimum and the hourly forecast of the night")
 	return nil
 }
 
 // entries gives each forecast of a series, in °C, with the time it is for.
-func (p *reader) entries(s *series, name string, each func(from, to time.Time, c float64)) {
+func (p *reader) entries(s *quantity, name string, each func(from, to time.Time, c float64)) {
 	if s == nil {
 		return
 	}
@@ -396,7 +355,7 @@ func (p *reader) entries(s *series, name string, each func(from, to time.Time, c
 			continue
 		}
 		from, to, ok := interval(e.ValidTime)
-		c, why := p.celsius(&s.quantity, *e.Value)
+		c, why := p.celsius(s, *e.Value)
 		if !ok {
 			why = weather.Quote(e.ValidTime) + " is not a start and a duration"
 		}
@@ -444,7 +403,7 @@ func Sniff(head []byte) string {
 			return "it is JSON that names " + strings.Trim(mark, `":`)
 		}
 	}
-	if bytes.Contains(h, []byte(`"features"`)) || bytes.Contains(h, []byte(`"properties"`)) || bytes.Contains(h, []byte(`"@graph"`)) {
+	if bytes.Contains(h, []byte(`"features"`)) || bytes.Contains(h, []byte(`"properties"`)) {
 		return "it is JSON with features or properties"
 	}
 	return ""

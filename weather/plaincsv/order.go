@@ -69,10 +69,13 @@ func (d *dateShape) settled() table.Order {
 	return table.Unsettled
 }
 
-// settleOrder takes the rows that still wait at the end of the file, or refuses a file
-// whose dates can be read in two ways or contradict one another.
-func (p *reader) settleOrder() error {
+// end takes the rows that still wait at the end of the file, or refuses a file whose
+// dates can be read in two ways or contradict one another.
+func (p *reader) end() error {
 	d := &p.was
+	if p.Res.Read == 0 {
+		return table.Refuse(p.Num, "there is no row below the header", "check that the whole file was saved")
+	}
 	if p.order == table.Unsettled && len(p.held) > 0 {
 		if !d.eitherWay {
 			return p.openOrder()

@@ -17,8 +17,7 @@ import (
 	"rimegate/weather/internal/table"
 )
 
-// Name is the name of the format.
-const Name = "plain CSV"
+const name = "plain CSV"
 
 const (
 	maxPreamble  = 40      // lines before the header
@@ -64,33 +63,26 @@ type code struct {
 // Stream reads a table row by row into the sink. Rows that give a night or a
 // date without a time are returned as Nights of the Result.
 func Stream(r io.Reader, opt weather.Options, sink weather.Sink) (*weather.Result, error) {
-	f, err := table.Open(r, Name, "", opt, sink)
+	f, err := table.Open(r, table.Format{Name: name}, opt, sink)
 	if err != nil {
 		return nil, err
 	}
 	p := &reader{File: f}
+	f.End = p.end
 	if err := p.header(); err != nil {
 		return nil, err
 	}
 	if err := p.decide(); err != nil {
 		return nil, err
 	}
-	if err := p.Rows(p.sep, p.row); err != nil {
-		return nil, err
-	}
-	if f.Res.Read == 0 {
-		return nil, table.Refuse(f.Num, "there is no row below the header", "check that the whole file was saved")
-	}
-	if err := p.settleOrder(); err != nil {
-		return nil, err
-	}
-	if err := p.Finish(); err != nil {
+	res, err := p.Rows(p.sep, p.row)
+	if err != nil {
 		return nil, err
 	}
 	p.notes()
-	p.nights.Into(p.Res, Name)
-	p.days.Into(p.Res, Name)
-	return p.Res, nil
+	p.nights.Into(res, name)
+	p.days.Into(res, name)
+	return res, nil
 }
 
 // header finds the first line that names a time and a temperature.
@@ -148,13 +140,13 @@ func (p *reader) decide() error {
 	switch {
 	case p.Opt.Unit != "":
 		p.unit = p.Opt.Unit
-		p.Res.Unit = name(p.unit) + ", as you said"
+		p.Res.Unit = unitName(p.unit) + ", as you said"
 		if c.tempUnit != "" && c.tempUnit != p.unit {
-			p.Res.Note(fmt.Sprintf("the header %s says %s; read as %s because you said so", weather.Quote(c.tempName), name(c.tempUnit), name(p.unit)))
+			p.Res.Note(fmt.Sprintf("the header %s says %s; read as %s because you said so", weather.Quote(c.tempName), unitName(c.tempUnit), unitName(p.unit)))
 		}
 	case c.tempUnit != "":
 		p.unit = c.tempUnit
-		p.Res.Unit = name(p.unit) + ", by the header " + weather.Quote(c.tempName)
+		p.Res.Unit = unitName(p.unit) + ", by the header " + weather.Quote(c.tempName)
 	case c.kelvin:
 		return table.Refuse(p.Num, "the column "+weather.Quote(c.tempName)+" is in kelvin", "give the values in °C or °F")
 	}
@@ -237,7 +229,7 @@ func (p *reader) decideBeside() {
 	}
 }
 
-func name(unit string) string {
+func unitName(unit string) string {
 	if unit == "F" {
 		return "degrees Fahrenheit"
 	}
@@ -286,7 +278,8 @@ func (p *reader) row(row table.Row) error {
 		p.Reject(why)
 		return nil
 	}
-	x := reading{line: p.Num, when: s, c: c, below: below, dew: p.dew(row, c), wind: p.wind(row)}
+	x := reading{line: p.Num, when: s, c: c, below: below}
+	p.beside(row, &x)
 	if !s.InNumbers || p.order != table.Unsettled {
 		p.take(x)
 		return nil
@@ -364,7 +357,6 @@ func (p *reader) notes() {
 			res.Note(words)
 		}
 	}
-	res.Station = weather.Clean(p.Station(), 60)
 	if p.was.met {
 		switch {
 		case p.Opt.DateOrder != "":
@@ -378,7 +370,7 @@ func (p *reader) notes() {
 	if res.Unit == "" && p.said != "" {
 		var list []string
 		for u := range strings.SplitSeq(p.said, "") {
-			list = append(list, name(u))
+			list = append(list, unitName(u))
 		}
 		slices.Sort(list)
 		res.Unit = strings.Join(list, " and ") + ", as each row says"

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 
 	"rimegate/weather"
@@ -52,7 +53,7 @@ func (p *reader) temperature(row table.Row) (c float64, below bool, st tempState
 	unit := p.unit
 	for _, said := range []string{own, beside} {
 		if said != "" && unit != "" && said != unit {
-			return reject(" is marked as " + name(said) + " in a column read as " + name(unit))
+			return reject(" is marked as " + unitName(said) + " in a column read as " + unitName(unit))
 		}
 		if said != "" {
 			unit = said
@@ -75,7 +76,7 @@ func (p *reader) temperature(row table.Row) (c float64, below bool, st tempState
 	}
 	switch {
 	case !weather.Possible(c):
-		return reject(" in " + name(unit) + " is no possible air temperature")
+		return reject(" in " + unitName(unit) + " is no possible air temperature")
 	case less != "" && c > 0:
 		return reject(" does not say whether it froze")
 	}
@@ -115,92 +116,80 @@ func unitWord(cell string) string {
 // both to whole degrees Fahrenheit.
 const dewSlackC = 0.6
 
-// dew reads the dew point of a row whose temperature is c, both in °C.
-func (p *reader) dew(row table.Row, c float64) *float64 {
-	return p.beside(row, p.col.dew, func(v float64) (float64, bool) {
+// beside reads dew point and wind of a row. What cannot be so is left out and counted.
+func (p *reader) beside(row table.Row, x *reading) {
+	value := func(at int) (float64, bool) {
+		cell := row.Cell(at)
+		v, ok := p.number(cell)
+		if !ok && !table.MissingWord(cell) {
+			p.unfit++
+		}
+		return v, ok && !table.MissingNumber(v)
+	}
+	if v, ok := value(p.col.dew); ok {
 		if p.col.dewUnit == "F" {
 			v = weather.FtoC(v)
 		}
-		return v, weather.Possible(v) && v <= c+dewSlackC
-	})
-}
-
-// wind reads the wind of a row in m/s.
-func (p *reader) wind(row table.Row) *float64 {
-	return p.beside(row, p.col.wind, func(v float64) (float64, bool) {
+		if x.dew = &v; !weather.Possible(v) || v > x.c+dewSlackC {
+			x.dew = nil
+			p.unfit++
+		}
+	}
+	if v, ok := value(p.col.wind); ok {
 		v *= p.col.toMS
-		return v, v >= 0 && v < table.MaxWindMS
-	})
-}
-
-// beside reads a value beside the temperature. What cannot be so is left out and
-// counted.
-func (p *reader) beside(row table.Row, at int, convert func(float64) (float64, bool)) *float64 {
-	cell := row.Cell(at)
-	if table.MissingWord(cell) {
-		return nil
+		if x.wind = &v; v < 0 || v >= table.MaxWindMS {
+			x.wind = nil
+			p.unfit++
+		}
 	}
-	v, ok := p.number(cell)
-	if ok && table.MissingNumber(v) {
-		return nil
-	}
-	if ok {
-		v, ok = convert(v)
-	}
-	if !ok {
-		p.unfit++
-		return nil
-	}
-	return &v
 }
 
 // stamp reads when the row is of. why is empty if it is known.
 func (p *reader) stamp(row table.Row) (s table.Stamp, why string) {
 	c := &p.col
-	read := func(at int, what string) (s table.Stamp, why string) {
-		cell := row.Cell(at)
-		s, ok := table.ParseStamp(cell)
+	read := func(text, what string) (s table.Stamp, why string) {
+		s, ok := table.ParseStamp(text)
 		switch {
-		case cell == "":
+		case text == "":
 			why = "the " + what + " is empty"
 		case !ok:
-			why = weather.Quote(cell) + " is not a " + what
+			why = weather.Quote(text) + " is not a " + what
 		}
 		return s, why
 	}
+	beside := ""
 	switch {
 	case c.night >= 0:
-		s, why = read(c.night, "date")
+		s, why = read(row.Cell(c.night), "date")
 		if why == "" && !s.HasDate {
 			why = "the night has no date"
 		}
 		s.HasTime = false
 		return s, why
 	case c.stamp >= 0:
-		s, why = read(c.stamp, "date and time")
+		s, why = read(row.Cell(c.stamp), "date and time")
 	case c.year >= 0:
-		s, why = p.threeParts(row)
+		s, why = read(row.Cell(c.year)+"-"+row.Cell(c.month)+"-"+row.Cell(c.day), "date")
+		beside = "time of day"
 	case c.date >= 0:
-		s, why = read(c.date, "date")
+		s, why = read(row.Cell(c.date), "date")
+		beside = "time of day"
 	default:
-		s, why = read(c.clock, "date and time")
+		s, why = read(row.Cell(c.clock), "date and time")
 	}
-	if why == "" && c.stamp < 0 && max(c.date, c.year) >= 0 {
-		switch {
-		case c.clock >= 0:
-			var t table.Stamp
-			if t, why = read(c.clock, "time of day"); why == "" {
-				why = addTime(&s, t, row.Cell(c.clock), "a time of day")
+	if beside != "" && why == "" && (c.clock >= 0 || c.hour >= 0 && !s.HasTime) {
+		text := row.Cell(c.clock)
+		if c.clock < 0 {
+			text = row.Cell(c.hour)
+			if h, ok := table.Whole(text); ok {
+				text = strconv.Itoa(h) + ":00"
 			}
-		case c.hour >= 0 && !s.HasTime:
-			cell := row.Cell(c.hour)
-			t, ok := table.ParseStamp(cell)
-			if h, whole := table.Whole(cell); whole && h <= 24 {
-				t = table.Stamp{HasTime: true, Sec: h * 3600}
-			} else if !ok || t.HasDate {
-				t = table.Stamp{}
-			}
-			why = addTime(&s, t, cell, "an hour")
+		}
+		var t table.Stamp
+		if t, why = read(text, beside); t.HasDate && t.HasTime {
+			s = t // the date once more
+		} else if s.HasTime, s.Sec, s.Zoned, s.Off, s.Abbr = t.HasTime, t.Sec, t.Zoned, t.Off, t.Abbr; why == "" && !t.HasTime {
+			why = weather.Quote(text) + " is not a " + beside
 		}
 	}
 	if why == "" && !s.HasDate {
@@ -214,34 +203,4 @@ func (p *reader) stamp(row table.Row) (s table.Stamp, why string) {
 		why = "the zone " + weather.Quote(zone) + " is not understood; use UTC, an offset such as -06:00, or the farm's own"
 	}
 	return s, why
-}
-
-// addTime adds the time of day that stands in a cell of its own, perhaps with the date
-// once more.
-func addTime(s *table.Stamp, t table.Stamp, cell, what string) (why string) {
-	switch {
-	case !t.HasTime:
-		return weather.Quote(cell) + " is not " + what
-	case t.HasDate:
-		*s = t
-	default:
-		s.HasTime, s.Sec, s.Zoned, s.Off, s.Abbr = true, t.Sec, t.Zoned, t.Off, t.Abbr
-	}
-	return ""
-}
-
-// threeParts reads a date from columns of year, month and day.
-func (p *reader) threeParts(row table.Row) (s table.Stamp, why string) {
-	var n [3]int
-	for i, at := range []int{p.col.year, p.col.month, p.col.day} {
-		var ok bool
-		if n[i], ok = table.Whole(row.Cell(at)); !ok {
-			return s, weather.Quote(row.Cell(at)) + " is not a part of a date"
-		}
-	}
-	day, ok := table.Day(n[0], n[1], n[2])
-	if !ok {
-		return s, fmt.Sprintf("there is no day %d-%02d-%02d", n[0], n[1], n[2])
-	}
-	return table.Stamp{HasDate: true, Day: day}, ""
 }

@@ -20,31 +20,40 @@ import (
 // table here has about 330 columns and needs a fifth of it.
 const MaxLine = 64 << 10
 
+// Format is what a format says of itself.
+type Format struct {
+	Name string
+	Unit string // of its values, in words; "" if that is found out
+	Own  string // why a unit that somebody gives is not used
+}
+
 // File is a station's file while it is read.
 type File struct {
 	Res    *weather.Result
 	Opt    weather.Options
 	Sink   weather.Sink
-	Name   string  // further name of the station kept, if the file gives one
-	Failed Flagged // values that failed the checks of their source
-	Num    int     // of the line last read, from 1; 0 before the first
+	Name   string       // further name of the station kept, if the file gives one
+	Failed Flagged      // values that failed the checks of their source
+	Num    int          // of the line last read, from 1; 0 before the first
+	End    func() error // called behind the last row; may be nil
 
-	lines *bufio.Reader
-	eol   byte
-	again string // a line to be given once more
-	cells Row
-	csv   *csv.Reader // of the line in text
-	text  strings.Reader
-	pick  pick
+	format Format
+	lines  *bufio.Reader
+	eol    byte
+	again  string // a line to be given once more
+	cells  Row
+	csv    *csv.Reader // of the line in text
+	text   strings.Reader
+	pick   pick
 }
 
 // Open begins a file of a format. Options that cannot be used are refused.
-func Open(r io.Reader, format, unit string, opt weather.Options, sink weather.Sink) (*File, error) {
+func Open(r io.Reader, as Format, opt weather.Options, sink weather.Sink) (*File, error) {
 	if err := opt.Check(); err != nil {
 		return nil, err
 	}
 	f := &File{
-		Res: &weather.Result{Format: format, Unit: unit}, Opt: opt, Sink: sink,
+		Res: &weather.Result{Format: as.Name, Unit: as.Unit}, Opt: opt, Sink: sink, format: as,
 		lines: bufio.NewReaderSize(r, MaxLine), eol: '\n', pick: pick{want: strings.TrimSpace(opt.Station)},
 	}
 	f.csv = csv.NewReader(&f.text)
@@ -70,6 +79,8 @@ var (
 	errLong = errors.New("the line is too long")
 	errNUL  = errors.New("the line holds NUL bytes")
 )
+
+var errEmpty = Refuse(0, "the file is empty", "check that the whole file was saved")
 
 // next returns the next line without its end, which is LF, CRLF or CR. At the end
 // of the file it returns io.EOF.
@@ -112,7 +123,7 @@ func (f *File) Head() (string, error) {
 		line, err := f.next()
 		switch {
 		case err == io.EOF && f.Num == 0:
-			return "", Refuse(0, "the file is empty", "check that the whole file was saved")
+			return "", errEmpty
 		case errors.Is(err, errLong):
 			return "", Refuse(f.Num, "the line is longer than a table's line can be", "check that this is a text table")
 		case errors.Is(err, errNUL):
@@ -146,6 +157,8 @@ func (f *File) Each(do func(line string) error) error {
 		line, err := f.next()
 		broken := errors.Is(err, errLong) || errors.Is(err, errNUL)
 		switch {
+		case err == io.EOF && f.Num == 0:
+			return errEmpty
 		case err == io.EOF:
 			return nil
 		case err != nil && !broken:
@@ -162,9 +175,10 @@ func (f *File) Each(do func(line string) error) error {
 }
 
 // Rows calls do for the cells of every row that is left and has anything in it,
-// counted as read. A row whose quotation marks are odd is rejected.
-func (f *File) Rows(sep byte, do func(Row) error) error {
-	return f.Each(func(line string) error {
+// counted as read, and finishes the file. A row whose quotation marks are odd is
+// rejected.
+func (f *File) Rows(sep byte, do func(Row) error) (*weather.Result, error) {
+	return f.Finish(f.Each(func(line string) error {
 		if line == "" {
 			return nil
 		}
@@ -178,7 +192,7 @@ func (f *File) Rows(sep byte, do func(Row) error) error {
 			return nil
 		}
 		return do(row)
-	})
+	}))
 }
 
 // Split cuts a line into cells, which are good until the next call. A quoted cell
@@ -219,13 +233,21 @@ func (f *File) Split(line string, sep byte) (Row, error) {
 // Reject counts the row at hand as one that cannot be used, and says why.
 func (f *File) Reject(what string) { f.Res.Reject(f.Num, what) }
 
-// Impossible rejects a value in °C that is no air temperature.
-func (f *File) Impossible(c float64) bool {
-	if !weather.Possible(c) {
-		f.Reject(fmt.Sprintf("%.1f °C is no possible air temperature", c))
-		return true
+// Temp reads a temperature in °C. One that is missing or cannot be so is counted, and
+// not ok.
+func (f *File) Temp(cell string) (c float64, ok bool) {
+	c, missing, ok := Value(cell)
+	switch {
+	case missing:
+		f.Res.Missing++
+	case !ok:
+		f.Reject(weather.Quote(cell) + " is not a temperature")
+	case !weather.Possible(c):
+		f.Reject(weather.Quote(cell) + " °C is no possible air temperature")
+	default:
+		return c, true
 	}
-	return false
+	return 0, false
 }
 
 // Doubted rejects a value in °C that failed the source's quality check of a name.
@@ -247,27 +269,47 @@ func (f *Flagged) Add(c float64) {
 	}
 }
 
-// Finish refuses a file of which nothing could be used, one without rows, and one
-// whose station is not the one wanted. It says how many values failed the checks of
-// their source and the coldest of them, so that a cold one is not lost in silence.
-func (f *File) Finish() error {
+// Finish ends the reading, which err may have ended before. It refuses a file of which
+// nothing could be used, one without rows, and one whose station is not the one wanted.
+// It says how many values failed the checks of their source and the coldest of them, so
+// that a cold one is not lost in silence.
+func (f *File) Finish(err error) (*weather.Result, error) {
+	if err == nil && f.End != nil {
+		err = f.End()
+	}
+	if err != nil {
+		return nil, err
+	}
 	if what, do := f.pick.problem(f.Name); what != "" {
-		return Refuse(0, what, do)
+		return nil, Refuse(0, what, do)
 	}
 	res := f.Res
 	switch {
 	case res.Read == 0:
-		return Refuse(f.Num, "there is no row of data", "check that the whole file was saved")
+		return nil, Refuse(f.Num, "there is no row of data", "check that the whole file was saved")
 	case res.Kept == 0 && res.Rejected > 0:
 		first := res.Rejects[0]
-		return Refuse(first.Line, first.What, fmt.Sprintf("none of the %s can be used", weather.Count(res.Read, "row")))
+		return nil, Refuse(first.Line, first.What, fmt.Sprintf("none of the %s can be used", weather.Count(res.Read, "row")))
 	case res.Kept == 0 && res.Missing > 0:
 		res.Note("every row says that its temperature is missing")
 	case res.Kept == 0:
-		return Refuse(0, "no row of the file is a temperature of this station", "check the station and the file")
+		return nil, Refuse(0, "no row of the file is a temperature of this station", "check the station and the file")
+	}
+	if name := weather.Clean(f.Station()+" "+f.Name, 60); name != "" {
+		res.Station = name
 	}
 	if f.Failed.n > 0 {
 		res.Note(fmt.Sprintf("left out %s that failed a check of the source; the coldest was %.1f °C", weather.Count(f.Failed.n, "value"), f.Failed.coldest))
 	}
-	return nil
+	if f.Opt.Unit == "F" && f.format.Own != "" && res.Unit == f.format.Unit {
+		res.Note("the unit you gave was not used: " + f.format.Own)
+	}
+	return res, nil
+}
+
+// Lines returns the first so many lines of a file's beginning, for a reader to
+// recognise its format by.
+func Lines(head []byte, most int) []string {
+	lines := strings.SplitN(string(head), "\n", most+1)
+	return lines[:min(len(lines), most)]
 }

@@ -28,28 +28,27 @@ func (r Row) Blank(from int) bool {
 	return true
 }
 
-// Between returns the number of a cell times a factor if it lies between two
-// bounds; nil if it does not, says that there is no value, or is no number.
-func (r Row) Between(i int, factor, low, high float64) *float64 {
+// MaxWindMS is more than any wind measured (113 m/s, World Meteorological
+// Organization, from memory).
+const MaxWindMS = 115
+
+// DegreesC returns the temperature of a cell in °C, nil if it has none or none that
+// can be.
+func (r Row) DegreesC(i int) *float64 {
+	return r.between(i, 1, weather.MinPossibleC, weather.MaxPossibleC)
+}
+
+// WindMS returns the wind of a cell in m/s, given the factor from its unit; nil if it
+// has none or none that can be.
+func (r Row) WindMS(i int, factor float64) *float64 { return r.between(i, factor, 0, MaxWindMS) }
+
+func (r Row) between(i int, factor, low, high float64) *float64 {
 	v, missing, ok := Value(r.Cell(i))
 	if v *= factor; missing || !ok || v < low || v > high {
 		return nil
 	}
 	return &v
 }
-
-// DewC returns the dew point of a cell in °C, nil if it has none.
-func (r Row) DewC(i int) *float64 {
-	return r.Between(i, 1, weather.MinPossibleC, weather.MaxPossibleC)
-}
-
-// MaxWindMS is more than any wind measured (113 m/s, World Meteorological
-// Organization, from memory).
-const MaxWindMS = 115
-
-// WindMS returns the wind of a cell in m/s, given the factor from its unit; nil if it
-// has none.
-func (r Row) WindMS(i int, factor float64) *float64 { return r.Between(i, factor, 0, MaxWindMS) }
 
 // Place reads latitude and longitude in degrees; the zero Place if they are none.
 func (r Row) Place(lat, lon int) weather.Place {
