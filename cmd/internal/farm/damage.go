@@ -134,7 +134,7 @@ func (v *View) FrostOnFile(paddock string, first, last fields.Date) (fields.Date
 			s := v.History.NightSetting(line, d)
 			for _, id := range s.Stations {
 				for _, f := range v.History.ReadingsOf(id, d) {
-					reading(f, f.Body.(*fields.Reading), s.OffsetC)
+					reading(f.Fact, f.Reading, s.OffsetC)
 				}
 			}
 		}
