@@ -48,6 +48,14 @@ type RuleValue struct {
 	Word   string
 }
 
+// MarshalJSON writes the number or the word.
+func (v *RuleValue) MarshalJSON() ([]byte, error) {
+	if v.Number != nil {
+		return appendValue(nil, v.Number), nil
+	}
+	return appendValue(nil, v.Word), nil
+}
+
 // PaddockFacts adds or changes a paddock.
 type PaddockFacts struct {
 	bare

@@ -9,7 +9,7 @@ import (
 )
 
 // fill opens the form of a kind and types into it.
-func (d *desk) fill(k fields.Kind, say map[string]string) *form {
+func (d *desk) fill(k fields.Kind, say map[string]string) *draft {
 	d.t.Helper()
 	d.a.openForm(k)
 	f := d.a.m.form

@@ -113,17 +113,17 @@ func value(c *cli.Context, name string) (string, bool) {
 	return "", false
 }
 
-// verbatim returns the texts of a flag that may be repeated, as they were typed.
-func verbatim(c *cli.Context, name string) []string {
-	if e, ok := c.Generic(name).(*each); ok {
-		return e.items
-	}
-	return nil
-}
-
-func values(c *cli.Context, name string) []string {
-	if m, ok := c.Generic(name).(*many); ok {
-		return m.items
+// typed returns the texts of a flag as they were typed; those of a list one by one.
+func typed(c *cli.Context, name string) []string {
+	switch x := c.Generic(name).(type) {
+	case *many:
+		return x.items
+	case *each:
+		return x.items
+	case *once:
+		if x.set {
+			return []string{x.text}
+		}
 	}
 	return nil
 }

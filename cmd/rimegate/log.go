@@ -2,6 +2,7 @@ package main
 
 import (
 	"encoding/json"
+	"slices"
 	"strings"
 	"time"
 
@@ -9,80 +10,65 @@ import (
 
 	"rimegate/cmd/internal/farm"
 	"rimegate/fields"
+	"rimegate/fields/form"
 )
 
-// kindForm is the form of one kind of entry on the command line.
-type kindForm struct {
-	kind    string
-	usage   string
-	args    string // arguments as the help shows them
-	more    string // description
-	flags   []cli.Flag
-	sure    []cli.Flag // what a person can stand by when asked
-	undated bool       // the kind has a date of its own, or none is asked for
-	asksDay string     // what is asked if --on is left out, which is then refused
-	// build makes the bodies of the entries; entries does, where they have
-	// days or notes of their own.
-	build   func(f *form) []fields.Body
-	entries func(f *form) []fields.Entry
+// logCommands are one command for each kind of entry that has no other of its own.
+func logCommands(p *program) []*cli.Command {
+	var all []*cli.Command
+	for _, k := range form.Kinds() {
+		if k.Help != "" {
+			all = append(all, &cli.Command{
+				Name: string(k.Kind), Usage: k.Says, ArgsUsage: k.Args, Description: k.Help, Flags: entryFlags(k),
+				Action: func(c *cli.Context) error { return runLog(&request{program: p, c: c, flags: k}) },
+			})
+		}
+	}
+	return append(all, rawEntryCommand(p))
 }
 
-func logForms() []kindForm {
-	var all []kindForm
-	all = append(all, nightForms()...)
-	all = append(all, walkForms()...)
-	all = append(all, standForms()...)
-	all = append(all, stockForms()...)
-	all = append(all, feedForms()...)
-	all = append(all, officeForms()...)
-	return all
+// fieldFlags are the flags of a form's fields, or of some of them.
+func fieldFlags(k *form.Kind, only ...string) []cli.Flag {
+	var out []cli.Flag
+	for i := range k.Fields {
+		f := &k.Fields[i]
+		if len(only) > 0 && !slices.Contains(only, f.Name) {
+			continue
+		}
+		switch {
+		case f.Flag == "":
+		case f.Type == form.Flag:
+			out = append(out, yes(f.Flag, f.Use))
+		case f.Type == form.Figures, f.Type == form.Texts:
+			out = append(out, &cli.GenericFlag{Name: f.Flag, Usage: f.Use, Value: &each{}})
+		case f.Many():
+			out = append(out, list(f.Flag, f.Use))
+		default:
+			out = append(out, text(f.Flag, f.Use))
+		}
+		for _, w := range f.Words {
+			out = append(out, yes(w.Flag, w.Use))
+		}
+	}
+	return out
 }
 
-func logCommand(p *program) *cli.Command {
-	cmd := &cli.Command{
-		Name:  "log",
-		Usage: "write down what happened",
-		Description: strings.TrimSpace(`
-Each kind of entry has its own form. Flags come first, paddocks last;
-several paddocks with commas or spaces, "all" for every standing one.
-Numbers carry their unit (-3C, 26F, 61cm, 24in); days are today, yesterday,
-17-Sep or 17-Sep-2026. What is left out means "not said", never no or zero.
-
-The entry is read back in words, then every flag and date it changed is
-shown as "was ... now ...". With --dry-run that is all that happens.
-
-   rimegate log frost --low -3C --night today north-slough,creek
-   rimegate log walk --killed all --dry --no-shoots --weeds-checked north-slough
-   rimegate log rain --amount 12mm all`),
+// entryFlags are the flags of a kind of entry, or of some of its fields.
+func entryFlags(k *form.Kind, only ...string) []cli.Flag {
+	out := fieldFlags(k, only...)
+	switch k.Sure {
+	case "names":
+		out = append(out, asSaid())
+	case "printed":
+		out = append(out, asPrinted())
+	case "read":
+		out = append(out, asRead())
 	}
-	for _, k := range logForms() {
-		cmd.Subcommands = append(cmd.Subcommands, k.command(p))
-	}
-	cmd.Subcommands = append(cmd.Subcommands, rawEntryCommand(p))
-	return cmd
+	return append(out, dryRun())
 }
 
-func (k kindForm) command(p *program) *cli.Command {
-	flags := append([]cli.Flag{}, k.flags...)
-	switch {
-	case k.asksDay != "":
-		flags = append(flags, text("on", "the `DAY` it happened; it has to be said"))
-	case !k.undated:
-		flags = append(flags, text("on", "the `DAY` it happened (today if left out)"))
-	}
-	flags = append(flags, k.sure...)
-	flags = append(flags,
-		text("note", "a `NOTE` in your own words"),
-		yes("dry-run", "read it back and show what would change, but store nothing"),
-	)
-	return &cli.Command{
-		Name:        k.kind,
-		Usage:       k.usage,
-		ArgsUsage:   k.args,
-		Description: strings.Trim(k.more, "\n"),
-		Flags:       flags,
-		Action:      func(c *cli.Context) error { return k.run(p, c) },
-	}
+func dryRun() cli.Flag {
+	return yes("dry-run", "read it back and show what would change, but store nothing")
 }
 
 // asSaid, asPrinted and asRead are the answers to what is asked about.
@@ -102,44 +88,68 @@ func sure(c *cli.Context) farm.Sure {
 	return farm.Sure{Names: c.Bool("as-said"), Figures: c.Bool("as-printed") || c.Bool("as-read")}
 }
 
-func (k kindForm) run(p *program, c *cli.Context) error {
-	f, v, err := p.view(c, question())
-	if err != nil {
+// whatWasSaid is what was typed for a kind of entry.
+func whatWasSaid(c *cli.Context, k *form.Kind) form.Said {
+	out := form.Said{}
+	for i := range k.Fields {
+		f := &k.Fields[i]
+		var texts []string
+		switch {
+		case f.Type == form.Flag:
+			if c.Bool(f.Flag) {
+				texts = []string{"yes"}
+			}
+		case f.Flag != "":
+			texts = typed(c, f.Flag)
+		case f.OfPaddocks(), f.Type == form.New:
+			texts = c.Args().Slice()
+		}
+		for _, w := range f.Words {
+			switch {
+			case c.Bool(w.Flag):
+				texts = append(texts, w.Text)
+			case c.IsSet(w.Flag) && f.Type == form.YesNo:
+				texts = append(texts, map[string]string{"yes": "no", "no": "yes"}[w.Text])
+			}
+		}
+		if len(texts) > 0 {
+			out[f.Name] = texts
+		}
+	}
+	return out
+}
+
+// entries makes the entries of what was typed; was fills what must be said.
+func (r *request) entries(k *form.Kind, said form.Said, was fields.Body) ([]fields.Entry, error) {
+	r.stores = true
+	in := r.context()
+	in.Was = was
+	made, problems := k.Entries(said, in)
+	return made, problems.Err()
+}
+
+// runLog logs an entry of one kind.
+func runLog(r *request) (err error) {
+	if r.farm, r.view, err = r.program.view(r.c, question()); err != nil {
 		return err
 	}
-	if !v.History.ZoneSet {
+	if !r.view.History.ZoneSet {
 		return refusef("the farm has no name and time zone yet, so no day can be told; type `rimegate farm set --name NAME --zone ZONE` first")
 	}
-	form := newForm(c, v)
-	form.stores = true
-	if k.asksDay != "" && !form.has("on") {
-		form.wrong("on", "is missing: say on which day "+k.asksDay, "type today, yesterday or one like 17-Sep-2026: frosts and heights count from that day")
-	}
-	var entries []fields.Entry
-	if k.entries != nil {
-		entries = k.entries(form)
-	} else {
-		for _, b := range k.build(form) {
-			entries = append(entries, fields.Entry{Body: b})
-		}
-	}
-	note := form.text("note")
-	for i := range entries {
-		e := &entries[i]
-		if !k.undated && e.On == fields.NoDate {
-			e.On = form.date("on", v.Today)
-		}
-		e.Note = strings.TrimPrefix(e.Note+"; "+note, "; ")
-		e.Note = strings.TrimSuffix(e.Note, "; ")
-	}
-	if err := form.err(); err != nil {
-		return err
-	}
-	l, err := f.Log(entries, c.Bool("dry-run"), sure(c))
+	made, err := r.entries(r.flags, whatWasSaid(r.c, r.flags), nil)
 	if err != nil {
 		return err
 	}
-	return p.logged(l)
+	return r.store(made)
+}
+
+// store stores entries, or tries them, and prints what they change.
+func (r *request) store(made []fields.Entry) error {
+	l, err := r.farm.Log(made, r.c.Bool("dry-run"), sure(r.c))
+	if err != nil {
+		return err
+	}
+	return r.logged(l)
 }
 
 // rawEntryCommand logs an entry given as the journal's own JSON.
@@ -155,32 +165,29 @@ units (°C, cm, ha, kg, mm). Leave out id, recorded and by: they are filled
 in.
 
    rimegate log entry '{"kind":"walk","on":"2026-10-03","paddock":"creek","killed":"none"}'`),
-		Flags: []cli.Flag{asSaid(), asPrinted(), asRead(), yes("dry-run", "read it back and show what would change, but store nothing")},
-		Action: func(c *cli.Context) error {
-			f, v, err := p.view(c, question())
-			if err != nil {
-				return err
-			}
-			if c.NArg() != 1 {
-				return usagef("`rimegate log entry` takes one JSON object in quotes, or - for standard input")
-			}
-			text := c.Args().First()
-			if text == "-" {
-				if text, err = readAll(p.in); err != nil {
-					return err
-				}
-			}
-			e, err := rawEntry(text, f.By, v)
-			if err != nil {
-				return err
-			}
-			l, err := f.Log([]fields.Entry{*e}, c.Bool("dry-run"), sure(c))
-			if err != nil {
-				return err
-			}
-			return p.logged(l)
-		},
+		Flags:  []cli.Flag{asSaid(), asPrinted(), asRead(), dryRun()},
+		Action: func(c *cli.Context) error { return runRawEntry(&request{program: p, c: c}) },
 	}
+}
+
+func runRawEntry(r *request) (err error) {
+	if r.farm, r.view, err = r.program.view(r.c, question()); err != nil {
+		return err
+	}
+	if r.c.NArg() != 1 {
+		return usagef("`rimegate log entry` takes one JSON object in quotes, or - for standard input")
+	}
+	text := r.c.Args().First()
+	if text == "-" {
+		if text, err = readAll(r.in); err != nil {
+			return err
+		}
+	}
+	e, err := rawEntry(text, r.farm.By, r.view)
+	if err != nil {
+		return err
+	}
+	return r.store([]fields.Entry{*e})
 }
 
 // rawEntry decodes one JSON object strictly, with id, recorded and by filled in.

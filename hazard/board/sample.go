@@ -66,15 +66,6 @@ func NewSampleSheet(a *hazard.Assessment, id string, ask SampleAsk) (*SampleShee
 	return x, nil
 }
 
-func lotOf(a *hazard.Assessment, id string) *hazard.LotAnswer {
-	for i := range a.Lots {
-		if a.Lots[i].Lot == id {
-			return &a.Lots[i]
-		}
-	}
-	return nil
-}
-
 // now is what stands in the answer of today about samples of this kind.
 func (x *SampleSheet) now(s *speaker, a *hazard.Assessment, e *Explanation) {
 	want := hazard.Nitrate

@@ -240,14 +240,3 @@ func TestGuelphCase(t *testing.T) {
 		}
 	}
 }
-
-func TestTableNotes(t *testing.T) {
-	for _, id := range []string{"manitoba", "k-state", "k-state-bci-line", "north-carolina-line"} {
-		if TableNote(id) == "" {
-			t.Errorf("%s has something to explain and no note", id)
-		}
-	}
-	if TableNote("nowhere") != "" {
-		t.Error("a table that is not there has a note")
-	}
-}
