@@ -480,7 +480,7 @@ func TestWriteJSONLEscapesWhatIsNotSeen(t *testing.T) {
 // An empty value of a damaged journal is no entry; nothing panics.
 func TestDecodeNothing(t *testing.T) {
 	for _, text := range []string{"", " ", "{", "x"} {
-		if e, ps := DecodeEntry([]byte(text)); e != nil || len(ps) == 0 {
+		if e, ps := fields.DecodeEntry([]byte(text)); e != nil || len(ps) == 0 {
 			t.Errorf("%q: %v, %v", text, e, ps)
 		}
 	}
