@@ -21,24 +21,24 @@ type dayFlags [hazard.CutSilage + 1][daysBack + daysAhead + 1]hazard.Flag
 
 // strip is the flag of every paddock and use on a run of days.
 type strip struct {
+	stripOf
 	from  fields.Date
-	rev   uint64
-	today fields.Date
-	class string // of whom, "" for the farm's classes
 	flags map[string]*dayFlags
 }
 
-func (m *model) classKey() string {
-	if m.filter.Class != nil {
-		return m.filter.Class.String()
-	}
-	return ""
+// stripOf is what a strip was worked out of: the list on screen, or an older one.
+type stripOf struct {
+	rev   uint64
+	today fields.Date
+	class string // or classes
+}
+
+func (m *model) stripHere() stripOf {
+	return stripOf{m.answer.Revision, m.answer.Today, m.classNames()}
 }
 
 // current reports a strip of the list on screen.
-func (s *strip) current(m *model) bool {
-	return s != nil && m.answer != nil && s.rev == m.answer.Revision && s.today == m.answer.Today && s.class == m.classKey()
-}
+func (s *strip) current(m *model) bool { return s != nil && s.stripOf == m.stripHere() }
 
 // flag of a paddock and use on a day, Unknown where none is known.
 func (s *strip) flag(id string, u hazard.Use, d fields.Date) hazard.Flag {
@@ -57,17 +57,14 @@ func (a *app) needDays() {
 		return
 	}
 	classes := m.classes()
-	s := &strip{
-		from: m.answer.Today.Add(-daysBack), rev: m.answer.Revision, today: m.answer.Today, class: m.classKey(),
-		flags: map[string]*dayFlags{},
-	}
+	s := &strip{stripOf: m.stripHere(), from: m.answer.Today.Add(-daysBack), flags: map[string]*dayFlags{}}
 	fetch(a, "working out the days", func() (*strip, error) {
 		return s, a.farm.Days(s.from, s.today.Add(daysAhead), func(x *hazard.Assessment) bool {
 			s.take(x, classes)
 			return a.ctx.Err() == nil
 		})
 	}, func(s *strip) {
-		if s.class == m.classKey() {
+		if s.class == m.classNames() {
 			m.days = s
 		}
 	})
@@ -120,8 +117,8 @@ func (s *strip) cells(id string, u hazard.Use, from, to fields.Date) []span {
 	return out
 }
 
-// stripOf is the strip of one paddock, for the use of the list.
-func (m *model) stripOf(id string, w int) []line {
+// daysOf is the strip of one paddock, for the use of the list.
+func (m *model) daysOf(id string, w int) []line {
 	if !m.days.current(m) {
 		return append(wait("Working out the days"), blank, blank)
 	}
@@ -131,16 +128,14 @@ func (m *model) stripOf(id string, w int) []line {
 		from = m.days.today.Add(-min(2, daysBack))
 	}
 	to := min(from.Add(n-1), m.days.from.Add(daysBack+daysAhead))
-	return append(dayHead(from, to, m.days.today, 1), row(append([]span{keep(plain, " ")}, m.days.cells(id, m.landUse(), from, to)...)...))
+	flags := append([]span{keep(plain, " ")}, m.days.cells(id, m.landUse(), from, to)...)
+	return append(dayHead(from, to, m.days.today, 1), row(flags...))
 }
 
 // aheadList is the coming days, paddock by day.
 func (m *model) aheadList(w, _ int) *list {
-	class := "all our classes"
-	if m.filter.Class != nil {
-		class = m.filter.Class.String()
-	}
-	above := []line{row(keep(plain, " If nothing else happens, to "), keep(chosen, m.use().String()), keep(dim, " (u), "), say(chosen, class), keep(dim, " (c)"))}
+	use := keep(chosen, m.landUse().String())
+	above := []line{m.asked(w, keep(plain, " If nothing else happens, to "), use, keep(dim, " (u), for "))}
 	if !m.days.current(m) {
 		return &list{above: append(above, wait("Working out the days")...)}
 	}
@@ -152,9 +147,9 @@ func (m *model) aheadList(w, _ int) *list {
 		cols:   []column{{"", name}},
 		marked: m.isPicked,
 		row: func(i int) []span {
-			return append([]span{say(plain, rows[i].Name)}, m.days.cells(rows[i].ID, m.use(), from, to)...)
+			return append([]span{say(plain, rows[i].Name)}, m.days.cells(rows[i].ID, m.landUse(), from, to)...)
 		},
-		foot:   func(from, to int) line { return outOfSight(rows, from, to, w, "") },
+		flags:  rows,
 		detail: m.turns(m.selected(pageAhead), w),
 		none:   "No paddock answers to this question.",
 	}
@@ -162,12 +157,14 @@ func (m *model) aheadList(w, _ int) *list {
 
 // turns tells the shapes, and in words on which days the flag changes.
 func (m *model) turns(id string, w int) prose {
-	p := prose{w: w, lines: []line{row(keep(dim, " "), flagCell(hazard.Hold), keep(dim, " HOLD  "), flagCell(hazard.Caution), keep(dim, " CAUTION, ask first  "), flagCell(hazard.Clear), keep(dim, " CLEAR"))}}
+	p := prose{w: w, lines: []line{blank}}
+	p.row(keep(dim, " "), flagCell(hazard.Hold), keep(dim, " HOLD  "), flagCell(hazard.Caution),
+		keep(dim, " CAUTION, ask first  "), flagCell(hazard.Clear), keep(dim, " CLEAR"))
 	s := m.days
-	was := s.flag(id, m.use(), s.today)
+	was := s.flag(id, m.landUse(), s.today)
 	var parts []string
 	for d := s.today + 1; d <= s.today.Add(daysAhead); d++ {
-		if f := s.flag(id, m.use(), d); f != was && f != hazard.Unknown {
+		if f := s.flag(id, m.landUse(), d); f != was && f != hazard.Unknown {
 			parts = append(parts, board.FlagWord(f)+" from "+d.Words())
 			was = f
 		}

@@ -46,10 +46,9 @@ type app struct {
 	quit  context.CancelFunc
 	jobs  chan job
 	wait  sync.WaitGroup
-	rev   atomic.Uint64 // revision the list was made of
-	read  atomic.Int64  // when, in Unix seconds
 	crash atomic.Pointer[CrashError]
 
+	read    time.Time // when the list was read
 	loading bool
 	again   bool             // the journal changed while it was being read
 	key     string           // the one that is being dealt with
@@ -220,7 +219,6 @@ func safely(run func() (func(), error)) (apply func(), err error) {
 func (a *app) poller(every time.Duration) {
 	t := time.NewTicker(every)
 	defer t.Stop()
-	failed := false
 	for {
 		select {
 		case <-a.ctx.Done():
@@ -228,14 +226,14 @@ func (a *app) poller(every time.Duration) {
 		case <-t.C:
 		}
 		rev, err := a.farm.Revision()
-		switch {
-		case err != nil:
-			failed = true
-			a.post(func() { a.m.stale = sentence(err) })
-		case failed || rev != a.rev.Load() || time.Since(time.Unix(a.read.Load(), 0)) > refreshAfter:
-			failed = false
-			a.post(a.reload)
-		}
+		a.post(func() {
+			switch m := a.m; {
+			case err != nil:
+				m.stale = sentence(err)
+			case m.answer == nil, m.stale != "", rev != m.answer.Revision, time.Since(a.read) > refreshAfter:
+				a.reload()
+			}
+		})
 	}
 }
 
@@ -256,8 +254,7 @@ func (a *app) reload() {
 		run: func() (func(), error) {
 			ans, err := a.farm.Read()
 			return func() {
-				a.rev.Store(ans.Revision)
-				a.read.Store(time.Now().Unix())
+				a.read = time.Now()
 				a.m.take(ans)
 				loaded()
 				a.follow()

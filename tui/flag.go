@@ -12,9 +12,6 @@ import (
 // importance.
 var flagRole = [...]role{hazard.Clear: flagClear, hazard.Caution: flagCaution, hazard.Hold: flagHold}
 
-// onHold goes with every HOLD; it decides nothing.
-const onHold = "On a HOLD: check that the gate is shut and the fence is up."
-
 // flagCells is the width of a flag with its shape, "? CAUTION" the longest.
 const flagCells = 11
 
@@ -47,9 +44,4 @@ func through(r *board.Row, long bool) string {
 		return r.Date.Words()
 	}
 	return r.Date.Short()
-}
-
-// needWord says what would lift a flag.
-func needWord(n hazard.Need) string {
-	return [...]string{"", "time", "evidence", "decision"}[n]
 }

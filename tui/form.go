@@ -436,6 +436,23 @@ func (f *draft) how(x *field) string {
 	return "type it"
 }
 
+// log has the farm check entries of a form, and store them unless it is a dry run.
+// One thing at a time: a second Enter stores nothing twice.
+func (a *app) log(f *draft, what string, entries []fields.Entry, dryRun bool, then func(*Outcome)) {
+	f.waiting = true
+	a.start(job{
+		what: what,
+		run: func() (func(), error) {
+			out, err := a.farm.Log(entries, dryRun)
+			return func() {
+				f.waiting = false
+				then(out)
+			}, err
+		},
+		fail: func(err error) { f.refused(a.m, err) },
+	})
+}
+
 // check has the farm look at the form without storing it: what was understood,
 // and which flags would change.
 func (a *app) check() {
@@ -448,30 +465,44 @@ func (a *app) check() {
 		f.fields[i].err = ""
 	}
 	f.err = ""
-	entries := f.entries(m)
+	entries, edits := f.entries(m), f.edits
 	if f.failed(m) {
 		return
 	}
-	f.waiting = true
-	edits := f.edits
 	m.tell("")
-	a.start(job{
-		what: "working out what changes",
-		run: func() (func(), error) {
-			out, err := a.farm.Log(entries, true)
-			return func() {
-				f.waiting = false
-				if f.edits != edits {
-					m.tell("The form was changed meanwhile: Enter checks it again.")
-					return
-				}
-				f.ready, f.out = entries, out
-				if m.form == f && m.page == pageForm {
-					m.open(pageCheck)
-				}
-			}, err
-		},
-		fail: func(err error) { f.refused(m, err) },
+	a.log(f, "working out what changes", entries, true, func(out *Outcome) {
+		if f.edits != edits {
+			m.tell("The form was changed meanwhile: Enter checks it again.")
+			return
+		}
+		f.ready, f.out = entries, out
+		if m.form == f && m.page == pageForm {
+			m.open(pageCheck)
+		}
+	})
+}
+
+// save stores what was checked.
+func (a *app) save() {
+	m := a.m
+	f := m.form
+	if f.waiting || f.out == nil {
+		return
+	}
+	m.tell("Storing ...")
+	a.log(f, "storing", f.ready, false, func(out *Outcome) {
+		m.drafts = slices.DeleteFunc(m.drafts, func(d *draft) bool { return d == f })
+		m.picked = nil
+		if m.form == f { // no way leads back to it
+			m.form = nil
+			m.stack = slices.DeleteFunc(m.stack, func(p page) bool { return screens[p].aForm })
+			if screens[m.page].aForm {
+				m.back()
+			}
+		}
+		changes := changeCount(board.Changes(out.Before, out.After, board.Filter{}))
+		m.tell("Stored: " + counted(len(out.Entries), "entry", "entries") + " (" + f.title() + "). " + changes)
+		a.reload()
 	})
 }
 
@@ -526,38 +557,6 @@ func (f *draft) blame(p fields.Problem) {
 	}
 }
 
-// save stores what was checked.
-func (a *app) save() {
-	m := a.m
-	f := m.form
-	if f.waiting || f.out == nil {
-		return
-	}
-	f.waiting = true
-	m.tell("Storing ...")
-	a.start(job{
-		what: "storing",
-		run: func() (func(), error) {
-			out, err := a.farm.Log(f.ready, false)
-			return func() {
-				m.drafts = slices.DeleteFunc(m.drafts, func(d *draft) bool { return d == f })
-				m.picked = nil
-				if m.form == f { // no way leads back to it
-					m.form = nil
-					m.stack = slices.DeleteFunc(m.stack, func(p page) bool { return screens[p].aForm })
-					if screens[m.page].aForm {
-						m.back()
-					}
-				}
-				changes := board.Changes(out.Before, out.After, board.Filter{})
-				m.tell("Stored: " + counted(len(out.Entries), "entry", "entries") + " (" + f.title() + "). " + changeCount(changes))
-				a.reload()
-			}, err
-		},
-		fail: func(err error) { f.refused(m, err) },
-	})
-}
-
 func changeCount(cs []board.Change) string {
 	if len(cs) == 0 {
 		return "No flag changed."
@@ -566,5 +565,6 @@ func changeCount(cs []board.Change) string {
 	for i := range cs {
 		seen[cs[i].ID] = true
 	}
-	return "Changed: " + counted(len(cs), "answer", "answers") + " of " + counted(len(seen), "paddock or lot", "paddocks or lots") + "."
+	of := counted(len(seen), "paddock or lot", "paddocks or lots")
+	return "Changed: " + counted(len(cs), "answer", "answers") + " of " + of + "."
 }

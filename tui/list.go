@@ -1,8 +1,8 @@
 package tui
 
 import (
+	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"rimegate/hazard"
@@ -19,13 +19,14 @@ type column struct {
 type list struct {
 	above  []line // in sight over the rows
 	cols   []column
-	row    func(i int) []span      // a cell for each column; what is more stands behind as it is
-	part   func(i int) string      // the part of the list a row stands in; nil: there are none
-	marked func(id string) bool    // rows with a star; nil: none
-	foot   func(from, to int) line // under the rows, told which of them show
-	detail prose                   // of the selected row, and what else stands below
-	keep   int                     // rows kept for the detail; half of all if 0
-	none   string                  // said where there is no row
+	row    func(i int) []span   // a cell for each column; what is more stands behind as it is
+	part   func(i int) string   // the part of the list a row stands in; nil: there are none
+	marked func(id string) bool // rows with a star; nil: none
+	flags  []board.Row          // the rows as the morning list has them; nil where it has not
+	foot   string               // under the rows
+	detail prose                // of the selected row, and what else stands below
+	keep   int                  // rows kept for the detail; half of all if 0
+	none   string               // said where there is no row
 }
 
 // lay lays out the list of the page in h rows; the selected row always shows.
@@ -42,16 +43,16 @@ func (m *model) lay(l *list, w, h int) []line {
 		}
 		order = append(order, i)
 	}
-	kept := len(out)
-	if l.foot != nil {
-		kept++
-	}
 	if l.keep == 0 {
 		l.keep = max(h/2, 1)
 	}
-	kept += min(l.keep, len(l.detail.lines))
+	room := h - len(out) - min(l.keep, len(l.detail.lines))
+	foot := l.foot != "" || len(order) > room
+	if foot {
+		room--
+	}
 	at := m.at(m.page)
-	from, to := window(len(order), slices.Index(order, at), max(1, h-kept))
+	from, to := window(len(order), slices.Index(order, at), max(1, room))
 	for _, i := range order[from:to] {
 		if i < 0 {
 			out = append(out, row(keep(plain, " "), keep(heading, l.part(-1-i))))
@@ -59,8 +60,8 @@ func (m *model) lay(l *list, w, h int) []line {
 		}
 		out = append(out, l.line(i, i == at, l.marked != nil && l.marked(ids[i])))
 	}
-	if l.foot != nil {
-		out = append(out, l.foot(from, to))
+	if foot {
+		out = append(out, l.under(from, to, len(order)))
 	}
 	if room := h - len(out); room > 0 {
 		out = append(out, l.detail.cut(room, row(keep(dim, "   ... Enter shows all of it")))...)
@@ -121,22 +122,25 @@ func window(n, at, h int) (from, to int) {
 	return from, min(n, from+max(h, 0))
 }
 
-// outOfSight is the row under a list of paddocks: the HOLD rows that do not
-// show, by name; where there are none, the words for the rows that do.
-func outOfSight(rows []board.Row, from, to, w int, words string) line {
+// under is the row below the rows: the HOLD rows that do not show, by name; where
+// there are none, its own words and which rows show.
+func (l *list) under(from, to, n int) line {
 	var names []string
-	for i := range rows {
-		if (i < from || i >= to) && rows[i].Flag == hazard.Hold {
-			names = append(names, rows[i].Name)
+	for i := range l.flags {
+		if (i < from || i >= to) && l.flags[i].Flag == hazard.Hold {
+			names = append(names, l.flags[i].Name)
 		}
 	}
 	if len(names) > 0 {
-		return clip(banner, 1, strconv.Itoa(len(names))+" more HOLD out of sight: "+strings.Join(names, ", "), w)
+		words := fmt.Sprintf("%d more HOLD out of sight: %s", len(names), strings.Join(names, ", "))
+		return row(keep(plain, " "), say(banner, words))
 	}
-	if to < len(rows) || from > 0 {
-		words += " Shown: " + strconv.Itoa(from+1) + " to " + strconv.Itoa(to) + "."
+	words := l.foot
+	if to-from < n {
+		words = strings.TrimLeft(strings.TrimSuffix(words, ".")+". ", ". ")
+		words += fmt.Sprintf("Shown: %d to %d of %d.", from+1, to, n)
 	}
-	return clip(dim, 1, words, w)
+	return row(keep(plain, " "), say(dim, words))
 }
 
 // idsOf are the ids of rows in order.

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -41,7 +42,9 @@ func (a *app) needNights() {
 			if a.ctx.Err() != nil {
 				break
 			}
-			out[p.ID] = hazard.NightRows(ans.History, ans.Book, p.ID, ans.Today.Add(1-nightsKept), ans.Today)
+			rows := hazard.NightRows(ans.History, ans.Book, p.ID, ans.Today.Add(1-nightsKept), ans.Today)
+			slices.Reverse(rows) // the latest first
+			out[p.ID] = rows
 		}
 		return out, nil
 	}, func(nights map[string][]hazard.NightRow) { a.m.nights = nights })
@@ -65,12 +68,6 @@ func (m *model) nightsList(w, h int) *list {
 		cols:   []column{{"", name}},
 		marked: m.isPicked,
 		row:    func(i int) []span { return m.nightsRow(&rows[i], from, n) },
-		foot: func(from, to int) line {
-			if from == 0 && to == len(rows) {
-				return blank
-			}
-			return row(keep(dim, " Shown: "+strconv.Itoa(from+1)+" to "+strconv.Itoa(to)+" of "+counted(len(rows), "paddock", "paddocks")+"."))
-		},
 		detail: m.nightGaps(m.selected(pageNights), w),
 		none:   "No paddock answers to this question.",
 	}
@@ -79,7 +76,7 @@ func (m *model) nightsList(w, h int) *list {
 func (m *model) nightsRow(r *board.Row, from fields.Date, n int) []span {
 	out := []span{say(plain, r.Name)}
 	unread := 0
-	for _, x := range m.nights[r.ID] {
+	for _, x := range slices.Backward(m.nights[r.ID]) {
 		if x.Night < from {
 			continue
 		}
@@ -99,13 +96,14 @@ func (m *model) nightsRow(r *board.Row, from fields.Date, n int) []span {
 // were not read.
 func (m *model) nightGaps(id string, w int) prose {
 	by := map[string][]string{}
-	for _, r := range m.nights[id] {
+	for _, r := range slices.Backward(m.nights[id]) {
 		if _, word, _ := m.nightWord(&r); r.Trigger || r.Unread || r.Possible {
 			by[word] = append(by[word], r.Night.Short())
 		}
 	}
-	p := prose{w: w}
-	p.add(dim, 1, 1, "* FROZE, % may have frozen, . no frost, ! NOT READ, ~ ONLY PART READ, : not in yet, - not watched or before the stand")
+	p := prose{w: w, lines: []line{blank}}
+	p.add(dim, 1, 1, "* FROZE, % may have frozen, . no frost, ! NOT READ, ~ ONLY PART READ, : not in yet, "+
+		"- not watched or before the stand")
 	if len(by) == 0 {
 		p.say(plain, m.name(id)+": every night was read, none froze.")
 	}
@@ -121,67 +119,30 @@ func (m *model) nightGaps(id string, w int) prose {
 	return p
 }
 
-// nightText is the nights of one paddock, the latest first.
-func (m *model) nightText(p *prose) {
+// nightList is the nights of one paddock, the latest first, and who speaks of the
+// selected one.
+func (m *model) nightList(w, _ int) *list {
 	rows := m.nights[m.subject]
 	if rows == nil {
-		p.lines = wait("Looking at the nights")
-		return
+		return &list{above: wait("Looking at the nights")}
 	}
-	facts := map[string]*fields.Entry{}
+	detail := prose{w: w}
 	for _, f := range m.answer.History.Facts {
-		facts[f.ID] = f.Entry
-	}
-	who := p.w - 58 // its column, where there is room for one
-	if who < 12 {
-		who = 0
-	}
-	head := []span{keep(heading, " "), col(heading, "NIGHT ENDING", 17), col(heading, "LOW", 20), col(heading, "", 20)}
-	if who > 0 {
-		head = append(head, col(heading, "WHO SAYS SO", who))
-	}
-	p.row(head...)
-	for i := len(rows) - 1; i >= 0; i-- {
-		r := &rows[i]
-		shape, word, ro := m.nightWord(r)
-		low := "-"
-		if r.HasLow {
-			low = fields.Temperature.Both(r.LowC)
-		}
-		t := []span{keep(plain, " "), col(plain, r.Night.Words(), 17), col(plain, low, 20), keep(ro, " "+shape+" "), keep(plain, " "), col(ro, word, 15), keep(plain, " ")}
-		said := nightSources(facts, r.Entries)
-		if who > 0 {
-			t = append(t, col(dim, said, who))
-		}
-		p.row(t...)
-		if who == 0 {
-			p.add(dim, 5, 5, said)
+		if slices.Contains(rows[m.at(pageNight)].Entries, f.ID) {
+			detail.say(plain, m.words(f.Entry))
 		}
 	}
-}
-
-// nightSources says who speaks of a night.
-func nightSources(facts map[string]*fields.Entry, ids []string) string {
-	var out []string
-	for _, id := range ids {
-		e := facts[id]
-		if e == nil {
-			continue
-		}
-		switch b := e.Body.(type) {
-		case *fields.Frost:
-			out = append(out, "frost, "+e.By)
-		case *fields.Walk:
-			out = append(out, "damage walked, "+e.By)
-		case *fields.Reading:
-			s := "thermometer in the paddock"
-			if b.Station != "" {
-				s = b.Station
+	return &list{
+		cols: []column{{"NIGHT ENDING", 16}, {"LOW", 19}, {"", w - 39}},
+		row: func(i int) []span {
+			r := &rows[i]
+			shape, word, ro := m.nightWord(r)
+			low := "-"
+			if r.HasLow {
+				low = fields.Temperature.Both(r.LowC)
 			}
-			out = append(out, s)
-		case *fields.NoFrost:
-			out = append(out, "no frost ("+string(b.Basis)+"), "+e.By)
-		}
+			return []span{keep(plain, r.Night.Words()), keep(plain, low), keep(ro, " "+shape+"  "+word)}
+		},
+		detail: detail,
 	}
-	return strings.Join(out, "; ")
 }

@@ -16,16 +16,31 @@ func (m *model) whyTop(p *prose) {
 	if m.why == nil {
 		return
 	}
-	for i := range m.why.Uses {
-		if u := &m.why.Uses[i]; u.Use == m.landUse() || m.why.Lot {
-			if groups := m.ours(u.Groups); len(groups) > 0 {
-				p.row(keep(plain, " "), flagSpan(groups[0].Flag), keep(plain, " "), say(plain, u.Use.String()+m.groupTail(&groups[0])))
-			}
+	rows := m.paddocks()
+	if m.why.Lot {
+		rows = m.lots()
+	}
+	if i := slices.IndexFunc(rows, func(r board.Row) bool { return r.ID == m.subject }); i >= 0 {
+		r := &rows[i]
+		words := " " + r.Use.String()
+		switch r.Flag {
+		case hazard.Hold:
+			words += ", " + r.Through
+		case hazard.Caution:
+			words += ", ask first"
+		}
+		if r.Need != hazard.NeedNothing {
+			words += ", needs " + r.Need.String()
+		}
+		// What may be cut off at the end of a row is the classes, never the day.
+		p.row(keep(plain, " "), flagSpan(r.Flag), keep(plain, words+", for "+m.classNames()))
+		if len(r.Differ) > 0 {
+			p.add(plain, 1, 3, "Classes differ: "+strings.Join(r.Differ, "; ")+".")
 		}
 	}
 	p.add(banner, 1, 1, m.why.Danger)
 	if !m.why.Lot && m.h >= 16 {
-		p.lines = append(p.lines, m.stripOf(m.subject, p.w)...)
+		p.lines = append(p.lines, m.daysOf(m.subject, p.w)...)
 	}
 }
 
@@ -39,28 +54,6 @@ func (m *model) ours(groups []board.Group) []board.Group {
 		}
 	}
 	return out
-}
-
-// groupTail is what stands behind a flag: what may be cut off at the end of a row
-// is the classes, never the day.
-func (m *model) groupTail(g *board.Group) string {
-	var cs []string
-	for _, c := range g.Classes {
-		if m.filter.Class == nil || *m.filter.Class == c {
-			cs = append(cs, c.String())
-		}
-	}
-	t := ""
-	switch {
-	case g.Flag == hazard.Hold:
-		t = ", " + g.Through
-	case g.Flag == hazard.Caution:
-		t = ", ask first"
-	}
-	if g.Need != hazard.NeedNothing {
-		t += ", needs " + needWord(g.Need)
-	}
-	return t + ", for " + strings.Join(cs, ", ")
 }
 
 // whyRoles are how paragraphs of the reasoning look, by their first words.
@@ -89,8 +82,9 @@ func (m *model) whyText(p *prose) {
 		}
 	}
 	var text strings.Builder
-	_ = e.Text(&text, p.w-1)                                                                        // a string takes every byte
-	_, body, _ := strings.Cut(text.String(), e.KnownAt[strings.LastIndex(e.KnownAt, " ")+1:]+".\n") // name and day stand on top
+	_ = e.Text(&text, p.w-1) // a string takes every byte
+	hour := e.KnownAt[strings.LastIndex(e.KnownAt, " ")+1:]
+	_, body, _ := strings.Cut(text.String(), hour+".\n") // name and day stand on top
 	r, at := plain, 0
 	p.told(body, func(s string, indent int) role {
 		if indent <= at || s == "" { // else it goes on
@@ -138,9 +132,7 @@ func (m *model) pastList(w, _ int) *list {
 			}
 			return []span{keep(plain, p.Date.Words()), words, say(dim, tail(p.ID))}
 		},
-		foot: func(int, int) line {
-			return row(keep(dim, " "+counted(len(m.past), "entry", "entries")+", the latest first"))
-		},
+		foot:   counted(len(m.past), "entry", "entries") + ", the latest first",
 		detail: detail,
 	}
 }

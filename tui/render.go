@@ -63,56 +63,49 @@ func (m *model) head(w int) []line {
 	case s.aboutOne:
 		t += ": " + m.name(m.subject)
 	}
-	right := ""
-	if m.answer != nil && m.list != nil {
-		right = m.list.On.Words() + ", " + m.list.Farm
+	if m.list != nil {
+		t += "  " + m.list.On.Words() + ", " + m.list.Farm
 	}
-	room := max(16, w-board.Width(board.Clean(t))-3)
-	top := row(keep(title, " "), say(title, t), keep(plain, "  "), say(plain, board.Cut(right, room)))
-	out := []line{top}
+	name, day, _ := strings.Cut(t, "  ")
+	out := []line{row(keep(title, " "), say(title, name), keep(plain, "  "), say(plain, day))}
 	if m.list == nil || len(m.list.MoveOut) == 0 {
 		return out
 	}
 	const now = "MOVE OUT NOW: "
-	outs := append([]string{}, m.list.MoveOut...)
+	outs := slices.Clone(m.list.MoveOut)
 	for i := 1; i < len(outs); i++ {
-		if strings.HasPrefix(outs[i-1], now) || !strings.HasPrefix(outs[i-1], "MOVE OUT") {
+		if strings.HasPrefix(m.list.MoveOut[i-1], now) {
 			outs[i] = strings.TrimPrefix(outs[i], now)
 		}
 	}
 	words := prose{w: w}
 	words.add(banner, 1, 1, strings.Join(outs, "; "))
-	most := 2
-	if m.h >= 20 {
-		most = 3
-	}
-	return append(out, words.cut(most, row(keep(banner, " MOVE OUT NOW: see the top of 1 TODAY; "+counted(len(m.list.MoveOut), "group", "groups")+" in all")))...)
+	more := " MOVE OUT NOW: see the top of 1 TODAY; " + counted(len(outs), "group", "groups") + " in all"
+	return append(out, words.cut(2+min(m.h/20, 1), row(keep(banner, more)))...)
 }
 
 // status is one line: failure, stale mark, what is awaited, what was done.
 func (m *model) status(w int) line {
-	if m.stale != "" {
-		words := m.stale
-		if m.notice != "" { // what a key just did, or asks, is not held back
-			words = m.notice
-		}
-		return row(keep(banner, " OLD LIST "), keep(plain, " "), say(warning, board.Cut(words, max(w-12, 1))))
+	words, r := m.notice, plain
+	if m.bad {
+		r = failure
 	}
 	switch {
-	case m.typing:
-		return row(keep(keycap, " Find: "), keep(typedNow, board.Clean(m.find.text)+" "), keep(dim, " Enter keeps it, Esc shows all"))
-	case m.notice != "":
-		r := plain
-		if m.bad {
-			r = failure
+	case m.stale != "":
+		if words == "" { // what a key just did, or asks, is not held back
+			words = m.stale
 		}
-		return row(keep(plain, " "), say(r, board.Cut(m.notice, w-1)))
+		return row(keep(banner, " OLD LIST "), keep(plain, " "), say(warning, words))
+	case m.typing:
+		typed := keep(typedNow, board.Clean(m.find.text)+" ")
+		return row(keep(keycap, " Find: "), typed, keep(dim, " Enter keeps it, Esc shows all"))
+	case words != "":
+		return row(keep(plain, " "), say(r, words))
 	case m.busy != "":
-		return row(keep(dim, " "), say(dim, m.busy+" ..."))
+		return wait(m.busy)[0]
 	case m.find.text != "" && m.page == pageToday:
 		return row(keep(warning, " Only names with "), say(warning, "\""+m.find.text+"\""), keep(dim, "; / changes it"))
-	}
-	if screens[m.page].takesAll { // digits are typed there
+	case m.page == pageForm: // digits are typed there
 		return blank
 	}
 	return m.tabs(w)

@@ -26,9 +26,7 @@ func (m *model) rulesList(w, h int) *list {
 			}
 			return []span{say(plain, r.ID), value, say(dim, r.Title)}
 		},
-		foot: func(int, int) line {
-			return row(keep(dim, " "+counted(len(m.rules), "rule", "rules")+"; Enter shows the sources"))
-		},
+		foot:   counted(len(m.rules), "rule", "rules") + "; Enter shows the sources",
 		detail: detail,
 	}
 }

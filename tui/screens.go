@@ -3,6 +3,7 @@ package tui
 import (
 	"rimegate/fields"
 	"rimegate/fields/form"
+	"rimegate/hazard"
 	"rimegate/hazard/board"
 )
 
@@ -36,7 +37,6 @@ type screen struct {
 	tab      string // of the main pages, in the row of pages
 	aboutOne bool   // about the paddock or lot that is the subject
 	aForm    bool   // names the open form
-	takesAll bool   // takes every key: none works here that is not bound to the page
 
 	ids  func(*model) []string
 	list func(m *model, w, h int) *list
@@ -65,33 +65,48 @@ func init() { // in a function, since pages open each other
 			title: "TODAY", tab: "Today", list: (*model).todayList, of: itself, open: (*app).openWhy,
 			ids: func(m *model) []string { return idsOf(m.rows(), rowID) },
 		},
-		pageNights: {title: "NIGHTS", tab: "Nights", ids: paddocks, list: (*model).nightsList, of: itself, open: (*app).openNightOf, need: (*app).needNights},
-		pageFeed: {
-			title: "LABS AND FEED", tab: "Labs, feed", list: (*model).feedList, open: func(a *app, _ string) { a.openWhy(a.m.inHand()) },
-			ids: func(m *model) []string { return idsOf(m.feedRows(), func(r *feedRow) string { return r.id }) },
-			of:  func(m *model, _ string) string { return m.feedRows()[m.at(pageFeed)].subject },
+		pageNights: {
+			title: "NIGHTS", tab: "Nights", ids: paddocks, of: itself,
+			list: (*model).nightsList, open: (*app).openNightOf, need: (*app).needNights,
 		},
-		pageAhead: {title: "COMING DAYS", tab: "Coming days", ids: paddocks, list: (*model).aheadList, of: itself, open: (*app).openWhy, need: (*app).needDays},
+		pageFeed: {
+			title: "LABS AND FEED", tab: "Labs, feed", list: (*model).feedList,
+			open: func(a *app, _ string) { a.openWhy(a.m.inHand()) },
+			ids:  func(m *model) []string { return idsOf(m.feedRows(), func(r *feedRow) string { return r.id }) },
+			of:   func(m *model, _ string) string { return m.feedRows()[m.at(pageFeed)].subject },
+		},
+		pageAhead: {
+			title: "COMING DAYS", tab: "Coming days", ids: paddocks, of: itself,
+			list: (*model).aheadList, open: (*app).openWhy, need: (*app).needDays,
+		},
 		pageTasks: {
 			title: "TO DO", tab: "To do", list: (*model).tasksList, open: (*app).openTask,
 			ids: func(m *model) []string { return idsOf(m.taskRows(), (*taskRow).key) },
 			of:  func(m *model, _ string) string { return m.taskRows()[m.at(pageTasks)].id },
 		},
-		pageRules:   {title: "RULES", tab: "Rules", ids: rules, list: (*model).rulesList, open: func(a *app, _ string) { a.m.open(pageRule) }, need: (*app).needRules},
+		pageRules: {
+			title: "RULES", tab: "Rules", ids: rules,
+			list: (*model).rulesList, open: func(a *app, _ string) { a.m.open(pageRule) }, need: (*app).needRules,
+		},
 		pageMoves:   {title: "MOVES", tab: "Moves", text: (*model).movesText, need: (*app).needMoves},
 		pagePaddock: {title: "WHY", aboutOne: true, text: (*model).whyText, top: (*model).whyTop, need: (*app).needDays},
 		pagePast: {
 			title: "HISTORY", aboutOne: true, list: (*model).pastList, need: (*app).needPast,
 			ids: func(m *model) []string { return idsOf(m.past, func(p *Past) string { return p.ID }) },
 		},
-		pageNight: {title: "NIGHTS", aboutOne: true, text: (*model).nightText, need: (*app).needNights},
-		pageRule:  {title: "RULE", text: (*model).ruleText},
+		pageNight: {
+			title: "NIGHTS", aboutOne: true, list: (*model).nightList, need: (*app).needNights,
+			ids: func(m *model) []string {
+				return idsOf(m.nights[m.subject], func(r *hazard.NightRow) string { return r.Night.String() })
+			},
+		},
+		pageRule: {title: "RULE", text: (*model).ruleText},
 		pageMenu: {
 			title: "LOG", list: (*model).menuList, open: func(a *app, id string) { a.openForm(fields.Kind(id)) },
 			ids: func(*model) []string { return menu },
 		},
-		pageForm:  {title: "LOG", aForm: true, takesAll: true},
-		pagePick:  {title: "LOG", aForm: true, takesAll: true, list: (*model).pickList, ids: (*model).standing},
+		pageForm:  {title: "LOG", aForm: true},
+		pagePick:  {title: "LOG", aForm: true, list: (*model).pickList, ids: (*model).standing},
 		pageCheck: {title: "CHECK AND SAVE", aForm: true, text: (*model).checkText},
 		pageHelp:  {title: "HELP", text: (*model).helpText},
 	}

@@ -103,7 +103,8 @@ func (p *prose) labelled(indent int, label string, at int, text string) {
 	p.add(plain, at, at, text)
 	if from < len(p.lines) {
 		pad, l := strings.Repeat(" ", at), &p.lines[from]
-		*l = row(keep(plain, pad[:indent]), col(keycap, label, at-indent), keep(plain, strings.TrimPrefix(l.spans[0].text, pad)))
+		rest := strings.TrimPrefix(l.spans[0].text, pad)
+		*l = row(keep(plain, pad[:indent]), col(keycap, label, at-indent), keep(plain, rest))
 	}
 }
 
@@ -133,11 +134,6 @@ func wrapped(r role, indent, later int, text string, w int) []line {
 
 // wait is the row of a page that is being worked out.
 func wait(doing string) []line { return []line{row(keep(dim, " "+doing+" ..."))} }
-
-// clip is one row of text behind an indent, cut to the width.
-func clip(r role, indent int, text string, width int) line {
-	return row(keep(plain, strings.Repeat(" ", indent)), say(r, board.Cut(text, max(width-indent, 1))))
-}
 
 // upper gives a clause its capital letter.
 func upper(s string) string {

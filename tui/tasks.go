@@ -83,9 +83,7 @@ func (m *model) tasksList(w, _ int) *list {
 			}
 			return []span{due, say(plain, r.name), say(plain, r.text)}
 		},
-		foot: func(int, int) line {
-			return row(keep(dim, " "+counted(len(rows), "errand or round", "errands and rounds")))
-		},
+		foot:   counted(len(rows), "errand or round", "errands and rounds"),
 		detail: taskDetail(&rows[m.at(pageTasks)], w),
 	}
 }

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"fmt"
 	"strconv"
 	"strings"
 
@@ -22,10 +23,8 @@ func (m *model) todayList(w, h int) *list {
 	rows := m.rows()
 	l := &list{
 		above: m.todayHead(w, h), cols: m.todayColumns(w), none: m.nothing(), marked: m.isPicked,
-		row: func(i int) []span { return m.todayRow(&rows[i], w) },
-		foot: func(from, to int) line {
-			return outOfSight(rows, from, to, w, total(rows)+".")
-		},
+		row:   func(i int) []span { return m.todayRow(&rows[i], w) },
+		flags: rows, foot: total(rows) + ".",
 	}
 	room := h - len(l.above) - 2
 	switch {
@@ -51,7 +50,8 @@ func (m *model) nothing() string {
 	case m.filter.Use != nil && *m.filter.Use == hazard.Feed:
 		return "No lot of feed is written down."
 	case !m.answer.History.ZoneSet:
-		return "The farm has no name and time zone yet: leave with q and type `rimegate farm set --name NAME --zone America/Regina`."
+		return "The farm has no name and time zone yet: leave with q and type " +
+			"`rimegate farm set --name NAME --zone America/Regina`."
 	case len(m.list.Rows) == 0 && len(m.list.SetUp) > 0:
 		return "Leave with q. " + m.list.SetUp[0]
 	}
@@ -61,8 +61,8 @@ func (m *model) nothing() string {
 // todayHead is what is asked, how far the evidence reaches, what was relaxed and
 // what else every list must say.
 func (m *model) todayHead(w, h int) []line {
-	use, classes := strings.ToUpper(m.list.Use.String()), m.classesWords()
-	out := []line{row(keep(plain, " "), say(chosen, use), keep(dim, " (u)  "), say(chosen, board.Cut(classes, max(10, w-len(use)-11))), keep(dim, " (c)"))}
+	use := keep(chosen, strings.ToUpper(m.list.Use.String()))
+	out := []line{m.asked(w, keep(plain, " "), use, keep(dim, " (u)  "))}
 	stamps := m.stamps(w)
 	if h < 9 { // the rows need the room; the night is what cannot wait
 		stamps = stamps[:1]
@@ -79,20 +79,29 @@ func (m *model) todayHead(w, h int) []line {
 	case h >= 14:
 		most = 2
 	}
-	n := len(loud.lines) - most + 1
-	return append(out, loud.cut(most, clip(warning, 1, counted(n, "more row", "more rows")+" of RELAXED, STOCK WATER and NOTICE: see 6 Rules", w))...)
+	more := counted(len(loud.lines)-most+1, "more row", "more rows")
+	return append(out, loud.cut(most, row(keep(warning, " "+more+" of RELAXED, STOCK WATER and NOTICE: see 6 Rules")))...)
 }
 
-// classesWords are the classes that are answered for.
+// classNames are the classes that are answered for.
+func (m *model) classNames() string {
+	cs := m.classes()
+	return strings.Join(idsOf(cs, func(c *hazard.Class) string { return c.String() }), ", ")
+}
+
+// classesWords says too that they are all there are.
 func (m *model) classesWords() string {
-	var cs []string
-	for _, c := range m.classes() {
-		cs = append(cs, c.String())
-	}
 	if m.filter.Class == nil {
-		return "all: " + strings.Join(cs, ", ")
+		return "all: " + m.classNames()
 	}
-	return strings.Join(cs, ", ")
+	return m.classNames()
+}
+
+// asked is the row that says what a page answers: what stands before the classes,
+// then they.
+func (m *model) asked(w int, before ...span) line {
+	room := w - row(before...).width() - len(" (c)")
+	return row(append(before, say(chosen, board.Cut(m.classesWords(), max(10, room))), keep(dim, " (c)"))...)
 }
 
 // stamps say how far the evidence reaches; a night that is not in is loud.
@@ -104,22 +113,18 @@ func (m *model) stamps(w int) []line {
 		return d.Short()
 	}
 	d := m.list.Data
-	label := " Data: night "
-	if w < 48 {
-		label = " Data: "
-	}
-	night := []span{keep(dim, label), keep(plain, said(d.Night))}
+	night := row(keep(dim, " Data: night "), keep(plain, said(d.Night)))
 	if !m.list.NightIn {
-		night = append(night, keep(warning, ", LAST NIGHT NOT IN"))
+		night.spans = append(night.spans, keep(warning, ", LAST NIGHT NOT IN"))
 	}
-	rest := []span{keep(dim, "walk "), keep(plain, said(d.Walk)), keep(dim, ", lab "), keep(plain, said(d.Lab))}
+	rest := row(keep(dim, "walk "), keep(plain, said(d.Walk)), keep(dim, ", lab "), keep(plain, said(d.Lab)))
 	if d.Walk == d.Lab {
-		rest = []span{keep(dim, "walk and lab "), keep(plain, said(d.Lab))}
+		rest = row(keep(dim, "walk and lab "), keep(plain, said(d.Lab)))
 	}
-	if row(night...).width()+row(rest...).width()+2 <= w {
-		return []line{row(append(append(night, keep(dim, "; ")), rest...)...)}
+	if night.width()+rest.width()+2 <= w {
+		return []line{row(append(append(night.spans, keep(dim, "; ")), rest.spans...)...)}
 	}
-	return []line{row(night...), row(append([]span{keep(dim, "       ")}, rest...)...)}
+	return []line{night, row(append([]span{keep(dim, "       ")}, rest.spans...)...)}
 }
 
 // todayColumns head the flags with the use they answer for: CLEAR to cut for hay
@@ -137,7 +142,8 @@ func (m *model) todayColumns(w int) []column {
 		of = "LOT"
 	}
 	name := w - 2 - flagCells - 1 - (until + 1) - (need + 1) - (inside + 1)
-	return []column{{strings.ToUpper(m.list.Use.String()), flagCells}, {of, name}, {"THROUGH", until}, {"NEEDS", need}, {"INSIDE", inside}}
+	use := strings.ToUpper(m.list.Use.String())
+	return []column{{use, flagCells}, {of, name}, {"THROUGH", until}, {"NEEDS", need}, {"INSIDE", inside}}
 }
 
 func (m *model) todayRow(r *board.Row, w int) []span {
@@ -145,7 +151,8 @@ func (m *model) todayRow(r *board.Row, w int) []span {
 	if r.MoveOut {
 		inside = say(banner, "OUT: "+inside.text)
 	}
-	return []span{flagSpan(r.Flag), say(plain, r.Name), say(plain, through(r, w >= 72)), say(plain, needWord(r.Need)), inside}
+	until := say(plain, through(r, w >= 72))
+	return []span{flagSpan(r.Flag), say(plain, r.Name), until, say(plain, r.Need.String()), inside}
 }
 
 // todayDetail is the selected row in sentences.
@@ -213,5 +220,6 @@ func total(rows []board.Row) string {
 	for i := range rows {
 		n[rows[i].Flag]++
 	}
-	return strconv.Itoa(len(rows)) + " in all: " + strconv.Itoa(n[hazard.Hold]) + " HOLD, " + strconv.Itoa(n[hazard.Caution]) + " CAUTION, " + strconv.Itoa(n[hazard.Clear]) + " CLEAR"
+	holds, cautions := n[hazard.Hold], n[hazard.Caution]
+	return fmt.Sprintf("%d in all: %d HOLD, %d CAUTION, %d CLEAR", len(rows), holds, cautions, n[hazard.Clear])
 }

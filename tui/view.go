@@ -100,22 +100,15 @@ func drawLine(screen tcell.Screen, t *Theme, l line, y, w int) {
 
 // cutTo shortens a line to w cells; the last cell says that it was cut.
 func cutTo(l line, w int) line {
-	if l.width() <= w {
-		return l
-	}
-	out := line{sel: l.sel}
-	for _, s := range l.spans {
+	for i, s := range l.spans {
 		n := board.Width(s.text)
 		if n > w {
-			if w > 0 {
-				out.spans = append(out.spans, col(s.role, s.text, w))
-			}
+			l.spans = append(slices.Clone(l.spans[:i]), col(s.role, s.text, w))
 			break
 		}
-		out.spans = append(out.spans, s)
 		w -= n
 	}
-	return out
+	return l
 }
 
 // onMouse takes a click, which selects a row of a list, and the wheel. It is

@@ -8,17 +8,6 @@ import (
 	"rimegate/hazard"
 )
 
-// Say is what a publication would say of a record on the day asked.
-type Say uint8
-
-// What a publication says.
-const (
-	Silent   Say = iota // it gives no rule for this
-	KeepsOff            // through Through, or with no date
-	Allows              // since First
-	NoNumber            // it speaks of it, without a number
-)
-
 // Question is what is asked of every publication.
 type Question string
 
@@ -37,17 +26,18 @@ const (
 
 // Row is one publication's answer to one question about one record.
 type Row struct {
-	Publication Publication
-	Question    Question
-	Say         Say
-	From        fields.Date // the day the count starts, NoDate if none is counted
-	Days        int         // days counted: the longer end of a printed range
-	First       fields.Date // first day it would allow; hazard.NoEnd: no date
-	CM          float64     // height asked for, where heights are asked
-	Words       string      // its rule in our words
-	Note        string      // what the record lacks to follow it
-	Strictest   bool        // of the rows of this question
-	Laxest      bool
+	Source    hazard.Source
+	Question  Question
+	Allows    bool        // on the day asked
+	NoNumber  bool        // it speaks of it and gives no number
+	From      fields.Date // the day the count starts, NoDate if none is counted
+	Days      int         // days counted: the longer end of a printed range
+	First     fields.Date // first day it would allow; hazard.NoEnd: no date
+	CM        float64     // height asked for, where heights are asked
+	Words     string      // its rule in our words
+	Note      string      // what the record lacks to follow it
+	Strictest bool        // of the rows of this question
+	Laxest    bool
 }
 
 // Compare holds a record against every publication: one row for each that
@@ -117,7 +107,7 @@ func answer(rec *hazard.Record, p *Publication, q Question) (Row, bool) {
 			best = r
 		}
 	}
-	best.Publication, best.Question = *p, q
+	best.Source, best.Question = p.Source, q
 	return best, true
 }
 
@@ -147,7 +137,7 @@ func frostRows(rec *hazard.Record, p *Publication, use string) (out []Row) {
 		}
 		r := count(rec, w, last)
 		if w.NeedsKill && !rec.Dead {
-			r.Say, r.First, r.Note = KeepsOff, hazard.NoEnd, "it asks for a killing frost first"
+			r.Allows, r.First, r.Note = false, hazard.NoEnd, "it asks for a killing frost first"
 		}
 		if r.Note == "" {
 			r.Note = note
@@ -184,10 +174,10 @@ func count(rec *hazard.Record, w *PublishedWait, start fields.Date) Row {
 	r.Days = days
 	switch {
 	case w.Never:
-		r.Say, r.First = KeepsOff, hazard.NoEnd
+		r.First = hazard.NoEnd
 		return r
 	case !numbered && w.Dry == "":
-		r.Say = NoNumber
+		r.NoNumber = true
 		return r
 	}
 	dry := rec.DryWalk != fields.NoDate && rec.DryWalk >= start
@@ -200,10 +190,7 @@ func count(rec *hazard.Record, w *PublishedWait, start fields.Date) Row {
 	case w.Dry == "or" && dry && (!numbered || rec.DryWalk < r.First):
 		r.First = rec.DryWalk
 	}
-	r.Say = Allows
-	if rec.On < r.First {
-		r.Say = KeepsOff
-	}
+	r.Allows = rec.On >= r.First
 	return r
 }
 
@@ -224,14 +211,14 @@ func heightRows(rec *hazard.Record, p *Publication, cm float64, on fields.Date, 
 			continue
 		}
 		want, numbered := h.Highest()
-		r := Row{CM: want, Words: h.Words, From: on, Say: KeepsOff, First: hazard.NoEnd}
+		r := Row{CM: want, Words: h.Words, From: on, First: hazard.NoEnd}
 		switch {
 		case h.Headed || !numbered:
 			r.Note = "it asks that the crop has headed, which no entry records"
 		case on == fields.NoDate:
 			r.Note = "the height was not measured"
 		case cm >= want:
-			r.Say, r.First = Allows, on
+			r.Allows, r.First = true, on
 		}
 		out = append(out, r)
 	}
@@ -259,14 +246,13 @@ func speaksOf(rec *hazard.Record, ids []string) bool {
 
 // rank orders rows of a question from lax to strict.
 func rank(r Row) int64 {
-	switch r.Say {
-	case KeepsOff, Allows:
-		if r.CM > 0 {
-			return int64(r.CM * 100)
-		}
-		return int64(r.First)
+	switch {
+	case r.NoNumber:
+		return -1
+	case r.CM > 0:
+		return int64(r.CM * 100)
 	}
-	return -1
+	return int64(r.First)
 }
 
 // mark marks the strictest and the laxest of a question, where they differ.
