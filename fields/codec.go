@@ -389,7 +389,7 @@ func notAnObject(text []byte) Problem {
 		if strings.HasPrefix(msg, "unexpected end") {
 			msg = "it ends too early"
 		}
-		if text[0] == '{' && strings.HasSuffix(msg, "after top-level value") {
+		if bytes.HasPrefix(text, []byte("{")) && strings.HasSuffix(msg, "after top-level value") {
 			return Problem{What: "more stands behind the JSON object", Type: "one entry is one line"}
 		}
 	}
