@@ -58,7 +58,16 @@ func (m *model) lay(l *list, w, h int) []line {
 			out = append(out, row(keep(plain, " "), keep(heading, l.part(-1-i))))
 			continue
 		}
-		out = append(out, l.line(i, i == at, l.marked != nil && l.marked(ids[i])))
+		mark := []byte("  ")
+		if i == at {
+			mark[0] = '>'
+		}
+		if l.marked != nil && l.marked(ids[i]) {
+			mark[1] = '*'
+		}
+		r := l.line(keep(keycap, string(mark)), plain, l.row(i))
+		r.sel = i == at
+		out = append(out, r)
 	}
 	if foot {
 		out = append(out, l.under(from, to, len(order)))
@@ -71,45 +80,30 @@ func (m *model) lay(l *list, w, h int) []line {
 
 // head is the heads of the columns, if they have any.
 func (l *list) head() []line {
-	out := line{spans: []span{keep(heading, "  ")}}
-	named := false
-	for _, c := range l.cols {
-		if c.cells <= 0 {
-			continue
-		}
-		if len(out.spans) > 1 {
-			out.spans = append(out.spans, keep(heading, " "))
-		}
-		out.spans = append(out.spans, col(heading, c.head, c.cells))
-		named = named || c.head != ""
-	}
-	if !named {
+	if len(l.cols) == 0 || l.cols[0].head == "" {
 		return nil
 	}
-	return []line{out}
+	var heads []span
+	for _, c := range l.cols {
+		heads = append(heads, keep(heading, c.head))
+	}
+	return []line{l.line(keep(heading, "  "), heading, heads)}
 }
 
-func (l *list) line(i int, selected, marked bool) line {
-	mark := []byte("  ")
-	if selected {
-		mark[0] = '>'
-	}
-	if marked {
-		mark[1] = '*'
-	}
-	out := line{sel: selected, spans: []span{keep(keycap, string(mark))}}
-	for j, s := range l.row(i) {
-		switch {
-		case j >= len(l.cols):
-			out.spans = append(out.spans, s)
-			continue
-		case l.cols[j].cells <= 0:
-			continue
-		case len(out.spans) > 1:
-			out.spans = append(out.spans, keep(plain, " "))
-		}
-		if board.Width(s.text) != l.cols[j].cells {
-			s = col(s.role, s.text, l.cols[j].cells)
+// line is a row: its mark, and cells as wide as the columns.
+func (l *list) line(mark span, between role, cells []span) line {
+	out := line{spans: []span{mark}}
+	for i, s := range cells {
+		if i < len(l.cols) {
+			if l.cols[i].cells <= 0 {
+				continue
+			}
+			if len(out.spans) > 1 {
+				out.spans = append(out.spans, keep(between, " "))
+			}
+			if board.Width(s.text) != l.cols[i].cells {
+				s = col(s.role, s.text, l.cols[i].cells)
+			}
 		}
 		out.spans = append(out.spans, s)
 	}
