@@ -1,6 +1,9 @@
 package fields
 
-import "sort"
+import (
+	"slices"
+	"sort"
+)
 
 // StationsOf returns every station that any paddock of the line ever named.
 func (h *History) StationsOf(line []string) []string {
@@ -12,7 +15,7 @@ func (h *History) StationsOf(line []string) []string {
 		}
 		for _, s := range p.settings {
 			for _, st := range s.station {
-				if !contains(out, st) {
+				if !slices.Contains(out, st) {
 					out = append(out, st)
 				}
 			}

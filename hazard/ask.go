@@ -142,3 +142,17 @@ func (v *Verdict) Worst() *Reason {
 	}
 	return nil
 }
+
+// LastGreen is the last walk of the paddock that found growth, NoDate if none did.
+func LastGreen(h *fields.History, book *Rulebook, paddock string) fields.Date {
+	last := fields.NoDate
+	for _, line := range h.Lines(paddock) {
+		g := newGround(h, book, Moment(h), line, h.On)
+		for _, f := range g.walks {
+			if g.green(f.Body.(*fields.Walk)) {
+				last = max(last, f.Date)
+			}
+		}
+	}
+	return last
+}
