@@ -159,19 +159,23 @@ func bindingFor(p page, key string) *binding {
 	return general
 }
 
-// onKey takes every key: what is being typed goes first, then the table. A
-// failure in here is told, and nothing is lost.
+// onKey takes every key. A failure in here is told, and nothing is lost.
 func (a *app) onKey(e *tcell.EventKey) {
-	m := a.m
 	defer func() {
 		if r := recover(); r != nil {
-			m.wrong("That key failed (" + sentence(fmt.Errorf("%v", r)) + ") Nothing was lost.")
+			a.m.wrong("That key failed (" + sentence(fmt.Errorf("%v", r)) + ") Nothing was lost.")
 		}
 	}()
 	a.key = keyName(e)
 	if a.panicky != nil {
 		a.panicky(a.key)
 	}
+	a.press()
+}
+
+// press does what the key is for: what is being typed goes first, then the table.
+func (a *app) press() {
+	m := a.m
 	if a.key != "Ctrl-C" && (a.key != "q" || m.typing || m.page == pageForm) {
 		m.leaving = false
 	}

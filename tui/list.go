@@ -36,13 +36,7 @@ func (m *model) lay(l *list, w, h int) []line {
 		return append(l.above, wrapped(plain, 1, 1, l.none, w)...)
 	}
 	out := append(l.above, l.head()...)
-	var order []int // of rows; the name of a part as the row below it with its sign turned
-	for i := range ids {
-		if l.part != nil && (i == 0 || l.part(i) != l.part(i-1)) {
-			order = append(order, -1-i)
-		}
-		order = append(order, i)
-	}
+	order := l.order(len(ids))
 	if l.keep == 0 {
 		l.keep = max(h/2, 1)
 	}
@@ -76,6 +70,18 @@ func (m *model) lay(l *list, w, h int) []line {
 		out = append(out, l.detail.cut(room, row(keep(dim, "   ... Enter shows all of it")))...)
 	}
 	return out
+}
+
+// order is the rows as they are shown; the name of a part stands as the row below
+// it with its sign turned.
+func (l *list) order(n int) (order []int) {
+	for i := range n {
+		if l.part != nil && (i == 0 || l.part(i) != l.part(i-1)) {
+			order = append(order, -1-i)
+		}
+		order = append(order, i)
+	}
+	return order
 }
 
 // head is the heads of the columns, if they have any.
