@@ -85,9 +85,6 @@ type intake struct {
 	rep     ImportReport
 }
 
-// clash is one id with two contents.
-type clash struct{ ours, theirs *fields.Entry }
-
 func (in *intake) run(base *Content, entries []fields.Entry, gaps []Gap) (err error) {
 	if in.ready, err = prepare(entries); err != nil {
 		return err
@@ -157,36 +154,37 @@ func (in *intake) settleAll() error {
 	if len(in.clashes) == 0 {
 		return nil
 	}
-	b := in.both()
+	b := in.known()
 	var conflict *ConflictError
 	for _, x := range in.clashes {
 		switch {
-		case b.isSettled(x.ours, x.theirs):
+		case b.isSettled(x):
 			in.rep.Same++
-		case in.settle != nil:
-			list, err := in.settle.entries(b, x.ours, x.theirs)
-			if err != nil {
-				return err
-			}
-			more, err := prepare(list)
-			if err != nil {
-				return err
-			}
-			for i := range more {
-				if in.entries.Get(more[i].key) != nil {
-					continue // of an earlier decision
-				}
+			continue
+		case conflict != nil:
+			conflict.More++
+			continue
+		case in.settle == nil:
+			conflict = &ConflictError{ID: x.ours.ID, Present: *x.ours, Coming: *x.theirs}
+			continue
+		}
+		list, err := in.settle.entries(b, x)
+		if err != nil {
+			return err
+		}
+		more, err := prepare(list)
+		if err != nil {
+			return err
+		}
+		for i := range more {
+			if in.entries.Get(more[i].key) == nil { // else of an earlier decision
+				in.rep.Added++
 				if err := in.add(more[i].key, more[i].text); err != nil {
 					return err
 				}
-				in.rep.Added++
 			}
-			in.rep.Settled++
-		case conflict != nil:
-			conflict.More++
-		default:
-			conflict = &ConflictError{ID: x.ours.ID, Present: *x.ours, Coming: *x.theirs}
 		}
+		in.rep.Settled++
 	}
 	if conflict != nil {
 		return conflict

@@ -2,28 +2,32 @@ package journal
 
 import (
 	"bytes"
+	"cmp"
 	"crypto/rand"
 	"crypto/sha256"
 	"encoding/binary"
 	"encoding/hex"
 	"encoding/json"
+	"errors"
 	"fmt"
-	"strings"
+	"regexp"
+	"slices"
 
 	"go.etcd.io/bbolt"
 )
 
-// writer is what the file keeps of one seat's chain.
-type writer struct {
-	Writer string `json:"writer"` // the seat's name and 8 random characters
-	Length uint64 `json:"length"` // entries chained so far
-	Head   string `json:"head"`   // hash of the last link in hex
+// seat is what the file keeps of one seat's chain.
+type seat struct {
+	name   string // it is kept by
+	Writer string `json:"writer"` // the name and 8 random characters
+	tip
 }
 
-// seat is a writer under the name its file keeps it by.
-type seat struct {
-	name string
-	writer
+// readSeat reads the record of a seat; not ok if it cannot be one.
+func readSeat(name, text []byte) (seat, bool) {
+	x := seat{name: string(name)}
+	ok := json.Unmarshal(text, &x) == nil && x.Writer != ""
+	return x, ok
 }
 
 // seatsOf reads the seats of a journal whose pages have been walked.
@@ -31,8 +35,8 @@ func seatsOf(path string, tx *bbolt.Tx) ([]seat, error) {
 	var out []seat
 	c := tx.Bucket(bucketWriters).Cursor()
 	for k, v := c.First(); k != nil; k, v = c.Next() {
-		x := seat{name: string(k)}
-		if json.Unmarshal(v, &x.writer) != nil || x.Writer == "" {
+		x, ok := readSeat(k, v)
+		if !ok {
 			return nil, damaged(path, "the record of the seat %q cannot be read", k)
 		}
 		out = append(out, x)
@@ -40,25 +44,12 @@ func seatsOf(path string, tx *bbolt.Tx) ([]seat, error) {
 	return out, nil
 }
 
-const defaultSeat = "seat"
+var notInSeat = regexp.MustCompile(`[^A-Za-z0-9._-]`)
 
-// seatName makes a key of what the caller calls the seat: letters, digits and
-// . _ - of ASCII, at most 32.
+// seatName makes a key of what the caller calls the seat, of at most 32 bytes.
 func seatName(s string) string {
-	s = strings.Map(func(r rune) rune {
-		switch {
-		case r >= 'a' && r <= 'z', r >= 'A' && r <= 'Z', r >= '0' && r <= '9', r == '.', r == '_', r == '-':
-			return r
-		}
-		return -1
-	}, s)
-	if len(s) > 32 {
-		s = s[:32]
-	}
-	if s == "" {
-		return defaultSeat
-	}
-	return s
+	s = notInSeat.ReplaceAllString(s, "")
+	return cmp.Or(s[:min(len(s), 32)], "seat")
 }
 
 // newWriterID tells two seats of one name apart when their journals meet.
@@ -72,14 +63,29 @@ func newWriterID(seat string) string {
 	return seat + "-" + string(b[:])
 }
 
+// link is one place of a chain as it is stored: a ULID and a hash.
+type link []byte
+
+const idSize = 26
+
+// noLink stands before the first link.
+var noLink = make(link, idSize+sha256.Size)
+
+func (l link) sound() bool  { return len(l) == len(noLink) }
+func (l link) id() []byte   { return l[:idSize] }
+func (l link) hash() []byte { return l[idSize:] }
+func (l link) head() string { return hex.EncodeToString(l.hash()) }
+
 // linkHash is the SHA-256 of the hash before, the ULID and the stored bytes.
-func linkHash(before, id, stored []byte) [sha256.Size]byte {
-	b := make([]byte, 0, sha256.Size+len(id)+len(stored))
-	b = append(append(append(b, before...), id...), stored...)
-	return sha256.Sum256(b)
+func linkHash(before link, id, stored []byte) []byte {
+	sum := sha256.Sum256(slices.Concat(before.hash(), id, stored))
+	return sum[:]
 }
 
-var noHash [sha256.Size]byte // stands before the first link
+// proves reports whether the link, behind another, vouches for an entry's bytes.
+func (l link) proves(before link, stored []byte) bool {
+	return bytes.Equal(l.hash(), linkHash(before, l.id(), stored))
+}
 
 func linkKey(writerID string, number uint64) []byte {
 	k := append([]byte(writerID), 0)
@@ -95,78 +101,53 @@ func splitLinkKey(k []byte) (writerID string, number uint64, ok bool) {
 
 // chainer adds entries to one seat's chain within a transaction.
 type chainer struct {
-	seat    []byte
-	w       writer
-	head    []byte
-	entries *bbolt.Bucket
-	chain   *bbolt.Bucket
-	writers *bbolt.Bucket
+	seat                    seat
+	last                    link
+	entries, chain, writers *bbolt.Bucket
 }
 
 // chainOf finds or begins the chain of a seat. The last link is verified, so
 // that nothing is added on top of damage at the end.
-func chainOf(path string, tx *bbolt.Tx, seat string) (*chainer, error) {
+func chainOf(path string, tx *bbolt.Tx, name string) (*chainer, error) {
 	c := &chainer{
-		seat:    []byte(seatName(seat)),
-		head:    noHash[:],
+		seat: seat{name: seatName(name)}, last: noLink,
 		entries: tx.Bucket(bucketEntries), chain: tx.Bucket(bucketChain), writers: tx.Bucket(bucketWriters),
 	}
 	c.entries.FillPercent, c.chain.FillPercent = 1, 1 // keys mostly grow
-	text := c.writers.Get(c.seat)
+	text := c.writers.Get([]byte(c.seat.name))
 	if text == nil {
-		c.w.Writer = newWriterID(string(c.seat))
+		c.seat.Writer = newWriterID(c.seat.name)
 		return c, nil
 	}
-	bad := damaged(path, "the chain of the seat %q does not end as it should; see `rimegate journal check`", c.seat)
-	if json.Unmarshal(text, &c.w) != nil || c.w.Length == 0 {
-		return nil, bad
+	at := func(number uint64) link { return c.chain.Get(linkKey(c.seat.Writer, number)) }
+	var ok bool
+	c.seat, ok = readSeat([]byte(c.seat.name), text)
+	last, before := link(bytes.Clone(at(c.seat.Length))), noLink // there is no link 0
+	if c.seat.Length > 1 {
+		before = at(c.seat.Length - 1)
 	}
-	link := c.chain.Get(linkKey(c.w.Writer, c.w.Length))
-	id, hash, ok := splitLink(link)
-	if !ok || hex.EncodeToString(hash) != c.w.Head {
-		return nil, bad
+	if !ok || !last.sound() || !before.sound() || last.head() != c.seat.Head || !last.proves(before, c.entries.Get(last.id())) {
+		return nil, damaged(path, "the chain of the seat %q does not end as it should; see `rimegate journal check`", c.seat.name)
 	}
-	before := noHash[:]
-	if c.w.Length > 1 {
-		_, h, ok := splitLink(c.chain.Get(linkKey(c.w.Writer, c.w.Length-1)))
-		if !ok {
-			return nil, bad
-		}
-		before = h
-	}
-	if got := linkHash(before, id, c.entries.Get(id)); !bytes.Equal(got[:], hash) {
-		return nil, bad
-	}
-	c.head = bytes.Clone(hash)
+	c.last = last
 	return c, nil
-}
-
-func splitLink(v []byte) (id, hash []byte, ok bool) {
-	if len(v) != 26+sha256.Size {
-		return nil, nil, false
-	}
-	return v[:26], v[26:], true
 }
 
 // add stores one entry and its link.
 func (c *chainer) add(id, stored []byte) error {
-	hash := linkHash(c.head, id, stored)
-	c.head = hash[:]
-	c.w.Length++
-	if err := c.entries.Put(id, stored); err != nil {
-		return err
-	}
-	return c.chain.Put(linkKey(c.w.Writer, c.w.Length), append(bytes.Clone(id), hash[:]...))
+	c.last = slices.Concat(id, linkHash(c.last, id, stored))
+	c.seat.Length++
+	return errors.Join(c.entries.Put(id, stored), c.chain.Put(linkKey(c.seat.Writer, c.seat.Length), c.last))
 }
 
 // finish stores where the chain ends.
 func (c *chainer) finish() error {
-	c.w.Head = hex.EncodeToString(c.head)
-	text, err := json.Marshal(c.w)
+	c.seat.Head = c.last.head()
+	text, err := json.Marshal(c.seat)
 	if err != nil {
 		return err
 	}
-	return c.writers.Put(c.seat, text)
+	return c.writers.Put([]byte(c.seat.name), text)
 }
 
 // flaw is one thing that is wrong with the chains.
@@ -182,53 +163,52 @@ func verifyChains(s *snapshot) []flaw {
 	for _, e := range s.entries {
 		stored[string(e.key)] = e.value
 	}
-	known := map[string]bool{}
+	type end struct {
+		number uint64
+		link   link
+	}
+	ends := map[string]*end{} // by writer, as far as the links were followed
 	for _, x := range s.seats {
-		if known[x.Writer] {
+		if ends[x.Writer] != nil {
 			bad("", "two seats have the writer %q", x.Writer)
 		}
-		known[x.Writer] = true
+		ends[x.Writer] = &end{link: noLink}
 	}
-	linked := make(map[string]bool, len(s.entries))
-	count := map[string]uint64{}
-	head := map[string][]byte{}
-	for _, l := range s.links { // keys sort by writer, then number
-		name, number, ok := splitLinkKey(l.key)
-		id, hash, ok2 := splitLink(l.value)
-		if !ok || !ok2 {
+	chained := make(map[string]bool, len(s.entries))
+	for _, p := range s.links { // keys sort by writer, then number
+		name, number, ok := splitLinkKey(p.key)
+		l := link(p.value)
+		if !ok || !l.sound() {
 			bad("", "a link of a chain cannot be read")
 			continue
 		}
-		if !known[name] && count[name] == 0 {
+		was := ends[name]
+		if was == nil {
 			bad("", "the chain of %q belongs to no seat", name)
+			was = &end{link: noLink}
 		}
-		if number != count[name]+1 {
-			bad(string(id), "the chain of %q jumps from %d to %d", name, count[name], number)
+		id := string(l.id())
+		if number != was.number+1 {
+			bad(id, "the chain of %q jumps from %d to %d", name, was.number, number)
 		}
-		count[name] = number
-		before := head[name]
-		if before == nil {
-			before = noHash[:]
-		}
-		head[name] = hash
-		text, there := stored[string(id)]
-		switch got := linkHash(before, id, text); {
+		switch text, there := stored[id]; {
 		case !there:
-			bad(string(id), "the entry is gone")
-		case linked[string(id)]:
-			bad(string(id), "the entry is chained twice")
-		case !bytes.Equal(got[:], hash):
-			bad(string(id), "the entry is not as it was written (its hash differs)")
+			bad(id, "the entry is gone")
+		case chained[id]:
+			bad(id, "the entry is chained twice")
+		case !l.proves(was.link, text):
+			bad(id, "the entry is not as it was written (its hash differs)")
 		}
-		linked[string(id)] = true
+		chained[id] = true
+		ends[name] = &end{number, l}
 	}
 	for _, x := range s.seats {
-		if count[x.Writer] != x.Length || hex.EncodeToString(head[x.Writer]) != x.Head {
-			bad("", "the chain of the seat %q does not end as it should (%d of %d entries)", x.name, count[x.Writer], x.Length)
+		if e := ends[x.Writer]; e.number != x.Length || e.link.head() != x.Head {
+			bad("", "the chain of the seat %q does not end as it should (%d of %d entries)", x.name, e.number, x.Length)
 		}
 	}
 	for _, e := range s.entries {
-		if !linked[string(e.key)] {
+		if !chained[string(e.key)] {
 			bad(string(e.key), "the entry is in no chain")
 		}
 	}

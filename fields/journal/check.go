@@ -40,136 +40,108 @@ func (s *Store) Check() (Report, error) {
 	if err != nil {
 		return Report{}, err
 	}
-	r := Report{Findings: x.pages}
 	if d := s.PlaceDoubt(); d != "" {
-		r.Findings = append(r.Findings, Finding{Check: "place", Text: d})
+		x.remark("place", "", "%s", d)
 	}
 	if x.snap == nil {
-		return r, nil
+		return x.Report, nil
 	}
-	r.Entries = len(x.snap.entries)
-	for _, c := range checks {
-		for _, f := range c.run(x) {
-			f.Check = c.name
-			r.Findings = append(r.Findings, f)
+	for _, f := range verifyChains(x.snap) {
+		x.grave("chain", f.entry, "%s", f.text)
+	}
+	for i := range x.snap.gaps { // accepted or not; it is no damage of this file
+		if text := x.snap.gaps[i].Words(x.snap.has); text != "" {
+			x.remark("gaps", "", "%s", text)
 		}
 	}
-	return r, nil
+	entries := x.decode()
+	h := fields.Fold(entries, fields.View{On: fields.MakeDate(2200, 12, 31)})
+	for _, f := range h.Facts {
+		if d, ahead := DatedAhead(f.Entry, h.Loc); ahead {
+			x.remark("ahead", f.ID, "the %s entry of %s was recorded before that, on %s", f.Kind(), d.Words(), fields.DateOf(f.Recorded, h.Loc).Words())
+		}
+	}
+	x.strikes(entries)
+	x.named("places", "paddock", h, func(id string) bool {
+		p := h.Paddock(id)
+		return p != nil && (p.Known || len(p.Parents) > 0)
+	})
+	x.named("stations", "station", h, func(id string) bool { return h.Station(id) != nil })
+	x.named("herds", "herd", h, func(id string) bool { return h.Herd(id) != nil })
+	x.named("lots", "lot", h, func(id string) bool {
+		return slices.ContainsFunc(h.OfLot(id), func(f fields.Fact) bool { return f.Kind() == fields.KindLot })
+	})
+	return x.Report, nil
 }
 
-// examined is a journal as the checks see it.
+// examined is a journal file taken apart, and what was found.
 type examined struct {
-	pages   []Finding // of the file itself
-	metas   int       // sound meta records
-	snap    *snapshot // nil if the pages are too damaged to be followed
-	entries []fields.Entry
-	broken  []Finding // entries that cannot be decoded
-	history *fields.History
+	Report
+	metas int       // sound meta records
+	snap  *snapshot // nil if the pages are too damaged to be followed
 }
 
-// checks is the list of what a check does once the pages are readable. Each is
-// small and knows one thing.
-var checks = []struct {
-	name string
-	run  func(*examined) []Finding
-}{
-	{"chain", checkChain},
-	{"gaps", checkGaps},
-	{"decode", func(x *examined) []Finding { return x.broken }},
-	{"ahead", checkAhead},
-	{"strikes", checkStrikes},
-	{"places", named("paddock", paddockKnown)},
-	{"stations", named("station", func(h *fields.History, id string) bool { return h.Station(id) != nil })},
-	{"herds", named("herd", func(h *fields.History, id string) bool { return h.Herd(id) != nil })},
-	{"lots", named("lot", lotKnown)},
+func (x *examined) grave(check, entry, format string, args ...any) {
+	x.Findings = append(x.Findings, Finding{check, entry, fmt.Sprintf(format, args...), true})
 }
 
-// examine opens a journal file and takes it apart.
+func (x *examined) remark(check, entry, format string, args ...any) {
+	x.Findings = append(x.Findings, Finding{check, entry, fmt.Sprintf(format, args...), false})
+}
+
+// examine opens a journal file and takes it apart; the findings are of its pages
+// and mark.
 func (s *Store) examine() (*examined, error) {
 	x := &examined{}
-	page := func(check string, grave bool, format string, args ...any) {
-		x.pages = append(x.pages, Finding{Check: check, Text: fmt.Sprintf(format, args...), Grave: grave})
-	}
 	head, err := s.look(walkAll, func(tx *bbolt.Tx, v *verdict) (err error) {
 		// bbolt checks on a goroutine of its own, where a fault would end
 		// the program; after a clean walk nothing is left to fault on.
 		for err := range tx.Check() {
-			page("pages", true, "the pages contradict each other (%v)", err)
+			x.grave("pages", "", "the pages contradict each other (%v)", err)
 		}
-		switch x.snap, err = s.take(tx, v); {
+		snap, err := s.take(tx, v)
+		switch {
 		case err != nil:
-			x.snap = nil
+			return err
 		case v.bad != "":
-			page("mark", true, "%s", v.bad)
+			x.grave("mark", "", "%s", v.bad)
 		case v.note != "":
-			page("mark", false, "%s", v.note)
+			x.remark("mark", "", "%s", v.note)
 		}
-		return err
+		x.snap, x.Entries = snap, len(snap.entries)
+		return nil
 	})
 	x.metas = head.metas
 	var dam *DamagedError
-	switch {
-	case errors.As(err, &dam) && !dam.newer && x.metas > 0 && x.snap == nil: // opened, but not to be followed
-		page("pages", true, "%s; the rest could not be checked", dam.What)
-		return x, nil
-	case err != nil:
-		return nil, err
+	if errors.As(err, &dam) && !dam.newer && x.metas > 0 && x.snap == nil { // opened, but not to be followed
+		x.grave("pages", "", "%s; the rest could not be checked", dam.What)
+		err = nil
 	}
-	x.decode()
-	return x, nil
+	return x, err
 }
 
 // decode reads the entries. One that cannot be read, or calls itself by another
 // id than it stands under, is damage.
-func (x *examined) decode() {
-	broken := func(p pair, grave bool, format string, args ...any) {
-		x.broken = append(x.broken, Finding{Entry: string(p.key), Text: fmt.Sprintf(format, args...), Grave: grave})
-	}
+func (x *examined) decode() (out []fields.Entry) {
 	keys := map[string]string{} // id an entry gives itself -> key it stands under
 	for _, p := range x.snap.entries {
+		key := string(p.key)
 		e, probs := fields.DecodeEntry(p.value)
 		if len(probs) > 0 {
-			broken(p, true, "the entry cannot be read: %v", probs)
+			x.grave("decode", key, "the entry cannot be read: %v", probs)
 			continue
 		}
 		if !bytes.Equal(fields.Encode(e), p.value) {
-			broken(p, false, "the entry is written in an older form")
+			x.remark("decode", key, "the entry is written in an older form")
 		}
-		if e.ID != string(p.key) {
-			broken(p, true, "the entry calls itself %q", e.ID)
+		if e.ID != key {
+			x.grave("decode", key, "the entry calls itself %q", e.ID)
 		}
 		if other, twice := keys[e.ID]; twice {
-			broken(p, true, "the entry has the same id as the one under %q", other)
+			x.grave("decode", key, "the entry has the same id as the one under %q", other)
 		}
-		keys[e.ID] = string(p.key)
-		x.entries = append(x.entries, *e)
-	}
-	x.history = fields.Fold(x.entries, fields.View{On: fields.MakeDate(2200, 12, 31)})
-}
-
-func checkChain(x *examined) (out []Finding) {
-	for _, f := range verifyChains(x.snap) {
-		out = append(out, Finding{Entry: f.entry, Text: f.text, Grave: true})
-	}
-	return out
-}
-
-// checkGaps says what is known to be missing, accepted or not. It is no damage
-// of this file.
-func checkGaps(x *examined) (out []Finding) {
-	for i := range x.snap.gaps {
-		if text := x.snap.gaps[i].Words(x.snap.has); text != "" {
-			out = append(out, Finding{Text: text})
-		}
-	}
-	return out
-}
-
-func checkAhead(x *examined) (out []Finding) {
-	for _, f := range x.history.Facts {
-		if d, ahead := DatedAhead(f.Entry, x.history.Loc); ahead {
-			out = append(out, Finding{Entry: f.ID, Text: fmt.Sprintf("the %s entry of %s was recorded before that, on %s", f.Kind(), d.Words(), fields.DateOf(f.Recorded, x.history.Loc).Words())})
-		}
+		keys[e.ID] = key
+		out = append(out, *e)
 	}
 	return out
 }
@@ -195,56 +167,42 @@ func DatedAhead(e *fields.Entry, loc *time.Location) (fields.Date, bool) {
 	return day, day > last
 }
 
-func checkStrikes(x *examined) (out []Finding) {
+func (x *examined) strikes(entries []fields.Entry) {
 	batches := map[string]bool{}
-	for i := range x.entries {
-		batches[x.entries[i].Batch] = true
+	for i := range entries {
+		batches[entries[i].Batch] = true
 	}
-	for i := range x.entries {
-		b, ok := x.entries[i].Body.(*fields.Strike)
+	for i := range entries {
+		b, ok := entries[i].Body.(*fields.Strike)
 		switch {
 		case !ok:
 		case b.Batch != "" && !batches[b.Batch]:
-			out = append(out, Finding{Entry: x.entries[i].ID, Text: fmt.Sprintf("the strike names the import %q, of which no entry is in the journal", b.Batch)})
+			x.remark("strikes", entries[i].ID, "the strike names the import %q, of which no entry is in the journal", b.Batch)
 		case b.Entry != "" && !x.snap.has(b.Entry):
-			out = append(out, Finding{Entry: x.entries[i].ID, Text: fmt.Sprintf("the strike names entry %q, which is not in the journal", b.Entry)})
+			x.remark("strikes", entries[i].ID, "the strike names entry %q, which is not in the journal", b.Entry)
 		}
 	}
-	return out
 }
 
 // named finds things of a sort that entries refer to and nothing describes, once
 // per name.
-func named(sort string, known func(h *fields.History, id string) bool) func(*examined) []Finding {
-	return func(x *examined) []Finding {
-		var out []Finding
-		at := map[string]int{} // name -> index in out
-		count := map[string]int{}
-		for _, f := range x.history.Facts {
-			f.Texts(func(_, of, id string) {
-				if of != sort || known(x.history, id) {
-					return
-				}
-				if count[id]++; count[id] == 1 {
-					at[id] = len(out)
-					out = append(out, Finding{Entry: f.ID, Text: fmt.Sprintf("the %s entry names the %s %q, which no entry describes", f.Kind(), sort, id)})
-				}
-			})
-		}
-		for id, n := range count {
-			if n > 1 {
-				out[at[id]].Text += fmt.Sprintf("; %d entries do", n)
+func (x *examined) named(check, sort string, h *fields.History, known func(id string) bool) {
+	count := map[string]int{}
+	at := map[string]int{} // name -> finding
+	for _, f := range h.Facts {
+		f.Texts(func(_, of, id string) {
+			if of != sort || known(id) {
+				return
 			}
-		}
-		return out
+			if count[id]++; count[id] == 1 {
+				at[id] = len(x.Findings)
+				x.remark(check, f.ID, "the %s entry names the %s %q, which no entry describes", f.Kind(), sort, id)
+			}
+		})
 	}
-}
-
-func paddockKnown(h *fields.History, id string) bool {
-	p := h.Paddock(id)
-	return p != nil && (p.Known || len(p.Parents) > 0)
-}
-
-func lotKnown(h *fields.History, id string) bool {
-	return slices.ContainsFunc(h.OfLot(id), func(f fields.Fact) bool { return f.Kind() == fields.KindLot })
+	for id, n := range count {
+		if n > 1 {
+			x.Findings[at[id]].Text += fmt.Sprintf("; %d entries do", n)
+		}
+	}
 }

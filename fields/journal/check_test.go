@@ -143,16 +143,6 @@ func TestCheckRemarks(t *testing.T) {
 	}
 }
 
-func TestChecksAreNamedOnce(t *testing.T) {
-	seen := map[string]bool{"pages": true, "place": true}
-	for _, c := range checks {
-		if c.name == "" || c.name != strings.ToLower(c.name) || seen[c.name] {
-			t.Errorf("%q", c.name)
-		}
-		seen[c.name] = true
-	}
-}
-
 // Two ids on one entry cannot come from this program, but from a hand with a
 // tool for databases.
 func TestCheckFindsIDsThatLie(t *testing.T) {
@@ -160,7 +150,7 @@ func TestCheckFindsIDsThatLie(t *testing.T) {
 	a.ID, b.ID = "01J8ZQ4V7W0000000000000001", "01J8ZQ4V7W0000000000000002"
 	x := &examined{snap: &snapshot{entries: []pair{{[]byte(a.ID), fields.Encode(&a)}, {[]byte(b.ID), fields.Encode(&a)}}}}
 	x.decode()
-	got := x.broken
+	got := x.Findings
 	if len(got) != 2 || !got[0].Grave || got[0].Entry != b.ID || !strings.Contains(got[1].Text, "same id as the one under") {
 		t.Errorf("%+v", got)
 	}

@@ -77,8 +77,8 @@ func readsBackAs(path string, c *Content) error {
 	if err != nil {
 		return err
 	}
-	if !(Report{Findings: x.pages}).Whole() {
-		return errors.New(x.pages[0].Text)
+	if !x.Whole() {
+		return errors.New(x.Findings[0].Text)
 	}
 	back, err := s.content(x.snap)
 	if err == nil && (back.Revision != c.Revision || len(back.Entries) != len(c.Entries)) {

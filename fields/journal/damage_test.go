@@ -134,8 +134,8 @@ func TestDamagedFiles(t *testing.T) {
 			k, id := bytes.Clone(k), bytes.Clone(v[:26])
 			_, before := c.Prev()
 			text := bytes.Replace(tx.Bucket(bucketEntries).Get(id), []byte("two"), []byte("too"), 1)
-			hash := linkHash(before[26:], id, text)
-			if err := tx.Bucket(bucketChain).Put(k, append(bytes.Clone(id), hash[:]...)); err != nil {
+			hash := linkHash(before, id, text)
+			if err := tx.Bucket(bucketChain).Put(k, append(bytes.Clone(id), hash...)); err != nil {
 				return err
 			}
 			return tx.Bucket(bucketEntries).Put(id, text)

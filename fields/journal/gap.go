@@ -106,11 +106,13 @@ func putGap(tx *bbolt.Tx, g Gap) (changed bool, err error) {
 // gapLine begins the line of a text that tells of a gap; the other lines are entries.
 var gapLine = []byte(`{"gap":`)
 
+type gapText struct {
+	Gap *Gap `json:"gap"`
+}
+
 func writeGaps(w io.Writer, gaps []Gap) error {
 	for i := range gaps {
-		text, err := json.Marshal(struct {
-			Gap *Gap `json:"gap"`
-		}{&gaps[i]})
+		text, err := json.Marshal(gapText{&gaps[i]})
 		if err != nil {
 			return err
 		}
@@ -162,9 +164,7 @@ func ReadText(r io.Reader) ([]fields.Entry, []Gap, error) {
 
 // readGap reads the line of a gap, nil if it is none.
 func readGap(text []byte) *Gap {
-	var line struct {
-		Gap *Gap `json:"gap"`
-	}
+	var line gapText
 	dec := json.NewDecoder(bytes.NewReader(text))
 	dec.DisallowUnknownFields()
 	if dec.Decode(&line) != nil || line.Gap == nil || line.Gap.What == "" || len(line.Gap.IDs)+len(line.Gap.Runs) == 0 {
@@ -191,8 +191,8 @@ func (s *Store) Accept(by, why string, at time.Time) ([]Gap, error) {
 	}
 	// The mark is left as it is until the gap is in the journal.
 	var out []Gap
-	err = s.commit(func(tx *bbolt.Tx, h header, v *verdict) (*mark, error) {
-		if h.metas < 2 {
+	err = s.commit(func(tx *bbolt.Tx, v *verdict) (*mark, error) {
+		if v.head.metas < 2 {
 			return nil, damaged(s.Path, "%s", v.bad)
 		}
 		gaps, err := gapsOf(s.Path, tx)

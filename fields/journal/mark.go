@@ -156,7 +156,7 @@ func stateOf(path string, tx *bbolt.Tx) (state, error) {
 	s := state{Revision: tx.Bucket(bucketMeta).Sequence(), Writers: map[string]tip{}}
 	seats, err := seatsOf(path, tx)
 	for _, x := range seats {
-		s.Writers[x.Writer] = tip{x.Length, x.Head}
+		s.Writers[x.Writer] = x.tip
 	}
 	return s, err
 }
@@ -202,6 +202,7 @@ type verdict struct {
 	lost  []Run
 	mark  *mark // nil if there is none to be read
 	now   state // what was judged; empty if the root alone was walked
+	head  header
 }
 
 const (
@@ -286,9 +287,11 @@ func (s *Store) judged(tx *bbolt.Tx, h header, d depth) (*verdict, error) {
 		return nil, err
 	}
 	v := h.judge(m, merr, &now, func(w string, n uint64) string {
-		_, hash, _ := splitLink(tx.Bucket(bucketChain).Get(linkKey(w, n))) // there is no link 0
-		return hex.EncodeToString(hash)
+		if l := link(tx.Bucket(bucketChain).Get(linkKey(w, n))); l.sound() {
+			return l.head()
+		}
+		return "" // there is no link 0
 	})
-	v.mark, v.now = m, now
+	v.mark, v.now, v.head = m, now, h
 	return &v, nil
 }

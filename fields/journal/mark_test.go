@@ -378,21 +378,21 @@ func TestSweep(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	make(tempName+"123"+tempEnd, old)
-	make(tempName+"124"+tempEnd, time.Now()) // perhaps at work
-	make(tempName+"mine"+tempEnd, old)       // not a name of ours
+	make(".rimegate-123.tmp", old)
+	make(".rimegate-124.tmp", time.Now()) // perhaps at work
+	make(".rimegate-mine.tmp", old)       // not a name of ours
 	make("notes.tmp", old)
-	if err := os.Mkdir(filepath.Join(dir, tempName+"125"+tempEnd), 0o700); err != nil {
+	if err := os.Mkdir(filepath.Join(dir, ".rimegate-125.tmp"), 0o700); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := s.Copy(filepath.Join(dir, "copy")); err != nil {
 		t.Fatal(err)
 	}
-	noLeftovers(t, dir, "farm.journal", "copy", tempName+"124"+tempEnd, tempName+"mine"+tempEnd, "notes.tmp", tempName+"125"+tempEnd)
-	if _, err := os.Stat(filepath.Join(dir, tempName+"123"+tempEnd)); err == nil {
+	noLeftovers(t, dir, "farm.journal", "copy", ".rimegate-124.tmp", ".rimegate-mine.tmp", "notes.tmp", ".rimegate-125.tmp")
+	if _, err := os.Stat(filepath.Join(dir, ".rimegate-123.tmp")); err == nil {
 		t.Error("it is still there")
 	}
-	for _, name := range []string{tempName + "124" + tempEnd, tempName + "mine" + tempEnd, "notes.tmp"} {
+	for _, name := range []string{".rimegate-124.tmp", ".rimegate-mine.tmp", "notes.tmp"} {
 		if _, err := os.Stat(filepath.Join(dir, name)); err != nil {
 			t.Error(err)
 		}

@@ -21,10 +21,6 @@ const (
 	leastTimeout = 60 * time.Millisecond
 )
 
-// stale reports whether a file was last written so long ago that no program can
-// be at work on it.
-func stale(written time.Time) bool { return time.Since(written) > staleAfter }
-
 // handle is an open journal file.
 type handle struct {
 	*Store
@@ -258,21 +254,21 @@ func (s *Store) write(base *Content, fn func(*bbolt.Tx) error) error {
 			return err
 		}
 	}
-	return s.commit(func(tx *bbolt.Tx, head header, v *verdict) (*mark, error) {
+	return s.commit(func(tx *bbolt.Tx, v *verdict) (*mark, error) {
 		switch {
 		case v.bad != "":
 			return nil, damaged(s.Path, "%s", v.bad)
 		case base != nil && !v.now.same(&base.state):
 			return nil, moved(s.Path)
 		}
-		return &mark{Done: v.now, Over: head.slot}, fn(tx)
+		return &mark{Done: v.now, Over: v.head.slot}, fn(tx)
 	})
 }
 
 // commit opens the file for writing and runs fn in one transaction. The mark
 // fn returns is written before the commit with what the commit will leave; if
 // it returns none, the mark is written afterwards only.
-func (s *Store) commit(fn func(*bbolt.Tx, header, *verdict) (*mark, error)) error {
+func (s *Store) commit(fn func(*bbolt.Tx, *verdict) (*mark, error)) error {
 	h, err := s.open(false)
 	if err != nil {
 		return err
@@ -287,7 +283,7 @@ func (s *Store) commit(fn func(*bbolt.Tx, header, *verdict) (*mark, error)) erro
 		if err != nil {
 			return err
 		}
-		m, err := fn(tx, h.head, v)
+		m, err := fn(tx, v)
 		if err != nil {
 			return err
 		}

@@ -7,8 +7,8 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"regexp"
 	"runtime"
-	"strings"
 	"time"
 )
 
@@ -59,10 +59,11 @@ func Rename(from, to string) error {
 	if err := os.Rename(from, to); err != nil {
 		return err
 	}
-	if err := os.Rename(mark, moved); err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return err
+	err := os.Rename(mark, moved)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
 	}
-	return nil
+	return err
 }
 
 // beside fills a new file in the folder of path, readable by its owner alone
@@ -70,7 +71,7 @@ func Rename(from, to string) error {
 // disk and has put give it its name: half a file would pass for a whole one.
 func beside(path string, fill func(*os.File) error, put func(tmp string) error) error {
 	Sweep(filepath.Dir(path))
-	f, err := os.CreateTemp(filepath.Dir(path), tempName+"*"+tempEnd)
+	f, err := os.CreateTemp(filepath.Dir(path), tempName)
 	if err != nil {
 		return err
 	}
@@ -132,29 +133,24 @@ func placeMarked(tmp, path string, done state) error {
 	return errors.Join(err, h.close())
 }
 
-const (
-	tempName = ".rimegate-"
-	tempEnd  = ".tmp"
+// staleAfter is how old an unfinished file must be to be nobody's: no copy takes
+// that long.
+const staleAfter = 2 * time.Hour
 
-	// staleAfter is how old an unfinished file must be to be nobody's: no copy
-	// takes that long.
-	staleAfter = 2 * time.Hour
-)
+const tempName = ".rimegate-*.tmp" // with digits for the *
 
-// Sweep removes the unfinished files that killed programs left in a folder:
-// only ordinary files of that sort of name, that nobody has written to for long. What cannot be removed does no harm.
+var unfinished = regexp.MustCompile(`^\.rimegate-[0-9]+\.tmp$`)
+
+// Sweep removes the unfinished files that killed programs left in a folder: only
+// ordinary files of that sort of name, that nobody has written to for long. What
+// cannot be removed does no harm.
 func Sweep(dir string) {
-	list, err := os.ReadDir(dir)
-	if err != nil {
-		return
-	}
+	list, _ := os.ReadDir(dir)
 	for _, e := range list {
-		name, ok := strings.CutPrefix(e.Name(), tempName)
-		digits, ok2 := strings.CutSuffix(name, tempEnd)
-		if !ok || !ok2 || digits == "" || strings.Trim(digits, "0123456789") != "" || !e.Type().IsRegular() {
+		if !unfinished.MatchString(e.Name()) || !e.Type().IsRegular() {
 			continue
 		}
-		if info, err := e.Info(); err == nil && stale(info.ModTime()) {
+		if info, err := e.Info(); err == nil && time.Since(info.ModTime()) > staleAfter {
 			_ = os.Remove(filepath.Join(dir, e.Name()))
 		}
 	}

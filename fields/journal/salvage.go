@@ -2,11 +2,11 @@ package journal
 
 import (
 	"bytes"
-	"crypto/sha256"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"maps"
 	"os"
 	"slices"
@@ -48,14 +48,13 @@ type Trace struct {
 // anything is, the text begins with a gap that names it. The error is for files that cannot be read at
 // all; of a file that never was a journal nothing comes out.
 func (s *Store) Salvage(w io.Writer) (SalvageReport, error) {
-	if err := lookAt(s.Path); errors.Is(err, ErrMissing) {
-		return SalvageReport{}, err
-	}
 	info, err := os.Stat(s.Path)
-	if err != nil {
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return SalvageReport{}, missing(s.Path)
+	case err != nil:
 		return SalvageReport{}, notRead(s.Path, err)
-	}
-	if !info.Mode().IsRegular() {
+	case !info.Mode().IsRegular():
 		return SalvageReport{}, damaged(s.Path, "it is not a file of the ordinary kind")
 	}
 	data, err := os.ReadFile(s.Path)
@@ -67,7 +66,7 @@ func (s *Store) Salvage(w io.Writer) (SalvageReport, error) {
 	if size < 512 || size > 1<<24 {
 		size = max(4096, int64(os.Getpagesize())) // the header that knew it is lost
 	}
-	g := gleaner{texts: map[string][][]byte{}, links: map[string][][]byte{}, length: map[string]uint64{}}
+	g := gleaner{texts: map[string][][]byte{}, links: map[spot][]link{}, length: map[string]uint64{}}
 	for at := int64(0); at < int64(len(data)); at += size {
 		g.page(data[at:], size)
 	}
@@ -82,15 +81,19 @@ func (s *Store) Salvage(w io.Writer) (SalvageReport, error) {
 	return r, err
 }
 
-// gleaner collects everything that looks like an entry or a link, by key.
-// There may be several of one key: old pages, and what damage made of them.
+// spot is a place in a writer's chain.
+type spot struct {
+	writer string
+	number uint64
+}
+
+// gleaner collects everything that looks like an entry or a link. There may be
+// several of one key: old pages, and what damage made of them.
 type gleaner struct {
-	texts map[string][][]byte // ULID -> stored forms
-	links map[string][][]byte // writer and number -> ULID and hash
-	// length is how many entries each writer's chain is said to have.
-	length  map[string]uint64
-	numbers map[string][]uint64 // links found, by writer
-	gaps    []Gap
+	texts  map[string][][]byte // ULID -> stored forms
+	links  map[spot][]link
+	length map[string]uint64 // how many entries each writer's chain is said to have
+	gaps   []Gap
 }
 
 // page looks through the page at the beginning of rest. Nothing in it is
@@ -114,18 +117,18 @@ func (g *gleaner) leaf(body []byte) {
 		case isID(key) && value[0] == '{':
 			g.texts[key] = addOnce(g.texts[key], value)
 		case value[0] == '{':
-			var x writer
-			if json.Unmarshal(value, &x) == nil && x.Writer != "" && len(x.Head) == 2*sha256.Size && strings.HasPrefix(x.Writer, key) {
+			if x, ok := readSeat(k, value); ok && len(x.Head) == len(noLink.head()) && strings.HasPrefix(x.Writer, key) {
 				g.length[x.Writer] = max(g.length[x.Writer], x.Length)
 			}
 			var gap Gap
-			if json.Unmarshal(value, &gap) == nil && string(gap.key()) == key && !slices.ContainsFunc(g.gaps, func(o Gap) bool { return bytes.Equal(o.key(), k) }) {
+			known := func(o Gap) bool { return bytes.Equal(o.key(), k) }
+			if json.Unmarshal(value, &gap) == nil && known(gap) && !slices.ContainsFunc(g.gaps, known) {
 				g.gaps = append(g.gaps, gap)
 			}
 		default:
-			_, _, isKey := splitLinkKey(k)
-			if _, _, isLink := splitLink(value); isKey && isLink {
-				g.links[key] = addOnce(g.links[key], value)
+			name, number, ok := splitLinkKey(k)
+			if at := (spot{name, number}); ok && link(value).sound() {
+				g.links[at] = addOnce(g.links[at], value)
 			}
 		}
 	}
@@ -137,84 +140,68 @@ func isID(key string) bool {
 	return err == nil
 }
 
-func addOnce(list [][]byte, b []byte) [][]byte {
-	if slices.ContainsFunc(list, func(x []byte) bool { return bytes.Equal(x, b) }) {
+func addOnce[B ~[]byte](list []B, b B) []B {
+	if slices.ContainsFunc(list, func(x B) bool { return bytes.Equal(x, b) }) {
 		return list
 	}
 	return append(list, b)
 }
 
-// proven returns the stored form of every entry that a link vouches for.
-func (g *gleaner) proven() map[string][]byte {
-	out := map[string][]byte{}
-	g.numbers = map[string][]uint64{}
-	for key, links := range g.links {
-		name, number, _ := splitLinkKey([]byte(key))
+// proven returns the stored form of every entry that a link vouches for, and the
+// places of the chains that no link is left of.
+func (g *gleaner) proven() (out map[string][]byte, runs []Run, places uint64) {
+	out = map[string][]byte{}
+	numbers := map[string][]uint64{} // of places whose link is left, by writer
+	for at, links := range g.links {
 		proof := false
-		befores := [][]byte{noHash[:]}
-		if number > 1 {
-			befores = nil
-			for _, l := range g.links[string(linkKey(name, number-1))] {
-				_, hash, _ := splitLink(l)
-				befores = append(befores, hash)
-			}
+		befores := []link{noLink}
+		if at.number > 1 {
+			befores = g.links[spot{at.writer, at.number - 1}]
 		}
 		for _, l := range links {
-			id, hash, _ := splitLink(l)
-			for _, text := range g.texts[string(id)] {
-				for _, before := range befores {
-					if got := linkHash(before, id, text); bytes.Equal(got[:], hash) {
-						out[string(id)], proof = text, true
-					}
+			id := string(l.id())
+			for _, text := range g.texts[id] {
+				if slices.ContainsFunc(befores, func(before link) bool { return l.proves(before, text) }) {
+					out[id], proof = text, true
 				}
 			}
 		}
 		// A link that proves nothing may carry a spoilt number. Within the
 		// chain's length it still names its entry.
-		if _, known := g.length[name]; proof || known {
-			g.numbers[name] = append(g.numbers[name], number)
+		if _, known := g.length[at.writer]; proof || known {
+			numbers[at.writer] = append(numbers[at.writer], at.number)
 		}
 		if proof {
-			g.length[name] = max(g.length[name], number)
+			g.length[at.writer] = max(g.length[at.writer], at.number)
 		}
 	}
-	return out
-}
-
-// missing returns the places of the chains that no link is left of.
-func (g *gleaner) missing() (runs []Run, places uint64) {
 	for _, name := range slices.Sorted(maps.Keys(g.length)) {
-		have := g.numbers[name]
-		slices.Sort(have)
+		end := g.length[name] + 1
 		next := uint64(1)
-		for _, n := range append(have, g.length[name]+1) {
-			if n > g.length[name]+1 {
-				break
-			}
-			if n > next {
+		for _, n := range append(slices.Sorted(slices.Values(numbers[name])), end) {
+			if n = min(n, end); n > next {
 				runs = append(runs, Run{name, next, n - 1})
 				places += n - next
 			}
 			next = max(next, n+1)
 		}
 	}
-	return runs, places
+	return out, runs, places
 }
 
 func (g *gleaner) write(w io.Writer) (SalvageReport, error) {
 	var r SalvageReport
-	proven := g.proven()
-	named := map[string]bool{}
-	for id := range g.texts {
-		named[id] = true
-	}
+	var proven map[string][]byte
+	proven, r.Missing, r.Places = g.proven()
+	ids := slices.Collect(maps.Keys(g.texts))
 	for _, links := range g.links {
 		for _, l := range links {
-			named[string(l[:26])] = true
+			ids = append(ids, string(l.id()))
 		}
 	}
+	slices.Sort(ids)
 	var sound []fields.Entry
-	for _, id := range slices.Sorted(maps.Keys(named)) {
+	for _, id := range slices.Compact(ids) {
 		if text, ok := proven[id]; ok {
 			if e, probs := fields.DecodeEntry(text); len(probs) == 0 && e.ID == id {
 				sound = append(sound, *e)
@@ -227,7 +214,6 @@ func (g *gleaner) write(w io.Writer) (SalvageReport, error) {
 		}
 		r.Traces = append(r.Traces, trace)
 	}
-	r.Missing, r.Places = g.missing()
 	if !r.Whole() {
 		gap := Gap{What: "it was salvaged from a damaged one", Runs: r.Missing}
 		for _, t := range r.Traces {

@@ -2,6 +2,7 @@ package journal
 
 import (
 	"bytes"
+	"cmp"
 	"crypto/sha256"
 	"fmt"
 	"strings"
@@ -54,63 +55,60 @@ func renamed(e *fields.Entry) fields.Entry {
 	return out
 }
 
-// both is what is known of the entries of a journal and those that come in.
-type both struct {
+// clash is one id with two contents.
+type clash struct{ ours, theirs *fields.Entry }
+
+// known is what an intake knows of its entries and of those that stand.
+type known struct {
 	stored  func(id string) *fields.Entry
 	coming  map[string]*fields.Entry
 	struck  map[string]bool // ids struck by any strike of either
 	settled map[string]bool // ids struck by a strike that settles a conflict
 }
 
-// both gathers what an intake knows of its entries and of those that stand.
-func (in *intake) both() *both {
-	b := &both{coming: map[string]*fields.Entry{}, struck: map[string]bool{}, settled: map[string]bool{}}
-	b.stored = func(id string) *fields.Entry {
-		e, probs := fields.DecodeEntry(in.entries.Get([]byte(id)))
+func (in *intake) known() *known {
+	b := &known{coming: map[string]*fields.Entry{}, struck: map[string]bool{}, settled: map[string]bool{}}
+	read := func(text []byte) *fields.Entry {
+		e, probs := fields.DecodeEntry(text)
 		if len(probs) > 0 {
 			return nil
 		}
 		return e
 	}
+	b.stored = func(id string) *fields.Entry { return read(in.entries.Get([]byte(id))) }
+	strike := func(e *fields.Entry) {
+		if s, ok := e.Body.(*fields.Strike); ok && s.Entry != "" {
+			b.struck[s.Entry] = true
+			b.settled[s.Entry] = b.settled[s.Entry] || strings.HasPrefix(s.Because, settledBy)
+		}
+	}
 	for i := range in.ready {
-		b.coming[in.ready[i].entry.ID] = &in.ready[i].entry
-		b.strike(&in.ready[i].entry)
+		e := &in.ready[i].entry
+		b.coming[e.ID] = e
+		strike(e)
 	}
 	c := in.entries.Cursor()
 	for k, v := c.First(); k != nil; k, v = c.Next() {
-		if !bytes.Contains(v, []byte(`"kind":"strike"`)) {
-			continue
-		}
-		if e, probs := fields.DecodeEntry(v); len(probs) == 0 {
-			b.strike(e)
+		if bytes.Contains(v, []byte(`"kind":"strike"`)) {
+			if e := read(v); e != nil {
+				strike(e)
+			}
 		}
 	}
 	return b
 }
 
-func (b *both) strike(e *fields.Entry) {
-	if s, ok := e.Body.(*fields.Strike); ok && s.Entry != "" {
-		b.struck[s.Entry] = true
-		if strings.HasPrefix(s.Because, settledBy) {
-			b.settled[s.Entry] = true
-		}
-	}
-}
-
 // isSettled reports whether the conflict of two contents was settled, here or
 // where the others come from. Two decisions that struck both contents settle
 // nothing: what they were about would be lost.
-func (b *both) isSettled(ours, theirs *fields.Entry) bool {
-	if ours.Kind() != fields.KindStrike && !b.struck[ours.ID] {
+func (b *known) isSettled(x clash) bool {
+	if x.ours.Kind() != fields.KindStrike && !b.struck[x.ours.ID] {
 		return false
 	}
 	lost := true
-	for _, e := range []*fields.Entry{ours, theirs} {
+	for _, e := range []*fields.Entry{x.ours, x.theirs} {
 		r := renamed(e)
-		there := b.stored(r.ID)
-		if there == nil {
-			there = b.coming[r.ID]
-		}
+		there := cmp.Or(b.stored(r.ID), b.coming[r.ID])
 		if there == nil || !bytes.Equal(fields.Encode(there), fields.Encode(&r)) {
 			return false
 		}
@@ -121,29 +119,32 @@ func (b *both) isSettled(ours, theirs *fields.Entry) bool {
 
 // entries returns what settles one conflict. A strike has no second thoughts: two
 // of one id both strike, so they can only be kept both.
-func (s *Settle) entries(b *both, ours, theirs *fields.Entry) ([]fields.Entry, error) {
-	if (ours.Kind() == fields.KindStrike || theirs.Kind() == fields.KindStrike) && s.Keep != KeepBoth {
-		return nil, fields.Problems{{Field: "keep", What: fmt.Sprintf("entry %s strikes another, which cannot be taken back", ours.ID), Type: "keep both"}}
-	}
-	strike := func(id, why string) fields.Entry {
-		return fields.Entry{ID: newID(s.At), Recorded: s.At, By: s.By, On: s.On, Body: &fields.Strike{Entry: id, Because: settledBy + why}}
+func (s *Settle) entries(b *known, x clash) ([]fields.Entry, error) {
+	strikes := x.ours.Kind() == fields.KindStrike
+	if (strikes || x.theirs.Kind() == fields.KindStrike) && s.Keep != KeepBoth {
+		return nil, fields.Problems{{
+			Field: "keep", What: fmt.Sprintf("entry %s strikes another, which cannot be taken back", x.ours.ID), Type: "keep both",
+		}}
 	}
 	var out []fields.Entry
-	if ours.Kind() != fields.KindStrike {
-		out = append(out, strike(ours.ID, "each stands under an id of its own now"))
+	strike := func(id, why string) {
+		body := &fields.Strike{Entry: id, Because: settledBy + why}
+		out = append(out, fields.Entry{ID: newID(s.At), Recorded: s.At, By: s.By, On: s.On, Body: body})
 	}
-	for _, x := range []struct {
-		e    *fields.Entry
-		keep bool
-	}{{ours, s.Keep != KeepTheirs}, {theirs, s.Keep != KeepOurs}} {
-		r := renamed(x.e)
-		if x.keep && b.struck[r.ID] { // an earlier decision struck it: it counts anew
+	if !strikes {
+		strike(x.ours.ID, "each stands under an id of its own now")
+	}
+	content := func(e *fields.Entry, keep bool) {
+		r := renamed(e)
+		if keep && b.struck[r.ID] { // an earlier decision struck it: it counts anew
 			r.ID = newID(r.Recorded)
 		}
 		out = append(out, r)
-		if !x.keep {
-			out = append(out, strike(r.ID, "the other one is kept"))
+		if !keep {
+			strike(r.ID, "the other one is kept")
 		}
 	}
+	content(x.ours, s.Keep != KeepTheirs)
+	content(x.theirs, s.Keep != KeepOurs)
 	return out, nil
 }
