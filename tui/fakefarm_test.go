@@ -177,7 +177,7 @@ func (f *fakeFarm) write(entries ...fields.Entry) {
 	f.logged += len(entries)
 }
 
-func (f *fakeFarm) Past(id string) ([]Past, error) {
+func (f *fakeFarm) Past(id string) ([]board.Past, error) {
 	if err := f.trouble(); err != nil {
 		return nil, err
 	}
@@ -191,9 +191,9 @@ func (f *fakeFarm) Past(id string) ([]Past, error) {
 		}
 	}
 	fields.SortFacts(facts)
-	var out []Past
+	var out []board.Past
 	for _, x := range facts {
-		p := Past{ID: x.ID, Date: x.Date, Words: board.EntryLine(x.Entry, h, board.Metric)}
+		p := board.Past{Entry: x.Entry, Date: x.Date, Words: board.EntryLine(x.Entry, h, board.Metric)}
 		if s, ok := h.Struck[x.ID]; ok {
 			p.Struck = "by " + s.By + ": " + s.Body.(*fields.Strike).Because
 		}

@@ -27,7 +27,7 @@ type Farm interface {
 	Log(entries []fields.Entry, dryRun bool) (*Outcome, error)
 	// Past returns the entries of a paddock's land or of a lot in order, struck
 	// ones too.
-	Past(id string) ([]Past, error)
+	Past(id string) ([]board.Past, error)
 	// Moves works out where each herd can stand today and in the coming days; the
 	// words are made for a width, which waits for nothing.
 	Moves() (words func(width int) string, err error)
@@ -61,15 +61,6 @@ type Outcome struct {
 	Entries       []fields.Entry
 	Notes         []string // what must be said aloud, such as an unknown plant
 	Before, After *hazard.Assessment
-}
-
-// Past is one entry of the past in words.
-type Past struct {
-	ID     string
-	Date   fields.Date
-	Words  string
-	Struck string // who struck it, when and why; "" if it counts
-	Strike bool   // it is a strike itself and cannot be struck
 }
 
 // Rule is one rule of the rulebook in words.

@@ -36,7 +36,7 @@ type model struct {
 
 	subject string // paddock or lot of pagePaddock, pagePast, pageNight
 	why     *board.Explanation
-	past    []Past
+	past    []board.Past
 	rules   []Rule
 
 	moves func(width int) string

@@ -142,7 +142,7 @@ func (m *model) pastList(w, _ int) *list {
 
 func (a *app) needPast() {
 	id := a.m.subject
-	fetch(a, "reading the history", func() ([]Past, error) { return a.farm.Past(id) }, func(p []Past) {
+	fetch(a, "reading the history", func() ([]board.Past, error) { return a.farm.Past(id) }, func(p []board.Past) {
 		if a.m.subject == id {
 			slices.Reverse(p)
 			a.m.past = p
@@ -157,7 +157,7 @@ func (a *app) strike() {
 		return
 	}
 	switch p := &m.past[m.at(pagePast)]; {
-	case p.Strike:
+	case p.Kind() == fields.KindStrike:
 		m.wrong("A strike cannot be struck: log the struck fact anew instead.")
 	case p.Struck != "":
 		m.wrong("It is struck already.")

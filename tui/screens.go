@@ -92,7 +92,7 @@ func init() { // in a function, since pages open each other
 		pagePaddock: {title: "WHY", aboutOne: true, text: (*model).whyText, top: (*model).whyTop, need: (*app).needDays},
 		pagePast: {
 			title: "HISTORY", aboutOne: true, list: (*model).pastList, need: (*app).needPast,
-			ids: func(m *model) []string { return idsOf(m.past, func(p *Past) string { return p.ID }) },
+			ids: func(m *model) []string { return idsOf(m.past, func(p *board.Past) string { return p.ID }) },
 		},
 		pageNight: {
 			title: "NIGHTS", aboutOne: true, list: (*model).nightList, need: (*app).needNights,

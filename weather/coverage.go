@@ -133,33 +133,41 @@ func spansOf(read []stretch, loc *time.Location) []fields.Span {
 // together do, a night that covers, with the lowest of their lows. The rest stays as
 // it is, in order.
 func JoinParts(nights []NightLow, loc *time.Location, farm *Place) []NightLow {
-	byNight := map[fields.Date][]*NightLow{}
-	for i := range nights {
-		byNight[nights[i].Night] = append(byNight[nights[i].Night], &nights[i])
+	last := map[fields.Date]int{}
+	byNight := map[fields.Date][]NightLow{}
+	for i, n := range nights {
+		last[n.Night] = i
+		byNight[n.Night] = append(byNight[n.Night], n)
 	}
 	out := make([]NightLow, 0, len(nights))
-	for i := range nights {
-		out = append(out, nights[i])
-		group := byNight[nights[i].Night]
-		if len(group) < 2 || group[len(group)-1] != &nights[i] {
+	for i, n := range nights {
+		out = append(out, n)
+		group := byNight[n.Night]
+		if len(group) < 2 || last[n.Night] != i {
 			continue
 		}
-		sum := NightLow{Night: nights[i].Night, Source: nights[i].Source, Covers: true}
-		var spans []fields.Span
-		covered := false
-		for _, n := range group {
-			covered = covered || n.Covers
-			spans = append(spans, n.Spans...)
-			if n.LowC != nil && (sum.LowC == nil || *n.LowC < *sum.LowC) {
-				sum.LowC = n.LowC
-			}
-			if n.froze() {
-				sum.BelowZero = n.BelowZero
-			}
-		}
-		if !covered && Covered(sum.Night, spans, loc, farm) {
+		if sum := Joined(group); !sum.Covers && Covered(sum.Night, sum.Spans, loc, farm) {
+			sum.Spans, sum.Covers = nil, true
 			out = append(out, sum)
 		}
 	}
 	return out
+}
+
+// Joined is what several readings of one place say of one night together: the lowest
+// of their lows and all their parts, with the source of the last.
+func Joined(group []NightLow) NightLow {
+	var sum NightLow
+	for _, n := range group {
+		sum.Night, sum.Source = n.Night, n.Source
+		sum.Covers = sum.Covers || n.Covers
+		sum.Spans = append(sum.Spans, n.Spans...)
+		if n.LowC != nil && (sum.LowC == nil || *n.LowC < *sum.LowC) {
+			sum.LowC = n.LowC
+		}
+		if n.Froze() {
+			sum.BelowZero = n.BelowZero
+		}
+	}
+	return sum
 }

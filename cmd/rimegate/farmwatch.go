@@ -43,7 +43,7 @@ func runFarmWatch(r *request) error {
 		r.Wrong("station", "is missing", "the file does not name its station; type its name")
 		return r.err()
 	}
-	if err := r.unitDoubt(r.farm, &intake{sure: r.Yes("yes")}, filepath.Base(name), res); err != nil {
+	if err := r.unitDoubt(r.view, &intake{sure: r.Yes("yes")}, filepath.Base(name), res); err != nil {
 		return err
 	}
 	lines, need := r.view.WatchLines()

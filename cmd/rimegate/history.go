@@ -4,7 +4,6 @@ import (
 	"fmt"
 
 	"rimegate/cmd/internal/farm"
-	"rimegate/hazard/board"
 )
 
 func runHistory(r *request) error {
@@ -29,14 +28,14 @@ func runHistory(r *request) error {
 		return err
 	}
 	for _, x := range lines {
-		r.para("", "  ", board.EntryLine(x.Entry, x.History, r.view.Units()))
+		r.para("", "  ", x.Words)
 		id := "  id " + x.ID
 		if x.Batch != "" {
 			id += ", import " + x.Batch
 		}
 		fmt.Fprintln(r.out, id)
-		if x.Strike != nil {
-			r.para("  STRUCK ", "    ", x.StruckWords())
+		if x.Struck != "" {
+			r.para("  STRUCK ", "    ", x.Struck)
 		}
 	}
 	if len(lines) == 0 {

@@ -44,13 +44,19 @@ func runImport(r *request) error {
 		}
 		defer file.Close()
 		in.opt.Received = r.clock()
-		return r.takeFile(r.farm, in, name, file)
+		v := r.view
+		if in.whole { // others may have written since the watch began
+			if v, err = r.farm.View(farm.Question{}); err != nil {
+				return err
+			}
+		}
+		return r.takeFile(v, in, name, file)
 	}
 	if in.whole {
 		return r.watch(r.Text("watch"), r.Yes("once"), every, open)
 	}
 	if from == "-" {
-		return r.takeFile(r.farm, in, "standard input", r.in)
+		return r.takeFile(r.view, in, "standard input", r.in)
 	}
 	return open(from, filepath.Base(from))
 }
@@ -66,7 +72,7 @@ type intake struct {
 }
 
 // takeFile reads one file and stores its nights.
-func (p *program) takeFile(f *farm.Farm, in *intake, name string, r io.Reader) error {
+func (p *program) takeFile(v *farm.View, in *intake, name string, r io.Reader) error {
 	station := in.station
 	left := 0
 	if in.whole {
@@ -83,7 +89,7 @@ func (p *program) takeFile(f *farm.Farm, in *intake, name string, r io.Reader) e
 	if left > 0 {
 		p.para("! ", "  ", fmt.Sprintf("The last line of %s has no end yet (%d bytes); it is read when it is whole.", name, left))
 	}
-	if err := p.unitDoubt(f, in, name, res); err != nil {
+	if err := p.unitDoubt(v, in, name, res); err != nil {
 		return err
 	}
 	var bodies []fields.Body
@@ -104,7 +110,7 @@ func (p *program) takeFile(f *farm.Farm, in *intake, name string, r io.Reader) e
 		return refusef("%s holds the night of %s, which has not come yet (now it is %s): the thermometer's clock is wrong, or day and month are read the wrong way round (--date-order)",
 			name, n.Words(), in.opt.Received.In(in.opt.Loc).Format("15:04 on Mon 02-Jan-2006"))
 	}
-	l, err := f.Import(bodies, in.note, in.dryRun)
+	l, err := v.Import(bodies, in.note, in.dryRun)
 	if err != nil {
 		return err
 	}
@@ -148,13 +154,9 @@ func (p *program) imported(l *farm.Imported, dryRun, forecasts bool) {
 // unitDoubt asks about lows that fit the other unit of temperature. Lows that are too
 // warm are refused until somebody says that they are true: frosts may hide in them. Lows
 // that are too cold go in, and that is said: holding a frost back would be worse.
-func (p *program) unitDoubt(f *farm.Farm, in *intake, name string, res *weather.Result) error {
+func (p *program) unitDoubt(v *farm.View, in *intake, name string, res *weather.Result) error {
 	if in.sure || len(res.Nights) == 0 {
 		return nil
-	}
-	v, err := f.View(farm.Question{})
-	if err != nil {
-		return err
 	}
 	d, odd := weather.DoubtUnit(res.Nights, res.InFahrenheit(), v.Place(in.station), v.LowsBeside(in.station, in.paddock))
 	switch {

@@ -35,7 +35,7 @@ func runTonight(r *request) error {
 	a := r.view.Assess()
 	var l *farm.Imported
 	if len(bodies) > 0 {
-		if l, err = r.farm.Import(bodies, "", !r.Yes("store")); err != nil {
+		if l, err = r.view.Import(bodies, "", !r.Yes("store")); err != nil {
 			return err
 		}
 		a = l.After

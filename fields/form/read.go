@@ -262,7 +262,7 @@ func Closest(word string, names []string) string {
 	word = strings.ToLower(word)
 	for _, n := range names {
 		low := strings.ToLower(n)
-		d := letters(word, low)
+		d := Distance(word, low)
 		if len(word) >= 3 && strings.HasPrefix(low, word) {
 			d = 1
 		}
@@ -273,22 +273,28 @@ func Closest(word string, names []string) string {
 	return best
 }
 
-// letters is how many letters to add, drop or change (Levenshtein).
-func letters(a, b string) int {
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
+// Distance is the number of letters to add, drop, change or swap with their
+// neighbour to make one word of the other (optimal string alignment).
+func Distance(a, b string) int {
+	x, y := []rune(a), []rune(b)
+	before, last := make([]int, len(y)+1), make([]int, len(y)+1)
+	for j := range last {
+		last[j] = j
 	}
-	for i := 1; i <= len(a); i++ {
-		diag := row[0]
-		row[0] = i
-		for j := 1; j <= len(b); j++ {
+	for i := 1; i <= len(x); i++ {
+		now := make([]int, len(y)+1)
+		now[0] = i
+		for j := 1; j <= len(y); j++ {
 			cost := 1
-			if a[i-1] == b[j-1] {
+			if x[i-1] == y[j-1] {
 				cost = 0
 			}
-			diag, row[j] = row[j], min(row[j]+1, row[j-1]+1, diag+cost)
+			now[j] = min(last[j]+1, now[j-1]+1, last[j-1]+cost)
+			if i > 1 && j > 1 && x[i-1] == y[j-2] && x[i-2] == y[j-1] {
+				now[j] = min(now[j], before[j-2]+1)
+			}
 		}
+		before, last = last, now
 	}
-	return row[len(b)]
+	return last[len(y)]
 }

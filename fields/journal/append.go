@@ -7,7 +7,6 @@ import (
 	"io"
 	"reflect"
 	"slices"
-	"sync"
 	"time"
 
 	"github.com/oklog/ulid/v2"
@@ -217,8 +216,7 @@ func prepare(entries []fields.Entry) ([]readyEntry, error) {
 	return out, all.Err()
 }
 
-func prepareOne(e *fields.Entry) (readyEntry, fields.Problems) {
-	none := readyEntry{}
+func prepareOne(e *fields.Entry) (none readyEntry, probs fields.Problems) {
 	if v := reflect.ValueOf(e.Body); !v.IsValid() || v.Kind() == reflect.Pointer && v.IsNil() {
 		return none, fields.Problems{{Field: "kind", What: "is missing"}}
 	}
@@ -246,10 +244,7 @@ func prepareOne(e *fields.Entry) (readyEntry, fields.Problems) {
 
 // entropy is shared by the program's stores, so that ids made within one
 // millisecond still grow.
-var (
-	entropyLock sync.Mutex
-	entropy     = ulid.Monotonic(rand.Reader, 0)
-)
+var entropy = &ulid.LockedMonotonicReader{MonotonicReader: ulid.Monotonic(rand.Reader, 0)}
 
 // newID makes a ULID for an entry recorded at t. ULIDs know no time before
 // 1970; a fact recorded earlier, which no farm has, takes their first moment.
@@ -258,8 +253,6 @@ func newID(t time.Time) string {
 	if n := t.UnixMilli(); n > 0 && uint64(n) <= ulid.MaxTime() {
 		ms = uint64(n)
 	}
-	entropyLock.Lock()
-	defer entropyLock.Unlock()
 	id, err := ulid.New(ms, entropy)
 	if err != nil { // the counter ran over within one millisecond
 		id = ulid.MustNew(ms, io.Reader(rand.Reader))

@@ -34,26 +34,27 @@ func (s *Store) Copy(to string) (CopyReport, error) {
 	}
 	rep := CopyReport{Path: to}
 	var snap *snapshot
-	var disk error
 	err := beside(to, func(f *os.File) error {
-		err := s.read(walkAll, func(tx *bbolt.Tx, v *verdict) (err error) {
+		return s.read(walkAll, func(tx *bbolt.Tx, v *verdict) (err error) {
 			if snap, err = s.take(tx, v); err == nil {
-				rep.Bytes, disk = tx.WriteTo(f)
+				rep.Bytes, err = tx.WriteTo(f)
 			}
 			return err
 		})
-		if err == nil {
-			err = disk
-		}
-		return err
 	}, func(tmp string) error {
 		c, err := s.content(snap)
 		if err != nil {
 			return err
 		}
 		rep.Entries, rep.Revision, rep.Doubt = len(c.Entries), c.Revision, c.Doubt
-		if err := readsBackAs(tmp, c); err != nil {
-			return &sentence{errNotKept, fmt.Sprintf("the copy %s was not kept, because it did not read back as it was written (%v); try another disk", shown(to), err)}
+		var bad *DamagedError
+		switch back, err := New(tmp).Load(); {
+		case errors.As(err, &bad):
+			return notKept(to, bad.What)
+		case err != nil:
+			return notKept(to, err.Error())
+		case !back.state.same(&c.state) || len(back.Entries) != len(c.Entries):
+			return notKept(to, "it holds other entries than the journal")
 		}
 		return placeMarked(tmp, to, snap.state)
 	})
@@ -68,23 +69,8 @@ func (s *Store) Copy(to string) (CopyReport, error) {
 	return CopyReport{}, fmt.Errorf("the copy %s could not be written (%w); check the folder, the room on the disk and your rights to it", shown(to), Cause(err))
 }
 
-var errNotKept = errors.New("the copy was not kept")
-
-// readsBackAs reads a copy's pages, chains and entries.
-func readsBackAs(path string, c *Content) error {
-	s := New(path)
-	x, err := s.examine()
-	if err != nil {
-		return err
-	}
-	if !x.Whole() {
-		return errors.New(x.Findings[0].Text)
-	}
-	back, err := s.content(x.snap)
-	if err == nil && (back.Revision != c.Revision || len(back.Entries) != len(c.Entries)) {
-		err = errors.New("it holds other entries than the journal")
-	}
-	return err
+func notKept(to, why string) error {
+	return &sentence{nil, fmt.Sprintf("the copy %s was not kept, because it did not read back as it was written (%s); try another disk", shown(to), why)}
 }
 
 // Export writes every entry as JSON Lines, by id, after the gaps the journal is

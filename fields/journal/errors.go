@@ -5,8 +5,9 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"os"
-	"sort"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -102,19 +103,10 @@ func (e *ConflictError) Fields() []string {
 	var a, b map[string]json.RawMessage
 	_ = json.Unmarshal(fields.Encode(&e.Present), &a)
 	_ = json.Unmarshal(fields.Encode(&e.Coming), &b)
-	var out []string
-	for name, v := range a {
-		if string(v) != string(b[name]) {
-			out = append(out, name)
-		}
-	}
-	for name := range b {
-		if _, both := a[name]; !both {
-			out = append(out, name)
-		}
-	}
-	sort.Strings(out)
-	return out
+	all := maps.Clone(a)
+	maps.Copy(all, b)
+	maps.DeleteFunc(all, func(name string, _ json.RawMessage) bool { return string(a[name]) == string(b[name]) })
+	return slices.Sorted(maps.Keys(all))
 }
 
 // inWords names an entry by kind, date, signer and the moment it was recorded.

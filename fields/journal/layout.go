@@ -71,12 +71,8 @@ type snapshot struct {
 
 func (s *Store) take(tx *bbolt.Tx, v *verdict) (*snapshot, error) {
 	gaps, err := gapsOf(s.Path, tx)
-	if err != nil {
-		return nil, err
-	}
-	seats, err := seatsOf(s.Path, tx)
 	return &snapshot{
-		state: v.now, gaps: gaps, seats: seats, doubt: v.note,
+		state: v.now, gaps: gaps, seats: v.seats, doubt: v.note,
 		entries: pairs(tx.Bucket(bucketEntries)), links: pairs(tx.Bucket(bucketChain)),
 	}, err
 }

@@ -7,7 +7,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"maps"
 	"os"
@@ -83,12 +82,7 @@ func markText(name string) ([]byte, error) {
 	if !info.Mode().IsRegular() || info.Size() > maxMark {
 		return nil, errMark
 	}
-	f, err := os.Open(name)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	return io.ReadAll(io.LimitReader(f, maxMark))
+	return os.ReadFile(name)
 }
 
 // readMark returns nil if there is no mark, and errMark for one that cannot be
@@ -152,13 +146,13 @@ func (m mark) write(path string) error {
 }
 
 // stateOf reads how far a journal was written. Its pages must have been walked.
-func stateOf(path string, tx *bbolt.Tx) (state, error) {
+func stateOf(path string, tx *bbolt.Tx) (state, []seat, error) {
 	s := state{Revision: tx.Bucket(bucketMeta).Sequence(), Writers: map[string]tip{}}
 	seats, err := seatsOf(path, tx)
 	for _, x := range seats {
 		s.Writers[x.Writer] = x.tip
 	}
-	return s, err
+	return s, seats, err
 }
 
 func (s *state) same(o *state) bool {
@@ -202,6 +196,7 @@ type verdict struct {
 	lost  []Run
 	mark  *mark // nil if there is none to be read
 	now   state // what was judged; empty if the root alone was walked
+	seats []seat
 	head  header
 }
 
@@ -282,7 +277,7 @@ func (s *Store) judged(tx *bbolt.Tx, h header, d depth) (*verdict, error) {
 		}
 		return &verdict{}, nil
 	}
-	now, err := stateOf(s.Path, tx)
+	now, seats, err := stateOf(s.Path, tx)
 	if err != nil {
 		return nil, err
 	}
@@ -292,6 +287,6 @@ func (s *Store) judged(tx *bbolt.Tx, h header, d depth) (*verdict, error) {
 		}
 		return "" // there is no link 0
 	})
-	v.mark, v.now, v.head = m, now, h
+	v.mark, v.now, v.seats, v.head = m, now, seats, h
 	return &v, nil
 }

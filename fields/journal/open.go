@@ -1,6 +1,7 @@
 package journal
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -19,7 +20,13 @@ const (
 	// bbolt polls for its lock every 50 ms, gives up one poll early, and takes 0
 	// for ever: less than this is no time-out it can keep.
 	leastTimeout = 60 * time.Millisecond
+
+	// staleAfter is how old an unfinished file must be to be nobody's: no copy
+	// takes that long.
+	staleAfter = 2 * time.Hour
 )
+
+func stale(written time.Time) bool { return time.Since(written) > staleAfter }
 
 // handle is an open journal file.
 type handle struct {
@@ -39,10 +46,7 @@ func (s *Store) step(name string) {
 // open opens the file with bbolt, once its header was read and found sound. It
 // waits for the lock until the store's time-out is over.
 func (s *Store) open(readOnly bool) (*handle, error) {
-	deadline := time.Now().Add(defaultTimeout)
-	if s.Timeout > 0 {
-		deadline = time.Now().Add(s.Timeout)
-	}
+	deadline := time.Now().Add(cmp.Or(s.Timeout, defaultTimeout))
 	s.step("opening")
 	for {
 		if err := lookAt(s.Path); err != nil {
@@ -175,11 +179,21 @@ func (h *handle) walk(d depth) error {
 	return nil
 }
 
-// guard runs fn, which touches bbolt, and remembers whether that panicked.
-func (h *handle) guard(fn func() error) error {
+// in runs fn in one transaction of the open file, walked to a depth, with what its
+// mark says of it, and remembers whether bbolt panicked.
+func (h *handle) in(transact func(func(*bbolt.Tx) error) error, d depth, fn func(*bbolt.Tx, *verdict) error) error {
 	h.bad = true
 	return safely(h.Path, func() error {
-		err := fn()
+		err := transact(func(tx *bbolt.Tx) error {
+			if err := checkSchema(h.Path, tx); err != nil {
+				return err
+			}
+			v, err := h.judged(tx, h.head, d)
+			if err != nil {
+				return err
+			}
+			return fn(tx, v)
+		})
 		h.bad = false
 		return err
 	})
@@ -212,18 +226,7 @@ func (s *Store) look(d depth, fn func(*bbolt.Tx, *verdict) error) (header, error
 		err = h.walk(d)
 	}
 	if err == nil {
-		err = h.guard(func() error {
-			return h.db.View(func(tx *bbolt.Tx) error {
-				if err := checkSchema(s.Path, tx); err != nil {
-					return err
-				}
-				v, err := s.judged(tx, h.head, d)
-				if err != nil {
-					return err
-				}
-				return fn(tx, v)
-			})
-		})
+		err = h.in(h.db.View, d, fn)
 	}
 	if cerr := h.close(); err == nil && cerr != nil {
 		err = notRead(s.Path, cerr)
@@ -275,20 +278,13 @@ func (s *Store) commit(fn func(*bbolt.Tx, *verdict) (*mark, error)) error {
 	}
 	var inner error
 	var next state
-	update := func(tx *bbolt.Tx) error {
-		if err := checkSchema(s.Path, tx); err != nil {
-			return err
-		}
-		v, err := s.judged(tx, h.head, walkAll)
-		if err != nil {
-			return err
-		}
+	update := func(tx *bbolt.Tx, v *verdict) error {
 		m, err := fn(tx, v)
 		if err != nil {
 			return err
 		}
 		revise(tx)
-		if next, err = stateOf(s.Path, tx); err != nil || m == nil {
+		if next, _, err = stateOf(s.Path, tx); err != nil || m == nil {
 			return err
 		}
 		m.Next = &next
@@ -300,11 +296,9 @@ func (s *Store) commit(fn func(*bbolt.Tx, *verdict) (*mark, error)) error {
 		return nil
 	}
 	if err = h.walk(walkRoot); err == nil {
-		err = h.guard(func() error {
-			return h.db.Update(func(tx *bbolt.Tx) error {
-				inner = update(tx)
-				return inner
-			})
+		err = h.in(h.db.Update, walkAll, func(tx *bbolt.Tx, v *verdict) error {
+			inner = update(tx, v)
+			return inner
 		})
 	}
 	var dam *DamagedError

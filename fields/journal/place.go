@@ -9,7 +9,6 @@ import (
 	"path/filepath"
 	"regexp"
 	"runtime"
-	"time"
 )
 
 // place gives the finished file tmp its name without ever replacing another
@@ -133,10 +132,6 @@ func placeMarked(tmp, path string, done state) error {
 	return errors.Join(err, h.close())
 }
 
-// staleAfter is how old an unfinished file must be to be nobody's: no copy takes
-// that long.
-const staleAfter = 2 * time.Hour
-
 const tempName = ".rimegate-*.tmp" // with digits for the *
 
 var unfinished = regexp.MustCompile(`^\.rimegate-[0-9]+\.tmp$`)
@@ -150,7 +145,7 @@ func Sweep(dir string) {
 		if !unfinished.MatchString(e.Name()) || !e.Type().IsRegular() {
 			continue
 		}
-		if info, err := e.Info(); err == nil && time.Since(info.ModTime()) > staleAfter {
+		if info, err := e.Info(); err == nil && stale(info.ModTime()) {
 			_ = os.Remove(filepath.Join(dir, e.Name()))
 		}
 	}

@@ -2,6 +2,7 @@ package journal
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"os"
@@ -146,12 +147,7 @@ func decodeAll(path string, stored []pair) ([]fields.Entry, *DamagedError) {
 		})
 	}
 	wait.Wait()
-	for _, b := range bad {
-		if b != nil {
-			return nil, b
-		}
-	}
-	return out, nil
+	return out, cmp.Or(bad...)
 }
 
 // Revision returns how many commits the journal has seen. It is cheap: a

@@ -29,6 +29,28 @@ func EntryLine(e *fields.Entry, h *fields.History, u Units) string {
 	return t
 }
 
+// Past is one entry of the journal's past in words.
+type Past struct {
+	*fields.Entry
+	Date   fields.Date
+	Words  string
+	Struck string // who struck it, when and why; "" if it counts
+}
+
+// NewPast puts an entry into words. strike is the one that struck it, nil if none did.
+func NewPast(f fields.Fact, strike *fields.Fact, h *fields.History) Past {
+	p := Past{Entry: f.Entry, Date: f.Date, Words: EntryLine(f.Entry, h, UnitsOf(h))}
+	if strike != nil {
+		b := strike.Body.(*fields.Strike)
+		with := ""
+		if b.Batch != "" {
+			with = " with its whole import"
+		}
+		p.Struck = "by " + Clean(strike.By) + " on " + strike.Date.Words() + with + ": " + Clean(b.Because)
+	}
+	return p
+}
+
 // teller writes one entry as "Kind: part, part, part".
 type teller struct {
 	h     *fields.History

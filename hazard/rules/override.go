@@ -20,9 +20,14 @@ import (
 // A farm may set one of the published values, or anything at least as cautious
 // as the default; where nothing is published, anything within the limit; beyond
 // the limit nothing.
-func With(book *hazard.Rulebook, overrides []fields.Fact, on fields.Date) (*hazard.Rulebook, []string) {
+func With(book *hazard.Rulebook, all []fields.Fact, on fields.Date) (*hazard.Rulebook, []string) {
 	b := embedded()
-	facts := slices.Clone(overrides)
+	var facts []fields.Fact
+	for i := range all {
+		if _, ok := overrideOf(all[i].Body); ok {
+			facts = append(facts, all[i])
+		}
+	}
 	fields.SortFacts(facts)
 	type set struct {
 		fields.Override
@@ -31,8 +36,8 @@ func With(book *hazard.Rulebook, overrides []fields.Fact, on fields.Date) (*haza
 	last := map[string]set{}
 	var refused []string
 	for _, f := range facts {
-		o, ok := overrideOf(f.Body)
-		if !ok || f.Date > on || o.Until != fields.NoDate && o.Until < on {
+		o, _ := overrideOf(f.Body)
+		if f.Date > on || o.Until != fields.NoDate && o.Until < on {
 			continue
 		}
 		if err := b.check(&o); err != nil {

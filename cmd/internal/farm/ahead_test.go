@@ -124,7 +124,7 @@ func TestTheEarliestClearCanBeHad(t *testing.T) {
 				continue
 			}
 			named++
-			s := newSearch(newGround(a, row.ID), row, hazard.Graze)
+			s := &search{ground: newGround(a, row.ID), row: row, use: hazard.Graze}
 			least, ok := brought{}, false
 			for _, dead := range []bool{false, true} {
 				b := fromNeeds(c)
@@ -136,7 +136,7 @@ func TestTheEarliestClearCanBeHad(t *testing.T) {
 				t.Fatalf("seed %d: what %s needs does not clear it on %s: %+v", seed, row.ID, c.On, c.Needs)
 			}
 			// The whole farm's record says so too, not only what bears on the paddock.
-			full := f.refold(append(append([]fields.Entry{}, known...), s.made(least, c.On)...), Question{On: c.On}).Assess()
+			full := f.refold(append(append([]fields.Entry{}, known...), s.made(least)...), Question{On: c.On}).Assess()
 			if !clearFor(paddockIn(full, row.ID), hazard.Graze, row.Classes) {
 				t.Fatalf("seed %d: with %+v the whole record does not clear %s on %s", seed, c.Needs, row.ID, c.On)
 			}
@@ -161,7 +161,7 @@ func fromNeeds(c *board.ClearDay) brought {
 	for _, n := range c.Needs {
 		switch {
 		case n.By == fields.NoDate:
-			b.nights = true
+			b.on[lookedUp] = []fields.Date{c.On}
 		case n.What == "sample it for nitrate":
 			b.on[sampledNitrate] = append(b.on[sampledNitrate], n.By)
 		case n.What == "sample it for HCN, sealed or frozen":

@@ -1,6 +1,7 @@
 package farm
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -145,10 +146,7 @@ func (c *checker) dates(e *fields.Entry, field string) {
 	if b, ok := e.Body.(*fields.Fed); ok && b.To != fields.NoDate {
 		field = "to"
 	}
-	if field == "" {
-		field = "on"
-	}
-	c.refuse(field, fmt.Sprintf("%s has not come yet (today is %s)", d.Words(), fields.DateOf(e.Recorded, c.v.Loc).Words()), "log it when it has happened")
+	c.refuse(cmp.Or(field, "on"), fmt.Sprintf("%s has not come yet (today is %s)", d.Words(), fields.DateOf(e.Recorded, c.v.Loc).Words()), "log it when it has happened")
 }
 
 // come refuses a moment after the entry was written down.
@@ -460,7 +458,7 @@ func (c *checker) grows(paddock, name string) bool {
 
 func (c *checker) unknown(name string) {
 	if w := c.v.SpeciesWarning(name); w != "" {
-		c.notes = append(c.notes, w)
+		c.note("%s", w)
 	}
 }
 

@@ -2,9 +2,7 @@ package farm
 
 import (
 	_ "embed" // the season
-	"errors"
 	"fmt"
-	"os"
 	"path/filepath"
 	"regexp"
 	"slices"
@@ -88,17 +86,13 @@ func demoDay(f *Farm) (fields.Date, error) {
 
 // setAside gives an old demo a name of its own.
 func setAside(path string, made fields.Date) error {
-	base := strings.TrimSuffix(path, filepath.Ext(path))
-	for i := 0; i < 1000; i++ {
-		to := fmt.Sprintf("%s-%s%s", base, made, filepath.Ext(path))
-		if i > 0 {
-			to = fmt.Sprintf("%s-%s-%d%s", base, made, i+1, filepath.Ext(path))
-		}
-		if _, err := os.Lstat(to); errors.Is(err, os.ErrNotExist) {
-			return journal.Rename(path, to)
-		}
+	ext := filepath.Ext(path)
+	base := strings.TrimSuffix(path, ext) + "-" + made.String()
+	to := base + ext
+	for i := 2; journal.New(to).Exists(); i++ {
+		to = fmt.Sprintf("%s-%d%s", base, i, ext)
 	}
-	return &NotDemoError{path}
+	return journal.Rename(path, to)
 }
 
 //go:embed demo.txt

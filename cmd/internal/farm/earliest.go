@@ -27,24 +27,23 @@ func (a *Ahead) earliest(s *board.Strip) {
 		r := &s.Rows[i]
 		byPaddock[r.ID] = append(byPaddock[r.ID], r)
 	}
-	var done sync.WaitGroup
+	var wait sync.WaitGroup
 	free := make(chan struct{}, runtime.GOMAXPROCS(0))
 	for _, rows := range byPaddock { // paddocks know nothing of each other: in any order, side by side
-		done.Add(1)
 		free <- struct{}{}
-		go func() {
-			defer func() { <-free; done.Done() }()
+		wait.Go(func() {
 			g := newGround(a, rows[0].ID)
 			for _, r := range rows {
 				if r.Flags[0] == hazard.Clear {
 					a.keeps(r, s.Use)
-					continue
+				} else {
+					r.First = (&search{ground: g, row: r, use: s.Use}).find()
 				}
-				r.First = newSearch(g, r, s.Use).find()
 			}
-		}()
+			<-free
+		})
 	}
-	done.Wait()
+	wait.Wait()
 }
 
 // keeps says until when a row that is clear now stays so by itself.
@@ -164,24 +163,22 @@ type search struct {
 	last *asked // the answer to the last question
 }
 
-func newSearch(g *ground, r *board.StripRow, use hazard.Use) *search {
-	return &search{ground: g, row: r, use: use}
-}
-
-// act is what a person might do on a day.
+// act is what a person might do, in the order in which it is found out whether it
+// is needed.
 type act int
 
 const (
-	walked act = iota
+	sampledAcid act = iota // with results as low as can be
 	sampledNitrate
-	sampledAcid
+	lookedUp // the nights not read, to that day: they had no frost
+	walked
+	acts
 )
 
 // brought is evidence a person might bring.
 type brought struct {
-	nights bool             // nights not read are looked up and had no frost
-	dead   bool             // what the walks find: a dead dry stand, or sound tall growth
-	on     [3][]fields.Date // by act: walks, and samplings whose results are as low as can be
+	dead bool                // what the walks find: a dead dry stand, or sound tall growth
+	on   [acts][]fields.Date // the days of each act
 }
 
 func (s *search) find() *board.ClearDay {
@@ -201,7 +198,7 @@ func (s *search) find() *board.ClearDay {
 		}
 		for _, dead := range cases {
 			samplings := span(s.today, d.Add(-LabDays))
-			b := brought{nights: true, dead: dead, on: [3][]fields.Date{span(s.today, d), samplings, samplings}}
+			b := brought{dead, [acts][]fields.Date{samplings, samplings, {d}, span(s.today, d)}}
 			if s.clear(d, b) {
 				return s.least(d, b)
 			}
@@ -228,7 +225,7 @@ func (s *search) clear(d fields.Date, b brought) bool {
 	key := fmt.Sprint(d, b)
 	q := s.asked[key]
 	if q == nil {
-		h := fields.Fold(append(append([]fields.Entry{}, s.entries...), s.made(b, d)...), fields.View{On: d, KnownAt: s.a.View.History.KnownAt})
+		h := fields.Fold(append(append([]fields.Entry{}, s.entries...), s.made(b)...), fields.View{On: d, KnownAt: s.a.View.History.KnownAt})
 		if !h.ZoneSet {
 			h.Loc = s.a.View.Loc
 		}
@@ -241,7 +238,7 @@ func (s *search) clear(d fields.Date, b brought) bool {
 }
 
 // made writes evidence as entries.
-func (s *search) made(b brought, upTo fields.Date) []fields.Entry {
+func (s *search) made(b brought) []fields.Entry {
 	var out []fields.Entry
 	say := func(on fields.Date, body fields.Body) {
 		out = append(out, fields.Entry{
@@ -249,42 +246,43 @@ func (s *search) made(b brought, upTo fields.Date) []fields.Entry {
 		})
 	}
 	id := s.id
-	if b.nights {
-		say(fields.NoDate, &fields.NoFrost{Paddocks: []string{id}, From: s.today.Add(-400), To: upTo, Basis: "thermometer-in-paddock"})
+	for _, d := range b.on[lookedUp] {
+		say(fields.NoDate, &fields.NoFrost{Paddocks: []string{id}, From: s.today.Add(-400), To: d, Basis: "thermometer-in-paddock"})
 	}
 	yes, no := true, false
-	for _, d := range b.on[walked] {
-		w := &fields.Walk{Paddock: id, WeedsChecked: &yes, Wilted: &no}
-		if b.dead {
-			w.Killed, w.Dry, w.ShootsCM, w.Alive = "all", &yes, num(0), []string{}
-		} else {
-			w.Killed, w.FrostDamage, w.StressFree = "none", "none", &yes
-			if s.state.MinHeight > 0 {
-				w.ShortestCM = num(s.state.MinHeight)
-			}
-			if s.shoots {
-				w.ShootsCM = num(s.state.MinHeight)
-			}
-			if !s.state.HasP {
-				w.Killed = ""
-			}
+	w := fields.Walk{Paddock: id, WeedsChecked: &yes, Wilted: &no}
+	if b.dead {
+		w.Killed, w.Dry, w.ShootsCM, w.Alive = "all", &yes, num(0), []string{}
+	} else {
+		w.FrostDamage, w.StressFree = "none", &yes
+		if s.state.HasP {
+			w.Killed = "none"
 		}
-		say(d, w)
+		if s.state.MinHeight > 0 {
+			w.ShortestCM = num(s.state.MinHeight)
+		}
+		if s.shoots {
+			w.ShootsCM = num(s.state.MinHeight)
+		}
+	}
+	for _, d := range b.on[walked] {
+		say(d, &w)
 		if s.swath {
 			say(d, &fields.Walk{Paddock: id, Part: "swath", Dry: &yes, Wilted: &no, WeedsChecked: &yes})
 		}
 	}
-	book := s.a.Days[0].Book
+	lab := fields.Lab{Paddock: id, Values: fields.Values(0), Unit: "ppm", Basis: "dm", Method: "lab"}
+	rule := func(k hazard.RuleKey) *float64 { return num(s.a.Days[0].Book.V[k]) }
 	for _, d := range b.on[sampledNitrate] {
-		say(d, &fields.Lab{
-			Paddock: id, SampledOn: d, Analyte: "nitrate", Values: fields.Values(0), Form: "NO3-N", Unit: "ppm", Basis: "dm", Method: "lab",
-			Stems: num(book.V[hazard.NitrateSampleStems]), Spots: num(book.V[hazard.NitrateSampleSpots]), CutCM: num(book.V[hazard.NitrateSampleCutCM]),
-		})
+		x := lab
+		x.SampledOn, x.Analyte, x.Form = d, "nitrate", "NO3-N"
+		x.Stems, x.Spots, x.CutCM = rule(hazard.NitrateSampleStems), rule(hazard.NitrateSampleSpots), rule(hazard.NitrateSampleCutCM)
+		say(d, &x)
 	}
 	for _, d := range b.on[sampledAcid] {
-		say(d, &fields.Lab{
-			Paddock: id, SampledOn: d, Analyte: "hcn", Values: fields.Values(0), Unit: "ppm", Basis: "dm", Method: "lab", SampleState: "sealed",
-		})
+		x := lab
+		x.SampledOn, x.Analyte, x.SampleState = d, "hcn", "sealed"
+		say(d, &x)
 	}
 	return out
 }
@@ -292,60 +290,53 @@ func (s *search) made(b brought, upTo fields.Date) []fields.Entry {
 // least takes away what day d does not need and finds the days on which the
 // rest may be brought.
 func (s *search) least(d fields.Date, b brought) *board.ClearDay {
-	for _, drop := range []func(*brought){
-		func(x *brought) { x.on[sampledAcid] = nil },
-		func(x *brought) { x.on[sampledNitrate] = nil },
-		func(x *brought) { x.nights = false },
-		func(x *brought) { x.on[walked] = nil },
-	} {
+	for of := range b.on {
 		x := b
-		if drop(&x); s.clear(d, x) {
+		if x.on[of] = nil; s.clear(d, x) {
 			b = x
 		}
 	}
 	c := &board.ClearDay{On: d}
-	if b.nights {
+	if b.on[lookedUp] != nil {
 		c.Needs = append(c.Needs, board.Wanted{What: "the nights nobody read, or nearly frosty ones, looked up or signed for: no frost"})
 	}
-	if len(b.on[walked]) > 0 {
-		what := "walk it (no frost damage, nothing wilted, weeds checked, stress-free)"
-		switch {
-		case b.dead:
-			what = "walk it (all killed, dry, no shoots, weeds checked)"
-		case s.state.MinHeight > 0:
-			what = "walk it (" + board.AtLeast(s.state.MinHeight, s.a.View.Units()) + " or more at the shortest, no frost damage, weeds checked)"
-		}
-		c.Needs = append(c.Needs, s.walks(d, &b, what)...)
+	walk := "walk it (no frost damage, nothing wilted, weeds checked, stress-free)"
+	switch {
+	case b.dead:
+		walk = "walk it (all killed, dry, no shoots, weeds checked)"
+	case s.state.MinHeight > 0:
+		walk = "walk it (" + board.AtLeast(s.state.MinHeight, s.a.View.Units()) + " or more at the shortest, no frost damage, weeds checked)"
 	}
-	c.Needs = append(c.Needs, s.sample(d, &b, "sample it for nitrate", sampledNitrate)...)
-	c.Needs = append(c.Needs, s.sample(d, &b, "sample it for HCN, sealed or frozen", sampledAcid)...)
+	c.Needs = append(c.Needs, s.wanted(d, &b, walked, walk)...)
+	c.Needs = append(c.Needs, s.wanted(d, &b, sampledNitrate, "sample it for nitrate")...)
+	c.Needs = append(c.Needs, s.wanted(d, &b, sampledAcid, "sample it for HCN, sealed or frozen")...)
 	return c
 }
 
-// walks finds the days on which one walk is enough, or else two.
-func (s *search) walks(d fields.Date, b *brought, what string) []board.Wanted {
-	if from, by := s.one(d, *b, walked, b.on[walked]); by != fields.NoDate {
-		b.on[walked] = []fields.Date{by}
-		return []board.Wanted{{What: what, From: from, By: by}}
-	}
-	if from, by := s.one(d, *b, walked, span(s.today, d-1), d); by != fields.NoDate {
-		b.on[walked] = []fields.Date{by, d}
-		return []board.Wanted{{What: what, From: from, By: by}, {What: "walk it again", From: by + 1, By: d}}
-	}
-	return []board.Wanted{{What: what + " every day", From: s.today, By: d}}
-}
-
-func (s *search) sample(d fields.Date, b *brought, what string, of act) []board.Wanted {
+// wanted finds the days on which doing it once is enough, or walking twice; what
+// takes more is said as it was tried.
+func (s *search) wanted(d fields.Date, b *brought, of act, what string) []board.Wanted {
 	days := b.on[of]
 	if len(days) == 0 {
 		return nil
 	}
-	from, by := s.one(d, *b, of, days)
-	if by == fields.NoDate { // several: said as they were tried
-		return []board.Wanted{{What: what + " again and again", From: s.today, By: days[len(days)-1], Result: d}}
+	w := board.Wanted{What: what, Result: d}
+	more := " again and again"
+	if of == walked {
+		w.Result, more = fields.NoDate, " every day"
 	}
-	b.on[of] = []fields.Date{by}
-	return []board.Wanted{{What: what, From: from, By: by, Result: d}}
+	if w.From, w.By = s.one(d, *b, of, days); w.By != fields.NoDate {
+		b.on[of] = []fields.Date{w.By}
+		return []board.Wanted{w}
+	}
+	if of == walked {
+		if w.From, w.By = s.one(d, *b, of, span(s.today, d-1), d); w.By != fields.NoDate {
+			b.on[of] = []fields.Date{w.By, d}
+			return []board.Wanted{w, {What: "walk it again", From: w.By + 1, By: d}}
+		}
+	}
+	w.What, w.From, w.By = what+more, s.today, days[len(days)-1]
+	return []board.Wanted{w}
 }
 
 // one returns the last run of days, of those given, on each of which the act is

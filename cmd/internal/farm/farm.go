@@ -5,6 +5,7 @@
 package farm
 
 import (
+	"cmp"
 	"fmt"
 	"time"
 
@@ -107,18 +108,6 @@ func (v *View) struck(e *fields.Entry) bool {
 	return struck
 }
 
-// Moment reads a day with an hour as a person types it, in farm time. One that
-// counts from today is refused where today is in doubt.
-func (v *View) Moment(typed string) (time.Time, error) {
-	t, err := fields.ParseMoment(typed, v.Today, v.Loc)
-	if err == nil && v.Behind != "" {
-		if u, err := fields.ParseMoment(typed, v.Today+1, v.Loc); err != nil || !u.Equal(t) {
-			return t, fields.Problem{What: "today is in doubt: " + v.Behind, Type: "set the clock right, or type the day too, like \"17-Sep-2026 07:30\""}
-		}
-	}
-	return t, err
-}
-
 // LotFacts returns what is known of a lot, merged field by field in order of
 // date, or nil if no entry describes it.
 func (v *View) LotFacts(id string) *fields.LotFacts {
@@ -146,15 +135,17 @@ func (f *Farm) refold(entries []fields.Entry, q Question) *View {
 		known = now
 		// What another seat wrote down by a clock that is ahead of ours is known
 		// all the same: leaving it out could leave out a frost.
-		if last := lastRecorded(v.Entries); last.After(known) {
-			if last.Sub(known) > clockSlack {
-				both := fmt.Sprintf("this computer's clock says %s, but the journal holds an entry recorded %s", clockWords(known.In(v.Loc)), clockWords(last.In(v.Loc)))
-				v.Notes = append(v.Notes, both+"; one of the two clocks is wrong, and dates of today may be too")
-				if last.Sub(known) >= 24*time.Hour {
-					v.Behind = both
-				}
+		for i := range entries {
+			if t := entries[i].Recorded; t.After(known) {
+				known = t
 			}
-			known = last
+		}
+		if ahead := known.Sub(now); ahead > clockSlack {
+			both := fmt.Sprintf("this computer's clock says %s, but the journal holds an entry recorded %s", clockWords(v.Now), clockWords(known.In(v.Loc)))
+			v.Notes = append(v.Notes, both+"; one of the two clocks is wrong, and dates of today may be too")
+			if ahead >= 24*time.Hour {
+				v.Behind = both
+			}
 		}
 	}
 	on := q.On
@@ -167,7 +158,7 @@ func (f *Farm) refold(entries []fields.Entry, q Question) *View {
 	}
 	v.names = namesOf(v.History)
 	var refused []string
-	v.Book, refused = rules.With(rules.Default(), overrides(v.History), on)
+	v.Book, refused = rules.With(rules.Default(), v.History.Facts, on)
 	v.Notes = append(v.Notes, refused...)
 	return v
 }
@@ -183,48 +174,19 @@ func (v *View) Assess() *hazard.Assessment {
 // zone is the farm's zone by everything the journal knows, whatever day or
 // moment is asked about: it decides what "today" is.
 func (f *Farm) zone(entries []fields.Entry) *time.Location {
-	if h := fields.Fold(farmEntries(entries), fields.View{On: farFuture}); h.ZoneSet {
-		return h.Loc
-	}
-	if f.Zone != nil {
-		return f.Zone
-	}
-	return time.UTC
-}
-
-var farFuture = fields.MakeDate(2200, 12, 31)
-
-func farmEntries(entries []fields.Entry) []fields.Entry {
-	var out []fields.Entry
+	var says []fields.Entry
 	for i := range entries {
 		switch entries[i].Body.(type) {
 		case *fields.Farm, *fields.Strike:
-			out = append(out, entries[i])
+			says = append(says, entries[i])
 		}
 	}
-	return out
+	if h := fields.Fold(says, fields.View{On: farFuture}); h.ZoneSet {
+		return h.Loc
+	}
+	return cmp.Or(f.Zone, time.UTC)
 }
 
-func lastRecorded(entries []fields.Entry) time.Time {
-	var last time.Time
-	for i := range entries {
-		if t := entries[i].Recorded; t.After(last) {
-			last = t
-		}
-	}
-	return last
-}
-
-// overrides are the entries that set rules: overrides, and farm entries that
-// name a nitrate table.
-func overrides(h *fields.History) []fields.Fact {
-	var out []fields.Fact
-	for _, f := range h.Facts {
-		if f.Kind() == fields.KindOverride || f.Kind() == fields.KindFarm {
-			out = append(out, f)
-		}
-	}
-	return out
-}
+var farFuture = fields.MakeDate(2200, 12, 31)
 
 func clockWords(t time.Time) string { return t.Format("Mon 02-Jan-2006 15:04 -07:00") }

@@ -206,20 +206,20 @@ func TestImportTwiceChangesNothing(t *testing.T) {
 			bodies = append(bodies, &fields.Reading{Station: "home", Night: date(t, "2026-10-06").Add(-i), LowC: &low, Covers: &covers, Source: "a.csv"})
 		}
 		half := r.Intn(n + 1)
-		first, err := f.Import(bodies[:half], "", false)
+		first, err := view(t, f, Question{}).Import(bodies[:half], "", false)
 		if err != nil || len(first.Entries) != half {
 			t.Fatalf("first: %v", err)
 		}
 		for _, b := range bodies {
 			b.(*fields.Reading).Source = "b.csv"
 		}
-		second, err := f.Import(bodies, "", false)
+		second, err := view(t, f, Question{}).Import(bodies, "", false)
 		if err != nil || len(second.Entries) != n-half || second.Same != half || second.Changed != 0 {
 			t.Fatalf("second: %v, %d new, %d same, %d changed", err, len(second.Entries), second.Same, second.Changed)
 		}
 		before := view(t, f, Question{})
 		r.Shuffle(n, func(i, j int) { bodies[i], bodies[j] = bodies[j], bodies[i] })
-		third, err := f.Import(bodies, "", false)
+		third, err := view(t, f, Question{}).Import(bodies, "", false)
 		if err != nil || len(third.Entries) != 0 || third.Same != n {
 			t.Fatalf("third: %v, %d new, %d same", err, len(third.Entries), third.Same)
 		}
@@ -228,7 +228,7 @@ func TestImportTwiceChangesNothing(t *testing.T) {
 		}
 		// A night whose low differs is kept beside the old one, and said.
 		other := 42.5
-		changed, err := f.Import([]fields.Body{&fields.Reading{Station: "home", Night: date(t, "2026-10-06"), LowC: &other}}, "", false)
+		changed, err := view(t, f, Question{}).Import([]fields.Body{&fields.Reading{Station: "home", Night: date(t, "2026-10-06"), LowC: &other}}, "", false)
 		if err != nil || len(changed.Entries) != 1 || changed.Changed != 1 {
 			t.Fatalf("changed: %v, %d", err, changed.Changed)
 		}
@@ -240,14 +240,14 @@ func TestAStruckReadingCanComeInAgain(t *testing.T) {
 	r := func() []fields.Body {
 		return []fields.Body{&fields.Reading{Station: "home", Night: date(t, "2026-10-06"), LowC: num(2)}}
 	}
-	l, err := f.Import(r(), "", false)
+	l, err := view(t, f, Question{}).Import(r(), "", false)
 	if err != nil {
 		t.Fatal(err)
 	}
 	if _, err := view(t, f, Question{}).Strike(l.Entries[0].ID, "another thermometer", false); err != nil {
 		t.Fatal(err)
 	}
-	if again, err := f.Import(r(), "", false); err != nil || len(again.Entries) != 1 {
+	if again, err := view(t, f, Question{}).Import(r(), "", false); err != nil || len(again.Entries) != 1 {
 		t.Fatalf("%v, %d entries", err, len(again.Entries))
 	}
 }

@@ -134,7 +134,7 @@ func TestImportTellsHoursLater(t *testing.T) {
 		{strings.ReplaceAll(hours, "x.csv", "z.csv"), 0, 1, 0},
 		{"x.csv", 0, 1, 0},
 	} {
-		l, err := f.Import(night(c.source), "", false)
+		l, err := view(t, f, Question{}).Import(night(c.source), "", false)
 		if err != nil {
 			t.Fatal(err)
 		}

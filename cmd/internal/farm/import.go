@@ -28,22 +28,21 @@ type Imported struct {
 // nights. Parts of one night add up. Hours reconstructed from daily extremes are not
 // part of what a reading states; but a night that stands in the journal without them
 // is told again with them, since they can be worked out only once the next day is read.
-func (f *Farm) Import(bodies []fields.Body, note string, dryRun bool) (*Imported, error) {
-	v, err := f.View(Question{})
-	if err != nil {
-		return nil, err
+func (v *View) Import(bodies []fields.Body, note string, dryRun bool) (*Imported, error) {
+	out := &Imported{Batch: journal.NewBatch(v.farm.Clock())}
+	covers := func(n *weather.NightLow) bool {
+		return n.Covers || weather.Covered(n.Night, n.Spans, v.Loc, v.FarmPlace())
 	}
-	out := &Imported{Batch: journal.NewBatch(f.Clock())}
-	at := v.FarmPlace()
 	var fresh []fields.Entry
 	for _, body := range bodies {
 		e := &fields.Entry{Note: note, Batch: out.Batch, Body: body}
-		var held heldNight
+		var held []weather.NightLow // what was read of the place in that night
+		inPart := func() bool { n := weather.Joined(held); return len(n.Spans) > 0 && !n.Covers }
 		var same, told bool
 		for _, x := range v.about(e) {
 			// Of this file's own readings only those count that joined others.
-			if b, ok := x.Body.(*fields.Reading); ok && (x.Batch != out.Batch || held.part()) {
-				held.add(b)
+			if b, ok := x.Body.(*fields.Reading); ok && (x.Batch != out.Batch || inPart()) {
+				held = append(held, nightLow(b))
 			}
 			if stated(x, true) == stated(e, true) {
 				same, told = true, told || hasRebuilt(x)
@@ -51,18 +50,17 @@ func (f *Farm) Import(bodies []fields.Body, note string, dryRun bool) (*Imported
 		}
 		b, reading := body.(*fields.Reading)
 		switch {
-		case same && (told || !hasRebuilt(e)), reading && !same && held.knows(b, v.Loc, at):
+		case same && (told || !hasRebuilt(e)), reading && !same && knows(held, nightLow(b), covers):
 			out.Same++
 			continue
 		case same:
 			out.Told++
-		case held.part():
+		case inPart():
 			out.Joined++
-			held.add(b)
-			if held.covers(b.Night, v.Loc, at) {
+			if all := weather.Joined(append(held, nightLow(b))); covers(&all) {
 				out.Whole++
 			}
-		case reading && held.any:
+		case reading && len(held) > 0:
 			out.Changed++
 		}
 		v.facts[keyOf(e)] = append(v.facts[keyOf(e)], e)
@@ -82,55 +80,24 @@ func (f *Farm) Import(bodies []fields.Body, note string, dryRun bool) (*Imported
 	return out, nil
 }
 
-// heldNight is what the journal's readings of one place say of one night.
-type heldNight struct {
-	any, whole, below bool
-	low               *float64
-	spans             []fields.Span
-}
-
-func partRead(b *fields.Reading) bool { return b.Covers != nil && !*b.Covers }
-
-func (h *heldNight) add(b *fields.Reading) {
-	h.any, h.whole = true, h.whole || !partRead(b)
-	h.spans = append(h.spans, b.Spans...)
-	h.below = h.below || b.BelowZero != nil && *b.BelowZero
-	if b.LowC != nil && (h.low == nil || *b.LowC < *h.low) {
-		h.low = b.LowC
-	}
-}
-
-// part reports whether parts of the night were read, and no reading is of all of it.
-func (h *heldNight) part() bool { return len(h.spans) > 0 && !h.whole }
-
-func (h *heldNight) covers(d fields.Date, loc *time.Location, at *weather.Place) bool {
-	return h.whole || weather.Covered(d, h.spans, loc, at)
-}
-
 // knows reports whether a part of a night says nothing new: it was read already, and
 // is no colder than what was read.
-func (h *heldNight) knows(b *fields.Reading, loc *time.Location, at *weather.Place) bool {
-	if !h.any || !partRead(b) || len(b.Spans) == 0 {
+func knows(held []weather.NightLow, n weather.NightLow, covers func(*weather.NightLow) bool) bool {
+	if len(held) == 0 || n.Covers || len(n.Spans) == 0 {
 		return false
 	}
-	if b.BelowZero != nil && *b.BelowZero && !h.below && (h.low == nil || *h.low >= 0) {
+	was := weather.Joined(held)
+	if n.Froze() && !was.Froze() && (was.LowC == nil || *was.LowC >= 0) || n.LowC != nil && (was.LowC == nil || *n.LowC < *was.LowC) {
 		return false
 	}
-	if b.LowC != nil && (h.low == nil || *b.LowC < *h.low) {
-		return false
-	}
-	return h.covers(b.Night, loc, at) || within(b.Spans, h.spans)
+	return covers(&was) || within(n.Spans, was.Spans)
 }
 
 // within reports whether each of the parts lies inside one of the others.
 func within(parts, others []fields.Span) bool {
-	for _, p := range parts {
-		inside := slices.ContainsFunc(others, func(o fields.Span) bool { return !p.From.Before(o.From) && !p.To.After(o.To) })
-		if !inside {
-			return false
-		}
-	}
-	return true
+	return !slices.ContainsFunc(parts, func(p fields.Span) bool {
+		return !slices.ContainsFunc(others, func(o fields.Span) bool { return !p.From.Before(o.From) && !p.To.After(o.To) })
+	})
 }
 
 // hasRebuilt reports whether a reading tells reconstructed hours.
@@ -180,19 +147,15 @@ func (v *View) about(e *fields.Entry) []*fields.Entry {
 func stated(e *fields.Entry, anySource bool) string {
 	x := *e
 	x.ID, x.By, x.Note, x.Batch, x.Recorded = "", "", "", "", time.Time{}
-	switch b := e.Body.(type) {
-	case *fields.Reading:
-		r := *b
-		if anySource {
-			r.Source = ""
+	if anySource {
+		switch b := e.Body.(type) {
+		case *fields.Reading:
+			r := *b
+			r.Source, x.Body = "", &r
+		case *fields.Forecast:
+			r := *b
+			r.Source, x.Body = "", &r
 		}
-		x.Body = &r
-	case *fields.Forecast:
-		r := *b
-		if anySource {
-			r.Source = ""
-		}
-		x.Body = &r
 	}
 	return string(fields.Encode(&x))
 }

@@ -38,7 +38,7 @@ func bring(t *testing.T, f *Farm, file string) *Imported {
 	for i := range rs {
 		bodies[i] = &rs[i]
 	}
-	l, err := f.Import(bodies, "", false)
+	l, err := view(t, f, Question{}).Import(bodies, "", false)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -141,7 +141,7 @@ func TestPartsThatSayNothingNew(t *testing.T) {
 		{"a part of what is covered", part(20, 30, 2.5), 0, 0, 0},
 		{"a colder part of what is covered", part(20, 30, 1), 1, 1, 1},
 	} {
-		l, err := f.Import(c.bodies, "", false)
+		l, err := view(t, f, Question{}).Import(c.bodies, "", false)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -143,34 +143,34 @@ func (v *View) StrikeBatch(typed, because string, dryRun bool) (*Logged, *Batch,
 	return l, b, err
 }
 
-// withID finds which of the ids typed means: the whole id, or a part of at least
-// five characters at its beginning or end.
-func withID(typed string, ids func(yield func(string) bool)) (hits []string) {
+// withID finds which of the ids of the entries typed means: the whole id, or an
+// unmistakable part of at least five characters at its beginning or end.
+func (v *View) withID(typed string, of func(*fields.Entry) string, none, several string) (string, error) {
 	t := strings.ToUpper(strings.TrimLeft(strings.TrimSpace(typed), ".…"))
-	for id := range ids {
+	var hits []string
+	for i := range v.Entries {
+		id := of(&v.Entries[i])
 		if id == t && t != "" {
-			return []string{id}
+			return id, nil
 		}
 		if len(t) >= 5 && (strings.HasSuffix(id, t) || strings.HasPrefix(id, t)) && !slices.Contains(hits, id) {
 			hits = append(hits, id)
 		}
 	}
-	return hits
-}
-
-// entry returns the id of the entry that typed names.
-func (v *View) entry(typed string) (string, error) {
-	hits := withID(typed, func(yield func(string) bool) {
-		for i := 0; i < len(v.Entries) && yield(v.Entries[i].ID); i++ {
-		}
-	})
 	switch len(hits) {
 	case 1:
 		return hits[0], nil
 	case 0:
-		return "", fmt.Errorf("there is no entry %q; `rimegate history` shows every entry with its id", board.Clean(typed))
+		return "", fmt.Errorf(none, board.Clean(typed))
 	}
-	return "", fmt.Errorf("%q fits %d entries, %s and others; type the whole id", board.Clean(typed), len(hits), hits[0])
+	return "", fmt.Errorf(several, board.Clean(typed), len(hits), hits[0])
+}
+
+// entry returns the id of the entry that typed names.
+func (v *View) entry(typed string) (string, error) {
+	return v.withID(typed, func(e *fields.Entry) string { return e.ID },
+		"there is no entry %q; `rimegate history` shows every entry with its id",
+		"%q fits %d entries, %s and others; type the whole id")
 }
 
 // Batch is what one import brought, as far as a strike of it now would reach. No
@@ -211,20 +211,13 @@ func (b *Batch) Words() string {
 
 // batch finds the import that typed names and gathers what it brought.
 func (v *View) batch(typed string) (*Batch, error) {
-	hits := withID(typed, func(yield func(string) bool) {
-		for i := range v.Entries {
-			if id := v.Entries[i].Batch; id != "" && !yield(id) {
-				return
-			}
-		}
-	})
-	switch len(hits) {
-	case 1:
-		return v.brought(hits[0]), nil
-	case 0:
-		return nil, fmt.Errorf("there is no import %q; `rimegate history` shows the import of every entry that came by one", board.Clean(typed))
+	id, err := v.withID(typed, func(e *fields.Entry) string { return e.Batch },
+		"there is no import %q; `rimegate history` shows the import of every entry that came by one",
+		"%q fits %d imports, %s and others; type the whole id")
+	if err != nil {
+		return nil, err
 	}
-	return nil, fmt.Errorf("%q fits %d imports; type the whole id", board.Clean(typed), len(hits))
+	return v.brought(id), nil
 }
 
 func (v *View) brought(batch string) *Batch {

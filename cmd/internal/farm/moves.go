@@ -32,7 +32,7 @@ func (v *View) Moves(days int, set moves.Settings) (*board.Moves, error) {
 				grounds[q] = newGround(a, s.Grounds[q].ID)
 			}
 			row := &board.StripRow{ID: s.Grounds[q].ID, Classes: s.Mobs[i].Classes, Flags: s.Stands[i][q].Flags}
-			m.Opens(i, q, newSearch(grounds[q], row, hazard.Graze).find())
+			m.Opens(i, q, (&search{ground: grounds[q], row: row, use: hazard.Graze}).find())
 		}
 	}
 	return m, nil

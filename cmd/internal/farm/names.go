@@ -3,11 +3,13 @@ package farm
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"unicode/utf8"
 
 	"rimegate/fields"
+	"rimegate/fields/form"
 	"rimegate/hazard"
 	"rimegate/hazard/board"
 )
@@ -76,61 +78,25 @@ func find(what, typed, addWith string, have []named) (string, error) {
 
 // alike returns at most three short names that are close to what was typed.
 func alike(typed string, have []named) []string {
-	type scored struct {
-		d  int
-		id string
-	}
-	var hits []scored
+	near := map[string]int{}
 	key := hazard.SpeciesKey(typed)
 	for _, n := range have {
 		for _, s := range []string{hazard.SpeciesKey(n.id), hazard.SpeciesKey(n.name)} {
 			if s == "" || key == "" {
 				continue
 			}
-			d := distance(key, s)
+			d := form.Distance(key, s)
 			long := len(key) >= 3 && (strings.HasPrefix(s, key) || strings.HasPrefix(key, s))
 			if long || len(key) >= 4 && strings.Contains(s, key) { // "slough" for North Slough
 				d = min(d, 1)
 			}
-			if d <= max(1, min(3, utf8.RuneCountInString(key)/3)) {
-				hits = append(hits, scored{d, n.id})
+			if was, twice := near[n.id]; d <= max(1, min(3, utf8.RuneCountInString(key)/3)) && (!twice || d < was) {
+				near[n.id] = d // one thing may have several names
 			}
 		}
 	}
-	slices.SortFunc(hits, func(a, b scored) int { return cmp.Or(cmp.Compare(a.d, b.d), cmp.Compare(a.id, b.id)) })
-	var ids []string
-	for _, s := range hits {
-		if len(ids) < 3 && !slices.Contains(ids, s.id) { // one thing may have several names
-			ids = append(ids, s.id)
-		}
-	}
-	return ids
-}
-
-// distance is the number of letters to add, drop, change or swap with their
-// neighbour to make one word of the other (optimal string alignment).
-func distance(a, b string) int {
-	x, y := []rune(a), []rune(b)
-	before, last := make([]int, len(y)+1), make([]int, len(y)+1)
-	for j := range last {
-		last[j] = j
-	}
-	for i := 1; i <= len(x); i++ {
-		now := make([]int, len(y)+1)
-		now[0] = i
-		for j := 1; j <= len(y); j++ {
-			cost := 1
-			if x[i-1] == y[j-1] {
-				cost = 0
-			}
-			now[j] = min(last[j]+1, now[j-1]+1, last[j-1]+cost)
-			if i > 1 && j > 1 && x[i-1] == y[j-2] && x[i-2] == y[j-1] {
-				now[j] = min(now[j], before[j-2]+1)
-			}
-		}
-		before, last = last, now
-	}
-	return last[len(y)]
+	ids := slices.SortedFunc(maps.Keys(near), func(a, b string) int { return cmp.Or(near[a]-near[b], cmp.Compare(a, b)) })
+	return ids[:min(3, len(ids))]
 }
 
 func orList(ids []string) string {
@@ -264,7 +230,7 @@ func (v *View) Fits(species string) []string {
 	return out
 }
 
-// allSpecies are the everyday names of the species table, sorted.
+// allSpecies are the everyday names of the species table.
 func allSpecies(book *hazard.Rulebook) []named {
 	var out []named
 	for id, s := range book.Species {
@@ -273,7 +239,6 @@ func allSpecies(book *hazard.Rulebook) []named {
 			out = append(out, named{id, a})
 		}
 	}
-	slices.SortFunc(out, func(a, b named) int { return cmp.Or(cmp.Compare(a.id, b.id), cmp.Compare(a.name, b.name)) })
 	return out
 }
 

@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"rimegate/fields/form"
 )
 
 func TestNamesPeopleType(t *testing.T) {
@@ -62,13 +64,13 @@ func TestDistance(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		word := rapid.StringMatching(`[a-z]{2,10}`)
 		a, b := word.Draw(t, "a"), word.Draw(t, "b")
-		if distance(a, a) != 0 || distance(a, b) != distance(b, a) || a != b && distance(a, b) == 0 {
-			t.Fatalf("distance(%q, %q) = %d, back %d", a, b, distance(a, b), distance(b, a))
+		if form.Distance(a, a) != 0 || form.Distance(a, b) != form.Distance(b, a) || a != b && form.Distance(a, b) == 0 {
+			t.Fatalf("form.Distance(%q, %q) = %d, back %d", a, b, form.Distance(a, b), form.Distance(b, a))
 		}
 		i := rapid.IntRange(0, len(a)-2).Draw(t, "i")
 		swapped := a[:i] + a[i+1:i+2] + a[i:i+1] + a[i+2:]
 		for _, slip := range []string{a[:i] + a[i+1:], a[:i] + "x" + a[i:], a[:i] + "x" + a[i+1:], swapped} {
-			if d := distance(a, slip); d > 1 {
+			if d := form.Distance(a, slip); d > 1 {
 				t.Fatalf("%q to %q is %d", a, slip, d)
 			}
 		}

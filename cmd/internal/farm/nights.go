@@ -18,15 +18,11 @@ func (v *View) StationNights(station string) []weather.NightLow {
 // lines of its land.
 func (v *View) PaddockNights(paddock string) []weather.NightLow {
 	var facts []fields.Fact
-	seen := map[string]bool{}
 	for _, line := range v.History.Lines(paddock) {
-		for _, f := range v.History.LineFacts(line) {
-			if !seen[f.ID] {
-				seen[f.ID] = true
-				facts = append(facts, f)
-			}
-		}
+		facts = append(facts, v.History.LineFacts(line)...)
 	}
+	fields.SortFacts(facts)
+	facts = slices.CompactFunc(facts, func(a, b fields.Fact) bool { return a.ID == b.ID })
 	return weather.JoinParts(nightLows(facts), v.Loc, v.FarmPlace())
 }
 
@@ -34,14 +30,21 @@ func nightLows(facts []fields.Fact) []weather.NightLow {
 	var out []weather.NightLow
 	for _, f := range facts {
 		if b, ok := f.Body.(*fields.Reading); ok {
-			out = append(out, weather.NightLow{
-				Night: b.Night, LowC: b.LowC, BelowZero: b.BelowZero, Covers: !partRead(b), Spans: b.Spans,
-				HoursBelow0: b.HoursBelow0, HoursBelowKill: b.HoursBelowKill, Source: b.Source,
-			})
+			out = append(out, nightLow(b))
 		}
 	}
 	return out
 }
+
+func nightLow(b *fields.Reading) weather.NightLow {
+	return weather.NightLow{
+		Night: b.Night, LowC: b.LowC, BelowZero: b.BelowZero, Covers: !partRead(b), Spans: b.Spans,
+		HoursBelow0: b.HoursBelow0, HoursBelowKill: b.HoursBelowKill, Source: b.Source,
+	}
+}
+
+// partRead reports a reading that says itself that it is not of all of the night.
+func partRead(b *fields.Reading) bool { return b.Covers != nil && !*b.Covers }
 
 // LowsBeside gives what the farm's other thermometers read of a night, the mean of
 // them where they agree within 8 °C; of readings of all of the night alone. station and

@@ -1,7 +1,6 @@
 package farm
 
 import (
-	"fmt"
 	"slices"
 	"time"
 
@@ -16,26 +15,9 @@ type PastOf struct {
 	KnownAt  time.Time
 }
 
-// Past is one entry of the journal's past.
-type Past struct {
-	fields.Fact
-	Strike  *fields.Fact // the entry that struck it, nil if it counts
-	History *fields.History
-}
-
-// StruckWords says who struck the entry, when and why.
-func (p *Past) StruckWords() string {
-	b := p.Strike.Body.(*fields.Strike)
-	with := ""
-	if b.Batch != "" {
-		with = " with its whole import"
-	}
-	return fmt.Sprintf("by %s on %s%s: %s", board.Clean(p.Strike.By), p.Strike.Date.Words(), with, board.Clean(b.Because))
-}
-
 // Past returns entries in order, struck ones and those of coming days too. Of a
 // paddock they are those of its land: what it was split or joined from counts.
-func (f *Farm) Past(q PastOf) ([]Past, error) {
+func (f *Farm) Past(q PastOf) ([]board.Past, error) {
 	v, err := f.View(Question{On: farFuture, KnownAt: q.KnownAt})
 	if err != nil {
 		return nil, err
@@ -62,16 +44,16 @@ func (f *Farm) Past(q PastOf) ([]Past, error) {
 	}
 	facts := slices.Concat(h.Facts, h.StruckFacts())
 	fields.SortFacts(facts)
-	var out []Past
+	var out []board.Past
 	for _, x := range facts {
 		if !wanted(&x) {
 			continue
 		}
-		p := Past{Fact: x, History: h}
-		if s, ok := h.Struck[x.ID]; ok && x.Kind() != fields.KindStrike {
-			p.Strike = &s
+		var strike *fields.Fact
+		if by, ok := h.Struck[x.ID]; ok && x.Kind() != fields.KindStrike {
+			strike = &by
 		}
-		out = append(out, p)
+		out = append(out, board.NewPast(x, strike, h))
 	}
 	return out, nil
 }

@@ -1,6 +1,7 @@
 package farm
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -19,23 +20,6 @@ func (v *View) Rounds() []*calendar.Round {
 	return calendar.Rounds(all.Facts)
 }
 
-// CalendarError says that a calendar file could not be written, and that what
-// stood there is as it was.
-type CalendarError struct {
-	Path string
-	Err  error
-}
-
-func (e *CalendarError) Error() string {
-	var foreign *calendar.ForeignError
-	if errors.As(e.Err, &foreign) {
-		return fmt.Sprintf("%s was left as it is: %v; name another file", e.Path, e.Err)
-	}
-	return fmt.Sprintf("the calendar %s could not be written: %v", e.Path, e.Err)
-}
-
-func (e *CalendarError) Unwrap() error { return e.Err }
-
 // maxOrdinary is the largest of our own files beside the journal that is read, in bytes.
 const maxOrdinary = 16 << 20
 
@@ -44,21 +28,22 @@ const maxOrdinary = 16 << 20
 // vanished is cancelled; a file that is none of ours is never written over. The
 // new file takes the place of the old in one step.
 func (v *View) WriteCalendar(path string) (calendar.Changed, error) {
-	var none calendar.Changed
 	before, err := readOrdinary(path)
-	if err != nil {
-		return none, &CalendarError{path, err}
+	var text []byte
+	var changed calendar.Changed
+	if err == nil {
+		name := cmp.Or(board.Clean(v.History.Farm.Name), "Rimegate")
+		text, changed, err = calendar.Export(name, board.CalendarEvents(v.Assess(), v.Rounds()), before, v.Now, v.Today)
 	}
-	name := board.Clean(v.History.Farm.Name)
-	if name == "" {
-		name = "Rimegate"
+	if err == nil {
+		err = journal.ReplaceFile(path, text)
 	}
-	text, changed, err := calendar.Export(name, board.CalendarEvents(v.Assess(), v.Rounds()), before, v.Now, v.Today)
-	if err != nil {
-		return none, &CalendarError{path, err}
-	}
-	if err := journal.ReplaceFile(path, text); err != nil {
-		return none, &CalendarError{path, err}
+	var foreign *calendar.ForeignError
+	switch {
+	case errors.As(err, &foreign):
+		return calendar.Changed{}, fmt.Errorf("%s was left as it is: %w; name another file", path, err)
+	case err != nil:
+		return calendar.Changed{}, fmt.Errorf("the calendar %s could not be written: %w", path, err)
 	}
 	return changed, nil
 }

@@ -2,6 +2,7 @@ package farm
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"rimegate/fields"
@@ -87,21 +88,7 @@ func (s *Screens) Log(entries []fields.Entry, dryRun bool) (*tui.Outcome, error)
 }
 
 // Past returns the entries of a paddock's land or of a lot in words, in order.
-func (s *Screens) Past(id string) ([]tui.Past, error) {
-	lines, err := s.f.Past(PastOf{ID: id})
-	if err != nil {
-		return nil, err
-	}
-	out := make([]tui.Past, len(lines))
-	for i := range lines {
-		x := &lines[i]
-		out[i] = tui.Past{ID: x.ID, Date: x.Date, Words: board.EntryLine(x.Entry, x.History, board.UnitsOf(x.History)), Strike: x.Kind() == fields.KindStrike}
-		if x.Strike != nil {
-			out[i].Struck = x.StruckWords()
-		}
-	}
-	return out, nil
-}
+func (s *Screens) Past(id string) ([]board.Past, error) { return s.f.Past(PastOf{ID: id}) }
 
 // Rules returns the rulebook in words, with what this farm relaxed.
 func (s *Screens) Rules() ([]tui.Rule, error) {
@@ -127,27 +114,19 @@ func (s *Screens) Rules() ([]tui.Rule, error) {
 // RuleItems are what a rule's page says of it besides its name and value: label
 // and text.
 func RuleItems(d *rules.Doc) [][2]string {
-	var out [][2]string
-	item := func(label, text string) {
-		if text != "" {
-			out = append(out, [2]string{label, text})
-		}
-	}
-	item("Laxest", d.SaysLimit())
-	item("Choices", strings.Join(d.Choices, ", "))
-	item("Stricter", d.Stricter)
-	item("Governs", d.Governs)
-	item("Basis", d.Basis)
+	checked := ""
 	if d.CheckedOn != fields.NoDate {
-		item("Checked on", d.CheckedOn.Words())
+		checked = d.CheckedOn.Words()
 	}
-	item("Derivation", d.Derivation)
-	item("Why", d.Why)
+	out := [][2]string{
+		{"Laxest", d.SaysLimit()}, {"Choices", strings.Join(d.Choices, ", ")}, {"Stricter", d.Stricter}, {"Governs", d.Governs},
+		{"Basis", d.Basis}, {"Checked on", checked}, {"Derivation", d.Derivation}, {"Why", d.Why},
+	}
 	for i := range d.Sources {
-		item("Source", board.SourceLine(&d.Sources[i]))
+		out = append(out, [2]string{"Source", board.SourceLine(&d.Sources[i])})
 	}
 	if len(d.Sources) == 0 {
-		item("Source", "none is published")
+		out = append(out, [2]string{"Source", "none is published"})
 	}
-	return out
+	return slices.DeleteFunc(out, func(x [2]string) bool { return x[1] == "" })
 }

@@ -86,7 +86,7 @@ func TestScreensOfTwoSeats(t *testing.T) {
 		if p.Struck != "" {
 			struck++
 		}
-		if p.Strike {
+		if p.Kind() == fields.KindStrike {
 			strike++
 		}
 	}
