@@ -156,13 +156,22 @@ func withWorse(rs, more []Reason) []Reason {
 
 // add takes answers in, each once.
 func (a *HazardAnswer) add(rs []Reason) {
-	for _, r := range rs {
-		if !slices.ContainsFunc(a.Reasons, func(o Reason) bool {
-			return o.Line == r.Line && o.Flag == r.Flag && o.Through == r.Through && o.On == r.On && o.Species == r.Species && slices.Equal(o.Entries, r.Entries)
-		}) {
-			a.Reasons = append(a.Reasons, r)
+	a.Reasons = slices.Grow(a.Reasons, len(rs))
+	for i := range rs {
+		if !a.has(&rs[i]) {
+			a.Reasons = append(a.Reasons, rs[i])
 		}
 	}
+}
+
+func (a *HazardAnswer) has(r *Reason) bool {
+	for i := range a.Reasons {
+		o := &a.Reasons[i]
+		if o.Line == r.Line && o.Flag == r.Flag && o.Through == r.Through && o.On == r.On && o.Species == r.Species && slices.Equal(o.Entries, r.Entries) {
+			return true
+		}
+	}
+	return false
 }
 
 // close derives flags, through-dates and needs from the reasons: the worst of

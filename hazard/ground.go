@@ -7,7 +7,7 @@ import (
 	"rimegate/fields"
 )
 
-// ground is one line of a paddock's land on the day asked, ready for the lines of
+// ground is one line of a paddock's land on the day asked (§3.10), ready for the lines of
 // the answer tables. It is built once per line and day and then only read.
 type ground struct {
 	fields.Land // as known on the day asked

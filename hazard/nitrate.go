@@ -17,7 +17,7 @@ var molarMass = map[fields.Form]float64{
 }
 
 // ConvertNitrate converts a concentration of one form of nitrate to another by
-// atomic weights; NaN for an unknown form.
+// atomic weights (§9.1); NaN for an unknown form.
 func ConvertNitrate(v float64, from, to fields.Form) float64 {
 	a, b := molarMass[from], molarMass[to]
 	if a == 0 || b == 0 {
@@ -252,7 +252,7 @@ func (b *Rulebook) worstOf(fs []fields.LabFact, c Class, waterPPM float64) (wors
 	return worst, at
 }
 
-// nitrateFor prepares the nitrate answers for one use (§9.11 to §9.14): what does not
+// nitrateFor prepares the nitrate answers for one use (§9.11 to §9.14; swath and chop by §9.13): what does not
 // depend on the class is worked out once, the rest when a class is asked.
 func (g *ground) nitrateFor(u Use) func(c Class) (rs []Reason, share float64) {
 	always := func(rs []Reason) func(Class) ([]Reason, float64) {

@@ -26,9 +26,12 @@ func said(vets []fields.VetFact, advice fields.Advice, u Use, c Class, from, to 
 	return slices.ContainsFunc(fields.Between(vets, from, to), func(f fields.VetFact) bool { return speaksOf(f.Vet, advice, u, c) })
 }
 
-// veterinary answers for incidents and a veterinarian's word (§12), and returns the
+// veterinary answers for incidents and a veterinarian's word (§12.1), and returns the
 // may-grazes in effect for use and class; ended reports bad news dated on or after one.
 func veterinary(incidents []fields.Fact, vets []fields.VetFact, u Use, c Class, x fields.Date, ended func(from fields.Date) bool) (rs []Reason, soft []mayGraze) {
+	if len(incidents)+len(vets) == 0 {
+		return vetNone, nil
+	}
 	closed := func(d fields.Date) bool { return said(vets, fields.AdviceMayGraze, u, c, d+1, x) }
 	for _, f := range incidents {
 		if !closed(f.Date) {
@@ -51,8 +54,13 @@ func veterinary(incidents []fields.Fact, vets []fields.VetFact, u Use, c Class, 
 			rs = append(rs, Reason{Line: LineMayGraze, Rule: "vet.may-graze", Flag: Caution, Need: NeedDecision, On: f.Date, Entries: []string{f.ID}, Vet: word})
 		}
 	}
-	return orClear(rs, Reason{Line: LineVetNone, Rule: "vet.none"}), soft
+	if len(rs) == 0 {
+		return vetNone, soft
+	}
+	return rs, soft
 }
+
+var vetNone = []Reason{{Line: LineVetNone, Rule: "vet.none", Flag: Clear}}
 
 // endsMayGraze reports bad news dated on or after a day that ends a may-graze's effect
 // (§12.3).

@@ -139,7 +139,7 @@ func (g *ground) lastHeight(after, upTo fields.Date, low float64) (m height, ok 
 	return m, ok
 }
 
-// lastSaid is the last of some walks that said a thing, of one date the worse (§2.6).
+// lastSaid is the last of some walks that said a thing (§6.1), of one date the worse (§2.6).
 func lastSaid(ws []fields.WalkFact, said func(*fields.Walk) bool, worse func(a, b *fields.Walk) bool) (last fields.WalkFact, ok bool) {
 	for _, f := range ws {
 		if said(f.Walk) && (!ok || f.Date > last.Date || worse(f.Walk, last.Walk)) {
