@@ -386,7 +386,7 @@ func (h *History) reshape(d Date, from, into []string) {
 		p := h.paddock(id)
 		p.Retired = NoDate // fences come and go: an old name may stand again
 		for _, f := range from {
-			if !contains(p.Parents, f) {
+			if !slices.Contains(p.Parents, f) {
 				p.Parents = append(p.Parents, f)
 			}
 		}
@@ -666,7 +666,7 @@ func (h *History) settingsOf(line []string) []nightSetting {
 // add takes another entry of the same date in, the colder answer of each.
 func (s *nightSetting) add(o *nightSetting) {
 	for _, st := range o.station {
-		if !contains(s.station, st) {
+		if !slices.Contains(s.station, st) {
 			s.station = append(s.station, st)
 		}
 	}

@@ -1,6 +1,9 @@
 package fields
 
-import "sort"
+import (
+	"slices"
+	"sort"
+)
 
 // Facts of one kind each, with the fields of their body.
 type (
@@ -208,7 +211,7 @@ func (l *Lot) merge(b *LotFacts) {
 // unite adds the words of b that a lacks, without writing into a.
 func unite(a, b []string) []string {
 	for _, s := range b {
-		if !contains(a, s) {
+		if !slices.Contains(a, s) {
 			a = append(a[:len(a):len(a)], s)
 		}
 	}

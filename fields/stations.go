@@ -1,5 +1,7 @@
 package fields
 
+import "slices"
+
 // StationsOf returns every station that any paddock of the line ever named.
 func (h *History) StationsOf(line []string) []string {
 	var out []string
@@ -10,7 +12,7 @@ func (h *History) StationsOf(line []string) []string {
 		}
 		for _, s := range p.settings {
 			for _, st := range s.station {
-				if !contains(out, st) {
+				if !slices.Contains(out, st) {
 					out = append(out, st)
 				}
 			}

@@ -146,3 +146,17 @@ func (v *Verdict) Worst() *Reason {
 	}
 	return nil
 }
+
+// LastGreen is the last walk of the paddock that found growth, NoDate if none did.
+func LastGreen(h *fields.History, book *Rulebook, paddock string) fields.Date {
+	last := fields.NoDate
+	for _, line := range h.Lines(paddock) {
+		g := newGround(h, book, Moment(h), line, h.On)
+		for _, f := range g.Walks {
+			if g.green(f.Walk) {
+				last = max(last, f.Date)
+			}
+		}
+	}
+	return last
+}
