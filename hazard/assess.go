@@ -64,7 +64,8 @@ func assessPaddock(h *fields.History, book *Rulebook, moment time.Time, p *field
 	var bloat, green fields.Date
 	for i, g := range grounds {
 		for _, s := range g.stays {
-			if s.Out == fields.NoDate && !slices.ContainsFunc(out.Inside, func(o fields.Stay) bool { return o.Herd == s.Herd && o.InID == s.InID }) {
+			if s.Out == fields.NoDate &&
+				!slices.ContainsFunc(out.Inside, func(o fields.Stay) bool { return o.Herd == s.Herd && o.InID == s.InID }) {
 				out.Inside = append(out.Inside, s)
 			}
 		}
@@ -167,7 +168,8 @@ func (a *HazardAnswer) add(rs []Reason) {
 func (a *HazardAnswer) has(r *Reason) bool {
 	for i := range a.Reasons {
 		o := &a.Reasons[i]
-		if o.Line == r.Line && o.Flag == r.Flag && o.Through == r.Through && o.On == r.On && o.Species == r.Species && slices.Equal(o.Entries, r.Entries) {
+		if o.Line == r.Line && o.Flag == r.Flag && o.Through == r.Through && o.On == r.On && o.Species == r.Species &&
+			slices.Equal(o.Entries, r.Entries) {
 			return true
 		}
 	}

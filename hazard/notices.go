@@ -103,7 +103,9 @@ func doubtfulHeights(h *fields.History, b *Rulebook) []Notice {
 			eachSowing(h.LineFacts(line), func(sown fields.Date, f fields.Fact) {
 				w := f.Body.(*fields.Walk)
 				if f.Date <= h.On && w.ShortestCM != nil && w.Paddock == p.ID && b.grewTooFast(sown, f.Date, *w.ShortestCM) {
-					out = append(out, Notice{Kind: NoticeHeight, Paddock: p.ID, Entry: f.ID, By: f.By, On: f.Date, Sown: sown, CM: *w.ShortestCM})
+					out = append(out, Notice{
+						Kind: NoticeHeight, Paddock: p.ID, Entry: f.ID, By: f.By, On: f.Date, Sown: sown, CM: *w.ShortestCM,
+					})
 				}
 			})
 		}
