@@ -46,7 +46,7 @@ func runCheck(r *request) error {
 		if err != nil {
 			return err
 		}
-		for _, x := range r.farm.Rounds(v) {
+		for _, x := range v.Rounds() {
 			if x.Err != nil {
 				found.Findings = append(found.Findings, journal.Finding{
 					Check: "rounds", Entry: x.Entry, Text: fmt.Sprintf("the rule of the round %q cannot be read: %v", x.Name, x.Err),

@@ -110,7 +110,7 @@ func runLog(r *request) (err error) {
 
 // store stores entries, or tries them, and prints what they change.
 func (r *request) store(made []fields.Entry) error {
-	l, err := r.farm.Log(made, r.c.Bool("dry-run"), sure(r.c))
+	l, err := r.view.Log(made, r.c.Bool("dry-run"), sure(r.c))
 	if err != nil {
 		return err
 	}
