@@ -95,6 +95,15 @@ func TestDamageOfAll(t *testing.T) {
 	}
 }
 
+// An empty line of a screen is not said.
+func TestEmptyLines(t *testing.T) {
+	said := Said{"paddocks": {"creek"}, "night": {""}, "from": {"today"}, "to": {"today"}, "basis": {"looked-at-dawn"}, "note": {" "}}
+	got, ps := Of(fields.KindNoFrost).Entries(said, at(7, false))
+	if len(ps) > 0 || len(got) != 1 || got[0].Note != "" {
+		t.Errorf("%v %+v", ps, got)
+	}
+}
+
 // What was left out stands as it was said before; nothing else is taken over.
 func TestKeptFromBefore(t *testing.T) {
 	c := at(7, true)
