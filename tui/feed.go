@@ -68,7 +68,7 @@ func (m *model) feedBody(w, h int) []line {
 	var detail []line
 	if r := &rows[at]; r.lot != nil {
 		d := *r.lot
-		detail = append([]line{row(keep(plain, " "), say(title, d.Name), keep(plain, ": "), say(flagRole[d.Flag], d.Word), say(plain, holdTail(&d)))}, m.lotDetail(&d, w)...)
+		detail = append([]line{row(keep(plain, " "), say(title, d.Name), keep(plain, ": "), say(flagRole[d.Flag], board.FlagWord(d.Flag)), say(plain, holdTail(&d)))}, m.lotDetail(&d, w)...)
 	} else {
 		detail = wrapped(plain, r.words, " ", "   ", w)
 	}

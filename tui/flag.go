@@ -41,12 +41,12 @@ func through(r *board.Row, long bool) string {
 		return "ask first"
 	case r.Flag != hazard.Hold:
 		return ""
-	case r.Date == hazard.NoEnd || r.Date == fields.NoDate:
+	case r.Through == board.Day(hazard.NoEnd):
 		return "no date"
 	case long:
-		return r.Date.Words()
+		return fields.Date(r.Through).Words()
 	}
-	return r.Date.Short()
+	return fields.Date(r.Through).Short()
 }
 
 // needWord says what would lift a flag.
@@ -59,5 +59,5 @@ func holdTail(r *board.Row) string {
 	if r.Flag != hazard.Hold {
 		return ""
 	}
-	return ", " + r.Through
+	return ", " + r.Through.Words()
 }

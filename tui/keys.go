@@ -349,8 +349,8 @@ func (m *model) helpText(w int) []line {
 	out = append(out, blank)
 	out = append(out, wrapped(plain, "Numbers carry their unit: -3C, 26F, 61cm, 24in, 12mm. Days are today, yesterday, 17-Sep or 17-Sep-2026. A night is named by the day on which it ends. What is left empty means \"not said\", never no or zero.", " ", " ", w)...)
 	if m.list != nil {
-		out = append(out, wrapped(plain, m.list.Emergency+" "+onHold+" "+strings.Join(m.list.Call, "; ")+".", " ", " ", w)...)
-		out = append(out, wrapped(plain, m.list.Defers, " ", " ", w)...)
+		out = append(out, wrapped(plain, board.Emergency+" "+onHold+" "+strings.Join(m.list.Call, "; ")+".", " ", " ", w)...)
+		out = append(out, wrapped(plain, board.Defers, " ", " ", w)...)
 	}
 	return out
 }

@@ -71,7 +71,7 @@ func groupTail(g *board.Group) string {
 	t := "" // what may be cut off at the end of a row is the classes, never the day
 	switch {
 	case g.Flag == hazard.Hold:
-		t = ", " + g.Through
+		t = ", " + g.Through.Words()
 	case g.Flag == hazard.Caution:
 		t = ", ask first"
 	}
@@ -102,7 +102,7 @@ func (m *model) whyText(w int) []line {
 	for _, x := range append(append([]string{}, e.Relaxed...), e.Notices...) {
 		add(warning, x)
 	}
-	t := &teller{w: w, told: map[string]int{}}
+	t := &teller{w: w, why: e, told: map[string]int{}}
 	use := m.use()
 	for _, first := range []bool{true, false} {
 		for _, u := range e.Uses {
@@ -129,10 +129,10 @@ func (m *model) whyText(w int) []line {
 		}
 	}
 	out = append(out, blank)
-	add(plain, onHold+" "+e.Emergency)
+	add(plain, onHold+" "+board.Emergency)
 	add(plain, "Call: "+strings.Join(e.Call, "; "))
 	add(dim, "Not assessed: "+strings.Join(e.NotAssessed, ", ")+".")
-	add(dim, e.Defers)
+	add(dim, board.Defers)
 	return out
 }
 
@@ -140,6 +140,7 @@ func (m *model) whyText(w int) []line {
 // after that.
 type teller struct {
 	w       int
+	why     *board.Explanation
 	out     []line
 	told    map[string]int
 	sources []cited
@@ -177,12 +178,12 @@ func (t *teller) use(u *board.UseAnswer, first bool) {
 func (t *teller) hazard(h *board.HazardWords, open bool) {
 	name := board.HazardWord(h.Hazard)
 	if h.Flag == hazard.Clear && !open {
-		t.out = append(t.out, row(keep(dim, "   "), keep(flagRole[h.Flag], board.Mark(h.Flag)), keep(dim, " "+name+": "+h.Word)))
+		t.out = append(t.out, row(keep(dim, "   "), keep(flagRole[h.Flag], board.Mark(h.Flag)), keep(dim, " "+name+": "+board.FlagWord(h.Flag))))
 		return
 	}
-	head := " " + name + ": " + h.Word
+	head := " " + name + ": " + board.FlagWord(h.Flag)
 	if h.Flag == hazard.Hold {
-		head += ", " + h.Through
+		head += ", " + h.Through.Words()
 	}
 	t.out = append(t.out, row(keep(dim, "   "), keep(flagRole[h.Flag], board.Mark(h.Flag)), keep(plain, head)))
 	for i := range h.Reasons {
@@ -207,8 +208,8 @@ func (t *teller) reason(r *board.ReasonWords) {
 	if r.Lifts != "" {
 		t.out = append(t.out, labelled(len(rest), "To lift it:", keycap, r.Lifts, plain, len(rest)+12, t.w)...)
 	}
-	for _, e := range r.Entries {
-		t.out = append(t.out, wrapped(dim, "entry: "+e.Words+" ["+tail(e.ID)+"]", rest, rest+"  ", t.w)...)
+	for _, id := range r.Entries {
+		t.out = append(t.out, wrapped(dim, "entry: "+t.why.Entry(id)+" ["+tail(id)+"]", rest, rest+"  ", t.w)...)
 	}
 	src := "no published source"
 	if len(r.Sources) > 0 {

@@ -19,7 +19,7 @@ func (m *model) rulesBody(w, h int) []line {
 	if len(m.rules) == 0 {
 		return []line{row(keep(dim, " Reading the rulebook ..."))}
 	}
-	out := wrapped(dim, "Rulebook "+m.list.Book+".", " ", "   ", w)
+	out := wrapped(dim, "Rulebook "+m.list.Rulebook.String()+".", " ", "   ", w)
 	for _, x := range m.list.Relaxed {
 		out = append(out, wrapped(warning, x, " ", "   ", w)...)
 	}

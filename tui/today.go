@@ -129,19 +129,19 @@ func (m *model) classesWords() string {
 
 // stamps say how far the evidence reaches; a night that is not in is loud.
 func (m *model) stamps(w int) []line {
-	said := func(d fields.Date) string {
-		if d == fields.NoDate {
+	said := func(d board.Day) string {
+		if d == board.Day(fields.NoDate) {
 			return "none for some"
 		}
-		return d.Short()
+		return fields.Date(d).Short()
 	}
-	d := m.list.Data
+	d := m.list.DataThrough
 	label := " Data: night "
 	if w < 48 {
 		label = " Data: "
 	}
 	night := []span{keep(dim, label), keep(plain, said(d.Night))}
-	if !m.list.NightIn {
+	if m.list.Unread != "" {
 		night = append(night, keep(warning, ", LAST NIGHT NOT IN"))
 	}
 	rest := []span{keep(dim, "walk "), keep(plain, said(d.Walk)), keep(dim, ", lab "), keep(plain, said(d.Lab))}
@@ -219,10 +219,10 @@ func (m *model) todayDetail(r *board.Row, w int) []line {
 	if r.Name != r.ID && m.filter.Use == nil {
 		head = append(head, keep(dim, " ("), say(dim, r.ID), keep(dim, ")"))
 	}
-	head = append(head, keep(plain, ": "), say(flagRole[r.Flag], r.Word))
+	head = append(head, keep(plain, ": "), say(flagRole[r.Flag], board.FlagWord(r.Flag)))
 	switch r.Flag {
 	case hazard.Hold:
-		head = append(head, say(plain, ", "+r.Through))
+		head = append(head, say(plain, ", "+r.Through.Words()))
 	case hazard.Caution:
 		head = append(head, keep(plain, ", ask first"))
 		if len(m.list.Call) > 0 {

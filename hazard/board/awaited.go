@@ -2,7 +2,6 @@ package board
 
 import (
 	"rimegate/fields"
-	"rimegate/hazard"
 )
 
 // taskResult is the errand to ask a laboratory for a result.
@@ -15,8 +14,8 @@ const labDays = 3
 // awaited lists the samples of a place that were sent and have no result yet:
 // none that names the sample, and none without a name sampled on that day or
 // later.
-func awaited(fs []fields.Fact) []hazard.Task {
-	var out []hazard.Task
+func awaited(fs []fields.Fact) []Task {
+	var out []Task
 	for _, f := range fs {
 		sent, ok := f.Body.(*fields.Sampled)
 		if !ok || answered(fs, f.Date, sent.Sample) {
@@ -26,7 +25,7 @@ func awaited(fs []fields.Fact) []hazard.Task {
 		if sent.Lab != "" {
 			text += " at " + Clean(sent.Lab)
 		}
-		out = append(out, hazard.Task{What: taskResult, By: f.Date.Add(labDays), Text: sentence(text + ", sent " + f.Date.Words() + ", and log it")})
+		out = append(out, Task{What: taskResult, By: f.Date.Add(labDays), Text: sentence(text + ", sent " + f.Date.Words() + ", and log it")})
 	}
 	return out
 }

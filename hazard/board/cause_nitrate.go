@@ -240,7 +240,7 @@ func (s *speaker) nitrateTable(r *hazard.Reason, first string) string {
 		t += ", sampled " + r.On.Words()
 	}
 	t += s.withWater(r)
-	t += "; " + or(name, name, "the table that decided")
+	t += "; " + or3(name, name, "the table that decided")
 	if w := clause(r.Text); w != "" {
 		t += " says: " + w
 	} else {
@@ -258,7 +258,7 @@ func (s *speaker) nitrateTable(r *hazard.Reason, first string) string {
 	return t
 }
 
-func or(name, with, without string) string {
+func or3(name, with, without string) string {
 	if name != "" {
 		return with
 	}

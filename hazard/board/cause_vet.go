@@ -45,7 +45,7 @@ func (s *speaker) vetCause(r *hazard.Reason) string {
 			because = clause(b.Because)
 			return who + " says keep off (" + f.Date.Words() + ")" + becauseWords(because)
 		}
-		return who + " says keep off" + or(r.On.String(), " ("+r.On.Words()+")", "") + becauseWords(because)
+		return who + " says keep off" + or3(r.On.String(), " ("+r.On.Words()+")", "") + becauseWords(because)
 	case hazard.LineMayGraze:
 		who, because, until := named(r), clause(r.Text), r.Since
 		if r.SoftBy != nil {
@@ -66,13 +66,6 @@ func (s *speaker) vetCause(r *hazard.Reason) string {
 		return "No incident and no veterinarian's word stands against it"
 	}
 	return ""
-}
-
-func becauseWords(because string) string {
-	if because == "" {
-		return ""
-	}
-	return ", because: " + because
 }
 
 // clause is a person's words without their own full stop.

@@ -67,7 +67,7 @@ func NewComparison(a *hazard.Assessment, id string, lands []ComparedLand, every 
 		return nil, err
 	}
 	s := newSpeaker(a, UnitsOf(a.History))
-	c := &Comparison{Farm: e.Farm, ID: id, Name: e.Name, On: e.On, KnownAt: e.KnownAt, Coming: e.Coming, Book: e.Book, Relaxed: e.Relaxed, Lands: lands, s: s}
+	c := &Comparison{Farm: e.Farm, ID: id, Name: e.Name, On: e.On, KnownAt: e.KnownAt, Coming: e.Coming, Book: e.Rulebook.String(), Relaxed: e.Relaxed, Lands: lands, s: s}
 	for _, u := range e.Uses {
 		for i := range u.Groups {
 			if line := ownLine(u.Use, &u.Groups[i]); line != "" {
@@ -108,14 +108,7 @@ func ownLine(u hazard.Use, g *Group) string {
 			t += "; "
 		}
 		first = false
-		t += HazardWord(h.Hazard) + " " + h.Word
-		switch h.Through {
-		case "":
-		case "no date":
-			t += ", no date"
-		default:
-			t += " " + h.Through
-		}
+		t += HazardWord(h.Hazard) + " " + flagThrough(h.Flag, h.Through)
 		if h.Flag != hazard.Clear {
 			t += " - " + strings.TrimSuffix(worst.Text, ".")
 		}

@@ -75,8 +75,8 @@ func TestSeasonEndToEnd(t *testing.T) {
 		t.Errorf("the pairs stand in frosted sorghum, but the first lines are %q", l.MoveOut)
 	}
 	north := l.Rows[0]
-	if north.ID != "north-slough" || north.Flag != hazard.Hold || north.Date != day("2026-09-25") {
-		t.Errorf("the first row is %s, %v through %s; want North Slough on hold through D0+14, Fri 25-Sep-2026", north.ID, north.Flag, north.Date)
+	if north.ID != "north-slough" || north.Flag != hazard.Hold || north.Through != Day(day("2026-09-25")) {
+		t.Errorf("the first row is %s, %v through %s; want North Slough on hold through D0+14, Fri 25-Sep-2026", north.ID, north.Flag, north.Through.Words())
 	}
 	text, err := TodayJSON(a, Filter{})
 	if err != nil {

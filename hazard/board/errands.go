@@ -12,7 +12,7 @@ import (
 // Errand is a task of the record with the paddock it is for.
 type Errand struct {
 	ID, Name string
-	hazard.Task
+	Task
 }
 
 // Errands gathers the tasks of every paddock, the earliest first. One that is

@@ -110,6 +110,21 @@ func (s *speaker) reason(r *hazard.Reason, use hazard.Use) string {
 	return sentence(text)
 }
 
+// short is a reason without "keep out through ...": the row says that already.
+func (s *speaker) short(r *hazard.Reason, use hazard.Use) string {
+	if r.SoftBy != nil {
+		return s.reason(r, use)
+	}
+	t, ok := s.cause(r)
+	if !ok {
+		t = noWords
+	}
+	if r.Flag == hazard.Hold && canRestart[r.Line] {
+		t += " (longer if it freezes again)"
+	}
+	return sentence(t)
+}
+
 // noWords stand in for a line that has none; a test sees that every line has.
 const noWords = "A rule without words applies: treat it as NO and ask"
 

@@ -7,17 +7,20 @@ import (
 	"rimegate/hazard"
 )
 
-// Tasks derives the errands that would lift a paddock's answers for the
-// classes of the farm's herds, the earliest first: walk, measure, sample, read
-// a night, call the vet. Of each kind there is one, with the earliest day. Two
-// tasks of one kind never differ in what they send a person out to do.
-func Tasks(p *hazard.PaddockAnswer, a *hazard.Assessment) []hazard.Task {
-	return newSpeaker(a, UnitsOf(a.History)).tasks(p)
+// Task is one errand that would lift something.
+type Task struct {
+	What string      `json:"what"` // walk, measure, sample, night, vet or result
+	By   fields.Date `json:"by"`
+	Text string      `json:"text"`
 }
 
-func (s *speaker) tasks(p *hazard.PaddockAnswer) []hazard.Task {
+// tasks are the errands that would lift a paddock's answers for the classes of
+// the farm's herds, the earliest first: walk, measure, sample, read a night,
+// call the vet. Of each kind there is one, with the earliest day. Two tasks of
+// one kind never differ in what they send a person out to do.
+func (s *speaker) tasks(p *hazard.PaddockAnswer) []Task {
 	classes := FarmClasses(s.h)
-	best := map[string]hazard.Task{}
+	best := map[string]Task{}
 	worst := map[string]*hazard.Reason{}
 	for i := range p.Verdicts {
 		v := &p.Verdicts[i]
@@ -39,7 +42,7 @@ func (s *speaker) tasks(p *hazard.PaddockAnswer) []hazard.Task {
 			}
 		}
 	}
-	out := make([]hazard.Task, 0, len(best))
+	out := make([]Task, 0, len(best))
 	for _, t := range best {
 		out = append(out, t)
 	}
@@ -55,30 +58,8 @@ func (s *speaker) tasks(p *hazard.PaddockAnswer) []hazard.Task {
 	return out
 }
 
-func hasClass(cs []hazard.Class, c hazard.Class) bool {
-	for _, x := range cs {
-		if x == c {
-			return true
-		}
-	}
-	return false
-}
-
-// cannotBe reports a use that cannot be: no errand makes a swath.
-func cannotBe(v *hazard.Verdict) bool {
-	for i := range v.Hazards {
-		for j := range v.Hazards[i].Reasons {
-			switch v.Hazards[i].Reasons[j].Line {
-			case hazard.LineNoSwath, hazard.LineNoCrop:
-				return true
-			}
-		}
-	}
-	return false
-}
-
 // tasksOf are the errands of one reason, with the day each is due.
-func (s *speaker) tasksOf(p *hazard.PaddockAnswer, r *hazard.Reason) []hazard.Task {
+func (s *speaker) tasksOf(p *hazard.PaddockAnswer, r *hazard.Reason) []Task {
 	text, what := s.act(r)
 	if what == "" || r.SoftBy != nil {
 		return nil
@@ -121,26 +102,26 @@ func (s *speaker) tasksOf(p *hazard.PaddockAnswer, r *hazard.Reason) []hazard.Ta
 			text = "read last night's thermometer (" + s.on.Words() + ")"
 		}
 	}
-	return []hazard.Task{{What: what, By: by, Line: r.Line, Text: sentence(text)}}
+	return []Task{{What: what, By: by, Text: sentence(text)}}
 }
 
 // clockTasks: damage shows 2 days after a frost, so the walk is due then; once
 // it was walked, or that day has long gone, what is left is a walk when the
 // days are served. Nights nobody read are looked up at once.
-func (s *speaker) clockTasks(p *hazard.PaddockAnswer, r *hazard.Reason) []hazard.Task {
-	var out []hazard.Task
+func (s *speaker) clockTasks(p *hazard.PaddockAnswer, r *hazard.Reason) []Task {
+	var out []Task
 	if len(r.Nights) > 0 {
-		out = append(out, hazard.Task{
-			What: taskNight, By: s.on, Line: r.Line,
+		out = append(out, Task{
+			What: taskNight, By: s.on,
 			Text: sentence("look up the thermometer for " + nights(r.Nights) + " and log the lows"),
 		})
 	}
 	from := s.walkFrom(r)
 	if from == fields.NoDate {
-		return append(out, hazard.Task{What: taskWalk, By: s.on, Line: r.Line, Text: "Walk it."})
+		return append(out, Task{What: taskWalk, By: s.on, Text: "Walk it."})
 	}
-	t := hazard.Task{
-		What: taskWalk, By: from, Line: r.Line,
+	t := Task{
+		What: taskWalk, By: from,
 		Text: sentence("walk it on or after " + from.Words() + ": killed, dry, shoots, shortest growth, weeds"),
 	}
 	if p.Data.Walk >= from && r.Through != fields.NoDate && r.Through != hazard.NoEnd {

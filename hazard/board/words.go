@@ -1,6 +1,8 @@
 package board
 
 import (
+	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -30,14 +32,6 @@ func PaperWord(f hazard.Flag) string {
 // HazardWord is the hazard's printed name.
 func HazardWord(h hazard.Hazard) string {
 	return [...]string{"prussic acid", "nitrate", "veterinary"}[h]
-}
-
-// NeedWords says what a need is waiting for.
-func NeedWords(n hazard.Need) string {
-	return [...]string{
-		"nothing", "time: only days are missing", "evidence: a walk, a test or a reading is missing",
-		"decision: a known hazard",
-	}[n]
 }
 
 // ThroughWords says until when a flag holds: "through and including Fri
@@ -141,13 +135,16 @@ func speciesNames(b *hazard.Rulebook, ids []string) string {
 	return join(out)
 }
 
-func classList(cs []hazard.Class) string {
-	out := make([]string, len(cs))
-	for i, c := range cs {
-		out[i] = c.String()
+// listOf lists uses or classes.
+func listOf[T fmt.Stringer](list []T) string {
+	out := make([]string, len(list))
+	for i, x := range list {
+		out[i] = x.String()
 	}
 	return join(out)
 }
+
+func classList(cs []hazard.Class) string { return listOf(cs) }
 
 // sentence gives a clause its capital letter and full stop.
 func sentence(s string) string {
@@ -162,3 +159,5 @@ func sentence(s string) string {
 	}
 	return s
 }
+
+func contains(list []string, x string) bool { return slices.Contains(list, x) }
