@@ -14,7 +14,14 @@ ci: ## everything a change must pass
 	bash .ci/run
 
 judge: ## long run of the second engine and of "more bad news never makes a flag better"
-	go test ./hazard/judge -timeout 0 -count=1 -run 'TestAgree|TestWorse' -args -days 1000000 -pairs 200000
+	go test ./hazard/judge -timeout 0 -count=1 -run 'TestEnginesAgree|TestWorseNeverHelps' -args -days 1000000 -pairs 200000
+
+mutants: ## single-token changes of hazard and weather that the ordinary tests must notice
+	go test ./cmd/internal/arch -timeout 0 -count=1 -v -run 'TestMutants' -args -mutants 40
+
+size: ## shipped hand-written lines by package (tests, second engine, generated code not counted)
+	@git ls-files '*.go' | grep -vE '_test\.go$$|_gen\.go$$|/judge/|readertest|anyentry' | xargs wc -l | awk '\
+	$$2 != "total" {n = $$2; sub(/\/[^\/]*$$/, "", n); s[n] += $$1; t += $$1} END {for (k in s) printf "%6d %s\n", s[k], k; printf "%6d in all\n", t}' | sort -rn
 
 bench: ## benchmarks; read the ratios, not the times
 	go test -run '^$$' -bench . ./...
@@ -22,4 +29,4 @@ bench: ## benchmarks; read the ratios, not the times
 build: ## one binary, ./rimegate, without debug data
 	CGO_ENABLED=0 go build -trimpath -ldflags='-s -w' -o rimegate ./cmd/rimegate
 
-.PHONY: help demo test ci judge bench build
+.PHONY: help demo test ci judge mutants size bench build

@@ -13,7 +13,6 @@ const (
 	// Clear and general.
 	LineNoP          // no cyanogenic species listed: clear
 	LineAllPassed    // every line was looked at and none applies: clear
-	LineNotAssessed  // the use or hazard is not assessed yet: caution
 	LineUnlisted     // unlisted pasture: caution
 	LineNeverChecked // never sown, no weeds-checked walk in 365 days: caution
 	LineNotListedHCN // species no source speaks of, not weeds-checked: caution
@@ -59,7 +58,6 @@ const (
 	LineSwathNotDry  // no dry base
 	LineSwathOldWalk // swath walk too old
 	LineSwathStubble // no clean stubble walk
-	LineSwathShoots  // shoots of the stubble
 	LineSwathClock   // the swath's clock
 	LineCure         // hay: cure wait
 	LineEnsile       // silage, baleage: ensiling wait
@@ -102,7 +100,8 @@ const (
 )
 
 // Reason is one answer with what it stands on. Its words are made when asked
-// for, by hazard/board; in here are only ids and numbers.
+// for, by hazard/board; in here are only ids, dates and figures. A field that a
+// line has nothing to say in is left out.
 type Reason struct {
 	Line    Line
 	Rule    string // rule id of the rulebook, or a fixed id such as "incident"
@@ -110,36 +109,133 @@ type Reason struct {
 	Through fields.Date // holds: last day, included; NoEnd if no day ends it; NoDate otherwise
 	Need    Need
 
-	On       fields.Date   // the dated event it rests on, NoDate if none
-	Since    fields.Date   // second date, where the line has one
-	Nights   []fields.Date // unread nights named
-	Entries  []string      // entry ids it fired on
-	Value    float64       // measured value, in inside units
-	Water    float64       // ppm NO3-N on dry matter that the stock water adds to Value
-	Limit    float64       // the rule's value it was held against
-	Days     int           // days counted
-	Species  string        // species it speaks of
-	Names    []string      // species list or tables
-	Text     string        // a person's words or a table's name, raw
-	Source   string        // source beside the rulebook's, if the line has one
-	Share    float64       // largest share of ration, percent; 0 where the line has none
-	HasShare bool
+	On     fields.Date   // the newest dated event it rests on: a later may-graze softens it
+	Began  fields.Date   // first day of what lasts: a drought, growth not measured since
+	Frost  fields.Date   // last known frost of a clock that unread nights carried on
+	Proof  fields.Date   // the walk or sample it asks more than, or rests on
+	WalkOn fields.Date   // first day on which a walk can lift it
+	Ends   fields.Date   // last day of a wait that is no hold
+	Dosed  fields.Date   // last nitrogen, where it alone makes plants gather nitrate
+	Nights []fields.Date // the nights it names
+	Days   int           // days that a wait runs, evidence counts or the rule looks back
 
-	// SoftBy is the may-graze entry that turned this hold into caution.
-	// Why is, for a suspect lot, the line that made it suspect.
-	Why Line
-	// SoftBy marks the hold a may-graze turned into caution.
-	SoftBy *Softening
-	// WasThrough is the through-date before a may-graze softened the hold.
-	WasThrough fields.Date
-	// undated holds rest on no dated event: no may-graze softens them.
-	undated bool
+	Figure             // what was measured and what it was held against
+	Bales    float64   // bales to core
+	Species  string    // the one plant it speaks of
+	Plants   []string  // all plants it speaks of
+	Trace    []string  // weeds too thin to count
+	Water    string    // name of the stock water, as written
+	Lot      string    // the lot in which animals fell sick
+	Entries  []string  // ids of the entries it fired on
+	Stress   Stress    // what can have raised nitrate
+	Why      Suspicion // what made a lot suspect of prussic acid
+	Untested Untested  // what an untested lot is held for
+	Nitrate  *NitrateSays
+	Vet      *VetWord
+	SoftBy   *Softening // a hold that a may-graze turned into caution
+
+	undated bool // a hold that rests on no dated event: no may-graze softens it
 }
 
-// Softening is a vet's may-graze at work on a hold.
-type Softening struct {
+// HoldEnd is the last day of the hold, or of the hold it was before it was softened.
+func (r *Reason) HoldEnd() fields.Date {
+	if r.SoftBy != nil {
+		return r.SoftBy.Through
+	}
+	return r.Through
+}
+
+// Quantity is what a figure is of, in the inside unit.
+type Quantity uint8
+
+// Quantities of figures.
+const (
+	NoFigure Quantity = iota
+	HeightCM          // cm
+	LowC              // °C
+	HCNDry            // ppm HCN on dry matter
+	HCNAsIs           // ppm HCN as is
+	WaterMgN          // mg NO3-N per litre
+)
+
+// Figure is a value with the limit it was held against, both of one quantity.
+type Figure struct {
+	Of       Quantity
+	Measured bool // there is a value; else only the limit is told
+	Value    float64
+	Limit    float64
+}
+
+func measured(of Quantity, value, limit float64) Figure { return Figure{of, true, value, limit} }
+
+// NitrateSays is what the nitrate tables in force say of one value for one class of
+// stock. Concentrations are ppm NO3-N on dry matter.
+type NitrateSays struct {
+	Flag      Flag
+	MaxShare  float64 // largest share of the ration's dry matter, percent; 0: do not feed
+	Table     string  // id of the table that decided, "" when every table says clear
+	Source    string  // its publication
+	Words     string  // its band in our words
+	Value     float64
+	Water     float64 // what the stock water adds to the value
+	Limit     float64 // lower edge of the band
+	Composite float64 // the composite's own value, where Value is its worst bale
+}
+
+// Suspicion is what made a lot suspect of prussic acid: the line of the answer that its
+// stand would have had, LineNone for nothing, and the day.
+type Suspicion struct {
+	Line Line
+	On   fields.Date
+}
+
+// StressKind is a kind of what can raise nitrate.
+type StressKind uint8
+
+// Kinds of stress.
+const (
+	NoStress StressKind = iota
+	StressFrost
+	StressHail
+	StressTrampled
+	StressSprayed
+	StressDrought // its start
+	StressRain    // that ended a drought
+	StressNitrogen
+)
+
+// Stress is what can have raised nitrate, and the last day of its wait: NoEnd while
+// it goes on, NoDate where it has none.
+type Stress struct {
+	Kind     StressKind
+	On, Ends fields.Date
+}
+
+// Untested is why an untested lot is held for the tender classes.
+type Untested uint8
+
+// Why an untested lot is held.
+const (
+	UntestedPlain Untested = iota // it is not: nothing speaks against it
+	UntestedBought
+	UntestedPlants // an unknown plant, or plants not said
+	UntestedBrassica
+	UntestedOrigin
+	UntestedStress // see Reason.Stress
+	UntestedResult // a result of the stand
+)
+
+// VetWord is what a veterinarian said.
+type VetWord struct {
 	Entry, Who, Because string
-	Until               fields.Date
+	Until               fields.Date // last day, NoDate for none
+	Over                bool        // a may-graze that bad news ended
+}
+
+// Softening is a may-graze at work on a hold.
+type Softening struct {
+	VetWord
+	Through fields.Date // of the hold before
 }
 
 // HazardAnswer is the answer for one hazard.

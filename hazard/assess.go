@@ -250,7 +250,7 @@ func (g *ground) dataThrough() DataThrough {
 
 func assessLot(s *store, all []*store) LotAnswer {
 	out := LotAnswer{Lot: s.id, Facts: s.facts}
-	out.Suspect, out.ByFrostAlone = s.suspicion.why != LineNone, s.suspicion.frost
+	out.Suspect, out.ByFrostAlone = s.suspicion.Line != LineNone, s.byFrost
 	for i, g := range s.ground {
 		if g.x == s.facts.MadeOn {
 			out.Data = oldest(out.Data, g.dataThrough(), i == 0)
@@ -314,7 +314,7 @@ func (s *store) veterinary(c Class, all []*store) ([]Reason, []mayGraze) {
 	rs, soft := vetAnswer(incidents, s.vets, Feed, c, s.x, func(from fields.Date) bool { return s.endsMayGraze(from, c, incidents) })
 	for i := range rs {
 		if rs[i].Line == LineIncident && of[rs[i].Entries[0]] != "" {
-			rs[i].Line, rs[i].Names = LineLotIncident, []string{of[rs[i].Entries[0]]}
+			rs[i].Line, rs[i].Lot = LineLotIncident, of[rs[i].Entries[0]]
 		}
 	}
 	return rs, soft
@@ -335,7 +335,7 @@ func (s *store) endsMayGraze(from fields.Date, c Class, incidents []fields.Fact)
 			if flag, _ := s.book.hcnFlag(l); flag != Clear || screening(l) {
 				return true
 			}
-		} else if s.book.labAnswer(l, c, 0).flag != Clear {
+		} else if s.book.labAnswer(l, c, 0).Flag != Clear {
 			return true
 		}
 	}

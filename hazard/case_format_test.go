@@ -19,6 +19,7 @@ import (
 // A case is a small text file that a person who does not program can check:
 //
 //	# What it is about, in one line
+//	# contract: §4.9, §7.2                       (the sections of CONTRACT.md it is about)
 //	# source: publisher, title, year, URL        (at least one; or "ours")
 //	# published: what the publication says       (where it says a date or wait)
 //	# arithmetic: how the dates below were worked out by hand (at least one)
@@ -55,6 +56,7 @@ import (
 // fail, and fails once it holds, so that no mark outlives its fault.
 type caseFile struct {
 	title      string
+	contract   []string
 	sources    []string
 	arithmetic []string
 	entries    []fields.Entry
@@ -109,7 +111,9 @@ func parseCase(text string) (*caseFile, error) {
 		case s == "":
 		case strings.HasPrefix(s, "#"):
 			s = strings.TrimSpace(s[1:])
-			if rest, ok := strings.CutPrefix(s, "source:"); ok {
+			if rest, ok := strings.CutPrefix(s, "contract:"); ok {
+				c.contract = sections.FindAllString(rest, -1)
+			} else if rest, ok := strings.CutPrefix(s, "source:"); ok {
 				c.sources = append(c.sources, strings.TrimSpace(rest))
 			} else if rest, ok := strings.CutPrefix(s, "arithmetic:"); ok {
 				c.arithmetic = append(c.arithmetic, strings.TrimSpace(rest))
@@ -151,6 +155,9 @@ func (c *caseFile) incomplete() []error {
 	var out []error
 	if c.title == "" {
 		out = append(out, errors.New("the case has no title"))
+	}
+	if len(c.contract) == 0 {
+		out = append(out, errors.New("the case cites no section of the contract"))
 	}
 	if len(c.sources) == 0 {
 		out = append(out, errors.New("the case has no source"))
@@ -485,11 +492,12 @@ func (e *expectation) option(w string, loc *time.Location) (err error) {
 
 // A loader that let faulty cases through would make them silent.
 func TestCaseFormatRefuses(t *testing.T) {
-	const good = "# t\n# source: ours\n# arithmetic: a\njournal\n2026-10-01 frost\nexpect\n2026-10-01 graze all overall hold 2026-10-15\n2026-10-02 cut-hay all overall clear\n"
+	const good = "# t\n# contract: §4.9\n# source: ours\n# arithmetic: a\njournal\n2026-10-01 frost\nexpect\n2026-10-01 graze all overall hold 2026-10-15\n2026-10-02 cut-hay all overall clear\n"
 	if _, err := parseCase(good); err != nil {
 		t.Fatalf("a sound case is refused: %v", err)
 	}
 	for _, x := range []struct{ name, old, new, want string }{
+		{"no section", "§4.9", "4.9", "no section"},
 		{"no source", "# source: ours\n", "", "no source"},
 		{"no address", "source: ours", "source: a leaflet", "no address"},
 		{"no arithmetic", "# arithmetic: a\n", "", "no arithmetic"},

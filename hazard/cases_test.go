@@ -122,7 +122,7 @@ func (e *expectation) against(a *hazard.Assessment, class hazard.Class) (faults 
 			say("a reason stands on %s", id)
 		}
 	}
-	if e.names != "" && !slices.ContainsFunc(reasons, func(r hazard.Reason) bool { return r.Text == e.names || slices.Contains(r.Names, e.names) }) {
+	if e.names != "" && !slices.ContainsFunc(reasons, func(r hazard.Reason) bool { return r.Water == e.names }) {
 		say("no reason names %s", e.names)
 	}
 	if e.share != nil && (!hasShare || share != *e.share) {
@@ -141,7 +141,7 @@ func (e *expectation) against(a *hazard.Assessment, class hazard.Class) (faults 
 	}
 	var b strings.Builder
 	for _, r := range reasons {
-		fmt.Fprintf(&b, "    %-8s %-32s %s on %s since %s value %g limit %g days %d %s\n", r.Flag, r.Rule, through2(r), r.On, r.Since, r.Value, r.Limit, r.Days, strings.Join(r.Names, ","))
+		fmt.Fprintf(&b, "    %-8s %-32s %s on %s value %g limit %g days %d\n", r.Flag, r.Rule, through2(r), r.On, r.Value, r.Limit, r.Days)
 	}
 	return faults, b.String()
 }

@@ -128,18 +128,22 @@ func (g *ground) hcnLines(labs []fields.Fact, upTo fields.Date) []Reason {
 		if g.growthEnded(upTo) > f.Date || g.replaced(f.Date) || g.liftedHCN(labs, f.Date) {
 			continue
 		}
-		v := hcnOf(l)
-		value := v.dm
-		if key == HCNHoldAsIs {
-			value = v.asIs
-		}
-		r := Reason{Line: line, Rule: g.rule(key), Flag: flag, Need: NeedEvidence, On: f.Date, Value: value, Limit: g.book.V[key], Entries: []string{f.ID}}
-		if flag == Hold {
-			r.Through, r.Need = NoEnd, NeedDecision
-		}
-		rs = append(rs, r)
+		rs = append(rs, g.book.hcnReason(line, flag, key, f))
 	}
 	return rs
+}
+
+// hcnReason is the answer of one HCN result.
+func (b *Rulebook) hcnReason(line Line, flag Flag, key RuleKey, f fields.Fact) Reason {
+	v := hcnOf(f.Body.(*fields.Lab))
+	r := Reason{Line: line, Rule: key.String(), Flag: flag, Need: NeedEvidence, On: f.Date, Figure: measured(HCNDry, v.dm, b.V[key]), Entries: []string{f.ID}}
+	if key == HCNHoldAsIs {
+		r.Figure = measured(HCNAsIs, v.asIs, b.V[key])
+	}
+	if flag == Hold {
+		r.Through, r.Need = NoEnd, NeedDecision
+	}
+	return r
 }
 
 // replaced reports that what grew on day d is gone: tilled under or

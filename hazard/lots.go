@@ -26,7 +26,8 @@ type store struct {
 	unsaid        bool // species unknown or not said
 	unknownOrigin bool
 	drinks        []source // of the farm's herds
-	suspicion     suspicion
+	suspicion     Suspicion
+	byFrost       bool // suspect by frost alone: tall growth that met nothing else
 }
 
 // foldLot merges the lot's entries field by field.
@@ -144,7 +145,7 @@ func newStore(h *fields.History, book *Rulebook, moment time.Time, id string) *s
 	if len(s.species) == 0 {
 		s.unsaid = true
 	}
-	s.suspicion = s.suspect()
+	s.suspicion, s.byFrost = s.suspect()
 	return s
 }
 
@@ -208,22 +209,17 @@ func (s *store) hasP() bool {
 	return s.unsaid || s.any(func(p *plant) bool { return p.habit().Cyanogenic() }) != nil
 }
 
-// suspicion says why a lot may carry prussic acid into store.
-type suspicion struct {
-	why   Line // LineNone if nothing speaks against it
-	on    fields.Date
-	frost bool // by frost alone: tall growth that met nothing but frost
-}
-
-func (s *store) suspect() suspicion {
+// suspect says why the lot may carry prussic acid into store, and whether by frost
+// alone.
+func (s *store) suspect() (why Suspicion, byFrost bool) {
 	if s.unknownOrigin {
-		return suspicion{why: LineUnlisted}
+		return Suspicion{Line: LineUnlisted}, false
 	}
 	if s.unknownSpecies() {
-		return suspicion{why: LineUnknown}
+		return Suspicion{Line: LineUnknown}, false
 	}
 	if s.any(func(p *plant) bool { return p.habit() == HabitFlax }) != nil {
-		return suspicion{why: LineFlax}
+		return Suspicion{Line: LineFlax}, false
 	}
 	tallest := 0.0 // the lot is held to the tallest minimum it may hold
 	for _, g := range s.ground {
@@ -234,22 +230,21 @@ func (s *store) suspect() suspicion {
 			tallest = max(tallest, s.book.V[p.row.Height])
 		}
 	}
-	worst, tall := suspicion{}, s.knownTall()
+	worst, tall := Suspicion{}, s.knownTall()
 	for _, g := range s.ground {
 		if g.x < s.facts.MadeOn && !g.stand.hasP() {
 			continue // nothing that was cut then could make prussic acid
 		}
 		frost, other := s.met(g, tallest)
-		if other.why != LineNone {
-			return other
+		if other.Line != LineNone {
+			return other, false
 		}
-		if worst.why == LineNone {
+		if worst.Line == LineNone {
 			worst = frost
 		}
 		tall = tall && (!g.stand.hasP() || s.tallWhenFrosted(g, tallest))
 	}
-	worst.frost = worst.why != LineNone && tall
-	return worst
+	return worst, worst.Line != LineNone && tall
 }
 
 // knownTall reports that no plant of the lot is capped for its habit, and that
@@ -269,10 +264,10 @@ const suspectDays = 14
 // and apart from those anything else. Each day is read as it stood, with what
 // was then sown, walked and cut: what a later walk found gone or dead, or a
 // later sowing unsaid, had been there. What was found alive later too.
-func (s *store) met(g *ground, tallest float64) (frost, other suspicion) {
+func (s *store) met(g *ground, tallest float64) (frost, other Suspicion) {
 	from, made := max(s.cut.Add(-suspectDays), g.began), s.facts.MadeOn
 	if on, ok := g.incidentBy(from, made); ok {
-		return frost, suspicion{why: LineIncident, on: on}
+		return frost, Suspicion{LineIncident, on}
 	}
 	as := g
 	for d := made; d >= from; d-- {
@@ -280,29 +275,29 @@ func (s *store) met(g *ground, tallest float64) (frost, other suspicion) {
 			as = newGroundKnowing(s.h, s.book, s.moment, g.line, d, d, made)
 		}
 		if l, on := as.harmedOn(d, tallest); l != LineNone {
-			return frost, suspicion{why: l, on: on}
+			return frost, Suspicion{l, on}
 		}
-		if l, on := as.frostedOn(d); l != LineNone && frost.why == LineNone {
-			frost = suspicion{why: l, on: on}
+		if l, on := as.frostedOn(d); l != LineNone && frost.Line == LineNone {
+			frost = Suspicion{l, on}
 		}
 	}
 	for _, f := range g.drought {
 		if f.Body.(*fields.Drought).State == "end" && f.Date <= made && f.Date.Add(g.book.Days(DroughtWait)) >= from {
-			return frost, suspicion{why: LineRainWait, on: f.Date}
+			return frost, Suspicion{LineRainWait, f.Date}
 		}
 	}
 	for _, f := range g.harm {
 		if f.Date >= from && f.Date <= made {
 			why := map[fields.Kind]Line{fields.KindHail: LineHail, fields.KindTrampled: LineTrampled, fields.KindSprayed: LineSprayed}[f.Kind()]
-			return frost, suspicion{why: why, on: f.Date}
+			return frost, Suspicion{why, f.Date}
 		}
 	}
 	for _, f := range g.swathWalk {
 		if f.Date >= from && f.Date <= made && yes(f.Body.(*fields.Walk).Wilted) {
-			return frost, suspicion{why: LineWilted, on: f.Date}
+			return frost, Suspicion{LineWilted, f.Date}
 		}
 	}
-	return frost, suspicion{}
+	return frost, Suspicion{}
 }
 
 // tallWhenFrosted reports ground whose growth met frost as tall growth: the last
@@ -502,40 +497,40 @@ func (s *store) prussic() []Reason {
 	if !s.hasP() {
 		rs := s.hcn()
 		if s.unknownOrigin && !s.lowHCN() { // the list is a seller's word
-			return append(rs, s.suspectReason(LineUnlisted, fields.NoDate))
+			return append(rs, s.suspectReason(Suspicion{Line: LineUnlisted}))
 		}
 		// Animals went down on that ground: its list may be wrong.
 		for _, g := range s.ground {
 			if on, ok := g.incidentBy(s.cut.Add(-suspectDays), s.facts.MadeOn); ok && !s.lowHCN() {
-				rs = append(rs, s.suspectReason(LineIncident, on))
+				rs = append(rs, s.suspectReason(Suspicion{LineIncident, on}))
 				break
 			}
 		}
 		if len(rs) > 0 {
 			return rs
 		}
-		return []Reason{{Line: LineNoP, Rule: "species.none", Flag: Clear, Names: s.names()}}
+		return []Reason{{Line: LineNoP, Rule: "species.none", Flag: Clear, Plants: s.names()}}
 	}
 	rs := s.hcn()
 	if r, ok := s.storeWait(); ok {
 		rs = append(rs, r)
 	}
-	if w := s.suspicion; w.why != LineNone && !w.frost && !s.lowHCN() {
-		rs = append(rs, s.suspectReason(w.why, w.on))
+	if s.suspicion.Line != LineNone && !s.byFrost && !s.lowHCN() {
+		rs = append(rs, s.suspectReason(s.suspicion))
 	}
 	if len(rs) == 0 {
 		key, _ := s.cureKey()
-		r := Reason{Line: LineLotClear, Rule: key.String(), Flag: Clear, On: s.facts.MadeOn, Names: s.names()}
-		if s.suspicion.frost {
-			r.Why, r.Since = s.suspicion.why, s.suspicion.on
+		r := Reason{Line: LineLotClear, Rule: key.String(), Flag: Clear, On: s.facts.MadeOn, Plants: s.names()}
+		if s.byFrost {
+			r.Why = s.suspicion
 		}
 		rs = append(rs, r)
 	}
 	return rs
 }
 
-func (s *store) suspectReason(why Line, on fields.Date) Reason {
-	return Reason{Line: LineSuspect, Rule: HayCure.String(), Flag: Caution, Need: NeedEvidence, Since: on, Why: why, Limit: s.balesNeeded()}
+func (s *store) suspectReason(why Suspicion) Reason {
+	return Reason{Line: LineSuspect, Rule: HayCure.String(), Flag: Caution, Need: NeedEvidence, Why: why, Bales: s.balesNeeded()}
 }
 
 // lastLowHCN is the day of the lot's last HCN result that lifts: laboratory,
@@ -574,7 +569,7 @@ func (s *store) cureKey() (RuleKey, Line) {
 			return HayCure, LineCure
 		}
 	}
-	if s.suspicion.why != LineNone {
+	if s.suspicion.Line != LineNone {
 		return SilageWaitSuspect, LineEnsile
 	}
 	return SilageWait, LineEnsile
@@ -626,15 +621,7 @@ func (s *store) hcn() []Reason {
 		if flag == Clear || flag < worst.Flag {
 			continue
 		}
-		v := hcnOf(l)
-		value := v.dm
-		if key == HCNHoldAsIs {
-			value = v.asIs
-		}
-		worst = Reason{Line: line, Rule: key.String(), Flag: flag, Need: NeedEvidence, On: f.Date, Value: value, Limit: s.book.V[key], Entries: []string{f.ID}}
-		if flag == Hold {
-			worst.Through, worst.Need = NoEnd, NeedDecision
-		}
+		worst = s.book.hcnReason(line, flag, key, f)
 	}
 	if worst.Flag == Unknown {
 		return nil
@@ -663,28 +650,27 @@ func (s *store) nitrate(c Class) (rs []Reason, share float64) {
 	if len(fs) > 0 {
 		worst, at, spread := s.worstLot(fs, c)
 		if latest != nil {
-			share = worst.share
+			share = worst.MaxShare
 		}
 		switch {
-		case worst.flag != Clear:
+		case worst.Flag != Clear:
 			rs = append(rs, resultReason(LineNitrateLotTable, worst, at))
-		case spread.flag == Hold && latest != nil:
+		case spread.Flag == Hold && latest != nil:
+			spread.Composite = worst.Value
 			r := resultReason(LineNitrateLotSpread, spread, at)
 			r.Rule, r.Flag, r.Through, r.Need = NitrateBaleSpread.String(), Caution, fields.NoDate, NeedEvidence
-			r.Limit = worst.n
 			rs = append(rs, r)
 		case latest != nil:
 			rs = append(rs, resultReason(LineNitrateClears, worst, at))
 		}
 	}
 	if latest == nil {
-		r := Reason{Line: LineNitrateLotUntested, Rule: "nitrate.tables", Flag: Caution, Need: NeedEvidence, Limit: s.balesNeeded()}
+		r := Reason{Line: LineNitrateLotUntested, Rule: "nitrate.tables", Flag: Caution, Need: NeedEvidence, Bales: s.balesNeeded()}
 		if len(fs) > 0 {
 			r.Line, r.Entries = LineNitrateLotThin, []string{fs[len(fs)-1].ID}
 		}
-		if why, on := s.graveUntested(c); why != "" && tender(c) {
-			r.Flag, r.Through, r.Text, r.On = Hold, NoEnd, why, on
-			r.undated = true
+		if why, stress := s.graveUntested(c); why != UntestedPlain && tender(c) {
+			r.Flag, r.Through, r.Untested, r.Stress, r.undated = Hold, NoEnd, why, stress, true
 		}
 		rs = append(rs, r)
 	}
@@ -694,26 +680,26 @@ func (s *store) nitrate(c Class) (rs []Reason, share float64) {
 // worstLot judges the results that count, each with the worst water of the class;
 // a composite must at 2.26 times its value, the highest bale over the mean of one
 // field, still reach no hold. The share is that of the values themselves.
-func (s *store) worstLot(fs []fields.Fact, c Class) (worst tableAnswer, at fields.Fact, spread tableAnswer) {
+func (s *store) worstLot(fs []fields.Fact, c Class) (worst NitrateSays, at fields.Fact, spread NitrateSays) {
 	share := 100.0
 	water := s.book.waterPPM(s.drinks, c)
-	spread = tableAnswer{flag: Clear, share: 100}
+	spread = NitrateSays{Flag: Clear, MaxShare: 100}
 	for _, f := range fs {
 		l := f.Body.(*fields.Lab)
 		a := s.book.labAnswer(l, c, water)
-		share = min(share, a.share)
-		if at.Entry == nil || a.flag > worst.flag || a.flag == worst.flag && f.Date > at.Date {
+		share = min(share, a.MaxShare)
+		if at.Entry == nil || a.Flag > worst.Flag || a.Flag == worst.Flag && f.Date > at.Date {
 			worst, at = a, f
 		}
 		if ppm, ok := NitrateDM(l, highest(l.Numbers())); ok && composite(l) {
 			high := ConvertNitrate(ppm, l.Form, "NO3-N")*s.book.V[NitrateBaleSpread] + water
-			b := s.book.judgeNitrate(high, "NO3-N", c)
-			if b.flag > spread.flag || b.share < spread.share {
+			b := s.book.JudgeNitrate(high, c)
+			if b.Flag > spread.Flag || b.MaxShare < spread.MaxShare {
 				spread = b
 			}
 		}
 	}
-	worst.share = share
+	worst.MaxShare = share
 	return worst, at, spread
 }
 
@@ -723,43 +709,43 @@ func composite(l *fields.Lab) bool {
 }
 
 // graveUntested says why an untested lot is held for the tender classes.
-func (s *store) graveUntested(c Class) (string, fields.Date) {
+func (s *store) graveUntested(c Class) (Untested, Stress) {
 	if s.facts.LotKind == "bought" {
-		return "bought", fields.NoDate
+		return UntestedBought, Stress{}
 	}
 	if s.unknownSpecies() {
-		return "unknown species", fields.NoDate
+		return UntestedPlants, Stress{}
 	}
 	if s.any(func(p *plant) bool { return p.row != nil && p.row.Nitrate == NitrateBrassica }) != nil {
-		return "brassica", fields.NoDate
+		return UntestedBrassica, Stress{}
 	}
 	if s.unknownOrigin {
-		return "unknown origin", fields.NoDate
+		return UntestedOrigin, Stress{}
 	}
 	for _, g := range s.ground {
 		since := s.since(g)
 		w := g.growth(g.x, s.cut)
 		for _, d := range w.open { // of stored feed a light night that no walk has borne is a stress
-			w.events = append(w.events, stress{stressFrost, d, ""})
+			w.events = append(w.events, stress{StressFrost, d, ""})
 		}
 		for _, st := range w.events {
 			if st.date >= since {
-				return stressWords[st.kind], st.date
+				return UntestedStress, Stress{Kind: st.kind, On: st.date}
 			}
 		}
 		if d := w.frostInSwath(); d != fields.NoDate {
-			return stressWords[stressFrost], d
+			return UntestedStress, Stress{Kind: StressFrost, On: d}
 		}
 		if start, _, _, _ := g.droughtState(g.x); start != fields.NoDate {
-			return stressWords[stressDroughtStart], start
+			return UntestedStress, Stress{Kind: StressDrought, On: start}
 		}
 		if _, against := g.results(); len(against) > 0 {
-			if a, f := g.worstResult(against, c, 0); a.flag != Clear {
-				return "result", f.Date
+			if a, _ := g.worstResult(against, c, 0); a.Flag != Clear {
+				return UntestedResult, Stress{}
 			}
 		}
 	}
-	return "", fields.NoDate
+	return UntestedPlain, Stress{}
 }
 
 // since is the sowing or last cut before that of the growth of g's land that

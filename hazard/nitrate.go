@@ -3,7 +3,6 @@ package hazard
 import (
 	"math"
 	"slices"
-	"strings"
 
 	"rimegate/fields"
 )
@@ -66,80 +65,8 @@ func highest(vs []float64) float64 {
 // edgeSlack turns a value on a band's edge toward the worse band.
 const edgeSlack = 1e-9
 
-// tableAnswer is what the tables say of one value for one class.
-type tableAnswer struct {
-	flag   Flag
-	share  float64
-	table  string // id of the table that decided
-	source string
-	band   string
-	n      float64 // the value as ppm NO3-N on dry matter
-	water  float64 // what the stock's water adds to it
-	limit  float64 // lower edge of the deciding band, ppm NO3-N
-}
-
-// judgeNitrate holds a value (ppm of form on dry matter) against every table
-// of the rulebook for a class: strictest flag, smallest share.
-func (b *Rulebook) judgeNitrate(ppm float64, form string, c Class) tableAnswer {
-	a := tableAnswer{flag: Clear, share: 100, n: ConvertNitrate(ppm, form, "NO3-N")}
-	for i := range b.Tables {
-		t := &b.Tables[i]
-		band, lower := t.band(ConvertNitrate(ppm, form, t.Form), c)
-		if band == nil {
-			continue
-		}
-		flag, share := band.flag()
-		if flag > a.flag || flag == a.flag && share < a.share {
-			a.flag, a.table, a.band = flag, t.ID, band.Words
-			a.source = t.Source.ID
-			a.limit = ConvertNitrate(lower, t.Form, "NO3-N")
-		}
-		a.share = min(a.share, share)
-	}
-	return a
-}
-
-func (n *NitrateBand) flag() (Flag, float64) {
-	switch {
-	case n.DoNot || n.MaxShare <= 0:
-		return Hold, 0
-	case n.MaxShare < 100 || n.Caution:
-		return Caution, n.MaxShare
-	}
-	return Clear, 100
-}
-
-// labAnswer judges the highest value of a nitrate result together with what
-// the stock's water adds to it, ppm NO3-N on dry matter.
-func (b *Rulebook) labAnswer(l *fields.Lab, c Class, waterPPM float64) tableAnswer {
-	ppm, ok := NitrateDM(l, highest(l.Numbers()))
-	if !ok { // as fed without dry matter: nothing it could clear
-		return tableAnswer{flag: Caution, share: 0}
-	}
-	a := b.judgeNitrate(ConvertNitrate(ppm, l.Form, "NO3-N")+waterPPM, "NO3-N", c)
-	a.n, a.water = ConvertNitrate(ppm, l.Form, "NO3-N"), waterPPM
-	return a
-}
-
-func (g *ground) nitrateCountsAgainst(l *fields.Lab, c Class) bool {
-	return g.book.labAnswer(l, c, 0).flag != Clear
-}
-
-// stressKind tells the stresses apart.
-type stressKind uint8
-
-const (
-	stressFrost stressKind = iota
-	stressHail
-	stressTrampled
-	stressSprayed
-	stressDroughtStart
-	stressDroughtEnd
-	stressNitrogen
-)
-
 type stress struct {
-	kind stressKind
+	kind StressKind
 	date fields.Date
 	id   string
 }
@@ -184,7 +111,7 @@ func (w *growth) frost(d fields.Date) {
 	}
 	switch w.g.frostOf(d, w.gathers.hardy, w.walked) {
 	case frostHard:
-		w.events = append(w.events, stress{stressFrost, d, ""})
+		w.events = append(w.events, stress{StressFrost, d, ""})
 	case frostOpen:
 		w.open = append(w.open, d)
 	}
@@ -238,12 +165,12 @@ func (g *ground) nothingFrom(k kill, upTo fields.Date) fields.Date {
 func (g *ground) stresses(w growth, doses season) []stress {
 	var out []stress
 	for _, f := range g.harm {
-		k := stressHail
+		k := StressHail
 		switch f.Kind() {
 		case fields.KindTrampled:
-			k = stressTrampled
+			k = StressTrampled
 		case fields.KindSprayed:
-			k = stressSprayed
+			k = StressSprayed
 		}
 		if f.Date <= w.upTo {
 			out = append(out, stress{k, f.Date, f.ID})
@@ -253,14 +180,14 @@ func (g *ground) stresses(w growth, doses season) []stress {
 		if f.Date > w.upTo {
 			continue
 		}
-		k := stressDroughtStart
+		k := StressDrought
 		if f.Body.(*fields.Drought).State == "end" {
-			k = stressDroughtEnd
+			k = StressRain
 		}
 		out = append(out, stress{k, f.Date, f.ID})
 	}
 	for _, f := range g.nitrogenStress(doses) {
-		out = append(out, stress{stressNitrogen, f.Date, f.ID})
+		out = append(out, stress{StressNitrogen, f.Date, f.ID})
 	}
 	return out
 }
@@ -293,16 +220,16 @@ func (g *ground) nitrogenStress(s season) []fields.Fact {
 
 // nitrateWait is one running wait.
 type nitrateWait struct {
-	kind    stressKind
+	kind    StressKind
 	on      fields.Date
 	through fields.Date // NoEnd while a drought runs
 	key     RuleKey
 	id      string
 }
 
-var nitrateWaits = map[stressKind]RuleKey{
-	stressFrost: NitrateFrostWait, stressHail: NitrateHailWait, stressTrampled: NitrateTrampledWait,
-	stressSprayed: NitrateSprayWait, stressDroughtEnd: NitrateRainWait,
+var nitrateWaits = map[StressKind]RuleKey{
+	StressFrost: NitrateFrostWait, StressHail: NitrateHailWait, StressTrampled: NitrateTrampledWait,
+	StressSprayed: NitrateSprayWait, StressRain: NitrateRainWait,
 }
 
 // waits returns the waits that run on day x or, with after > 0, that ended at
@@ -311,7 +238,7 @@ func (w *growth) waits(x fields.Date, after int) []nitrateWait {
 	var out []nitrateWait
 	for _, s := range w.events {
 		key, ok := nitrateWaits[s.kind]
-		if !ok || s.kind == stressFrost && w.nothing {
+		if !ok || s.kind == StressFrost && w.nothing {
 			continue // a stand dead with nothing alive ends its frost waits
 		}
 		through := s.date.Add(w.g.book.Days(key))
@@ -322,11 +249,11 @@ func (w *growth) waits(x fields.Date, after int) []nitrateWait {
 	if start, _, id, _ := w.g.droughtState(w.upTo); start != fields.NoDate {
 		last := start
 		for _, s := range w.events {
-			if s.kind == stressDroughtStart && s.date >= start {
+			if s.kind == StressDrought && s.date >= start {
 				last = max(last, s.date)
 			}
 		}
-		out = append(out, nitrateWait{stressDroughtStart, last, NoEnd, NitrateRainWait, id})
+		out = append(out, nitrateWait{StressDrought, last, NoEnd, NitrateRainWait, id})
 	}
 	return out
 }
@@ -374,18 +301,18 @@ func (g *ground) ofStand(d fields.Date) bool {
 }
 
 // worstResult is the worst of the results for a class.
-func (g *ground) worstResult(fs []fields.Fact, c Class, waterPPM float64) (tableAnswer, fields.Fact) {
-	var worst tableAnswer
+func (g *ground) worstResult(fs []fields.Fact, c Class, waterPPM float64) (NitrateSays, fields.Fact) {
+	var worst NitrateSays
 	var at fields.Fact
 	share := 100.0
 	for _, f := range fs {
 		a := g.book.labAnswer(f.Body.(*fields.Lab), c, waterPPM)
-		share = min(share, a.share)
-		if at.Entry == nil || a.flag > worst.flag || a.flag == worst.flag && f.Date > at.Date {
+		share = min(share, a.MaxShare)
+		if at.Entry == nil || a.Flag > worst.Flag || a.Flag == worst.Flag && f.Date > at.Date {
 			worst, at = a, f
 		}
 	}
-	worst.share = share
+	worst.MaxShare = share
 	return worst, at
 }
 
@@ -430,16 +357,16 @@ func (g *ground) nitrateStanding(c Class, w growth, sw *swath) (rs []Reason, sha
 	if len(against) > 0 {
 		a, f := g.worstResult(against, c, water)
 		if proper != nil {
-			share = a.share
+			share = a.MaxShare
 			clearing = true
 			for _, o := range against { // of one date every proper sampling must be clear
 				if l := o.Body.(*fields.Lab); o.Date == proper.Date && g.proper(l) {
-					clearing = clearing && g.book.labAnswer(l, c, water).flag == Clear
+					clearing = clearing && g.book.labAnswer(l, c, water).Flag == Clear
 				}
 			}
 		}
-		speaksAgainst = a.flag != Clear
-		if a.flag != Clear {
+		speaksAgainst = a.Flag != Clear
+		if a.Flag != Clear {
 			rs = append(rs, resultReason(LineNitrateTable, a, f))
 		}
 	}
@@ -465,7 +392,7 @@ func (g *ground) nitrateStanding(c Class, w growth, sw *swath) (rs []Reason, sha
 	if !w.accum {
 		return append(rs, g.lowStand(&w, running, !speaksAgainst)...), share
 	}
-	untested := Reason{Line: LineNitrateUntested, Rule: g.rule(NitrateStandingLife), Flag: Caution, Need: NeedEvidence, Names: g.listed(), Since: w.gathers.fertilised}
+	untested := Reason{Line: LineNitrateUntested, Rule: g.rule(NitrateStandingLife), Flag: Caution, Need: NeedEvidence, Plants: g.listed(), Dosed: w.gathers.fertilised}
 	if proper != nil {
 		untested.On, untested.Entries = proper.Date, []string{proper.ID}
 		switch state {
@@ -505,20 +432,13 @@ func (w *growth) openLine(sample *fields.Fact) []Reason {
 	last := nights[len(nights)-1]
 	return []Reason{{
 		Line: LineNitrateOpen, Rule: "night.light", Flag: Caution, Need: NeedEvidence, On: last, Nights: nights,
-		Since: last.Add(g.book.Days(FrostKillWalkAfter)), Names: g.listed(), Entries: g.nightEntries(last),
+		WalkOn: last.Add(g.book.Days(FrostKillWalkAfter)), Plants: g.listed(), Entries: g.nightEntries(last),
 	}}
 }
 
-func resultReason(line Line, a tableAnswer, f fields.Fact) Reason {
-	r := Reason{
-		Line: line, Rule: "nitrate.tables", Flag: a.flag, On: f.Date, Entries: []string{f.ID}, Value: a.n, Limit: a.limit,
-		Text: a.band, Source: a.source, Share: a.share, HasShare: true,
-	}
-	r.Water = a.water
-	if a.table != "" {
-		r.Names = []string{a.table}
-	}
-	switch a.flag {
+func resultReason(line Line, a NitrateSays, f fields.Fact) Reason {
+	r := Reason{Line: line, Rule: "nitrate.tables", Flag: a.Flag, On: f.Date, Entries: []string{f.ID}, Nitrate: &a}
+	switch a.Flag {
 	case Hold:
 		r.Through, r.Need = NoEnd, NeedDecision
 	case Caution:
@@ -537,7 +457,7 @@ func (g *ground) waitReason(line Line, ws []nitrateWait, flag Flag) Reason {
 			last = w
 		}
 	}
-	r := Reason{Line: line, Rule: last.key.String(), Flag: flag, Need: NeedTime, On: on, Since: last.on, Days: g.book.Days(last.key), Text: stressWords[last.kind]}
+	r := Reason{Line: line, Rule: last.key.String(), Flag: flag, Need: NeedTime, On: on, Days: g.book.Days(last.key), Stress: Stress{last.kind, last.on, last.through}}
 	if last.id != "" {
 		r.Entries = []string{last.id}
 	} else {
@@ -551,8 +471,6 @@ func (g *ground) waitReason(line Line, ws []nitrateWait, flag Flag) Reason {
 	}
 	return r
 }
-
-var stressWords = [...]string{"frost", "hail", "trampling", "spray", "drought", "rain after drought", "nitrogen"}
 
 type sampleStateKind uint8
 
@@ -669,7 +587,7 @@ func (g *ground) nightsSince(d fields.Date, hardy bool) []Reason {
 	if len(nights) == 0 {
 		return nil
 	}
-	return []Reason{{Line: LineNitrateNights, Rule: "night.unread", Flag: Caution, Need: NeedEvidence, On: nights[len(nights)-1], Since: d, Nights: nights}}
+	return []Reason{{Line: LineNitrateNights, Rule: "night.unread", Flag: Caution, Need: NeedEvidence, On: nights[len(nights)-1], Proof: d, Nights: nights}}
 }
 
 // lowStand answers for listed stands that do not accumulate.
@@ -679,13 +597,13 @@ func (g *ground) lowStand(w *growth, running []nitrateWait, nothingAgainst bool)
 		rs = append(rs, g.waitReason(LineNitrateInsideWait, running, Caution))
 	}
 	if len(w.gathers.weedy) > 0 {
-		rs = append(rs, Reason{Line: LineNitrateWeedy, Rule: "nitrate.weedy", Flag: Caution, Need: NeedEvidence, Names: w.gathers.weedy})
+		rs = append(rs, Reason{Line: LineNitrateWeedy, Rule: "nitrate.weedy", Flag: Caution, Need: NeedEvidence, Plants: w.gathers.weedy})
 	}
 	fresh := g.book.Days(NitrateFresh)
 	for i := len(g.nitrogen) - 1; i >= 0; i-- {
 		if f := g.nitrogen[i]; f.Date <= w.upTo && f.Date >= g.x.Add(-fresh) {
 			rs = append(rs, Reason{
-				Line: LineNitrateFresh, Rule: g.rule(NitrateFresh), Flag: Caution, Need: NeedTime, On: f.Date, Since: f.Date.Add(fresh), Days: fresh, Entries: []string{f.ID},
+				Line: LineNitrateFresh, Rule: g.rule(NitrateFresh), Flag: Caution, Need: NeedTime, On: f.Date, Ends: f.Date.Add(fresh), Days: fresh, Entries: []string{f.ID},
 			})
 			break
 		}
@@ -696,10 +614,10 @@ func (g *ground) lowStand(w *growth, running []nitrateWait, nothingAgainst bool)
 	}
 	days := g.book.Days(life)
 	if _, checked := g.weedsOfStand(g.x.Add(-days)); !checked {
-		rs = append(rs, Reason{Line: LineNitrateLowUnsure, Rule: g.rule(life), Flag: Caution, Need: NeedEvidence, Names: g.listed(), Days: days})
+		rs = append(rs, Reason{Line: LineNitrateLowUnsure, Rule: g.rule(life), Flag: Caution, Need: NeedEvidence, Plants: g.listed(), Days: days})
 	}
 	if len(rs) == 0 && nothingAgainst {
-		rs = append(rs, Reason{Line: LineNitrateLow, Rule: "nitrate.low", Flag: Clear, Names: g.listed(), Text: strings.Join(w.gathers.trace, ", ")})
+		rs = append(rs, Reason{Line: LineNitrateLow, Rule: "nitrate.low", Flag: Clear, Plants: g.listed(), Trace: w.gathers.trace})
 	}
 	return rs
 }
@@ -720,12 +638,12 @@ func (g *ground) overtakenByFrostAlone(p *fields.Fact, w *growth, sw *swath, run
 		return false
 	}
 	for _, s := range w.events {
-		if s.date >= p.Date && s.kind != stressFrost {
+		if s.date >= p.Date && s.kind != StressFrost {
 			return false
 		}
 	}
 	for _, r := range running {
-		if r.kind != stressFrost {
+		if r.kind != StressFrost {
 			return false
 		}
 	}
@@ -741,11 +659,11 @@ func (g *ground) nitrateCut() []Reason {
 	w := g.growthNow()
 	cutNow := fields.NoDate
 	for _, d := range w.open { // to whoever cuts, a light night that no walk has borne is a frost
-		w.events = append(w.events, stress{stressFrost, d, ""})
+		w.events = append(w.events, stress{StressFrost, d, ""})
 	}
 	for _, s := range w.events {
 		key, ok := nitrateWaits[s.kind]
-		if !ok || s.kind == stressFrost && w.nothing {
+		if !ok || s.kind == StressFrost && w.nothing {
 			continue
 		}
 		through := s.date.Add(g.book.Days(key))
@@ -753,28 +671,27 @@ func (g *ground) nitrateCut() []Reason {
 			continue
 		}
 		switch s.kind {
-		case stressFrost, stressHail:
+		case StressFrost, StressHail:
 			if g.x.Sub(s.date) <= 1 {
 				cutNow = max(cutNow, s.date)
 				continue
 			}
 			rs = append(rs, Reason{
 				Line: LineNitratePeak, Rule: key.String(), Flag: Caution, Need: NeedTime, On: s.date, Days: g.book.Days(key),
-				Since: s.date.Add(g.book.Days(NitratePeakFrom)), Limit: float64(g.book.Days(NitratePeakTo)), Text: stressWords[s.kind], Entries: unique(s.id),
+				Stress: Stress{s.kind, s.date, through}, Entries: unique(s.id),
 			})
 		default:
-			rs = append(rs, Reason{Line: LineNitrateCutRain, Rule: key.String(), Flag: Caution, Need: NeedTime, On: s.date, Since: through, Days: g.book.Days(key), Text: stressWords[s.kind], Entries: unique(s.id)})
+			rs = append(rs, Reason{Line: LineNitrateCutRain, Rule: key.String(), Flag: Caution, Need: NeedTime, On: s.date, Days: g.book.Days(key), Stress: Stress{s.kind, s.date, through}, Entries: unique(s.id)})
 		}
 	}
 	if start, _, id, _ := g.droughtState(g.x); start != fields.NoDate {
-		rs = append(rs, Reason{Line: LineNitrateDrought, Rule: NitrateRainWait.String(), Flag: Caution, Need: NeedDecision, On: start, Entries: unique(id)})
+		rs = append(rs, Reason{Line: LineNitrateDrought, Rule: NitrateRainWait.String(), Flag: Caution, Need: NeedDecision, On: start, Began: start, Entries: unique(id)})
 	}
 	if _, against := g.results(); len(against) > 0 {
 		for _, c := range Classes {
-			if a, f := g.worstResult(against, c, 0); a.flag == Hold {
+			if a, f := g.worstResult(against, c, 0); a.Flag == Hold {
 				r := resultReason(LineNitrateCutBar, a, f)
-				r.Flag, r.Through, r.HasShare = Caution, fields.NoDate, false
-				r.Limit = g.book.V[NitrateCutLeave]
+				r.Flag, r.Through = Caution, fields.NoDate
 				rs = append(rs, r)
 				break
 			}
@@ -782,7 +699,7 @@ func (g *ground) nitrateCut() []Reason {
 	}
 	rs = newestPerLine(rs)
 	if len(rs) == 0 {
-		r := Reason{Line: LineCutClear, Rule: "cut.clear", Flag: Clear, Names: g.listed()}
+		r := Reason{Line: LineCutClear, Rule: "cut.clear", Flag: Clear, Plants: g.listed()}
 		if cutNow != fields.NoDate {
 			r.Line, r.Rule, r.On = LineNitrateCutNow, NitrateFrostWait.String(), cutNow
 		}

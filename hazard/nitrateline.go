@@ -1,22 +1,53 @@
 package hazard
 
-import "math"
+import (
+	"math"
 
-// NitrateSays is what the nitrate tables in force say of one value for one
-// class of stock.
-type NitrateSays struct {
-	Flag     Flag
-	MaxShare float64 // largest share of the ration's dry matter, percent; 0: do not feed
-	Table    string  // id of the table that decided, "" when every table says clear
-	Words    string  // that table's band in our words
-}
+	"rimegate/fields"
+)
 
 // JudgeNitrate holds ppm NO3-N on dry matter against every table in force for
 // a class: strictest flag, smallest share. A value on an edge belongs to the
 // worse band.
 func (b *Rulebook) JudgeNitrate(ppmN float64, c Class) NitrateSays {
-	a := b.judgeNitrate(ppmN, "NO3-N", c)
-	return NitrateSays{Flag: a.flag, MaxShare: a.share, Table: a.table, Words: a.band}
+	a := NitrateSays{Flag: Clear, MaxShare: 100, Value: ppmN}
+	for i := range b.Tables {
+		t := &b.Tables[i]
+		band, lower := t.band(ConvertNitrate(ppmN, "NO3-N", t.Form), c)
+		if band == nil {
+			continue
+		}
+		flag, share := band.flag()
+		if flag > a.Flag || flag == a.Flag && share < a.MaxShare {
+			a.Flag, a.Table, a.Words, a.Source = flag, t.ID, band.Words, t.Source.ID
+			a.Limit = ConvertNitrate(lower, t.Form, "NO3-N")
+		}
+		a.MaxShare = min(a.MaxShare, share)
+	}
+	return a
+}
+
+func (n *NitrateBand) flag() (Flag, float64) {
+	switch {
+	case n.DoNot || n.MaxShare <= 0:
+		return Hold, 0
+	case n.MaxShare < 100 || n.Caution:
+		return Caution, n.MaxShare
+	}
+	return Clear, 100
+}
+
+// labAnswer judges the highest value of a nitrate result together with what
+// the stock's water adds to it, ppm NO3-N on dry matter.
+func (b *Rulebook) labAnswer(l *fields.Lab, c Class, waterPPM float64) NitrateSays {
+	ppm, ok := NitrateDM(l, highest(l.Numbers()))
+	if !ok { // as fed without dry matter: nothing it could clear
+		return NitrateSays{Flag: Caution}
+	}
+	n := ConvertNitrate(ppm, l.Form, "NO3-N")
+	a := b.JudgeNitrate(n+waterPPM, c)
+	a.Value, a.Water = n, waterPPM
+	return a
 }
 
 // NitrateClearLine returns the clear line in force for a class, ppm NO3-N on

@@ -28,7 +28,7 @@ type Notice struct {
 	Because string
 	On      fields.Date
 	Through fields.Date // the last day it is printed, NoDate for none
-	Water   *Reason     // of water: what its result says, Text naming the source
+	Water   *Reason     // of water: what its result says
 	Drinks  []string    // of water: the paddocks and herds its result names
 	Sown    fields.Date // of a height: the sowing it contradicts
 	CM      float64     // of a height

@@ -14,7 +14,7 @@ func (g *ground) wait(line Line, k RuleKey, on fields.Date, need Need, entries .
 	if on == fields.NoDate || g.x > through {
 		return Reason{}, false
 	}
-	return Reason{Line: line, Rule: g.rule(k), Flag: Hold, Through: through, Need: need, On: on, Days: days, Limit: float64(days), Entries: entries}, true
+	return Reason{Line: line, Rule: g.rule(k), Flag: Hold, Through: through, Need: need, On: on, Days: days, Entries: entries}, true
 }
 
 // prussicGraze answers for grazing on this line of land, horses apart.
@@ -23,7 +23,7 @@ func (g *ground) prussicGraze() []Reason {
 	rs = append(rs, g.alwaysLines()...)
 	if !g.stand.hasP() {
 		if len(rs) == 0 {
-			rs = append(rs, Reason{Line: LineNoP, Rule: "species.none", Flag: Clear, Names: g.listed()})
+			rs = append(rs, Reason{Line: LineNoP, Rule: "species.none", Flag: Clear, Plants: g.listed()})
 		}
 		return rs
 	}
@@ -38,7 +38,7 @@ func (g *ground) prussicGraze() []Reason {
 	rs = append(rs, g.deadLine()...)
 	rs = append(rs, g.flaxLines()...)
 	if len(rs) == 0 {
-		rs = append(rs, Reason{Line: LineAllPassed, Rule: "prussic.all", Flag: Clear, Names: g.listed(), On: g.clock.last, Since: g.clearRestsOn()})
+		rs = append(rs, Reason{Line: LineAllPassed, Rule: "prussic.all", Flag: Clear, Plants: g.listed(), On: g.clock.last, Proof: g.clearRestsOn()})
 	}
 	return rs
 }
@@ -84,7 +84,7 @@ func (g *ground) clockLine(c *clock, line Line) []Reason {
 	}
 	r := Reason{
 		Line: line, Rule: g.rule(FrostWait), Flag: Hold, Through: c.last.Add(wait), Need: NeedTime,
-		On: c.last, Since: c.trigger, Days: wait, Nights: c.unread, Entries: g.nightEntries(c.trigger),
+		On: c.last, Frost: c.trigger, Days: wait, Nights: c.unread, Entries: g.nightEntries(c.trigger),
 	}
 	if len(c.unread) > 0 {
 		r.Need = NeedEvidence
@@ -112,7 +112,7 @@ func (g *ground) shootsLine() []Reason {
 	}
 	return []Reason{{
 		Line: LineShoots, Rule: "shoots", Flag: Hold, Through: NoEnd, Need: NeedDecision,
-		On: date, Value: cm, Limit: g.stand.minHeight, Entries: []string{id}, Species: g.tallest(),
+		On: date, Figure: measured(HeightCM, cm, g.stand.minHeight), Entries: []string{id}, Species: g.tallest(),
 	}}
 }
 
@@ -175,17 +175,17 @@ func (g *ground) heightLines(grace bool) []Reason {
 	case !ok:
 		return []Reason{{
 			Line: LineNeverMeasured, Rule: "height.unmeasured", Flag: Hold, Through: NoEnd, Need: NeedEvidence,
-			Since: reset, Limit: low, Species: g.tallest(), undated: true,
+			Began: reset, Figure: Figure{Of: HeightCM, Limit: low}, Species: g.tallest(), undated: true,
 		}}
 	case short(m.cm, low):
 		return []Reason{{
 			Line: LineTooShort, Rule: g.heightRule(), Flag: Hold, Through: NoEnd, Need: NeedEvidence,
-			On: m.date, Value: m.cm, Limit: low, Species: g.tallest(), Entries: []string{m.id}, undated: m.dead,
+			On: m.date, Figure: measured(HeightCM, m.cm, low), Species: g.tallest(), Entries: []string{m.id}, undated: m.dead,
 		}}
 	case g.x.Sub(m.date) > life:
 		return []Reason{{
 			Line: LineOldHeight, Rule: g.rule(HeightLife), Flag: Caution, Need: NeedEvidence,
-			On: m.date, Value: m.cm, Days: life, Limit: low, Entries: []string{m.id},
+			On: m.date, Figure: measured(HeightCM, m.cm, low), Days: life, Entries: []string{m.id},
 		}}
 	}
 	return nil
@@ -226,7 +226,7 @@ func (g *ground) droughtLines(upTo fields.Date, standing bool) []Reason {
 		}
 		rs = append(rs, Reason{
 			Line: LineDrought, Rule: g.rule(DroughtWait), Flag: Hold, Through: NoEnd, Need: NeedDecision,
-			On: last, Since: start, Entries: unique(startID, id),
+			On: last, Began: start, Entries: unique(startID, id),
 		})
 	}
 	if r, ok := g.wait(LineRainWait, DroughtWait, end, NeedTime, endID); ok {
@@ -235,7 +235,7 @@ func (g *ground) droughtLines(upTo fields.Date, standing bool) []Reason {
 	if low := g.stand.minHeight; standing && end != fields.NoDate && low > 0 && !g.kill.confirmed && !g.minimumSince(end) {
 		rs = append(rs, Reason{
 			Line: LineRainHeight, Rule: g.rule(DroughtWait), Flag: Hold, Through: NoEnd, Need: NeedEvidence,
-			On: end, Limit: low, Entries: []string{endID}, Species: g.tallest(),
+			On: end, Figure: Figure{Of: HeightCM, Limit: low}, Entries: []string{endID}, Species: g.tallest(),
 		})
 	}
 	return rs
@@ -316,7 +316,7 @@ func (g *ground) liveLines() []Reason {
 		last := max(frost, g.clock.last)
 		rs = append(rs, Reason{
 			Line: LineFrosted, Rule: g.rule(FrostOutgrown), Flag: Caution, Need: NeedEvidence,
-			On: frost, Since: last, Days: outgrown, Limit: g.stand.minHeight, Entries: g.nightEntries(frost),
+			On: frost, WalkOn: last.Add(outgrown), Days: outgrown, Entries: g.nightEntries(frost),
 		})
 		if f, wet := g.lastNotDry(); wet && f.Date >= frost {
 			rs = append(rs, Reason{Line: LineNotDry, Rule: "walk.not-dry", Flag: Caution, Need: NeedEvidence, On: f.Date, Entries: []string{f.ID}})
@@ -334,7 +334,7 @@ func (g *ground) liveLines() []Reason {
 	if hurt.Entry != nil && !g.outgrown(hurt.Date.Add(outgrown)) {
 		rs = append(rs, Reason{
 			Line: LineDamaged, Rule: g.rule(FrostOutgrown), Flag: Caution, Need: NeedEvidence,
-			On: hurt.Date, Days: outgrown, Limit: g.stand.minHeight, Entries: []string{hurt.ID},
+			On: hurt.Date, WalkOn: hurt.Date.Add(outgrown), Days: outgrown, Entries: []string{hurt.ID},
 		})
 	}
 	if p := g.stand.any((*plant).capped); p != nil {
@@ -381,8 +381,8 @@ func (g *ground) possibleLine(walks []fields.Fact) []Reason {
 			k = FrostPossibleLow
 		}
 		return []Reason{{
-			Line: LinePossible, Rule: g.rule(k), Flag: Caution, Need: NeedEvidence, On: d, Value: n.low, Limit: g.book.V[k],
-			Since: d.Add(apart), Days: wait, Entries: g.nightEntries(d),
+			Line: LinePossible, Rule: g.rule(k), Flag: Caution, Need: NeedEvidence, On: d, Figure: Figure{LowC, n.hasLow, n.low, g.book.V[k]},
+			WalkOn: d.Add(apart), Days: wait, Entries: g.nightEntries(d),
 		}}
 	}
 	return nil
@@ -427,12 +427,12 @@ func (g *ground) forecastLines(cautionOnly bool) []Reason {
 		if g.h.NightSetting(g.line, n).LowLying {
 			line = FrostPossibleLow
 		}
-		r := Reason{Rule: "forecast", On: n, Value: low, Entries: ids, undated: true}
+		r := Reason{Rule: "forecast", On: n, Figure: measured(LowC, low, g.book.V[line]), Entries: ids, undated: true}
 		switch {
 		case low <= g.book.V[FrostTrigger] && !cautionOnly && !g.moment.Before((n-1).At(12, 0, g.h.Loc)):
 			r.Line, r.Flag, r.Through, r.Need, r.Limit = LineForecastHold, Hold, n, NeedTime, g.book.V[FrostTrigger]
 		case low <= g.book.V[line]+possibleSlack || low <= g.book.V[FrostTrigger]:
-			r.Line, r.Flag, r.Need, r.Limit = LineForecastCaution, Caution, NeedDecision, g.book.V[line]
+			r.Line, r.Flag, r.Need = LineForecastCaution, Caution, NeedDecision
 		default:
 			continue
 		}

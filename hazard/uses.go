@@ -56,7 +56,7 @@ func (g *ground) prussicChop() []Reason {
 		rs = append(rs, Reason{Line: LineChopFrosted, Rule: "chop.frosted", Flag: Caution, Need: NeedDecision, On: frost, Entries: g.nightEntries(frost)})
 	}
 	if len(rs) == 0 {
-		rs = append(rs, Reason{Line: LineAllPassed, Rule: "prussic.all", Flag: Clear, Names: g.listed(), On: g.clock.last, Since: g.clearRestsOn()})
+		rs = append(rs, Reason{Line: LineAllPassed, Rule: "prussic.all", Flag: Clear, Plants: g.listed(), On: g.clock.last, Proof: g.clearRestsOn()})
 	}
 	return rs
 }
@@ -190,18 +190,18 @@ func (g *ground) prussicSwath() []Reason {
 	rs := g.alwaysLinesOfSwath(&w)
 	if !g.stand.hasP() {
 		if len(rs) == 0 {
-			rs = append(rs, Reason{Line: LineNoP, Rule: "species.none", Flag: Clear, Names: g.listed()})
+			rs = append(rs, Reason{Line: LineNoP, Rule: "species.none", Flag: Clear, Plants: g.listed()})
 		}
 		return rs
 	}
 	rs = append(rs, g.clockLine(&w.clock, LineSwathClock)...)
-	rs = append(rs, g.swathShoots()...)
+	rs = append(rs, g.shootsLine()...)
 	rs = append(rs, g.droughtLines(w.cut, false)...)
 	rs = append(rs, g.harmLines(w.cut)...)
 	rs = append(rs, g.wiltedLine(w.cut)...)
 	rs = append(rs, g.flaxLines()...)
 	if w.base == fields.NoDate {
-		rs = append(rs, Reason{Line: LineSwathNotDry, Rule: "swath.dry", Flag: Caution, Need: NeedEvidence, On: w.cut, Since: w.firstDry, Entries: []string{w.cutID}})
+		rs = append(rs, Reason{Line: LineSwathNotDry, Rule: "swath.dry", Flag: Caution, Need: NeedEvidence, On: w.cut, Proof: w.firstDry, Entries: []string{w.cutID}})
 		rs = append(rs, g.possibleLine(g.walksOfSwath(w.cut))...)
 		rs = append(rs, g.unreadLine()...)
 		rs = append(rs, g.forecastLines(true)...)
@@ -218,7 +218,7 @@ func (g *ground) prussicSwath() []Reason {
 		rs = append(rs, Reason{Line: LineSwathStubble, Rule: "swath.stubble", Flag: Caution, Need: NeedEvidence, On: w.cut, Entries: []string{w.cutID}})
 	}
 	if len(rs) == 0 {
-		rs = append(rs, Reason{Line: LineAllPassed, Rule: "prussic.all", Flag: Clear, Names: g.listed(), On: w.clock.last, Since: w.lastDry})
+		rs = append(rs, Reason{Line: LineAllPassed, Rule: "prussic.all", Flag: Clear, Plants: g.listed(), On: w.clock.last, Proof: w.lastDry})
 	}
 	return rs
 }
@@ -234,8 +234,6 @@ func (g *ground) walksOfSwath(cut fields.Date) []fields.Fact {
 	}
 	return out
 }
-
-func (g *ground) swathShoots() []Reason { return g.shootsLine() }
 
 // alwaysLinesOfSwath are the lines that do not depend on P, the HCN results
 // of the growth that lies in the swath among them: the cut that laid it down
@@ -267,12 +265,12 @@ func (g *ground) prussicCut(silage bool) []Reason {
 	}
 	if silage {
 		if r, ok := g.wait(LineChopWait, ChopWait, g.clock.last, NeedTime, g.nightEntries(g.clock.trigger)...); ok {
-			r.Since, r.Nights = g.clock.trigger, g.clock.unread
+			r.Frost, r.Nights = g.clock.trigger, g.clock.unread
 			rs = append(rs, r)
 		}
 	}
 	if len(rs) == 0 {
-		rs = append(rs, Reason{Line: LineCutClear, Rule: "cut.clear", Flag: Clear, Names: g.listed()})
+		rs = append(rs, Reason{Line: LineCutClear, Rule: "cut.clear", Flag: Clear, Plants: g.listed()})
 	}
 	return rs
 }

@@ -2,11 +2,15 @@ package hazard
 
 import "rimegate/fields"
 
-// mayGraze is a veterinarian's may-graze on the day asked.
+// mayGraze is a veterinarian's may-graze that turns earlier holds into caution.
 type mayGraze struct {
-	fact   fields.Fact
-	body   *fields.Vet
-	effect bool // still turns earlier holds into caution
+	on   fields.Date
+	word VetWord
+}
+
+func vetWord(f fields.Fact) *VetWord {
+	b := f.Body.(*fields.Vet)
+	return &VetWord{Entry: f.ID, Who: b.Who, Because: b.Because, Until: b.Until}
 }
 
 func vetSpeaksOf(b *fields.Vet, u Use, c Class) bool {
@@ -35,7 +39,7 @@ func vetAnswer(incidents, vets []fields.Fact, u Use, c Class, x fields.Date, end
 		if !closedBy(f.Date) {
 			rs = append(rs, Reason{
 				Line: LineIncident, Rule: "incident", Flag: Hold, Through: NoEnd, Need: NeedDecision,
-				On: f.Date, Entries: []string{f.ID}, Text: f.Body.(*fields.Incident).What,
+				On: f.Date, Entries: []string{f.ID},
 			})
 		}
 	}
@@ -51,7 +55,7 @@ func vetAnswer(incidents, vets []fields.Fact, u Use, c Class, x fields.Date, end
 			}
 			r := Reason{
 				Line: LineKeepOff, Rule: "vet.keep-off", Flag: Hold, Through: NoEnd, Need: NeedDecision,
-				On: f.Date, Entries: []string{f.ID}, Text: b.Because, Names: []string{b.Who},
+				On: f.Date, Entries: []string{f.ID}, Vet: vetWord(f),
 			}
 			if b.Until != fields.NoDate {
 				r.Through = b.Until
@@ -61,16 +65,14 @@ func vetAnswer(incidents, vets []fields.Fact, u Use, c Class, x fields.Date, end
 			if x < f.Date || x > b.Until {
 				continue
 			}
-			m := mayGraze{f, b, !ended(f.Date)}
-			r := Reason{
+			word := vetWord(f)
+			if word.Over = ended(f.Date); !word.Over {
+				soft = append(soft, mayGraze{f.Date, *word})
+			}
+			rs = append(rs, Reason{
 				Line: LineMayGraze, Rule: "vet.may-graze", Flag: Caution, Need: NeedDecision,
-				On: f.Date, Since: b.Until, Entries: []string{f.ID}, Text: b.Because, Names: []string{b.Who},
-			}
-			if m.effect {
-				soft = append(soft, m)
-				r.Days = 1 // in effect
-			}
-			rs = append(rs, r)
+				On: f.Date, Entries: []string{f.ID}, Vet: word,
+			})
 		}
 	}
 	if len(rs) == 0 {
@@ -131,7 +133,7 @@ func (g *ground) countsAgainst(f fields.Fact, c Class) bool {
 		flag, _ := g.book.hcnFlag(l)
 		return flag != Clear || screening(l)
 	}
-	return g.nitrateCountsAgainst(l, c)
+	return g.book.labAnswer(l, c, 0).Flag != Clear
 }
 
 // soften turns holds that rest on an event dated before an effective may-graze
@@ -148,10 +150,9 @@ func soften(rs []Reason, soft []mayGraze) []Reason {
 			continue
 		}
 		for _, m := range soft {
-			if r.On < m.fact.Date {
-				r.WasThrough = r.Through
+			if r.On < m.on {
+				r.SoftBy = &Softening{m.word, r.Through}
 				r.Flag, r.Through = Caution, fields.NoDate
-				r.SoftBy = &Softening{m.fact.ID, m.body.Who, m.body.Because, m.body.Until}
 				break
 			}
 		}

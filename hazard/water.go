@@ -143,7 +143,7 @@ func lotSources(h *fields.History) []source {
 // lines. Water below them is still added to the feed.
 func (b *Rulebook) waterReason(f fields.Fact) (r Reason, ok bool) {
 	w := f.Body.(*fields.Water)
-	r = Reason{Line: LineWater, On: f.Date, Value: WaterN(w), Need: NeedDecision, Entries: []string{f.ID}, Text: w.Source, undated: true}
+	r = Reason{Line: LineWater, On: f.Date, Figure: measured(WaterMgN, WaterN(w), 0), Need: NeedDecision, Entries: []string{f.ID}, Water: w.Source, undated: true}
 	switch {
 	case r.Value >= b.V[NitrateWaterHold]*(1-edgeSlack):
 		r.Rule, r.Flag, r.Through, r.Limit = NitrateWaterHold.String(), Hold, NoEnd, b.V[NitrateWaterHold]

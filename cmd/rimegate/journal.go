@@ -305,12 +305,8 @@ func (p *program) journalImport(c *cli.Context) error {
 		}
 		fmt.Fprintln(p.out, "A new journal is started: "+board.Clean(f.Store().Path))
 	}
-	return p.takeIn(f, "Imported", !fresh, func() (journal.ImportReport, error) {
-		if settle != nil {
-			return f.Store().ImportSettling(*settle, entries, gaps...)
-		}
-		return f.Store().Import(entries, gaps...)
-	})
+	f.Store().Settle = settle
+	return p.takeIn(f, "Imported", !fresh, func() (journal.ImportReport, error) { return f.Store().Import(entries, gaps...) })
 }
 
 // thousands writes a count with commas.
@@ -362,12 +358,8 @@ func (p *program) journalMerge(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	return p.takeIn(f, "Merged", true, func() (journal.ImportReport, error) {
-		if settle != nil {
-			return f.Store().MergeSettling(*settle, other)
-		}
-		return f.Store().Merge(other)
-	})
+	f.Store().Settle = settle
+	return p.takeIn(f, "Merged", true, func() (journal.ImportReport, error) { return f.Store().Merge(other) })
 }
 
 // cause is an error of a file without the path, which the sentence says.

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"reflect"
+	"slices"
 	"sync"
 	"time"
 
@@ -23,18 +24,27 @@ import (
 // same content, is not stored again; with other content the error is a
 // *ConflictError.
 func (s *Store) Append(entries []fields.Entry) ([]fields.Entry, error) {
-	fresh := make([]fields.Entry, len(entries))
-	copy(fresh, entries)
+	return s.AppendTo(nil, entries)
+}
+
+// AppendTo is Append to the journal as it was loaded a moment ago, which is not
+// read and verified again. If anything was written to it since, nothing is stored
+// and the error matches ErrMoved. With nil the journal is read first.
+func (s *Store) AppendTo(base *Content, entries []fields.Entry) ([]fields.Entry, error) {
+	fresh := slices.Clone(entries)
 	for i := range fresh {
 		if fresh[i].ID == "" {
 			fresh[i].ID = newID(fresh[i].Recorded)
 		}
 	}
-	_, stored, err := s.store(fresh, nil, nil)
-	if err != nil {
+	in := intake{store: s}
+	if err := in.run(base, fresh, nil); err != nil {
 		return nil, err
 	}
-	return stored, nil
+	for i := range in.ready {
+		fresh[i] = in.ready[i].entry
+	}
+	return fresh, nil
 }
 
 // ImportReport counts what an import did.
@@ -48,68 +58,50 @@ type ImportReport struct {
 // Import stores entries that have ids, from a text or another journal, in one
 // durable transaction, all or none. An entry that is there already with the
 // same content is counted as Same; with other content the error is a
-// *ConflictError. Entries are checked as Append does it. The gaps of the text or
-// the other journal are taken in too.
+// *ConflictError, unless the store settles it. Entries are checked as Append
+// does it. The gaps of the text or the other journal are taken in too.
 func (s *Store) Import(entries []fields.Entry, gaps ...Gap) (ImportReport, error) {
-	rep, _, err := s.store(entries, gaps, nil)
-	return rep, err
+	in := intake{store: s, settle: s.Settle}
+	err := in.run(nil, entries, gaps)
+	return in.rep, err
 }
 
 // Merge brings in every entry of another journal file, which is only read.
 func (s *Store) Merge(otherPath string) (ImportReport, error) {
-	other := Store{Path: otherPath, Timeout: s.Timeout}
-	c, err := other.Load()
+	c, err := (&Store{Path: otherPath, Timeout: s.Timeout}).Load()
 	if err != nil {
 		return ImportReport{}, err
 	}
 	return s.Import(c.Entries, c.Gaps...)
 }
 
-func (s *Store) store(entries []fields.Entry, gaps []Gap, settle *Settle) (ImportReport, []fields.Entry, error) {
-	var rep ImportReport
-	ready, err := prepare(entries)
-	if err != nil {
-		return rep, nil, err
+// intake is one writing of entries.
+type intake struct {
+	*chainer
+	store   *Store
+	settle  *Settle
+	ready   []readyEntry
+	clashes []clash
+	rep     ImportReport
+}
+
+// clash is one id with two contents.
+type clash struct{ ours, theirs *fields.Entry }
+
+func (in *intake) run(base *Content, entries []fields.Entry, gaps []Gap) (err error) {
+	if in.ready, err = prepare(entries); err != nil {
+		return err
 	}
-	// take adds what is new and returns the conflicts.
-	take := func(c *chainer, ready []readyEntry) (clashes []clash, err error) {
-		for i := range ready {
-			r := &ready[i]
-			was := c.entries.Get(r.key)
-			switch {
-			case was == nil:
-				rep.Added++
-				if err := c.add(r.key, r.text); err != nil {
-					return nil, err
-				}
-			case bytes.Equal(was, r.text):
-				rep.Same++
-			default:
-				old, probs := fields.DecodeEntry(was)
-				if len(probs) > 0 {
-					return nil, damaged(s.Path, "entry %q cannot be read: %v", r.key, probs[0])
-				}
-				// An older version may have written the same facts in another form.
-				if bytes.Equal(fields.Encode(old), r.text) {
-					rep.Same++
-					continue
-				}
-				clashes = append(clashes, clash{old, &r.entry})
+	err = in.store.write(base, func(tx *bbolt.Tx) (err error) {
+		if in.chainer, err = chainOf(in.store.Path, tx, in.store.Seat); err != nil {
+			return err
+		}
+		for i := range in.ready {
+			if err := in.take(&in.ready[i]); err != nil {
+				return err
 			}
 		}
-		return clashes, nil
-	}
-	err = writing(s.Path, s.deadline(), func(tx *bbolt.Tx) error {
-		rep = ImportReport{}
-		c, err := chainOf(s.Path, tx, s.Seat)
-		if err != nil {
-			return err
-		}
-		clashes, err := take(c, ready)
-		if err != nil {
-			return err
-		}
-		if err := s.settle(c, ready, clashes, settle, &rep); err != nil {
+		if err := in.settleAll(); err != nil {
 			return err
 		}
 		for _, g := range gaps {
@@ -117,64 +109,62 @@ func (s *Store) store(entries []fields.Entry, gaps []Gap, settle *Settle) (Impor
 			if err != nil {
 				return err
 			}
-			rep.Gaps += asOne(changed)
+			if changed {
+				in.rep.Gaps++
+			}
 		}
 		switch {
-		case rep.Added > 0:
-			return c.finish()
-		case rep.Gaps == 0:
+		case in.rep.Added > 0:
+			return in.finish()
+		case in.rep.Gaps == 0:
 			return errNothing
 		}
 		return nil
 	})
 	if err != nil {
-		return ImportReport{}, nil, err
+		in.rep = ImportReport{}
 	}
-	stored := make([]fields.Entry, len(ready))
-	for i := range ready {
-		stored[i] = ready[i].entry
-	}
-	return rep, stored, nil
+	return err
 }
 
-// clash is one id with two contents.
-type clash struct{ ours, theirs *fields.Entry }
-
-// settle deals with the conflicts of an import whose other entries are in
-// already: those that were settled before count as the same, the others are
-// settled as asked, or refused.
-func (s *Store) settle(c *chainer, ready []readyEntry, clashes []clash, how *Settle, rep *ImportReport) error {
-	if len(clashes) == 0 {
+// take adds one entry if it is new.
+func (in *intake) take(r *readyEntry) error {
+	was := in.entries.Get(r.key)
+	switch {
+	case was == nil:
+		in.rep.Added++
+		return in.add(r.key, r.text)
+	case bytes.Equal(was, r.text):
+		in.rep.Same++
 		return nil
 	}
-	b := &both{coming: map[string]*fields.Entry{}, struck: map[string]bool{}, settled: map[string]bool{}}
-	b.stored = func(id string) *fields.Entry {
-		e, probs := fields.DecodeEntry(c.entries.Get([]byte(id)))
-		if len(probs) > 0 {
-			return nil
-		}
-		return e
+	old, probs := fields.DecodeEntry(was)
+	switch {
+	case len(probs) > 0:
+		return damaged(in.store.Path, "entry %q cannot be read: %v", r.key, probs[0])
+	case bytes.Equal(fields.Encode(old), r.text): // an older version wrote the same facts in another form
+		in.rep.Same++
+	default:
+		in.clashes = append(in.clashes, clash{old, &r.entry})
 	}
-	for i := range ready {
-		b.coming[ready[i].entry.ID] = &ready[i].entry
-		b.strike(&ready[i].entry)
+	return nil
+}
+
+// settleAll deals with the conflicts of an import whose other entries are in
+// already: those that were settled before count as the same, the others are
+// settled as asked, or refused.
+func (in *intake) settleAll() error {
+	if len(in.clashes) == 0 {
+		return nil
 	}
-	all := c.entries.Cursor()
-	for k, v := all.First(); k != nil; k, v = all.Next() {
-		if !bytes.Contains(v, []byte(`"kind":"strike"`)) {
-			continue
-		}
-		if e, probs := fields.DecodeEntry(v); len(probs) == 0 {
-			b.strike(e)
-		}
-	}
+	b := in.both()
 	var conflict *ConflictError
-	for _, x := range clashes {
+	for _, x := range in.clashes {
 		switch {
 		case b.isSettled(x.ours, x.theirs):
-			rep.Same++
-		case how != nil:
-			list, err := how.entries(b, x.ours, x.theirs)
+			in.rep.Same++
+		case in.settle != nil:
+			list, err := in.settle.entries(b, x.ours, x.theirs)
 			if err != nil {
 				return err
 			}
@@ -183,15 +173,15 @@ func (s *Store) settle(c *chainer, ready []readyEntry, clashes []clash, how *Set
 				return err
 			}
 			for i := range more {
-				if c.entries.Get(more[i].key) != nil {
+				if in.entries.Get(more[i].key) != nil {
 					continue // of an earlier decision
 				}
-				if err := c.add(more[i].key, more[i].text); err != nil {
+				if err := in.add(more[i].key, more[i].text); err != nil {
 					return err
 				}
-				rep.Added++
+				in.rep.Added++
 			}
-			rep.Settled++
+			in.rep.Settled++
 		case conflict != nil:
 			conflict.More++
 		default:
@@ -202,13 +192,6 @@ func (s *Store) settle(c *chainer, ready []readyEntry, clashes []clash, how *Set
 		return conflict
 	}
 	return nil
-}
-
-func asOne(b bool) int {
-	if b {
-		return 1
-	}
-	return 0
 }
 
 // readyEntry is an entry that passed every check, and its stored form.
@@ -247,24 +230,20 @@ func prepareOne(e *fields.Entry) (readyEntry, fields.Problems) {
 	if probs := fields.Check(e); len(probs) > 0 {
 		return none, probs
 	}
-	text := fields.Encode(e)
-	if len(text) >= fields.MaxLine {
-		return none, fields.Problems{{What: fmt.Sprintf("the entry is longer than %d bytes", fields.MaxLine-1), Type: "shorten its note"}}
-	}
-	back, probs := fields.DecodeEntry(text)
-	if len(probs) > 0 {
-		return none, probs
-	}
-	if again := fields.Encode(back); !bytes.Equal(again, text) {
-		// A clock with odd seconds in its zone, say: what can be read back counts.
-		if text = again; len(text) >= fields.MaxLine {
-			return none, fields.Problems{{What: "the entry is too long"}}
+	for {
+		text := fields.Encode(e)
+		if len(text) >= fields.MaxLine {
+			return none, fields.Problems{{What: fmt.Sprintf("the entry is longer than %d bytes", fields.MaxLine-1), Type: "shorten its note"}}
 		}
-		if back, probs = fields.DecodeEntry(text); len(probs) > 0 {
+		back, probs := fields.DecodeEntry(text)
+		if len(probs) > 0 {
 			return none, probs
 		}
+		if bytes.Equal(fields.Encode(back), text) {
+			return readyEntry{key: []byte(back.ID), text: text, entry: *back}, nil
+		}
+		e = back // a clock with odd seconds in its zone, say: what can be read back counts
 	}
-	return readyEntry{key: []byte(back.ID), text: text, entry: *back}, nil
 }
 
 // entropy is shared by the program's stores, so that ids made within one
@@ -289,3 +268,6 @@ func newID(t time.Time) string {
 	}
 	return id.String()
 }
+
+// NewBatch makes the id that the entries of one import carry.
+func NewBatch(at time.Time) string { return newID(at) }

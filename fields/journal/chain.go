@@ -20,6 +20,26 @@ type writer struct {
 	Head   string `json:"head"`   // hash of the last link in hex
 }
 
+// seat is a writer under the name its file keeps it by.
+type seat struct {
+	name string
+	writer
+}
+
+// seatsOf reads the seats of a journal whose pages have been walked.
+func seatsOf(path string, tx *bbolt.Tx) ([]seat, error) {
+	var out []seat
+	c := tx.Bucket(bucketWriters).Cursor()
+	for k, v := c.First(); k != nil; k, v = c.Next() {
+		x := seat{name: string(k)}
+		if json.Unmarshal(v, &x.writer) != nil || x.Writer == "" {
+			return nil, damaged(path, "the record of the seat %q cannot be read", k)
+		}
+		out = append(out, x)
+	}
+	return out, nil
+}
+
 const defaultSeat = "seat"
 
 // seatName makes a key of what the caller calls the seat: letters, digits and
@@ -162,17 +182,12 @@ func verifyChains(s *snapshot) []flaw {
 	for _, e := range s.entries {
 		stored[string(e.key)] = e.value
 	}
-	ends := map[string]writer{}
-	for _, p := range s.writers {
-		var w writer
-		if json.Unmarshal(p.value, &w) != nil || w.Writer == "" {
-			bad("", "the record of the seat %q cannot be read", p.key)
-			continue
+	known := map[string]bool{}
+	for _, x := range s.seats {
+		if known[x.Writer] {
+			bad("", "two seats have the writer %q", x.Writer)
 		}
-		if _, twice := ends[w.Writer]; twice {
-			bad("", "two seats have the writer %q", w.Writer)
-		}
-		ends[w.Writer] = w
+		known[x.Writer] = true
 	}
 	linked := make(map[string]bool, len(s.entries))
 	count := map[string]uint64{}
@@ -184,7 +199,7 @@ func verifyChains(s *snapshot) []flaw {
 			bad("", "a link of a chain cannot be read")
 			continue
 		}
-		if _, known := ends[name]; !known && count[name] == 0 {
+		if !known[name] && count[name] == 0 {
 			bad("", "the chain of %q belongs to no seat", name)
 		}
 		if number != count[name]+1 {
@@ -207,13 +222,9 @@ func verifyChains(s *snapshot) []flaw {
 		}
 		linked[string(id)] = true
 	}
-	for _, p := range s.writers {
-		var w writer
-		if json.Unmarshal(p.value, &w) != nil || w.Writer == "" {
-			continue
-		}
-		if count[w.Writer] != w.Length || hex.EncodeToString(head[w.Writer]) != w.Head {
-			bad("", "the chain of the seat %q does not end as it should (%d of %d entries)", p.key, count[w.Writer], w.Length)
+	for _, x := range s.seats {
+		if count[x.Writer] != x.Length || hex.EncodeToString(head[x.Writer]) != x.Head {
+			bad("", "the chain of the seat %q does not end as it should (%d of %d entries)", x.name, count[x.Writer], x.Length)
 		}
 	}
 	for _, e := range s.entries {

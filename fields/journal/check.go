@@ -40,7 +40,7 @@ func (r Report) Whole() bool {
 // grave finding, not an error; the error is for files that cannot be looked at
 // at all: missing, in use, no journal, or of a newer schema.
 func (s *Store) Check() (Report, error) {
-	x, err := examine(s.Path, s.deadline())
+	x, err := s.examine()
 	if err != nil {
 		return Report{}, err
 	}
@@ -81,7 +81,6 @@ var checks = []struct {
 	{"chain", checkChain},
 	{"gaps", checkGaps},
 	{"decode", func(x *examined) []Finding { return x.broken }},
-	{"ids", checkIDs},
 	{"ahead", checkAhead},
 	{"strikes", checkStrikes},
 	{"places", checkPlaces},
@@ -91,48 +90,31 @@ var checks = []struct {
 }
 
 // examine opens a journal file and takes it apart.
-func examine(path string, deadline time.Time) (*examined, error) {
+func (s *Store) examine() (*examined, error) {
 	x := &examined{}
-	h, err := open(path, true, deadline)
-	if err != nil {
-		return nil, err
-	}
 	page := func(check string, grave bool, format string, args ...any) {
 		x.pages = append(x.pages, Finding{Check: check, Text: fmt.Sprintf(format, args...), Grave: grave})
 	}
-	head, err := h.walk(walkAll)
-	if err == nil {
-		err = h.view(func(tx *bbolt.Tx) error {
-			if err := checkSchema(path, tx); err != nil {
-				return err
-			}
-			// bbolt checks on a goroutine of its own, where a fault would end
-			// the program; after a clean walk nothing is left to fault on.
-			for err := range tx.Check() {
-				page("pages", true, "the pages contradict each other (%v)", err)
-			}
-			v, _, _, err := judged(path, tx, head)
-			if err == nil {
-				x.snap, err = take(path, tx)
-			}
-			switch {
-			case err != nil:
-				return err
-			case v.bad != "":
-				page("mark", true, "%s", v.bad)
-			case v.note != "":
-				page("mark", false, "%s", v.note)
-			}
-			return nil
-		})
-	}
+	head, err := s.look(walkAll, func(tx *bbolt.Tx, v *verdict) (err error) {
+		// bbolt checks on a goroutine of its own, where a fault would end
+		// the program; after a clean walk nothing is left to fault on.
+		for err := range tx.Check() {
+			page("pages", true, "the pages contradict each other (%v)", err)
+		}
+		switch x.snap, err = s.take(tx, v); {
+		case err != nil:
+			x.snap = nil
+		case v.bad != "":
+			page("mark", true, "%s", v.bad)
+		case v.note != "":
+			page("mark", false, "%s", v.note)
+		}
+		return err
+	})
 	x.metas = head.metas
-	if cerr := h.close(); err == nil && cerr != nil {
-		err = notRead(path, cerr)
-	}
 	var dam *DamagedError
 	switch {
-	case errors.As(err, &dam) && !dam.newer && x.snap == nil:
+	case errors.As(err, &dam) && !dam.newer && x.metas > 0 && x.snap == nil: // opened, but not to be followed
 		page("pages", true, "%s; the rest could not be checked", dam.What)
 		return x, nil
 	case err != nil:
@@ -142,16 +124,29 @@ func examine(path string, deadline time.Time) (*examined, error) {
 	return x, nil
 }
 
+// decode reads the entries. One that cannot be read, or calls itself by another
+// id than it stands under, is damage.
 func (x *examined) decode() {
+	broken := func(p pair, grave bool, format string, args ...any) {
+		x.broken = append(x.broken, Finding{Entry: string(p.key), Text: fmt.Sprintf(format, args...), Grave: grave})
+	}
+	keys := map[string]string{} // id an entry gives itself -> key it stands under
 	for _, p := range x.snap.entries {
 		e, probs := fields.DecodeEntry(p.value)
 		if len(probs) > 0 {
-			x.broken = append(x.broken, Finding{Entry: string(p.key), Text: fmt.Sprintf("the entry cannot be read: %v", probs), Grave: true})
+			broken(p, true, "the entry cannot be read: %v", probs)
 			continue
 		}
 		if !bytes.Equal(fields.Encode(e), p.value) {
-			x.broken = append(x.broken, Finding{Entry: string(p.key), Text: "the entry is written in an older form"})
+			broken(p, false, "the entry is written in an older form")
 		}
+		if e.ID != string(p.key) {
+			broken(p, true, "the entry calls itself %q", e.ID)
+		}
+		if other, twice := keys[e.ID]; twice {
+			broken(p, true, "the entry has the same id as the one under %q", other)
+		}
+		keys[e.ID] = string(p.key)
 		x.entries = append(x.entries, *e)
 	}
 	x.history = fields.Fold(x.entries, fields.View{On: fields.MakeDate(2200, 12, 31)})
@@ -173,26 +168,6 @@ func checkGaps(x *examined) []Finding {
 		if text := x.snap.gaps[i].Words(x.snap.has); text != "" {
 			out = append(out, Finding{Text: text})
 		}
-	}
-	return out
-}
-
-func checkIDs(x *examined) []Finding {
-	var out []Finding
-	seen := map[string]string{} // id an entry gives itself -> key it stands under
-	for _, p := range x.snap.entries {
-		e, probs := fields.DecodeEntry(p.value)
-		if len(probs) > 0 {
-			continue
-		}
-		key := string(p.key)
-		if e.ID != key {
-			out = append(out, Finding{Entry: key, Text: fmt.Sprintf("the entry calls itself %q", e.ID), Grave: true})
-		}
-		if other, twice := seen[e.ID]; twice {
-			out = append(out, Finding{Entry: key, Text: fmt.Sprintf("the entry has the same id as the one under %q", other), Grave: true})
-		}
-		seen[e.ID] = key
 	}
 	return out
 }

@@ -159,7 +159,8 @@ func TestCheckFindsIDsThatLie(t *testing.T) {
 	a, b := sighting("a"), sighting("b")
 	a.ID, b.ID = "01J8ZQ4V7W0000000000000001", "01J8ZQ4V7W0000000000000002"
 	x := &examined{snap: &snapshot{entries: []pair{{[]byte(a.ID), fields.Encode(&a)}, {[]byte(b.ID), fields.Encode(&a)}}}}
-	got := checkIDs(x)
+	x.decode()
+	got := x.broken
 	if len(got) != 2 || !got[0].Grave || got[0].Entry != b.ID || !strings.Contains(got[1].Text, "same id as the one under") {
 		t.Errorf("%+v", got)
 	}

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"path/filepath"
 
 	"go.etcd.io/bbolt"
 
@@ -27,83 +26,65 @@ type CopyReport struct {
 // chains were verified before it gets its name. An existing file is never
 // replaced: the error then matches ErrExists.
 func (s *Store) Copy(to string) (CopyReport, error) {
-	rep := CopyReport{Path: to}
-	if _, err := os.Lstat(to); err == nil {
-		return rep, exists(to)
-	}
-	failed := func(err error) (CopyReport, error) {
-		var dam *DamagedError
-		if errors.As(err, &dam) || errors.Is(err, ErrExists) || errors.Is(err, ErrMissing) || errors.Is(err, ErrLocked) {
-			return CopyReport{}, err
-		}
-		return CopyReport{}, fmt.Errorf("the copy %s could not be written (%w); check the folder, the room on the disk and your rights to it", shown(to), plainCause(err))
+	if taken(to) {
+		return CopyReport{}, exists(to)
 	}
 	if err := lookAt(s.Path); err != nil {
-		return failed(err)
+		return CopyReport{}, err
 	}
-	Sweep(filepath.Dir(to))
-	tmp, err := tempBeside(to)
-	if err != nil {
-		return failed(err)
-	}
-	defer os.Remove(tmp)
+	rep := CopyReport{Path: to}
 	var snap *snapshot
 	var disk error
-	var now state
-	err = reading(s.Path, walkAll, s.deadline(), func(tx *bbolt.Tx, v verdict) (err error) {
-		if snap, err = take(s.Path, tx); err != nil {
+	err := beside(to, func(f *os.File) error {
+		err := s.read(walkAll, func(tx *bbolt.Tx, v *verdict) (err error) {
+			if snap, err = s.take(tx, v); err == nil {
+				rep.Bytes, disk = tx.WriteTo(f)
+			}
+			return err
+		})
+		if err == nil {
+			err = disk
+		}
+		return err
+	}, func(tmp string) error {
+		c, err := s.content(snap)
+		if err != nil {
 			return err
 		}
-		if now, err = stateOf(s.Path, tx); err != nil {
-			return err
+		rep.Entries, rep.Revision, rep.Doubt = len(c.Entries), c.Revision, c.Doubt
+		if err := readsBackAs(tmp, c); err != nil {
+			return &sentence{errNotKept, fmt.Sprintf("the copy %s was not kept, because it did not read back as it was written (%v); try another disk", shown(to), err)}
 		}
-		snap.doubt = v.note
-		rep.Bytes, disk = writeOut(tx, tmp)
-		return nil
+		return placeMarked(tmp, to, snap.state)
 	})
-	if err == nil {
-		err = disk
+	var dam *DamagedError
+	var own *sentence
+	switch {
+	case err == nil:
+		return rep, nil
+	case errors.As(err, &dam), errors.As(err, &own):
+		return CopyReport{}, err
 	}
-	if err != nil {
-		return failed(err)
-	}
-	c, err := contentOf(s.Path, snap)
-	if err != nil {
-		return failed(err)
-	}
-	rep.Entries, rep.Revision, rep.Doubt = len(c.Entries), c.Revision, c.Doubt
-	x, err := examine(tmp, s.deadline())
-	if err == nil && !(Report{Findings: x.pages}).Whole() {
-		err = errors.New(x.pages[0].Text)
-	}
-	if err == nil {
-		var back *Content
-		if back, err = contentOf(tmp, x.snap); err == nil && (back.Revision != c.Revision || len(back.Entries) != len(c.Entries)) {
-			err = errors.New("it holds other entries than the journal")
-		}
-	}
-	if err != nil {
-		return CopyReport{}, fmt.Errorf("the copy %s was not kept, because it did not read back as it was written (%w); try another disk", shown(to), err)
-	}
-	if err := placeMarked(tmp, to, now); err != nil {
-		return failed(err)
-	}
-	return rep, nil
+	return CopyReport{}, fmt.Errorf("the copy %s could not be written (%w); check the folder, the room on the disk and your rights to it", shown(to), plainCause(err))
 }
 
-func writeOut(tx *bbolt.Tx, path string) (int64, error) {
-	f, err := os.OpenFile(filepath.Clean(path), os.O_WRONLY, 0)
+var errNotKept = errors.New("the copy was not kept")
+
+// readsBackAs reads a copy's pages, chains and entries.
+func readsBackAs(path string, c *Content) error {
+	s := New(path)
+	x, err := s.examine()
 	if err != nil {
-		return 0, err
+		return err
 	}
-	n, err := tx.WriteTo(f)
-	if err == nil {
-		err = f.Sync()
+	if !(Report{Findings: x.pages}).Whole() {
+		return errors.New(x.pages[0].Text)
 	}
-	if cerr := f.Close(); err == nil {
-		err = cerr
+	back, err := s.content(x.snap)
+	if err == nil && (back.Revision != c.Revision || len(back.Entries) != len(c.Entries)) {
+		err = errors.New("it holds other entries than the journal")
 	}
-	return n, err
+	return err
 }
 
 // Export writes every entry as JSON Lines, by id, after the gaps the journal is
@@ -115,10 +96,11 @@ func (s *Store) Export(w io.Writer) (int, error) {
 		return 0, err
 	}
 	bw := bufio.NewWriter(w)
-	if err := errors.Join(writeGaps(bw, c.Gaps), fields.WriteJSONL(bw, c.Entries)); err != nil {
-		return 0, fmt.Errorf("the export could not be written (%w)", plainCause(err))
+	err = errors.Join(writeGaps(bw, c.Gaps), fields.WriteJSONL(bw, c.Entries))
+	if err == nil {
+		err = bw.Flush()
 	}
-	if err := bw.Flush(); err != nil {
+	if err != nil {
 		return 0, fmt.Errorf("the export could not be written (%w)", plainCause(err))
 	}
 	return len(c.Entries), nil

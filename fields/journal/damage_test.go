@@ -320,12 +320,12 @@ func TestPowerCut(t *testing.T) {
 	before, want := fileBytes(t, s.Path), texts(mustLoad(t, s).Entries)
 	h, _ := readHeader(bytes.NewReader(before), int64(len(before)))
 	var begun []byte // the mark while the commit is under way
-	step = func(at string) {
+	s.Trace = func(at string) {
 		if at == "committing" && begun == nil {
 			begun = fileBytes(t, MarkPath(s.Path))
 		}
 	}
-	defer func() { step = func(string) {} }()
+	defer func() { s.Trace = nil }()
 	mustAppend(t, s, randomEntries(src, 15)...)
 	after, wantAfter := fileBytes(t, s.Path), texts(mustLoad(t, s).Entries)
 	if len(after) != len(before) {

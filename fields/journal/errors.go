@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"os"
 	"sort"
 	"strconv"
 	"strings"
@@ -30,8 +31,11 @@ type sentence struct {
 	text string
 }
 
-func (e *sentence) Error() string        { return e.text }
-func (e *sentence) Is(target error) bool { return target == e.of }
+func (e *sentence) Error() string { return e.text }
+
+func (e *sentence) Is(target error) bool {
+	return target == e.of || e.of == ErrMoved && target == ErrLocked
+}
 
 func missing(path string) error {
 	return &sentence{ErrMissing, fmt.Sprintf("there is no journal at %s; check the path, or set up the farm to start a new one", shown(path))}
@@ -43,6 +47,14 @@ func exists(path string) error {
 
 func locked(path string) error {
 	return &sentence{ErrLocked, fmt.Sprintf("the journal %s is in use by another program, so nothing was done; try again in a moment", shown(path))}
+}
+
+// ErrMoved is matched, as is ErrLocked, by the error of an AppendTo that found
+// another program's entries.
+var ErrMoved = errors.New("the journal has moved on")
+
+func moved(path string) error {
+	return &sentence{ErrMoved, fmt.Sprintf("others keep writing into the journal %s, so nothing was stored; try again in a moment", shown(path))}
 }
 
 // DamagedError says that a file is no journal this program can trust. The file
@@ -123,12 +135,16 @@ func notRead(path string, err error) error {
 	return fmt.Errorf("the journal %s could not be read (%w); check the disk and your rights to the file", shown(path), plainCause(err))
 }
 
-// plainCause strips the operation and path of a path error, which the sentence
-// around it says already.
+// plainCause strips the call and the paths of an error, which the sentence around
+// it says already.
 func plainCause(err error) error {
-	var pe *fs.PathError
-	if errors.As(err, &pe) {
-		return pe.Err
+	var path *fs.PathError
+	var link *os.LinkError
+	switch {
+	case errors.As(err, &path):
+		return path.Err
+	case errors.As(err, &link):
+		return link.Err
 	}
 	return err
 }

@@ -1,11 +1,11 @@
 package journal
 
 import (
-	"bufio"
 	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"strings"
@@ -106,9 +106,6 @@ func putGap(tx *bbolt.Tx, g Gap) (changed bool, err error) {
 // gapLine begins the line of a text that tells of a gap; the other lines are entries.
 var gapLine = []byte(`{"gap":`)
 
-// maxGapLine bounds a gap's line, in bytes: a lost journal may hold many ids.
-const maxGapLine = 16 << 20
-
 func writeGaps(w io.Writer, gaps []Gap) error {
 	for i := range gaps {
 		text, err := json.Marshal(struct {
@@ -124,85 +121,56 @@ func writeGaps(w io.Writer, gaps []Gap) error {
 	return nil
 }
 
+// maxText bounds a text that is read, in bytes: some 500,000 entries.
+const maxText = 256 << 20
+
 // ReadText reads what Export and Salvage write: JSON Lines of entries, and of
 // the gaps among them. Errors are those of fields.ReadJSONL.
 func ReadText(r io.Reader) ([]fields.Entry, []Gap, error) {
-	s := &gapSplitter{r: bufio.NewReaderSize(r, 64<<10)}
-	if head, _ := s.r.Peek(3); string(head) == "\xef\xbb\xbf" { // of an editor
-		_, _ = s.r.Discard(3)
+	text, err := io.ReadAll(io.LimitReader(r, maxText+1))
+	if err != nil {
+		return nil, nil, err
 	}
-	entries, err := fields.ReadJSONL(s)
-	if len(s.probs) > 0 {
-		var all fields.Problems
-		all = append(all, s.probs...)
-		if ps, ok := err.(fields.Problems); ok {
-			all = append(all, ps...)
-		}
-		return nil, nil, all
+	if len(text) > maxText {
+		return nil, nil, fields.Problems{{What: fmt.Sprintf("the text is longer than %d MB", maxText>>20), Type: "split it between two lines"}}
 	}
-	return entries, s.gaps, err
-}
-
-// gapSplitter passes a text on with the lines of gaps left empty.
-type gapSplitter struct {
-	r     *bufio.Reader
-	begun bool // within a line that is passed on
-	line  int
-	gaps  []Gap
-	probs fields.Problems
-	rest  []byte
-}
-
-func (s *gapSplitter) Read(p []byte) (int, error) {
-	for len(s.rest) == 0 {
-		if !s.begun {
-			s.line++
-			if head, _ := s.r.Peek(len(gapLine)); bytes.Equal(head, gapLine) {
-				if err := s.take(); err != nil {
-					return 0, err
-				}
-				s.rest = []byte{'\n'}
-				continue
-			}
-		}
-		part, err := s.r.ReadSlice('\n')
-		s.begun = err == bufio.ErrBufferFull
-		s.rest = append(s.rest[:0], part...)
-		if len(part) == 0 && err != nil {
-			return 0, err
-		}
-	}
-	n := copy(p, s.rest)
-	s.rest = s.rest[n:]
-	return n, nil
-}
-
-func (s *gapSplitter) take() error {
-	var text []byte
-	for {
-		part, err := s.r.ReadSlice('\n')
-		if len(text)+len(part) <= maxGapLine {
-			text = append(text, part...)
-		}
-		if err == bufio.ErrBufferFull {
+	var gaps []Gap
+	var bad fields.Problems
+	var lines []byte // of entries; those of gaps are left empty
+	n := 0
+	for line := range bytes.Lines(bytes.TrimPrefix(text, []byte("\xef\xbb\xbf"))) { // the mark of an editor
+		n++
+		if !bytes.HasPrefix(line, gapLine) {
+			lines = append(lines, line...)
 			continue
 		}
-		if err != nil && err != io.EOF {
-			return err
+		lines = append(lines, '\n')
+		if g := readGap(line); g != nil {
+			gaps = append(gaps, *g)
+		} else {
+			bad = append(bad, fields.Problem{Line: n, Field: "gap", What: "cannot be read", Type: "take the line as the export wrote it"})
 		}
-		break
 	}
+	entries, err := fields.ReadJSONL(bytes.NewReader(lines))
+	if len(bad) == 0 {
+		return entries, gaps, err
+	}
+	var more fields.Problems
+	errors.As(err, &more)
+	return nil, nil, append(bad, more...)
+}
+
+// readGap reads the line of a gap, nil if it is none.
+func readGap(text []byte) *Gap {
 	var line struct {
 		Gap *Gap `json:"gap"`
 	}
 	dec := json.NewDecoder(bytes.NewReader(text))
 	dec.DisallowUnknownFields()
-	if err := dec.Decode(&line); err != nil || line.Gap == nil || line.Gap.What == "" || len(line.Gap.IDs)+len(line.Gap.Runs) == 0 {
-		s.probs = append(s.probs, fields.Problem{Line: s.line, Field: "gap", What: "cannot be read", Type: "take the line as the export wrote it"})
+	if dec.Decode(&line) != nil || line.Gap == nil || line.Gap.What == "" || len(line.Gap.IDs)+len(line.Gap.Runs) == 0 {
 		return nil
 	}
-	s.gaps = append(s.gaps, *line.Gap)
-	return nil
+	return line.Gap
 }
 
 // Accept records that somebody goes on with this journal although entries are
@@ -210,29 +178,21 @@ func (s *gapSplitter) take() error {
 // made of a damaged file. It returns the gaps it was about; with none, nothing
 // is stored. A file that is itself damaged is not accepted.
 func (s *Store) Accept(by, why string, at time.Time) ([]Gap, error) {
-	var out []Gap
-	accept := func(g Gap) Gap {
-		g.By, g.Why, g.At = by, why, at
-		return g
-	}
 	// Read whole and verified first, all but its mark.
-	x, err := examine(s.Path, s.deadline())
+	x, err := s.examine()
 	if err != nil {
 		return nil, err
 	}
 	if x.snap == nil || x.metas < 2 {
 		return nil, damaged(s.Path, "the file itself is, see `rimegate journal check`, so it cannot be accepted")
 	}
-	if _, err := contentOf(s.Path, x.snap); err != nil {
+	if _, err := s.content(x.snap); err != nil {
 		return nil, err
 	}
 	// The mark is left as it is until the gap is in the journal.
-	err = commit(s.Path, s.deadline(), func(tx *bbolt.Tx, h header) (*mark, error) {
-		v, now, m, err := judged(s.Path, tx, h)
-		switch {
-		case err != nil:
-			return nil, err
-		case h.metas < 2:
+	var out []Gap
+	err = s.commit(func(tx *bbolt.Tx, h header, v *verdict) (*mark, error) {
+		if h.metas < 2 {
 			return nil, damaged(s.Path, "%s", v.bad)
 		}
 		gaps, err := gapsOf(s.Path, tx)
@@ -242,7 +202,7 @@ func (s *Store) Accept(by, why string, at time.Time) ([]Gap, error) {
 		if v.older {
 			g := Gap{What: "an older copy was brought back", Runs: v.lost}
 			if len(g.Runs) == 0 { // others stand in their place, or what is lost was no entry
-				g.Runs = m.Done.beside(&now)
+				g.Runs = v.mark.Done.apart(&v.now)
 			}
 			gaps = append(gaps, g)
 		}
@@ -250,7 +210,7 @@ func (s *Store) Accept(by, why string, at time.Time) ([]Gap, error) {
 			if g.Accepted() {
 				continue
 			}
-			g = accept(g)
+			g.By, g.Why, g.At = by, why, at
 			if _, err := putGap(tx, g); err != nil {
 				return nil, err
 			}
@@ -267,9 +227,9 @@ func (s *Store) Accept(by, why string, at time.Time) ([]Gap, error) {
 	return out, nil
 }
 
-// beside returns the whole chains of s, as far as they are not those of now:
+// apart returns the whole chains of s, as far as they are not those of now:
 // nothing tells where they part.
-func (s *state) beside(now *state) []Run {
+func (s *state) apart(now *state) []Run {
 	var out []Run
 	for w, t := range s.Writers {
 		if t.Length > 0 && now.Writers[w] != t {

@@ -61,26 +61,24 @@ type pair struct{ key, value []byte }
 
 // snapshot is everything a journal file holds, copied out of its transaction.
 type snapshot struct {
-	revision uint64
-	entries  []pair // ULID -> canonical JSON
-	writers  []pair // seat -> writer
-	links    []pair // writer and number -> ULID and hash
-	gaps     []Gap
-	doubt    string
+	state          // how far it was written
+	entries []pair // ULID -> canonical JSON
+	seats   []seat
+	links   []pair // writer and number -> ULID and hash
+	gaps    []Gap
+	doubt   string
 }
 
-func take(path string, tx *bbolt.Tx) (*snapshot, error) {
-	gaps, err := gapsOf(path, tx)
+func (s *Store) take(tx *bbolt.Tx, v *verdict) (*snapshot, error) {
+	gaps, err := gapsOf(s.Path, tx)
 	if err != nil {
 		return nil, err
 	}
+	seats, err := seatsOf(s.Path, tx)
 	return &snapshot{
-		gaps:     gaps,
-		revision: tx.Bucket(bucketMeta).Sequence(),
-		entries:  pairs(tx.Bucket(bucketEntries)),
-		writers:  pairs(tx.Bucket(bucketWriters)),
-		links:    pairs(tx.Bucket(bucketChain)),
-	}, nil
+		state: v.now, gaps: gaps, seats: seats, doubt: v.note,
+		entries: pairs(tx.Bucket(bucketEntries)), links: pairs(tx.Bucket(bucketChain)),
+	}, err
 }
 
 // pairs copies a bucket. bbolt's own bytes are valid in the transaction only.

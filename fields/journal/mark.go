@@ -9,9 +9,10 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
-	"sort"
+	"slices"
 	"strings"
 
 	"go.etcd.io/bbolt"
@@ -137,13 +138,7 @@ func (m mark) write(path string) error {
 		return err
 	}
 	_, err = f.Write(append(append(text, '\n'), seal(text)+"\n"...))
-	if err == nil {
-		err = f.Sync()
-	}
-	if cerr := f.Close(); err == nil {
-		err = cerr
-	}
-	if err == nil {
+	if err = errors.Join(err, f.Sync(), f.Close()); err == nil {
 		err = os.Rename(tmp, name)
 	}
 	if err != nil {
@@ -155,27 +150,15 @@ func (m mark) write(path string) error {
 // stateOf reads how far a journal was written. Its pages must have been walked.
 func stateOf(path string, tx *bbolt.Tx) (state, error) {
 	s := state{Revision: tx.Bucket(bucketMeta).Sequence(), Writers: map[string]tip{}}
-	c := tx.Bucket(bucketWriters).Cursor()
-	for k, v := c.First(); k != nil; k, v = c.Next() {
-		var w writer
-		if json.Unmarshal(v, &w) != nil || w.Writer == "" {
-			return s, damaged(path, "the record of the seat %q cannot be read", k)
-		}
-		s.Writers[w.Writer] = tip{w.Length, w.Head}
+	seats, err := seatsOf(path, tx)
+	for _, x := range seats {
+		s.Writers[x.Writer] = tip{x.Length, x.Head}
 	}
-	return s, nil
+	return s, err
 }
 
 func (s *state) same(o *state) bool {
-	if s.Revision != o.Revision || len(s.Writers) != len(o.Writers) {
-		return false
-	}
-	for w, t := range s.Writers {
-		if o.Writers[w] != t {
-			return false
-		}
-	}
-	return true
+	return s.Revision == o.Revision && maps.Equal(s.Writers, o.Writers)
 }
 
 // Run is a run of entries of one writer's chain, by number, both ends included.
@@ -195,12 +178,7 @@ func (r Run) String() string {
 // lost returns what a finished state holds and the journal does not: runs of
 // entries, and whether the journal holds others in their place.
 func (s *state) lost(now *state, link func(writer string, number uint64) string) (runs []Run, other bool) {
-	names := make([]string, 0, len(s.Writers))
-	for w := range s.Writers {
-		names = append(names, w)
-	}
-	sort.Strings(names)
-	for _, w := range names {
+	for _, w := range slices.Sorted(maps.Keys(s.Writers)) {
 		was, is := s.Writers[w], now.Writers[w]
 		switch {
 		case is.Length < was.Length:
@@ -218,60 +196,64 @@ type verdict struct {
 	bad   string // "" or why the journal cannot be trusted
 	older bool   // the file itself is sound, but was written further
 	lost  []Run
+	mark  *mark // nil if there is none to be read
+	now   state // what was judged; empty if the root alone was walked
 }
 
 const (
 	oneMeta    = "one of the file's two beginnings is unreadable"
 	howToAgree = "if you brought an older copy back on purpose, say so with `rimegate journal accept`"
+	rots       = oneMeta + "; nothing is missing that was logged, but the disk spoils this file"
+	notThere   = "so what was logged last may be missing"
+	newRecord  = ", so nothing can tell whether entries at its end are missing; the next entry makes a new record"
 )
 
-// judge compares the journal with its mark. slot is the checksum that stands
-// in the meta record that is not sound, if one is not.
+// judge compares the journal with its mark; merr is why there is none.
 func (h header) judge(m *mark, merr error, now *state, link func(string, uint64) string) verdict {
 	switch {
 	case m == nil && h.metas < 2 && merr == nil:
-		return verdict{bad: oneMeta + ", and no record beside the journal says how far it was written, so what was logged last may be missing"}
+		return verdict{bad: oneMeta + ", and no record beside the journal says how far it was written, " + notThere}
 	case m == nil && h.metas < 2:
-		return verdict{bad: oneMeta + ", and so is the record beside the journal of how far it was written, so what was logged last may be missing"}
+		return verdict{bad: oneMeta + ", and so is the record beside the journal of how far it was written, " + notThere}
 	case m == nil && merr == nil:
-		return verdict{note: "no record stands beside the journal of how far it was written, so nothing can tell whether entries at its end are missing; the next entry makes a new record"}
+		return verdict{note: "no record stands beside the journal of how far it was written" + newRecord}
 	case m == nil:
-		return verdict{note: "the record beside the journal of how far it was written cannot be read, so nothing can tell whether entries at its end are missing; the next entry makes a new record"}
-	}
-	if m.Next != nil && m.Next.same(now) {
-		if h.metas < 2 {
-			return verdict{bad: oneMeta + "; nothing is missing that was logged, but the disk spoils this file"}
-		}
+		return verdict{note: "the record beside the journal of how far it was written cannot be read" + newRecord}
+	case m.Next != nil && m.Next.same(now) && h.metas < 2:
+		return verdict{bad: rots}
+	case m.Next != nil && m.Next.same(now):
 		return verdict{}
 	}
 	runs, other := m.Done.lost(now, link)
-	var v verdict
+	v := verdict{lost: runs}
 	switch {
 	case len(runs) > 0:
-		v = verdict{lost: runs, older: true, bad: "it was written further than it reads now (missing: " + runsWords(runs) + "); " + howToAgree}
+		v.bad = "it was written further than it reads now (missing: " + runsWords(runs) + ")"
 	case other:
-		v = verdict{older: true, bad: "it holds other entries than those that were written into it here; " + howToAgree}
+		v.bad = "it holds other entries than those that were written into it here"
 	case now.Revision < m.Done.Revision:
-		v = verdict{older: true, bad: "it was written further than it reads now; " + howToAgree}
-	case !m.Done.same(now):
-		v.note = "the journal was written further than the record beside it says, by a program that keeps none or on another computer; nothing is missing, and the next entry makes a new record"
-	}
-	if h.metas == 2 {
-		return v
+		v.bad = writtenFurther
 	}
 	switch {
+	case h.metas == 2 && v.bad != "":
+		v.older = true
+		v.bad += "; " + howToAgree
+	case h.metas == 2 && !m.Done.same(now):
+		v.note = "the journal was written further than the record beside it says, by a program that keeps none or on another computer; nothing is missing, and the next entry makes a new record"
+	case h.metas == 2:
 	case v.bad != "":
-		v.bad = oneMeta + ", and " + strings.TrimSuffix(v.bad, "; "+howToAgree)
-		v.older = false
+		v.bad = oneMeta + ", and " + v.bad
 	case m.Next != nil && m.Done.same(now) && m.Over != "" && m.Over == h.slot:
 		v.note = "the computer went off in the middle of the last commit; nothing of it was acknowledged, and everything before it is there"
 	case m.Next != nil:
-		v.bad = oneMeta + ", and a commit had begun, so what was logged last may be missing"
+		v.bad = oneMeta + ", and a commit had begun, " + notThere
 	default:
-		v.bad = oneMeta + "; nothing is missing that was logged, but the disk spoils this file"
+		v.bad = rots
 	}
 	return v
 }
+
+const writtenFurther = "it was written further than it reads now"
 
 func runsWords(runs []Run) string {
 	words := make([]string, 0, len(runs))
@@ -285,20 +267,24 @@ func runsWords(runs []Run) string {
 	return strings.Join(words, ", ")
 }
 
-// judged reads the mark and compares the open journal with it.
-func judged(path string, tx *bbolt.Tx, h header) (verdict, state, *mark, error) {
-	now, err := stateOf(path, tx)
-	if err != nil {
-		return verdict{}, now, nil, err
-	}
-	m, merr := readMark(path)
-	chain := tx.Bucket(bucketChain)
-	v := h.judge(m, merr, &now, func(w string, n uint64) string {
-		if n == 0 {
-			return ""
+// judged reads the mark and compares the open journal with it; one of which the
+// root alone was walked by its revision only.
+func (s *Store) judged(tx *bbolt.Tx, h header, d depth) (*verdict, error) {
+	m, merr := readMark(s.Path)
+	if d == walkRoot {
+		if m != nil && tx.Bucket(bucketMeta).Sequence() < m.Done.Revision {
+			return &verdict{bad: writtenFurther + "; " + howToAgree}, nil
 		}
-		_, hash, _ := splitLink(chain.Get(linkKey(w, n)))
+		return &verdict{}, nil
+	}
+	now, err := stateOf(s.Path, tx)
+	if err != nil {
+		return nil, err
+	}
+	v := h.judge(m, merr, &now, func(w string, n uint64) string {
+		_, hash, _ := splitLink(tx.Bucket(bucketChain).Get(linkKey(w, n))) // there is no link 0
 		return hex.EncodeToString(hash)
 	})
-	return v, now, m, nil
+	v.mark, v.now = m, now
+	return &v, nil
 }

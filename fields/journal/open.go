@@ -13,19 +13,13 @@ import (
 	bolterrors "go.etcd.io/bbolt/errors"
 )
 
-const defaultTimeout = 2 * time.Second
+const (
+	defaultTimeout = 2 * time.Second
 
-// bbolt polls for its lock every 50 ms, gives up one poll early, and takes 0
-// for ever: less than this is no time-out it can keep.
-const leastTimeout = 60 * time.Millisecond
-
-func (s *Store) deadline() time.Time {
-	t := s.Timeout
-	if t <= 0 {
-		t = defaultTimeout
-	}
-	return time.Now().Add(t)
-}
+	// bbolt polls for its lock every 50 ms, gives up one poll early, and takes 0
+	// for ever: less than this is no time-out it can keep.
+	leastTimeout = 60 * time.Millisecond
+)
 
 // stale reports whether a file was last written so long ago that no program can
 // be at work on it.
@@ -33,42 +27,56 @@ func stale(written time.Time) bool { return time.Since(written) > staleAfter }
 
 // handle is an open journal file.
 type handle struct {
-	path string
+	*Store
 	db   *bbolt.DB
 	file *os.File
-	bad  bool // bbolt panicked: its locks may be held for good
+	head header // as the last walk found it
+	bad  bool   // bbolt panicked: its locks may be held for good
 }
 
-// open opens the file at path with bbolt, once its header was read and found
-// sound. It waits for the lock until the deadline.
-func open(path string, readOnly bool, deadline time.Time) (*handle, error) {
+func (s *Store) step(name string) {
+	if s.Trace != nil {
+		s.Trace(name)
+	}
+}
+
+// open opens the file with bbolt, once its header was read and found sound. It
+// waits for the lock until the store's time-out is over.
+func (s *Store) open(readOnly bool) (*handle, error) {
+	deadline := time.Now().Add(defaultTimeout)
+	if s.Timeout > 0 {
+		deadline = time.Now().Add(s.Timeout)
+	}
+	s.step("opening")
 	for {
-		if err := lookAt(path); err != nil {
+		if err := lookAt(s.Path); err != nil {
 			return nil, err
 		}
-		h, err := openOnce(path, readOnly, max(time.Until(deadline), leastTimeout))
+		h, err := s.openOnce(readOnly, max(time.Until(deadline), leastTimeout))
 		if err != nil {
 			return nil, err
 		}
 		// While waiting for the lock the file may have been replaced, by
 		// somebody who brought a copy back. What would be written to the old
 		// one would be lost.
-		there, err := os.Stat(path)
+		there, err := os.Stat(s.Path)
 		if err == nil {
 			var held os.FileInfo
 			if held, err = h.file.Stat(); err == nil && os.SameFile(there, held) {
 				return h, nil
 			}
 		}
-		h.close()
+		_ = h.close()
 		if !time.Now().Before(deadline) {
-			return nil, locked(path)
+			return nil, locked(s.Path)
 		}
 	}
 }
 
-func openOnce(path string, readOnly bool, timeout time.Duration) (*handle, error) {
-	h := &handle{path: path}
+var errEmptied = errors.New("file is empty")
+
+func (s *Store) openOnce(readOnly bool, timeout time.Duration) (*handle, error) {
+	h := &handle{Store: s}
 	opened := false
 	defer func() {
 		if !opened && h.file != nil { // closed already unless bbolt panicked
@@ -76,8 +84,8 @@ func openOnce(path string, readOnly bool, timeout time.Duration) (*handle, error
 			_ = h.file.Close()
 		}
 	}()
-	err := safely(path, func() (err error) {
-		h.db, err = bbolt.Open(path, 0o600, &bbolt.Options{
+	err := safely(s.Path, func() (err error) {
+		h.db, err = bbolt.Open(s.Path, 0o600, &bbolt.Options{
 			Timeout:      timeout,
 			ReadOnly:     readOnly,
 			NoStatistics: true,
@@ -98,25 +106,24 @@ func openOnce(path string, readOnly bool, timeout time.Duration) (*handle, error
 		return err
 	})
 	var dam *DamagedError
+	is := func(target error) bool { return errors.Is(err, target) }
 	switch {
 	case err == nil:
 		opened = true
 		return h, nil
 	case errors.As(err, &dam):
 		return nil, err
-	case errors.Is(err, bolterrors.ErrTimeout):
-		return nil, locked(path)
-	case errors.Is(err, fs.ErrNotExist):
-		return nil, missing(path)
-	case errors.Is(err, errEmptied), errors.Is(err, bolterrors.ErrInvalid), errors.Is(err, bolterrors.ErrChecksum), errors.Is(err, bolterrors.ErrVersionMismatch):
-		return nil, damaged(path, "it is not a journal file, or its beginning is lost")
+	case is(bolterrors.ErrTimeout):
+		return nil, locked(s.Path)
+	case is(fs.ErrNotExist):
+		return nil, missing(s.Path)
+	case is(errEmptied), is(bolterrors.ErrInvalid), is(bolterrors.ErrChecksum), is(bolterrors.ErrVersionMismatch):
+		return nil, damaged(s.Path, noJournal)
 	case readOnly:
-		return nil, notRead(path, err)
+		return nil, notRead(s.Path, err)
 	}
-	return nil, fmt.Errorf("the journal %s cannot be opened for writing (%w); nothing was stored, so check your rights to the file and that the disk takes changes", shown(path), plainCause(err))
+	return nil, fmt.Errorf("the journal %s cannot be opened for writing (%w); nothing was stored, so check your rights to the file and that the disk takes changes", shown(s.Path), plainCause(err))
 }
-
-var errEmptied = errors.New("file is empty")
 
 // lookAt reads the header of the file with plain reads.
 func lookAt(path string) error {
@@ -157,31 +164,29 @@ func (h *handle) close() error {
 }
 
 // walk checks the pages of the open file before bbolt follows them.
-func (h *handle) walk(d depth) (header, error) {
+func (h *handle) walk(d depth) error {
+	if d == walkAll {
+		h.step("walking")
+	}
 	info, err := h.file.Stat()
 	if err != nil {
-		return header{}, notRead(h.path, err)
+		return notRead(h.Path, err)
 	}
-	head, bad := walk(h.file, info.Size(), d)
-	if bad != "" {
-		return head, damaged(h.path, "%s", bad)
+	var bad string
+	if h.head, bad = walk(h.file, info.Size(), d); bad != "" {
+		return damaged(h.Path, "%s", bad)
 	}
-	return head, nil
+	return nil
 }
 
-// view runs fn in a reading transaction.
-func (h *handle) view(fn func(*bbolt.Tx) error) error {
-	return h.guard(func() error { return h.db.View(fn) })
-}
-
+// guard runs fn, which touches bbolt, and remembers whether that panicked.
 func (h *handle) guard(fn func() error) error {
 	h.bad = true
-	err := safely(h.path, func() error {
+	return safely(h.Path, func() error {
 		err := fn()
 		h.bad = false
 		return err
 	})
-	return err
 }
 
 // safely runs fn and turns panics and memory faults of bbolt into a
@@ -191,145 +196,138 @@ func safely(path string, fn func() error) (err error) {
 	defer func() {
 		if r := recover(); r != nil {
 			why, _, _ := strings.Cut(fmt.Sprint(r), "\n")
-			if len(why) > 200 {
-				why = why[:200]
-			}
-			err = damaged(path, "its pages contradict each other (%q)", why)
+			err = damaged(path, "its pages contradict each other (%q)", why[:min(len(why), 200)])
 		}
 	}()
 	return fn()
 }
 
-// step is called between the steps of a commit, so that tests can end the
-// program there.
-var step = func(string) {}
-
-// reading opens the file read-only, walks its pages to the given depth, holds
-// the journal against its mark and runs fn in one transaction. It is how every
-// reading operation begins.
-func reading(path string, d depth, deadline time.Time, fn func(*bbolt.Tx, verdict) error) error {
-	h, err := open(path, true, deadline)
+// look opens the file read-only, walks its pages to the given depth, holds the
+// journal against its mark and runs fn in one transaction: how every reading
+// operation begins. The header is returned too if the pages are damaged.
+func (s *Store) look(d depth, fn func(*bbolt.Tx, *verdict) error) (header, error) {
+	h, err := s.open(true)
 	if err != nil {
-		return err
+		return header{}, err
 	}
-	head, err := h.walk(d)
-	if err == nil && head.metas < 2 && d == walkRoot { // to be judged, it must be read whole
-		head, err = h.walk(walkAll)
+	err = h.walk(d)
+	if err == nil && h.head.metas < 2 && d == walkRoot { // to be judged, it must be read whole
 		d = walkAll
+		err = h.walk(d)
 	}
 	if err == nil {
-		err = h.view(func(tx *bbolt.Tx) error {
-			if err := checkSchema(path, tx); err != nil {
-				return err
-			}
-			var v verdict
-			if d == walkRoot {
-				v = briefly(path, tx)
-			} else {
-				var err error
-				if v, _, _, err = judged(path, tx, head); err != nil {
+		err = h.guard(func() error {
+			return h.db.View(func(tx *bbolt.Tx) error {
+				if err := checkSchema(s.Path, tx); err != nil {
 					return err
 				}
-			}
-			if v.bad != "" {
-				return damaged(path, "%s", v.bad)
-			}
-			return fn(tx, v)
+				v, err := s.judged(tx, h.head, d)
+				if err != nil {
+					return err
+				}
+				return fn(tx, v)
+			})
 		})
 	}
 	if cerr := h.close(); err == nil && cerr != nil {
-		err = notRead(path, cerr)
+		err = notRead(s.Path, cerr)
 	}
+	return h.head, err
+}
+
+// read is look at a journal that nothing is wrong with.
+func (s *Store) read(d depth, fn func(*bbolt.Tx, *verdict) error) error {
+	_, err := s.look(d, func(tx *bbolt.Tx, v *verdict) error {
+		if v.bad != "" {
+			return damaged(s.Path, "%s", v.bad)
+		}
+		return fn(tx, v)
+	})
 	return err
 }
 
 // errNothing ends a writing transaction that has nothing to write.
 var errNothing = errors.New("nothing to write")
 
-// writing checks the file read-only and then runs fn in one durable
-// transaction, with the mark written before and after it. If fn returns an
-// error nothing is stored.
-func writing(path string, deadline time.Time, fn func(*bbolt.Tx) error) error {
-	if err := reading(path, walkAll, deadline, func(*bbolt.Tx, verdict) error { return nil }); err != nil {
-		return err
+// write runs fn in one durable transaction, with the mark written before and
+// after it. If fn returns an error nothing is stored. The file is read and
+// walked first, or was when base was loaded: then it must stand where it stood.
+func (s *Store) write(base *Content, fn func(*bbolt.Tx) error) error {
+	if base == nil {
+		if err := s.read(walkAll, func(*bbolt.Tx, *verdict) error { return nil }); err != nil {
+			return err
+		}
 	}
-	return commit(path, deadline, func(tx *bbolt.Tx, head header) (*mark, error) {
-		v, now, _, err := judged(path, tx, head)
-		if err != nil {
-			return nil, err
+	return s.commit(func(tx *bbolt.Tx, head header, v *verdict) (*mark, error) {
+		switch {
+		case v.bad != "":
+			return nil, damaged(s.Path, "%s", v.bad)
+		case base != nil && !v.now.same(&base.state):
+			return nil, moved(s.Path)
 		}
-		if v.bad != "" {
-			return nil, damaged(path, "%s", v.bad)
-		}
-		return &mark{Done: now, Over: head.slot}, fn(tx)
+		return &mark{Done: v.now, Over: head.slot}, fn(tx)
 	})
 }
 
 // commit opens the file for writing and runs fn in one transaction. The mark
 // fn returns is written before the commit with what the commit will leave; if
 // it returns none, the mark is written afterwards only.
-func commit(path string, deadline time.Time, fn func(*bbolt.Tx, header) (*mark, error)) error {
-	h, err := open(path, false, deadline)
+func (s *Store) commit(fn func(*bbolt.Tx, header, *verdict) (*mark, error)) error {
+	h, err := s.open(false)
 	if err != nil {
 		return err
 	}
 	var inner error
 	var next state
-	head, err := h.walk(walkRoot)
-	if err == nil {
+	update := func(tx *bbolt.Tx) error {
+		if err := checkSchema(s.Path, tx); err != nil {
+			return err
+		}
+		v, err := s.judged(tx, h.head, walkAll)
+		if err != nil {
+			return err
+		}
+		m, err := fn(tx, h.head, v)
+		if err != nil {
+			return err
+		}
+		revise(tx)
+		if next, err = stateOf(s.Path, tx); err != nil || m == nil {
+			return err
+		}
+		m.Next = &next
+		s.step("marking")
+		if err := m.write(s.Path); err != nil {
+			return fmt.Errorf("the record beside the journal %s could not be written (%w); nothing was stored, so check the folder and the room on the disk", shown(s.Path), plainCause(err))
+		}
+		s.step("committing")
+		return nil
+	}
+	if err = h.walk(walkRoot); err == nil {
 		err = h.guard(func() error {
 			return h.db.Update(func(tx *bbolt.Tx) error {
-				inner = func() error {
-					if err := checkSchema(path, tx); err != nil {
-						return err
-					}
-					m, err := fn(tx, head)
-					if err != nil {
-						return err
-					}
-					revise(tx)
-					if next, err = stateOf(path, tx); err != nil || m == nil {
-						return err
-					}
-					m.Next = &next
-					step("marking")
-					if err := m.write(path); err != nil {
-						return fmt.Errorf("the record beside the journal %s could not be written (%w); nothing was stored, so check the folder and the room on the disk", shown(path), plainCause(err))
-					}
-					step("committing")
-					return nil
-				}()
+				inner = update(tx)
 				return inner
 			})
 		})
 	}
 	var dam *DamagedError
 	switch {
+	case errors.Is(inner, errNothing):
+		err = nil
 	case inner != nil:
 		err = inner
-		if errors.Is(inner, errNothing) {
-			err = nil
-		}
 	case err == nil:
-		step("finishing")
-		if err = (mark{Done: next}).write(path); err != nil {
-			err = notWritten(path, err)
+		s.step("finishing")
+		if err = (mark{Done: next}).write(s.Path); err != nil {
+			err = notWritten(s.Path, err)
 		}
-		step("finished")
+		s.step("finished")
 	case !errors.As(err, &dam):
-		err = notWritten(path, err)
+		err = notWritten(s.Path, err)
 	}
 	if cerr := h.close(); err == nil && cerr != nil {
-		err = notWritten(path, cerr)
+		err = notWritten(s.Path, cerr)
 	}
 	return err
-}
-
-// briefly judges a journal of which the root alone was walked, by its revision.
-func briefly(path string, tx *bbolt.Tx) verdict {
-	m, _ := readMark(path)
-	if m != nil && tx.Bucket(bucketMeta).Sequence() < m.Done.Revision {
-		return verdict{bad: "it was written further than it reads now; " + howToAgree}
-	}
-	return verdict{}
 }

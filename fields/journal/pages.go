@@ -43,6 +43,8 @@ type header struct {
 	slot     string // checksum in the record that the next commit overwrites, in hex; sound or not
 }
 
+const noJournal = "it is not a journal file, or its beginning is lost"
+
 // readHeader reads the meta records with plain reads. The text is "" or says
 // what is wrong. It needs no lock: a writer overwrites one record at a time.
 func readHeader(r io.ReaderAt, size int64) (header, string) {
@@ -68,7 +70,7 @@ func readHeader(r io.ReaderAt, size int64) (header, string) {
 	case ok:
 		h = first
 	default:
-		return h, "it is not a journal file, or its beginning is lost"
+		return h, noJournal
 	}
 	if ok && ok2 {
 		h.metas = 2

@@ -24,7 +24,7 @@ func place(tmp, path string) error {
 	case errors.Is(err, fs.ErrExist):
 		return exists(path)
 	default:
-		if _, serr := os.Lstat(path); serr == nil {
+		if taken(path) {
 			return exists(path)
 		}
 		if err := os.Rename(tmp, path); err != nil {
@@ -32,19 +32,6 @@ func place(tmp, path string) error {
 		}
 	}
 	return syncFolder(filepath.Dir(path))
-}
-
-// syncFile makes the file's content durable.
-func syncFile(path string) error {
-	f, err := os.OpenFile(path, os.O_RDWR, 0)
-	if err != nil {
-		return err
-	}
-	err = f.Sync()
-	if cerr := f.Close(); err == nil {
-		err = cerr
-	}
-	return err
 }
 
 // syncFolder makes the folder's list of names durable. Windows has no such
@@ -57,11 +44,13 @@ func syncFolder(dir string) error {
 	if err != nil {
 		return err
 	}
-	err = f.Sync()
-	if cerr := f.Close(); err == nil {
-		err = cerr
-	}
-	return err
+	return errors.Join(f.Sync(), f.Close())
+}
+
+// taken reports whether anything has that name.
+func taken(path string) bool {
+	_, err := os.Lstat(path)
+	return err == nil
 }
 
 // Rename gives a journal another name, with its mark.
@@ -76,34 +65,41 @@ func Rename(from, to string) error {
 	return nil
 }
 
+// beside fills a new file in the folder of path, readable by its owner alone
+// (who was where with which stock is nobody else's business), brings it to the
+// disk and has put give it its name: half a file would pass for a whole one.
+func beside(path string, fill func(*os.File) error, put func(tmp string) error) error {
+	Sweep(filepath.Dir(path))
+	f, err := os.CreateTemp(filepath.Dir(path), tempName+"*"+tempEnd)
+	if err != nil {
+		return err
+	}
+	defer os.Remove(f.Name()) // gone already if all went well
+	if err := errors.Join(fill(f), f.Sync(), f.Close()); err != nil {
+		return err
+	}
+	return put(f.Name())
+}
+
 // NewFile writes a file that must not exist yet, readable by its owner alone. It
-// gets its name when it is whole and on the disk: half a file would pass for a
-// whole one. An existing file, link or pipe of that name is never touched; the
-// error then matches ErrExists.
+// gets its name when it is whole and on the disk. An existing file, link or pipe
+// of that name is never touched; the error then matches ErrExists.
 func NewFile(path string, write func(io.Writer) error) error {
-	if _, err := os.Lstat(path); err == nil {
+	if taken(path) {
 		return exists(path)
 	}
-	Sweep(filepath.Dir(path))
-	tmp, err := tempBeside(path)
-	if err != nil {
-		return fmt.Errorf("%s could not be written (%w); check the folder and your rights to it", shown(path), plainCause(err))
-	}
-	defer os.Remove(tmp)
-	f, err := os.OpenFile(tmp, os.O_WRONLY, 0)
-	if err == nil {
-		err = write(f)
-		if err == nil {
-			err = f.Sync()
-		}
-		if cerr := f.Close(); err == nil {
-			err = cerr
-		}
-	}
-	if err == nil {
-		err = place(tmp, path)
+	err := beside(path, func(f *os.File) error { return write(f) }, func(tmp string) error { return place(tmp, path) })
+	if cause := plainCause(err); cause != err {
+		return fmt.Errorf("%s could not be written (%w); check the folder and your rights to it", shown(path), cause)
 	}
 	return err
+}
+
+// ReplaceFile writes a file, readable by its owner alone, that takes the place of
+// the one at path in one step, when it is whole and on the disk.
+func ReplaceFile(path string, text []byte) error {
+	err := beside(path, func(f *os.File) error { _, err := f.Write(text); return err }, func(tmp string) error { return os.Rename(tmp, path) })
+	return plainCause(err)
 }
 
 // placeMarked places a finished journal with its mark. A mark that an earlier
@@ -111,7 +107,7 @@ func NewFile(path string, write func(io.Writer) error) error {
 // was never a mark is left alone, and so is the name.
 func placeMarked(tmp, path string, done state) error {
 	name := MarkPath(path)
-	if _, err := os.Lstat(name); err == nil {
+	if taken(name) {
 		if !looksLikeMark(name) {
 			return exists(name)
 		}
@@ -123,7 +119,7 @@ func placeMarked(tmp, path string, done state) error {
 		return err
 	}
 	// From here on others may write. Who does makes the mark.
-	h, err := open(path, true, New(path).deadline())
+	h, err := New(path).open(true)
 	if errors.Is(err, ErrLocked) {
 		return nil
 	}
@@ -136,20 +132,6 @@ func placeMarked(tmp, path string, done state) error {
 	return errors.Join(err, h.close())
 }
 
-// Temp makes an empty file in the folder of path, readable by its owner alone:
-// who was where with which stock is nobody else's business. Sweep knows its name.
-func Temp(path string) (*os.File, error) {
-	return os.CreateTemp(filepath.Dir(path), tempName+"*"+tempEnd)
-}
-
-func tempBeside(path string) (string, error) {
-	f, err := Temp(path)
-	if err != nil {
-		return "", err
-	}
-	return f.Name(), f.Close()
-}
-
 const (
 	tempName = ".rimegate-"
 	tempEnd  = ".tmp"
@@ -160,8 +142,7 @@ const (
 )
 
 // Sweep removes the unfinished files that killed programs left in a folder:
-// only ordinary files of the name Temp gives, that nobody has written to
-// for long. What cannot be removed does no harm.
+// only ordinary files of that sort of name, that nobody has written to for long. What cannot be removed does no harm.
 func Sweep(dir string) {
 	list, err := os.ReadDir(dir)
 	if err != nil {

@@ -7,9 +7,9 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"os"
 	"slices"
-	"sort"
 	"strings"
 
 	"github.com/oklog/ulid/v2"
@@ -65,10 +65,7 @@ func (s *Store) Salvage(w io.Writer) (SalvageReport, error) {
 	h, _ := readHeader(bytes.NewReader(data), int64(len(data)))
 	size := h.pageSize
 	if size < 512 || size > 1<<24 {
-		size = 4096 // of nearly every machine; the header that knew it is lost
-		if own := int64(os.Getpagesize()); own > size {
-			size = own
-		}
+		size = max(4096, int64(os.Getpagesize())) // the header that knew it is lost
 	}
 	g := gleaner{texts: map[string][][]byte{}, links: map[string][][]byte{}, length: map[string]uint64{}}
 	for at := int64(0); at < int64(len(data)); at += size {
@@ -152,10 +149,8 @@ func isID(key string) bool {
 }
 
 func addOnce(list [][]byte, b []byte) [][]byte {
-	for _, x := range list {
-		if bytes.Equal(x, b) {
-			return list
-		}
+	if slices.ContainsFunc(list, func(x []byte) bool { return bytes.Equal(x, b) }) {
+		return list
 	}
 	return append(list, b)
 }
@@ -199,12 +194,7 @@ func (g *gleaner) proven() map[string][]byte {
 
 // missing returns the places of the chains that no link is left of.
 func (g *gleaner) missing() (runs []Run, places uint64) {
-	names := make([]string, 0, len(g.length))
-	for name := range g.length {
-		names = append(names, name)
-	}
-	sort.Strings(names)
-	for _, name := range names {
+	for _, name := range slices.Sorted(maps.Keys(g.length)) {
 		have := g.numbers[name]
 		slices.Sort(have)
 		next := uint64(1)
@@ -234,13 +224,8 @@ func (g *gleaner) write(w io.Writer) (SalvageReport, error) {
 			named[string(l[:26])] = true
 		}
 	}
-	ids := make([]string, 0, len(named))
-	for id := range named {
-		ids = append(ids, id)
-	}
-	sort.Strings(ids)
 	var sound []fields.Entry
-	for _, id := range ids {
+	for _, id := range slices.Sorted(maps.Keys(named)) {
 		if text, ok := proven[id]; ok {
 			if e, probs := fields.DecodeEntry(text); len(probs) == 0 && e.ID == id {
 				sound = append(sound, *e)

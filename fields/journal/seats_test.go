@@ -44,7 +44,7 @@ func play(role string) int {
 			fmt.Println(name)
 		}
 	case "die": // ends in the middle of a commit, at the step named
-		step = func(at string) {
+		s.Trace = func(at string) {
 			if at == os.Getenv("JOURNAL_TEST_DIE") {
 				os.Exit(9)
 			}
@@ -295,7 +295,7 @@ func TestReplacedWhileWaiting(t *testing.T) {
 	}
 	done := make(chan opened)
 	go func() {
-		h, err := open(s.Path, false, s.deadline())
+		h, err := s.open(false)
 		done <- opened{h, err}
 	}()
 	time.Sleep(100 * time.Millisecond) // let it begin to wait

@@ -62,6 +62,32 @@ type both struct {
 	settled map[string]bool // ids struck by a strike that settles a conflict
 }
 
+// both gathers what an intake knows of its entries and of those that stand.
+func (in *intake) both() *both {
+	b := &both{coming: map[string]*fields.Entry{}, struck: map[string]bool{}, settled: map[string]bool{}}
+	b.stored = func(id string) *fields.Entry {
+		e, probs := fields.DecodeEntry(in.entries.Get([]byte(id)))
+		if len(probs) > 0 {
+			return nil
+		}
+		return e
+	}
+	for i := range in.ready {
+		b.coming[in.ready[i].entry.ID] = &in.ready[i].entry
+		b.strike(&in.ready[i].entry)
+	}
+	c := in.entries.Cursor()
+	for k, v := c.First(); k != nil; k, v = c.Next() {
+		if !bytes.Contains(v, []byte(`"kind":"strike"`)) {
+			continue
+		}
+		if e, probs := fields.DecodeEntry(v); len(probs) == 0 {
+			b.strike(e)
+		}
+	}
+	return b
+}
+
 func (b *both) strike(e *fields.Entry) {
 	if s, ok := e.Body.(*fields.Strike); ok && s.Entry != "" {
 		b.struck[s.Entry] = true
@@ -120,20 +146,4 @@ func (s *Settle) entries(b *both, ours, theirs *fields.Entry) ([]fields.Entry, e
 		}
 	}
 	return out, nil
-}
-
-// ImportSettling is Import with every conflict settled in one way.
-func (s *Store) ImportSettling(settle Settle, entries []fields.Entry, gaps ...Gap) (ImportReport, error) {
-	rep, _, err := s.store(entries, gaps, &settle)
-	return rep, err
-}
-
-// MergeSettling is Merge with every conflict settled in one way.
-func (s *Store) MergeSettling(settle Settle, otherPath string) (ImportReport, error) {
-	other := Store{Path: otherPath, Timeout: s.Timeout}
-	c, err := other.Load()
-	if err != nil {
-		return ImportReport{}, err
-	}
-	return s.ImportSettling(settle, c.Entries, c.Gaps...)
 }

@@ -24,8 +24,11 @@ func clashing(t *testing.T) (ours, theirs *Store) {
 	return ours, theirs
 }
 
-func settling(k Keep) Settle {
-	return Settle{Keep: k, By: "sam", At: time.Date(2026, 9, 18, 7, 0, 0, 0, time.UTC), On: fields.MakeDate(2026, 9, 18)}
+// mergeKeeping merges another journal into s and settles conflicts in one way.
+func mergeKeeping(s *Store, k Keep, other string) (ImportReport, error) {
+	settling := *s
+	settling.Settle = &Settle{Keep: k, By: "sam", At: time.Date(2026, 9, 18, 7, 0, 0, 0, time.UTC), On: fields.MakeDate(2026, 9, 18)}
+	return settling.Merge(other)
 }
 
 // counts returns the notes of the frosts that count, and of all that are there.
@@ -80,7 +83,7 @@ func TestSettle(t *testing.T) {
 			if fileHash(t, ours.Path) != before {
 				t.Fatal("something was stored")
 			}
-			rep, err := ours.MergeSettling(settling(c.keep), theirs.Path)
+			rep, err := mergeKeeping(ours, c.keep, theirs.Path)
 			if err != nil || rep.Settled != 1 {
 				t.Fatal(rep, err)
 			}
@@ -92,7 +95,7 @@ func TestSettle(t *testing.T) {
 			if rep, err := ours.Merge(theirs.Path); err != nil || rep.Added != 0 {
 				t.Errorf("again: %+v, %v", rep, err)
 			}
-			if rep, err := ours.MergeSettling(settling(KeepBoth), theirs.Path); err != nil || rep.Added != 0 || rep.Settled != 0 {
+			if rep, err := mergeKeeping(ours, KeepBoth, theirs.Path); err != nil || rep.Added != 0 || rep.Settled != 0 {
 				t.Errorf("another decision: %+v, %v", rep, err)
 			}
 			if _, err := theirs.Merge(ours.Path); err != nil {
@@ -138,16 +141,16 @@ func TestSettledTwice(t *testing.T) {
 	if _, err := theirs.Copy(apart.Path); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := theirs.MergeSettling(settling(KeepOurs), ours.Path); err != nil { // theirs is kept there
+	if _, err := mergeKeeping(theirs, KeepOurs, ours.Path); err != nil { // theirs is kept there
 		t.Fatal(err)
 	}
-	if _, err := ours.MergeSettling(settling(KeepOurs), apart.Path); err != nil { // and ours here
+	if _, err := mergeKeeping(ours, KeepOurs, apart.Path); err != nil { // and ours here
 		t.Fatal(err)
 	}
 	if _, err := ours.Merge(theirs.Path); !errors.As(err, new(*ConflictError)) {
 		t.Fatalf("both are struck, and nobody is asked: %v", err)
 	}
-	if _, err := ours.MergeSettling(settling(KeepTheirs), theirs.Path); err != nil {
+	if _, err := mergeKeeping(ours, KeepTheirs, theirs.Path); err != nil {
 		t.Fatal(err)
 	}
 	if got, _ := counts(t, ours); got != "theirs, only ours, only theirs" {
@@ -164,10 +167,10 @@ func TestStrikesAreKeptBoth(t *testing.T) {
 	}
 	strike(ours, "01J8ZQ4V7W0000000000000002")
 	strike(theirs, "01J8ZQ4V7W0000000000000003")
-	if _, err := ours.MergeSettling(settling(KeepOurs), theirs.Path); !errors.As(err, new(fields.Problems)) || !strings.Contains(err.Error(), "keep both") {
+	if _, err := mergeKeeping(ours, KeepOurs, theirs.Path); !errors.As(err, new(fields.Problems)) || !strings.Contains(err.Error(), "keep both") {
 		t.Error(err)
 	}
-	if _, err := ours.MergeSettling(settling(KeepBoth), theirs.Path); err != nil {
+	if _, err := mergeKeeping(ours, KeepBoth, theirs.Path); err != nil {
 		t.Fatal(err)
 	}
 	if h := fields.Fold(mustLoad(t, ours).Entries, fields.View{On: fields.MakeDate(2030, 1, 1)}); len(h.Struck) != 2 {

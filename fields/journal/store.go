@@ -23,16 +23,17 @@ type Store struct {
 	Path    string
 	Timeout time.Duration // how long to wait for the file's lock; 0 means 2 s
 	Seat    string        // whose chain new entries join; "" means "seat"
+	Settle  *Settle       // how Import and Merge settle conflicts of one id; nil refuses them
+	// Trace is told of every opening of the file, every walk of all its pages and
+	// every step of a commit, if not nil: for tests.
+	Trace func(step string)
 }
 
 // New returns the store of the file at path, which need not exist yet.
 func New(path string) *Store { return &Store{Path: path} }
 
 // Exists reports whether anything is at the store's path, be it a journal or not.
-func (s *Store) Exists() bool {
-	_, err := os.Lstat(s.Path)
-	return err == nil
-}
+func (s *Store) Exists() bool { return taken(s.Path) }
 
 // Create makes an empty journal with its mark, and its folder if need be. The
 // file gets its name only when it is whole and on the disk. An existing file is never
@@ -41,39 +42,20 @@ func (s *Store) Create() error {
 	if s.Exists() {
 		return exists(s.Path)
 	}
-	failed := func(err error) error {
-		if errors.Is(err, ErrExists) {
-			return err
-		}
-		return fmt.Errorf("the journal %s could not be made (%w); check the folder and your rights to it", shown(s.Path), plainCause(err))
-	}
-	if err := os.MkdirAll(filepath.Dir(s.Path), 0o700); err != nil {
-		return failed(err)
-	}
-	Sweep(filepath.Dir(s.Path))
-	tmp, err := tempBeside(s.Path)
-	if err != nil {
-		return failed(err)
-	}
-	defer os.Remove(tmp)
-	db, err := bbolt.Open(tmp, 0o600, &bbolt.Options{Timeout: leastTimeout, NoStatistics: true})
-	if err != nil {
-		return failed(err)
-	}
-	err = db.Update(layOut)
-	if cerr := db.Close(); err == nil {
-		err = cerr
-	}
+	err := os.MkdirAll(filepath.Dir(s.Path), 0o700)
 	if err == nil {
-		err = syncFile(tmp)
+		err = beside(s.Path, func(f *os.File) error {
+			db, err := bbolt.Open(f.Name(), 0o600, &bbolt.Options{Timeout: leastTimeout, NoStatistics: true})
+			if err != nil {
+				return err
+			}
+			return errors.Join(db.Update(layOut), db.Close())
+		}, func(tmp string) error { return placeMarked(tmp, s.Path, state{}) })
 	}
-	if err == nil {
-		err = placeMarked(tmp, s.Path, state{})
+	if err == nil || errors.Is(err, ErrExists) {
+		return err
 	}
-	if err != nil {
-		return failed(err)
-	}
-	return nil
+	return fmt.Errorf("the journal %s could not be made (%w); check the folder and your rights to it", shown(s.Path), plainCause(err))
 }
 
 // Content is what a journal holds.
@@ -85,42 +67,41 @@ type Content struct {
 	// its mark is missing, a commit was cut off, or entries are missing and
 	// nobody has accepted that.
 	Doubt string
+
+	state state
 }
 
 // Load reads the whole journal, verifies the chains and decodes every entry.
 // Errors match ErrMissing or ErrLocked, or are a *DamagedError.
 func (s *Store) Load() (*Content, error) {
 	var snap *snapshot
-	err := reading(s.Path, walkAll, s.deadline(), func(tx *bbolt.Tx, v verdict) (err error) {
-		if snap, err = take(s.Path, tx); err == nil {
-			snap.doubt = v.note
-		}
+	err := s.read(walkAll, func(tx *bbolt.Tx, v *verdict) (err error) {
+		snap, err = s.take(tx, v)
 		return err
 	})
 	if err != nil {
 		return nil, err
 	}
-	return contentOf(s.Path, snap)
+	return s.content(snap)
 }
 
-// contentOf verifies and decodes a snapshot.
-func contentOf(path string, snap *snapshot) (*Content, error) {
+// content verifies and decodes a snapshot.
+func (s *Store) content(snap *snapshot) (*Content, error) {
 	if flaws := verifyChains(snap); len(flaws) > 0 {
-		f := flaws[0]
-		text := f.text
-		if f.entry != "" {
-			text = fmt.Sprintf("entry %q: %s", f.entry, f.text)
+		text := flaws[0].text
+		if id := flaws[0].entry; id != "" {
+			text = fmt.Sprintf("entry %q: %s", id, text)
 		}
 		if n := len(flaws) - 1; n > 0 {
 			text += fmt.Sprintf(", and %d more such findings", n)
 		}
-		return nil, damaged(path, "%s", text)
+		return nil, damaged(s.Path, "%s", text)
 	}
-	entries, bad := decodeAll(path, snap.entries)
+	entries, bad := decodeAll(s.Path, snap.entries)
 	if bad != nil {
 		return nil, bad
 	}
-	c := &Content{Entries: entries, Revision: snap.revision, Gaps: snap.gaps, Doubt: snap.doubt}
+	c := &Content{Entries: entries, Revision: snap.Revision, Gaps: snap.gaps, Doubt: snap.doubt, state: snap.state}
 	for i := range c.Gaps {
 		g := &c.Gaps[i]
 		if text := g.Words(snap.has); text != "" && !g.Accepted() {
@@ -177,7 +158,7 @@ func decodeAll(path string, stored []pair) ([]fields.Entry, *DamagedError) {
 // program that watches for others' entries compares it with the one it has.
 func (s *Store) Revision() (uint64, error) {
 	var n uint64
-	err := reading(s.Path, walkRoot, s.deadline(), func(tx *bbolt.Tx, _ verdict) error {
+	err := s.read(walkRoot, func(tx *bbolt.Tx, _ *verdict) error {
 		n = tx.Bucket(bucketMeta).Sequence()
 		return nil
 	})

@@ -359,3 +359,44 @@ func TestErrorsDoNotDriveTheTerminal(t *testing.T) {
 		t.Errorf("%q", err)
 	}
 }
+
+// To log, the file is opened twice and its pages are walked once: what was
+// verified by the load is not verified again.
+func TestAppendToReadsNothingTwice(t *testing.T) {
+	s := newJournal(t)
+	mustAppend(t, s, sighting("first"))
+	count := map[string]int{}
+	s.Trace = func(step string) { count[step]++ }
+	c := mustLoad(t, s)
+	if _, err := s.AppendTo(c, []fields.Entry{sighting("second")}); err != nil {
+		t.Fatal(err)
+	}
+	if count["opening"] != 2 || count["walking"] != 1 || count["finished"] != 1 {
+		t.Errorf("%v", count)
+	}
+	s.Trace = nil
+	if n := len(mustLoad(t, s).Entries); n != 2 {
+		t.Errorf("%d entries", n)
+	}
+}
+
+// What another seat wrote since the load is never passed over.
+func TestAppendToAMovedJournal(t *testing.T) {
+	s := newJournal(t)
+	mustAppend(t, s, sighting("first"))
+	c := mustLoad(t, s)
+	elsewhere := New(s.Path)
+	elsewhere.Seat = "house"
+	mustAppend(t, elsewhere, sighting("second"))
+	before := fileHash(t, s.Path)
+	_, err := s.AppendTo(c, []fields.Entry{sighting("third")})
+	if !errors.Is(err, ErrMoved) || !errors.Is(err, ErrLocked) || !strings.Contains(err.Error(), "try again") {
+		t.Fatalf("got %v", err)
+	}
+	if fileHash(t, s.Path) != before {
+		t.Error("something was stored")
+	}
+	if _, err := s.AppendTo(mustLoad(t, s), []fields.Entry{sighting("third")}); err != nil {
+		t.Error(err)
+	}
+}

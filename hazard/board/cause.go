@@ -1,8 +1,6 @@
 package board
 
 import (
-	"math"
-
 	"rimegate/fields"
 	"rimegate/hazard"
 )
@@ -31,7 +29,7 @@ func (s *speaker) generalCause(r *hazard.Reason) string {
 	switch r.Line {
 	case hazard.LineNoP:
 		t := "No plant listed here makes prussic acid"
-		for _, n := range r.Names {
+		for _, n := range r.Plants {
 			if row := speciesRow(s.book, n); row != nil && row.Habit == hazard.HabitMinor {
 				t = "No plant listed here makes more than a little prussic acid"
 			}
@@ -45,12 +43,10 @@ func (s *speaker) generalCause(r *hazard.Reason) string {
 		if listed != "" {
 			t += " (" + listed + ")"
 		}
-		if r.Since != fields.NoDate {
-			t += "; it rests on the walk of " + r.Since.Words()
+		if r.Proof != fields.NoDate {
+			t += "; it rests on the walk of " + r.Proof.Words()
 		}
 		return t
-	case hazard.LineNotAssessed:
-		return "This is not assessed here, and what was not assessed is never clear"
 	case hazard.LineUnlisted:
 		return "Nothing is written down of what grows here"
 	case hazard.LineNeverChecked:
@@ -102,12 +98,8 @@ func (s *speaker) agedOut(r *hazard.Reason) string {
 	if ago := s.ago(r.On); ago != "" {
 		t = ", " + ago
 	}
-	life := int(math.Round(r.Limit))
-	if life == 0 {
-		life = r.Days
-	}
-	if life > 0 {
-		t += "; a walk counts for " + plural(life, "day")
+	if r.Days > 0 {
+		t += "; a walk counts for " + plural(r.Days, "day")
 	}
 	return t
 }
@@ -121,10 +113,8 @@ func before(d fields.Date) fields.Date {
 
 // named is the veterinarian a reason names.
 func named(r *hazard.Reason) string {
-	for _, n := range r.Names {
-		if c := Clean(n); c != "" {
-			return c
-		}
+	if r.Vet != nil && Clean(r.Vet.Who) != "" {
+		return Clean(r.Vet.Who)
 	}
 	return "A veterinarian"
 }

@@ -1,8 +1,6 @@
 package board
 
 import (
-	"strings"
-
 	"rimegate/fields"
 	"rimegate/hazard"
 )
@@ -22,7 +20,7 @@ func (s *speaker) nitrateCause(r *hazard.Reason) string {
 	case hazard.LineNitrateWait, hazard.LineNitrateInsideWait:
 		return "Nitrate can be high: " + s.stressWait(r)
 	case hazard.LineNitrateDrought:
-		return "Nitrate is high in a drought: drought" + since(r.Since, r.On) + ", and no rain has ended it"
+		return "Nitrate is high in a drought: drought" + since(r.Began, r.On) + ", and no rain has ended it"
 	case hazard.LineNitrateOvertaken:
 		return s.sampled(r) + " no longer counts: a stress, nitrogen, a cut or a graze-out came on that day or later"
 	case hazard.LineNitrateAged:
@@ -36,7 +34,7 @@ func (s *speaker) nitrateCause(r *hazard.Reason) string {
 		}
 		return t
 	case hazard.LineNitrateNights:
-		t := "The nitrate sample" + s.ofDate(r.Since) + " no longer clears it"
+		t := "The nitrate sample" + s.ofDate(r.Proof) + " no longer clears it"
 		if len(r.Nights) > 0 {
 			return t + ": unread, or perhaps freezing, since then: " + nights(r.Nights)
 		}
@@ -45,8 +43,8 @@ func (s *speaker) nitrateCause(r *hazard.Reason) string {
 		return s.nitrateTable(r, "Nitrate ")
 	case hazard.LineNitrateClears:
 		t := "Nitrate"
-		if r.Value > 0 || r.Limit > 0 {
-			t += " " + nitrateFigure(r.Value)
+		if r.Nitrate != nil {
+			t += " " + nitrateFigure(r.Nitrate.Value)
 		}
 		if r.On != fields.NoDate {
 			t += ", sampled " + r.On.Words()
@@ -58,8 +56,8 @@ func (s *speaker) nitrateCause(r *hazard.Reason) string {
 			t += " (" + listed + ")"
 		}
 		t += ", no nitrogen was spread of late, the weeds were checked, and no result speaks against it"
-		if weeds := Clean(r.Text); weeds != "" {
-			t += " (scattered in it: " + speciesNames(s.book, strings.Split(weeds, ", ")) + ")"
+		if len(r.Trace) > 0 {
+			t += " (scattered in it: " + speciesNames(s.book, r.Trace) + ")"
 		}
 		return t
 	case hazard.LineNitrateLowUnsure:
@@ -69,7 +67,7 @@ func (s *speaker) nitrateCause(r *hazard.Reason) string {
 		}
 		return t + ", but no walk of the last " + plural(max(r.Days, 1), "day") + " checked for weeds that gather it"
 	case hazard.LineNitrateFresh:
-		return "Nitrogen was spread" + when(r.On) + ": too fresh, through and including " + r.Since.Words()
+		return "Nitrogen was spread" + when(r.On) + ": too fresh, through and including " + r.Ends.Words()
 	case hazard.LineNitrateWeedy:
 		return "Weeds that gather nitrate grow in it: " + listed
 	case hazard.LineNitrateOpen:
@@ -87,15 +85,15 @@ func (s *speaker) nitrateCause(r *hazard.Reason) string {
 	case hazard.LineNitratePeak:
 		return s.peak(r)
 	case hazard.LineNitrateCutRain:
-		t := "Nitrate can be high after " + s.stress(r, r.On)
-		if r.Since != fields.NoDate && r.Since != hazard.NoEnd {
-			t += ", through and including " + r.Since.Words()
+		t := "Nitrate can be high after " + s.stress(r.Stress)
+		if r.Stress.Ends != fields.NoDate && r.Stress.Ends != hazard.NoEnd {
+			t += ", through and including " + r.Stress.Ends.Words()
 		}
 		return t
 	case hazard.LineNitrateCutBar:
 		t := "A nitrate result"
-		if r.Value > 0 {
-			t = "Nitrate " + nitrateFigure(r.Value)
+		if r.Nitrate != nil {
+			t = "Nitrate " + nitrateFigure(r.Nitrate.Value)
 		}
 		if r.On != fields.NoDate {
 			t += ", sampled " + r.On.Words() + ","
@@ -109,91 +107,78 @@ func (s *speaker) nitrateCause(r *hazard.Reason) string {
 		return "The lot itself was never tested for nitrate, and storing does not take it away" + s.grave(r)
 	case hazard.LineNitrateLotThin:
 		t := "The lot's nitrate result stands on too few bales or cores, or on no laboratory"
-		if r.Limit > 0 {
-			t += ": " + number(r.Limit, 0) + " bales or cores are asked for"
+		if r.Bales > 0 {
+			t += ": " + number(r.Bales, 0) + " bales or cores are asked for"
 		}
 		return t + s.grave(r)
 	case hazard.LineNitrateLotTable:
 		return s.nitrateTable(r, "The lot's nitrate ")
 	case hazard.LineNitrateLotSpread:
-		// Value is the composite times the spread of bales, Limit the composite.
+		n := says(r)
 		spread := s.rule(hazard.NitrateBaleSpread, 2.26)
-		return "One composite of the lot says " + nitrateFigure(r.Limit) + ", but the worst bale may hold " +
-			number(spread, 2) + " times that, " + ppm(r.Value) + " ppm NO3-N, which some table says not to feed"
+		return "One composite of the lot says " + nitrateFigure(n.Composite) + ", but the worst bale may hold " +
+			number(spread, 2) + " times that, " + ppm(n.Value) + " ppm NO3-N, which some table says not to feed"
 	}
 	return ""
 }
 
 func (s *speaker) waterCause(r *hazard.Reason) string {
-	return "The stock water (" + Clean(r.Text) + ") holds " + number(r.Value, 1) + " mg NO3-N per litre (tested " + r.On.Words() + "), at or above " +
+	return "The stock water (" + Clean(r.Water) + ") holds " + number(r.Value, 1) + " mg NO3-N per litre (tested " + r.On.Words() + "), at or above " +
 		number(r.Limit, 1) + "; it adds to the nitrate of the feed"
 }
 
 // fertilised says that nitrogen alone made plants gather nitrate.
 func (s *speaker) fertilised(r *hazard.Reason) string {
-	if r.Since == fields.NoDate || r.Line != hazard.LineNitrateUntested {
+	if r.Dosed == fields.NoDate {
 		return ""
 	}
-	return ", which gather it after so much nitrogen (last spread " + r.Since.Words() + ")"
+	return ", which gather it after so much nitrogen (last spread " + r.Dosed.Words() + ")"
 }
 
 // graveWords are why an untested lot is held for the classes judged as
 // pregnant cattle.
-var graveWords = map[string]string{
-	"bought":          "it was bought, so its origin is unknown",
-	"unknown species": "it holds a plant that is not in the species table, or none was named",
-	"brassica":        "it holds a brassica",
-	"unknown origin":  "its origin is unknown",
-	"result":          "a result of the stand it was cut from speaks against it",
+var graveWords = map[hazard.Untested]string{
+	hazard.UntestedBought:   "it was bought, so its origin is unknown",
+	hazard.UntestedPlants:   "it holds a plant that is not in the species table, or none was named",
+	hazard.UntestedBrassica: "it holds a brassica",
+	hazard.UntestedOrigin:   "its origin is unknown",
+	hazard.UntestedResult:   "a result of the stand it was cut from speaks against it",
 }
 
 func (s *speaker) grave(r *hazard.Reason) string {
-	if r.Text == "" {
-		return ""
+	if r.Untested == hazard.UntestedStress {
+		return "; the stand it was cut from had " + s.stress(r.Stress)
 	}
-	if w, ok := graveWords[r.Text]; ok {
+	if w, ok := graveWords[r.Untested]; ok {
 		return "; " + w
 	}
-	return "; the stand it was cut from had " + s.stress(r, r.On)
+	return ""
+}
+
+var stressWords = [...]string{
+	hazard.NoStress: "a stress", hazard.StressFrost: "frost", hazard.StressHail: "hail", hazard.StressTrampled: "trampling", hazard.StressSprayed: "spray",
+	hazard.StressDrought: "drought", hazard.StressRain: "the rain that ended a drought", hazard.StressNitrogen: "nitrogen spread",
 }
 
 // stress is "frost on Fri 11-Sep-2026".
-func (s *speaker) stress(r *hazard.Reason, d fields.Date) string {
-	word := Clean(r.Text)
-	switch word {
-	case "":
-		word = "a stress"
-	case "rain after drought":
-		word = "the rain that ended a drought"
-	case "nitrogen":
-		word = "nitrogen spread"
+func (s *speaker) stress(x hazard.Stress) string { return stressWords[x.Kind] + when(x.On) }
+
+// says is what the tables say of a reason's result.
+func says(r *hazard.Reason) hazard.NitrateSays {
+	if r.Nitrate == nil {
+		return hazard.NitrateSays{}
 	}
-	return word + when(d)
+	return *r.Nitrate
 }
 
 // waitEnd is the last day of a nitrate wait; NoEnd while what set it has not
 // ended, NoDate where it is not known.
-func waitEnd(r *hazard.Reason) (from, end fields.Date) {
-	from, end = r.Since, r.Through
-	if from == fields.NoDate {
-		from = r.On
-	}
-	if r.SoftBy != nil {
-		end = r.WasThrough
-	}
-	switch {
-	case end == hazard.NoEnd || end == fields.NoDate && r.Need == hazard.NeedDecision:
-		end = hazard.NoEnd
-	case end == fields.NoDate && from != fields.NoDate && r.Days > 0:
-		end = from.Add(r.Days)
-	}
-	return from, end
-}
+func waitEnd(r *hazard.Reason) (from, end fields.Date) { return r.Stress.On, r.Stress.Ends }
 
 // stressWait is the stress whose wait ends last, with its days counted.
 func (s *speaker) stressWait(r *hazard.Reason) string {
 	from, end := waitEnd(r)
-	t := s.stress(r, from)
+	t := s.stress(r.Stress)
 	switch {
 	case end == hazard.NoEnd:
 		return t + ", which has not ended"
@@ -209,7 +194,7 @@ func (s *speaker) stressWait(r *hazard.Reason) string {
 
 // peak names the days on which nitrate is highest after a frost or hail.
 func (s *speaker) peak(r *hazard.Reason) string {
-	t := "Nitrate is high after " + s.stress(r, r.On)
+	t := "Nitrate is high after " + s.stress(r.Stress)
 	if r.On == fields.NoDate {
 		return t
 	}
@@ -223,34 +208,36 @@ func (s *speaker) peak(r *hazard.Reason) string {
 
 // withWater says what the tested water adds to the feed's figure.
 func (s *speaker) withWater(r *hazard.Reason) string {
-	if r.Water <= 0 {
+	n := says(r)
+	if n.Water <= 0 {
 		return ""
 	}
-	return ", with its water " + ppm(r.Value+r.Water) + " ppm NO3-N"
+	return ", with its water " + ppm(n.Value+n.Water) + " ppm NO3-N"
 }
 
 // nitrateTable says what the table that decided makes of the value.
 func (s *speaker) nitrateTable(r *hazard.Reason, first string) string {
-	name := s.tableName(r)
-	if name == "" && r.Value == 0 {
+	name, n := s.tableName(r), says(r)
+	if name == "" && n.Value == 0 {
 		return "The nitrate result" + s.ofDate(r.On) + " cannot be judged: it is as fed, and its dry matter was not said"
 	}
-	t := first + nitrateFigure(r.Value)
+	t := first + nitrateFigure(n.Value)
 	if r.On != fields.NoDate {
 		t += ", sampled " + r.On.Words()
 	}
 	t += s.withWater(r)
 	t += "; " + or3(name, name, "the table that decided")
-	if w := clause(r.Text); w != "" {
+	if w := clause(n.Words); w != "" {
 		t += " says: " + w
 	} else {
 		t += " decides"
 	}
 	switch {
-	case r.HasShare && r.Share <= 0:
+	case r.Nitrate == nil:
+	case n.MaxShare <= 0:
 		t += "; so none for this class"
-	case r.HasShare && r.Share < 100:
-		t += "; so at most " + number(r.Share, 1) + " % of the ration's dry matter for this class"
+	case n.MaxShare < 100:
+		t += "; so at most " + number(n.MaxShare, 1) + " % of the ration's dry matter for this class"
 		if r.Line == hazard.LineNitrateTable {
 			t += ", which grazing cannot measure out"
 		}
@@ -269,7 +256,7 @@ func or3(name, with, without string) string {
 func (s *speaker) tableName(r *hazard.Reason) string {
 	t := s.table(r)
 	if t == nil {
-		return join(cleanAll(r.Names))
+		return Clean(says(r).Table)
 	}
 	name := Clean(t.Source.Publisher)
 	if name == "" {
@@ -285,7 +272,7 @@ func (s *speaker) table(r *hazard.Reason) *hazard.NitrateTableData {
 	if s.book == nil {
 		return nil
 	}
-	for _, want := range append([]string{r.Source}, r.Names...) {
+	for _, want := range []string{says(r).Source, says(r).Table} {
 		for i := range s.book.Tables {
 			if want != "" && (s.book.Tables[i].ID == want || s.book.Tables[i].Source.ID == want) {
 				return &s.book.Tables[i]

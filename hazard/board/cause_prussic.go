@@ -15,7 +15,7 @@ func (s *speaker) prussicCause(r *hazard.Reason) string {
 	case hazard.LineShoots:
 		return "New shoots of " + s.below(r) + s.found(r.On)
 	case hazard.LineNeverMeasured:
-		return "Growing, and the shortest growth was never measured" + since(r.Since, r.On)
+		return "Growing, and the shortest growth was never measured" + since(r.Began, r.On)
 	case hazard.LineTooShort:
 		return "The shortest growth is " + s.below(r) + s.found(r.On)
 	case hazard.LineOldHeight:
@@ -25,7 +25,7 @@ func (s *speaker) prussicCause(r *hazard.Reason) string {
 		}
 		return t + "; a height counts for " + plural(s.days(hazard.HeightLife, 7), "day")
 	case hazard.LineDrought:
-		return "Drought" + since(r.Since, r.On) + ", and no rain has ended it"
+		return "Drought" + since(r.Began, r.On) + ", and no rain has ended it"
 	case hazard.LineRainWait:
 		return "Rain ended the drought" + when(r.On) + s.waits(r)
 	case hazard.LineRainHeight:
@@ -73,11 +73,7 @@ func (s *speaker) prussicCause(r *hazard.Reason) string {
 	case hazard.LineHCNCaution:
 		return s.hcn(r, "at or above the caution line of ")
 	case hazard.LineHCNUnfit:
-		t := "The HCN result" + s.ofDate(r.On) + " cannot clear anything: the sample was dried, a quick test, or as-fed without dry matter"
-		if x := Clean(r.Text); x != "" {
-			t += " (" + x + ")"
-		}
-		return t
+		return "The HCN result" + s.ofDate(r.On) + " cannot clear anything: the sample was dried, a quick test, or as-fed without dry matter"
 	case hazard.LineFlax:
 		return "Flax not confirmed dead"
 	case hazard.LineFlaxTest:
@@ -97,7 +93,7 @@ func (s *speaker) clock(r *hazard.Reason, froze string) string {
 	frost, last := r.On, r.On
 	if n := len(r.Nights); n > 0 {
 		last = max(last, r.Nights[n-1])
-		for _, d := range []fields.Date{r.Since, r.On} {
+		for _, d := range []fields.Date{r.Frost, r.On} {
 			if d != fields.NoDate && d < r.Nights[0] {
 				frost = d
 				break
@@ -110,7 +106,7 @@ func (s *speaker) clock(r *hazard.Reason, froze string) string {
 		if frost != fields.NoDate {
 			t = froze + " " + frost.Words() + "; cannot tell since then: no reading for " + nights(r.Nights)
 		}
-		days := s.span(&hazard.Reason{On: last, Through: r.Through, WasThrough: r.WasThrough, SoftBy: r.SoftBy, Days: r.Days})
+		days := s.span(&hazard.Reason{On: last, Through: r.Through, SoftBy: r.SoftBy, Days: r.Days})
 		if days > 0 {
 			t += "; " + plural(days, "day") + " from " + last.Words()
 		}
@@ -135,7 +131,7 @@ func (s *speaker) possible(r *hazard.Reason) string {
 	if r.Limit == 0 {
 		return t
 	}
-	if r.Value <= 0 { // a low at or below zero would be a frost: none is known
+	if !r.Measured {
 		return t + ": no low is known, only that the thermometer stayed above zero"
 	}
 	v, l := s.u.temp(r.Value), s.u.temp(r.Limit)
@@ -161,7 +157,7 @@ func (s *speaker) unread(r *hazard.Reason) string {
 
 func (s *speaker) hcn(r *hazard.Reason, line string) string {
 	basis := "on dry matter"
-	if r.Rule == hazard.HCNHoldAsIs.String() {
+	if r.Of == hazard.HCNAsIs {
 		basis = "as is"
 	}
 	t := "HCN " + ppm(r.Value) + " ppm " + basis

@@ -25,16 +25,14 @@ func (s *speaker) useCause(r *hazard.Reason) string {
 			t += " cut " + r.On.Words()
 		}
 		t += " is not confirmed dry: two walks at least 2 days apart must find it dry"
-		if r.Since != fields.NoDate {
-			t += " (first found dry " + r.Since.Words() + ")"
+		if r.Proof != fields.NoDate {
+			t += " (first found dry " + r.Proof.Words() + ")"
 		}
 		return t
 	case hazard.LineSwathOldWalk:
 		return "The swath is dry, but it was last walked" + when(r.On) + s.agedOut(r)
 	case hazard.LineSwathStubble:
 		return "No clean walk of the stubble" + since(r.On) + " (all killed, dry, no shoots, weeds checked)"
-	case hazard.LineSwathShoots:
-		return "Shoots in the stubble of " + s.below(r) + s.found(r.On)
 	case hazard.LineSwathClock:
 		return s.clock(r, "The swath, or the stand it was cut from, froze")
 	case hazard.LineCure:
@@ -43,16 +41,16 @@ func (s *speaker) useCause(r *hazard.Reason) string {
 		return "Made" + when(r.On) + s.waits(r) + " to ensile"
 	case hazard.LineSuspect:
 		t := "Suspect of prussic acid, and no laboratory HCN result of the lot itself clears it"
-		if w := suspectWords[r.Why]; w != "" {
+		if w := suspectWords[r.Why.Line]; w != "" {
 			t += ": " + w
-			if r.Since != fields.NoDate {
-				t += " (" + r.Since.Words() + ")"
+			if r.Why.On != fields.NoDate {
+				t += " (" + r.Why.On.Words() + ")"
 			}
 		}
 		return t
 	case hazard.LineLotClear:
 		t := "Nothing made this lot suspect of prussic acid"
-		if w := suspectWords[r.Why]; w != "" {
+		if w := suspectWords[r.Why.Line]; w != "" {
 			t = "Tall growth that met nothing but frost (" + w + ")"
 		}
 		if r.On != fields.NoDate {

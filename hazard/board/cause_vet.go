@@ -13,7 +13,7 @@ func (s *speaker) vetCause(r *hazard.Reason) string {
 		t := "Animals fell sick or died here"
 		if r.Line == hazard.LineLotIncident {
 			t = "Animals fell sick or died on feed cut with this"
-			if n := join(cleanAll(r.Names)); n != "" {
+			if n := Clean(r.Lot); n != "" {
 				t += " (lot " + n + ")"
 			}
 		}
@@ -32,33 +32,17 @@ func (s *speaker) vetCause(r *hazard.Reason) string {
 			if w := clause(b.What); w != "" {
 				t += " (" + w + ")"
 			}
-		} else if w := clause(r.Text); w != "" {
-			t += " (" + w + ")"
 		}
 		return t
 	case hazard.LineKeepOff:
-		who, because := named(r), clause(r.Text)
-		if f, b, ok := body[*fields.Vet](s, r); ok {
-			if w := Clean(b.Who); w != "" {
-				who = w
-			}
-			because = clause(b.Because)
-			return who + " says keep off (" + f.Date.Words() + ")" + becauseWords(because)
-		}
-		return who + " says keep off" + or3(r.On.String(), " ("+r.On.Words()+")", "") + becauseWords(because)
+		return named(r) + " says keep off" + or3(r.On.String(), " ("+r.On.Words()+")", "") + vetBecause(r)
 	case hazard.LineMayGraze:
-		who, because, until := named(r), clause(r.Text), r.Since
-		if r.SoftBy != nil {
-			who, because, until = Clean(r.SoftBy.Who), clause(r.SoftBy.Because), r.SoftBy.Until
-		} else if _, b, ok := body[*fields.Vet](s, r); ok {
-			who, because, until = Clean(b.Who), clause(b.Because), b.Until
+		t := named(r) + " says it may be used"
+		if r.Vet != nil && r.Vet.Until != fields.NoDate {
+			t += " through and including " + r.Vet.Until.Words()
 		}
-		t := who + " says it may be used"
-		if until != fields.NoDate {
-			t += " through and including " + until.Words()
-		}
-		t += becauseWords(because)
-		if r.Days == 0 && r.SoftBy == nil {
+		t += vetBecause(r)
+		if r.Vet != nil && r.Vet.Over {
 			return t + "; but bad news since then has ended what that word did to earlier holds"
 		}
 		return t + "; a veterinarian's word alone never makes it clear"
@@ -66,6 +50,13 @@ func (s *speaker) vetCause(r *hazard.Reason) string {
 		return "No incident and no veterinarian's word stands against it"
 	}
 	return ""
+}
+
+func vetBecause(r *hazard.Reason) string {
+	if r.Vet == nil || clause(r.Vet.Because) == "" {
+		return ""
+	}
+	return ", because: " + clause(r.Vet.Because)
 }
 
 // clause is a person's words without their own full stop.

@@ -26,7 +26,7 @@ func TestChanges(t *testing.T) {
 	for i := range north(later).Verdicts {
 		if v := &north(later).Verdicts[i]; v.Use == hazard.Graze {
 			r := froze
-			r.On, r.Since, r.Through = day("2026-09-18"), day("2026-09-18"), day("2026-10-02")
+			r.On, r.Frost, r.Through = day("2026-09-18"), day("2026-09-18"), day("2026-10-02")
 			*v = verdict(v.Use, v.Class, one(r), one(untried))
 		}
 	}

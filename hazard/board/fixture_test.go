@@ -138,25 +138,25 @@ func one(r hazard.Reason) []hazard.Reason { return []hazard.Reason{r} }
 var (
 	froze = hazard.Reason{
 		Line: hazard.LineClock, Rule: "prussic.frost.wait", Flag: hazard.Hold, Through: day("2026-09-25"), Need: hazard.NeedTime,
-		On: day("2026-09-11"), Since: day("2026-09-11"), Days: 14, Entries: []string{id(8)},
+		On: day("2026-09-11"), Frost: day("2026-09-11"), Days: 14, Entries: []string{id(8)},
 	}
 	unmeasured = hazard.Reason{
 		Line: hazard.LineNeverMeasured, Rule: "height.unmeasured", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedEvidence,
-		Since: day("2026-06-01"), Limit: 76, Species: "sorghum-sudangrass",
+		Began: day("2026-06-01"), Figure: hazard.Figure{Of: hazard.HeightCM, Limit: 76}, Species: "sorghum-sudangrass",
 	}
 	horses    = hazard.Reason{Line: hazard.LineHorses, Rule: "species.horses", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedDecision, Species: "sorghum-sudangrass"}
 	swathGone = hazard.Reason{Line: hazard.LineNoSwath, Rule: "use.no-swath", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedDecision}
-	noP       = hazard.Reason{Line: hazard.LineNoP, Rule: "species.none", Flag: hazard.Clear, Names: []string{"oats", "field-peas"}}
-	untried   = hazard.Reason{Line: hazard.LineNitrateUntested, Rule: "nitrate.standing.life", Flag: hazard.Caution, Need: hazard.NeedEvidence, Names: []string{"oats"}}
+	noP       = hazard.Reason{Line: hazard.LineNoP, Rule: "species.none", Flag: hazard.Clear, Plants: []string{"oats", "field-peas"}}
+	untried   = hazard.Reason{Line: hazard.LineNitrateUntested, Rule: "nitrate.standing.life", Flag: hazard.Caution, Need: hazard.NeedEvidence, Plants: []string{"oats"}}
 	nWait     = hazard.Reason{
 		Line: hazard.LineNitrateWait, Rule: "nitrate.frost.wait", Flag: hazard.Hold, Through: day("2026-09-25"), Need: hazard.NeedTime,
-		On: day("2026-09-11"), Since: day("2026-09-11"), Days: 14, Text: "frost", Entries: []string{id(8)},
+		On: day("2026-09-11"), Days: 14, Stress: hazard.Stress{Kind: hazard.StressFrost, On: day("2026-09-11"), Ends: day("2026-09-11") + 14}, Entries: []string{id(8)},
 	}
-	nLow     = hazard.Reason{Line: hazard.LineNitrateLow, Rule: "nitrate.low", Flag: hazard.Clear, Names: []string{"smooth-brome"}}
+	nLow     = hazard.Reason{Line: hazard.LineNitrateLow, Rule: "nitrate.low", Flag: hazard.Clear, Plants: []string{"smooth-brome"}}
 	cutClear = hazard.Reason{Line: hazard.LineCutClear, Rule: "cut.clear", Flag: hazard.Clear}
 	chopWait = hazard.Reason{
 		Line: hazard.LineChopWait, Rule: "prussic.chop.wait", Flag: hazard.Hold, Through: day("2026-09-18"), Need: hazard.NeedTime,
-		On: day("2026-09-11"), Since: day("2026-09-11"), Days: 7, Entries: []string{id(8)},
+		On: day("2026-09-11"), Frost: day("2026-09-11"), Days: 7, Entries: []string{id(8)},
 	}
 	cutNow = hazard.Reason{Line: hazard.LineNitrateCutNow, Rule: "nitrate.frost.wait", Flag: hazard.Clear, On: day("2026-09-11")}
 )
@@ -250,7 +250,7 @@ func farmAssessment(t testing.TB, extra ...string) *hazard.Assessment {
 		}
 		n := untried
 		if c == hazard.OpenCattle {
-			n = hazard.Reason{Line: hazard.LineNitrateClears, Rule: "nitrate.tables", Flag: hazard.Clear, On: day("2026-09-08"), Value: 620, Share: 100, HasShare: true}
+			n = hazard.Reason{Line: hazard.LineNitrateClears, Rule: "nitrate.tables", Flag: hazard.Clear, On: day("2026-09-08"), Nitrate: &hazard.NitrateSays{Flag: hazard.Clear, Value: 620, MaxShare: 100}}
 		}
 		return verdict(u, c, one(noP), one(n))
 	})
@@ -263,7 +263,7 @@ func farmAssessment(t testing.TB, extra ...string) *hazard.Assessment {
 			return verdict(u, c, one(swathGone), one(swathGone))
 		}
 		clear := noP
-		clear.Names = []string{"smooth-brome"}
+		clear.Plants = []string{"smooth-brome"}
 		return verdict(u, c, one(clear), one(nLow))
 	})
 	creek.Species = []string{"smooth-brome"}
@@ -274,10 +274,10 @@ func farmAssessment(t testing.TB, extra ...string) *hazard.Assessment {
 		Facts: fields.LotFacts{Lot: "bales-1", LotKind: "baleage", MadeOn: day("2026-08-30"), From: []string{"north-slough"}, Species: []string{"sorghum-sudangrass"}},
 	}
 	ensile := hazard.Reason{Line: hazard.LineEnsile, Rule: "prussic.silage.wait", Flag: hazard.Hold, Through: day("2026-10-25"), Need: hazard.NeedTime, On: day("2026-08-30"), Days: 56}
-	suspect := hazard.Reason{Line: hazard.LineSuspect, Rule: "prussic.hay.cure", Flag: hazard.Caution, Need: hazard.NeedEvidence, Since: day("2026-08-28"), Why: hazard.LineUnreadNights, Limit: 20}
+	suspect := hazard.Reason{Line: hazard.LineSuspect, Rule: "prussic.hay.cure", Flag: hazard.Caution, Need: hazard.NeedEvidence, Why: hazard.Suspicion{Line: hazard.LineUnreadNights, On: day("2026-08-28")}, Bales: 20}
 	half := hazard.Reason{
-		Line: hazard.LineNitrateLotTable, Rule: "nitrate.tables", Flag: hazard.Caution, Need: hazard.NeedDecision, On: day("2026-09-05"), Value: 1250,
-		Limit: 1000, Names: []string{"clemson"}, Source: "clemson", Text: "at most half of the ration for pregnant stock", Share: 50, HasShare: true,
+		Line: hazard.LineNitrateLotTable, Rule: "nitrate.tables", Flag: hazard.Caution, Need: hazard.NeedDecision, On: day("2026-09-05"),
+		Nitrate: &hazard.NitrateSays{Flag: hazard.Caution, Value: 1250, Limit: 1000, Table: "clemson", Source: "clemson", Words: "at most half of the ration for pregnant stock", MaxShare: 50},
 	}
 	for _, c := range hazard.Classes {
 		v := verdict(hazard.Feed, c, []hazard.Reason{ensile, suspect}, one(half))

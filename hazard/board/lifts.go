@@ -55,8 +55,6 @@ func (s *speaker) act(r *hazard.Reason) (text, task string) {
 	case hazard.LineNoP, hazard.LineAllPassed, hazard.LineNitrateClears, hazard.LineNitrateLow, hazard.LineCutClear,
 		hazard.LineLotClear, hazard.LineVetNone:
 		return "", ""
-	case hazard.LineNotAssessed:
-		return "ask an extension office, a laboratory or a veterinarian about it", ""
 	case hazard.LineUnlisted:
 		return "log what grows here: sown, or seen on a walk that checks the weeds", taskWalk
 	case hazard.LineNeverChecked, hazard.LineNotListedHCN:
@@ -88,16 +86,16 @@ func (s *speaker) act(r *hazard.Reason) (text, task string) {
 		return "walk it again when it has dried and log it as dry", taskWalk
 	case hazard.LineFrosted, hazard.LineDamaged:
 		from := ""
-		if d := max(r.On, r.Since); d != fields.NoDate {
-			from = " on or after " + d.Add(s.days(hazard.FrostOutgrown, 28)).Words()
+		if r.WalkOn != fields.NoDate {
+			from = " on or after " + r.WalkOn.Words()
 		}
 		return "only new growth or a confirmed kill lifts it: walk it" + from + " and find no frost damage, no short shoots and the minimum height; " + s.taken() + " ends it too", taskWalk
 	case hazard.LineCapped:
 		return "no walk lifts this while it is green: ask before turning in", ""
 	case hazard.LinePossible:
 		from := ""
-		if r.On != fields.NoDate {
-			from = " on or after " + r.On.Add(s.days(hazard.FrostKillWalkAfter, 2)).Words()
+		if r.WalkOn != fields.NoDate {
+			from = " on or after " + r.WalkOn.Words()
 		}
 		return "walk it" + from + " and log whether there is frost damage", taskWalk
 	case hazard.LineUnreadNights:
@@ -131,8 +129,6 @@ func (s *speaker) act(r *hazard.Reason) (text, task string) {
 		return "walk the swath again and log whether it is dry", taskWalk
 	case hazard.LineSwathStubble:
 		return "walk the stubble: all killed, dry, no shoots, weeds checked", taskWalk
-	case hazard.LineSwathShoots:
-		return "wait until the shoots are dead; then walk the stubble", taskWalk
 	case hazard.LineSwathClock:
 		return s.clockAct(r), s.clockTask(r)
 	case hazard.LineCure, hazard.LineEnsile:
@@ -158,9 +154,9 @@ func (s *speaker) act(r *hazard.Reason) (text, task string) {
 	case hazard.LineWater:
 		return waterAct, taskSample
 	case hazard.LineNitrateOpen:
-		return "walk it on or after " + r.Since.Words() + " and log whether there is frost damage", taskWalk
+		return "walk it on or after " + r.WalkOn.Words() + " and log whether there is frost damage", taskWalk
 	case hazard.LineNitrateFresh:
-		return "wait until " + (r.Since + 1).Words(), ""
+		return "wait until " + (r.Ends + 1).Words(), ""
 	case hazard.LineNitrateWeedy:
 		return "log how much of it there is (seen, extent trace, patches or common), that a walk finds it gone, or " + s.sample(), taskWalk
 	case hazard.LineNitrateLowUnsure:
@@ -241,10 +237,10 @@ func (s *speaker) sample() string {
 		s.u.in(fields.Height, s.rule(hazard.NitrateSampleCutCM, 10)) + " or lower) and send it to a laboratory"
 }
 
-// core asks for the lot's bales; the reason's limit is how many.
+// core asks for the lot's bales.
 func (s *speaker) core(r *hazard.Reason) string {
-	if r.Limit > 0 {
-		return "core " + number(r.Limit, 0) + " bales and send the cores to a laboratory"
+	if r.Bales > 0 {
+		return "core " + number(r.Bales, 0) + " bales and send the cores to a laboratory"
 	}
 	return "core " + number(s.rule(hazard.NitrateSampleBales, 20), 0) + " bales or " +
 		number(s.rule(hazard.NitrateSampleBalesPct, 20), 0) + " % of the lot, whichever is more, and send the cores to a laboratory"

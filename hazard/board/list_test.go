@@ -187,8 +187,8 @@ func TestHostileNames(t *testing.T) {
 		a.Book.Relaxed = []hazard.Relaxed{{Rule: name, Because: name, By: name, Value: name, Default: name}}
 		a.Notices = []hazard.Notice{{Kind: "struck-keep-off", Paddock: "creek", By: name, Because: name}}
 		soft := froze
-		soft.Flag, soft.Through, soft.WasThrough = hazard.Caution, fields.NoDate, froze.Through
-		soft.SoftBy = &hazard.Softening{Entry: name, Who: name, Because: name, Until: day("2026-09-20")}
+		soft.Flag, soft.Through = hazard.Caution, fields.NoDate
+		soft.SoftBy = &hazard.Softening{VetWord: hazard.VetWord{Entry: name, Who: name, Because: name, Until: day("2026-09-20")}, Through: froze.Through}
 		a.Paddocks[0].Verdicts[0] = verdict(hazard.Graze, hazard.BredCattle, one(soft), one(untried))
 		for _, width := range []int{40, 60, 80} {
 			checkSheet(t, listText(t, Today(a, Filter{}), width), width, 4)

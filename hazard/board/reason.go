@@ -133,7 +133,7 @@ var lineUse = map[hazard.Line]hazard.Use{
 	hazard.LineChopWait: hazard.CutSilage, hazard.LineCure: hazard.Feed, hazard.LineEnsile: hazard.Feed,
 	hazard.LineSuspect: hazard.Feed, hazard.LineLotIncident: hazard.Feed, hazard.LineNitrateLotUntested: hazard.Feed,
 	hazard.LineNitrateLotTable: hazard.Feed, hazard.LineNitrateLotSpread: hazard.Feed, hazard.LineNitrateLotThin: hazard.Feed,
-	hazard.LineSwathClock: hazard.SwathGraze, hazard.LineSwathShoots: hazard.SwathGraze,
+	hazard.LineSwathClock: hazard.SwathGraze,
 }
 
 // statesItself are holds whose cause already says what cannot be done.
@@ -175,18 +175,15 @@ func (s *speaker) softened(r *hazard.Reason, use hazard.Use) string {
 		t += ", because: " + b
 	}
 	was := "with no date"
-	if r.WasThrough != hazard.NoEnd && r.WasThrough != fields.NoDate {
-		was = "through and including " + r.WasThrough.Words()
+	if r.SoftBy.Through != hazard.NoEnd && r.SoftBy.Through != fields.NoDate {
+		was = "through and including " + r.SoftBy.Through.Words()
 	}
 	return sentence(t) + " Without that word it is a hold " + was + "."
 }
 
 // span returns the days a dated hold counts: from the event to its last day.
 func (s *speaker) span(r *hazard.Reason) int {
-	end := r.Through
-	if r.SoftBy != nil {
-		end = r.WasThrough
-	}
+	end := r.HoldEnd()
 	if r.On != fields.NoDate && end != fields.NoDate && end != hazard.NoEnd && end >= r.On {
 		return end.Sub(r.On)
 	}
@@ -253,5 +250,5 @@ func (s *speaker) listed(r *hazard.Reason) string {
 	if r.Species != "" {
 		return speciesName(s.book, r.Species)
 	}
-	return speciesNames(s.book, r.Names)
+	return speciesNames(s.book, r.Plants)
 }

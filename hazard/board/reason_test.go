@@ -12,9 +12,8 @@ import (
 // lineReasons is one reason of every line, filled as the engine fills it. A new
 // line without a row here fails the test.
 var lineReasons = map[hazard.Line]hazard.Reason{
-	hazard.LineNoP:          {Rule: "species.none", Flag: hazard.Clear, Names: []string{"oats", "field-peas"}},
-	hazard.LineAllPassed:    {Rule: "prussic.all", Flag: hazard.Clear, Names: []string{"sorghum-sudangrass"}, Since: day("2026-09-09")},
-	hazard.LineNotAssessed:  {Rule: "none", Flag: hazard.Caution, Need: hazard.NeedEvidence},
+	hazard.LineNoP:          {Rule: "species.none", Flag: hazard.Clear, Plants: []string{"oats", "field-peas"}},
+	hazard.LineAllPassed:    {Rule: "prussic.all", Flag: hazard.Clear, Plants: []string{"sorghum-sudangrass"}, Proof: day("2026-09-09")},
 	hazard.LineUnlisted:     {Rule: "species.unlisted", Flag: hazard.Caution, Need: hazard.NeedEvidence},
 	hazard.LineNeverChecked: {Rule: "species.unchecked", Flag: hazard.Caution, Need: hazard.NeedEvidence, Days: 365},
 	hazard.LineNotListedHCN: {Rule: "species.not-listed", Flag: hazard.Caution, Need: hazard.NeedEvidence, Species: "smooth-brome"},
@@ -23,30 +22,30 @@ var lineReasons = map[hazard.Line]hazard.Reason{
 	hazard.LineNoCrop:       {Rule: "use.no-crop", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedEvidence, On: day("2026-08-30")},
 
 	hazard.LineClock:           froze,
-	hazard.LineDryWait:         {Rule: "prussic.frost.dry_wait", Flag: hazard.Hold, Through: day("2026-09-20"), Need: hazard.NeedTime, On: day("2026-09-13"), Days: 7, Limit: 7},
-	hazard.LineShoots:          {Rule: "shoots", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedDecision, On: day("2026-09-10"), Value: 15, Limit: 76, Species: "sorghum-sudangrass"},
+	hazard.LineDryWait:         {Rule: "prussic.frost.dry_wait", Flag: hazard.Hold, Through: day("2026-09-20"), Need: hazard.NeedTime, On: day("2026-09-13"), Days: 7},
+	hazard.LineShoots:          {Rule: "shoots", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedDecision, On: day("2026-09-10"), Figure: hazard.Figure{Of: hazard.HeightCM, Measured: true, Value: 15, Limit: 76}, Species: "sorghum-sudangrass"},
 	hazard.LineNeverMeasured:   unmeasured,
-	hazard.LineTooShort:        {Rule: "prussic.height.sorghum-sudangrass", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedEvidence, On: day("2026-09-08"), Value: 75.96, Limit: 76, Species: "sorghum-sudangrass"},
-	hazard.LineOldHeight:       {Rule: "prussic.height.life", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-09-01"), Value: 90, Limit: 76, Days: 7},
-	hazard.LineDrought:         {Rule: "prussic.drought.wait", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedDecision, On: day("2026-08-01"), Since: day("2026-07-20")},
-	hazard.LineRainWait:        {Rule: "prussic.drought.wait", Flag: hazard.Hold, Through: day("2026-09-15"), Need: hazard.NeedTime, On: day("2026-09-01"), Days: 14, Limit: 14},
-	hazard.LineRainHeight:      {Rule: "prussic.drought.wait", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedEvidence, On: day("2026-09-01"), Limit: 76, Species: "sorghum-sudangrass"},
-	hazard.LineHail:            {Rule: "prussic.hail.wait", Flag: hazard.Hold, Through: day("2026-09-15"), Need: hazard.NeedTime, On: day("2026-09-01"), Days: 14, Limit: 14},
-	hazard.LineTrampled:        {Rule: "prussic.trampled.wait", Flag: hazard.Hold, Through: day("2026-09-15"), Need: hazard.NeedTime, On: day("2026-09-01"), Days: 14, Limit: 14},
-	hazard.LineSprayed:         {Rule: "prussic.spray.wait", Flag: hazard.Hold, Through: day("2026-09-29"), Need: hazard.NeedTime, On: day("2026-09-01"), Days: 28, Limit: 28},
+	hazard.LineTooShort:        {Rule: "prussic.height.sorghum-sudangrass", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedEvidence, On: day("2026-09-08"), Figure: hazard.Figure{Of: hazard.HeightCM, Measured: true, Value: 75.96, Limit: 76}, Species: "sorghum-sudangrass"},
+	hazard.LineOldHeight:       {Rule: "prussic.height.life", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-09-01"), Figure: hazard.Figure{Of: hazard.HeightCM, Measured: true, Value: 90, Limit: 76}, Days: 7},
+	hazard.LineDrought:         {Rule: "prussic.drought.wait", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedDecision, On: day("2026-08-01"), Began: day("2026-07-20")},
+	hazard.LineRainWait:        {Rule: "prussic.drought.wait", Flag: hazard.Hold, Through: day("2026-09-15"), Need: hazard.NeedTime, On: day("2026-09-01"), Days: 14},
+	hazard.LineRainHeight:      {Rule: "prussic.drought.wait", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedEvidence, On: day("2026-09-01"), Figure: hazard.Figure{Of: hazard.HeightCM, Limit: 76}, Species: "sorghum-sudangrass"},
+	hazard.LineHail:            {Rule: "prussic.hail.wait", Flag: hazard.Hold, Through: day("2026-09-15"), Need: hazard.NeedTime, On: day("2026-09-01"), Days: 14},
+	hazard.LineTrampled:        {Rule: "prussic.trampled.wait", Flag: hazard.Hold, Through: day("2026-09-15"), Need: hazard.NeedTime, On: day("2026-09-01"), Days: 14},
+	hazard.LineSprayed:         {Rule: "prussic.spray.wait", Flag: hazard.Hold, Through: day("2026-09-29"), Need: hazard.NeedTime, On: day("2026-09-01"), Days: 28},
 	hazard.LineWilted:          {Rule: "wilted", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedEvidence, On: day("2026-09-08")},
-	hazard.LineFrosted:         {Rule: "prussic.frost.outgrown", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-09-01"), Since: day("2026-09-04"), Days: 28, Limit: 76},
+	hazard.LineFrosted:         {Rule: "prussic.frost.outgrown", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-09-01"), WalkOn: day("2026-09-04") + 28, Days: 28},
 	hazard.LineNotDry:          {Rule: "walk.not-dry", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-09-08")},
-	hazard.LineDamaged:         {Rule: "prussic.frost.outgrown", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-09-04"), Days: 28, Limit: 76},
+	hazard.LineDamaged:         {Rule: "prussic.frost.outgrown", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-09-04"), WalkOn: day("2026-09-04") + 28, Days: 28},
 	hazard.LineCapped:          {Rule: "species.green-cap", Flag: hazard.Caution, Need: hazard.NeedDecision, Species: "sorghum-sudangrass"},
-	hazard.LinePossible:        {Rule: "prussic.frost.possible", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-09-10"), Since: day("2026-09-12"), Value: 1.5, Limit: 2.2, Days: 14},
+	hazard.LinePossible:        {Rule: "prussic.frost.possible", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-09-10"), WalkOn: day("2026-09-12"), Figure: hazard.Figure{Of: hazard.LowC, Measured: true, Value: 1.5, Limit: 2.2}, Days: 14},
 	hazard.LineUnreadNights:    {Rule: "night.unread", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-09-11"), Nights: []fields.Date{day("2026-09-05"), day("2026-09-06"), day("2026-09-07"), day("2026-09-11")}, Days: 14},
-	hazard.LineForecastCaution: {Rule: "forecast", Flag: hazard.Caution, Need: hazard.NeedDecision, On: day("2026-09-12"), Value: 1.5, Limit: 2.2},
-	hazard.LineForecastHold:    {Rule: "forecast", Flag: hazard.Hold, Through: day("2026-09-12"), Need: hazard.NeedTime, On: day("2026-09-12"), Value: -2},
+	hazard.LineForecastCaution: {Rule: "forecast", Flag: hazard.Caution, Need: hazard.NeedDecision, On: day("2026-09-12"), Figure: hazard.Figure{Of: hazard.LowC, Measured: true, Value: 1.5, Limit: 2.2}},
+	hazard.LineForecastHold:    {Rule: "forecast", Flag: hazard.Hold, Through: day("2026-09-12"), Need: hazard.NeedTime, On: day("2026-09-12"), Figure: hazard.Figure{Of: hazard.LowC, Measured: true, Value: -2}},
 	hazard.LineOldWalk:         {Rule: "prussic.walk.life", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-09-05"), Days: 3},
-	hazard.LineHCNHold:         {Rule: "prussic.hcn.hold", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedDecision, On: day("2026-09-05"), Value: 640, Limit: 500},
-	hazard.LineHCNCaution:      {Rule: "prussic.hcn.caution", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-09-05"), Value: 240, Limit: 200},
-	hazard.LineHCNUnfit:        {Rule: "prussic.hcn.caution", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-09-05"), Value: 40, Limit: 200},
+	hazard.LineHCNHold:         {Rule: "prussic.hcn.hold", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedDecision, On: day("2026-09-05"), Figure: hazard.Figure{Of: hazard.HCNDry, Measured: true, Value: 640, Limit: 500}},
+	hazard.LineHCNCaution:      {Rule: "prussic.hcn.caution", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-09-05"), Figure: hazard.Figure{Of: hazard.HCNDry, Measured: true, Value: 240, Limit: 200}},
+	hazard.LineHCNUnfit:        {Rule: "prussic.hcn.caution", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-09-05"), Figure: hazard.Figure{Of: hazard.HCNDry, Measured: true, Value: 40, Limit: 200}},
 	hazard.LineFlax:            {Rule: "species.flax", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedDecision, Species: "flax"},
 	hazard.LineFlaxTest:        {Rule: "species.flax", Flag: hazard.Caution, Need: hazard.NeedEvidence, Species: "flax", On: day("2026-09-05")},
 	hazard.LineHorses:          horses,
@@ -55,54 +54,53 @@ var lineReasons = map[hazard.Line]hazard.Reason{
 	hazard.LineChopWait:     chopWait,
 	hazard.LineCutUnknown:   {Rule: "species.unknown", Flag: hazard.Caution, Need: hazard.NeedEvidence, Species: "super sweet 3"},
 	hazard.LineCutClear:     cutClear,
-	hazard.LineSwathNotDry:  {Rule: "swath.dry", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-08-30"), Since: day("2026-09-09")},
+	hazard.LineSwathNotDry:  {Rule: "swath.dry", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-08-30"), Proof: day("2026-09-09")},
 	hazard.LineSwathOldWalk: {Rule: "prussic.walk.life", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-09-05"), Days: 3},
 	hazard.LineSwathStubble: {Rule: "swath.stubble", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-08-30")},
-	hazard.LineSwathShoots:  {Rule: "shoots", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedDecision, On: day("2026-09-10"), Value: 15, Limit: 76},
 	hazard.LineSwathClock: {
-		Rule: "prussic.frost.wait", Flag: hazard.Hold, Through: day("2026-09-24"), Need: hazard.NeedEvidence, On: day("2026-09-10"), Since: day("2026-09-03"), Days: 14,
+		Rule: "prussic.frost.wait", Flag: hazard.Hold, Through: day("2026-09-24"), Need: hazard.NeedEvidence, On: day("2026-09-10"), Frost: day("2026-09-03"), Days: 14,
 		Nights: []fields.Date{day("2026-09-09"), day("2026-09-10")},
 	},
 	hazard.LineCure:     {Rule: "prussic.hay.cure", Flag: hazard.Hold, Through: day("2026-09-13"), Need: hazard.NeedTime, On: day("2026-08-30"), Days: 14},
 	hazard.LineEnsile:   {Rule: "prussic.silage.wait", Flag: hazard.Hold, Through: day("2026-10-25"), Need: hazard.NeedTime, On: day("2026-08-30"), Days: 56},
-	hazard.LineSuspect:  {Rule: "prussic.hay.cure", Flag: hazard.Caution, Need: hazard.NeedEvidence, Since: day("2026-08-28"), Why: hazard.LineClock, Limit: 24},
+	hazard.LineSuspect:  {Rule: "prussic.hay.cure", Flag: hazard.Caution, Need: hazard.NeedEvidence, Why: hazard.Suspicion{Line: hazard.LineClock, On: day("2026-08-28")}, Bales: 24},
 	hazard.LineLotClear: {Rule: "prussic.hay.cure", Flag: hazard.Clear, On: day("2026-08-01")},
 
 	hazard.LineNitrateUntested:   untried,
 	hazard.LineNitrateWait:       nWait,
 	hazard.LineNitrateDrought:    {Rule: "nitrate.rain.wait", Flag: hazard.Caution, Need: hazard.NeedDecision, On: day("2026-08-01")},
-	hazard.LineNitrateInsideWait: {Rule: "nitrate.hail.wait", Flag: hazard.Caution, Need: hazard.NeedTime, On: day("2026-09-03"), Since: day("2026-09-03"), Days: 14, Text: "hail"},
+	hazard.LineNitrateInsideWait: {Rule: "nitrate.hail.wait", Flag: hazard.Caution, Need: hazard.NeedTime, On: day("2026-09-03"), Days: 14, Stress: hazard.Stress{Kind: hazard.StressHail, On: day("2026-09-03"), Ends: day("2026-09-03") + 14}},
 	hazard.LineNitrateOvertaken:  {Rule: "nitrate.standing.life", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-09-01")},
 	hazard.LineNitrateAged:       {Rule: "nitrate.standing.life", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-08-20"), Days: 10},
-	hazard.LineNitrateNights:     {Rule: "night.unread", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-09-10"), Since: day("2026-09-05"), Nights: []fields.Date{day("2026-09-10")}},
+	hazard.LineNitrateNights:     {Rule: "night.unread", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-09-10"), Proof: day("2026-09-05"), Nights: []fields.Date{day("2026-09-10")}},
 	hazard.LineNitrateTable: {
-		Rule: "nitrate.tables", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedDecision, On: day("2026-09-05"), Value: 3000, Limit: 2000,
-		Names: []string{"clemson"}, Source: "clemson", Text: "35 to 40 % of the ration, and not for pregnant stock", HasShare: true,
+		Rule: "nitrate.tables", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedDecision, On: day("2026-09-05"),
+		Nitrate: &hazard.NitrateSays{Flag: hazard.Hold, Value: 3000, Limit: 2000, Table: "clemson", Source: "clemson", Words: "35 to 40 % of the ration, and not for pregnant stock"},
 	},
-	hazard.LineNitrateClears:      {Rule: "nitrate.tables", Flag: hazard.Clear, On: day("2026-09-05"), Value: 620, Share: 100, HasShare: true},
+	hazard.LineNitrateClears:      {Rule: "nitrate.tables", Flag: hazard.Clear, On: day("2026-09-05"), Nitrate: &hazard.NitrateSays{Flag: hazard.Clear, Value: 620, MaxShare: 100}},
 	hazard.LineNitrateLow:         nLow,
-	hazard.LineNitrateOpen:        {Rule: "night.light", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-09-10"), Nights: []fields.Date{day("2026-09-10")}, Since: day("2026-09-12")},
-	hazard.LineNitrateFresh:       {Rule: "nitrate.nitrogen.fresh", Flag: hazard.Caution, Need: hazard.NeedTime, On: day("2026-08-20"), Since: day("2026-09-19"), Days: 30},
-	hazard.LineNitrateWeedy:       {Rule: "nitrate.weedy", Flag: hazard.Caution, Need: hazard.NeedEvidence, Names: []string{"kochia"}},
-	hazard.LineNitrateLowUnsure:   {Rule: "nitrate.weeds.walk", Flag: hazard.Caution, Need: hazard.NeedEvidence, Names: []string{"smooth-brome"}, Days: 28},
+	hazard.LineNitrateOpen:        {Rule: "night.light", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-09-10"), Nights: []fields.Date{day("2026-09-10")}, WalkOn: day("2026-09-12")},
+	hazard.LineNitrateFresh:       {Rule: "nitrate.nitrogen.fresh", Flag: hazard.Caution, Need: hazard.NeedTime, On: day("2026-08-20"), Ends: day("2026-09-19"), Days: 30},
+	hazard.LineNitrateWeedy:       {Rule: "nitrate.weedy", Flag: hazard.Caution, Need: hazard.NeedEvidence, Plants: []string{"kochia"}},
+	hazard.LineNitrateLowUnsure:   {Rule: "nitrate.weeds.walk", Flag: hazard.Caution, Need: hazard.NeedEvidence, Plants: []string{"smooth-brome"}, Days: 28},
 	hazard.LineNitrateCutNow:      cutNow,
-	hazard.LineNitratePeak:        {Rule: "nitrate.frost.wait", Flag: hazard.Caution, Need: hazard.NeedTime, On: day("2026-09-05"), Since: day("2026-09-09"), Limit: 7, Days: 14, Text: "frost"},
-	hazard.LineNitrateCutRain:     {Rule: "nitrate.rain.wait", Flag: hazard.Caution, Need: hazard.NeedTime, On: day("2026-09-01"), Since: day("2026-09-22"), Days: 21, Text: "rain after drought"},
-	hazard.LineNitrateCutBar:      {Rule: "nitrate.tables", Flag: hazard.Caution, Need: hazard.NeedDecision, On: day("2026-09-05"), Value: 3000, Limit: 30, Names: []string{"clemson"}},
-	hazard.LineNitrateLotUntested: {Rule: "nitrate.tables", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedEvidence, Text: "frost", On: day("2026-08-28"), Limit: 24},
+	hazard.LineNitratePeak:        {Rule: "nitrate.frost.wait", Flag: hazard.Caution, Need: hazard.NeedTime, On: day("2026-09-05"), Days: 14, Stress: hazard.Stress{Kind: hazard.StressFrost, On: day("2026-09-05"), Ends: day("2026-09-05") + 14}},
+	hazard.LineNitrateCutRain:     {Rule: "nitrate.rain.wait", Flag: hazard.Caution, Need: hazard.NeedTime, On: day("2026-09-01"), Days: 21, Stress: hazard.Stress{Kind: hazard.StressRain, On: day("2026-09-01"), Ends: day("2026-09-01") + 21}},
+	hazard.LineNitrateCutBar:      {Rule: "nitrate.tables", Flag: hazard.Caution, Need: hazard.NeedDecision, On: day("2026-09-05"), Nitrate: &hazard.NitrateSays{Flag: hazard.Hold, Value: 3000, Table: "clemson"}},
+	hazard.LineNitrateLotUntested: {Rule: "nitrate.tables", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedEvidence, Untested: hazard.UntestedStress, Stress: hazard.Stress{Kind: hazard.StressFrost, On: day("2026-08-28")}, Bales: 24},
 	hazard.LineNitrateLotTable: {
-		Rule: "nitrate.tables", Flag: hazard.Caution, Need: hazard.NeedDecision, On: day("2026-09-05"), Value: 1250, Limit: 1000,
-		Names: []string{"clemson"}, Source: "clemson", Text: "at most half of the ration for pregnant stock", Share: 50, HasShare: true,
+		Rule: "nitrate.tables", Flag: hazard.Caution, Need: hazard.NeedDecision, On: day("2026-09-05"),
+		Nitrate: &hazard.NitrateSays{Flag: hazard.Caution, Value: 1250, Limit: 1000, Table: "clemson", Source: "clemson", Words: "at most half of the ration for pregnant stock", MaxShare: 50},
 	},
-	hazard.LineNitrateLotSpread: {Rule: "nitrate.bale.spread", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-09-05"), Value: 1401.2, Limit: 620, Names: []string{"clemson"}, Share: 50, HasShare: true},
-	hazard.LineWater:            {Rule: "nitrate.water.caution", Flag: hazard.Caution, Need: hazard.NeedDecision, On: day("2026-07-09"), Value: 25, Limit: 22.6, Text: "north well"},
-	hazard.LineNitrateLotThin:   {Rule: "nitrate.tables", Flag: hazard.Caution, Need: hazard.NeedEvidence, Limit: 24},
+	hazard.LineNitrateLotSpread: {Rule: "nitrate.bale.spread", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-09-05"), Nitrate: &hazard.NitrateSays{Flag: hazard.Hold, Value: 1401.2, Composite: 620, Table: "clemson", MaxShare: 50}},
+	hazard.LineWater:            {Rule: "nitrate.water.caution", Flag: hazard.Caution, Need: hazard.NeedDecision, On: day("2026-07-09"), Figure: hazard.Figure{Of: hazard.WaterMgN, Measured: true, Value: 25, Limit: 22.6}, Water: "north well"},
+	hazard.LineNitrateLotThin:   {Rule: "nitrate.tables", Flag: hazard.Caution, Need: hazard.NeedEvidence, Bales: 24},
 
 	hazard.LineIncident:    {Rule: "incident", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedDecision, On: day("2026-06-01"), Entries: []string{id(12)}},
-	hazard.LineKeepOff:     {Rule: "vet.keep-off", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedDecision, On: day("2026-06-01"), Entries: []string{id(13)}},
-	hazard.LineMayGraze:    {Rule: "vet.may-graze", Flag: hazard.Caution, Need: hazard.NeedDecision, On: day("2026-06-01"), Since: day("2026-09-14"), Names: []string{"Dr Moss"}, Text: "walked it", Days: 1},
+	hazard.LineKeepOff:     {Rule: "vet.keep-off", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedDecision, On: day("2026-06-01"), Entries: []string{id(13)}, Vet: &hazard.VetWord{Who: "Dr Moss", Because: "two samples pending"}},
+	hazard.LineMayGraze:    {Rule: "vet.may-graze", Flag: hazard.Caution, Need: hazard.NeedDecision, On: day("2026-06-01"), Vet: &hazard.VetWord{Who: "Dr Moss", Because: "walked it", Until: day("2026-09-14")}},
 	hazard.LineVetNone:     vetNone,
-	hazard.LineLotIncident: {Rule: "incident", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedDecision, On: day("2026-09-09"), Names: []string{"bales-2"}, Text: "two cows staggering"},
+	hazard.LineLotIncident: {Rule: "incident", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedDecision, On: day("2026-09-09"), Lot: "bales-2", Entries: []string{id(12)}},
 }
 
 func lineReason(l hazard.Line) (hazard.Reason, bool) {
@@ -142,7 +140,7 @@ func TestWordsForEveryLine(t *testing.T) {
 		if len(src) == 0 {
 			t.Errorf("line %d has no source", l)
 		}
-		fmt.Fprintf(&all, "%d %s %s\n  %s\n", l, r.Rule, r.Flag, metric)
+		fmt.Fprintf(&all, "%s %s\n  %s\n", r.Rule, r.Flag, metric)
 		if us != metric {
 			fmt.Fprintf(&all, "  us: %s\n", us)
 		}
@@ -166,11 +164,11 @@ func TestWordsForEveryLine(t *testing.T) {
 func TestWordsOfALittlePrussicAcid(t *testing.T) {
 	a := farmAssessment(t)
 	a.Book.Species["white-clover"] = &hazard.Species{ID: "white-clover", Name: "White clover", Habit: hazard.HabitMinor}
-	r := hazard.Reason{Line: hazard.LineNoP, Rule: "species.none", Flag: hazard.Clear, Names: []string{"oats", "white-clover"}}
+	r := hazard.Reason{Line: hazard.LineNoP, Rule: "species.none", Flag: hazard.Clear, Plants: []string{"oats", "white-clover"}}
 	if w := Words(&r, a, Metric); !strings.Contains(w, "No plant listed here makes more than a little prussic acid: oats and White clover") {
 		t.Error(w)
 	}
-	r.Names = []string{"oats"}
+	r.Plants = []string{"oats"}
 	if w := Words(&r, a, Metric); !strings.Contains(w, "No plant listed here makes prussic acid: oats") {
 		t.Error(w)
 	}
@@ -188,8 +186,8 @@ func TestWordsOfBareReasons(t *testing.T) {
 		half := full(l)
 		half.On, half.Nights, half.Entries = fields.NoDate, nil, nil
 		soft := full(l)
-		soft.Flag, soft.WasThrough, soft.Through = hazard.Caution, soft.Through, fields.NoDate
-		soft.SoftBy = &hazard.Softening{Entry: id(11), Who: "Dr Moss", Because: "walked it.", Until: day("2026-09-14")}
+		soft.Flag, soft.Through = hazard.Caution, fields.NoDate
+		soft.SoftBy = &hazard.Softening{VetWord: hazard.VetWord{Entry: id(11), Who: "Dr Moss", Because: "walked it.", Until: day("2026-09-14")}, Through: full(l).Through}
 		for _, r := range []hazard.Reason{bare, half, soft} {
 			for _, s := range []*hazard.Assessment{a, {}} {
 				for _, use := range []hazard.Use{hazard.Graze, hazard.GreenChop, hazard.SwathGraze, hazard.CutHay, hazard.CutSilage, hazard.Feed} {
@@ -240,7 +238,7 @@ func TestWordsExactly(t *testing.T) {
 		{froze, hazard.Graze, "Froze Fri 11-Sep-2026; 14 days: keep out through and including Fri 25-Sep-2026 (longer if it freezes again)."},
 		{froze, hazard.GreenChop, "Froze Fri 11-Sep-2026; 14 days: do not chop through and including Fri 25-Sep-2026 (longer if it freezes again)."},
 		{
-			hazard.Reason{Line: hazard.LineClock, Flag: hazard.Hold, On: n[1], Since: day("2026-09-11"), Nights: n, Days: 14, Through: day("2026-10-01")},
+			hazard.Reason{Line: hazard.LineClock, Flag: hazard.Hold, On: n[1], Frost: day("2026-09-11"), Nights: n, Days: 14, Through: day("2026-10-01")},
 			hazard.Graze,
 			"Froze Fri 11-Sep-2026; cannot tell since then: no reading for the nights of Wed 16-Sep-2026 and Thu 17-Sep-2026; 14 days from Thu 17-Sep-2026: keep out through and including Thu 01-Oct-2026 (longer if it freezes again).",
 		},

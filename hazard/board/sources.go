@@ -63,8 +63,8 @@ func Sources(r *hazard.Reason, book *hazard.Rulebook) []string {
 	}
 	if table != nil {
 		c.add(SourceLine(&table.Source))
-	} else if book == nil || r.Source != "" && len(c.out) == 0 {
-		c.add(Clean(r.Source))
+	} else if book == nil || len(c.out) == 0 {
+		c.add(Clean(says(r).Source))
 	}
 	if len(c.out) == 0 && r.Rule == tablesRule && book != nil { // clear in every table: all were asked
 		for i := range book.Tables {
@@ -130,7 +130,7 @@ func (c *citer) species(r *hazard.Reason) {
 		}
 	}
 	switch r.Line {
-	case hazard.LineShoots, hazard.LineTooShort, hazard.LineRainHeight, hazard.LineSwathShoots, hazard.LineNeverMeasured:
+	case hazard.LineShoots, hazard.LineTooShort, hazard.LineRainHeight, hazard.LineNeverMeasured:
 		if sp.Height >= 0 && sp.Height < hazard.NumRules {
 			c.rule(sp.Height.String())
 		}
@@ -158,7 +158,7 @@ func (c *citer) publication(id string) {
 
 // sources is Sources with each rule's publications worked out once.
 func (s *speaker) sources(r *hazard.Reason) []string {
-	key := sourceKey{r.Rule, r.Line, r.Species, r.Source, strings.Join(r.Names, "\x00")}
+	key := sourceKey{r.Rule, r.Line, r.Species, says(r).Source, says(r).Table}
 	if got, ok := s.cited[key]; ok {
 		return got
 	}
@@ -175,7 +175,7 @@ type sourceKey struct {
 	rule            string
 	line            hazard.Line
 	species, source string
-	names           string
+	table           string
 }
 
 // SourceLine prints one publication: publisher, title (year), URL.

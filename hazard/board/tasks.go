@@ -78,14 +78,12 @@ func (s *speaker) tasksOf(p *hazard.PaddockAnswer, r *hazard.Reason) []Task {
 			by = end + 1
 		}
 	case hazard.LineFrosted, hazard.LineDamaged:
-		if d := max(r.On, r.Since); d != fields.NoDate {
-			by = max(by, d.Add(s.days(hazard.FrostOutgrown, 28)))
-		}
+		by = max(by, r.WalkOn)
 	case hazard.LineNitrateOpen:
-		by = max(by, r.Since)
+		by = max(by, r.WalkOn)
 	case hazard.LinePossible:
-		if r.On != fields.NoDate {
-			by = r.On.Add(s.days(hazard.FrostKillWalkAfter, 2))
+		if r.WalkOn != fields.NoDate {
+			by = r.WalkOn
 		}
 	case hazard.LineTooShort, hazard.LineShoots:
 		if r.On != fields.NoDate {

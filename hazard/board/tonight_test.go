@@ -81,7 +81,7 @@ func TestTonightMovesStockOutOfLivingStands(t *testing.T) {
 			if v := &p.Verdicts[j]; v.Use == hazard.Graze {
 				v.Flag = hazard.Caution
 				v.Hazards[hazard.PrussicAcid].Reasons = append(v.Hazards[hazard.PrussicAcid].Reasons,
-					hazard.Reason{Line: hazard.LineForecastCaution, Rule: "forecast", Flag: hazard.Caution, On: day("2026-09-12"), Value: 1})
+					hazard.Reason{Line: hazard.LineForecastCaution, Rule: "forecast", Flag: hazard.Caution, On: day("2026-09-12"), Figure: hazard.Figure{Of: hazard.LowC, Measured: true, Value: 1}})
 			}
 		}
 	}

@@ -73,7 +73,7 @@ func NewWaterSheet(a *hazard.Assessment, ask WaterAsk) *WaterSheet {
 			continue
 		}
 		f, w := src.Fact, src.Fact.Body.(*fields.Water)
-		word, err := ration.JudgeWater(a.Book, hazard.WaterN(w), ration.FormN)
+		word, err := ration.JudgeWater(a.Book, hazard.WaterN(w))
 		if err != nil {
 			continue
 		}
@@ -210,7 +210,7 @@ func (x *WaterSheet) class(s *speaker, g *fields.Herd, c hazard.Class, w ration.
 	if out.Litres = litres; litres > 0 {
 		out.Drinks = "as typed"
 	} else {
-		v, row, err := ration.Litres(c, "", ration.Summer, weight)
+		v, row, err := ration.Litres(c, weight)
 		if err != nil {
 			out.Fault = err.Error()
 			return out

@@ -28,10 +28,11 @@ func TestWhyGolden(t *testing.T) {
 	golden(t, "why-60.txt", whyText(t, a, "north-slough", Filter{}, 60))
 	golden(t, "why-lot-80.txt", whyText(t, a, "bales-1", Filter{}, 80))
 	soft := froze
-	soft.Flag, soft.Through, soft.WasThrough = hazard.Caution, fields.NoDate, froze.Through
-	soft.SoftBy = &hazard.Softening{Entry: id(11), Who: "Dr Moss", Because: "walked it with the manager", Until: day("2026-09-14")}
+	soft.Flag, soft.Through = hazard.Caution, fields.NoDate
+	soft.SoftBy = &hazard.Softening{VetWord: hazard.VetWord{Entry: id(11), Who: "Dr Moss", Because: "walked it with the manager", Until: day("2026-09-14")}, Through: froze.Through}
 	may := lineReasons[hazard.LineMayGraze]
 	may.Line, may.Entries = hazard.LineMayGraze, []string{id(11)}
+	may.Vet = &soft.SoftBy.VetWord
 	for i := range a.Paddocks[1].Verdicts {
 		if v := &a.Paddocks[1].Verdicts[i]; v.Use == hazard.Graze {
 			*v = verdict(v.Use, v.Class, one(soft), one(untried), may)

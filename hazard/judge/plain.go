@@ -85,7 +85,7 @@ func Plain(entries []fields.Entry, on date, moment time.Time, book *hazard.Ruleb
 
 // look gathers the entries that count: recorded by the moment, not struck,
 // dated on or before the day; besides, what was seen on any date, and of the
-// coming night the forecast and what had been met by the end of the day.
+// coming night the forecast and what had been met by the end of the day (§3.8, §4.8).
 func look(entries []fields.Entry, on date, moment time.Time, book *hazard.Rulebook) *view {
 	v := &view{book: book, on: on, moment: moment, loc: time.UTC, lands: map[string][]*land{}}
 	var known []*fields.Entry
@@ -139,7 +139,7 @@ func look(entries []fields.Entry, on date, moment time.Time, book *hazard.Rulebo
 }
 
 // findZone takes the zone of the last farm entry dated by the day asked, else
-// of the earliest.
+// of the earliest (§3.5).
 func (v *view) findZone(known []*fields.Entry, struck map[string]bool) {
 	var best *fields.Entry
 	var bestDate date
@@ -178,7 +178,7 @@ func (v *view) paddocks() []string {
 	return sortedKeys(set)
 }
 
-// gone reports whether a paddock was split or joined away.
+// gone reports whether a paddock was split or joined away (§3.10).
 func (v *view) gone(id string) bool {
 	for _, f := range v.facts {
 		switch b := f.e.Body.(type) {
@@ -195,7 +195,7 @@ func (v *view) gone(id string) bool {
 	return false
 }
 
-// lots are the lots that a lot entry describes.
+// lots are the lots that a lot entry describes (§11.1).
 func (v *view) lots() []string {
 	set := map[string]bool{}
 	for _, f := range v.facts {
@@ -206,7 +206,7 @@ func (v *view) lots() []string {
 	return sortedKeys(set)
 }
 
-// parents of a paddock: what it was split or joined from.
+// parents of a paddock: what it was split or joined from (§3.10).
 func (v *view) parents(id string) []string {
 	set := map[string]bool{}
 	for _, f := range v.facts {
@@ -229,7 +229,7 @@ func (v *view) parents(id string) []string {
 }
 
 // linesOf returns the histories of a paddock's land: one, or one per parent's
-// line after a join.
+// line after a join (§3.10).
 func (v *view) linesOf(id string) []*land {
 	if ls, ok := v.lands[id]; ok {
 		return ls
@@ -271,7 +271,7 @@ func (v *view) lineIDs(id string, above []string) [][]string {
 }
 
 // put merges one line's reasons into the answers: the worst holds, and of
-// holds the latest.
+// holds the latest (§13.1).
 func put(out Answers, k Key, rs []reason) {
 	c := cellOf(rs)
 	if k.Hazard == hazard.Nitrate && c.Flag == hazard.Hold {

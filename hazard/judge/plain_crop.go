@@ -20,7 +20,7 @@ type crop struct {
 }
 
 // crop is the growth of day s.x: of what stands there, or, with a cut date, of
-// what was cut then.
+// what was cut then (§9.3, §9.13).
 func (s *stand) crop(cut date) crop {
 	last := s.lastCut(cut)
 	c := crop{s: s, cut: cut, from: max(s.anew, last, s.x-365)}
@@ -57,6 +57,7 @@ func (s *stand) crop(cut date) crop {
 	return c
 }
 
+// §9.6.
 func hardy(ps []plant) bool {
 	for _, p := range ps {
 		if p.row == nil || !p.row.Hardy {
@@ -66,8 +67,10 @@ func hardy(ps []plant) bool {
 	return len(ps) > 0
 }
 
+// §9.3.
 func (c crop) accumulating() bool { return len(c.gathers) > 0 }
 
+// §5.6.
 func (p plant) nitrate() hazard.NitrateHabit {
 	if p.row == nil {
 		return hazard.NitrateUnknown
@@ -76,7 +79,7 @@ func (p plant) nitrate() hazard.NitrateHabit {
 }
 
 // lastCut is the last cut by day s.x, chops apart; for a growth that was cut
-// itself, the last before that.
+// itself, the last before that (§9.3).
 func (s *stand) lastCut(cut date) date {
 	if cut == fields.NoDate {
 		return s.cutOther
@@ -96,7 +99,7 @@ type dose struct {
 	kg float64
 }
 
-// doses are those dated from and to, in order.
+// doses are those dated from and to, in order (§9.4).
 func (l *land) doses(from, to date) []dose {
 	sum := map[date]float64{}
 	for _, f := range l.upTo(to) {
@@ -118,7 +121,7 @@ func (l *land) doses(from, to date) []dose {
 
 // lowGathers reports whether plants that gather little gather much this season:
 // by one large dose, by all together, by less under stress, or because a grass
-// was sown within the year.
+// was sown within the year (§9.4).
 func (c crop) lowGathers() bool {
 	s := c.s
 	total := 0.0
@@ -138,7 +141,7 @@ func (c crop) lowGathers() bool {
 	return len(ds) > 0 && s.grass() && s.sownSince(s.x-date(s.l.rule(hazard.NitrateNewSward)))
 }
 
-// grass reports a perennial grass in the stand.
+// grass reports a perennial grass in the stand (§9.4).
 func (s *stand) grass() bool {
 	for _, p := range s.plants {
 		if p.row != nil && p.row.PerennialGrass {
@@ -148,6 +151,7 @@ func (s *stand) grass() bool {
 	return false
 }
 
+// §9.4.
 func (s *stand) sownSince(d date) bool {
 	for _, e := range s.l.events(fields.KindSown, s.x) {
 		if e >= d {
@@ -158,7 +162,7 @@ func (s *stand) sownSince(d date) bool {
 }
 
 // strained: a drought, a rain wait, hail, trampling or spray on a day of this
-// season.
+// season (§9.4).
 func (c crop) strained() bool {
 	l, x := c.s.l, c.s.x
 	for _, k := range []fields.Kind{fields.KindHail, fields.KindTrampled, fields.KindSprayed} {
@@ -179,7 +183,7 @@ func (c crop) strained() bool {
 	return false
 }
 
-// thirsty: a drought, its rain wait or a spray wait runs.
+// thirsty: a drought, its rain wait or a spray wait runs (§9.5).
 func (c crop) thirsty() bool {
 	l, x := c.s.l, c.s.x
 	if l.inDrought(x, x) {
@@ -198,7 +202,7 @@ func (c crop) thirsty() bool {
 	return false
 }
 
-// turf reports a perennial grass or legume that is no weed itself.
+// turf reports a perennial grass or legume that is no weed itself (§9.5).
 func (s *stand) turf() bool {
 	for _, p := range s.plants {
 		if p.row != nil && p.row.Perennial && (p.row.PerennialGrass || p.row.Legume) && p.nitrate() == hazard.NitrateLow {
@@ -209,7 +213,7 @@ func (s *stand) turf() bool {
 }
 
 // sod reports perennial sod: a perennial grass or legume, on land never sown or
-// sown with perennials alone, all of them a year ago.
+// sown with perennials alone, all of them a year ago (§9.5).
 func (s *stand) sod() bool {
 	if !s.turf() {
 		return false
@@ -231,7 +235,7 @@ func (s *stand) sod() bool {
 	return true
 }
 
-// weed reports a plant that was found and never sown in this stand.
+// weed reports a plant that was found and never sown in this stand (§9.5).
 func (s *stand) weed(p plant) bool {
 	rs := s.records()
 	for _, r := range rs {
@@ -242,7 +246,7 @@ func (s *stand) weed(p plant) bool {
 	return true
 }
 
-// extent is the largest extent said of a plant on d or later, "" for not said.
+// extent is the largest extent said of a plant on d or later, "" for not said (§9.5).
 func (s *stand) extent(p plant, d date) string {
 	words := []string{"", "trace", "patches", "common"}
 	most := 0
@@ -266,7 +270,7 @@ func (s *stand) extent(p plant, d date) string {
 }
 
 // namedAbsent reports a weed without prussic acid that a weeds-checked walk later
-// than its last sighting names absent.
+// than its last sighting names absent (§9.5).
 func (s *stand) namedAbsent(p plant) bool {
 	if p.cyanogenic() {
 		return false
@@ -301,7 +305,7 @@ type stress struct {
 }
 
 // frost is what a trigger night is to the crop: a stress, an open night, or
-// nothing.
+// nothing (§9.6).
 func (c crop) frost(n date, nt night) (stress, bool) {
 	if !nt.trigger {
 		return stress{}, false
@@ -316,7 +320,7 @@ func (c crop) frost(n date, nt night) (stress, bool) {
 	return stress{kind: "open", d: n, open: end}, true
 }
 
-// hard: so cold, or nobody said how cold, or damage was found.
+// hard: so cold, or nobody said how cold, or damage was found (§9.6).
 func (c crop) hard(n date, nt night) bool {
 	if nt.low != nil && *nt.low <= c.s.l.value(hazard.NitrateFrostHard) || nt.unsaid || nt.damage {
 		return true
@@ -330,7 +334,7 @@ func (c crop) hard(n date, nt night) bool {
 }
 
 // borne: a later walk found no damage, or one of the days before did, none found
-// some between, and the night was mild at the plants, as covering readings say.
+// some between, and the night was mild at the plants, as covering readings say (§9.6).
 func (c crop) borne(n date, nt night) bool {
 	s := c.s
 	for _, u := range s.unhurt() {
@@ -356,7 +360,7 @@ func (c crop) borne(n date, nt night) bool {
 }
 
 // stresses of the crop by day to, with their waits. Frost is a stress only to
-// an accumulating crop that was not dead with nothing alive.
+// an accumulating crop that was not dead with nothing alive (§9.7).
 func (c crop) stresses(to date) []stress {
 	s := c.s
 	l := s.l
@@ -409,7 +413,7 @@ func (c crop) stresses(to date) []stress {
 	return out
 }
 
-// tonight is a frost met by the end of the day in the night that follows.
+// tonight is a frost met by the end of the day in the night that follows (§9.7).
 func (c crop) tonight() []stress {
 	if !c.accumulating() || c.s.nothingAlive() {
 		return nil
@@ -420,7 +424,7 @@ func (c crop) tonight() []stress {
 	return nil
 }
 
-// waits are the stresses whose wait runs on day x.
+// waits are the stresses whose wait runs on day x (§9.7).
 func waits(ss []stress, x date) []stress {
 	var out []stress
 	for _, s := range ss {
@@ -431,7 +435,7 @@ func waits(ss []stress, x date) []stress {
 	return out
 }
 
-// opens reports an open night whose caution runs on day x.
+// opens reports an open night whose caution runs on day x (§9.6).
 func opens(ss []stress, x date) bool {
 	for _, s := range ss {
 		if s.kind == "open" && x <= s.open {

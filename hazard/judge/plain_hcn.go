@@ -9,7 +9,7 @@ import (
 // conversions must never help.
 const edge = 1 - 1e-9
 
-// inPPM is a value of a result in ppm as reported (not yet on dry matter).
+// inPPM is a value of a result in ppm as reported (not yet on dry matter) (§9.1).
 func inPPM(v float64, unit string) float64 {
 	switch unit {
 	case "g/kg":
@@ -20,7 +20,7 @@ func inPPM(v float64, unit string) float64 {
 	return v
 }
 
-// highest is the highest value of a sampling, in ppm as reported.
+// highest is the highest value of a sampling, in ppm as reported (§9.1).
 func highest(b *fields.Lab) float64 {
 	top := 0.0
 	for _, v := range b.Numbers() {
@@ -45,12 +45,13 @@ func labs(fs []fact, analyte string, x date, of func(*fields.Lab) bool) []result
 	return out
 }
 
+// §7.6.
 func (l *land) hcn(x date) []result {
 	return labs(l.facts, "hcn", x, func(b *fields.Lab) bool { return has(l.ids, b.Paddock) })
 }
 
 // level is what the value alone says: hold, caution or clear, and whether it
-// is known on dry matter.
+// is known on dry matter (§7.6).
 func level(book *hazard.Rulebook, b *fields.Lab) (f hazard.Flag, onDM bool) {
 	v := highest(b)
 	asIs, dm := -1.0, -1.0
@@ -76,7 +77,7 @@ func level(book *hazard.Rulebook, b *fields.Lab) (f hazard.Flag, onDM bool) {
 
 // lifting reports whether a result of the stand lifts earlier ones: a
 // laboratory's, of a sealed or frozen sample, below the caution line, and not
-// of a day that could hide what came.
+// of a day that could hide what came (§7.6).
 func (l *land) lifting(r result, x date) bool {
 	if !lowLab(l.v.book, r) || l.night(r.d).trigger || l.inDrought(r.d, x) {
 		return false
@@ -91,12 +92,13 @@ func (l *land) lifting(r result, x date) bool {
 	return true
 }
 
+// §7.6.
 func lowLab(book *hazard.Rulebook, r result) bool {
 	f, _ := level(book, r.Lab)
 	return r.Method == "lab" && (r.SampleState == "sealed" || r.SampleState == "frozen") && f == hazard.Clear
 }
 
-// hcnWord is what one result of the stand says by itself, whatever came later.
+// hcnWord is what one result of the stand says by itself, whatever came later (§7.6).
 func (s *stand) hcnWord(r result) (hazard.Flag, hazard.Line) {
 	f, _ := level(s.l.v.book, r.Lab)
 	if f == hazard.Hold {
@@ -114,7 +116,7 @@ func (s *stand) hcnWord(r result) (hazard.Flag, hazard.Line) {
 
 // hcnLines answers for bad results: each until a cut or graze-out of a later
 // date, or a lifting result of a later date. For a swath (cut on the date
-// given) only what happened to the growth before that cut counts.
+// given) only what happened to the growth before that cut counts (§7.6, §5.8).
 func (s *stand) hcnLines(swathCut date) []reason {
 	l := s.l
 	var over []date

@@ -46,6 +46,7 @@ func (t *lot) look() {
 	t.frosty = cold && !other && tall
 }
 
+// §11.1.
 func (v *view) lot(id string) *lot {
 	out := &lot{v: v}
 	out.Lot = id
@@ -93,7 +94,7 @@ func (v *view) lot(id string) *lot {
 }
 
 // cutDay is the day the lot was cut; NoDate if nobody said. Of several paddocks
-// the earliest.
+// the earliest (§11.1).
 func (t *lot) cutDay() date {
 	if t.CutOn != fields.NoDate {
 		return t.CutOn
@@ -124,7 +125,7 @@ func (t *lot) cutDay() date {
 	return other
 }
 
-// cutOrMade is the cut day; where nobody said, the day the lot was made.
+// cutOrMade is the cut day; where nobody said, the day the lot was made (§11.1).
 func (t *lot) cutOrMade() date {
 	if c := t.cutDay(); c != fields.NoDate {
 		return c
@@ -141,10 +142,11 @@ func (t *lot) lands() []*land {
 	return out
 }
 
+// §11.1.
 func (t *lot) unknownOrigin() bool { return len(t.From) == 0 || t.LotKind == "bought" }
 
 // stands are the stand on the day the lot was made and on the day it was cut:
-// what was sown or first found in between is not known to be in the lot.
+// what was sown or first found in between is not known to be in the lot (§11.1).
 func (t *lot) stands(l *land) []*stand {
 	out := []*stand{l.standOn(t.MadeOn)}
 	if cut := t.cutDay(); cut != fields.NoDate {
@@ -154,7 +156,7 @@ func (t *lot) stands(l *land) []*stand {
 }
 
 // began is the start of the growth the lot was made of: of the older stand
-// where one was sown between the cut and the making.
+// where one was sown between the cut and the making (§11.3).
 func (t *lot) began(l *land) date {
 	var start date
 	for i, s := range t.stands(l) {
@@ -165,7 +167,7 @@ func (t *lot) began(l *land) date {
 	return start
 }
 
-// plants are what the lot holds; said is false where nobody knows.
+// plants are what the lot holds; said is false where nobody knows (§11.1).
 func (t *lot) plants() (ps []plant, said bool) {
 	said = len(t.Species) > 0 || len(t.From) > 0
 	for _, name := range t.Species {
@@ -182,7 +184,7 @@ func (t *lot) plants() (ps []plant, said bool) {
 	return ps, said
 }
 
-// tallest is the tallest minimum of what the lot may hold: it is held to it.
+// tallest is the tallest minimum of what the lot may hold: it is held to it (§11.3).
 func (t *lot) tallest() float64 {
 	var cm float64
 	for _, p := range t.ps {
@@ -199,7 +201,7 @@ func (t *lot) tallest() float64 {
 }
 
 // met14: from 14 days before the cut to the day it was made, the stand or swath
-// met cold (a frost clock, a possible or unread night) or something else.
+// met cold (a frost clock, a possible or unread night) or something else (§11.3).
 func (t *lot) met14(l *land) (cold, other bool) {
 	cut := t.cutOrMade()
 	other = t.met(l)
@@ -231,7 +233,7 @@ func (t *lot) met14(l *land) (cold, other bool) {
 }
 
 // knownTall: no plant of the lot is capped for its habit or unknown, and each
-// that needs a height grew, as far as known, where the lot comes from.
+// that needs a height grew, as far as known, where the lot comes from (§11.4).
 func (t *lot) knownTall() bool {
 	grew := map[string]bool{}
 	for _, l := range t.lands() {
@@ -251,7 +253,7 @@ func (t *lot) knownTall() bool {
 
 // tallEnough: the last height on or before the cut day, of a day on which every
 // plant with a minimum height was known, is at most 14 days old and reaches the
-// minimum.
+// minimum (§11.4).
 func (t *lot) tallEnough(l *land) bool {
 	poisonous := false // where nothing that was cut makes prussic acid no height is asked
 	for _, s := range t.stands(l) {
@@ -275,7 +277,7 @@ func (t *lot) tallEnough(l *land) bool {
 }
 
 // choppedEarly: of silage and baleage, a clock night later than some days
-// before the cut, or after it.
+// before the cut, or after it (§11.4).
 func (t *lot) choppedEarly(l *land) bool {
 	if t.LotKind != "silage" && t.LotKind != "baleage" {
 		return false
@@ -297,7 +299,7 @@ func (t *lot) choppedEarly(l *land) bool {
 }
 
 // lowSaid: the last height said of the growth by day d was too short, whatever
-// was seen or sown among it since.
+// was seen or sown among it since (§11.3).
 func (s *stand) lowSaid(d date, height float64) bool {
 	of := &stand{height: height}
 	last, low := date(0), false
@@ -318,7 +320,7 @@ func (s *stand) lowSaid(d date, height float64) bool {
 }
 
 // met: animals went down since the growth began, or earlier and that was open
-// for some class and use on a day of the window.
+// for some class and use on a day of the window (§11.9).
 func (t *lot) met(l *land) bool {
 	start := t.began(l)
 	care := l.care(t.MadeOn)
@@ -339,7 +341,7 @@ func (t *lot) met(l *land) bool {
 	return false
 }
 
-// enough: bales cored and cores as the sampling plan asks.
+// enough: bales cored and cores as the sampling plan asks (§11.8).
 func (t *lot) enough(r result) bool {
 	ask := t.v.book.V[hazard.NitrateSampleBales]
 	if t.LotKind == "silage" {
@@ -357,7 +359,7 @@ func (t *lot) labs(analyte string) []result {
 	return labs(t.facts, analyte, t.v.on, func(b *fields.Lab) bool { return b.Lot == t.Lot })
 }
 
-// prussic answers for feeding the lot.
+// prussic answers for feeding the lot (§11.2, §11.5, §11.6).
 func (t *lot) prussic(class hazard.Class) []reason {
 	var out []reason
 	v := t.v
@@ -412,7 +414,7 @@ func (t *lot) prussic(class hazard.Class) []reason {
 }
 
 // stressed reports whether any stress fell on the growth the lot was made of:
-// since its sowing or the cut before.
+// since its sowing or the cut before (§11.7).
 func (t *lot) stressed(l *land) bool {
 	cut := t.cutDay()
 	for _, s := range t.stands(l) {
@@ -423,6 +425,7 @@ func (t *lot) stressed(l *land) bool {
 	return false
 }
 
+// §11.7.
 func (t *lot) stressedAs(l *land, s *stand, cut date) bool {
 	since := s.start
 	for _, f := range l.upTo(t.MadeOn) {
@@ -447,7 +450,7 @@ func (t *lot) stressedAs(l *land, s *stand, cut date) bool {
 	return false
 }
 
-// nitrate answers for feeding the lot.
+// nitrate answers for feeding the lot (§11.7).
 func (t *lot) nitrate(class hazard.Class) []reason {
 	v := t.v
 	mgN := v.herdWater(class)
@@ -504,7 +507,7 @@ func (t *lot) nitrate(class hazard.Class) []reason {
 }
 
 // care is the lot's veterinary side; incidents of its sisters (same paddocks,
-// same cut) are its own.
+// same cut) are its own (§11.9).
 func (t *lot) care() (own, all care) {
 	for _, f := range t.facts {
 		switch b := f.e.Body.(type) {
@@ -536,7 +539,7 @@ func (t *lot) care() (own, all care) {
 	return own, all
 }
 
-// sister: a lot of the same paddocks and cut date.
+// sister: a lot of the same paddocks and cut date (§11.9).
 func (t *lot) sister(o *lot) bool {
 	for _, p := range t.From {
 		if !has(o.From, p) {
@@ -549,6 +552,7 @@ func (t *lot) sister(o *lot) bool {
 	return false
 }
 
+// §13.1.
 func (v *view) answerLot(id string, out Answers) {
 	t := v.lot(id)
 	_, c := t.care()

@@ -42,15 +42,15 @@ type night struct {
 	counted bool     // readings that say a low cover it
 }
 
-// unread: inside the frost watch, has come, and nothing tells of it.
+// unread: inside the frost watch, has come, and nothing tells of it (§4.5).
 func (n night) unread() bool { return n.watched && n.midnight && !n.covered && !n.trigger }
 
-// sets reports whether an unread night can restart a running clock.
+// sets reports whether an unread night can restart a running clock (§4.5).
 func (n night) restarts() bool { return n.unread() && n.ten }
 
 // setting is what paddock entries say about the night of n: of each field what
 // the last entry by then says; the first entry reaches back. Where entries of
-// one date disagree, all stations count, the lowest offset, and low ground.
+// one date disagree, all stations count, the lowest offset, and low ground (§3.5).
 func (l *land) setting(n date) (stations []string, offset float64, low bool) {
 	pick := func(says func(*fields.PaddockFacts) bool) date {
 		var first, last date
@@ -95,7 +95,7 @@ func (l *land) setting(n date) (stations []string, offset float64, low bool) {
 
 // nearGround reports whether a station's thermometer hangs at 0.3 m or lower,
 // where it feels what the plants feel.
-// It hangs where the last entry by the night says, the first reaching back.
+// It hangs where the last entry by the night says, the first reaching back (§4.4).
 func (v *view) nearGround(id string, n date) bool {
 	var first date
 	for _, f := range v.settings {
@@ -118,7 +118,7 @@ func (v *view) nearGround(id string, n date) bool {
 }
 
 // watched reports whether the night of n lies in the frost watch. No watch
-// said: all year.
+// said: all year (§4.6).
 func (v *view) watched(n date) bool {
 	var first, last date
 	for _, f := range v.settings {
@@ -147,7 +147,7 @@ func (v *view) watched(n date) bool {
 	return false
 }
 
-// possibleLine is the low at or below which the plants may have frozen.
+// possibleLine is the low at or below which the plants may have frozen (§4.4).
 func (l *land) possibleLine(low bool) float64 {
 	const slack = 0.05 // °C: 36 °F is 2.22, 40 °F is 4.44
 	if low {
@@ -156,7 +156,7 @@ func (l *land) possibleLine(low bool) float64 {
 	return l.value(hazard.FrostPossible) + slack
 }
 
-// night works out what is known of the night of n.
+// night works out what is known of the night of n (§4.3, §4.4).
 func (l *land) night(n date) night {
 	got, ok := l.nights[n]
 	if !ok {
@@ -166,7 +166,7 @@ func (l *land) night(n date) night {
 	return got
 }
 
-// tonight is what was written down of the night after day d by the end of d.
+// tonight is what was written down of the night after day d by the end of d (§4.9).
 func (l *land) tonight(d date) night {
 	got, ok := l.evenings[d]
 	if !ok {
@@ -177,7 +177,7 @@ func (l *land) tonight(d date) night {
 }
 
 // nightAsOf is the night of n with the frosts and readings written down by the
-// local date given.
+// local date given (§4.1 to §4.5, §4.7).
 func (l *land) nightAsOf(n, by date) night {
 	v := l.v
 	out := night{watched: v.watched(n)}
@@ -277,7 +277,7 @@ func (l *land) nightAsOf(n, by date) night {
 
 // covers reports whether what was read covers the night of n: the thermometers
 // in the paddock together with the station; where it is not known which of
-// several stations counts, with each of them.
+// several stations counts, with each of them (§4.2).
 func (v *view) covers(n date, stations []string, read map[string][]fields.Span) bool {
 	if len(stations) == 0 {
 		return v.whole(n, read[""])
@@ -292,7 +292,7 @@ func (v *view) covers(n date, stations []string, read map[string][]fields.Span) 
 
 // whole reports whether parts of the night of n, put together, begin by 19:00,
 // end no earlier than 08:00 and no earlier than sunrise on the farm, and leave
-// no gap of more than two hours and five minutes from 18:00 to 09:00.
+// no gap of more than two hours and five minutes from 18:00 to 09:00 (§4.2).
 func (v *view) whole(n date, parts []fields.Span) bool {
 	const gap = 2*time.Hour + 5*time.Minute
 	end := n.At(8, 0, v.loc)
@@ -320,7 +320,7 @@ func (v *view) whole(n date, parts []fields.Span) bool {
 }
 
 // sunrise is the farm's on a date; the zero time where nobody said where it
-// lies, or where the sun does not rise.
+// lies, or where the sun does not rise (§4.2).
 func (v *view) sunrise(n date) time.Time {
 	lat := v.farmSays(func(b *fields.Farm) *float64 { return b.Lat })
 	lon := v.farmSays(func(b *fields.Farm) *float64 { return b.Lon })
@@ -331,7 +331,7 @@ func (v *view) sunrise(n date) time.Time {
 	return rise
 }
 
-// farmSays is what the last farm entry by the day asked says, else the earliest.
+// farmSays is what the last farm entry by the day asked says, else the earliest (§3.5).
 func (v *view) farmSays(of func(*fields.Farm) *float64) *float64 {
 	var got *fact
 	for i := range v.settings {
@@ -362,7 +362,7 @@ func (v *view) farmSays(of func(*fields.Farm) *float64) *float64 {
 }
 
 // forecast answers for day x: the worst of the forecasts for the nights of x
-// and x+1. The hold comes once it is noon of the day before the night.
+// and x+1. The hold comes once it is noon of the day before the night (§4.8).
 func (l *land) forecast(x date) (caution bool, holdThrough date) {
 	for n := x; n <= x+1; n++ {
 		if n <= l.v.on && l.night(n).covered {

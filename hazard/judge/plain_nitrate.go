@@ -13,7 +13,7 @@ const (
 	weightNa = 22.990
 )
 
-// perN is how much one part of nitrogen weighs in a form.
+// perN is how much one part of nitrogen weighs in a form (§9.1).
 func perN(form string) float64 {
 	nitrate := weightN + 3*weightO
 	switch form {
@@ -27,12 +27,13 @@ func perN(form string) float64 {
 	return 1
 }
 
+// §9.1.
 func (l *land) nitrates(x date) []result {
 	return labs(l.facts, "nitrate", x, func(b *fields.Lab) bool { return has(l.ids, b.Paddock) })
 }
 
 // ppmN is the highest value as ppm NO3-N on dry matter; known is false where
-// the dry matter of an as-fed result was not said.
+// the dry matter of an as-fed result was not said (§9.1).
 func (r result) ppmN() (v float64, known bool) {
 	v = highest(r.Lab) / perN(r.Form)
 	if r.Basis == "dm" {
@@ -51,7 +52,7 @@ type judged struct {
 
 // judge holds a value against every table of the rulebook, and takes the worst
 // flag and the smallest share. A one-line table says nothing of classes it has
-// no row for.
+// no row for (§9.2).
 func (v *view) judge(ppmN float64, class hazard.Class) judged {
 	out := judged{hazard.Clear, 100}
 	for _, t := range v.book.Tables {
@@ -77,11 +78,11 @@ func (v *view) judge(ppmN float64, class hazard.Class) judged {
 	return out
 }
 
-// worst is what a result says for a class by itself.
+// worst is what a result says for a class by itself (§9.2).
 func (r result) worst(v *view, class hazard.Class) judged { return r.with(v, class, 0) }
 
 // with is what a result says for a class when water adds to it: ppm NO3-N on
-// the dry matter eaten.
+// the dry matter eaten (§10.3).
 func (r result) with(v *view, class hazard.Class, water float64) judged {
 	ppm, known := r.ppmN()
 	j := v.judge(ppm+water, class)
@@ -94,7 +95,7 @@ func (r result) with(v *view, class hazard.Class, water float64) judged {
 func atLeast(v *float64, n float64) bool { return v != nil && *v >= n }
 
 // proper: a laboratory sampling with enough stems and spots, its cut height
-// said and low enough.
+// said and low enough (§9.8).
 func (l *land) proper(r result) bool {
 	_, known := r.ppmN()
 	const slack = 0.2 // cm: 4 in is 10.16
@@ -111,7 +112,7 @@ func (l *land) proper(r result) bool {
 // 28 days before. The earliest such walk counts.
 //
 // The kill of the cyanogenic plants alone is not enough: else one more such
-// plant could turn a stand that nobody found dead into one with nothing alive.
+// plant could turn a stand that nobody found dead into one with nothing alive (§6.7).
 func (s *stand) quiet() (date, bool) {
 	if !s.dead || !s.deadAll {
 		return fields.NoDate, false
@@ -144,11 +145,11 @@ func (s *stand) quiet() (date, bool) {
 
 func (s *stand) nothingAlive() bool { _, ok := s.quiet(); return ok }
 
-// proper: later, too, than the sowing the stand began with.
+// proper: later, too, than the sowing the stand began with (§9.8, §5.9).
 func (s *stand) proper(r result) bool { return r.d > s.begins && s.l.proper(r) }
 
 // results are the nitrate results of the stand since its start; of a swath,
-// since the start of the stand it was cut from.
+// since the start of the stand it was cut from (§9.11).
 func (s *stand) results(w *swath) []result {
 	grew := s
 	if w != nil {
@@ -164,7 +165,7 @@ func (s *stand) results(w *swath) []result {
 }
 
 // against are the results that count against the stand: the latest proper
-// samplings and every other dated on or after them.
+// samplings and every other dated on or after them (§9.11).
 func (s *stand) against(w *swath) []result {
 	rs := s.results(w)
 	var last date
@@ -182,7 +183,7 @@ func (s *stand) against(w *swath) []result {
 	return out
 }
 
-// nitrate answers for one use and class of the stand.
+// nitrate answers for one use and class of the stand (§9.11).
 func (s *stand) nitrate(use hazard.Use, class hazard.Class) []reason {
 	switch use {
 	case hazard.CutHay, hazard.CutSilage:
@@ -197,10 +198,11 @@ func (s *stand) nitrate(use hazard.Use, class hazard.Class) []reason {
 	return s.nitrateFor(class, nil)
 }
 
+// §2.3.
 func sensitive(c hazard.Class) bool { return c != hazard.OpenCattle && c != hazard.Horses }
 
 // latestProper is the date of the latest proper sampling and what its values
-// say for a class.
+// say for a class (§9.11).
 func (s *stand) latestProper(class hazard.Class, w *swath) (date, judged, bool) {
 	var at date
 	j := judged{hazard.Clear, 100}
@@ -218,7 +220,7 @@ func (s *stand) latestProper(class hazard.Class, w *swath) (date, judged, bool) 
 }
 
 // clears reports whether a sampling of day d, whose values are clear, clears
-// the crop, which took stresses by day to; capped is set inside a wait.
+// the crop, which took stresses by day to; capped is set inside a wait (§9.9, §9.10).
 func (s *stand) clears(d date, ss []stress, to date, w *swath, anyAge bool) (ok, capped bool) {
 	if d <= s.begins {
 		return false, false
@@ -278,7 +280,7 @@ func (s *stand) clears(d date, ss []stress, to date, w *swath, anyAge bool) (ok,
 	return true, len(waits(ss, s.x)) > 0
 }
 
-// stressFree: the last walk that said so, within 7 days, signs stress_free.
+// stressFree: the last walk that said so, within 7 days, signs stress_free (§9.9).
 func (s *stand) stressFree() bool {
 	var at date
 	free, said := false, false
@@ -296,7 +298,7 @@ func (s *stand) stressFree() bool {
 }
 
 // openNights reports an unread or possible night since d that no walk has
-// answered.
+// answered (§9.11).
 func (c crop) openNights(d date) bool {
 	s := c.s
 	for n := d; n <= s.x; n++ {
@@ -309,6 +311,7 @@ func (c crop) openNights(d date) bool {
 	return false
 }
 
+// §9.11.
 func (s *stand) nitrateFor(class hazard.Class, w *swath) []reason {
 	out := s.l.v.waterLines(s.water(class))
 	_, _, sampled := s.latestProper(class, w)
@@ -389,7 +392,7 @@ func (s *stand) nitrateFor(class hazard.Class, w *swath) []reason {
 }
 
 // lowLine answers for a crop that gathers little: clear with no fresh nitrogen,
-// its weeds checked lately and none that matters among them.
+// its weeds checked lately and none that matters among them (§9.12).
 func (s *stand) lowLine(c crop, to date) reason {
 	life := s.l.rule(hazard.NitrateWeedWalk)
 	if c.s.sod() { // of a swath, as it stood when it was cut
@@ -406,7 +409,7 @@ func (s *stand) lowLine(c crop, to date) reason {
 	return reason{line: hazard.LineNitrateLow, flag: hazard.Clear}
 }
 
-// nitrateCut answers for cut-hay and cut-silage: the same for every class.
+// nitrateCut answers for cut-hay and cut-silage: the same for every class (§9.14).
 func (s *stand) nitrateCut() []reason {
 	var out []reason
 	if s.unlisted {
@@ -441,7 +444,7 @@ func (s *stand) nitrateCut() []reason {
 }
 
 // water is the worst tested water of the land for a class, mg NO3-N per litre:
-// of what the paddock or a herd of the class standing in it drinks.
+// of what the paddock or a herd of the class standing in it drinks (§10.2).
 func (s *stand) water(class hazard.Class) (mgN float64) {
 	open, _ := s.l.v.stays(s.x)
 	others := s.l.v.othersThan(class)
@@ -461,7 +464,7 @@ func (s *stand) water(class hazard.Class) (mgN float64) {
 }
 
 // worstWater is the worst of the sources that any result gives to the drinkers:
-// of each the latest result by x counts, of one date the highest.
+// of each the latest result by x counts, of one date the highest (§10.1).
 func (v *view) worstWater(x date, drinks func(*fields.Water) bool) (mgN float64) {
 	type result struct {
 		d date
@@ -488,7 +491,7 @@ func (v *view) worstWater(x date, drinks func(*fields.Water) bool) (mgN float64)
 }
 
 // herdWater is the worst water of every herd of a class: its own sources, and
-// those of the paddock it stands in.
+// those of the paddock it stands in (§10.2).
 func (v *view) herdWater(class hazard.Class) float64 {
 	open, _ := v.stays(v.on)
 	others := v.othersThan(class)
@@ -515,7 +518,7 @@ func (v *view) herdWater(class hazard.Class) float64 {
 }
 
 // othersThan are the herds known to be of other classes. A herd of which nobody
-// said the class may be of any.
+// said the class may be of any (§10.2).
 func (v *view) othersThan(class hazard.Class) map[string]bool {
 	others := map[string]bool{}
 	for herd, classes := range v.herdClasses() {
@@ -525,7 +528,7 @@ func (v *view) othersThan(class hazard.Class) map[string]bool {
 }
 
 // herdClasses are the classes of each herd as said last by the day asked; a herd
-// described only later may be of any.
+// described only later may be of any (§10.2).
 func (v *view) herdClasses() map[string][]string {
 	got, at := map[string][]string{}, map[string]fact{}
 	for _, f := range v.settings {
@@ -542,12 +545,12 @@ func (v *view) herdClasses() map[string][]string {
 	return got
 }
 
-// drunk is what the tested water adds to the feed: ppm NO3-N of its dry matter.
+// drunk is what the tested water adds to the feed: ppm NO3-N of its dry matter (§10.3).
 func (s *stand) drunk(class hazard.Class) float64 {
 	return s.water(class) * s.l.value(hazard.NitrateWaterLitres)
 }
 
-// waterLines answer for the water alone. No word about grazing softens them.
+// waterLines answer for the water alone. No word about grazing softens them (§10.3).
 func (v *view) waterLines(mgN float64) []reason {
 	switch {
 	case mgN >= v.book.V[hazard.NitrateWaterHold]*edge:

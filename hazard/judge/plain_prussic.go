@@ -14,7 +14,7 @@ func hold(l hazard.Line, through, event date) reason {
 func caution(l hazard.Line) reason { return reason{line: l, flag: hazard.Caution} }
 
 // short reports whether growth is below the minimum. Three millimetres are
-// given: 24 in is 60.96 cm.
+// given: 24 in is 60.96 cm (§2.7, §5.5).
 func (s *stand) short(cm float64) bool { return cm < s.height-0.3 }
 
 // measured is a shortest growth that counts.
@@ -25,7 +25,7 @@ type measured struct {
 }
 
 // heights are the measurements by x, one per date (the smallest). A walk that
-// found everything killed measures only growth that is too short.
+// found everything killed measures only growth that is too short (§6.6).
 func (s *stand) heights() []measured {
 	var out []measured
 	for _, w := range s.l.walks("stand", s.x) {
@@ -49,7 +49,7 @@ func (s *stand) heights() []measured {
 }
 
 // measures reports whether a height of day d can speak of every cyanogenic
-// plant: each was known by then, found on or before d or sown before it.
+// plant: each was known by then, found on or before d or sown before it (§6.6).
 func (s *stand) measures(d date) bool {
 	rs := s.records()
 	for _, p := range s.plants {
@@ -77,7 +77,7 @@ func (s *stand) measures(d date) bool {
 }
 
 // lastHeight is the last measurement dated by d and later than every one of
-// the dates.
+// the dates (§6.6).
 func (s *stand) lastHeight(d date, later ...date) (measured, bool) {
 	var last measured
 	found := false
@@ -94,7 +94,7 @@ func (s *stand) lastHeight(d date, later ...date) (measured, bool) {
 }
 
 // lastShoots is the last recorded height of shoots: on one date the smallest
-// above 0 beats none.
+// above 0 beats none (§7.2).
 func (s *stand) lastShoots() (cm float64, on date, said bool) {
 	for _, w := range s.l.walks("stand", s.x) {
 		if w.ShootsCM == nil || w.d < s.gone || w.d < s.start {
@@ -111,7 +111,7 @@ func (s *stand) lastShoots() (cm float64, on date, said bool) {
 	return cm, on, said
 }
 
-// lastWilted is what the last walk that spoke of wilting said; true wins.
+// lastWilted is what the last walk that spoke of wilting said; true wins (§7.2).
 func (s *stand) lastWilted() (wilted bool, on date) {
 	said := false
 	for _, w := range s.l.walks("stand", s.x) {
@@ -138,6 +138,7 @@ func (l *land) events(kind fields.Kind, x date) []date {
 	return out
 }
 
+// §7.2.
 func (l *land) droughts(state string, x date) []date {
 	var out []date
 	for _, f := range l.upTo(x) {
@@ -148,7 +149,7 @@ func (l *land) droughts(state string, x date) []date {
 	return out
 }
 
-// closing is the first end later than a start, NoDate if the drought runs.
+// closing is the first end later than a start, NoDate if the drought runs (§7.2).
 func (l *land) closing(start, x date) date {
 	var end date
 	for _, e := range l.droughts("end", x) {
@@ -159,7 +160,7 @@ func (l *land) closing(start, x date) date {
 	return end
 }
 
-// inDrought reports whether d lies on or between a start and its end.
+// inDrought reports whether d lies on or between a start and its end (§7.2).
 func (l *land) inDrought(d, x date) bool {
 	for _, s := range l.droughts("start", x) {
 		e := l.closing(s, x)
@@ -171,7 +172,7 @@ func (l *land) inDrought(d, x date) bool {
 }
 
 // damage lines: hail, trampling, spray; drought and the rain that ended it.
-// They look at events dated by d and answer for day s.x.
+// They look at events dated by d and answer for day s.x (§7.2).
 func (s *stand) weather(d date) []reason {
 	var out []reason
 	l := s.l
@@ -203,7 +204,7 @@ func (s *stand) weather(d date) []reason {
 	return out
 }
 
-// heightLines are the lines about the shortest growth of a live stand.
+// heightLines are the lines about the shortest growth of a live stand (§7.2).
 func (s *stand) heightLines(use hazard.Use) []reason {
 	if s.height == 0 || s.dead || use == hazard.Graze && s.grazeGrace() || use == hazard.GreenChop && s.chopGrace() {
 		return nil
@@ -227,7 +228,7 @@ func (s *stand) heightLines(use hazard.Use) []reason {
 }
 
 // grazeGrace: stock inside for no more than the grace rest on the measurement
-// before turn-in, if it passed and was within its life.
+// before turn-in, if it passed and was within its life (§7.5).
 func (s *stand) grazeGrace() bool {
 	in, inside := s.l.turnIn(s.x)
 	if !inside || s.x.Sub(in) > s.l.rule(hazard.HeightGrace) || s.cut >= in || s.out >= in {
@@ -238,7 +239,7 @@ func (s *stand) grazeGrace() bool {
 }
 
 // chopGrace: for some days from the first chop after a measurement that passed
-// within its life.
+// within its life (§8.1).
 func (s *stand) chopGrace() bool {
 	var chops []date
 	for _, f := range s.l.upTo(s.x) {
@@ -265,7 +266,7 @@ func (s *stand) chopGrace() bool {
 }
 
 // outgrown reports whether a walk dated d or later found the stand whole, and
-// no other walk of its date said otherwise.
+// no other walk of its date said otherwise (§7.3).
 func (s *stand) outgrown(d date) bool {
 	ws := s.l.walks("stand", s.x)
 	lowShoots := func(w walk) bool { return *w.ShootsCM > 0 && (s.height == 0 || s.short(*w.ShootsCM)) }
@@ -294,11 +295,11 @@ func frosted(w walk) bool {
 	return w.FrostDamage == "tips" || w.FrostDamage == "part" || w.FrostDamage == "all"
 }
 
-// damaged: it found frost damage, or a stand killed in part or whole.
+// damaged: it found frost damage, or a stand killed in part or whole (§6.3).
 func damaged(w walk) bool { return frosted(w) || w.Killed == "part" || w.Killed == "all" }
 
 // unhurt are the dates by x on which a walk found no frost damage and no other
-// walk found some.
+// walk found some (§6.3).
 func (s *stand) unhurt() []date {
 	var out []date
 	ws := s.l.walks("stand", s.x)
@@ -317,7 +318,7 @@ func (s *stand) unhurt() []date {
 	return out
 }
 
-// unhurtSince reports such a date on d or later.
+// unhurtSince reports such a date on d or later (§6.3).
 func (s *stand) unhurtSince(d date) bool {
 	for _, u := range s.unhurt() {
 		if u >= d {
@@ -327,7 +328,7 @@ func (s *stand) unhurtSince(d date) bool {
 	return false
 }
 
-// possibleStanding reports a possible night that nothing has lifted yet.
+// possibleStanding reports a possible night that nothing has lifted yet (§4.4).
 func (s *stand) possibleStanding() bool {
 	wait := date(s.l.rule(hazard.FrostWait))
 	for n := s.x - wait; n <= s.x+1; n++ {
@@ -349,7 +350,7 @@ func (s *stand) possibleStanding() bool {
 }
 
 // weedsCheckedSince reports a weeds-checked walk of the stand on d or later,
-// later than the sowing.
+// later than the sowing (§5.9).
 func (s *stand) weedsCheckedSince(d date) bool {
 	for _, w := range s.l.walks("stand", s.x) {
 		if w.d >= d && w.d > s.begins && yes(w.WeedsChecked) {
@@ -359,7 +360,7 @@ func (s *stand) weedsCheckedSince(d date) bool {
 	return false
 }
 
-// listLines are the caps that rest on the list of plants alone.
+// listLines are the caps that rest on the list of plants alone (§7.1, §7.2).
 func (s *stand) listLines(class hazard.Class) []reason {
 	var out []reason
 	if s.unlisted {
@@ -386,8 +387,10 @@ func (s *stand) listLines(class hazard.Class) []reason {
 	return out
 }
 
+// §7.2.
 func horsesOff(p plant) bool { return p.unknown() || p.row.Sorghum || p.row.HorsesOff }
 
+// §7.7.
 func (s *stand) flax(plants []plant) []reason {
 	for _, p := range plants {
 		if p.habit() != hazard.HabitFlax {
@@ -406,7 +409,7 @@ func (s *stand) flax(plants []plant) []reason {
 	return nil
 }
 
-// shootsLine: last recorded shoots short, no kill confirmed.
+// shootsLine: last recorded shoots short, no kill confirmed (§7.2).
 func (s *stand) shootsLine() []reason {
 	if cm, on, said := s.lastShoots(); said && cm > 0 && s.short(cm) && !s.dead {
 		return []reason{hold(hazard.LineShoots, noEnd, on)}
@@ -414,7 +417,7 @@ func (s *stand) shootsLine() []reason {
 	return nil
 }
 
-// settled is how long a walk holds, given the walks behind it.
+// settled is how long a walk holds, given the walks behind it (§7.4).
 func (l *land) settled(ds []date) int {
 	for _, a := range ds {
 		for _, b := range ds {
@@ -426,7 +429,7 @@ func (l *land) settled(ds []date) int {
 	return l.rule(hazard.WalkLife)
 }
 
-// walkLife is how long a clean walk of the dead stand holds.
+// walkLife is how long a clean walk of the dead stand holds (§7.4).
 func (s *stand) walkLife() int {
 	life := s.l.settled(s.clean)
 	for _, p := range s.plants { // sorghums, and what counts as sudangrass
@@ -437,7 +440,7 @@ func (s *stand) walkLife() int {
 	return life
 }
 
-// prussicStanding answers for graze and green-chop.
+// prussicStanding answers for graze and green-chop (§7.2, §8.1).
 func (s *stand) prussicStanding(use hazard.Use, class hazard.Class) []reason {
 	l := s.l
 	out := s.listLines(class)
@@ -492,7 +495,7 @@ func (s *stand) prussicStanding(use hazard.Use, class hazard.Class) []reason {
 	return out
 }
 
-// liveCautions are the lines of a live stand that caution, and the forecast.
+// liveCautions are the lines of a live stand that caution, and the forecast (§7.2).
 func (s *stand) liveCautions() []reason {
 	var out []reason
 	l := s.l
@@ -559,10 +562,10 @@ type swath struct {
 	before  *stand // the stand on the cut date
 }
 
-// swath finds the swath that lies there, if one does.
+// swath finds the swath that lies there, if one does (§8.2).
 func (s *stand) swath() (swath, bool) { return s.swathUnder(false) }
 
-// swathUnder is the swath that lies there, with sown whatever was sown since.
+// swathUnder is the swath that lies there, with sown whatever was sown since (§8.2).
 func (s *stand) swathUnder(sown bool) (swath, bool) {
 	var w swath
 	for _, f := range s.l.upTo(s.x) {
@@ -613,7 +616,7 @@ func (s *stand) swathUnder(sown bool) (swath, bool) {
 	return w, true
 }
 
-// swathClock carries the stand's clock of the cut date on, up to the dry base.
+// swathClock carries the stand's clock of the cut date on, up to the dry base (§8.3).
 func (s *stand) swathClock(w swath) (end, last date) {
 	to := s.x
 	if w.dry {
@@ -635,7 +638,7 @@ func (s *stand) dayClock() (end, last date) {
 	return s.dayEnd, s.dayEnd - date(s.l.rule(hazard.FrostWait))
 }
 
-// prussicSwath answers for swath-graze.
+// prussicSwath answers for swath-graze (§8.3).
 func (s *stand) prussicSwath(class hazard.Class) []reason {
 	w, lies := s.swath()
 	if !lies {
@@ -656,7 +659,7 @@ func (s *stand) prussicSwath(class hazard.Class) []reason {
 		// Held to the tallest of what was cut and what stands there now.
 		low := (&stand{height: max(s.height, w.before.height)}).short
 		if cm, on, said := s.lastShoots(); said && cm > 0 && low(cm) && !s.dead {
-			out = append(out, hold(hazard.LineSwathShoots, noEnd, on))
+			out = append(out, hold(hazard.LineShoots, noEnd, on))
 		}
 		out = append(out, s.flax(append(append([]plant{}, s.plants...), w.before.plants...))...)
 		stubble := false
@@ -675,7 +678,7 @@ func (s *stand) prussicSwath(class hazard.Class) []reason {
 	return out
 }
 
-// listLinesNow are the lines of the plants that grew when the swath was cut.
+// listLinesNow are the lines of the plants that grew when the swath was cut (§8.3).
 func (s *stand) listLinesNow(class hazard.Class) []reason {
 	var out []reason
 	for _, p := range s.plants {
@@ -689,7 +692,7 @@ func (s *stand) listLinesNow(class hazard.Class) []reason {
 	return out
 }
 
-// prussicCut answers for cut-hay and cut-silage.
+// prussicCut answers for cut-hay and cut-silage (§8.4).
 func (s *stand) prussicCut(use hazard.Use) []reason {
 	var out []reason
 	if s.cutOther != fields.NoDate && !s.regrown() {
@@ -711,7 +714,7 @@ func (s *stand) prussicCut(use hazard.Use) []reason {
 	return out
 }
 
-// regrown reports a walk after the cut that found growth everywhere.
+// regrown reports a walk after the cut that found growth everywhere (§8.4).
 func (s *stand) regrown() bool {
 	least := map[date]float64{}
 	for _, w := range s.l.walks("stand", s.x) {

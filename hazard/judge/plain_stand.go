@@ -11,6 +11,7 @@ type plant struct {
 	row *species
 }
 
+// §5.4.
 func (p plant) habit() hazard.Habit {
 	if p.row == nil {
 		return hazard.HabitUnknown
@@ -18,6 +19,7 @@ func (p plant) habit() hazard.Habit {
 	return p.row.Habit
 }
 
+// §5.4.
 func (p plant) unknown() bool { return p.habit() == hazard.HabitUnknown }
 
 func (p plant) cyanogenic() bool { return p.habit().Cyanogenic() }
@@ -75,7 +77,7 @@ func (l *land) upTo(x date) []fact {
 	return out
 }
 
-// standWalks returns the walks of the stand dated on or before x.
+// standWalks returns the walks of the stand dated on or before x (§6.1).
 func (l *land) walks(part string, x date) []walk {
 	var out []walk
 	for _, f := range l.upTo(x) {
@@ -96,7 +98,7 @@ func yes(b *bool) bool { return b != nil && *b }
 func (l *land) standOn(x date) *stand { return l.standAs(x, x) }
 
 // standAs is the stand on day x with what walks up to day know found alive:
-// what was found later was there before.
+// what was found later was there before (§5.1).
 func (l *land) standAs(x, know date) *stand {
 	if s, ok := l.stands[[2]date{x, know}]; ok {
 		return s
@@ -117,7 +119,7 @@ type record struct {
 	sown bool
 }
 
-// records are all namings of plants: sowings by x, sightings of any date.
+// records are all namings of plants: sowings by x, sightings of any date (§5.1).
 func (s *stand) records() []record {
 	var out []record
 	for _, f := range s.l.facts {
@@ -148,6 +150,7 @@ func (s *stand) records() []record {
 	return out
 }
 
+// §5.1, §5.2.
 func (s *stand) sowings() {
 	for _, f := range s.l.upTo(s.x) {
 		b, ok := f.e.Body.(*fields.Sown)
@@ -173,7 +176,7 @@ func (s *stand) sowings() {
 
 // startOf is the start of the stand that grew after the last new_stand sowing
 // dated by d: that sowing, else the first one. Land never sown, or on which a
-// plant was seen before its first sowing, has always stood: NoDate.
+// plant was seen before its first sowing, has always stood: NoDate (§5.3).
 func (s *stand) startOf(d date) date {
 	var fresh date
 	for _, f := range s.l.upTo(min(s.x, d)) {
@@ -195,10 +198,10 @@ func (s *stand) startOf(d date) date {
 	return s.first
 }
 
-// always reports land that has always stood.
+// always reports land that has always stood (§5.3).
 func (s *stand) always() bool { return s.anew == fields.NoDate }
 
-// list finds the plants present and the start of the stand.
+// list finds the plants present and the start of the stand (§5.1 to §5.4).
 func (s *stand) list() {
 	s.anew = s.startOf(s.x)
 	s.start = s.anew
@@ -245,7 +248,7 @@ func (s *stand) list() {
 // lingers reports whether a cyanogenic plant of an old stand, recorded as r,
 // is still there: no weeds-checked walk has named it absent, later than its
 // records and at least 7 days after the sowing that ended its stand. Records
-// that belong to a stand sown after that walk speak of that stand only.
+// that belong to a stand sown after that walk speak of that stand only (§5.2).
 func (s *stand) lingers(r record, rs []record) bool {
 	ended := s.nextStand(r.d)
 	for _, w := range s.l.walks("stand", s.x) {
@@ -280,6 +283,7 @@ func (s *stand) nextStand(d date) date {
 	return next
 }
 
+// §5.8.
 func (s *stand) resets() {
 	for _, f := range s.l.upTo(s.x) {
 		if b, ok := f.e.Body.(*fields.Cut); ok {
@@ -294,7 +298,7 @@ func (s *stand) resets() {
 	}
 }
 
-// green reports whether a walk found growth.
+// green reports whether a walk found growth (§6.2).
 func (s *stand) green(w walk) bool {
 	if w.Killed == "part" || w.Killed == "none" {
 		return true
@@ -315,7 +319,7 @@ func (s *stand) green(w walk) bool {
 
 // speaksOfAll reports whether a walk of day d can speak of every cyanogenic
 // plant (of every plant, where none is cyanogenic): none was seen after it or
-// sown on or after it.
+// sown on or after it (§6.4).
 func (s *stand) speaksOf(d date, every bool) bool {
 	for _, f := range s.l.facts {
 		switch b := f.e.Body.(type) {
@@ -348,6 +352,7 @@ func (s *stand) speaksOf(d date, every bool) bool {
 	return true
 }
 
+// §6.4, §6.5.
 func (s *stand) kill() {
 	if s.unlisted {
 		return
@@ -358,7 +363,7 @@ func (s *stand) kill() {
 
 // killOf confirms the death of the cyanogenic plants, or of every plant: a
 // clean walk with no trigger night just before it, or two clean walks some days
-// apart. The earliest base counts.
+// apart. The earliest base counts (§6.4).
 func (s *stand) killOf(every bool) (clean []date, base date, dead bool) {
 	ws := s.l.walks("stand", s.x)
 	var lastGreen date
@@ -394,7 +399,7 @@ func (s *stand) killOf(every bool) (clean []date, base date, dead bool) {
 }
 
 // clock goes through the nights from the start to the base of the kill, else
-// to x.
+// to x (§4.9).
 func (s *stand) clock() {
 	if !s.cyan {
 		return
@@ -412,7 +417,7 @@ func (s *stand) clock() {
 
 // from is the first night that can count for the stand. Of land that has
 // always stood it is the first of which anything tells: none before it sets a
-// clock.
+// clock (§5.3).
 func (s *stand) from() date {
 	if s.start != fields.NoDate {
 		return s.start
@@ -436,6 +441,7 @@ func (l *land) firstNight() date {
 	return first
 }
 
+// §4.9.
 func (l *land) runClock(from, to, end, last date) (date, date) {
 	wait := date(l.rule(hazard.FrostWait))
 	for n := from; n <= to; n++ {
@@ -454,7 +460,7 @@ type stay struct {
 	swathLeft     bool
 }
 
-// stays follows the stock of the farm through all days up to x.
+// stays follows the stock of the farm through all days up to x (§3.9).
 func (v *view) stays(x date) (open []stay, outs []stay) {
 	var days []date
 	for _, f := range v.facts {
@@ -529,6 +535,7 @@ func (v *view) stays(x date) (open []stay, outs []stay) {
 	return open, outs
 }
 
+// §3.9.
 func (l *land) grazeOuts(x date) []date {
 	_, outs := l.v.stays(x)
 	var ds []date
@@ -540,7 +547,7 @@ func (l *land) grazeOuts(x date) []date {
 	return ds
 }
 
-// grazedOff are the days by x on which stock went out and left 20 cm or less.
+// grazedOff are the days by x on which stock went out and left 20 cm or less (§5.8).
 func (l *land) grazedOff(x date) []date {
 	var ds []date
 	for _, f := range l.upTo(x) {
@@ -551,7 +558,7 @@ func (l *land) grazedOff(x date) []date {
 	return ds
 }
 
-// turnIn is the earliest day on which stock still inside came in.
+// turnIn is the earliest day on which stock still inside came in (§7.5).
 func (l *land) turnIn(x date) (date, bool) {
 	open, _ := l.v.stays(x)
 	var first date

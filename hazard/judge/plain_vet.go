@@ -11,6 +11,7 @@ type word struct {
 	*fields.Vet
 }
 
+// §12.1.
 func (w word) touches(use hazard.Use, class hazard.Class) bool {
 	return (len(w.Uses) == 0 || has(w.Uses, use.String())) && (len(w.Classes) == 0 || has(w.Classes, class.String()))
 }
@@ -21,6 +22,7 @@ type care struct {
 	incidents []date
 }
 
+// §12.1.
 func (l *land) care(x date) care {
 	var c care
 	for _, f := range l.upTo(x) {
@@ -38,7 +40,7 @@ func (l *land) care(x date) care {
 	return c
 }
 
-// closed reports whether a may-graze later than d, and by x, names class and use.
+// closed reports whether a may-graze later than d, and by x, names class and use (§12.1).
 func (c care) closed(d, x date, use hazard.Use, class hazard.Class) bool {
 	for _, w := range c.words {
 		if w.Advice == "may-graze" && w.d > d && w.d <= x && w.touches(use, class) {
@@ -48,7 +50,7 @@ func (c care) closed(d, x date, use hazard.Use, class hazard.Class) bool {
 	return false
 }
 
-// reasons are the veterinary answers for one use and class on day x.
+// reasons are the veterinary answers for one use and class on day x (§12.1, §12.2).
 func (c care) reasons(x date, use hazard.Use, class hazard.Class) []reason {
 	var out []reason
 	for _, d := range c.incidents {
@@ -77,7 +79,7 @@ func (c care) reasons(x date, use hazard.Use, class hazard.Class) []reason {
 
 // soften turns holds that rest on an event before a may-graze in effect into
 // cautions. ends are dates of what ends a may-graze's effect when it falls on
-// the day of the may-graze or later.
+// the day of the may-graze or later (§12.2, §12.3).
 func (c care) soften(rs []reason, x date, use hazard.Use, class hazard.Class, ends []date) []reason {
 	out := append([]reason{}, rs...)
 	for _, w := range c.words {
@@ -107,7 +109,7 @@ func (c care) soften(rs []reason, x date, use hazard.Use, class hazard.Class, en
 }
 
 // mayGrazeEnds are the dates of everything on the land that ends a may-graze's
-// effect, by the day asked.
+// effect, by the day asked (§12.3).
 func (s *stand) mayGrazeEnds(class hazard.Class) []date {
 	l, x := s.l, s.x
 	var out []date
@@ -149,13 +151,13 @@ func (s *stand) mayGrazeEnds(class hazard.Class) []date {
 }
 
 // unfit: by itself, whatever the stand, an HCN result that is not low or not
-// trustworthy.
+// trustworthy (§12.3).
 func unfit(book *hazard.Rulebook, r result) bool {
 	f, _ := level(book, r.Lab)
 	return f != hazard.Clear || r.Method != "lab" || r.SampleState == "dried"
 }
 
-// answer gives this line's answers for paddock id.
+// answer gives this line's answers for paddock id (§13.1).
 func (l *land) answer(id string, out Answers) {
 	s := l.standOn(l.v.on)
 	c := l.care(s.x)
@@ -188,7 +190,7 @@ func (l *land) answer(id string, out Answers) {
 	}
 }
 
-// prussics are the prussic-acid answers by use.
+// prussics are the prussic-acid answers by use (§7, §8).
 func (s *stand) prussics(class hazard.Class) map[hazard.Use][]reason {
 	return map[hazard.Use][]reason{
 		hazard.Graze:      s.prussicStanding(hazard.Graze, class),

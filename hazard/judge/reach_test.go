@@ -15,10 +15,8 @@ import (
 // rare are lines that the seasons need not reach: they belong to no answer, to
 // rulebooks other than the default, or to words that only the first engine has.
 var rare = map[hazard.Line]bool{
-	hazard.LineNone:        true,
-	hazard.LineNotAssessed: true,
-	hazard.LineDryWait:     true, // a wait of 0 days by default
-	hazard.LineSwathShoots: true, // the first engine names shoots alike in a swath
+	hazard.LineNone:    true,
+	hazard.LineDryWait: true, // a wait of 0 days by default
 }
 
 // Random seasons must give each flag for each use and rest on each line of the

@@ -1,5 +1,10 @@
 package ration
 
+import (
+	"math"
+	"strconv"
+)
+
 // DietEnd is a day's diet of one head at one end of its intake.
 type DietEnd struct {
 	KgDM   float64 // dry matter eaten
@@ -50,3 +55,34 @@ func DietOf(ppmN float64, intake Range, w Water) Diet {
 
 // Worst returns the larger diet-equivalent of the two ends, ppm NO3-N.
 func (d Diet) Worst() float64 { return max(d.Low.PPMN, d.High.PPMN) }
+
+// AsFed returns kg as fed of kgDM dry matter; ok is false without a dry matter
+// between 0 and 100 %. As fed = dry matter / (DM % / 100).
+func AsFed(kgDM, dmPct float64) (kg float64, ok bool) {
+	if !(dmPct > 0 && dmPct <= 100) {
+		return 0, false
+	}
+	return kgDM / (dmPct / 100), true
+}
+
+// DryMatter returns kg dry matter of kg as fed; ok is false without a dry
+// matter between 0 and 100 %.
+func DryMatter(kgAsFed, dmPct float64) (kg float64, ok bool) {
+	if !(dmPct > 0 && dmPct <= 100) {
+		return 0, false
+	}
+	return kgAsFed * (dmPct / 100), true
+}
+
+// edge turns a value on a line toward the worse side.
+const edge = 1e-9
+
+// number prints v with at most places decimals.
+func number(v float64, places int) string {
+	p := math.Pow(10, float64(places))
+	r := math.Round(v*p) / p
+	if r == 0 {
+		r = 0
+	}
+	return strconv.FormatFloat(r, 'f', -1, 64)
+}

@@ -4,9 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
-
-	"gonum.org/v1/gonum/integrate/quad"
-	"gonum.org/v1/gonum/stat/distuv"
+	"sort"
 )
 
 // Spread sums up results of one lot or stand. All values are of one form,
@@ -15,7 +13,6 @@ type Spread struct {
 	N       int
 	Mean    float64
 	SD      float64 // sample standard deviation, n-1; 0 with one value
-	CVPct   float64 // SD over mean, percent
 	Highest float64
 }
 
@@ -30,26 +27,20 @@ func SpreadOf(values []float64) (Spread, error) {
 		if !(v >= 0) || math.IsInf(v, 0) {
 			return Spread{}, fmt.Errorf("a result is a number from zero up, not %g", v)
 		}
-		s.Mean += v / float64(s.N)
 		s.Highest = max(s.Highest, v)
 	}
-	if s.N > 1 {
-		sum := 0.0
-		for _, v := range values {
-			sum += (v - s.Mean) * (v - s.Mean)
-		}
-		s.SD = math.Sqrt(sum / float64(s.N-1))
-	}
-	if s.Mean > 0 {
-		s.CVPct = s.SD / s.Mean * 100
-	}
+	s.Mean, s.SD = meanSD(values)
 	return s, nil
 }
 
-// StudentT returns the quantile of Student's t distribution with df degrees of
-// freedom below which the fraction q lies.
-func StudentT(q float64, df int) float64 {
-	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(df)}.Quantile(q)
+func meanSD(v []float64) (m, sd float64) {
+	for _, x := range v {
+		m += x / float64(len(v))
+	}
+	for _, x := range v {
+		sd += (x - m) * (x - m)
+	}
+	return m, math.Sqrt(sd / max(1, float64(len(v)-1)))
 }
 
 // MeanLimit is what a mean of several results may really be.
@@ -65,16 +56,13 @@ type MeanLimit struct {
 // the highest value, not the mean, decides a flag.
 func LimitOfMean(values []float64) (MeanLimit, error) {
 	s, err := SpreadOf(values)
-	if err != nil {
-		return MeanLimit{}, err
-	}
 	m := MeanLimit{Spread: s, HalfWidth: math.Inf(1), Upper: math.Inf(1)}
 	if s.N > 1 {
 		se := s.SD / math.Sqrt(float64(s.N))
 		m.HalfWidth = StudentT(0.975, s.N-1) * se
 		m.Upper = s.Mean + max(0, StudentT(0.95, s.N-1)*se)
 	}
-	return m, nil
+	return m, err
 }
 
 // ForMixing returns the nitrate to use for a lot in a mixed ration: of several
@@ -82,13 +70,10 @@ func LimitOfMean(values []float64) (MeanLimit, error) {
 // value, which how then says.
 func ForMixing(values []float64) (v float64, how string, err error) {
 	m, err := LimitOfMean(values)
-	if err != nil {
-		return 0, "", err
+	if m.N <= 1 {
+		return m.Mean, "one result: its value is used; how far the lot strays from it is not known", err
 	}
-	if m.N == 1 {
-		return m.Mean, "one result: its value is used; how far the lot strays from it is not known", nil
-	}
-	return m.Upper, fmt.Sprintf("mean %s of %d results; its upper 95 %% limit %s is used", number(m.Mean, 0), m.N, number(m.Upper, 0)), nil
+	return m.Upper, fmt.Sprintf("mean %s of %d results; its upper 95 %% limit %s is used", number(m.Mean, 0), m.N, number(m.Upper, 0)), err
 }
 
 // mostSamples ends the search for a sample size.
@@ -102,25 +87,10 @@ func SamplesFor(sd, halfWidth float64) (n int, ok bool) {
 	if !(sd > 0) || !(halfWidth > 0) || math.IsInf(sd, 0) {
 		return 0, false
 	}
-	enough := func(n int) bool {
-		return StudentT(0.975, n-1)*sd/math.Sqrt(float64(n)) <= halfWidth
-	}
-	lo, hi := 1, 2 // lo is too few
-	for !enough(hi) {
-		lo, hi = hi, hi*2
-		if hi > mostSamples {
-			return 0, false
-		}
-	}
-	for hi-lo > 1 {
-		mid := (lo + hi) / 2
-		if enough(mid) {
-			hi = mid
-		} else {
-			lo = mid
-		}
-	}
-	return hi, true
+	n = 2 + sort.Search(mostSamples, func(i int) bool {
+		return StudentT(0.975, i+1)*sd/math.Sqrt(float64(i+2)) <= halfWidth
+	})
+	return n, n <= mostSamples
 }
 
 // MoreSamples returns how many more samples would bring the mean of earlier
@@ -131,7 +101,7 @@ func MoreSamples(values []float64, halfWidth float64) (more int, err error) {
 	if err != nil {
 		return 0, err
 	}
-	if s.N < 2 || s.SD == 0 {
+	if s.SD == 0 {
 		return 0, errors.New("how far results stray is not known from these; at least two different results are needed")
 	}
 	n, ok := SamplesFor(s.SD, halfWidth)
@@ -180,25 +150,19 @@ const fewestForSpread = 3
 // answers "is a bale hot?", it clears nothing and decides no flag.
 func ChanceOfWorst(values []float64, bales int, line float64) (WorstBale, error) {
 	s, err := SpreadOf(values)
-	if err != nil {
+	switch w := (WorstBale{Untested: bales - s.N}); {
+	case err != nil:
 		return WorstBale{}, err
-	}
-	if bales < s.N {
-		return WorstBale{}, fmt.Errorf("the lot has %d bales but %d results; type the number of bales again", bales, s.N)
-	}
-	if !(line > 0) || math.IsInf(line, 0) {
-		return WorstBale{}, errors.New("the line is a number above zero, like 1000 ppm")
-	}
-	w := WorstBale{Untested: bales - s.N}
-	if s.Highest >= line*(1-edge) {
+	case w.Untested < 0:
+		return w, fmt.Errorf("the lot has %d bales but %d results; type the number of bales again", bales, s.N)
+	case !(line > 0) || math.IsInf(line, 0):
+		return w, errors.New("the line is a number above zero, like 1000 ppm")
+	case s.Highest >= line*(1-edge):
 		w.Known, w.Words = true, "a bale that was tested is at or above the line already"
 		return w, nil
-	}
-	if w.Untested == 0 {
+	case w.Untested == 0:
 		w.Known, w.Below, w.Normal, w.LogNormal, w.Words = true, 1, 1, 1, "every bale was tested"
 		return w, nil
-	}
-	switch {
 	case s.N < fewestForSpread:
 		w.Why = fmt.Sprintf("a composite or a bale or two tell the mean, not the worst bale; have %d or more bales tested one by one", fewestForSpread)
 		return w, nil
@@ -206,7 +170,7 @@ func ChanceOfWorst(values []float64, bales int, line float64) (WorstBale, error)
 		w.Why = "all results are the same to the last digit, so they do not say how far bales stray"
 		return w, nil
 	}
-	w.Known = true
+	w := WorstBale{Known: true, Untested: bales - s.N}
 	w.Normal = allBelow((line-s.Mean)/s.SD, s.N, w.Untested)
 	logs := make([]float64, len(values))
 	for i, v := range values {
@@ -224,31 +188,48 @@ func ChanceOfWorst(values []float64, bales int, line float64) (WorstBale, error)
 	return w, nil
 }
 
-func meanSD(v []float64) (m, sd float64) {
-	for _, x := range v {
-		m += x / float64(len(v))
-	}
-	for _, x := range v {
-		sd += (x - m) * (x - m)
-	}
-	return m, math.Sqrt(sd / float64(len(v)-1))
+// allBelow returns E[ Phi(a W - Z/sqrt(n))^k ].
+func allBelow(a float64, n, k int) float64 {
+	const step, reach = 0.25, 7.5
+	return meanOverW(n-1, func(w float64) float64 {
+		sum := 0.0
+		for z := -reach; z <= reach; z += step {
+			sum += math.Exp(-z*z/2) * math.Pow(phi(a*w-z/math.Sqrt(float64(n))), float64(k))
+		}
+		return sum * step / math.Sqrt(2*math.Pi)
+	})
 }
 
-// allBelow returns E[ Phi(a W - Z/sqrt(n))^k ] by Gauss-Legendre quadrature
-// over W and Z.
-func allBelow(a float64, n, k int) float64 {
-	const nodes, tail, reach = 96, 1e-10, 7.5
-	chi := distuv.ChiSquared{K: float64(n - 1)}
-	df := float64(n - 1)
-	lo, hi := math.Sqrt(chi.Quantile(tail)/df), math.Sqrt(chi.Quantile(1-tail)/df)
-	rootN := math.Sqrt(float64(n))
-	total := quad.Fixed(func(w float64) float64 {
-		density := chi.Prob(w*w*df) * 2 * w * df
-		return density * quad.Fixed(func(z float64) float64 {
-			return math.Exp(-z*z/2) / math.Sqrt(2*math.Pi) * math.Pow(phi(a*w-z/rootN), float64(k))
-		}, -reach, reach, nodes, quad.Legendre{}, 0)
-	}, lo, hi, nodes, quad.Legendre{}, 0)
-	return min(1, max(0, total))
+// StudentT returns the quantile of Student's t distribution with df degrees of
+// freedom below which the fraction q (0.5 and more) lies. Its distribution function
+// is E[ Phi(t W) ], found from the normal quantile up by Newton's steps.
+func StudentT(q float64, df int) float64 {
+	t := math.Sqrt2 * math.Erfinv(2*q-1)
+	for range 100 {
+		below := meanOverW(df, func(w float64) float64 { return phi(t * w) })
+		slope := meanOverW(df, func(w float64) float64 { return w * math.Exp(-t*t*w*w/2) }) / math.Sqrt(2*math.Pi)
+		step := (q - below) / slope
+		t += step
+		if math.Abs(step) < 1e-12*t {
+			break
+		}
+	}
+	return t
+}
+
+// meanOverW returns E[ f(W) ] for W = sqrt(chi2(df)/df) by the trapezoid rule over
+// log W, whose density, df s - df exp(2s)/2 in the exponent, falls off fast enough at
+// both ends for the rule to be exact to some 1e-12.
+func meanOverW(df int, f func(w float64) float64) float64 {
+	d := float64(df)
+	sum, all := 0.0, 0.0
+	reach, step := 6/math.Sqrt(d), 0.2/math.Sqrt(d)
+	for s := -reach - 30/d; s <= reach; s += step {
+		weight := math.Exp(d * (s - math.Expm1(2*s)/2))
+		all += weight
+		sum += weight * f(math.Exp(s))
+	}
+	return sum / all
 }
 
 // phi is the standard normal distribution function.

@@ -85,6 +85,9 @@ func TestEachLibraryHasOneDoor(t *testing.T) {
 		"github.com/urfave/cli":           {"cmd/rimegate"},
 		"github.com/adrg/xdg":             {"cmd/rimegate"},
 		"gonum.org/v1/gonum":              {"weather", "hazard/ration", "fields/forage"},
+		"golang.org/x/text":               {"cmd/internal/farm"},
+		"golang.org/x/term":               {"cmd/rimegate"},
+		"github.com/rivo/uniseg":          {"hazard/board", "tui"},
 		"github.com/santhosh-tekuri":      {}, // tests only
 		"github.com/rogpeppe/go-internal": {},
 		"pgregory.net/rapid":              {},
@@ -96,6 +99,27 @@ func TestEachLibraryHasOneDoor(t *testing.T) {
 				if within(imp, lib) && !slices.ContainsFunc(allowed, func(a string) bool { return within(path, a) }) {
 					t.Errorf("%s imports %s, which only %v may", path, imp, allowed)
 				}
+			}
+		}
+	}
+}
+
+// The second engine and what tests are made with are no part of the program.
+func TestTestCodeIsNotShipped(t *testing.T) {
+	text, err := exec.Command("go", "list", "-deps", module+"/cmd/rimegate").Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	shipped := strings.Fields(string(text))
+	for path := range packages(t) {
+		if path != "cmd/internal/arch" && path != "hazard/judge" && !slices.Contains(shipped, module+"/"+path) {
+			t.Errorf("the program does not use %s", path)
+		}
+	}
+	for _, p := range shipped {
+		for _, only := range []string{"hazard/judge", "internal/anyentry", "internal/readertest"} {
+			if strings.HasSuffix(p, only) {
+				t.Errorf("the program is built with %s, which is for tests", p)
 			}
 		}
 	}
@@ -171,7 +195,8 @@ func TestTheCoreIsPure(t *testing.T) {
 			continue
 		}
 		for _, imp := range p.Imports {
-			if path == "hazard/board" && imp == "embed" { // its JSON schema travels with it
+			// The JSON schemas and the tables of publications travel with the program.
+			if imp == "embed" && (path == "hazard/board" || path == "hazard/ration") {
 				continue
 			}
 			if slices.Contains(outside, imp) || strings.HasPrefix(imp, "net/") {

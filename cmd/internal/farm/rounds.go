@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"path/filepath"
 
 	"rimegate/fields"
 	"rimegate/fields/calendar"
@@ -93,7 +92,7 @@ func (f *Farm) WriteCalendar(v *View, path string) (calendar.Changed, error) {
 	if err != nil {
 		return none, &CalendarError{path, err}
 	}
-	if err := replaceFile(path, text); err != nil {
+	if err := journal.ReplaceFile(path, text); err != nil {
 		return none, &CalendarError{path, err}
 	}
 	return changed, nil
@@ -130,23 +129,6 @@ func readCalendar(path string) ([]byte, error) {
 		text = []byte{}
 	}
 	return text, nil
-}
-
-// replaceFile writes a file beside path, readable by its owner alone, and renames
-// it into its place.
-func replaceFile(path string, text []byte) error {
-	journal.Sweep(filepath.Dir(path))
-	tmp, err := journal.Temp(path)
-	if err != nil {
-		return plainCause(err)
-	}
-	defer os.Remove(tmp.Name()) // gone already if all went well
-	_, err = tmp.Write(text)
-	err = errors.Join(err, tmp.Sync(), tmp.Close())
-	if err != nil {
-		return plainCause(err)
-	}
-	return plainCause(os.Rename(tmp.Name(), path))
 }
 
 // plainCause takes the system's words without the call and path around them.
