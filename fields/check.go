@@ -14,20 +14,26 @@ import (
 // imported or built by a screen. It does not look at other entries.
 func Check(e *Entry) Problems { return checkEntry(e, nil) }
 
-// checkEntry is Check for an entry of which some fields could not be read:
-// those were reported already, count as said, and are not reported again.
+// checkEntry is Check for an entry of which some fields could not be read.
 func checkEntry(e *Entry, unread map[string]bool) Problems {
+	var ps Problems
+	if e.Recorded.IsZero() && !unread["recorded"] {
+		ps = append(ps, Problem{Field: "recorded", What: "is missing"})
+	}
+	if strings.TrimSpace(e.By) == "" && !unread["by"] {
+		ps = append(ps, Problem{Field: "by", What: "is missing", Type: "say who signs, with --by NAME"})
+	}
+	return append(ps, CheckBody(e, unread)...)
+}
+
+// CheckBody is Check but for who signed and when. Fields that could not be read
+// were reported already: they count as said, and are not reported again.
+func CheckBody(e *Entry, unread map[string]bool) Problems {
 	var ps Problems
 	add := func(field, what, hint string) {
 		if !unread[field] {
 			ps = append(ps, Problem{Field: field, What: what, Type: hint})
 		}
-	}
-	if e.Recorded.IsZero() {
-		add("recorded", "is missing", "")
-	}
-	if strings.TrimSpace(e.By) == "" {
-		add("by", "is missing", "say who signs, with --by NAME")
 	}
 	for _, s := range []string{e.By, e.Note} {
 		if !utf8.ValidString(s) {

@@ -6,6 +6,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"time"
 )
 
 // What people type for more than one screen and command to read: numbers whose
@@ -220,6 +221,33 @@ func ParseComing(s string, today Date) (Date, error) {
 		return NoDate, fmt.Errorf("%q has passed this year, and the next is %s; type the year too", s, next.Words())
 	}
 	return next, nil
+}
+
+// ParseMoment reads a day with an hour as a person types it, in farm time:
+// "06:40" (today), "yesterday 22:10", "17-Sep-2026 06:40", "2026-09-17 06:40",
+// or an instant with a zone such as 2026-09-17T06:40:00-06:00. A day without an
+// hour is refused: a morning and an evening know different things.
+func ParseMoment(s string, today Date, loc *time.Location) (time.Time, error) {
+	t := strings.TrimSpace(s)
+	if at, err := time.Parse(time.RFC3339, t); err == nil {
+		return at.In(loc), nil
+	}
+	bad := fmt.Errorf("%q is not a day with an hour; type one like 06:40, \"yesterday 22:10\" or \"17-Sep-2026 06:40\"", s)
+	day, hour := "", t
+	if i := strings.LastIndexAny(t, " T"); i >= 0 {
+		day, hour = strings.TrimSpace(t[:i]), t[i+1:]
+	}
+	clock, err := time.Parse("15:04", hour)
+	if err != nil {
+		return time.Time{}, bad
+	}
+	d := today
+	if day != "" {
+		if d, err = ParseDate(day, today); err != nil {
+			return time.Time{}, err
+		}
+	}
+	return d.At(clock.Hour(), clock.Minute(), loc), nil
 }
 
 // FoundDamage reports whether a walk found frost damage or killed growth.

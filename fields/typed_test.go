@@ -116,3 +116,32 @@ func TestThousandsPoint(t *testing.T) {
 		}
 	}
 }
+
+func TestParseMoment(t *testing.T) {
+	loc, err := fields.LoadZone("America/Winnipeg")
+	if err != nil {
+		t.Fatal(err)
+	}
+	today := fields.MakeDate(2026, 10, 6)
+	for _, c := range []struct{ typed, want string }{
+		{"06:40", "2026-10-06T06:40:00-05:00"},
+		{"6:40", "2026-10-06T06:40:00-05:00"},
+		{"yesterday 22:10", "2026-10-05T22:10:00-05:00"},
+		{"17-Sep-2026 06:40", "2026-09-17T06:40:00-05:00"},
+		{"17-Sep 06:40", "2026-09-17T06:40:00-05:00"},
+		{"Thu 17-Sep 06:40", "2026-09-17T06:40:00-05:00"},
+		{"2026-09-17T06:40", "2026-09-17T06:40:00-05:00"},
+		{"2026-01-17 06:40", "2026-01-17T06:40:00-06:00"},
+		{"2026-10-06T06:40:00-06:00", "2026-10-06T07:40:00-05:00"},
+	} {
+		got, err := fields.ParseMoment(c.typed, today, loc)
+		if err != nil || got.Format("2006-01-02T15:04:05-07:00") != c.want {
+			t.Errorf("%q: %s, %v; want %s", c.typed, got, err, c.want)
+		}
+	}
+	for _, bad := range []string{"", "today", "17-Sep", "Tue", "25:00", "06:40 today", "05/06/26 06:40", "6.40", "noon"} {
+		if got, err := fields.ParseMoment(bad, today, loc); err == nil {
+			t.Errorf("%q was read as %s", bad, got)
+		}
+	}
+}

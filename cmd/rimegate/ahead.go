@@ -62,7 +62,7 @@ is assumed and what it would change is shown; nothing is stored.
 				}
 			}
 			var assumed []fields.Entry
-			for _, t := range verbatim(c, "if") {
+			for _, t := range typed(c, "if") {
 				e, err := v.Assumed(t)
 				if err != nil {
 					return usagef("--if: %s", strings.ReplaceAll(err.Error(), "\n", "\n--if: "))

@@ -124,7 +124,7 @@ too hot by itself. A blend clears no lot: the flags stay what they are.
 }
 
 // byLot reads a list of LOT=VALUE.
-func (f *form) byLot(flag string, feeds []string, read func(string) (float64, string)) map[string]float64 {
+func (f *flagReader) byLot(flag string, feeds []string, read func(string) (float64, string)) map[string]float64 {
 	out := map[string]float64{}
 	for _, item := range f.list(flag) {
 		name, val, ok := strings.Cut(item, "=")
@@ -166,7 +166,7 @@ func percent(s string) (float64, string) {
 	return v, ""
 }
 
-func (f *form) percent(flag string) *float64 {
+func (f *flagReader) percent(flag string) *float64 {
 	s := f.text(flag)
 	if s == "" {
 		return nil

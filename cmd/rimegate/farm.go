@@ -8,6 +8,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"rimegate/fields"
+	"rimegate/fields/form"
 	"rimegate/fields/journal"
 	"rimegate/hazard/board"
 )
@@ -74,20 +75,8 @@ from a station's long record is not relaxed: ` + "`rimegate farm watch`" + `.
 
    rimegate farm set --name "Tallgrass Place" --zone America/Regina --units metric \
       --manager "Maren 555-0101" --vet "Dr Aune 555-0100"`),
-			Flags: setUpFlags(
-				text("name", "the farm's `NAME`"),
-				text("lat", "latitude in degrees (`NUMBER`)"),
-				text("lon", "longitude in degrees, west is negative (`NUMBER`)"),
-				text("elevation", "`HEIGHT` above the sea with its unit: 610m, 2000ft"),
-				text("units", "metric or us (`WORD`)"),
-				text("frost-watch", "nights that need a reading: `MM-DD..MM-DD`, or all-year"),
-				text("nitrate-table", "judge by this one published `TABLE` only"),
-				text("share-days", "for how many `DAYS` a nitrate share is planned"),
-				text("manager", "whom to call first: `NAME and number`"),
-				text("backup", "whom to call next: `NAME and number`"),
-				text("vet", "the veterinarian: `NAME and number`"),
-			),
-			Action: func(c *cli.Context) error { return p.farmSet(c) },
+			Flags:  entryFlags(form.Of(fields.KindFarm)),
+			Action: p.farmSet,
 		}, farmWatchCommand(p)},
 	}
 }
@@ -105,28 +94,13 @@ func (p *program) farmSet(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	form := newForm(c, v)
-	form.stores = true
-	was := v.History.Farm
-	b := &fields.Farm{
-		Name: was.Name, Zone: was.Zone,
-		Lat: form.number("lat"), Lon: form.number("lon"), ElevationM: form.quantity("elevation", fields.Elevation),
-		Units: form.one("units", "metric", "us"), NitrateTable: form.text("nitrate-table"), ShareDays: form.number("share-days"),
-		FrostWatch: form.watch("frost-watch"),
-	}
-	if form.has("name") || was.Name == "" {
-		b.Name = form.must("name", "type the farm's name, in quotes if it has spaces")
-	}
+	k := form.Of(fields.KindFarm)
+	words := whatWasSaid(c, k)
 	if zone, ok := given(c, "zone"); ok {
-		b.Zone = zone
-	} else if was.Zone == "" {
-		form.wrong("zone", "is missing", "type an IANA name such as America/Regina")
+		words["zone"] = []string{zone}
 	}
-	k := fields.Contacts{Manager: form.text("manager"), Backup: form.text("backup"), Vet: form.text("vet")}
-	if k != (fields.Contacts{}) {
-		b.Contacts = &k
-	}
-	if err := form.err(); err != nil {
+	made, problems := entries(c, v, k, words, &v.History.Farm)
+	if err := problems.Err(); err != nil {
 		return err
 	}
 	if fresh {
@@ -138,34 +112,15 @@ func (p *program) farmSet(c *cli.Context) error {
 		}
 		fmt.Fprintln(p.out, "A new journal is started: "+board.Clean(f.Store().Path))
 	}
-	if err := p.store(c, f, form, b); err != nil {
+	if err := p.store(c, f, made); err != nil {
 		return err
 	}
 	if fresh {
 		p.para("", "", "Next, a thermometer and the paddocks:")
 		fmt.Fprint(p.out, "   rimegate station add --name \"Yard thermometer\" yard\n   rimegate paddock add --name \"North Slough\" --station yard north-slough\n")
 	}
-	if b.FrostWatch == nil && was.FrostWatch == nil {
+	if words["frost_watch"] == nil && v.History.Farm.FrostWatch == nil {
 		p.para("", "", "Frost watch: all year, so every night needs a reading. If nobody need read the thermometer in high summer, take a watch from a station's long record: rimegate farm watch --record FILE")
 	}
 	return nil
-}
-
-// watch reads MM-DD..MM-DD or all-year.
-func (f *form) watch(flag string) *fields.Watch {
-	s := f.text(flag)
-	if s == "" {
-		return nil
-	}
-	if s == "all-year" {
-		return &fields.Watch{From: fields.MonthDay{Month: 1, Day: 1}, To: fields.MonthDay{Month: 12, Day: 31}}
-	}
-	from, to, ok := strings.Cut(s, "..")
-	a, err1 := fields.ParseMonthDay(strings.TrimSpace(from))
-	b, err2 := fields.ParseMonthDay(strings.TrimSpace(to))
-	if !ok || err1 != nil || err2 != nil {
-		f.wrong(flag, quoted(s)+" is not two days of the year", "type month and day of the first and last night, like 08-15..06-15, or all-year")
-		return nil
-	}
-	return &fields.Watch{From: a, To: b}
 }

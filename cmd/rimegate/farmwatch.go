@@ -9,6 +9,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"rimegate/fields"
+	"rimegate/fields/form"
 	"rimegate/hazard/board"
 	"rimegate/weather"
 	"rimegate/weather/formats"
@@ -32,7 +33,7 @@ with ten days or more missing is not counted.
 
 A day that stands alone, more than 21 days from that of any other season, may
 be a wrong reading: it is asked about. With --yes it is true and counts.`),
-		Flags: setUpFlags(
+		Flags: append([]cli.Flag{
 			text("record", "the station's daily lows (GHCN-Daily, ECCC daily, a table with date and low): `FILE`"),
 			text("station", "the `NAME` of the station, if the file does not say it"),
 			text("format", "the file's `FORMAT`, if it is not recognised"),
@@ -41,7 +42,7 @@ be a wrong reading: it is asked about. With --yes it is true and counts.`),
 			text("date-order", "dates in numbers alone are dmy, mdy or ymd (`WORD`)"),
 			text("file-station", "take this `NAME` of a file that holds several stations"),
 			yes("yes", "days and lows that were asked about are true"),
-		),
+		}, entryFlags(form.Of(fields.KindFarm), "on", "note")...),
 		Action: func(c *cli.Context) error { return p.farmWatch(c) },
 	}
 }
@@ -51,17 +52,17 @@ func (p *program) farmWatch(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	form := newForm(c, v)
-	name := form.must("record", "name the file of a station's daily lows")
+	flags := newForm(c, v)
+	name := flags.must("record", "name the file of a station's daily lows")
 	opt := formats.Options{
-		Loc: v.Loc, Unit: strings.ToUpper(form.text("unit")), Station: form.text("file-station"), Clock: form.clock(),
-		DateOrder: strings.ToLower(form.text("date-order")), Received: v.Now, Farm: v.FarmPlace(),
+		Loc: v.Loc, Unit: strings.ToUpper(flags.text("unit")), Station: flags.text("file-station"), Clock: flags.clock(),
+		DateOrder: strings.ToLower(flags.text("date-order")), Received: v.Now, Farm: v.FarmPlace(),
 	}
-	station := form.text("station")
+	station := flags.text("station")
 	if !v.History.ZoneSet {
-		form.wrong("", "the farm has no name and time zone yet", "type `rimegate farm set --name NAME --zone ZONE` first")
+		flags.wrong("", "the farm has no name and time zone yet", "type `rimegate farm set --name NAME --zone ZONE` first")
 	}
-	if err := form.err(); err != nil {
+	if err := flags.err(); err != nil {
 		return err
 	}
 	in, err := os.Open(name)
@@ -69,7 +70,7 @@ func (p *program) farmWatch(c *cli.Context) error {
 		return usagef("--record: %s cannot be read (%v)", name, cause(err))
 	}
 	defer in.Close()
-	res, err := formats.ReadNights(form.text("format"), in, opt)
+	res, err := formats.ReadNights(flags.text("format"), in, opt)
 	if err != nil {
 		return err
 	}
@@ -78,10 +79,10 @@ func (p *program) farmWatch(c *cli.Context) error {
 		station = res.Station
 	}
 	if station == "" {
-		form.wrong("station", "is missing", "the file does not name its station; type its name")
-		return form.err()
+		flags.wrong("station", "is missing", "the file does not name its station; type its name")
+		return flags.err()
 	}
-	if err := p.unitDoubt(f, &intake{sure: form.yes("yes")}, filepath.Base(name), res); err != nil {
+	if err := p.unitDoubt(f, &intake{sure: flags.yes("yes")}, filepath.Base(name), res); err != nil {
 		return err
 	}
 	lines, need := v.WatchLines()
@@ -91,14 +92,19 @@ func (p *program) farmWatch(c *cli.Context) error {
 	}
 	fmt.Fprintln(p.out)
 	p.watchWords(w)
-	if lone := loneWords(w.Need); lone != "" && !form.yes("yes") {
+	if lone := loneWords(w.Need); lone != "" && !flags.yes("yes") {
 		return refusef("%s; if it is true, say so with --yes, else take it out of the file", lone)
 	}
 	if w.WholeYear() {
 		return refusef("with 14 days either side this leaves no night of the year out: every night needs a reading, and the frost watch stays as it was")
 	}
-	b := &fields.Farm{Name: v.History.Farm.Name, Zone: v.History.Farm.Zone, FrostWatch: &w.Watch}
-	return p.store(c, f, form, b)
+	k := form.Of(fields.KindFarm)
+	made, problems := entries(c, v, k, whatWasSaid(c, k), &v.History.Farm)
+	if err := problems.Err(); err != nil {
+		return err
+	}
+	made[0].Body.(*fields.Farm).FrostWatch = &w.Watch
+	return p.store(c, f, made)
 }
 
 // watchWords prints what a record says, line by line.

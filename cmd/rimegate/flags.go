@@ -6,6 +6,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"rimegate/fields"
+	"rimegate/hazard"
 )
 
 // Flag values. Everything a person types is kept as text and read by form,
@@ -113,17 +114,33 @@ func value(c *cli.Context, name string) (string, bool) {
 	return "", false
 }
 
-// verbatim returns the texts of a flag that may be repeated, as they were typed.
-func verbatim(c *cli.Context, name string) []string {
-	if e, ok := c.Generic(name).(*each); ok {
-		return e.items
+// typed returns the texts of a flag as they were typed; those of a list one by one.
+func typed(c *cli.Context, name string) []string {
+	switch x := c.Generic(name).(type) {
+	case *many:
+		return x.items
+	case *each:
+		return x.items
+	case *once:
+		if x.set {
+			return []string{x.text}
+		}
 	}
 	return nil
 }
 
-func values(c *cli.Context, name string) []string {
-	if m, ok := c.Generic(name).(*many); ok {
-		return m.items
+func classWords() []string {
+	var out []string
+	for _, c := range hazard.Classes {
+		out = append(out, c.String())
 	}
-	return nil
+	return out
+}
+
+func useWords() []string {
+	var out []string
+	for _, u := range hazard.PaddockUses {
+		out = append(out, u.String())
+	}
+	return append(out, hazard.Feed.String())
 }

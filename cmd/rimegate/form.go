@@ -8,42 +8,43 @@ import (
 
 	"rimegate/cmd/internal/farm"
 	"rimegate/fields"
+	"rimegate/fields/form"
 )
 
 // form reads the flags of one command into the farm's terms. It collects every
 // problem, so that a person is told all of them at once, and returns harmless
 // values meanwhile; nothing may be stored while err is not nil.
-type form struct {
+type flagReader struct {
 	c        *cli.Context
 	v        *farm.View
 	stores   bool // what is read is to be stored
 	problems fields.Problems
 }
 
-func newForm(c *cli.Context, v *farm.View) *form { return &form{c: c, v: v} }
+func newForm(c *cli.Context, v *farm.View) *flagReader { return &flagReader{c: c, v: v} }
 
-func (f *form) err() error { return f.problems.Err() }
+func (f *flagReader) err() error { return f.problems.Err() }
 
 // wrong notes a problem with a flag (or with the arguments, if flag is "").
-func (f *form) wrong(flag, what, hint string) {
+func (f *flagReader) wrong(flag, what, hint string) {
 	if flag != "" {
 		flag = "--" + flag
 	}
 	f.problems = append(f.problems, fields.Problem{Field: flag, What: what, Type: hint})
 }
 
-func (f *form) failed(flag string, err error) {
+func (f *flagReader) failed(flag string, err error) {
 	if err != nil {
 		f.wrong(flag, err.Error(), "")
 	}
 }
 
-func (f *form) has(flag string) bool { return f.c.IsSet(flag) }
+func (f *flagReader) has(flag string) bool { return f.c.IsSet(flag) }
 
-func (f *form) yes(flag string) bool { return f.c.Bool(flag) }
+func (f *flagReader) yes(flag string) bool { return f.c.Bool(flag) }
 
 // text returns a flag's text, "" if not given.
-func (f *form) text(flag string) string {
+func (f *flagReader) text(flag string) string {
 	s, ok := value(f.c, flag)
 	if ok && strings.TrimSpace(s) == "" {
 		f.wrong(flag, "is empty", "leave the flag away instead")
@@ -52,7 +53,7 @@ func (f *form) text(flag string) string {
 }
 
 // must is text that has to be there; hint says what to type.
-func (f *form) must(flag, hint string) string {
+func (f *flagReader) must(flag, hint string) string {
 	if !f.has(flag) {
 		f.wrong(flag, "is missing", hint)
 		return ""
@@ -60,10 +61,10 @@ func (f *form) must(flag, hint string) string {
 	return f.text(flag)
 }
 
-func (f *form) list(flag string) []string { return values(f.c, flag) }
+func (f *flagReader) list(flag string) []string { return typed(f.c, flag) }
 
 // quantity reads a number with its unit; nil if the flag is not given.
-func (f *form) quantity(flag string, m *fields.Measure) *float64 {
+func (f *flagReader) quantity(flag string, m *fields.Measure) *float64 {
 	s, ok := value(f.c, flag)
 	if !ok {
 		return nil
@@ -76,7 +77,7 @@ func (f *form) quantity(flag string, m *fields.Measure) *float64 {
 	return &v
 }
 
-func (f *form) mustQuantity(flag string, m *fields.Measure) *float64 {
+func (f *flagReader) mustQuantity(flag string, m *fields.Measure) *float64 {
 	if !f.has(flag) {
 		f.wrong(flag, "is missing", "type it with its unit, like --"+flag+" "+strings.Split(m.Example, " ")[0])
 		return nil
@@ -85,7 +86,7 @@ func (f *form) mustQuantity(flag string, m *fields.Measure) *float64 {
 }
 
 // count reads a plain number of things, such as stems or head.
-func (f *form) count(flag string) *float64 {
+func (f *flagReader) count(flag string) *float64 {
 	s, ok := value(f.c, flag)
 	if !ok {
 		return nil
@@ -100,7 +101,7 @@ func (f *form) count(flag string) *float64 {
 
 // number reads a plain decimal number whose unit another flag names, or a
 // coordinate.
-func (f *form) number(flag string) *float64 {
+func (f *flagReader) number(flag string) *float64 {
 	s, ok := value(f.c, flag)
 	if !ok {
 		return nil
@@ -114,7 +115,7 @@ func (f *form) number(flag string) *float64 {
 }
 
 // date reads a date as people type it; def if the flag is not given.
-func (f *form) date(flag string, def fields.Date) fields.Date {
+func (f *flagReader) date(flag string, def fields.Date) fields.Date {
 	s, ok := value(f.c, flag)
 	if !ok {
 		if def != fields.NoDate && def == f.v.Today {
@@ -135,13 +136,13 @@ func (f *form) date(flag string, def fields.Date) fields.Date {
 
 // whichDay refuses a day that rests on today's date, if it is to be stored and
 // the clock is known to be wrong.
-func (f *form) whichDay(flag, why string) {
+func (f *flagReader) whichDay(flag, why string) {
 	if f.stores && f.v.Behind != "" {
 		f.wrong(flag, why+", and today is in doubt: "+f.v.Behind, "set the clock right, or type the day in full, like 17-Sep-2026")
 	}
 }
 
-func (f *form) mustDate(flag string) fields.Date {
+func (f *flagReader) mustDate(flag string) fields.Date {
 	if !f.has(flag) {
 		f.wrong(flag, "is missing", "type today, yesterday or one like 17-Sep-2026")
 		return fields.NoDate
@@ -150,22 +151,22 @@ func (f *form) mustDate(flag string) fields.Date {
 }
 
 // moment reads a day with an hour; the zero time if the flag is not given.
-func (f *form) moment(flag string) time.Time {
+func (f *flagReader) moment(flag string) time.Time {
 	s, ok := value(f.c, flag)
 	if !ok {
 		return time.Time{}
 	}
-	t, err := farm.ParseMoment(s, f.v.Today, f.v.Loc)
+	t, err := fields.ParseMoment(s, f.v.Today, f.v.Loc)
 	if err != nil {
 		f.failed(flag, err)
-	} else if u, err := farm.ParseMoment(s, f.v.Today+1, f.v.Loc); err != nil || !u.Equal(t) {
+	} else if u, err := fields.ParseMoment(s, f.v.Today+1, f.v.Loc); err != nil || !u.Equal(t) {
 		f.whichDay(flag, quoted(s)+" counts from today")
 	}
 	return t
 }
 
 // knownAt reads --known-at, a moment that has passed.
-func (f *form) knownAt() time.Time {
+func (f *flagReader) knownAt() time.Time {
 	t := f.moment("known-at")
 	if t.After(f.v.Now) && t.After(f.v.History.KnownAt) {
 		f.wrong("known-at", "has not come yet: nobody knows what will be written down by then", `type a moment that has passed, such as "yesterday 06:40"`)
@@ -174,7 +175,7 @@ func (f *form) knownAt() time.Time {
 }
 
 // either reads a pair of flags that say yes and no; nil: not said.
-func (f *form) either(yes, no string) *bool {
+func (f *flagReader) either(yes, no string) *bool {
 	y, n := f.has(yes), f.has(no)
 	switch {
 	case y && n:
@@ -191,7 +192,7 @@ func (f *form) either(yes, no string) *bool {
 }
 
 // which reads a pair of flags of which one must be given, and returns its name.
-func (f *form) which(one, other string) string {
+func (f *flagReader) which(one, other string) string {
 	switch {
 	case f.yes(one) == f.yes(other):
 		f.wrong(one, "or --"+other+" is needed", "say which of the two")
@@ -203,7 +204,7 @@ func (f *form) which(one, other string) string {
 }
 
 // said reads a flag that says yes; nil: not said.
-func (f *form) said(yes string) *bool {
+func (f *flagReader) said(yes string) *bool {
 	if !f.has(yes) {
 		return nil
 	}
@@ -212,17 +213,17 @@ func (f *form) said(yes string) *bool {
 }
 
 // one reads one of the words allowed, with or without its hyphens.
-func (f *form) one(flag string, words ...string) string {
+func (f *flagReader) one(flag string, words ...string) string {
 	return f.word(flag, words, true)
 }
 
 // exactly is one without a guess: a word of the report such as NO3 or mg/L,
 // where the one that looks alike is another number.
-func (f *form) exactly(flag string, words ...string) string {
+func (f *flagReader) exactly(flag string, words ...string) string {
 	return f.word(flag, words, false)
 }
 
-func (f *form) word(flag string, words []string, guess bool) string {
+func (f *flagReader) word(flag string, words []string, guess bool) string {
 	s := f.text(flag)
 	if s == "" {
 		return ""
@@ -236,31 +237,31 @@ func (f *form) word(flag string, words []string, guess bool) string {
 	hint := "type one of " + strings.Join(words, ", ")
 	if !guess {
 		hint = "look on the report and " + hint
-	} else if c := closest(s, words); c != "" {
+	} else if c := form.Closest(s, words); c != "" {
 		hint = "did you mean " + c + "? It can be " + strings.Join(words, ", ")
 	}
 	f.wrong(flag, quoted(s)+" is no word for it", hint)
 	return ""
 }
 
-func (f *form) mustOne(flag string, words ...string) string {
+func (f *flagReader) mustOne(flag string, words ...string) string {
 	f.needs(flag, words)
 	return f.one(flag, words...)
 }
 
-func (f *form) mustExactly(flag string, words ...string) string {
+func (f *flagReader) mustExactly(flag string, words ...string) string {
 	f.needs(flag, words)
 	return f.exactly(flag, words...)
 }
 
-func (f *form) needs(flag string, words []string) {
+func (f *flagReader) needs(flag string, words []string) {
 	if !f.has(flag) {
 		f.wrong(flag, "is missing", "type one of "+strings.Join(words, ", "))
 	}
 }
 
 // paddocks reads the arguments as paddocks; at least one must be there.
-func (f *form) paddocks() []string {
+func (f *flagReader) paddocks() []string {
 	args := f.c.Args().Slice()
 	if len(fields.SplitList(args)) == 0 {
 		f.wrong("", "no paddock named", "type its short name behind the flags; several with commas, `all` for every one")
@@ -272,7 +273,7 @@ func (f *form) paddocks() []string {
 }
 
 // paddock reads the arguments as exactly one paddock.
-func (f *form) paddock() string {
+func (f *flagReader) paddock() string {
 	ids := f.paddocks()
 	if len(ids) > 1 {
 		f.wrong("", "several paddocks named", "this is said of one at a time")
@@ -285,7 +286,7 @@ func (f *form) paddock() string {
 }
 
 // paddockOrLot reads either one paddock (argument) or one lot (--lot).
-func (f *form) paddockOrLot() (paddock, lot string) {
+func (f *flagReader) paddockOrLot() (paddock, lot string) {
 	if f.has("lot") {
 		if f.c.NArg() > 0 {
 			f.wrong("lot", "and a paddock are both named", "it is about one of the two")
@@ -299,7 +300,7 @@ func (f *form) paddockOrLot() (paddock, lot string) {
 	return f.paddock(), ""
 }
 
-func (f *form) station(flag string) string {
+func (f *flagReader) station(flag string) string {
 	s := f.text(flag)
 	if s == "" {
 		return ""
@@ -309,7 +310,7 @@ func (f *form) station(flag string) string {
 	return id
 }
 
-func (f *form) herd(flag string) string {
+func (f *flagReader) herd(flag string) string {
 	s := f.text(flag)
 	if s == "" {
 		return ""
@@ -319,7 +320,7 @@ func (f *form) herd(flag string) string {
 	return id
 }
 
-func (f *form) lot(flag string) string {
+func (f *flagReader) lot(flag string) string {
 	s := f.text(flag)
 	if s == "" {
 		return ""
@@ -330,7 +331,7 @@ func (f *form) lot(flag string) string {
 }
 
 // paddockList reads a flag that names paddocks.
-func (f *form) paddockList(flag string) []string {
+func (f *flagReader) paddockList(flag string) []string {
 	items := f.list(flag)
 	if len(items) == 0 {
 		return nil
@@ -341,7 +342,7 @@ func (f *form) paddockList(flag string) []string {
 }
 
 // name reads the one argument of a command that sets something up.
-func (f *form) name(what string) string {
+func (f *flagReader) name(what string) string {
 	args := fields.SplitList(f.c.Args().Slice())
 	switch len(args) {
 	case 0:
@@ -356,7 +357,7 @@ func (f *form) name(what string) string {
 
 // ahead reads a date that may lie ahead: without a year it is the next such
 // day, not the last one.
-func (f *form) ahead(flag string) fields.Date {
+func (f *flagReader) ahead(flag string) fields.Date {
 	s, ok := value(f.c, flag)
 	if !ok {
 		return fields.NoDate
@@ -371,7 +372,7 @@ func (f *form) ahead(flag string) fields.Date {
 
 // day reads the day a question is about: like date, but a day without a year is
 // the nearest one, behind or ahead.
-func (f *form) day(flag string) fields.Date {
+func (f *flagReader) day(flag string) fields.Date {
 	s, ok := value(f.c, flag)
 	if !ok {
 		return fields.NoDate

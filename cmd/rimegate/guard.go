@@ -9,6 +9,8 @@ import (
 	"strings"
 
 	"github.com/urfave/cli/v2"
+
+	"rimegate/fields/form"
 )
 
 // This file is the one place that keeps the command-line library from doing
@@ -97,7 +99,7 @@ func unknownCommand(under, word string, commands []*cli.Command) error {
 			names = append(names, c.Name)
 		}
 	}
-	if s := closest(word, names); s != "" {
+	if s := form.Closest(word, names); s != "" {
 		return usagef("there is no command %q; did you mean `%s %s`?", word, under, s)
 	}
 	return usagef("there is no command %q; `%s --help` lists them", word, under)
@@ -125,7 +127,7 @@ func wrongWords(ctx *cli.Context, err error, _ bool) error {
 		if negative.MatchString(m[1]) {
 			return usagef("-%s stands alone; a negative number belongs behind its flag, like --low -3C", m[1])
 		}
-		if s := closest(m[1], names); s != "" {
+		if s := form.Closest(m[1], names); s != "" {
 			return usagef("`%s` has no flag --%s; did you mean --%s?", under, m[1], s)
 		}
 		return usagef("`%s` has no flag --%s; `%s --help` lists them", under, m[1], under)
@@ -200,42 +202,4 @@ func complete(app *cli.App, words []string, out io.Writer) {
 	for _, l := range list {
 		fmt.Fprintln(out, l)
 	}
-}
-
-// closest returns the name that is nearest to a mistyped word, "" if none is
-// near.
-func closest(word string, names []string) string {
-	best, bestD := "", 3
-	word = strings.ToLower(word)
-	for _, n := range names {
-		low := strings.ToLower(n)
-		d := letters(word, low)
-		if len(word) >= 3 && strings.HasPrefix(low, word) {
-			d = 1
-		}
-		if d < bestD && d < len(word) {
-			best, bestD = n, d
-		}
-	}
-	return best
-}
-
-// letters is how many letters to add, drop or change (Levenshtein).
-func letters(a, b string) int {
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := 1; i <= len(a); i++ {
-		diag := row[0]
-		row[0] = i
-		for j := 1; j <= len(b); j++ {
-			cost := 1
-			if a[i-1] == b[j-1] {
-				cost = 0
-			}
-			diag, row[j] = row[j], min(row[j]+1, row[j-1]+1, diag+cost)
-		}
-	}
-	return row[len(b)]
 }

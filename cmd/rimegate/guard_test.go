@@ -10,6 +10,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"rimegate/fields"
+	"rimegate/fields/form"
 	"rimegate/fields/journal"
 )
 
@@ -208,26 +209,13 @@ func TestFormsCoverTheirKinds(t *testing.T) {
 				}
 				continue
 			}
-			flag := f.Name
-			if to, ok := flagOf[f.Name]; ok {
-				flag = to
-			}
-			if k == fields.KindStation && f.Name == "height_m" {
-				flag = "height"
+			flag := form.FlagOf(f.Name)
+			if x := form.Of(k).Field(f.Name); x != nil && x.Flag != "" {
+				flag = x.Flag
 			}
 			if !flags[flag] {
 				t.Errorf("%s: no flag --%s for %s", name, flag, f.Name)
 			}
-		}
-	}
-}
-
-func TestClosest(t *testing.T) {
-	for _, c := range []struct{ typed, want string }{
-		{"forst", "frost"}, {"lgo", ""}, {"wal", "walk"}, {"WALK", "walk"}, {"xyz", ""}, {"", ""}, {"a", ""},
-	} {
-		if got := closest(c.typed, []string{"frost", "walk", "no-frost"}); got != c.want {
-			t.Errorf("closest(%q) = %q, want %q", c.typed, got, c.want)
 		}
 	}
 }

@@ -134,7 +134,7 @@ type intake struct {
 }
 
 // clock reads --clock: a word, or a zone as it is spelled.
-func (f *form) clock() string {
+func (f *flagReader) clock() string {
 	s := f.text("clock")
 	switch low := strings.ToLower(s); low {
 	case "local", "standard", "utc":

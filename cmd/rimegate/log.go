@@ -2,6 +2,7 @@ package main
 
 import (
 	"encoding/json"
+	"slices"
 	"strings"
 	"time"
 
@@ -9,34 +10,8 @@ import (
 
 	"rimegate/cmd/internal/farm"
 	"rimegate/fields"
+	"rimegate/fields/form"
 )
-
-// kindForm is the form of one kind of entry on the command line.
-type kindForm struct {
-	kind    string
-	usage   string
-	args    string // arguments as the help shows them
-	more    string // description
-	flags   []cli.Flag
-	sure    []cli.Flag // what a person can stand by when asked
-	undated bool       // the kind has a date of its own, or none is asked for
-	asksDay string     // what is asked if --on is left out, which is then refused
-	// build makes the bodies of the entries; entries does, where they have
-	// days or notes of their own.
-	build   func(f *form) []fields.Body
-	entries func(f *form) []fields.Entry
-}
-
-func logForms() []kindForm {
-	var all []kindForm
-	all = append(all, nightForms()...)
-	all = append(all, walkForms()...)
-	all = append(all, standForms()...)
-	all = append(all, stockForms()...)
-	all = append(all, feedForms()...)
-	all = append(all, officeForms()...)
-	return all
-}
 
 func logCommand(p *program) *cli.Command {
 	cmd := &cli.Command{
@@ -55,34 +30,53 @@ shown as "was ... now ...". With --dry-run that is all that happens.
    rimegate log walk --killed all --dry --no-shoots --weeds-checked north-slough
    rimegate log rain --amount 12mm all`),
 	}
-	for _, k := range logForms() {
-		cmd.Subcommands = append(cmd.Subcommands, k.command(p))
+	for _, k := range form.Kinds() {
+		if k.Help == "" && k.Kind != fields.KindRead { // those have commands of their own
+			continue
+		}
+		cmd.Subcommands = append(cmd.Subcommands, &cli.Command{
+			Name: string(k.Kind), Usage: k.Says, ArgsUsage: k.Args, Description: k.Help, Flags: entryFlags(k),
+			Action: func(c *cli.Context) error { return p.logKind(c, k) },
+		})
 	}
 	cmd.Subcommands = append(cmd.Subcommands, rawEntryCommand(p))
 	return cmd
 }
 
-func (k kindForm) command(p *program) *cli.Command {
-	flags := append([]cli.Flag{}, k.flags...)
-	switch {
-	case k.asksDay != "":
-		flags = append(flags, text("on", "the `DAY` it happened; it has to be said"))
-	case !k.undated:
-		flags = append(flags, text("on", "the `DAY` it happened (today if left out)"))
+// entryFlags are the flags of a kind of entry, or those of some of its fields.
+func entryFlags(k *form.Kind, only ...string) []cli.Flag {
+	var out []cli.Flag
+	for i := range k.Fields {
+		f := &k.Fields[i]
+		if len(only) > 0 && !slices.Contains(only, f.Name) {
+			continue
+		}
+		switch {
+		case f.Flag == "":
+		case f.Type == form.Figures:
+			out = append(out, &cli.GenericFlag{Name: f.Flag, Usage: f.Use, Value: &each{}})
+		case f.Many():
+			out = append(out, list(f.Flag, f.Use))
+		default:
+			out = append(out, text(f.Flag, f.Use))
+		}
+		for _, w := range f.Words {
+			out = append(out, yes(w.Flag, w.Use))
+		}
 	}
-	flags = append(flags, k.sure...)
-	flags = append(flags,
-		text("note", "a `NOTE` in your own words"),
-		yes("dry-run", "read it back and show what would change, but store nothing"),
-	)
-	return &cli.Command{
-		Name:        k.kind,
-		Usage:       k.usage,
-		ArgsUsage:   k.args,
-		Description: strings.Trim(k.more, "\n"),
-		Flags:       flags,
-		Action:      func(c *cli.Context) error { return k.run(p, c) },
+	switch k.Sure {
+	case "names":
+		out = append(out, asSaid())
+	case "printed":
+		out = append(out, asPrinted())
+	case "read":
+		out = append(out, asRead())
 	}
+	return append(out, dryRun())
+}
+
+func dryRun() cli.Flag {
+	return yes("dry-run", "read it back and show what would change, but store nothing")
 }
 
 // asSaid, asPrinted and asRead are the answers to what is asked about.
@@ -102,7 +96,42 @@ func sure(c *cli.Context) farm.Sure {
 	return farm.Sure{Names: c.Bool("as-said"), Figures: c.Bool("as-printed") || c.Bool("as-read")}
 }
 
-func (k kindForm) run(p *program, c *cli.Context) error {
+// whatWasSaid is what was typed for a kind of entry.
+func whatWasSaid(c *cli.Context, k *form.Kind) form.Said {
+	out := form.Said{}
+	for i := range k.Fields {
+		f := &k.Fields[i]
+		var texts []string
+		switch {
+		case f.Flag != "":
+			texts = typed(c, f.Flag)
+		case f.OfPaddocks(), f.Type == form.New:
+			texts = c.Args().Slice()
+		}
+		for _, w := range f.Words {
+			switch {
+			case c.Bool(w.Flag):
+				texts = append(texts, w.Text)
+			case c.IsSet(w.Flag) && f.Type == form.YesNo:
+				texts = append(texts, map[string]string{"yes": "no", "no": "yes"}[w.Text])
+			}
+		}
+		if len(texts) > 0 {
+			out[f.Name] = texts
+		}
+	}
+	return out
+}
+
+// entries makes the entries of what was typed; was fills what must be said.
+func entries(c *cli.Context, v *farm.View, k *form.Kind, words form.Said, was fields.Body) ([]fields.Entry, fields.Problems) {
+	return k.Entries(words, form.Context{
+		Now: v.Now, Behind: v.Behind, Farm: v, Line: true, Was: was,
+		Stands: func(string) bool { return sure(c).Figures },
+	})
+}
+
+func (p *program) logKind(c *cli.Context, k *form.Kind) error {
 	f, v, err := p.view(c, question())
 	if err != nil {
 		return err
@@ -110,32 +139,16 @@ func (k kindForm) run(p *program, c *cli.Context) error {
 	if !v.History.ZoneSet {
 		return refusef("the farm has no name and time zone yet, so no day can be told; type `rimegate farm set --name NAME --zone ZONE` first")
 	}
-	form := newForm(c, v)
-	form.stores = true
-	if k.asksDay != "" && !form.has("on") {
-		form.wrong("on", "is missing: say on which day "+k.asksDay, "type today, yesterday or one like 17-Sep-2026: frosts and heights count from that day")
-	}
-	var entries []fields.Entry
-	if k.entries != nil {
-		entries = k.entries(form)
-	} else {
-		for _, b := range k.build(form) {
-			entries = append(entries, fields.Entry{Body: b})
-		}
-	}
-	note := form.text("note")
-	for i := range entries {
-		e := &entries[i]
-		if !k.undated && e.On == fields.NoDate {
-			e.On = form.date("on", v.Today)
-		}
-		e.Note = strings.TrimPrefix(e.Note+"; "+note, "; ")
-		e.Note = strings.TrimSuffix(e.Note, "; ")
-	}
-	if err := form.err(); err != nil {
+	made, problems := entries(c, v, k, whatWasSaid(c, k), nil)
+	if err := problems.Err(); err != nil {
 		return err
 	}
-	l, err := f.Log(entries, c.Bool("dry-run"), sure(c))
+	return p.store(c, f, made)
+}
+
+// store stores entries, or tries them, and prints what they change.
+func (p *program) store(c *cli.Context, f *farm.Farm, made []fields.Entry) error {
+	l, err := f.Log(made, c.Bool("dry-run"), sure(c))
 	if err != nil {
 		return err
 	}
@@ -155,7 +168,7 @@ units (°C, cm, ha, kg, mm). Leave out id, recorded and by: they are filled
 in.
 
    rimegate log entry '{"kind":"walk","on":"2026-10-03","paddock":"creek","killed":"none"}'`),
-		Flags: []cli.Flag{asSaid(), asPrinted(), asRead(), yes("dry-run", "read it back and show what would change, but store nothing")},
+		Flags: []cli.Flag{asSaid(), asPrinted(), asRead(), dryRun()},
 		Action: func(c *cli.Context) error {
 			f, v, err := p.view(c, question())
 			if err != nil {
@@ -174,11 +187,7 @@ in.
 			if err != nil {
 				return err
 			}
-			l, err := f.Log([]fields.Entry{*e}, c.Bool("dry-run"), sure(c))
-			if err != nil {
-				return err
-			}
-			return p.logged(l)
+			return p.store(c, f, []fields.Entry{*e})
 		},
 	}
 }

@@ -7,6 +7,7 @@ import (
 
 	"rimegate/cmd/internal/farm"
 	"rimegate/fields"
+	"rimegate/fields/form"
 	"rimegate/fields/journal"
 	"rimegate/hazard/board"
 )
@@ -143,20 +144,6 @@ func (p *program) tell(text string) {
 	}
 }
 
-// flagOf maps the journal's field names to the flags people type.
-var flagOf = map[string]string{
-	"low_c": "low", "ended_at": "ended-at", "shoots_cm": "shoots", "shortest_cm": "shortest", "frost_damage": "frost-damage",
-	"damage_night": "damage-night", "stress_free": "stress-free", "weeds_checked": "weeds-checked", "kg_dm_ha": "standing",
-	"rain_mm": "rain", "mm": "amount", "kg_n_ha": "rate", "height_cm": "height", "left_cm": "left", "swath_left": "swath-left",
-	"lot_kind": "kind", "made_on": "made", "cut_on": "cut-on", "dm_pct": "dm", "bales_cored": "bales-cored", "cut_cm": "cut",
-	"sampled_on": "sampled", "values": "value", "sample_state": "sample-state", "hours_below_0": "hours-below-0",
-	"hours_below_kill": "hours-below-kill", "below_zero": "below-zero", "covers": "part", "area_ha": "area", "offset_c": "offset",
-	"low_lying": "low-lying", "elevation_m": "elevation", "height_m": "height", "weight_kg": "weight",
-	"intake_pct_bw": "intake", "frost_watch": "frost-watch", "nitrate_table": "nitrate-table", "share_days": "share-days",
-	"new_stand": "new-stand", "rate_unknown": "rate-unknown", "rrule": "every", "kg": "amount", "classes": "class", "uses": "use", "file_sha256": "file",
-	"contacts": "manager",
-}
-
 // sentenceOf prints a problem with the flag it concerns; problems of a file
 // keep the field's own name and line.
 func sentenceOf(pr fields.Problem) string {
@@ -168,9 +155,6 @@ func sentenceOf(pr fields.Problem) string {
 		pr.Field = ""
 		return pr.Error()
 	}
-	if f, ok := flagOf[pr.Field]; ok {
-		pr.Field = f
-	}
-	pr.Field = "--" + pr.Field
+	pr.Field = "--" + form.FlagOf(pr.Field)
 	return pr.Error()
 }

@@ -89,7 +89,7 @@ far.`),
 }
 
 // odds prints when the first frost comes at a station.
-func (p *program) odds(form *form) error {
+func (p *program) odds(form *flagReader) error {
 	v := form.v
 	for _, flag := range []string{"paddock", "from", "to", "chart", "json"} {
 		if form.has(flag) {

@@ -91,7 +91,7 @@ func (p *program) paddockOffset(c *cli.Context) error {
 
 // calmNights tells calm and clear nights by the station's hourly file; nil
 // without one.
-func (p *program) calmNights(form *form, v *farm.View, station string) (func(fields.Date) bool, error) {
+func (p *program) calmNights(form *flagReader, v *farm.View, station string) (func(fields.Date) bool, error) {
 	if !form.has("history") {
 		return nil, nil
 	}

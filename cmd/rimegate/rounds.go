@@ -59,7 +59,7 @@ it. A round is a reminder: it never ends a hold.
 }
 
 // daysFlag reads a number of days from 1 to most; def if the flag is not given.
-func (f *form) daysFlag(flag string, def, most int) int {
+func (f *flagReader) daysFlag(flag string, def, most int) int {
 	s, ok := value(f.c, flag)
 	if !ok {
 		return def

@@ -8,6 +8,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"rimegate/cmd/internal/farm"
+	"rimegate/fields/form"
 	"rimegate/hazard"
 	"rimegate/hazard/board"
 	"rimegate/hazard/rules"
@@ -130,7 +131,7 @@ func (p *program) rulesShow(c *cli.Context) error {
 		for _, x := range rules.Docs() {
 			ids = append(ids, x.ID)
 		}
-		if near := closest(id, ids); near != "" {
+		if near := form.Closest(id, ids); near != "" {
 			return usagef("there is no rule %q; did you mean %s?", id, near)
 		}
 		return usagef("there is no rule %q; `rimegate rules list` shows them all", id)

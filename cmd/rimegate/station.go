@@ -6,19 +6,11 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"rimegate/cmd/internal/farm"
 	"rimegate/fields"
 )
 
 func stationCommand(p *program) *cli.Command {
-	flags := func() []cli.Flag {
-		return setUpFlags(
-			text("name", "its `NAME`"),
-			text("lat", "latitude in degrees (`NUMBER`)"),
-			text("lon", "longitude in degrees, west is negative (`NUMBER`)"),
-			text("elevation", "`HEIGHT` of the ground above the sea: 610m, 2000ft"),
-			text("height", "`HEIGHT` of the thermometer above the ground: 1.5m, 5ft"),
-		)
-	}
 	return &cli.Command{
 		Name:  "station",
 		Usage: "the thermometers: list, add, change",
@@ -28,44 +20,26 @@ themselves; one at screen height reads warmer than the plants on a clear
 night.
 
    rimegate station add --name "Yard thermometer" --height 1.5m home`),
-		Action: func(c *cli.Context) error { return p.stationList(c) },
-		Subcommands: p.setUp("station", flags, p.stationList, p.stationSet,
-			`--name "Yard thermometer" --height 1.5m home`, `--height 5ft home`),
+		Action:      p.listed(stations),
+		Subcommands: p.setUp(stations),
 	}
 }
 
-func (p *program) stationSet(c *cli.Context, add bool) error {
-	f, v, err := p.view(c, question())
-	if err != nil {
-		return err
-	}
-	form := newForm(c, v)
-	form.stores = true
-	b := &fields.StationFacts{
-		Station: form.name("station"), Name: form.text("name"), Lat: form.number("lat"), Lon: form.number("lon"),
-		ElevationM: form.quantity("elevation", fields.Elevation), HeightM: form.quantity("height", fields.Elevation),
-	}
-	have := v.History.Station(b.Station)
-	switch {
-	case b.Station == "":
-	case add && have != nil:
-		form.wrong("", fmt.Sprintf("the station %s is there already", quoted(b.Station)), "change it with `rimegate station set`")
-	case !add && have == nil:
-		_, err := v.Station(b.Station)
-		form.failed("", err)
-	case add && b.Name == "":
-		form.wrong("name", "is missing", "type a name for it")
-	case b.Name == "":
-		b.Name = have.Name
-	}
-	return p.store(c, f, form, b)
+var stations = thing{
+	kind:       fields.KindStation,
+	addExample: `--name "Yard thermometer" --height 1.5m home`,
+	setExample: `--height 5ft home`,
+	list:       (*program).stationList,
+	find:       (*farm.View).Station,
+	facts: func(v *farm.View, id string) fields.Body {
+		if x := v.History.Station(id); x != nil {
+			return x
+		}
+		return nil
+	},
 }
 
-func (p *program) stationList(c *cli.Context) error {
-	_, v, err := p.view(c, question())
-	if err != nil {
-		return err
-	}
+func (p *program) stationList(v *farm.View) {
 	u := string(v.Units())
 	var rows [][]string
 	for _, s := range v.History.Stations {
@@ -85,8 +59,7 @@ func (p *program) stationList(c *cli.Context) error {
 	}
 	if len(rows) == 0 {
 		fmt.Fprintln(p.out, "No station yet: rimegate station add --name \"Yard thermometer\" --height 1.5m home")
-		return nil
+		return
 	}
 	p.table([]string{"SHORT NAME", "NAME", "HEIGHT", ""}, rows)
-	return nil
 }

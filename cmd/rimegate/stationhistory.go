@@ -37,7 +37,7 @@ func where(v *farm.View, station string) (lat, lon float64, err error) {
 }
 
 // history reads the file of --history, every reading kept.
-func (p *program) history(form *form, v *farm.View) (*weather.Result, error) {
+func (p *program) history(form *flagReader, v *farm.View) (*weather.Result, error) {
 	name := form.text("history")
 	in, err := os.Open(name)
 	if err != nil {

@@ -132,7 +132,7 @@ func (p *program) tonight(c *cli.Context) error {
 	return nil
 }
 
-func (p *program) forecastFile(form *form, v *farm.View, station string, night fields.Date) ([]fields.Body, error) {
+func (p *program) forecastFile(form *flagReader, v *farm.View, station string, night fields.Date) ([]fields.Body, error) {
 	name := form.text("file")
 	in, err := os.Open(name)
 	if err != nil {
@@ -164,7 +164,7 @@ func (p *program) forecastFile(form *form, v *farm.View, station string, night f
 }
 
 // ownForecast learns how the station cools from its own history.
-func (p *program) ownForecast(form *form, v *farm.View, station string, t0, dew float64) (*board.OwnForecast, error) {
+func (p *program) ownForecast(form *flagReader, v *farm.View, station string, t0, dew float64) (*board.OwnForecast, error) {
 	lat, lon, err := where(v, station)
 	if err != nil {
 		return nil, err

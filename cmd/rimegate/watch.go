@@ -18,7 +18,7 @@ import (
 const watchEvery = 30 * time.Second
 
 // every reads --every.
-func (f *form) every() time.Duration {
+func (f *flagReader) every() time.Duration {
 	if !f.has("every") {
 		return watchEvery
 	}

@@ -48,7 +48,7 @@ for clean.
 }
 
 // litres reads what a head drinks in a day; 0 if the flag is not given.
-func (f *form) litres(flag string) float64 {
+func (f *flagReader) litres(flag string) float64 {
 	s := f.text(flag)
 	if s == "" {
 		return 0

@@ -309,3 +309,17 @@ func (v *View) SpeciesWarning(name string) string {
 	}
 	return s + ". `rimegate rules species` lists the names."
 }
+
+// Fits returns the names of the plants that an everyday name can mean, if it
+// fits several.
+func (v *View) Fits(species string) []string {
+	s := v.Book.Find(species)
+	if s == nil {
+		return nil
+	}
+	var out []string
+	for _, id := range s.Fits {
+		out = append(out, v.Book.Species[id].Name)
+	}
+	return out
+}

@@ -6,8 +6,6 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
-
-	"rimegate/fields"
 )
 
 func TestNamesPeopleType(t *testing.T) {
@@ -92,34 +90,5 @@ func TestSpeciesWarning(t *testing.T) {
 	}
 	if w := v.SpeciesWarning("plant 7"); strings.Contains(w, "Did you mean") || w == "" {
 		t.Errorf("plant 7: %s", w)
-	}
-}
-
-func TestParseMoment(t *testing.T) {
-	loc, err := fields.LoadZone("America/Winnipeg")
-	if err != nil {
-		t.Fatal(err)
-	}
-	today := date(t, "2026-10-06")
-	for _, c := range []struct{ typed, want string }{
-		{"06:40", "2026-10-06T06:40:00-05:00"},
-		{"6:40", "2026-10-06T06:40:00-05:00"},
-		{"yesterday 22:10", "2026-10-05T22:10:00-05:00"},
-		{"17-Sep-2026 06:40", "2026-09-17T06:40:00-05:00"},
-		{"17-Sep 06:40", "2026-09-17T06:40:00-05:00"},
-		{"Thu 17-Sep 06:40", "2026-09-17T06:40:00-05:00"},
-		{"2026-09-17T06:40", "2026-09-17T06:40:00-05:00"},
-		{"2026-01-17 06:40", "2026-01-17T06:40:00-06:00"},
-		{"2026-10-06T06:40:00-06:00", "2026-10-06T07:40:00-05:00"},
-	} {
-		got, err := ParseMoment(c.typed, today, loc)
-		if err != nil || got.Format("2006-01-02T15:04:05-07:00") != c.want {
-			t.Errorf("%q: %s, %v; want %s", c.typed, got, err, c.want)
-		}
-	}
-	for _, bad := range []string{"", "today", "17-Sep", "Tue", "25:00", "06:40 today", "05/06/26 06:40", "6.40", "noon"} {
-		if got, err := ParseMoment(bad, today, loc); err == nil {
-			t.Errorf("%q was read as %s", bad, got)
-		}
 	}
 }

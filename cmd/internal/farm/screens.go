@@ -60,9 +60,9 @@ func (s *Screens) Moves() (func(int) string, error) {
 type asker struct{ v *View }
 
 func (a asker) Moment(typed string) (time.Time, error) {
-	t, err := ParseMoment(typed, a.v.Today, a.v.Loc)
+	t, err := fields.ParseMoment(typed, a.v.Today, a.v.Loc)
 	if err == nil && a.v.Behind != "" {
-		if u, err := ParseMoment(typed, a.v.Today+1, a.v.Loc); err != nil || !u.Equal(t) {
+		if u, err := fields.ParseMoment(typed, a.v.Today+1, a.v.Loc); err != nil || !u.Equal(t) {
 			return t, fields.Problem{What: "today is in doubt: " + a.v.Behind, Type: "set the clock right, or type the day too, like \"17-Sep-2026 07:30\""}
 		}
 	}
@@ -81,17 +81,7 @@ func (a asker) FrostOnFile(paddock string, first, last fields.Date) (fields.Date
 	return a.v.FrostOnFile(paddock, first, last)
 }
 
-func (a asker) Fits(species string) []string {
-	s := a.v.Book.Find(species)
-	if s == nil {
-		return nil
-	}
-	var out []string
-	for _, id := range s.Fits {
-		out = append(out, a.v.Book.Species[id].Name)
-	}
-	return out
-}
+func (a asker) Fits(species string) []string { return a.v.Fits(species) }
 
 // Days answers for each of a run of days with everything known now.
 func (s *Screens) Days(from, to fields.Date, each func(*hazard.Assessment) bool) error {

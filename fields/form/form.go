@@ -1,0 +1,294 @@
+package form
+
+import (
+	_ "embed"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"rimegate/fields"
+)
+
+//go:embed forms.txt
+var source string
+
+// Kind is what can be said in an entry of one kind.
+type Kind struct {
+	Kind   fields.Kind
+	Title  string // in the screens' menu, "" if it is not there
+	Says   string // one clause
+	Menu   string // the clause in the menu
+	Args   string // arguments as help shows them
+	Help   string
+	Fields []Field // in the order they are asked
+	First  string  // the field that has the cursor first
+	Sure   string  // what a person asked can stand by: names, printed or read
+	Named  bool    // its paddocks are named one by one
+	one    string  // why it is said of one paddock, and what to do
+}
+
+// Type is how a field is read; doc.go lists them.
+type Type string
+
+// The types that screens fill in by other means than typing, or show otherwise.
+const (
+	Places   Type = "places"
+	Each     Type = "each"
+	One      Type = "one"
+	Choice   Type = "choice"
+	Exact    Type = "exact"
+	YesNo    Type = "yesno"
+	Name     Type = "name"
+	Date     Type = "date"
+	Ahead    Type = "ahead"
+	Moment   Type = "moment"
+	Quantity Type = "quantity"
+	List     Type = "list"
+	Species  Type = "species"
+	Mix      Type = "mix"
+	Figures  Type = "figures"
+	New      Type = "new"
+)
+
+// Field is one thing that can be said.
+type Field struct {
+	Name        string
+	Type        Type
+	Of          string // what a name, list or new thing is of
+	Measure     *fields.Measure
+	Flag        string // "" for none
+	Use         string
+	Words       []Word
+	Label, Hint string
+	Choices     []string
+	Shown       map[string]string // choices that read otherwise than they are
+	Preset      string
+	fallback    string
+	missing     string
+	none        []string
+}
+
+// Word is a flag that says a text in its field.
+type Word struct{ Flag, Text, Use string }
+
+// Inside stands among the stations for a thermometer that hangs in the paddock
+// itself. No short name has a bracket.
+const Inside = "(inside)"
+
+// Evening is the farm hour from which "last night" can mean two nights.
+const Evening = 18
+
+// Default is what the field means where nothing is typed, at a moment in farm
+// time: "" where the person has to say it.
+func (f *Field) Default(now time.Time) string {
+	if f.fallback != lastNight {
+		return f.fallback
+	}
+	if now.Hour() >= Evening {
+		return ""
+	}
+	return "today"
+}
+
+const lastNight = "last night"
+
+// OfPaddocks reports a field that holds paddocks.
+func (f *Field) OfPaddocks() bool { return f.Type == Places || f.Type == Each || f.Type == One }
+
+// Many reports a field whose texts are lists.
+func (f *Field) Many() bool {
+	return f.Type == Places || f.Type == List || f.Type == Species || f.Type == Mix
+}
+
+// Field returns the field of a name, nil if the kind has none.
+func (k *Kind) Field(name string) *Field {
+	for i := range k.Fields {
+		if k.Fields[i].Name == name {
+			return &k.Fields[i]
+		}
+	}
+	return nil
+}
+
+var (
+	kinds  []*Kind
+	shared map[string]*Field // described before the first kind
+)
+
+// Kinds returns every kind in the order of the screens' menu; those that are
+// not in it come last.
+func Kinds() []*Kind { return kinds }
+
+// Of returns the form of a kind.
+func Of(k fields.Kind) *Kind {
+	return kinds[slices.IndexFunc(kinds, func(x *Kind) bool { return x.Kind == k })]
+}
+
+// FlagOf returns the flag under which a field of the journal is typed.
+func FlagOf(name string) string {
+	if f, ok := shared[name]; ok && f.Flag != "" {
+		return f.Flag
+	}
+	for _, k := range kinds {
+		if f := k.Field(name); f != nil && f.flag() != "" {
+			return f.flag()
+		}
+	}
+	return strings.ReplaceAll(name, "_", "-")
+}
+
+// flag is the first flag of a field.
+func (f *Field) flag() string {
+	if f.Flag == "" && len(f.Words) > 0 {
+		return f.Words[0].Flag
+	}
+	return f.Flag
+}
+
+// load reads the table. What is wrong in it ends the program: a test reads it.
+func load(text string) ([]*Kind, map[string]*Field) {
+	var all []*Kind
+	common := map[string]*Field{}
+	var k *Kind
+	var f *Field
+	for n, line := range strings.Split(text, "\n") {
+		key, rest, _ := strings.Cut(strings.TrimLeft(line, " "), " ")
+		ok := true
+		switch {
+		case key == "" || key == "#":
+		case key == "kind":
+			k, f = &Kind{Kind: fields.Kind(rest)}, nil
+			all = append(all, k)
+			ok = fields.NewBody(k.Kind) != nil
+		case key == "field" && k == nil:
+			f = &Field{Name: rest, Type: "text"}
+			common[rest] = f
+		case key == "field":
+			f = k.Field(rest)
+			ok = f != nil
+		case key == "fields":
+			for _, name := range strings.Fields(rest) {
+				k.Fields = append(k.Fields, k.newField(name, common[name]))
+			}
+		case f != nil:
+			ok = f.describe(key, rest)
+		case k != nil:
+			ok = k.describe(key, rest)
+		default:
+			ok = false
+		}
+		if !ok {
+			panic(fmt.Sprintf("forms.txt, line %d: %q", n+1, line))
+		}
+	}
+	for _, k := range all {
+		k.Help = strings.Trim(k.Help, "\n")
+		for i := range k.Fields {
+			k.Fields[i].settle()
+		}
+	}
+	for _, f := range common {
+		f.settle()
+	}
+	return all, common
+}
+
+func (k *Kind) newField(name string, common *Field) Field {
+	f := Field{Name: name, Type: "text"}
+	if common != nil {
+		f = *common
+	}
+	for _, x := range fields.FieldsOf(k.Kind) {
+		if x.Name == name {
+			f.Choices = x.Choices
+		}
+	}
+	return f
+}
+
+// settle fills in what follows from the rest of the description.
+func (f *Field) settle() {
+	if f.Type == YesNo && f.Choices == nil {
+		f.Choices = []string{"yes", "no"}
+	}
+	switch {
+	case f.Use == "" || f.Flag == "-":
+		f.Flag = ""
+	case f.Flag == "":
+		f.Flag = strings.ReplaceAll(f.Name, "_", "-")
+	}
+}
+
+func (k *Kind) describe(key, rest string) bool {
+	switch key {
+	case "|":
+		k.Help += rest + "\n"
+	case "title":
+		k.Title = rest
+	case "says":
+		k.Says, k.Menu = rest, rest
+	case "menu":
+		k.Menu = rest
+	case "args":
+		k.Args = rest
+	case "first":
+		k.First = rest
+	case "sure":
+		k.Sure = rest
+	case "one":
+		k.one = rest
+	case "named":
+		k.Named = true
+	default:
+		return false
+	}
+	return true
+}
+
+var measures = map[string]*fields.Measure{
+	"temperature": fields.Temperature, "difference": fields.Difference, "height": fields.Height,
+	"elevation": fields.Elevation, "rain": fields.RainDepth, "area": fields.Area, "weight": fields.Weight,
+	"tonnage": fields.Tonnage, "perarea": fields.PerArea, "percentage": fields.Percentage, "hours": fields.Hours,
+}
+
+func (f *Field) describe(key, rest string) bool {
+	switch key {
+	case "type":
+		name, of, _ := strings.Cut(rest, " ")
+		f.Type, f.Of, f.Measure = Type(name), of, measures[of]
+		return readers[f.Type] != nil || f.OfPaddocks()
+	case "flag":
+		f.Flag = rest
+	case "use":
+		f.Use = rest
+	case "word":
+		flag, rest, _ := strings.Cut(rest, " ")
+		text, use, ok := strings.Cut(rest, " ")
+		f.Words = append(slices.Clone(f.Words), Word{flag, text, use})
+		return ok
+	case "label":
+		f.Label = rest
+	case "hint":
+		f.Hint = rest
+	case "choices":
+		f.Choices = strings.Fields(rest)
+	case "shown":
+		choice, words, _ := strings.Cut(rest, " ")
+		if f.Shown == nil {
+			f.Shown = map[string]string{}
+		}
+		f.Shown[choice] = words
+	case "default":
+		f.fallback = rest
+	case "preset":
+		f.Preset = rest
+	case "none":
+		f.none = strings.Fields(rest)
+	case "missing":
+		f.missing = rest
+	default:
+		return false
+	}
+	return true
+}

@@ -1,0 +1,273 @@
+package form
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"rimegate/fields"
+)
+
+type reader func(b *builder, f *Field, texts []string) (any, error)
+
+// readers are the types of fields, apart from where the entry is said of.
+var readers map[Type]reader
+
+func init() { // they look at the table themselves
+	readers = map[Type]reader{
+		"text":   func(_ *builder, _ *Field, texts []string) (any, error) { return texts[0], nil },
+		New:      func(_ *builder, _ *Field, texts []string) (any, error) { return texts[0], nil },
+		"number": func(_ *builder, _ *Field, texts []string) (any, error) { return fields.ParseNumber(texts[0]) },
+		"count":  func(_ *builder, _ *Field, texts []string) (any, error) { return fields.ParseCount(texts[0]) },
+		YesNo:    func(_ *builder, _ *Field, texts []string) (any, error) { return texts[0] == "yes", nil },
+		Places:   func(b *builder, _ *Field, texts []string) (any, error) { return b.Farm.Paddocks(texts) },
+		Choice:   func(_ *builder, f *Field, texts []string) (any, error) { return choice(f, texts[0]) },
+		Exact:    func(_ *builder, f *Field, texts []string) (any, error) { return choice(f, texts[0]) },
+		Date:     func(b *builder, _ *Field, texts []string) (any, error) { return b.day(texts[0], fields.ParseDate) },
+		Ahead:    func(b *builder, _ *Field, texts []string) (any, error) { return b.day(texts[0], fields.ParseComing) },
+		Moment:   func(b *builder, _ *Field, texts []string) (any, error) { return b.moment(texts[0]) },
+		Quantity: quantity,
+		"figure": figure,
+		Figures:  figures,
+		Name:     func(b *builder, f *Field, texts []string) (any, error) { return b.named(f.Of, texts[0]) },
+		List:     list,
+		Species:  species,
+		Mix:      mix,
+		"rule":   rule,
+		"watch":  watch,
+	}
+	kinds, shared = load(source)
+}
+
+// choice reads one of the words allowed, with or without its hyphens. An exact
+// one is a word of a report such as NO3 or mg/L, where the one that looks alike
+// is another number: none is proposed.
+func choice(f *Field, text string) (string, error) {
+	bare := strings.NewReplacer("-", "", "_", "", " ", "")
+	for _, w := range f.Choices {
+		if strings.EqualFold(bare.Replace(w), bare.Replace(text)) {
+			return w, nil
+		}
+	}
+	all := strings.Join(f.Choices, ", ")
+	hint := "type one of " + all
+	if f.Type == Exact {
+		hint = "look on the report and " + hint
+	} else if c := Closest(text, f.Choices); c != "" {
+		hint = "did you mean " + c + "? It can be " + all
+	}
+	return "", fields.Problem{What: fmt.Sprintf("%q is no word for it", text), Type: hint}
+}
+
+// inDoubt refuses what counts from today while nobody knows what today is.
+func (b *builder) inDoubt(text string) error {
+	why := b.pick(fmt.Sprintf("%q counts from today, and today is in doubt: ", text), "today is in doubt: ")
+	return fields.Problem{What: why + b.Behind, Type: "set the clock right, or type the day in full, like 17-Sep-2026"}
+}
+
+func (b *builder) day(text string, parse func(string, fields.Date) (fields.Date, error)) (fields.Date, error) {
+	d, err := parse(text, b.today)
+	if err == nil && b.Behind != "" && fields.IsRelative(text) {
+		err = b.inDoubt(text)
+	}
+	return d, err
+}
+
+func (b *builder) moment(text string) (time.Time, error) {
+	loc := b.Now.Location()
+	t, err := fields.ParseMoment(text, b.today, loc)
+	if err != nil || b.Behind == "" {
+		return t, err
+	}
+	if u, err := fields.ParseMoment(text, b.today+1, loc); err != nil || !u.Equal(t) {
+		return t, b.inDoubt(text)
+	}
+	return t, nil
+}
+
+func quantity(_ *builder, f *Field, texts []string) (any, error) {
+	if f.isNone(texts[0]) {
+		return 0.0, nil
+	}
+	return f.Measure.Parse(texts[0])
+}
+
+// asks asks about a text once: a person who was asked may stand by it.
+func (b *builder) asks(text string) bool { return b.Stands == nil || !b.Stands(text) }
+
+// point asks about a figure such as 3.000, of which nobody can tell what its
+// point is, unless its unit is one of small figures.
+func (b *builder) point(text string) error {
+	if u := b.said["unit"]; len(u) > 0 && (u[0] == "%" || u[0] == "g/kg") {
+		return nil
+	}
+	if !fields.ThousandsPoint(text) || !b.asks(text) {
+		return nil
+	}
+	return fields.Problem{
+		What: fmt.Sprintf("%q has three digits behind a point, which parts thousands in some countries", text),
+		Type: b.pick("type thousands without a sign (3000), or add --as-printed if the point is a decimal one",
+			"type thousands without a sign (3000); Enter again if the point is a decimal one"),
+	}
+}
+
+func figure(b *builder, _ *Field, texts []string) (any, error) {
+	v, err := fields.ParseNumber(texts[0])
+	if err == nil {
+		err = b.point(texts[0])
+	}
+	return v, err
+}
+
+// figures reads the numbers of a report, each text by itself: "3,000" is no 3.
+func figures(b *builder, _ *Field, texts []string) (any, error) {
+	var out []fields.Value
+	for _, t := range texts {
+		vs, err := fields.ParseFigures(t)
+		if err != nil {
+			return nil, fields.Problem{What: err.Error(), Type: b.pick("its unit goes behind --unit", "")}
+		}
+		if err := b.point(t); err != nil {
+			return nil, err
+		}
+		out = append(out, vs...)
+	}
+	return out, nil
+}
+
+// named resolves the name of a thing of the farm.
+func (b *builder) named(of, text string) (string, error) {
+	switch of {
+	case "paddock":
+		return b.Farm.Paddock(text)
+	case "station":
+		return b.Farm.Station(text)
+	case "herd":
+		return b.Farm.Herd(text)
+	case "lot":
+		return b.Farm.Lot(text)
+	}
+	return text, nil
+}
+
+// list reads several words: names of the farm, some of the choices, or any.
+func list(b *builder, f *Field, texts []string) (any, error) {
+	items := fields.SplitList(texts)
+	for i, t := range items {
+		if len(f.Choices) > 0 && !slices.Contains(f.Choices, t) {
+			return nil, fields.Problem{What: fmt.Sprintf("%q is no %s", t, f.Of), Type: "type one of " + strings.Join(f.Choices, ", ")}
+		}
+		id, err := b.named(f.Of, t)
+		if err != nil {
+			return nil, err
+		}
+		items[i] = id
+	}
+	return items, nil
+}
+
+// species reads names of plants. Where the farm says so, an everyday name that
+// fits several is asked about once; after that the worst of them counts.
+func species(b *builder, f *Field, texts []string) (any, error) {
+	if f.isNone(texts[0]) {
+		return []string{}, nil
+	}
+	names := fields.SplitList(texts)
+	return names, b.whichPlant(names)
+}
+
+func mix(b *builder, f *Field, texts []string) (any, error) {
+	out := []fields.SpeciesShare{}
+	if f.isNone(texts[0]) {
+		return out, nil
+	}
+	var names []string
+	for _, t := range fields.SplitList(texts) {
+		x, err := fields.ParseShare(t)
+		if err != nil {
+			return nil, err
+		}
+		out, names = append(out, x), append(names, x.Species)
+	}
+	return out, b.whichPlant(names)
+}
+
+// whichPlant asks on screens; the command line is asked when the entry is stored.
+func (b *builder) whichPlant(names []string) error {
+	if b.Line {
+		return nil
+	}
+	for _, n := range names {
+		if fits := b.Farm.Fits(n); len(fits) > 1 && b.asks(n) {
+			last := len(fits) - 1
+			return fmt.Errorf("%q can be %s or %s. Type which; Enter again if nobody knows, and the worst of them counts",
+				n, strings.Join(fits[:last], ", "), fits[last])
+		}
+	}
+	return nil
+}
+
+// rule reads a rule's value: a number, or the word of a table.
+func rule(_ *builder, _ *Field, texts []string) (any, error) {
+	if n, err := fields.ParseNumber(texts[0]); err == nil {
+		return &fields.RuleValue{Number: &n}, nil
+	}
+	return &fields.RuleValue{Word: texts[0]}, nil
+}
+
+// watch reads MM-DD..MM-DD or all-year.
+func watch(_ *builder, _ *Field, texts []string) (any, error) {
+	s := texts[0]
+	if s == "all-year" {
+		s = "01-01..12-31"
+	}
+	from, to, ok := strings.Cut(s, "..")
+	a, err1 := fields.ParseMonthDay(strings.TrimSpace(from))
+	b, err2 := fields.ParseMonthDay(strings.TrimSpace(to))
+	if !ok || err1 != nil || err2 != nil {
+		return nil, fields.Problem{
+			What: fmt.Sprintf("%q is not two days of the year", texts[0]),
+			Type: "type month and day of the first and last night, like 08-15..06-15, or all-year",
+		}
+	}
+	return &fields.Watch{From: a, To: b}, nil
+}
+
+// Closest returns the name that is nearest to a mistyped word, "" if none is
+// near.
+func Closest(word string, names []string) string {
+	best, bestD := "", 3
+	word = strings.ToLower(word)
+	for _, n := range names {
+		low := strings.ToLower(n)
+		d := letters(word, low)
+		if len(word) >= 3 && strings.HasPrefix(low, word) {
+			d = 1
+		}
+		if d < bestD && d < len(word) {
+			best, bestD = n, d
+		}
+	}
+	return best
+}
+
+// letters is how many letters to add, drop or change (Levenshtein).
+func letters(a, b string) int {
+	row := make([]int, len(b)+1)
+	for j := range row {
+		row[j] = j
+	}
+	for i := 1; i <= len(a); i++ {
+		diag := row[0]
+		row[0] = i
+		for j := 1; j <= len(b); j++ {
+			cost := 1
+			if a[i-1] == b[j-1] {
+				cost = 0
+			}
+			diag, row[j] = row[j], min(row[j]+1, row[j-1]+1, diag+cost)
+		}
+	}
+	return row[len(b)]
+}

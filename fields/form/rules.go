@@ -1,0 +1,249 @@
+package form
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"rimegate/fields"
+)
+
+// ruleSet holds what concerns several fields of one kind: before the texts are
+// read, on the values, and on the entries made of them.
+type ruleSet struct {
+	before, after func(*builder)
+	entries       func(*builder, []fields.Entry) []fields.Entry
+}
+
+var rules = map[fields.Kind]ruleSet{
+	fields.KindNoFrost:  {before: (*builder).whichNights, after: (*builder).oneNight},
+	fields.KindReading:  {before: (*builder).thermometer},
+	fields.KindForecast: {before: (*builder).thermometer, after: (*builder).issuedNow},
+	fields.KindWalk:     {after: (*builder).walked, entries: (*builder).explain},
+	fields.KindNitrogen: {after: (*builder).rate},
+	fields.KindDone:     {before: (*builder).roundOrTask},
+	fields.KindSplit:    {after: (*builder).two},
+	fields.KindJoin:     {after: (*builder).two},
+	fields.KindFarm:     {after: (*builder).contacts},
+	fields.KindStrike:   {after: func(b *builder) { b.values["on"] = b.today }},
+}
+
+// whichNights sees that a no-frost is said of one night, or of a first and a last.
+func (b *builder) whichNights() {
+	night := b.k.Field("night")
+	one, first, last := b.said["night"] != nil, b.said["from"] != nil, b.said["to"] != nil
+	switch {
+	case one && (first || last):
+		b.wrong(night, "and --from/--to are both given", "give one night, or the first and the last")
+	case b.Line && !one && !first && !last:
+		b.missing(night, fields.Problem{What: "is missing"})
+	case b.Line && first != last:
+		b.wrong(b.k.Field("from"), "and --to belong together", "give the first and the last night")
+		b.bad["night"] = true
+	}
+}
+
+func (b *builder) oneNight() {
+	if d, ok := b.values["night"]; ok {
+		b.values["from"], b.values["to"] = d, d
+	}
+	if b.bad["night"] {
+		b.bad["from"], b.bad["to"] = true, true
+	}
+	// On the command line paddocks are named, and the read-back counts them.
+	if !b.Line && b.values["basis"] == "thermometer-in-paddock" && len(b.said["paddocks"]) > 1 {
+		b.wrong(b.k.Field("paddocks"), "a thermometer hangs in one paddock", "pick that one, or say another basis")
+	}
+}
+
+// thermometer sees that a reading or forecast is of a station or of paddocks.
+// That one stood in the paddock is the strongest claim, and is never taken for
+// said.
+func (b *builder) thermometer() {
+	station, place := b.k.Field("station"), b.k.Field("paddock")
+	inside := slices.Contains(b.said["station"], Inside)
+	named := slices.DeleteFunc(slices.Clone(b.said["station"]), func(s string) bool { return s == Inside || s == "" })
+	placed := len(b.said["paddock"]) > 0
+	reading := b.k.Kind == fields.KindReading
+	delete(b.said, "station")
+	switch {
+	case len(named) > 0 && b.Line && (inside || placed):
+		hint := "it is about one of the two"
+		if reading {
+			hint = "a station counts for every paddock that names it; leave one of the two out"
+		}
+		b.wrong(station, "and a paddock are both named", hint)
+	case len(named) > 0:
+		b.said["station"] = named
+		delete(b.said, "paddock")
+		return
+	case inside && !placed:
+		b.missing(place, fields.Problem{What: "is missing", Type: "pick the paddock with Space"})
+	case inside, placed && b.Line && !reading:
+		return
+	case b.Line && reading:
+		hint := "name it with --station"
+		if s := b.Farm.StationNames(); s != "" {
+			hint = "type --station and one of " + s
+		}
+		b.wrong(station, "is missing: say which thermometer was read", hint+", or --in-paddock PADDOCK if it stood in the paddock itself, at plant height")
+	case b.Line:
+		b.wrong(station, "is missing", "name the station, or the paddock in which the thermometer stands")
+	default:
+		b.wrong(station, "is missing", "choose the thermometer that was read")
+	}
+	b.bad["station"], b.bad["paddock"] = true, true
+	delete(b.said, "paddock")
+}
+
+func (b *builder) issuedNow() {
+	if b.values["issued"] == nil {
+		b.values["issued"] = b.Now
+	}
+}
+
+func (b *builder) rate() {
+	if b.Line && b.said["kg_n_ha"] != nil && b.values["rate_unknown"] == true {
+		b.wrong(b.k.Field("kg_n_ha"), "and --rate-unknown are both given", "give one of the two")
+		b.bad["rate_unknown"] = true
+	}
+}
+
+func (b *builder) roundOrTask() {
+	if b.Line && b.said["round"] != nil && b.said["task"] != nil {
+		b.missing(b.k.Field("round"), fields.Problem{What: "is missing"})
+	}
+}
+
+// two sees that land is split into two or more, or joined of as many.
+func (b *builder) two() {
+	f := b.k.Field("into")
+	if b.k.Kind == fields.KindJoin {
+		f = b.k.Field("from")
+	}
+	if list, _ := b.values[f.Name].([]string); len(list) < 2 && !b.bad[f.Name] {
+		b.missing(f, fields.Problem{What: "names fewer than two paddocks"})
+	}
+}
+
+func (b *builder) contacts() {
+	text := func(name string) string { s, _ := b.values[name].(string); return s }
+	k := fields.Contacts{Manager: text("manager"), Backup: text("backup"), Vet: text("vet")}
+	if k != (fields.Contacts{}) {
+		b.values["contacts"] = &k
+	}
+}
+
+// allPaddocks is the command line's word for every standing paddock.
+const allPaddocks = "all"
+
+// walked sees that what a walk found can be, and is said of land that somebody
+// walked: what is good news of one paddock at a time.
+func (b *builder) walked() {
+	w := &fields.Walk{}
+	for name, v := range b.values {
+		fields.Set(w, name, v)
+	}
+	if w.Killed == "all" && w.ShootsCM != nil && *w.ShootsCM > 0 {
+		b.wrong(b.k.Field("killed"), b.pick("all, and yet there are shoots", "all are killed, and yet there are shoots"),
+			b.pick("say --killed part if anything grows", "say part if anything grows"))
+	}
+	if cause := b.k.Field("cause"); b.said["cause"] != nil {
+		switch {
+		case b.said["damage_night"] != nil:
+			b.wrong(cause, b.pick("and --damage-night are both given", "a night and another cause are both given"), "give one of the two")
+		case !w.FoundDamage() && len(b.problems) == 0:
+			b.wrong(cause, b.pick("is given, but no damage", "a cause is given, but no damage"),
+				b.pick("say what you found with --frost-damage or --killed", "say what you found under killed or frost damage"))
+		}
+	}
+	place, good := b.k.Field("paddock"), b.goodNews()
+	if good == "" {
+		return
+	}
+	typed := fields.SplitList(b.said["paddock"])
+	for _, t := range typed {
+		if strings.EqualFold(t, allPaddocks) {
+			b.wrong(place, fmt.Sprintf("%q cannot be walked at once", t), "name the paddocks you walked")
+			return
+		}
+	}
+	if len(typed) > 1 {
+		b.wrong(place, fmt.Sprintf("%q is good news, and good news is said of one paddock at a time", good),
+			b.pick("name", "pick")+" the one you walked; damage may be said of several")
+	}
+}
+
+// goodNews is what a walk says that nobody can say of several paddocks at once,
+// "" where all of it is bad news.
+func (b *builder) goodNews() string {
+	for i := range b.k.Fields {
+		f := &b.k.Fields[i]
+		switch v := b.values[f.Name].(type) {
+		case nil:
+		case string:
+			if bad := v == "part" || f.Name == "frost_damage" && (v == "tips" || v == "all"); bad || f.Name != "killed" && f.Name != "frost_damage" {
+				continue
+			}
+		case bool:
+			if v == (f.Name == "wilted") {
+				continue
+			}
+		case []string:
+			if f.Name == "alive" && len(v) > 0 {
+				continue
+			}
+		case fields.Date:
+			continue
+		}
+		if b.values[f.Name] != nil {
+			return b.pick(f.Name, strings.TrimSpace(f.Label)) + " " + strings.Join(b.said[f.Name], ", ")
+		}
+	}
+	return ""
+}
+
+// harms are the kinds of entry behind other causes of damage.
+var harms = map[string]func(paddocks []string) fields.Body{
+	"hail":    func(p []string) fields.Body { return &fields.Hail{Paddocks: p} },
+	"spray":   func(p []string) fields.Body { return &fields.Sprayed{Paddocks: p} },
+	"drought": func(p []string) fields.Body { return &fields.Drought{Paddocks: p, State: "start"} },
+}
+
+// explain sees that damage found by a walk has a night or another cause, and
+// adds the entry for a cause that nobody has logged yet.
+func (b *builder) explain(walks []fields.Entry) []fields.Entry {
+	cause, _ := b.values["cause"].(string)
+	var hit []string
+	for i := range walks {
+		e := &walks[i]
+		w := e.Body.(*fields.Walk)
+		switch {
+		case cause == "dont-know": // the longest wait
+			w.DamageNight = e.On
+		case cause == "ripe": // a note: it changes no flag
+			e.Note = strings.TrimSuffix("ripe, not frost; "+e.Note, "; ")
+		case cause != "":
+			if !b.Farm.HarmSince(w.Paddock, harms[cause](nil).Kind(), e.On) {
+				hit = append(hit, w.Paddock)
+			}
+		case b.Farm.Unexplained(w.Paddock, w, e.On):
+			f := b.k.Field("damage_night")
+			b.wrong(f, fmt.Sprintf("you found damage in %s that no recorded night explains", w.Paddock),
+				b.pick("say --damage-night DAY if you know the night, else --cause hail, spray, drought, ripe or dont-know",
+					"say which night did it, or choose another cause below"))
+			if b.Line {
+				b.problems[len(b.problems)-1].Field = ""
+			}
+			return nil
+		}
+	}
+	if len(hit) == 0 {
+		return walks
+	}
+	e := fields.Entry{On: walks[0].On, Body: harms[cause](hit)}
+	if d, ok := b.values["cause_on"].(fields.Date); ok {
+		e.On = d
+	}
+	return append(walks, e)
+}
