@@ -48,6 +48,7 @@ type ReasonWords struct {
 	Flag    hazard.Flag `json:"flag"`
 	Through Day         `json:"through"`
 	Text    string      `json:"text"`
+	Short   string      `json:"-"`       // Text in a few words, for a page
 	Entries []string    `json:"entries"` // ids
 	Sources []string    `json:"sources"`
 	Lifts   string      `json:"-"`
@@ -99,8 +100,8 @@ func (s *speaker) answer(v *hazard.Verdict) Answer {
 
 func (s *speaker) words(r *hazard.Reason, use hazard.Use) ReasonWords {
 	w := ReasonWords{
-		Rule: Clean(r.Rule), Flag: r.Flag, Through: throughOf(r.Flag, r.Through), Text: s.reason(r, use), Entries: []string{},
-		Sources: s.sources(r), Lifts: s.lifts(r), cause: s.short(r, hazard.Graze),
+		Rule: Clean(r.Rule), Flag: r.Flag, Through: throughOf(r.Flag, r.Through), Text: s.reason(r, use), Short: s.fill(lines[r.Line].short, r),
+		Entries: []string{}, Sources: s.sources(r), Lifts: s.lifts(r), cause: s.short(r, hazard.Graze),
 	}
 	for _, id := range r.Entries {
 		w.Entries = append(w.Entries, Clean(id))
@@ -119,7 +120,7 @@ func (s *speaker) why(v *hazard.Verdict) (why, next string) {
 	}
 	r := worstReason(v)
 	if r == nil {
-		return sentence(noWords), ""
+		return sentence(lines[hazard.LineNone].says), ""
 	}
 	return s.short(r, v.Use), s.lifts(r)
 }
@@ -160,7 +161,7 @@ func (s *speaker) clearWhy(v *hazard.Verdict) string {
 			t += s.short(&rs[0], v.Use)
 		}
 	}
-	return or(t, sentence(noWords))
+	return or(t, sentence(lines[hazard.LineNone].says))
 }
 
 // subject is a paddock or a lot as it is asked about.

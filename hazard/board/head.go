@@ -29,15 +29,17 @@ func throughOf(f hazard.Flag, d fields.Date) Day {
 
 // flagThrough is a flag with its last day: "HOLD through and including Fri
 // 25-Sep-2026", "HOLD, no date", "CLEAR".
-func flagThrough(f hazard.Flag, through Day) string {
-	t := FlagWord(f)
-	switch {
-	case through == Day(hazard.NoEnd):
-		return t + ", " + through.Words()
-	case through != Day(fields.NoDate):
-		return t + " " + through.Words()
+func flagThrough(f hazard.Flag, through Day) string { return FlagWord(f) + through.tail() }
+
+// tail is Words as they follow on a word.
+func (d Day) tail() string {
+	switch d {
+	case Day(fields.NoDate):
+		return ""
+	case Day(hazard.NoEnd):
+		return ", " + d.Words()
 	}
-	return t
+	return " " + d.Words()
 }
 
 // Words are ThroughWords of a last day.

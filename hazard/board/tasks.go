@@ -61,70 +61,70 @@ func (s *speaker) tasks(p *hazard.PaddockAnswer) []Task {
 // tasksOf are the errands of one reason, with the day each is due.
 func (s *speaker) tasksOf(p *hazard.PaddockAnswer, r *hazard.Reason) []Task {
 	text, what := s.act(r)
-	if what == "" || r.SoftBy != nil {
+	row := &lines[r.Line]
+	switch {
+	case what == "" || r.SoftBy != nil:
 		return nil
+	case r.Line == hazard.LineClock || r.Line == hazard.LineSwathClock:
+		return s.clockTasks(p, r)
+	case r.Line == hazard.LineUnreadNights && s.lastNight(r):
+		text = "read last night's thermometer (" + s.on.Words() + ")"
 	}
 	by := s.on
-	dated := r.Through != fields.NoDate && r.Through != hazard.NoEnd
-	switch r.Line {
-	case hazard.LineClock, hazard.LineSwathClock:
-		return s.clockTasks(p, r)
-	case hazard.LineDryWait, hazard.LineRainWait, hazard.LineHail, hazard.LineTrampled, hazard.LineSprayed:
-		if dated {
-			by = r.Through + 1
-		}
-	case hazard.LineNitrateWait, hazard.LineNitrateInsideWait:
-		if _, end := waitEnd(r); end != hazard.NoEnd && end != fields.NoDate {
-			by = end + 1
-		}
-	case hazard.LineFrosted, hazard.LineDamaged:
-		by = max(by, r.WalkOn)
-	case hazard.LineNitrateOpen:
-		by = max(by, r.WalkOn)
-	case hazard.LinePossible:
-		if r.WalkOn != fields.NoDate {
-			by = r.WalkOn
-		}
-	case hazard.LineTooShort, hazard.LineShoots:
-		if r.On != fields.NoDate {
-			by = max(by, r.On.Add(s.days(hazard.HeightLife, 7)))
-		}
-	case hazard.LineForecastCaution, hazard.LineForecastHold:
-		by = max(by, r.On)
-	case hazard.LineNitrateNights:
-		if n := len(r.Nights); n > 0 {
-			by = max(by, r.Nights[n-1].Add(2))
-		}
-	case hazard.LineUnreadNights:
-		if len(r.Nights) == 1 && r.Nights[0] == s.on {
-			text = "read last night's thermometer (" + s.on.Words() + ")"
-		}
+	if row.due != nil {
+		by = row.due(s, r)
 	}
 	return []Task{{What: what, By: by, Text: sentence(text)}}
 }
 
-// clockTasks: damage shows 2 days after a frost, so the walk is due then; once
-// it was walked, or that day has long gone, what is left is a walk when the
-// days are served. Nights nobody read are looked up at once.
+// clockTasks: damage shows some days after a frost, so the walk is due then; once
+// it was walked, what is left is a walk when the days are served. Nights nobody
+// read are looked up at once.
 func (s *speaker) clockTasks(p *hazard.PaddockAnswer, r *hazard.Reason) []Task {
 	var out []Task
 	if len(r.Nights) > 0 {
-		out = append(out, Task{
-			What: taskNight, By: s.on,
-			Text: sentence("look up the thermometer for " + nights(r.Nights) + " and log the lows"),
-		})
+		out = append(out, Task{What: taskNight, By: s.on, Text: sentence("look up the thermometer for " + nights(r.Nights) + " and log the lows")})
 	}
+	const look = ": killed, dry, shoots, shortest growth, weeds"
 	from := s.walkFrom(r)
-	if from == fields.NoDate {
-		return append(out, Task{What: taskWalk, By: s.on, Text: "Walk it."})
-	}
-	t := Task{
-		What: taskWalk, By: from,
-		Text: sentence("walk it on or after " + from.Words() + ": killed, dry, shoots, shortest growth, weeds"),
-	}
 	if p.Data.Walk >= from && r.Through != fields.NoDate && r.Through != hazard.NoEnd {
-		t.By = r.Through + 1
-		t.Text = sentence("walk it on " + t.By.Words() + ", when the days are served: killed, dry, shoots, shortest growth, weeds")
+		by := r.Through + 1
+		return append(out, Task{What: taskWalk, By: by, Text: sentence("walk it on " + by.Words() + ", when the days are served" + look)})
 	}
-	return append(out, t)
+	return append(out, Task{What: taskWalk, By: from, Text: sentence("walk it on or after " + from.Words() + look)})
+}
+
+// taskResult is the errand to ask a laboratory for a result.
+const taskResult = "result"
+
+// labDays is how long a laboratory is given before it is asked: common
+// practice, no source.
+const labDays = 3
+
+// awaited lists the samples of a place that were sent and have no result yet:
+// none that names the sample, and none without a name sampled on that day or
+// later.
+func awaited(fs []fields.Fact) []Task {
+	var out []Task
+	for _, f := range fs {
+		sent, ok := f.Body.(*fields.Sampled)
+		if !ok || answered(fs, f.Date, sent.Sample) {
+			continue
+		}
+		text := "Ask for the result of sample " + Clean(sent.Sample)
+		if sent.Lab != "" {
+			text += " at " + Clean(sent.Lab)
+		}
+		out = append(out, Task{What: taskResult, By: f.Date.Add(labDays), Text: sentence(text + ", sent " + f.Date.Words() + ", and log it")})
+	}
+	return out
+}
+
+func answered(fs []fields.Fact, sent fields.Date, sample string) bool {
+	for _, f := range fs {
+		if l, ok := f.Body.(*fields.Lab); ok && (l.Sample == sample || l.Sample == "" && f.Date >= sent) {
+			return true
+		}
+	}
+	return false
 }

@@ -161,3 +161,11 @@ func sentence(s string) string {
 }
 
 func contains(list []string, x string) bool { return slices.Contains(list, x) }
+
+func cleanAll(list []string) []string {
+	out := make([]string, len(list))
+	for i, x := range list {
+		out[i] = Clean(x)
+	}
+	return out
+}
