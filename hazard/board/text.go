@@ -22,7 +22,7 @@ func (t *text) para(first, rest, s string) {
 	if s == "" {
 		return
 	}
-	t.lines = append(t.lines, wrap(s, first, rest, t.width)...)
+	t.lines = append(t.lines, Wrap(s, first, rest, t.width)...)
 }
 
 // whole is para for the rulebook's own text: a web address longer than a line
