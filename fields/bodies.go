@@ -48,6 +48,14 @@ type RuleValue struct {
 	Word   string
 }
 
+// MarshalJSON writes the number or the word.
+func (v *RuleValue) MarshalJSON() ([]byte, error) {
+	if v.Number != nil {
+		return appendValue(nil, v.Number), nil
+	}
+	return appendValue(nil, v.Word), nil
+}
+
 // PaddockFacts adds or changes a paddock.
 type PaddockFacts struct {
 	bare
@@ -86,7 +94,7 @@ type Sown struct {
 	Paddock  string         `json:"paddock" need:"*" ref:"id"`
 	Species  []SpeciesShare `json:"species" need:"*"`
 	NewStand *bool          `json:"new_stand"`
-	Ended    string         `json:"ended" one:"tilled|sprayed|winter-killed"`
+	Ended    Ended          `json:"ended" one:"tilled|sprayed|winter-killed"`
 }
 
 // Seen states species found growing.
@@ -95,7 +103,7 @@ type Seen struct {
 	Paddock string   `json:"paddock" need:"*" ref:"id"`
 	Species []string `json:"species" need:"*"`
 	Where   string   `json:"where"`
-	Extent  string   `json:"extent" one:"trace|patches|common"` // trace: scattered, under 5 % of the stand
+	Extent  Extent   `json:"extent" one:"trace|patches|common"` // trace: scattered, under 5 % of the stand
 }
 
 // StationFacts adds or changes a thermometer.
@@ -135,10 +143,10 @@ type Forecast struct {
 
 // NoFrost is a signed statement that nights already over had no frost.
 type NoFrost struct {
-	Paddocks []string `json:"paddocks" need:"*" ref:"id"`
-	From     Date     `json:"from" need:"*"`
-	To       Date     `json:"to" need:"*"`
-	Basis    string   `json:"basis" need:"*" one:"thermometer-in-paddock|other-thermometer|looked-at-dawn"`
+	Paddocks []string     `json:"paddocks" need:"*" ref:"id"`
+	From     Date         `json:"from" need:"*"`
+	To       Date         `json:"to" need:"*"`
+	Basis    NoFrostBasis `json:"basis" need:"*" one:"thermometer-in-paddock|other-thermometer|looked-at-dawn"`
 }
 
 // Frost is a person's frost; it counts whatever a thermometer said.
@@ -154,9 +162,9 @@ type Frost struct {
 type Walk struct {
 	bare
 	Paddock      string   `json:"paddock" need:"*" ref:"id"`
-	Part         string   `json:"part" one:"stand|swath"`
-	Killed       string   `json:"killed" one:"all|part|none|unknown"`
-	FrostDamage  string   `json:"frost_damage" one:"none|tips|part|all|unknown"`
+	Part         Part     `json:"part" one:"stand|swath"`
+	Killed       Killed   `json:"killed" one:"all|part|none|unknown"`
+	FrostDamage  Damage   `json:"frost_damage" one:"none|tips|part|all|unknown"`
 	DamageNight  Date     `json:"damage_night"`
 	Dry          *bool    `json:"dry"`
 	ShootsCM     *float64 `json:"shoots_cm" lo:"0" hi:"1000"` // 0: looked, found none
@@ -172,9 +180,9 @@ type Walk struct {
 // Drought states that a drought started or ended.
 type Drought struct {
 	bare
-	Paddocks []string `json:"paddocks" need:"*" ref:"id"`
-	State    string   `json:"state" need:"*" one:"start|end"`
-	RainMM   *float64 `json:"rain_mm" lo:"0" hi:"2000"`
+	Paddocks []string     `json:"paddocks" need:"*" ref:"id"`
+	State    DroughtState `json:"state" need:"*" one:"start|end"`
+	RainMM   *float64     `json:"rain_mm" lo:"0" hi:"2000"`
 }
 
 // Rain is the rain log.
@@ -219,7 +227,7 @@ type Nitrogen struct {
 type Cut struct {
 	bare
 	Paddock  string   `json:"paddock" need:"*" ref:"id"`
-	Use      string   `json:"use" need:"*" one:"hay|silage|swath|green-chop"`
+	Use      CutUse   `json:"use" need:"*" one:"hay|silage|swath|green-chop"`
 	HeightCM *float64 `json:"height_cm" lo:"0" hi:"300"`
 	Lot      string   `json:"lot" ref:"id"`
 }
@@ -228,7 +236,7 @@ type Cut struct {
 type Grazed struct {
 	bare
 	Paddock   string   `json:"paddock" need:"*" ref:"id"`
-	State     string   `json:"state" need:"*" one:"in|out"`
+	State     Move     `json:"state" need:"*" one:"in|out"`
 	Herd      string   `json:"herd" ref:"id"`
 	LeftCM    *float64 `json:"left_cm" lo:"0" hi:"1000"`
 	SwathLeft *bool    `json:"swath_left"`
@@ -238,7 +246,7 @@ type Grazed struct {
 // word "kind" is the entry's own, so the lot's is written "lot_kind".
 type LotFacts struct {
 	Lot     string   `json:"lot" need:"*" ref:"id"`
-	LotKind string   `json:"lot_kind" need:"*" one:"hay|silage|baleage|bought"`
+	LotKind LotKind  `json:"lot_kind" need:"*" one:"hay|silage|baleage|bought"`
 	MadeOn  Date     `json:"made_on" need:"*"`
 	From    []string `json:"from" ref:"id"`
 	CutOn   Date     `json:"cut_on"`
@@ -265,24 +273,24 @@ type Sampled struct {
 
 // Lab is a result for nitrate or HCN.
 type Lab struct {
-	Paddock     string   `json:"paddock" need:"place" ref:"id"`
-	Lot         string   `json:"lot" need:"place" ref:"id"`
-	SampledOn   Date     `json:"sampled_on" need:"*"`
-	Analyte     string   `json:"analyte" need:"*" one:"nitrate|hcn"`
-	Values      []Value  `json:"values" need:"*" lo:"0" hi:"1000000"`
-	Form        string   `json:"form" one:"NO3|NO3-N|KNO3|NaNO3"` // required for nitrate
-	Unit        string   `json:"unit" need:"*" one:"ppm|mg/kg|g/kg|%"`
-	Basis       string   `json:"basis" need:"*" one:"dm|as-fed"`
-	Method      string   `json:"method" need:"*" one:"lab|strip|quick"`
-	DMPct       *float64 `json:"dm_pct" lo:"1" hi:"100"`
-	Sample      string   `json:"sample"`
-	Stems       *float64 `json:"stems" lo:"0" hi:"100000"`
-	Spots       *float64 `json:"spots" lo:"0" hi:"100000"`
-	BalesCored  *float64 `json:"bales_cored" lo:"0" hi:"100000"`
-	Cores       *float64 `json:"cores" lo:"0" hi:"100000"`
-	CutCM       *float64 `json:"cut_cm" lo:"0" hi:"300"`
-	SampleState string   `json:"sample_state" one:"sealed|frozen|dried|unknown"`
-	FileSHA256  string   `json:"file_sha256"`
+	Paddock     string      `json:"paddock" need:"place" ref:"id"`
+	Lot         string      `json:"lot" need:"place" ref:"id"`
+	SampledOn   Date        `json:"sampled_on" need:"*"`
+	Analyte     Analyte     `json:"analyte" need:"*" one:"nitrate|hcn"`
+	Values      []Value     `json:"values" need:"*" lo:"0" hi:"1000000"`
+	Form        Form        `json:"form" one:"NO3|NO3-N|KNO3|NaNO3"` // required for nitrate
+	Unit        Unit        `json:"unit" need:"*" one:"ppm|mg/kg|g/kg|%"`
+	Basis       LabBasis    `json:"basis" need:"*" one:"dm|as-fed"`
+	Method      Method      `json:"method" need:"*" one:"lab|strip|quick"`
+	DMPct       *float64    `json:"dm_pct" lo:"1" hi:"100"`
+	Sample      string      `json:"sample"`
+	Stems       *float64    `json:"stems" lo:"0" hi:"100000"`
+	Spots       *float64    `json:"spots" lo:"0" hi:"100000"`
+	BalesCored  *float64    `json:"bales_cored" lo:"0" hi:"100000"`
+	Cores       *float64    `json:"cores" lo:"0" hi:"100000"`
+	CutCM       *float64    `json:"cut_cm" lo:"0" hi:"300"`
+	SampleState SampleState `json:"sample_state" one:"sealed|frozen|dried|unknown"`
+	FileSHA256  string      `json:"file_sha256"`
 }
 
 // Value is one value of a laboratory result.
@@ -329,8 +337,8 @@ type Water struct {
 	Source    string   `json:"source" need:"*"`
 	SampledOn Date     `json:"sampled_on" need:"*"`
 	Value     *float64 `json:"value" need:"*" lo:"0" hi:"100000"`
-	Form      string   `json:"form" need:"*" one:"NO3|NO3-N"`
-	Unit      string   `json:"unit" need:"*" one:"mg/L|ppm"`
+	Form      Form     `json:"form" need:"*" one:"NO3|NO3-N"`
+	Unit      Unit     `json:"unit" need:"*" one:"mg/L|ppm"`
 	Paddocks  []string `json:"paddocks" ref:"id"`
 	Herds     []string `json:"herds" ref:"id"`
 }
@@ -371,7 +379,7 @@ type Vet struct {
 	bare
 	Paddock string   `json:"paddock" need:"place" ref:"id"`
 	Lot     string   `json:"lot" need:"place" ref:"id"`
-	Advice  string   `json:"advice" need:"*" one:"keep-off|may-graze"`
+	Advice  Advice   `json:"advice" need:"*" one:"keep-off|may-graze"`
 	Who     string   `json:"who" need:"*"`
 	Because string   `json:"because" need:"*"`
 	Until   Date     `json:"until"` // required for may-graze

@@ -114,9 +114,10 @@ func checkValue(fv reflect.Value, f *fieldPlan) []string {
 			out = append(out, fmt.Sprintf("%v cannot be; it lies between %v and %v", n, f.lo, f.hi))
 		}
 	}
+	if fv.Kind() == reflect.String {
+		text(fv.String())
+	}
 	switch x := fv.Interface().(type) {
-	case string:
-		text(x)
 	case *float64:
 		number(*x)
 	case []Value:

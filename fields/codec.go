@@ -9,6 +9,7 @@ import (
 	"io"
 	"math"
 	"reflect"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -37,7 +38,7 @@ func Encode(e *Entry) []byte {
 	}
 	put("id", e.ID)
 	put("kind", string(e.Kind()))
-	put("recorded", e.Recorded.Format(time.RFC3339Nano))
+	put("recorded", e.Recorded)
 	put("by", e.By)
 	v := reflect.ValueOf(e.Body).Elem()
 	for _, f := range planOf(v.Type()).fields {
@@ -45,13 +46,17 @@ func Encode(e *Entry) []byte {
 		if fv.IsZero() {
 			continue
 		}
-		put(f.name, encodable(fv))
+		if fv.Kind() == reflect.String {
+			put(f.name, fv.String())
+		} else {
+			put(f.name, fv.Interface())
+		}
 	}
 	if e.On != NoDate {
 		put("on", e.On)
 	}
 	if !e.At.IsZero() {
-		put("at", e.At.Format(time.RFC3339Nano))
+		put("at", e.At)
 	}
 	if e.Note != "" {
 		put("note", e.Note)
@@ -60,29 +65,6 @@ func Encode(e *Entry) []byte {
 		put("batch", e.Batch)
 	}
 	return append(b, '}')
-}
-
-func encodable(fv reflect.Value) any {
-	switch x := fv.Interface().(type) {
-	case time.Time:
-		return x.Format(time.RFC3339Nano)
-	case *RuleValue:
-		if x.Number != nil {
-			return *x.Number
-		}
-		return x.Word
-	case []Span:
-		type span struct {
-			From string `json:"from"`
-			To   string `json:"to"`
-		}
-		out := make([]span, len(x))
-		for i, s := range x {
-			out[i] = span{s.From.Format(time.RFC3339Nano), s.To.Format(time.RFC3339Nano)}
-		}
-		return out
-	}
-	return fv.Interface()
 }
 
 // appendValue appends v as JSON. Plain text and numbers are written here, with
@@ -101,6 +83,8 @@ func appendValue(b []byte, v any) []byte {
 		return strconv.AppendBool(b, *x)
 	case Date:
 		return append(append(append(b, '"'), x.String()...), '"')
+	case time.Time:
+		return append(x.AppendFormat(append(b, '"'), time.RFC3339Nano), '"')
 	}
 	return append(b, jsonValue(v)...)
 }
@@ -249,54 +233,28 @@ func DecodeEntry(text []byte) (*Entry, Problems) {
 	if raw == nil {
 		return nil, ps
 	}
-	d := decoder{raw: raw, probs: ps}
-	e := &Entry{}
-	e.ID = d.text("id", true)
+	d := decoder{raw: raw, seen: make(map[string]bool, len(raw)), probs: ps}
+	e := &Entry{ID: take(&d, "id", true, asText)}
 	if e.ID != "" && !validULID(e.ID) {
 		d.add("id", fmt.Sprintf("%q is not a ULID", e.ID), "it has 26 letters and digits")
 	}
-	kind := Kind(d.text("kind", true))
-	e.Recorded = d.instant("recorded", true)
-	e.By = d.text("by", true)
-	e.On = d.date("on")
-	e.At = d.instant("at", false)
-	e.Note = d.text("note", false)
-	e.Body = NewBody(kind)
+	kind := Kind(take(&d, "kind", true, asText))
+	e.Recorded = take(&d, "recorded", true, parseInstant)
+	e.By = take(&d, "by", true, asText)
+	e.On = take(&d, "on", false, ParseISODate)
+	e.At = take(&d, "at", false, parseInstant)
+	e.Note = take(&d, "note", false, asText)
 	if kind != KindStrike { // a strike's batch is the one it strikes
-		e.Batch = d.text("batch", false)
+		e.Batch = take(&d, "batch", false, asText)
 	}
+	e.Body = NewBody(kind)
 	if e.Body == nil {
 		if kind != "" {
 			d.add("kind", fmt.Sprintf("there is no kind %q", string(kind)), "see `rimegate log --help`")
 		}
 		return nil, d.probs
 	}
-	v := reflect.ValueOf(e.Body).Elem()
-	p := planOf(v.Type())
-	if _, ok := raw["paddocks"]; !ok { // a single paddock is read as a list of one
-		if _, listed := p.byName["paddocks"]; listed {
-			if _, single := p.byName["paddock"]; !single {
-				if r, ok := raw["paddock"]; ok {
-					if string(r) != "null" {
-						raw["paddocks"] = append(append([]byte{'['}, r...), ']')
-					}
-					d.used("paddock")
-				}
-			}
-		}
-	}
-	for i := range p.fields {
-		f := &p.fields[i]
-		if r, ok := raw[f.name]; ok {
-			d.used(f.name)
-			if string(r) == "null" {
-				continue
-			}
-			if prob := setField(v.Field(f.index), f, r); prob != "" {
-				d.add(f.name, prob, "")
-			}
-		}
-	}
+	d.body(e.Body)
 	for _, name := range order {
 		if !d.seen[name] {
 			d.add(shownName(name), fmt.Sprintf("a %s entry has no such field", kind), "")
@@ -316,6 +274,85 @@ func DecodeEntry(text []byte) (*Entry, Problems) {
 	return e, nil
 }
 
+type decoder struct {
+	raw   map[string]json.RawMessage
+	seen  map[string]bool
+	probs Problems
+}
+
+func (d *decoder) add(field, what, hint string) {
+	d.probs = append(d.probs, Problem{Field: field, What: what, Type: hint})
+}
+
+// take reads a field of every entry; null and "" are not said.
+func take[T any](d *decoder, name string, required bool, parse func(string) (T, error)) (v T) {
+	d.seen[name] = true
+	r, ok := d.raw[name]
+	if !ok || string(r) == "null" {
+		if required {
+			d.add(name, "is missing", "")
+		}
+		return v
+	}
+	s, ok := cutText(r)
+	switch {
+	case !ok:
+		d.add(name, "must be text in quotes", "")
+	case required && strings.TrimSpace(s) == "":
+		d.add(name, "is empty", "")
+	case s != "":
+		var err error
+		if v, err = parse(s); err != nil {
+			d.add(name, err.Error(), "")
+		}
+	}
+	return v
+}
+
+func asText(s string) (string, error) { return s, nil }
+
+// body reads the fields of a kind.
+func (d *decoder) body(b Body) {
+	v := reflect.ValueOf(b).Elem()
+	p := planOf(v.Type())
+	d.onePaddock(p)
+	for i := range p.fields {
+		f := &p.fields[i]
+		r, ok := d.raw[f.name]
+		if !ok {
+			continue
+		}
+		d.seen[f.name] = true
+		if string(r) == "null" {
+			continue
+		}
+		x, wrong := f.decode(r)
+		if wrong != "" {
+			d.add(f.name, wrong, "")
+			continue
+		}
+		if to := v.Field(f.index); f.typ.Kind() == reflect.String {
+			to.SetString(x.(string)) // of whatever type the word is
+		} else {
+			to.Set(reflect.ValueOf(x))
+		}
+	}
+}
+
+// onePaddock reads a single paddock as a list of one, where a list is meant.
+func (d *decoder) onePaddock(p *plan) {
+	_, listed := p.byName["paddocks"]
+	_, single := p.byName["paddock"]
+	r, ok := d.raw["paddock"]
+	if _, both := d.raw["paddocks"]; both || !ok || !listed || single {
+		return
+	}
+	d.seen["paddock"] = true
+	if string(r) != "null" {
+		d.raw["paddocks"] = append(append([]byte{'['}, r...), ']')
+	}
+}
+
 // shownName returns a field's name as a file gives it, fit for a sentence.
 func shownName(name string) string {
 	if len(name) <= 40 && validRef(name) {
@@ -327,143 +364,36 @@ func shownName(name string) string {
 	return strconv.Quote(name)
 }
 
-// strictObject decodes a nested JSON object whose fields are exactly named as
-// given, each at most once; encoding/json alone would take any case and the
-// last of two.
-func strictObject(r json.RawMessage, into any, names ...string) bool {
-	raw, order, ps := objectOf(r)
-	if raw == nil || len(ps) > 0 {
-		return false
-	}
-	for _, name := range order {
-		if !contains(names, name) {
-			return false
-		}
-	}
-	return json.Unmarshal(r, into) == nil
-}
-
 // objectOf splits a JSON object into its fields and reports doubled ones. The
 // map is nil if the text is not one object.
-func objectOf(text []byte) (map[string]json.RawMessage, []string, Problems) {
+func objectOf(text []byte) (raw map[string]json.RawMessage, order []string, ps Problems) {
 	if !utf8.Valid(text) {
 		return nil, nil, Problems{{What: "the line is not UTF-8 text"}}
 	}
-	if raw, order, ok := cutObject(text); ok {
-		return raw, order, nil
+	raw, order, twice := cutObject(text)
+	for _, name := range twice {
+		ps = append(ps, Problem{Field: shownName(name), What: "the field is given twice"})
 	}
-	return objectWithWords(text)
-}
-
-// objectWithWords is objectOf the general way, which finds the words for what
-// is wrong.
-func objectWithWords(text []byte) (map[string]json.RawMessage, []string, Problems) {
-	dec := json.NewDecoder(bytes.NewReader(text))
-	dec.UseNumber()
-	bad := func(err error) Problems {
-		msg := "it ends too early"
-		if err == nil {
-			msg = "it does not begin with {"
-		}
-		if err != nil && !errors.Is(err, io.EOF) && !errors.Is(err, io.ErrUnexpectedEOF) {
-			msg = err.Error()
-		}
-		return Problems{{What: "the line is not one JSON object (" + msg + ")"}}
-	}
-	if t, err := dec.Token(); err != nil || t != json.Delim('{') {
-		return nil, nil, bad(err)
-	}
-	raw := map[string]json.RawMessage{}
-	var order []string
-	var ps Problems
-	for dec.More() {
-		t, err := dec.Token()
-		if err != nil {
-			return nil, nil, bad(err)
-		}
-		key, ok := t.(string)
-		if !ok {
-			return nil, nil, bad(nil)
-		}
-		var r json.RawMessage
-		if err := dec.Decode(&r); err != nil {
-			return nil, nil, bad(err)
-		}
-		if _, dup := raw[key]; dup {
-			ps = append(ps, Problem{Field: shownName(key), What: "the field is given twice"})
-			continue
-		}
-		raw[key] = r
-		order = append(order, key)
-	}
-	if _, err := dec.Token(); err != nil {
-		return nil, nil, bad(err)
-	}
-	if _, err := dec.Token(); !errors.Is(err, io.EOF) {
-		return nil, nil, Problems{{What: "more stands behind the JSON object", Type: "one entry is one line"}}
+	if raw == nil {
+		ps = Problems{notAnObject(text)}
 	}
 	return raw, order, ps
 }
 
-type decoder struct {
-	raw   map[string]json.RawMessage
-	seen  map[string]bool
-	probs Problems
-}
-
-func (d *decoder) used(name string) {
-	if d.seen == nil {
-		d.seen = map[string]bool{}
-	}
-	d.seen[name] = true
-}
-
-func (d *decoder) add(field, what, hint string) {
-	d.probs = append(d.probs, Problem{Field: field, What: what, Type: hint})
-}
-
-func (d *decoder) text(name string, required bool) string {
-	d.used(name)
-	r, ok := d.raw[name]
-	if !ok || string(r) == "null" {
-		if required {
-			d.add(name, "is missing", "")
+// notAnObject says what is wrong with a text that is no JSON object.
+func notAnObject(text []byte) Problem {
+	var x json.RawMessage
+	msg := "it does not begin with {"
+	if err := json.Unmarshal(text, &x); err != nil {
+		msg = err.Error()
+		if strings.HasPrefix(msg, "unexpected end") {
+			msg = "it ends too early"
 		}
-		return ""
+		if text[0] == '{' && strings.HasSuffix(msg, "after top-level value") {
+			return Problem{What: "more stands behind the JSON object", Type: "one entry is one line"}
+		}
 	}
-	s, ok := cutText(r)
-	if !ok {
-		d.add(name, "must be text in quotes", "")
-		return ""
-	}
-	if required && strings.TrimSpace(s) == "" {
-		d.add(name, "is empty", "")
-	}
-	return s
-}
-
-func (d *decoder) instant(name string, required bool) time.Time {
-	s := d.text(name, required)
-	if s == "" {
-		return time.Time{}
-	}
-	t, err := parseInstant(s)
-	if err != nil {
-		d.add(name, err.Error(), "")
-	}
-	return t
-}
-
-func (d *decoder) date(name string) Date {
-	s := d.text(name, false)
-	if s == "" {
-		return NoDate
-	}
-	v, err := ParseISODate(s)
-	if err != nil {
-		d.add(name, err.Error(), "")
-	}
-	return v
+	return Problem{What: "the line is not one JSON object (" + msg + ")"}
 }
 
 func parseInstant(s string) (time.Time, error) {
@@ -474,154 +404,153 @@ func parseInstant(s string) (time.Time, error) {
 	return t, nil
 }
 
-// setField decodes r into fv; it returns "" or one plain clause.
-func setField(fv reflect.Value, f *fieldPlan, r json.RawMessage) string {
-	switch fv.Interface().(type) {
-	case string:
-		s, ok := cutText(r)
-		if !ok {
-			return "must be text in quotes"
-		}
-		fv.SetString(s)
-	case *float64:
-		n, bad := numberOf(r)
-		if bad != "" {
-			return bad
-		}
-		fv.Set(reflect.ValueOf(&n))
-	case []Value:
-		rs, ok := cutList(r)
-		if !ok {
-			return "must be a list of numbers in [ ]"
-		}
-		vs := make([]Value, len(rs))
-		for i, x := range rs {
-			if len(x) > 0 && x[0] == '{' {
-				var below struct{ Below json.RawMessage }
-				if !strictObject(x, &below, "below") || below.Below == nil {
-					return "must hold numbers, or {\"below\": 100} for what was not detected"
-				}
-				vs[i].Below, x = true, below.Below
-			}
-			n, bad := numberOf(x)
-			if bad != "" {
-				return bad
-			}
-			vs[i].N = n
-		}
-		fv.Set(reflect.ValueOf(vs))
-	case []Span:
-		rs, ok := cutList(r)
-		const like = "must be a list like [{\"from\":\"2026-09-17T18:00:00-06:00\",\"to\":\"2026-09-18T08:00:00-06:00\"}]"
-		if !ok {
-			return like
-		}
-		list := make([]Span, len(rs))
-		for i, x := range rs {
-			var s struct{ From, To string }
-			if !strictObject(x, &s, "from", "to") {
-				return like
-			}
-			var err error
-			if list[i].From, err = parseInstant(s.From); err != nil {
-				return err.Error()
-			}
-			if list[i].To, err = parseInstant(s.To); err != nil {
-				return err.Error()
-			}
-		}
-		fv.Set(reflect.ValueOf(list))
-	case *bool:
-		b := string(r) == "true"
-		if !b && string(r) != "false" {
-			return "must be true or false, without quotes"
-		}
-		fv.Set(reflect.ValueOf(&b))
-	case Date:
-		s, ok := cutText(r)
-		if !ok {
-			return "must be a date in quotes, like \"2026-09-17\""
-		}
-		d, err := ParseISODate(s)
-		if err != nil {
-			return err.Error()
-		}
-		fv.Set(reflect.ValueOf(d))
-	case time.Time:
-		s, ok := cutText(r)
-		if !ok {
-			return "must be an instant in quotes, like \"2026-09-17T06:40:00-06:00\""
-		}
-		t, err := parseInstant(s)
-		if err != nil {
-			return err.Error()
-		}
-		fv.Set(reflect.ValueOf(t))
-	case []string:
-		const like = "must be a list of texts, like [\"north-slough\"]"
-		rs, ok := cutList(r)
-		if !ok {
-			return like
-		}
-		ss := make([]string, len(rs))
-		for i, x := range rs {
-			if ss[i], ok = cutText(x); !ok {
-				return like
-			}
-		}
-		fv.Set(reflect.ValueOf(ss))
-	case []SpeciesShare:
-		rs, ok := cutList(r)
-		const like = "must be a list like [{\"species\":\"oats\",\"share\":40}]"
-		if !ok {
-			return like
-		}
-		list := make([]SpeciesShare, len(rs))
-		for i, x := range rs {
-			if !strictObject(x, &list[i], "species", "share") {
-				return like
-			}
-			if n := list[i].Share; n != nil && *n == 0 {
-				*n = 0 // as in numberOf
-			}
-		}
-		fv.Set(reflect.ValueOf(list))
-	case *Watch:
-		var w Watch
-		strict := json.NewDecoder(bytes.NewReader(r))
-		strict.DisallowUnknownFields()
-		if strict.Decode(&w) != nil || !strictObject(r, &w, "from", "to", "record") || w.From.Month == 0 || w.To.Month == 0 {
-			return "must be like {\"from\":\"08-15\",\"to\":\"06-15\"}"
-		}
-		fv.Set(reflect.ValueOf(&w))
-	case *Contacts:
-		var c Contacts
-		if !strictObject(r, &c, "manager", "backup", "vet") {
-			return "must be like {\"manager\":\"...\",\"backup\":\"...\",\"vet\":\"...\"}"
-		}
-		fv.Set(reflect.ValueOf(&c))
-	case *RuleValue:
-		if s, ok := cutText(r); ok {
-			fv.Set(reflect.ValueOf(&RuleValue{Word: s}))
-			return ""
-		}
-		n, bad := numberOf(r)
-		if bad != "" {
-			return "must be a number or a word in quotes"
-		}
-		fv.Set(reflect.ValueOf(&RuleValue{Number: &n}))
-	default:
-		panic("fields: no decoder for " + f.typ.String())
+// Readers of values: each returns the value, or one plain clause.
+
+// decoders are the readers by type of a body's field.
+var decoders = map[reflect.Type]func(json.RawMessage) (any, string){
+	reflect.TypeFor[string]():         boxed(quoted("must be text in quotes", asText)),
+	reflect.TypeFor[*float64]():       boxed(pointer(numberOf)),
+	reflect.TypeFor[*bool]():          boxed(pointer(decodeBool)),
+	reflect.TypeFor[Date]():           boxed(quoted(`must be a date in quotes, like "2026-09-17"`, ParseISODate)),
+	reflect.TypeFor[time.Time]():      boxed(quoted(`must be an instant in quotes, like "2026-09-17T06:40:00-06:00"`, parseInstant)),
+	reflect.TypeFor[[]string]():       boxed(listOf(likeTexts, quoted(likeTexts, asText))),
+	reflect.TypeFor[[]Value]():        boxed(listOf("must be a list of numbers in [ ]", decodeValue)),
+	reflect.TypeFor[[]Span]():         boxed(listOf(likeSpans, decodeSpan)),
+	reflect.TypeFor[[]SpeciesShare](): boxed(listOf(likeShares, strict(likeShares, plainShare, "species", "share"))),
+	reflect.TypeFor[*Watch]():         boxed(pointer(strict(likeWatch, wholeWatch, "from", "to", "record"))),
+	reflect.TypeFor[*Contacts]():      boxed(pointer(strict(likeContacts, func(*Contacts) bool { return true }, "manager", "backup", "vet"))),
+	reflect.TypeFor[*RuleValue]():     boxed(pointer(decodeRuleValue)),
+}
+
+const (
+	likeTexts    = `must be a list of texts, like ["north-slough"]`
+	likeSpans    = `must be a list like [{"from":"2026-09-17T18:00:00-06:00","to":"2026-09-18T08:00:00-06:00"}]`
+	likeShares   = `must be a list like [{"species":"oats","share":40}]`
+	likeWatch    = `must be like {"from":"08-15","to":"06-15"}`
+	likeContacts = `must be like {"manager":"...","backup":"...","vet":"..."}`
+)
+
+func wholeWatch(w *Watch) bool { return w.From.Month != 0 && w.To.Month != 0 }
+
+func plainShare(s *SpeciesShare) bool {
+	if s.Share != nil {
+		*s.Share += 0 // as in numberOf
 	}
-	return ""
+	return true
+}
+
+func boxed[T any](f func(json.RawMessage) (T, string)) func(json.RawMessage) (any, string) {
+	return func(r json.RawMessage) (any, string) { return f(r) }
+}
+
+func pointer[T any](f func(json.RawMessage) (T, string)) func(json.RawMessage) (*T, string) {
+	return func(r json.RawMessage) (*T, string) {
+		v, wrong := f(r)
+		return &v, wrong
+	}
+}
+
+func listOf[T any](like string, item func(json.RawMessage) (T, string)) func(json.RawMessage) ([]T, string) {
+	return func(r json.RawMessage) ([]T, string) {
+		rs, ok := cutList(r)
+		if !ok {
+			return nil, like
+		}
+		out := make([]T, len(rs))
+		for i, x := range rs {
+			v, wrong := item(x)
+			if wrong != "" {
+				return nil, wrong
+			}
+			out[i] = v
+		}
+		return out, ""
+	}
+}
+
+// quoted reads a text in quotes with a parser.
+func quoted[T any](like string, parse func(string) (T, error)) func(json.RawMessage) (T, string) {
+	return func(r json.RawMessage) (v T, wrong string) {
+		s, ok := cutText(r)
+		if !ok {
+			return v, like
+		}
+		v, err := parse(s)
+		if err != nil {
+			wrong = err.Error()
+		}
+		return v, wrong
+	}
+}
+
+// strict reads a nested object with exactly the fields named, if it passes whole.
+func strict[T any](like string, whole func(*T) bool, names ...string) func(json.RawMessage) (T, string) {
+	return func(r json.RawMessage) (v T, wrong string) {
+		dec := json.NewDecoder(bytes.NewReader(r))
+		dec.DisallowUnknownFields()
+		if !exactly(r, names...) || dec.Decode(&v) != nil || !whole(&v) {
+			wrong = like
+		}
+		return v, wrong
+	}
+}
+
+// exactly reports an object whose fields are named as given, each at most once;
+// encoding/json alone would take any case and the last of two.
+func exactly(r json.RawMessage, names ...string) bool {
+	raw, order, twice := cutObject(r)
+	return raw != nil && len(twice) == 0 && !slices.ContainsFunc(order, func(s string) bool { return !slices.Contains(names, s) })
+}
+
+func decodeBool(r json.RawMessage) (bool, string) {
+	yes := string(r) == "true"
+	if !yes && string(r) != "false" {
+		return false, "must be true or false, without quotes"
+	}
+	return yes, ""
+}
+
+func decodeValue(r json.RawMessage) (v Value, wrong string) {
+	if len(r) > 0 && r[0] == '{' {
+		below, _, _ := cutObject(r)
+		if below["below"] == nil || !exactly(r, "below") {
+			return v, `must hold numbers, or {"below": 100} for what was not detected`
+		}
+		v.Below, r = true, below["below"]
+	}
+	v.N, wrong = numberOf(r)
+	return v, wrong
+}
+
+func decodeSpan(r json.RawMessage) (s Span, wrong string) {
+	raw, _, _ := cutObject(r)
+	if !exactly(r, "from", "to") {
+		return s, likeSpans
+	}
+	instant := quoted(likeSpans, parseInstant)
+	if s.From, wrong = instant(raw["from"]); wrong == "" {
+		s.To, wrong = instant(raw["to"])
+	}
+	return s, wrong
+}
+
+func decodeRuleValue(r json.RawMessage) (RuleValue, string) {
+	if s, ok := cutText(r); ok {
+		return RuleValue{Word: s}, ""
+	}
+	n, bad := numberOf(r)
+	if bad != "" {
+		return RuleValue{}, "must be a number or a word in quotes"
+	}
+	return RuleValue{Number: &n}, ""
 }
 
 func numberOf(r json.RawMessage) (float64, string) {
-	n, err := strconv.ParseFloat(string(r), 64)
-	if len(r) > 0 && (r[0] == '"' || r[0] == '{' || r[0] == '[' || r[0] == 't' || r[0] == 'f' || r[0] == 'n') {
+	if len(r) == 0 || r[0] != '-' && !isDigit(r[0]) {
 		return 0, "must be a plain number, without quotes or a unit"
 	}
-	if err != nil || math.IsInf(n, 0) || math.IsNaN(n) {
+	n, err := strconv.ParseFloat(string(r), 64)
+	if err != nil {
 		return 0, fmt.Sprintf("%s is not a number that can be", string(r))
 	}
 	if n == 0 {

@@ -437,7 +437,7 @@ func TestStays(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			b := &book{t: t}
 			for _, x := range c.log {
-				b.add(x.on, &fields.Grazed{Paddock: x.paddock, State: x.state, Herd: x.herd, SwathLeft: x.swath})
+				b.add(x.on, &fields.Grazed{Paddock: x.paddock, State: fields.Move(x.state), Herd: x.herd, SwathLeft: x.swath})
 			}
 			h := b.fold("2026-10-01")
 			var got []string

@@ -1,6 +1,7 @@
 package fields
 
 import (
+	"encoding/json"
 	"reflect"
 	"strconv"
 	"strings"
@@ -23,6 +24,7 @@ type fieldPlan struct {
 	bounded  bool
 	ref      bool
 	typ      reflect.Type
+	decode   func(json.RawMessage) (any, string)
 }
 
 var plans sync.Map // reflect.Type -> *plan
@@ -38,7 +40,7 @@ func planOf(t reflect.Type) *plan {
 		if name == "" {
 			continue
 		}
-		fp := fieldPlan{name: name, index: i, typ: f.Type, ref: f.Tag.Get("ref") == "id"}
+		fp := fieldPlan{name: name, index: i, typ: f.Type, decode: decoderOf(f.Type), ref: f.Tag.Get("ref") == "id"}
 		switch need := f.Tag.Get("need"); need {
 		case "":
 		case "*":
@@ -59,4 +61,11 @@ func planOf(t reflect.Type) *plan {
 	}
 	got, _ := plans.LoadOrStore(t, p)
 	return got.(*plan)
+}
+
+func decoderOf(t reflect.Type) func(json.RawMessage) (any, string) {
+	if t.Kind() == reflect.String { // a word of some type
+		t = reflect.TypeFor[string]()
+	}
+	return decoders[t]
 }

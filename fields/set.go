@@ -14,6 +14,8 @@ func Set(b Body, name string, v any) bool {
 	}
 	to, x := body.Field(p.fields[i].index), reflect.ValueOf(v)
 	switch s, single := v.(string); {
+	case to.Kind() == reflect.String:
+		to.SetString(s)
 	case to.Kind() == reflect.Pointer && x.Kind() != reflect.Pointer:
 		to.Set(reflect.New(to.Type().Elem()))
 		to.Elem().Set(x)

@@ -7,38 +7,34 @@ import (
 
 // The fast way through journal text. A journal of decades is decoded on every
 // start, and the general decoder takes most of that time to find out where
-// values begin and end. These functions only cut text that json.Valid passed,
-// and leave to it whatever is not plain: tests hold them against it.
+// values begin and end. These functions only cut text that json.Valid passed:
+// tests hold them against the general decoder.
 
-// cutObject cuts a valid JSON object into its fields, in order. It is false if
-// text is no object, or one that wants the general way: a field given twice or
-// a field name with an escape.
-func cutObject(text []byte) (raw map[string]json.RawMessage, order []string, ok bool) {
+// cutObject cuts a JSON object into its fields, in order, and names those that
+// are given twice. The map is nil if text is no object.
+func cutObject(text []byte) (raw map[string]json.RawMessage, order, twice []string) {
 	i := blank(text, 0)
 	if i >= len(text) || text[i] != '{' || !json.Valid(text) {
-		return nil, nil, false
+		return nil, nil, nil
 	}
 	raw = make(map[string]json.RawMessage, 16)
 	order = make([]string, 0, 16)
 	for i = blank(text, i+1); text[i] != '}'; {
 		end := valueEnd(text, i)
-		name := text[i+1 : end-1]
-		if bytes.IndexByte(name, '\\') >= 0 {
-			return nil, nil, false
-		}
+		key, _ := cutText(text[i:end])
 		i = blank(text, blank(text, end)+1) // over the colon
 		end = valueEnd(text, i)
-		key := string(name)
-		if _, twice := raw[key]; twice {
-			return nil, nil, false
+		if _, ok := raw[key]; ok {
+			twice = append(twice, key)
+		} else {
+			raw[key] = text[i:end:end]
+			order = append(order, key)
 		}
-		raw[key] = text[i:end:end]
-		order = append(order, key)
 		if i = blank(text, end); text[i] == ',' {
 			i = blank(text, i+1)
 		}
 	}
-	return raw, order, true
+	return raw, order, twice
 }
 
 // cutList cuts a JSON list, known to be valid, into its values; it is false if

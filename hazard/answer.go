@@ -302,6 +302,7 @@ type StandState struct {
 	LastHeight float64
 	HeightOn   fields.Date
 	HasP       bool
+	Green      fields.Date // last walk that found growth, on any line of its land
 }
 
 // Task is the one act that would lift something.

@@ -77,6 +77,13 @@ func assessPaddock(h *fields.History, book *Rulebook, moment time.Time, p *field
 		out.Data = oldest(out.Data, g.dataThrough(), i == 0)
 	}
 	out.Stand = grounds[0].state()
+	for _, g := range grounds {
+		for _, f := range g.walks {
+			if g.green(f.Body.(*fields.Walk)) {
+				out.Stand.Green = max(out.Stand.Green, f.Date)
+			}
+		}
+	}
 	for _, u := range PaddockUses {
 		per := make([]lineAnswers, len(grounds))
 		for i, g := range grounds {

@@ -118,8 +118,8 @@ func (g *ground) isSod(d fields.Date) bool {
 
 // extentOf is the largest extent said of a plant since the last cut, at most 365
 // days back, "" if none was said.
-func (g *ground) extentOf(p *plant, s season) string {
-	var most string
+func (g *ground) extentOf(p *plant, s season) fields.Extent {
+	var most fields.Extent
 	for _, f := range g.seen {
 		b := f.Body.(*fields.Seen)
 		if f.Date >= s.from && extentRank[b.Extent] > extentRank[most] && g.names(b.Species, p.name) {
@@ -129,7 +129,7 @@ func (g *ground) extentOf(p *plant, s season) string {
 	return most
 }
 
-var extentRank = map[string]int{"trace": 1, "patches": 2, "common": 3}
+var extentRank = map[fields.Extent]int{fields.ExtentTrace: 1, fields.ExtentPatches: 2, fields.ExtentCommon: 3}
 
 // weedGone reports a weed without prussic acid that a weeds-checked walk later
 // than its last sighting names absent.

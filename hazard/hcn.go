@@ -32,7 +32,7 @@ func hcnOf(l *fields.Lab) hcnValue {
 }
 
 // perPPM is how many ppm one of the unit is.
-func perPPM(unit string) float64 {
+func perPPM(unit fields.Unit) float64 {
 	switch unit {
 	case "g/kg":
 		return 1000

@@ -468,7 +468,7 @@ func (s *store) balesNeeded() float64 {
 
 // counting returns the latest result with enough bales and cores (nil if none)
 // and every result that counts: it and all dated on or after it.
-func (s *store) counting(analyte string) (latest *fields.Fact, fs []fields.Fact) {
+func (s *store) counting(analyte fields.Analyte) (latest *fields.Fact, fs []fields.Fact) {
 	for i := range s.labs {
 		l := s.labs[i].Body.(*fields.Lab)
 		if l.Analyte == analyte && s.enough(l) && s.fit(l) {

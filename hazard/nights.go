@@ -223,17 +223,13 @@ func (g *ground) weigh(n *night, f fields.Fact, t thermometer, c *coverage) {
 	if t.lowLying {
 		line = g.book.V[FrostPossibleLow]
 	}
-	if yes(b.BelowZero) {
-		n.trigger = true
-		n.lowUnsaid = n.lowUnsaid || b.LowC == nil
-	}
+	n.trigger = n.trigger || g.book.froze(b, t.offset)
+	n.lowUnsaid = n.lowUnsaid || yes(b.BelowZero) && b.LowC == nil
 	switch {
 	case b.LowC != nil:
 		low := *b.LowC + t.offset
 		n.note(low)
-		if low <= g.book.V[FrostTrigger] {
-			n.trigger = true
-		} else if !t.low && min(*b.LowC, low) <= line+possibleSlack {
+		if low > g.book.V[FrostTrigger] && !t.low && min(*b.LowC, low) <= line+possibleSlack {
 			n.possible = true
 		}
 		if !t.low && !t.inPaddock {

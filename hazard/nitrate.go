@@ -17,7 +17,7 @@ const (
 )
 
 // molarMass returns g of the form per mole of nitrogen, 0 for an unknown form.
-func molarMass(form string) float64 {
+func molarMass(form fields.Form) float64 {
 	switch form {
 	case "NO3-N":
 		return molN
@@ -33,7 +33,7 @@ func molarMass(form string) float64 {
 
 // ConvertNitrate converts a concentration of one form of nitrate to another by
 // atomic weights. Forms are NO3-N, NO3, KNO3 and NaNO3; NaN for any other.
-func ConvertNitrate(v float64, from, to string) float64 {
+func ConvertNitrate(v float64, from, to fields.Form) float64 {
 	a, b := molarMass(from), molarMass(to)
 	if a == 0 || b == 0 {
 		return math.NaN()

@@ -1,15 +1,19 @@
 package hazard
 
-import "math"
+import (
+	"math"
+
+	"rimegate/fields"
+)
 
 // TableSay is what one published table says of one value for one class.
 type TableSay struct {
 	Table    string
 	Source   Source
-	Form     string  // the form the table prints
-	Value    float64 // the value in that form, ppm on dry matter
-	From     float64 // the band's lower edge, ppm of the table's form
-	UpTo     float64 // its upper edge; +Inf for the highest band
+	Form     fields.Form // the form the table prints
+	Value    float64     // the value in that form, ppm on dry matter
+	From     float64     // the band's lower edge, ppm of the table's form
+	UpTo     float64     // its upper edge; +Inf for the highest band
 	Flag     Flag
 	MaxShare float64 // largest share of the ration's dry matter, percent; 0: do not feed
 	Words    string  // the band in our words
@@ -19,7 +23,7 @@ type TableSay struct {
 // ByTable holds a value (ppm of form on dry matter) against each table of the
 // rulebook that has a row for the class, in the tables' order. The rulebook's
 // own answer is the worst flag and the smallest share of them.
-func (b *Rulebook) ByTable(ppm float64, form string, c Class) []TableSay {
+func (b *Rulebook) ByTable(ppm float64, form fields.Form, c Class) []TableSay {
 	var out []TableSay
 	for i := range b.Tables {
 		t := &b.Tables[i]

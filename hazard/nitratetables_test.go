@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"rimegate/fields"
 	"rimegate/hazard"
 	"rimegate/hazard/rules"
 )
@@ -17,7 +18,7 @@ import (
 // prints NO3-N: up to 1000 safe for all.
 func TestByTablePublishedEdges(t *testing.T) {
 	b := rules.Default()
-	say := func(ppm float64, form, table string, c hazard.Class) hazard.TableSay {
+	say := func(ppm float64, form fields.Form, table string, c hazard.Class) hazard.TableSay {
 		for _, s := range b.ByTable(ppm, form, c) {
 			if s.Table == table {
 				return s
@@ -40,8 +41,8 @@ func TestByTablePublishedEdges(t *testing.T) {
 		{3001, "k-state", "NO3", hazard.Caution, 50, 3000, false},
 		{999, "clemson", "NO3-N", hazard.Clear, 100, 0, false},
 	} {
-		s := say(c.ppm, c.form, c.table, hazard.BredCattle)
-		if s.Flag != c.flag || s.MaxShare != c.share || s.From != c.from || s.Edge != c.onEdge || s.Form != c.form {
+		s := say(c.ppm, fields.Form(c.form), c.table, hazard.BredCattle)
+		if s.Flag != c.flag || s.MaxShare != c.share || s.From != c.from || s.Edge != c.onEdge || string(s.Form) != c.form {
 			t.Errorf("%v ppm %s in %s: %+v", c.ppm, c.form, c.table, s)
 		}
 	}

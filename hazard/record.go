@@ -28,7 +28,7 @@ type Record struct {
 	RainOn                  fields.Date // last rain that ended one
 	Hail, Trampled, Sprayed fields.Date // last of each
 	CutOn                   fields.Date // last cut, chops apart
-	CutUse                  string
+	CutUse                  fields.CutUse
 	HCN                     []fields.Fact // HCN results since the start
 	Nitrate                 []fields.Fact // nitrate results since the start
 }

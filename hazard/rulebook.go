@@ -308,7 +308,7 @@ type Source struct {
 type NitrateTableData struct {
 	ID     string
 	Source Source
-	Form   string // form it prints: NO3, NO3-N, KNO3
+	Form   fields.Form // form it prints: NO3, NO3-N, KNO3
 	Unit   string
 	ToN    float64                 // ppm NO3-N in one ppm of Form, by atomic weights
 	Rows   map[Class][]NitrateBand // bands in ascending order

@@ -187,7 +187,7 @@ func TestEveryEmbeddedTableIsWrittenByHand(t *testing.T) {
 			t.Errorf("table %s is not written by hand", tab.ID)
 			continue
 		}
-		if tab.Form != h.form || tab.Unit != h.unit {
+		if string(tab.Form) != h.form || tab.Unit != h.unit {
 			t.Errorf("table %s prints %s in %s, by hand %s in %s", tab.ID, tab.Form, tab.Unit, h.form, h.unit)
 		}
 	}
@@ -343,7 +343,7 @@ func TestPublishedConversions(t *testing.T) {
 		{1, "NO3-N", "KNO3", 7.21798, 7.22, 0.001},
 		{1, "NO3-N", "NaNO3", 6.06795, 6.07, 0.001},
 	} {
-		got := hazard.ConvertNitrate(x.v, x.from, x.to)
+		got := hazard.ConvertNitrate(x.v, fields.Form(x.from), fields.Form(x.to))
 		if math.Abs(got/x.exact-1) > 1e-5 {
 			t.Errorf("%g %s is %g %s, by atomic weights %g", x.v, x.from, got, x.to, x.exact)
 		}

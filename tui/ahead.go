@@ -16,26 +16,29 @@ const (
 	daysAhead = 21
 )
 
+// dayFlags are the flags of a paddock by use and day.
+type dayFlags [hazard.CutSilage + 1][daysBack + daysAhead + 1]hazard.Flag
+
 // strip is the flag of every paddock and use on a run of days.
 type strip struct {
+	stripOf
 	from  fields.Date
-	rev   uint64
-	today fields.Date
-	class string // of whom, "" for the farm's classes
-	flags map[string]*[hazard.CutSilage + 1][daysBack + daysAhead + 1]hazard.Flag
+	flags map[string]*dayFlags
 }
 
-func (m *model) classKey() string {
-	if m.filter.Class != nil {
-		return m.filter.Class.String()
-	}
-	return ""
+// stripOf is what a strip was worked out of: the list on screen, or an older one.
+type stripOf struct {
+	rev   uint64
+	today fields.Date
+	class string // or classes
+}
+
+func (m *model) stripHere() stripOf {
+	return stripOf{m.answer.Revision, m.answer.Today, m.classNames()}
 }
 
 // current reports a strip of the list on screen.
-func (s *strip) current(m *model) bool {
-	return s != nil && m.answer != nil && s.rev == m.answer.Revision && s.today == m.answer.Today && s.class == m.classKey()
-}
+func (s *strip) current(m *model) bool { return s != nil && s.stripOf == m.stripHere() }
 
 // flag of a paddock and use on a day, Unknown where none is known.
 func (s *strip) flag(id string, u hazard.Use, d fields.Date) hazard.Flag {
@@ -50,25 +53,20 @@ func (s *strip) flag(id string, u hazard.Use, d fields.Date) hazard.Flag {
 // needDays asks for the strip unless it is there.
 func (a *app) needDays() {
 	m := a.m
-	if m.answer == nil || m.days.current(m) {
+	if m.days.current(m) {
 		return
 	}
-	today, rev, classes, key := m.answer.Today, m.answer.Revision, m.classes(), m.classKey()
-	a.start(job{
-		what: "working out the days",
-		run: func() (func(), error) {
-			s := &strip{from: today.Add(-daysBack), rev: rev, today: today, class: key, flags: map[string]*[hazard.CutSilage + 1][daysBack + daysAhead + 1]hazard.Flag{}}
-			err := a.farm.Days(s.from, today.Add(daysAhead), func(x *hazard.Assessment) bool {
-				s.take(x, classes)
-				return a.ctx.Err() == nil
-			})
-			return func() {
-				if s.class == a.m.classKey() {
-					a.m.days = s
-				}
-			}, err
-		},
-		fail: func(err error) { a.m.wrong(sentence(err)) },
+	classes := m.classes()
+	s := &strip{stripOf: m.stripHere(), from: m.answer.Today.Add(-daysBack), flags: map[string]*dayFlags{}}
+	fetch(a, "working out the days", func() (*strip, error) {
+		return s, a.farm.Days(s.from, s.today.Add(daysAhead), func(x *hazard.Assessment) bool {
+			s.take(x, classes)
+			return a.ctx.Err() == nil
+		})
+	}, func(s *strip) {
+		if s.class == m.classNames() {
+			m.days = s
+		}
 	})
 }
 
@@ -78,7 +76,7 @@ func (s *strip) take(x *hazard.Assessment, classes []hazard.Class) {
 		p := &x.Paddocks[j]
 		f := s.flags[p.Paddock.ID]
 		if f == nil {
-			f = new([hazard.CutSilage + 1][daysBack + daysAhead + 1]hazard.Flag)
+			f = new(dayFlags)
 			s.flags[p.Paddock.ID] = f
 		}
 		for k := range p.Verdicts {
@@ -110,10 +108,19 @@ func dayHead(from, to, today fields.Date, indent int) []line {
 	return []line{row(a...), row(b...)}
 }
 
-// stripOf is the strip of one paddock, for the use of the list.
-func (m *model) stripOf(id string, w int) []line {
+// cells are the flags of a run of days.
+func (s *strip) cells(id string, u hazard.Use, from, to fields.Date) []span {
+	var out []span
+	for d := from; d <= to; d++ {
+		out = append(out, flagCell(s.flag(id, u, d)))
+	}
+	return out
+}
+
+// daysOf is the strip of one paddock, for the use of the list.
+func (m *model) daysOf(id string, w int) []line {
 	if !m.days.current(m) {
-		return []line{row(keep(dim, " Working out the days ...")), blank, blank}
+		return append(wait("Working out the days"), blank, blank)
 	}
 	n := min(daysBack+daysAhead+1, (w-2)/3)
 	from := m.days.from
@@ -121,98 +128,50 @@ func (m *model) stripOf(id string, w int) []line {
 		from = m.days.today.Add(-min(2, daysBack))
 	}
 	to := min(from.Add(n-1), m.days.from.Add(daysBack+daysAhead))
-	use := m.use()
-	if use == hazard.Feed {
-		use = hazard.Graze
-	}
-	out := dayHead(from, to, m.days.today, 1)
-	t := []span{keep(plain, " ")}
-	for d := from; d <= to; d++ {
-		t = append(t, flagCell(m.days.flag(id, use, d)))
-	}
-	return append(out, row(t...))
+	return append(dayHead(from, to, m.days.today, 1), row(append([]span{keep(plain, " ")}, m.days.cells(id, m.landUse(), from, to)...)...))
 }
 
-// aheadBody is the coming days, paddock by day.
-func (m *model) aheadBody(w, h int) []line {
-	out := []line{row(keep(plain, " If nothing else happens, to "), keep(chosen, m.use().String()), keep(dim, " (u), "), say(chosen, m.classWord()), keep(dim, " (c)"))}
+// aheadList is the coming days, paddock by day.
+func (m *model) aheadList(w, _ int) *list {
+	class := "all our classes"
+	if m.filter.Class != nil {
+		class = m.filter.Class.String()
+	}
+	above := []line{row(keep(plain, " If nothing else happens, to "), keep(chosen, m.landUse().String()), keep(dim, " (u), "), say(chosen, class), keep(dim, " (c)"))}
 	if !m.days.current(m) {
-		return append(out, row(keep(dim, " Working out the days ...")))
+		return &list{above: append(above, wait("Working out the days")...)}
 	}
 	name := max(12, min(24, w/4))
-	n := min(daysAhead+1, (w-name-2)/3)
-	from, to := m.days.today, m.days.today.Add(n-1)
-	out = append(out, dayHead(from, to, m.days.today, name+2)...)
+	from, to := m.days.today, m.days.today.Add(min(daysAhead+1, (w-name-2)/3)-1)
 	rows := m.paddocks()
-	ids := m.ids()
-	here := m.selected(pageAhead, ids)
-	at := max(0, slices.Index(ids, here))
-	room := max(1, h-len(out)-3)
-	a, b := window(len(rows), at, room)
-	for i := a; i < b; i++ {
-		mark := " "
-		if rows[i].ID == here {
-			mark = ">"
-		}
-		if m.picked[rows[i].ID] {
-			mark += "*"
-		} else {
-			mark += " "
-		}
-		t := line{sel: rows[i].ID == here, spans: []span{keep(keycap, mark), col(plain, rows[i].Name, name)}}
-		for d := from; d <= to; d++ {
-			t.spans = append(t.spans, flagCell(m.days.flag(rows[i].ID, m.use(), d)))
-		}
-		out = append(out, t)
+	return &list{
+		above:  append(above, dayHead(from, to, m.days.today, name+2)...),
+		cols:   []column{{"", name}},
+		marked: m.isPicked,
+		row: func(i int) []span {
+			return append([]span{say(plain, rows[i].Name)}, m.days.cells(rows[i].ID, m.landUse(), from, to)...)
+		},
+		flags:  rows,
+		detail: m.turns(m.selected(pageAhead), w),
+		none:   "No paddock answers to this question.",
 	}
-	out = append(out, m.outOfSight(rows, a, b, w), legend())
-	if here != "" {
-		out = append(out, m.turns(here, w)...)
-	}
-	return out
 }
 
-// outOfSight names the HOLD rows that a list does not show now.
-func (m *model) outOfSight(rows []board.Row, from, to, w int) line {
-	var names []string
-	for i := range rows {
-		if (i < from || i >= to) && rows[i].Flag == hazard.Hold {
-			names = append(names, rows[i].Name)
-		}
-	}
-	if len(names) == 0 {
-		return blank
-	}
-	return row(keep(plain, " "), keep(banner, board.Cut(strconv.Itoa(len(names))+" more HOLD today out of sight: "+strings.Join(names, ", "), w-1)))
-}
-
-func legend() line {
-	return row(keep(dim, " "), flagCell(hazard.Hold), keep(dim, " HOLD  "), flagCell(hazard.Caution), keep(dim, " CAUTION, ask first  "), flagCell(hazard.Clear), keep(dim, " CLEAR"))
-}
-
-// turns says in words on which days the flag changes.
-func (m *model) turns(id string, w int) []line {
+// turns tells the shapes, and in words on which days the flag changes.
+func (m *model) turns(id string, w int) prose {
+	p := prose{w: w, lines: []line{blank, row(keep(dim, " "), flagCell(hazard.Hold), keep(dim, " HOLD  "), flagCell(hazard.Caution), keep(dim, " CAUTION, ask first  "), flagCell(hazard.Clear), keep(dim, " CLEAR"))}}
 	s := m.days
-	was := s.flag(id, m.use(), s.today)
+	was := s.flag(id, m.landUse(), s.today)
 	var parts []string
 	for d := s.today + 1; d <= s.today.Add(daysAhead); d++ {
-		if f := s.flag(id, m.use(), d); f != was && f != hazard.Unknown {
+		if f := s.flag(id, m.landUse(), d); f != was && f != hazard.Unknown {
 			parts = append(parts, board.FlagWord(f)+" from "+d.Words())
 			was = f
 		}
 	}
-	t := m.name(id) + ": "
 	if len(parts) == 0 {
-		t += "no change in " + strconv.Itoa(daysAhead) + " days"
-	} else {
-		t += strings.Join(parts, ", ")
+		parts = []string{"no change in " + strconv.Itoa(daysAhead) + " days"}
 	}
-	return wrapped(plain, t+".", " ", "   ", w)
-}
-
-func (m *model) classWord() string {
-	if m.filter.Class != nil {
-		return m.filter.Class.String()
-	}
-	return "all our classes"
+	p.say(plain, m.name(id)+": "+strings.Join(parts, ", ")+".")
+	return p
 }

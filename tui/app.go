@@ -21,7 +21,6 @@ import (
 // Options say how the screens look and behave.
 type Options struct {
 	Theme *Theme        // Colour if nil
-	Mouse bool          // off by default: with it on, terminals stop selecting text
 	Poll  time.Duration // how often the journal is looked at; 2 s if 0
 
 	screen tcell.Screen // for tests
@@ -36,7 +35,8 @@ type CrashError struct {
 
 func (e *CrashError) Error() string { return "the screens failed (" + e.What + ")" }
 
-// app runs the screens: it holds everything that is not state.
+// app runs the screens: it holds everything that is not state. The loop of tview
+// alone touches the model; what runs beside it comes back through post.
 type app struct {
 	m     *model
 	farm  Farm
@@ -46,21 +46,21 @@ type app struct {
 	quit  context.CancelFunc
 	jobs  chan job
 	wait  sync.WaitGroup
-	again bool          // the journal changed while it was being read
-	rev   atomic.Uint64 // revision the list was made of
-	read  atomic.Int64  // when, in Unix seconds
+	crash atomic.Pointer[CrashError]
 
+	read    time.Time // when the list was read
 	loading bool
-	crash   atomic.Pointer[CrashError]
+	again   bool             // the journal changed while it was being read
+	key     string           // the one that is being dealt with
 	panicky func(key string) // for tests: may panic where a bug would
 }
 
 // job is something that may wait for the disk, and what its result does to the
-// model. Only apply runs in the loop.
+// model. Only apply and fail run in the loop.
 type job struct {
 	what string
 	run  func() (apply func(), err error)
-	fail func(error)
+	fail func(error) // nil: the error is told
 }
 
 // refreshAfter is how old a list may get while nobody writes anything: days
@@ -71,8 +71,7 @@ const refreshAfter = time.Minute
 // the terminal is put back in order. The error is nil, a *CrashError, or says
 // why there is no terminal to draw on.
 func Run(ctx context.Context, f Farm, o Options) error {
-	a := newApp(ctx, f, o)
-	return a.run(o)
+	return newApp(ctx, f, o).run(o)
 }
 
 func newApp(ctx context.Context, f Farm, o Options) *app {
@@ -81,17 +80,12 @@ func newApp(ctx context.Context, f Farm, o Options) *app {
 	}
 	a := &app{m: newModel(o.Theme), farm: f, tv: tview.NewApplication(), jobs: make(chan job, 64)}
 	a.ctx, a.quit = context.WithCancel(ctx)
-	a.m.mouse = o.Mouse
-	a.view = newView(a.m)
-	a.view.key, a.view.paste, a.view.click, a.view.wheel = a.onKey, a.onPaste, a.onClick, func(n int) { a.m.move(n) }
+	a.view = newView(a)
 	a.tv.SetInputCapture(func(e *tcell.EventKey) *tcell.EventKey {
-		if e.Key() != tcell.KeyCtrlC {
-			return e
-		}
-		a.onKey(e) // the library would end the screens without asking
+		a.onKey(e) // all of them: the library would end the screens at a Ctrl-C without asking
 		return nil
 	})
-	a.tv.SetRoot(a.view, true).SetFocus(a.view).EnableMouse(o.Mouse).EnablePaste(true)
+	a.tv.SetMouseCapture(a.onMouse).SetRoot(a.view, true).EnablePaste(true)
 	if o.screen != nil {
 		a.tv.SetScreen(o.screen)
 	}
@@ -115,9 +109,7 @@ func (a *app) run(o Options) (err error) {
 	})
 	a.reload()
 	defer func() {
-		if r := recover(); r != nil { // tview has put the terminal in order
-			a.crash.CompareAndSwap(nil, &CrashError{What: fmt.Sprint(r), Stack: string(debug.Stack())})
-		}
+		a.crashed(recover()) // tview has put the terminal in order
 		a.quit()
 		close(over)
 		a.wait.Wait()
@@ -129,18 +121,21 @@ func (a *app) run(o Options) (err error) {
 	return a.tv.Run()
 }
 
+// crashed notes a panic; r is nil if there was none.
+func (a *app) crashed(r any) {
+	if r != nil {
+		a.crash.CompareAndSwap(nil, &CrashError{What: fmt.Sprint(r), Stack: string(debug.Stack())})
+		a.quit()
+	}
+}
+
 // spawn runs f beside the loop. A panic there would leave the terminal raw, so
 // it is caught, the loop is stopped and Run reports it.
 func (a *app) spawn(f func()) {
 	a.wait.Add(1)
 	go func() {
 		defer a.wait.Done()
-		defer func() {
-			if r := recover(); r != nil {
-				a.crash.CompareAndSwap(nil, &CrashError{What: fmt.Sprint(r), Stack: string(debug.Stack())})
-				a.quit()
-			}
-		}()
+		defer func() { a.crashed(recover()) }()
 		f()
 	}()
 }
@@ -175,6 +170,27 @@ func (a *app) start(j job) {
 	}
 }
 
+// fetch is the job that gets something for the model.
+func fetch[T any](a *app, what string, get func() (T, error), put func(T)) {
+	a.start(job{what: what, run: func() (func(), error) {
+		x, err := get()
+		return func() { put(x) }, err
+	}})
+}
+
+// finish gives the result of a job to the model.
+func (a *app) finish(j job, apply func(), err error) {
+	a.m.busy = ""
+	switch {
+	case err == nil:
+		apply()
+	case j.fail != nil:
+		j.fail(err)
+	default:
+		a.m.wrong(sentence(err))
+	}
+}
+
 // loader is the one goroutine that waits for disks and locks.
 func (a *app) loader() {
 	for {
@@ -183,14 +199,7 @@ func (a *app) loader() {
 			return
 		case j := <-a.jobs:
 			apply, err := safely(j.run)
-			a.post(func() {
-				a.m.busy = ""
-				if err == nil {
-					apply()
-					return
-				}
-				j.fail(err)
-			})
+			a.post(func() { a.finish(j, apply, err) })
 		}
 	}
 }
@@ -210,47 +219,46 @@ func safely(run func() (func(), error)) (apply func(), err error) {
 func (a *app) poller(every time.Duration) {
 	t := time.NewTicker(every)
 	defer t.Stop()
-	failed := false
 	for {
 		select {
 		case <-a.ctx.Done():
 			return
 		case <-t.C:
-			rev, err := a.farm.Revision()
-			switch {
-			case err != nil:
-				if failed = true; a.ctx.Err() == nil {
-					a.post(func() { a.m.stale = sentence(err) })
-				}
-			case failed || rev != a.rev.Load() || time.Since(time.Unix(a.read.Load(), 0)) > refreshAfter:
-				failed = false
-				a.post(a.reload)
-			}
 		}
+		rev, err := a.farm.Revision()
+		a.post(func() {
+			switch m := a.m; {
+			case err != nil:
+				m.stale = sentence(err)
+			case m.answer == nil, m.stale != "", rev != m.answer.Revision, time.Since(a.read) > refreshAfter:
+				a.reload()
+			}
+		})
 	}
 }
 
 // reload reads the journal anew; one reading at a time.
 func (a *app) reload() {
-	if a.loading {
-		a.again = true
+	if a.again = a.loading; a.loading {
 		return
 	}
 	a.loading = true
+	loaded := func() {
+		a.loading = false
+		if a.again {
+			a.reload()
+		}
+	}
 	a.start(job{
 		what: "reading the journal",
 		run: func() (func(), error) {
 			ans, err := a.farm.Read()
-			if err != nil {
-				return nil, err
-			}
 			return func() {
-				a.rev.Store(ans.Revision)
-				a.read.Store(time.Now().Unix())
+				a.read = time.Now()
 				a.m.take(ans)
-				a.loaded()
+				loaded()
 				a.follow()
-			}, nil
+			}, err
 		},
 		fail: func(err error) {
 			if a.m.answer != nil {
@@ -258,46 +266,21 @@ func (a *app) reload() {
 			} else {
 				a.m.wrong(sentence(err))
 			}
-			a.loaded()
+			loaded()
 		},
 	})
 }
 
-func (a *app) loaded() {
-	a.loading = false
-	if a.again {
-		a.again = false
-		a.reload()
-	}
-}
-
 // follow asks for what the current page shows beside the list.
 func (a *app) follow() {
-	m := a.m
-	if m.answer == nil {
-		return
-	}
-	switch m.page {
-	case pageAhead, pagePaddock:
-		a.needDays()
-	case pageNights, pageNight:
-		a.needNights()
-	case pageRules:
-		a.needRules()
-	case pageMoves:
-		a.needMoves()
-	case pagePast:
-		a.needPast()
-	case pageFeed:
-		m.feedRows()
-	case pageTasks:
-		m.taskRows()
+	if need := screens[a.m.page].need; need != nil && a.m.answer != nil {
+		need(a)
 	}
 }
 
 // sentence is an error as one plain sentence.
 func sentence(err error) string {
-	s := board.Clean(err.Error())
+	s := err.Error()
 	var ps fields.Problems
 	if errors.As(err, &ps) && len(ps) > 0 {
 		parts := make([]string, len(ps))
@@ -305,29 +288,26 @@ func sentence(err error) string {
 			p.Field = ""
 			parts[i] = p.Error()
 		}
-		s = board.Clean(strings.Join(parts, "; "))
+		s = strings.Join(parts, "; ")
 	}
-	if s != "" && !strings.HasSuffix(s, ".") && !strings.HasSuffix(s, "?") {
+	if s = board.Clean(s); s != "" && !strings.HasSuffix(s, ".") && !strings.HasSuffix(s, "?") {
 		s += "."
 	}
-	if len(s) > 0 && s[0] >= 'a' && s[0] <= 'z' {
-		s = strings.ToUpper(s[:1]) + s[1:]
-	}
-	return s
+	return upper(s)
 }
 
 // leave ends the screens; unsaved forms are asked about once.
 func (a *app) leave() {
-	if len(a.m.unsaved()) > 0 && !a.m.leaving {
-		a.m.leaving = true
-		words := "A form is not saved (l shows which). The same key again leaves without it."
-		if a.m.page == pageForm {
-			words = "A form is not saved. Ctrl-C again leaves without it."
-		}
-		a.m.wrong(words)
+	if len(a.m.unsaved()) == 0 || a.m.leaving {
+		a.quit()
 		return
 	}
-	a.quit()
+	a.m.leaving = true
+	if a.m.page == pageForm {
+		a.m.wrong("A form is not saved. Ctrl-C again leaves without it.")
+	} else {
+		a.m.wrong("A form is not saved (l shows which). The same key again leaves without it.")
+	}
 }
 
 // LookAt chooses the theme by the terminal and the user's word against colour.

@@ -46,12 +46,7 @@ func (d *desk) drain() {
 		select {
 		case j := <-d.a.jobs:
 			apply, err := safely(j.run)
-			d.a.m.busy = ""
-			if err == nil {
-				apply()
-			} else {
-				j.fail(err)
-			}
+			d.a.finish(j, apply, err)
 		default:
 			return
 		}

@@ -5,11 +5,12 @@
 // How it is built:
 //
 //   - model is all state, a plain struct; only the loop of Run touches it.
-//   - model.render makes a frame (lines of spans with roles) of it; nothing is
-//     read back from a widget. view draws the frame, cell by cell.
-//   - Every text becomes a span through say, which cleans it (board.Clean).
-//     Spans are drawn as they are, so square brackets, which tview's own widgets
-//     take for colour tags, have no meaning here and need no escaping.
+//   - screens.go is a table of pages: each is a list with ids or a text, and says
+//     what its rows open. list.go lays out every list, prose (span.go) every text;
+//     model.render makes a frame (lines of spans with roles) of it, and view.go
+//     draws it on the terminal, cell by cell.
+//   - Every text becomes a span through say or col, which clean it (board.Clean).
+//     Spans are drawn as they are, so square brackets have no meaning here.
 //   - Keys are data (keys.go); footer and help are made from them.
 //   - Nothing waits for the disk: jobs run in one loader goroutine and come back
 //     through post. The last list stays on screen, marked, while a journal is

@@ -83,7 +83,7 @@ func TestARoundIsTheSelectedOne(t *testing.T) {
 	d := newDesk(t, farm, 80, 24).press("5", "Enter")
 	first := d.a.m.form.named("round").text
 	d.press("Tab", "half a note", "Esc", "Down", "Enter")
-	if f := d.a.m.form; f.spec.kind != fields.KindDone || f.dirty || f.named("round").text == first || !strings.Contains(d.text(), "Not saved yet: done of "+first) {
+	if f := d.a.m.form; f.kind.Kind != fields.KindDone || f.dirty || f.named("round").text == first || !strings.Contains(d.text(), "Not saved yet: done of "+first) {
 		t.Errorf("the form of the other round holds %q:\n%s", f.named("round").text, d.text())
 	}
 }

@@ -81,20 +81,20 @@ func (f *fakeFarm) Read() (*Answer, error) {
 	}
 	rev, _ := f.Revision()
 	a := f.assess(f.all(), f.today())
-	return &Answer{Assessment: a, Today: f.today(), Now: f.now, Revision: rev, ZoneSet: a.History.ZoneSet, Ask: f, Rounds: rounds(f.all(), f.today(), a)}, nil
+	return &Answer{Assessment: a, Today: f.today(), Now: f.now, Revision: rev, Ask: f, Rounds: rounds(f.all(), f.today(), a)}, nil
 }
 
 func rounds(entries []fields.Entry, on fields.Date, a *hazard.Assessment) []board.RoundRow {
 	return board.RoundsOn(a, calendar.Rounds(fields.Fold(entries, fields.View{On: on}).Facts), 14, board.Filter{}).Rounds
 }
 
-func (f *fakeFarm) Moment(s string) (time.Time, error) {
-	t, err := time.Parse("15:04", strings.TrimSpace(s))
-	if err != nil {
-		return time.Time{}, fmt.Errorf("%q is not a day with an hour; type one like 06:40", s)
-	}
-	return f.today().At(t.Hour(), t.Minute(), f.loc), nil
-}
+// What is picked or chosen on screens is a name of the farm.
+func (f *fakeFarm) Paddocks(typed []string) ([]string, error) { return typed, nil }
+func (f *fakeFarm) Paddock(typed string) (string, error)      { return typed, nil }
+func (f *fakeFarm) Station(typed string) (string, error)      { return typed, nil }
+func (f *fakeFarm) Herd(typed string) (string, error)         { return typed, nil }
+func (f *fakeFarm) Lot(typed string) (string, error)          { return typed, nil }
+func (f *fakeFarm) StationNames() string                      { return "" }
 
 // Unexplained: no frost is known of the paddock at all.
 func (f *fakeFarm) Unexplained(paddock string, w *fields.Walk, _ fields.Date) bool {
@@ -164,7 +164,6 @@ func (f *fakeFarm) Log(entries []fields.Entry, dryRun bool) (*Outcome, error) {
 	out.After = f.assess(append(was, out.Entries...), f.today())
 	if !dryRun {
 		f.write(out.Entries...)
-		out.Stored = true
 	}
 	return out, nil
 }

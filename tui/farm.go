@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"rimegate/fields"
+	"rimegate/fields/form"
 	"rimegate/hazard"
 	"rimegate/hazard/board"
 )
@@ -40,7 +41,6 @@ type Answer struct {
 	Today    fields.Date
 	Now      time.Time // in farm time
 	Revision uint64
-	ZoneSet  bool             // the farm has a name and a time zone; else no day can be told
 	Rounds   []board.RoundRow // recurring checks, as they stand today
 	Notes    []string         // what a person should know of this reading
 	Behind   string           // why nobody knows what day is today, "" if it is known
@@ -49,27 +49,16 @@ type Answer struct {
 
 // Asker answers what forms ask while they are filled in. It waits for nothing.
 type Asker interface {
-	// Moment reads a day with an hour as a person types it, in farm time. One that
-	// counts from today is refused where today is in doubt.
-	Moment(typed string) (time.Time, error)
-	// Unexplained reports damage found by a walk that no recorded night explains.
-	Unexplained(paddock string, w *fields.Walk, day fields.Date) bool
-	// HarmSince reports hail, spray or drought logged since the paddock was last
-	// known to be unharmed.
-	HarmSince(paddock string, kind fields.Kind, day fields.Date) bool
+	form.Farm
 	// FrostOnFile is the first night from the first through the last for which
 	// something on file stands above a statement that there was no frost in the
 	// paddock, and what; NoDate if there is none.
 	FrostOnFile(paddock string, first, last fields.Date) (fields.Date, string)
-	// Fits are the plants, by everyday name, that a name which means several can
-	// mean; nil for any other name.
-	Fits(species string) []string
 }
 
 // Outcome is what became of entries, or would become of them.
 type Outcome struct {
 	Entries       []fields.Entry
-	Stored        bool
 	Notes         []string // what must be said aloud, such as an unknown plant
 	Before, After *hazard.Assessment
 }

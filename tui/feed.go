@@ -1,8 +1,6 @@
 package tui
 
 import (
-	"slices"
-
 	"rimegate/fields"
 	"rimegate/hazard"
 	"rimegate/hazard/board"
@@ -11,128 +9,75 @@ import (
 // feedRow is a lot of feed or a result.
 type feedRow struct {
 	id      string
-	subject string // paddock or lot whose reasoning it opens
+	subject string // paddock or lot it is about
 	lot     *board.Row
 	day     fields.Date
 	words   string
-	fact    bool
 }
 
-// feedOf is the answer that lots were listed from, and for which class.
-type feedOf struct {
-	answer *Answer
-	class  string
+// lots are the lots of feed, worst first.
+func (m *model) lots() []board.Row {
+	use := hazard.Feed
+	return board.Today(m.answer.Assessment, board.Filter{Use: &use, Class: m.filter.Class}).Lots
 }
 
 // feedRows are the lots, worst first, then the results, the latest first.
 func (m *model) feedRows() []feedRow {
-	if m.answer == nil {
-		return nil
-	}
-	of := feedOf{m.answer, m.classKey()}
-	if m.feed != nil && m.feedOf == of {
+	if m.feed != nil {
 		return m.feed
 	}
-	use := hazard.Feed
-	lots := board.Today(m.answer.Assessment, board.Filter{Use: &use, Class: m.filter.Class}).Lots
-	out := []feedRow{}
+	lots := m.lots()
+	m.feed = []feedRow{}
 	for i := range lots {
-		out = append(out, feedRow{id: "lot " + lots[i].ID, subject: lots[i].ID, lot: &lots[i]})
+		m.feed = append(m.feed, feedRow{id: "lot " + lots[i].ID, subject: lots[i].ID, lot: &lots[i]})
 	}
 	facts := m.answer.History.Facts
 	for i := len(facts) - 1; i >= 0; i-- {
 		f := facts[i]
 		switch f.Kind() {
 		case fields.KindLab, fields.KindWater, fields.KindSampled:
-			r := feedRow{id: f.ID, day: f.Date, words: board.EntryWords(f.Entry, m.answer.History, m.units()), fact: true}
-			if l := f.Lot(); l != "" {
-				r.subject = l
-			} else if p := f.Paddocks(); len(p) > 0 {
+			r := feedRow{id: f.ID, subject: f.Lot(), day: f.Date, words: board.EntryWords(f.Entry, m.answer.History, board.UnitsOf(m.answer.History))}
+			if p := f.Paddocks(); r.subject == "" && len(p) > 0 {
 				r.subject = p[0]
 			}
-			out = append(out, r)
+			m.feed = append(m.feed, r)
 		}
 	}
-	m.feed, m.feedOf = out, of
-	return out
+	return m.feed
 }
 
-func (m *model) feedBody(w, h int) []line {
+func (m *model) feedList(w, _ int) *list {
 	rows := m.feedRows()
 	if len(rows) == 0 {
-		return wrapped(plain, "No lot of feed and no result yet. b logs a result, l shows the forms for lots, samples and water.", " ", " ", w)
+		return &list{none: "No lot of feed and no result yet. b logs a result, l shows the forms for lots, samples and water."}
 	}
-	ids := m.ids()
-	here := m.selected(pageFeed, ids)
-	at := slices.Index(ids, here)
-	var detail []line
-	if r := &rows[at]; r.lot != nil {
-		d := *r.lot
-		detail = append([]line{row(keep(plain, " "), say(title, d.Name), keep(plain, ": "), say(flagRole[d.Flag], board.FlagWord(d.Flag)), say(plain, holdTail(&d)))}, m.lotDetail(&d, w)...)
-	} else {
-		detail = wrapped(plain, r.words, " ", "   ", w)
-	}
-	asked := row(keep(plain, " To "), keep(chosen, hazard.Feed.String()), keep(plain, ", for "), say(chosen, board.Cut(m.classesWords(), max(10, w-18))), keep(dim, " (c)"))
-	var listed []line
-	at2 := 0
-	head := ""
-	for i := range rows {
-		r := &rows[i]
-		part := "RESULTS"
-		if r.lot != nil {
-			part = "LOTS OF FEED"
-		}
-		if part != head {
-			listed = append(listed, row(keep(plain, " "), keep(heading, part)))
-			head = part
-		}
-		mark := " "
-		if r.id == here {
-			mark, at2 = ">", len(listed)
-		}
-		t := line{sel: r.id == here, spans: []span{keep(keycap, mark+" ")}}
-		if r.lot != nil {
-			rest := w - 2 - flagCells - 24 - 17
-			t.spans = append(t.spans, flagSpan(r.lot.Flag), keep(plain, " "), col(plain, r.lot.Name, 23), col(plain, through(r.lot, true), 17))
-			if rest > 8 {
-				t.spans = append(t.spans, col(plain, r.lot.Share, rest))
+	l := &list{
+		above: []line{row(keep(plain, " To "), keep(chosen, hazard.Feed.String()), keep(plain, ", for "), say(chosen, board.Cut(m.classesWords(), max(10, w-18))), keep(dim, " (c)"))},
+		part: func(i int) string {
+			if rows[i].lot != nil {
+				return "LOTS OF FEED"
 			}
-		} else {
-			t.spans = append(t.spans, col(plain, r.day.Words(), 16), col(plain, r.words, max(1, w-18)))
-		}
-		listed = append(listed, t)
+			return "RESULTS"
+		},
+		row: func(i int) []span {
+			r := &rows[i]
+			if r.lot == nil {
+				return []span{col(plain, r.day.Words(), 16), col(plain, r.words, max(1, w-18))}
+			}
+			out := []span{flagSpan(r.lot.Flag), keep(plain, " "), col(plain, r.lot.Name, 23), col(plain, through(r.lot, true), 17)}
+			if rest := w - 2 - flagCells - 24 - 17; rest > 8 {
+				out = append(out, col(plain, r.lot.Share, rest))
+			}
+			return out
+		},
+		foot:   counted(len(rows), "row", "rows"),
+		detail: prose{w: w},
 	}
-	room := max(3, h-min(len(detail), h/2)-2)
-	from, to := window(len(listed), at2, room)
-	out := append([]line{asked}, listed[from:to]...)
-	out = append(out, row(keep(dim, " "+counted(len(rows), "row", "rows"))))
-	out = append(out, detail...)
-	if len(out) > h {
-		out = append(out[:h-1], row(keep(dim, " ... Enter shows all of it")))
+	if r := &rows[m.at(pageFeed)]; r.lot != nil {
+		l.detail = m.rowHead(r.lot, w)
+		m.rowDetail(&l.detail, r.lot)
+	} else {
+		l.detail.say(plain, r.words)
 	}
-	return out
-}
-
-func (m *model) lotDetail(r *board.Row, w int) []line {
-	var out []line
-	add := func(ro role, s string) {
-		if s != "" {
-			out = append(out, wrapped(ro, s, "   ", "   ", w)...)
-		}
-	}
-	add(banner, r.Danger)
-	if r.Share != "" {
-		add(title, upper(r.Share)+".")
-	}
-	if r.FeedFrom != "" {
-		add(plain, upper(r.FeedFrom)+".")
-	}
-	if d := m.differ(r); d != "" {
-		add(plain, "Classes differ: "+d+".")
-	}
-	add(plain, r.Why)
-	if r.Next != "" {
-		add(plain, "Next: "+r.Next)
-	}
-	return out
+	return l
 }

@@ -12,9 +12,6 @@ import (
 // importance.
 var flagRole = [...]role{hazard.Clear: flagClear, hazard.Caution: flagCaution, hazard.Hold: flagHold}
 
-// onHold goes with every HOLD; it decides nothing.
-const onHold = "On a HOLD: check that the gate is shut and the fence is up."
-
 // flagCells is the width of a flag with its shape, "? CAUTION" the longest.
 const flagCells = 11
 
@@ -47,17 +44,4 @@ func through(r *board.Row, long bool) string {
 		return fields.Date(r.Through).Words()
 	}
 	return fields.Date(r.Through).Short()
-}
-
-// needWord says what would lift a flag.
-func needWord(n hazard.Need) string {
-	return [...]string{"", "time", "evidence", "decision"}[n]
-}
-
-// holdTail is ", through and including ..." behind a hold, "" elsewhere.
-func holdTail(r *board.Row) string {
-	if r.Flag != hazard.Hold {
-		return ""
-	}
-	return ", " + r.Through.Words()
 }

@@ -179,7 +179,7 @@ func TestManagerFindsWhereTheEwesMayStand(t *testing.T) {
 	s.press("End").waits("> ", "+ CLEAR    East Hills", "Only so: never turn out hungry stock")
 	s.press("Enter").waits("WHY: East Hills", "graze, for", "Grows: Alfalfa and Smooth brome")
 	s.atMost(5)
-	s.press("Esc", "Home", "Enter").waits("WHY: Creek", "To lift it: Walk it and measure the shortest green growth.")
+	s.press("Esc", "Home", "Enter").waits("WHY: Creek", "to lift it: Walk it and measure the shortest green growth.")
 	s.press("Esc", "4").waits("COMING DAYS", "sheep (c)", "no change in 21 days")
 	s.atMost(10)
 }

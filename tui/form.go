@@ -2,41 +2,35 @@ package tui
 
 import (
 	"errors"
+	"maps"
 	"slices"
 	"strings"
-	"unicode"
-
-	"github.com/rivo/uniseg"
 
 	"rimegate/fields"
+	"rimegate/fields/form"
 	"rimegate/hazard/board"
 )
 
 // field is one line of a form.
 type field struct {
-	name string
-	look
+	*form.Field
 	choices []string
-	words   map[string]string // how a choice is shown, where not as it is
-	text    string            // as typed, or the choice
-	cur     int               // byte offset of the cursor in text
+	shown   map[string]string // how a choice reads, where not as it is
+	input                     // as typed, or the choice
 	err     string
 }
 
-// form is a half-written entry. It lives in the model until it is stored or
+// draft is a half-written entry. It lives in the model until it is stored or
 // emptied: no mistake, busy journal, other page or other paddock makes it go.
-type form struct {
-	spec   *kindSpec
+type draft struct {
+	kind   *form.Kind
 	fields []field
 	at     int
-	places []string          // picked paddocks
-	fixed  map[string]string // fields not asked for
-	about  string
-	err    string // what concerns no one field
+	places []string // picked paddocks
+	entry  string   // which a strike strikes
+	about  string   // that entry in words
+	err    string   // what concerns no one field
 	dirty  bool
-
-	picking bool
-	pickAt  int
 
 	waiting bool // for the check or the save
 	edits   int  // how often it was changed: a check of an older state is void
@@ -46,118 +40,107 @@ type form struct {
 	file   string // frosts of the nights named, as of fileAt and fileOf
 	fileAt int
 	fileOf *Answer
-	day    fields.Date     // on which it was begun: today of that day
-	asked  map[string]bool // typed texts that were asked about once
+
+	day   fields.Date     // on which it was begun: today of that day
+	asked map[string]bool // typed texts that were asked about once
 }
 
-// evening is the farm hour from which "last night" can mean two nights.
-const evening = 18
-
-func newForm(m *model, k *kindSpec, places []string) *form {
-	f := &form{spec: k, day: m.answer.Today}
-	info := map[string]fields.FieldInfo{}
-	for _, x := range fields.FieldsOf(k.kind) {
-		info[x.Name] = x
-	}
-	h := m.answer.History
-	ask := -1
-	for _, name := range k.names() {
-		x := field{name: name, look: lookOf(k.kind, name), choices: info[name].Choices}
+func newDraft(m *model, k *form.Kind, places []string) *draft {
+	f := &draft{kind: k, day: m.answer.Today, asked: map[string]bool{}}
+	asks := k.First
+	for i := range k.Fields {
+		x := field{Field: &k.Fields[i], choices: k.Fields[i].Choices, shown: k.Fields[i].Shown}
+		if x.Label == "" {
+			continue
+		}
+		if x.text = x.Preset; x.text == "" {
+			x.text = x.Default(m.answer.Now)
+		}
 		switch {
-		case name == "cause":
-			x.choices = []string{"hail", "spray", "drought", "ripe", "dont-know"}
-		case name == "rate_unknown": // a known one is typed
-			x.choices = []string{"yes"}
-		case x.typ == tYesNo:
-			x.choices = []string{"yes", "no"}
-		case x.typ == tName && name == "lot":
-			x.choices = h.Lots()
-		case x.typ == tName && name == "round":
-			for i := range m.answer.Rounds {
-				x.choices = append(x.choices, m.answer.Rounds[i].Name)
-			}
-		case x.typ == tName && name == "herd":
-			for _, g := range h.Herds {
-				x.choices = append(x.choices, g.Herd)
-			}
-		case name == "station":
-			x.choices, x.words = m.thermometers(places)
-			if len(x.choices) > 0 {
+		case x.OfPaddocks():
+			f.places = places
+		case x.Name == "night" && x.text == "": // which of two nights, the person must say
+			asks = "night"
+		case x.Type == form.Name:
+			x.choices = m.namesOf(x.Of)
+		}
+		if x.Type == form.Name && x.Of == "station" {
+			x.choices, x.shown = m.thermometers(places, x.shown)
+			if x.choices[0] != form.Inside {
 				x.text = x.choices[0]
 			}
-			x.choices = append(x.choices, inside)
-			x.words[inside] = "one that hangs inside the paddock"
-			if k.kind == fields.KindForecast {
-				x.words[inside] = "none: for paddocks alone"
-			}
-		case name == "basis" && k.kind == fields.KindNoFrost: // the weakest claim first
-			x.typ = tChoice
-			x.choices = []string{"looked-at-dawn", "other-thermometer", "thermometer-in-paddock"}
-			x.words = map[string]string{
-				"looked-at-dawn": "looked at dawn", "other-thermometer": "another thermometer",
-				"thermometer-in-paddock": "thermometer in the paddock at plant height",
-			}
-		case len(x.choices) > 0 && x.typ == tText:
-			x.typ = tChoice
-		}
-		switch name {
-		case "on":
-			x.text = "today"
-		case "night":
-			if m.answer.Now.Hour() < evening {
-				x.text = "today"
-			} else if k.kind != fields.KindForecast { // which of two nights, the person must say
-				ask = len(f.fields)
-			}
-		}
-		if p, ok := k.preset[name]; ok {
-			x.text = p
 		}
 		x.cur = len(x.text)
 		f.fields = append(f.fields, x)
-		if name == k.first {
-			f.at = len(f.fields) - 1
-		}
 	}
-	if ask >= 0 {
-		f.at = ask
-	}
-	if f.placed() {
-		f.places = places
-	}
+	f.at = max(0, slices.IndexFunc(f.fields, func(x field) bool { return x.Name == asks }))
 	return f
 }
 
-// openForm opens the form of a kind for the picked paddocks, else for the one
-// in hand.
+// namesOf are the farm's things of a sort.
+func (m *model) namesOf(of string) []string {
+	switch of {
+	case "lot":
+		return m.answer.History.Lots()
+	case "herd":
+		return idsOf(m.answer.History.Herds, func(h **fields.Herd) string { return (*h).Herd })
+	case "round":
+		return idsOf(m.answer.Rounds, func(r *board.RoundRow) string { return r.Name })
+	}
+	return nil
+}
+
+// thermometers are the farm's stations, the usual one of the paddocks first, then
+// one inside a paddock.
+func (m *model) thermometers(places []string, shown map[string]string) (ids []string, names map[string]string) {
+	h := m.answer.History
+	names = maps.Clone(shown)
+	for _, s := range h.Stations {
+		ids = append(ids, s.Station)
+		names[s.Station] = s.Name
+	}
+	used := map[string]int{}
+	for _, of := range [][]string{places, m.standing()} {
+		for _, p := range of {
+			for _, line := range h.Lines(p) {
+				for _, s := range h.NightSetting(line, m.answer.Today).Stations {
+					used[s]++
+				}
+			}
+		}
+		if len(used) > 0 {
+			break
+		}
+	}
+	slices.SortStableFunc(ids, func(a, b string) int { return used[b] - used[a] })
+	return append(ids, form.Inside), names
+}
+
+// openForm opens the form of a kind for the picked paddocks, else for the one in
+// hand.
 func (a *app) openForm(k fields.Kind) {
 	m := a.m
-	if m.answer == nil {
-		m.wrong("The journal is not read yet.")
-		return
-	}
-	spec := kindOf(k)
-	if spec == nil {
-		return
-	}
-	places := m.inHand()
-	if spec.namesEach() && m.bulk && len(places) > 1 {
+	kind := form.Of(k)
+	places := m.placesInHand()
+	if kind.Named && m.bulk && len(places) > 1 {
 		places = m.one()
 		defer m.tell(nameEach)
 	}
-	f := newForm(m, spec, places)
-	if x := f.lot(); x != nil {
-		x.text = m.lotInHand()
+	f := newDraft(m, kind, places)
+	if x := f.named("lot"); x != nil && slices.Contains(x.choices, m.inHand()) {
+		x.text = m.inHand()
 	}
 	m.begin(f)
 }
 
+const nameEach = "No frost is said of paddocks somebody looked at: pick them one by one."
+
 // begin opens a fresh form, or the half-written one about the same: what was
 // typed about another paddock is offered, never taken for this one.
-func (m *model) begin(f *form) {
+func (m *model) begin(f *draft) {
 	m.tell("")
 	for _, d := range m.drafts {
-		if d.dirty && d.spec.kind == f.spec.kind && d.subject() == f.subject() {
+		if d.dirty && d.kind == f.kind && d.subject() == f.subject() {
 			f = d
 		}
 	}
@@ -171,33 +154,40 @@ func (m *model) begin(f *form) {
 
 // bring shows a form and says what else of its kind is half-written. Forms in
 // which nothing was typed go.
-func (m *model) bring(f *form) {
-	m.drafts = append(slices.DeleteFunc(m.drafts, func(d *form) bool { return d == f || !d.dirty }), f)
-	f.waiting, f.picking = false, false
+func (m *model) bring(f *draft) {
+	m.drafts = append(slices.DeleteFunc(m.drafts, func(d *draft) bool { return d == f || !d.dirty }), f)
+	f.waiting = false
 	m.form = f
 	if o := m.otherDraft(); o != nil {
-		m.tell("Not saved yet: " + o.spec.title + " " + o.whom(m) + ". Ctrl-O opens it.")
+		m.tell("Not saved yet: " + o.title() + " " + o.whom(m) + ". Ctrl-O opens it.")
 	} else if f.dirty {
 		m.tell("What you typed before is still here; Ctrl-N empties the form.")
 	}
 }
 
 // otherDraft is the half-written form of the open form's kind that lay longest.
-func (m *model) otherDraft() *form {
+func (m *model) otherDraft() *draft {
 	for _, d := range m.drafts {
-		if d != m.form && d.dirty && d.spec.kind == m.form.spec.kind {
+		if m.form != nil && d != m.form && d.dirty && d.kind == m.form.kind {
 			return d
 		}
 	}
 	return nil
 }
 
+func (f *draft) title() string {
+	if f.kind.Title == "" {
+		return string(f.kind.Kind)
+	}
+	return f.kind.Title
+}
+
 // subject is what a form speaks of: its paddocks or lot, the entry it strikes,
 // the round that was done.
-func (f *form) subject() string {
-	out := strings.Join(slices.Sorted(slices.Values(f.places)), ",") + "\x00" + f.fixed["entry"]
-	for _, x := range []*field{f.lot(), f.named("round")} {
-		if x != nil {
+func (f *draft) subject() string {
+	out := strings.Join(slices.Sorted(slices.Values(f.places)), ",") + "\x00" + f.entry
+	for _, name := range []string{"lot", "round"} {
+		if x := f.named(name); x != nil && x.Type == form.Name {
 			out += "\x00" + x.text
 		}
 	}
@@ -205,11 +195,12 @@ func (f *form) subject() string {
 }
 
 // whom names the subject.
-func (f *form) whom(m *model) string {
-	switch x, lot := f.named("round"), f.lot(); {
+func (f *draft) whom(m *model) string {
+	x, lot := f.named("round"), f.named("lot")
+	switch {
 	case f.about != "":
 		return "(" + f.about + ")"
-	case lot != nil && lot.text != "":
+	case lot != nil && lot.Type == form.Name && lot.text != "":
 		return "for lot " + lot.text
 	case len(f.places) > 1:
 		return "for " + counted(len(f.places), "paddock", "paddocks")
@@ -221,21 +212,11 @@ func (f *form) whom(m *model) string {
 	return "for no paddock"
 }
 
-// placed reports a form that asks for paddocks.
-func (f *form) placed() bool {
-	return slices.ContainsFunc(f.fields, func(x field) bool { return x.typ == tPlaces })
-}
-
-// inHand are the picked paddocks in the order of the list, else the one that
+// placesInHand are the picked paddocks in the order of the list, else the one that
 // is selected or shown.
-func (m *model) inHand() []string {
-	var out []string
-	for _, r := range m.paddocks() {
-		if m.picked[r.ID] {
-			out = append(out, r.ID)
-		}
-	}
-	if len(out) > 0 {
+func (m *model) placesInHand() []string {
+	ids := idsOf(m.paddocks(), rowID)
+	if out := slices.DeleteFunc(ids, func(id string) bool { return !m.isPicked(id) }); len(out) > 0 {
 		return out
 	}
 	return m.one()
@@ -243,50 +224,8 @@ func (m *model) inHand() []string {
 
 // one is the paddock that is selected or shown, if there is one.
 func (m *model) one() []string {
-	id := m.idInHand()
-	if m.answer.History.Paddock(id) == nil {
-		return nil
-	}
-	return []string{id}
-}
-
-// lotInHand is the lot of feed that is selected or shown, "" if there is none.
-func (m *model) lotInHand() string {
-	if id := m.idInHand(); slices.Contains(m.answer.History.Lots(), id) {
-		return id
-	}
-	return ""
-}
-
-// idInHand is what is selected or shown on the page, or on the page below the
-// menu.
-func (m *model) idInHand() string {
-	p := m.page
-	if p == pageMenu && len(m.stack) > 0 {
-		p = m.stack[len(m.stack)-1]
-	}
-	was := m.page
-	defer func() { m.page = was }()
-	m.page = p
-	switch p {
-	case pagePaddock, pagePast, pageNight:
-		return m.subject
-	case pageToday, pageNights, pageAhead:
-		return m.here()
-	case pageFeed:
-		id, _ := strings.CutPrefix(m.here(), "lot ")
-		return id
-	case pageTasks:
-		id, _, _ := strings.Cut(m.here(), "\x00")
-		return id
-	}
-	return ""
-}
-
-// lot is the field that chooses a lot of feed, nil if the form has none.
-func (f *form) lot() *field {
-	if x := f.named("lot"); x != nil && x.typ == tName {
-		return x
+	if id := m.inHand(); m.answer.History.Paddock(id) != nil {
+		return []string{id}
 	}
 	return nil
 }
@@ -312,255 +251,206 @@ func (m *model) unsaved() []string {
 		var said []string
 		for i := range f.fields {
 			if x := &f.fields[i]; x.text != "" {
-				said = append(said, x.name+" "+board.Clean(x.text))
+				said = append(said, x.Name+" "+board.Clean(x.text))
 			}
 		}
 		if len(f.places) > 0 {
 			said = append(said, "paddocks "+strings.Join(f.places, ","))
 		}
-		out = append(out, f.spec.title+": "+strings.Join(said, "; "))
+		out = append(out, f.title()+": "+strings.Join(said, "; "))
 	}
 	return out
 }
 
-func (f *form) cursor() *field { return &f.fields[f.at] }
+func (f *draft) cursor() *field { return &f.fields[f.at] }
 
-// insert puts typed or pasted text at the cursor; control characters are no
-// part of any answer.
-func (f *form) insert(s string) {
-	x := f.cursor()
-	if f.picking || !x.typed() {
-		return
-	}
-	s = strings.Map(func(r rune) rune {
-		if unicode.IsControl(r) {
-			return -1
+func (f *draft) named(name string) *field {
+	for i := range f.fields {
+		if f.fields[i].Name == name {
+			return &f.fields[i]
 		}
-		return r
-	}, s)
-	x.text = x.text[:x.cur] + s + x.text[x.cur:]
-	x.cur += len(s)
-	f.changed()
+	}
+	return nil
 }
 
-func (x *field) typed() bool {
-	switch x.typ {
-	case tPlaces, tChoice, tYesNo, tName:
-		return false
-	}
-	return true
+// chosen reports a field that is filled in by choosing among words.
+func (x *field) chosen() bool {
+	return slices.Contains([]form.Type{form.Choice, form.Exact, form.YesNo, form.Name}, x.Type)
+}
+
+// ofStation reports that another thermometer than one inside a paddock is chosen:
+// its paddocks are those that name it.
+func (f *draft) ofStation() bool {
+	x := f.named("station")
+	return x != nil && x.text != form.Inside
 }
 
 // changed: what was wrong with the field may no longer be.
-func (f *form) changed() {
+func (f *draft) changed() {
 	f.dirty = true
 	f.edits++
-	f.cursor().err = ""
-	f.err = ""
+	f.cursor().err, f.err = "", ""
 }
 
-// formKey takes a key while a form is open.
-func (a *app) formKey(key string) {
-	m := a.m
-	f := m.form
-	if f.picking {
-		f.pickKey(m, key)
-		return
-	}
-	x := f.cursor()
-	switch key {
-	case "Esc":
-		m.tell("")
-		if f.dirty {
-			m.tell("The form is kept as it is; its key opens it again.")
-		}
-		m.back()
-		return
-	case "Enter":
-		a.check()
-		return
-	case "Tab", "Down":
-		f.at = (f.at + 1) % len(f.fields)
-		return
-	case "Shift-Tab", "Up":
-		f.at = (f.at + len(f.fields) - 1) % len(f.fields)
-		return
-	case "Ctrl-N":
-		places := f.places
-		fixed, about := f.fixed, f.about
-		*f = *newForm(m, f.spec, places)
-		f.fixed, f.about = fixed, about
-		m.tell("The form is empty.")
-		return
-	case "Ctrl-O":
-		if o := m.otherDraft(); o != nil {
-			m.tell("")
-			m.bring(o)
-		}
-		return
-	case "Ctrl-U":
-		x.text, x.cur = "", 0
-		if x.typ == tPlaces {
-			f.places = nil
-		}
+// insert puts pasted text into the field that has the cursor.
+func (f *draft) insert(s string) {
+	if x := f.cursor(); !x.OfPaddocks() && !x.chosen() {
+		x.insert(s)
 		f.changed()
-		return
-	}
-	switch x.typ {
-	case tPlaces:
-		if _, station := f.ofStation(); key != "Space" && key != "Right" {
-			break
-		} else if station {
-			m.tell("Only for a thermometer that hangs inside the paddock: choose that above first.")
-		} else {
-			f.picking = true
-		}
-	case tChoice, tYesNo, tName:
-		f.chooseKey(x, key)
-	default:
-		f.typeKey(x, key)
 	}
 }
 
-// shown is how a choice reads.
-func (x *field) shown(choice string) string {
-	if w := x.words[choice]; w != "" {
+// step goes n fields on.
+func (f *draft) step(n int) { f.at = (f.at + n + len(f.fields)) % len(f.fields) }
+
+func (a *app) leaveForm() {
+	a.m.tell("")
+	if a.m.form.dirty {
+		a.m.tell("The form is kept as it is; its key opens it again.")
+	}
+	a.m.back()
+}
+
+func (a *app) emptyForm() {
+	f := a.m.form
+	entry, about := f.entry, f.about
+	*f = *newDraft(a.m, f.kind, f.places)
+	f.entry, f.about = entry, about
+	a.m.tell("The form is empty.")
+}
+
+func (a *app) otherForm() {
+	if o := a.m.otherDraft(); o != nil {
+		a.m.tell("")
+		a.m.bring(o)
+	}
+}
+
+// edit gives a key to the field that has the cursor.
+func (a *app) edit() {
+	f := a.m.form
+	x := f.cursor()
+	switch {
+	case x.chosen() && x.choose(a.key), !x.chosen() && !x.OfPaddocks() && x.edit(a.key):
+		f.changed()
+	case !x.OfPaddocks():
+	case a.key == "Ctrl-U":
+		f.places = nil
+		f.changed()
+	case a.key != "Space" && a.key != "Right":
+	case f.ofStation():
+		a.m.tell("Only for a thermometer that hangs inside the paddock: choose that above first.")
+	default:
+		delete(a.m.sel, pagePick)
+		a.m.open(pagePick)
+	}
+}
+
+// reads is how a choice reads.
+func (x *field) reads(choice string) string {
+	if w := x.shown[choice]; w != "" {
 		return board.Clean(w)
 	}
 	return board.Clean(choice)
 }
 
-// chooseKey goes through the words of a choice; nothing chosen is one of them.
-func (f *form) chooseKey(x *field, key string) {
-	i := slices.Index(x.choices, x.text) // -1: nothing chosen
-	n := len(x.choices)
+// choose goes through the words of a choice; nothing chosen is one of them.
+func (x *field) choose(key string) bool {
+	all := append([]string{""}, x.choices...)
+	at, n := max(0, slices.Index(all, x.text)), len(all)
+	i := at
 	switch key {
 	case "Right", "Space":
-		i++
-		if i >= n {
-			i = -1
-		}
+		i = (at + 1) % n
 	case "Left":
-		i--
-		if i < -1 {
-			i = n - 1
-		}
-	case "Backspace", "Delete":
-		i = -1
-	default:
-		found := false
-		for j := 1; j <= n && !found; j++ {
-			k := (max(i, -1) + j + n) % n
-			if strings.HasPrefix(strings.ToLower(x.shown(x.choices[k])), strings.ToLower(key)) && len(key) == 1 {
-				i, found = k, true
+		i = (at + n - 1) % n
+	case "Backspace", "Delete", "Ctrl-U":
+		i = 0
+	default: // the next that begins with the letter
+		for j := 1; j < n && len(key) == 1; j++ {
+			k := (at + j) % n
+			if k > 0 && strings.HasPrefix(strings.ToLower(x.reads(all[k])), strings.ToLower(key)) {
+				i = k
+				break
 			}
 		}
-		if !found {
-			return
-		}
 	}
-	if i < 0 {
-		x.text = ""
-	} else {
-		x.text = x.choices[i]
-	}
-	f.changed()
+	x.text = all[i]
+	return i != at
 }
 
-// typeKey edits a text.
-func (f *form) typeKey(x *field, key string) {
-	switch key {
-	case "Left":
-		x.cur -= lastCluster(x.text[:x.cur])
-	case "Right":
-		x.cur += firstCluster(x.text[x.cur:])
-	case "Home":
-		x.cur = 0
-	case "End":
-		x.cur = len(x.text)
-	case "Backspace":
-		n := lastCluster(x.text[:x.cur])
-		if n > 0 {
-			x.text = x.text[:x.cur-n] + x.text[x.cur:]
-			x.cur -= n
-			f.changed()
-		}
-	case "Delete":
-		n := firstCluster(x.text[x.cur:])
-		if n > 0 {
-			x.text = x.text[:x.cur] + x.text[x.cur+n:]
-			f.changed()
-		}
-	case "Space":
-		f.insert(" ")
-	default:
-		if len([]rune(key)) == 1 {
-			f.insert(key)
+// said is what was typed, by field.
+func (f *draft) said() form.Said {
+	said := form.Said{}
+	if f.entry != "" {
+		said["entry"] = []string{f.entry}
+	}
+	for i := range f.fields {
+		switch x := &f.fields[i]; {
+		case x.OfPaddocks() && len(f.places) > 0:
+			said[x.Name] = f.places
+		case strings.TrimSpace(x.text) != "":
+			said[x.Name] = []string{x.text}
 		}
 	}
+	return said
 }
 
-// firstCluster and lastCluster are the bytes of the first and last character
-// as a person sees it.
-func firstCluster(s string) int {
-	if s == "" {
-		return 0
+// entries makes entries of what was typed; what cannot be is marked at its field.
+func (f *draft) entries(m *model) []fields.Entry {
+	if !m.answer.History.ZoneSet {
+		f.err = "The farm has no name and time zone yet, so no day can be told: type `rimegate farm set` first."
+		return nil
 	}
-	c, _, _, _ := uniseg.FirstGraphemeClusterInString(s, -1)
-	return len(c)
+	entries, problems := f.kind.Entries(f.said(), form.Context{
+		Now: m.answer.Now, Behind: m.answer.Behind, Farm: m.answer.Ask,
+		Stands: func(text string) bool { // asked about once, it is stood by
+			was := f.asked[text]
+			f.asked[text] = true
+			return was
+		},
+	})
+	for _, p := range problems {
+		if x := f.named(p.Field); x != nil && p.What == "is missing" && (p.Type == "" || strings.HasPrefix(p.Type, "give ")) {
+			p.Type = f.how(x)
+		}
+		f.blame(p)
+	}
+	return entries
 }
 
-func lastCluster(s string) int {
-	n := 0
-	for state := -1; s != ""; {
-		var c string
-		c, s, _, state = uniseg.FirstGraphemeClusterInString(s, state)
-		n = len(c)
+// how says how a field that is needed is filled in.
+func (f *draft) how(x *field) string {
+	switch {
+	case x.OfPaddocks() && f.named("lot") != nil:
+		return "pick a paddock with Space, or choose a lot"
+	case x.OfPaddocks():
+		return "pick with Space"
+	case x.Type == form.Name && f.named("paddock") != nil:
+		return "choose it, or pick a paddock"
+	case x.chosen():
+		return "choose with Left and Right"
+	case x.Hint != "":
+		return x.Hint
 	}
-	return n
+	return "type it"
 }
 
-func (f *form) pickKey(m *model, key string) {
-	ids := m.standing()
-	toggle := func(id string) {
-		if i := slices.Index(f.places, id); i >= 0 {
-			f.places = slices.Delete(slices.Clone(f.places), i, i+1)
-		} else {
-			f.places = append(f.places, id)
-		}
-		f.changed()
-	}
-	switch key {
-	case "Esc", "Enter", "Left":
-		f.picking = false
-	case "Tab":
-		f.picking = false
-		f.at = (f.at + 1) % len(f.fields)
-	case "Down", "j":
-		f.pickAt = min(f.pickAt+1, len(ids)-1)
-	case "Up", "k":
-		f.pickAt = max(f.pickAt-1, 0)
-	case "Home":
-		f.pickAt = 0
-	case "End":
-		f.pickAt = len(ids) - 1
-	case "Space":
-		if f.pickAt < len(ids) {
-			toggle(ids[f.pickAt])
-			f.pickAt = min(f.pickAt+1, len(ids)-1)
-		}
-	case "a":
-		switch {
-		case len(f.places) == len(ids):
-			f.places = nil
-		case f.spec.namesEach():
-			m.tell(nameEach)
-			return
-		default:
-			f.places = ids
-		}
-		f.changed()
-	}
+// log has the farm check entries of a form, and store them unless it is a dry run.
+// One thing at a time: a second Enter stores nothing twice.
+func (a *app) log(f *draft, what string, entries []fields.Entry, dryRun bool, then func(*Outcome)) {
+	f.waiting = true
+	a.start(job{
+		what: what,
+		run: func() (func(), error) {
+			out, err := a.farm.Log(entries, dryRun)
+			return func() {
+				f.waiting = false
+				then(out)
+			}, err
+		},
+		fail: func(err error) { f.refused(a.m, err) },
+	})
 }
 
 // check has the farm look at the form without storing it: what was understood,
@@ -575,63 +465,70 @@ func (a *app) check() {
 		f.fields[i].err = ""
 	}
 	f.err = ""
-	entries := f.entries(m)
+	entries, edits := f.entries(m), f.edits
 	if f.failed(m) {
 		return
 	}
-	f.waiting = true
-	edits := f.edits
 	m.tell("")
-	a.start(job{
-		what: "working out what changes",
-		run: func() (func(), error) {
-			out, err := a.farm.Log(entries, true)
-			if err != nil {
-				return nil, err
+	a.log(f, "working out what changes", entries, true, func(out *Outcome) {
+		if f.edits != edits {
+			m.tell("The form was changed meanwhile: Enter checks it again.")
+			return
+		}
+		f.ready, f.out = entries, out
+		if m.form == f && m.page == pageForm {
+			m.open(pageCheck)
+		}
+	})
+}
+
+// save stores what was checked.
+func (a *app) save() {
+	m := a.m
+	f := m.form
+	if f.waiting || f.out == nil {
+		return
+	}
+	m.tell("Storing ...")
+	a.log(f, "storing", f.ready, false, func(out *Outcome) {
+		m.drafts = slices.DeleteFunc(m.drafts, func(d *draft) bool { return d == f })
+		m.picked = nil
+		if m.form == f { // no way leads back to it
+			m.form = nil
+			m.stack = slices.DeleteFunc(m.stack, func(p page) bool { return screens[p].aForm })
+			if screens[m.page].aForm {
+				m.back()
 			}
-			return func() {
-				f.waiting = false
-				if f.edits != edits {
-					m.tell("The form was changed meanwhile: Enter checks it again.")
-					return
-				}
-				f.ready, f.out = entries, out
-				if m.form == f && m.page == pageForm {
-					m.open(pageCheck)
-				}
-			}, nil
-		},
-		fail: func(err error) {
-			f.waiting = false
-			f.refused(m, err)
-		},
+		}
+		changes := changeCount(board.Changes(out.Before, out.After, board.Filter{}))
+		m.tell("Stored: " + counted(len(out.Entries), "entry", "entries") + " (" + f.title() + "). " + changes)
+		a.reload()
 	})
 }
 
 // failed puts the cursor on the first field that is wrong.
-func (f *form) failed(m *model) bool {
-	for i := range f.fields {
-		if f.fields[i].err != "" {
-			f.at = i
-			m.wrong("Nothing was stored: look at the marked field.")
-			return true
-		}
+func (f *draft) failed(m *model) bool {
+	if i := slices.IndexFunc(f.fields, func(x field) bool { return x.err != "" }); i >= 0 {
+		f.at = i
+		m.wrong("Nothing was stored: look at the marked field.")
+		return true
 	}
 	if f.err != "" {
 		m.wrong(f.err)
-		return true
 	}
-	return false
+	return f.err != ""
 }
 
 // refused puts a refusal beside the fields that caused it; what was typed
 // stays.
-func (f *form) refused(m *model, err error) {
+func (f *draft) refused(m *model, err error) {
+	f.waiting = false
+	if m.page == pageCheck {
+		m.back()
+	}
 	var ps fields.Problems
 	if !errors.As(err, &ps) {
 		f.err = sentence(err)
-		m.wrong(f.err)
-		return
 	}
 	for _, p := range ps {
 		f.blame(p)
@@ -640,18 +537,12 @@ func (f *form) refused(m *model, err error) {
 }
 
 // blame marks the field a problem speaks of.
-func (f *form) blame(p fields.Problem) {
+func (f *draft) blame(p fields.Problem) {
 	name := p.Field
 	p.Field = ""
-	if p.What == "is missing" && p.Type == "" {
-		p.What = "is missing"
-	}
 	words := sentence(p)
-	same := func(x *field) bool {
-		return x.name == name || x.typ == tPlaces && (name == "paddock" || name == "paddocks")
-	}
 	for i := range f.fields {
-		if x := &f.fields[i]; same(x) {
+		if x := &f.fields[i]; x.Name == name || x.OfPaddocks() && (name == "paddock" || name == "paddocks") {
 			if x.err == "" {
 				x.err = words
 			}
@@ -664,47 +555,6 @@ func (f *form) blame(p fields.Problem) {
 	if f.err == "" {
 		f.err = words
 	}
-}
-
-// save stores what was checked.
-func (a *app) save() {
-	m := a.m
-	f := m.form
-	if f == nil || f.waiting || f.out == nil {
-		return
-	}
-	f.waiting = true
-	m.tell("Storing ...")
-	a.start(job{
-		what: "storing",
-		run: func() (func(), error) {
-			out, err := a.farm.Log(f.ready, false)
-			if err != nil {
-				return nil, err
-			}
-			return func() {
-				f.waiting, f.dirty = false, false
-				m.drafts = slices.DeleteFunc(m.drafts, func(d *form) bool { return d == f })
-				clear(m.picked)
-				if m.form == f {
-					m.form = nil
-					for len(m.stack) > 0 && (m.page == pageCheck || m.page == pageForm) {
-						m.back()
-					}
-				}
-				changes := board.Changes(out.Before, out.After, board.Filter{})
-				m.tell("Stored: " + counted(len(out.Entries), "entry", "entries") + " (" + f.spec.title + "). " + changeCount(changes))
-				a.reload()
-			}, nil
-		},
-		fail: func(err error) {
-			f.waiting = false
-			if m.page == pageCheck {
-				m.back()
-			}
-			f.refused(m, err)
-		},
-	})
 }
 
 func changeCount(cs []board.Change) string {

@@ -5,6 +5,8 @@ import (
 	"strconv"
 	"strings"
 
+	"rimegate/fields"
+	"rimegate/fields/form"
 	"rimegate/hazard/board"
 )
 
@@ -14,56 +16,44 @@ const labelWidth = 19
 // with the cursor wants.
 func (m *model) formBody(w, h int, f *frame) []line {
 	fm := m.form
-	if fm == nil {
-		return nil
-	}
-	if fm.picking {
-		return m.pickBody(w, h)
-	}
 	var lines []line
-	focus, cx := 0, -1
+	focus := 0
+	f.cx = -1
 	for i := range fm.fields {
-		if i == fm.at {
+		x := &fm.fields[i]
+		now := i == fm.at
+		if now {
 			focus = len(lines)
 		}
-		ls, x := m.fieldLines(&fm.fields[i], i == fm.at, w)
-		if i == fm.at {
-			cx = x
-		}
+		ls, cx := m.fieldLines(x, now, w)
+		f.cx = max(f.cx, cx)
 		lines = append(lines, ls...)
 	}
-	foot := wrapped(dim, m.hint(fm), " ", " ", w)
-	if len(foot) > 2 {
-		foot = foot[:2]
-	}
+	foot := wrapped(dim, 1, 1, fm.hint(), w)
+	foot = foot[:min(len(foot), 2)]
 	var head []line
-	if fm.about != "" {
-		head = wrapped(plain, fm.about, " ", "   ", w)
-		head = head[:min(len(head), max(1, h/3))]
-	}
-	if t := m.dayTurned(fm); t != "" {
-		head = append(head, wrapped(warning, t, " ", "   ", w)...)
-	}
-	if t := m.onFile(fm); t != "" {
-		words := wrapped(warning, t, " ", "   ", w)
+	above := func(r role, text string) {
+		words := wrapped(r, 1, 3, text, w)
 		head = append(head, words[:min(len(words), max(1, h/3))]...)
 	}
+	above(plain, fm.about)
+	above(warning, m.dayTurned())
+	above(warning, m.onFile())
 	if fm.err != "" {
-		words := wrapped(failure, "! "+fm.err, " ", "   ", w)
-		head = append(head, words[:min(len(words), max(1, h/3))]...)
+		above(failure, "! "+fm.err)
 	}
 	room := max(1, h-len(foot)-len(head))
 	from, to := window(len(lines), focus, room)
-	out := append(head, fit(append([]line{}, lines[from:to]...), room)...)
-	if cx >= 0 {
-		f.cx, f.cy = cx, len(head)+focus-from
+	if f.cx >= 0 {
+		f.cy = len(head) + focus - from
 	}
-	return append(out, foot...)
+	return append(append(head, fit(slices.Clone(lines[from:to]), room)...), foot...)
 }
 
-// dayTurned says that the words of days in a form mean other days than when
+// dayTurned says that the words of days in the form mean other days than when
 // they were typed.
-func (m *model) dayTurned(f *form) string {
+func (m *model) dayTurned() string {
+	f := m.form
 	if f.day == m.answer.Today || !slices.ContainsFunc(f.fields, func(x field) bool {
 		return slices.Contains([]string{"today", "yesterday", "tomorrow"}, strings.ToLower(strings.TrimSpace(x.text)))
 	}) {
@@ -72,114 +62,112 @@ func (m *model) dayTurned(f *form) string {
 	return "This form was begun on " + f.day.Words() + ", and today is " + m.answer.Today.Words() + " now: look at its days."
 }
 
-func (m *model) hint(fm *form) string {
-	x := fm.cursor()
-	t := x.hint
-	switch x.typ {
-	case tChoice, tYesNo, tName:
-		if len(x.choices) == 0 {
-			t = strings.TrimSuffix("none is set up on this farm yet; "+t, "; ")
-		} else if t == "" {
-			t = "choose with Left and Right or the first letter"
+// onFile says of which paddocks and nights that a no-frost form names a frost
+// is in the journal, "" if of none.
+func (m *model) onFile() string {
+	f := m.form
+	if f.kind.Kind != fields.KindNoFrost || f.fileOf == m.answer && f.fileAt == f.edits {
+		return f.file
+	}
+	f.fileOf, f.fileAt, f.file = m.answer, f.edits, ""
+	first, err1 := fields.ParseDate(f.named("from").text, m.answer.Today)
+	last, err2 := fields.ParseDate(f.named("to").text, m.answer.Today)
+	if err1 != nil || err2 != nil {
+		return ""
+	}
+	var hits []string
+	for _, p := range f.places {
+		if d, what := m.answer.Ask.FrostOnFile(p, first, last); d != fields.NoDate {
+			hits = append(hits, m.name(p)+", night ending "+d.Words()+" ("+what+")")
 		}
+	}
+	if n := len(hits); n > 0 {
+		f.file = "A FROST IS ON FILE, and a frost beats any statement: " + strings.Join(hits[:min(n, 3)], "; ")
+		if n > 3 {
+			f.file += "; and " + counted(n-3, "more paddock", "more paddocks")
+		}
+		f.file += "."
+	}
+	return f.file
+}
+
+// hint is which field has the cursor, and what it wants.
+func (f *draft) hint() string {
+	x := f.cursor()
+	t := x.Hint
+	switch {
+	case !x.chosen():
+	case len(x.choices) == 0:
+		t = strings.TrimSuffix("none is set up on this farm yet; "+t, "; ")
+	case t == "":
+		t = "choose with Left and Right or the first letter"
 	}
 	if t != "" {
 		t = ": " + strings.TrimSuffix(t, ".")
 	}
-	return strconv.Itoa(fm.at+1) + " of " + strconv.Itoa(len(fm.fields)) + ", " + strings.TrimSpace(x.label) + t + "."
+	return strconv.Itoa(f.at+1) + " of " + strconv.Itoa(len(f.fields)) + ", " + strings.TrimSpace(x.Label) + t + "."
 }
 
-// fieldLines is one field with its echo, and what is wrong with it below.
-// The cursor's column is -1 where there is none.
+// fieldLines is one field with its echo, and what is wrong with it below. The
+// cursor's column is -1 where there is none.
 func (m *model) fieldLines(x *field, now bool, w int) (out []line, cx int) {
-	mark := "  "
+	mark, r := "  ", typed
 	if now {
-		mark = "> "
+		mark, r = "> ", typedNow
 	}
-	l := line{sel: now, spans: []span{keep(keycap, mark), col(plain, x.label, labelWidth)}}
 	// A label's own indent says that it belongs to the line above.
-	if strings.HasPrefix(x.label, "  ") {
-		l.spans[1] = col(plain, x.label, labelWidth-2)
-		l.spans = slices.Insert(l.spans, 1, keep(plain, "  "))
-	}
+	label := strings.TrimLeft(x.Label, " ")
+	indent := len(x.Label) - len(label)
+	l := line{sel: now, spans: []span{keep(keycap, mark), keep(plain, x.Label[:indent]), col(plain, label, labelWidth-indent)}}
 	at, cx := labelWidth+2, -1
 	room := w - at
-	var below []line
+	rows := [][]span{nil}
 	switch {
-	case x.typ == tPlaces:
-		l.spans = append(l.spans, m.placesSpan(now, room))
-	case !x.typed():
-		rows := choiceSpans(x, now, room)
-		l.spans = append(l.spans, rows[0]...)
-		for _, r := range rows[1:] {
-			below = append(below, line{sel: now, spans: append([]span{keep(plain, strings.Repeat(" ", at))}, r...)})
-		}
+	case x.OfPaddocks():
+		rows[0] = []span{m.placesSpan(r, room)}
+	case x.chosen():
+		rows = choiceSpans(x, now, room)
 	default:
-		text, c := shown(x, now, room-1)
-		r := typed
+		text := board.Cut(x.text, room-1)
 		if now {
-			r, cx = typedNow, at+c
+			text, cx = x.around(room - 1)
+			cx += at
 		}
 		cells := max(board.Width(text)+1, min(12, room))
-		l.spans = append(l.spans, col(r, text, cells))
-		if e := x.echo(m); e != "" && room-cells > 8 {
-			l.spans = append(l.spans, keep(dim, " = "), say(plain, board.Cut(e, room-cells-3)))
+		rows[0] = []span{col(r, text, cells)}
+		if e := x.Echo(x.text, m.answer.Now); e != "" && x.err == "" && room-cells > 8 {
+			rows[0] = append(rows[0], keep(dim, " = "), say(plain, board.Cut(e, room-cells-3)))
 		}
 	}
-	out = append([]line{l}, below...)
+	for i, spans := range rows {
+		if i == 0 {
+			l.spans = append(l.spans, spans...)
+		} else {
+			l.spans = append([]span{keep(plain, strings.Repeat(" ", at))}, spans...)
+		}
+		out = append(out, line{sel: now, spans: l.spans})
+	}
 	if x.err != "" {
-		out = append(out, wrapped(failure, "! "+x.err, strings.Repeat(" ", 4), strings.Repeat(" ", 6), w)...)
+		out = append(out, wrapped(failure, 4, 6, "! "+x.err, w)...)
 	}
 	return out, cx
 }
 
-// shown is the part of a text that fits, with the cursor in it.
-func shown(x *field, now bool, cells int) (text string, cur int) {
-	if !now {
-		return board.Cut(x.text, cells), 0
-	}
-	from := 0
-	for board.Width(x.text[from:x.cur]) >= cells {
-		from += max(1, firstCluster(x.text[from:]))
-	}
-	return cutPlain(x.text[from:], cells), board.Width(x.text[from:x.cur])
-}
-
-// cutPlain cuts without cleaning spaces away: the person is typing them.
-func cutPlain(s string, cells int) string {
-	out := ""
-	for s != "" {
-		n := firstCluster(s)
-		if board.Width(out)+board.Width(s[:n]) > cells {
-			break
-		}
-		out += s[:n]
-		s = s[n:]
-	}
-	return out
-}
-
-func (m *model) placesSpan(now bool, room int) span {
-	fm := m.form
-	names := make([]string, len(fm.places))
-	for i, id := range fm.places {
+func (m *model) placesSpan(r role, room int) span {
+	names := make([]string, len(m.form.places))
+	for i, id := range m.form.places {
 		names[i] = m.name(id)
 	}
 	t := strings.Join(names, ", ")
-	_, station := fm.ofStation()
-	switch {
-	case station:
+	switch n := counted(len(names), "paddock", "paddocks") + ": "; {
+	case m.form.named("station") != nil && m.form.ofStation():
 		return keep(dim, board.Cut("not asked: those that name the thermometer", room))
 	case len(names) == 0:
 		t = "none picked"
 	case len(names) == len(m.standing()) && len(names) > 1:
-		t = "ALL " + counted(len(names), "paddock", "paddocks") + ": " + t
+		t = "ALL " + n + t
 	case len(names) > 1:
-		t = counted(len(names), "paddock", "paddocks") + ": " + t
-	}
-	r := typed
-	if now {
-		r = typedNow
+		t = n + t
 	}
 	return say(r, board.Cut(t, room))
 }
@@ -191,118 +179,104 @@ const mostRows = 4
 // as many rows as they need; where they are too many, only that one and how
 // many there are.
 func choiceSpans(x *field, now bool, room int) [][]span {
-	i := slices.Index(x.choices, x.text)
 	if len(x.choices) == 0 {
 		return [][]span{{keep(dim, "none set up")}}
 	}
-	none := keep(dim, " -  ")
-	if i < 0 {
-		none = keep(plain, "[-] ")
+	others, none := dim, keep(plain, "[-] ")
+	if now {
+		others = plain
+	}
+	if slices.Contains(x.choices, x.text) {
+		none = keep(dim, " -  ")
 	}
 	rows := [][]span{{none}}
 	used := 4
-	for j, c := range x.choices {
-		t := x.shown(c)
+	for _, c := range x.choices {
+		t := x.reads(c)
 		n := board.Width(t) + 3
-		if used+n > room+1 && len(rows[len(rows)-1]) > 0 {
+		if used+n > room+1 {
 			rows, used = append(rows, nil), 0
 		}
 		if n > room+1 || len(rows) > mostRows {
 			t, r := "not said", dim
-			if i >= 0 {
-				t, r = "["+x.shown(x.text)+"]", chosen
+			if none.role == dim {
+				t, r = "["+x.reads(x.text)+"]", chosen
 			}
 			return [][]span{{keep(r, board.Cut(t, max(8, room-18))), keep(dim, "  of "+counted(len(x.choices), "word", "words"))}}
 		}
 		used += n
 		last := &rows[len(rows)-1]
-		switch {
-		case j == i:
+		if c == x.text {
 			*last = append(*last, keep(chosen, "["+t+"]"), keep(plain, " "))
-		case now:
-			*last = append(*last, keep(plain, " "+t+"  "))
-		default:
-			*last = append(*last, keep(dim, " "+t+"  "))
+		} else {
+			*last = append(*last, keep(others, " "+t+"  "))
 		}
 	}
 	return rows
 }
 
-// pickBody is the list of paddocks to pick from.
-func (m *model) pickBody(w, h int) []line {
-	fm := m.form
-	ids := m.standing()
-	out := []line{row(keep(plain, " Pick paddocks: "), keep(title, counted(len(fm.places), "paddock", "paddocks")+" picked"))}
-	from, to := window(len(ids), fm.pickAt, max(1, h-2))
-	for i := from; i < to; i++ {
-		mark, box := "  ", "[ ] "
-		if i == fm.pickAt {
-			mark = "> "
-		}
-		if slices.Contains(fm.places, ids[i]) {
-			box = "[x] "
-		}
-		out = append(out, line{sel: i == fm.pickAt, spans: []span{keep(keycap, mark+box), say(plain, m.name(ids[i])), keep(dim, "  "), say(dim, ids[i])}})
+// pickList is the list of paddocks to pick from.
+func (m *model) pickList(_, _ int) *list {
+	ids, places := m.standing(), m.form.places
+	return &list{
+		above: []line{row(keep(plain, " Pick paddocks: "), keep(title, counted(len(places), "paddock", "paddocks")+" picked"))},
+		row: func(i int) []span {
+			box := "[ ] "
+			if slices.Contains(places, ids[i]) {
+				box = "[x] "
+			}
+			return []span{keep(keycap, box), say(plain, m.name(ids[i])), keep(dim, "  "), say(dim, ids[i])}
+		},
 	}
-	return out
 }
 
-// menuBody is the list of forms; half-written ones are marked.
-func (m *model) menuBody(w, h int) []line {
-	ids := m.ids()
-	here := m.selected(pageMenu, ids)
-	at := slices.Index(ids, here)
-	from, to := window(len(kinds), at, max(1, h))
-	var out []line
-	for i := from; i < to; i++ {
-		k := &kinds[i]
-		mark := "  "
-		if string(k.kind) == here {
-			mark = "> "
-		}
-		says, r := k.says, dim
-		for _, f := range m.drafts {
-			if f.dirty && f.spec.kind == k.kind {
-				says, r = "NOT SAVED: half-written "+f.whom(m), warning
+// menuList is the list of forms; half-written ones are marked.
+func (m *model) menuList(w, _ int) *list {
+	return &list{
+		cols: []column{{"", 22}, {"", max(1, w-25)}},
+		row: func(i int) []span {
+			k := form.Kinds()[i]
+			says := keep(dim, k.Menu)
+			for _, f := range m.drafts {
+				if f.dirty && f.kind == k {
+					says = say(warning, "NOT SAVED: half-written "+f.whom(m))
+				}
 			}
-		}
-		out = append(out, line{sel: string(k.kind) == here, spans: []span{keep(keycap, mark), col(plain, k.title, 22), keep(plain, " "), col(r, says, max(1, w-25))}})
+			return []span{keep(plain, k.Title), says}
+		},
 	}
-	return out
 }
 
 // checkText is what was understood and what would change.
-func (m *model) checkText(w int) []line {
+func (m *model) checkText(p *prose) {
 	f := m.form
 	if f == nil || f.out == nil {
-		return nil
+		return
 	}
 	o := f.out
-	var out []line
-	out = append(out, row(keep(plain, " "), keep(heading, "UNDERSTOOD, NOT STORED YET")))
+	p.row(keep(plain, " "), keep(heading, "UNDERSTOOD, NOT STORED YET"))
 	for i := range o.Entries {
-		out = append(out, wrapped(plain, board.EntryEcho(&o.Entries[i], o.After.History, board.UnitsOf(o.After.History)), " ", "   ", w)...)
-		if by := board.Clean(o.Entries[i].By); by != "" && i == len(o.Entries)-1 {
-			out = append(out, wrapped(dim, "signed "+by, " ", "   ", w)...)
+		p.say(plain, board.EntryEcho(&o.Entries[i], o.After.History, board.UnitsOf(o.After.History)))
+		if by := o.Entries[i].By; by != "" && i == len(o.Entries)-1 {
+			p.say(dim, "signed "+by)
 		}
 	}
 	for _, n := range o.Notes {
-		out = append(out, wrapped(warning, n, " ", "   ", w)...)
+		p.say(warning, n)
 	}
 	for _, x := range board.Alarms(o.After, o.Entries) {
-		out = append(out, wrapped(banner, x, " ", "   ", w)...)
+		p.say(banner, x)
 	}
 	cs := board.Changes(o.Before, o.After, board.Filter{})
-	out = append(out, blank, row(keep(plain, " "), keep(heading, "WHAT IT CHANGES"), keep(plain, "  "), keep(plain, changeCount(cs))))
+	p.part("WHAT IT CHANGES")
+	last := &p.lines[len(p.lines)-1]
+	last.spans = append(last.spans, keep(plain, "  "+changeCount(cs)))
 	for i := range cs {
 		r := plain
 		if cs[i].Worse {
 			r = title
 		}
-		out = append(out, wrapped(r, cs[i].String(), " ", "   ", w)...)
+		p.say(r, cs[i].String())
 	}
-	if t := board.Unmoved(o.After, o.Entries, cs); t != "" {
-		out = append(out, wrapped(plain, t, " ", "   ", w)...)
-	}
-	return out
+	p.say(plain, board.Unmoved(o.After, o.Entries, cs))
 }

@@ -35,8 +35,8 @@ func golden(t *testing.T, name, got string) {
 	}
 }
 
-// screens are the ways to every page, by keys from the opening screen.
-var screens = []struct {
+// ways lead to every page, by keys from the opening screen.
+var ways = []struct {
 	name string
 	keys []string
 }{
@@ -75,7 +75,7 @@ var screens = []struct {
 
 func TestEveryScreenAtThreeSizes(t *testing.T) {
 	for _, size := range [][2]int{{80, 24}, {60, 20}, {120, 40}} {
-		for _, s := range screens {
+		for _, s := range ways {
 			name := fmt.Sprintf("%s-%dx%d", s.name, size[0], size[1])
 			t.Run(name, func(t *testing.T) {
 				d := newDesk(t, willowBend(t), size[0], size[1])

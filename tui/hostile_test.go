@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"rimegate/fields"
+	"rimegate/fields/form"
 	"rimegate/hazard"
 )
 
@@ -50,7 +51,7 @@ func hostileFarm(t testing.TB) *fakeFarm {
 // character reaches a cell, nothing is taken for a colour tag, the words of a
 // flag stay whole, and every row fits.
 func TestHostileNamesOnEveryScreen(t *testing.T) {
-	for _, s := range screens {
+	for _, s := range ways {
 		d := newDesk(t, hostileFarm(t), 80, 24).press(s.keys...)
 		for _, size := range [][2]int{{80, 24}, {60, 20}, {120, 40}, {40, 10}, {20, 5}} {
 			d.size(size[0], size[1])
@@ -69,7 +70,7 @@ func TestHostileNamesOnEveryScreen(t *testing.T) {
 			if strings.Contains(d.text(), "could not be drawn") || strings.Contains(d.text(), "failed") {
 				t.Errorf("%s %v:\n%s", s.name, size, d.text())
 			}
-			f := d.a.view.frame(size[0], size[1])
+			f := d.a.m.frame(size[0], size[1])
 			for i, l := range f.lines {
 				if l.width() > size[0] {
 					t.Errorf("%s %v: row %d is %d cells wide", s.name, size, i, l.width())
@@ -169,7 +170,7 @@ func TestNoSizeHidesAHold(t *testing.T) {
 		if n != 7 {
 			continue
 		}
-		for _, s := range screens {
+		for _, s := range ways {
 			d := newDesk(t, f, 40, 10).press(s.keys...)
 			d.sees("MOVE OUT NOW: pairs in Creek")
 			d.size(30, 9)
@@ -259,7 +260,7 @@ func TestHelpIsTheKeyTable(t *testing.T) {
 		if b.long == "" || b.do == nil || b.part >= numParts {
 			t.Errorf("%q is half a binding", b.keys)
 		}
-		for _, k := range b.keys {
+		for _, k := range strings.Fields(b.keys) {
 			on := b.on
 			if on == nil {
 				on = []page{numPages}
@@ -282,33 +283,34 @@ func TestHelpIsTheKeyTable(t *testing.T) {
 	}
 }
 
-// Every field of every form has a label of its own, and its words come from
-// the journal's own list.
+// menuKinds are the kinds of the menu.
+func menuKinds() []fields.Kind {
+	var out []fields.Kind
+	for _, k := range screens[pageMenu].ids(nil) {
+		out = append(out, fields.Kind(k))
+	}
+	return out
+}
+
+// Every form asks for what its kind needs, each field under a label of its own.
 func TestEveryFieldHasALook(t *testing.T) {
 	d := newDesk(t, willowBend(t), 80, 24)
-	for i := range kinds {
-		k := &kinds[i]
-		f := newForm(d.a.m, k, nil)
-		have := map[string]bool{"cause": true, "cause_on": true, "on": true, "note": true}
-		for _, x := range fields.FieldsOf(k.kind) {
-			have[x.Name] = true
+	for _, k := range menuKinds() {
+		f := newDraft(d.a.m, form.Of(k), nil)
+		for _, x := range fields.FieldsOf(k) {
 			if x.Required && f.named(x.Name) == nil {
-				t.Errorf("%s: the form does not ask for %s, which is needed", k.kind, x.Name)
+				t.Errorf("%s: the form does not ask for %s, which is needed", k, x.Name)
 			}
 		}
+		labels := map[string]bool{}
 		for _, x := range f.fields {
-			if x.label == x.name {
-				t.Errorf("%s: %s has no label", k.kind, x.name)
+			if labels[x.Label] {
+				t.Errorf("%s: %q is the label of two fields", k, x.Label)
 			}
-			if !have[x.name] {
-				t.Errorf("%s: %s is no field of the journal", k.kind, x.name)
-			}
-			if x.typ == tQuantity && x.measure == nil {
-				t.Errorf("%s: %s has no measure", k.kind, x.name)
-			}
+			labels[x.Label] = true
 		}
-		if k.first != "" && f.named(k.first) == nil {
-			t.Errorf("%s: the first field %s is not asked for", k.kind, k.first)
+		if first := f.kind.First; first != "" && f.named(first) == nil {
+			t.Errorf("%s: the first field %s is not asked for", k, first)
 		}
 	}
 }
@@ -343,50 +345,48 @@ var filled = map[fields.Kind]map[string]string{
 
 // Every form makes an entry that the journal takes, from what a person types.
 func TestEveryFormMakesAnEntry(t *testing.T) {
-	for i := range kinds {
-		k := &kinds[i]
+	for _, k := range menuKinds() {
 		farm := willowBend(t)
 		d := newDesk(t, farm, 80, 24).press("Down")
-		d.a.openForm(k.kind)
+		d.a.openForm(k)
 		f := d.a.m.form
-		say, ok := filled[k.kind]
+		say, ok := filled[k]
 		if !ok {
-			t.Fatalf("nothing to say in the form of %s", k.kind)
+			t.Fatalf("nothing to say in the form of %s", k)
 		}
 		for name, text := range say {
 			f.named(name).text = text
 		}
 		d.press("Enter")
 		if d.a.m.page != pageCheck {
-			t.Errorf("%s is not understood:\n%s", k.kind, d.text())
+			t.Errorf("%s is not understood:\n%s", k, d.text())
 			continue
 		}
 		d.press("Enter")
 		es := farm.all()
-		if farm.logged != 1 || es[len(es)-1].Kind() != k.kind {
-			t.Errorf("%s: %d entries were stored:\n%s", k.kind, farm.logged, d.text())
+		if farm.logged != 1 || es[len(es)-1].Kind() != k {
+			t.Errorf("%s: %d entries were stored:\n%s", k, farm.logged, d.text())
 		}
 	}
 }
 
 // An empty form says what is missing and stores nothing, whatever its kind.
 func TestEmptyFormsAreRefused(t *testing.T) {
-	for i := range kinds {
-		k := &kinds[i]
+	for _, k := range menuKinds() {
 		farm := willowBend(t)
 		d := newDesk(t, farm, 80, 24)
-		d.a.openForm(k.kind)
+		d.a.openForm(k)
 		for j := range d.a.m.form.fields {
 			d.a.m.form.fields[j].text = ""
 		}
 		d.a.m.form.places = nil
 		d.press("Enter")
 		if d.a.m.page != pageForm || farm.logged != 0 {
-			t.Errorf("%s empty goes on to page %d", k.kind, d.a.m.page)
+			t.Errorf("%s empty goes on to page %d", k, d.a.m.page)
 		}
 		d.sees("! ")
 		if strings.Contains(d.text(), "! on:") { // a field the form does not have
-			t.Errorf("%s empty blames a field nobody can see:\n%s", k.kind, d.text())
+			t.Errorf("%s empty blames a field nobody can see:\n%s", k, d.text())
 		}
 	}
 }

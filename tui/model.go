@@ -8,32 +8,6 @@ import (
 	"rimegate/hazard/board"
 )
 
-// page is one screen.
-type page uint8
-
-const (
-	pageToday page = iota
-	pageNights
-	pageFeed
-	pageAhead
-	pageTasks
-	pageRules
-	pageMoves
-	pagePaddock // the reasoning about one paddock or lot
-	pagePast    // its entries
-	pageNight   // its nights
-	pageRule    // one rule
-	pageMenu    // which form
-	pageForm
-	pageCheck // what the form would do
-	pageHelp
-	numPages
-)
-
-var pageTitles = [numPages]string{
-	"TODAY", "NIGHTS", "LABS AND FEED", "COMING DAYS", "TO DO", "RULES", "MOVES", "WHY", "HISTORY", "NIGHTS", "RULE", "LOG", "LOG", "CHECK AND SAVE", "HELP",
-}
-
 // model is everything the screens know. Only the loop of Run touches it.
 type model struct {
 	theme *Theme
@@ -47,7 +21,7 @@ type model struct {
 	list   *board.List // of what is asked
 	graze  *board.List // to graze, for all of the farm's classes: what no filter hides
 	filter board.Filter
-	find   string // shows only names that hold it
+	find   input  // shows only names that hold it
 	typing bool   // the find line takes keys
 	stale  string // why the list is not of this minute, "" if it is
 	busy   string // what is being waited for, "" if nothing
@@ -55,7 +29,7 @@ type model struct {
 	bad    bool   // notice is a failure
 
 	sel    map[page]string // selected id of each list
-	picked map[string]bool // paddocks picked for a form
+	picked []string        // paddocks picked for a form
 	bulk   bool            // they were picked all at once
 	scroll map[page]int    // first row of each text
 
@@ -69,18 +43,17 @@ type model struct {
 	days   *strip
 	nights map[string][]hazard.NightRow
 	feed   []feedRow
-	feedOf feedOf
 	tasks  []taskRow
 
-	form   *form
-	drafts []*form // the open one, and all in which something was typed
+	form   *draft
+	drafts []*draft // the open one, and all in which something was typed
 
 	leaving bool // whether to leave a form unsaved: the next such key leaves
 }
 
 func newModel(t *Theme) *model {
 	return &model{
-		theme: t, w: 80, h: 24, sel: map[page]string{}, picked: map[string]bool{}, scroll: map[page]int{},
+		theme: t, w: 80, h: 24, sel: map[page]string{}, scroll: map[page]int{},
 	}
 }
 
@@ -120,13 +93,7 @@ func (m *model) take(a *Answer) {
 	if m.why != nil {
 		m.explain()
 	}
-	for id := range m.picked {
-		if a.History.Paddock(id) == nil {
-			delete(m.picked, id)
-		}
-	}
-	// What was worked out from an older answer is not shown beside this one.
-	m.feed, m.tasks = nil, nil
+	m.picked = slices.DeleteFunc(m.picked, func(id string) bool { return a.History.Paddock(id) == nil })
 	if m.page != pageNights && m.page != pageNight {
 		m.nights = nil
 	}
@@ -138,11 +105,10 @@ func (m *model) take(a *Answer) {
 	}
 }
 
-// relist makes the morning list of the answer and the filter.
+// relist makes the morning list of the answer and the filter. What was worked out
+// from older ones is not shown beside it.
 func (m *model) relist() {
-	if m.answer == nil {
-		return
-	}
+	m.feed, m.tasks = nil, nil
 	m.list = board.Today(m.answer.Assessment, m.filter)
 	m.graze = m.list
 	if m.filter != (board.Filter{}) {
@@ -156,7 +122,7 @@ func (m *model) explain() {
 	if err != nil {
 		m.wrong(err.Error())
 		m.why = nil
-		if m.page == pagePaddock || m.page == pagePast || m.page == pageNight {
+		if screens[m.page].aboutOne {
 			m.back()
 		}
 		return
@@ -167,14 +133,11 @@ func (m *model) explain() {
 // rows are the rows of the list that are shown: paddocks, or lots where
 // feeding is asked; by name where one is looked for.
 func (m *model) rows() []board.Row {
-	if m.list == nil {
-		return nil
-	}
 	rows := m.list.Rows
-	if m.filter.Use != nil && *m.filter.Use == hazard.Feed {
+	if m.use() == hazard.Feed {
 		rows = m.list.Lots
 	}
-	if m.find == "" {
+	if m.find.text == "" {
 		return rows
 	}
 	var out []board.Row
@@ -189,98 +152,79 @@ func (m *model) rows() []board.Row {
 
 // holds reports a row whose name holds what is looked for.
 func (m *model) holds(r *board.Row) bool {
-	want := strings.ToLower(strings.TrimSpace(m.find))
+	want := strings.ToLower(strings.TrimSpace(m.find.text))
 	return strings.Contains(strings.ToLower(r.Name), want) || strings.Contains(strings.ToLower(r.ID), want)
 }
 
-// ids are the ids of the current page's list, in order; nil for a text.
-func (m *model) ids() []string {
-	var out []string
-	switch m.page {
-	case pageToday:
-		for _, r := range m.rows() {
-			out = append(out, r.ID)
-		}
-	case pageNights, pageAhead:
-		for _, r := range m.paddocks() {
-			out = append(out, r.ID)
-		}
-	case pageFeed:
-		for _, r := range m.feedRows() {
-			out = append(out, r.id)
-		}
-	case pageTasks:
-		for _, r := range m.taskRows() {
-			out = append(out, r.key())
-		}
-	case pageRules:
-		for _, r := range m.rules {
-			out = append(out, r.ID)
-		}
-	case pagePast:
-		for i := len(m.past) - 1; i >= 0; i-- { // the latest first
-			out = append(out, m.past[i].ID)
-		}
-	case pageMenu:
-		for _, k := range kinds {
-			out = append(out, string(k.kind))
-		}
+// ids are the ids of a page's rows in order; none for a text.
+func (m *model) ids(p page) []string {
+	if screens[p].ids == nil || m.answer == nil {
+		return nil
 	}
-	return out
+	return screens[p].ids(m)
 }
 
 // paddocks are the paddocks in the order of the list, whatever use it asks of.
 func (m *model) paddocks() []board.Row {
-	if m.list == nil {
-		return nil
-	}
-	if m.filter.Use != nil && *m.filter.Use == hazard.Feed {
+	if m.use() == hazard.Feed {
 		return m.graze.Rows
 	}
 	return m.list.Rows
 }
 
-// selected is the selected id of a page's list: the first row until another
-// was chosen, or where the chosen one is gone.
-func (m *model) selected(p page, ids []string) string {
-	if s := m.sel[p]; slices.Contains(ids, s) {
-		return s
-	}
-	if len(ids) > 0 {
-		return ids[0]
+// at is the selected row of a page: the first until another was chosen, or where
+// the chosen one is gone.
+func (m *model) at(p page) int { return max(0, slices.Index(m.ids(p), m.sel[p])) }
+
+// selected is the id of the selected row of a page, "" if it has none.
+func (m *model) selected(p page) string {
+	if ids := m.ids(p); len(ids) > 0 {
+		return ids[m.at(p)]
 	}
 	return ""
 }
 
-func (m *model) here() string { return m.selected(m.page, m.ids()) }
-
 // move goes n rows up or down in a list, or scrolls a text.
 func (m *model) move(n int) {
-	ids := m.ids()
-	if ids == nil {
-		m.scroll[m.page] = max(0, min(m.scroll[m.page]+n, m.lastScroll()))
-		return
+	if ids := m.ids(m.page); len(ids) > 0 {
+		m.sel[m.page] = ids[max(0, min(m.at(m.page)+n, len(ids)-1))]
+	} else if screens[m.page].ids == nil {
+		lines, room := m.text(m.w, m.h-len(m.head(m.w))-2)
+		m.scroll[m.page] = max(0, min(m.scroll[m.page]+n, len(lines)-room))
 	}
-	i := slices.Index(ids, m.selected(m.page, ids)) + n
-	m.sel[m.page] = ids[max(0, min(i, len(ids)-1))]
 }
 
-// lastScroll is the largest first row a text can have.
-func (m *model) lastScroll() int {
-	lines, room := m.text()
-	return max(0, len(lines)-room)
+// pageful is how far PgDn goes.
+func (m *model) pageful() int {
+	if screens[m.page].ids == nil {
+		_, n := m.text(m.w, m.h-len(m.head(m.w))-2)
+		return max(1, n-1)
+	}
+	return max(1, m.h/2)
 }
 
-// window is the part of n rows that is shown in h rows around row at.
-func window(n, at, h int) (from, to int) {
-	from = max(0, min(at-h/2, n-h))
-	return from, min(n, from+max(h, 0))
+// inHand is the paddock or lot that is selected or shown on the page, or on the
+// page below the menu; "" if there is none.
+func (m *model) inHand() string {
+	p := m.page
+	if p == pageMenu && len(m.stack) > 0 {
+		p = m.stack[len(m.stack)-1]
+	}
+	switch s := &screens[p]; {
+	case s.of != nil:
+		if id := m.selected(p); id != "" {
+			return s.of(m, id)
+		}
+	case s.aboutOne:
+		return m.subject
+	}
+	return ""
 }
 
 // holdNames says in one sentence and a list of names where nobody goes in.
 func (m *model) holdNames(w int) []line {
 	if m.list == nil {
-		return wrapped(warning, "No list yet: treat every paddock as HOLD.", "", "", w)
+		return wrapped(warning, 0, 0, "No list yet: treat every paddock as HOLD.", w)
 	}
 	var names []string
 	for _, r := range m.graze.Rows {
@@ -289,18 +233,15 @@ func (m *model) holdNames(w int) []line {
 		}
 	}
 	if len(names) == 0 {
-		return wrapped(plain, "No paddock is on HOLD to graze.", "", "", w)
+		return wrapped(plain, 0, 0, "No paddock is on HOLD to graze.", w)
 	}
-	return wrapped(flagHold, "HOLD: "+strings.Join(names, ", "), "", "", w)
+	return wrapped(flagHold, 0, 0, "HOLD: "+strings.Join(names, ", "), w)
 }
 
 // classes are the classes the list speaks of.
 func (m *model) classes() []hazard.Class {
 	if m.filter.Class != nil {
 		return []hazard.Class{*m.filter.Class}
-	}
-	if m.answer == nil {
-		return nil
 	}
 	return board.FarmClasses(m.answer.History)
 }
@@ -314,18 +255,40 @@ func (m *model) use() hazard.Use {
 
 // name is the name on the gate.
 func (m *model) name(id string) string {
-	if m.answer != nil {
-		if p := m.answer.History.Paddock(id); p != nil && p.Name != "" {
-			return p.Name
-		}
+	if p := m.answer.History.Paddock(id); p != nil && p.Name != "" {
+		return p.Name
 	}
 	return id
 }
 
-// units of the farm.
-func (m *model) units() board.Units {
-	if m.answer == nil {
-		return board.Metric
+func (m *model) isPicked(id string) bool { return slices.Contains(m.picked, id) }
+
+// landUse is the use that is asked of paddocks.
+func (m *model) landUse() hazard.Use {
+	if u := m.use(); u != hazard.Feed {
+		return u
 	}
-	return board.UnitsOf(m.answer.History)
+	return hazard.Graze
+}
+
+// findKey takes a key for the line that looks for a name.
+func (m *model) findKey(key string) {
+	switch key {
+	case "Enter", "Down", "Up":
+		m.typing = false
+	case "Esc":
+		m.typing, m.find = false, input{}
+	default:
+		m.find.edit(key)
+	}
+	m.found()
+}
+
+// found selects the first row that was looked for; stock that must come out
+// stays in sight above it.
+func (m *model) found() {
+	rows := m.rows()
+	if i := slices.IndexFunc(rows, func(r board.Row) bool { return m.holds(&r) }); i >= 0 && m.find.text != "" {
+		m.sel[pageToday] = rows[i].ID
+	}
 }

@@ -9,7 +9,7 @@ import (
 )
 
 // fill opens the form of a kind and types into it.
-func (d *desk) fill(k fields.Kind, say map[string]string) *form {
+func (d *desk) fill(k fields.Kind, say map[string]string) *draft {
 	d.t.Helper()
 	d.a.openForm(k)
 	f := d.a.m.form
@@ -74,7 +74,7 @@ func TestHowMuchOfAWeed(t *testing.T) {
 		d.sees("How much of it     [-]  trace   patches   common")
 		d.a.m.form.named("extent").text = said
 		d.press("Enter*2").sees("Stored: 1 entry")
-		if b := last(farm).Body.(*fields.Seen); b.Extent != said {
+		if b := last(farm).Body.(*fields.Seen); string(b.Extent) != said {
 			t.Errorf("%q is stored as %q", said, b.Extent)
 		}
 	}

@@ -35,172 +35,113 @@ func (m *model) nightWord(r *hazard.NightRow) (shape, word string, ro role) {
 }
 
 func (a *app) needNights() {
-	m := a.m
-	if m.answer == nil {
-		return
-	}
-	ans := m.answer
-	to := ans.Today
-	a.start(job{
-		what: "looking at the nights",
-		run: func() (func(), error) {
-			out := map[string][]hazard.NightRow{}
-			for _, p := range ans.History.Standing() {
-				if a.ctx.Err() != nil {
-					break
-				}
-				out[p.ID] = hazard.NightRows(ans.History, ans.Book, p.ID, to.Add(1-nightsKept), to)
+	ans := a.m.answer
+	fetch(a, "looking at the nights", func() (map[string][]hazard.NightRow, error) {
+		out := map[string][]hazard.NightRow{}
+		for _, p := range ans.History.Standing() {
+			if a.ctx.Err() != nil {
+				break
 			}
-			return func() { a.m.nights = out }, nil
-		},
-		fail: func(err error) { a.m.wrong(sentence(err)) },
-	})
+			rows := hazard.NightRows(ans.History, ans.Book, p.ID, ans.Today.Add(1-nightsKept), ans.Today)
+			slices.Reverse(rows) // the latest first
+			out[p.ID] = rows
+		}
+		return out, nil
+	}, func(nights map[string][]hazard.NightRow) { a.m.nights = nights })
 }
 
-// nightsBody is a row of nights for each paddock; those that nobody read are
+// nightsList is a row of nights for each paddock; those that nobody read are
 // counted in words.
-func (m *model) nightsBody(w, h int) []line {
+func (m *model) nightsList(w, h int) *list {
 	if m.nights == nil {
-		return []line{row(keep(dim, " Looking at the nights ..."))}
+		return &list{above: wait("Looking at the nights")}
 	}
 	name := max(12, min(24, w/4))
 	n := min(nightsKept, (w-name-2-12)/3)
 	to := m.answer.Today
 	from := to.Add(1 - n)
-	out := []line{row(keep(dim, " Nights, by the day on which they end, at plant height."))}
 	head := dayHead(from, to, to, name+2)
 	head[0].spans = append(head[0].spans, keep(heading, " "), keep(heading, "NOT READ"))
-	out = append(out, head...)
 	rows := m.paddocks()
-	ids := m.ids()
-	here := m.selected(pageNights, ids)
-	at := max(0, slices.Index(ids, here))
-	room := max(1, h-len(out)-6)
-	if h < 16 {
-		room = max(1, h-len(out)-3)
+	return &list{
+		above:  append([]line{row(keep(dim, " Nights, by the day on which they end, at plant height."))}, head...),
+		cols:   []column{{"", name}},
+		marked: m.isPicked,
+		row:    func(i int) []span { return m.nightsRow(&rows[i], from, n) },
+		detail: m.nightGaps(m.selected(pageNights), w),
+		none:   "No paddock answers to this question.",
 	}
-	a, b := window(len(rows), at, room)
-	for i := a; i < b; i++ {
-		id := rows[i].ID
-		mark := " "
-		if id == here {
-			mark = ">"
-		}
-		if m.picked[id] {
-			mark += "*"
-		} else {
-			mark += " "
-		}
-		t := line{sel: id == here, spans: []span{keep(keycap, mark), col(plain, rows[i].Name, name)}}
-		unread := 0
-		for _, r := range m.nights[id] {
-			if r.Night < from {
-				continue
-			}
-			shape, _, ro := m.nightWord(&r)
-			if r.Unread && shape != ":" {
-				unread++
-			}
-			t.spans = append(t.spans, keep(ro, " "+shape+" "))
-		}
-		word, ro := "none", dim
-		if unread > 0 {
-			word, ro = strconv.Itoa(unread)+" of "+strconv.Itoa(n), warning
-		}
-		t.spans = append(t.spans, keep(plain, " "), keep(ro, word))
-		out = append(out, t)
-	}
-	if b < len(rows) || a > 0 {
-		out = append(out, row(keep(dim, " Shown: "+strconv.Itoa(a+1)+" to "+strconv.Itoa(b)+" of "+counted(len(rows), "paddock", "paddocks")+".")))
-	} else {
-		out = append(out, blank)
-	}
-	out = append(out, wrapped(dim, "* FROZE, % may have frozen, . no frost, ! NOT READ, ~ ONLY PART READ, : not in yet, - not watched or before the stand", " ", " ", w)...)
-	return append(out, m.nightGaps(here, w)...)
 }
 
-// nightGaps names the selected paddock's nights that froze or were not read.
-func (m *model) nightGaps(id string, w int) []line {
+func (m *model) nightsRow(r *board.Row, from fields.Date, n int) []span {
+	out := []span{say(plain, r.Name)}
+	unread := 0
+	for _, x := range slices.Backward(m.nights[r.ID]) {
+		if x.Night < from {
+			continue
+		}
+		shape, _, ro := m.nightWord(&x)
+		if x.Unread && shape != ":" {
+			unread++
+		}
+		out = append(out, keep(ro, " "+shape+" "))
+	}
+	if unread == 0 {
+		return append(out, keep(plain, " "), keep(dim, "none"))
+	}
+	return append(out, keep(plain, " "), keep(warning, strconv.Itoa(unread)+" of "+strconv.Itoa(n)))
+}
+
+// nightGaps tells the shapes, and the selected paddock's nights that froze or
+// were not read.
+func (m *model) nightGaps(id string, w int) prose {
 	by := map[string][]string{}
-	for _, r := range m.nights[id] {
+	for _, r := range slices.Backward(m.nights[id]) {
 		if _, word, _ := m.nightWord(&r); r.Trigger || r.Unread || r.Possible {
 			by[word] = append(by[word], r.Night.Short())
 		}
 	}
-	var out []line
+	p := prose{w: w, lines: []line{blank}}
+	p.add(dim, 1, 1, "* FROZE, % may have frozen, . no frost, ! NOT READ, ~ ONLY PART READ, : not in yet, - not watched or before the stand")
+	if len(by) == 0 {
+		p.say(plain, m.name(id)+": every night was read, none froze.")
+	}
 	for _, k := range []string{"FROZE", "NOT READ", "ONLY PART READ", "not in yet", "may have frozen"} {
+		r := plain
+		if k == "NOT READ" || k == "ONLY PART READ" {
+			r = warning
+		}
 		if len(by[k]) > 0 {
-			r := plain
-			if k == "NOT READ" || k == "ONLY PART READ" {
-				r = warning
-			}
-			out = append(out, wrapped(r, k+": "+strings.Join(by[k], ", "), " ", "   ", w)...)
+			p.say(r, k+": "+strings.Join(by[k], ", "))
 		}
 	}
-	if len(out) == 0 && id != "" {
-		out = wrapped(plain, m.name(id)+": every night was read, none froze.", " ", " ", w)
-	}
-	return out
+	return p
 }
 
-// nightText is the nights of one paddock, the latest first.
-func (m *model) nightText(w int) []line {
+// nightList is the nights of one paddock, the latest first, and who speaks of the
+// selected one.
+func (m *model) nightList(w, _ int) *list {
 	rows := m.nights[m.subject]
 	if rows == nil {
-		return []line{row(keep(dim, " Looking at the nights ..."))}
+		return &list{above: wait("Looking at the nights")}
 	}
-	facts := map[string]*fields.Entry{}
+	detail := prose{w: w}
 	for _, f := range m.answer.History.Facts {
-		facts[f.ID] = f.Entry
-	}
-	head := []span{keep(heading, " "), col(heading, "NIGHT ENDING", 17), col(heading, "LOW", 20), col(heading, "", 20)}
-	if w >= 70 {
-		head = append(head, col(heading, "WHO SAYS SO", w-58))
-	}
-	out := []line{row(head...)}
-	for i := len(rows) - 1; i >= 0; i-- {
-		r := &rows[i]
-		shape, word, ro := m.nightWord(r)
-		low := "-"
-		if r.HasLow {
-			low = fields.Temperature.Both(r.LowC)
-		}
-		t := []span{keep(plain, " "), col(plain, r.Night.Words(), 17), col(plain, low, 20), keep(ro, " "+shape+" "), keep(plain, " "), col(ro, word, 15), keep(plain, " ")}
-		who := m.nightSources(facts, r.Entries)
-		if left := w - 58; left >= 12 {
-			out = append(out, row(append(t, col(dim, who, left))...))
-			continue
-		}
-		out = append(out, row(t...))
-		if who != "" {
-			out = append(out, wrapped(dim, who, "     ", "     ", w)...)
+		if slices.Contains(rows[m.at(pageNight)].Entries, f.ID) {
+			detail.say(plain, board.EntryWords(f.Entry, m.answer.History, board.UnitsOf(m.answer.History)))
 		}
 	}
-	return out
-}
-
-// nightSources says who speaks of a night.
-func (m *model) nightSources(facts map[string]*fields.Entry, ids []string) string {
-	var out []string
-	for _, id := range ids {
-		e := facts[id]
-		if e == nil {
-			continue
-		}
-		switch b := e.Body.(type) {
-		case *fields.Frost:
-			out = append(out, "frost, "+e.By)
-		case *fields.Walk:
-			out = append(out, "damage walked, "+e.By)
-		case *fields.Reading:
-			s := "thermometer in the paddock"
-			if b.Station != "" {
-				s = b.Station
+	return &list{
+		cols: []column{{"NIGHT ENDING", 16}, {"LOW", 19}, {"", w - 39}},
+		row: func(i int) []span {
+			r := &rows[i]
+			shape, word, ro := m.nightWord(r)
+			low := "-"
+			if r.HasLow {
+				low = fields.Temperature.Both(r.LowC)
 			}
-			out = append(out, s)
-		case *fields.NoFrost:
-			out = append(out, "no frost ("+b.Basis+"), "+e.By)
-		}
+			return []span{keep(plain, r.Night.Words()), keep(plain, low), keep(ro, " "+shape+"  "+word)}
+		},
+		detail: detail,
 	}
-	return board.Clean(strings.Join(out, "; "))
 }

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -39,11 +40,11 @@ func (m *model) tiny(w, h int) frame {
 	var lines []line
 	if m.list != nil {
 		for _, x := range m.list.MoveOut {
-			lines = append(lines, wrapped(banner, x, "", "", w)...)
+			lines = append(lines, wrapped(banner, 0, 0, x, w)...)
 		}
 	}
 	lines = append(lines, m.holdNames(w)...)
-	lines = append(lines, wrapped(plain, "The screens need 40 by 10 cells; make the window larger.", "", "", w)...)
+	lines = append(lines, wrapped(plain, 0, 0, "The screens need 40 by 10 cells; make the window larger.", w)...)
 	if len(lines) > h { // names that do not fit are counted, never dropped in silence
 		lines = append(lines[:h-1], row(say(banner, "and more; enlarge")))
 	}
@@ -52,74 +53,58 @@ func (m *model) tiny(w, h int) frame {
 
 // head is the title and, on every page, the stock that must come out.
 func (m *model) head(w int) []line {
-	t := pageTitles[m.page]
+	s := &screens[m.page]
+	t := s.title
 	switch {
-	case m.page == pageForm && m.form != nil, m.page == pageCheck && m.form != nil:
-		t += ": " + m.form.spec.title
-	case m.page == pagePaddock || m.page == pagePast || m.page == pageNight:
-		t += ": " + board.Clean(m.subjectName())
+	case s.aForm && m.form != nil:
+		t += ": " + m.form.title()
+	case s.aboutOne && m.why != nil:
+		t += ": " + m.why.Name
+	case s.aboutOne:
+		t += ": " + m.name(m.subject)
 	}
-	right := ""
-	if m.answer != nil && m.list != nil {
-		right = m.list.On.Words() + ", " + m.list.Farm
+	if m.list != nil {
+		t += "  " + m.list.On.Words() + ", " + m.list.Farm
 	}
-	room := max(16, w-board.Width(t)-3)
-	top := row(keep(title, " "), say(title, t), keep(plain, "  "), say(plain, board.Cut(right, room)))
-	out := []line{top}
+	name, day, _ := strings.Cut(t, "  ")
+	out := []line{row(keep(title, " "), say(title, name), keep(plain, "  "), say(plain, day))}
 	if m.list == nil || len(m.list.MoveOut) == 0 {
 		return out
 	}
 	const now = "MOVE OUT NOW: "
-	outs := append([]string{}, m.list.MoveOut...)
+	outs := slices.Clone(m.list.MoveOut)
 	for i := 1; i < len(outs); i++ {
-		if strings.HasPrefix(outs[i-1], now) || !strings.HasPrefix(outs[i-1], "MOVE OUT") {
+		if strings.HasPrefix(m.list.MoveOut[i-1], now) {
 			outs[i] = strings.TrimPrefix(outs[i], now)
 		}
 	}
-	words := wrapped(banner, strings.Join(outs, "; "), " ", " ", w)
-	most := 2
-	if m.h >= 20 {
-		most = 3
-	}
-	if len(words) > most {
-		words = append(words[:most-1], row(keep(banner, " MOVE OUT NOW: see the top of 1 TODAY; "+counted(len(m.list.MoveOut), "group", "groups")+" in all")))
-	}
-	return append(out, words...)
-}
-
-func (m *model) subjectName() string {
-	if m.why != nil {
-		return m.why.Name
-	}
-	return m.name(m.subject)
+	words := prose{w: w}
+	words.add(banner, 1, 1, strings.Join(outs, "; "))
+	more := " MOVE OUT NOW: see the top of 1 TODAY; " + counted(len(outs), "group", "groups") + " in all"
+	return append(out, words.cut(2+min(m.h/20, 1), row(keep(banner, more)))...)
 }
 
 // status is one line: failure, stale mark, what is awaited, what was done.
 func (m *model) status(w int) line {
-	var spans []span
-	if m.stale != "" {
-		words := m.stale
-		if m.notice != "" { // what a key just did, or asks, is not held back
-			words = m.notice
-		}
-		spans = append(spans, keep(banner, " OLD LIST "), keep(plain, " "), say(warning, board.Cut(words, max(w-12, 1))))
-		return row(spans...)
+	words, r := m.notice, plain
+	if m.bad {
+		r = failure
 	}
 	switch {
-	case m.typing:
-		return row(keep(keycap, " Find: "), keep(typedNow, board.Clean(m.find)+" "), keep(dim, " Enter keeps it, Esc shows all"))
-	case m.notice != "":
-		r := plain
-		if m.bad {
-			r = failure
+	case m.stale != "":
+		if words == "" { // what a key just did, or asks, is not held back
+			words = m.stale
 		}
-		return row(keep(plain, " "), say(r, board.Cut(m.notice, w-1)))
+		return row(keep(banner, " OLD LIST "), keep(plain, " "), say(warning, words))
+	case m.typing:
+		return row(keep(keycap, " Find: "), keep(typedNow, board.Clean(m.find.text)+" "), keep(dim, " Enter keeps it, Esc shows all"))
+	case words != "":
+		return row(keep(plain, " "), say(r, words))
 	case m.busy != "":
-		return row(keep(dim, " "), say(dim, m.busy+" ..."))
-	case m.find != "" && m.page == pageToday:
-		return row(keep(warning, " Only names with "), say(warning, "\""+m.find+"\""), keep(dim, "; / changes it"))
-	}
-	if m.page == pageForm { // digits are typed there
+		return wait(m.busy)[0]
+	case m.find.text != "" && m.page == pageToday:
+		return row(keep(warning, " Only names with "), say(warning, "\""+m.find.text+"\""), keep(dim, "; / changes it"))
+	case m.page == pageForm: // digits are typed there
 		return blank
 	}
 	return m.tabs(w)
@@ -129,16 +114,17 @@ func (m *model) status(w int) line {
 func (m *model) tabs(w int) line {
 	var spans []span
 	used := 1
-	for i, name := range []string{"Today", "Nights", "Labs, feed", "Coming days", "To do", "Rules", "Moves"} {
+	for i := pageToday; i <= pageMoves; i++ {
+		name := screens[i].tab
 		if w < 78 {
 			name, _, _ = strings.Cut(name, " ")
 			name = strings.TrimSuffix(name, ",")
 		}
 		r := dim
-		if m.page == page(i) {
+		if m.page == i {
 			r = title
 		}
-		t := " " + strconv.Itoa(i+1) + " " + name + " "
+		t := " " + strconv.Itoa(int(i)+1) + " " + name + " "
 		if used += len(t); used > w {
 			break
 		}
@@ -152,31 +138,17 @@ func (m *model) body(w, h int, f *frame) []line {
 	if m.answer == nil && m.page != pageHelp {
 		return m.opening(w)
 	}
-	switch m.page {
-	case pageToday:
-		return m.todayBody(w, h)
-	case pageNights:
-		return m.nightsBody(w, h)
-	case pageFeed:
-		return m.feedBody(w, h)
-	case pageAhead:
-		return m.aheadBody(w, h)
-	case pageTasks:
-		return m.tasksBody(w, h)
-	case pageRules:
-		return m.rulesBody(w, h)
-	case pagePast:
-		return m.pastBody(w, h)
-	case pageMenu:
-		return m.menuBody(w, h)
-	case pageForm:
+	s := &screens[m.page]
+	switch {
+	case m.page == pageForm:
 		return m.formBody(w, h, f)
+	case s.list != nil:
+		return m.lay(s.list(m, w, h), w, h)
 	}
-	lines, room := m.textAt(w, h)
-	top := m.pinned(w)
+	lines, room := m.text(w, h)
 	from := max(0, min(m.scroll[m.page], len(lines)-room))
 	to := min(len(lines), from+room)
-	out := append(top, fit(append([]line{}, lines[from:to]...), room)...)
+	out := append(m.pinned(w), fit(slices.Clone(lines[from:to]), room)...)
 	return append(out, more(from, len(lines)-to))
 }
 
@@ -191,43 +163,31 @@ func more(above, below int) line {
 	return row(keep(warning, " "+counted(below, "more line", "more lines")+" below"), keep(dim, " (PgDn, or Space)"))
 }
 
-// text is the whole text of the current page, and how many rows of it show.
-func (m *model) text() ([]line, int) {
-	return m.textAt(m.w, m.h-len(m.head(m.w))-2)
-}
-
-func (m *model) textAt(w, h int) ([]line, int) {
-	var lines []line
-	switch m.page {
-	case pagePaddock:
-		lines = m.whyText(w)
-	case pageNight:
-		lines = m.nightText(w)
-	case pageRule:
-		lines = m.ruleText(w)
-	case pageMoves:
-		lines = m.movesText(w)
-	case pageCheck:
-		lines = m.checkText(w)
-	case pageHelp:
-		lines = m.helpText(w)
+// text is the whole text of the current page, and how many rows of it show in h.
+func (m *model) text(w, h int) ([]line, int) {
+	p := prose{w: w}
+	if text := screens[m.page].text; text != nil && (m.answer != nil || m.page == pageHelp) {
+		text(m, &p)
 	}
-	return lines, max(1, h-len(m.pinned(w))-1)
+	return p.lines, max(1, h-len(m.pinned(w))-1)
 }
 
 // pinned are the rows over a text that do not scroll.
 func (m *model) pinned(w int) []line {
-	if m.page == pagePaddock {
-		return m.whyHead(w)
+	p := prose{w: w}
+	if top := screens[m.page].top; top != nil {
+		top(m, &p)
 	}
-	return nil
+	return p.lines
 }
 
 // opening is shown until the first answer is in, and where there is none.
 func (m *model) opening(w int) []line {
-	if m.bad {
-		out := wrapped(failure, m.notice, " ", " ", w)
-		return append(out, wrapped(plain, "No list could be made: treat every paddock as HOLD. r tries again, q leaves.", " ", " ", w)...)
+	if !m.bad {
+		return wait("Reading the journal")
 	}
-	return []line{row(keep(dim, " Reading the journal ..."))}
+	p := prose{w: w}
+	p.add(failure, 1, 1, m.notice)
+	p.add(plain, 1, 1, "No list could be made: treat every paddock as HOLD. r tries again, q leaves.")
+	return p.lines
 }

@@ -1,78 +1,45 @@
 package tui
 
-import (
-	"slices"
-)
-
 func (a *app) needRules() {
-	a.start(job{
-		what: "reading the rulebook",
-		run: func() (func(), error) {
-			rs, err := a.farm.Rules()
-			return func() { a.m.rules = rs }, err
-		},
-		fail: func(err error) { a.m.wrong(sentence(err)) },
-	})
+	fetch(a, "reading the rulebook", a.farm.Rules, func(rs []Rule) { a.m.rules = rs })
 }
 
-func (m *model) rulesBody(w, h int) []line {
+func (m *model) rulesList(w, h int) *list {
 	if len(m.rules) == 0 {
-		return []line{row(keep(dim, " Reading the rulebook ..."))}
+		return &list{above: wait("Reading the rulebook")}
 	}
-	out := wrapped(dim, "Rulebook "+m.list.Rulebook.String()+".", " ", "   ", w)
-	for _, x := range m.list.Relaxed {
-		out = append(out, wrapped(warning, x, " ", "   ", w)...)
+	head, detail := prose{w: w}, prose{w: w}
+	head.say(dim, "Rulebook "+m.list.Rulebook.String()+".")
+	for _, x := range append(append([]string{}, m.list.Relaxed...), m.list.Notices...) {
+		head.say(warning, x)
 	}
-	for _, x := range m.list.Notices {
-		out = append(out, wrapped(warning, x, " ", "   ", w)...)
+	detail.say(plain, m.rules[m.at(pageRules)].Title)
+	id, val := max(14, min(30, w*2/5)), max(8, min(16, w/6))
+	return &list{
+		above: head.cut(h/2, row(keep(warning, " ... more RELAXED and NOTICE lines on each rule and paddock"))),
+		cols:  []column{{"RULE", id}, {"VALUE", val}, {"WHAT", max(1, w-4-id-val)}},
+		row: func(i int) []span {
+			r := &m.rules[i]
+			value := say(plain, r.Value)
+			if r.Relaxed != "" {
+				value = keep(warning, "RELAXED")
+			}
+			return []span{say(plain, r.ID), value, say(dim, r.Title)}
+		},
+		foot:   counted(len(m.rules), "rule", "rules") + "; Enter shows the sources",
+		detail: detail,
 	}
-	if most := max(1, h/2); len(out) > most {
-		out = append(out[:most-1], row(keep(warning, " ... more RELAXED and NOTICE lines on each rule and paddock")))
-	}
-	ids := m.ids()
-	here := m.selected(pageRules, ids)
-	at := slices.Index(ids, here)
-	id := max(14, min(30, w*2/5))
-	val := max(8, min(16, w/6))
-	out = append(out, row(keep(heading, "  "), col(heading, "RULE", id), keep(heading, " "), col(heading, "VALUE", val), keep(heading, " "), col(heading, "WHAT", max(1, w-4-id-val))))
-	detail := wrapped(plain, m.rules[at].Title, " ", "   ", w)
-	from, to := window(len(m.rules), at, max(1, h-len(out)-len(detail)-1))
-	for i := from; i < to; i++ {
-		r := &m.rules[i]
-		mark := "  "
-		if r.ID == here {
-			mark = "> "
-		}
-		value, ro := r.Value, plain
-		if r.Relaxed != "" {
-			value, ro = "RELAXED", warning
-		}
-		out = append(out, line{sel: r.ID == here, spans: []span{keep(keycap, mark), col(plain, r.ID, id), keep(plain, " "), col(ro, value, val), keep(plain, " "), col(dim, r.Title, max(1, w-4-id-val))}})
-	}
-	out = append(out, row(keep(dim, " "+counted(len(m.rules), "rule", "rules")+"; Enter shows the sources")))
-	return append(out, detail...)
 }
 
-func (m *model) ruleText(w int) []line {
-	ids := make([]string, len(m.rules))
-	for i := range m.rules {
-		ids[i] = m.rules[i].ID
+func (m *model) ruleText(p *prose) {
+	if len(m.rules) == 0 {
+		return
 	}
-	here := m.selected(pageRules, ids)
-	for i := range m.rules {
-		r := &m.rules[i]
-		if r.ID != here {
-			continue
-		}
-		out := []line{row(keep(plain, " "), say(title, r.ID), keep(plain, "  "), say(plain, r.Value))}
-		out = append(out, wrapped(plain, r.Title, " ", " ", w)...)
-		if r.Relaxed != "" {
-			out = append(out, wrapped(warning, r.Relaxed, " ", "   ", w)...)
-		}
-		for _, x := range r.More {
-			out = append(out, wrapped(plain, x, " ", "   ", w)...)
-		}
-		return out
+	r := &m.rules[m.at(pageRules)]
+	p.row(keep(plain, " "), say(title, r.ID), keep(plain, "  "), say(plain, r.Value))
+	p.add(plain, 1, 1, r.Title)
+	p.say(warning, r.Relaxed)
+	for _, x := range r.More {
+		p.say(plain, x)
 	}
-	return nil
 }

@@ -69,29 +69,70 @@ func (l line) width() int {
 	return n
 }
 
-// wrapped breaks text into rows of one role.
-func wrapped(r role, text, first, rest string, width int) []line {
-	var out []line
-	for _, s := range board.Wrap(board.Clean(text), first, rest, width) {
-		out = append(out, row(keep(r, s)))
-	}
-	return out
+// prose is text in whole rows, wrapped at a width.
+type prose struct {
+	w     int
+	lines []line
 }
 
-// labelled is wrapped with a label, indented by so many cells, in a column
-// that ends at cell at.
-func labelled(indent int, label string, lr role, text string, r role, at, width int) []line {
-	pad := strings.Repeat(" ", at)
-	var out []line
-	for i, s := range board.Wrap(board.Clean(text), pad, pad, width) {
-		if i == 0 {
-			out = append(out, row(keep(plain, pad[:indent]), col(lr, label, at-indent), keep(r, strings.TrimPrefix(s, pad))))
-			continue
-		}
-		out = append(out, row(keep(r, s)))
+// add wraps text behind an indent, its later rows behind another. Empty text adds
+// nothing.
+func (p *prose) add(r role, indent, later int, text string) {
+	if text = board.Clean(text); text == "" {
+		return
 	}
-	return out
+	for _, s := range board.Wrap(text, strings.Repeat(" ", indent), strings.Repeat(" ", later), p.w) {
+		p.row(keep(r, s))
+	}
 }
+
+// say adds a paragraph of the page.
+func (p *prose) say(r role, text string) { p.add(r, 1, 3, text) }
+
+func (p *prose) row(spans ...span) { p.lines = append(p.lines, row(spans...)) }
+
+// part begins a part of the page under a name.
+func (p *prose) part(name string) {
+	p.lines = append(p.lines, blank, row(keep(plain, " "), keep(heading, name)))
+}
+
+// labelled is add with a label, indented by so many cells, in a column that ends
+// at cell at.
+func (p *prose) labelled(indent int, label string, at int, text string) {
+	from := len(p.lines)
+	p.add(plain, at, at, text)
+	if from < len(p.lines) {
+		pad, l := strings.Repeat(" ", at), &p.lines[from]
+		*l = row(keep(plain, pad[:indent]), col(keycap, label, at-indent), keep(plain, strings.TrimPrefix(l.spans[0].text, pad)))
+	}
+}
+
+// told adds text that is laid out already, each row in its role.
+func (p *prose) told(text string, roleOf func(s string, indent int) role) {
+	for _, s := range strings.Split(strings.TrimRight(text, "\n"), "\n") {
+		rest := strings.TrimLeft(s, " ")
+		indent := len(s) - len(rest)
+		p.row(keep(plain, strings.Repeat(" ", indent+1)), say(roleOf(rest, indent), rest))
+	}
+}
+
+// cut shortens the text to n rows; where it does, the last says how.
+func (p *prose) cut(n int, how line) []line {
+	if n = max(n, 1); len(p.lines) > n {
+		p.lines = append(p.lines[:n-1], how)
+	}
+	return p.lines
+}
+
+// wrapped is one paragraph in rows.
+func wrapped(r role, indent, later int, text string, w int) []line {
+	p := prose{w: w}
+	p.add(r, indent, later, text)
+	return p.lines
+}
+
+// wait is the row of a page that is being worked out.
+func wait(doing string) []line { return []line{row(keep(dim, " "+doing+" ..."))} }
 
 // upper gives a clause its capital letter.
 func upper(s string) string {
@@ -99,11 +140,6 @@ func upper(s string) string {
 		return strings.ToUpper(s[:1]) + s[1:]
 	}
 	return s
-}
-
-// clip is one row of text behind an indent, cut to the width.
-func clip(r role, indent int, text string, width int) line {
-	return row(keep(plain, strings.Repeat(" ", indent)), say(r, board.Cut(text, max(width-indent, 1))))
 }
 
 // fit makes exactly h rows of lines.

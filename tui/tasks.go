@@ -1,20 +1,19 @@
 package tui
 
 import (
-	"slices"
-
 	"rimegate/fields"
+	"rimegate/fields/form"
 	"rimegate/hazard/board"
 )
 
 // taskRow is one errand, or a round.
 type taskRow struct {
-	id    string
+	id    string // paddock or lot; "" of a round
 	name  string
 	what  string
 	by    fields.Date
 	text  string
-	round *board.RoundRow
+	round bool
 }
 
 func (r *taskRow) key() string { return r.id + "\x00" + r.what }
@@ -22,26 +21,24 @@ func (r *taskRow) key() string { return r.id + "\x00" + r.what }
 // taskRows are the rounds that are due, the errands that follow from the
 // record, the earliest first, then the rounds to come.
 func (m *model) taskRows() []taskRow {
-	if m.tasks != nil || m.answer == nil {
+	if m.tasks != nil {
 		return m.tasks
 	}
-	var due, coming []taskRow
+	var coming []taskRow
+	m.tasks = []taskRow{}
 	for i := range m.answer.Rounds {
 		r := &m.answer.Rounds[i]
-		x := taskRow{what: "round " + r.Name, name: r.Name, by: r.Due, text: roundWords(r), round: r}
+		x := taskRow{what: "round " + r.Name, name: r.Name, by: r.Due, text: roundWords(r), round: true}
 		if r.Due != fields.NoDate || r.Refused != "" {
-			due = append(due, x)
-			continue
-		}
-		if x.by = r.Next; x.by != fields.NoDate {
+			m.tasks = append(m.tasks, x)
+		} else if x.by = r.Next; x.by != fields.NoDate {
 			coming = append(coming, x)
 		}
 	}
-	out := append([]taskRow{}, due...)
 	for _, e := range board.Errands(m.answer.Assessment, board.Filter{}) {
-		out = append(out, taskRow{id: e.ID, name: e.Name, what: e.What, by: e.By, text: e.Text})
+		m.tasks = append(m.tasks, taskRow{id: e.ID, name: e.Name, what: e.What, by: e.By, text: e.Text})
 	}
-	m.tasks = append(out, coming...)
+	m.tasks = append(m.tasks, coming...)
 	return m.tasks
 }
 
@@ -65,48 +62,56 @@ func roundWords(r *board.RoundRow) string {
 	return t + "."
 }
 
-func (m *model) tasksBody(w, h int) []line {
+func (m *model) tasksList(w, _ int) *list {
 	rows := m.taskRows()
 	if len(rows) == 0 {
-		return wrapped(plain, "Nothing to walk, measure, sample or read that would lift an answer.", " ", " ", w)
+		return &list{none: "Nothing to walk, measure, sample or read that would lift an answer."}
 	}
-	ids := m.ids()
-	here := m.selected(pageTasks, ids)
-	at := slices.Index(ids, here)
 	name := max(12, min(22, w/4))
-	out := []line{row(keep(heading, "  "), col(heading, "DUE", 17), col(heading, "PADDOCK", name), keep(heading, " "), col(heading, "WHAT", max(1, w-20-name)))}
-	detail := m.taskDetail(&rows[at], w)
-	detail = detail[:min(len(detail), max(h/2, 1))]
-	from, to := window(len(rows), at, max(1, h-len(detail)-2))
-	for i := from; i < to; i++ {
-		r := &rows[i]
-		mark := "  "
-		if r.key() == here {
-			mark = "> "
-		}
-		due, ro := r.by.Words(), plain
-		switch {
-		case r.by == fields.NoDate:
-			due, ro = "UNREADABLE", warning
-		case r.by < m.answer.Today:
-			due, ro = "LATE "+r.by.Short(), warning
-		case r.by == m.answer.Today:
-			due, ro = "TODAY", title
-		}
-		out = append(out, line{sel: r.key() == here, spans: []span{keep(keycap, mark), col(ro, due, 17), col(plain, r.name, name), keep(plain, " "), col(plain, r.text, max(1, w-20-name))}})
+	return &list{
+		cols: []column{{"DUE", 16}, {"PADDOCK", name}, {"WHAT", max(1, w-20-name)}},
+		row: func(i int) []span {
+			r := &rows[i]
+			due := say(plain, r.by.Words())
+			switch {
+			case r.by == fields.NoDate:
+				due = keep(warning, "UNREADABLE")
+			case r.by < m.answer.Today:
+				due = keep(warning, "LATE "+r.by.Short())
+			case r.by == m.answer.Today:
+				due = keep(title, "TODAY")
+			}
+			return []span{due, say(plain, r.name), say(plain, r.text)}
+		},
+		foot:   counted(len(rows), "errand or round", "errands and rounds"),
+		detail: taskDetail(&rows[m.at(pageTasks)], w),
 	}
-	out = append(out, row(keep(dim, " "+counted(len(rows), "errand or round", "errands and rounds"))))
-	return append(out, detail...)
 }
 
-func (m *model) taskDetail(r *taskRow, w int) []line {
-	head := r.name + ": "
+func taskDetail(r *taskRow, w int) prose {
+	t := r.name
 	if r.by != fields.NoDate {
-		head = r.name + ", due " + r.by.Words() + ": "
+		t += ", due " + r.by.Words()
 	}
-	t := head + r.text
-	if r.round != nil {
+	t += ": " + r.text
+	if r.round {
 		t += " A round is a reminder: doing it, or not, changes no flag. Enter says that it was done."
 	}
-	return wrapped(plain, t, " ", "   ", w)
+	p := prose{w: w}
+	p.say(plain, t)
+	return p
+}
+
+// openTask opens the reasoning behind an errand; of a round, the form that says
+// it was done.
+func (a *app) openTask(string) {
+	m := a.m
+	r := &m.taskRows()[m.at(pageTasks)]
+	if !r.round {
+		a.openWhy(r.id)
+		return
+	}
+	f := newDraft(m, form.Of(fields.KindDone), nil)
+	f.named("round").text = r.name
+	m.begin(f)
 }

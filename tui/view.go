@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"slices"
 	"sync"
 
 	"github.com/gdamore/tcell/v2"
@@ -17,64 +18,61 @@ type frame struct {
 	cx, cy int // the text cursor; cy < 0 for none
 }
 
-// view is the one primitive: it draws the model and hands keys on.
+// view is the one primitive: it draws the model and takes what is pasted.
 type view struct {
 	*tview.Box
-	m     *model
-	key   func(*tcell.EventKey)
-	paste func(string)
-	click func(x, y int)
-	wheel func(rows int)
-
+	a     *app
 	begun chan struct{} // closed by the first Draw
 	once  sync.Once
 }
 
-func newView(m *model) *view {
-	v := &view{Box: tview.NewBox(), m: m, begun: make(chan struct{})}
-	v.SetBackgroundColor(tcell.ColorDefault)
-	return v
-}
+func newView(a *app) *view { return &view{Box: tview.NewBox(), a: a, begun: make(chan struct{})} }
 
-// Draw draws the model. A failure in here must not take the list away from
-// whoever stands before it: it is put into words instead.
+// Draw draws the model. Every cell is set once and to what it shall be: a
+// terminal is then sent only what changed, which matters over a slow line.
 func (v *view) Draw(screen tcell.Screen) {
 	v.once.Do(func() { close(v.begun) })
-	x, y, w, h := v.GetInnerRect()
-	f := v.frame(w, h)
-	// Every cell is set once and to what it shall be: a terminal is then sent
-	// only what changed, which matters over a slow line.
-	for i := 0; i < h; i++ {
+	_, _, w, h := v.GetRect()
+	f := v.a.m.frame(w, h)
+	for y := range h {
 		var l line
-		if i < len(f.lines) {
-			l = f.lines[i]
+		if y < len(f.lines) {
+			l = f.lines[y]
 		}
-		drawLine(screen, v.m.theme, l, x, y+i, w)
+		drawLine(screen, v.a.m.theme, l, y, w)
 	}
 	if f.cy >= 0 && f.cy < h && f.cx < w {
-		screen.ShowCursor(x+f.cx, y+f.cy)
+		screen.ShowCursor(f.cx, f.cy)
 	} else {
 		screen.HideCursor()
 	}
 }
 
-func (v *view) frame(w, h int) (f frame) {
-	defer func() {
-		if r := recover(); r != nil {
-			f = v.m.broken(fmt.Sprint(r), w, h)
-		}
-	}()
-	v.m.w, v.m.h = w, h // how far a page is, keys must know
-	return v.m.render(w, h)
+// PasteHandler takes pasted text as typed text.
+func (v *view) PasteHandler() func(string, func(tview.Primitive)) {
+	return v.WrapPasteHandler(func(s string, _ func(tview.Primitive)) { v.a.onPaste(s) })
 }
 
-// drawLine draws spans from x on, cut at w cells, never through a character,
-// and blanks behind them.
-func drawLine(screen tcell.Screen, t *Theme, l line, x, y, w int) {
+// frame renders the model. A failure in there must not take the list away from
+// whoever stands before it: it is put into words instead, with the flags.
+func (m *model) frame(w, h int) (f frame) {
+	defer func() {
+		if r := recover(); r != nil {
+			words := fmt.Sprintf("This screen could not be drawn (%v). Esc goes back; nothing was lost.", r)
+			f = frame{lines: append(wrapped(failure, 0, 0, words, max(w, 2)), m.holdNames(max(w, 2))...), cy: -1}
+		}
+	}()
+	m.w, m.h = w, h // how far a page is, keys must know
+	return m.render(w, h)
+}
+
+// drawLine draws spans, cut at w cells, never through a character, and blanks
+// behind them.
+func drawLine(screen tcell.Screen, t *Theme, l line, y, w int) {
 	at := 0
 	fill := func(to int, s tcell.Style) {
 		for ; at < to && at < w; at++ {
-			screen.SetContent(x+at, y, ' ', nil, s)
+			screen.SetContent(at, y, ' ', nil, s)
 		}
 	}
 	for _, s := range l.spans {
@@ -92,68 +90,41 @@ func drawLine(screen tcell.Screen, t *Theme, l line, x, y, w int) {
 				return
 			}
 			rs := []rune(c)
-			screen.SetContent(x+at, y, rs[0], rs[1:], style)
-			for i := 1; i < n; i++ {
-				screen.SetContent(x+at+i, y, ' ', nil, style)
-			}
-			at += n
+			screen.SetContent(at, y, rs[0], rs[1:], style)
+			at++
+			fill(at+n-1, style)
 		}
 	}
 	fill(w, tcell.StyleDefault)
 }
 
-// InputHandler hands every key to the one function that knows them.
-func (v *view) InputHandler() func(*tcell.EventKey, func(tview.Primitive)) {
-	return v.WrapInputHandler(func(e *tcell.EventKey, _ func(tview.Primitive)) { v.key(e) })
-}
-
-// PasteHandler takes pasted text as typed text.
-func (v *view) PasteHandler() func(string, func(tview.Primitive)) {
-	return v.WrapPasteHandler(func(s string, _ func(tview.Primitive)) { v.paste(s) })
-}
-
-// MouseHandler is reached only after a person turned the mouse on.
-func (v *view) MouseHandler() func(tview.MouseAction, *tcell.EventMouse, func(tview.Primitive)) (bool, tview.Primitive) {
-	return v.WrapMouseHandler(func(a tview.MouseAction, e *tcell.EventMouse, _ func(tview.Primitive)) (bool, tview.Primitive) {
-		x, y := e.Position()
-		switch a {
-		case tview.MouseLeftClick:
-			v.click(x, y)
-		case tview.MouseScrollUp:
-			v.wheel(-1)
-		case tview.MouseScrollDown:
-			v.wheel(1)
-		default:
-			return false, nil
-		}
-		return true, nil
-	})
-}
-
-// broken is what is shown where a screen cannot be drawn: why, and the flags.
-func (m *model) broken(why string, w, h int) frame {
-	lines := wrapped(failure, "This screen could not be drawn ("+why+"). Esc goes back; nothing was lost.", "", "", max(w, 2))
-	lines = append(lines, m.holdNames(max(w, 2))...)
-	return frame{lines: lines, cy: -1}
-}
-
 // cutTo shortens a line to w cells; the last cell says that it was cut.
 func cutTo(l line, w int) line {
-	if l.width() <= w {
-		return l
-	}
-	out := line{sel: l.sel}
-	left := w
-	for _, s := range l.spans {
+	for i, s := range l.spans {
 		n := board.Width(s.text)
-		if n > left {
-			if left > 0 {
-				out.spans = append(out.spans, col(s.role, s.text, left))
-			}
-			return out
+		if n > w {
+			l.spans = append(slices.Clone(l.spans[:i]), col(s.role, s.text, w))
+			break
 		}
-		out.spans = append(out.spans, s)
-		left -= n
+		w -= n
 	}
-	return out
+	return l
+}
+
+// onMouse takes a click, which selects a row of a list, and the wheel. It is
+// reached only after a person turned the mouse on.
+func (a *app) onMouse(e *tcell.EventMouse, action tview.MouseAction) (*tcell.EventMouse, tview.MouseAction) {
+	switch {
+	case action == tview.MouseScrollUp:
+		a.m.move(-1)
+	case action == tview.MouseScrollDown:
+		a.m.move(1)
+	case action == tview.MouseLeftClick && a.m.page != pageForm:
+		f := a.m.frame(a.m.w, a.m.h)
+		if at := slices.IndexFunc(f.lines, func(l line) bool { return l.sel }); at >= 0 {
+			_, y := e.Position()
+			a.m.move(y - at)
+		}
+	}
+	return e, action
 }

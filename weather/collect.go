@@ -45,13 +45,13 @@ func Collect(stream func(Sink) (*Result, error)) (*Result, error) {
 		}
 	}
 	res.Observations, res.Spells = obs, spells
-	settle(res)
+	inOrder(res)
 	return res, nil
 }
 
-// settle puts the observations in order of time and drops rows that repeat one
+// inOrder puts the observations in order of time and drops rows that repeat one
 // another exactly. Two different values of one moment are both kept.
-func settle(res *Result) {
+func inOrder(res *Result) {
 	byTime := func(a, b Observation) int { return a.At.Compare(b.At) }
 	if !slices.IsSortedFunc(res.Observations, byTime) {
 		slices.SortStableFunc(res.Observations, byTime)

@@ -15,37 +15,39 @@ import (
 // sunrise at the farm (at; nil: not known), 11:00 at the latest. They may come in any
 // order, overlap, and reach beyond the night. On days without a sunrise 08:00 holds.
 func Covered(d fields.Date, spans []fields.Span, loc *time.Location, at *Place) bool {
-	var few [16]fields.Span
-	sorted := append(few[:0], spans...)
-	slices.SortFunc(sorted, func(a, b fields.Span) int { return a.From.Compare(b.From) })
-	from, to := darkPart(d, loc)
-	g := gapFinder{night: d, loc: loc, at: at, from: from.Unix(), to: to.Unix()}
-	for i := range sorted {
-		if f, t := sorted[i].From.Unix(), sorted[i].To.Unix(); t >= f {
-			g.add(f, t)
+	var few [16]stretch
+	read := few[:0]
+	for i := range spans {
+		if s := (stretch{spans[i].From.Unix(), spans[i].To.Unix()}); s.to >= s.from {
+			read = append(read, s)
 		}
 	}
-	return g.covered()
+	return gapOf(d, join(read), loc, at).kind == noGap
 }
 
-// latestEnd is how long before the noon that ends a night the night may still have to
-// be read: where the sun rises about noon, an hour before it is the last report.
-const latestEnd = time.Hour
+// stretch is a time in which a thermometer was read, in seconds since 1970.
+type stretch struct{ from, to int64 }
 
-// gapFinder looks for a gap in the dark part of a night. Stretches are added in
-// order of their beginning; one more never makes a gap.
-type gapFinder struct {
-	night    fields.Date
-	loc      *time.Location
-	at       *Place // of the farm, nil if not known
-	from, to int64  // the dark part
-	reach    int64  // end of what has been covered
-	any      bool
-	sunUp    int64 // the morning's sunrise, once looked up; 0: none
-	sunSaid  bool
-	// The first gap: between two instants, or before the first or after the last.
-	gap        gapKind
-	gapA, gap2 int64
+// join sorts stretches and joins, in place, what lies no more than MaxGap apart.
+func join(all []stretch) []stretch {
+	slices.SortFunc(all, func(a, b stretch) int { return cmp.Compare(a.from, b.from) })
+	out := all[:0]
+	for _, s := range all {
+		if k := len(out) - 1; k >= 0 && s.from-out[k].to <= gapSeconds {
+			out[k].to = max(out[k].to, s.to)
+		} else {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// gap is the first gap in the dark part of a night: between two instants, or before
+// the first or after the last.
+type gap struct {
+	kind gapKind
+	a, b int64
+	rise int64 // the sunrise that was not read, 0: none
 }
 
 type gapKind uint8
@@ -58,98 +60,71 @@ const (
 	endsEarly
 )
 
-func (g *gapFinder) add(from, to int64) {
+// gapOf looks for a gap in what was read of the dark part of a night, joined
+// stretches in order.
+func gapOf(d fields.Date, read []stretch, loc *time.Location, at *Place) gap {
+	from, to := darkPart(d, loc)
+	k := -1 // the last that begins in time
+	for k+1 < len(read) && read[k+1].from <= from+endMargin {
+		k++
+	}
 	switch {
-	case g.gap != noGap:
-		return
-	case from <= g.from+int64(endMargin/time.Second):
-	case !g.any:
-		g.gap, g.gapA = beginsLate, from
-	case from-g.reach > int64(MaxGap/time.Second) && !g.done():
-		g.gap, g.gapA, g.gap2 = gapBetween, g.reach, from
+	case len(read) == 0:
+		return gap{kind: nothingRead}
+	case k < 0:
+		return gap{kind: beginsLate, a: read[0].from}
 	}
-	if !g.any || to > g.reach {
-		g.reach = to
-	}
-	g.any = true
-}
-
-// done reports whether what has been read so far reaches the end of the night.
-func (g *gapFinder) done() bool {
-	return g.reach >= g.to-int64(endMargin/time.Second) && g.reach >= g.sunrise()
-}
-
-// sunrise is the sunrise that must have been read, 0 if there is none or the place is
-// not known. It is worked out only for readings that end in the morning.
-func (g *gapFinder) sunrise() int64 {
-	latest := g.to + int64((12-darkTo)*time.Hour/time.Second) - int64(latestEnd/time.Second)
-	if g.reach >= latest {
-		return 0
-	}
-	if !g.sunSaid {
-		g.sunSaid = true
-		if g.at.valid() {
-			if rise, _, day := Sun(g.night, g.at.Lat, g.at.Lon, g.loc); day == RisesAndSets {
-				g.sunUp = min(rise.Unix(), latest)
-			}
+	g := gap{kind: endsEarly, a: read[k].to}
+	if g.a >= to-endMargin {
+		if g.rise = sunriseAfter(g.a, d, to, loc, at); g.rise == 0 {
+			return gap{}
 		}
 	}
-	return g.sunUp
-}
-
-func (g *gapFinder) covered() bool {
-	switch {
-	case g.gap != noGap:
-	case !g.any:
-		g.gap = nothingRead
-	case !g.done():
-		g.gap, g.gapA = endsEarly, g.reach
+	if k+1 < len(read) {
+		g.kind, g.b = gapBetween, read[k+1].from
 	}
-	return g.gap == noGap
+	return g
 }
 
-// why says in words where the gap is, once covered has been asked.
-func (g *gapFinder) why() string {
-	switch g.gap {
+// sunriseAfter is the sunrise of a morning, at the latest an hour before the noon
+// that ends the night: where the sun rises about noon, that is the last report. 0 if
+// it is not after the instant, there is none, or the place is not known.
+func sunriseAfter(t int64, d fields.Date, darkEnd int64, loc *time.Location, at *Place) int64 {
+	latest := darkEnd + (11-darkTo)*3600
+	if t >= latest || !at.valid() {
+		return 0
+	}
+	rise, _, day := Sun(d, at.Lat, at.Lon, loc)
+	if up := min(rise.Unix(), latest); day == RisesAndSets && up > t {
+		return up
+	}
+	return 0
+}
+
+// why says in words where the gap is.
+func (g *gap) why(loc *time.Location) string {
+	clock := func(t int64) string { return time.Unix(t, 0).In(loc).Format("15:04") }
+	switch g.kind {
 	case nothingRead:
 		return "no reading that lies in this night alone"
 	case beginsLate:
-		return "first reading at " + g.clock(g.gapA)
+		return "first reading at " + clock(g.a)
 	case gapBetween:
-		return fmt.Sprintf("no reading between %s and %s", g.clock(g.gapA), g.clock(g.gap2))
-	case endsEarly:
-		s := "last reading at " + g.clock(g.gapA)
-		if g.gapA >= g.to-int64(endMargin/time.Second) {
-			s += ", before sunrise at " + g.clock(g.sunUp+59)
-		}
-		return s
+		return fmt.Sprintf("no reading between %s and %s", clock(g.a), clock(g.b))
 	}
-	return ""
+	s := "last reading at " + clock(g.a)
+	if g.rise > 0 {
+		s += ", before sunrise at " + clock(g.rise+59)
+	}
+	return s
 }
 
-func (g *gapFinder) clock(t int64) string { return time.Unix(t, 0).In(g.loc).Format("15:04") }
-
-// stretch is a time in which a thermometer was read, in seconds since 1970.
-type stretch struct{ from, to int64 }
-
-func compareStretches(a, b stretch) int {
-	return cmp.Or(cmp.Compare(a.from, b.from), cmp.Compare(a.to, b.to))
-}
-
-// spansOf joins stretches, in order of their beginning, to the parts of a night that
-// were read: what lies no more than MaxGap apart is one part. A lone reading is a part
-// of a second, since a part has a length.
-func spansOf(all []stretch, loc *time.Location) []fields.Span {
+// spansOf are the parts of a night that were read. A lone reading is a part of a
+// second, since a part has a length.
+func spansOf(read []stretch, loc *time.Location) []fields.Span {
 	var out []fields.Span
-	put := func(s stretch) {
+	for _, s := range read {
 		out = append(out, fields.Span{From: time.Unix(s.from, 0).In(loc), To: time.Unix(max(s.to, s.from+1), 0).In(loc)})
-	}
-	for i := 0; i < len(all); {
-		s := all[i]
-		for i++; i < len(all) && all[i].from-s.to <= int64(MaxGap/time.Second); i++ {
-			s.to = max(s.to, all[i].to)
-		}
-		put(s)
 	}
 	return out
 }

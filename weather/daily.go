@@ -1,7 +1,9 @@
 package weather
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"rimegate/fields"
 )
@@ -35,47 +37,94 @@ const nearFrostC = 2.2
 
 // DailyLows gathers daily minima of one station, in any order.
 type DailyLows struct {
-	days      byDate[Daily]
-	maxes     byDate[dayMax]
-	mixed     map[fields.Date]bool // dates with different lows
+	days      []dayLow
+	maxes     []dayMax
 	doubled   int
 	conflicts int
 }
 
+// dayLow is the minimum of a date; mixed if sources disagreed about it.
+type dayLow struct {
+	Daily
+	mixed bool
+}
+
+// dayMax is the maximum that a source gives for a date.
+type dayMax struct {
+	day    fields.Date
+	c, end float64
+	bad    bool // two sources of one day disagree
+}
+
+func (d dayLow) date() fields.Date { return d.Day }
+func (m dayMax) date() fields.Date { return m.day }
+
+type dated interface{ date() fields.Date }
+
+// settle puts values in order of date and merges those of one date, in the order they
+// came in.
+func settle[T dated](all []T, merge func(into *T, v T)) []T {
+	slices.SortStableFunc(all, func(a, b T) int { return cmp.Compare(a.date(), b.date()) })
+	out := all[:0]
+	for _, v := range all {
+		if k := len(out) - 1; k >= 0 && out[k].date() == v.date() {
+			merge(&out[k], v)
+		} else {
+			out = append(out, v)
+		}
+	}
+	return out
+}
+
+// of finds the value of a date in settled ones, nil if there is none.
+func of[T dated](all []T, day fields.Date) *T {
+	i, ok := slices.BinarySearchFunc(all, day, func(v T, day fields.Date) int { return cmp.Compare(v.date(), day) })
+	if !ok {
+		return nil
+	}
+	return &all[i]
+}
+
 // Add puts a daily minimum in. Of two for one date the colder counts; repeats
 // are counted.
-func (l *DailyLows) Add(d Daily) {
-	day := l.days.at(d.Day)
-	if day == nil {
-		*l.days.put(d.Day) = d
-		return
-	}
-	was := *day
-	if was == d {
+func (l *DailyLows) Add(d Daily) { l.days = append(l.days, dayLow{Daily: d}) }
+
+func (l *DailyLows) merge(was *dayLow, d dayLow) {
+	if was.Daily == d.Daily {
 		l.doubled++
 		return
 	}
 	l.conflicts++
-	if l.mixed == nil {
-		l.mixed = map[fields.Date]bool{}
-	}
-	l.mixed[d.Day] = true
-	below := was.Below || d.Below
+	was.mixed = true
+	below, end := was.Below || d.Below, was.EndHour
 	if !was.HasC || d.HasC && d.MinC < was.MinC {
-		was = d
+		was.Daily = d.Daily
 	}
 	was.Below = below
-	if was.EndHour != d.EndHour {
+	if end != d.EndHour {
 		was.EndHour = EndUnknown
 	}
-	*day = was
+}
+
+// AddMax puts the maximum of a date in: °C, and when its 24 hours end, as in
+// Daily. It serves the reconstruction alone and no night rests on it. Give only
+// values that the source does not doubt.
+func (l *DailyLows) AddMax(day fields.Date, c, endHour float64) {
+	l.maxes = append(l.maxes, dayMax{day: day, c: c, end: endHour})
 }
 
 // Reset forgets everything.
 func (l *DailyLows) Reset() { *l = DailyLows{} }
 
-// Len returns the number of dates.
-func (l *DailyLows) Len() int { return l.days.n }
+// ResetLows forgets the minima and keeps the maxima, for files whose maxima are
+// told apart by station otherwise.
+func (l *DailyLows) ResetLows() { *l = DailyLows{maxes: l.maxes} }
+
+// ForgetMaxes drops the maxima: they turned out to be of another station.
+func (l *DailyLows) ForgetMaxes() { l.maxes = nil }
+
+// Len returns how many minima were put in.
+func (l *DailyLows) Len() int { return len(l.days) }
 
 // Into adds the nights to the Result with the counts of repeats.
 func (l *DailyLows) Into(res *Result, source string) { l.IntoAt(res, source, nil, Options{}) }
@@ -90,11 +139,7 @@ func (l *DailyLows) IntoAt(res *Result, source string, byFile *Place, opt Option
 		at = byFile
 	}
 	l.rebuild(res, nights, at, at == byFile, opt.Loc)
-	if res.Nights == nil && len(nights) > 0 {
-		res.Nights = nights
-	} else {
-		res.Nights = append(res.Nights, nights...)
-	}
+	res.Nights = append(res.Nights, nights...)
 	res.Doubled += l.doubled
 	res.Kept -= l.doubled
 	noteRepeats(res, l.conflicts)
@@ -118,50 +163,43 @@ func (l *DailyLows) IntoAt(res *Result, source string, byFile *Place, opt Option
 //     night of a run of frosts is not lost.)
 //   - An unknown border is judged by the strictest of these.
 func (l *DailyLows) Nights(source string) []NightLow {
-	out := make([]NightLow, 0, l.days.n)
-	lows := make([]float64, 0, l.days.n) // one piece of memory for all of them
-	for day, d := range l.days.all() {
-		if !d.HasC && !d.Below {
+	l.days = settle(l.days, l.merge)
+	l.maxes = settle(l.maxes, func(was *dayMax, m dayMax) { was.bad = was.bad || *was != m })
+	out := make([]NightLow, 0, len(l.days))
+	for i := range l.days {
+		d := &l.days[i].Daily
+		if !d.known() {
 			continue
 		}
-		n := NightLow{Night: day, Source: source}
-		if d.HasC && (!d.Below || d.MinC <= 0) {
-			lows = append(lows, d.MinC)
-			n.LowC = &lows[len(lows)-1]
+		n := NightLow{Night: d.Day, Part: d.Partial, Source: source}
+		low := math.Inf(1)
+		if d.HasC {
+			low = d.MinC
 		}
-		if d.Below {
-			yes := true
-			n.BelowZero = &yes
-		}
-		n.Covers, n.Uncertain = l.doubt(*d)
-		n.Part = d.Partial
-		if d.Note != "" {
-			if n.Uncertain != "" {
-				n.Uncertain += "; "
-			}
-			n.Uncertain += d.Note
-		}
+		n.cold(low, d.Below)
+		n.Covers, n.Uncertain = l.doubt(d)
+		n.Uncertain = joined(n.Uncertain, d.Note)
 		out = append(out, n)
 	}
 	return out
 }
 
-func (d Daily) low() float64 {
+func (d *Daily) known() bool { return d.HasC || d.Below }
+
+// low is the low as cold as it may have been.
+func (d *Daily) low() float64 {
 	switch {
-	case d.HasC && !d.Below:
-		return d.MinC
-	case d.HasC:
-		return min(d.MinC, 0)
-	case d.Below:
+	case !d.HasC:
 		return math.Inf(-1)
+	case d.Below:
+		return min(d.MinC, 0)
 	}
-	return math.NaN()
+	return d.MinC
 }
 
-func (l *DailyLows) doubt(d Daily) (covers bool, why string) {
+func (l *DailyLows) doubt(d *Daily) (covers bool, why string) {
 	near := d.low() <= nearFrostC
-	e := d.EndHour
-	switch {
+	switch e := d.EndHour; {
 	case d.Lagged:
 		return false, "the source doubts the date of this low"
 	case d.Partial:
@@ -169,26 +207,25 @@ func (l *DailyLows) doubt(d Daily) (covers bool, why string) {
 	case e > 4 && e <= 12:
 		return true, ""
 	case e > 12 && e <= 18:
-		why = "read in the afternoon or evening: the low may be from that afternoon, the next night's"
-		return !near, why
-	}
-	kind := "low of a calendar day"
-	switch {
+		return !near, "read in the afternoon or evening: the low may be from that afternoon, the next night's"
 	case e < 0:
-		kind = "the source does not say when its day ends"
-	case e != 24:
-		kind = "low of a day that ends late in the evening or early in the night"
+		return l.doubtBorder(d, near, "the source does not say when its day ends")
+	case e == 24:
+		return l.doubtBorder(d, near, "low of a calendar day")
 	}
-	was := l.days.at(d.Day - 1)
+	return l.doubtBorder(d, near, "low of a day that ends late in the evening or early in the night")
+}
+
+// doubtBorder doubts a low whose day ends in the night, or nobody knows when.
+func (l *DailyLows) doubtBorder(d *Daily, near bool, kind string) (covers bool, why string) {
+	was := of(l.days, d.Day-1)
 	switch {
-	case was == nil || !was.HasC && !was.Below:
+	case was == nil || !was.known():
 		return false, kind + ": the evening before is in the day before, which is missing"
 	case was.low() <= nearFrostC && was.low() < d.low():
 		return false, kind + ": the evening before may have been as cold as the day before says"
-	case e < 0 && near:
-		return false, kind + ": the low may be from the evening, the next night's"
 	case near:
-		return true, kind + ": the low may be from the evening, the next night's"
+		return d.EndHour >= 0, kind + ": the low may be from the evening, the next night's"
 	}
 	return true, kind
 }

@@ -1,10 +1,5 @@
 package weather
 
-import (
-	"slices"
-	"time"
-)
-
 // Thresholds of a frosty night in °C.
 const (
 	FreezingC = 0.0
@@ -25,64 +20,39 @@ const (
 // the tolerance of tenths.
 func AtOrBelow(c, threshold float64) bool { return c <= threshold+Tolerance }
 
-// HoursAtOrBelow integrates the hours at or below a threshold (°C) between two
-// instants, on straight lines between readings that are no more than MaxGap
-// apart. read is the hours of the span that such lines cover; the rest is not
-// guessed. Readings may be in any order; of several at one moment the coldest
-// counts. Known signs without a number are passed over.
-func HoursAtOrBelow(obs []Observation, threshold float64, from, to time.Time) (hours, read float64) {
-	pts := make([]point, 0, len(obs))
-	for _, o := range obs {
-		if o.HasTemp {
-			pts = append(pts, point{t: o.At.Unix(), c: o.TempC})
-		}
-	}
-	slices.SortFunc(pts, comparePoints)
-	return hoursBelow(pts, threshold, from.Unix(), to.Unix())
-}
-
-// hoursBelow works on points sorted by time and temperature.
-func hoursBelow(pts []point, threshold float64, from, to int64) (hours, read float64) {
-	th := threshold + Tolerance
-	prev := -1
+// hoursBelow integrates the hours at or below a threshold (°C) between two instants,
+// on straight lines between readings that are no more than MaxGap apart. Points are
+// sorted; of several at one moment the coldest, first one counts.
+func hoursBelow(pts []point, threshold float64, from, to int64) (hours float64) {
+	prev := 0
 	for i, p := range pts {
-		if prev >= 0 && pts[prev].t == p.t {
-			continue // colder one of the moment came first
+		if p.t == pts[prev].t {
+			continue
 		}
-		if prev >= 0 {
-			a := pts[prev]
-			if p.t-a.t <= int64(MaxGap/time.Second) {
-				h, r := segment(a, p, th, from, to)
-				hours += h
-				read += r
-			}
+		if p.t-pts[prev].t <= gapSeconds {
+			hours += segment(pts[prev], p, threshold+Tolerance, from, to)
 		}
 		prev = i
 	}
-	return hours, read
+	return hours
 }
 
-// segment clips the line a-b to the span and returns its hours at or below th
-// and its hours in all.
-func segment(a, b point, th float64, from, to int64) (below, all float64) {
+// segment clips the line a-b to the span and returns its hours at or below th.
+func segment(a, b point, th float64, from, to int64) float64 {
 	t0, t1 := max(a.t, from), min(b.t, to)
 	if t1 <= t0 {
-		return 0, 0
+		return 0
 	}
-	c0, c1 := a.c, b.c
-	if t0 > a.t || t1 < b.t {
-		slope := (b.c - a.c) / float64(b.t-a.t)
-		c0, c1 = a.c+slope*float64(t0-a.t), a.c+slope*float64(t1-a.t)
-	}
-	all = float64(t1-t0) / 3600
+	slope := (b.c - a.c) / float64(b.t-a.t)
+	c0, c1 := a.c+slope*float64(t0-a.t), b.c-slope*float64(b.t-t1)
+	all := float64(t1-t0) / 3600
 	switch {
 	case c0 <= th && c1 <= th:
-		return all, all
+		return all
 	case c0 > th && c1 > th:
-		return 0, all
+		return 0
 	case c0 <= th:
-		return all * (th - c0) / (c1 - c0), all
-	default:
-		return all * (th - c1) / (c0 - c1), all
+		return all * (th - c0) / (c1 - c0)
 	}
+	return all * (th - c1) / (c0 - c1)
 }

@@ -49,11 +49,6 @@ func LinvillHours(x Extremes, threshold float64) (hours float64, ok bool) {
 	return hours, true
 }
 
-// LinvillTemp returns the night curve t hours after sunset.
-func LinvillTemp(sunsetC, nextMinC, night, t float64) float64 {
-	return sunsetC - (sunsetC-nextMinC)/math.Log(night)*math.Log(max(t, 1))
-}
-
 // sineBelow returns the hours between t0 and t1 (hours after sunrise) at which
 // low+(high-low)*sin(pi*t/period) is below th.
 func sineBelow(low, high, period, t0, t1, th float64) float64 {
@@ -96,21 +91,4 @@ func logBelow(sunset, low, night, th float64) float64 {
 		return first + night - cross
 	}
 	return first + cross - 1
-}
-
-// SingleSineHours returns the hours of a day below a threshold (°C) by one sine
-// wave between the extremes: the simple way, kept as the yardstick that
-// LinvillHours is measured against.
-//
-// G. L. Baskerville and P. Emin, "Rapid estimation of heat accumulation from
-// maximum and minimum temperatures", Ecology 50:514-517, 1969 (from memory).
-func SingleSineHours(maxC, minC, threshold float64) float64 {
-	switch {
-	case threshold >= maxC:
-		return 24
-	case threshold <= minC:
-		return 0
-	}
-	mean, amp := (maxC+minC)/2, (maxC-minC)/2
-	return 24 * (0.5 + math.Asin((threshold-mean)/amp)/math.Pi)
 }

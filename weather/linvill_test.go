@@ -10,6 +10,27 @@ import (
 	"rimegate/fields"
 )
 
+// linvillTemp is the night curve of Linvill t hours after sunset.
+func linvillTemp(sunsetC, nextMinC, night, t float64) float64 {
+	return sunsetC - (sunsetC-nextMinC)/math.Log(night)*math.Log(max(t, 1))
+}
+
+// singleSineHours returns the hours of a day below a threshold (°C) by one sine
+// wave between the extremes: the yardstick that LinvillHours is measured against.
+//
+// G. L. Baskerville and P. Emin, "Rapid estimation of heat accumulation from
+// maximum and minimum temperatures", Ecology 50:514-517, 1969 (from memory).
+func singleSineHours(maxC, minC, threshold float64) float64 {
+	switch {
+	case threshold >= maxC:
+		return 24
+	case threshold <= minC:
+		return 0
+	}
+	mean, amp := (maxC+minC)/2, (maxC-minC)/2
+	return 24 * (0.5 + math.Asin((threshold-mean)/amp)/math.Pi)
+}
+
 // The curve's vector was worked out apart from this code from the equations of
 // Linvill (HortScience 25:14-16, 1990).
 func TestLinvillVector(t *testing.T) {
@@ -17,7 +38,7 @@ func TestLinvillVector(t *testing.T) {
 	sunset := -3 + 17*math.Sin(math.Pi*day/(day+4))
 	near(t, "sunset", sunset, 9.633, 0.0005)
 	for i, want := range []float64{9.633, 6.219, 4.222, 2.805, 1.706, 0.808, 0.049, -0.609, -1.189, -1.708, -2.177, -2.606, -3.000} {
-		near(t, "hour "+strconv.Itoa(i+1), LinvillTemp(sunset, -3, 13, float64(i+1)), want, 0.0006)
+		near(t, "hour "+strconv.Itoa(i+1), linvillTemp(sunset, -3, 13, float64(i+1)), want, 0.0006)
 	}
 	x := Extremes{MaxC: 14, MinC: -3, NextMinC: -3, NextMaxC: 14, Rise: 6.5, Set: 17.5, NextRise: 6.5}
 	h0, ok0 := LinvillHours(x, 0)
@@ -54,7 +75,7 @@ func TestLinvillAgainstSteps(t *testing.T) {
 				case h < x.Set:
 					c = x.MinC + (x.MaxC-x.MinC)*math.Sin(math.Pi*(h-x.Rise)/(day+4))
 				case h < 24+x.NextRise:
-					c = LinvillTemp(sunset, x.NextMinC, night, h-x.Set)
+					c = linvillTemp(sunset, x.NextMinC, night, h-x.Set)
 				default:
 					c = x.NextMinC + (x.NextMaxC-x.NextMinC)*math.Sin(math.Pi*(h-24-x.NextRise)/(day+4))
 				}
@@ -159,7 +180,7 @@ func TestLinvillAgainstNights(t *testing.T) {
 			ours += math.Abs(h - truth)
 			bias += h - truth
 			errs = append(errs, math.Abs(h-truth))
-			sine += math.Abs(SingleSineHours(m.tmax, m.tmin, th) - truth)
+			sine += math.Abs(singleSineHours(m.tmax, m.tmin, th) - truth)
 			other += math.Abs(theirs - truth)
 		}
 		k := float64(n)

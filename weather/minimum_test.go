@@ -22,6 +22,12 @@ var faoNights = func() []Evening {
 	return out
 }()
 
+func FitTwoStep(nights []Evening) (MinimumModel, error) {
+	return fitMinimum(nights, "two-step", twoStep)
+}
+
+func FitJoint(nights []Evening) (MinimumModel, error) { return fitMinimum(nights, "joint", joint) }
+
 func TestTwoStepRegression(t *testing.T) {
 	m, err := FitTwoStep(faoNights)
 	if err != nil {
@@ -132,14 +138,4 @@ func TestMinimumOnNights(t *testing.T) {
 			t.Errorf("%s: %.2f °C", site, best)
 		}
 	}
-}
-
-// The trend's vector: T0 = 0.95, low -5.45, night of 15 h, from the manual of the
-// same R package, https://anadiedrichs.github.io/frost/reference/getTrend.html
-func TestCoolingTrend(t *testing.T) {
-	for i, want := range []float64{-0.825, -1.560, -2.124, -2.600, -3.019, -3.398, -3.746, -4.071, -4.375, -4.663, -4.937, -5.199, -5.450} {
-		near(t, "hour", CoolingTemp(0.95, -5.45, 15, float64(i+3)), want, 0.0006)
-	}
-	near(t, "at two hours", CoolingTemp(0.95, -5.45, 15, 2), 0.95, 0)
-	near(t, "after sunrise", CoolingTemp(0.95, -5.45, 15, 20), -5.45, 1e-12)
 }

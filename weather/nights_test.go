@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -20,6 +22,34 @@ func zone(t testing.TB, name string) *time.Location {
 		t.Fatal(err)
 	}
 	return loc
+}
+
+// NightsOf turns observations into nights.
+func NightsOf(obs []Observation, loc *time.Location, farm *Place) []NightLow {
+	return NightsFrom(obs, nil, loc, farm)
+}
+
+// NightsFrom is NightsOf with reported minima over stretches of time.
+func NightsFrom(obs []Observation, spells []Spell, loc *time.Location, farm *Place) []NightLow {
+	n := NewNights(loc, farm)
+	for _, s := range spells {
+		n.AddSpell(s)
+	}
+	for _, o := range obs {
+		n.Add(o)
+	}
+	return n.Lows("")
+}
+
+// HoursAtOrBelow are the hours at or below a threshold between two instants, and the
+// hours that lines between readings tell at all.
+func HoursAtOrBelow(obs []Observation, threshold float64, from, to time.Time) (hours, read float64) {
+	var pts []point
+	for _, o := range obs {
+		pts = append(pts, point{t: o.At.Unix(), c: o.TempC})
+	}
+	slices.SortFunc(pts, comparePoints)
+	return hoursBelow(pts, threshold, from.Unix(), to.Unix()), hoursBelow(pts, math.Inf(1), from.Unix(), to.Unix())
 }
 
 // every gives readings of c(hours since from) at a step.
@@ -331,41 +361,21 @@ func TestNightsAnyOrder(t *testing.T) {
 	})
 }
 
-// A stream in no order, too long to hold, is put together from pieces: lows stay
-// exact and nothing is covered that is not.
-func TestNightsInPieces(t *testing.T) {
+// A long stream in no order gives the nights of the same stream in order.
+func TestNightsOfALongStreamInNoOrder(t *testing.T) {
 	loc := zone(t, "America/Winnipeg")
 	obs := every(time.Date(2020, 1, 1, 0, 0, 0, 0, loc), 24*400, time.Hour, func(h float64) float64 {
 		return math.Round(10*(4-9*math.Sin(h/24*2*math.Pi)-6*math.Cos(h/8766*2*math.Pi))) / 10
 	})
-	want := map[fields.Date]NightLow{}
-	for _, x := range NightsOf(obs, loc, nil) {
-		want[x.Night] = x
-	}
+	want := NightsOf(obs, loc, nil)
 	r := rand.New(rand.NewPCG(7, 7))
 	r.Shuffle(len(obs), func(i, j int) { obs[i], obs[j] = obs[j], obs[i] })
-	n := NewNights(loc, nil)
-	n.budget = 2000
-	for _, o := range obs {
-		n.Add(o)
-		if n.points > 2*n.budget {
-			t.Fatalf("%d points held", n.points)
-		}
-	}
-	got := n.Lows("")
-	if n.pieces == 0 || len(got) != len(want) {
-		t.Fatalf("%d pieces, %d nights of %d", n.pieces, len(got), len(want))
-	}
-	for _, x := range got {
-		w := want[x.Night]
-		if *x.LowC != *w.LowC || x.Covers && !w.Covers {
-			t.Errorf("%s: low %v covers %v, want %v %v", x.Night, *x.LowC, x.Covers, *w.LowC, w.Covers)
-		}
+	if d := cmp.Diff(want, NightsOf(obs, loc, nil)); d != "" || len(want) != 401 {
+		t.Errorf("%d nights, shuffled:\n%s", len(want), d)
 	}
 }
 
-// A thermometer that reads every second for a night and longer is thinned, not
-// lost.
+// A thermometer that reads every second for a night and longer is taken as it is.
 func TestNightsEverySecond(t *testing.T) {
 	loc := zone(t, "America/Regina")
 	n := NewNights(loc, nil)
@@ -374,14 +384,30 @@ func TestNightsEverySecond(t *testing.T) {
 		s := i % 86_400
 		n.Add(Observation{At: start.Add(time.Duration(s) * time.Second), TempC: 5 - 8*math.Sin(float64(s)/86_400*math.Pi), HasTemp: true})
 	}
-	if n.points > 2*maxPerNight {
-		t.Errorf("%d points held", n.points)
-	}
 	got := n.Lows("")
-	if len(got) != 1 || !got[0].Covers {
-		t.Fatalf("%+v", got)
+	if len(got) != 1 || !got[0].Covers || n.doubled != 200_000-86_400 {
+		t.Fatalf("%+v, %d doubled", got, n.doubled)
 	}
 	near(t, "low", *got[0].LowC, -3, 1e-6)
+}
+
+// A file of more readings than memory should hold is refused, not cut short.
+func TestTooManyReadings(t *testing.T) {
+	loc := zone(t, "America/Regina")
+	n := NewNights(loc, nil)
+	n.held = maxReadings - 1
+	one := func(s Sink) (*Result, error) {
+		s.EmitTemp(0, 4)
+		return &Result{}, nil
+	}
+	if res, err := n.collect(one); err != nil || len(res.Nights) != 1 {
+		t.Errorf("as many as may be: %v", err)
+	}
+	n.held = maxReadings
+	_, err := n.collect(one)
+	if err == nil || !strings.Contains(err.Error(), "cut it into years") {
+		t.Errorf("%v", err)
+	}
 }
 
 func TestClean(t *testing.T) {

@@ -2,10 +2,9 @@ package weather
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"slices"
-
-	"gonum.org/v1/gonum/stat/distuv"
 
 	"rimegate/fields"
 )
@@ -33,6 +32,7 @@ const (
 // Limits of a season's record. A season counts as complete with at least 140 of
 // the 153 nights from August to December; numbers ours.
 const (
+	seasonFirst   = 31 // 1 August
 	seasonNights  = 153
 	seasonNeeded  = 140
 	seasonLongGap = 7 // nights in a row whose absence breaks the record off
@@ -57,9 +57,7 @@ func SeasonDate(year, day int) fields.Date { return fields.MakeDate(year, 7, 1).
 // season is cut there and not taken for one without frost. A few missing nights are
 // borne, so a first frost may have come some nights before the one found.
 func SeasonsOf(nights []NightLow, trigger float64) []Season {
-	type state struct {
-		frost, read bool
-	}
+	type state struct{ frost, read bool }
 	byYear := map[int]map[int]state{}
 	for _, n := range nights {
 		y, day := SeasonDay(n.Night)
@@ -67,44 +65,41 @@ func SeasonsOf(nights []NightLow, trigger float64) []Season {
 			byYear[y] = map[int]state{}
 		}
 		s := byYear[y][day]
-		s.frost = s.frost || n.BelowZero != nil && *n.BelowZero && trigger >= 0 || n.LowC != nil && AtOrBelow(*n.LowC, trigger)
-		s.read = s.read || n.Covers
-		byYear[y][day] = s
+		byYear[y][day] = state{s.frost || n.reached(trigger), s.read || n.Covers}
 	}
-	years := make([]int, 0, len(byYear))
-	for y := range byYear {
-		years = append(years, y)
-	}
-	slices.Sort(years)
 	var out []Season
-	for _, y := range years {
-		first := fields.MakeDate(y, 8, 1).Sub(fields.MakeDate(y, 7, 1))
-		s := Season{Year: y, Outcome: NoFrost, Day: first + seasonNights - 1}
+	for _, y := range slices.Sorted(maps.Keys(byYear)) {
+		s := Season{Year: y, Outcome: NoFrost, Day: seasonFirst + seasonNights - 1}
 		missing, run := 0, 0
-		for day := first; day < first+seasonNights; day++ {
+		for day := seasonFirst; day < seasonFirst+seasonNights && s.Outcome == NoFrost; day++ {
 			n := byYear[y][day]
-			if n.frost {
-				s.Outcome, s.Day = Frost, day
-				break
-			}
 			if n.read {
 				run = 0
-				continue
+			} else {
+				missing++
+				run++
 			}
-			missing++
-			run++
-			if run > seasonLongGap || missing > seasonNights-seasonNeeded {
+			switch {
+			case n.frost:
+				s.Outcome, s.Day = Frost, day
+			case run > seasonLongGap || missing > seasonNights-seasonNeeded:
 				s.Outcome, s.Day = Cut, day-run
-				break
 			}
 		}
-		if s.Outcome == Cut && s.Day < first {
-			continue // nothing is known of this season
+		if s.Outcome != Cut || s.Day >= seasonFirst { // else nothing is known of this season
+			out = append(out, s)
 		}
-		out = append(out, s)
 	}
 	return out
 }
+
+// reached reports whether the night came down to a line in °C.
+func (l *NightLow) reached(line float64) bool {
+	return l.LowC != nil && AtOrBelow(*l.LowC, line) || l.froze() && line >= 0
+}
+
+// froze reports a sign of a frost without a number.
+func (l *NightLow) froze() bool { return l.BelowZero != nil && *l.BelowZero }
 
 // Odds are the odds of the first frost of a season at one station.
 type Odds struct {
@@ -172,15 +167,14 @@ func censoredNormal(known, lowerBounds []float64) (mean, sd float64) {
 	// Dates in whole days cannot be closer together than a day says.
 	const least = 0.5
 	sd = max(least, math.Sqrt(max(0, sq/n-mean*mean)))
-	std := distuv.UnitNormal
 	for range 2000 {
 		s1, s2 := sum, sq
 		for _, c := range lowerBounds {
 			a := (c - mean) / sd
 			// Inverse Mills ratio; far out in the tail it goes to a.
 			h := a + 1/max(a, 1)
-			if q := std.Survival(a); q > 1e-12 {
-				h = std.Prob(a) / q
+			if q := normalBelow(-a); q > 1e-12 {
+				h = math.Exp(-a*a/2) / math.Sqrt(2*math.Pi) / q
 			}
 			e := mean + sd*h
 			s1 += e
@@ -198,18 +192,25 @@ func censoredNormal(known, lowerBounds []float64) (mean, sd float64) {
 	return mean, sd
 }
 
+// normalBelow is the standard normal distribution function, normalQuantile its inverse.
+func normalBelow(x float64) float64    { return math.Erfc(-x/math.Sqrt2) / 2 }
+func normalQuantile(p float64) float64 { return -math.Sqrt2 * math.Erfcinv(2*p) }
+
 // By returns the fitted chance that the first frost comes by the end of a day of
 // the season.
 func (o Odds) By(day int) float64 {
-	return (1 - o.Never) * distuv.Normal{Mu: o.Mean, Sigma: o.SD}.CDF(float64(day))
+	return (1 - o.Never) * normalBelow((float64(day)-o.Mean)/o.SD)
 }
 
 // Within returns the fitted chance that the first frost comes in the k days after
 // a day, given that none has come by its end.
 func (o Odds) Within(day, k int) float64 {
 	by := o.By(day)
-	if k <= 0 || by >= 1 {
-		return map[bool]float64{true: 0, false: 1}[k <= 0]
+	switch {
+	case k <= 0:
+		return 0
+	case by >= 1:
+		return 1
 	}
 	return (o.By(day+k) - by) / (1 - by)
 }
@@ -253,13 +254,13 @@ func (o Odds) Quantile(p float64) (day float64, ok bool) {
 	if p <= 0 || p >= 1-o.Never {
 		return 0, false
 	}
-	return distuv.Normal{Mu: o.Mean, Sigma: o.SD}.Quantile(p / (1 - o.Never)), true
+	return o.Mean + o.SD*normalQuantile(p/(1-o.Never)), true
 }
 
 // QuantileError returns the standard error of a fitted quantile in days:
 // s*sqrt((1+z²/2)/n).
 func (o Odds) QuantileError(p float64) float64 {
-	z := distuv.UnitNormal.Quantile(p)
+	z := normalQuantile(p)
 	return o.SD * math.Sqrt((1+z*z/2)/float64(o.Frosts))
 }
 

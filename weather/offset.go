@@ -6,8 +6,6 @@ import (
 	"slices"
 	"time"
 
-	"gonum.org/v1/gonum/stat/distuv"
-
 	"rimegate/fields"
 )
 
@@ -79,11 +77,16 @@ func FitOffset(pairs []Pair) (Offset, error) {
 // signRanks returns how many values to leave off at each end of n sorted ones so
 // that the rest holds the middle with at least 95 %, and the exact level.
 func signRanks(n int) (k int, level float64) {
-	b := distuv.Binomial{N: float64(n), P: 0.5}
-	for k+1 <= (n-1)/2 && 1-2*b.CDF(float64(k+1)) >= 0.95 {
+	p := math.Pow(0.5, float64(n)) // of k heads in n tosses
+	below := p
+	for {
+		p *= float64(n-k) / float64(k+1)
+		if k+1 > (n-1)/2 || 1-2*(below+p) < 0.95 {
+			return k, 1 - 2*below
+		}
+		below += p
 		k++
 	}
-	return k, 1 - 2*b.CDF(float64(k))
 }
 
 func (o *Offset) theilSen(use []Pair) {

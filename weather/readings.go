@@ -71,17 +71,17 @@ func sourceOf(n NightLow, source string) string {
 	case n.Source != "" && n.Source != source:
 		source += " (" + n.Source + ")"
 	}
-	if n.Uncertain != "" {
-		if source != "" {
-			source += "; "
-		}
-		source += n.Uncertain
-	}
+	source = joined(source, n.Uncertain)
 	if n.Rebuilt != nil {
-		if source != "" {
-			source += "; "
-		}
-		source += n.Rebuilt.Words()
+		source = joined(source, n.Rebuilt.Words())
 	}
 	return source
+}
+
+// joined puts two texts behind one another, either of which may be "".
+func joined(a, b string) string {
+	if a != "" && b != "" {
+		a += "; "
+	}
+	return a + b
 }

@@ -71,40 +71,17 @@ func FindRebuilt(source string) (Rebuilt, bool) {
 	return Rebuilt{h0, hk}, true
 }
 
-// dayMax is the maximum that a source gives for a date.
-type dayMax struct {
-	c, end float64
-	bad    bool // two sources of one day disagree
-}
-
-// AddMax puts the maximum of a date in: °C, and when its 24 hours end, as in
-// Daily. It serves the reconstruction alone and no night rests on it. Give only
-// values that the source does not doubt.
-func (l *DailyLows) AddMax(day fields.Date, c, endHour float64) {
-	m := dayMax{c: c, end: endHour}
-	was := l.maxes.at(day)
-	m.bad = was != nil && *was != m
-	*l.maxes.put(day) = m
-}
-
-// ForgetMaxes drops the maxima: they turned out to be of another station.
-func (l *DailyLows) ForgetMaxes() { l.maxes = byDate[dayMax]{} }
-
-// ResetLows forgets the minima and keeps the maxima, for files whose maxima are
-// told apart by station otherwise.
-func (l *DailyLows) ResetLows() { *l = DailyLows{maxes: l.maxes} }
-
 // clean reports whether the low of a date is a plain number of known hours.
 func (l *DailyLows) clean(day fields.Date) (Daily, bool) {
-	d := l.days.at(day)
+	d := of(l.days, day)
 	if d == nil {
 		return Daily{}, false
 	}
-	return *d, d.HasC && !d.Below && !d.Lagged && !d.Partial && !d.Rough && !l.mixed[day] && d.Note == ""
+	return d.Daily, d.HasC && !d.Below && !d.Lagged && !d.Partial && !d.Rough && !d.mixed && d.Note == ""
 }
 
 func (l *DailyLows) max(day fields.Date, end float64) (float64, bool) {
-	m := l.maxes.at(day)
+	m := of(l.maxes, day)
 	if m == nil {
 		return 0, false
 	}
@@ -157,7 +134,7 @@ func (x *Extremes) sun(day fields.Date, at *Place, loc *time.Location) bool {
 // rebuild adds reconstructed hours to the frosty nights that are covered, and
 // notes what was done. at may be nil: then it is said what is wanting.
 func (l *DailyLows) rebuild(res *Result, nights []NightLow, at *Place, byFile bool, loc *time.Location) {
-	if l.maxes.n == 0 {
+	if len(l.maxes) == 0 {
 		return
 	}
 	done, could, frosts := 0, 0, 0
@@ -172,38 +149,42 @@ func (l *DailyLows) rebuild(res *Result, nights []NightLow, at *Place, byFile bo
 			continue
 		}
 		could++
-		if !at.valid() || !x.sun(n.Night, at, loc) {
-			continue
+		if at.valid() && x.sun(n.Night, at, loc) {
+			n.Rebuilt = x.hours()
 		}
-		h0, ok0 := LinvillHours(x, FreezingC+Tolerance)
-		hk, okk := LinvillHours(x, KillC+Tolerance)
-		if ok0 && okk {
-			n.Rebuilt = &Rebuilt{math.Round(h0*10) / 10, math.Round(hk*10) / 10}
+		if n.Rebuilt != nil {
 			done++
 		}
 	}
 	switch {
 	case frosts == 0:
-		return
 	case could > 0 && !at.valid():
 		res.Note("how long it froze on " + Count(could, "night") + " could be worked out from the daily highs and lows if the place of the station were known")
-		return
 	case done == 0:
 		res.Note("how long it froze cannot be worked out from these daily highs and lows: " + lacking)
-		return
+	default:
+		who, left := "as the station or farm is set", ""
+		if byFile {
+			who = "as the file says"
+		}
+		if frosts > done {
+			left = "; " + Count(frosts-done, "frosty night") + " without: " + lacking
+		}
+		res.Note(fmt.Sprintf("hours at or below 0 and -2.2 °C reconstructed, not measured, for %s, from the daily highs and lows by Linvill's curve, sunrise and sunset at %s %s%s",
+			Count(done, "night"), at.words(), who, left))
+		res.Note(fmt.Sprintf("such hours are off by no more than about %.0f h on nine of ten nights of a first or last frost, about %.0f h in steady cold; %s. They confirm no kill and change no flag",
+			ReconstructedP90, ReconstructedP90All, officialRunLong))
 	}
-	who := "as the station or farm is set"
-	if byFile {
-		who = "as the file says"
+}
+
+// hours are those of the curve, nil if the extremes are not of one night.
+func (x *Extremes) hours() *Rebuilt {
+	h0, ok0 := LinvillHours(*x, FreezingC+Tolerance)
+	hk, okk := LinvillHours(*x, KillC+Tolerance)
+	if !ok0 || !okk {
+		return nil
 	}
-	left := ""
-	if frosts > done {
-		left = "; " + Count(frosts-done, "frosty night") + " without: " + lacking
-	}
-	res.Note(fmt.Sprintf("hours at or below 0 and -2.2 °C reconstructed, not measured, for %s, from the daily highs and lows by Linvill's curve, sunrise and sunset at %s %s%s",
-		Count(done, "night"), at.words(), who, left))
-	res.Note(fmt.Sprintf("such hours are off by no more than about %.0f h on nine of ten nights of a first or last frost, about %.0f h in steady cold; %s. They confirm no kill and change no flag",
-		ReconstructedP90, ReconstructedP90All, officialRunLong))
+	return &Rebuilt{math.Round(h0*10) / 10, math.Round(hk*10) / 10}
 }
 
 // officialRunLong was measured by reading the daily and the hourly file of Kamloops
@@ -213,14 +194,3 @@ func (l *DailyLows) rebuild(res *Result, nights []NightLow, at *Place, byFile bo
 const officialRunLong = "official daily lows are colder than hourly readings, so they tell too many (at Kamloops by 1.3 h at 0 °C and 2.5 h at -2.2 °C on average)"
 
 const lacking = "a high or low beside them is missing, or the low may be of another night"
-
-// RebuiltNights counts the nights with reconstructed hours.
-func RebuiltNights(nights []NightLow) int {
-	n := 0
-	for i := range nights {
-		if nights[i].Rebuilt != nil {
-			n++
-		}
-	}
-	return n
-}

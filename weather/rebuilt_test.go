@@ -2,6 +2,7 @@ package weather
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -21,6 +22,11 @@ func frostDays(end float64) *DailyLows {
 	}
 	l.AddMax(d.Add(3), 14, end)
 	return &l
+}
+
+// lacks is a list without one date.
+func lacks[T dated](all []T, day fields.Date) []T {
+	return slices.DeleteFunc(all, func(v T) bool { return v.date() == day })
 }
 
 func rebuiltAt(t *testing.T, l *DailyLows, night fields.Date, place *Place) (*Rebuilt, *Result) {
@@ -85,9 +91,7 @@ func TestNothingRebuiltOnDoubt(t *testing.T) {
 	night := d + 1
 	change := func(end float64, f func(*Daily)) *DailyLows {
 		l := frostDays(end)
-		x := *l.days.at(night)
-		f(&x)
-		*l.days.at(night) = x
+		f(&of(l.days, night).Daily)
 		return l
 	}
 	for name, l := range map[string]*DailyLows{
@@ -99,15 +103,15 @@ func TestNothingRebuiltOnDoubt(t *testing.T) {
 		"hour of observation not said":   frostDays(EndUnknown),
 		"read in the afternoon":          frostDays(17),
 		"read at another hour than next": change(8, func(x *Daily) { x.EndHour = 7 }),
-		"next low as low, late day":      func() *DailyLows { l := frostDays(24); *l.days.put(night + 1) = *l.days.at(night); return l }(),
+		"next low as low, late day":      func() *DailyLows { l := frostDays(24); of(l.days, night+1).MinC = of(l.days, night).MinC; return l }(),
 		"night not covered": func() *DailyLows {
 			l := frostDays(24)
-			*l.days.put(d) = Daily{Day: d, MinC: -5, HasC: true, EndHour: 24}
+			of(l.days, d).Daily = Daily{Day: d, MinC: -5, HasC: true, EndHour: 24}
 			return l
 		}(),
 		"day before lagged": func() *DailyLows {
 			l := frostDays(7)
-			*l.days.put(d) = Daily{Day: d, MinC: -1, HasC: true, EndHour: 7, Lagged: true}
+			of(l.days, d).Daily = Daily{Day: d, MinC: -1, HasC: true, EndHour: 7, Lagged: true}
 			return l
 		}(),
 		"two lows of one date": func() *DailyLows {
@@ -116,11 +120,19 @@ func TestNothingRebuiltOnDoubt(t *testing.T) {
 			return l
 		}(),
 		"two highs of one date":          func() *DailyLows { l := frostDays(7); l.AddMax(night, 15, 7); return l }(),
-		"low of the day before missing":  func() *DailyLows { l := frostDays(7); l.days.drop(d); return l }(),
-		"high of the day before missing": func() *DailyLows { l := frostDays(7); l.maxes.drop(night); return l }(),
-		"high of the day after missing":  func() *DailyLows { l := frostDays(7); l.maxes.drop(night + 1); return l }(),
-		"high below its low":             func() *DailyLows { l := frostDays(7); *l.maxes.at(night) = dayMax{c: -9, end: 7}; return l }(),
-		"high of another hour":           func() *DailyLows { l := frostDays(7); *l.maxes.at(night) = dayMax{c: 14, end: 18}; return l }(),
+		"low of the day before missing":  func() *DailyLows { l := frostDays(7); l.days = lacks(l.days, d); return l }(),
+		"high of the day before missing": func() *DailyLows { l := frostDays(7); l.maxes = lacks(l.maxes, night); return l }(),
+		"high of the day after missing":  func() *DailyLows { l := frostDays(7); l.maxes = lacks(l.maxes, night+1); return l }(),
+		"high below its low": func() *DailyLows {
+			l := frostDays(7)
+			*of(l.maxes, night) = dayMax{day: night, c: -9, end: 7}
+			return l
+		}(),
+		"high of another hour": func() *DailyLows {
+			l := frostDays(7)
+			*of(l.maxes, night) = dayMax{day: night, c: 14, end: 18}
+			return l
+		}(),
 	} {
 		if r, _ := rebuiltAt(t, l, night, at); r != nil {
 			t.Errorf("%s: %v", name, *r)

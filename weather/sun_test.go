@@ -1,7 +1,6 @@
 package weather
 
 import (
-	"math"
 	"testing"
 	"time"
 
@@ -76,16 +75,5 @@ func TestSunDates(t *testing.T) {
 				t.Errorf("%s %s: %v to %v", c.zone, d, rise, set)
 			}
 		}
-	}
-}
-
-// University of Arizona AZMET, "Dewpoint formulas": with FAO-56's constants 20 °C
-// and 50 % give 9.27, 2 °C and 70 % give -2.88.
-func TestDewPoint(t *testing.T) {
-	near(t, "20 °C, 50 %", DewPoint(20, 50), 9.27, 0.01)
-	near(t, "2 °C, 70 %", DewPoint(2, 70), -2.88, 0.01)
-	near(t, "saturated", DewPoint(-4, 100), -4, 1e-9)
-	if !math.IsNaN(DewPoint(3, 0)) {
-		t.Error("dew point of dry air")
 	}
 }

@@ -61,51 +61,53 @@ func DoubtUnit(nights []NightLow, fahrenheit bool, at *Place, beside func(fields
 	if at.valid() {
 		lat = at.Lat
 	}
-	warm := !fahrenheit
-	got := UnitDoubt{TooWarm: warm}
-	run, longest, off15, sure := 0, 0, 0, false
+	doubt.TooWarm = !fahrenheit
+	run, longest, sure := 0, 0, false
 	for i := range nights {
 		n := &nights[i]
 		if n.LowC == nil || !n.readAt(5) {
 			continue
 		}
-		got.Of++
-		from, to, limit, known := 0.0, 0.0, doubtBeside, false
+		doubt.Of++
+		from, known := 0.0, false
 		if beside != nil {
 			from, known = beside(n.Night)
-			to = from
 		}
+		to := from
 		if !known {
 			from, to = usualLows(n.Night, lat)
-			limit = doubtOff
-			if warm {
-				limit = doubtHot
-			}
 		}
-		off, other, fit := *n.LowC-to, FtoC(*n.LowC), doubtFit // had the number been °F
-		if !warm {
-			off, other, fit = from-*n.LowC, *n.LowC*9/5+32, 0.5 // had it been °C
-		}
-		if off < limit || max(from-other, other-to) > off*fit {
+		off, odd := fitsOther(*n.LowC, from, to, doubt.TooWarm, known)
+		if !odd {
 			run = 0
 			continue
 		}
-		off15++
-		got.Nights = append(got.Nights, *n)
-		if known || !warm || *n.LowC >= doubtWarmC {
+		doubt.Nights = append(doubt.Nights, *n)
+		if known || fahrenheit || *n.LowC >= doubtWarmC {
 			run++
 			longest = max(longest, run)
 			sure = sure || known || off >= doubtOne
 		}
 	}
-	part := float64(off15) / float64(max(1, got.Of))
-	switch {
-	case sure, longest >= doubtNights, part >= doubtMost && off15 >= doubtNights:
-		return got, true
-	case longest > 0 && (part >= doubtShare || got.Of < doubtNights):
-		return got, true
+	odd := len(doubt.Nights)
+	part := float64(odd) / float64(max(1, doubt.Of))
+	ok = sure || longest >= doubtNights || part >= doubtMost && odd >= doubtNights ||
+		longest > 0 && (part >= doubtShare || doubt.Of < doubtNights)
+	return doubt, ok
+}
+
+// fitsOther reports whether a low is too far outside of what is usual, or known from
+// another thermometer, by how much, and whether it would do in the other unit.
+func fitsOther(low, from, to float64, warm, known bool) (off float64, odd bool) {
+	limit, fit, other := doubtOff, 0.5, low*9/5+32 // had it been °C
+	off = from - low
+	if warm { // had the number been °F
+		limit, fit, other, off = doubtHot, doubtFit, FtoC(low), low-to
 	}
-	return UnitDoubt{}, false
+	if known {
+		limit = doubtBeside
+	}
+	return off, off >= limit && max(from-other, other-to) <= off*fit
 }
 
 // readAt reports whether the night was read at an hour of the morning, or nothing is
@@ -129,30 +131,26 @@ func (d UnitDoubt) Words() string {
 	if d.TooWarm {
 		slices.SortStableFunc(list, func(a, b NightLow) int { return cmp.Compare(*b.LowC, *a.LowC) })
 	}
-	list = list[:min(3, len(list))]
 	var was, would []string
-	for _, n := range list {
-		c, f := *n.LowC, *n.LowC*9/5+32
-		if d.TooWarm {
-			was, would = append(was, short(c)), append(would, short(FtoC(c)))
-		} else {
-			was, would = append(was, short(f)), append(would, short(f))
+	for _, n := range list[:min(3, len(list))] {
+		c := *n.LowC
+		if !d.TooWarm {
+			c = c*9/5 + 32
 		}
+		was, would = append(was, short(c)), append(would, short(FtoC(c)))
 	}
-	unit, other := "°C", "°F"
+	unit, kind, fit := "°C", "warm", "°F well ("+strings.Join(would, ", ")+" °C)"
 	if !d.TooWarm {
-		unit, other = "°F", "°C"
+		unit, kind, fit = "°F", "cold", "°C well"
 	}
-	what := fmt.Sprintf("%s of %d (%s %s", Count(len(d.Nights), "low"), d.Of, strings.Join(was, ", "), unit)
-	if first := d.Nights[0].Night; len(d.Nights) > 1 {
-		what += ", first in the night of " + first.Words() + ")"
+	first := "in the night of " + d.Nights[0].Night.Words()
+	if len(d.Nights) > 1 {
+		first = ", first " + first
 	} else {
-		what += " in the night of " + first.Words() + ")"
+		first = " " + first
 	}
-	if d.TooWarm {
-		return what + " would be far too warm for the season, and fit " + other + " well (" + strings.Join(would, ", ") + " °C)"
-	}
-	return what + " would be far too cold for the season, and fit " + other + " well"
+	return fmt.Sprintf("%s of %d (%s %s%s) would be far too %s for the season, and fit %s",
+		Count(len(d.Nights), "low"), d.Of, strings.Join(was, ", "), unit, first, kind, fit)
 }
 
 func short(v float64) string {

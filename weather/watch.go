@@ -3,6 +3,7 @@ package weather
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -26,16 +27,15 @@ const (
 	watchLone    = 21 // days by which a lone date leads the next
 )
 
-// watchStart is the day that parts spring from autumn.
-var watchStart = fields.MonthDay{Month: 7, Day: 24}
+// seasonBegins is the day that parts the spring of a year from its autumn.
+func seasonBegins(year int) fields.Date { return fields.MakeDate(year, 7, 24) }
 
-// ofSeason returns the year in which the season of a date began, on 24 July.
+// ofSeason returns the year in which the season of a date began.
 func ofSeason(d fields.Date) int {
-	y, m, day := d.Civil()
-	if m < watchStart.Month || m == watchStart.Month && day < watchStart.Day {
-		y--
+	if y := d.Year(); d >= seasonBegins(y) {
+		return y
 	}
-	return y
+	return d.Year() - 1
 }
 
 // RecordLine is what a record says of one line.
@@ -66,58 +66,8 @@ func (w *RecordWatch) WholeYear() bool { return w.Watch.WholeYear() }
 // was cold on some day counts all the same. The error says that the record is too short
 // or too warm.
 func WatchOf(station string, nights []NightLow, lines []float64, need float64) (*RecordWatch, error) {
-	type season struct{ first, last map[float64]fields.Date }
-	want := append([]float64{need}, lines...)
-	for i := range want {
-		want[i] = math.Round(want[i]*100) / 100
-	}
-	slices.Sort(want)
-	want = slices.Compact(want)
-	seasons := map[int]*season{}
-	read := map[fields.Date]bool{}
-	for i := range nights {
-		n := &nights[i]
-		below := n.BelowZero != nil && *n.BelowZero
-		if n.LowC == nil && !below {
-			continue
-		}
-		if !n.Part && (n.Covers || len(n.Spans) == 0) {
-			read[n.Night] = true
-		}
-		y := ofSeason(n.Night)
-		s := seasons[y]
-		if s == nil {
-			s = &season{map[float64]fields.Date{}, map[float64]fields.Date{}}
-			seasons[y] = s
-		}
-		for _, line := range want {
-			if n.LowC != nil && AtOrBelow(*n.LowC, line) || below && line >= 0 {
-				if d, ok := s.first[line]; !ok || n.Night < d {
-					s.first[line] = n.Night
-				}
-				if d, ok := s.last[line]; !ok || n.Night > d {
-					s.last[line] = n.Night
-				}
-			}
-		}
-	}
 	out := &RecordWatch{}
-	var whole []int
-	for y := range seasons {
-		missing := 0
-		for d := fields.MakeDate(y, 7, 24); d < fields.MakeDate(y+1, 7, 24); d++ {
-			if !read[d] {
-				missing++
-			}
-		}
-		if missing >= watchMissing {
-			out.Void = append(out.Void, y)
-		} else {
-			whole = append(whole, y)
-		}
-	}
-	slices.Sort(whole)
-	slices.Sort(out.Void)
+	whole := out.seasons(nights)
 	if len(whole) < WatchSeasons {
 		return nil, fields.Problem{
 			Field: "record",
@@ -126,55 +76,107 @@ func WatchOf(station string, nights []NightLow, lines []float64, need float64) (
 		}
 	}
 	record := &fields.WatchRecord{Station: station, Seasons: len(whole), FromYear: whole[0], ToYear: whole[len(whole)-1] + 1}
-	for _, line := range want {
-		l := RecordLine{LineC: line}
-		var firsts, lasts []fields.Date
-		for _, s := range seasons {
-			if d, ok := s.first[line]; ok {
-				firsts, lasts = append(firsts, d), append(lasts, s.last[line])
-			}
-		}
-		if len(firsts) == 0 {
-			out.Lines = append(out.Lines, l)
+	want := append([]float64{need}, lines...)
+	for i := range want {
+		want[i] = math.Round(want[i]*100) / 100
+	}
+	need = want[0]
+	slices.Sort(want)
+	for _, line := range slices.Compact(want) {
+		l := recordLine(nights, line)
+		out.Lines = append(out.Lines, l)
+		if l.Earliest == fields.NoDate {
 			continue
 		}
-		slices.SortFunc(firsts, func(a, b fields.Date) int { return cmp.Or(cmp.Compare(seasonDay(a), seasonDay(b)), cmp.Compare(a, b)) })
-		slices.SortFunc(lasts, func(a, b fields.Date) int { return cmp.Or(cmp.Compare(seasonDay(b), seasonDay(a)), cmp.Compare(a, b)) })
-		l.Earliest, l.Latest = firsts[0], lasts[0]
-		if len(firsts) > 1 {
-			l.NextEarliest, l.NextLatest = firsts[1], lasts[1]
-			if seasonDay(firsts[1])-seasonDay(firsts[0]) > watchLone {
-				l.LoneEarliest = firsts[0]
-			}
-			if seasonDay(lasts[0])-seasonDay(lasts[1]) > watchLone {
-				l.LoneLatest = lasts[0]
-			}
-		} else {
-			l.LoneEarliest, l.LoneLatest = firsts[0], lasts[0]
-		}
-		out.Lines = append(out.Lines, l)
 		record.Lines = append(record.Lines, fields.WatchLine{LineC: line, Earliest: monthDay(l.Earliest), Latest: monthDay(l.Latest)})
+		if line == need {
+			out.Need = l
+			from, to := watchSpan(record.Lines[len(record.Lines)-1])
+			out.Watch = fields.Watch{From: monthDay(from), To: monthDay(to)}
+			if to-from >= 364 {
+				out.Watch.From, out.Watch.To = fields.MonthDay{Month: 1, Day: 1}, fields.MonthDay{Month: 12, Day: 31}
+			}
+		}
 	}
-	need = math.Round(need*100) / 100
-	i := slices.IndexFunc(record.Lines, func(l fields.WatchLine) bool { return l.LineC == need })
-	if i < 0 {
+	out.Watch.Record = record
+	if out.Need.Earliest == fields.NoDate {
 		return nil, fields.Problem{
 			Field: "record",
 			What:  fmt.Sprintf("the record never came down to %g °C, so it says nothing of when frost comes", need),
 			Type:  "check its unit, or take the record of another station",
 		}
 	}
-	out.Need = out.Lines[slices.IndexFunc(out.Lines, func(l RecordLine) bool { return l.LineC == need })]
-	from, to := watchSpan(record.Lines[i])
-	out.Watch = fields.Watch{From: monthDay(from), To: monthDay(to), Record: record}
-	if to-from >= 364 {
-		out.Watch.From, out.Watch.To = fields.MonthDay{Month: 1, Day: 1}, fields.MonthDay{Month: 12, Day: 31}
-	}
 	return out, nil
 }
 
+// seasons returns the years in which whole seasons began and notes the void ones.
+func (w *RecordWatch) seasons(nights []NightLow) (whole []int) {
+	read := map[int]map[fields.Date]bool{}
+	for i := range nights {
+		n := &nights[i]
+		if n.LowC == nil && !n.froze() {
+			continue
+		}
+		y := ofSeason(n.Night)
+		if read[y] == nil {
+			read[y] = map[fields.Date]bool{}
+		}
+		if !n.Part && (n.Covers || len(n.Spans) == 0) {
+			read[y][n.Night] = true
+		}
+	}
+	for _, y := range slices.Sorted(maps.Keys(read)) {
+		if seasonBegins(y+1).Sub(seasonBegins(y))-len(read[y]) < watchMissing {
+			whole = append(whole, y)
+		} else {
+			w.Void = append(w.Void, y)
+		}
+	}
+	return whole
+}
+
+// recordLine finds the first and last date of each season at or below a line.
+func recordLine(nights []NightLow, line float64) RecordLine {
+	first, last := map[int]fields.Date{}, map[int]fields.Date{}
+	for i := range nights {
+		n := &nights[i]
+		if !n.reached(line) {
+			continue
+		}
+		y := ofSeason(n.Night)
+		if d, ok := first[y]; !ok || n.Night < d {
+			first[y] = n.Night
+		}
+		if d, ok := last[y]; !ok || n.Night > d {
+			last[y] = n.Night
+		}
+	}
+	l := RecordLine{LineC: line}
+	l.Earliest, l.NextEarliest, l.LoneEarliest = outermost(first, 1)
+	l.Latest, l.NextLatest, l.LoneLatest = outermost(last, -1)
+	return l
+}
+
+// outermost returns the earliest (sign 1) or latest (-1) day of the season, the next
+// season's, and the first again if it stands alone; NoDate for what there is not.
+func outermost(bySeason map[int]fields.Date, sign int) (most, next, lone fields.Date) {
+	dates := slices.SortedFunc(maps.Values(bySeason), func(a, b fields.Date) int {
+		return cmp.Or(sign*cmp.Compare(seasonDay(a), seasonDay(b)), cmp.Compare(a, b))
+	})
+	if len(dates) > 0 {
+		most, lone = dates[0], dates[0]
+	}
+	if len(dates) > 1 {
+		next = dates[1]
+		if sign*(seasonDay(next)-seasonDay(most)) <= watchLone {
+			lone = fields.NoDate
+		}
+	}
+	return most, next, lone
+}
+
 // seasonDay is the day of the season, 0 on 24 July. 29 February counts as 1 March.
-func seasonDay(d fields.Date) int { return dayOf(monthDay(d)).Sub(fields.MakeDate(2001, 7, 24)) }
+func seasonDay(d fields.Date) int { return dayOf(monthDay(d)).Sub(seasonBegins(2001)) }
 
 func monthDay(d fields.Date) fields.MonthDay {
 	_, m, day := d.Civil()
@@ -189,11 +191,10 @@ func watchSpan(l fields.WatchLine) (from, to fields.Date) {
 
 // dayOf returns a day of the year in the season that began on 24 July 2001.
 func dayOf(m fields.MonthDay) fields.Date {
-	year := 2001
-	if m.Month < watchStart.Month || m.Month == watchStart.Month && m.Day < watchStart.Day {
-		year++
+	if d := fields.MakeDate(2001, m.Month, m.Day); d >= seasonBegins(2001) {
+		return d
 	}
-	return fields.MakeDate(year, m.Month, m.Day)
+	return fields.MakeDate(2002, m.Month, m.Day)
 }
 
 // RecordHolds reports whether a frost watch is backed by a station record for a line in
@@ -226,23 +227,15 @@ func NeverWords(n int) string {
 	return fmt.Sprintf("never in %d years, which allows up to 3 in %d", n, n)
 }
 
-// yearsWords lists years, the first few of many.
-func yearsWords(years []int) string {
-	var out []string
-	for i, y := range years {
-		if i == 8 {
-			out = append(out, fmt.Sprintf("and %d more", len(years)-i))
-			break
-		}
-		out = append(out, fmt.Sprint(y))
-	}
-	return strings.Join(out, ", ")
-}
-
-// VoidWords lists the void seasons, "" if there are none.
+// VoidWords lists the void seasons, the first few of many, "" if there are none.
 func (w *RecordWatch) VoidWords() string {
 	if len(w.Void) == 0 {
 		return ""
 	}
-	return Count(len(w.Void), "season") + " with ten days or more missing not counted (begun " + yearsWords(w.Void) + ")"
+	const most = 8
+	years := strings.Join(strings.Fields(strings.Trim(fmt.Sprint(w.Void[:min(most, len(w.Void))]), "[]")), ", ")
+	if more := len(w.Void) - most; more > 0 {
+		years += fmt.Sprintf(", and %d more", more)
+	}
+	return Count(len(w.Void), "season") + " with ten days or more missing not counted (begun " + years + ")"
 }

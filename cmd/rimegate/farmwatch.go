@@ -2,11 +2,8 @@ package main
 
 import (
 	"fmt"
-	"os"
 	"path/filepath"
 	"strings"
-
-	"github.com/urfave/cli/v2"
 
 	"rimegate/fields"
 	"rimegate/fields/form"
@@ -15,96 +12,61 @@ import (
 	"rimegate/weather/formats"
 )
 
-func farmWatchCommand(p *program) *cli.Command {
-	return &cli.Command{
-		Name:  "watch",
-		Usage: "take the frost watch from a station's long record",
-		Description: strings.TrimSpace(`
-Outside the frost watch no night needs a reading. From the daily lows of a
-station nearby, of 30 seasons or more, this takes the earliest autumn and the
-latest spring day that came down to the line at which frost is possible in
-your coldest paddock, its offset and low ground counted, and sets the watch
-from 14 days before to 14 days after. Such a watch is no RELAXED rule; with
-a shorter record the watch stays as it was. Seasons run from 24 July; one
-with ten days or more missing is not counted.
-
-   rimegate farm watch --record station.dly
-   rimegate farm watch --record lows.csv --unit C --station "Elk Creek" --dry-run
-
-A day that stands alone, more than 21 days from that of any other season, may
-be a wrong reading: it is asked about. With --yes it is true and counts.`),
-		Flags: append([]cli.Flag{
-			text("record", "the station's daily lows (GHCN-Daily, ECCC daily, a table with date and low): `FILE`"),
-			text("station", "the `NAME` of the station, if the file does not say it"),
-			text("format", "the file's `FORMAT`, if it is not recognised"),
-			text("unit", "the file's unit, C or F, if it does not say (`WORD`)"),
-			text("clock", "stamps without a zone are local, standard, utc, or of a `ZONE`"),
-			text("date-order", "dates in numbers alone are dmy, mdy or ymd (`WORD`)"),
-			text("file-station", "take this `NAME` of a file that holds several stations"),
-			yes("yes", "days and lows that were asked about are true"),
-		}, entryFlags(form.Of(fields.KindFarm), "on", "note")...),
-		Action: func(c *cli.Context) error { return p.farmWatch(c) },
-	}
-}
-
-func (p *program) farmWatch(c *cli.Context) error {
-	f, v, err := p.view(c, question())
-	if err != nil {
+// runFarmWatch takes the frost watch from a station's long record.
+func runFarmWatch(r *request) error {
+	if err := r.readToStore(); err != nil {
 		return err
 	}
-	flags := newForm(c, v)
-	name := flags.must("record", "name the file of a station's daily lows")
-	opt := formats.Options{
-		Loc: v.Loc, Unit: strings.ToUpper(flags.text("unit")), Station: flags.text("file-station"), Clock: flags.clock(),
-		DateOrder: strings.ToLower(flags.text("date-order")), Received: v.Now, Farm: v.FarmPlace(),
+	r.Need("record")
+	if !r.view.History.ZoneSet {
+		r.Wrong("", "the farm has no name and time zone yet", "type `rimegate farm set --name NAME --zone ZONE` first")
 	}
-	station := flags.text("station")
-	if !v.History.ZoneSet {
-		flags.wrong("", "the farm has no name and time zone yet", "type `rimegate farm set --name NAME --zone ZONE` first")
-	}
-	if err := flags.err(); err != nil {
+	if err := r.err(); err != nil {
 		return err
 	}
-	in, err := os.Open(name)
+	name, station := r.Text("record"), r.Text("station")
+	in, err := opened(name, "--record: ")
 	if err != nil {
-		return usagef("--record: %s cannot be read (%v)", name, cause(err))
+		return err
 	}
 	defer in.Close()
-	res, err := formats.ReadNights(flags.text("format"), in, opt)
+	opt := r.fileOptions()
+	opt.Farm = r.view.FarmPlace()
+	res, err := formats.ReadNights(r.Text("format"), in, opt)
 	if err != nil {
 		return err
 	}
-	p.readOut(filepath.Base(name), res)
 	if station == "" {
 		station = res.Station
 	}
 	if station == "" {
-		flags.wrong("station", "is missing", "the file does not name its station; type its name")
-		return flags.err()
+		r.Wrong("station", "is missing", "the file does not name its station; type its name")
+		return r.err()
 	}
-	if err := p.unitDoubt(f, &intake{sure: flags.yes("yes")}, filepath.Base(name), res); err != nil {
+	if err := r.unitDoubt(r.farm, &intake{sure: r.Yes("yes")}, filepath.Base(name), res); err != nil {
 		return err
 	}
-	lines, need := v.WatchLines()
+	lines, need := r.view.WatchLines()
 	w, err := weather.WatchOf(board.Clean(station), res.Nights, lines, need)
 	if err != nil {
 		return refusef("%s: %s; the frost watch stays as it was", filepath.Base(name), whatIsWrong(err))
 	}
-	fmt.Fprintln(p.out)
-	p.watchWords(w)
-	if lone := loneWords(w.Need); lone != "" && !flags.yes("yes") {
+	r.readOut(filepath.Base(name), res)
+	fmt.Fprintln(r.out)
+	r.watchWords(w)
+	if lone := loneWords(w.Need); lone != "" && !r.Yes("yes") {
 		return refusef("%s; if it is true, say so with --yes, else take it out of the file", lone)
 	}
 	if w.WholeYear() {
 		return refusef("with 14 days either side this leaves no night of the year out: every night needs a reading, and the frost watch stays as it was")
 	}
 	k := form.Of(fields.KindFarm)
-	made, problems := entries(c, v, k, whatWasSaid(c, k), &v.History.Farm)
-	if err := problems.Err(); err != nil {
+	made, err := r.entries(k, whatWasSaid(r.c, k), &r.view.History.Farm)
+	if err != nil {
 		return err
 	}
 	made[0].Body.(*fields.Farm).FrostWatch = &w.Watch
-	return p.store(c, f, made)
+	return r.store(made)
 }
 
 // watchWords prints what a record says, line by line.

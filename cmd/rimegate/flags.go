@@ -6,7 +6,6 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"rimegate/fields"
-	"rimegate/hazard"
 )
 
 // Flag values. Everything a person types is kept as text and read by form,
@@ -127,20 +126,4 @@ func typed(c *cli.Context, name string) []string {
 		}
 	}
 	return nil
-}
-
-func classWords() []string {
-	var out []string
-	for _, c := range hazard.Classes {
-		out = append(out, c.String())
-	}
-	return out
-}
-
-func useWords() []string {
-	var out []string
-	for _, u := range hazard.PaddockUses {
-		out = append(out, u.String())
-	}
-	return append(out, hazard.Feed.String())
 }

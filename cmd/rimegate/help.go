@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -63,30 +64,18 @@ Flags:{{range .VisibleFlags}}
 
 ` + "`rimegate COMMAND --help` shows one command; `rimegate help log frost` too.\n"
 
-func helpCommand(p *program) *cli.Command {
-	return &cli.Command{
-		Name:      "help",
-		Usage:     "help about a command",
-		ArgsUsage: "[COMMAND...]",
-		Action: func(c *cli.Context) error {
-			words := c.Args().Slice()
-			commands := c.App.Commands
-			under := c.App.Name
-			for _, w := range words {
-				var found *cli.Command
-				for _, x := range commands {
-					if x.HasName(w) {
-						found = x
-					}
-				}
-				if found == nil {
-					return unknownCommand(under, w, commands)
-				}
-				commands, under = found.Subcommands, under+" "+w
-			}
-			return newApp(p).Run(append(append([]string{"rimegate"}, words...), "--help"))
-		},
+// runHelp shows the help of the command that the arguments name.
+func runHelp(r *request) error {
+	words := r.c.Args().Slice()
+	commands, under := r.c.App.Commands, r.c.App.Name
+	for _, w := range words {
+		i := slices.IndexFunc(commands, func(c *cli.Command) bool { return c.HasName(w) })
+		if i < 0 {
+			return unknownCommand(under, w, commands)
+		}
+		commands, under = commands[i].Subcommands, under+" "+w
 	}
+	return newApp(r.program).Run(append(append([]string{"rimegate"}, words...), "--help"))
 }
 
 // folder writes help in lines of the terminal's width. Only our own words pass
@@ -197,17 +186,10 @@ func manExamples(s string) string {
 	return strings.Join(lines, "\n")
 }
 
-// completionCommand prints what a shell reads to complete our commands.
-func completionCommand(p *program) *cli.Command {
-	return &cli.Command{
-		Name:   "completion",
-		Usage:  "print the bash function that completes commands and flags",
-		Hidden: true,
-		Action: func(*cli.Context) error {
-			fmt.Fprint(p.out, bashCompletion)
-			return nil
-		},
-	}
+// runCompletion prints what a shell reads to complete our commands.
+func runCompletion(r *request) error {
+	fmt.Fprint(r.out, bashCompletion)
+	return nil
 }
 
 const bashCompletion = `_rimegate() {
@@ -219,21 +201,15 @@ const bashCompletion = `_rimegate() {
 complete -o default -F _rimegate rimegate
 `
 
-func manCommand(p *program) *cli.Command {
-	return &cli.Command{
-		Name:   "man",
-		Usage:  "print the manual page (roff)",
-		Hidden: true,
-		Action: func(c *cli.Context) error {
-			app := newApp(p)
-			app.Description = manExamples(app.Description)
-			described(app.Name, app.Commands)
-			page, err := app.ToManWithSection(1)
-			if err != nil {
-				return err
-			}
-			fmt.Fprintln(p.out, strings.TrimRight(page, "\n"))
-			return nil
-		},
+// runMan prints the manual page.
+func runMan(r *request) error {
+	app := newApp(r.program)
+	app.Description = manExamples(app.Description)
+	described(app.Name, app.Commands)
+	page, err := app.ToManWithSection(1)
+	if err != nil {
+		return err
 	}
+	fmt.Fprintln(r.out, strings.TrimRight(page, "\n"))
+	return nil
 }

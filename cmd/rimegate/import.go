@@ -3,11 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
-	"strings"
-
-	"github.com/urfave/cli/v2"
 
 	"rimegate/cmd/internal/farm"
 	"rimegate/fields"
@@ -16,109 +12,45 @@ import (
 	"rimegate/weather/formats"
 )
 
-func importCommand(p *program) *cli.Command {
-	return &cli.Command{
-		Name:      "import",
-		Usage:     "bring in a thermometer's file",
-		ArgsUsage: "FILE|-",
-		Description: strings.TrimSpace(`
-Reads the file of a logger, notebook, spreadsheet or weather service and
-keeps one reading a night for the station. What the file leaves open (unit,
-clock, month, order of day and month) is asked for, never guessed; lows that
-fit the other unit of temperature are asked about. Bringing in the same file
-twice changes nothing; parts of a night, in several files, add up. Each file
-is one import: ` + "`rimegate strike --batch`" + ` undoes it. Hours below 0 and
--2.2 °C are integrated from hourly files; from daily highs and lows they are
-reconstructed, marked as such, and confirm no kill.
-
-   rimegate import --station home --clock local logger.csv
-   rimegate import --station home --unit F --clock utc airport.csv
-   rimegate import --station home --month 2026-10 reports.metar
-   rimegate import --paddock north-slough --clock local slough-logger.csv
-   rimegate import --station home --clock local --watch /srv/logger
-
-With --watch each new file of a folder is taken once, by its content, as
-soon as it has lain still between two looks; what was taken is remembered in
-a file beside the journal (its name with .taken). A last line without its
-end is left until it is whole.
-
-Formats: ` + strings.Join(formats.Names(), ", ") + ` (recognised by themselves).`),
-		Flags: []cli.Flag{
-			text("station", "the `STATION` the readings are of"),
-			text("paddock", "instead: the `PADDOCK` in which the thermometer stands, for which alone it counts"),
-			text("format", "the file's `FORMAT`, if it is not recognised"),
-			text("unit", "the file's unit, C or F, if it does not say (`WORD`)"),
-			text("clock", "stamps without a zone are local, standard (no summer time), utc, or of a `ZONE` such as America/Denver"),
-			text("month", "the month of the first report, of reports that say the day alone: `YYYY-MM` (UTC)"),
-			text("date-order", "dates in numbers alone are dmy, mdy or ymd (`WORD`)"),
-			text("file-station", "take this `NAME` of a file that holds several stations"),
-			text("note", "a `NOTE` in your own words"),
-			text("watch", "take each new file of this `FOLDER` once, until Ctrl-C"),
-			text("every", "with --watch: the `TIME` between two looks, like 10s or 5m (30s if left out)"),
-			yes("once", "with --watch: look once and end"),
-			yes("yes", "lows that were asked about are true: you looked, and the unit is right"),
-			yes("dry-run", "say what is in the file and what would change, but store nothing"),
-		},
-		Action: func(c *cli.Context) error { return p.importFile(c) },
-	}
-}
-
-func (p *program) importFile(c *cli.Context) error {
-	f, v, err := p.view(c, question())
-	if err != nil {
+func runImport(r *request) error {
+	if err := r.readToStore(); err != nil {
 		return err
 	}
 	from := ""
-	if !c.IsSet("watch") {
-		if from, err = file(c, "- is standard input"); err != nil {
+	var err error
+	if !r.Has("watch") {
+		if from, err = r.file("- is standard input"); err != nil {
 			return err
 		}
 	}
-	form := newForm(c, v)
-	station, paddock := form.station("station"), ""
-	switch {
-	case form.has("paddock") && form.has("station"):
-		form.wrong("paddock", "and --station are both given", "a thermometer is a station, or it stands in one paddock")
-	case form.has("paddock"):
-		id, err := v.Paddock(form.text("paddock"))
-		form.failed("paddock", err)
-		paddock = id
-	default:
-		form.must("station", "name the station the readings are of")
+	if r.Has("paddock") && r.Has("station") {
+		r.Wrong("paddock", "and --station are both given", "a thermometer is a station, or it stands in one paddock")
+	} else if !r.Has("paddock") {
+		r.Need("station")
 	}
-	opt := formats.Options{
-		Loc: v.Loc, Unit: strings.ToUpper(form.text("unit")), Station: form.text("file-station"), Clock: form.clock(), Month: form.text("month"),
-		DateOrder: strings.ToLower(form.text("date-order")), Received: v.Now, Place: v.Place(station), Farm: v.FarmPlace(),
-	}
-	in := &intake{station: station, paddock: paddock, format: form.text("format"), note: form.text("note"), opt: opt, dryRun: c.Bool("dry-run"), sure: c.Bool("yes"), whole: form.has("watch")}
-	dir, every := form.text("watch"), form.every()
-	switch {
-	case form.has("watch") && c.NArg() > 0:
-		form.wrong("watch", "and a file are both named", "it is one of the two")
-	case form.has("watch") && in.dryRun:
-		form.wrong("watch", "and --dry-run are both given", "try one file with --dry-run first")
-	case form.has("once") && !form.has("watch"):
-		form.wrong("once", "belongs to --watch", "leave it away")
-	case form.has("every") && (!form.has("watch") || form.has("once")):
-		form.wrong("every", "belongs to --watch without --once", "leave it away")
-	}
-	if err := form.err(); err != nil {
+	every := r.checkWatch()
+	if err := r.err(); err != nil {
 		return err
 	}
-	open := func(path, name string) error {
-		r, err := os.Open(path)
-		if err != nil {
-			return usagef("%s cannot be read (%v)", path, cause(err))
-		}
-		defer r.Close()
-		in.opt.Received = p.clock()
-		return p.takeFile(f, in, name, r)
+	in := &intake{
+		station: r.Text("station"), paddock: r.Text("paddock"), format: r.Text("format"), note: r.Text("note"), opt: r.fileOptions(),
+		dryRun: r.Yes("dry_run"), sure: r.Yes("yes"), whole: r.Has("watch"),
 	}
-	if dir != "" {
-		return p.watch(f, dir, c.Bool("once"), every, open)
+	in.opt.Place, in.opt.Farm = r.view.Place(in.station), r.view.FarmPlace()
+	open := func(path, name string) error {
+		file, err := opened(path, "")
+		if err != nil {
+			return err
+		}
+		defer file.Close()
+		in.opt.Received = r.clock()
+		return r.takeFile(r.farm, in, name, file)
+	}
+	if in.whole {
+		return r.watch(r.Text("watch"), r.Yes("once"), every, open)
 	}
 	if from == "-" {
-		return p.takeFile(f, in, "standard input", p.in)
+		return r.takeFile(r.farm, in, "standard input", r.in)
 	}
 	return open(from, filepath.Base(from))
 }
@@ -133,31 +65,23 @@ type intake struct {
 	whole            bool // leave a last line without its end: somebody may be writing it
 }
 
-// clock reads --clock: a word, or a zone as it is spelled.
-func (f *flagReader) clock() string {
-	s := f.text("clock")
-	switch low := strings.ToLower(s); low {
-	case "local", "standard", "utc":
-		return low
-	}
-	return s
-}
-
 // takeFile reads one file and stores its nights.
 func (p *program) takeFile(f *farm.Farm, in *intake, name string, r io.Reader) error {
 	station := in.station
-	var cut *formats.WholeLines
+	left := 0
 	if in.whole {
-		cut = formats.NewWholeLines(r)
-		r = cut
+		var err error
+		if r, left, err = formats.WholeLines(r); err != nil {
+			return err
+		}
 	}
 	res, err := formats.ReadNights(in.format, r, in.opt)
 	if err != nil {
 		return err
 	}
 	p.readOut(name, res)
-	if cut != nil && cut.Left() > 0 {
-		p.para("! ", "  ", fmt.Sprintf("The last line of %s has no end yet (%d bytes); it is read when it is whole.", name, cut.Left()))
+	if left > 0 {
+		p.para("! ", "  ", fmt.Sprintf("The last line of %s has no end yet (%d bytes); it is read when it is whole.", name, left))
 	}
 	if err := p.unitDoubt(f, in, name, res); err != nil {
 		return err
@@ -184,24 +108,33 @@ func (p *program) takeFile(f *farm.Farm, in *intake, name string, r io.Reader) e
 	if err != nil {
 		return err
 	}
-	did := "Stored"
-	if in.dryRun {
+	p.imported(l, in.dryRun, len(readings) == 0)
+	return nil
+}
+
+// imported prints what became of the nights of a file.
+func (p *program) imported(l *farm.Imported, dryRun, forecasts bool) {
+	did, one, many := "Stored", "night", "nights"
+	if dryRun {
 		did = "Dry run, nothing is stored. New"
 	}
-	one, many := "night", "nights"
-	if len(readings) == 0 {
+	if forecasts {
 		one, many = "forecast night", "forecast nights"
 	}
+	nights := func(n int) string { return counted(n, "night", "nights") }
 	p.para("", "  ", fmt.Sprintf("%s: %s; %d stood in the journal already.", did, counted(len(l.Entries), one, many), l.Same))
 	if l.Joined > 0 {
-		p.para("  ", "  ", fmt.Sprintf("%s of them stood in the journal in part; the parts add up, and %s.", counted(l.Joined, "night", "nights"),
-			map[bool]string{true: "together they cover " + counted(l.Whole, "night", "nights"), false: "do not cover the night yet"}[l.Whole > 0]))
+		cover := "do not cover the night yet"
+		if l.Whole > 0 {
+			cover = "together they cover " + nights(l.Whole)
+		}
+		p.para("  ", "  ", fmt.Sprintf("%s of them stood in the journal in part; the parts add up, and %s.", nights(l.Joined), cover))
 	}
 	if l.Changed > 0 {
-		p.para("! ", "  ", fmt.Sprintf("%s of this file had another reading in the journal; both are kept and the colder counts.", counted(l.Changed, "night", "nights")))
+		p.para("! ", "  ", nights(l.Changed)+" of this file had another reading in the journal; both are kept and the colder counts.")
 	}
 	if l.Told > 0 {
-		p.para("  ", "  ", fmt.Sprintf("%s of them stood in the journal too, but without the hours that the highs and lows beside them give.", counted(l.Told, "night", "nights")))
+		p.para("  ", "  ", nights(l.Told)+" of them stood in the journal too, but without the hours that the highs and lows beside them give.")
 	}
 	for _, n := range l.Notes {
 		p.para("! ", "  ", n)
@@ -210,7 +143,6 @@ func (p *program) takeFile(f *farm.Farm, in *intake, name string, r io.Reader) e
 		p.para("", "  ", fmt.Sprintf("All of it is one import, %s; `rimegate strike --batch %s --because ...` undoes it.", l.Batch, l.Batch))
 	}
 	p.changes(&l.Logged)
-	return nil
 }
 
 // unitDoubt asks about lows that fit the other unit of temperature. Lows that are too

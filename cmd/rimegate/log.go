@@ -13,38 +13,22 @@ import (
 	"rimegate/fields/form"
 )
 
-func logCommand(p *program) *cli.Command {
-	cmd := &cli.Command{
-		Name:  "log",
-		Usage: "write down what happened",
-		Description: strings.TrimSpace(`
-Each kind of entry has its own form. Flags come first, paddocks last;
-several paddocks with commas or spaces, "all" for every standing one.
-Numbers carry their unit (-3C, 26F, 61cm, 24in); days are today, yesterday,
-17-Sep or 17-Sep-2026. What is left out means "not said", never no or zero.
-
-The entry is read back in words, then every flag and date it changed is
-shown as "was ... now ...". With --dry-run that is all that happens.
-
-   rimegate log frost --low -3C --night today north-slough,creek
-   rimegate log walk --killed all --dry --no-shoots --weeds-checked north-slough
-   rimegate log rain --amount 12mm all`),
-	}
+// logCommands are one command for each kind of entry that has no other of its own.
+func logCommands(p *program) []*cli.Command {
+	var all []*cli.Command
 	for _, k := range form.Kinds() {
-		if k.Help == "" && k.Kind != fields.KindRead { // those have commands of their own
-			continue
+		if k.Help != "" {
+			all = append(all, &cli.Command{
+				Name: string(k.Kind), Usage: k.Says, ArgsUsage: k.Args, Description: k.Help, Flags: entryFlags(k),
+				Action: func(c *cli.Context) error { return runLog(&request{program: p, c: c, flags: k}) },
+			})
 		}
-		cmd.Subcommands = append(cmd.Subcommands, &cli.Command{
-			Name: string(k.Kind), Usage: k.Says, ArgsUsage: k.Args, Description: k.Help, Flags: entryFlags(k),
-			Action: func(c *cli.Context) error { return p.logKind(c, k) },
-		})
 	}
-	cmd.Subcommands = append(cmd.Subcommands, rawEntryCommand(p))
-	return cmd
+	return append(all, rawEntryCommand(p))
 }
 
-// entryFlags are the flags of a kind of entry, or those of some of its fields.
-func entryFlags(k *form.Kind, only ...string) []cli.Flag {
+// fieldFlags are the flags of a form's fields, or of some of them.
+func fieldFlags(k *form.Kind, only ...string) []cli.Flag {
 	var out []cli.Flag
 	for i := range k.Fields {
 		f := &k.Fields[i]
@@ -53,7 +37,9 @@ func entryFlags(k *form.Kind, only ...string) []cli.Flag {
 		}
 		switch {
 		case f.Flag == "":
-		case f.Type == form.Figures:
+		case f.Type == form.Flag:
+			out = append(out, yes(f.Flag, f.Use))
+		case f.Type == form.Figures, f.Type == form.Texts:
 			out = append(out, &cli.GenericFlag{Name: f.Flag, Usage: f.Use, Value: &each{}})
 		case f.Many():
 			out = append(out, list(f.Flag, f.Use))
@@ -64,6 +50,12 @@ func entryFlags(k *form.Kind, only ...string) []cli.Flag {
 			out = append(out, yes(w.Flag, w.Use))
 		}
 	}
+	return out
+}
+
+// entryFlags are the flags of a kind of entry, or of some of its fields.
+func entryFlags(k *form.Kind, only ...string) []cli.Flag {
+	out := fieldFlags(k, only...)
 	switch k.Sure {
 	case "names":
 		out = append(out, asSaid())
@@ -103,6 +95,10 @@ func whatWasSaid(c *cli.Context, k *form.Kind) form.Said {
 		f := &k.Fields[i]
 		var texts []string
 		switch {
+		case f.Type == form.Flag:
+			if c.Bool(f.Flag) {
+				texts = []string{"yes"}
+			}
 		case f.Flag != "":
 			texts = typed(c, f.Flag)
 		case f.OfPaddocks(), f.Type == form.New:
@@ -124,35 +120,36 @@ func whatWasSaid(c *cli.Context, k *form.Kind) form.Said {
 }
 
 // entries makes the entries of what was typed; was fills what must be said.
-func entries(c *cli.Context, v *farm.View, k *form.Kind, words form.Said, was fields.Body) ([]fields.Entry, fields.Problems) {
-	return k.Entries(words, form.Context{
-		Now: v.Now, Behind: v.Behind, Farm: v, Line: true, Was: was,
-		Stands: func(string) bool { return sure(c).Figures },
-	})
+func (r *request) entries(k *form.Kind, said form.Said, was fields.Body) ([]fields.Entry, error) {
+	r.stores = true
+	in := r.context()
+	in.Was = was
+	made, problems := k.Entries(said, in)
+	return made, problems.Err()
 }
 
-func (p *program) logKind(c *cli.Context, k *form.Kind) error {
-	f, v, err := p.view(c, question())
+// runLog logs an entry of one kind.
+func runLog(r *request) (err error) {
+	if r.farm, r.view, err = r.program.view(r.c, question()); err != nil {
+		return err
+	}
+	if !r.view.History.ZoneSet {
+		return refusef("the farm has no name and time zone yet, so no day can be told; type `rimegate farm set --name NAME --zone ZONE` first")
+	}
+	made, err := r.entries(r.flags, whatWasSaid(r.c, r.flags), nil)
 	if err != nil {
 		return err
 	}
-	if !v.History.ZoneSet {
-		return refusef("the farm has no name and time zone yet, so no day can be told; type `rimegate farm set --name NAME --zone ZONE` first")
-	}
-	made, problems := entries(c, v, k, whatWasSaid(c, k), nil)
-	if err := problems.Err(); err != nil {
-		return err
-	}
-	return p.store(c, f, made)
+	return r.store(made)
 }
 
 // store stores entries, or tries them, and prints what they change.
-func (p *program) store(c *cli.Context, f *farm.Farm, made []fields.Entry) error {
-	l, err := f.Log(made, c.Bool("dry-run"), sure(c))
+func (r *request) store(made []fields.Entry) error {
+	l, err := r.farm.Log(made, r.c.Bool("dry-run"), sure(r.c))
 	if err != nil {
 		return err
 	}
-	return p.logged(l)
+	return r.logged(l)
 }
 
 // rawEntryCommand logs an entry given as the journal's own JSON.
@@ -168,28 +165,29 @@ units (°C, cm, ha, kg, mm). Leave out id, recorded and by: they are filled
 in.
 
    rimegate log entry '{"kind":"walk","on":"2026-10-03","paddock":"creek","killed":"none"}'`),
-		Flags: []cli.Flag{asSaid(), asPrinted(), asRead(), dryRun()},
-		Action: func(c *cli.Context) error {
-			f, v, err := p.view(c, question())
-			if err != nil {
-				return err
-			}
-			if c.NArg() != 1 {
-				return usagef("`rimegate log entry` takes one JSON object in quotes, or - for standard input")
-			}
-			text := c.Args().First()
-			if text == "-" {
-				if text, err = readAll(p.in); err != nil {
-					return err
-				}
-			}
-			e, err := rawEntry(text, f.By, v)
-			if err != nil {
-				return err
-			}
-			return p.store(c, f, []fields.Entry{*e})
-		},
+		Flags:  []cli.Flag{asSaid(), asPrinted(), asRead(), dryRun()},
+		Action: func(c *cli.Context) error { return runRawEntry(&request{program: p, c: c}) },
 	}
+}
+
+func runRawEntry(r *request) (err error) {
+	if r.farm, r.view, err = r.program.view(r.c, question()); err != nil {
+		return err
+	}
+	if r.c.NArg() != 1 {
+		return usagef("`rimegate log entry` takes one JSON object in quotes, or - for standard input")
+	}
+	text := r.c.Args().First()
+	if text == "-" {
+		if text, err = readAll(r.in); err != nil {
+			return err
+		}
+	}
+	e, err := rawEntry(text, r.farm.By, r.view)
+	if err != nil {
+		return err
+	}
+	return r.store([]fields.Entry{*e})
 }
 
 // rawEntry decodes one JSON object strictly, with id, recorded and by filled in.

@@ -4,31 +4,15 @@ import (
 	"fmt"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
 	"rimegate/cmd/internal/farm"
 	"rimegate/fields"
 )
-
-func lotCommand(p *program) *cli.Command {
-	return &cli.Command{
-		Name:  "lot",
-		Usage: "stored feed: list, add, change",
-		Description: strings.TrimSpace(`
-A lot is feed of one field, one cut and one condition. Whether it may be fed
-is a separate question from whether it might be cut.
-
-   rimegate lot add --kind hay --made 12-Aug --from bench --cut-on 8-Aug --bales 120 bench-hay`),
-		Action:      p.listed(lots),
-		Subcommands: p.setUp(lots),
-	}
-}
 
 var lots = thing{
 	kind:       fields.KindLot,
 	addExample: `--kind hay --made 12-Aug --from bench --cut-on 8-Aug --bales 120 bench-hay`,
 	setExample: `--bales 118 bench-hay`,
-	list:       (*program).lotList,
+	list:       listLots,
 	find:       (*farm.View).Lot,
 	facts: func(v *farm.View, id string) fields.Body {
 		if x := v.LotFacts(id); x != nil {
@@ -38,16 +22,16 @@ var lots = thing{
 	},
 }
 
-func (p *program) lotList(v *farm.View) {
+func listLots(r *request) {
 	var rows [][]string
-	for _, id := range v.History.Lots() {
-		rows = append(rows, lotRow(v, id))
+	for _, id := range r.view.History.Lots() {
+		rows = append(rows, lotRow(r.view, id))
 	}
 	if len(rows) == 0 {
-		fmt.Fprintln(p.out, "No lot of feed yet: rimegate lot add --kind hay --made 12-Aug --from bench bench-hay")
+		fmt.Fprintln(r.out, "No lot of feed yet: rimegate lot add --kind hay --made 12-Aug --from bench bench-hay")
 		return
 	}
-	p.table([]string{"SHORT NAME", "KIND", "MADE", ""}, rows)
+	r.table([]string{"SHORT NAME", "KIND", "MADE", ""}, rows)
 }
 
 func lotRow(v *farm.View, id string) []string {
@@ -73,5 +57,5 @@ func lotRow(v *farm.View, id string) []string {
 	if b.Seller != "" {
 		more = append(more, "sold by "+b.Seller)
 	}
-	return []string{id, b.LotKind, b.MadeOn.Words(), strings.Join(more, "; ")}
+	return []string{id, string(b.LotKind), b.MadeOn.Words(), strings.Join(more, "; ")}
 }

@@ -61,7 +61,7 @@ func statusOf(err error) int {
 		return statusDone
 	case errors.As(err, &gate):
 		return int(gate)
-	case errors.As(err, &usage), errors.As(err, &question):
+	case errors.As(err, &usage), errors.As(err, &question), errors.Is(err, journal.ErrMissing):
 		return statusWords
 	case errors.As(err, &damaged), errors.Is(err, journal.ErrLocked):
 		return statusJournal

@@ -4,34 +4,16 @@ import (
 	"fmt"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
 	"rimegate/cmd/internal/farm"
 	"rimegate/fields"
 	"rimegate/hazard/board"
 )
 
-func paddockCommand(p *program) *cli.Command {
-	return &cli.Command{
-		Name:  "paddock",
-		Usage: "the paddocks: list, add, change",
-		Description: strings.Trim(`
-   rimegate paddock                                  list them
-   rimegate paddock add --name "North Slough" --area 24ha --station home north-slough
-   rimegate paddock set --station slough-post --offset -1.5C north-slough
-
-Station, offset and low ground hold for nights from the entry's own day on;
-the first entry reaches back.`, "\n"),
-		Action:      p.listed(paddocks),
-		Subcommands: append(p.setUp(paddocks), offsetCommand(p), paddockPlanCommand(p)),
-	}
-}
-
 var paddocks = thing{
 	kind:       fields.KindPaddock,
 	addExample: `--name "North Slough" --area 24ha --station home north-slough`,
 	setExample: `--area 60ac north-slough`,
-	list:       (*program).paddockList,
+	list:       listPaddocks,
 	find:       (*farm.View).Paddock,
 	facts: func(v *farm.View, id string) fields.Body {
 		if x := v.History.Paddock(id); x != nil && x.Known {
@@ -42,8 +24,8 @@ var paddocks = thing{
 	next: "Next, what grows there: rimegate log sown --new-stand --species NAMES --on DAY SHORT, or of old grass: rimegate log seen --species NAMES SHORT",
 }
 
-func (p *program) paddockList(v *farm.View) {
-	h, u := v.History, string(v.Units())
+func listPaddocks(r *request) {
+	h, u := r.view.History, string(r.view.Units())
 	var rows [][]string
 	for _, x := range h.Standing() {
 		area := ""
@@ -51,10 +33,10 @@ func (p *program) paddockList(v *farm.View) {
 			area = fields.Area.In(*x.AreaHa, u)
 		}
 		var more []string
-		s := h.NightSetting([]string{x.ID}, v.Today)
+		s := h.NightSetting([]string{x.ID}, r.view.Today)
 		if len(x.Parents) > 0 {
 			more = append(more, "came from "+words(x.Parents))
-			s = h.NightSetting(h.Lines(x.ID)[0], v.Today)
+			s = h.NightSetting(h.Lines(x.ID)[0], r.view.Today)
 		}
 		if len(s.Stations) > 0 {
 			t := "read at " + words(s.Stations)
@@ -74,8 +56,8 @@ func (p *program) paddockList(v *farm.View) {
 		rows = append(rows, []string{x.ID, x.Name, area, strings.Join(more, "; ")})
 	}
 	if len(rows) == 0 {
-		fmt.Fprintln(p.out, "No paddock yet: rimegate paddock add --name \"North Slough\" --area 24ha north-slough")
+		fmt.Fprintln(r.out, "No paddock yet: rimegate paddock add --name \"North Slough\" --area 24ha north-slough")
 		return
 	}
-	p.table([]string{"SHORT NAME", "NAME", "AREA", ""}, rows)
+	r.table([]string{"SHORT NAME", "NAME", "AREA", ""}, rows)
 }

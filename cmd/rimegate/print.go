@@ -75,6 +75,15 @@ func (p *program) para(first, rest, s string) {
 	}
 }
 
+// items prints labels and what stands behind each, those without text left out.
+func (p *program) items(width int, rows [][2]string) {
+	for _, x := range rows {
+		if x[1] != "" {
+			p.para(fmt.Sprintf("%-*s", width, x[0]), strings.Repeat(" ", width), x[1])
+		}
+	}
+}
+
 // widestCell is the most cells that a column of a table takes, the last apart:
 // a longer name is cut, so that it does not push the rest out of sight.
 const widestCell = 32
@@ -129,4 +138,20 @@ func readAll(r io.Reader) (string, error) {
 		return "", refusef("the entry is longer than %d bytes", maxInput)
 	}
 	return string(b), nil
+}
+
+func counted(n int, one, more string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, more)
+}
+
+// thousands writes a count with commas.
+func thousands(n int) string {
+	s := strconv.Itoa(n)
+	for i := len(s) - 3; i > 0; i -= 3 {
+		s = s[:i] + "," + s[i:]
+	}
+	return s
 }

@@ -3,29 +3,15 @@ package main
 import (
 	"errors"
 	"fmt"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
-
-	"github.com/urfave/cli/v2"
 
 	"rimegate/cmd/internal/farm"
 	"rimegate/fields"
 	"rimegate/weather"
 	"rimegate/weather/formats"
 )
-
-// historyFlags are those of the commands that learn from a station's past.
-func historyFlags(usage string) []cli.Flag {
-	return []cli.Flag{
-		text("history", usage),
-		text("unit", "the unit of --history if the file does not say, C or F (`WORD`)"),
-		text("clock", "stamps of --history without a zone are local, standard, utc, or of a `ZONE`"),
-		text("month", "the month of the first report of --history, of reports that say the day alone: `YYYY-MM`"),
-		text("date-order", "dates of --history in numbers alone are dmy, mdy or ymd (`WORD`)"),
-	}
-}
 
 // where is the place of a station, or else of the farm.
 func where(v *farm.View, station string) (lat, lon float64, err error) {
@@ -36,22 +22,32 @@ func where(v *farm.View, station string) (lat, lon float64, err error) {
 	return at.Lat, at.Lon, nil
 }
 
+// fileOptions are how a station's file is to be read.
+func (r *request) fileOptions() formats.Options {
+	return formats.Options{
+		Loc: r.view.Loc, Unit: strings.ToUpper(r.Text("unit")), Station: r.Text("file_station"), Clock: clockWord(r.Text("clock")),
+		Month: r.Text("month"), DateOrder: strings.ToLower(r.Text("date_order")), Received: r.view.Now,
+	}
+}
+
+// clockWord is what --clock says: a word, or a zone as it is spelled.
+func clockWord(s string) string {
+	switch low := strings.ToLower(s); low {
+	case "local", "standard", "utc":
+		return low
+	}
+	return s
+}
+
 // history reads the file of --history, every reading kept.
-func (p *program) history(form *flagReader, v *farm.View) (*weather.Result, error) {
-	name := form.text("history")
-	in, err := os.Open(name)
+func (r *request) history() (*weather.Result, error) {
+	name := r.Text("history")
+	in, err := opened(name, "--history: ")
 	if err != nil {
-		return nil, usagef("--history: %s cannot be read (%v)", name, cause(err))
-	}
-	defer in.Close()
-	opt := formats.Options{
-		Loc: v.Loc, Unit: strings.ToUpper(form.text("unit")), Clock: form.clock(), Month: form.text("month"),
-		DateOrder: strings.ToLower(form.text("date-order")), Received: v.Now,
-	}
-	if err := wordsWrong(form.err()); err != nil {
 		return nil, err
 	}
-	res, err := formats.Read("", in, opt)
+	defer in.Close()
+	res, err := formats.Read("", in, r.fileOptions())
 	if err != nil {
 		what := err.Error()
 		var pr fields.Problem
@@ -60,16 +56,16 @@ func (p *program) history(form *flagReader, v *farm.View) (*weather.Result, erro
 		}
 		return nil, usagef("--history: %s: %s", filepath.Base(name), what)
 	}
-	p.para("", "  ", fmt.Sprintf("%s: %s, %s read, %d used.", filepath.Base(name), res.Format, counted(res.Read, "row", "rows"), res.Kept))
+	r.para("", "  ", fmt.Sprintf("%s: %s, %s read, %d used.", filepath.Base(name), res.Format, counted(res.Read, "row", "rows"), res.Kept))
 	for _, n := range res.Notes {
-		p.para("  ", "  ", n)
+		r.para("  ", "  ", n)
 	}
 	if res.WindUnread != "" {
 		return nil, usagef("--history: the wind of %s cannot be used, since its column %s does not say its unit, and without it nobody can tell the calm nights; name the column like wind_kmh, wind_ms, wind_mph or wind_kt",
 			filepath.Base(name), weather.Quote(res.WindUnread))
 	}
 	if !slices.ContainsFunc(res.Observations, func(o weather.Observation) bool { return o.WindMS != nil }) {
-		p.para("! ", "  ", "No wind in this file: a night passes for calm and clear if it fell by 10 °C (18 °F) or more and was coldest about sunrise. Some windy nights do.")
+		r.para("! ", "  ", "No wind in this file: a night passes for calm and clear if it fell by 10 °C (18 °F) or more and was coldest about sunrise. Some windy nights do.")
 	}
 	return res, nil
 }

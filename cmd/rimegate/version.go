@@ -5,8 +5,6 @@ import (
 	"runtime/debug"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
 	"rimegate/hazard/rules"
 )
 
@@ -28,15 +26,8 @@ func version() string {
 	return v
 }
 
-func versionCommand(p *program) *cli.Command {
-	return &cli.Command{
-		Name:        "version",
-		Usage:       "the program and its rulebook",
-		Description: "   rimegate version",
-		Action: func(*cli.Context) error {
-			b := rules.Default()
-			fmt.Fprintf(p.out, "rimegate %s\nrulebook %s %s, digest %s\n", version(), b.Name, b.Version, b.Digest)
-			return nil
-		},
-	}
+func runVersion(r *request) error {
+	b := rules.Default()
+	fmt.Fprintf(r.out, "rimegate %s\nrulebook %s %s, digest %s\n", version(), b.Name, b.Version, b.Digest)
+	return nil
 }

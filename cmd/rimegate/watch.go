@@ -17,15 +17,26 @@ import (
 // watchEvery is how often a watched folder is looked at if nobody says.
 const watchEvery = 30 * time.Second
 
-// every reads --every.
-func (f *flagReader) every() time.Duration {
-	if !f.has("every") {
+// checkWatch sees that the flags of a watch belong together, and returns the time
+// between two looks.
+func (r *request) checkWatch() time.Duration {
+	switch {
+	case r.Has("watch") && r.c.NArg() > 0:
+		r.Wrong("watch", "and a file are both named", "it is one of the two")
+	case r.Has("watch") && r.Yes("dry_run"):
+		r.Wrong("watch", "and --dry-run are both given", "try one file with --dry-run first")
+	case r.Yes("once") && !r.Has("watch"):
+		r.Wrong("once", "belongs to --watch", "leave it away")
+	case r.Has("every") && (!r.Has("watch") || r.Yes("once")):
+		r.Wrong("every", "belongs to --watch without --once", "leave it away")
+	}
+	s := r.Text("every")
+	if s == "" {
 		return watchEvery
 	}
-	d, err := time.ParseDuration(f.text("every"))
+	d, err := time.ParseDuration(s)
 	if err != nil || d < 100*time.Millisecond || d > 24*time.Hour {
-		f.wrong("every", quoted(f.text("every"))+" is no time between two looks", "type one like 10s, 5m or 1h")
-		return watchEvery
+		r.Wrong("every", quoted(s)+" is no time between two looks", "type one like 10s, 5m or 1h")
 	}
 	return d
 }
@@ -33,11 +44,11 @@ func (f *flagReader) every() time.Duration {
 // watch takes each new file of a folder once, until it is interrupted, or once
 // over. A file in hand is finished first. It ends well if every file was taken,
 // and as refused input does if one was not.
-func (p *program) watch(f *farm.Farm, dir string, once bool, every time.Duration, take func(path, name string) error) error {
+func (r *request) watch(dir string, once bool, every time.Duration, take func(path, name string) error) error {
 	if info, err := os.Stat(dir); err != nil || !info.IsDir() {
 		return usagef("--watch: %s is no folder", dir)
 	}
-	taken, err := f.Taken()
+	taken, err := r.farm.Taken()
 	if err != nil {
 		return err
 	}
@@ -46,7 +57,7 @@ func (p *program) watch(f *farm.Farm, dir string, once bool, every time.Duration
 		var stop context.CancelFunc
 		ctx, stop = signal.NotifyContext(ctx, os.Interrupt, syscall.SIGTERM)
 		defer stop()
-		p.note(fmt.Sprintf("watching %s, every %s; Ctrl-C ends it", dir, every))
+		r.note(fmt.Sprintf("watching %s, every %s; Ctrl-C ends it", dir, every))
 	}
 	var before map[string]string
 	if !once {
@@ -73,27 +84,27 @@ func (p *program) watch(f *farm.Farm, dir string, once bool, every time.Duration
 			fresh++
 			if err := take(a.Path, a.Name); err != nil {
 				if !once && errors.Is(err, journal.ErrLocked) {
-					p.fail(err) // another seat is at work; the next look tries again
+					r.fail(err) // another seat is at work; the next look tries again
 					break
 				}
 				if st := statusOf(err); st == statusJournal || errors.Is(err, journal.ErrMissing) || st == statusFailed {
 					return err // the file is not to blame; it is taken next time
 				}
 				wrong[a.Hash], bad[a.Name] = true, true // said once; tried again when the program starts anew
-				p.fail(fmt.Errorf("%s: %w", board.Clean(a.Name), err))
+				r.fail(fmt.Errorf("%s: %w", board.Clean(a.Name), err))
 				continue
 			}
 			delete(bad, a.Name)
-			if err := taken.Add(a.Hash, a.Name, p.clock()); err != nil {
+			if err := taken.Add(a.Hash, a.Name, r.clock()); err != nil {
 				return err
 			}
 		}
 		if once {
 			if fresh == 0 {
-				fmt.Fprintln(p.out, "Nothing new in "+board.Clean(dir)+".")
+				fmt.Fprintln(r.out, "Nothing new in "+board.Clean(dir)+".")
 			}
 		} else if !sleep(ctx, every) {
-			p.note("no longer watching " + dir)
+			r.note("no longer watching " + dir)
 		} else {
 			continue
 		}

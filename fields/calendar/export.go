@@ -1,7 +1,8 @@
 package calendar
 
 import (
-	"sort"
+	"cmp"
+	"slices"
 	"time"
 
 	"rimegate/fields"
@@ -28,87 +29,73 @@ type Changed struct{ Added, Moved, Cancelled, Same int }
 // the previous file is not one of ours.
 func Export(name string, events []Event, previous []byte, now time.Time, today fields.Date) ([]byte, Changed, error) {
 	var ch Changed
-	var before []Event
+	var before, out []Event
 	if previous != nil {
 		var err error
 		if before, err = read(previous); err != nil {
 			return nil, ch, err
 		}
 	}
-	was := map[string]*Event{}
-	for i := range before {
-		was[before[i].UID] = &before[i]
-	}
 	stamp := now.UTC().Truncate(time.Second)
-	var out []Event
 	seen := map[string]bool{}
 	for _, e := range events {
 		if seen[e.UID] {
 			continue
 		}
 		seen[e.UID] = true
-		e.Summary, e.Description, e.Category, e.Alarm = settle(e.Summary), settle(e.Description), settle(e.Category), settle(e.Alarm)
+		for _, t := range []*string{&e.Summary, &e.Description, &e.Category, &e.Alarm} {
+			*t = settle(*t)
+		}
 		e.stamp = stamp
-		old := was[e.UID]
-		if old == nil {
+		i := slices.IndexFunc(before, func(o Event) bool { return o.UID == e.UID })
+		if i < 0 {
 			ch.Added++
 			out = append(out, e)
 			continue
 		}
+		old := before[i]
 		if e.Rule == nil && !old.Cancelled && old.From < e.From && old.To >= e.From-1 && e.To > e.From {
 			e.From = old.From
 		}
-		if same(old, &e) {
+		if same(old, e) {
 			ch.Same++
-			out = append(out, *old)
-			continue
+			e = old
+		} else {
+			ch.Moved++
+			e.sequence = old.sequence + 1
 		}
-		e.sequence = old.sequence + 1
-		ch.Moved++
 		out = append(out, e)
 	}
-	for i := range before {
-		e := before[i]
-		if seen[e.UID] {
-			continue
-		}
+	for _, e := range before {
 		over := e.Rule == nil && e.To < today
 		switch {
+		case seen[e.UID]:
+			continue
 		case e.Cancelled && e.stamp.Before(stamp.AddDate(0, 0, -keepCancelled)):
-		case e.Cancelled:
-			out = append(out, e)
-		case over && e.To < today.Add(-keepPast):
-		case over:
-			out = append(out, e)
-		default:
-			e.Cancelled, e.Alarm = true, ""
+			continue
+		case !e.Cancelled && over && e.To < today.Add(-keepPast):
+			continue
+		case !e.Cancelled && !over:
+			e.Cancelled, e.Alarm, e.stamp = true, "", stamp
 			e.sequence++
-			e.stamp = stamp
 			ch.Cancelled++
-			out = append(out, e)
 		}
+		out = append(out, e)
 	}
-	sort.SliceStable(out, func(i, j int) bool {
-		if out[i].From != out[j].From {
-			return out[i].From < out[j].From
-		}
-		return out[i].UID < out[j].UID
-	})
+	slices.SortStableFunc(out, func(a, b Event) int { return cmp.Or(cmp.Compare(a.From, b.From), cmp.Compare(a.UID, b.UID)) })
 	return write(name, out), ch, nil
 }
 
 // settle gives a text the form it has once written and read back.
-func settle(s string) string {
-	t, err := unescape(escape(s))
-	if err != nil {
-		return ""
-	}
-	return t
-}
+func settle(s string) string { return unescape(escape(s)) }
 
-func same(a, b *Event) bool {
-	return a.From == b.From && a.To == b.To && a.Summary == b.Summary && a.Description == b.Description && a.Category == b.Category &&
-		a.Alarm == b.Alarm && a.Cancelled == b.Cancelled && (a.Rule == nil) == (b.Rule == nil) && (a.Rule == nil || a.Rule.String() == b.Rule.String())
+// same reports whether nothing about an event changed but its stamp and sequence.
+func same(a, b Event) bool {
+	if (a.Rule == nil) != (b.Rule == nil) || a.Rule != nil && a.Rule.String() != b.Rule.String() {
+		return false
+	}
+	a.Rule, a.sequence, a.stamp = b.Rule, b.sequence, b.stamp
+	return a == b
 }
 
 // Event returns the round as a recurring event with an alarm, false if its rule

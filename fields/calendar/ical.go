@@ -3,6 +3,7 @@ package calendar
 import (
 	"bytes"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -11,9 +12,6 @@ import (
 
 	"rimegate/fields"
 )
-
-// productID tells a calendar of ours from somebody else's.
-const productID = "-//Rimegate//Paddock calendar//EN"
 
 // Event is one all-day event of the calendar.
 type Event struct {
@@ -30,84 +28,116 @@ type Event struct {
 	stamp    time.Time
 }
 
-// maxText is the longest text written into one property, in characters.
-const maxText = 4000
+// property is a line of an event: how it is written and read back.
+type property struct {
+	name  string
+	value func(*Event) string
+	take  func(*Event, string)
+	may   bool // left out if empty
+}
+
+// stampForm and dayForm are instants and days as RFC 5545 writes them.
+const (
+	stampForm = "20060102T150405Z"
+	dayForm   = "20060102"
+)
+
+// properties are the lines of an event in their order. All days are dates without a
+// clock time, so they mean the farm's day wherever the calendar is read; DTEND is the
+// day after the last, as the standard has it.
+var properties = []property{
+	text("UID", false, func(e *Event) *string { return &e.UID }),
+	{name: "DTSTAMP", value: func(e *Event) string { return e.stamp.UTC().Format(stampForm) }, take: func(e *Event, v string) {
+		e.stamp, _ = time.Parse(stampForm, v)
+	}},
+	{name: "SEQUENCE", value: func(e *Event) string { return strconv.Itoa(e.sequence) }, take: func(e *Event, v string) {
+		n, _ := strconv.Atoi(v)
+		e.sequence = max(0, n)
+	}},
+	date("DTSTART;VALUE=DATE", 0, func(e *Event) *fields.Date { return &e.From }),
+	date("DTEND;VALUE=DATE", 1, func(e *Event) *fields.Date { return &e.To }),
+	{name: "RRULE", may: true, value: func(e *Event) string {
+		if e.Rule == nil {
+			return ""
+		}
+		return e.Rule.String()
+	}, take: func(e *Event, v string) { e.Rule, _ = ParseRule(v) }},
+	text("SUMMARY", false, func(e *Event) *string { return &e.Summary }),
+	text("DESCRIPTION", true, func(e *Event) *string { return &e.Description }),
+	text("CATEGORIES", true, func(e *Event) *string { return &e.Category }),
+	{name: "TRANSP", value: func(*Event) string { return "TRANSPARENT" }}, // it keeps nobody busy
+	{name: "STATUS", value: func(e *Event) string {
+		if e.Cancelled {
+			return "CANCELLED"
+		}
+		return "CONFIRMED"
+	}, take: func(e *Event, v string) { e.Cancelled = v == "CANCELLED" }},
+}
+
+func text(name string, may bool, of func(*Event) *string) property {
+	return property{
+		name: name, may: may,
+		value: func(e *Event) string { return escape(*of(e)) },
+		take:  func(e *Event, v string) { *of(e) = unescape(v) },
+	}
+}
+
+func date(name string, after int, of func(*Event) *fields.Date) property {
+	return property{
+		name:  name,
+		value: func(e *Event) string { return midnight(*of(e) + fields.Date(after)).Format(dayForm) },
+		take: func(e *Event, v string) {
+			if t, err := time.Parse(dayForm, v); err == nil {
+				*of(e) = fields.DateOf(t, time.UTC) - fields.Date(after)
+			}
+		},
+	}
+}
 
 // write encodes a calendar of RFC 5545: lines end with CR LF, none is longer
-// than 75 octets, texts are escaped. All days are dates without a clock time,
-// so they mean the farm's day wherever the calendar is read; DTEND is the day
-// after the last, as the standard has it.
+// than 75 octets, texts are escaped.
 func write(name string, events []Event) []byte {
 	var w writer
-	w.line("BEGIN", "VCALENDAR")
-	w.line("VERSION", "2.0")
-	w.line("PRODID", productID)
-	w.line("CALSCALE", "GREGORIAN")
-	w.line("X-WR-CALNAME", escape(name))
+	w.lines("BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//Rimegate//Paddock calendar//EN", "CALSCALE:GREGORIAN", "X-WR-CALNAME:"+escape(name))
 	for i := range events {
-		w.event(&events[i])
+		e := &events[i]
+		w.lines("BEGIN:VEVENT")
+		for _, p := range properties {
+			if v := p.value(e); v != "" || !p.may {
+				w.lines(p.name + ":" + v)
+			}
+		}
+		if e.Alarm != "" && !e.Cancelled { // six hours into the day
+			w.lines("BEGIN:VALARM", "ACTION:DISPLAY", "TRIGGER:PT6H", "DESCRIPTION:"+escape(e.Alarm), "END:VALARM")
+		}
+		w.lines("END:VEVENT")
 	}
-	w.line("END", "VCALENDAR")
-	return w.b.Bytes()
+	w.lines("END:VCALENDAR")
+	return w.Bytes()
 }
 
-type writer struct{ b bytes.Buffer }
-
-func (w *writer) event(e *Event) {
-	w.line("BEGIN", "VEVENT")
-	w.line("UID", escape(e.UID))
-	w.line("DTSTAMP", e.stamp.UTC().Format("20060102T150405Z"))
-	w.line("SEQUENCE", strconv.Itoa(e.sequence))
-	w.line("DTSTART;VALUE=DATE", compact(e.From))
-	w.line("DTEND;VALUE=DATE", compact(e.To+1))
-	if e.Rule != nil {
-		w.line("RRULE", e.Rule.String())
-	}
-	w.line("SUMMARY", escape(e.Summary))
-	if e.Description != "" {
-		w.line("DESCRIPTION", escape(e.Description))
-	}
-	if e.Category != "" {
-		w.line("CATEGORIES", escape(e.Category))
-	}
-	w.line("TRANSP", "TRANSPARENT") // it keeps nobody busy
-	if e.Cancelled {
-		w.line("STATUS", "CANCELLED")
-	} else {
-		w.line("STATUS", "CONFIRMED")
-	}
-	if e.Alarm != "" && !e.Cancelled {
-		w.line("BEGIN", "VALARM")
-		w.line("ACTION", "DISPLAY")
-		w.line("TRIGGER", "PT6H") // six hours into the day
-		w.line("DESCRIPTION", escape(e.Alarm))
-		w.line("END", "VALARM")
-	}
-	w.line("END", "VEVENT")
-}
-
-func compact(d fields.Date) string { return strings.ReplaceAll(d.String(), "-", "") }
+type writer struct{ bytes.Buffer }
 
 // fold is the most octets of a line, its CR LF apart (RFC 5545, section 3.1).
 const fold = 75
 
-// line writes one content line, folded between characters, never inside one.
-func (w *writer) line(name, value string) {
-	s := name + ":" + value
-	room := fold
-	for len(s) > room {
-		n := room
-		for n > 0 && !utf8.RuneStart(s[n]) {
-			n--
+// lines writes content lines, folded between characters, never inside one.
+func (w *writer) lines(all ...string) {
+	for _, s := range all {
+		for room := fold; len(s) > room; room = fold - 1 { // the space that marks a folded line counts
+			n := room
+			for n > 0 && !utf8.RuneStart(s[n]) {
+				n--
+			}
+			w.WriteString(s[:n] + "\r\n ")
+			s = s[n:]
 		}
-		w.b.WriteString(s[:n])
-		w.b.WriteString("\r\n ")
-		s = s[n:]
-		room = fold - 1 // the space that marks a folded line counts
+		w.WriteString(s + "\r\n")
 	}
-	w.b.WriteString(s)
-	w.b.WriteString("\r\n")
 }
+
+// maxText is the longest text written into one property, in characters.
+const maxText = 4000
 
 // escape makes a text value (RFC 5545, section 3.3.11): control characters go,
 // line ends become \n, and backslash, semicolon and comma are escaped.
@@ -120,11 +150,10 @@ func escape(s string) string {
 			break
 		}
 		switch {
-		case r == '\n' || r == '\u2028' || r == '\u2029' || r == '\u0085':
+		case strings.ContainsRune("\n\u2028\u2029\u0085", r):
 			b.WriteString(`\n`)
-		case r == '\\' || r == ';' || r == ',':
-			b.WriteByte('\\')
-			b.WriteRune(r)
+		case strings.ContainsRune(`\;,`, r):
+			b.WriteString(`\` + string(r))
 		case r == '\t':
 			b.WriteByte(' ')
 		case unicode.IsControl(r) || unicode.Is(unicode.Cf, r) && r != '\u200c' && r != '\u200d':
@@ -135,27 +164,9 @@ func escape(s string) string {
 	return b.String()
 }
 
-func unescape(s string) (string, error) {
-	var b strings.Builder
-	for i := 0; i < len(s); i++ {
-		if s[i] != '\\' {
-			b.WriteByte(s[i])
-			continue
-		}
-		if i++; i == len(s) {
-			return "", fmt.Errorf("a text ends in a lone backslash")
-		}
-		switch s[i] {
-		case 'n', 'N':
-			b.WriteByte('\n')
-		case '\\', ';', ',':
-			b.WriteByte(s[i])
-		default:
-			return "", fmt.Errorf(`a text holds \%c, which means nothing`, s[i])
-		}
-	}
-	return b.String(), nil
-}
+var unescaper = strings.NewReplacer(`\\`, `\`, `\;`, ";", `\,`, ",", `\n`, "\n")
+
+func unescape(s string) string { return unescaper.Replace(s) }
 
 // ForeignError says that a file is no calendar this program wrote.
 type ForeignError struct {
@@ -173,192 +184,44 @@ func (e *ForeignError) Error() string {
 	return s
 }
 
-// read takes a calendar back that write made, and nothing else: whatever it
-// does not know is a ForeignError, so that nobody's own file is written over.
-func read(text []byte) ([]Event, error) {
-	lines, err := unfold(text)
-	if err != nil {
-		return nil, err
-	}
-	p := &parser{lines: lines}
-	return p.calendar()
-}
-
-type contentLine struct {
-	at          int
-	name, value string
-}
-
-func unfold(text []byte) ([]contentLine, error) {
-	if !utf8.Valid(text) {
-		return nil, &ForeignError{What: "it is not UTF-8 text"}
-	}
-	s := string(text)
-	if !strings.HasSuffix(s, "\r\n") {
-		return nil, &ForeignError{What: "it does not end with a line end"}
-	}
-	var out []contentLine
-	for i, l := range strings.Split(strings.TrimSuffix(s, "\r\n"), "\r\n") {
-		if strings.ContainsAny(l, "\r\n") {
-			return nil, &ForeignError{i + 1, "its lines do not end as they should"}
-		}
-		if strings.HasPrefix(l, " ") {
-			if len(out) == 0 {
-				return nil, &ForeignError{i + 1, "it goes on where nothing began"}
-			}
-			out[len(out)-1].value += l[1:]
-			continue
-		}
-		out = append(out, contentLine{at: i + 1, value: l})
-	}
-	for i := range out {
-		name, value, ok := strings.Cut(out[i].value, ":")
-		if !ok {
-			return nil, &ForeignError{out[i].at, "there is no colon"}
-		}
-		out[i].name, out[i].value = name, value
-	}
-	return out, nil
-}
-
-type parser struct {
-	lines []contentLine
-	i     int
-	err   error
-}
-
-func (p *parser) fail(what string) {
-	if p.err != nil {
-		return
-	}
-	at := 0
-	if p.i < len(p.lines) {
-		at = p.lines[p.i].at
-	}
-	p.err = &ForeignError{at, what}
-}
-
-// take returns the value of the next line, which must have the name.
-func (p *parser) take(name string) string {
-	if p.err != nil {
-		return ""
-	}
-	if p.i >= len(p.lines) {
-		p.fail("it ends too early")
-		return ""
-	}
-	if p.lines[p.i].name != name {
-		p.fail("here should stand " + name)
-		return ""
-	}
-	p.i++
-	return p.lines[p.i-1].value
-}
-
-func (p *parser) is(name, value string) bool {
-	return p.err == nil && p.i < len(p.lines) && p.lines[p.i].name == name && (value == "" || p.lines[p.i].value == value)
-}
-
-func (p *parser) want(name, value string) {
-	if got := p.take(name); p.err == nil && got != value {
-		p.i--
-		p.fail(name + " should be " + value)
-	}
-}
-
-func (p *parser) text(name string) string {
-	s, err := unescape(p.take(name))
-	if err != nil {
-		p.i--
-		p.fail(err.Error())
-	}
-	return s
-}
-
-func (p *parser) date(name string) fields.Date {
-	s := p.take(name)
-	if p.err != nil {
-		return fields.NoDate
-	}
-	if len(s) == 8 {
-		if d, err := fields.ParseISODate(s[:4] + "-" + s[4:6] + "-" + s[6:]); err == nil {
-			return d
-		}
-	}
-	p.i--
-	p.fail(name + " is no day")
-	return fields.NoDate
-}
-
-func (p *parser) calendar() ([]Event, error) {
-	p.want("BEGIN", "VCALENDAR")
-	p.want("VERSION", "2.0")
-	p.want("PRODID", productID)
-	p.want("CALSCALE", "GREGORIAN")
-	p.text("X-WR-CALNAME")
+// read takes a calendar back that write made, and nothing else: what is not the same
+// to the byte when it is written again is a ForeignError, so that nobody's own file is
+// written over.
+func read(file []byte) ([]Event, error) {
 	var out []Event
+	name, alarm := "", false
 	seen := map[string]bool{}
-	for p.is("BEGIN", "VEVENT") {
-		e := p.event()
-		if seen[e.UID] {
-			p.fail("an event stands there twice")
+	for _, line := range strings.Split(strings.ReplaceAll(string(file), "\r\n ", ""), "\r\n") {
+		key, value, _ := strings.Cut(line, ":")
+		switch {
+		case line == "BEGIN:VEVENT":
+			out = append(out, Event{})
+		case line == "BEGIN:VALARM" || line == "END:VALARM":
+			alarm = key == "BEGIN"
+		case len(out) == 0:
+			if key == "X-WR-CALNAME" {
+				name = unescape(value)
+			}
+		case alarm && key == "DESCRIPTION":
+			out[len(out)-1].Alarm = unescape(value)
+		default:
+			e := &out[len(out)-1]
+			i := slices.IndexFunc(properties, func(p property) bool { return p.name == key && p.take != nil })
+			if i >= 0 {
+				properties[i].take(e, value)
+			}
+			if line == "END:VEVENT" && (seen[e.UID] || e.To < e.From) {
+				return nil, &ForeignError{What: "an event stands there twice or ends before it begins"}
+			}
+			seen[e.UID] = seen[e.UID] || line == "END:VEVENT"
 		}
-		seen[e.UID] = true
-		out = append(out, e)
 	}
-	p.want("END", "VCALENDAR")
-	if p.err == nil && p.i < len(p.lines) {
-		p.fail("more stands behind the end")
-	}
-	if p.err != nil {
-		return nil, p.err
+	if again := write(name, out); !bytes.Equal(again, file) {
+		same := 0
+		for same < min(len(again), len(file)) && again[same] == file[same] {
+			same++
+		}
+		return nil, &ForeignError{bytes.Count(file[:same], []byte("\n")) + 1, "it is not as this program writes it"}
 	}
 	return out, nil
-}
-
-func (p *parser) event() Event {
-	var e Event
-	p.want("BEGIN", "VEVENT")
-	e.UID = p.text("UID")
-	var err error
-	if e.stamp, err = time.Parse("20060102T150405Z", p.take("DTSTAMP")); err != nil {
-		p.fail("DTSTAMP is no instant")
-	}
-	if e.sequence, err = strconv.Atoi(p.take("SEQUENCE")); err != nil || e.sequence < 0 {
-		p.fail("SEQUENCE is no number")
-	}
-	e.From = p.date("DTSTART;VALUE=DATE")
-	e.To = p.date("DTEND;VALUE=DATE") - 1
-	if p.err == nil && e.To < e.From {
-		p.fail("it ends before it begins")
-	}
-	if p.is("RRULE", "") {
-		if e.Rule, err = ParseRule(p.take("RRULE")); err != nil {
-			p.fail(err.Error())
-		}
-	}
-	e.Summary = p.text("SUMMARY")
-	if p.is("DESCRIPTION", "") {
-		e.Description = p.text("DESCRIPTION")
-	}
-	if p.is("CATEGORIES", "") {
-		e.Category = p.text("CATEGORIES")
-	}
-	p.want("TRANSP", "TRANSPARENT")
-	switch p.take("STATUS") {
-	case "CANCELLED":
-		e.Cancelled = true
-	case "CONFIRMED":
-	default:
-		p.fail("STATUS is no word of ours")
-	}
-	if p.is("BEGIN", "VALARM") {
-		p.want("BEGIN", "VALARM")
-		p.want("ACTION", "DISPLAY")
-		p.want("TRIGGER", "PT6H")
-		e.Alarm = p.text("DESCRIPTION")
-		p.want("END", "VALARM")
-	}
-	p.want("END", "VEVENT")
-	return e
 }

@@ -1,7 +1,7 @@
 package calendar
 
 import (
-	"sort"
+	"slices"
 	"strings"
 
 	"rimegate/fields"
@@ -32,7 +32,7 @@ type span struct {
 func Rounds(facts []fields.Fact) []*Round {
 	byName := map[string]*Round{}
 	var out []*Round
-	fs := append([]fields.Fact{}, facts...)
+	fs := slices.Clone(facts)
 	fields.SortFacts(fs)
 	for _, f := range fs {
 		b, ok := f.Body.(*fields.Round)
@@ -64,7 +64,7 @@ func Rounds(facts []fields.Fact) []*Round {
 			}
 		}
 	}
-	sort.Slice(out, func(i, j int) bool { return Key(out[i].Name) < Key(out[j].Name) })
+	slices.SortFunc(out, func(a, b *Round) int { return strings.Compare(Key(a.Name), Key(b.Name)) })
 	return out
 }
 
@@ -110,12 +110,8 @@ func (r *Round) On(day fields.Date, window int) State {
 		if i+1 < len(past) {
 			until = past[i+1]
 		}
-		did := false
-		for _, x := range r.done {
-			did = did || x >= d && x < until
-		}
 		switch {
-		case did:
+		case slices.ContainsFunc(r.done, func(x fields.Date) bool { return x >= d && x < until }):
 			s.Done = append(s.Done, d)
 		case i+1 == len(past):
 			s.Due = d
@@ -123,15 +119,11 @@ func (r *Round) On(day fields.Date, window int) State {
 			s.Missed = append(s.Missed, d)
 		}
 	}
-	for step := 35; ; step *= 4 { // most rounds come round within a month
-		if step > lookAhead {
-			step = lookAhead
-		}
-		if next := r.Days(day+1, day.Add(step)); len(next) > 0 {
+	for step := 35; s.Next == fields.NoDate; step *= 4 { // most rounds come round within a month
+		if next := r.Days(day+1, day.Add(min(step, lookAhead))); len(next) > 0 {
 			s.Next = next[0]
-			break
 		}
-		if step == lookAhead {
+		if step >= lookAhead {
 			break
 		}
 	}

@@ -1,8 +1,8 @@
 package calendar
 
 import (
+	"errors"
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -51,25 +51,22 @@ func ParseRule(s string) (*Rule, error) {
 		parts[name] = value
 		order = append(order, name)
 	}
-	r := &Rule{}
-	if err := r.freq(parts["FREQ"]); err != nil {
-		return nil, err
-	}
+	r := &Rule{text: "FREQ=" + parts["FREQ"]}
+	err := r.freq(parts["FREQ"])
 	for _, name := range order {
-		if err := r.part(name, parts[name]); err != nil {
-			return nil, err
+		if err == nil {
+			err = r.part(name, parts[name])
 		}
-	}
-	if err := r.together(); err != nil {
-		return nil, err
-	}
-	canon := []string{"FREQ=" + parts["FREQ"]}
-	for _, name := range order {
 		if name != "FREQ" {
-			canon = append(canon, name+"="+parts[name])
+			r.text += ";" + name + "=" + parts[name]
 		}
 	}
-	r.text = strings.Join(canon, ";")
+	if err == nil {
+		err = r.together()
+	}
+	if err != nil {
+		return nil, err
+	}
 	if _, err := rrule.NewRRule(r.opt); err != nil {
 		return nil, fmt.Errorf("%q is no rule that can be worked out (%v)", cut(t), err)
 	}
@@ -94,43 +91,46 @@ func (r *Rule) freq(word string) error {
 	return err
 }
 
-func (r *Rule) part(name, value string) error {
-	var err error
+// lists are the parts of a rule that hold numbers, with the largest; from the end with
+// a minus sign but for BYMONTH.
+var lists = map[string]struct {
+	hi int
+	of func(*rrule.ROption) *[]int
+}{
+	"BYMONTH":    {12, func(o *rrule.ROption) *[]int { return &o.Bymonth }},
+	"BYMONTHDAY": {31, func(o *rrule.ROption) *[]int { return &o.Bymonthday }},
+	"BYYEARDAY":  {366, func(o *rrule.ROption) *[]int { return &o.Byyearday }},
+	"BYWEEKNO":   {53, func(o *rrule.ROption) *[]int { return &o.Byweekno }},
+	"BYSETPOS":   {366, func(o *rrule.ROption) *[]int { return &o.Bysetpos }},
+}
+
+func (r *Rule) part(name, value string) (err error) {
 	o := &r.opt
+	if list, ok := lists[name]; ok {
+		*list.of(o), err = numbers(name, value, list.hi, name != "BYMONTH")
+		return err
+	}
 	switch name {
 	case "FREQ":
 	case "INTERVAL":
-		o.Interval, err = number(name, value, 1, maxInterval)
+		o.Interval, err = number(name, value, maxInterval)
 	case "COUNT":
-		o.Count, err = number(name, value, 1, 99999)
+		o.Count, err = number(name, value, 99999)
 	case "UNTIL":
-		t, bad := time.Parse("20060102", value)
-		if bad != nil || t.Year() < 1900 || t.Year() > 2200 {
-			return fmt.Errorf("UNTIL=%s is no day; a round ends on a day: write it like UNTIL=20261130", cut(value))
+		if o.Until, err = time.Parse(dayForm, value); err != nil || o.Until.Year() < 1900 || o.Until.Year() > 2200 {
+			err = fmt.Errorf("UNTIL=%s is no day; a round ends on a day: write it like UNTIL=20261130", cut(value))
 		}
-		o.Until = t
-	case "BYMONTH":
-		o.Bymonth, err = numbers(name, value, 1, 12, false)
-	case "BYMONTHDAY":
-		o.Bymonthday, err = numbers(name, value, 1, 31, true)
-	case "BYYEARDAY":
-		o.Byyearday, err = numbers(name, value, 1, 366, true)
-	case "BYWEEKNO":
-		o.Byweekno, err = numbers(name, value, 1, 53, true)
-	case "BYSETPOS":
-		o.Bysetpos, err = numbers(name, value, 1, 366, true)
 	case "BYDAY":
 		err = r.weekdays(value)
 	case "WKST":
-		d, ok := weekdays[value]
-		if !ok {
-			return fmt.Errorf("WKST=%s is no day of the week; type MO, TU, WE, TH, FR, SA or SU", cut(value))
+		var ok bool
+		if o.Wkst, ok = weekdays[value]; !ok {
+			err = fmt.Errorf("WKST=%s is no day of the week; type MO, TU, WE, TH, FR, SA or SU", cut(value))
 		}
-		o.Wkst = d
 	case "BYHOUR", "BYMINUTE", "BYSECOND":
-		return fmt.Errorf("%s is finer than a day; leave it out: a round falls on days", name)
+		err = fmt.Errorf("%s is finer than a day; leave it out: a round falls on days", name)
 	default:
-		return fmt.Errorf("%s is no part of a rule; see RFC 5545, section 3.3.10", cut(name))
+		err = fmt.Errorf("%s is no part of a rule; see RFC 5545, section 3.3.10", cut(name))
 	}
 	return err
 }
@@ -141,10 +141,7 @@ var weekdays = map[string]rrule.Weekday{
 
 func (r *Rule) weekdays(value string) error {
 	for _, w := range strings.Split(value, ",") {
-		if len(w) < 2 {
-			return fmt.Errorf("BYDAY=%s holds no day of the week; type MO, TU, WE, TH, FR, SA or SU", cut(value))
-		}
-		d, ok := weekdays[w[len(w)-2:]]
+		d, ok := weekdays[w[max(0, len(w)-2):]]
 		if !ok {
 			return fmt.Errorf("BYDAY=%s holds no day of the week; type MO, TU, WE, TH, FR, SA or SU", cut(value))
 		}
@@ -152,7 +149,7 @@ func (r *Rule) weekdays(value string) error {
 			if r.opt.Freq != rrule.MONTHLY && r.opt.Freq != rrule.YEARLY {
 				return fmt.Errorf("BYDAY=%s counts weekdays within a month or year; use it with FREQ=MONTHLY or FREQ=YEARLY", cut(value))
 			}
-			n, err := numbers("BYDAY", nth, 1, 53, true)
+			n, err := numbers("BYDAY", nth, 53, true)
 			if err != nil {
 				return err
 			}
@@ -166,56 +163,53 @@ func (r *Rule) weekdays(value string) error {
 // together refuses what RFC 5545 does not allow in one rule.
 func (r *Rule) together() error {
 	o := &r.opt
-	if o.Count > 0 && !o.Until.IsZero() {
-		return fmt.Errorf("COUNT and UNTIL stand in one rule; give one of the two")
-	}
-	if len(o.Byweekno) > 0 && o.Freq != rrule.YEARLY {
-		return fmt.Errorf("BYWEEKNO goes with FREQ=YEARLY only")
-	}
-	if len(o.Byyearday) > 0 && o.Freq != rrule.YEARLY {
-		return fmt.Errorf("BYYEARDAY goes with FREQ=YEARLY only")
-	}
-	if len(o.Bymonthday) > 0 && o.Freq == rrule.WEEKLY {
-		return fmt.Errorf("BYMONTHDAY does not go with FREQ=WEEKLY")
-	}
-	if len(o.Byweekno) > 0 && slices.ContainsFunc(o.Byweekday, func(d rrule.Weekday) bool { return d.N() != 0 }) {
-		return fmt.Errorf("a counted BYDAY does not go with BYWEEKNO")
-	}
-	if o.Freq == rrule.MONTHLY || len(o.Bymonth) > 0 {
-		for _, d := range o.Byweekday {
-			if n := d.N(); n < -5 || n > 5 {
-				return fmt.Errorf("a month has at most five of each day of the week, so BYDAY cannot count to %d; type a number from 1 to 5, or from -1 to -5 counted from the month's end", n)
-			}
+	counted, most := false, 0
+	for _, d := range o.Byweekday {
+		counted = counted || d.N() != 0
+		if max(d.N(), -d.N()) > 5 {
+			most = d.N()
 		}
 	}
-	if len(o.Bysetpos) > 0 && len(o.Byweekday)+len(o.Bymonthday)+len(o.Byyearday)+len(o.Byweekno)+len(o.Bymonth) == 0 {
-		return fmt.Errorf("BYSETPOS picks from another BY part; give one, such as BYDAY")
+	yearly, inMonth := o.Freq == rrule.YEARLY, o.Freq == rrule.MONTHLY || len(o.Bymonth) > 0
+	weeks := len(o.Byweekno) > 0
+	others := len(o.Byweekday) + len(o.Bymonthday) + len(o.Byyearday) + len(o.Byweekno) + len(o.Bymonth)
+	for _, wrong := range []struct {
+		is   bool
+		what string
+	}{
+		{o.Count > 0 && !o.Until.IsZero(), "COUNT and UNTIL stand in one rule; give one of the two"},
+		{weeks && !yearly, "BYWEEKNO goes with FREQ=YEARLY only"},
+		{len(o.Byyearday) > 0 && !yearly, "BYYEARDAY goes with FREQ=YEARLY only"},
+		{len(o.Bymonthday) > 0 && o.Freq == rrule.WEEKLY, "BYMONTHDAY does not go with FREQ=WEEKLY"},
+		{weeks && counted, "a counted BYDAY does not go with BYWEEKNO"},
+		{most != 0 && inMonth, fmt.Sprintf("a month has at most five of each day of the week, so BYDAY cannot count to %d; type a number from 1 to 5, or from -1 to -5 counted from the month's end", most)},
+		{len(o.Bysetpos) > 0 && others == 0, "BYSETPOS picks from another BY part; give one, such as BYDAY"},
+	} {
+		if wrong.is {
+			return errors.New(wrong.what)
+		}
 	}
 	return nil
 }
 
-func number(name, value string, lo, hi int) (int, error) {
+func number(name, value string, hi int) (int, error) {
 	n, err := strconv.Atoi(value)
-	if err != nil || n < lo || n > hi || value[0] == '+' {
-		return 0, fmt.Errorf("%s=%s cannot be; it is a whole number from %d to %d", name, cut(value), lo, hi)
+	if err != nil || n < 1 || n > hi || value[0] == '+' {
+		return 0, fmt.Errorf("%s=%s cannot be; it is a whole number from 1 to %d", name, cut(value), hi)
 	}
 	return n, nil
 }
 
-func numbers(name, value string, lo, hi int, negative bool) ([]int, error) {
+func numbers(name, value string, hi int, negative bool) ([]int, error) {
+	also := ""
+	if negative {
+		also = ", or counted from the end with a minus sign"
+	}
 	var out []int
 	for _, s := range strings.Split(value, ",") {
 		n, err := strconv.Atoi(s)
-		size := n
-		if negative && n < 0 {
-			size = -n
-		}
-		if err != nil || size < lo || size > hi {
-			also := ""
-			if negative {
-				also = ", or counted from the end with a minus sign"
-			}
-			return nil, fmt.Errorf("%s=%s cannot be; its numbers lie between %d and %d%s", name, cut(value), lo, hi, also)
+		if size := max(n, -n); err != nil || size < 1 || size > hi || n < 0 && !negative {
+			return nil, fmt.Errorf("%s=%s cannot be; its numbers lie between 1 and %d%s", name, cut(value), hi, also)
 		}
 		out = append(out, n)
 	}
@@ -245,23 +239,21 @@ const lookAhead = 8*366 + 2
 
 // Never returns an error that says so if a round that starts on start never
 // falls on a day, or cannot be worked out.
-func (r *Rule) Never(start fields.Date) error {
-	days, err := r.days(start, start, start.Add(lookAhead))
-	if err == nil && len(days) == 0 {
-		err = fmt.Errorf("%s never comes: it falls on no day within eight years of %s", r.text, start.Words())
-	}
-	return err
-}
+func (r *Rule) Never(start fields.Date) error { return r.often(start, 1) }
 
 // Rare returns an error if a round that starts on start comes round so seldom
 // that nobody can mean it: never, or on one day in eight years without having
 // an end.
-func (r *Rule) Rare(start fields.Date) error {
-	if err := r.Never(start); err != nil {
+func (r *Rule) Rare(start fields.Date) error { return r.often(start, 2) }
+
+func (r *Rule) often(start fields.Date, least int) error {
+	days, err := r.days(start, start, start.Add(lookAhead))
+	switch {
+	case err != nil:
 		return err
-	}
-	days, _ := r.days(start, start, start.Add(lookAhead))
-	if len(days) == 1 && r.opt.Count == 0 && r.opt.Until.IsZero() {
+	case len(days) == 0:
+		return fmt.Errorf("%s never comes: it falls on no day within eight years of %s", r.text, start.Words())
+	case len(days) < least && r.opt.Count == 0 && r.opt.Until.IsZero():
 		return fmt.Errorf("%s hardly ever comes: within eight years of %s it falls on %s alone; for one day alone add COUNT=1", r.text, start.Words(), days[0].Words())
 	}
 	return nil

@@ -3,6 +3,8 @@ package forage
 import (
 	"fmt"
 	"math"
+	"slices"
+	"strconv"
 	"strings"
 
 	"rimegate/fields"
@@ -18,9 +20,7 @@ func (r Range) ok() bool { return r.Low > 0 && r.High >= r.Low && !math.IsInf(r.
 
 // Demand is what a herd eats.
 type Demand struct {
-	Herd    string
-	Known   bool
-	Why     string // what is missing, when it is not known
+	Why     string // what is missing; "" when it is known
 	Head    float64
 	PerHead Range // kg dry matter a head a day
 	PerDay  Range // kg dry matter a day for the herd
@@ -33,17 +33,12 @@ type Demand struct {
 //  1. the intake the farm stated for the herd: percent of body weight x weight;
 //  2. perHead, kg dry matter a head a day, with perHeadHow saying whose figure
 //     it is (the ends of published intakes, for instance);
-//  3. for cattle of a known weight, animal units by weight and by weight^0.75 x
-//     26 lb;
-//  4. the smallest and largest animal unit of the published tables for the
+//  3. the smallest and largest animal unit of the published tables for the
 //     herd's classes x 26 lb.
 //
 // Without a head count nothing is known.
 func HerdDemand(h *fields.HerdFacts, perHead *Range, perHeadHow string) Demand {
-	if h == nil {
-		return Demand{Why: "no herd is named"}
-	}
-	d := Demand{Herd: h.Herd}
+	var d Demand
 	if h.Head == nil {
 		d.Why = fmt.Sprintf("how many head %q has is not known; set it with its herd entry", h.Herd)
 		return d
@@ -56,10 +51,6 @@ func HerdDemand(h *fields.HerdFacts, perHead *Range, perHeadHow string) Demand {
 		d.How = fmt.Sprintf("%s %% of %s kg body weight, as the farm states", number(*h.IntakePctBW, 2), number(*h.WeightKg, 0))
 	case perHead != nil && perHead.ok():
 		d.PerHead, d.How = *perHead, perHeadHow
-	case h.WeightKg != nil && allCattle(h.Classes):
-		a, b := ByWeight(*h.WeightKg), ByMetabolicWeight(*h.WeightKg)
-		d.PerHead = Range{min(a, b), max(a, b)}.times(UnitDay)
-		d.How = "animal units by weight (National Drought Mitigation Center, citing NDSU) and by weight^0.75 (Manske, NDSU, 1998), 26 lb of dry matter each"
 	default:
 		r, low, high, ok := unitsOf(h.Classes)
 		if !ok {
@@ -73,18 +64,8 @@ func HerdDemand(h *fields.HerdFacts, perHead *Range, perHeadHow string) Demand {
 		d.Why = fmt.Sprintf("the weight or intake of %q is no number above zero; set it again", h.Herd)
 		return d
 	}
-	d.Known = true
 	d.PerDay = d.PerHead.times(d.Head)
 	return d
-}
-
-func allCattle(classes []string) bool {
-	for _, c := range classes {
-		if !strings.HasSuffix(c, "-cattle") {
-			return false
-		}
-	}
-	return len(classes) > 0
 }
 
 // unitsOf returns the smallest and the largest animal unit of any table for
@@ -92,7 +73,7 @@ func allCattle(classes []string) bool {
 func unitsOf(classes []string) (r Range, low, high string, ok bool) {
 	for _, t := range Tables {
 		for _, u := range t.Rows {
-			if !shares(u.Classes, classes) {
+			if !slices.ContainsFunc(u.Classes, func(c string) bool { return slices.Contains(classes, c) }) {
 				continue
 			}
 			name := fmt.Sprintf("%s (%s, %s)", number(u.AU, 2), u.Kind, t.Source.Publisher)
@@ -108,13 +89,8 @@ func unitsOf(classes []string) (r Range, low, high string, ok bool) {
 	return r, low, high, ok
 }
 
-func shares(a, b []string) bool {
-	for _, x := range a {
-		for _, y := range b {
-			if x == y {
-				return true
-			}
-		}
-	}
-	return false
+// number prints v with at most places decimals.
+func number(v float64, places int) string {
+	p := math.Pow(10, float64(places))
+	return strconv.FormatFloat(math.Round(v*p)/p, 'f', -1, 64)
 }

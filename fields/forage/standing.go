@@ -2,23 +2,15 @@ package forage
 
 import (
 	"fmt"
-	"math"
-	"strconv"
 
 	"rimegate/fields"
 )
 
 // Standing is the feed that stands in a paddock, as far as a walk measured it.
 type Standing struct {
-	Paddock string
-	Known   bool
-	Why     string // what is missing, when it is not known
-
+	Why    string      // what is missing; "" when it is known
 	KgDMHa float64     // as measured, kg dry matter per ha, all of it down to the ground
-	On     fields.Date // day of that walk
-	Entry  string      // id of that walk
-	AgeDay int         // days since it; growth since then is not counted
-	AreaHa float64
+	On     fields.Date // day of that walk; growth since then is not counted
 	// Eaten is what stock inside since then ate at the high end of their demand,
 	// the days of measuring, turn-in and turn-out counted in full.
 	Eaten float64
@@ -30,21 +22,31 @@ type Standing struct {
 // what stock ate since. It is unknown without a measurement or an area, after a
 // cut on or after the day of the measurement, and when stock whose demand is
 // not known were inside since. What was eaten in a paddock before it was split
-// is taken off each of its parts in full. demand gives a herd's demand; nil: none is known.
+// is taken off each of its parts in full. demand gives a herd's demand.
 //
 // Of a joined paddock each former paddock's line is looked at; the smallest
 // counts, and one that is unknown makes the whole unknown.
 func StandingFeed(h *fields.History, paddock string, demand func(herd string) Demand) Standing {
 	p := h.Paddock(paddock)
 	if p == nil {
-		return Standing{Paddock: paddock, Why: fmt.Sprintf("there is no paddock %q", paddock)}
+		return Standing{Why: fmt.Sprintf("there is no paddock %q", paddock)}
 	}
 	var least Standing
 	for i, line := range h.Lines(paddock) {
-		s := standingOf(h, p, line, demand)
-		if !s.Known {
+		s := measured(h, line)
+		if s.Why == "" && p.AreaHa == nil {
+			s.Why = "the paddock's area is not known; set it with its paddock entry"
+		}
+		if s.Why == "" {
+			s.cut(h, line)
+		}
+		if s.Why == "" {
+			s.graze(h, line, demand)
+		}
+		if s.Why != "" {
 			return s
 		}
+		s.KgDM = max(0, s.KgDMHa**p.AreaHa-s.Eaten)
 		if i == 0 || s.KgDM < least.KgDM {
 			least = s
 		}
@@ -52,35 +54,33 @@ func StandingFeed(h *fields.History, paddock string, demand func(herd string) De
 	return least
 }
 
-func standingOf(h *fields.History, p *fields.Paddock, line []string, demand func(string) Demand) Standing {
-	s := Standing{Paddock: p.ID}
-	facts := h.LineFacts(line)
-	found := false
-	for _, f := range facts {
+// measured finds the last measurement of a line.
+func measured(h *fields.History, line []string) Standing {
+	s := Standing{Why: "the standing feed was never measured; walk it and log kg of dry matter per ha"}
+	for _, f := range h.LineFacts(line) {
 		w, ok := f.Body.(*fields.Walk)
 		if !ok || w.KgDMHa == nil || w.Part == "swath" || f.Date > h.On {
 			continue
 		}
-		if !found || f.Date > s.On || f.Date == s.On && *w.KgDMHa < s.KgDMHa {
-			s.KgDMHa, s.On, s.Entry, found = *w.KgDMHa, f.Date, f.ID, true
+		if s.Why != "" || f.Date > s.On || f.Date == s.On && *w.KgDMHa < s.KgDMHa {
+			s = Standing{KgDMHa: *w.KgDMHa, On: f.Date}
 		}
 	}
-	if !found {
-		s.Why = "the standing feed was never measured; walk it and log kg of dry matter per ha"
-		return s
-	}
-	s.AgeDay = h.On.Sub(s.On)
-	if p.AreaHa == nil {
-		s.Why = "the paddock's area is not known; set it with its paddock entry"
-		return s
-	}
-	s.AreaHa = *p.AreaHa
-	for _, f := range facts {
+	return s
+}
+
+// cut looks for a cut that made the measurement old.
+func (s *Standing) cut(h *fields.History, line []string) {
+	for _, f := range h.LineFacts(line) {
 		if f.Kind() == fields.KindCut && f.Date >= s.On && f.Date <= h.On {
 			s.Why = fmt.Sprintf("measured %s and cut %s; walk it again", s.On.Words(), f.Date.Words())
-			return s
+			return
 		}
 	}
+}
+
+// graze takes off what stock ate since the measurement.
+func (s *Standing) graze(h *fields.History, line []string, demand func(string) Demand) {
 	for _, id := range line {
 		for _, stay := range h.StaysOf(id) {
 			from, to := max(stay.In, s.On), h.On
@@ -90,21 +90,18 @@ func standingOf(h *fields.History, p *fields.Paddock, line []string, demand func
 			if to < from { // gone before the walk
 				continue
 			}
-			if demand == nil || stay.Herd == "" {
+			if stay.Herd == "" {
 				s.Why = fmt.Sprintf("measured %s, and stock of unknown number grazed it since; walk it again", s.On.Words())
-				return s
+				return
 			}
 			d := demand(stay.Herd)
-			if !d.Known {
+			if d.Why != "" {
 				s.Why = fmt.Sprintf("measured %s and grazed since; %s, or walk it again", s.On.Words(), d.Why)
-				return s
+				return
 			}
 			s.Eaten += d.PerDay.High * float64(to.Sub(from)+1)
 		}
 	}
-	s.KgDM = max(0, s.KgDMHa*s.AreaHa-s.Eaten)
-	s.Known = true
-	return s
 }
 
 // Utilisation is a published share of standing feed that stock really eat; the
@@ -132,92 +129,36 @@ var Utilisations = []Utilisation{
 // DefaultUtilisation is used when nobody says another, percent.
 const DefaultUtilisation = 25
 
-// Grazing is how a paddock shall be grazed.
+// Grazing is how feed shall be grazed.
 type Grazing struct {
-	UtilisationPct float64 // 0: DefaultUtilisation
-	LeaveCM        float64 // stubble to leave; 0: no height is kept
-	HeightCM       float64 // height of the stand; needed when a stubble is kept
+	UtilisationPct float64 // share of the standing feed that is eaten; 0: DefaultUtilisation
+	LeaveCM        float64 // stubble to leave; 0: none kept
 }
 
-// Budget is how long standing feed lasts.
-type Budget struct {
-	Known    bool
-	Why      string
-	UsableKg float64 // kg dry matter that will be eaten
-	// HeadDays are days of one head, rounded down, at the high end of demand
-	// (the one to plan with) and at the low end.
-	HeadDays, HeadDaysAtMost int
-	Notes                    []string
-}
-
-// HeadDays works out a budget for stock that eat perHead kg of dry matter a
-// head a day:
+// Usable returns how much of the standing feed will be eaten, kg dry matter:
 //
-//	usable    = kg standing x (1 - leave/height) x utilisation / 100
-//	head-days = floor(usable / kg a head a day)
+//	usable = kg standing x (1 - leave/height) x utilisation / 100
 //
-// The part below the stubble is taken in proportion to its height. Stands are
-// denser at the base, so this counts a little too much as usable; the
-// utilisation, which is not raised for it, makes up for that (ours).
-func HeadDays(s Standing, g Grazing, perHead Range) Budget {
-	var b Budget
-	if !s.Known {
-		b.Why = s.Why
-		return b
+// heightCM is the height of the stand, 0 if not known; why says what is missing. The
+// part below the stubble is taken in proportion to its height. Stands are denser at
+// the base, so this counts a little too much as usable; the utilisation, which is not
+// raised for it, makes up for that (ours).
+func (s *Standing) Usable(g Grazing, heightCM float64) (kg float64, why string) {
+	share, above := g.UtilisationPct, 1.0
+	if share == 0 {
+		share = DefaultUtilisation
 	}
-	if !perHead.ok() {
-		b.Why = "what a head eats is not known"
-		return b
+	switch {
+	case s.Why != "":
+		return 0, s.Why
+	case !(share > 0 && share <= 100):
+		return 0, "utilisation is a percentage from above 0 to 100"
+	case !(g.LeaveCM >= 0) || !(heightCM >= 0):
+		return 0, "heights are numbers from zero up"
+	case g.LeaveCM > 0 && heightCM == 0:
+		return 0, "a stubble shall stay, but the stand's height is not known; walk it and log the height"
+	case g.LeaveCM > 0:
+		above = max(0, 1-g.LeaveCM/heightCM)
 	}
-	u := g.UtilisationPct
-	if u == 0 {
-		u = DefaultUtilisation
-	}
-	if !(u > 0 && u <= 100) {
-		b.Why = "utilisation is a percentage from above 0 to 100"
-		return b
-	}
-	if !(g.LeaveCM >= 0) || !(g.HeightCM >= 0) {
-		b.Why = "heights are numbers from zero up"
-		return b
-	}
-	above := 1.0
-	if g.LeaveCM > 0 {
-		if g.HeightCM == 0 {
-			b.Why = "a stubble shall stay, but the stand's height is not known; walk it and log the height"
-			return b
-		}
-		above = max(0, 1-g.LeaveCM/g.HeightCM)
-	}
-	b.UsableKg = s.KgDM * above * u / 100
-	b.HeadDays = whole(b.UsableKg / perHead.High)
-	b.HeadDaysAtMost = whole(b.UsableKg / perHead.Low)
-	b.Known = true
-	highest := Utilisations[len(Utilisations)-1].Pct
-	if u > highest {
-		b.Notes = append(b.Notes, fmt.Sprintf("utilisation of %s %% is above every published figure read (%s %%)", number(u, 0), number(highest, 0)))
-	}
-	if s.AgeDay > 0 {
-		b.Notes = append(b.Notes, fmt.Sprintf("measured %d days ago; growth and loss since then are not counted", s.AgeDay))
-	}
-	return b
-}
-
-// Days returns the whole days a herd of so many head can stand on a budget;
-// ok is false when the budget is unknown or there is no head.
-func (b Budget) Days(head float64) (days int, ok bool) {
-	if !b.Known || !(head > 0) {
-		return 0, false
-	}
-	return whole(float64(b.HeadDays) / head), true
-}
-
-// whole rounds down; a hair under a whole number from the last bits counts as
-// that number.
-func whole(v float64) int { return int(math.Floor(v * (1 + 1e-12))) }
-
-// number prints v with at most places decimals.
-func number(v float64, places int) string {
-	p := math.Pow(10, float64(places))
-	return strconv.FormatFloat(math.Round(v*p)/p, 'f', -1, 64)
+	return s.KgDM * above * share / 100, ""
 }

@@ -1,7 +1,5 @@
 package forage
 
-import "math"
-
 // Source is where a figure was read.
 type Source struct {
 	Publisher string
@@ -10,23 +8,14 @@ type Source struct {
 	URL       string
 }
 
-// Feed of one animal unit. A unit is a cow of 1000 lb, dry or with a calf of up
-// to six months, that eats about 26 lb (the definition rounds it to 12 kg) of
-// oven-dry forage a day: Society for Range Management, glossary, animal unit,
-// no year, https://rangelandsgateway.org/taxonomy/term/24233; 1000 lb x 2.6 %,
-// 780 lb in 30 days: NRCS National Range and Pasture Handbook, via eXtension,
-// Animal units, 2015, https://articles.extension.org/pages/33665/animal-units
-const (
-	kgPerLb     = 0.45359237
-	UnitWeight  = 1000 * kgPerLb      // kg body weight of one animal unit
-	UnitDay     = 26 * kgPerLb        // kg dry matter a day, 11.79
-	UnitMonth   = 30 * 26 * kgPerLb   // kg dry matter in an animal-unit month, 353.8
-	AirDryLb    = 30                  // 26 lb oven-dry are 30 lb air-dry hay or grass
-	AirDryShare = 26.0 / AirDryLb     // dry matter of air-dry forage, by the same pair
-	meters2Acre = 4046.8564224        // international acre
-	haPerAcre   = meters2Acre / 1e4   // 0.40468564224
-	LbAcToKgHa  = kgPerLb / haPerAcre // 1.1209
-)
+// UnitDay is the feed of one animal unit, kg dry matter a day (11.79). A unit is a cow
+// of 1000 lb, dry or with a calf of up to six months, that eats about 26 lb (the
+// definition rounds it to 12 kg) of oven-dry forage a day: Society for Range
+// Management, glossary, animal unit, no year,
+// https://rangelandsgateway.org/taxonomy/term/24233; 1000 lb x 2.6 %, 780 lb in 30
+// days: NRCS National Range and Pasture Handbook, via eXtension, Animal units, 2015,
+// https://articles.extension.org/pages/33665/animal-units . A pound is 0.45359237 kg.
+const UnitDay = 26 * 0.45359237
 
 // Table is one published list of animal-unit equivalents.
 type Table struct {
@@ -113,15 +102,3 @@ var Tables = []Table{
 		},
 	},
 }
-
-// ByWeight returns the animal units of a head of cattle by its weight in kg:
-// weight over 1000 lb (NDSU Central Grasslands Research Extension Center, Doing
-// the Math, via the National Drought Mitigation Center, no year,
-// https://drought.unl.edu/ranchplan/Inventory/Livestock/InventoryHerd.aspx).
-func ByWeight(kg float64) float64 { return kg / UnitWeight }
-
-// ByMetabolicWeight returns the animal units of a head of cattle as
-// (lb/1000)^0.75 (Manske, NDSU Dickinson Research Extension Center, 1998,
-// https://www.ag.ndsu.edu/archive/dickinso/research/1998/range98j.htm). Above
-// 1000 lb it is less than ByWeight, below it more.
-func ByMetabolicWeight(kg float64) float64 { return math.Pow(kg/UnitWeight, 0.75) }

@@ -42,8 +42,9 @@ type Farm interface {
 	Fits(species string) []string
 }
 
-// builder makes entries of what was typed, collecting every problem.
-type builder struct {
+// Answers are what was read of the texts typed into a form, with every problem of
+// them. Values of fields with a problem are left out.
+type Answers struct {
 	*Context
 	k        *Kind
 	said     Said
@@ -53,11 +54,9 @@ type builder struct {
 	problems fields.Problems
 }
 
-// Entries makes the entries of what was typed, without id, By and Recorded. It
-// returns every problem at once, each with its field; with any problem there is
-// no entry.
-func (k *Kind) Entries(said Said, c Context) ([]fields.Entry, fields.Problems) {
-	b := &builder{
+// Read reads what was typed, without making entries of it.
+func (k *Kind) Read(said Said, c Context) *Answers {
+	b := &Answers{
 		Context: &c, k: k, said: maps.Clone(said), today: fields.DateOf(c.Now, c.Now.Location()),
 		values: map[string]any{}, bad: map[string]bool{},
 	}
@@ -69,6 +68,14 @@ func (k *Kind) Entries(said Said, c Context) ([]fields.Entry, fields.Problems) {
 			b.read(f)
 		}
 	}
+	return b
+}
+
+// Entries makes the entries of what was typed, without id, By and Recorded. It
+// returns every problem at once, each with its field; with any problem there is
+// no entry.
+func (k *Kind) Entries(said Said, c Context) ([]fields.Entry, fields.Problems) {
+	b := k.Read(said, c)
 	if rule := rules[k.Kind].after; rule != nil {
 		rule(b)
 	}
@@ -86,7 +93,7 @@ func (k *Kind) Entries(said Said, c Context) ([]fields.Entry, fields.Problems) {
 func isPlace(f *Field) bool { return f.OfPaddocks() && f.Flag == "" }
 
 // pick chooses the command line's sentence or the screens'.
-func (b *builder) pick(line, screen string) string {
+func (b *Answers) pick(line, screen string) string {
 	if b.Line {
 		return line
 	}
@@ -94,7 +101,7 @@ func (b *builder) pick(line, screen string) string {
 }
 
 // wrong notes a problem with a field.
-func (b *builder) wrong(f *Field, what, hint string) {
+func (b *Answers) wrong(f *Field, what, hint string) {
 	p := fields.Problem{Field: f.Name, What: what, Type: hint}
 	if b.Line {
 		p.Field = ""
@@ -111,7 +118,7 @@ func (b *builder) wrong(f *Field, what, hint string) {
 	}
 }
 
-func (b *builder) failed(f *Field, err error) {
+func (b *Answers) failed(f *Field, err error) {
 	if p, ok := err.(fields.Problem); ok {
 		b.wrong(f, p.What, p.Type)
 	} else if err != nil {
@@ -120,7 +127,7 @@ func (b *builder) failed(f *Field, err error) {
 }
 
 // missing notes a field that has to be said; p says so in general.
-func (b *builder) missing(f *Field, p fields.Problem) {
+func (b *Answers) missing(f *Field, p fields.Problem) {
 	what, hint, _ := strings.Cut(f.missing, "; ")
 	switch {
 	case !b.Line:
@@ -148,7 +155,7 @@ func (b *builder) missing(f *Field, p fields.Problem) {
 }
 
 // figures are the numbers of a report, as typed.
-func (b *builder) figures() string {
+func (b *Answers) figures() string {
 	if t := append(b.said["values"], b.said["value"]...); len(t) > 0 {
 		return strings.Join(t, ", ")
 	}
@@ -156,7 +163,7 @@ func (b *builder) figures() string {
 }
 
 // read reads one field.
-func (b *builder) read(f *Field) {
+func (b *Answers) read(f *Field) {
 	var texts []string
 	for _, t := range b.said[f.Name] {
 		if t = strings.TrimSpace(t); t != "" {
@@ -185,7 +192,7 @@ func (b *builder) read(f *Field) {
 
 // unsaid is what stands for a field that was left out. On screens what stands
 // for it was typed for the person, and an emptied field is not said.
-func (b *builder) unsaid(f *Field) []string {
+func (b *Answers) unsaid(f *Field) []string {
 	if f.fallback == "" || b.said["ended_at"] != nil {
 		return nil
 	}
@@ -203,9 +210,9 @@ func (b *builder) unsaid(f *Field) []string {
 
 // contradict refuses several texts for a field that takes one, or a word for
 // "there is none" beside others.
-func (b *builder) contradict(f *Field, texts []string) bool {
+func (b *Answers) contradict(f *Field, texts []string) bool {
 	none := slices.ContainsFunc(texts, f.isNone)
-	if len(texts) < 2 || (f.Many() || f.Type == Figures) && !none {
+	if len(texts) < 2 || (f.Many() || f.Type == Figures || f.Type == Texts) && !none {
 		return false
 	}
 	if f.Flag == "" && f.Type == Choice {
@@ -229,7 +236,7 @@ func (b *builder) contradict(f *Field, texts []string) bool {
 func (f *Field) isNone(text string) bool { return slices.Contains(f.none, strings.ToLower(text)) }
 
 // newName reads the one argument of a command that sets something up.
-func (b *builder) newName(f *Field, names []string) {
+func (b *Answers) newName(f *Field, names []string) {
 	switch len(names) {
 	case 0:
 		b.wrong(f, "no short name given for the "+f.Of, "type it behind the flags, such as north-slough")
@@ -241,7 +248,7 @@ func (b *builder) newName(f *Field, names []string) {
 }
 
 // places resolves the paddocks that the entry is said of.
-func (b *builder) places() (f *Field, ids []string) {
+func (b *Answers) places() (f *Field, ids []string) {
 	i := slices.IndexFunc(b.k.Fields, func(f Field) bool { return isPlace(&f) })
 	if i < 0 {
 		return nil, nil
@@ -271,7 +278,7 @@ func (b *builder) places() (f *Field, ids []string) {
 }
 
 // entries makes one entry, or one for each paddock.
-func (b *builder) entries(place *Field, ids []string) []fields.Entry {
+func (b *Answers) entries(place *Field, ids []string) []fields.Entry {
 	var out []fields.Entry
 	add := func(name string, v any) {
 		e := fields.Entry{Body: fields.NewBody(b.k.Kind)}
@@ -303,7 +310,7 @@ func (b *builder) entries(place *Field, ids []string) []fields.Entry {
 }
 
 // check takes in what package fields finds impossible in an entry.
-func (b *builder) check(e *fields.Entry) {
+func (b *Answers) check(e *fields.Entry) {
 	ps := fields.CheckBody(e, maps.Clone(b.bad))
 	at := func(p fields.Problem) int {
 		return slices.IndexFunc(b.k.Fields, func(f Field) bool { return f.Name == p.Field })

@@ -25,6 +25,7 @@ type Kind struct {
 	First  string  // the field that has the cursor first
 	Sure   string  // what a person asked can stand by: names, printed or read
 	Named  bool    // its paddocks are named one by one
+	Entry  string  // of a command: the kind whose flags it has too, and which of them
 	one    string  // why it is said of one paddock, and what to do
 }
 
@@ -49,6 +50,8 @@ const (
 	Mix      Type = "mix"
 	Figures  Type = "figures"
 	New      Type = "new"
+	Flag     Type = "flag"
+	Texts    Type = "texts"
 )
 
 // Field is one thing that can be said.
@@ -146,7 +149,13 @@ func (f *Field) flag() string {
 	return f.Flag
 }
 
-// load reads the table. What is wrong in it ends the program: a test reads it.
+// Commands reads a table of commands and their flags, in the words of forms.txt.
+func Commands(text string) []*Kind {
+	all, _ := load(text)
+	return all
+}
+
+// load reads a table. What is wrong in it ends the program at its start.
 func load(text string) ([]*Kind, map[string]*Field) {
 	var all []*Kind
 	common := map[string]*Field{}
@@ -157,10 +166,9 @@ func load(text string) ([]*Kind, map[string]*Field) {
 		ok := true
 		switch {
 		case key == "" || key == "#":
-		case key == "kind":
+		case key == "kind", key == "command":
 			k, f = &Kind{Kind: fields.Kind(rest)}, nil
 			all = append(all, k)
-			ok = fields.NewBody(k.Kind) != nil
 		case key == "field" && k == nil:
 			f = &Field{Name: rest, Type: "text"}
 			common[rest] = f
@@ -179,7 +187,7 @@ func load(text string) ([]*Kind, map[string]*Field) {
 			ok = false
 		}
 		if !ok {
-			panic(fmt.Sprintf("forms.txt, line %d: %q", n+1, line))
+			panic(fmt.Sprintf("table of forms, line %d: %q", n+1, line))
 		}
 	}
 	for _, k := range all {
@@ -238,6 +246,8 @@ func (k *Kind) describe(key, rest string) bool {
 		k.Sure = rest
 	case "one":
 		k.one = rest
+	case "entry":
+		k.Entry = rest
 	case "named":
 		k.Named = true
 	default:

@@ -9,35 +9,43 @@ import (
 	"rimegate/fields"
 )
 
-type reader func(b *builder, f *Field, texts []string) (any, error)
+type reader func(b *Answers, f *Field, texts []string) (any, error)
 
 // readers are the types of fields, apart from where the entry is said of.
 var readers map[Type]reader
 
 func init() { // they look at the table themselves
 	readers = map[Type]reader{
-		"text":   func(_ *builder, _ *Field, texts []string) (any, error) { return texts[0], nil },
-		New:      func(_ *builder, _ *Field, texts []string) (any, error) { return texts[0], nil },
-		"number": func(_ *builder, _ *Field, texts []string) (any, error) { return fields.ParseNumber(texts[0]) },
-		"count":  func(_ *builder, _ *Field, texts []string) (any, error) { return fields.ParseCount(texts[0]) },
-		YesNo:    func(_ *builder, _ *Field, texts []string) (any, error) { return texts[0] == "yes", nil },
-		Places:   func(b *builder, _ *Field, texts []string) (any, error) { return b.Farm.Paddocks(texts) },
-		Choice:   func(_ *builder, f *Field, texts []string) (any, error) { return choice(f, texts[0]) },
-		Exact:    func(_ *builder, f *Field, texts []string) (any, error) { return choice(f, texts[0]) },
-		Date:     func(b *builder, _ *Field, texts []string) (any, error) { return b.day(texts[0], fields.ParseDate) },
-		Ahead:    func(b *builder, _ *Field, texts []string) (any, error) { return b.day(texts[0], fields.ParseComing) },
-		Moment:   func(b *builder, _ *Field, texts []string) (any, error) { return b.moment(texts[0]) },
+		"text":   func(_ *Answers, _ *Field, texts []string) (any, error) { return texts[0], nil },
+		New:      func(_ *Answers, _ *Field, texts []string) (any, error) { return texts[0], nil },
+		"number": func(_ *Answers, _ *Field, texts []string) (any, error) { return fields.ParseNumber(texts[0]) },
+		"count":  func(_ *Answers, _ *Field, texts []string) (any, error) { return fields.ParseCount(texts[0]) },
+		YesNo:    func(_ *Answers, _ *Field, texts []string) (any, error) { return texts[0] == "yes", nil },
+		Places:   func(b *Answers, _ *Field, texts []string) (any, error) { return b.Farm.Paddocks(texts) },
+		Choice:   func(_ *Answers, f *Field, texts []string) (any, error) { return choice(f, texts[0]) },
+		Exact:    func(_ *Answers, f *Field, texts []string) (any, error) { return choice(f, texts[0]) },
+		Date:     func(b *Answers, _ *Field, texts []string) (any, error) { return b.day(texts[0], fields.ParseDate) },
+		Ahead:    func(b *Answers, _ *Field, texts []string) (any, error) { return b.day(texts[0], fields.ParseComing) },
+		Moment:   func(b *Answers, _ *Field, texts []string) (any, error) { return b.moment(texts[0]) },
 		Quantity: quantity,
 		"figure": figure,
 		Figures:  figures,
-		Name:     func(b *builder, f *Field, texts []string) (any, error) { return b.named(f.Of, texts[0]) },
+		Name:     func(b *Answers, f *Field, texts []string) (any, error) { return b.named(f.Of, texts[0]) },
 		List:     list,
 		Species:  species,
 		Mix:      mix,
+		Texts:    func(_ *Answers, _ *Field, texts []string) (any, error) { return texts, nil },
+		Flag:     func(_ *Answers, _ *Field, _ []string) (any, error) { return true, nil },
+		"day":    func(b *Answers, _ *Field, texts []string) (any, error) { return b.day(texts[0], nearest) },
 		"rule":   rule,
 		"watch":  watch,
 	}
 	kinds, shared = load(source)
+	for _, k := range kinds {
+		if fields.NewBody(k.Kind) == nil {
+			panic("forms.txt: there is no kind " + string(k.Kind))
+		}
+	}
 }
 
 // choice reads one of the words allowed, with or without its hyphens. An exact
@@ -61,12 +69,12 @@ func choice(f *Field, text string) (string, error) {
 }
 
 // inDoubt refuses what counts from today while nobody knows what today is.
-func (b *builder) inDoubt(text string) error {
+func (b *Answers) inDoubt(text string) error {
 	why := b.pick(fmt.Sprintf("%q counts from today, and today is in doubt: ", text), "today is in doubt: ")
 	return fields.Problem{What: why + b.Behind, Type: "set the clock right, or type the day in full, like 17-Sep-2026"}
 }
 
-func (b *builder) day(text string, parse func(string, fields.Date) (fields.Date, error)) (fields.Date, error) {
+func (b *Answers) day(text string, parse func(string, fields.Date) (fields.Date, error)) (fields.Date, error) {
 	d, err := parse(text, b.today)
 	if err == nil && b.Behind != "" && fields.IsRelative(text) {
 		err = b.inDoubt(text)
@@ -74,7 +82,18 @@ func (b *builder) day(text string, parse func(string, fields.Date) (fields.Date,
 	return d, err
 }
 
-func (b *builder) moment(text string) (time.Time, error) {
+// nearest reads the day a question is about: a day without a year is the nearest
+// one, behind or ahead.
+func nearest(text string, today fields.Date) (fields.Date, error) {
+	past, err := fields.ParseDate(text, today)
+	next, err2 := fields.ParseComing(text, today)
+	if err2 == nil && next > today && (err != nil || next.Sub(today) < today.Sub(past)) {
+		return next, nil
+	}
+	return past, err
+}
+
+func (b *Answers) moment(text string) (time.Time, error) {
 	loc := b.Now.Location()
 	t, err := fields.ParseMoment(text, b.today, loc)
 	if err != nil || b.Behind == "" {
@@ -86,7 +105,7 @@ func (b *builder) moment(text string) (time.Time, error) {
 	return t, nil
 }
 
-func quantity(_ *builder, f *Field, texts []string) (any, error) {
+func quantity(_ *Answers, f *Field, texts []string) (any, error) {
 	if f.isNone(texts[0]) {
 		return 0.0, nil
 	}
@@ -94,11 +113,11 @@ func quantity(_ *builder, f *Field, texts []string) (any, error) {
 }
 
 // asks asks about a text once: a person who was asked may stand by it.
-func (b *builder) asks(text string) bool { return b.Stands == nil || !b.Stands(text) }
+func (b *Answers) asks(text string) bool { return b.Stands == nil || !b.Stands(text) }
 
 // point asks about a figure such as 3.000, of which nobody can tell what its
 // point is, unless its unit is one of small figures.
-func (b *builder) point(text string) error {
+func (b *Answers) point(text string) error {
 	if u := b.said["unit"]; len(u) > 0 && (u[0] == "%" || u[0] == "g/kg") {
 		return nil
 	}
@@ -112,7 +131,7 @@ func (b *builder) point(text string) error {
 	}
 }
 
-func figure(b *builder, _ *Field, texts []string) (any, error) {
+func figure(b *Answers, _ *Field, texts []string) (any, error) {
 	v, err := fields.ParseNumber(texts[0])
 	if err == nil {
 		err = b.point(texts[0])
@@ -121,7 +140,7 @@ func figure(b *builder, _ *Field, texts []string) (any, error) {
 }
 
 // figures reads the numbers of a report, each text by itself: "3,000" is no 3.
-func figures(b *builder, _ *Field, texts []string) (any, error) {
+func figures(b *Answers, _ *Field, texts []string) (any, error) {
 	var out []fields.Value
 	for _, t := range texts {
 		vs, err := fields.ParseFigures(t)
@@ -137,7 +156,7 @@ func figures(b *builder, _ *Field, texts []string) (any, error) {
 }
 
 // named resolves the name of a thing of the farm.
-func (b *builder) named(of, text string) (string, error) {
+func (b *Answers) named(of, text string) (string, error) {
 	switch of {
 	case "paddock":
 		return b.Farm.Paddock(text)
@@ -147,12 +166,14 @@ func (b *builder) named(of, text string) (string, error) {
 		return b.Farm.Herd(text)
 	case "lot":
 		return b.Farm.Lot(text)
+	case "place":
+		return b.Farm.(interface{ PaddockOrLot(string) (string, error) }).PaddockOrLot(text)
 	}
 	return text, nil
 }
 
 // list reads several words: names of the farm, some of the choices, or any.
-func list(b *builder, f *Field, texts []string) (any, error) {
+func list(b *Answers, f *Field, texts []string) (any, error) {
 	items := fields.SplitList(texts)
 	for i, t := range items {
 		if len(f.Choices) > 0 && !slices.Contains(f.Choices, t) {
@@ -169,7 +190,7 @@ func list(b *builder, f *Field, texts []string) (any, error) {
 
 // species reads names of plants. Where the farm says so, an everyday name that
 // fits several is asked about once; after that the worst of them counts.
-func species(b *builder, f *Field, texts []string) (any, error) {
+func species(b *Answers, f *Field, texts []string) (any, error) {
 	if f.isNone(texts[0]) {
 		return []string{}, nil
 	}
@@ -177,7 +198,7 @@ func species(b *builder, f *Field, texts []string) (any, error) {
 	return names, b.whichPlant(names)
 }
 
-func mix(b *builder, f *Field, texts []string) (any, error) {
+func mix(b *Answers, f *Field, texts []string) (any, error) {
 	out := []fields.SpeciesShare{}
 	if f.isNone(texts[0]) {
 		return out, nil
@@ -194,7 +215,7 @@ func mix(b *builder, f *Field, texts []string) (any, error) {
 }
 
 // whichPlant asks on screens; the command line is asked when the entry is stored.
-func (b *builder) whichPlant(names []string) error {
+func (b *Answers) whichPlant(names []string) error {
 	if b.Line {
 		return nil
 	}
@@ -209,7 +230,7 @@ func (b *builder) whichPlant(names []string) error {
 }
 
 // rule reads a rule's value: a number, or the word of a table.
-func rule(_ *builder, _ *Field, texts []string) (any, error) {
+func rule(_ *Answers, _ *Field, texts []string) (any, error) {
 	if n, err := fields.ParseNumber(texts[0]); err == nil {
 		return &fields.RuleValue{Number: &n}, nil
 	}
@@ -217,7 +238,7 @@ func rule(_ *builder, _ *Field, texts []string) (any, error) {
 }
 
 // watch reads MM-DD..MM-DD or all-year.
-func watch(_ *builder, _ *Field, texts []string) (any, error) {
+func watch(_ *Answers, _ *Field, texts []string) (any, error) {
 	s := texts[0]
 	if s == "all-year" {
 		s = "01-01..12-31"

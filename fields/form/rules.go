@@ -11,25 +11,25 @@ import (
 // ruleSet holds what concerns several fields of one kind: before the texts are
 // read, on the values, and on the entries made of them.
 type ruleSet struct {
-	before, after func(*builder)
-	entries       func(*builder, []fields.Entry) []fields.Entry
+	before, after func(*Answers)
+	entries       func(*Answers, []fields.Entry) []fields.Entry
 }
 
 var rules = map[fields.Kind]ruleSet{
-	fields.KindNoFrost:  {before: (*builder).whichNights, after: (*builder).oneNight},
-	fields.KindReading:  {before: (*builder).thermometer},
-	fields.KindForecast: {before: (*builder).thermometer, after: (*builder).issuedNow},
-	fields.KindWalk:     {after: (*builder).walked, entries: (*builder).explain},
-	fields.KindNitrogen: {after: (*builder).rate},
-	fields.KindDone:     {before: (*builder).roundOrTask},
-	fields.KindSplit:    {after: (*builder).two},
-	fields.KindJoin:     {after: (*builder).two},
-	fields.KindFarm:     {after: (*builder).contacts},
-	fields.KindStrike:   {after: func(b *builder) { b.values["on"] = b.today }},
+	fields.KindNoFrost:  {before: (*Answers).whichNights, after: (*Answers).oneNight},
+	fields.KindReading:  {before: (*Answers).thermometer},
+	fields.KindForecast: {before: (*Answers).thermometer, after: (*Answers).issuedNow},
+	fields.KindWalk:     {after: (*Answers).walked, entries: (*Answers).explain},
+	fields.KindNitrogen: {after: (*Answers).rate},
+	fields.KindDone:     {before: (*Answers).roundOrTask},
+	fields.KindSplit:    {after: (*Answers).two},
+	fields.KindJoin:     {after: (*Answers).two},
+	fields.KindFarm:     {after: (*Answers).contacts},
+	fields.KindStrike:   {after: func(b *Answers) { b.values["on"] = b.today }},
 }
 
 // whichNights sees that a no-frost is said of one night, or of a first and a last.
-func (b *builder) whichNights() {
+func (b *Answers) whichNights() {
 	night := b.k.Field("night")
 	one, first, last := b.said["night"] != nil, b.said["from"] != nil, b.said["to"] != nil
 	switch {
@@ -43,7 +43,7 @@ func (b *builder) whichNights() {
 	}
 }
 
-func (b *builder) oneNight() {
+func (b *Answers) oneNight() {
 	if d, ok := b.values["night"]; ok {
 		b.values["from"], b.values["to"] = d, d
 	}
@@ -59,7 +59,7 @@ func (b *builder) oneNight() {
 // thermometer sees that a reading or forecast is of a station or of paddocks.
 // That one stood in the paddock is the strongest claim, and is never taken for
 // said.
-func (b *builder) thermometer() {
+func (b *Answers) thermometer() {
 	station, place := b.k.Field("station"), b.k.Field("paddock")
 	inside := slices.Contains(b.said["station"], Inside)
 	named := slices.DeleteFunc(slices.Clone(b.said["station"]), func(s string) bool { return s == Inside || s == "" })
@@ -96,27 +96,27 @@ func (b *builder) thermometer() {
 	delete(b.said, "paddock")
 }
 
-func (b *builder) issuedNow() {
+func (b *Answers) issuedNow() {
 	if b.values["issued"] == nil {
 		b.values["issued"] = b.Now
 	}
 }
 
-func (b *builder) rate() {
+func (b *Answers) rate() {
 	if b.Line && b.said["kg_n_ha"] != nil && b.values["rate_unknown"] == true {
 		b.wrong(b.k.Field("kg_n_ha"), "and --rate-unknown are both given", "give one of the two")
 		b.bad["rate_unknown"] = true
 	}
 }
 
-func (b *builder) roundOrTask() {
+func (b *Answers) roundOrTask() {
 	if b.Line && b.said["round"] != nil && b.said["task"] != nil {
 		b.missing(b.k.Field("round"), fields.Problem{What: "is missing"})
 	}
 }
 
 // two sees that land is split into two or more, or joined of as many.
-func (b *builder) two() {
+func (b *Answers) two() {
 	f := b.k.Field("into")
 	if b.k.Kind == fields.KindJoin {
 		f = b.k.Field("from")
@@ -126,7 +126,7 @@ func (b *builder) two() {
 	}
 }
 
-func (b *builder) contacts() {
+func (b *Answers) contacts() {
 	text := func(name string) string { s, _ := b.values[name].(string); return s }
 	k := fields.Contacts{Manager: text("manager"), Backup: text("backup"), Vet: text("vet")}
 	if k != (fields.Contacts{}) {
@@ -139,7 +139,7 @@ const allPaddocks = "all"
 
 // walked sees that what a walk found can be, and is said of land that somebody
 // walked: what is good news of one paddock at a time.
-func (b *builder) walked() {
+func (b *Answers) walked() {
 	w := &fields.Walk{}
 	for name, v := range b.values {
 		fields.Set(w, name, v)
@@ -176,7 +176,7 @@ func (b *builder) walked() {
 
 // goodNews is what a walk says that nobody can say of several paddocks at once,
 // "" where all of it is bad news.
-func (b *builder) goodNews() string {
+func (b *Answers) goodNews() string {
 	for i := range b.k.Fields {
 		f := &b.k.Fields[i]
 		switch v := b.values[f.Name].(type) {
@@ -197,10 +197,21 @@ func (b *builder) goodNews() string {
 			continue
 		}
 		if b.values[f.Name] != nil {
-			return b.pick(f.Name, strings.TrimSpace(f.Label)) + " " + strings.Join(b.said[f.Name], ", ")
+			return b.typed(f)
 		}
 	}
 	return ""
+}
+
+// typed is a field as it was said.
+func (b *Answers) typed(f *Field) string {
+	text := strings.Join(b.said[f.Name], ", ")
+	for _, w := range f.Words {
+		if b.Line && w.Text == text {
+			return "--" + w.Flag
+		}
+	}
+	return b.pick("--"+f.Flag, strings.TrimSpace(f.Label)) + " " + text
 }
 
 // harms are the kinds of entry behind other causes of damage.
@@ -212,7 +223,7 @@ var harms = map[string]func(paddocks []string) fields.Body{
 
 // explain sees that damage found by a walk has a night or another cause, and
 // adds the entry for a cause that nobody has logged yet.
-func (b *builder) explain(walks []fields.Entry) []fields.Entry {
+func (b *Answers) explain(walks []fields.Entry) []fields.Entry {
 	cause, _ := b.values["cause"].(string)
 	var hit []string
 	for i := range walks {

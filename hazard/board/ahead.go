@@ -9,52 +9,78 @@ import (
 	"rimegate/hazard"
 )
 
+// Names of the documents of the coming days, the moves and the comparison;
+// schema/*.schema.json describe them.
+const (
+	AheadSchemaName   = "rimegate/ahead/1"
+	MovesSchemaName   = "rimegate/moves/1"
+	CompareSchemaName = "rimegate/compare/1"
+)
+
+// noTurnIn stands in each answer about coming days.
+const noTurnIn = "A day ahead is never good for turning in: read that morning's list."
+
 // Strip shows one use of every paddock day by day, if nothing else happens.
 type Strip struct {
-	Farm    string
-	Days    []fields.Date // the first is today
-	Use     hazard.Use
-	Classes []hazard.Class
-	KnownAt string
-	Rows    []StripRow
-	Dated   []DatedChange // what assumed entries change, by the day it first shows
-	Assumed bool
-
-	a *hazard.Assessment // of the first day
+	sheet
+	Use     hazard.Use     `json:"use"`
+	Classes []hazard.Class `json:"classes"`
+	Days    []fields.Date  `json:"days"`    // the first is today
+	If      []string       `json:"assumed"` // in words; only in the document
+	Rows    []StripRow     `json:"paddocks"`
+	Dated   []DatedChange  `json:"changes"` // what assumed entries change, by the day it first shows
+	Warning string         `json:"warning"`
+	Assumed bool           // whether anything is
+	s       *speaker       // of the first day
 }
 
 // StripRow is a paddock for classes whose answers are alike on every day.
 type StripRow struct {
-	ID, Name string
-	Classes  []hazard.Class
-	All      bool // these are all the classes asked about
-	Flags    []hazard.Flag
-	Was      []hazard.Flag // without the assumed entries; nil where nothing is assumed
-	First    *ClearDay     // nil until it was worked out
-	After    string        // clear now: what takes it away, and what would keep it
+	ID      string         `json:"paddock"`
+	Name    string         `json:"name"`
+	Classes []hazard.Class `json:"classes"`
+	All     bool           // these are all the classes asked about
+	Flags   []hazard.Flag  `json:"flags"`              // Unknown: it does not stand that day
+	Was     []hazard.Flag  `json:"flags_without,null"` // without the assumed entries; nil where nothing is assumed
+	First   *ClearDay      `json:"clear"`              // nil until it was worked out
+	After   string         `json:"after,null"`         // clear now: what takes it away, and what would keep it
 }
 
 // ClearDay is the earliest day on which a CLEAR could come, and what it still
 // needs; On is NoDate if none of the days looked at can be clear.
 type ClearDay struct {
-	On    fields.Date
-	Still string // the case it rests on, "" if none
-	Needs []Wanted
-	Stuck string // no day: what stands in the way on the last day
+	On    fields.Date `json:"on"`
+	Still string      `json:"still,null"` // the case it rests on, "" if none
+	Needs []Wanted    `json:"needs"`
+	Stuck string      `json:"stuck,null"` // no day: what stands in the way on the last day
+	Text  string      `json:"text"`       // ClearWords; only in the document
 }
 
 // Wanted is one piece of evidence that is still missing: to be had on a day
 // from From through By.
 type Wanted struct {
-	What     string // "walk it", ...
-	From, By fields.Date
-	Result   fields.Date // when its result must be in, NoDate if it has none
+	What   string      `json:"what"` // "walk it", ...
+	From   fields.Date `json:"from"`
+	By     fields.Date `json:"by"`
+	Result fields.Date `json:"result_by"` // when its result must be in, NoDate if it has none
 }
 
 // DatedChange is a change that first shows on a day.
 type DatedChange struct {
-	On fields.Date
+	On fields.Date `json:"on"`
 	Change
+	documentedChange
+}
+
+// documentedChange is a change as documents have it.
+type documentedChange struct {
+	Paddock    string         `json:"paddock,null"`
+	LotID      string         `json:"lot,null"`
+	AllUses    []hazard.Use   `json:"uses"`
+	AllClasses []hazard.Class `json:"classes"`
+	Before     *held          `json:"was"`
+	After      *held          `json:"now"`
+	Text       string         `json:"text"`
 }
 
 // NewStrip lays out assessments of consecutive days, the first today's; with
@@ -66,11 +92,7 @@ func NewStrip(days, with []*hazard.Assessment, f Filter) *Strip {
 	}
 	first := newSpeaker(shown[0], UnitsOf(shown[0].History))
 	st := &Strip{
-		Farm: Clean(shown[0].History.Farm.Name), Use: f.listUse(), Classes: f.listClasses(shown[0].History),
-		KnownAt: instant(hazard.Moment(shown[0].History), shown[0].History), Assumed: with != nil, a: shown[0],
-	}
-	if st.Farm == "" {
-		st.Farm = "The farm"
+		sheet: first.sheet(), Use: f.listUse(), Classes: f.listClasses(shown[0].History), Warning: noTurnIn, Assumed: with != nil, s: first,
 	}
 	for _, a := range shown {
 		st.Days = append(st.Days, a.History.On)
@@ -109,7 +131,7 @@ func NewStrip(days, with []*hazard.Assessment, f Filter) *Strip {
 				key := c.ID + "\x00" + c.now() + "\x00" + c.Why + "\x00" + classList(c.Classes) + "\x00" + useList(c.Uses)
 				if !said[key] {
 					said[key] = true
-					st.Dated = append(st.Dated, DatedChange{st.Days[i], c})
+					st.Dated = append(st.Dated, DatedChange{st.Days[i], c, c.document()})
 				}
 			}
 		}
@@ -137,6 +159,32 @@ func flagsOver(days []*hazard.Assessment, id string, u hazard.Use, c hazard.Clas
 	return out
 }
 
+func (c *Change) document() documentedChange {
+	out := documentedChange{
+		Paddock: c.ID, AllUses: c.Uses, AllClasses: c.Classes,
+		Before: heldOf(c.Was, c.WasThrough), After: heldOf(c.Now, c.NowThrough), Text: c.String(),
+	}
+	if c.Lot {
+		out.Paddock, out.LotID = "", c.ID
+	}
+	return out
+}
+
+// JSON is the strip as a document of rimegate/ahead/1; assumed are the words of
+// the entries that were assumed.
+func (st *Strip) JSON(assumed []string) ([]byte, error) {
+	st.If = assumed
+	for i := range st.Rows {
+		if c := st.Rows[i].First; c != nil {
+			c.Text = c.ClearWords(st.Days[0])
+		}
+	}
+	return document(struct {
+		Head
+		Strip
+	}{st.s.head(AheadSchemaName), *st})
+}
+
 // Mark is the sign of a flag in the strip: # is NO, ? is ASK FIRST, + is YES; a
 // day on which the paddock does not stand is a blank.
 func Mark(f hazard.Flag) string { return [...]string{" ", "+", "?", "#"}[f] }
@@ -154,12 +202,10 @@ func (c *ClearDay) ClearWords(today fields.Date) string {
 	switch {
 	case c == nil:
 		return ""
+	case c.On == fields.NoDate && c.Stuck != "":
+		return sentence("No CLEAR can come on the days shown. " + c.Stuck)
 	case c.On == fields.NoDate:
-		t := "No CLEAR can come on the days shown"
-		if c.Stuck != "" {
-			t += ". " + c.Stuck
-		}
-		return sentence(t)
+		return "No CLEAR can come on the days shown."
 	case len(c.Needs) == 0:
 		return "CLEAR from " + c.On.Words() + " if nothing else happens."
 	}
@@ -210,7 +256,7 @@ func (st *Strip) Text(w io.Writer, width int) error {
 		what = "With what is assumed, and nothing else. NOTHING IS STORED."
 	}
 	t.para("", "", what+" Known at "+st.KnownAt+".")
-	t.para("", "", "# is NO, ? is ASK FIRST, + is YES. A day ahead is never good for turning in: read that morning's list.")
+	t.para("", "", "# is NO, ? is ASK FIRST, + is YES. "+noTurnIn)
 	t.blank()
 	col := len("Oct ")
 	for i := range st.Rows {

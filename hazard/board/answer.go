@@ -205,7 +205,7 @@ func (s *speaker) lots(f Filter) []subject {
 
 func lotName(l *hazard.LotAnswer) string {
 	t := Clean(l.Lot)
-	if k := Clean(l.Facts.LotKind); k != "" {
+	if k := Clean(string(l.Facts.LotKind)); k != "" {
 		t += " (" + k + ")"
 	}
 	return t

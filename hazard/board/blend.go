@@ -65,8 +65,7 @@ func (e BlendRefused) Error() string { return strings.Join(e, "\n") }
 // be used.
 func NewBlendSheet(a *hazard.Assessment, ask BlendAsk) (*BlendSheet, error) {
 	s := newSpeaker(a, UnitsOf(a.History))
-	l := &List{}
-	s.header(l)
+	l := s.head("")
 	x := &BlendSheet{Farm: l.Farm, Herd: Clean(ask.Herd), On: s.on, KnownAt: l.KnownAt, u: s.u}
 	var wrong BlendRefused
 	refuse := func(format string, v ...any) { wrong = append(wrong, fmt.Sprintf(format, v...)) }

@@ -1,63 +1,62 @@
 package board
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"math"
 	"slices"
-	"sort"
 	"strings"
 
 	"rimegate/fields"
 	"rimegate/hazard"
+	"rimegate/hazard/rules"
 )
-
-// PublishedSay is what one publication would say of one question about a
-// record.
-type PublishedSay struct {
-	Source    hazard.Source
-	Question  string // such as "graze after the frost"
-	Allows    bool   // on the day asked
-	NoNumber  bool   // it speaks of it and gives no number
-	From      fields.Date
-	Days      int
-	First     fields.Date // first day it would allow; hazard.NoEnd: no date
-	CM        float64     // height asked for, where heights are asked
-	Words     string      // its rule in our words
-	Note      string      // what the record lacks to follow it
-	Strictest bool
-	Laxest    bool
-}
 
 // ComparedLand is a record and what the publications say of it.
 type ComparedLand struct {
 	Record hazard.Record
-	Says   []PublishedSay
+	Says   []rules.Row
 }
 
 // Comparison holds our own answer about a paddock or lot against every
 // publication that gives a rule for it. It decides nothing.
 type Comparison struct {
-	Farm, ID, Name string
-	On             fields.Date
-	KnownAt        string
-	Coming         bool
-	Book           string
-	Relaxed        []string
-	Own            []string // our answer, a line a use
-	Lands          []ComparedLand
-	Result         string // the latest nitrate result in words, "" if there is none
-	Tables         []TableGroup
-	OneTable       string // the one table the farm judges by, "" for all of them
+	*Explanation
+	Own     []string // our answer, a line a use
+	Lands   []ComparedLand
+	Nitrate *NitrateSays // of the latest result, nil if there is none
 
 	s *speaker
 }
 
+// NitrateSays is a nitrate result held against every table.
+type NitrateSays struct {
+	Text      string       `json:"text"`            // the result in words
+	OnlyTable string       `json:"only_table,null"` // the one table the farm judges by, "" for all of them
+	Tables    []TableGroup `json:"tables"`
+}
+
 // TableGroup is what the nitrate tables say for classes they judge alike.
 type TableGroup struct {
-	Classes []hazard.Class
-	Says    []hazard.TableSay
+	Classes []hazard.Class `json:"classes"`
+	Says    []TableSay     `json:"says"`
 }
+
+// TableSay is what one table says of a value.
+type TableSay struct {
+	Table    string        `json:"table"`
+	Flag     hazard.Flag   `json:"flag"`
+	MaxShare float64       `json:"max_share_pct"`
+	Value    float64       `json:"value_ppm"` // as the table's own form
+	Form     string        `json:"form"`
+	Edge     bool          `json:"edge"` // right on a line
+	Words    string        `json:"words"`
+	Source   hazard.Source `json:"source"`
+}
+
+const comparedHow = "Publications count a printed range by its longer end here. None of them knows this field; " +
+	"a veterinarian, a laboratory and local advice come first."
 
 // NewComparison compares a paddock or lot. every holds all embedded nitrate
 // tables, whatever the farm has chosen.
@@ -66,8 +65,7 @@ func NewComparison(a *hazard.Assessment, id string, lands []ComparedLand, every 
 	if err != nil {
 		return nil, err
 	}
-	s := newSpeaker(a, UnitsOf(a.History))
-	c := &Comparison{Farm: e.Farm, ID: id, Name: e.Name, On: e.On, KnownAt: e.KnownAt, Coming: e.Coming, Book: e.Rulebook.String(), Relaxed: e.Relaxed, Lands: lands, s: s}
+	c := &Comparison{Explanation: e, Lands: lands, s: newSpeaker(a, UnitsOf(a.History))}
 	for _, u := range e.Uses {
 		for i := range u.Groups {
 			if line := ownLine(u.Use, &u.Groups[i]); line != "" {
@@ -78,9 +76,6 @@ func NewComparison(a *hazard.Assessment, id string, lands []ComparedLand, every 
 	for i := range c.Lands {
 		sortSays(c.Lands[i].Says)
 	}
-	if len(a.Book.Tables) == 1 && len(every.Tables) > 1 {
-		c.OneTable = a.Book.Tables[0].ID
-	}
 	c.tables(every)
 	return c, nil
 }
@@ -88,8 +83,7 @@ func NewComparison(a *hazard.Assessment, id string, lands []ComparedLand, every 
 // ownLine is our answer for one use: the flags of the two hazards that the
 // publications speak of, each with its first reason.
 func ownLine(u hazard.Use, g *Group) string {
-	t := u.String() + " (" + classList(g.Classes) + "): "
-	first := true
+	var parts []string
 	for i := range g.Hazards {
 		h := &g.Hazards[i]
 		if h.Hazard == hazard.Veterinary && h.Flag == hazard.Clear || len(h.Reasons) == 0 {
@@ -104,38 +98,27 @@ func ownLine(u hazard.Use, g *Group) string {
 		if worst.Rule == "use.no-swath" {
 			return ""
 		}
-		if !first {
-			t += "; "
-		}
-		first = false
-		t += HazardWord(h.Hazard) + " " + flagThrough(h.Flag, h.Through)
+		part := HazardWord(h.Hazard) + " " + flagThrough(h.Flag, h.Through)
 		if h.Flag != hazard.Clear {
-			t += " - " + strings.TrimSuffix(worst.Text, ".")
+			part += " - " + strings.TrimSuffix(worst.Text, ".")
 		}
+		parts = append(parts, part)
 	}
-	return sentence(t)
+	return sentence(u.String() + " (" + classList(g.Classes) + "): " + strings.Join(parts, "; "))
 }
 
 // sortSays puts the strictest first within each question; what gives no number
 // comes last.
-func sortSays(says []PublishedSay) {
-	order := map[string]int{}
+func sortSays(says []rules.Row) {
+	order := map[rules.Question]int{}
 	for i := range says {
 		if _, ok := order[says[i].Question]; !ok {
-			order[says[i].Question] = len(order)
+			order[says[i].Question] = i
 		}
 	}
-	sort.SliceStable(says, func(i, j int) bool {
-		a, b := &says[i], &says[j]
-		switch {
-		case a.Question != b.Question:
-			return order[a.Question] < order[b.Question]
-		case a.NoNumber != b.NoNumber:
-			return b.NoNumber
-		case a.CM != b.CM:
-			return a.CM > b.CM
-		}
-		return a.First > b.First
+	last := func(r rules.Row) int { return asOne(r.NoNumber) }
+	slices.SortStableFunc(says, func(a, b rules.Row) int {
+		return cmp.Or(order[a.Question]-order[b.Question], last(a)-last(b), cmp.Compare(b.CM, a.CM), b.First.Sub(a.First))
 	})
 }
 
@@ -147,33 +130,33 @@ func (c *Comparison) tables(every *hazard.Rulebook) {
 		return
 	}
 	l := f.Body.(*fields.Lab)
-	most := math.Inf(-1)
-	for _, v := range l.Numbers() {
-		most = max(most, v)
+	n := labN(l)
+	c.Nitrate = &NitrateSays{}
+	if len(c.s.book.Tables) == 1 && len(every.Tables) > 1 {
+		c.Nitrate.OnlyTable = c.s.book.Tables[0].ID
 	}
-	ppmDM, ok := hazard.NitrateDM(l, most)
-	if !ok {
-		c.Result = "the result of " + f.Date.Words() + " is as fed and its dry matter was not said, so no table can be asked"
+	if math.IsInf(n, 1) {
+		c.Nitrate.Text = "the result of " + f.Date.Words() + " is as fed and its dry matter was not said, so no table can be asked"
 		return
 	}
-	n := hazard.ConvertNitrate(ppmDM, l.Form, "NO3-N")
-	c.Result = fmt.Sprintf("%s ppm NO3-N (%s ppm NO3) on dry matter, sampled %s, by %s", ppm(n), ppm(hazard.ConvertNitrate(n, "NO3-N", "NO3")), f.Date.Words(), methodWords(l.Method))
+	ppmDM, _ := hazard.NitrateDM(l, slices.Max(l.Numbers()))
+	c.Nitrate.Text = fmt.Sprintf("%s ppm NO3-N (%s ppm NO3) on dry matter, sampled %s, by %s",
+		ppm(n), ppm(hazard.ConvertNitrate(n, "NO3-N", "NO3")), f.Date.Words(), methodWords(string(l.Method)))
 	if len(l.Values) > 1 {
-		c.Result += fmt.Sprintf("; the highest of %d values", len(l.Values))
+		c.Nitrate.Text += fmt.Sprintf("; the highest of %d values", len(l.Values))
 	}
 	for _, cl := range hazard.Classes {
-		says := every.ByTable(ppmDM, l.Form, cl)
-		placed := false
-		for i := range c.Tables {
-			if sameSays(c.Tables[i].Says, says) {
-				c.Tables[i].Classes = append(c.Tables[i].Classes, cl)
-				placed = true
-				break
-			}
+		var says []TableSay
+		for _, x := range every.ByTable(ppmDM, l.Form, cl) {
+			says = append(says, TableSay{x.Table, x.Flag, x.MaxShare, x.Value, string(x.Form), x.Edge, clause(x.Words), x.Source})
 		}
-		if !placed {
-			c.Tables = append(c.Tables, TableGroup{[]hazard.Class{cl}, says})
+		groups := &c.Nitrate.Tables
+		i := slices.IndexFunc(*groups, func(g TableGroup) bool { return slices.Equal(g.Says, says) })
+		if i < 0 {
+			i = len(*groups)
+			*groups = append(*groups, TableGroup{Says: says})
 		}
+		(*groups)[i].Classes = append((*groups)[i].Classes, cl)
 	}
 }
 
@@ -187,38 +170,24 @@ func methodWords(m string) string {
 	return "a laboratory"
 }
 
-func sameSays(a, b []hazard.TableSay) bool {
-	if len(a) != len(b) {
-		return false
-	}
-	for i := range a {
-		if a[i] != b[i] {
-			return false
-		}
-	}
-	return true
-}
-
 // latestNitrate is the latest nitrate result of the land or lot, of one date
 // the highest.
-func (c *Comparison) latestNitrate() (fields.Fact, bool) {
+func (c *Comparison) latestNitrate() (best fields.Fact, found bool) {
 	var facts []fields.Fact
 	for i := range c.Lands {
 		facts = append(facts, c.Lands[i].Record.Nitrate...)
 	}
 	if len(c.Lands) == 0 {
-		for _, f := range c.s.h.OfLot(c.ID) {
-			if l, ok := f.Body.(*fields.Lab); ok && l.Analyte == "nitrate" {
-				facts = append(facts, f)
-			}
-		}
+		facts = c.s.h.OfLot(c.ID)
 	}
-	var best fields.Fact
-	bestN, found := 0.0, false
+	most := 0.0
 	for _, f := range facts {
-		n := labN(f.Body.(*fields.Lab))
-		if !found || f.Date > best.Date || f.Date == best.Date && n > bestN {
-			best, bestN, found = f, n, true
+		l, ok := f.Body.(*fields.Lab)
+		if !ok || l.Analyte != "nitrate" {
+			continue
+		}
+		if n := labN(l); !found || f.Date > best.Date || f.Date == best.Date && n > most {
+			best, most, found = f, n, true
 		}
 	}
 	return best, found
@@ -239,60 +208,51 @@ func labN(l *fields.Lab) float64 {
 }
 
 // says puts a publication's answer into one clause.
-func (c *Comparison) says(r *hazard.Record, x *PublishedSay) string {
-	height := x.CM > 0
+func (c *Comparison) says(r *hazard.Record, x *rules.Row) string {
+	note := func(before string) string {
+		if x.Note == "" {
+			return ""
+		}
+		return before + x.Note
+	}
 	switch {
 	case x.NoNumber:
 		return "speaks of it without a number"
-	case height && x.Allows:
+	case x.CM > 0 && x.Allows:
 		cm := r.HeightCM
-		if x.Question == askShoots {
+		if x.Question == rules.AskShoots {
 			cm = r.ShootsCM
 		}
 		return "asks for " + c.s.u.in(fields.Height, x.CM) + "; " + c.s.u.in(fields.Height, cm) + " was measured on " + x.First.Words()
-	case height:
-		t := "keeps off below " + c.s.u.in(fields.Height, x.CM)
-		if x.Note != "" {
-			t += ": " + x.Note
-		}
-		return t
+	case x.CM > 0:
+		return "keeps off below " + c.s.u.in(fields.Height, x.CM) + note(": ")
 	case x.First == hazard.NoEnd:
-		t := "keeps off, no date"
-		if x.Note != "" {
-			t += ": " + x.Note
-		}
-		return t
+		return "keeps off, no date" + note(": ")
 	}
 	t := "allows since " + x.First.Words()
 	if !x.Allows {
 		t = "keeps off; allows from " + x.First.Words()
 	}
-	if x.First == x.From.Add(x.Days) {
+	switch end := x.From.Add(x.Days); {
+	case x.First == end:
 		t += " (" + plural(x.Days, "day") + " after " + startWords(r, x) + ")"
-	} else if x.First < x.From.Add(x.Days) {
+	case x.First < end:
 		t += " (found dry that day)"
 	}
-	if x.Note != "" {
-		t += "; " + x.Note
-	}
-	return t
+	return t + note("; ")
 }
 
-// askShoots is the question about shoots; the others about heights are of the
-// growth.
-const askShoots = "graze over shoots"
-
 // startWords names what a count starts from.
-func startWords(r *hazard.Record, x *PublishedSay) string {
-	what := "the frost of "
+func startWords(r *hazard.Record, x *rules.Row) string {
+	what, q := "the frost of ", string(x.Question)
 	switch {
-	case x.From == r.DryWalk && !slices.Contains(r.Triggers, x.From) && strings.Contains(x.Question, "frost"):
+	case x.From == r.DryWalk && !slices.Contains(r.Triggers, x.From) && strings.Contains(q, "frost"):
 		what = "it was found dry on "
-	case strings.Contains(x.Question, "rain"):
+	case strings.Contains(q, "rain"):
 		what = "the rain of "
-	case strings.Contains(x.Question, "spray"):
+	case strings.Contains(q, "spray"):
 		what = "the spraying of "
-	case strings.HasPrefix(x.Question, "feed"):
+	case strings.HasPrefix(q, "feed"):
 		what = "the cut of "
 	}
 	return what + x.From.Words()
@@ -300,33 +260,30 @@ func startWords(r *hazard.Record, x *PublishedSay) string {
 
 // record says what the publications' rules are held against.
 func (c *Comparison) record(r *hazard.Record) string {
-	var out []string
-	add := func(d fields.Date, what string) {
-		if d != fields.NoDate {
-			out = append(out, what+d.Words())
-		}
-	}
+	froze, dead := "no frost on record since the stand began", "not confirmed dead"
 	if n := len(r.Triggers); n > 0 {
-		out = append(out, "froze "+plural(n, "night")+", last in the night of "+r.Triggers[n-1].Words())
-	} else {
-		out = append(out, "no frost on record since the stand began")
+		froze = "froze " + plural(n, "night") + ", last in the night of " + r.Triggers[n-1].Words()
 	}
 	if r.Dead {
-		add(r.Base, "confirmed dead by the walk of ")
-	} else {
-		out = append(out, "not confirmed dead")
+		dead = "confirmed dead by the walk of " + r.Base.Words()
 	}
-	add(r.DryWalk, "found dry on ")
-	if r.ShootsCM > 0 {
-		out = append(out, "shoots of "+c.s.u.in(fields.Height, r.ShootsCM)+" on "+r.ShootsOn.Words())
+	out := []string{froze, dead}
+	for _, x := range []struct {
+		what string
+		on   fields.Date
+	}{
+		{"found dry on ", r.DryWalk},
+		{"shoots of " + c.s.u.in(fields.Height, r.ShootsCM) + " on ", r.ShootsOn},
+		{"shortest growth " + c.s.u.in(fields.Height, r.HeightCM) + " on ", r.HeightOn},
+		{"drought running since ", r.Drought},
+		{"rain ended a drought on ", r.RainOn},
+		{"sprayed on ", r.Sprayed},
+		{"cut for " + orNone(string(r.CutUse)) + " on ", r.CutOn},
+	} {
+		if x.on != fields.NoDate && (x.on != r.ShootsOn || !strings.HasPrefix(x.what, "shoots") || r.ShootsCM > 0) {
+			out = append(out, x.what+x.on.Words())
+		}
 	}
-	if r.HeightOn != fields.NoDate {
-		out = append(out, "shortest growth "+c.s.u.in(fields.Height, r.HeightCM)+" on "+r.HeightOn.Words())
-	}
-	add(r.Drought, "drought running since ")
-	add(r.RainOn, "rain ended a drought on ")
-	add(r.Sprayed, "sprayed on ")
-	add(r.CutOn, "cut for "+orNone(r.CutUse)+" on ")
 	return sentence(strings.Join(out, "; "))
 }
 
@@ -341,78 +298,69 @@ func orNone(s string) string {
 func (c *Comparison) Text(w io.Writer, width int) error {
 	t := newText(w, width)
 	t.para("", "  ", c.Name+", "+c.Farm+", "+c.On.Words()+": our answer beside what each publication would say")
-	good := "Good for this day only. Known at " + c.KnownAt + "."
+	good := "Good for this day only."
 	if c.Coming {
-		good = "A coming day: this holds if nothing else happens. Known at " + c.KnownAt + "."
+		good = "A coming day: this holds if nothing else happens."
 	}
-	t.para("", "", good)
-	t.para("Rules: ", "       ", c.Book+".")
-	for _, x := range c.Relaxed {
-		t.para("", "  ", x)
-	}
+	t.para("", "", good+" Known at "+c.KnownAt+".")
+	t.para("Rules: ", "       ", c.Rulebook.String()+".")
+	t.paras("", "  ", c.Relaxed)
 	t.blank()
 	t.para("", "", "OURS, which counts here")
-	for _, x := range c.Own {
-		t.para("  ", "    ", x)
-	}
+	t.paras("  ", "    ", c.Own)
 	for i := range c.Lands {
-		l := &c.Lands[i]
-		t.blank()
-		if len(c.Lands) > 1 {
-			t.para("", "  ", "THE LAND THAT WAS "+paddockName(c.s.h, l.Record.Line[0])+" (the worst of its parts holds)")
-		}
-		t.para("On record: ", "  ", c.record(&l.Record))
-		if len(l.Says) == 0 {
-			t.para("", "  ", "No publication read gives a rule for anything on this record.")
-		}
-		last := ""
-		for j := range l.Says {
-			x := &l.Says[j]
-			if x.Question != last {
-				t.blank()
-				t.para("", "  ", strings.ToUpper(x.Question))
-				last = x.Question
-			}
-			t.published(c, &l.Record, x)
-		}
-	}
-	if c.Result != "" {
-		t.blank()
-		t.para("NITRATE: ", "  ", c.Result+".")
-		if c.OneTable != "" {
-			t.para("", "  ", "This farm judges by the table "+Clean(c.OneTable)+" alone; the others are shown for comparison.")
-		}
-		for i := range c.Tables {
-			t.tables(&c.Tables[i], i == 0)
-		}
+		t.land(c, &c.Lands[i])
 	}
 	t.blank()
-	if len(c.Lands) > 0 && c.Result == "" {
+	if n := c.Nitrate; n != nil {
+		t.para("NITRATE: ", "  ", n.Text+".")
+		if n.OnlyTable != "" {
+			t.para("", "  ", "This farm judges by the table "+Clean(n.OnlyTable)+" alone; the others are shown for comparison.")
+		}
+		for i := range n.Tables {
+			t.tables(&n.Tables[i], i == 0)
+		}
+		t.blank()
+	} else if len(c.Lands) > 0 {
 		t.para("", "  ", "No nitrate result speaks of this stand, so no nitrate table can be asked.")
 	}
-	t.para("", "  ", "Publications count a printed range by its longer end here. None of them knows this field; a veterinarian, a laboratory and local advice come first.")
+	t.para("", "  ", comparedHow)
 	return t.flush()
 }
 
-func (t *text) published(c *Comparison, r *hazard.Record, x *PublishedSay) {
-	mark := ""
-	switch {
-	case x.Strictest:
-		mark = "STRICTEST: "
-	case x.Laxest:
-		mark = "LAXEST: "
+func (t *text) land(c *Comparison, l *ComparedLand) {
+	t.blank()
+	if len(c.Lands) > 1 {
+		t.para("", "  ", "THE LAND THAT WAS "+paddockName(c.s.h, l.Record.Line[0])+" (the worst of its parts holds)")
 	}
-	t.para("  - ", "    ", mark+orNone(x.Source.Publisher)+": "+c.says(r, x)+".")
-	if says := clause(x.Words); says != "" {
-		t.para("    it says: ", "      ", says)
+	t.para("On record: ", "  ", c.record(&l.Record))
+	if len(l.Says) == 0 {
+		t.para("", "  ", "No publication read gives a rule for anything on this record.")
 	}
-	t.where(&x.Source)
+	last := rules.Question("")
+	for i := range l.Says {
+		x := &l.Says[i]
+		if x.Question != last {
+			t.blank()
+			t.para("", "  ", strings.ToUpper(string(x.Question)))
+			last = x.Question
+		}
+		mark := ""
+		switch {
+		case x.Strictest:
+			mark = "STRICTEST: "
+		case x.Laxest:
+			mark = "LAXEST: "
+		}
+		t.para("  - ", "    ", mark+orNone(x.Source.Publisher)+": "+c.says(&l.Record, x)+".")
+		t.para("    it says: ", "      ", clause(x.Words))
+		t.where(x.Source)
+	}
 }
 
 // where prints a publication's title, year and address; its publisher stands
 // above.
-func (t *text) where(s *hazard.Source) {
-	src := *s
+func (t *text) where(src hazard.Source) {
 	src.Says, src.Publisher = "", ""
 	t.whole("    source: ", "      ", SourceLine(&src))
 }
@@ -424,37 +372,25 @@ func (t *text) tables(g *TableGroup, sources bool) {
 		t.para("  ", "    ", "no table names them")
 		return
 	}
-	worst := worstSay(g.Says)
-	share := 100.0
+	worst, share := hazard.Clear, 100.0
 	for i := range g.Says {
-		share = min(share, g.Says[i].MaxShare)
+		worst, share = max(worst, g.Says[i].Flag), min(share, g.Says[i].MaxShare)
 	}
 	for i := range g.Says {
 		x := &g.Says[i]
-		mark := ""
-		if x.Flag == worst && x.Flag != hazard.Clear {
+		mark, edge := "", ""
+		if x.Flag == worst && worst != hazard.Clear && x.MaxShare <= share {
 			mark = " STRICTEST"
-			if x.MaxShare > share {
-				mark = ""
-			}
 		}
-		v, edge := ppm(x.Value)+" ppm "+x.Form, ""
 		if x.Edge {
 			edge = ", right on its line, which belongs to the worse band"
 		}
-		t.para("  - ", "    ", FlagWord(x.Flag)+" "+shareWords(x.MaxShare)+mark+": "+orNone(x.Source.Publisher)+", table "+Clean(x.Table)+" ("+v+edge+"): "+clause(x.Words)+".")
+		t.para("  - ", "    ", fmt.Sprintf("%s %s%s: %s, table %s (%s ppm %s%s): %s.", FlagWord(x.Flag), shareWords(x.MaxShare), mark,
+			orNone(x.Source.Publisher), Clean(x.Table), ppm(x.Value), x.Form, edge, x.Words))
 		if sources {
-			t.where(&x.Source)
+			t.where(x.Source)
 		}
 	}
-}
-
-func worstSay(says []hazard.TableSay) hazard.Flag {
-	worst := hazard.Clear
-	for i := range says {
-		worst = max(worst, says[i].Flag)
-	}
-	return worst
 }
 
 // shareWords is the largest share of the ration a table allows.
@@ -466,4 +402,90 @@ func shareWords(share float64) string {
 		return "(no limit on its share)"
 	}
 	return "(at most " + number(share, 1) + " % of the ration)"
+}
+
+type documentedAnswer struct {
+	Use   hazard.Use   `json:"use"`
+	Class hazard.Class `json:"class"`
+	held
+}
+
+type documentedLand struct {
+	Line   []string         `json:"line"`
+	Record string           `json:"record"`
+	Says   []documentedSays `json:"says"`
+}
+
+type documentedSays struct {
+	Question  rules.Question `json:"question"`
+	Source    hazard.Source  `json:"source"`
+	Allows    *bool          `json:"allows"`
+	First     fields.Date    `json:"first"`
+	From      fields.Date    `json:"from"`
+	Days      *int           `json:"days"`
+	HeightCM  float64        `json:"height_cm,null"`
+	Strictest bool           `json:"strictest"`
+	Laxest    bool           `json:"laxest"`
+	Text      string         `json:"text"`
+	Words     string         `json:"words,null"`
+}
+
+// JSON is the comparison as a document of rimegate/compare/1.
+func (c *Comparison) JSON() ([]byte, error) {
+	doc := struct {
+		Head
+		Paddock string             `json:"paddock,null"`
+		Lot     string             `json:"lot,null"`
+		Name    string             `json:"name"`
+		Own     []documentedAnswer `json:"own"`
+		Lands   []documentedLand   `json:"lands"`
+		Nitrate *NitrateSays       `json:"nitrate"`
+		Warning string             `json:"warning"`
+	}{Head: c.s.head(CompareSchemaName), Name: c.Name, Nitrate: c.Nitrate, Warning: comparedHow}
+	own := func(v *hazard.Verdict) {
+		v = needed(v, c.ID)
+		doc.Own = append(doc.Own, documentedAnswer{v.Use, v.Class, *heldOf(v.Flag, v.Through)})
+	}
+	if c.Lot {
+		doc.Lot = c.ID
+		for _, cl := range hazard.Classes {
+			own(lotOf(c.s.a, c.ID).Verdict(cl))
+		}
+	} else {
+		doc.Paddock = c.ID
+		p := paddockOf(c.s.a, c.ID)
+		for _, u := range hazard.PaddockUses {
+			for _, cl := range hazard.Classes {
+				own(p.Verdict(u, cl))
+			}
+		}
+	}
+	for i := range c.Lands {
+		l := &c.Lands[i]
+		land := documentedLand{Line: l.Record.Line, Record: c.record(&l.Record)}
+		for j := range l.Says {
+			land.Says = append(land.Says, c.document(&l.Record, &l.Says[j]))
+		}
+		doc.Lands = append(doc.Lands, land)
+	}
+	return document(doc)
+}
+
+func (c *Comparison) document(r *hazard.Record, x *rules.Row) documentedSays {
+	out := documentedSays{
+		Question: x.Question, Source: x.Source, Strictest: x.Strictest, Laxest: x.Laxest,
+		Text: sentence(c.says(r, x)), Words: clause(x.Words),
+	}
+	if x.NoNumber {
+		return out
+	}
+	out.Allows = &x.Allows
+	if out.HeightCM = x.CM; x.CM > 0 {
+		return out
+	}
+	out.First, out.From = x.First, x.From
+	if x.From != fields.NoDate {
+		out.Days = &x.Days
+	}
+	return out
 }

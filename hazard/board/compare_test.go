@@ -6,27 +6,28 @@ import (
 
 	"rimegate/fields"
 	"rimegate/hazard"
+	"rimegate/hazard/rules"
 )
 
 // What a publication would say, word for word.
 func TestPublishedWords(t *testing.T) {
 	rec := hazard.Record{Triggers: dates("2026-10-12"), DryWalk: day("2026-10-16"), HeightCM: 92, ShootsCM: 28}
 	c := &Comparison{s: newSpeaker(farmAssessment(t), Metric)}
-	frost := "graze after the frost"
+	frost := rules.AskFrost
 	for _, x := range []struct {
-		say  PublishedSay
+		say  rules.Row
 		want string
 	}{
-		{PublishedSay{Question: frost, From: day("2026-10-12"), Days: 7, First: day("2026-10-19")}, "keeps off; allows from Mon 19-Oct-2026 (7 days after the frost of Mon 12-Oct-2026)"},
-		{PublishedSay{Question: frost, From: day("2026-10-12"), Days: 4, First: day("2026-10-16"), Allows: true}, "allows since Fri 16-Oct-2026 (4 days after the frost of Mon 12-Oct-2026)"},
-		{PublishedSay{Question: frost, From: day("2026-10-16"), Days: 14, First: day("2026-10-30")}, "keeps off; allows from Fri 30-Oct-2026 (14 days after it was found dry on Fri 16-Oct-2026)"},
-		{PublishedSay{Question: frost, From: day("2026-10-12"), Days: 7, First: day("2026-10-16"), Allows: true}, "allows since Fri 16-Oct-2026 (found dry that day)"},
-		{PublishedSay{Question: frost, First: hazard.NoEnd, Note: "it asks for a killing frost first"}, "keeps off, no date: it asks for a killing frost first"},
-		{PublishedSay{Question: frost, First: hazard.NoEnd}, "keeps off, no date"},
-		{PublishedSay{Question: frost, NoNumber: true}, "speaks of it without a number"},
-		{PublishedSay{Question: "graze at this height", CM: 61, First: day("2026-09-18"), Allows: true}, "asks for 61 cm; 92 cm was measured on Fri 18-Sep-2026"},
-		{PublishedSay{Question: askShoots, CM: 46, First: hazard.NoEnd}, "keeps off below 46 cm"},
-		{PublishedSay{Question: "graze after spraying", From: day("2026-10-01"), Days: 21, First: day("2026-10-22")}, "keeps off; allows from Thu 22-Oct-2026 (21 days after the spraying of Thu 01-Oct-2026)"},
+		{rules.Row{Question: frost, From: day("2026-10-12"), Days: 7, First: day("2026-10-19")}, "keeps off; allows from Mon 19-Oct-2026 (7 days after the frost of Mon 12-Oct-2026)"},
+		{rules.Row{Question: frost, From: day("2026-10-12"), Days: 4, First: day("2026-10-16"), Allows: true}, "allows since Fri 16-Oct-2026 (4 days after the frost of Mon 12-Oct-2026)"},
+		{rules.Row{Question: frost, From: day("2026-10-16"), Days: 14, First: day("2026-10-30")}, "keeps off; allows from Fri 30-Oct-2026 (14 days after it was found dry on Fri 16-Oct-2026)"},
+		{rules.Row{Question: frost, From: day("2026-10-12"), Days: 7, First: day("2026-10-16"), Allows: true}, "allows since Fri 16-Oct-2026 (found dry that day)"},
+		{rules.Row{Question: frost, First: hazard.NoEnd, Note: "it asks for a killing frost first"}, "keeps off, no date: it asks for a killing frost first"},
+		{rules.Row{Question: frost, First: hazard.NoEnd}, "keeps off, no date"},
+		{rules.Row{Question: frost, NoNumber: true}, "speaks of it without a number"},
+		{rules.Row{Question: "graze at this height", CM: 61, First: day("2026-09-18"), Allows: true}, "asks for 61 cm; 92 cm was measured on Fri 18-Sep-2026"},
+		{rules.Row{Question: rules.AskShoots, CM: 46, First: hazard.NoEnd}, "keeps off below 46 cm"},
+		{rules.Row{Question: "graze after spraying", From: day("2026-10-01"), Days: 21, First: day("2026-10-22")}, "keeps off; allows from Thu 22-Oct-2026 (21 days after the spraying of Thu 01-Oct-2026)"},
 	} {
 		if got := c.says(&rec, &x.say); got != x.want {
 			t.Errorf("got  %s\nwant %s", got, x.want)
@@ -38,7 +39,7 @@ func TestPublishedWords(t *testing.T) {
 // row names its source.
 func TestComparisonText(t *testing.T) {
 	a := farmAssessment(t)
-	says := []PublishedSay{
+	says := []rules.Row{
 		{Question: "graze after the frost", Source: hazard.Source{Publisher: "Lax \x1b[31mStation", Title: "Soon", URL: "https://example.org/soon"}, Allows: true, From: day("2026-09-11"), Days: 4, First: day("2026-09-15"), Words: "4 days", Laxest: true},
 		{Question: "graze after the frost", Source: hazard.Source{Publisher: "Strict Station", Title: "Never", URL: "https://example.org/never"}, First: hazard.NoEnd, Words: "never", Strictest: true},
 	}

@@ -148,7 +148,7 @@ func (s *speaker) document(f Filter, paddocks, lots []subject) jsonToday {
 		}
 		if l := p.lot; l != nil {
 			doc.Lots = append(doc.Lots, jsonLot{
-				Lot: Clean(l.Lot), Kind: Clean(l.Facts.LotKind), DataThrough: stampsOf(l.Data), Suspect: l.Suspect,
+				Lot: Clean(l.Lot), Kind: Clean(string(l.Facts.LotKind)), DataThrough: stampsOf(l.Data), Suspect: l.Suspect,
 				SiloGasThrough: Day(l.SiloGasThrough), Verdicts: answers,
 			})
 			continue
@@ -159,29 +159,6 @@ func (s *speaker) document(f Filter, paddocks, lots []subject) jsonToday {
 		})
 	}
 	return doc
-}
-
-// jsonHead is the head of the documents of plans.
-type jsonHead = Head
-
-func (s *speaker) jsonHead(schema string) Head { return s.head(schema) }
-
-func (s *speaker) header(l *List) { l.Head = s.head("") }
-
-func jsonThrough(f hazard.Flag, d fields.Date) *string {
-	if f != hazard.Hold {
-		return nil
-	}
-	return jsonDate(d)
-}
-
-// jsonDate is null for "no date" and for a hold that no day ends.
-func jsonDate(d fields.Date) *string {
-	if d == fields.NoDate || d == hazard.NoEnd {
-		return nil
-	}
-	t := d.String()
-	return &t
 }
 
 func jsonText(s string) *string {

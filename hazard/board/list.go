@@ -40,7 +40,8 @@ type Row struct {
 	Next    string   // the one act
 	Inside  []string
 	MoveOut bool
-	Danger  string // lots: silo gas, for people
+	Others  []string // the other uses, where none was asked for: "green-chop: NO, no date"
+	Danger  string   // lots: silo gas, for people
 }
 
 // Conditions go with CLEAR and CAUTION for the use; they decide nothing.
@@ -96,6 +97,9 @@ func Today(a *hazard.Assessment, f Filter) *List {
 	var bloats []string
 	for _, p := range worstFirst(s.paddocks(f), l.Use, l.Classes) {
 		row := s.row(&p, l)
+		if f.Use == nil {
+			row.Others = p.others(l.Use, l.Classes)
+		}
 		if v := p.verdict(l.Use, l.Classes[0]); v.Bloat != fields.NoDate && row.Flag != hazard.Hold {
 			bloats = append(bloats, row.Name)
 		}
@@ -193,6 +197,23 @@ func (s *speaker) row(p *subject, l *List) Row {
 		}
 	}
 	return r
+}
+
+// others are the worst answers for the other uses.
+func (p *subject) others(use hazard.Use, classes []hazard.Class) []string {
+	var out []string
+	for _, u := range hazard.PaddockUses {
+		v := p.worstOf(u, classes)
+		if u == use || v == nil {
+			continue
+		}
+		t := u.String() + ": " + PaperWord(v.Flag)
+		if w := ThroughWords(v.Flag, v.Through); w != "" {
+			t += ", " + w
+		}
+		out = append(out, t)
+	}
+	return out
 }
 
 // siloGas is the line for people, not for stock: DANGER is kept for it.

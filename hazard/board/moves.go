@@ -1,6 +1,7 @@
 package board
 
 import (
+	"cmp"
 	"io"
 	"math"
 	"strings"
@@ -11,46 +12,202 @@ import (
 	"rimegate/hazard/moves"
 )
 
-// Moves is where the herds can stand, in words.
+// Moves is where the herds can stand, in words and numbers.
 type Moves struct {
 	S     *moves.Situation
-	a     *hazard.Assessment
 	s     *speaker
 	opens map[[2]int]*ClearDay
 }
 
+// mobPlan is where one mob can stand. Its texts are as the journal has them.
+type mobPlan struct {
+	Herds      []string        `json:"herds"`
+	Head       float64         `json:"head,null"`
+	Classes    []hazard.Class  `json:"classes"`
+	In         string          `json:"in,null"`
+	PerDay     *span           `json:"dm_kg_day"` // nil: what they eat is not known, and nothing is planned
+	How        []string        `json:"how"`
+	Missing    string          `json:"missing,null"`
+	HeadDays   map[string]span `json:"head_days"`
+	Unmeasured []string        `json:"unmeasured"`
+	Today      []pasture       `json:"today"`
+	Plan       []stretch       `json:"plan"`
+	Gap        *gap            `json:"gap"`
+	Opens      []opening       `json:"opens"`
+}
+
+// pasture is a ground that a mob may stand on today.
+type pasture struct {
+	Paddock  string      `json:"paddock"`
+	Through  fields.Date `json:"clear_through"`
+	FeedDays *span       `json:"feed_days"`         // nil: not known
+	Taken    string      `json:"stands_there,null"` // who else stands there
+
+	ends bool // the days shown hold a worse one
+}
+
+type stretch struct {
+	From    fields.Date `json:"from"`
+	To      fields.Date `json:"to"`
+	Paddock string      `json:"paddock,null"` // "": no ground
+}
+
+type gap struct {
+	Days span `json:"days"`
+	DMKg span `json:"dm_kg"`
+}
+
+type opening struct {
+	Paddock  string    `json:"paddock"`
+	FeedDays span      `json:"feed_days"`
+	Clear    *ClearDay `json:"clear"`
+}
+
+// groundFeed is the feed of a paddock.
+type groundFeed struct {
+	Paddock  string   `json:"paddock"`
+	Name     string   `json:"name"`
+	UsableKg *float64 `json:"usable_dm_kg"`
+	Missing  string   `json:"missing,null"`
+}
+
 // NewMoves takes a situation and the assessments it was made of.
 func NewMoves(s *moves.Situation, days []*hazard.Assessment) *Moves {
-	return &Moves{S: s, a: days[0], s: newSpeaker(days[0], UnitsOf(days[0].History)), opens: map[[2]int]*ClearDay{}}
+	return &Moves{S: s, s: newSpeaker(days[0], UnitsOf(days[0].History)), opens: map[[2]int]*ClearDay{}}
 }
 
 // Opens notes the earliest clear day of a ground for a mob.
 func (m *Moves) Opens(mob, ground int, c *ClearDay) { m.opens[[2]int{mob, ground}] = c }
+
+// out is what must happen at once, whatever is planned.
+func (m *Moves) out() []string {
+	var out []string
+	for i := range m.s.a.Paddocks {
+		p := &m.s.a.Paddocks[i]
+		for _, in := range standing(m.s.a, p) {
+			if in.flag == hazard.Hold {
+				out = append(out, m.s.moveOut(&in, p))
+			}
+		}
+	}
+	return append(out, m.s.stopFeedings("")...)
+}
+
+func (m *Moves) utilisation() float64 {
+	return cmp.Or(m.S.Set.UtilisationPct, forage.DefaultUtilisation)
+}
+
+func (m *Moves) grounds() []groundFeed {
+	var out []groundFeed
+	for q := range m.S.Grounds {
+		g := &m.S.Grounds[q]
+		one := groundFeed{Paddock: g.ID, Name: paddockName(m.s.h, g.ID), Missing: g.Why}
+		if g.Why == "" {
+			kg := math.Round(g.UsableKg)
+			one.UsableKg = &kg
+		}
+		out = append(out, one)
+	}
+	return out
+}
+
+// mob works out one mob's answer.
+func (m *Moves) mob(i int) *mobPlan {
+	s, mob := m.S, &m.S.Mobs[i]
+	out := &mobPlan{
+		Herds: mob.Herds, Head: mob.Head, Classes: mob.Classes, In: mob.In, How: mob.How, Missing: mob.Why, HeadDays: map[string]span{},
+	}
+	feed := s.FeedOf(i)
+	for _, q := range feed.Unknown {
+		out.Unmeasured = append(out.Unmeasured, s.Grounds[q].ID)
+	}
+	days := func(q int) span {
+		st := &s.Stands[i][q]
+		return span{float64(st.Days), float64(max(st.Days, st.AtMost))}
+	}
+	for q := range s.Grounds {
+		g, st := &s.Grounds[q], &s.Stands[i][q]
+		if st.Flags[0] != hazard.Clear {
+			continue
+		}
+		at := pasture{Paddock: g.ID, Through: s.Days[st.ClearFor()-1], Taken: m.others(i, g), ends: st.ClearFor() < len(st.Flags)}
+		if mob.Known() && g.Why == "" {
+			d := days(q)
+			at.FeedDays = &d
+		}
+		out.Today = append(out.Today, at)
+	}
+	if !mob.Known() {
+		return out
+	}
+	out.PerDay = &span{math.Round(mob.PerDay.Low), math.Round(mob.PerDay.High)}
+	for _, f := range []hazard.Flag{hazard.Clear, hazard.Caution, hazard.Hold} {
+		out.HeadDays[f.String()] = span{float64(feed.HeadDays[f]), float64(feed.AtMost[f])}
+	}
+	for _, st := range s.Stretches(&s.Plan, i) {
+		x := stretch{From: st.From, To: st.To}
+		if st.Ground != moves.Nowhere {
+			x.Paddock = s.Grounds[st.Ground].ID
+		}
+		out.Plan = append(out.Plan, x)
+	}
+	most, kg := s.Gap(&s.Plan, i, mob.PerDay.High)
+	least, leastKg := s.Gap(&s.Low, i, mob.PerDay.Low)
+	out.Gap = &gap{span{float64(least), float64(most)}, span{math.Round(leastKg), math.Round(kg)}}
+	for q := range s.Grounds {
+		if c := m.opens[[2]int{i, q}]; c != nil && c.On != fields.NoDate {
+			c.Text = c.ClearWords(s.Days[0])
+			out.Opens = append(out.Opens, opening{s.Grounds[q].ID, days(q), c})
+		}
+	}
+	return out
+}
+
+// others names who else stands on the ground.
+func (m *Moves) others(mob int, g *moves.Ground) string {
+	if g.Taken != "" {
+		return g.Taken
+	}
+	for k := range m.S.Mobs {
+		if k != mob && m.S.Mobs[k].In == g.ID {
+			return strings.Join(m.S.Mobs[k].Herds, ", ")
+		}
+	}
+	return ""
+}
+
+// JSON is where the herds can stand as a document of rimegate/moves/1.
+func (m *Moves) JSON() ([]byte, error) {
+	doc := struct {
+		Head
+		MoveOut     []string      `json:"move_out"`
+		Days        []fields.Date `json:"days"`
+		Utilisation float64       `json:"utilisation_pct"`
+		LeaveCM     float64       `json:"leave_cm,null"`
+		Herds       []*mobPlan    `json:"herds"`
+		Paddocks    []groundFeed  `json:"paddocks"`
+		PlanProved  bool          `json:"plan_proved"`
+		Warning     string        `json:"warning"`
+	}{
+		m.s.head(MovesSchemaName), m.out(), m.S.Days, m.utilisation(), m.S.Set.LeaveCM, nil, m.grounds(), m.S.Plan.Proved, planWarning,
+	}
+	for i := range m.S.Mobs {
+		doc.Herds = append(doc.Herds, m.mob(i))
+	}
+	return document(doc)
+}
+
+const planWarning = "A plan is no turn-in: read each morning's list, and the conditions on it."
 
 // Text writes where the herds can stand as plain text of at most width cells a
 // line.
 func (m *Moves) Text(w io.Writer, width int) error {
 	t := newText(w, width)
 	s := m.S
-	name := Clean(m.a.History.Farm.Name)
-	if name == "" {
-		name = "The farm"
-	}
-	last := s.Days[len(s.Days)-1]
-	for i := range m.a.Paddocks {
-		p := &m.a.Paddocks[i]
-		for _, in := range standing(m.a, p) {
-			if in.flag == hazard.Hold {
-				t.para("", "  ", m.s.moveOut(&in, p))
-			}
-		}
-	}
-	for _, x := range m.s.stopFeedings("") {
-		t.para("", "  ", x)
-	}
+	t.paras("", "  ", m.out())
 	t.blank()
-	t.para("", "", name+", "+s.Days[0].Words()+": where the herds can stand through "+last.Words()+", if nothing else happens.")
-	t.para("", "", "Only paddocks that are CLEAR for all classes of a herd count, one herd in each. A plan is no turn-in: read each morning's list, and the conditions on it.")
+	t.para("", "", m.s.sheet().Farm+", "+s.Days[0].Words()+": where the herds can stand through "+m.last()+", if nothing else happens.")
+	t.para("", "", "Only paddocks that are CLEAR for all classes of a herd count, one herd in each. "+planWarning)
 	t.para("", "", m.feedWords())
 	if len(s.Mobs) == 0 {
 		t.blank()
@@ -58,19 +215,15 @@ func (m *Moves) Text(w io.Writer, width int) error {
 	}
 	for i := range s.Mobs {
 		t.blank()
-		m.mob(t, i)
+		m.text(t, i, m.mob(i))
 	}
 	t.blank()
-	var unknown []string
-	for q := range s.Grounds {
-		if g := &s.Grounds[q]; g.Why != "" {
-			unknown = append(unknown, paddockName(m.a.History, g.ID)+": "+Clean(g.Why))
-		}
-	}
-	if len(unknown) > 0 {
-		t.para("", "", "Feed not known, so not counted:")
-		for _, u := range unknown {
-			t.para("  ", "    ", sentence(u))
+	head := "Feed not known, so not counted:"
+	for _, g := range m.grounds() {
+		if g.Missing != "" {
+			t.para("", "", head)
+			t.para("  ", "    ", sentence(g.Name+": "+Clean(g.Missing)))
+			head = ""
 		}
 	}
 	if !s.Plan.Proved {
@@ -79,168 +232,118 @@ func (m *Moves) Text(w io.Writer, width int) error {
 	return t.flush()
 }
 
+func (m *Moves) last() string { return m.S.Days[len(m.S.Days)-1].Words() }
+
 func (m *Moves) feedWords() string {
-	set := m.S.Set
-	pct := set.UtilisationPct
-	if pct == 0 {
-		pct = forage.DefaultUtilisation
-	}
+	pct := m.utilisation()
 	text := "Feed is what walks measured, less what stock ate since; of it " + number(pct, 0) + " % counts as eaten"
 	for _, u := range forage.Utilisations {
 		if u.Pct == pct {
 			text += " (" + u.What + ": " + u.Source.Publisher + ")"
 		}
 	}
-	if set.LeaveCM > 0 {
-		text += ", " + m.s.u.in(fields.Height, set.LeaveCM) + " stay standing"
+	if cm := m.S.Set.LeaveCM; cm > 0 {
+		text += ", " + m.s.u.in(fields.Height, cm) + " stay standing"
 	}
 	return text + ". Growth is not counted. Days are whole days."
 }
 
-func (m *Moves) mob(t *text, i int) {
-	s, mob := m.S, &m.S.Mobs[i]
-	herds := make([]string, len(mob.Herds))
-	for k, id := range mob.Herds {
-		herds[k] = Clean(id)
+// text writes one mob's answer.
+func (m *Moves) text(t *text, i int, p *mobPlan) {
+	const in, on = "  ", "    "
+	head := join(cleanAll(p.Herds))
+	if p.Head > 0 && p.PerDay != nil {
+		head += ", " + number(p.Head, 0) + " head"
 	}
-	head := join(herds)
-	if mob.Head > 0 && mob.Known() {
-		head += ", " + number(mob.Head, 0) + " head"
-	}
-	head += " (" + classList(mob.Classes) + ")"
-	here := -1
-	for q := range s.Grounds {
-		if s.Grounds[q].ID == mob.In {
-			here = q
-		}
-	}
-	switch {
-	case mob.In == "":
+	head += " (" + classList(p.Classes) + ")"
+	if p.In == "" {
 		head += ": nobody said where"
-	case here < 0:
-		head += ": in " + paddockName(m.a.History, mob.In)
-	default:
-		head += ": in " + paddockName(m.a.History, mob.In) + ", which is " + FlagWord(s.Stands[i][here].Flags[0]) + " today"
+	} else {
+		head += ": in " + paddockName(m.s.h, p.In)
+	}
+	for q := range m.S.Grounds {
+		if p.In != "" && m.S.Grounds[q].ID == p.In {
+			head += ", which is " + FlagWord(m.S.Stands[i][q].Flags[0]) + " today"
+		}
 	}
 	t.para("", "  ", head+".")
-	const in, on = "  ", "    "
-	if !mob.Known() {
-		t.para(in, on, sentence("what they eat is not known, so nothing is planned for them: "+Clean(mob.Why)))
-		m.placesToday(t, i)
+	if p.PerDay == nil {
+		t.para(in, on, sentence("what they eat is not known, so nothing is planned for them: "+Clean(p.Missing)))
+		t.para(in, on, m.today(p))
 		return
 	}
-	t.para(in, on, "They eat "+m.between(mob.PerDay.Low, mob.PerDay.High)+" of dry matter a day: "+Clean(strings.Join(mob.How, "; "))+".")
-	f := s.FeedOf(i)
-	t.para(in, on, "Head-days of feed: "+headDays(f, hazard.Clear)+" CLEAR, "+headDays(f, hazard.Caution)+" ask first (CAUTION), "+headDays(f, hazard.Hold)+" locked behind HOLD; "+plural(len(f.Unknown), "paddock")+" not measured.")
-	m.placesToday(t, i)
-	m.plan(t, i)
-	for q := range s.Grounds {
-		if c := m.opens[[2]int{i, q}]; c != nil && c.On != fields.NoDate {
-			t.para(in, on, "Opens: "+paddockName(m.a.History, s.Grounds[q].ID)+", feed for "+daysRange(s.Stands[i][q].Days, s.Stands[i][q].AtMost)+". "+c.ClearWords(s.Days[0]))
-		}
+	t.para(in, on, "They eat "+m.kg(*p.PerDay)+" of dry matter a day: "+Clean(strings.Join(p.How, "; "))+".")
+	days := func(f hazard.Flag) string {
+		d := p.HeadDays[f.String()]
+		return ends(number(d.Low, 0), number(d.High, 0))
 	}
-}
-
-func (m *Moves) placesToday(t *text, i int) {
-	s, mob := m.S, &m.S.Mobs[i]
-	var places []string
-	for q := range s.Grounds {
-		g, st := &s.Grounds[q], &s.Stands[i][q]
-		if st.Flags[0] != hazard.Clear {
-			continue
-		}
-		text := paddockName(m.a.History, g.ID)
-		until := s.Days[st.ClearFor()-1]
-		switch {
-		case !mob.Known():
-		case g.Why != "":
-			text += " (feed not known)"
-		case st.Days == 0:
-			text += " (not a day's feed)"
-		default:
-			text += " (feed for " + daysRange(st.Days, st.AtMost) + ")"
-		}
-		if st.ClearFor() < len(st.Flags) {
-			text += ", CLEAR through " + until.Words() + " as things stand"
-		}
-		if who := m.others(i, g); who != "" {
-			text += ", but " + who + " stand there"
-		}
-		places = append(places, text)
-	}
-	if len(places) == 0 {
-		t.para("  ", "    ", "Today they can stand in no paddock: feed them off the land, or ask first where the list says CAUTION.")
-		return
-	}
-	t.para("  ", "    ", "Today they can stand in: "+strings.Join(places, "; ")+".")
-}
-
-// others names who else stands on the ground.
-func (m *Moves) others(mob int, g *moves.Ground) string {
-	if g.Taken != "" {
-		return Clean(g.Taken)
-	}
-	for k := range m.S.Mobs {
-		if k != mob && m.S.Mobs[k].In == g.ID {
-			return Clean(strings.Join(m.S.Mobs[k].Herds, ", "))
-		}
-	}
-	return ""
-}
-
-func (m *Moves) plan(t *text, i int) {
-	s, mob := m.S, &m.S.Mobs[i]
-	t.para("  ", "    ", "Plan (high end of intake):")
-	was := mob.In
-	for _, st := range s.Stretches(&s.Plan, i) {
-		days := plural(st.To.Sub(st.From)+1, "day")
-		when := st.From.Short() + " through " + st.To.Short() + " (" + days + "): "
-		if st.From == st.To {
-			when = st.From.Short() + " (1 day): "
+	t.para(in, on, "Head-days of feed: "+days(hazard.Clear)+" CLEAR, "+days(hazard.Caution)+" ask first (CAUTION), "+days(hazard.Hold)+
+		" locked behind HOLD; "+plural(len(p.Unmeasured), "paddock")+" not measured.")
+	t.para(in, on, m.today(p))
+	t.para(in, on, "Plan (high end of intake):")
+	was := p.In
+	for _, st := range p.Plan {
+		when := st.From.Short()
+		if st.To != st.From {
+			when += " through " + st.To.Short()
 		}
 		what := "NO CLEAR PADDOCK WITH MEASURED FEED"
-		if st.Ground != moves.Nowhere {
-			what = "move to "
-			if s.Grounds[st.Ground].ID == was {
-				what = "stay in "
-			}
-			what += paddockName(m.a.History, s.Grounds[st.Ground].ID)
-			was = s.Grounds[st.Ground].ID
-		} else {
-			was = ""
+		switch {
+		case st.Paddock == "":
+		case st.Paddock == was:
+			what = "stay in " + paddockName(m.s.h, was)
+		default:
+			what = "move to " + paddockName(m.s.h, st.Paddock)
 		}
-		t.para("    ", "      ", when+what)
+		was = st.Paddock
+		t.para("    ", "      ", when+" ("+plural(st.To.Sub(st.From)+1, "day")+"): "+what)
 	}
-	days, kg := s.Gap(&s.Plan, i, mob.PerDay.High)
-	least, leastKg := s.Gap(&s.Low, i, mob.PerDay.Low)
-	switch {
-	case days == 0:
-		t.para("  ", "    ", "No gap through "+s.Days[len(s.Days)-1].Words()+".")
-	default:
-		t.para("  ", "    ", "GAP: "+daysRange(least, days)+", "+m.between(leastKg, kg)+" of dry matter to find (low and high end of intake).")
+	if p.Gap.Days.High == 0 {
+		t.para(in, on, "No gap through "+m.last()+".")
+	} else {
+		t.para(in, on, "GAP: "+daysRange(p.Gap.Days)+", "+m.kg(p.Gap.DMKg)+" of dry matter to find (low and high end of intake).")
+	}
+	for _, x := range p.Opens {
+		t.para(in, on, "Opens: "+paddockName(m.s.h, x.Paddock)+", feed for "+daysRange(x.FeedDays)+". "+x.Clear.Text)
 	}
 }
 
-func (m *Moves) between(low, high float64) string {
-	lo, hi := m.s.u.in(fields.Weight, math.Round(low)), m.s.u.in(fields.Weight, math.Round(high))
-	if lo == hi {
-		return hi
+// today says where a mob can stand today.
+func (m *Moves) today(p *mobPlan) string {
+	places := make([]string, len(p.Today))
+	for i, at := range p.Today {
+		text := paddockName(m.s.h, at.Paddock)
+		switch {
+		case p.PerDay == nil:
+		case at.FeedDays == nil:
+			text += " (feed not known)"
+		case at.FeedDays.Low == 0:
+			text += " (not a day's feed)"
+		default:
+			text += " (feed for " + daysRange(*at.FeedDays) + ")"
+		}
+		if at.ends {
+			text += ", CLEAR through " + at.Through.Words() + " as things stand"
+		}
+		if at.Taken != "" {
+			text += ", but " + Clean(at.Taken) + " stand there"
+		}
+		places[i] = text
 	}
-	return lo + " to " + hi
+	if len(places) == 0 {
+		return "Today they can stand in no paddock: feed them off the land, or ask first where the list says CAUTION."
+	}
+	return "Today they can stand in: " + strings.Join(places, "; ") + "."
 }
 
-func headDays(f moves.Feed, flag hazard.Flag) string {
-	a, b := f.HeadDays[flag], f.AtMost[flag]
-	if a == b {
-		return number(float64(a), 0)
-	}
-	return number(float64(a), 0) + " to " + number(float64(b), 0)
+func (m *Moves) kg(r span) string {
+	return ends(m.s.u.in(fields.Weight, r.Low), m.s.u.in(fields.Weight, r.High))
 }
 
 // daysRange is "3 days" or "3 to 5 days".
-func daysRange(a, b int) string {
-	if b <= a {
-		return plural(a, "day")
+func daysRange(d span) string {
+	if d.High <= d.Low {
+		return plural(int(d.Low), "day")
 	}
-	return number(float64(a), 0) + " to " + plural(b, "day")
+	return number(d.Low, 0) + " to " + plural(int(d.High), "day")
 }

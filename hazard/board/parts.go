@@ -37,7 +37,7 @@ var parts = map[string]func(*speaker, *hazard.Reason) string{
 	", ago": (*speaker).ago,
 	"days":  func(_ *speaker, r *hazard.Reason) string { return plural(r.Days, "day") },
 	"wait": func(_ *speaker, r *hazard.Reason) string {
-		if n := span(r, r.On); n > 0 {
+		if n := waited(r, r.On); n > 0 {
 			return "; " + plural(n, "day")
 		}
 		return ""
@@ -155,8 +155,8 @@ func when(d fields.Date) string { return dated(" on ", d, "") }
 
 func ofDate(d fields.Date) string { return dated(" of ", d, "") }
 
-// span returns the days a dated hold counts: from the day to its last one.
-func span(r *hazard.Reason, from fields.Date) int {
+// waited returns the days a dated hold counts: from the day to its last one.
+func waited(r *hazard.Reason, from fields.Date) int {
 	if end := r.HoldEnd(); from != fields.NoDate && end != hazard.NoEnd && end >= from {
 		return end.Sub(from)
 	}
@@ -239,7 +239,7 @@ func (s *speaker) clock(r *hazard.Reason, froze string) string {
 		t = froze + " " + frost.Words() + "; cannot tell since then: no reading for " + nights(r.Nights)
 	}
 	last := max(r.On, r.Nights[n-1])
-	if days := span(r, last); days > 0 {
+	if days := waited(r, last); days > 0 {
 		t += "; " + plural(days, "day") + " from " + last.Words()
 	}
 	return t

@@ -49,7 +49,7 @@ func NewSampleSheet(a *hazard.Assessment, id string, ask SampleAsk) (*SampleShee
 		if l.Facts.Bales != nil {
 			bales = int(*l.Facts.Bales)
 		}
-		x.Plan, err = ration.LotPlan(a.Book, ask.Analyte, l.Facts.LotKind, bales)
+		x.Plan, err = ration.LotPlan(a.Book, ask.Analyte, string(l.Facts.LotKind), bales)
 	} else {
 		x.Plan, err = ration.StandingPlan(a.Book, ask.Analyte)
 	}
@@ -64,15 +64,6 @@ func NewSampleSheet(a *hazard.Assessment, id string, ask SampleAsk) (*SampleShee
 		x.Results = []string{"Prussic acid changes within hours and from plant to plant: no number of samples makes a mean of it that counts."}
 	}
 	return x, nil
-}
-
-func lotOf(a *hazard.Assessment, id string) *hazard.LotAnswer {
-	for i := range a.Lots {
-		if a.Lots[i].Lot == id {
-			return &a.Lots[i]
-		}
-	}
-	return nil
 }
 
 // now is what stands in the answer of today about samples of this kind.

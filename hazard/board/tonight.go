@@ -110,8 +110,7 @@ func (e forecastError) below(c, low float64) float64 {
 // counted in. own may be nil.
 func NewTonight(a *hazard.Assessment, d fields.Date, own *OwnForecast) *Tonight {
 	s := newSpeaker(a, UnitsOf(a.History))
-	l := &List{}
-	s.header(l)
+	l := s.head("")
 	x := &Tonight{Farm: l.Farm, Night: d, KnownAt: l.KnownAt, u: s.u}
 	h := a.History
 	if set := sunset(h, d-1); !set.IsZero() {

@@ -64,8 +64,7 @@ type WaterClass struct {
 // NewWaterSheet makes the sheet.
 func NewWaterSheet(a *hazard.Assessment, ask WaterAsk) *WaterSheet {
 	s := newSpeaker(a, UnitsOf(a.History))
-	l := &List{}
-	s.header(l)
+	l := s.head("")
 	x := &WaterSheet{Farm: l.Farm, On: s.on, KnownAt: l.KnownAt, u: s.u}
 	h := a.History
 	for _, src := range hazard.WaterSources(h, h.On) {

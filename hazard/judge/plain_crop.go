@@ -247,8 +247,8 @@ func (s *stand) weed(p plant) bool {
 }
 
 // extent is the largest extent said of a plant on d or later, "" for not said (§9.5).
-func (s *stand) extent(p plant, d date) string {
-	words := []string{"", "trace", "patches", "common"}
+func (s *stand) extent(p plant, d date) fields.Extent {
+	words := []fields.Extent{"", fields.ExtentTrace, fields.ExtentPatches, fields.ExtentCommon}
 	most := 0
 	for _, f := range s.l.facts {
 		b, ok := f.e.Body.(*fields.Seen)

@@ -10,7 +10,7 @@ import (
 const edge = 1 - 1e-9
 
 // inPPM is a value of a result in ppm as reported (not yet on dry matter) (§9.1).
-func inPPM(v float64, unit string) float64 {
+func inPPM(v float64, unit fields.Unit) float64 {
 	switch unit {
 	case "g/kg":
 		return v * 1000
@@ -35,7 +35,7 @@ type result struct {
 }
 
 // labs are the results of an analyte dated by x.
-func labs(fs []fact, analyte string, x date, of func(*fields.Lab) bool) []result {
+func labs(fs []fact, analyte fields.Analyte, x date, of func(*fields.Lab) bool) []result {
 	var out []result
 	for _, f := range fs {
 		if b, ok := f.e.Body.(*fields.Lab); ok && b.Analyte == analyte && f.d <= x && of(b) {

@@ -355,7 +355,7 @@ func (t *lot) enough(r result) bool {
 	return atLeast(r.BalesCored, ask) && atLeast(r.Cores, ask)
 }
 
-func (t *lot) labs(analyte string) []result {
+func (t *lot) labs(analyte fields.Analyte) []result {
 	return labs(t.facts, analyte, t.v.on, func(b *fields.Lab) bool { return b.Lot == t.Lot })
 }
 

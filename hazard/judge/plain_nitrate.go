@@ -14,7 +14,7 @@ const (
 )
 
 // perN is how much one part of nitrogen weighs in a form (§9.1).
-func perN(form string) float64 {
+func perN(form fields.Form) float64 {
 	nitrate := weightN + 3*weightO
 	switch form {
 	case "NO3":

@@ -139,7 +139,7 @@ func (l *land) events(kind fields.Kind, x date) []date {
 }
 
 // §7.2.
-func (l *land) droughts(state string, x date) []date {
+func (l *land) droughts(state fields.DroughtState, x date) []date {
 	var out []date
 	for _, f := range l.upTo(x) {
 		if b, ok := f.e.Body.(*fields.Drought); ok && b.State == state {

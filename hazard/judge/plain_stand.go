@@ -78,7 +78,7 @@ func (l *land) upTo(x date) []fact {
 }
 
 // standWalks returns the walks of the stand dated on or before x (§6.1).
-func (l *land) walks(part string, x date) []walk {
+func (l *land) walks(part fields.Part, x date) []walk {
 	var out []walk
 	for _, f := range l.upTo(x) {
 		if b, ok := f.e.Body.(*fields.Walk); ok && (b.Part == part || b.Part == "" && part == "stand") {

@@ -46,7 +46,7 @@ func TestSeasonsReach(t *testing.T) {
 			for _, id := range v.lots() {
 				t := v.lot(id)
 				if t.look(); t.frosty {
-					byFrost[t.LotKind+" "+a[Key{id, true, hazard.Feed, hazard.BredCattle, hazard.PrussicAcid}].Flag.String()]++
+					byFrost[string(t.LotKind)+" "+a[Key{id, true, hazard.Feed, hazard.BredCattle, hazard.PrussicAcid}].Flag.String()]++
 				}
 			}
 			for k, c := range a {

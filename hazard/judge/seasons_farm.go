@@ -225,7 +225,7 @@ func (m *maker) sod(p *plot) {
 var sodWeeds = []string{"kochia", "redroot-pigweed", "canada thistle", "dock", "volunteer canola", "what is this", "dandelion", "quackgrass", "johnsongrass", "oats"}
 
 func (m *maker) weed(p *plot) *fields.Seen {
-	return &fields.Seen{Paddock: p.id, Species: []string{pick(m, sodWeeds...)}, Extent: pick(m, "trace", "trace", "patches", "common", "")}
+	return &fields.Seen{Paddock: p.id, Species: []string{pick(m, sodWeeds...)}, Extent: pick(m, fields.ExtentTrace, fields.ExtentTrace, fields.ExtentPatches, fields.ExtentCommon, "")}
 }
 
 // dose is nitrogen around the lines of the contract, or of an unstated rate.
@@ -270,7 +270,7 @@ func (m *maker) sow(p *plot) {
 	if m.chance(0.15) {
 		d := m.day()
 		mix := pick(m, mixes...)
-		m.addSown(p, d, &fields.Sown{Paddock: p.id, Species: m.shares(mix), NewStand: yesno(true), Ended: pick(m, "", "tilled", "sprayed", "winter-killed")})
+		m.addSown(p, d, &fields.Sown{Paddock: p.id, Species: m.shares(mix), NewStand: yesno(true), Ended: pick(m, "", fields.EndedTilled, fields.EndedSprayed, fields.EndedWinterKilled)})
 		if m.chance(0.6) {
 			m.add(d+date(5+m.r.IntN(8)), &fields.Walk{Paddock: p.id, WeedsChecked: yesno(m.chance(0.9)), Absent: append([]string{}, p.mix...), ShootsCM: num(0)})
 		}
@@ -279,7 +279,7 @@ func (m *maker) sow(p *plot) {
 		}
 	}
 	for m.chance(0.2) {
-		m.add(m.s.Start-20+date(m.r.IntN(int(m.s.End-m.s.Start)+20)), &fields.Seen{Paddock: p.id, Species: []string{pick(m, weeds...)}, Where: "fence line", Extent: pick(m, "", "trace")})
+		m.add(m.s.Start-20+date(m.r.IntN(int(m.s.End-m.s.Start)+20)), &fields.Seen{Paddock: p.id, Species: []string{pick(m, weeds...)}, Where: "fence line", Extent: fields.Extent(pick(m, "", "trace"))})
 	}
 }
 
@@ -316,8 +316,8 @@ func (m *maker) reshape(ps []*plot) {
 func (m *maker) water(ps []*plot) {
 	for m.chance(0.45) {
 		w := &fields.Water{
-			Source: pick(m, "well", "dugout", "trough"), SampledOn: m.day(), Unit: pick(m, "mg/L", "ppm"),
-			Form: pick(m, "NO3", "NO3-N"), Value: num(pick(m, 2.0, 5, 10, 20, 23, 40, 90, 99, 100, 101, 120, 440, 443)),
+			Source: pick(m, "well", "dugout", "trough"), SampledOn: m.day(), Unit: fields.Unit(pick(m, "mg/L", "ppm")),
+			Form: fields.Form(pick(m, "NO3", "NO3-N")), Value: num(pick(m, 2.0, 5, 10, 20, 23, 40, 90, 99, 100, 101, 120, 440, 443)),
 		}
 		for _, p := range ps {
 			if m.chance(0.6) {

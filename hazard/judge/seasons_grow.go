@@ -33,8 +33,8 @@ func (m *maker) grow(p *plot) {
 		if p.hardy && low <= 1 && m.by(0.1, 0.3, 0.6) { // a look at what the frost did
 			w := &fields.Walk{Paddock: p.id, FrostDamage: "none", ShootsCM: num(0), ShortestCM: num(math.Round(height)), WeedsChecked: yesno(m.chance(0.8))}
 			if m.chance(0.12) {
-				w.FrostDamage = pick(m, "tips", "part", "none")
-				w.Killed = pick(m, "part", "", "")
+				w.FrostDamage = fields.Damage(pick(m, "tips", "part", "none"))
+				w.Killed = fields.Killed(pick(m, "part", "", ""))
 			}
 			if m.chance(0.5) {
 				w.StressFree = yesno(true)
@@ -60,10 +60,10 @@ func (m *maker) grow(p *plot) {
 		}
 		if m.chance(cutChance) && height > 20 {
 			use := pick(m, "hay", "silage", "swath", "green-chop", "hay", "swath")
-			c := &fields.Cut{Paddock: p.id, Use: use, HeightCM: num(10)}
+			c := &fields.Cut{Paddock: p.id, Use: fields.CutUse(use), HeightCM: num(10)}
 			if use == "swath" && p.lastSown() > d && m.chance(0.8) { // nobody sows where a swath lies
 				use = "hay"
-				c.Use = use
+				c.Use = fields.CutUse(use)
 			}
 			made := d + date(m.r.IntN(10))
 			lot := ""
@@ -84,7 +84,7 @@ func (m *maker) grow(p *plot) {
 			}
 			if use == "green-chop" {
 				for k := 1; k < 6 && m.chance(0.7); k++ {
-					m.add(d+date(k), &fields.Cut{Paddock: p.id, Use: use})
+					m.add(d+date(k), &fields.Cut{Paddock: p.id, Use: fields.CutUse(use)})
 				}
 			}
 			if use == "swath" {
@@ -144,7 +144,7 @@ func (m *maker) walk(p *plot, d date, height float64, dead bool, since date) {
 			}
 		}
 		if m.chance(0.3) {
-			w.FrostDamage = pick(m, "all", "part", "unknown")
+			w.FrostDamage = fields.Damage(pick(m, "all", "part", "unknown"))
 		}
 		if m.chance(0.1) {
 			w.DamageNight = since
@@ -161,11 +161,11 @@ func (m *maker) walk(p *plot, d date, height float64, dead bool, since date) {
 		} else if m.chance(0.1) {
 			w.ShootsCM = num(1 + math.Round(m.r.Float64()*70))
 		}
-		w.Killed = pick(m, "", "none", "none", "unknown")
-		w.FrostDamage = pick(m, "", "none", "none", "none")
+		w.Killed = fields.Killed(pick(m, "", "none", "none", "unknown"))
+		w.FrostDamage = fields.Damage(pick(m, "", "none", "none", "none"))
 		if bites := min(m.lowOn(d), m.lowOn(d-1)); bites < 0 && !p.hardy || bites < -5 || m.chance(0.02) {
-			w.FrostDamage = pick(m, "none", "tips", "part", "all", "unknown")
-			w.Killed = pick(m, "none", "part", "unknown")
+			w.FrostDamage = fields.Damage(pick(m, "none", "tips", "part", "all", "unknown"))
+			w.Killed = fields.Killed(pick(m, "none", "part", "unknown"))
 			if m.chance(0.3) {
 				w.DamageNight = d - date(m.r.IntN(3))
 			}
@@ -183,7 +183,7 @@ func (m *maker) walk(p *plot, d date, height float64, dead bool, since date) {
 		}
 	}
 	if m.chance(0.02) {
-		w.Killed = pick(m, "all", "part", "none", "unknown", "")
+		w.Killed = fields.Killed(pick(m, "all", "part", "none", "unknown", ""))
 	}
 	if m.chance(0.02) {
 		w.Dry = yesno(m.chance(0.5))
@@ -196,7 +196,7 @@ func (m *maker) walk(p *plot, d date, height float64, dead bool, since date) {
 
 // lot writes a lot of stored feed, its results, and what befell it.
 func (m *maker) lot(p *plot, id string, cut, made date) {
-	t := &fields.LotFacts{Lot: id, LotKind: pick(m, "hay", "hay", "silage", "baleage"), MadeOn: made, From: []string{p.id}}
+	t := &fields.LotFacts{Lot: id, LotKind: fields.LotKind(pick(m, "hay", "hay", "silage", "baleage")), MadeOn: made, From: []string{p.id}}
 	if m.chance(0.4) {
 		t.CutOn = cut
 	}
@@ -304,7 +304,7 @@ func (m *maker) care(p *plot) {
 
 func (m *maker) vet(v fields.Vet, d date) *fields.Vet {
 	v.Who, v.Because = "Dr. Demo", "an invented reason"
-	v.Advice = pick(m, "may-graze", "may-graze", "keep-off")
+	v.Advice = fields.Advice(pick(m, "may-graze", "may-graze", "keep-off"))
 	if v.Advice == "may-graze" || m.chance(0.6) {
 		v.Until = d + date(m.r.IntN(60))
 	}
@@ -330,16 +330,16 @@ func (m *maker) sample(p *plot, d date) {
 }
 
 func (m *maker) lab(b fields.Lab) *fields.Lab {
-	b.Analyte = pick(m, "nitrate", "nitrate", "hcn")
-	b.Method = pick(m, "lab", "lab", "lab", "lab", "strip", "quick")
+	b.Analyte = fields.Analyte(pick(m, "nitrate", "nitrate", "hcn"))
+	b.Method = fields.Method(pick(m, "lab", "lab", "lab", "lab", "strip", "quick"))
 	b.Basis = "dm"
 	n := 1
 	if m.chance(0.3) {
 		n = 2 + m.r.IntN(3)
 	}
 	if b.Analyte == "hcn" {
-		b.SampleState = pick(m, "sealed", "frozen", "sealed", "dried", "unknown", "")
-		b.Unit = pick(m, "ppm", "mg/kg")
+		b.SampleState = fields.SampleState(pick(m, "sealed", "frozen", "sealed", "dried", "unknown", ""))
+		b.Unit = fields.Unit(pick(m, "ppm", "mg/kg"))
 		for i := 0; i < n; i++ {
 			b.Values = append(b.Values, fields.Value{N: pick(m, 20.0, 60, 150, 199, 200, 250, 450, 500, 700), Below: m.chance(0.1)})
 		}
@@ -351,8 +351,8 @@ func (m *maker) lab(b fields.Lab) *fields.Lab {
 		}
 		return &b
 	}
-	b.Form = pick(m, "NO3", "NO3-N", "NO3-N", "KNO3", "NaNO3")
-	b.Unit = pick(m, "ppm", "mg/kg")
+	b.Form = fields.Form(pick(m, "NO3", "NO3-N", "NO3-N", "KNO3", "NaNO3"))
+	b.Unit = fields.Unit(pick(m, "ppm", "mg/kg"))
 	tame := m.chance(0.5)
 	for i := 0; i < n; i++ {
 		v := pick(m, 50.0, 200, 400, 400, 900, 1000, 1200, 2500, 4400, 5000, 6000, 10000)

@@ -105,7 +105,7 @@ func (m *maker) readings(ps []*plot) {
 				if m.chance(0.1) {
 					at = at.AddDate(0, 0, -1)
 				}
-				m.addAt(n, at, &fields.NoFrost{Paddocks: []string{p.id}, From: from, To: n, Basis: basis})
+				m.addAt(n, at, &fields.NoFrost{Paddocks: []string{p.id}, From: from, To: n, Basis: fields.NoFrostBasis(basis)})
 			}
 		}
 	}

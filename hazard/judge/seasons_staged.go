@@ -74,7 +74,7 @@ func (m *maker) borneAhead(p *plot, d date) []date {
 		m.put(n, &fields.Frost{Paddocks: []string{p.id}, Night: n, LowC: num(-0.5)})
 	case 1:
 		w := m.looked(p)
-		w.FrostDamage = pick(m, "tips", "unknown")
+		w.FrostDamage = fields.Damage(pick(m, "tips", "unknown"))
 		m.put(d+date(m.r.IntN(5)), w)
 	case 2: // not the only one who read it
 		m.put(n, &fields.NoFrost{Paddocks: []string{p.id}, From: n, To: n, Basis: "looked-at-dawn"})
@@ -122,7 +122,7 @@ func (m *maker) oldSod(p *plot, d date) []date {
 func (m *maker) weedGone(p *plot, d date) []date {
 	m.put(m.s.Start-30, &fields.Seen{Paddock: p.id, Species: []string{"timothy"}})
 	s := m.weed(p)
-	s.Extent = pick(m, "", "patches", "common")
+	s.Extent = fields.Extent(pick(m, "", "patches", "common"))
 	m.put(d, s)
 	w := m.looked(p)
 	w.Absent = append([]string{}, s.Species...)
@@ -183,7 +183,7 @@ func (m *maker) tallLot(p *plot, d date) []date {
 	}
 	made := d + date(m.r.IntN(4))
 	m.put(d, &fields.Cut{Paddock: p.id, Use: "silage", Lot: "lota"})
-	m.put(made, &fields.LotFacts{Lot: "lota", LotKind: pick(m, "hay", "silage", "baleage"), MadeOn: made, From: []string{p.id}, Bales: num(40)})
+	m.put(made, &fields.LotFacts{Lot: "lota", LotKind: fields.LotKind(pick(m, "hay", "silage", "baleage")), MadeOn: made, From: []string{p.id}, Bales: num(40)})
 	if m.chance(0.15) {
 		m.put(d+date(m.r.IntN(5)), &fields.Seen{Paddock: p.id, Species: []string{pick(m, "johnsongrass", "tifton-85", "sudangrass")}})
 	}

@@ -74,22 +74,22 @@ func (m *maker) happen(p *plot, d date) {
 	case 0:
 		m.addSown(p, d, &fields.Sown{Paddock: p.id, Species: m.shares(pick(m, mixes...)), NewStand: yesno(m.chance(0.5))})
 	case 1, 2:
-		m.add(d, &fields.Seen{Paddock: p.id, Species: []string{pick(m, append(append([]string{}, weeds...), p.mix...)...)}, Extent: pick(m, "", "trace", "patches", "common")})
+		m.add(d, &fields.Seen{Paddock: p.id, Species: []string{pick(m, append(append([]string{}, weeds...), p.mix...)...)}, Extent: fields.Extent(pick(m, "", "trace", "patches", "common"))})
 	case 3, 4, 5, 6, 7, 8, 9:
 		m.add(d, m.anyWalk(p))
 	case 10:
 		m.add(d, &fields.Walk{Paddock: p.id, Part: "swath", Dry: yesno(m.chance(0.8))})
 	case 11, 12:
-		m.add(d, &fields.Cut{Paddock: p.id, Use: pick(m, "hay", "silage", "swath", "swath", "green-chop")})
+		m.add(d, &fields.Cut{Paddock: p.id, Use: fields.CutUse(pick(m, "hay", "silage", "swath", "swath", "green-chop"))})
 	case 13, 14:
 		herd := pick(m, append([]string{""}, m.herds...)...)
 		if m.moves[move{herd, d}] {
 			herd = ""
 		}
 		m.moves[move{herd, d}] = true
-		m.add(d, &fields.Grazed{Paddock: p.id, State: pick(m, "in", "out"), Herd: herd, SwathLeft: pick(m, nil, yesno(true)), LeftCM: pick(m, nil, nil, num(10), num(20), num(60))})
+		m.add(d, &fields.Grazed{Paddock: p.id, State: fields.Move(pick(m, "in", "out")), Herd: herd, SwathLeft: pick(m, nil, yesno(true)), LeftCM: pick(m, nil, nil, num(10), num(20), num(60))})
 	case 15:
-		m.add(d, &fields.Drought{Paddocks: on, State: pick(m, "start", "end")})
+		m.add(d, &fields.Drought{Paddocks: on, State: fields.DroughtState(pick(m, "start", "end"))})
 	case 16:
 		m.add(d, pick[fields.Body](m, &fields.Hail{Paddocks: on}, &fields.Trampled{Paddocks: on}, &fields.Sprayed{Paddocks: on}))
 	case 17:
@@ -109,7 +109,7 @@ func (m *maker) happen(p *plot, d date) {
 		f := &fields.Frost{Paddocks: on, Night: d, LowC: pick(m, nil, num(-0.5), num(-1), num(-4.9), num(-5))}
 		m.add(d, f)
 	case 24:
-		m.add(d+1, &fields.NoFrost{Paddocks: on, From: d - date(m.r.IntN(3)), To: d, Basis: pick(m, "thermometer-in-paddock", "looked-at-dawn")})
+		m.add(d+1, &fields.NoFrost{Paddocks: on, From: d - date(m.r.IntN(3)), To: d, Basis: fields.NoFrostBasis(pick(m, "thermometer-in-paddock", "looked-at-dawn"))})
 	case 25:
 		m.add(d, &fields.Reading{Paddock: p.id, Night: d, LowC: num(pick(m, -5.0, -4.9, -1, -0.9, 0, 0.1, 1.2, 1.3, 2.2, 2.3, 6))})
 	default:
@@ -121,8 +121,8 @@ func (m *maker) happen(p *plot, d date) {
 // anyWalk says anything a walk can say, clean walks more often than not.
 func (m *maker) anyWalk(p *plot) *fields.Walk {
 	w := &fields.Walk{
-		Paddock: p.id, Killed: pick(m, "", "all", "all", "part", "none", "unknown"),
-		FrostDamage: pick(m, "", "none", "none", "tips", "all", "unknown"),
+		Paddock: p.id, Killed: fields.Killed(pick(m, "", "all", "all", "part", "none", "unknown")),
+		FrostDamage: fields.Damage(pick(m, "", "none", "none", "tips", "all", "unknown")),
 	}
 	if m.chance(0.35) { // clean
 		w.Killed, w.FrostDamage, w.Dry, w.ShootsCM, w.WeedsChecked = "all", "", yesno(true), num(0), yesno(true)

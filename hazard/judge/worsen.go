@@ -285,7 +285,7 @@ func (w *worsener) seen() *Edit {
 	p := w.paddock()
 	name := weeds[w.r.IntN(len(weeds))]
 	extent := []string{"", "trace", "patches", "common"}[w.r.IntN(4)]
-	e := w.add(w.day(), &fields.Seen{Paddock: p, Species: []string{name}, Extent: extent})
+	e := w.add(w.day(), &fields.Seen{Paddock: p, Species: []string{name}, Extent: fields.Extent(extent)})
 	e.passes = w.bare
 	e.may = func(es []fields.Entry) bool { return !w.found(es, name) && !w.sowed(es, name) }
 	return e
@@ -408,7 +408,7 @@ func (w *worsener) quick() *Edit {
 		b.Paddock = w.paddock()
 	}
 	l := m.lab(b)
-	l.Method = pick(m, "strip", "quick")
+	l.Method = fields.Method(pick(m, "strip", "quick"))
 	return w.add(d, l)
 }
 
@@ -498,7 +498,7 @@ func (w *worsener) hurt() *Edit {
 	if e == nil {
 		return nil
 	}
-	b.FrostDamage = []string{"tips", "part", "all"}[w.r.IntN(3)]
+	b.FrostDamage = []fields.Damage{"tips", "part", "all"}[w.r.IntN(3)]
 	return change(e, &b)
 }
 

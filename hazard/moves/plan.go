@@ -64,21 +64,16 @@ func Best(p *Problem, limit int) Plan {
 // apart divides the herds into groups that share no paddock any of them could use.
 func apart(p *Problem) [][]int {
 	group := make([]int, len(p.In))
-	for i := range group {
-		group[i] = i
-	}
-	wanted := make([]int, p.Paddocks)
-	for i := range wanted {
-		wanted[i] = -1
-	}
-	for h := range p.In {
-		for q := 0; q < p.Paddocks; q++ {
+	wanted := map[int]int{} // the last herd that could use a paddock
+	for h := range group {
+		group[h] = h
+		for q := range p.Paddocks {
 			if !p.usable(h, q) {
 				continue
 			}
-			if o := wanted[q]; o >= 0 {
+			if o, ok := wanted[q]; ok {
 				old, now := group[h], group[o]
-				for i := range group {
+				for i := range group[:h+1] {
 					if group[i] == old {
 						group[i] = now
 					}
@@ -108,10 +103,7 @@ func (p *Problem) usable(h, q int) bool {
 			return false
 		}
 	}
-	if p.Lasts[h][q] < 1 {
-		return false
-	}
-	for d := 0; d < p.Days; d++ {
+	for d := 0; d < p.Days && p.Lasts[h][q] >= 1; d++ {
 		if p.Open(h, d, q) {
 			return true
 		}
@@ -122,15 +114,19 @@ func (p *Problem) usable(h, q int) bool {
 type solver struct {
 	p        *Problem
 	herds    []int
-	paddocks []int // those any of the herds could use
+	paddocks []int   // those any of the herds could use
+	way      [][]way // by herd of the group and paddock
 	memo     map[string]choice
 	left     int
 	gaveUp   bool
+}
 
-	// By herd of the group, paddock and day:
-	run  [][][]int  // days in a row it is open from that day on
-	stay [][][]int  // the longest stay that begins on that day or later
-	open [][]uint64 // by herd and paddock: the days it is open, a bit each
+// way is what a paddock offers a herd.
+type way struct {
+	run   []int  // by day: days in a row it is open from that day on
+	stay  []int  // by day: the longest stay that begins on that day or later
+	open  uint64 // the days it is open, a bit each
+	lasts int
 }
 
 // choice is the best end of a state: its cost and the first day's places.
@@ -146,7 +142,7 @@ const gap = 1 << 20
 const maxPaddocks = 60
 
 func (s *solver) candidates() {
-	for q := 0; q < s.p.Paddocks; q++ {
+	for q := range s.p.Paddocks {
 		if slices.ContainsFunc(s.herds, func(h int) bool { return s.p.usable(h, q) }) {
 			s.paddocks = append(s.paddocks, q)
 		}
@@ -155,21 +151,20 @@ func (s *solver) candidates() {
 		s.paddocks, s.gaveUp = s.paddocks[:maxPaddocks], true
 	}
 	for _, h := range s.herds {
-		var runs, stays [][]int
-		var masks []uint64
-		for _, q := range s.paddocks {
-			run, stay := make([]int, s.p.Days+1), make([]int, s.p.Days+1)
-			var mask uint64
+		ways := make([]way, len(s.paddocks))
+		for i, q := range s.paddocks {
+			w := way{run: make([]int, s.p.Days+1), stay: make([]int, s.p.Days+1), lasts: s.p.Lasts[h][q]}
+			usable := s.p.usable(h, q)
 			for d := s.p.Days - 1; d >= 0; d-- {
-				if s.p.usable(h, q) && s.p.Open(h, d, q) {
-					run[d] = run[d+1] + 1
-					mask |= 1 << d
+				if usable && s.p.Open(h, d, q) {
+					w.run[d] = w.run[d+1] + 1
+					w.open |= 1 << d
 				}
-				stay[d] = max(stay[d+1], min(run[d], s.p.Lasts[h][q]))
+				w.stay[d] = max(w.stay[d+1], min(w.run[d], w.lasts))
 			}
-			runs, stays, masks = append(runs, run), append(stays, stay), append(masks, mask)
+			ways[i] = w
 		}
-		s.run, s.stay, s.open = append(s.run, runs), append(s.stay, stays), append(s.open, masks)
+		s.way = append(s.way, ways)
 	}
 }
 
@@ -181,19 +176,18 @@ func (s *solver) atLeast(d int, spots []spot, used uint64) int {
 		return 0
 	}
 	var stays [maxPaddocks]int
-	for i := range s.herds {
-		was := spots[i]
+	for i, was := range spots {
 		here, mask := 0, uint64(0)
 		if was.at >= 0 {
-			here = min(was.lasts, s.run[i][was.at][d])
+			here = min(was.lasts, s.way[i][was.at].run[d])
 			mask = ((1 << here) - 1) << d
 		}
 		n, sum := 0, here
 		for q := range s.paddocks {
-			if used&(1<<q) == 0 && s.stay[i][q][d] > 0 {
-				stays[n] = s.stay[i][q][d]
-				sum += stays[n]
-				mask |= s.open[i][q]
+			if w := &s.way[i][q]; used&(1<<q) == 0 && w.stay[d] > 0 {
+				stays[n] = w.stay[d]
+				sum += w.stay[d]
+				mask |= w.open
 				n++
 			}
 		}
@@ -209,55 +203,54 @@ func (s *solver) atLeast(d int, spots []spot, used uint64) int {
 	return cost
 }
 
-// spot is where a herd stands: an index into paddocks, or Nowhere, and for how
-// many more days its feed lasts.
+// spot is where a herd stands: an index into paddocks, Nowhere, or elsewhere, and
+// for how many more days its feed lasts.
 type spot struct{ at, lasts int }
+
+// elsewhere is a paddock that the plan cannot use: leaving it is a move.
+const elsewhere = -2
 
 func (s *solver) solve(out *Plan) {
 	spots := make([]spot, len(s.herds))
 	var used uint64
 	for i, h := range s.herds {
+		out.Place[h] = make([]int, 0, s.p.Days)
 		spots[i] = spot{Nowhere, 0}
 		if q := slices.Index(s.paddocks, s.p.In[h]); q >= 0 {
-			spots[i] = spot{q, s.p.Lasts[h][s.p.In[h]]}
+			spots[i] = spot{q, s.way[i][q].lasts}
 			used |= 1 << q
 		} else if s.p.In[h] != Nowhere {
-			spots[i] = spot{-2, 0} // somewhere that the plan cannot use: leaving it is a move
+			spots[i].at = elsewhere
 		}
 	}
-	for _, h := range s.herds {
-		out.Place[h] = make([]int, 0, s.p.Days)
-	}
-	for d := 0; d < s.p.Days; d++ {
+	for d := range s.p.Days {
 		c := s.best(d, spots, used)
 		for i, h := range s.herds {
-			was := spots[i]
 			to := int(c.place[i])
-			if to != was.at {
+			if to != spots[i].at {
 				out.Moves++
 			}
+			place := Nowhere
 			if to == Nowhere {
 				out.Gaps++
-				out.Place[h] = append(out.Place[h], Nowhere)
 			} else {
-				out.Place[h] = append(out.Place[h], s.paddocks[to])
+				place = s.paddocks[to]
 			}
-			spots[i], used = s.step(h, was, to, used)
+			out.Place[h] = append(out.Place[h], place)
+			spots[i], used = s.step(i, spots[i], to, used)
 		}
 	}
-	if s.gaveUp {
-		out.Proved = false
-	}
+	out.Proved = out.Proved && !s.gaveUp
 }
 
-func (s *solver) step(h int, was spot, to int, used uint64) (spot, uint64) {
-	switch {
-	case to == Nowhere:
+func (s *solver) step(i int, was spot, to int, used uint64) (spot, uint64) {
+	switch to {
+	case Nowhere:
 		return spot{Nowhere, 0}, used
-	case to == was.at:
+	case was.at:
 		return spot{to, was.lasts - 1}, used
 	}
-	return spot{to, s.p.Lasts[h][s.paddocks[to]] - 1}, used | 1<<to
+	return spot{to, s.way[i][to].lasts - 1}, used | 1<<to
 }
 
 // best returns the best end from day d on.
@@ -271,58 +264,60 @@ func (s *solver) best(d int, spots []spot, used uint64) choice {
 	}
 	s.left--
 	c := choice{cost: -1}
-	place := make([]int8, len(spots))
-	next := make([]spot, len(spots))
-	floor := 0
-	s.try(0, d, spots, next, used, place, &floor, 0, &c)
+	s.try(&attempt{d, spots, make([]spot, len(spots)), make([]int8, len(spots)), &c}, 0, used, 0)
 	s.memo[key] = c
 	return c
 }
 
-// try places herd i of the group and the herds after it on day d.
-func (s *solver) try(i, d int, spots, next []spot, used uint64, place []int8, floor *int, cost int, best *choice) {
-	if best.cost >= 0 && (cost >= best.cost || s.left <= 0) {
-		if s.left <= 0 {
-			s.gaveUp = true
-		}
+// attempt is a day that is being planned, herd by herd.
+type attempt struct {
+	day        int
+	spots, end []spot // where the herds stand before and after it
+	place      []int8
+	best       *choice
+}
+
+// try places herd i of the group and the herds after it.
+func (s *solver) try(a *attempt, i int, used uint64, cost int) {
+	if a.best.cost >= 0 && (cost >= a.best.cost || s.left <= 0) {
+		s.gaveUp = s.gaveUp || s.left <= 0
 		return
 	}
-	if i == len(spots) {
-		if best.cost >= 0 && cost+s.atLeast(d+1, next, used) >= best.cost {
+	if i == len(a.spots) {
+		if a.best.cost >= 0 && cost+s.atLeast(a.day+1, a.end, used) >= a.best.cost {
 			return
 		}
-		end := s.best(d+1, slices.Clone(next), used)
-		if total := cost + end.cost; best.cost < 0 || total < best.cost {
-			*best = choice{total, slices.Clone(place)}
+		rest := s.best(a.day+1, slices.Clone(a.end), used)
+		if total := cost + rest.cost; a.best.cost < 0 || total < a.best.cost {
+			*a.best = choice{total, slices.Clone(a.place)}
 		}
 		return
 	}
-	h, was := s.herds[i], spots[i]
-	go1 := func(to, price int) {
-		place[i] = int8(to)
+	was := a.spots[i]
+	put := func(to, price int) {
+		a.place[i] = int8(to)
 		var u uint64
-		next[i], u = s.step(h, was, to, used)
-		s.try(i+1, d, spots, next, u, place, floor, cost+price, best)
+		a.end[i], u = s.step(i, was, to, used)
+		s.try(a, i+1, u, cost+price)
 	}
-	if was.at >= 0 && was.lasts > 0 && s.run[i][was.at][d] > 0 {
-		go1(was.at, 0)
+	if was.at >= 0 && was.lasts > 0 && s.way[i][was.at].run[a.day] > 0 {
+		put(was.at, 0)
 	}
-	for _, to := range s.order(i, d, used) {
-		go1(to, 1)
+	for _, to := range s.order(i, a.day, used) {
+		put(to, 1)
 	}
 	price := gap
 	if was.at != Nowhere {
 		price++
 	}
-	go1(Nowhere, price)
+	put(Nowhere, price)
 }
 
 // order lists the paddocks a herd could move to on a day, the one it could stay
 // in longest first.
 func (s *solver) order(i, d int, used uint64) []int {
 	var out []int
-	h := s.herds[i]
-	stay := func(q int) int { return min(s.p.Lasts[h][s.paddocks[q]], s.run[i][q][d]) }
+	stay := func(q int) int { return min(s.way[i][q].lasts, s.way[i][q].run[d]) }
 	for q := range s.paddocks {
 		if used&(1<<q) == 0 && stay(q) > 0 {
 			out = append(out, q)
@@ -336,16 +331,13 @@ func (s *solver) order(i, d int, used uint64) []int {
 // paddock is only worth remembering, and days of feed beyond the last day are
 // alike.
 func (s *solver) key(d int, spots []spot, used uint64) string {
-	b := make([]byte, 0, 2+3*len(spots)+8)
-	b = append(b, byte(d), byte(d>>8))
-	rest := s.p.Days - d
+	b := append(make([]byte, 0, 2+3*len(spots)+8), byte(d), byte(d>>8))
 	for _, x := range spots {
-		n := min(x.lasts, rest)
+		n := min(x.lasts, s.p.Days-d)
 		b = append(b, byte(int8(x.at)), byte(n), byte(n>>8))
 	}
-	for used != 0 {
+	for ; used != 0; used &= used - 1 {
 		b = append(b, byte(bits.TrailingZeros64(used)))
-		used &= used - 1
 	}
 	return string(b)
 }

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"rimegate/fields"
 	"rimegate/fields/forage"
@@ -13,10 +12,7 @@ import (
 )
 
 // Settings say how the feed may be used.
-type Settings struct {
-	UtilisationPct float64 // share of the standing feed that is eaten; 0: forage.DefaultUtilisation
-	LeaveCM        float64 // stubble to leave; 0: none kept
-}
+type Settings = forage.Grazing
 
 // Mob is a herd, or several that stand together and move as one.
 type Mob struct {
@@ -34,12 +30,10 @@ func (m *Mob) Known() bool { return m.Why == "" }
 
 // Ground is a paddock and its feed.
 type Ground struct {
-	ID, Name string
-	Feed     forage.Standing
+	ID       string
 	UsableKg float64 // kg dry matter that may be eaten
 	Why      string  // the feed is not known: what is missing
 	Taken    string  // who stands there whom the plan cannot move, "" if nobody
-	Notes    []string
 }
 
 // Stand is what one mob has in one paddock.
@@ -50,12 +44,11 @@ type Stand struct {
 
 // ClearFor returns for how many days in a row from today it is clear.
 func (s *Stand) ClearFor() int {
-	for i, f := range s.Flags {
-		if f != hazard.Clear {
-			return i
-		}
+	i := slices.IndexFunc(s.Flags, func(f hazard.Flag) bool { return f != hazard.Clear })
+	if i < 0 {
+		return len(s.Flags)
 	}
-	return len(s.Flags)
+	return i
 }
 
 // Situation is where herds can stand on the coming days.
@@ -80,25 +73,18 @@ func Weigh(days []*hazard.Assessment, set Settings) *Situation {
 		s.Days = append(s.Days, a.History.On)
 	}
 	today := days[0]
-	h := today.History
 	demands := map[string]forage.Demand{}
-	for _, g := range h.Herds {
-		demands[g.HerdFacts.Herd] = DemandOf(g)
+	for _, g := range today.History.Herds {
+		demands[g.HerdFacts.Herd] = demandOf(g)
 	}
-	s.mobs(h, demands)
-	demand := func(herd string) forage.Demand {
-		if d, ok := demands[herd]; ok {
-			return d
-		}
-		return forage.Demand{Herd: herd, Why: fmt.Sprintf("the herd %q is not set up", herd)}
-	}
+	s.mobs(today.History, demands)
 	for i := range today.Paddocks {
-		s.ground(h, &today.Paddocks[i], demand)
+		s.ground(today.History, &today.Paddocks[i], demands)
 	}
 	for m := range s.Mobs {
 		row := make([]Stand, len(s.Grounds))
 		for q := range s.Grounds {
-			row[q] = s.stand(&s.Mobs[m], &s.Grounds[q], days)
+			row[q] = stand(&s.Mobs[m], &s.Grounds[q], days)
 		}
 		s.Stands = append(s.Stands, row)
 	}
@@ -106,37 +92,33 @@ func Weigh(days []*hazard.Assessment, set Settings) *Situation {
 	return s
 }
 
-// DemandOf returns what a herd eats, from its own figures or the ends of the
+// demandOf returns what a herd eats, from its own figures or the ends of the
 // published intakes of its classes.
-func DemandOf(g *fields.Herd) forage.Demand {
+func demandOf(g *fields.Herd) forage.Demand {
+	var low, high ration.IntakeRow
 	var per *forage.Range
-	how := ""
-	if g.WeightKg != nil {
-		for _, c := range ClassesOf(g) {
-			r, err := ration.Intake(c, *g.WeightKg)
-			if err != nil {
-				continue
-			}
-			_, low, high := ration.IntakePct(c)
-			if per == nil {
-				per = &forage.Range{Low: math.Inf(1)}
-			}
-			if r.Low < per.Low {
-				per.Low = r.Low
-				how = fmt.Sprintf("from %v %% of body weight (%s, %s)", low.Low, low.Kind, low.Source.Publisher)
-			}
-			if r.High > per.High {
-				per.High = r.High
-				how = strings.SplitN(how, " to ", 2)[0] + fmt.Sprintf(" to %v %% (%s, %s)", high.High, high.Kind, high.Source.Publisher)
-			}
+	for _, c := range classesOf(g) {
+		if g.WeightKg == nil {
+			break
+		}
+		pct, lo, hi := ration.IntakePct(c)
+		if per == nil {
+			per = &forage.Range{Low: math.Inf(1)}
+		}
+		if pct.Low**g.WeightKg/100 < per.Low {
+			per.Low, low = pct.Low**g.WeightKg/100, lo
+		}
+		if pct.High**g.WeightKg/100 > per.High {
+			per.High, high = pct.High**g.WeightKg/100, hi
 		}
 	}
-	return forage.HerdDemand(&g.HerdFacts, per, how)
+	return forage.HerdDemand(&g.HerdFacts, per, fmt.Sprintf("from %v %% of body weight (%s, %s) to %v %% (%s, %s)",
+		low.Low, low.Kind, low.Source.Publisher, high.High, high.Kind, high.Source.Publisher))
 }
 
-// ClassesOf returns the herd's classes; all classes where nobody said any, so
+// classesOf returns the herd's classes; all classes where nobody said any, so
 // that the worst answer holds.
-func ClassesOf(g *fields.Herd) []hazard.Class {
+func classesOf(g *fields.Herd) []hazard.Class {
 	var out []hazard.Class
 	for _, w := range g.Classes {
 		if c, ok := hazard.ParseClass(w); ok {
@@ -150,29 +132,22 @@ func ClassesOf(g *fields.Herd) []hazard.Class {
 }
 
 func (s *Situation) mobs(h *fields.History, demands map[string]forage.Demand) {
-	at := map[string]int{}
 	for _, g := range h.Herds {
 		id := g.HerdFacts.Herd
 		if g.Head != nil && *g.Head == 0 {
 			continue // none left
 		}
-		m, together := at[g.In]
-		if g.In == "" || !together {
+		m := slices.IndexFunc(s.Mobs, func(m Mob) bool { return g.In != "" && m.In == g.In })
+		if m < 0 {
 			m = len(s.Mobs)
 			s.Mobs = append(s.Mobs, Mob{In: g.In})
-			if g.In != "" {
-				at[g.In] = m
-			}
 		}
 		mob, d := &s.Mobs[m], demands[id]
 		mob.Herds = append(mob.Herds, id)
-		for _, c := range ClassesOf(g) {
-			if !slices.Contains(mob.Classes, c) {
-				mob.Classes = append(mob.Classes, c)
-			}
-		}
+		mob.Classes = append(mob.Classes, classesOf(g)...)
 		slices.Sort(mob.Classes)
-		if !d.Known {
+		mob.Classes = slices.Compact(mob.Classes)
+		if d.Why != "" {
 			if mob.Why == "" {
 				mob.Why = d.Why
 			}
@@ -185,10 +160,15 @@ func (s *Situation) mobs(h *fields.History, demands map[string]forage.Demand) {
 	}
 }
 
-func (s *Situation) ground(h *fields.History, p *hazard.PaddockAnswer, demand func(string) forage.Demand) {
-	g := Ground{ID: p.Paddock.ID, Name: p.Paddock.Name, Feed: forage.StandingFeed(h, p.Paddock.ID, demand)}
-	b := forage.HeadDays(g.Feed, forage.Grazing{UtilisationPct: s.Set.UtilisationPct, LeaveCM: s.Set.LeaveCM, HeightCM: p.Stand.LastHeight}, forage.Range{Low: 1, High: 1})
-	g.UsableKg, g.Why, g.Notes = b.UsableKg, b.Why, b.Notes
+func (s *Situation) ground(h *fields.History, p *hazard.PaddockAnswer, demands map[string]forage.Demand) {
+	g := Ground{ID: p.Paddock.ID}
+	feed := forage.StandingFeed(h, g.ID, func(herd string) forage.Demand {
+		if d, ok := demands[herd]; ok {
+			return d
+		}
+		return forage.Demand{Why: fmt.Sprintf("the herd %q is not set up", herd)}
+	})
+	g.UsableKg, g.Why = feed.Usable(s.Set, p.Stand.LastHeight)
 	for _, stay := range p.Inside {
 		known := slices.ContainsFunc(s.Mobs, func(m Mob) bool { return m.Known() && slices.Contains(m.Herds, stay.Herd) })
 		if !known {
@@ -201,47 +181,41 @@ func (s *Situation) ground(h *fields.History, p *hazard.PaddockAnswer, demand fu
 	s.Grounds = append(s.Grounds, g)
 }
 
-func (s *Situation) stand(m *Mob, g *Ground, days []*hazard.Assessment) Stand {
+func stand(m *Mob, g *Ground, days []*hazard.Assessment) Stand {
 	var st Stand
 	if m.Known() && g.Why == "" {
 		st.Days, st.AtMost = whole(g.UsableKg/m.PerDay.High), whole(g.UsableKg/m.PerDay.Low)
 	}
 	for _, a := range days {
 		worst := hazard.Hold // a paddock that does not stand that day is none to go to
-		for i := range a.Paddocks {
-			if p := &a.Paddocks[i]; p.Paddock.ID == g.ID {
-				worst = hazard.Clear
-				for _, c := range m.Classes {
-					v := p.Verdict(hazard.Graze, c)
-					if v == nil || v.Flag == hazard.Unknown {
-						worst = hazard.Hold
-						break
-					}
-					worst = max(worst, v.Flag)
-				}
-			}
+		if i := slices.IndexFunc(a.Paddocks, func(p hazard.PaddockAnswer) bool { return p.Paddock.ID == g.ID }); i >= 0 {
+			worst = worstFor(&a.Paddocks[i], m.Classes)
 		}
 		st.Flags = append(st.Flags, worst)
 	}
 	return st
 }
 
+// worstFor is the worst answer to graze over the classes; what is not known is a hold.
+func worstFor(p *hazard.PaddockAnswer, classes []hazard.Class) hazard.Flag {
+	worst := hazard.Clear
+	for _, c := range classes {
+		v := p.Verdict(hazard.Graze, c)
+		if v == nil || v.Flag == hazard.Unknown {
+			return hazard.Hold
+		}
+		worst = max(worst, v.Flag)
+	}
+	return worst
+}
+
+// whole rounds down; a hair under a whole number from the last bits counts as that
+// number.
 func whole(v float64) int {
 	if !(v > 0) {
 		return 0
 	}
 	return int(math.Min(math.Floor(v*(1+1e-12)), 1e6))
-}
-
-// planned are the mobs that take part in the plan.
-func (s *Situation) planned() []int {
-	var out []int
-	for i := range s.Mobs {
-		if s.Mobs[i].Known() {
-			out = append(out, i)
-		}
-	}
-	return out
 }
 
 // Replan works the plans out anew, without the days closed since.
@@ -255,28 +229,29 @@ func (s *Situation) Replan() {
 func (s *Situation) Close(mob, day, ground int) { s.closed[[3]int{mob, day, ground}] = true }
 
 func (s *Situation) best(lasts func(*Stand) int) Plan {
-	mobs := s.planned()
+	var mobs []int // those that take part
 	p := &Problem{Days: len(s.Days), Paddocks: len(s.Grounds)}
 	p.Open = func(h, d, q int) bool {
 		m := mobs[h]
 		return s.Grounds[q].Taken == "" && s.Stands[m][q].Flags[d] == hazard.Clear && !s.closed[[3]int{m, d, q}]
 	}
-	for _, m := range mobs {
-		in := Nowhere
+	for m := range s.Mobs {
+		if !s.Mobs[m].Known() {
+			continue
+		}
 		row := make([]int, len(s.Grounds))
 		for q := range s.Grounds {
 			row[q] = lasts(&s.Stands[m][q])
-			if s.Grounds[q].ID == s.Mobs[m].In {
-				in = q
-			}
 		}
-		p.Lasts, p.In = append(p.Lasts, row), append(p.In, in)
+		in := slices.IndexFunc(s.Grounds, func(g Ground) bool { return g.ID == s.Mobs[m].In }) // or Nowhere
+		mobs, p.Lasts, p.In = append(mobs, m), append(p.Lasts, row), append(p.In, in)
 	}
-	small := Best(p, DefaultLimit)
-	out := Plan{Place: make([][]int, len(s.Mobs)), Gaps: small.Gaps, Moves: small.Moves, Proved: small.Proved}
+	out := Best(p, DefaultLimit)
+	place := make([][]int, len(s.Mobs))
 	for i, m := range mobs {
-		out.Place[m] = small.Place[i]
+		place[m] = out.Place[i]
 	}
+	out.Place = place
 	return out
 }
 
@@ -312,7 +287,6 @@ func (s *Situation) Gap(p *Plan, mob int, perDay float64) (days int, kg float64)
 
 // Feed is how much feed a mob has behind each flag today.
 type Feed struct {
-	Kg               map[hazard.Flag]float64
 	HeadDays, AtMost map[hazard.Flag]int // at the high and at the low end of intake, rounded down
 	Unknown          []int               // grounds whose feed nobody measured
 }
@@ -320,19 +294,17 @@ type Feed struct {
 // FeedOf sums the feed of the farm by today's flag for the mob. Where another
 // mob stands is counted too: it is the farm's feed, not a promise.
 func (s *Situation) FeedOf(mob int) Feed {
-	f := Feed{Kg: map[hazard.Flag]float64{}, HeadDays: map[hazard.Flag]int{}, AtMost: map[hazard.Flag]int{}}
-	m := &s.Mobs[mob]
+	f := Feed{HeadDays: map[hazard.Flag]int{}, AtMost: map[hazard.Flag]int{}}
+	m, behind := &s.Mobs[mob], map[hazard.Flag]float64{}
 	for q := range s.Grounds {
-		g := &s.Grounds[q]
-		if g.Why != "" {
+		if g := &s.Grounds[q]; g.Why != "" {
 			f.Unknown = append(f.Unknown, q)
-			continue
+		} else {
+			behind[s.Stands[mob][q].Flags[0]] += g.UsableKg
 		}
-		flag := s.Stands[mob][q].Flags[0]
-		f.Kg[flag] += g.UsableKg
 	}
-	if m.Known() && m.Head > 0 {
-		for flag, kg := range f.Kg {
+	for flag, kg := range behind {
+		if m.Known() && m.Head > 0 {
 			f.HeadDays[flag] = whole(kg * m.Head / m.PerDay.High)
 			f.AtMost[flag] = whole(kg * m.Head / m.PerDay.Low)
 		}

@@ -21,11 +21,11 @@ func n(t *testing.T, v float64, form, unit string) float64 {
 
 func in(t *testing.T, v float64, form, unit, to string) float64 {
 	t.Helper()
-	ppm, ok := hazard.NitrateDM(&fields.Lab{Form: form, Unit: unit, Basis: "dm"}, v)
+	ppm, ok := hazard.NitrateDM(&fields.Lab{Form: fields.Form(form), Unit: fields.Unit(unit), Basis: "dm"}, v)
 	if !ok {
 		t.Fatalf("%g %s %s has no dry matter", v, unit, form)
 	}
-	return hazard.ConvertNitrate(ppm, form, to)
+	return hazard.ConvertNitrate(ppm, fields.Form(form), fields.Form(to))
 }
 
 // Worked examples of the trade. "Published": the source prints this answer, and
@@ -226,7 +226,7 @@ func TestWorkedExamples(t *testing.T) {
 // Factors of conversion in print, each within its own rounding.
 func TestPrintedFactors(t *testing.T) {
 	for _, c := range []struct {
-		from, to string
+		from, to fields.Form
 		printed  float64
 		tol      float64
 		source   string

@@ -8,6 +8,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"rimegate/fields"
 	"rimegate/hazard"
 	"rimegate/hazard/ration"
 	"rimegate/hazard/rules"
@@ -118,7 +119,7 @@ func TestJudgeWater(t *testing.T) {
 	book := rules.Default()
 	for _, c := range []struct {
 		v    float64
-		form string
+		form fields.Form
 		want hazard.Flag
 	}{
 		{0, "NO3-N", hazard.Clear},

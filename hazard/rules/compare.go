@@ -1,21 +1,11 @@
 package rules
 
 import (
+	"math"
 	"slices"
 
 	"rimegate/fields"
 	"rimegate/hazard"
-)
-
-// Say is what a publication would say of a record on the day asked.
-type Say uint8
-
-// What a publication says.
-const (
-	Silent   Say = iota // it gives no rule for this
-	KeepsOff            // through Through, or with no date
-	Allows              // since First
-	NoNumber            // it speaks of it, without a number
 )
 
 // Question is what is asked of every publication.
@@ -36,17 +26,18 @@ const (
 
 // Row is one publication's answer to one question about one record.
 type Row struct {
-	Publication Publication
-	Question    Question
-	Say         Say
-	From        fields.Date // the day the count starts, NoDate if none is counted
-	Days        int         // days counted: the longer end of a printed range
-	First       fields.Date // first day it would allow; hazard.NoEnd: no date
-	CM          float64     // height asked for, where heights are asked
-	Words       string      // its rule in our words
-	Note        string      // what the record lacks to follow it
-	Strictest   bool        // of the rows of this question
-	Laxest      bool
+	Source    hazard.Source
+	Question  Question
+	Allows    bool        // on the day asked
+	NoNumber  bool        // it speaks of it and gives no number
+	From      fields.Date // the day the count starts, NoDate if none is counted
+	Days      int         // days counted: the longer end of a printed range
+	First     fields.Date // first day it would allow; hazard.NoEnd: no date
+	CM        float64     // height asked for, where heights are asked
+	Words     string      // its rule in our words
+	Note      string      // what the record lacks to follow it
+	Strictest bool        // of the rows of this question
+	Laxest    bool
 }
 
 // Compare holds a record against every publication: one row for each that
@@ -68,54 +59,64 @@ func Compare(rec *hazard.Record, pubs []Publication) []Row {
 	return out
 }
 
+// answer is a publication's strictest row for a question.
 func answer(rec *hazard.Record, p *Publication, q Question) (Row, bool) {
+	var rows []Row
 	switch q {
 	case AskFrost:
-		return frostRow(rec, p, q, "graze")
+		rows = frostRows(rec, p, "graze")
 	case AskChop:
-		return frostRow(rec, p, q, "green-chop")
+		rows = frostRows(rec, p, "green-chop")
 	case AskSilage:
-		return frostRow(rec, p, q, "cut-silage")
+		rows = frostRows(rec, p, "cut-silage")
 	case AskShoots:
-		if rec.ShootsCM <= 0 || rec.Dead {
-			return Row{}, false
+		if rec.ShootsCM > 0 {
+			rows = heightRows(rec, p, rec.ShootsCM, rec.ShootsOn, "shoots", "regrowth", "any")
 		}
-		return heightRow(rec, p, q, rec.ShootsCM, rec.ShootsOn, "shoots", "regrowth", "any")
 	case AskHeight:
-		if rec.Dead {
-			return Row{}, false
-		}
-		growth := []string{"any", "first"}
+		growth := "first"
 		if rec.CutOn != fields.NoDate {
-			growth = []string{"regrowth", "any"}
+			growth = "regrowth"
 		}
-		return heightRow(rec, p, q, rec.HeightCM, rec.HeightOn, growth...)
+		rows = heightRows(rec, p, rec.HeightCM, rec.HeightOn, "any", growth)
 	case AskRain:
-		return waitRow(rec, p, q, "drought-rain", "graze", rec.RainOn)
+		rows = waitRows(rec, p, "drought-rain", "graze", rec.RainOn)
 	case AskSpray:
-		return waitRow(rec, p, q, "spray", "graze", rec.Sprayed)
+		rows = waitRows(rec, p, "spray", "graze", rec.Sprayed)
 	case AskHayFeed:
 		if rec.CutUse == "hay" || rec.CutUse == "swath" {
-			if r, ok := waitRow(rec, p, q, "baling", "feed-hay", rec.CutOn); ok {
-				r.Note = "counted from the cut; baling is later"
-				return r, true
+			rows = waitRows(rec, p, "baling", "feed-hay", rec.CutOn)
+			for i := range rows {
+				rows[i].Note = "counted from the cut; baling is later"
 			}
-			return waitRow(rec, p, q, "cutting", "feed-hay", rec.CutOn)
+			if rows == nil {
+				rows = waitRows(rec, p, "cutting", "feed-hay", rec.CutOn)
+			}
 		}
 	case AskSilFeed:
 		if rec.CutUse == "silage" {
-			return waitRow(rec, p, q, "ensiling", "feed-silage", rec.CutOn)
+			rows = waitRows(rec, p, "ensiling", "feed-silage", rec.CutOn)
 		}
 	}
-	return Row{}, false
+	if len(rows) == 0 {
+		return Row{}, false
+	}
+	best := rows[0]
+	for _, r := range rows[1:] {
+		if r.CM > best.CM || r.CM == best.CM && rank(r) > rank(best) {
+			best = r
+		}
+	}
+	best.Source, best.Question = p.Source, q
+	return best, true
 }
 
-// frostRow takes the publication's rule for a killing frost when a kill is
-// confirmed, and its rule for a light one when not: an unconfirmed kill is
+// frostRows takes the publication's rules for a killing frost when a kill is
+// confirmed, and its rules for a light one when not: an unconfirmed kill is
 // treated as the frost that did not kill.
-func frostRow(rec *hazard.Record, p *Publication, q Question, use string) (Row, bool) {
+func frostRows(rec *hazard.Record, p *Publication, use string) (out []Row) {
 	if len(rec.Triggers) == 0 {
-		return Row{}, false
+		return nil
 	}
 	last := rec.Triggers[len(rec.Triggers)-1]
 	kind := "light-frost"
@@ -127,30 +128,23 @@ func frostRow(rec *hazard.Record, p *Publication, q Question, use string) (Row, 
 			}
 		}
 	}
-	var best Row
-	found := false
 	for i := range p.Waits {
 		w := &p.Waits[i]
-		if w.Use != use || w.After != kind && w.After != "frost" && !(w.NeedsKill && w.After == "light-frost") || !speaksOf(rec, w.Species) {
-			continue
-		}
+		event := w.After == kind || w.After == "frost" || w.NeedsKill && w.After == "light-frost"
 		note, applies := frostHeight(rec, w)
-		if !applies {
+		if w.Use != use || !event || !applies || !speaksOf(rec, w.Species) {
 			continue
 		}
 		r := count(rec, w, last)
 		if w.NeedsKill && !rec.Dead {
-			r.Say, r.First, r.Note = KeepsOff, hazard.NoEnd, "it asks for a killing frost first"
+			r.Allows, r.First, r.Note = false, hazard.NoEnd, "it asks for a killing frost first"
 		}
-		if note != "" && r.Note == "" {
+		if r.Note == "" {
 			r.Note = note
 		}
-		if !found || later(r, best) {
-			best, found = r, true
-		}
+		out = append(out, r)
 	}
-	best.Publication, best.Question = *p, q
-	return best, found
+	return out
 }
 
 // frostHeight reports whether a wait that depends on the height at the frost
@@ -180,87 +174,55 @@ func count(rec *hazard.Record, w *PublishedWait, start fields.Date) Row {
 	r.Days = days
 	switch {
 	case w.Never:
-		r.Say, r.First = KeepsOff, hazard.NoEnd
+		r.First = hazard.NoEnd
 		return r
 	case !numbered && w.Dry == "":
-		r.Say = NoNumber
+		r.NoNumber = true
 		return r
 	}
 	dry := rec.DryWalk != fields.NoDate && rec.DryWalk >= start
 	r.First = start.Add(days)
-	switch w.Dry {
-	case "also":
-		if !dry {
-			r.First, r.Note = hazard.NoEnd, "nobody has yet found it dry"
-		}
-	case "from":
-		if !dry {
-			r.First, r.Note = hazard.NoEnd, "nobody has yet found it dry"
-		} else {
-			r.From = rec.DryWalk
-			r.First = rec.DryWalk.Add(days)
-		}
-	case "or":
-		switch {
-		case dry && (!numbered || rec.DryWalk < r.First):
-			r.First = rec.DryWalk
-		case !numbered:
-			r.First, r.Note = hazard.NoEnd, "nobody has yet found it dry"
-		}
+	switch {
+	case !dry && (w.Dry == "also" || w.Dry == "from" || w.Dry == "or" && !numbered):
+		r.First, r.Note = hazard.NoEnd, "nobody has yet found it dry"
+	case w.Dry == "from":
+		r.From, r.First = rec.DryWalk, rec.DryWalk.Add(days)
+	case w.Dry == "or" && dry && (!numbered || rec.DryWalk < r.First):
+		r.First = rec.DryWalk
 	}
-	r.Say = Allows
-	if rec.On < r.First {
-		r.Say = KeepsOff
-	}
+	r.Allows = rec.On >= r.First
 	return r
 }
 
-func waitRow(rec *hazard.Record, p *Publication, q Question, after, use string, start fields.Date) (Row, bool) {
-	if start == fields.NoDate {
-		return Row{}, false
-	}
-	var best Row
-	found := false
+func waitRows(rec *hazard.Record, p *Publication, after, use string, start fields.Date) (out []Row) {
 	for i := range p.Waits {
 		w := &p.Waits[i]
-		if w.After != after || w.Use != use || !speaksOf(rec, w.Species) {
-			continue
-		}
-		if r := count(rec, w, start); !found || later(r, best) {
-			best, found = r, true
+		if start != fields.NoDate && w.After == after && w.Use == use && speaksOf(rec, w.Species) {
+			out = append(out, count(rec, w, start))
 		}
 	}
-	best.Publication, best.Question = *p, q
-	return best, found
+	return out
 }
 
-func heightRow(rec *hazard.Record, p *Publication, q Question, cm float64, on fields.Date, growth ...string) (Row, bool) {
-	var best Row
-	found := false
+func heightRows(rec *hazard.Record, p *Publication, cm float64, on fields.Date, growth ...string) (out []Row) {
 	for i := range p.Heights {
 		h := &p.Heights[i]
-		if !slices.Contains(growth, h.Growth) || !speaksOf(rec, h.Species) {
+		if rec.Dead || !slices.Contains(growth, h.Growth) || !speaksOf(rec, h.Species) {
 			continue
 		}
 		want, numbered := h.Highest()
-		r := Row{CM: want, Words: h.Words, From: on}
+		r := Row{CM: want, Words: h.Words, From: on, First: hazard.NoEnd}
 		switch {
 		case h.Headed || !numbered:
-			r.Say, r.First = KeepsOff, hazard.NoEnd
 			r.Note = "it asks that the crop has headed, which no entry records"
 		case on == fields.NoDate:
-			r.Say, r.First, r.Note = KeepsOff, hazard.NoEnd, "the height was not measured"
-		case cm < want:
-			r.Say, r.First = KeepsOff, hazard.NoEnd
-		default:
-			r.Say, r.First = Allows, on
+			r.Note = "the height was not measured"
+		case cm >= want:
+			r.Allows, r.First = true, on
 		}
-		if !found || r.CM > best.CM || later(r, best) && r.CM == best.CM {
-			best, found = r, true
-		}
+		out = append(out, r)
 	}
-	best.Publication, best.Question = *p, q
-	return best, found
+	return out
 }
 
 // speaksOf reports whether a rule for the listed species concerns the stand. A
@@ -282,38 +244,27 @@ func speaksOf(rec *hazard.Record, ids []string) bool {
 	return false
 }
 
-func later(a, b Row) bool { return rank(a) > rank(b) }
-
 // rank orders rows of a question from lax to strict.
 func rank(r Row) int64 {
-	switch r.Say {
-	case KeepsOff, Allows:
-		if r.CM > 0 {
-			return int64(r.CM * 100)
-		}
-		return int64(r.First)
+	switch {
+	case r.NoNumber:
+		return -1
+	case r.CM > 0:
+		return int64(r.CM * 100)
 	}
-	return -1
+	return int64(r.First)
 }
 
+// mark marks the strictest and the laxest of a question, where they differ.
 func mark(rows []Row) {
-	lo, hi := -1, -1
-	for i := range rows {
-		if rank(rows[i]) < 0 {
-			continue
-		}
-		if lo < 0 || rank(rows[i]) < rank(rows[lo]) {
-			lo = i
-		}
-		if hi < 0 || rank(rows[i]) > rank(rows[hi]) {
-			hi = i
+	lo, hi := int64(math.MaxInt64), int64(-1)
+	for _, r := range rows {
+		if n := rank(r); n >= 0 {
+			lo, hi = min(lo, n), max(hi, n)
 		}
 	}
-	if lo < 0 || rank(rows[lo]) == rank(rows[hi]) {
-		return
-	}
 	for i := range rows {
-		rows[i].Laxest = rank(rows[i]) == rank(rows[lo])
-		rows[i].Strictest = rank(rows[i]) == rank(rows[hi])
+		rows[i].Laxest = lo < hi && rank(rows[i]) == lo
+		rows[i].Strictest = lo < hi && rank(rows[i]) == hi
 	}
 }

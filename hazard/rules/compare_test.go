@@ -18,7 +18,7 @@ func sudangrass(rec hazard.Record) *hazard.Record {
 func rowOf(t *testing.T, rows []Row, q Question, id string) Row {
 	t.Helper()
 	for _, r := range rows {
-		if r.Question == q && r.Publication.ID == id {
+		if r.Question == q && r.Source.ID == id {
 			return r
 		}
 	}
@@ -42,8 +42,8 @@ func TestComparePublishedDates(t *testing.T) {
 		"ia-2006": day(10, 16), "il-morrison": day(10, 22), "ia-2024": day(10, 19), "mo-2019": day(10, 26), "ball-2016": day(10, 28),
 	} {
 		r := rowOf(t, rows, AskFrost, id)
-		if r.First != want || r.Say != KeepsOff {
-			t.Errorf("%s: first day %s (%v), want %s", id, r.First.Words(), r.Say, want.Words())
+		if r.First != want || r.Allows {
+			t.Errorf("%s: first day %s (%v), want %s", id, r.First.Words(), r.Allows, want.Words())
 		}
 	}
 	if r := rowOf(t, rows, AskFrost, "ball-2016"); !r.Strictest {
@@ -75,11 +75,11 @@ func TestCompareRestarts(t *testing.T) {
 	}
 	moved := 0
 	for i := range a {
-		if a[i].Question != AskFrost || a[i].First == hazard.NoEnd || a[i].Say == NoNumber {
+		if a[i].Question != AskFrost || a[i].First == hazard.NoEnd || a[i].NoNumber {
 			continue
 		}
 		if got := b[i].First.Sub(a[i].First); got != 5 {
-			t.Errorf("%s moved by %d days, want 5", a[i].Publication.ID, got)
+			t.Errorf("%s moved by %d days, want 5", a[i].Source.ID, got)
 		}
 		moved++
 	}
@@ -87,8 +87,8 @@ func TestCompareRestarts(t *testing.T) {
 		t.Errorf("only %d publications give a date for a light frost", moved)
 	}
 	// Illinois gives the light frost the shorter wait: 4-5 days.
-	if r := rowOf(t, a, AskFrost, "il-morrison"); r.First != day(10, 17) || r.Say != Allows {
-		t.Errorf("Illinois, light frost: %s %v", r.First.Words(), r.Say)
+	if r := rowOf(t, a, AskFrost, "il-morrison"); r.First != day(10, 17) || !r.Allows {
+		t.Errorf("Illinois, light frost: %s %v", r.First.Words(), r.Allows)
 	}
 	// Giles County asks for a killing frost first.
 	if r := rowOf(t, a, AskFrost, "tn-giles"); r.First != hazard.NoEnd {
@@ -99,12 +99,12 @@ func TestCompareRestarts(t *testing.T) {
 func TestCompareHeightsAndSilence(t *testing.T) {
 	rec := sudangrass(hazard.Record{On: day(8, 10), HeightOn: day(8, 9), HeightCM: 50})
 	rows := Compare(rec, Publications())
-	if r := rowOf(t, rows, AskHeight, "ne-2024"); r.Say != Allows {
-		t.Errorf("Nebraska wants 18 in (46 cm) of sudangrass; 50 cm gave %v", r.Say)
+	if r := rowOf(t, rows, AskHeight, "ne-2024"); !r.Allows {
+		t.Errorf("Nebraska wants 18 in (46 cm) of sudangrass; 50 cm gave %v", r.Allows)
 	}
 	for _, r := range rows {
 		if r.Question == AskFrost {
-			t.Errorf("%s answered for a frost that never was", r.Publication.ID)
+			t.Errorf("%s answered for a frost that never was", r.Source.ID)
 		}
 	}
 	oats := &hazard.Record{On: day(8, 10), Triggers: []fields.Date{day(8, 9)}, Species: []hazard.RecordSpecies{{ID: "oats", Row: Default().Species["oats"]}}}

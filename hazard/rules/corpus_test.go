@@ -4,11 +4,15 @@ import (
 	"bytes"
 	"fmt"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"testing/fstest"
+
+	"rimegate/hazard"
 )
 
 // bookFS is the embedded rulebook as files that a test may replace.
@@ -27,6 +31,11 @@ func bookFS(t testing.TB) fstest.MapFS {
 		t.Fatal(err)
 	}
 	return m
+}
+
+// speciesRows is the species table, sorted by id.
+func speciesRows() []*hazard.Species {
+	return slices.SortedFunc(maps.Values(Default().Species), func(a, b *hazard.Species) int { return strings.Compare(a.ID, b.ID) })
 }
 
 // badFiles says what every file of testdata/bad must be told about it, all at
@@ -188,7 +197,7 @@ func TestBadFiles(t *testing.T) {
 			}
 			fsys := bookFS(t)
 			fsys[at] = &fstest.MapFile{Data: text}
-			book, ps := Load(fsys)
+			book, ps := load(fsys)
 			if book != nil {
 				t.Error("a broken rulebook was loaded")
 			}
@@ -225,7 +234,7 @@ func TestEveryFaultIsTold(t *testing.T) {
 		head, _, _ := strings.Cut(string(text), "\n")
 		fsys[strings.TrimPrefix(head, "# at: ")] = &fstest.MapFile{Data: text}
 	}
-	_, ps := Load(fsys)
+	_, ps := load(fsys)
 	in := map[string]int{}
 	for _, p := range ps {
 		in[p.File]++
@@ -238,10 +247,10 @@ func TestEveryFaultIsTold(t *testing.T) {
 }
 
 func TestEmptyAndUnreadable(t *testing.T) {
-	if book, ps := Load(fstest.MapFS{}); book != nil || len(ps) == 0 {
+	if book, ps := load(fstest.MapFS{}); book != nil || len(ps) == 0 {
 		t.Error("an empty folder was loaded")
 	}
-	if book, ps := Load(os.DirFS("testdata/there-is-no-such-folder")); book != nil || len(ps) == 0 {
+	if book, ps := load(os.DirFS("testdata/there-is-no-such-folder")); book != nil || len(ps) == 0 {
 		t.Error("a folder that is not there was loaded")
 	}
 }

@@ -11,61 +11,62 @@ import (
 // whichNotSaid ends the name of a row that fits several plants.
 const whichNotSaid = " (which one not said)"
 
+// everydayShape is an everyday name that fits several plants.
+type everydayShape struct {
+	ID    string `need:""`
+	Name  string `need:""` // without the words that it fits several
+	Names []string
+	Fits  []string // ids of species
+}
+
 // readEveryday makes one row of an everyday name that fits several plants.
-func (r *reader) readEveryday(d *doc, path string, s *everydayShape) {
-	if s.ID == "" {
-		r.add(d, path, "id is missing")
+func (r *reader) readEveryday(s spot, f *everydayShape) {
+	if f.ID == "" || !r.once(s, "species", f.ID) {
 		return
 	}
-	if !r.once(d, dot(path, "id"), "species", s.ID) {
-		return
-	}
-	r.need(d, path, "name", s.Name)
 	var fits []*hazard.Species
-	for i, id := range s.Fits {
-		where := at(dot(path, "fits"), i)
-		switch sp := r.book.Species[id]; {
-		case sp == nil:
-			r.add(d, where, "there is no species %q", id)
-		case sp.Fits != nil:
-			r.add(d, where, "%q is an everyday name itself; name the plants", id)
-		case slices.Contains(fits, sp):
-			r.add(d, where, "%q stands twice among the plants that %s fits", id, s.ID)
-		default:
+	for i, id := range f.Fits {
+		sp, at := r.book.Species[id], s.at("fits", i)
+		at.refuse(sp == nil, "", "there is no species %q", id)
+		at.refuse(sp != nil && sp.Fits != nil, "", "%q is an everyday name itself; name the plants", id)
+		at.refuse(sp != nil && slices.Contains(fits, sp), "", "%q stands twice among the plants that %s fits", id, f.ID)
+		if sp != nil && sp.Fits == nil && !slices.Contains(fits, sp) {
 			fits = append(fits, sp)
 		}
 	}
-	if len(s.Fits) < 2 {
-		r.add(d, dot(path, "fits"), "%s fits fewer than two plants: give the name to the plant itself", s.ID)
-	}
-	if len(fits) < 2 || len(fits) < len(s.Fits) {
+	s.refuse(len(f.Fits) < 2, "fits", "%s fits fewer than two plants: give the name to the plant itself", f.ID)
+	if len(fits) < 2 || len(fits) < len(f.Fits) {
 		return
 	}
-	// These habits have lines of their own that no other habit covers: such a
-	// name must stay unknown, which is at least as strict in all of them.
 	for _, sp := range fits {
-		if sp.Habit != fits[0].Habit && slices.Contains([]hazard.Habit{hazard.HabitUnknown, hazard.HabitAlways, hazard.HabitFlax}, sp.Habit) {
-			r.add(d, dot(path, "fits"), "%s fits plants of the habit %s and others: leave the name out, so that it stays unknown", s.ID, sp.Habit)
+		habit := sp.Habit
+		if !slices.Contains(apart, habit) {
+			habit = fits[0].Habit
+		}
+		if sp.Habit != fits[0].Habit && slices.Contains(apart, habit) {
+			s.at("fits").add("%s fits plants of the habit %s and others: leave the name out, so that it stays unknown", f.ID, habit)
 			return
 		}
-	}
-	// Perennial sorghums and the like have a shorter life of the walk.
-	for _, sp := range fits {
+		// Perennial sorghums and the like have a shorter life of the walk.
 		if sp.Perennial != fits[0].Perennial && sp.Habit.Cyanogenic() {
-			r.add(d, dot(path, "fits"), "%s fits perennials and annuals that make prussic acid: leave the name out, so that it stays unknown", s.ID)
+			s.at("fits").add("%s fits perennials and annuals that make prussic acid: leave the name out, so that it stays unknown", f.ID)
 			return
 		}
 	}
 	row := worstOf(fits, &r.book.V)
-	row.ID, row.Name, row.Names = s.ID, s.Name+whichNotSaid, s.Names
-	r.book.Species[s.ID] = row
-	r.species = append(r.species, row)
-	r.names(d, path, s.ID, append([]string{s.ID, row.Name, s.Name}, s.Names...))
+	row.ID, row.Name, row.Names = f.ID, f.Name+whichNotSaid, f.Names
+	r.book.Species[f.ID] = row
+	r.names(s, f.ID, append([]string{f.ID, row.Name, f.Name}, f.Names...))
 }
 
 // Orders of habits, the most dangerous first. Unknown, always and flax never
 // stand beside another habit in one row.
 var (
+	// apart are the habits with lines of their own that no other habit covers:
+	// a name of such a plant and others must stay unknown, which is at least as
+	// strict in all of them.
+	apart = []hazard.Habit{hazard.HabitUnknown, hazard.HabitAlways, hazard.HabitFlax}
+
 	worstHabits  = []hazard.Habit{hazard.HabitUnknown, hazard.HabitAlways, hazard.HabitFlax, hazard.HabitSorghum, hazard.HabitPerennial, hazard.HabitMinor, hazard.HabitNone}
 	worstNitrate = []hazard.NitrateHabit{hazard.NitrateBrassica, hazard.NitrateYes, hazard.NitrateUnknown, hazard.NitrateLow, hazard.NitrateNo}
 )
@@ -120,7 +121,7 @@ func worstOf(fits []*hazard.Species, v *[hazard.NumRules]float64) *hazard.Specie
 		i := slices.IndexFunc(fits, func(sp *hazard.Species) bool { return sp.Habit == row.Habit && sp.Height == row.Height })
 		row.Level = names[i] + ": " + fits[i].Level
 	}
-	row.Notes = fmt.Sprintf("This name fits %s. Of each rule it takes the strictest among them: say which one it is.", list(names))
+	row.Notes = fmt.Sprintf("This name fits %s. Of each rule it takes the strictest among them: say which one it is.", list(names, " and "))
 	return row
 }
 

@@ -49,18 +49,19 @@ func FuzzLoad(f *testing.F) {
 			}
 		}
 		fsys[place] = &fstest.MapFile{Data: []byte(text)}
-		book, ps := Load(fsys)
-		if (book == nil) != (len(ps) > 0) {
-			t.Fatalf("book %v with %d faults", book != nil, len(ps))
+		b, ps := load(fsys)
+		if (b == nil) != (len(ps) > 0) {
+			t.Fatalf("book %v with %d faults", b != nil, len(ps))
 		}
 		for _, p := range ps {
 			if p.What == "" || p.Line < 0 || (p.Line > 0) != (p.Column > 0) || p.Line > strings.Count(text, "\n")+2 && p.File == place {
 				t.Fatalf("a fault without its place or words: %+v", p)
 			}
 		}
-		if book == nil {
+		if b == nil {
 			return
 		}
+		book := b.book
 		for k := hazard.RuleKey(0); k < hazard.NumRules; k++ {
 			if _, ok := book.Info[k.String()]; !ok {
 				t.Fatalf("%s is missing from a loaded book", k)

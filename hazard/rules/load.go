@@ -1,26 +1,27 @@
 package rules
 
 import (
+	"bytes"
+	"crypto/sha256"
+	"embed"
+	"encoding/hex"
+	"fmt"
 	"io/fs"
 	"path"
+	"slices"
 	"sort"
+	"strconv"
 	"strings"
+	"sync"
 
+	"github.com/pelletier/go-toml/v2/unstable"
+
+	"rimegate/fields"
 	"rimegate/hazard"
 )
 
-// Load reads a rulebook: cautious/*.toml (rules, and rulebook.toml with name
-// and version), sources.toml, fixed.toml, species.toml, tables/*.toml and
-// publications/*.toml. All faults are returned at once, sorted by place; with
-// any fault the rulebook is nil.
-func Load(fsys fs.FS) (*hazard.Rulebook, []Problem) {
-	b, ps := load(fsys)
-	if len(ps) > 0 {
-		return nil, ps
-	}
-	remember(b)
-	return b.book, nil
-}
+//go:embed cautious/*.toml sources.toml species.toml fixed.toml tables/*.toml publications/*.toml
+var files embed.FS
 
 // bound is a loaded rulebook with all that people may ask of it.
 type bound struct {
@@ -28,224 +29,287 @@ type bound struct {
 	docs    []Doc
 	byID    map[string]int // into docs
 	sources map[string]hazard.Source
-	notes   map[string]string // of nitrate tables, by id
-	pubs    []Publication
-	species []*hazard.Species // sorted by id
+	pubs    []Publication     // sorted by id
 	frost   map[string]string // what is published of a species' hardiness, by id
 }
+
+// embedded is the rulebook in this binary.
+var embedded = sync.OnceValue(func() *bound {
+	b, ps := load(files)
+	if len(ps) > 0 {
+		// The tests load the same bytes: a binary that built has none.
+		panic(fmt.Sprintf("rules: the embedded rulebook is broken: %v", ps))
+	}
+	return b
+})
+
+// Default returns the embedded rulebook "cautious". It is shared and must not
+// be changed; With makes a changed one.
+func Default() *hazard.Rulebook { return embedded().book }
 
 // reader is the state of one load.
 type reader struct {
 	bound
-	problems
-	first map[string]string // "source x" -> file it was first met in
-	whole bool              // every file was read: missing things can be told
-	named []named
+	parser   unstable.Parser
+	store    []node
+	buffer   bytes.Buffer
+	problems []Problem
+	first    map[string]string // "source x" -> file it was first met in
+	whole    bool              // every file was read: missing things can be told
+	named    []named
 }
 
+// kinds are the files of a rulebook in the order they are read: what is cited
+// before those that cite it. A file is of the first kind that fits its path.
+var kinds = []struct {
+	pattern string
+	read    func(*reader, spot) bool
+}{
+	{"cautious/rulebook.toml", (*reader).readName},
+	{"sources.toml", (*reader).readSources},
+	{"tables/*.toml", (*reader).readTable},
+	{"publications/*.toml", (*reader).readPublication},
+	{"cautious/*.toml", (*reader).readRules},
+	{"fixed.toml", (*reader).readFixed},
+	{"species.toml", (*reader).readSpecies},
+}
+
+// load reads a rulebook. All faults are returned at once, sorted by place.
 func load(fsys fs.FS) (*bound, []Problem) {
-	docs, found := readDocs(fsys)
-	r := &reader{first: map[string]string{}, whole: len(found) == 0}
-	r.problems = found
-	r.sources = map[string]hazard.Source{}
-	r.notes = map[string]string{}
-	r.byID = map[string]int{}
-	r.frost = map[string]string{}
-	r.book = &hazard.Rulebook{
-		Digest:  digestOf(docs),
-		Species: map[string]*hazard.Species{},
-		Alias:   map[string]string{},
-		Info:    map[string]hazard.RuleInfo{},
+	r := &reader{first: map[string]string{}, whole: true, store: make([]node, 0, 4000)}
+	r.bound = bound{
+		byID: map[string]int{}, sources: map[string]hazard.Source{}, frost: map[string]string{},
+		book: &hazard.Rulebook{Species: map[string]*hazard.Species{}, Alias: make(map[string]string, 2000), Info: map[string]hazard.RuleInfo{}},
 	}
-	if len(docs) == 0 && len(found) == 0 {
-		r.problems = append(r.problems, Problem{What: "there is no rulebook here: no .toml file was found"})
+	byKind := make([][]spot, len(kinds))
+	hash := sha256.New()
+	err := fs.WalkDir(fsys, ".", func(name string, e fs.DirEntry, err error) error {
+		if err != nil || e.IsDir() || path.Ext(name) != ".toml" {
+			return err
+		}
+		f, err := fsys.Open(name)
+		if err != nil {
+			return err
+		}
+		defer f.Close()
+		r.buffer.Reset()
+		if _, err := r.buffer.ReadFrom(f); err != nil {
+			return err
+		}
+		fmt.Fprintf(hash, "%s\x00%d\x00", name, r.buffer.Len())
+		hash.Write(r.buffer.Bytes())
+		s := spot{r, name, r.buffer.String(), &node{}}
+		for i, k := range kinds {
+			if fits, _ := path.Match(k.pattern, name); fits {
+				byKind[i] = append(byKind[i], s)
+				return nil
+			}
+		}
+		s.add("no file of a rulebook goes here; it belongs in cautious, tables or publications")
+		return nil
+	})
+	if err != nil {
+		r.lack("the rulebook cannot be read: %s", err)
 		return nil, r.problems
 	}
-
-	var rules, fixed, species, tables, pubs []*doc
-	for _, d := range docs {
-		dir, base := path.Split(d.name)
-		switch {
-		case d.name == "sources.toml":
-			r.readSources(d)
-		case d.name == "species.toml":
-			species = append(species, d)
-		case d.name == "fixed.toml":
-			fixed = append(fixed, d)
-		case dir == "cautious/" && base == "rulebook.toml":
-			r.readName(d)
-		case dir == "cautious/":
-			rules = append(rules, d)
-		case dir == "tables/":
-			tables = append(tables, d)
-		case dir == "publications/":
-			pubs = append(pubs, d)
-		default:
-			r.add(d, "", "no file of a rulebook goes here; it belongs in cautious, tables or publications")
+	// The first 12 digits of the SHA-256 over all files, path and content, in
+	// path order.
+	r.book.Digest = hex.EncodeToString(hash.Sum(nil))[:12]
+	for i, k := range kinds {
+		for _, s := range byKind[i] {
+			s.kind, r.store = unstable.InlineTable, r.store[:0]
+			before := len(r.problems)
+			s.parse()
+			r.whole = len(r.problems) == before && k.read(r, s) && r.whole
 		}
 	}
-	// Tables and publications are sources too: they are read before those that
-	// cite them.
-	for _, d := range tables {
-		r.readTable(d)
-	}
-	for _, d := range pubs {
-		r.readPublication(d)
-	}
-	r.readRules(rules)
-	for _, d := range fixed {
-		r.readFixed(d)
-	}
-	for _, d := range species {
-		r.readSpecies(d)
-	}
-	r.checkNamed()
-	sort.Slice(r.pubs, func(i, j int) bool { return r.pubs[i].ID < r.pubs[j].ID })
 	r.finish()
 	if len(r.problems) > 0 {
-		return nil, r.sorted()
+		sort.SliceStable(r.problems, func(i, j int) bool {
+			a, b := r.problems[i], r.problems[j]
+			if a.File != b.File {
+				return a.File < b.File
+			}
+			return a.Line < b.Line || a.Line == b.Line && a.Column < b.Column
+		})
+		return nil, r.problems
 	}
 	return &r.bound, nil
 }
 
-func (r *reader) readName(d *doc) {
-	var f bookFile
-	if !d.decode(&f, &r.problems) {
-		r.whole = false
-		return
-	}
+func (r *reader) readName(s spot) bool {
+	var f struct{ Name, Version string }
+	ok := s.decode(&f)
 	r.book.Name, r.book.Version = f.Name, f.Version
-	if f.Name == "" {
-		r.add(d, "name", "the rulebook has no name")
-	}
-	if f.Version == "" {
-		r.add(d, "version", "the rulebook has no version")
-	}
+	s.refuse(ok && f.Name == "", "name", "the rulebook has no name")
+	s.refuse(ok && f.Version == "", "version", "the rulebook has no version")
+	return ok
 }
 
-func (r *reader) readSources(d *doc) {
-	var f sourceFile
-	if !d.decode(&f, &r.problems) {
-		r.whole = false
-		return
+// published is a publication as its file has it.
+type published struct {
+	ID        string `need:""`
+	Publisher string `need:""`
+	Title     string `need:""`
+	Year      *int   // 0: the page shows none
+	URL       string `need:""`
+}
+
+func (r *reader) readSources(s spot) bool {
+	var f struct{ Source []published }
+	ok := s.decode(&f)
+	for i := 0; ok && i < len(f.Source); i++ {
+		r.source(s.at("source", i), &f.Source[i], "")
 	}
-	for i, s := range f.Source {
-		r.source(d, at("source", i), s, "")
-	}
+	return ok
 }
 
 // source checks and keeps one publication.
-func (r *reader) source(d *doc, path string, s sourceShape, says string) hazard.Source {
-	out := hazard.Source{ID: s.ID, Publisher: s.Publisher, Title: s.Title, URL: s.URL, Says: says}
-	r.need(d, path, "id", s.ID)
-	r.need(d, path, "publisher", s.Publisher)
-	r.need(d, path, "title", s.Title)
-	r.need(d, path, "url", s.URL)
-	if s.URL != "" && !strings.HasPrefix(s.URL, "http://") && !strings.HasPrefix(s.URL, "https://") {
-		r.add(d, dot(path, "url"), "url %q does not begin with http:// or https://", s.URL)
+func (r *reader) source(s spot, p *published, says string) hazard.Source {
+	out := hazard.Source{ID: p.ID, Publisher: p.Publisher, Title: p.Title, URL: p.URL, Says: says}
+	web := strings.HasPrefix(p.URL, "http://") || strings.HasPrefix(p.URL, "https://")
+	s.refuse(p.URL != "" && !web, "url", "url %q does not begin with http:// or https://", p.URL)
+	if p.Year == nil {
+		s.add("source %q has no year; write year = 0 if the page shows none", p.ID)
+	} else {
+		out.Year = *p.Year
+		s.refuse(out.Year != 0 && (out.Year < 1900 || out.Year > 2100), "year", "year %s cannot be", strconv.Itoa(out.Year))
 	}
-	switch {
-	case s.Year == nil:
-		r.add(d, path, "source %q has no year; write year = 0 if the page shows none", s.ID)
-	case *s.Year != 0 && (*s.Year < 1900 || *s.Year > 2100):
-		r.add(d, dot(path, "year"), "year %d cannot be", *s.Year)
-	default:
-		out.Year = *s.Year
-	}
-	if s.ID != "" {
-		if r.once(d, dot(path, "id"), "source", s.ID) {
-			r.sources[s.ID] = out
-		}
+	if p.ID != "" && r.once(s, "source", p.ID) {
+		r.sources[p.ID] = out
 	}
 	return out
 }
 
-func (r *reader) need(d *doc, path, key, value string) {
-	if strings.TrimSpace(value) == "" {
-		r.add(d, dot(path, key), "%s is missing", key)
-	}
-}
-
-// once reports a second thing of the same kind and name.
-func (r *reader) once(d *doc, path, kind, id string) bool {
+// once reports whether this is the first thing of its kind and name, and says
+// so where it is not.
+func (r *reader) once(s spot, kind, id string) bool {
 	key := kind + " " + id
-	if was, ok := r.first[key]; ok {
-		where := ""
-		if was != d.name {
-			where = ", first in " + was
-		}
-		r.add(d, path, "%s %q stands here a second time%s", kind, id, where)
-		return false
+	was, again := r.first[key]
+	where := ""
+	if was != s.file {
+		where = ", first in " + was
 	}
-	r.first[key] = d.name
-	return true
+	s.refuse(again, "id", "%s %q stands here a second time%s", kind, id, where)
+	if !again {
+		r.first[key] = s.file
+	}
+	return !again
 }
 
-// cite resolves a list of citations.
-func (r *reader) cite(d *doc, path string, cs []citation) []hazard.Source {
-	var out []hazard.Source
-	for i, c := range cs {
-		here := at(dot(path, "sources"), i)
-		s, ok := r.sources[c.ID]
-		if !ok {
-			if r.whole {
-				r.add(d, dot(here, "id"), "there is no source %q", c.ID)
-			}
-			continue
-		}
-		if strings.TrimSpace(c.Says) == "" {
-			r.add(d, here, "source %q does not say what it says: says is missing", c.ID)
-		}
-		if strings.Contains(strings.ToLower(c.Says), "from memory") {
-			r.add(d, dot(here, "says"), "what is from memory is not shipped as published")
-		}
-		s.Says = c.Says
-		out = append(out, s)
+// cited looks up a source by its id.
+func (r *reader) cited(s spot, id string) (hazard.Source, bool) {
+	src, ok := r.sources[id]
+	if !ok && r.whole {
+		s.add("there is no source %q", id)
 	}
-	return out
+	return src, ok
 }
 
-// finish reports what the whole book lacks.
+// saysNothing reports a source without its words.
+func saysNothing(s spot, id, says string) {
+	s.refuse(strings.TrimSpace(says) == "", "", "source %q does not say what it says: says is missing", id)
+}
+
+// lack reports what the whole book lacks.
+func (r *reader) lack(format string, args ...any) {
+	r.problems = append(r.problems, Problem{What: fmt.Sprintf(format, args...)})
+}
+
+// finish checks what takes all files together, and puts them in order.
 func (r *reader) finish() {
+	sort.SliceStable(r.docs, func(i, j int) bool { return order(r.docs[i].ID) < order(r.docs[j].ID) })
+	for i := range r.docs {
+		r.byID[r.docs[i].ID] = i
+	}
+	slices.SortFunc(r.pubs, func(a, b Publication) int { return strings.Compare(a.ID, b.ID) })
 	if !r.whole {
 		return
 	}
-	lack := func(format string, args ...any) {
-		r.add(&doc{}, "", format, args...)
-		last := &r.problems[len(r.problems)-1]
-		last.Line, last.Column = 0, 0
+	for _, n := range r.named {
+		n.refuse(r.book.Species[n.id] == nil, "", "there is no species %q", n.id)
 	}
-	if r.book.Name == "" && r.first["name"] == "" {
-		lack("cautious/rulebook.toml is missing")
+	ids := slices.Clone(wordRules)
+	for k := range hazard.NumRules {
+		ids = append(ids, k.String())
 	}
-	for k := hazard.RuleKey(0); k < hazard.NumRules; k++ {
-		if _, ok := r.byID[k.String()]; !ok {
-			lack("rule %s is missing", k)
-		}
-	}
-	for _, id := range wordRules {
+	for _, id := range ids {
 		if _, ok := r.byID[id]; !ok {
-			lack("rule %s is missing", id)
+			r.lack("rule %s is missing", id)
 		}
 	}
 	for _, id := range fixedIDs {
-		if _, ok := r.book.Info[id]; !ok {
-			lack("the fixed reason %s is missing", id)
+		if _, ok := r.byID[id]; !ok {
+			r.lack("the fixed reason %s is missing", id)
 		}
 	}
-	if len(r.book.Tables) == 0 {
-		lack("there is no nitrate table")
-	}
-	if len(r.book.Species) == 0 {
-		lack("there is no species")
+	for what, missing := range map[string]bool{
+		"cautious/rulebook.toml is missing": r.book.Name == "" && len(r.problems) == 0,
+		"there is no nitrate table":         len(r.book.Tables) == 0,
+		"there is no species":               len(r.book.Species) == 0,
+	} {
+		if missing {
+			r.lack("%s", what)
+		}
 	}
 }
 
-func at(key string, i int) string { return key + "[" + itoa(i) + "]" }
-
-func dot(path, key string) string {
-	if path == "" {
-		return key
-	}
-	return path + "." + key
+// Doc is all that is known of one rule, for rules list and rules show.
+type Doc struct {
+	ID         string
+	Title      string
+	Governs    string   // what it decides
+	Value      float64  // the default, in Unit; of a word rule see Word
+	Word       string   // the default of a rule whose value is a word
+	Choices    []string // the words allowed
+	Unit       string
+	Stricter   string    // larger, smaller, or the strictest word
+	Limit      float64   // laxest value a farm may set
+	Published  []float64 // every number in print, ascending, in Unit
+	Basis      string    // published, common-practice, ours, memory
+	CheckedOn  fields.Date
+	Sources    []hazard.Source // each with what it says
+	Derivation string          // how the number was computed
+	Why        string          // why the default is not the strictest in print
+	Fixed      bool            // a reason that is no number and cannot be overridden
 }
+
+// Says prints the default with its unit, "" for a fixed reason.
+func (d *Doc) Says() string { return d.print(d.Value, d.Word) }
+
+// SaysLimit prints the limit with its unit, "" where there is none.
+func (d *Doc) SaysLimit() string { return d.print(d.Limit, "") }
+
+func (d *Doc) print(v float64, word string) string {
+	if d.Fixed || d.Word != "" {
+		return word
+	}
+	return withUnit(v, d.Unit)
+}
+
+// Docs returns every rule and fixed reason of the embedded rulebook, in the
+// order of their ids' kind.
+func Docs() []Doc { return slices.Clone(embedded().docs) }
+
+// DocOf returns one of them.
+func DocOf(id string) (Doc, bool) {
+	b := embedded()
+	i, ok := b.byID[id]
+	if !ok {
+		return Doc{}, false
+	}
+	return b.docs[i], true
+}
+
+// FrostOf returns what is published of a species' hardiness, with its
+// publishers, "" where nothing was read or the id is no single plant.
+func FrostOf(id string) string { return embedded().frost[id] }
+
+// SourceOf returns a publication by its id.
+func SourceOf(id string) (hazard.Source, bool) {
+	s, ok := embedded().sources[id]
+	return s, ok
+}
+
+// Publications returns them sorted by id.
+func Publications() []Publication { return slices.Clone(embedded().pubs) }

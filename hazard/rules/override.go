@@ -21,78 +21,63 @@ import (
 // as the default; where nothing is published, anything within the limit; beyond
 // the limit nothing.
 func With(book *hazard.Rulebook, overrides []fields.Fact, on fields.Date) (*hazard.Rulebook, []string) {
-	b := boundOf(book)
-	facts := append([]fields.Fact(nil), overrides...)
+	b := embedded()
+	facts := slices.Clone(overrides)
 	fields.SortFacts(facts)
 	type set struct {
+		fields.Override
 		fact fields.Fact
-		o    fields.Override
 	}
 	last := map[string]set{}
 	var refused []string
 	for _, f := range facts {
-		if f.Date > on {
-			continue
-		}
-		var o fields.Override
-		switch body := f.Body.(type) {
-		case *fields.Override:
-			o = *body
-		case *fields.Farm:
-			if body.NitrateTable == "" {
-				continue
-			}
-			o = fields.Override{Rule: ruleTables, Value: &fields.RuleValue{Word: body.NitrateTable}, Because: "the farm's nitrate table"}
-		default:
-			continue
-		}
-		if o.Until != fields.NoDate && o.Until < on {
+		o, ok := overrideOf(f.Body)
+		if !ok || f.Date > on || o.Until != fields.NoDate && o.Until < on {
 			continue
 		}
 		if err := b.check(&o); err != nil {
 			refused = append(refused, fmt.Sprintf("entry %s is not applied: %s", f.ID, err))
 			continue
 		}
-		last[o.Rule] = set{f, o}
+		last[o.Rule] = set{o, f}
 	}
 	out := *book
-	out.Relaxed = nil
-	for _, was := range book.Relaxed {
-		if _, again := last[was.Rule]; !again {
-			out.Relaxed = append(out.Relaxed, was)
-		}
-	}
+	out.Relaxed = slices.DeleteFunc(slices.Clone(book.Relaxed), func(was hazard.Relaxed) bool { return last[was.Rule].Value != nil })
 	for i := range b.docs {
 		d := &b.docs[i]
 		s, ok := last[d.ID]
 		if !ok {
 			continue
 		}
-		relaxed := hazard.Relaxed{Rule: d.ID, Default: d.Says(), Because: s.o.Because, By: s.fact.By, Until: s.o.Until, Entry: s.fact.ID}
-		if d.Word != "" {
-			if d.ID != ruleTables {
-				continue
-			}
-			if s.o.Value.Word == allTables {
-				out.Tables = b.book.Tables
-				continue
-			}
+		value := s.Value.Word
+		laxer := value != d.Word
+		if k, numbered := hazard.RuleKeyOf(d.ID); numbered {
+			out.V[k] = *s.Value.Number
+			value, laxer = withUnit(out.V[k], d.Unit), d.laxer(out.V[k], d.Value)
+		} else if d.ID == ruleTables {
 			// One table out of several can only be laxer than all of them.
-			i := slices.IndexFunc(b.book.Tables, func(t hazard.NitrateTableData) bool { return t.ID == s.o.Value.Word })
-			out.Tables = b.book.Tables[i : i+1 : i+1]
-			relaxed.Value = s.o.Value.Word
-			out.Relaxed = append(out.Relaxed, relaxed)
-			continue
+			out.Tables = slices.DeleteFunc(slices.Clone(b.book.Tables), func(t hazard.NitrateTableData) bool { return laxer && t.ID != value })
 		}
-		k, _ := hazard.RuleKeyOf(d.ID)
-		out.V[k] = *s.o.Value.Number
-		if laxer(out.V[k], d.Value, d.Stricter) {
-			relaxed.Value = withUnit(out.V[k], d.Unit)
-			out.Relaxed = append(out.Relaxed, relaxed)
+		if laxer {
+			out.Relaxed = append(out.Relaxed, hazard.Relaxed{
+				Rule: d.ID, Default: d.Says(), Value: value, Because: s.Because, By: s.fact.By, Until: s.Until, Entry: s.fact.ID,
+			})
 		}
 	}
 	out.Species = tallestAnew(out.Species, &out.V)
 	return &out, refused
+}
+
+// overrideOf is what an entry sets, if it sets a rule.
+func overrideOf(body fields.Body) (o fields.Override, ok bool) {
+	switch body := body.(type) {
+	case *fields.Override:
+		return *body, true
+	case *fields.Farm:
+		value := &fields.RuleValue{Word: body.NitrateTable}
+		return fields.Override{Rule: ruleTables, Value: value, Because: "the farm's nitrate table"}, body.NitrateTable != ""
+	}
+	return o, false
 }
 
 // tallestAnew chooses the height of each everyday name that fits several plants
@@ -145,60 +130,50 @@ func (b *bound) check(o *fields.Override) error {
 	case o.Value.Number == nil:
 		return fmt.Errorf("%s wants a number of %s, not the word %q", d.ID, d.Unit, o.Value.Word)
 	}
-	v := *o.Value.Number
-	u := units[d.Unit]
-	if u.whole && u.lo <= v && v <= u.hi && !u.holds(v) {
-		return fmt.Errorf("%s cannot be %s; write a whole number", d.ID, withUnit(v, d.Unit))
+	v, u := *o.Value.Number, units[d.Unit]
+	cannot := fmt.Sprintf("%s cannot be %s", d.ID, withUnit(v, d.Unit))
+	limit := "the least cautious value allowed is " + withUnit(d.Limit, d.Unit)
+	switch {
+	case u.whole && u.lo <= v && v <= u.hi && !u.holds(v):
+		return errors.New(cannot + "; write a whole number")
+	case !u.holds(v):
+		return fmt.Errorf("%s; possible are %s to %s", cannot, number(u.lo), withUnit(u.hi, d.Unit))
+	case d.laxer(v, d.Limit):
+		return fmt.Errorf("%s: %s (%s)", cannot, limit, d.allowed())
+	case len(d.Published) > 0 && d.laxer(v, d.Value) && !slices.Contains(d.Published, v):
+		return fmt.Errorf("%s: no publication gives it (%s; %s)", cannot, limit, d.allowed())
 	}
-	if !u.holds(v) {
-		return fmt.Errorf("%s cannot be %s; possible are %s to %s", d.ID, withUnit(v, d.Unit), number(u.lo), withUnit(u.hi, d.Unit))
-	}
-	if laxer(v, d.Limit, d.Stricter) {
-		return fmt.Errorf("%s cannot be %s: the least cautious value allowed is %s (%s)", d.ID, withUnit(v, d.Unit), withUnit(d.Limit, d.Unit), d.allowed())
-	}
-	open := len(d.Published) == 0
-	if open || !laxer(v, d.Value, d.Stricter) || slices.Contains(d.Published, v) {
-		return nil
-	}
-	return fmt.Errorf("%s cannot be %s: no publication gives it (the least cautious value allowed is %s; %s)", d.ID, withUnit(v, d.Unit), withUnit(d.Limit, d.Unit), d.allowed())
+	return nil
 }
 
 // allowed says in words what a farm may set.
 func (d *Doc) allowed() string {
-	var below []string
+	if len(d.Published) == 0 {
+		return "nothing is published; the default is " + withUnit(d.Value, d.Unit)
+	}
+	var all, may []string
 	for _, v := range d.Published {
-		if !laxer(v, d.Limit, d.Stricter) && laxer(v, d.Value, d.Stricter) {
-			below = append(below, number(v))
+		all = append(all, number(v))
+		if !d.laxer(v, d.Limit) && d.laxer(v, d.Value) {
+			may = append(may, number(v))
 		}
 	}
 	bound := "at least "
 	if d.Stricter == "smaller" {
 		bound = "at most "
 	}
-	if len(d.Published) == 0 {
-		return "nothing is published; the default is " + withUnit(d.Value, d.Unit)
-	}
-	may := append(below, bound+withUnit(d.Value, d.Unit))
-	return "published: " + d.published() + "; a farm may set " + either(may)
-}
-
-func (d *Doc) published() string {
-	words := make([]string, len(d.Published))
-	for i, v := range d.Published {
-		words[i] = number(v)
-	}
-	return list(words) + " " + d.Unit
+	may = append(may, bound+withUnit(d.Value, d.Unit))
+	return "published: " + list(all, " and ") + " " + d.Unit + "; a farm may set " + list(may, " or ")
 }
 
 func (d *Doc) checkWord(v *fields.RuleValue) error {
-	if v.Number != nil {
+	switch {
+	case v.Number != nil:
 		return fmt.Errorf("%s wants a word, not the number %s: one of %s", d.ID, number(*v.Number), strings.Join(d.Choices, ", "))
+	case slices.Contains(d.Choices, v.Word):
+		return nil
+	case len(d.Choices) == 1:
+		return errors.New(d.ID + " cannot be set to another value than " + d.Choices[0])
 	}
-	if !slices.Contains(d.Choices, v.Word) {
-		if len(d.Choices) == 1 {
-			return errors.New(d.ID + " cannot be set to another value than " + d.Choices[0])
-		}
-		return fmt.Errorf("%s cannot be %q: it is one of %s", d.ID, v.Word, strings.Join(d.Choices, ", "))
-	}
-	return nil
+	return fmt.Errorf("%s cannot be %q: it is one of %s", d.ID, v.Word, strings.Join(d.Choices, ", "))
 }

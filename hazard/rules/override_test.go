@@ -234,10 +234,10 @@ func TestWithNeverSlips(t *testing.T) {
 				continue
 			}
 			v := got.V[k]
-			if laxer(v, d.Limit, d.Stricter) {
+			if d.laxer(v, d.Limit) {
 				t.Fatalf("%s slipped to %v beyond %v", d.ID, v, d.Limit)
 			}
-			if laxer(v, d.Value, d.Stricter) != relaxed[d.ID] {
+			if d.laxer(v, d.Value) != relaxed[d.ID] {
 				t.Fatalf("%s = %v: relaxed %v", d.ID, v, relaxed[d.ID])
 			}
 		}

@@ -167,7 +167,7 @@ func TestPublicationsFitTheRules(t *testing.T) {
 			}
 		}
 		for _, h := range p.Heights {
-			for _, sp := range SpeciesDocs() {
+			for _, sp := range speciesRows() {
 				cm, ok := h.Highest()
 				if !ok || !CoversSpecies(h.Species, sp) {
 					continue

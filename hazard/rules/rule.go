@@ -1,12 +1,8 @@
 package rules
 
 import (
-	"math"
 	"slices"
-	"sort"
-	"strconv"
-
-	"github.com/pelletier/go-toml/v2"
+	"strings"
 
 	"rimegate/fields"
 	"rimegate/hazard"
@@ -37,65 +33,16 @@ const (
 
 var bases = []string{BasisPublished, BasisCommon, BasisOurs, BasisMemory}
 
-// unit says what numbers of a unit are possible.
-type unit struct {
-	lo, hi float64
-	whole  bool
-}
-
-var units = map[string]unit{
-	"days":                     {0, 3650, true},
-	"hours":                    {0, 24, false},
-	"°C":                       {-90, 60, false},
-	"cm":                       {0, 1000, false},
-	"cm a day":                 {0, 100, false},
-	"ppm HCN on dry matter":    {0, 1e6, false},
-	"ppm HCN as is":            {0, 1e6, false},
-	"kg N/ha":                  {0, 2000, false},
-	"mg NO3-N per litre":       {0, 1e5, false},
-	"litres per kg dry matter": {0, 100, false},
-	"%":                        {0, 100, false},
-	"stems":                    {1, 1e5, true},
-	"spots":                    {1, 1e5, true},
-	"bales":                    {1, 1e6, true},
-	"times the mean":           {1, 1000, false},
-}
-
-func (u unit) holds(v float64) bool {
-	return !math.IsNaN(v) && v >= u.lo && v <= u.hi && (!u.whole || v == math.Trunc(v))
-}
-
 // laxer reports whether a is less cautious than b.
-func laxer(a, b float64, stricter string) bool {
-	if stricter == "larger" {
+func (d *Doc) laxer(a, b float64) bool {
+	if d.Stricter == "larger" {
 		return a < b
 	}
 	return a > b
 }
 
-func (r *reader) readRules(docs []*doc) {
-	for _, d := range docs {
-		var f ruleFile
-		if !d.decode(&f, &r.problems) {
-			r.whole = false
-			continue
-		}
-		for i := range f.Rule {
-			r.readRule(d, at("rule", i), &f.Rule[i])
-		}
-	}
-	sort.SliceStable(r.docs, func(i, j int) bool { return order(r.docs[i].ID) < order(r.docs[j].ID) })
-	r.reindex()
-}
-
-func (r *reader) reindex() {
-	for i := range r.docs {
-		r.byID[r.docs[i].ID] = i
-	}
-}
-
 // order is the place of a rule in every list: by key, the rules with words
-// before the first nitrate rule.
+// before the first nitrate rule, the fixed reasons last.
 func order(id string) int {
 	if k, ok := hazard.RuleKeyOf(id); ok {
 		if k >= hazard.NitrateStandingLife {
@@ -109,204 +56,160 @@ func order(id string) int {
 	return 1000 + slices.Index(fixedIDs, id)
 }
 
-func (r *reader) readRule(d *doc, path string, s *ruleShape) {
-	key, numbered := hazard.RuleKeyOf(s.ID)
-	worded := slices.Contains(wordRules, s.ID)
-	before := len(r.problems)
-	switch {
-	case s.ID == "":
-		r.add(d, path, "id is missing")
-	case !numbered && !worded:
-		r.add(d, dot(path, "id"), "there is no rule %q", s.ID)
-	case !r.once(d, dot(path, "id"), "rule", s.ID):
-		return
+// reasonShape is what a rule and a fixed reason share.
+type reasonShape struct {
+	ID        string `need:""`
+	Title     string `need:""`
+	Basis     string
+	CheckedOn fields.Date `need:""`
+	Sources   []struct {
+		ID, Says string
+		Values   []float64 // the ends of what it prints, in the rule's unit
 	}
-	r.need(d, path, "title", s.Title)
-	r.need(d, path, "governs", s.Governs)
-	r.need(d, path, "unit", s.Unit)
-	doc := Doc{
-		ID: s.ID, Title: s.Title, Governs: s.Governs, Unit: s.Unit, Stricter: s.Stricter,
-		Basis: s.Basis, Derivation: s.Derivation, Why: s.Why, CheckedOn: r.date(d, path, s.CheckedOn),
-		Sources: r.cite(d, path, s.Sources),
-	}
-	r.basis(d, path, s.Basis, s.Sources)
-	if s.Basis == BasisOurs && s.Derivation == "" {
-		r.add(d, path, "%s is ours without a derivation in words", s.ID)
-	}
-	if worded {
-		r.wordRule(d, path, s, &doc)
-	} else {
-		r.numberRule(d, path, s, &doc)
-	}
-	if s.ID != "" && (numbered || worded) {
-		// Kept even with faults, so that it is not called missing besides.
-		r.docs = append(r.docs, doc)
-		r.byID[s.ID] = len(r.docs) - 1
-	}
-	if len(r.problems) > before {
-		return
-	}
-	if numbered {
-		r.book.V[key] = *s.Value
-	}
-	r.book.Info[s.ID] = hazard.RuleInfo{ID: s.ID, Title: s.Title, Unit: s.Unit, Basis: s.Basis, Sources: doc.Sources}
 }
 
-func (r *reader) wordRule(d *doc, path string, s *ruleShape, doc *Doc) {
-	if s.Value != nil {
-		r.add(d, dot(path, "value"), "%s has a word, not a value", s.ID)
-	}
-	if s.Limit != nil {
-		r.add(d, dot(path, "limit"), "%s has a word, not a limit", s.ID)
-	}
-	r.need(d, path, "word", s.Word)
-	if s.Stricter != s.Word {
-		r.add(d, dot(path, "stricter"), "%s: the default %q is not the strictest word %q", s.ID, s.Word, s.Stricter)
-	}
-	doc.Word = s.Word
-	switch s.Choices {
-	case "tables":
-		if s.ID == ruleTables && s.Word != allTables {
-			r.add(d, dot(path, "word"), "the default of %s is %q", s.ID, allTables)
+type ruleShape struct {
+	reasonShape
+	Governs, Unit   string   `need:""`
+	Value, Limit    *float64 // of a number
+	Word, Choices   string   // of a word; the choices are "tables" or "fixed"
+	Stricter        string   // larger, smaller; of a word the strictest one
+	Derivation, Why string
+}
+
+// doc checks what rules and fixed reasons share and keeps it.
+func (r *reader) doc(s spot, f *reasonShape) *Doc {
+	d := Doc{ID: f.ID, Title: f.Title, Basis: f.Basis, CheckedOn: f.CheckedOn}
+	for i, c := range f.Sources {
+		at := s.at("sources", i)
+		if src, ok := r.cited(at.at("id"), c.ID); ok {
+			saysNothing(at, c.ID, c.Says)
+			at.refuse(strings.Contains(strings.ToLower(c.Says), "from memory"), "says", "what is from memory is not shipped as published")
+			src.Says = c.Says
+			d.Sources = append(d.Sources, src)
 		}
-		doc.Choices = []string{allTables}
+		d.Published = append(d.Published, c.Values...)
+	}
+	slices.Sort(d.Published)
+	d.Published = slices.Compact(d.Published)
+	named := len(f.Sources) > 0
+	s.refuse(!slices.Contains(bases, f.Basis), "basis", "basis %q is not one of %s", f.Basis, list(bases, " and "))
+	s.refuse(f.Basis == BasisMemory && named, "basis", "what is from memory is shipped as published: a rule from memory names no source")
+	s.refuse(f.Basis == BasisPublished && !named, "basis", "a published rule names no source: sources is missing")
+	r.docs = append(r.docs, d)
+	r.byID[d.ID] = len(r.docs) - 1
+	return &r.docs[len(r.docs)-1]
+}
+
+func (r *reader) inform(d *Doc) {
+	r.book.Info[d.ID] = hazard.RuleInfo{ID: d.ID, Title: d.Title, Unit: d.Unit, Basis: d.Basis, Sources: d.Sources}
+}
+
+func (r *reader) readRules(s spot) bool {
+	var f struct{ Rule []ruleShape }
+	ok := s.decode(&f)
+	for i := 0; ok && i < len(f.Rule); i++ {
+		r.readRule(s.at("rule", i), &f.Rule[i])
+	}
+	return ok
+}
+
+func (r *reader) readRule(s spot, f *ruleShape) {
+	key, numbered := hazard.RuleKeyOf(f.ID)
+	worded := slices.Contains(wordRules, f.ID)
+	if !numbered && !worded {
+		s.refuse(f.ID != "", "id", "there is no rule %q", f.ID)
+		return
+	}
+	if !r.once(s, "rule", f.ID) {
+		return
+	}
+	d := r.doc(s, &f.reasonShape)
+	d.Governs, d.Unit, d.Stricter, d.Derivation, d.Why = f.Governs, f.Unit, f.Stricter, f.Derivation, f.Why
+	s.refuse(f.Basis == BasisOurs && f.Derivation == "", "", "%s is ours without a derivation in words", f.ID)
+	if worded {
+		r.wordRule(s, f, d)
+	} else if r.numberRule(s, f, d) {
+		r.book.V[key] = d.Value
+	}
+	r.inform(d)
+}
+
+func (r *reader) wordRule(s spot, f *ruleShape, d *Doc) {
+	s.refuse(f.Value != nil, "value", "%s has a word, not a value", f.ID)
+	s.refuse(f.Limit != nil, "limit", "%s has a word, not a limit", f.ID)
+	s.refuse(f.Word == "", "word", "word is missing")
+	s.refuse(f.Stricter != f.Word, "stricter", "%s: the default %q is not the strictest word %q", f.ID, f.Word, f.Stricter)
+	s.refuse(f.ID == ruleTables && f.Word != allTables, "word", "the default of %s is %q", f.ID, allTables)
+	d.Word, d.Choices = f.Word, []string{f.Word}
+	switch f.Choices {
+	case "tables":
 		for i := range r.book.Tables {
 			if !r.book.Tables[i].OneRow {
-				doc.Choices = append(doc.Choices, r.book.Tables[i].ID)
+				d.Choices = append(d.Choices, r.book.Tables[i].ID)
 			}
 		}
 	case "fixed":
-		doc.Choices = []string{s.Word}
 	default:
-		r.add(d, dot(path, "choices"), "choices of %s must be tables or fixed", s.ID)
+		s.at("choices").add("choices of %s must be tables or fixed", f.ID)
 	}
 }
 
-func (r *reader) numberRule(d *doc, path string, s *ruleShape, doc *Doc) {
-	if s.Word != "" || s.Choices != "" {
-		r.add(d, dot(path, "word"), "%s has a number, not a word", s.ID)
+func (r *reader) numberRule(s spot, f *ruleShape, d *Doc) bool {
+	s.refuse(f.Word != "" || f.Choices != "", "word", "%s has a number, not a word", f.ID)
+	s.refuse(f.Stricter != "larger" && f.Stricter != "smaller", "stricter", "stricter of %s must be larger or smaller", f.ID)
+	u, known := units[f.Unit]
+	s.refuse(!known && f.Unit != "", "unit", "%q is no unit of a rule", f.Unit)
+	possible := func(at spot, key string, v float64) {
+		at.refuse(known && !u.holds(v), "", "%s %s cannot be", key, withUnit(v, f.Unit))
 	}
-	if s.Stricter != "larger" && s.Stricter != "smaller" {
-		r.add(d, dot(path, "stricter"), "stricter of %s must be larger or smaller", s.ID)
-	}
-	u, known := units[s.Unit]
-	if !known && s.Unit != "" {
-		r.add(d, dot(path, "unit"), "%q is no unit of a rule", s.Unit)
-	}
-	possible := func(key string, v float64) {
-		if known && !u.holds(v) {
-			r.add(d, dot(path, key), "%s %s cannot be", key, withUnit(v, s.Unit))
-		}
-	}
-	for i, c := range s.Sources {
+	for i, c := range f.Sources {
 		for j, v := range c.Values {
-			possible(at(dot(at("sources", i), "values"), j), v)
-			doc.Published = append(doc.Published, v)
+			at := s.at("sources", i, "values", j)
+			possible(at, "values", v)
 		}
 	}
-	sort.Float64s(doc.Published)
-	doc.Published = slices.Compact(doc.Published)
-	if s.Value == nil {
-		r.add(d, path, "value of %s is missing", s.ID)
-		return
+	if f.Value == nil || f.Limit == nil {
+		s.refuse(f.Value == nil, "", "value of %s is missing", f.ID)
+		s.refuse(f.Value != nil, "", "limit of %s is missing", f.ID)
+		return false
 	}
-	if s.Limit == nil {
-		r.add(d, path, "limit of %s is missing", s.ID)
-		return
+	v, limit := *f.Value, *f.Limit
+	d.Value, d.Limit = v, limit
+	at := s.at("value")
+	possible(at, "value", v)
+	possible(s.at("limit"), "limit", limit)
+	at.refuse(d.laxer(v, limit), "", "value %s of %s lies beyond its limit %s", number(v), f.ID, withUnit(limit, f.Unit))
+	n := len(d.Published)
+	s.refuse(f.Basis == BasisPublished && n == 0, "", "%s is published, but no source gives a value", f.ID)
+	if n == 0 || f.Basis == BasisOurs {
+		return true
 	}
-	v, limit := *s.Value, *s.Limit
-	doc.Value, doc.Limit = v, limit
-	possible("value", v)
-	possible("limit", limit)
-	if laxer(v, limit, s.Stricter) {
-		r.add(d, dot(path, "value"), "value %s of %s lies beyond its limit %s", number(v), s.ID, withUnit(limit, s.Unit))
+	lo, hi := d.Published[0], d.Published[n-1]
+	strictest := hi
+	if f.Stricter == "smaller" {
+		strictest = lo
 	}
-	if s.Basis == BasisPublished && len(doc.Published) == 0 {
-		r.add(d, path, "%s is published, but no source gives a value", s.ID)
-	}
-	if n := len(doc.Published); n > 0 && s.Basis != BasisOurs {
-		lo, hi := doc.Published[0], doc.Published[n-1]
-		strictest := hi
-		if s.Stricter == "smaller" {
-			strictest = lo
-		}
-		switch {
-		case v < lo || v > hi:
-			r.add(d, dot(path, "value"), "value %s of %s lies outside what is published (%s to %s) and its basis is not ours", number(v), s.ID, number(lo), withUnit(hi, s.Unit))
-		case laxer(v, strictest, s.Stricter) && s.Why == "":
-			r.add(d, dot(path, "value"), "value %s of %s is not the strictest in print (%s) and no why says why", number(v), s.ID, withUnit(strictest, s.Unit))
-		}
-	}
+	outside := v < lo || v > hi
+	at.refuse(outside, "", "value %s of %s lies outside what is published (%s to %s) and its basis is not ours",
+		number(v), f.ID, number(lo), withUnit(hi, f.Unit))
+	at.refuse(!outside && d.laxer(v, strictest) && f.Why == "", "",
+		"value %s of %s is not the strictest in print (%s) and no why says why", number(v), f.ID, withUnit(strictest, f.Unit))
+	return true
 }
 
-func (r *reader) basis(d *doc, path, basis string, sources []citation) {
-	if !slices.Contains(bases, basis) {
-		r.add(d, dot(path, "basis"), "basis %q is not one of %s", basis, list(bases))
-		return
-	}
-	if basis == BasisMemory && len(sources) > 0 {
-		r.add(d, dot(path, "basis"), "what is from memory is shipped as published: a rule from memory names no source")
-	}
-	if basis == BasisPublished && len(sources) == 0 {
-		r.add(d, dot(path, "basis"), "a published rule names no source: sources is missing")
-	}
-}
-
-func (r *reader) date(d *doc, path string, on *toml.LocalDate) fields.Date {
-	if on == nil {
-		r.add(d, path, "checked_on is missing")
-		return fields.NoDate
-	}
-	date, err := fields.ParseISODate(on.String())
-	if err != nil {
-		r.add(d, dot(path, "checked_on"), "checked_on %s", err)
-	}
-	return date
-}
-
-func (r *reader) readFixed(d *doc) {
-	var f fixedFile
-	if !d.decode(&f, &r.problems) {
-		r.whole = false
-		return
-	}
-	for i := range f.Fixed {
-		s, path := &f.Fixed[i], at("fixed", i)
-		switch {
-		case s.ID == "":
-			r.add(d, path, "id is missing")
-			continue
-		case !slices.Contains(fixedIDs, s.ID):
-			r.add(d, dot(path, "id"), "there is no fixed reason %q", s.ID)
-			continue
-		case !r.once(d, dot(path, "id"), "fixed reason", s.ID):
-			continue
-		}
-		r.need(d, path, "title", s.Title)
-		r.basis(d, path, s.Basis, s.Sources)
-		doc := Doc{ID: s.ID, Title: s.Title, Basis: s.Basis, Fixed: true, CheckedOn: r.date(d, path, s.CheckedOn), Sources: r.cite(d, path, s.Sources)}
-		r.docs = append(r.docs, doc)
-		r.book.Info[s.ID] = hazard.RuleInfo{ID: s.ID, Title: s.Title, Basis: s.Basis, Sources: doc.Sources}
-	}
-	sort.SliceStable(r.docs, func(i, j int) bool { return order(r.docs[i].ID) < order(r.docs[j].ID) })
-	r.reindex()
-}
-
-func itoa(i int) string { return strconv.Itoa(i) }
-
-// number prints a rule's number without needless digits.
-func number(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
-
-// withUnit prints a number with its unit: 14 days, 0.6 °C, 20 %.
-func withUnit(v float64, unit string) string {
-	if v == 1 {
-		switch unit {
-		case "days", "hours", "stems", "spots", "bales":
-			unit = unit[:len(unit)-1]
+func (r *reader) readFixed(s spot) bool {
+	var f struct{ Fixed []reasonShape }
+	ok := s.decode(&f)
+	for i := 0; ok && i < len(f.Fixed); i++ {
+		at, one := s.at("fixed", i), &f.Fixed[i]
+		known := slices.Contains(fixedIDs, one.ID)
+		at.refuse(one.ID != "" && !known, "id", "there is no fixed reason %q", one.ID)
+		if known && r.once(at, "fixed reason", one.ID) {
+			d := r.doc(at, one)
+			d.Fixed, d.Published = true, nil
+			r.inform(d)
 		}
 	}
-	if unit == "" {
-		return number(v)
-	}
-	return number(v) + " " + unit
+	return ok
 }

@@ -244,7 +244,7 @@ func TestSources(t *testing.T) {
 			cited[s.ID] = true
 		}
 	}
-	for _, sp := range SpeciesDocs() {
+	for _, sp := range speciesRows() {
 		for _, id := range sp.Sources {
 			cited[id] = true
 		}

@@ -2,7 +2,6 @@ package rules
 
 import (
 	"slices"
-	"sort"
 	"strings"
 
 	"rimegate/hazard"
@@ -26,36 +25,52 @@ var never = []string{
 	"small grains", "egyptian wheat",
 }
 
-func (r *reader) readSpecies(d *doc) {
-	var f speciesFile
-	if !d.decode(&f, &r.problems) {
-		r.whole = false
-		return
+type speciesShape struct {
+	ID             string `need:""`
+	Name           string `need:""`
+	Scientific     string `need:""`
+	Names          []string
+	Habit, Nitrate string
+	Height         string // a rule of a minimum height
+	GreenCap, Sorghum, Perennial, HorsesOff, Unlisted, PerennialGrass,
+	Legume, CoolSeason, Bloat, Hardy bool
+	SurvivesC   *float64
+	Frost       []frostShape
+	FrostUnread bool // no source read gives a temperature
+	Notes       string
+	Levels      []said
+	LevelsBasis string
+
+	NitrateSources, OtherSources []string
+}
+
+// said is what a source says of a plant.
+type said struct{ Source, Says string }
+
+// frostShape is what one publication says of a plant's hardiness, °C.
+type frostShape struct {
+	said
+	DamageC *float64 // the warmest temperature it gives for visible damage
+	KillC   *float64 // the same for death
+}
+
+func (r *reader) readSpecies(s spot) bool {
+	var f struct {
+		Species  []speciesShape
+		Everyday []everydayShape
 	}
-	scientific := map[string][]string{}
+	if !s.decode(&f) {
+		return false
+	}
+	spelled := map[string][]string{}
 	for i := range f.Species {
-		s, path := &f.Species[i], at("species", i)
-		sp := r.oneSpecies(d, path, s)
-		if s.ID == "" || !r.once(d, dot(path, "id"), "species", s.ID) {
-			if s.ID == "" {
-				r.add(d, path, "id is missing")
-			}
-			continue
-		}
-		r.book.Species[s.ID] = sp
-		r.species = append(r.species, sp)
-		short, _, _ := strings.Cut(s.Name, " (")
-		r.names(d, path, s.ID, append([]string{s.ID, s.Name, short}, s.Names...))
-		if sci, _, _ := strings.Cut(s.Scientific, " ("); sci != "" && !strings.Contains(sci, ",") {
-			scientific[hazard.SpeciesKey(sci)] = append(scientific[hazard.SpeciesKey(sci)], s.ID)
-		}
+		r.oneSpecies(s.at("species", i), &f.Species[i], spelled)
 	}
 	for i := range f.Everyday {
-		r.readEveryday(d, at("everyday", i), &f.Everyday[i])
+		r.readEveryday(s.at("everyday", i), &f.Everyday[i])
 	}
 	// Scientific names and other spellings find their species where they mean
 	// only one and nobody took them.
-	spelled := scientific
 	for key, id := range r.book.Alias {
 		for _, v := range spellings(key) {
 			if !slices.Contains(spelled[v], id) {
@@ -68,30 +83,30 @@ func (r *reader) readSpecies(d *doc) {
 			r.book.Alias[key] = ids[0]
 		}
 	}
-	sort.Slice(r.species, func(i, j int) bool { return r.species[i].ID < r.species[j].ID })
+	return true
 }
 
 // names makes a row found by its id, its name in full and without what stands
 // in brackets, and its other names.
-func (r *reader) names(d *doc, path, id string, names []string) {
+func (r *reader) names(s spot, id string, names []string) {
 	own := map[string]bool{}
 	for j, name := range names {
-		where := dot(path, "name")
+		at := s.at("name")
 		if j == 0 {
-			where = dot(path, "id")
+			at = s.at("id")
 		} else if j > 2 {
-			where = at(dot(path, "names"), j-3)
+			at = s.at("names", j-3)
 		}
 		key := hazard.SpeciesKey(name)
 		switch was, taken := r.book.Alias[key]; {
 		case key == "":
-			r.add(d, where, "species %q has an empty name", id)
+			at.add("species %q has an empty name", id)
 		case slices.Contains(never, key):
-			r.add(d, where, "%q stands for plants of different danger: no species may take it", name)
+			at.add("%q stands for plants of different danger: no species may take it", name)
 		case taken && was != id:
-			r.add(d, where, "%q already names %s", name, was)
+			at.add("%q already names %s", name, was)
 		case own[key] && j > 2:
-			r.add(d, where, "%q stands twice among the names of %s", name, id)
+			at.add("%q stands twice among the names of %s", name, id)
 		default:
 			r.book.Alias[key], own[key] = id, true
 		}
@@ -102,184 +117,154 @@ func (r *reader) names(d *doc, path, id string, names []string) {
 // sudangrass and sudan grass, pigweed and pig weed.
 var tails = []string{"grass", "weed", "clover", "cherry", "berry", "wheat", "thistle", "quarters", "millet", "cane"}
 
+var joiner, parter = func() (*strings.Replacer, *strings.Replacer) {
+	var join, part []string
+	for _, t := range tails {
+		join, part = append(join, " "+t, t), append(part, t, " "+t)
+	}
+	return strings.NewReplacer(join...), strings.NewReplacer(part...)
+}()
+
 // spellings returns a folded name with its tails joined and set apart.
 func spellings(key string) []string {
-	joined, apart := key, key
-	for _, t := range tails {
-		joined = strings.ReplaceAll(joined, " "+t, t)
-		apart = strings.ReplaceAll(apart, t, " "+t)
-	}
-	apart = strings.Join(strings.Fields(apart), " ")
-	return []string{joined, apart}
+	return []string{joiner.Replace(key), strings.Join(strings.Fields(parter.Replace(key)), " ")}
 }
 
-func (r *reader) oneSpecies(d *doc, path string, s *speciesShape) *hazard.Species {
+// oneSpecies checks and keeps a row; its scientific name goes into spelled.
+func (r *reader) oneSpecies(s spot, f *speciesShape, spelled map[string][]string) {
 	sp := &hazard.Species{
-		ID: s.ID, Name: s.Name, Scientific: s.Scientific, Names: s.Names, Height: -1,
-		GreenCap: s.GreenCap, Sorghum: s.Sorghum, HorsesOff: s.HorsesOff,
-		Perennial: s.Perennial, CoolSeason: s.CoolSeason, Hardy: s.Hardy, Bloat: s.Bloat,
-		NotListed: s.Unlisted, PerennialGrass: s.PerennialGrass, Legume: s.Legume, SurvivesC: s.SurvivesC, Notes: s.Notes,
+		ID: f.ID, Name: f.Name, Scientific: f.Scientific, Names: f.Names, Height: -1,
+		GreenCap: f.GreenCap, Sorghum: f.Sorghum, HorsesOff: f.HorsesOff,
+		Perennial: f.Perennial, CoolSeason: f.CoolSeason, Hardy: f.Hardy, Bloat: f.Bloat,
+		NotListed: f.Unlisted, PerennialGrass: f.PerennialGrass, Legume: f.Legume, SurvivesC: f.SurvivesC, Notes: f.Notes,
 	}
-	r.need(d, path, "name", s.Name)
-	r.need(d, path, "scientific", s.Scientific)
-	var ok bool
-	if sp.Habit, ok = hazard.ParseHabit(s.Habit); !ok {
-		r.add(d, dot(path, "habit"), "habit %q is not one of sorghum, perennial, always, flax, minor, none, unknown", s.Habit)
+	var habit, nitrate bool
+	sp.Habit, habit = hazard.ParseHabit(f.Habit)
+	s.refuse(!habit, "habit", "habit %q is not one of sorghum, perennial, always, flax, minor, none, unknown", f.Habit)
+	sp.Nitrate, nitrate = hazard.ParseNitrateHabit(f.Nitrate)
+	s.refuse(!nitrate, "nitrate", "nitrate %q is not one of yes, brassica, low, no, unknown", f.Nitrate)
+	if k, ok := hazard.RuleKeyOf(f.Height); ok && k >= hazard.HeightSudangrass && k <= hazard.HeightGrainSorghum {
+		sp.Height = k
 	}
-	if sp.Nitrate, ok = hazard.ParseNitrateHabit(s.Nitrate); !ok {
-		r.add(d, dot(path, "nitrate"), "nitrate %q is not one of yes, brassica, low, no, unknown", s.Nitrate)
-	}
-	if s.Height != "" {
-		k, ok := hazard.RuleKeyOf(s.Height)
-		if !ok || k < hazard.HeightSudangrass || k > hazard.HeightGrainSorghum {
-			r.add(d, dot(path, "height"), "%q is no rule of a minimum height", s.Height)
-		} else {
-			sp.Height = k
-		}
-	}
+	s.refuse(f.Height != "" && sp.Height < 0, "height", "%q is no rule of a minimum height", f.Height)
 	// What follows from the habit.
 	tall := sp.Habit == hazard.HabitSorghum || sp.Habit == hazard.HabitPerennial
-	if tall && s.Height == "" {
-		r.add(d, path, "%s has the habit %s and no height rule", s.ID, s.Habit)
-	}
-	if !tall && s.Height != "" {
-		r.add(d, dot(path, "height"), "%s has the habit %s, which knows no height", s.ID, s.Habit)
-	}
-	if s.Sorghum != (sp.Habit == hazard.HabitSorghum) && ok {
-		r.add(d, dot(path, "sorghum"), "%s: a plant of the sorghum genus has the habit sorghum, and no other plant has", s.ID)
-	}
-	if s.Sorghum && !s.HorsesOff {
-		r.add(d, path, "%s is of the sorghum genus and not kept from horses", s.ID)
-	}
-	if s.PerennialGrass && s.Legume {
-		r.add(d, dot(path, "legume"), "%s is grass and legume at once", s.ID)
-	}
-	if s.PerennialGrass && !s.Perennial {
-		r.add(d, dot(path, "perennial_grass"), "%s is a perennial grass and not perennial", s.ID)
-	}
-	sp.Level = r.level(d, path, s, sp.Habit)
+	s.refuse(tall && f.Height == "", "", "%s has the habit %s and no height rule", f.ID, f.Habit)
+	s.refuse(!tall && f.Height != "", "height", "%s has the habit %s, which knows no height", f.ID, f.Habit)
+	s.refuse(f.Sorghum != (sp.Habit == hazard.HabitSorghum), "sorghum",
+		"%s: a plant of the sorghum genus has the habit sorghum, and no other plant has", f.ID)
+	s.refuse(f.Sorghum && !f.HorsesOff, "", "%s is of the sorghum genus and not kept from horses", f.ID)
+	s.refuse(f.PerennialGrass && f.Legume, "legume", "%s is grass and legume at once", f.ID)
+	s.refuse(f.PerennialGrass && !f.Perennial, "perennial_grass", "%s is a perennial grass and not perennial", f.ID)
+	sp.Level = r.level(s, f, sp.Habit)
+	frost := r.frosts(s, f)
 
-	cite := func(where, id string) {
-		if _, ok := r.sources[id]; !ok {
-			if r.whole {
-				r.add(d, where, "there is no source %q", id)
-			}
-			return
-		}
-		if !slices.Contains(sp.Sources, id) {
+	cite := func(at spot, id string) {
+		if _, ok := r.cited(at, id); ok && !slices.Contains(sp.Sources, id) {
 			sp.Sources = append(sp.Sources, id)
 		}
 	}
-	for i, l := range s.Levels {
-		cite(dot(at(dot(path, "levels"), i), "source"), l.Source)
+	for i, l := range f.Levels {
+		cite(s.at("levels", i, "source"), l.Source)
 	}
-	for i, id := range s.NitrateSources {
-		cite(at(dot(path, "nitrate_sources"), i), id)
+	for i, id := range f.NitrateSources {
+		cite(s.at("nitrate_sources", i), id)
 	}
-	for i, f := range s.Frost {
-		cite(dot(at(dot(path, "frost"), i), "source"), f.Source)
+	for i, l := range f.Frost {
+		cite(s.at("frost", i, "source"), l.Source)
 	}
-	r.frosts(d, path, s, sp)
-	for i, id := range s.OtherSources {
-		cite(at(dot(path, "other_sources"), i), id)
+	for i, id := range f.OtherSources {
+		cite(s.at("other_sources", i), id)
 	}
-	return sp
-}
 
-// frosts checks and keeps what is published of a plant's hardiness.
-func (r *reader) frosts(d *doc, path string, s *speciesShape, sp *hazard.Species) {
-	possible := func(where string, c *float64) {
-		if c != nil && (*c > 0 || *c < -60) {
-			r.add(d, where, "%s: %s °C cannot be a frost that a plant lives through", s.ID, number(*c))
-		}
-	}
-	possible(dot(path, "survives_c"), s.SurvivesC)
-	// The warmest temperature in print at which it dies; of plants nobody has
-	// seen die, at which it is hurt.
-	var kill, damage *float64
-	var given []float64
-	warmest := func(was, c *float64) *float64 {
-		if was == nil || c != nil && *c > *was {
-			return c
-		}
-		return was
-	}
-	all := make([]said, len(s.Frost))
-	for i, f := range s.Frost {
-		here := at(dot(path, "frost"), i)
-		possible(dot(here, "damage_c"), f.DamageC)
-		possible(dot(here, "kill_c"), f.KillC)
-		if strings.TrimSpace(f.Says) == "" {
-			r.add(d, here, "source %q does not say what it says: says is missing", f.Source)
-		}
-		kill, damage = warmest(kill, f.KillC), warmest(damage, f.DamageC)
-		for _, c := range []*float64{f.DamageC, f.KillC} {
-			if c != nil {
-				given = append(given, *c)
-			}
-		}
-		all[i] = said{f.Source, f.Says}
-	}
-	if kill == nil {
-		kill = damage
-	}
-	low := sp.Nitrate == hazard.NitrateLow && s.Perennial
-	switch {
-	case s.FrostUnread && (len(s.Frost) > 0 || s.SurvivesC != nil):
-		r.add(d, dot(path, "frost_unread"), "%s: a frost temperature is given, so frost_unread cannot be", s.ID)
-	case s.FrostUnread && !(s.Hardy && low):
-		r.add(d, dot(path, "frost_unread"), "%s: frost_unread is for hardy perennials with nitrate low alone", s.ID)
-	case s.Hardy && s.SurvivesC == nil && !s.FrostUnread:
-		r.add(d, dot(path, "hardy"), "%s is hardy without a temperature: survives_c and its frost sources are missing", s.ID)
-	case s.SurvivesC != nil && kill == nil:
-		r.add(d, dot(path, "survives_c"), "%s survives to %s °C says no source: frost with kill_c or damage_c is missing", s.ID, number(*s.SurvivesC))
-	case s.SurvivesC != nil && *s.SurvivesC < *kill:
-		r.add(d, dot(path, "survives_c"), "%s survives to %s °C, but a source gives %s °C", s.ID, number(*s.SurvivesC), number(*kill))
-	case s.SurvivesC != nil && !slices.Contains(given, *s.SurvivesC):
-		r.add(d, dot(path, "survives_c"), "%s survives to %s °C, which no source gives", s.ID, number(*s.SurvivesC))
-	case s.Hardy && s.PerennialGrass && !s.CoolSeason:
-		r.add(d, dot(path, "hardy"), "%s is a warm-season grass and cannot be hardy", s.ID)
-	}
-	if s.ID == "" {
+	if f.ID == "" || !r.once(s, "species", f.ID) {
 		return
 	}
-	switch {
-	case s.FrostUnread:
-		r.frost[s.ID] = FrostUnread
-	case len(all) > 0:
-		r.frost[s.ID] = r.inOneLine(all)
+	r.book.Species[f.ID] = sp
+	if frost != "" {
+		r.frost[f.ID] = frost
 	}
+	short, _, _ := strings.Cut(f.Name, " (")
+	r.names(s, f.ID, append([]string{f.ID, f.Name, short}, f.Names...))
+	if sci, _, _ := strings.Cut(f.Scientific, " ("); sci != "" && !strings.Contains(sci, ",") {
+		key := hazard.SpeciesKey(sci)
+		spelled[key] = append(spelled[key], f.ID)
+	}
+}
+
+// frosts checks what is published of a plant's hardiness and puts it in one
+// line, "" where nothing is.
+func (r *reader) frosts(s spot, f *speciesShape) string {
+	possible := func(at spot, key string, c *float64) {
+		at.refuse(c != nil && (*c > 0 || *c < -60), key, "%s: %s °C cannot be a frost that a plant lives through", f.ID, number(or(c, 0)))
+	}
+	possible(s, "survives_c", f.SurvivesC)
+	// The warmest temperature in print at which it dies; of plants nobody has
+	// seen die, at which it is hurt.
+	const none = -1e9
+	kill, damage := float64(none), float64(none)
+	var given []float64
+	all := make([]said, len(f.Frost))
+	for i, l := range f.Frost {
+		at := s.at("frost", i)
+		possible(at, "damage_c", l.DamageC)
+		possible(at, "kill_c", l.KillC)
+		saysNothing(at, l.Source, l.Says)
+		kill, damage = max(kill, or(l.KillC, none)), max(damage, or(l.DamageC, none))
+		given = append(given, or(l.KillC, none), or(l.DamageC, none))
+		all[i] = l.said
+	}
+	if kill == none {
+		kill = damage
+	}
+	survives := or(f.SurvivesC, none)
+	switch {
+	case f.FrostUnread && (len(f.Frost) > 0 || f.SurvivesC != nil):
+		s.at("frost_unread").add("%s: a frost temperature is given, so frost_unread cannot be", f.ID)
+	case f.FrostUnread && !(f.Hardy && f.Nitrate == hazard.NitrateLow.String() && f.Perennial):
+		s.at("frost_unread").add("%s: frost_unread is for hardy perennials with nitrate low alone", f.ID)
+	case f.Hardy && f.SurvivesC == nil && !f.FrostUnread:
+		s.at("hardy").add("%s is hardy without a temperature: survives_c and its frost sources are missing", f.ID)
+	case f.SurvivesC != nil && kill == none:
+		s.at("survives_c").add("%s survives to %s °C says no source: frost with kill_c or damage_c is missing", f.ID, number(survives))
+	case f.SurvivesC != nil && survives < kill:
+		s.at("survives_c").add("%s survives to %s °C, but a source gives %s °C", f.ID, number(survives), number(kill))
+	case f.SurvivesC != nil && !slices.Contains(given, survives):
+		s.at("survives_c").add("%s survives to %s °C, which no source gives", f.ID, number(survives))
+	case f.Hardy && f.PerennialGrass && !f.CoolSeason:
+		s.at("hardy").add("%s is a warm-season grass and cannot be hardy", f.ID)
+	}
+	if f.FrostUnread {
+		return FrostUnread
+	}
+	return r.inOneLine(all)
 }
 
 // level puts the published ratings in one line, each with its publisher.
-func (r *reader) level(d *doc, path string, s *speciesShape, h hazard.Habit) string {
-	rated := len(s.Levels) > 0
+func (r *reader) level(s spot, f *speciesShape, h hazard.Habit) string {
+	rated, memory := len(f.Levels) > 0, f.LevelsBasis == BasisMemory
 	switch {
-	case s.Unlisted && (rated || s.LevelsBasis != ""):
-		r.add(d, dot(path, "unlisted"), "%s is called unlisted, but a source rates it", s.ID)
-	case s.Unlisted && h != hazard.HabitNone:
-		r.add(d, dot(path, "unlisted"), "%s is called unlisted with the habit %s; an unlisted plant has the habit none", s.ID, h)
-	case s.Unlisted:
+	case f.Unlisted && (rated || f.LevelsBasis != ""):
+		s.at("unlisted").add("%s is called unlisted, but a source rates it", f.ID)
+	case f.Unlisted && h != hazard.HabitNone:
+		s.at("unlisted").add("%s is called unlisted with the habit %s; an unlisted plant has the habit none", f.ID, h)
+	case f.Unlisted:
 		return LevelNotListed
-	case s.LevelsBasis != "" && (s.LevelsBasis != BasisMemory || rated):
-		r.add(d, dot(path, "levels_basis"), "levels_basis can only be memory, and only where no source rates the plant")
-	case s.LevelsBasis == BasisMemory && (h == hazard.HabitNone || h == hazard.HabitMinor):
-		r.add(d, dot(path, "levels_basis"), "%s: a remembered rating may only make a plant more dangerous", s.ID)
-	case s.LevelsBasis == BasisMemory:
+	case f.LevelsBasis != "" && (!memory || rated):
+		s.at("levels_basis").add("levels_basis can only be memory, and only where no source rates the plant")
+	case memory && (h == hazard.HabitNone || h == hazard.HabitMinor):
+		s.at("levels_basis").add("%s: a remembered rating may only make a plant more dangerous", f.ID)
+	case memory:
 		return LevelMemory
 	case !rated && h == hazard.HabitUnknown:
 		return LevelUnrated
 	case !rated:
-		r.add(d, path, "no source rates %s: levels is missing; say unlisted = true for an ordinary plant, or habit unknown", s.ID)
+		s.add("no source rates %s: levels is missing; say unlisted = true for an ordinary plant, or habit unknown", f.ID)
 	}
-	all := make([]said, len(s.Levels))
-	for i, l := range s.Levels {
-		if strings.TrimSpace(l.Says) == "" {
-			r.add(d, at(dot(path, "levels"), i), "source %q does not say what it says: says is missing", l.Source)
-		}
-		all[i] = said{l.Source, l.Says}
+	for i, l := range f.Levels {
+		saysNothing(s.at("levels", i), l.Source, l.Says)
 	}
-	return r.inOneLine(all)
+	return r.inOneLine(f.Levels)
 }
 
 // publisherOnly is a publisher without places and authors after the first comma.
@@ -291,21 +276,18 @@ func publisherOnly(p string) string {
 	return strings.TrimSpace(who)
 }
 
-// said is a source's id and what it says.
-type said [2]string
-
 // inOneLine puts what sources say in one line, each with its publisher; what
 // they agree on is said once, with all who say so.
 func (r *reader) inOneLine(all []said) string {
 	var says []string
 	by := map[string][]string{}
 	for _, s := range all {
-		if by[s[1]] == nil {
-			says = append(says, s[1])
+		if by[s.Says] == nil {
+			says = append(says, s.Says)
 		}
-		who := publisherOnly(r.sources[s[0]].Publisher)
-		if !slices.Contains(by[s[1]], who) {
-			by[s[1]] = append(by[s[1]], who)
+		who := publisherOnly(r.sources[s.Source].Publisher)
+		if !slices.Contains(by[s.Says], who) {
+			by[s.Says] = append(by[s.Says], who)
 		}
 	}
 	for i, w := range says {

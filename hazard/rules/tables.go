@@ -2,7 +2,9 @@ package rules
 
 import (
 	"math"
+	"strconv"
 
+	"rimegate/fields"
 	"rimegate/hazard"
 )
 
@@ -39,103 +41,90 @@ var (
 	otherRow    = []hazard.Class{hazard.OpenCattle, hazard.Horses}
 )
 
-func (r *reader) readTable(d *doc) {
-	var f tableFile
-	if !d.decode(&f, &r.problems) {
-		r.whole = false
-		return
-	}
-	before := len(r.problems)
-	src := r.source(d, "", sourceShape{f.ID, f.Publisher, f.Title, f.Year, f.URL}, f.Says)
-	r.need(d, "", "says", f.Says)
-	r.date(d, "", f.CheckedOn)
-	if f.ID == allTables {
-		r.add(d, "id", "no table can be called %q", allTables)
-	}
-	n, ok := toN[f.Form]
-	if !ok {
-		r.add(d, "form", "form %q is not one of NO3, NO3-N, KNO3, NaNO3", f.Form)
-	}
-	ppm, ok := toPPM[f.Unit]
-	if !ok {
-		r.add(d, "unit", "unit %q is not one of ppm, mg/kg, g/kg, %%", f.Unit)
-	}
-	if len(f.Pregnant) == 0 {
-		r.add(d, "pregnant", "the pregnant row is missing")
-	}
-	if len(f.Other) == 0 && !f.OneRow {
-		r.add(d, "other", "the row of other stock is missing")
-	}
-	t := hazard.NitrateTableData{ID: f.ID, Source: src, Form: f.Form, Unit: f.Unit, OneRow: f.OneRow, ToN: n}
-	preg := r.bands(d, "pregnant", f.Pregnant, f.OneRow, ppm)
-	other := r.bands(d, "other", f.Other, f.OneRow, ppm)
-	if len(r.problems) > before {
-		return
-	}
-	r.notes[f.ID] = f.Note
-	r.book.Tables = append(r.book.Tables, tableOfRows(t, preg, other))
+type tableShape struct {
+	published
+	Says      string `need:""`
+	Form      string `one:"NO3,NO3-N,KNO3,NaNO3"`
+	Unit      string `one:"ppm,mg/kg,g/kg,%"`
+	OneRow    bool
+	CheckedOn fields.Date `need:""`
+	Note      string      // what has to be known of it beside its bands
+	Pregnant  []bandShape
+	Other     []bandShape
 }
 
-// tableOfRows gives each class its row.
-func tableOfRows(t hazard.NitrateTableData, pregnant, other []hazard.NitrateBand) hazard.NitrateTableData {
-	t.Rows = make(map[hazard.Class][]hazard.NitrateBand, len(hazard.Classes))
-	for _, c := range pregnantRow {
-		t.Rows[c] = pregnant
-	}
-	if len(other) > 0 {
-		for _, c := range otherRow {
-			t.Rows[c] = other
-		}
-	}
-	return t
+type bandShape struct {
+	UpTo      *float64 // in the printed unit; left out: no upper edge
+	Share     *float64
+	ShareOurs bool // the source prints no share
+	Caution   bool
+	DoNot     bool
+	Words     string `need:""`
 }
 
-// bands checks and converts one row.
-func (r *reader) bands(d *doc, row string, in []bandShape, oneRow bool, ppm float64) []hazard.NitrateBand {
-	var out []hazard.NitrateBand
-	if oneRow && len(in) != 0 && len(in) != 2 {
-		r.add(d, row, "a one-row table has one line: two bands, not %d", len(in))
+func (r *reader) readTable(s spot) bool {
+	var f tableShape
+	if !s.decode(&f) {
+		return false
 	}
-	for i, b := range in {
-		path := at(row, i)
-		band := hazard.NitrateBand{UpTo: math.Inf(1), Caution: b.Caution, DoNot: b.DoNot, Words: b.Words}
-		r.need(d, path, "words", b.Words)
-		switch {
-		case b.UpTo == nil && i < len(in)-1:
-			r.add(d, path, "up_to is missing: only the last band has no upper edge")
-		case b.UpTo != nil && i == len(in)-1:
-			r.add(d, dot(path, "up_to"), "the last band has an upper edge: values above it would be in no band")
-		case b.UpTo != nil && (math.IsNaN(*b.UpTo) || math.IsInf(*b.UpTo, 0) || *b.UpTo <= 0):
-			r.add(d, dot(path, "up_to"), "up_to %s cannot be", number(*b.UpTo))
-		case b.UpTo != nil:
-			// Rounded to a millionth of a ppm: 0.66 % is 6600 ppm, not
-			// 6600.000000000001.
-			band.UpTo = math.Round(*b.UpTo*ppm*1e6) / 1e6
-			if i > 0 && in[i-1].UpTo != nil && *b.UpTo <= *in[i-1].UpTo {
-				r.add(d, dot(path, "up_to"), "bands are not in order: %s does not come after %s", number(*b.UpTo), number(*in[i-1].UpTo))
-			}
-		}
-		switch {
-		case b.Share == nil:
-			r.add(d, path, "share is missing: percent of the ration, 100 for no limit")
-		case math.IsNaN(*b.Share) || *b.Share < 0 || *b.Share > 100:
-			r.add(d, dot(path, "share"), "share %s cannot be; it lies between 0 and 100 percent", number(*b.Share))
-		default:
-			band.MaxShare = *b.Share
-			if b.DoNot != (*b.Share == 0) {
-				r.add(d, dot(path, "share"), "share 0 and do_not go together")
-			}
-			if i > 0 && in[i-1].Share != nil && *b.Share > *in[i-1].Share {
-				r.add(d, dot(path, "share"), "the share grows from %s to %s as the nitrate does", number(*in[i-1].Share), number(*b.Share))
-			}
-		}
-		if i > 0 && in[i-1].Caution && !b.Caution && !b.DoNot && b.Share != nil && *b.Share == 100 {
-			r.add(d, path, "the band above a caution is clear")
-		}
-		if i == 0 && (b.Caution || b.DoNot || b.Share != nil && *b.Share < 100) {
-			r.add(d, path, "the lowest band is not clear")
-		}
-		out = append(out, band)
+	t := hazard.NitrateTableData{
+		ID: f.ID, Source: r.source(s, &f.published, f.Says), Form: fields.Form(f.Form), Unit: f.Unit, OneRow: f.OneRow, ToN: toN[f.Form],
+		Rows: make(map[hazard.Class][]hazard.NitrateBand, len(hazard.Classes)),
 	}
-	return out
+	s.refuse(f.ID == allTables, "id", "no table can be called %q", allTables)
+	s.refuse(len(f.Pregnant) == 0, "", "the pregnant row is missing")
+	s.refuse(len(f.Other) == 0 && !f.OneRow, "", "the row of other stock is missing")
+	for _, row := range []struct {
+		key     string
+		bands   []bandShape
+		classes []hazard.Class
+	}{{"pregnant", f.Pregnant, pregnantRow}, {"other", f.Other, otherRow}} {
+		if len(row.bands) == 0 {
+			continue
+		}
+		at := s.at(row.key)
+		at.refuse(f.OneRow && len(row.bands) != 2, "", "a one-row table has one line: two bands, not %s", strconv.Itoa(len(row.bands)))
+		bands := make([]hazard.NitrateBand, len(row.bands))
+		for i := range bands {
+			bands[i] = convert(at.at(i), row.bands, i, toPPM[f.Unit])
+		}
+		for _, c := range row.classes {
+			t.Rows[c] = bands
+		}
+	}
+	r.book.Tables = append(r.book.Tables, t)
+	return true
+}
+
+// convert checks and converts a band of a row against the one below it.
+func convert(s spot, row []bandShape, i int, ppm float64) hazard.NitrateBand {
+	b, below := &row[i], bandShape{}
+	if i > 0 {
+		below = row[i-1]
+	}
+	last := i == len(row)-1
+	upTo, share := or(b.UpTo, math.Inf(1)), or(b.Share, 0)
+	s.refuse(b.UpTo == nil && !last, "", "up_to is missing: only the last band has no upper edge")
+	s.refuse(b.UpTo != nil && last, "up_to", "the last band has an upper edge: values above it would be in no band")
+	s.refuse(b.UpTo != nil && !(upTo > 0 && upTo < math.Inf(1)), "up_to", "up_to %s cannot be", number(upTo))
+	s.refuse(upTo <= or(below.UpTo, 0), "up_to", "bands are not in order: %s does not come after %s", number(upTo), number(or(below.UpTo, 0)))
+	if b.Share == nil {
+		s.add("share is missing: percent of the ration, 100 for no limit")
+	} else {
+		s.refuse(!(share >= 0 && share <= 100), "share", "share %s cannot be; it lies between 0 and 100 percent", number(share))
+		s.refuse(b.DoNot != (share == 0), "share", "share 0 and do_not go together")
+		s.refuse(share > or(below.Share, 100), "share", "the share grows from %s to %s as the nitrate does", number(or(below.Share, 100)), number(share))
+	}
+	clear := !b.Caution && !b.DoNot && or(b.Share, 100) == 100
+	s.refuse(below.Caution && clear, "", "the band above a caution is clear")
+	s.refuse(i == 0 && !clear, "", "the lowest band is not clear")
+	// Rounded to a millionth of a ppm: 0.66 % is 6600 ppm, not 6600.000000000001.
+	return hazard.NitrateBand{UpTo: math.Round(upTo*ppm*1e6) / 1e6, MaxShare: share, Caution: b.Caution, DoNot: b.DoNot, Words: b.Words}
+}
+
+func or(v *float64, otherwise float64) float64 {
+	if v == nil {
+		return otherwise
+	}
+	return *v
 }

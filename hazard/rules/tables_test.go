@@ -115,7 +115,7 @@ func TestTables(t *testing.T) {
 		}},
 	} {
 		tab := tableOf(t, id)
-		if tab.Form != tc.form || tab.Unit != tc.unit {
+		if string(tab.Form) != tc.form || tab.Unit != tc.unit {
 			t.Errorf("%s prints %s %s, want %s %s", id, tab.Unit, tab.Form, tc.unit, tc.form)
 		}
 		for _, c := range hazard.Classes {
@@ -211,7 +211,7 @@ func TestFactors(t *testing.T) {
 	near("5000 ppm NO3", 5000*toN["NO3"], 1129.5, 0.05)
 	near("5000 ppm NO3 as KNO3", 5000*toN["NO3"]/toN["KNO3"], 8152.9, 0.1)
 	for _, tab := range Default().Tables {
-		if tab.ToN != toN[tab.Form] || tab.ToN == 0 {
+		if tab.ToN != toN[string(tab.Form)] || tab.ToN == 0 {
 			t.Errorf("%s: factor %v for %s", tab.ID, tab.ToN, tab.Form)
 		}
 	}
@@ -238,16 +238,5 @@ func TestGuelphCase(t *testing.T) {
 				t.Errorf("%s, %s: %v", tab.ID, c, got)
 			}
 		}
-	}
-}
-
-func TestTableNotes(t *testing.T) {
-	for _, id := range []string{"manitoba", "k-state", "k-state-bci-line", "north-carolina-line"} {
-		if TableNote(id) == "" {
-			t.Errorf("%s has something to explain and no note", id)
-		}
-	}
-	if TableNote("nowhere") != "" {
-		t.Error("a table that is not there has a note")
 	}
 }

@@ -15,354 +15,224 @@
 package eccc
 
 import (
-	"bytes"
 	"fmt"
 	"io"
-	"time"
+	"strings"
 
-	"rimegate/fields"
 	"rimegate/weather"
-	"rimegate/weather/internal/rows"
 	"rimegate/weather/internal/table"
 )
 
-// Names of the two formats.
-const (
-	HourlyName = "ECCC hourly"
-	DailyName  = "ECCC daily"
-)
+var format = table.Format{Name: "ECCC daily", Unit: "degrees Celsius, by the header", Own: "the header says °C"}
 
-// Options tells what the file itself does not say.
-type Options = weather.Options
-
-// Read reads a whole file, hourly or daily by its header.
-func Read(r io.Reader, opt Options) (*weather.Result, error) {
-	return weather.Collect(func(s weather.Sink) (*weather.Result, error) { return Stream(r, opt, s) })
-}
-
+// columns says where in a row the things are; -1 for nowhere. value is the
+// temperature of an hourly file, the minimum of a daily one.
 type columns struct {
-	name, id, stamp              int
-	temp, tempFlag               int
-	dew, dewFlag, wind, windFlag int
-	low, lowFlag                 int
-	high, highFlag               int
-	lat, lon                     int
-	hourly, utc                  bool
-	width                        int
+	name, id, stamp int
+	value, flag     int
+	dew, wind       int
+	high, highFlag  int
+	lat, lon, width int
+	hourly, flagged bool
 }
 
-func readHeader(line []byte) (columns, bool) {
-	cells, err := rows.Split(bytes.Clone(line), ',')
-	if err != nil || len(cells) < 4 {
-		return columns{}, false
-	}
-	m := table.Columns(cells)
-	at := func(keys ...string) int { return table.At(m, keys...) }
+func readHeader(cells table.Row) (columns, bool) {
+	m := table.Header(cells)
 	c := columns{
-		name: at("stationname"), id: at("climateid"), stamp: at("datetimelst", "datetime", "datetimeutc"),
-		temp: at("tempc"), tempFlag: at("tempflag"),
-		dew: at("dewpointtempc"), dewFlag: at("dewpointtempflag"),
-		wind: at("windspdkmh"), windFlag: at("windspdflag"),
-		low: at("mintempc"), lowFlag: at("mintempflag"), high: at("maxtempc"), highFlag: at("maxtempflag"),
-		lat: at("latitudey", "latitude"), lon: at("longitudex", "longitude"), width: len(cells),
+		name: m.At("stationname"), id: m.At("climateid", "stationname"), stamp: m.At("datetimelst", "datetime"),
+		value: m.At("mintempc"), flag: m.At("mintempflag"),
+		dew: m.At("dewpointtempc"), wind: m.At("windspdkmh"),
+		high: m.At("maxtempc"), highFlag: m.At("maxtempflag"),
+		lat: m.At("latitudey", "latitude"), lon: m.At("longitudex", "longitude"), width: len(cells),
+		flagged: m.At("tempflag", "mintempflag") >= 0,
 	}
-	c.utc = c.stamp >= 0 && table.Key(cells[c.stamp]) == "datetimeutc"
-	c.hourly = c.temp >= 0 && c.low < 0
-	return c, c.stamp >= 0 && (c.temp >= 0 || c.low >= 0)
+	if c.hourly = c.value < 0; c.hourly {
+		c.value, c.flag = m.At("tempc"), m.At("tempflag")
+	}
+	return c, len(cells) >= 4 && c.stamp >= 0 && c.value >= 0
 }
 
 const maxPreamble = 60
 
+type reader struct {
+	*table.File
+	col   columns
+	place weather.Place
+	clock *table.Clock
+	days  weather.DailyLows
+	flags map[string]int // temperatures by their flags
+}
+
+// remarks are what is said of temperatures with a flag.
+var remarks = []struct{ flag, words string }{
+	{"E", " marked as estimated and kept"},
+	{"Y", " below zero without a number: frost is known, how hard is not"},
+	{"N", " above zero without a number, not taken as a reading"},
+	{"^", " from an incomplete day: it can show a frost, not a mild night"},
+}
+
 // Stream reads a file row by row into the sink; the nights of a daily file are
 // returned in the Result.
-func Stream(r io.Reader, opt Options, sink weather.Sink) (*weather.Result, error) {
-	if err := opt.Check(); err != nil {
+func Stream(r io.Reader, opt weather.Options, sink weather.Sink) (*weather.Result, error) {
+	f, err := table.Open(r, format, opt, sink)
+	if err != nil {
 		return nil, err
 	}
-	lines := rows.NewLines(r)
-	p := &reader{sink: sink, pick: rows.NewPick(opt.Station), opt: opt, loc: opt.Loc, res: &weather.Result{Unit: "degrees Celsius, by the header"}}
-	found := false
-	for i := 0; i < maxPreamble && !found; i++ {
-		line, err := table.FirstLine(lines)
+	p := &reader{File: f, clock: table.NewClock(opt.Loc, table.ModeStandard, 0), flags: map[string]int{}}
+	if err := p.header(); err != nil {
+		return nil, err
+	}
+	if p.col.hourly {
+		f.Res.Format = "ECCC hourly"
+		f.Res.Note("times are Local Standard Time all year, read in the farm's zone without summer time")
+	}
+	res, err := f.Rows(',', p.row)
+	if err != nil {
+		return nil, err
+	}
+	if f.Name != "" {
+		res.Station = weather.Clean(f.Name, 60)
+	}
+	for _, x := range remarks {
+		if n := p.flags[x.flag]; n > 0 && (x.flag != "^" || !p.col.hourly) {
+			res.Note(weather.Count(n, "temperature") + x.words)
+		}
+	}
+	if !p.col.hourly {
+		res.Note("a daily low is of the 24 hours from 06:00 to 06:00 UTC, which end in the late evening or early night")
+		p.days.IntoAt(res, res.Format, &p.place, opt)
+	}
+	return res, nil
+}
+
+// header finds the line with the names. Older files have lines above it, one of them
+// with the station's name.
+func (p *reader) header() error {
+	for range maxPreamble {
+		line, err := p.Head()
 		if err == io.EOF {
 			break
 		}
 		if err != nil {
-			return nil, err
+			return err
 		}
-		p.preamble(line)
-		p.col, found = readHeader(line)
-	}
-	if !found {
-		return nil, table.Refuse(max(1, lines.Num()), "no line names Date/Time and Temp (°C) or Min Temp (°C)", "save the English bulk file of hourly or daily data")
-	}
-	p.res.Format = DailyName
-	if p.col.hourly {
-		p.res.Format = HourlyName
-		mode := rows.ModeStandard
-		if p.col.utc {
-			mode = rows.ModeOffset
-		} else {
-			p.res.Note("times are Local Standard Time all year, read in the farm's zone without summer time")
+		cells, err := p.Split(line, ',')
+		if err != nil {
+			continue
 		}
-		p.clock = rows.NewClock(opt.Loc, mode, 0)
-	}
-	if opt.Unit != "" && opt.Unit != "C" {
-		p.res.Note("the unit you gave was not used: the header says °C")
-	}
-	if err := table.Each(lines, p.res, p.row); err != nil {
-		return nil, err
-	}
-	if what := p.pick.Problem(weather.Quote, p.name); what != "" {
-		return nil, table.Refuse(0, what, "say which one to read")
-	}
-	if err := table.Finish(p.res, lines.Num()); err != nil {
-		return nil, err
-	}
-	if p.name != "" {
-		p.res.Station = weather.Clean(p.name, 60)
-	} else {
-		p.res.Station = weather.Clean(p.pick.Name(), 60)
-	}
-	for _, n := range []struct {
-		count int
-		words string
-	}{
-		{p.estimated, " marked as estimated and kept"},
-		{p.below, " below zero without a number: frost is known, how hard is not"},
-		{p.above, " above zero without a number, not taken as a reading"},
-		{p.incomplete, " from an incomplete day: it can show a frost, not a mild night"},
-	} {
-		if n.count > 0 {
-			p.res.Note(weather.Count(n.count, "temperature") + n.words)
+		if len(cells) == 2 && table.Key(cells[0]) == "stationname" {
+			p.Name = cells.Cell(1)
 		}
-	}
-	if !p.col.hourly {
-		p.res.Note("a daily low is of the 24 hours from 06:00 to 06:00 UTC, which end in the late evening or early night")
-		p.days.IntoAt(p.res, DailyName, &p.place, opt)
-	}
-	return p.res, nil
-}
-
-type reader struct {
-	col   columns
-	res   *weather.Result
-	sink  weather.Sink
-	pick  *rows.Pick
-	opt   Options
-	loc   *time.Location
-	place weather.Place
-	clock *rows.Clock
-	stamp rows.Stamp
-	days  weather.DailyLows
-	cells rows.Row
-	name  string
-
-	estimated, below, above, incomplete int
-}
-
-// preamble picks the station's name out of the lines above the header that
-// older files have.
-func (p *reader) preamble(line []byte) {
-	cells, err := rows.Split(bytes.Clone(line), ',')
-	if err == nil && len(cells) == 2 && table.Key(cells[0]) == "stationname" {
-		p.name = string(rows.Trim(cells[1]))
-	}
-}
-
-func (p *reader) cell(i int) []byte { return p.cells.Cell(i) }
-
-func (p *reader) row(at int, line []byte) error {
-	if err := p.cells.Split(line, ','); err != nil {
-		p.res.Read++
-		p.res.Reject(at, err.Error())
-		return nil
-	}
-	if p.cells.Blank(0) {
-		return nil
-	}
-	p.res.Read++
-	id := p.col.id
-	if id < 0 {
-		id = p.col.name
-	}
-	if id >= 0 {
-		keep, forget := p.take(p.cell(id))
-		if forget {
-			p.forget()
-		}
-		if !keep {
-			p.res.Skipped++
+		var found bool
+		if p.col, found = readHeader(cells); found {
 			return nil
 		}
 	}
-	if p.name == "" && p.col.name >= 0 {
-		p.name = string(p.cell(p.col.name))
-	}
-	if !p.col.hourly {
-		p.highest()
-	}
-	tempCol, flagCol := p.col.temp, p.col.tempFlag
-	if !p.col.hourly {
-		tempCol, flagCol = p.col.low, p.col.lowFlag
-	}
-	if p.cells.Len() <= tempCol {
-		p.res.Reject(at, fmt.Sprintf("the row has %s instead of %d", weather.Count(p.cells.Len(), "cell"), p.col.width))
+	return table.Refuse(max(1, p.Num), "no line names Date/Time and Temp (°C) or Min Temp (°C)", "save the English bulk file of hourly or daily data")
+}
+
+func (p *reader) row(row table.Row) error {
+	col := &p.col
+	if col.id >= 0 && !p.Take(row.Cell(col.id), p.forget) {
 		return nil
 	}
-	c, state, why := p.temperature(p.cell(tempCol), p.cell(flagCol))
-	switch state {
-	case missing:
-		p.res.Missing++
-		return nil
-	case bad:
-		p.res.Reject(at, why)
-		return nil
+	if p.Name == "" {
+		p.Name = row.Cell(col.name)
 	}
-	s := &p.stamp
-	ok := s.Parse(p.cell(p.col.stamp))
-	if !ok || !s.HasDate || s.InNumbers || p.col.hourly && !s.HasTime {
-		p.res.Reject(at, weather.Quote(string(p.cell(p.col.stamp)))+" is not a date and time like 2016-01-01 05:00")
-		return nil
+	stamp, dated := table.ParseStamp(row.Cell(col.stamp))
+	dated = dated && stamp.HasDate && !stamp.InNumbers
+	end := 0.0 // of the climate day
+	if !col.hourly && dated {
+		y, _, _ := stamp.Day.Civil()
+		end = 30 + float64(table.StandardOffset(p.Opt.Loc, y))/3600
+		p.highest(row, &stamp, end)
 	}
-	if p.col.hourly {
-		return p.hour(at, s, c, state)
-	}
-	day := fields.MakeDate(s.Y, time.Month(s.M), s.D)
-	off := rows.StandardOffset(p.loc, s.Y)
-	d := weather.Daily{Day: day, MinC: c, HasC: state != below, Below: state == below, EndHour: 30 + float64(off)/3600, Rough: state == good && len(p.cell(p.col.lowFlag)) > 0}
-	if state == below {
-		p.below++
-	}
-	if state == above {
-		p.above++
-		p.res.Missing++
+	if len(row) <= col.value {
+		p.Reject(fmt.Sprintf("the row has %s instead of %d", weather.Count(len(row), "cell"), col.width))
 		return nil
 	}
-	if state == partial {
-		p.incomplete++
-		d.Partial, d.Note = true, "the day is incomplete"
+	c, sign, flag := 0.0, (*bool)(nil), row.Cell(col.flag)
+	switch flag {
+	case "M":
+		p.Res.Missing++
+		return nil
+	case "Y", "N": // known to be below or above zero, no number
+		cold := flag == "Y"
+		sign = &cold
+	default:
+		var ok bool
+		if c, ok = p.Temp(row.Cell(col.value)); !ok {
+			return nil
+		}
 	}
-	p.res.Kept++
+	if !dated || col.hourly && !stamp.HasTime {
+		p.Reject(weather.Quote(row.Cell(col.stamp)) + " is not a date and time like 2016-01-01 05:00")
+		return nil
+	}
+	if strings.Contains("EYN^", flag) && flag != "" {
+		p.flags[flag]++
+	}
+	switch {
+	case col.hourly:
+		return p.hour(row, &stamp, c, sign)
+	case flag == "N":
+		p.Res.Missing++
+		return nil
+	}
+	d := weather.Daily{Day: stamp.Day, MinC: c, HasC: sign == nil, Below: sign != nil, EndHour: end}
+	if d.Rough = sign == nil && flag != ""; flag == "^" {
+		d.Partial, d.Rough, d.Note = true, false, "the day is incomplete"
+	}
+	p.Res.Kept++
 	p.days.Add(d)
 	return nil
 }
 
 // highest keeps the place of the station and the day's maximum, for the hours
 // reconstructed from daily extremes. A maximum with any flag is passed over.
-func (p *reader) highest() {
+func (p *reader) highest(row table.Row, stamp *table.Stamp, end float64) {
 	if p.place == (weather.Place{}) {
-		p.place = table.Place(p.cell(p.col.lat), p.cell(p.col.lon))
+		p.place = row.Place(p.col.lat, p.col.lon)
 	}
-	v, missing, ok := table.Number(p.cell(p.col.high))
-	if !ok || missing || !weather.Possible(v) || len(p.cell(p.col.highFlag)) > 0 || !p.stamp.Parse(p.cell(p.col.stamp)) || !p.stamp.HasDate || p.stamp.InNumbers {
-		return
+	if c := row.DegreesC(p.col.high); c != nil && row.Cell(p.col.highFlag) == "" {
+		p.days.AddMax(stamp.Day, *c, end)
 	}
-	day := fields.MakeDate(p.stamp.Y, time.Month(p.stamp.M), p.stamp.D)
-	p.days.AddMax(day, v, 30+float64(rows.StandardOffset(p.loc, p.stamp.Y))/3600)
 }
 
-func (p *reader) hour(at int, s *rows.Stamp, c float64, state tempState) error {
-	t, why := p.clock.Unix(s)
+// hour hands on an hourly reading, or its sign where it has no number.
+func (p *reader) hour(row table.Row, stamp *table.Stamp, c float64, sign *bool) error {
+	at, why := p.clock.Instant(stamp)
 	if why != "" {
-		p.res.Reject(at, why)
+		p.Reject(why)
 		return nil
 	}
-	o := weather.Observation{At: time.Unix(t, 0).UTC(), TempC: c, HasTemp: state == good || state == partial}
-	if state == below || state == above {
-		sign := state == below
-		o.TempC, o.BelowZero = 0, &sign
-		if sign {
-			p.below++
-		} else {
-			p.above++
-		}
+	o := weather.Observation{At: at, TempC: c, HasTemp: sign == nil, BelowZero: sign}
+	if !p.Sink.TempOnly {
+		o.DewC, o.WindMS = row.DegreesC(p.col.dew), row.WindMS(p.col.wind, 1/3.6)
 	}
-	if !p.sink.TempOnly {
-		if v, missing, ok := table.Number(p.cell(p.col.dew)); p.col.dew >= 0 && ok && !missing && weather.Possible(v) {
-			o.DewC = &v
-		}
-		if v, missing, ok := table.Number(p.cell(p.col.wind)); p.col.wind >= 0 && ok && !missing && v >= 0 && v < 400 {
-			v /= 3.6
-			o.WindMS = &v
-		}
-	}
-	p.res.Kept++
-	if p.sink.TempOnly && o.HasTemp {
-		p.sink.EmitTemp(t, c)
-	} else {
-		p.sink.Emit(o)
-	}
+	p.Res.Kept++
+	p.Sink.Emit(o)
 	return nil
 }
 
-func (p *reader) take(id []byte) (keep, forget bool) { return p.pick.Take(id) }
-
 func (p *reader) forget() {
-	p.res.Skipped += p.res.Kept + p.res.Rejected + p.res.Missing
-	p.res.Kept, p.res.Rejected, p.res.Missing, p.res.Rejects = 0, 0, 0, nil
-	p.estimated, p.below, p.above, p.incomplete = 0, 0, 0, 0
-	p.name, p.place = "", weather.Place{}
+	clear(p.flags)
+	p.place = weather.Place{}
 	p.days.Reset()
-	p.sink.Forget()
-}
-
-type tempState uint8
-
-const (
-	good tempState = iota
-	missing
-	bad
-	below   // known to be below zero, no number
-	above   // known to be above zero, no number
-	partial // of an incomplete day
-)
-
-// temperature reads a cell with its flag.
-func (p *reader) temperature(cell, flag []byte) (c float64, st tempState, why string) {
-	if len(flag) == 1 {
-		switch flag[0] {
-		case 'M':
-			return 0, missing, ""
-		case 'Y':
-			return 0, below, ""
-		case 'N':
-			return 0, above, ""
-		}
-	}
-	v, isMissing, ok := table.Number(cell)
-	switch {
-	case isMissing:
-		return 0, missing, ""
-	case !ok:
-		return 0, bad, weather.Quote(string(cell)) + " is not a temperature"
-	case !weather.Possible(v):
-		return 0, bad, weather.Quote(string(cell)) + " °C is no possible air temperature"
-	}
-	switch {
-	case bytes.Equal(flag, []byte{'E'}):
-		p.estimated++
-	case bytes.Equal(flag, []byte{'^'}):
-		return v, partial, ""
-	}
-	return v, good, ""
 }
 
 // Sniff says why a file that begins with head is of this source, "" if it is
 // not.
 func Sniff(head []byte) string {
-	rest := head
-	for i := 0; i < maxPreamble && len(rest) > 0; i++ {
-		var line []byte
-		line, rest, _ = bytes.Cut(rest, []byte{'\n'})
-		c, ok := readHeader(bytes.TrimSuffix(line, []byte{'\r'}))
-		if !ok || c.tempFlag < 0 && c.lowFlag < 0 {
-			continue
-		}
-		if c.hourly {
+	for _, line := range table.Lines(head, maxPreamble) {
+		c, ok := readHeader(strings.Split(line, ","))
+		switch {
+		case !ok || !c.flagged:
+		case c.hourly:
 			return "its header names Date/Time, Temp (°C) and Temp Flag"
+		default:
+			return "its header names Date/Time, Min Temp (°C) and Min Temp Flag"
 		}
-		return "its header names Date/Time, Min Temp (°C) and Min Temp Flag"
 	}
 	return ""
 }

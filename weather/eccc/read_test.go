@@ -6,7 +6,13 @@ import (
 	"time"
 
 	"rimegate/fields"
+	"rimegate/weather"
 )
+
+// read reads a file and keeps every reading.
+func read(file string, opt weather.Options) (*weather.Result, error) {
+	return weather.Collect(func(s weather.Sink) (*weather.Result, error) { return Stream(strings.NewReader(file), opt, s) })
+}
 
 // The archive's clock keeps standard time all year: midnight in July is 01:00 on a
 // farm with summer time.
@@ -17,7 +23,7 @@ func TestStandardTimeAllYear(t *testing.T) {
 	}
 	file := "\"Station Name\",\"Climate ID\",\"Date/Time (LST)\",\"Temp (\xb0C)\",\"Temp Flag\"\n" + // Latin-1, as older files are
 		"\"X A\",\"1\",\"2016-07-01 00:00\",\"11.5\",\"\"\n\"X A\",\"1\",\"2016-01-01 00:00\",\"-20.5\",\"\"\n"
-	res, err := Read(strings.NewReader(file), Options{Loc: loc})
+	res, err := read(file, weather.Options{Loc: loc})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -42,11 +48,11 @@ func TestPreamble(t *testing.T) {
 	if Sniff([]byte(file)) == "" {
 		t.Error("not recognised")
 	}
-	res, err := Read(strings.NewReader(file), Options{Loc: loc})
+	res, err := read(file, weather.Options{Loc: loc})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if res.Station != "X LAKE" || len(res.Nights) != 2 || res.Format != DailyName {
+	if res.Station != "X LAKE" || len(res.Nights) != 2 || res.Format != "ECCC daily" {
 		t.Errorf("%+v", res)
 	}
 	// In Saskatchewan the climate day is the calendar day.

@@ -14,6 +14,7 @@ import (
 
 	"rimegate/fields"
 	"rimegate/weather"
+	"rimegate/weather/internal/readertest"
 )
 
 var update = flag.Bool("update", false, "write the golden files anew")
@@ -61,7 +62,8 @@ func TestGolden(t *testing.T) {
 				t.Fatal(err)
 			}
 			opt := optionsFor(t, filepath.Base(f))
-			name, why, _ := Detect(bytes.NewReader(data))
+			format, why, _ := find("", data)
+			name := format.name
 			seen[name] = true
 			nights, err := ReadNights("", bytes.NewReader(data), opt)
 			if err != nil {
@@ -85,7 +87,7 @@ func TestGolden(t *testing.T) {
 				t.Errorf("differs from the golden file (-want +got):\n%s", d)
 			}
 			// Keeping every reading must give the same nights as streaming them.
-			all := weather.NightsFrom(full.Observations, full.Spells, opt.Loc, nil)
+			all := readertest.NightsFrom(full.Observations, full.Spells, opt.Loc, nil)
 			for i := range all {
 				all[i].Source = full.Format
 			}
@@ -96,8 +98,8 @@ func TestGolden(t *testing.T) {
 		})
 	}
 	for _, f := range all {
-		if !seen[f.Name] {
-			t.Errorf("no golden file of format %s", f.Name)
+		if !seen[f.name] {
+			t.Errorf("no golden file of format %s", f.name)
 		}
 	}
 }

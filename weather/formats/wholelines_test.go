@@ -23,14 +23,16 @@ func TestWholeLines(t *testing.T) {
 		{"\xef\xbb\xbf {\"features\":\n[]}", "\xef\xbb\xbf {\"features\":\n[]}", 0},
 	} {
 		for _, r := range []io.Reader{strings.NewReader(c.text), iotest.OneByteReader(strings.NewReader(c.text))} {
-			w := NewWholeLines(r)
-			got, err := io.ReadAll(w)
-			if err != nil || string(got) != c.want || w.Left() != c.left {
-				t.Errorf("%.40q: %d bytes, %d left, %v", c.text, len(got), w.Left(), err)
+			whole, left, err := WholeLines(r)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got, err := io.ReadAll(whole); err != nil || string(got) != c.want || left != c.left {
+				t.Errorf("%.40q: %d bytes, %d left, %v", c.text, len(got), left, err)
 			}
 		}
 	}
-	if _, err := io.ReadAll(NewWholeLines(iotest.ErrReader(io.ErrUnexpectedEOF))); err != io.ErrUnexpectedEOF {
+	if _, _, err := WholeLines(iotest.ErrReader(io.ErrUnexpectedEOF)); err == nil || !strings.Contains(err.Error(), "could not be read") {
 		t.Errorf("an error is lost: %v", err)
 	}
 }

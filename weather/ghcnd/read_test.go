@@ -5,7 +5,13 @@ import (
 	"testing"
 
 	"rimegate/fields"
+	"rimegate/weather"
 )
+
+// read reads a file and keeps every reading.
+func read(file string, opt weather.Options) (*weather.Result, error) {
+	return weather.Collect(func(s weather.Sink) (*weather.Result, error) { return Stream(strings.NewReader(file), opt, s) })
+}
 
 // -99 in tenths is a hard frost and not a missing value.
 func TestMinusNineNine(t *testing.T) {
@@ -13,7 +19,7 @@ func TestMinusNineNine(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	res, err := Read(strings.NewReader("USC00999999,20251014,TMIN,-99,,,7,0700\nUSC00999999,20251015,TMIN,-9999,,,7,0700\n"), Options{Loc: loc})
+	res, err := read("USC00999999,20251014,TMIN,-99,,,7,0700\nUSC00999999,20251015,TMIN,-9999,,,7,0700\n", weather.Options{Loc: loc})
 	if err != nil || len(res.Nights) != 1 || *res.Nights[0].LowC != -9.9 || res.Missing != 1 {
 		t.Errorf("%+v %v", res, err)
 	}
@@ -21,12 +27,12 @@ func TestMinusNineNine(t *testing.T) {
 
 func TestObservationHour(t *testing.T) {
 	for in, want := range map[string]float64{"0700": 7, "700": 7, "1730": 17.5, "2400": 24, "0100": 1} {
-		if got, ok := obsHour([]byte(in)); !ok || got != want {
+		if got, ok := obsHour(in); !ok || got != want {
 			t.Errorf("%s: %v %v", in, got, ok)
 		}
 	}
 	for _, in := range []string{"", "0000", "2500", "0760", "7", "9999", "07:0"} {
-		if got, ok := obsHour([]byte(in)); ok {
+		if got, ok := obsHour(in); ok {
 			t.Errorf("%q: %v", in, got)
 		}
 	}
@@ -49,7 +55,7 @@ func TestShapesAgree(t *testing.T) {
 		if Sniff([]byte(file)) == "" {
 			t.Errorf("%s: not recognised", name)
 		}
-		res, err := Read(strings.NewReader(file), Options{Loc: loc})
+		res, err := read(file, weather.Options{Loc: loc})
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
 			continue

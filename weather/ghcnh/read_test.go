@@ -1,6 +1,10 @@
 package ghcnh
 
-import "testing"
+import (
+	"testing"
+
+	"rimegate/weather/internal/table"
+)
 
 // Which quality codes let a value through, by the source they come from.
 func TestQualityCodes(t *testing.T) {
@@ -26,7 +30,7 @@ func TestQualityCodes(t *testing.T) {
 		{"S", "343", false},
 		{"10", "335", false},
 	} {
-		if got := usable([]byte(c.qc), []byte(c.source)); got != c.want {
+		if got := (quantity{qc: 0, source: 1}).usable(table.Row{c.qc, c.source}); got != c.want {
 			t.Errorf("code %q of source %q: %v", c.qc, c.source, got)
 		}
 	}

@@ -6,13 +6,18 @@ import (
 	"testing"
 	"time"
 
-	"pgregory.net/rapid"
-
 	"rimegate/fields"
+	"rimegate/weather"
+	"rimegate/weather/internal/report"
 )
 
+// read reads a file and keeps every reading.
+func read(file string, opt weather.Options) (*weather.Result, error) {
+	return weather.Collect(func(s weather.Sink) (*weather.Result, error) { return Stream(strings.NewReader(file), opt, s) })
+}
+
 func TestNearest(t *testing.T) {
-	near, ok := Nearest(1, 0, 53, time.Date(2025, 10, 31, 23, 53, 0, 0, time.UTC))
+	near, ok := nearest(&report.Report{Day: 1, Min: 53}, time.Date(2025, 10, 31, 23, 53, 0, 0, time.UTC))
 	if !ok || !near.Equal(time.Date(2025, 11, 1, 0, 53, 0, 0, time.UTC)) {
 		t.Errorf("%v", near)
 	}
@@ -48,7 +53,7 @@ func TestMonthIsAsked(t *testing.T) {
 		{"a date line behind it", text("0506") + "2026/08/20 06:00\n" + text("2006"), "2026-07", []time.Time{at(7, 5, 6), at(8, 20, 6)}, ""},
 		{"a month that is none", text("0506"), "July", nil, "like 2026-10"},
 	} {
-		res, err := Read(strings.NewReader(c.text), Options{Loc: loc, Month: c.month})
+		res, err := read(c.text, weather.Options{Loc: loc, Month: c.month})
 		if c.words != "" {
 			if err == nil || !strings.Contains(err.Error(), c.words) {
 				t.Errorf("%s: %v, want %q", c.name, err, c.words)
@@ -67,25 +72,6 @@ func TestMonthIsAsked(t *testing.T) {
 	}
 }
 
-// The month that is remembered gives the answers of the calendar, whatever was
-// asked before.
-func TestMonthRemembered(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		var m month
-		near := rapid.Int64Range(-2_000_000_000, 7_000_000_000).Draw(t, "near")
-		for _, step := range rapid.SliceOfN(rapid.Int64Range(-40*86400, 40*86400), 1, 50).Draw(t, "steps") {
-			near += step
-			at := time.Unix(near, 0).UTC()
-			day, hour, minute := rapid.IntRange(1, 31).Draw(t, "day"), rapid.IntRange(0, 23).Draw(t, "hour"), rapid.IntRange(0, 59).Draw(t, "minute")
-			got, ok := m.nearest(day, hour, minute, at)
-			want, wok := Nearest(day, hour, minute, at)
-			if ok != wok || got != want {
-				t.Fatalf("%d %02d:%02d near %v: %v %v, want %v %v", day, hour, minute, at, got, ok, want, wok)
-			}
-		}
-	})
-}
-
 // A text over a year's end, dated once, keeps its place.
 func TestLongText(t *testing.T) {
 	loc, err := fields.LoadZone("America/Denver")
@@ -99,7 +85,7 @@ func TestLongText(t *testing.T) {
 		b.WriteString(at.Format("KTST 021504Z 00000KT 10SM CLR M05/M08 A3001\n"))
 		at = at.Add(time.Hour)
 	}
-	res, err := Read(strings.NewReader(b.String()), Options{Loc: loc})
+	res, err := read(b.String(), weather.Options{Loc: loc})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -115,7 +101,7 @@ func TestDatedLines(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	res, err := Read(strings.NewReader("202510141053 KTST 141053Z 00000KT 10SM CLR M00/M03 A3001\n2025-10-14T11:53Z KTST 141153Z 00000KT 10SM CLR 01/M03 A3001\n2025-10-14 12:53 METAR KTST 141253Z 00000KT 10SM CLR 02/M03 A3001\n"), Options{Loc: loc})
+	res, err := read("202510141053 KTST 141053Z 00000KT 10SM CLR M00/M03 A3001\n2025-10-14T11:53Z KTST 141153Z 00000KT 10SM CLR 01/M03 A3001\n2025-10-14 12:53 METAR KTST 141253Z 00000KT 10SM CLR 02/M03 A3001\n", weather.Options{Loc: loc})
 	if err != nil || len(res.Observations) != 3 {
 		t.Fatalf("%+v %v", res, err)
 	}

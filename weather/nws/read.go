@@ -16,7 +16,10 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"math"
+	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -24,44 +27,28 @@ import (
 	"rimegate/fields"
 	"rimegate/weather"
 	"rimegate/weather/internal/report"
-	"rimegate/weather/internal/rows"
 	"rimegate/weather/internal/table"
 )
 
-// Names of the two formats.
-const (
-	ObservationsName = "NWS observations"
-	ForecastName     = "NWS gridpoint forecast"
-)
+var format = table.Format{Name: "NWS observations", Unit: "degrees Celsius, as each value says", Own: "each value names its own"}
 
-// Options tells what the file itself does not say.
-type Options = weather.Options
+const forecastName = "NWS gridpoint forecast"
 
 // maxBytes bounds a file: 500 observations, the most one answer holds, are 2 MB.
 const maxBytes = 64 << 20
 
-// Read reads a whole answer of either kind.
-func Read(r io.Reader, opt Options) (*weather.Result, error) {
-	return weather.Collect(func(s weather.Sink) (*weather.Result, error) { return Stream(r, opt, s) })
+const asItIs = "save the answer of api.weather.gov as it is"
+
+// answer is what the service sends: a list of observations, one observation or a
+// forecast as properties, or an error.
+type answer struct {
+	Features   *[]json.RawMessage `json:"features"`
+	Properties *properties        `json:"properties"`
+	Detail     any                `json:"detail"`
 }
 
-type quantity struct {
-	UnitCode string   `json:"unitCode"`
-	Uom      string   `json:"uom"`
-	Value    *float64 `json:"value"`
-	QC       string   `json:"qualityControl"`
-}
-
-type series struct {
-	Uom      string `json:"uom"`
-	UnitCode string `json:"unitCode"`
-	Values   []struct {
-		ValidTime string   `json:"validTime"`
-		Value     *float64 `json:"value"`
-	} `json:"values"`
-}
-
-type observation struct {
+// properties are those of an observation or of a gridpoint forecast.
+type properties struct {
 	Station   string   `json:"station"`
 	StationID string   `json:"stationId"`
 	Name      string   `json:"stationName"`
@@ -71,421 +58,262 @@ type observation struct {
 	Dew       quantity `json:"dewpoint"`
 	Wind      quantity `json:"windSpeed"`
 	Min24     quantity `json:"minTemperatureLast24Hours"`
+
+	UpdateTime string          `json:"updateTime"`
+	GridID     string          `json:"gridId"`
+	GridX      any             `json:"gridX"`
+	GridY      any             `json:"gridY"`
+	Min        *quantity       `json:"minTemperature"`
+	Periods    json.RawMessage `json:"periods"`
 }
 
-type grid struct {
-	UpdateTime string  `json:"updateTime"`
-	GridID     string  `json:"gridId"`
-	GridX      any     `json:"gridX"`
-	GridY      any     `json:"gridY"`
-	Min        *series `json:"minTemperature"`
-	Temp       *series `json:"temperature"`
+// quantity is one value, or a series of them in a forecast.
+type quantity struct {
+	UnitCode string   `json:"unitCode"`
+	Uom      string   `json:"uom"`
+	Value    *float64 `json:"value"`
+	QC       string   `json:"qualityControl"`
+	Values   []struct {
+		ValidTime string   `json:"validTime"`
+		Value     *float64 `json:"value"`
+	} `json:"values"`
 }
 
 type reader struct {
-	res   *weather.Result
-	sink  weather.Sink
-	opt   Options
-	pick  *rows.Pick
-	bad   table.Flagged
-	n     int // features read
-	raw   int // readings taken from the raw report
-	units map[string]bool
+	*table.File
+	raw        int  // readings taken from the raw report
+	fahrenheit bool // some value is in °F
 }
 
-type limited struct {
-	r    io.Reader
-	left int64
-}
-
-var errTooBig = errors.New("the file is larger than 64 MB")
-
-func (l *limited) Read(b []byte) (int, error) {
-	if l.left <= 0 {
-		return 0, errTooBig
-	}
-	if int64(len(b)) > l.left {
-		b = b[:l.left]
-	}
-	n, err := l.r.Read(b)
-	l.left -= int64(n)
-	return n, err
-}
-
-// Stream reads an answer feature by feature into the sink.
-func Stream(r io.Reader, opt Options, sink weather.Sink) (*weather.Result, error) {
-	if err := opt.Check(); err != nil {
+// Stream reads an answer of either kind into the sink.
+func Stream(r io.Reader, opt weather.Options, sink weather.Sink) (*weather.Result, error) {
+	f, err := table.Open(r, format, opt, sink)
+	if err != nil {
 		return nil, err
 	}
-	p := &reader{
-		res: &weather.Result{Format: ObservationsName}, sink: sink, opt: opt,
-		pick: rows.NewPick(opt.Station), units: map[string]bool{},
+	p := &reader{File: f}
+	text, err := f.All(maxBytes)
+	if err == nil {
+		err = plain(p.read(text))
 	}
-	if err := p.read(json.NewDecoder(&limited{skipBOM(r), maxBytes})); err != nil {
-		return nil, plain(err)
-	}
-	if what := p.pick.Problem(weather.Quote); what != "" {
-		return nil, table.Refuse(0, what, "say which one to read")
-	}
-	if err := table.Finish(p.res, 0); err != nil {
+	f.Num = 0 // a number of a feature and not of a line
+	res, err := f.Finish(err)
+	if err != nil {
 		return nil, err
 	}
-	p.bad.Note(p.res)
-	p.res.Unit = "degrees Celsius, as each value says"
-	if p.units["F"] {
-		p.res.Unit = "degrees Fahrenheit, as each value says"
+	if p.fahrenheit {
+		res.Unit = "degrees Fahrenheit, as each value says"
 	}
 	if p.raw > 0 {
-		p.res.Note(weather.Count(p.raw, "reading") + " from the raw report, the decoded value being empty")
+		res.Note(weather.Count(p.raw, "reading") + " from the raw report, the decoded value being empty")
 	}
-	if opt.Unit != "" {
-		p.res.Note("the unit you gave was not used: each value names its own")
-	}
-	return p.res, nil
+	return res, nil
 }
-
-// skipBOM passes over a byte order mark.
-func skipBOM(r io.Reader) io.Reader {
-	var head [3]byte
-	n, err := io.ReadFull(r, head[:])
-	rest := r
-	if err != nil && !errors.Is(err, io.ErrUnexpectedEOF) && err != io.EOF {
-		rest = failing{err}
-	}
-	if n == 3 && bytes.Equal(head[:], []byte("\xef\xbb\xbf")) {
-		n = 0
-	}
-	return io.MultiReader(bytes.NewReader(head[:n]), rest)
-}
-
-type failing struct{ err error }
-
-func (f failing) Read([]byte) (int, error) { return 0, f.err }
 
 // plain turns errors of the decoder into a sentence.
 func plain(err error) error {
 	var syn *json.SyntaxError
 	var typ *json.UnmarshalTypeError
-	var prob fields.Problem
 	switch {
-	case errors.As(err, &prob):
-		return err
 	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
 		return table.Refuse(0, "the JSON ends in the middle", "check that the whole file was saved")
-	case errors.Is(err, errTooBig):
-		return table.Refuse(0, errTooBig.Error(), "ask for fewer observations at a time")
 	case errors.As(err, &syn):
-		return table.Refuse(0, fmt.Sprintf("it is not JSON: byte %d cannot stand there", syn.Offset), "save the answer of api.weather.gov as it is")
+		return table.Refuse(0, fmt.Sprintf("it is not JSON: byte %d cannot stand there", syn.Offset), asItIs)
 	case errors.As(err, &typ):
-		return table.Refuse(0, fmt.Sprintf("the field %s holds a %s where the format has something else", weather.Quote(typ.Field), weather.Clean(typ.Value, 20)), "save the answer of api.weather.gov as it is")
+		return table.Refuse(0, holds(typ)+" where the format has something else", asItIs)
 	}
-	return table.Refuse(0, "the file could not be read: "+weather.Clean(err.Error(), 80), "")
+	return err
 }
 
-// read walks the top-level object, so that a long list of features is never
-// held whole.
-func (p *reader) read(d *json.Decoder) error {
-	t, err := d.Token()
-	if err != nil {
+func holds(typ *json.UnmarshalTypeError) string {
+	return fmt.Sprintf("the field %s holds a %s", weather.Quote(typ.Field), weather.Clean(typ.Value, 20))
+}
+
+// read reads an answer.
+func (p *reader) read(text []byte) error {
+	if text = bytes.TrimLeft(text, " \t\r\n"); len(text) > 0 && text[0] != '{' {
+		return table.Refuse(0, "the JSON is not an object", asItIs)
+	}
+	var a answer
+	if err := json.NewDecoder(bytes.NewReader(text)).Decode(&a); err != nil {
 		return err
 	}
-	if t != json.Delim('{') {
-		return table.Refuse(0, "the JSON is not an object", "save the answer of api.weather.gov as it is")
+	props := a.Properties
+	if s, ok := a.Detail.(string); ok {
+		return table.Refuse(0, "the service answered with an error: "+weather.Clean(s, 100), "ask again later")
 	}
-	known := false
-	for d.More() {
-		k, err := d.Token()
-		if err != nil {
-			return err
+	switch {
+	case a.Features != nil:
+		for i, raw := range *a.Features {
+			var feature answer
+			err := json.Unmarshal(raw, &feature)
+			if feature.Properties == nil {
+				feature.Properties = &properties{}
+			}
+			p.observe(i+1, feature.Properties, err)
 		}
-		switch key, _ := k.(string); key {
-		case "features", "@graph":
-			known = true
-			if err := p.list(d, key == "features"); err != nil {
-				return err
-			}
-		case "properties":
-			known = true
-			var raw json.RawMessage
-			if err := d.Decode(&raw); err != nil {
-				return err
-			}
-			if err := p.properties(raw); err != nil {
-				return err
-			}
-		case "status", "title", "detail":
-			var v any
-			if err := d.Decode(&v); err != nil {
-				return err
-			}
-			if s, ok := v.(string); ok && key == "detail" {
-				return table.Refuse(0, "the service answered with an error: "+weather.Clean(s, 100), "ask again later")
-			}
-		default:
-			if err := skip(d); err != nil {
-				return err
-			}
-		}
-	}
-	if _, err := d.Token(); err != nil {
-		return err
-	}
-	if !known {
-		return table.Refuse(0, "the JSON has neither features nor properties", "save the answer of api.weather.gov as it is")
+	case props == nil:
+		return table.Refuse(0, "the JSON has neither features nor properties", asItIs)
+	case props.Min != nil || props.GridID != "" && props.Timestamp == "" && props.Periods == nil:
+		return p.forecast(props)
+	case props.Timestamp != "":
+		p.observe(1, props, nil)
+	case props.Periods != nil:
+		return table.Refuse(0, "this is the forecast in periods, whose lows are rounded", "take the gridpoint forecast (forecastGridData) instead")
+	default:
+		return table.Refuse(0, "the JSON holds neither observations nor a gridpoint forecast", asItIs)
 	}
 	return nil
 }
 
-// skip passes over one value without keeping it.
-func skip(d *json.Decoder) error {
-	depth := 0
-	for {
-		t, err := d.Token()
-		if err != nil {
-			return err
-		}
-		switch t {
-		case json.Delim('{'), json.Delim('['):
-			depth++
-		case json.Delim('}'), json.Delim(']'):
-			depth--
-		}
-		if depth == 0 {
-			return nil
-		}
-	}
+// unit is the unit of a quantity without its vocabulary, such as degC of wmoUnit:degC.
+func (q *quantity) unit() string {
+	code := q.UnitCode + q.Uom
+	return code[strings.IndexByte(code, ':')+1:]
 }
 
-func (p *reader) list(d *json.Decoder, wrapped bool) error {
-	t, err := d.Token()
-	if err != nil {
-		return err
-	}
-	if t != json.Delim('[') {
-		return table.Refuse(0, "the features are not a list", "save the answer of api.weather.gov as it is")
-	}
-	for d.More() {
-		var o observation
-		var err error
-		if wrapped {
-			var f struct {
-				Properties *observation `json:"properties"`
-			}
-			if err = d.Decode(&f); f.Properties != nil {
-				o = *f.Properties
-			}
-		} else {
-			err = d.Decode(&o)
-		}
-		p.n++
-		var typ *json.UnmarshalTypeError
-		if errors.As(err, &typ) { // one odd feature does not spoil the others
-			p.res.Read++
-			p.res.Reject(p.n, fmt.Sprintf("observation %d: the field %s holds a %s", p.n, weather.Quote(typ.Field), weather.Clean(typ.Value, 20)))
-			continue
-		}
-		if err != nil {
-			return err
-		}
-		p.observe(&o)
-	}
-	_, err = d.Token()
-	return err
-}
-
-// properties reads a single observation or a gridpoint forecast.
-func (p *reader) properties(raw json.RawMessage) error {
-	var kind struct {
-		Min       json.RawMessage `json:"minTemperature"`
-		GridID    string          `json:"gridId"`
-		Timestamp string          `json:"timestamp"`
-		Periods   json.RawMessage `json:"periods"`
-	}
-	if err := json.Unmarshal(raw, &kind); err != nil {
-		return err
-	}
-	switch {
-	case len(kind.Min) > 0 || kind.GridID != "" && kind.Timestamp == "" && len(kind.Periods) == 0:
-		var g grid
-		if err := json.Unmarshal(raw, &g); err != nil {
-			return err
-		}
-		return p.forecast(&g)
-	case kind.Timestamp != "":
-		var o observation
-		if err := json.Unmarshal(raw, &o); err != nil {
-			return err
-		}
-		p.n++
-		p.observe(&o)
-		return nil
-	case len(kind.Periods) > 0:
-		return table.Refuse(0, "this is the forecast in periods, whose lows are rounded", "take the gridpoint forecast (forecastGridData) instead")
-	}
-	return table.Refuse(0, "the JSON holds neither observations nor a gridpoint forecast", "save the answer of api.weather.gov as it is")
-}
-
-// celsius converts a value by its unit code, such as wmoUnit:degC. why is not
-// empty if the unit is not known.
-func (p *reader) celsius(v float64, code string) (float64, string) {
-	_, u, ok := strings.Cut(code, ":")
-	if !ok {
-		u = code
-	}
-	switch u {
+// celsius converts a value of a quantity. why is not empty if its unit is not known or
+// the value is impossible.
+func (p *reader) celsius(q *quantity, v float64) (c float64, why string) {
+	switch q.unit() {
 	case "degC":
-		p.units["C"] = true
-		return v, ""
+		c = v
 	case "degF":
-		p.units["F"] = true
-		return weather.FtoC(v), ""
+		p.fahrenheit = true
+		c = weather.FtoC(v)
 	case "K":
-		return v - 273.15, ""
+		c = v - 273.15
 	case "":
 		return 0, "the value does not say its unit"
+	default:
+		return 0, weather.Quote(q.UnitCode+q.Uom) + " is not a unit of temperature"
 	}
-	return 0, weather.Quote(code) + " is not a unit of temperature"
+	if !weather.Possible(c) {
+		return 0, fmt.Sprintf("%.1f °C is no possible air temperature", c)
+	}
+	return math.Round(c*1e4) / 1e4, "" // without the tail that conversion leaves
 }
 
-// failed reports whether a quality letter bars a value.
-func failed(qc string) bool { return qc == "X" || qc == "Q" }
+// optional returns a quantity in °C, nil if it has no value that can be used.
+func (p *reader) optional(q *quantity) *float64 {
+	if q.Value == nil || q.barred() {
+		return nil
+	}
+	c, why := p.celsius(q, *q.Value)
+	if why != "" {
+		return nil
+	}
+	return &c
+}
 
-func (p *reader) observe(o *observation) {
-	p.res.Read++
+// barred reports whether the quality letter says failed or questioned.
+func (q *quantity) barred() bool { return q.QC == "X" || q.QC == "Q" }
+
+// observe takes the n-th observation, or the error that reading it gave: one odd
+// feature does not spoil the others.
+func (p *reader) observe(n int, o *properties, err error) {
+	p.Num = n
+	p.Res.Read++
+	reject := func(what string) { p.Reject(fmt.Sprintf("observation %d: %s", n, what)) }
+	var typ *json.UnmarshalTypeError
+	if errors.As(err, &typ) {
+		reject(holds(typ))
+		return
+	}
 	id := o.StationID
 	if id == "" {
 		id = o.Station[strings.LastIndexByte(o.Station, '/')+1:]
 	}
-	keep, forget := p.pick.Take([]byte(id))
-	if forget {
-		p.res.Skipped += p.res.Kept + p.res.Rejected + p.res.Missing
-		p.res.Kept, p.res.Rejected, p.res.Missing, p.res.Rejects = 0, 0, 0, nil
-		p.bad, p.raw = table.Flagged{}, 0
-		p.res.Station = ""
-		p.sink.Forget()
-	}
-	if !keep {
-		p.res.Skipped++
+	if !p.Take(id, func() { p.raw = 0 }) {
 		return
 	}
-	if p.res.Station == "" {
-		p.res.Station = weather.Clean(strings.TrimSpace(id+" "+o.Name), 60)
+	if p.Name == "" {
+		p.Name = o.Name
 	}
-	reject := func(what string) { p.res.Reject(p.n, fmt.Sprintf("observation %d: %s", p.n, what)) }
-	s, ok := rows.ParseStamp([]byte(o.Timestamp))
-	if !ok || !s.HasDate || !s.HasTime || s.InNumbers || s.Zone != rows.ZoneOffset {
+	s, ok := table.ParseStamp(o.Timestamp)
+	if !ok || !s.Exact() || !s.Zoned {
 		reject(weather.Quote(o.Timestamp) + " is not an instant with its zone")
 		return
 	}
-	at := time.Unix(rows.Days(s.Y, s.M, s.D)*86400+int64(s.Sec)-int64(s.Off), 0).UTC()
-	out := weather.Observation{At: at}
+	out := weather.Observation{At: s.UTC(), DewC: p.optional(&o.Dew)}
 	var remarks report.Report
-	if o.Raw != "" && len(o.Raw) < 4096 {
-		remarks = report.Parse([]byte(o.Raw))
+	if len(o.Raw) < 4096 {
+		remarks = report.Parse(o.Raw)
+	}
+	if remarks.Contradictory {
+		remarks = report.Report{}
 	}
 	switch {
 	case o.Temp.Value != nil:
-		c, why := p.celsius(*o.Temp.Value, o.Temp.UnitCode+o.Temp.Uom)
-		switch {
-		case why != "":
+		c, why := p.celsius(&o.Temp, *o.Temp.Value)
+		if why == "" && o.Temp.barred() {
+			p.Failed.Add(c)
+			why = "failed the source's quality check " + weather.Quote(o.Temp.QC)
+		}
+		if why != "" {
 			reject(why)
 			return
-		case !weather.Possible(c):
-			reject(fmt.Sprintf("%.1f °C is no possible air temperature", c))
-			return
-		case failed(o.Temp.QC):
-			p.bad.Add(c)
-			reject("failed the source's quality check " + weather.Quote(o.Temp.QC))
-			return
 		}
-		out.TempC, out.HasTemp = round(c), true
-	case remarks.Recognised && !remarks.Contradictory && (remarks.HasTemp || remarks.Below):
-		out.TempC, out.HasTemp = remarks.TempC, remarks.HasTemp
-		if remarks.Below {
-			yes := true
-			out.BelowZero = &yes
-		}
+		out.TempC, out.HasTemp = c, true
+	case remarks.TempC != nil && weather.Possible(*remarks.TempC):
+		out.TempC, out.HasTemp = *remarks.TempC, true
+		p.raw++
+	case remarks.Below:
+		out.BelowZero = &remarks.Below
 		p.raw++
 	}
-	if v := o.Dew.Value; v != nil && !failed(o.Dew.QC) {
-		if c, why := p.celsius(*v, o.Dew.UnitCode+o.Dew.Uom); why == "" && weather.Possible(c) {
-			out.DewC = &c
-		}
-	}
-	if v := o.Wind.Value; v != nil && !failed(o.Wind.QC) {
-		if ms, ok := speed(*v, o.Wind.UnitCode+o.Wind.Uom); ok {
+	if factor := map[string]float64{"km_h-1": 1 / 3.6, "m_s-1": 1}[o.Wind.unit()]; factor > 0 && o.Wind.Value != nil && !o.Wind.barred() {
+		if ms := *o.Wind.Value * factor; ms >= 0 && ms <= table.MaxWindMS {
 			out.WindMS = &ms
 		}
 	}
-	spells := p.spells(o, &remarks, at)
-	if !out.HasTemp && out.BelowZero == nil && len(spells) == 0 {
-		p.res.Missing++
-		return
-	}
-	p.res.Kept++
-	if out.HasTemp || out.BelowZero != nil {
-		p.sink.Emit(out)
-	}
-	for _, x := range spells {
-		p.sink.EmitSpell(x)
-	}
+	p.keep(out, []spell{
+		{6, remarks.Min6, "6-hour minimum"},
+		{24, remarks.Min24, "24-hour minimum"},
+		{24, p.optional(&o.Min24), "minimum of the last 24 hours"},
+	})
 }
 
-// spells collects the minima over hours that an observation carries.
-func (p *reader) spells(o *observation, remarks *report.Report, at time.Time) []weather.Spell {
-	var out []weather.Spell
-	add := func(c float64, hours int, what string) {
-		if weather.Possible(c) {
-			out = append(out, weather.Spell{From: at.Add(-time.Duration(hours) * time.Hour), To: at, MinC: round(c), What: what})
-		}
-	}
-	if remarks.Recognised && !remarks.Contradictory {
-		if remarks.Min6 != nil {
-			add(*remarks.Min6, 6, "6-hour minimum")
-		}
-		if remarks.Min24 != nil {
-			add(*remarks.Min24, 24, "24-hour minimum")
-		}
-	}
-	if v := o.Min24.Value; v != nil && !failed(o.Min24.QC) {
-		if c, why := p.celsius(*v, o.Min24.UnitCode+o.Min24.Uom); why == "" {
-			add(c, 24, "minimum of the last 24 hours")
-		}
-	}
-	return out
+// spell is the lowest of the hours before an observation in °C, nil for none.
+type spell struct {
+	hours time.Duration
+	c     *float64
+	what  string
 }
 
-// round takes off the tail that unit conversion leaves.
-func round(c float64) float64 { return math.Round(c*1e4) / 1e4 }
-
-func speed(v float64, code string) (float64, bool) {
-	_, u, ok := strings.Cut(code, ":")
-	if !ok {
-		u = code
+// keep hands on an observation and the minima over hours that it carries.
+func (p *reader) keep(o weather.Observation, spells []spell) {
+	said := o.HasTemp || o.BelowZero != nil
+	if said {
+		p.Sink.Emit(o)
 	}
-	switch u {
-	case "km_h-1":
-		v /= 3.6
-	case "m_s-1":
-	default:
-		return 0, false
+	for _, s := range spells {
+		if s.c != nil && weather.Possible(*s.c) {
+			said = true
+			p.Sink.EmitSpell(weather.Spell{From: o.At.Add(-s.hours * time.Hour), To: o.At, MinC: *s.c, What: s.what})
+		}
 	}
-	return v, v >= 0 && v < 120
+	if said {
+		p.Res.Kept++
+	} else {
+		p.Res.Missing++
+	}
 }
 
 // maxEntry bounds the validity of one forecast entry.
 const maxEntry = 15 * 24 * time.Hour
 
-func (p *reader) forecast(g *grid) error {
-	p.res.Format = ForecastName
+// forecast takes the lows of a gridpoint forecast.
+func (p *reader) forecast(g *properties) error {
+	p.Res.Format = forecastName
 	if g.GridID != "" {
-		p.res.Station = weather.Clean(fmt.Sprintf("%s %v,%v", g.GridID, g.GridX, g.GridY), 60)
+		p.Res.Station = weather.Clean(fmt.Sprintf("%s %v,%v", g.GridID, g.GridX, g.GridY), 60)
 	}
-	issued := p.opt.Received
+	issued := p.Opt.Received
 	if g.UpdateTime != "" {
 		t, err := time.Parse(time.RFC3339, g.UpdateTime)
 		if err != nil {
-			return table.Refuse(0, "updateTime "+weather.Quote(g.UpdateTime)+" is not an instant", "save the answer of api.weather.gov as it is")
+			return table.Refuse(0, "updateTime "+weather.Quote(g.UpdateTime)+" is not an instant", asItIs)
 		}
 		issued = t
 	}
@@ -498,122 +326,69 @@ func (p *reader) forecast(g *grid) error {
 			lows[d] = c
 		}
 	}
-	err := p.entries(g.Min, "minTemperature", func(from, to time.Time, c float64) {
-		d := weather.NightOfSpan(from, to, p.opt.Loc)
-		put(d, c)
+	p.entries(g.Min, "minTemperature", func(from, to time.Time, c float64) {
+		put(weather.NightOfSpan(from, to, p.Opt.Loc), c)
 	})
-	if err != nil {
-		return err
-	}
 	// An entry of the hourly series may stand for several hours.
-	err = p.entries(g.Temp, "temperature", func(from, to time.Time, c float64) {
-		for d, last := fields.NightOf(from, p.opt.Loc), fields.NightOf(to.Add(-time.Second), p.opt.Loc); d <= last; d++ {
+	p.entries(&g.Temp, "temperature", func(from, to time.Time, c float64) {
+		for d, last := fields.NightOf(from, p.Opt.Loc), fields.NightOf(to.Add(-time.Second), p.Opt.Loc); d <= last; d++ {
 			put(d, c)
 		}
 	})
-	if err != nil {
-		return err
+	for _, d := range slices.Sorted(maps.Keys(lows)) {
+		p.Res.Forecasts = append(p.Res.Forecasts, weather.ForecastLow{Night: d, LowC: lows[d], Issued: issued, Source: forecastName})
 	}
-	var first, last fields.Date
-	for d := range lows {
-		if first == 0 || d < first {
-			first = d
-		}
-		if d > last {
-			last = d
-		}
-	}
-	for d := first; d <= last && len(lows) > 0; d++ {
-		if c, ok := lows[d]; ok {
-			p.res.Forecasts = append(p.res.Forecasts, weather.ForecastLow{Night: d, LowC: c, Issued: issued, Source: ForecastName})
-		}
-	}
-	p.res.Note("lows are the lower of the forecast minimum and the hourly forecast of the night")
+	p.Res.Note("lows are the lower of the forecast minimum and the hourly forecast of the night")
 	return nil
 }
 
-func (p *reader) entries(s *series, name string, each func(from, to time.Time, c float64)) error {
+// entries gives each forecast of a series, in °C, with the time it is for.
+func (p *reader) entries(s *quantity, name string, each func(from, to time.Time, c float64)) {
 	if s == nil {
-		return nil
+		return
 	}
 	for i, e := range s.Values {
-		p.res.Read++
-		where := fmt.Sprintf("%s, entry %d: ", name, i+1)
+		p.Num = i + 1
+		p.Res.Read++
 		if e.Value == nil {
-			p.res.Missing++
+			p.Res.Missing++
 			continue
 		}
 		from, to, ok := interval(e.ValidTime)
+		c, why := p.celsius(s, *e.Value)
 		if !ok {
-			p.res.Reject(i+1, where+weather.Quote(e.ValidTime)+" is not a start and a duration")
-			continue
+			why = weather.Quote(e.ValidTime) + " is not a start and a duration"
 		}
-		c, why := p.celsius(*e.Value, s.Uom+s.UnitCode)
 		if why != "" {
-			p.res.Reject(i+1, where+why)
+			p.Reject(fmt.Sprintf("%s, entry %d: %s", name, i+1, why))
 			continue
 		}
-		if !weather.Possible(c) {
-			p.res.Reject(i+1, where+fmt.Sprintf("%.1f °C is no possible air temperature", c))
-			continue
-		}
-		p.res.Kept++
-		each(from, to, round(c))
+		p.Res.Kept++
+		each(from, to, c)
 	}
-	return nil
 }
 
 // interval reads start/duration of ISO 8601, such as
 // 2025-10-15T00:00:00+00:00/PT13H or .../P7DT5H.
 func interval(s string) (from, to time.Time, ok bool) {
-	a, b, found := strings.Cut(s, "/")
-	if !found {
-		return from, to, false
-	}
+	a, b, _ := strings.Cut(s, "/")
 	from, err := time.Parse(time.RFC3339, a)
-	if err != nil || from.Year() < 1971 || from.Year() > 2200 {
-		return from, to, false
-	}
-	d, ok := duration(b)
-	return from, from.Add(d), ok && d > 0 && d <= maxEntry
+	d := duration(b)
+	return from, from.Add(d), err == nil && from.Year() >= 1971 && from.Year() <= 2200 && d > 0 && d <= maxEntry
 }
 
-func duration(s string) (time.Duration, bool) {
-	rest, ok := strings.CutPrefix(s, "P")
-	if !ok || rest == "" || len(rest) > 16 {
-		return 0, false
+var durationForm = regexp.MustCompile(`^P(?:(\d{1,3})D)?(?:T(?:(\d{1,3})H)?(?:(\d{1,3})M)?)?$`)
+
+// duration reads days, hours and minutes; 0 for anything else.
+func duration(s string) (total time.Duration) {
+	m := durationForm.FindStringSubmatch(s)
+	for i, unit := range []time.Duration{24 * time.Hour, time.Hour, time.Minute} {
+		if m != nil {
+			n, _ := strconv.Atoi(m[i+1])
+			total += time.Duration(n) * unit
+		}
 	}
-	var total time.Duration
-	inTime := false
-	for rest != "" {
-		if rest[0] == 'T' {
-			if inTime {
-				return 0, false
-			}
-			inTime, rest = true, rest[1:]
-			continue
-		}
-		i := 0
-		for i < len(rest) && rest[i] >= '0' && rest[i] <= '9' {
-			i++
-		}
-		n, err := strconv.Atoi(rest[:i])
-		if err != nil || i >= len(rest) || n > 1000 {
-			return 0, false
-		}
-		switch {
-		case rest[i] == 'D' && !inTime:
-			total += time.Duration(n) * 24 * time.Hour
-		case rest[i] == 'H' && inTime:
-			total += time.Duration(n) * time.Hour
-		case rest[i] == 'M' && inTime:
-			total += time.Duration(n) * time.Minute
-		default:
-			return 0, false
-		}
-		rest = rest[i+1:]
-	}
-	return total, true
+	return total
 }
 
 // Sniff says why a file that begins with head is an answer of this service, ""
@@ -628,7 +403,7 @@ func Sniff(head []byte) string {
 			return "it is JSON that names " + strings.Trim(mark, `":`)
 		}
 	}
-	if bytes.Contains(h, []byte(`"features"`)) || bytes.Contains(h, []byte(`"properties"`)) || bytes.Contains(h, []byte(`"@graph"`)) {
+	if bytes.Contains(h, []byte(`"features"`)) || bytes.Contains(h, []byte(`"properties"`)) {
 		return "it is JSON with features or properties"
 	}
 	return ""

@@ -36,7 +36,7 @@ func TestDewPointAndWind(t *testing.T) {
 		{"held back for its date", "date,time,temp_c,dew_c,wind_ms\n06/10/26,05:00,6,5,1.5\n16/10/26,05:00,6,5,1.5\n", "", 5, 1.5, ""},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			res, err := Read(strings.NewReader(c.file), Options{Loc: loc, Clock: "local", Unit: c.unit})
+			res, err := readFile(c.file, weather.Options{Loc: loc, Clock: "local", Unit: c.unit})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -59,7 +59,7 @@ func TestDewPointAndWind(t *testing.T) {
 			}
 			// Who wants temperatures alone gets no more, and no words about the rest.
 			var alone []weather.Observation
-			lean, err := Stream(strings.NewReader(c.file), Options{Loc: loc, Clock: "local", Unit: c.unit}, weather.Sink{TempOnly: true, Observe: func(o weather.Observation) { alone = append(alone, o) }})
+			lean, err := Stream(strings.NewReader(c.file), weather.Options{Loc: loc, Clock: "local", Unit: c.unit}, weather.Sink{TempOnly: true, Observe: func(o weather.Observation) { alone = append(alone, o) }})
 			if err != nil || len(alone) != len(res.Observations) || alone[0].DewC != nil || alone[0].WindMS != nil {
 				t.Errorf("temperatures alone: %+v, %v", alone, err)
 			}

@@ -9,13 +9,13 @@ import (
 	"rimegate/weather"
 )
 
-func read(t *testing.T, file string, change func(*Options)) *weather.Result {
+func read(t *testing.T, file string, change func(*weather.Options)) *weather.Result {
 	t.Helper()
-	opt := Options{Loc: zone(t, "America/Denver"), Clock: "local"}
+	opt := weather.Options{Loc: zone(t, "America/Denver"), Clock: "local"}
 	if change != nil {
 		change(&opt)
 	}
-	res, err := Read(strings.NewReader(file), opt)
+	res, err := readFile(file, opt)
 	if err != nil {
 		t.Fatalf("%v\n%s", err, file)
 	}
@@ -69,11 +69,11 @@ func TestManyForms(t *testing.T) {
 		case "zulu", "offset", "utc column", "utc in brackets", "offset in the header", "utc before local", "zone column", "zone letters":
 			says = true
 		}
-		_, err := Read(strings.NewReader(file), Options{Loc: zone(t, "America/Denver")})
+		_, err := readFile(file, weather.Options{Loc: zone(t, "America/Denver")})
 		if asked := err != nil && strings.Contains(err.Error(), "do not say their zone"); asked == says {
 			t.Errorf("%s: asked for the zone: %v", name, asked)
 		}
-		res := read(t, file, func(o *Options) {
+		res := read(t, file, func(o *weather.Options) {
 			if says {
 				o.Clock = ""
 			}
@@ -100,25 +100,25 @@ func noted(t *testing.T, res *weather.Result, words string) {
 }
 
 func TestOptions(t *testing.T) {
-	res := read(t, "time,temp\n2026-10-06 05:00,28\n", func(o *Options) { o.Unit = "F" })
+	res := read(t, "time,temp\n2026-10-06 05:00,28\n", func(o *weather.Options) { o.Unit = "F" })
 	if res.Observations[0].TempC != weather.FtoC(28) || !strings.Contains(res.Unit, "as you said") {
 		t.Errorf("%+v", res)
 	}
-	res = read(t, "time,temp_c\n2026-10-06 05:00,28\n", func(o *Options) { o.Unit = "F" })
+	res = read(t, "time,temp_c\n2026-10-06 05:00,28\n", func(o *weather.Options) { o.Unit = "F" })
 	if res.Observations[0].TempC != weather.FtoC(28) {
 		t.Errorf("%+v", res)
 	}
 	noted(t, res, "because you said so")
-	res = read(t, "time,temp_c\n2026-07-06 05:00,2\n", func(o *Options) { o.Clock = "standard" })
+	res = read(t, "time,temp_c\n2026-07-06 05:00,2\n", func(o *weather.Options) { o.Clock = "standard" })
 	if !res.Observations[0].At.Equal(time.Date(2026, 7, 6, 12, 0, 0, 0, time.UTC)) {
 		t.Errorf("standard time: %v", res.Observations[0].At)
 	}
-	res = read(t, "time,temp_c\n2026-07-06 05:00,2\n", func(o *Options) { o.Clock = "utc" })
+	res = read(t, "time,temp_c\n2026-07-06 05:00,2\n", func(o *weather.Options) { o.Clock = "utc" })
 	if !res.Observations[0].At.Equal(time.Date(2026, 7, 6, 5, 0, 0, 0, time.UTC)) {
 		t.Errorf("UTC: %v", res.Observations[0].At)
 	}
 	for order, want := range map[string]fields.Date{"dmy": fields.MakeDate(2026, 10, 6), "mdy": fields.MakeDate(2026, 6, 10), "ymd": fields.MakeDate(2006, 10, 26)} {
-		res = read(t, "night,low_c\n06/10/26,2\n", func(o *Options) { o.DateOrder = order })
+		res = read(t, "night,low_c\n06/10/26,2\n", func(o *weather.Options) { o.DateOrder = order })
 		if len(res.Nights) != 1 || res.Nights[0].Night != want {
 			t.Errorf("%s: %+v", order, res.Nights)
 		}
@@ -185,13 +185,13 @@ func TestClockOfAnotherZone(t *testing.T) {
 		{"utc", "read as UTC", time.Date(2026, 10, 6, 5, 0, 0, 0, time.UTC)},
 		{"America/New_York", "local time of America/New_York", time.Date(2026, 10, 6, 9, 0, 0, 0, time.UTC)},
 	} {
-		res := read(t, file, func(o *Options) { o.Clock = c.clock })
+		res := read(t, file, func(o *weather.Options) { o.Clock = c.clock })
 		if !res.Observations[0].At.Equal(c.want) {
 			t.Errorf("%s: %v, want %v", c.clock, res.Observations[0].At, c.want)
 		}
 		noted(t, res, c.words)
 	}
-	res := read(t, "Time (local),temp_c\n2026-10-06 05:00,1\n", func(o *Options) { o.Clock = "" })
+	res := read(t, "Time (local),temp_c\n2026-10-06 05:00,1\n", func(o *weather.Options) { o.Clock = "" })
 	noted(t, res, "local time of America/Denver")
 	res = read(t, "time_utc,temp_c\n2026-10-06 05:00,1\n", nil)
 	noted(t, res, "read as local because you said so")
@@ -209,7 +209,7 @@ func TestCodesForNoValue(t *testing.T) {
 
 func TestStations(t *testing.T) {
 	const file = "site,time,temp_c\nCreek,2026-10-06 05:00,1\nBench,2026-10-06 05:00,5\nCreek,2026-10-06 06:00,0\nBench,2026-10-06 06:00,4\n"
-	res := read(t, file, func(o *Options) { o.Station = "bench" })
+	res := read(t, file, func(o *weather.Options) { o.Station = "bench" })
 	if res.Station != "Bench" || len(res.Observations) != 2 || res.Observations[0].TempC != 5 || res.Skipped != 2 {
 		t.Errorf("%+v", res)
 	}

@@ -19,7 +19,7 @@ func zone(t testing.TB, name string) *time.Location {
 }
 
 func TestNightTable(t *testing.T) {
-	res, err := Read(strings.NewReader("night,low_f\n2026-10-06,28\n2026-10-07,M\n2026-10-08,41\n"), Options{Loc: zone(t, "America/Denver")})
+	res, err := readFile("night,low_f\n2026-10-06,28\n2026-10-07,M\n2026-10-08,41\n", weather.Options{Loc: zone(t, "America/Denver")})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -30,4 +30,9 @@ func TestNightTable(t *testing.T) {
 	if len(rs) != 2 || *rs[0].LowC != -2.2222 || !*rs[0].Covers || rs[0].Night != fields.MakeDate(2026, 10, 6) {
 		t.Errorf("readings %+v", rs)
 	}
+}
+
+// readFile reads a file and keeps every reading.
+func readFile(file string, opt weather.Options) (*weather.Result, error) {
+	return weather.Collect(func(s weather.Sink) (*weather.Result, error) { return Stream(strings.NewReader(file), opt, s) })
 }

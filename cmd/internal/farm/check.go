@@ -463,7 +463,7 @@ func (c *checker) height(e *fields.Entry, b *fields.Walk) {
 // figures asks about laboratory figures that fit another unit better.
 func (c *checker) figures(b *fields.Lab) {
 	for _, v := range b.Values {
-		what := board.UnlikelyUnit(b.Analyte, v.N, b.Unit)
+		what := board.UnlikelyUnit(string(b.Analyte), v.N, string(b.Unit))
 		switch {
 		case what == "":
 			continue

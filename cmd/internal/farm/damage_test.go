@@ -17,7 +17,7 @@ func TestUnexplainedDamage(t *testing.T) {
 		return fields.Entry{Body: &fields.Reading{Station: "home", Night: date(t, d), LowC: low(c)}}
 	}
 	walk := func(d, damage string) fields.Entry {
-		return fields.Entry{On: date(t, d), Body: &fields.Walk{Paddock: "creek", FrostDamage: damage, Killed: "none"}}
+		return fields.Entry{On: date(t, d), Body: &fields.Walk{Paddock: "creek", FrostDamage: fields.Damage(damage), Killed: "none"}}
 	}
 	tips := &fields.Walk{Paddock: "creek", FrostDamage: "tips", Killed: "none"}
 	for name, c := range map[string]struct {

@@ -3,7 +3,6 @@ package farm
 import (
 	"fmt"
 	"strings"
-	"time"
 
 	"rimegate/fields"
 	"rimegate/hazard"
@@ -33,7 +32,7 @@ func (s *Screens) Read() (*tui.Answer, error) {
 	rounds := board.RoundsOn(v.Assess(), s.f.Rounds(v), roundsWindow, board.Filter{}).Rounds
 	return &tui.Answer{
 		Assessment: v.Assess(), Today: v.Today, Now: v.Now, Revision: v.Revision,
-		ZoneSet: v.History.ZoneSet, Rounds: rounds, Notes: v.Notes, Behind: v.Behind, Ask: asker{v},
+		Rounds: rounds, Notes: v.Notes, Behind: v.Behind, Ask: v,
 	}, nil
 }
 
@@ -55,33 +54,6 @@ func (s *Screens) Moves() (func(int) string, error) {
 		return b.String()
 	}, nil
 }
-
-// asker answers what forms ask, from one reading of the journal.
-type asker struct{ v *View }
-
-func (a asker) Moment(typed string) (time.Time, error) {
-	t, err := fields.ParseMoment(typed, a.v.Today, a.v.Loc)
-	if err == nil && a.v.Behind != "" {
-		if u, err := fields.ParseMoment(typed, a.v.Today+1, a.v.Loc); err != nil || !u.Equal(t) {
-			return t, fields.Problem{What: "today is in doubt: " + a.v.Behind, Type: "set the clock right, or type the day too, like \"17-Sep-2026 07:30\""}
-		}
-	}
-	return t, err
-}
-
-func (a asker) Unexplained(paddock string, w *fields.Walk, day fields.Date) bool {
-	return a.v.Unexplained(paddock, w, day)
-}
-
-func (a asker) HarmSince(paddock string, kind fields.Kind, day fields.Date) bool {
-	return a.v.HarmSince(paddock, kind, day)
-}
-
-func (a asker) FrostOnFile(paddock string, first, last fields.Date) (fields.Date, string) {
-	return a.v.FrostOnFile(paddock, first, last)
-}
-
-func (a asker) Fits(species string) []string { return a.v.Fits(species) }
 
 // Days answers for each of a run of days with everything known now.
 func (s *Screens) Days(from, to fields.Date, each func(*hazard.Assessment) bool) error {
@@ -107,7 +79,7 @@ func (s *Screens) Log(entries []fields.Entry, dryRun bool) (*tui.Outcome, error)
 	if l.View.Behind != "" {
 		l.Notes = append(l.Notes, "NOBODY KNOWS WHAT TODAY IS: "+l.View.Behind+". Set the clock right, or look at every day above.")
 	}
-	return &tui.Outcome{Entries: l.Entries, Stored: l.Stored, Notes: l.Notes, Before: l.Before, After: l.After}, nil
+	return &tui.Outcome{Entries: l.Entries, Notes: l.Notes, Before: l.Before, After: l.After}, nil
 }
 
 // Past returns the entries of a paddock's land or of a lot in words, in order.

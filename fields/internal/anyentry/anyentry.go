@@ -169,9 +169,11 @@ func (g gen) word(tag reflect.StructTag) string {
 
 func (g gen) fill(v reflect.Value, tag reflect.StructTag) {
 	set := func(x any) { v.Set(reflect.ValueOf(x)) }
-	switch v.Interface().(type) {
-	case string:
+	if v.Kind() == reflect.String {
 		v.SetString(g.word(tag))
+		return
+	}
+	switch v.Interface().(type) {
 	case *float64:
 		n := g.number(tag)
 		set(&n)
@@ -285,7 +287,7 @@ func (g gen) agree(e *fields.Entry) {
 	case *fields.Lab:
 		b.Form = ""
 		if b.Analyte == "nitrate" {
-			b.Form = g.pick("NO3", "NO3-N", "KNO3", "NaNO3")
+			b.Form = fields.Form(g.pick("NO3", "NO3-N", "KNO3", "NaNO3"))
 			if b.Basis == "as-fed" && b.DMPct == nil {
 				dm := float64(10 + g.IntN(85))
 				b.DMPct = &dm

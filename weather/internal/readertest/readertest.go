@@ -79,7 +79,7 @@ func check(t *testing.T, stream Stream, data []byte, opt weather.Options) {
 	for _, r := range []*weather.Result{res, nights} {
 		result(t, r)
 	}
-	again := append(slices.Clone(res.Nights), weather.NightsFrom(res.Observations, res.Spells, opt.Loc, nil)...)
+	again := append(slices.Clone(res.Nights), NightsFrom(res.Observations, res.Spells, opt.Loc, nil)...)
 	for i := range again {
 		again[i].Source = ""
 	}
@@ -93,6 +93,18 @@ func check(t *testing.T, stream Stream, data []byte, opt weather.Options) {
 			t.Errorf("kept and streamed differ: %+v and %+v", again, once)
 		}
 	}
+}
+
+// NightsFrom gathers nights from observations and reported minima.
+func NightsFrom(obs []weather.Observation, spells []weather.Spell, loc *time.Location, farm *weather.Place) []weather.NightLow {
+	n := weather.NewNights(loc, farm)
+	for _, s := range spells {
+		n.AddSpell(s)
+	}
+	for _, o := range obs {
+		n.Add(o)
+	}
+	return n.Lows("")
 }
 
 // streamed gathers nights from a sink that takes observations only.

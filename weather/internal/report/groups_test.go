@@ -26,21 +26,24 @@ func draw(t *rapid.T) string {
 func TestTempGroupAgainstForm(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		w := draw(t)
-		c, neg, d, dneg, ok, none := tempGroup([]byte(w))
+		var r Report
+		ok := r.temperatures(w)
 		m := tempForm.FindStringSubmatch(w)
-		if missing := w == "/////" || w == "XX/XX"; none != missing || ok != (m != nil || missing) {
-			t.Fatalf("%q: ok %v, none %v", w, ok, none)
+		if missing := w == "/////" || w == "XX/XX"; ok != (m != nil || missing) || ok && (r.TempC == nil) != missing {
+			t.Fatalf("%q: ok %v, %+v", w, ok, r)
 		}
 		if m == nil {
 			return
 		}
-		want, _ := strconv.Atoi(m[2])
-		wantDew, err := strconv.Atoi(m[4])
-		if err != nil {
-			wantDew = -1
+		number := func(minus, digits string) float64 {
+			v, _ := strconv.Atoi(digits)
+			if minus != "" {
+				v = -v
+			}
+			return float64(v)
 		}
-		if c != want || neg != (m[1] != "") || d != wantDew || dneg != (m[3] != "") {
-			t.Fatalf("%q: %v %v %v %v", w, c, neg, d, dneg)
+		if *r.TempC != number(m[1], m[2]) || (r.DewC == nil) != (m[4] == "") || m[4] != "" && *r.DewC != number(m[3], m[4]) {
+			t.Fatalf("%q: %v %v", w, *r.TempC, r.DewC)
 		}
 	})
 }
@@ -51,18 +54,18 @@ func TestWindAgainstForm(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		w := draw(t)
 		var r Report
-		ok := r.wind([]byte(w))
+		ok := r.wind(w)
 		m := windForm.FindStringSubmatch(w)
 		if m != nil && len(w)-len(m[2]) < 5 {
 			m = nil // one digit of speed and no gust
 		}
-		if ok != (m != nil) || r.HasWind != ok {
+		if ok != (m != nil) || (r.WindMS != nil) != ok {
 			t.Fatalf("%q: %v", w, ok)
 		}
 		if m != nil {
 			v, _ := strconv.Atoi(m[1])
-			if r.WindMS != float64(v)*per[m[2]] {
-				t.Fatalf("%q: %v", w, r.WindMS)
+			if *r.WindMS != float64(v)*per[m[2]] {
+				t.Fatalf("%q: %v", w, *r.WindMS)
 			}
 		}
 	})

@@ -7,186 +7,107 @@
 // https://weather.rtaf.mi.th/wx/wx_new/Section%20Website/E-Book/other/AFMAN%2015-111/files/basic-html/page125.html
 package report
 
-import "bytes"
+import (
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+)
 
-// Report is what one report says.
+// Report is what one report says; pointers are nil for what it does not say.
 type Report struct {
-	Station        [4]byte
+	Station        string
 	Day, Hour, Min int
-	Nil            bool // the report says that there is none
-	HasTemp        bool
-	TempC          float64 // in tenths where the remarks give them, else whole degrees
+	Recognised     bool     // station, day and time were found
+	Nil            bool     // the report says that there is none
+	Forecast       bool     // a TAF, which is a forecast and no report
+	TempC          *float64 // in tenths where the remarks give them, else whole degrees
 	Tenths         bool
 	Below          bool // M00: between -0.5 and 0 °C
-	Missing        bool // the group says that there is no temperature
-	HasDew         bool
-	DewC           float64
-	HasWind        bool
-	WindMS         float64
+	DewC           *float64
+	WindMS         *float64
 	Min6, Min24    *float64 // lowest of the last 6 and 24 hours in °C
 	Contradictory  bool     // body and remarks differ by more than rounding
-	Forecast       bool     // a TAF, which is a forecast and no report
-	Recognised     bool     // station, day and time were found
 }
 
+// leads are the words that may stand before a report.
+var leads = []string{"METAR", "SPECI", "COR", "AMD"}
+
 // Parse takes a report apart. Words that are not understood are passed over: a
-// report has many that do not concern temperature. Nothing is copied: files hold
-// years of reports.
-func Parse(text []byte) Report {
-	var r Report
-	rest := bytes.TrimSpace(text)
-	if k := len(rest); k > 0 && rest[k-1] == '=' {
-		rest = rest[:k-1]
+// report has many that do not concern temperature.
+func Parse(text string) (r Report) {
+	words := strings.Fields(strings.TrimSuffix(strings.TrimSpace(text), "="))
+	if i := slices.IndexFunc(words, func(w string) bool { return !slices.Contains(leads, w) }); i > 0 {
+		words = words[i:]
 	}
-	var w []byte
-	for {
-		w, rest = word(rest)
-		switch string(w) {
-		case "METAR", "SPECI", "COR", "AMD":
-			continue
-		case "TAF":
-			r.Forecast = true
-			return r
-		}
-		break
-	}
-	next, rest := word(rest)
-	if next == nil || !isStation(w) {
+	if r.Forecast = len(words) > 0 && words[0] == "TAF"; r.Forecast || len(words) < 2 || !isStation(words[0]) {
 		return r
 	}
-	r.Station = [4]byte(w)
-	if string(next) == "NIL" {
-		r.Nil = true
+	r.Station, r.Nil = words[0], words[1] == "NIL"
+	if r.Recognised = !r.Nil && r.time(words[1]); !r.Recognised {
 		return r
 	}
-	if r.Recognised = r.time(next); !r.Recognised {
-		return r
+	words = words[2:]
+	var remarks []string
+	if i := slices.Index(words, "RMK"); i >= 0 {
+		words, remarks = words[:i], words[i+1:]
 	}
-	var b body
-	for w, rest = word(rest); w != nil; w, rest = word(rest) {
+	if i := slices.IndexFunc(words, isTrend); i >= 0 {
+		words = words[:i]
+	}
+	grouped := false
+	for _, w := range words {
 		switch {
-		case string(w) == "RMK":
-			for w, rest = word(rest); w != nil; w, rest = word(rest) {
-				r.remark(w)
-			}
-		case string(w) == "NIL":
+		case w == "NIL":
 			r.Nil = true
-		case isPeriod(w): // valid period: a forecast without its word
+		case isPeriod(w): // a forecast without its word
 			r.Forecast = true
 			return r
-		case string(w) == "TEMPO" || string(w) == "BECMG" || string(w) == "NOSIG":
-			rest = trend(rest)
-		case !r.HasWind && r.wind(w):
-		case !b.set && !r.Missing:
-			r.body(&b, w)
+		case r.WindMS == nil && r.wind(w) || grouped:
+		default:
+			if grouped = r.temperatures(w); grouped {
+				r.Below = strings.HasPrefix(w, "M00")
+			}
 		}
 	}
-	r.settle(&b)
+	body := r.TempC
+	for _, w := range remarks {
+		r.remark(w)
+	}
+	switch {
+	case r.Tenths:
+		r.Below = false
+		r.Contradictory = body != nil && math.Abs(*body-*r.TempC) > 1
+	case r.Below:
+		r.TempC = nil
+	}
 	return r
 }
 
-// body is the temperature of the report's body, in whole degrees.
-type body struct {
-	set, below bool
-	c          float64
-}
+// isTrend tells the words that begin a trend, which is a forecast.
+func isTrend(w string) bool { return w == "TEMPO" || w == "BECMG" || w == "NOSIG" }
 
-// body reads a word of the body as temperature and dew point, if it is.
-func (r *Report) body(b *body, w []byte) {
-	t, neg, d, dneg, ok, none := tempGroup(w)
-	switch {
-	case !ok:
-	case none:
-		r.Missing = true
-	default:
-		*b = body{set: true, below: neg && t == 0, c: signed(t, neg)}
-		if d >= 0 {
-			r.HasDew, r.DewC = true, signed(d, dneg)
-		}
-	}
-}
-
-// settle puts body and remarks together.
-func (r *Report) settle(b *body) {
-	switch {
-	case r.HasTemp: // from the T group
-		if b.set && (b.c-r.TempC > 1.0 || r.TempC-b.c > 1.0) {
-			r.Contradictory = true
-		}
-	case b.set && b.below:
-		r.Below = true
-	case b.set:
-		r.HasTemp, r.TempC = true, b.c
-	}
-	if b.set {
-		r.Missing = false
-	}
-}
-
-// trend passes over the words of a trend, which is a forecast.
-func trend(s []byte) []byte {
-	for {
-		w, rest := word(s)
-		if w == nil || string(w) == "RMK" {
-			return s
-		}
-		s = rest
-	}
-}
-
-// word parts the first word from the rest; nil if there is none. Blanks and control
-// characters part words.
-func word(s []byte) (w, rest []byte) {
-	i := 0
-	for i < len(s) && s[i] <= ' ' {
-		i++
-	}
-	s = s[i:]
-	for i, c := range s {
-		if c <= ' ' {
-			return s[:i], s[i:]
-		}
-	}
-	if len(s) == 0 {
-		return nil, nil
-	}
-	return s, nil
-}
-
-func signed(v int, neg bool) float64 {
-	if neg {
-		return -float64(v)
-	}
-	return float64(v)
-}
-
-func isStation(w []byte) bool {
-	if len(w) != 4 || w[0] < 'A' || w[0] > 'Z' {
-		return false
-	}
-	for i := 1; i < 4; i++ {
-		if !(w[i] >= 'A' && w[i] <= 'Z' || w[i] >= '0' && w[i] <= '9') {
+func isStation(w string) bool {
+	for _, c := range w {
+		if !(c >= 'A' && c <= 'Z' || c >= '0' && c <= '9') {
 			return false
 		}
 	}
-	return string(w) != "AUTO"
+	return len(w) == 4 && w[0] >= 'A' && w != "AUTO"
 }
 
-func number(s []byte) int {
-	n := 0
-	for i := 0; i < len(s); i++ {
-		if s[i] < '0' || s[i] > '9' {
-			return -1
-		}
-		n = n*10 + int(s[i]-'0')
-	}
-	if len(s) == 0 {
+// number reads digits and nothing else; -1 for anything else.
+func number(s string) int {
+	if s == "" || s[0] < '0' || s[0] > '9' { // no sign, and no error to be made
 		return -1
 	}
-	return n
+	if v, err := strconv.Atoi(s); err == nil {
+		return v
+	}
+	return -1
 }
 
-func (r *Report) time(w []byte) bool {
+func (r *Report) time(w string) bool {
 	if len(w) != 7 || w[6] != 'Z' {
 		return false
 	}
@@ -195,86 +116,73 @@ func (r *Report) time(w []byte) bool {
 }
 
 // isPeriod recognises the valid period of a forecast, 1412/1512 or 141212.
-func isPeriod(w []byte) bool {
+func isPeriod(w string) bool {
 	return len(w) == 9 && w[4] == '/' && number(w[:4]) >= 0 && number(w[5:]) >= 0 || len(w) == 6 && number(w) >= 0
 }
 
-// tempGroup reads TT/TdTd, where M stands for minus, // for a missing value, and
+// temperatures reads TT/TdTd, where M stands for minus, // for a missing value, and
 // the dew point may be left out.
-func tempGroup(w []byte) (t int, neg bool, d int, dneg, ok, none bool) {
-	slash := 2
-	if len(w) > 0 && w[0] == 'M' {
-		slash = 3
+func (r *Report) temperatures(w string) bool {
+	if w == "/////" || w == "XX/XX" {
+		return true
 	}
-	if len(w) <= slash || len(w) > 7 || w[slash] != '/' {
-		return // most words
+	left, right, ok := strings.Cut(w, "/")
+	if !ok {
+		return false
 	}
-	if string(w) == "/////" || string(w) == "XX/XX" {
-		return 0, false, -1, false, true, true
+	t, dew := degrees(left), degrees(right)
+	if t == nil || dew == nil && right != "" && right != "//" && right != "XX" {
+		return false
 	}
-	if t, neg, ok = twoDigits(w[:slash]); !ok {
-		return 0, false, -1, false, false, false
-	}
-	d = -1
-	switch right := w[slash+1:]; string(right) {
-	case "", "//", "XX":
-	default:
-		var dok bool
-		if d, dneg, dok = twoDigits(right); !dok {
-			return 0, false, -1, false, false, false
-		}
-	}
-	return t, neg, d, dneg, true, false
+	r.TempC, r.DewC = t, dew
+	return true
 }
 
-func twoDigits(s []byte) (v int, neg, ok bool) {
-	if len(s) > 0 && s[0] == 'M' {
-		neg, s = true, s[1:]
+// degrees reads two digits, M before them for minus.
+func degrees(s string) *float64 {
+	digits, minus := strings.CutPrefix(s, "M")
+	v := number(digits)
+	if len(digits) != 2 || v < 0 {
+		return nil
 	}
-	if len(s) != 2 {
-		return 0, false, false
-	}
-	v = number(s)
-	return v, neg, v >= 0
+	return signed(float64(v), minus)
 }
 
 // tenths reads a sign digit and three digits: 1012 is -1.2 °C.
-func tenths(s []byte) (float64, bool) {
-	v := number(s[1:])
-	if len(s) != 4 || v < 0 || s[0] != '0' && s[0] != '1' {
-		return 0, false
+func tenths(s string) *float64 {
+	v := number(s)
+	if len(s) != 4 || v < 0 || v >= 2000 {
+		return nil
 	}
-	c := float64(v) / 10
-	if s[0] == '1' {
-		c = -c
-	}
-	return c + 0, true // no minus zero
+	return signed(float64(v%1000)/10, v >= 1000)
 }
 
-func (r *Report) remark(w []byte) {
+func signed(c float64, minus bool) *float64 {
+	if minus && c != 0 { // no minus zero
+		c = -c
+	}
+	return &c
+}
+
+func (r *Report) remark(w string) {
 	switch {
 	case (len(w) == 9 || len(w) == 5) && w[0] == 'T':
-		t, ok := tenths(w[1:5])
-		if !ok {
+		t := tenths(w[1:5])
+		if t == nil {
 			return
 		}
-		r.HasTemp, r.TempC, r.Tenths, r.Below = true, t, true, false
-		if len(w) == 9 {
-			if d, ok := tenths(w[5:]); ok {
-				r.HasDew, r.DewC = true, d
-			}
+		r.TempC, r.Tenths = t, true
+		if dew := tenths(w[5:]); dew != nil {
+			r.DewC = dew
 		}
 	case len(w) == 5 && w[0] == '2':
 		// Reported at the six-hourly hours only; elsewhere such a group is none.
-		if c, ok := tenths(w[1:]); ok && r.sixHourly() {
-			r.Min6 = &c
+		if c := tenths(w[1:]); c != nil && r.sixHourly() {
+			r.Min6 = c
 		}
-	case len(w) == 9 && w[0] == '4':
-		if _, ok := tenths(w[1:5]); !ok {
-			return
-		}
-		if c, ok := tenths(w[5:]); ok {
-			r.Min24 = &c
+	case len(w) == 9 && w[0] == '4' && tenths(w[1:5]) != nil:
+		if c := tenths(w[5:]); c != nil {
+			r.Min24 = c
 		}
 	}
 }
@@ -287,31 +195,21 @@ func (r *Report) sixHourly() bool {
 }
 
 // wind reads dddffKT, dddffGggKT, VRBffKT, and the same in MPS and KMH.
-func (r *Report) wind(w []byte) bool {
-	if len(w) < 7 {
-		return false
+func (r *Report) wind(w string) bool {
+	for _, unit := range []struct {
+		end string
+		ms  float64
+	}{{"KT", 1852.0 / 3600}, {"MPS", 1}, {"KMH", 1 / 3.6}} {
+		body, ok := strings.CutSuffix(w, unit.end)
+		if !ok || len(body) < 5 || number(body[:3]) < 0 && body[:3] != "VRB" {
+			continue
+		}
+		speed, _, _ := strings.Cut(body[3:], "G")
+		if v := number(speed); v >= 0 && len(speed) <= 3 {
+			ms := float64(v) * unit.ms
+			r.WindMS = &ms
+			return true
+		}
 	}
-	var per float64
-	switch end := len(w) - 3; {
-	case string(w[end+1:]) == "KT":
-		per, w = 1852.0/3600, w[:end+1]
-	case string(w[end:]) == "MPS":
-		per, w = 1, w[:end]
-	case string(w[end:]) == "KMH":
-		per, w = 1/3.6, w[:end]
-	default:
-		return false
-	}
-	if len(w) < 5 || number(w[:3]) < 0 && string(w[:3]) != "VRB" {
-		return false
-	}
-	v, n := 0, 0
-	for w = w[3:]; n < len(w) && n < 3 && w[n] >= '0' && w[n] <= '9'; n++ {
-		v = v*10 + int(w[n]-'0')
-	}
-	if n == 0 || n < len(w) && w[n] != 'G' {
-		return false
-	}
-	r.HasWind, r.WindMS = true, float64(v)*per
-	return true
+	return false
 }

@@ -2,6 +2,7 @@ package report
 
 import (
 	"math"
+	"reflect"
 	"testing"
 )
 
@@ -22,8 +23,8 @@ func TestRemarkVectors(t *testing.T) {
 		{"01/M05", "T00101050 11021 10142 4/006", 1, -5, math.NaN(), math.NaN()}, // maxima and snow depth are not minima
 		{"M02/M02", "AO2 SLP123 T10171022 11006 21017 53016", -1.7, -2.2, -1.7, math.NaN()},
 	} {
-		r := Parse([]byte(head + c.body + " A2961 RMK " + c.remark))
-		if !r.Recognised || !r.HasTemp || !r.Tenths || r.TempC != c.temp || !r.HasDew || r.DewC != c.dew || r.Contradictory {
+		r := Parse(head + c.body + " A2961 RMK " + c.remark)
+		if !r.Recognised || !r.Tenths || *r.TempC != c.temp || r.DewC == nil || *r.DewC != c.dew || r.Contradictory {
 			t.Errorf("%s: %+v", c.remark, r)
 		}
 		same := func(what string, got *float64, want float64) {
@@ -37,15 +38,16 @@ func TestRemarkVectors(t *testing.T) {
 }
 
 func TestBody(t *testing.T) {
+	c := func(v float64) *float64 { return &v }
 	for in, want := range map[string]Report{
-		"METAR CYXX 140900Z 18003KT 15SM SKC M00/M02 A3001":             {HasDew: true, DewC: -2, Below: true, Recognised: true},
-		"CYXX 140900Z 18003KT 15SM SKC 00/M02 A3001":                    {HasTemp: true, HasDew: true, DewC: -2, Recognised: true},
-		"CYXX 140900Z 18003KT 15SM SKC M05/ A3001":                      {HasTemp: true, TempC: -5, Recognised: true},
-		"CYXX 140900Z 18003KT 15SM SKC 07/// A3001":                     {HasTemp: true, TempC: 7, Recognised: true},
-		"CYXX 140900Z 18003KT M1/4SM R16/1200FT FG VV001 M01/M01 A3001": {HasTemp: true, TempC: -1, HasDew: true, DewC: -1, Recognised: true},
-		"CYXX 140900Z 18003KT 15SM SKC ///// A3001":                     {Missing: true, Recognised: true},
-		"SPECI COR CYXX 140900Z VRB02KT 9999 12/08 Q1013=":              {HasTemp: true, TempC: 12, HasDew: true, DewC: 8, Recognised: true},
-		"CYXX 140900Z 18003KT 9999 12/08 Q1013 TEMPO 4000 M03/M04":      {HasTemp: true, TempC: 12, HasDew: true, DewC: 8, Recognised: true},
+		"METAR CYXX 140900Z 18003KT 15SM SKC M00/M02 A3001":             {DewC: c(-2), Below: true, Recognised: true},
+		"CYXX 140900Z 18003KT 15SM SKC 00/M02 A3001":                    {TempC: c(0), DewC: c(-2), Recognised: true},
+		"CYXX 140900Z 18003KT 15SM SKC M05/ A3001":                      {TempC: c(-5), Recognised: true},
+		"CYXX 140900Z 18003KT 15SM SKC 07/// A3001":                     {TempC: c(7), Recognised: true},
+		"CYXX 140900Z 18003KT M1/4SM R16/1200FT FG VV001 M01/M01 A3001": {TempC: c(-1), DewC: c(-1), Recognised: true},
+		"CYXX 140900Z 18003KT 15SM SKC ///// A3001":                     {Recognised: true},
+		"SPECI COR CYXX 140900Z VRB02KT 9999 12/08 Q1013=":              {TempC: c(12), DewC: c(8), Recognised: true},
+		"CYXX 140900Z 18003KT 9999 12/08 Q1013 TEMPO 4000 M03/M04":      {TempC: c(12), DewC: c(8), Recognised: true},
 		"CYXX 140900Z NIL":                       {Nil: true, Recognised: true},
 		"CYXX NIL":                               {Nil: true},
 		"TAF CYXX 140900Z 1409/1509 18003KT":     {Forecast: true},
@@ -55,23 +57,23 @@ func TestBody(t *testing.T) {
 		"CYXX":                                   {},
 		"":                                       {},
 	} {
-		got := Parse([]byte(in))
-		got.Station, got.Day, got.Hour, got.Min, got.HasWind, got.WindMS = [4]byte{}, 0, 0, 0, false, 0
-		if got != want {
+		got := Parse(in)
+		got.Station, got.Day, got.Hour, got.Min, got.WindMS = "", 0, 0, 0, nil
+		if !reflect.DeepEqual(got, want) {
 			t.Errorf("%q: %+v", in, got)
 		}
 	}
-	if r := Parse([]byte("CYXX 140900Z 18010G20KT 15SM 12/08")); !r.HasWind || math.Abs(r.WindMS-5.144) > 0.001 || r.Day != 14 || r.Hour != 9 || string(r.Station[:]) != "CYXX" {
+	if r := Parse("CYXX 140900Z 18010G20KT 15SM 12/08"); r.WindMS == nil || math.Abs(*r.WindMS-5.144) > 0.001 || r.Day != 14 || r.Hour != 9 || r.Station != "CYXX" {
 		t.Errorf("%+v", r)
 	}
-	if r := Parse([]byte("CYXX 140900Z 00000KT 15SM 12/08 RMK T01211080")); r.Contradictory || r.DewC != -8 {
+	if r := Parse("CYXX 140900Z 00000KT 15SM 12/08 RMK T01211080"); r.Contradictory || *r.DewC != -8 {
 		t.Errorf("%+v", r)
 	}
-	if r := Parse([]byte("CYXX 140900Z 00000KT 15SM 12/08 RMK T10051080")); !r.Contradictory {
+	if r := Parse("CYXX 140900Z 00000KT 15SM 12/08 RMK T10051080"); !r.Contradictory {
 		t.Errorf("12 and -0.5 pass for the same: %+v", r)
 	}
 	// A group that looks like a 6-hour minimum, at an hour that has none.
-	if r := Parse([]byte("KTST 150953Z 00000KT 10SM 12/08 RMK 21050")); r.Min6 != nil {
+	if r := Parse("KTST 150953Z 00000KT 10SM 12/08 RMK 21050"); r.Min6 != nil {
 		t.Errorf("%v at 09:53", *r.Min6)
 	}
 }

@@ -121,7 +121,7 @@ func TestCompareJSON(t *testing.T) {
 	s := compiled(t, CompareSchema)
 	a := season(t, "2026-09-12", 12)
 	src := hazard.Source{Publisher: "Invented Station", Title: "Frost", Year: 2001, URL: "https://example.org/frost"}
-	land := ComparedLand{Record: hazard.Record{Line: []string{"north-slough"}, Triggers: dates("2026-09-11")}, Says: []PublishedSay{
+	land := ComparedLand{Record: hazard.Record{Line: []string{"north-slough"}, Triggers: dates("2026-09-11")}, Says: []rules.Row{
 		{Source: src, Question: "graze after the frost", From: day("2026-09-11"), Days: 7, First: day("2026-09-18"), Words: "a week", Strictest: true},
 		{Source: src, Question: "graze after the frost", First: hazard.NoEnd, Note: "it asks for a killing frost first"},
 		{Source: src, Question: "graze after the frost", NoNumber: true},

@@ -1,0 +1,222 @@
+package main
+
+import (
+	"errors"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/urfave/cli/v2"
+
+	"rimegate/cmd/internal/farm"
+	"rimegate/fields"
+	"rimegate/fields/form"
+	"rimegate/hazard"
+	"rimegate/hazard/board"
+)
+
+// request is one run of a command: what was typed, and the farm it is asked of.
+type request struct {
+	*program
+	*form.Answers // once read
+	c             *cli.Context
+	flags         *form.Kind
+	farm          *farm.Farm
+	view          *farm.View
+	stores        bool // what is read is to be stored
+}
+
+// open names the farm; the journal is not touched yet.
+func (r *request) open() (err error) {
+	r.farm, err = r.program.open(r.c)
+	return err
+}
+
+// read reads the journal for today, and the flags.
+func (r *request) read() (err error) {
+	if r.farm, r.view, err = r.program.view(r.c, question()); err != nil {
+		return err
+	}
+	r.Answers = r.flags.Read(whatWasSaid(r.c, r.flags), r.context())
+	return nil
+}
+
+// readToStore is read for a command that stores what it is told.
+func (r *request) readToStore() error {
+	r.stores = true
+	return r.read()
+}
+
+// context is what typed words are read in. A question may count from today
+// though the clock is wrong: nothing of it is stored.
+func (r *request) context() form.Context {
+	c := form.Context{Now: r.view.Now, Farm: r.view, Line: true, Stands: func(string) bool { return sure(r.c).Figures }}
+	if r.stores {
+		c.Behind = r.view.Behind
+	}
+	return c
+}
+
+// err returns everything wrong with the words so far.
+func (r *request) err() error {
+	if r.stores {
+		return r.Err()
+	}
+	return wordsWrong(r.Err())
+}
+
+// asOf reads the view of the day or moment that the flags ask about.
+func (r *request) asOf() (err error) {
+	q := farm.Question{On: r.Date("on"), KnownAt: r.knownAt()}
+	if err := r.err(); err != nil {
+		return err
+	}
+	if q != (farm.Question{}) {
+		r.view, err = r.farm.View(q)
+	}
+	return err
+}
+
+// knownAt reads --known-at, a moment that has passed.
+func (r *request) knownAt() time.Time {
+	t := r.Time("known_at")
+	if t.After(r.view.Now) && t.After(r.view.History.KnownAt) {
+		r.Wrong("known_at", "has not come yet: nobody knows what will be written down by then", `type a moment that has passed, such as "yesterday 06:40"`)
+	}
+	return t
+}
+
+// filter reads what of an answer is asked for.
+func (r *request) filter() board.Filter {
+	f := board.Filter{Paddock: r.Text("paddock")}
+	if c, ok := hazard.ParseClass(r.Text("class")); ok {
+		f.Class = &c
+	}
+	if u, ok := hazard.ParseUse(r.Text("use")); ok {
+		f.Use = &u
+	}
+	return f
+}
+
+// place reads the argument of a command about one paddock or lot.
+func (r *request) place() (string, error) {
+	if r.c.NArg() != 1 {
+		return "", usagef("`%s` takes one paddock or lot, like `%[1]s north-slough`", r.c.Command.HelpName)
+	}
+	id, err := r.view.PaddockOrLot(r.c.Args().First())
+	return id, wordsWrong(err)
+}
+
+// onePaddock reads the argument of a command about one paddock.
+func (r *request) onePaddock() string {
+	ids, err := r.view.Paddocks(r.c.Args().Slice())
+	switch {
+	case err != nil:
+		r.Failed("", err)
+	case len(ids) == 0:
+		r.Wrong("", "no paddock named", "type its short name behind the flags; several with commas, `all` for every one")
+	case len(ids) > 1:
+		r.Wrong("", "several paddocks named", "this is said of one at a time")
+	default:
+		return ids[0]
+	}
+	return ""
+}
+
+// file returns the one file a command names.
+func (r *request) file(hint string) (string, error) {
+	if r.c.NArg() != 1 || r.c.Args().First() == "" {
+		return "", usagef("`%s` takes one file; %s", r.c.Command.HelpName, hint)
+	}
+	return r.c.Args().First(), nil
+}
+
+// opened opens a file that the words name; what says where they do.
+func opened(name, what string) (*os.File, error) {
+	in, err := os.Open(name)
+	if err != nil {
+		return nil, usagef("%s%s cannot be read (%v)", what, name, cause(err))
+	}
+	return in, nil
+}
+
+// days reads a number of days from 1 to most; def if it is not said.
+func (r *request) days(name string, def, most int) int {
+	s := r.Text(name)
+	if s == "" {
+		return def
+	}
+	n, err := strconv.Atoi(strings.TrimSpace(s))
+	if err != nil || n < 1 || n > most {
+		r.Wrong(name, quoted(s)+" is no number of days from 1 to "+strconv.Itoa(most), "type it in digits, like "+strconv.Itoa(def))
+		return def
+	}
+	return n
+}
+
+// litres reads what a head drinks in a day; 0 if it is not said.
+func (r *request) litres() float64 {
+	s := r.Text("litres")
+	if s == "" {
+		return 0
+	}
+	number, factor := strings.ToLower(strings.ReplaceAll(s, " ", "")), 0.0
+	for _, unit := range []string{"litres", "liters", "gallons", "gal", "l"} {
+		if rest, ok := strings.CutSuffix(number, unit); ok {
+			number, factor = rest, 1
+			if unit[0] == 'g' {
+				factor = 3.785411784 // US gallon, exact
+			}
+			break
+		}
+	}
+	v, err := fields.ParseNumber(number)
+	switch {
+	case factor == 0:
+		r.Wrong("litres", quoted(s)+" has no unit", "type it like 60L or 16gal (US gallons)")
+	case err != nil:
+		r.Wrong("litres", quoted(s)+" is no amount of water", "type it like 60L or 16gal (US gallons)")
+	case !(v*factor >= 0.5 && v*factor <= 300):
+		r.Wrong("litres", quoted(s)+" is no amount a head drinks in a day", "type litres or US gallons, like 60L or 16gal")
+	default:
+		return v * factor
+	}
+	return 0
+}
+
+// sheet is an answer that can be printed, and told to programs.
+type sheet interface {
+	Text(w writer, width int) error
+}
+
+// print prints an answer, or writes it as JSON if that is asked for.
+func (r *request) print(x sheet, json func() ([]byte, error)) error {
+	if json != nil && r.Yes("json") {
+		return r.bytes(json())
+	}
+	return r.painted(func(w writer) error { return x.Text(w, r.width) })
+}
+
+// cause is an error of a file without the path, which the sentence says.
+func cause(err error) error {
+	var pe *os.PathError
+	if errors.As(err, &pe) {
+		return pe.Err
+	}
+	return err
+}
+
+// folderOf refuses to write a file into a folder that is not there.
+func folderOf(path string) error {
+	if dir := filepath.Dir(path); !isFolder(dir) {
+		return usagef("%s cannot be written: there is no folder %s", quoted(path), quoted(dir))
+	}
+	return nil
+}
+
+func isFolder(path string) bool {
+	st, err := os.Stat(path)
+	return err == nil && st.IsDir()
+}

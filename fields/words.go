@@ -1,0 +1,129 @@
+package fields
+
+// The words that fields may hold, as they stand in the journal. A field left out is
+// "", not said.
+
+// Ended is how an old stand ended before the new one was sown.
+type Ended string
+
+// Extent is how much of a stand a plant takes.
+type Extent string
+
+// NoFrostBasis is what a no-frost statement rests on.
+type NoFrostBasis string
+
+// Part is what was walked.
+type Part string
+
+// Killed is how much of the stand a walk found dead.
+type Killed string
+
+// Damage is the frost damage that a walk found.
+type Damage string
+
+// DroughtState says whether a drought began or ended.
+type DroughtState string
+
+// CutUse is what a cut was for.
+type CutUse string
+
+// Move is the way that stock went.
+type Move string
+
+// LotKind is a kind of stored feed.
+type LotKind string
+
+// Analyte is what a laboratory looked for.
+type Analyte string
+
+// Form is the form that a nitrate figure is printed in.
+type Form string
+
+// Unit is the unit of a laboratory's figure.
+type Unit string
+
+// LabBasis is what a laboratory's figure is a part of.
+type LabBasis string
+
+// Method is how a sample was tested.
+type Method string
+
+// SampleState is how a sample came to the laboratory.
+type SampleState string
+
+// Advice is a veterinarian's.
+type Advice string
+
+// The words of each.
+const (
+	EndedTilled       Ended = "tilled"
+	EndedSprayed      Ended = "sprayed"
+	EndedWinterKilled Ended = "winter-killed"
+
+	ExtentTrace   Extent = "trace" // scattered, under 5 % of the stand
+	ExtentPatches Extent = "patches"
+	ExtentCommon  Extent = "common"
+
+	ByThermometerInPaddock NoFrostBasis = "thermometer-in-paddock"
+	ByOtherThermometer     NoFrostBasis = "other-thermometer"
+	ByLookingAtDawn        NoFrostBasis = "looked-at-dawn"
+
+	PartStand Part = "stand" // also where it was not said
+	PartSwath Part = "swath"
+
+	KilledAll     Killed = "all"
+	KilledPart    Killed = "part"
+	KilledNone    Killed = "none"
+	KilledUnknown Killed = "unknown"
+
+	DamageNone    Damage = "none"
+	DamageTips    Damage = "tips"
+	DamagePart    Damage = "part"
+	DamageAll     Damage = "all"
+	DamageUnknown Damage = "unknown"
+
+	DroughtStart DroughtState = "start"
+	DroughtEnd   DroughtState = "end"
+
+	CutHay       CutUse = "hay"
+	CutSilage    CutUse = "silage"
+	CutSwath     CutUse = "swath"
+	CutGreenChop CutUse = "green-chop"
+
+	MoveIn  Move = "in"
+	MoveOut Move = "out"
+
+	LotHay     LotKind = "hay"
+	LotSilage  LotKind = "silage"
+	LotBaleage LotKind = "baleage"
+	LotBought  LotKind = "bought"
+
+	AnalyteNitrate Analyte = "nitrate"
+	AnalyteHCN     Analyte = "hcn"
+
+	FormNO3   Form = "NO3"
+	FormN     Form = "NO3-N"
+	FormKNO3  Form = "KNO3"
+	FormNaNO3 Form = "NaNO3"
+
+	UnitPPM     Unit = "ppm"
+	UnitMgKg    Unit = "mg/kg"
+	UnitGKg     Unit = "g/kg"
+	UnitPercent Unit = "%"
+	UnitMgL     Unit = "mg/L" // of water
+
+	BasisDM    LabBasis = "dm"
+	BasisAsFed LabBasis = "as-fed"
+
+	MethodLab   Method = "lab"
+	MethodStrip Method = "strip"
+	MethodQuick Method = "quick"
+
+	SampleSealed  SampleState = "sealed"
+	SampleFrozen  SampleState = "frozen"
+	SampleDried   SampleState = "dried"
+	SampleUnknown SampleState = "unknown"
+
+	AdviceKeepOff  Advice = "keep-off"
+	AdviceMayGraze Advice = "may-graze"
+)

@@ -1,0 +1,62 @@
+package fields
+
+import (
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"reflect"
+	"slices"
+	"strconv"
+	"testing"
+)
+
+// Each word that the codec lets into a typed field is a constant of that type, and
+// each constant is let in somewhere.
+func TestWordsAreConstants(t *testing.T) {
+	f, err := parser.ParseFile(token.NewFileSet(), "words.go", nil, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	consts := map[string][]string{} // type -> its words
+	for _, d := range f.Decls {
+		if g, ok := d.(*ast.GenDecl); ok && g.Tok == token.CONST {
+			for _, s := range g.Specs {
+				v := s.(*ast.ValueSpec)
+				w, err := strconv.Unquote(v.Values[0].(*ast.BasicLit).Value)
+				if err != nil {
+					t.Fatal(err)
+				}
+				typ := v.Type.(*ast.Ident).Name
+				consts[typ] = append(consts[typ], w)
+			}
+		}
+	}
+	let := map[string]bool{}
+	for _, k := range Kinds() {
+		for _, p := range planOf(reflect.TypeOf(NewBody(k)).Elem()).fields {
+			typ := p.typ.Name()
+			if p.typ.Kind() != reflect.String || p.typ == reflect.TypeFor[string]() {
+				if len(p.choices) > 0 && p.typ.Kind() == reflect.String && p.name != "units" {
+					t.Errorf("%s.%s holds words without a type", k, p.name)
+				}
+				continue
+			}
+			for _, w := range p.choices {
+				let[typ+" "+w] = true
+				if !slices.Contains(consts[typ], w) {
+					t.Errorf("%s.%s may be %q, which is no %s", k, p.name, w, typ)
+				}
+			}
+		}
+	}
+	for typ, ws := range consts {
+		for _, w := range ws {
+			if !let[typ+" "+w] {
+				t.Errorf("no field may be the %s %q", typ, w)
+			}
+		}
+	}
+	if len(let) < 50 {
+		t.Fatalf("only %d words", len(let))
+	}
+}

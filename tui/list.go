@@ -1,0 +1,151 @@
+package tui
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"rimegate/hazard"
+	"rimegate/hazard/board"
+)
+
+// column is one column of a list; one without cells is not shown.
+type column struct {
+	head  string
+	cells int
+}
+
+// list is a page of rows of which one is selected.
+type list struct {
+	above  []line // in sight over the rows
+	cols   []column
+	row    func(i int) []span   // a cell for each column; what is more stands behind as it is
+	part   func(i int) string   // the part of the list a row stands in; nil: there are none
+	marked func(id string) bool // rows with a star; nil: none
+	flags  []board.Row          // the rows as the morning list has them; nil where it has not
+	foot   string               // under the rows
+	detail prose                // of the selected row, and what else stands below
+	keep   int                  // rows kept for the detail; half of all if 0
+	none   string               // said where there is no row
+}
+
+// lay lays out the list of the page in h rows; the selected row always shows.
+func (m *model) lay(l *list, w, h int) []line {
+	ids := m.ids(m.page)
+	if l.row == nil || len(ids) == 0 {
+		return append(l.above, wrapped(plain, 1, 1, l.none, w)...)
+	}
+	out := append(l.above, l.head()...)
+	var order []int // of rows; the name of a part as the row below it with its sign turned
+	for i := range ids {
+		if l.part != nil && (i == 0 || l.part(i) != l.part(i-1)) {
+			order = append(order, -1-i)
+		}
+		order = append(order, i)
+	}
+	if l.keep == 0 {
+		l.keep = max(h/2, 1)
+	}
+	room := h - len(out) - min(l.keep, len(l.detail.lines))
+	foot := l.foot != "" || len(order) > room
+	if foot {
+		room--
+	}
+	at := m.at(m.page)
+	from, to := window(len(order), slices.Index(order, at), max(1, room))
+	for _, i := range order[from:to] {
+		if i < 0 {
+			out = append(out, row(keep(plain, " "), keep(heading, l.part(-1-i))))
+			continue
+		}
+		out = append(out, l.line(i, i == at, l.marked != nil && l.marked(ids[i])))
+	}
+	if foot {
+		out = append(out, l.under(from, to, len(order)))
+	}
+	if room := h - len(out); room > 0 {
+		out = append(out, l.detail.cut(room, row(keep(dim, "   ... Enter shows all of it")))...)
+	}
+	return out
+}
+
+// head is the heads of the columns, if they have any.
+func (l *list) head() []line {
+	out := line{spans: []span{keep(heading, "  ")}}
+	named := false
+	for _, c := range l.cols {
+		if c.cells <= 0 {
+			continue
+		}
+		if len(out.spans) > 1 {
+			out.spans = append(out.spans, keep(heading, " "))
+		}
+		out.spans = append(out.spans, col(heading, c.head, c.cells))
+		named = named || c.head != ""
+	}
+	if !named {
+		return nil
+	}
+	return []line{out}
+}
+
+func (l *list) line(i int, selected, marked bool) line {
+	mark := []byte("  ")
+	if selected {
+		mark[0] = '>'
+	}
+	if marked {
+		mark[1] = '*'
+	}
+	out := line{sel: selected, spans: []span{keep(keycap, string(mark))}}
+	for j, s := range l.row(i) {
+		switch {
+		case j >= len(l.cols):
+			out.spans = append(out.spans, s)
+			continue
+		case l.cols[j].cells <= 0:
+			continue
+		case len(out.spans) > 1:
+			out.spans = append(out.spans, keep(plain, " "))
+		}
+		if board.Width(s.text) != l.cols[j].cells {
+			s = col(s.role, s.text, l.cols[j].cells)
+		}
+		out.spans = append(out.spans, s)
+	}
+	return out
+}
+
+// window is the part of n rows that is shown in h rows around row at.
+func window(n, at, h int) (from, to int) {
+	from = max(0, min(at-h/2, n-h))
+	return from, min(n, from+max(h, 0))
+}
+
+// under is the row below the rows: the HOLD rows that do not show, by name; where
+// there are none, its own words and which rows show.
+func (l *list) under(from, to, n int) line {
+	var names []string
+	for i := range l.flags {
+		if (i < from || i >= to) && l.flags[i].Flag == hazard.Hold {
+			names = append(names, l.flags[i].Name)
+		}
+	}
+	if len(names) > 0 {
+		return row(keep(plain, " "), say(banner, strconv.Itoa(len(names))+" more HOLD out of sight: "+strings.Join(names, ", ")))
+	}
+	words := l.foot
+	if to-from < n {
+		words = strings.TrimLeft(strings.TrimSuffix(words, ".")+". ", ". ") + "Shown: " + strconv.Itoa(from+1) + " to " + strconv.Itoa(to) + " of " + strconv.Itoa(n) + "."
+	}
+	return row(keep(plain, " "), say(dim, words))
+}
+
+// idsOf are the ids of rows in order.
+func idsOf[T any](rows []T, id func(*T) string) []string {
+	out := make([]string, len(rows))
+	for i := range rows {
+		out[i] = id(&rows[i])
+	}
+	return out
+}

@@ -1,0 +1,206 @@
+package plaincsv
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"rimegate/weather"
+	"rimegate/weather/internal/table"
+)
+
+type tempState uint8
+
+const (
+	good tempState = iota
+	missing
+	bad // rejected already
+)
+
+// marks is what may stand around a temperature: a sign for "less than", a degree sign
+// in any encoding or the word, and a unit.
+var marks = regexp.MustCompile(`(?s)^(<?)[ \t]*(.*?)[ \t]*(?:(?:[^\x00-\x7f]| |(?i:degrees|deg))*([cCfF]))?$`)
+
+// temperature reads the temperature of a row in °C. The error is for a file that does
+// not say its unit.
+func (p *reader) temperature(row table.Row) (c float64, below bool, st tempState, err error) {
+	raw := row.Cell(p.col.temp)
+	if table.MissingWord(raw) {
+		return 0, false, missing, nil
+	}
+	reject := func(why string) (float64, bool, tempState, error) {
+		p.Reject(weather.Quote(raw) + why)
+		return 0, false, bad, nil
+	}
+	less, own, beside := "", "", ""
+	v, ok := p.number(raw) // mostly it is a number and nothing else
+	if !ok {
+		m := marks.FindStringSubmatch(raw)
+		less, own = m[1], strings.ToUpper(m[3])
+		if v, ok = p.number(m[2]); !ok {
+			return reject(" is not a temperature")
+		}
+	}
+	if table.MissingNumber(v) {
+		p.code(v)
+		return 0, false, missing, nil
+	}
+	if p.col.unit >= 0 {
+		beside = unitWord(row.Cell(p.col.unit))
+	}
+	unit := p.unit
+	for _, said := range []string{own, beside} {
+		if said != "" && unit != "" && said != unit {
+			return reject(" is marked as " + unitName(said) + " in a column read as " + unitName(unit))
+		}
+		if said != "" {
+			unit = said
+		}
+	}
+	switch {
+	case unit != "":
+	case p.col.unit >= 0:
+		p.Reject(fmt.Sprintf("the unit %s is neither C nor F", weather.Quote(row.Cell(p.col.unit))))
+		return 0, false, bad, nil
+	default:
+		return 0, false, bad, table.Refuse(p.Num, fmt.Sprintf("the file does not say whether %s in the column %s is in °C or °F", weather.Quote(raw), weather.Quote(p.col.tempName)),
+			"say which with the unit C or F, or name the column temp_c or temp_f")
+	}
+	if p.unit == "" && !strings.Contains(p.said, unit) {
+		p.said += unit
+	}
+	if c = v; unit == "F" {
+		c = weather.FtoC(v)
+	}
+	switch {
+	case !weather.Possible(c):
+		return reject(" in " + unitName(unit) + " is no possible air temperature")
+	case less != "" && c > 0:
+		return reject(" does not say whether it froze")
+	}
+	return c, less != "" && c == 0, good, nil // less than anything lower: at most that
+}
+
+// code counts a number that stands for "no value".
+func (p *reader) code(v float64) {
+	i := slices.IndexFunc(p.codes, func(k code) bool { return k.v == v })
+	if i < 0 {
+		i = len(p.codes)
+		p.codes = append(p.codes, code{v: v})
+	}
+	p.codes[i].n++
+}
+
+// number reads a number. In files parted by semicolons or tabs the decimal mark
+// may be a comma.
+func (p *reader) number(text string) (float64, bool) {
+	v, ok := table.Number(text)
+	if !ok && (p.sep == ';' || p.sep == '\t') && !strings.Contains(text, ".") {
+		v, ok = table.Number(strings.Replace(text, ",", ".", 1))
+	}
+	return v, ok
+}
+
+// unitWord reads the cell of a unit column: "C", "F", or "" for none of the two.
+func unitWord(cell string) string {
+	ws := words(cell)
+	if unit := unitOf(ws); len(ws) <= 3 && unit != "K" {
+		return unit
+	}
+	return ""
+}
+
+// dewSlackC lets a dew point stand above its temperature by the rounding of
+// both to whole degrees Fahrenheit.
+const dewSlackC = 0.6
+
+// beside reads dew point and wind of a row. What cannot be so is left out and counted.
+func (p *reader) beside(row table.Row, x *reading) {
+	value := func(at int) (float64, bool) {
+		cell := row.Cell(at)
+		v, ok := p.number(cell)
+		if !ok && !table.MissingWord(cell) {
+			p.unfit++
+		}
+		return v, ok && !table.MissingNumber(v)
+	}
+	if v, ok := value(p.col.dew); ok {
+		if p.col.dewUnit == "F" {
+			v = weather.FtoC(v)
+		}
+		if x.dew = &v; !weather.Possible(v) || v > x.c+dewSlackC {
+			x.dew = nil
+			p.unfit++
+		}
+	}
+	if v, ok := value(p.col.wind); ok {
+		v *= p.col.toMS
+		if x.wind = &v; v < 0 || v >= table.MaxWindMS {
+			x.wind = nil
+			p.unfit++
+		}
+	}
+}
+
+// stamp reads when the row is of. why is empty if it is known.
+func (p *reader) stamp(row table.Row) (s table.Stamp, why string) {
+	c := &p.col
+	read := func(text, what string) (s table.Stamp, why string) {
+		s, ok := table.ParseStamp(text)
+		switch {
+		case text == "":
+			why = "the " + what + " is empty"
+		case !ok:
+			why = weather.Quote(text) + " is not a " + what
+		}
+		return s, why
+	}
+	beside := ""
+	switch {
+	case c.night >= 0:
+		s, why = read(row.Cell(c.night), "date")
+		if why == "" && !s.HasDate {
+			why = "the night has no date"
+		}
+		s.HasTime = false
+		return s, why
+	case c.stamp >= 0:
+		s, why = read(row.Cell(c.stamp), "date and time")
+	case c.year >= 0:
+		s, why = read(row.Cell(c.year)+"-"+row.Cell(c.month)+"-"+row.Cell(c.day), "date")
+		beside = "time of day"
+	case c.date >= 0:
+		s, why = read(row.Cell(c.date), "date")
+		beside = "time of day"
+	default:
+		s, why = read(row.Cell(c.clock), "date and time")
+	}
+	if beside != "" && why == "" && (c.clock >= 0 || c.hour >= 0 && !s.HasTime) {
+		text := row.Cell(c.clock)
+		if c.clock < 0 {
+			text = row.Cell(c.hour)
+			if h, ok := table.Whole(text); ok {
+				text = strconv.Itoa(h) + ":00"
+			}
+		}
+		var t table.Stamp
+		if t, why = read(text, beside); t.HasDate && t.HasTime {
+			s = t // the date once more
+		} else if s.HasTime, s.Sec, s.Zoned, s.Off, s.Abbr = t.HasTime, t.Sec, t.Zoned, t.Off, t.Abbr; why == "" && !t.HasTime {
+			why = weather.Quote(text) + " is not a " + beside
+		}
+	}
+	if why == "" && !s.HasDate {
+		why = "the time has no date with it"
+	}
+	zone := row.Cell(c.zoneCol)
+	if why != "" || zone == "" || !s.HasTime || s.Zoned || s.Abbr != "" || zone == p.Opt.Loc.String() || strings.EqualFold(zone, "local") {
+		return s, why
+	}
+	if !s.Zone(zone) {
+		why = "the zone " + weather.Quote(zone) + " is not understood; use UTC, an offset such as -06:00, or the farm's own"
+	}
+	return s, why
+}
