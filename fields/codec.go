@@ -236,7 +236,7 @@ func DecodeEntry(text []byte) (*Entry, Problems) {
 	d := decoder{raw: raw, seen: make(map[string]bool, len(raw)), probs: ps}
 	e := &Entry{ID: take(&d, "id", true, asText)}
 	if e.ID != "" && !validULID(e.ID) {
-		d.add("id", fmt.Sprintf("%q is not a ULID", e.ID), "it has 26 letters and digits")
+		d.add("id", fmt.Sprintf("%q is not a ULID", e.ID), ulidForm)
 	}
 	kind := Kind(take(&d, "kind", true, asText))
 	e.Recorded = take(&d, "recorded", true, parseInstant)

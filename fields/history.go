@@ -44,12 +44,12 @@ type History struct {
 	Herds    []*Herd
 
 	byPaddock map[string][]Fact
+	land      map[string]*Land
 	byLot     map[string][]Fact
 	byStation map[string][]Fact // readings and forecasts
-	readings  map[string][]Fact
-	forecasts map[string][]Fact
-	water     map[string][]Fact // herd -> results of its own water
-	allWater  []Fact
+	readings  map[string][]ReadingFact
+	forecasts map[string][]ForecastFact
+	water     []WaterFact
 	paddocks  map[string]*Paddock
 	stations  map[string]*StationFacts
 	heights   map[string][]heightFrom // of a station, by date
@@ -105,7 +105,7 @@ type Herd struct {
 func Fold(entries []Entry, v View) *History {
 	h := &History{
 		View: v, Loc: time.UTC, Struck: map[string]Fact{},
-		byPaddock: map[string][]Fact{}, byLot: map[string][]Fact{}, byStation: map[string][]Fact{}, readings: map[string][]Fact{}, water: map[string][]Fact{}, forecasts: map[string][]Fact{},
+		byPaddock: map[string][]Fact{}, land: map[string]*Land{}, byLot: map[string][]Fact{}, byStation: map[string][]Fact{}, readings: map[string][]ReadingFact{}, forecasts: map[string][]ForecastFact{},
 		paddocks: map[string]*Paddock{}, stations: map[string]*StationFacts{}, heights: map[string][]heightFrom{}, herds: map[string]*Herd{},
 	}
 	known := make([]*Entry, 0, len(entries))
@@ -269,6 +269,10 @@ func (h *History) take(f Fact) {
 	for _, p := range f.Paddocks() {
 		h.byPaddock[p] = append(h.byPaddock[p], f)
 		h.paddock(p)
+		if h.land[p] == nil {
+			h.land[p] = &Land{}
+		}
+		h.land[p].take(f)
 	}
 	if l := f.Lot(); l != "" {
 		h.byLot[l] = append(h.byLot[l], f)
@@ -289,17 +293,14 @@ func (h *History) take(f Fact) {
 	case *Reading:
 		if b.Station != "" {
 			h.byStation[b.Station] = append(h.byStation[b.Station], f)
-			h.readings[b.Station] = append(h.readings[b.Station], f)
+			h.readings[b.Station] = append(h.readings[b.Station], ReadingFact{f, b})
 		}
 	case *Water:
-		h.allWater = append(h.allWater, f)
-		for _, herd := range b.Herds {
-			h.water[herd] = append(h.water[herd], f)
-		}
+		h.water = append(h.water, WaterFact{f, b})
 	case *Forecast:
 		if b.Station != "" {
 			h.byStation[b.Station] = append(h.byStation[b.Station], f)
-			h.forecasts[b.Station] = append(h.forecasts[b.Station], f)
+			h.forecasts[b.Station] = append(h.forecasts[b.Station], ForecastFact{f, b})
 		}
 	}
 }
@@ -385,7 +386,7 @@ func (h *History) reshape(d Date, from, into []string) {
 		p := h.paddock(id)
 		p.Retired = NoDate // fences come and go: an old name may stand again
 		for _, f := range from {
-			if !contains(p.Parents, f) {
+			if !slices.Contains(p.Parents, f) {
 				p.Parents = append(p.Parents, f)
 			}
 		}
@@ -497,11 +498,8 @@ func (h *History) OfPaddock(id string) []Fact { return h.byPaddock[id] }
 // OfLot returns the facts that name the lot, in order.
 func (h *History) OfLot(id string) []Fact { return h.byLot[id] }
 
-// WaterOf returns the results of a herd's own water, in order.
-func (h *History) WaterOf(herd string) []Fact { return h.water[herd] }
-
 // Water returns every result of stock water, in order.
-func (h *History) Water() []Fact { return h.allWater }
+func (h *History) Water() []WaterFact { return h.water }
 
 // OfStation returns the readings and forecasts of a station, in order.
 func (h *History) OfStation(id string) []Fact { return h.byStation[id] }
@@ -668,7 +666,7 @@ func (h *History) settingsOf(line []string) []nightSetting {
 // add takes another entry of the same date in, the colder answer of each.
 func (s *nightSetting) add(o *nightSetting) {
 	for _, st := range o.station {
-		if !contains(s.station, st) {
+		if !slices.Contains(s.station, st) {
 			s.station = append(s.station, st)
 		}
 	}

@@ -1,8 +1,9 @@
 package fields
 
 import (
+	"maps"
 	"reflect"
-	"sort"
+	"slices"
 )
 
 // Kind names what an entry states.
@@ -45,60 +46,31 @@ const (
 	KindStrike   Kind = "strike"
 )
 
-// makers is the one list of kinds; a new kind is a body type and a line here.
-var makers = map[Kind]func() Body{
-	KindFarm:     func() Body { return new(Farm) },
-	KindOverride: func() Body { return new(Override) },
-	KindPaddock:  func() Body { return new(PaddockFacts) },
-	KindSplit:    func() Body { return new(Split) },
-	KindJoin:     func() Body { return new(Join) },
-	KindSown:     func() Body { return new(Sown) },
-	KindSeen:     func() Body { return new(Seen) },
-	KindStation:  func() Body { return new(StationFacts) },
-	KindReading:  func() Body { return new(Reading) },
-	KindForecast: func() Body { return new(Forecast) },
-	KindNoFrost:  func() Body { return new(NoFrost) },
-	KindFrost:    func() Body { return new(Frost) },
-	KindWalk:     func() Body { return new(Walk) },
-	KindDrought:  func() Body { return new(Drought) },
-	KindRain:     func() Body { return new(Rain) },
-	KindHail:     func() Body { return new(Hail) },
-	KindTrampled: func() Body { return new(Trampled) },
-	KindSprayed:  func() Body { return new(Sprayed) },
-	KindNitrogen: func() Body { return new(Nitrogen) },
-	KindCut:      func() Body { return new(Cut) },
-	KindGrazed:   func() Body { return new(Grazed) },
-	KindLot:      func() Body { return new(LotFacts) },
-	KindSampled:  func() Body { return new(Sampled) },
-	KindLab:      func() Body { return new(Lab) },
-	KindWater:    func() Body { return new(Water) },
-	KindFed:      func() Body { return new(Fed) },
-	KindHerd:     func() Body { return new(HerdFacts) },
-	KindIncident: func() Body { return new(Incident) },
-	KindVet:      func() Body { return new(Vet) },
-	KindRound:    func() Body { return new(Round) },
-	KindDone:     func() Body { return new(Done) },
-	KindRead:     func() Body { return new(Read) },
-	KindStrike:   func() Body { return new(Strike) },
+// bodies is the one list of kinds; a new kind is a body type and a place here.
+var bodies = []Body{
+	&Farm{}, &Override{}, &PaddockFacts{}, &Split{}, &Join{}, &Sown{}, &Seen{}, &StationFacts{}, &Reading{}, &Forecast{},
+	&NoFrost{}, &Frost{}, &Walk{}, &Drought{}, &Rain{}, &Hail{}, &Trampled{}, &Sprayed{}, &Nitrogen{}, &Cut{}, &Grazed{},
+	&LotFacts{}, &Sampled{}, &Lab{}, &Water{}, &Fed{}, &HerdFacts{}, &Incident{}, &Vet{}, &Round{}, &Done{}, &Read{}, &Strike{},
 }
 
-// Kinds returns every kind, in alphabetical order.
-func Kinds() []Kind {
-	ks := make([]Kind, 0, len(makers))
-	for k := range makers {
-		ks = append(ks, k)
+var typeOf = func() map[Kind]reflect.Type {
+	m := map[Kind]reflect.Type{}
+	for _, b := range bodies {
+		m[b.Kind()] = reflect.TypeOf(b).Elem()
 	}
-	sort.Slice(ks, func(i, j int) bool { return ks[i] < ks[j] })
-	return ks
-}
+	return m
+}()
+
+// Kinds returns every kind, in alphabetical order.
+func Kinds() []Kind { return slices.Sorted(maps.Keys(typeOf)) }
 
 // NewBody returns an empty body of kind k, or nil for an unknown kind.
 func NewBody(k Kind) Body {
-	m, ok := makers[k]
+	t, ok := typeOf[k]
 	if !ok {
 		return nil
 	}
-	return m()
+	return reflect.New(t).Interface().(Body)
 }
 
 // FieldInfo describes one field of a kind for forms, help and documents.
@@ -111,12 +83,12 @@ type FieldInfo struct {
 
 // FieldsOf lists the fields of kind k in the order they are written.
 func FieldsOf(k Kind) []FieldInfo {
-	b := NewBody(k)
-	if b == nil {
+	t, ok := typeOf[k]
+	if !ok {
 		return nil
 	}
 	var out []FieldInfo
-	for _, f := range planOf(reflect.TypeOf(b).Elem()).fields {
+	for _, f := range planOf(t).fields {
 		out = append(out, FieldInfo{f.name, f.required, f.group, f.choices})
 	}
 	return out

@@ -3,15 +3,18 @@ package fields
 import (
 	"encoding/json"
 	"reflect"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
+	"time"
 )
 
 // plan is what the codec knows of a body type, read once from its tags.
 type plan struct {
 	fields []fieldPlan
 	byName map[string]int
+	groups [][]string // of each at least one field is needed
 }
 
 type fieldPlan struct {
@@ -25,6 +28,9 @@ type fieldPlan struct {
 	ref      bool
 	typ      reflect.Type
 	decode   func(json.RawMessage) (any, string)
+
+	timed     bool // a day or an instant
+	mayBeNone bool // an empty list says that there is none
 }
 
 var plans sync.Map // reflect.Type -> *plan
@@ -55,6 +61,15 @@ func planOf(t reflect.Type) *plan {
 			fp.bounded = true
 			fp.lo, _ = strconv.ParseFloat(lo, 64)
 			fp.hi, _ = strconv.ParseFloat(hi, 64)
+		}
+		fp.timed = f.Type == reflect.TypeFor[Date]() || f.Type == reflect.TypeFor[time.Time]()
+		fp.mayBeNone = name == "alive" || name == "absent" || name == "species"
+		if g := fp.group; g != "" {
+			i := slices.IndexFunc(p.groups, func(names []string) bool { return p.fields[p.byName[names[0]]].group == g })
+			if i < 0 {
+				i, p.groups = len(p.groups), append(p.groups, nil)
+			}
+			p.groups[i] = append(p.groups[i], name)
 		}
 		p.byName[name] = len(p.fields)
 		p.fields = append(p.fields, fp)

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -40,97 +41,62 @@ const (
 	haPerAcre = 0.40468564224
 )
 
+// named is a unit as printed, the words it is typed in, and its factor.
+func named(printed, words string, factor float64) unit {
+	return unit{printed: printed, words: strings.Fields(words), factor: factor}
+}
+
+const (
+	celsius    = "c °c degc celsius"
+	fahrenheit = "f °f degf fahrenheit"
+	inch       = "in inch inches \" ”"
+	foot       = "ft foot feet"
+	pound      = "lb lbs pound pounds"
+	tonne      = "t tonne tonnes"
+)
+
 // Measures, with the unit they have inside.
 var (
 	// Temperature in °C.
-	Temperature = &Measure{
-		Name: "a temperature", Inside: "°C", Example: "-3C or 26F", lo: -90, hi: 60, places: 1,
-		units: []unit{
-			{"°C", []string{"c", "°c", "degc", "celsius"}, 1, 0},
-			{"°F", []string{"f", "°f", "degf", "fahrenheit"}, 1 / 1.8, 32},
-		},
-	}
+	Temperature = &Measure{"a temperature", "°C", "-3C or 26F", []unit{
+		named("°C", celsius, 1), {"°F", strings.Fields(fahrenheit), 1 / 1.8, 32},
+	}, -90, 60, 1}
 	// Difference of temperature in °C, such as a paddock's offset.
-	Difference = &Measure{
-		Name: "a difference of temperature", Inside: "°C", Example: "-2C or -3.6F", lo: -50, hi: 50, places: 1,
-		units: []unit{
-			{"°C", []string{"c", "°c", "degc", "celsius"}, 1, 0},
-			{"°F", []string{"f", "°f", "degf", "fahrenheit"}, 1 / 1.8, 0},
-		},
-	}
+	Difference = &Measure{"a difference of temperature", "°C", "-2C or -3.6F", []unit{
+		named("°C", celsius, 1), named("°F", fahrenheit, 1/1.8),
+	}, -50, 50, 1}
 	// Height of plants, stubble or shoots in cm.
-	Height = &Measure{
-		Name: "a height", Inside: "cm", Example: "61cm or 24in", lo: 0, hi: 1000, places: 1,
-		units: []unit{
-			{"cm", []string{"cm"}, 1, 0},
-			{"in", []string{"in", "inch", "inches", "\"", "”"}, cmPerInch, 0},
-			{"ft", []string{"ft", "foot", "feet"}, cmPerFoot, 0},
-			{"mm", []string{"mm"}, 0.1, 0},
-			{"m", []string{"m"}, 100, 0},
-		},
-	}
+	Height = &Measure{"a height", "cm", "61cm or 24in", []unit{
+		named("cm", "cm", 1), named("in", inch, cmPerInch), named("ft", foot, cmPerFoot), named("mm", "mm", 0.1), named("m", "m", 100),
+	}, 0, 1000, 1}
 	// Elevation above the sea, or a thermometer's height above ground, in m.
-	Elevation = &Measure{
-		Name: "a height in the land", Inside: "m", Example: "610m or 2000ft", lo: -500, hi: 9000, places: 1,
-		units: []unit{
-			{"m", []string{"m"}, 1, 0},
-			{"ft", []string{"ft", "foot", "feet"}, cmPerFoot / 100, 0},
-			{"cm", []string{"cm"}, 0.01, 0},
-		},
-	}
+	Elevation = &Measure{"a height in the land", "m", "610m or 2000ft", []unit{
+		named("m", "m", 1), named("ft", foot, cmPerFoot/100), named("cm", "cm", 0.01),
+	}, -500, 9000, 1}
 	// RainDepth in mm.
-	RainDepth = &Measure{
-		Name: "a depth of rain", Inside: "mm", Example: "12mm or 0.5in", lo: 0, hi: 2000, places: 2,
-		units: []unit{
-			{"mm", []string{"mm"}, 1, 0},
-			{"in", []string{"in", "inch", "inches", "\"", "”"}, cmPerInch * 10, 0},
-			{"cm", []string{"cm"}, 10, 0},
-		},
-	}
+	RainDepth = &Measure{"a depth of rain", "mm", "12mm or 0.5in", []unit{
+		named("mm", "mm", 1), named("in", inch, cmPerInch*10), named("cm", "cm", 10),
+	}, 0, 2000, 2}
 	// Area in ha.
-	Area = &Measure{
-		Name: "an area", Inside: "ha", Example: "24ha or 60ac", lo: 0, hi: 1e6, places: 1,
-		units: []unit{
-			{"ha", []string{"ha", "hectare", "hectares"}, 1, 0},
-			{"ac", []string{"ac", "acre", "acres"}, haPerAcre, 0},
-		},
-	}
+	Area = &Measure{"an area", "ha", "24ha or 60ac", []unit{
+		named("ha", "ha hectare hectares", 1), named("ac", "ac acre acres", haPerAcre),
+	}, 0, 1e6, 1}
 	// Weight of animals or feed in kg.
-	Weight = &Measure{
-		Name: "a weight", Inside: "kg", Example: "600kg or 1320lb", lo: 0, hi: 1e8, places: 1,
-		units: []unit{
-			{"kg", []string{"kg"}, 1, 0},
-			{"lb", []string{"lb", "lbs", "pound", "pounds"}, kgPerLb, 0},
-			{"t", []string{"t", "tonne", "tonnes"}, 1000, 0},
-		},
-	}
+	Weight = &Measure{"a weight", "kg", "600kg or 1320lb", []unit{
+		named("kg", "kg", 1), named("lb", pound, kgPerLb), named("t", tonne, 1000),
+	}, 0, 1e8, 1}
 	// Tonnage of a lot of feed in t (1,000 kg).
-	Tonnage = &Measure{
-		Name: "a weight of feed", Inside: "t", Example: "45t or 99000lb", lo: 0, hi: 1e6, places: 2,
-		units: []unit{
-			{"t", []string{"t", "tonne", "tonnes"}, 1, 0},
-			{"lb", []string{"lb", "lbs", "pound", "pounds"}, kgPerLb / 1000, 0},
-			{"kg", []string{"kg"}, 0.001, 0},
-		},
-	}
+	Tonnage = &Measure{"a weight of feed", "t", "45t or 99000lb", []unit{
+		named("t", tonne, 1), named("lb", pound, kgPerLb/1000), named("kg", "kg", 0.001),
+	}, 0, 1e6, 2}
 	// PerArea, of nitrogen or standing feed, in kg/ha.
-	PerArea = &Measure{
-		Name: "a weight for an area", Inside: "kg/ha", Example: "56kg/ha or 50lb/ac", lo: 0, hi: 100000, places: 1,
-		units: []unit{
-			{"kg/ha", []string{"kg/ha"}, 1, 0},
-			{"lb/ac", []string{"lb/ac", "lbs/ac", "lb/acre", "lbs/acre"}, kgPerLb / haPerAcre, 0},
-		},
-	}
+	PerArea = &Measure{"a weight for an area", "kg/ha", "56kg/ha or 50lb/ac", []unit{
+		named("kg/ha", "kg/ha", 1), named("lb/ac", "lb/ac lbs/ac lb/acre lbs/acre", kgPerLb/haPerAcre),
+	}, 0, 100000, 1}
 	// Percentage, 0 to 100 %.
-	Percentage = &Measure{
-		Name: "a percentage", Inside: "%", Example: "86%", lo: 0, hi: 100, places: 2,
-		units: []unit{{"%", []string{"%", "percent", "pct"}, 1, 0}},
-	}
+	Percentage = &Measure{"a percentage", "%", "86%", []unit{named("%", "% percent pct", 1)}, 0, 100, 2}
 	// Hours of a night.
-	Hours = &Measure{
-		Name: "a number of hours", Inside: "h", Example: "3h", lo: 0, hi: 25, places: 2,
-		units: []unit{{"h", []string{"h", "hr", "hrs", "hour", "hours"}, 1, 0}},
-	}
+	Hours = &Measure{"a number of hours", "h", "3h", []unit{named("h", "h hr hrs hour hours", 1)}, 0, 25, 2}
 )
 
 // Parse reads a quantity as a person types it, such as "-3C", "29.5 F" or
@@ -144,40 +110,26 @@ func (m *Measure) Parse(s string) (float64, error) {
 		i++
 	}
 	num, word := t[:i], strings.ReplaceAll(strings.TrimSpace(t[i:]), " ", "")
-	if num == "" || num == "-" || num == "+" {
-		return 0, fmt.Errorf("%q is not %s; type it with its unit, like %s", s, m.Name, m.Example)
-	}
 	n, err := number(num)
-	if errors.Is(err, errComma) {
+	switch at := slices.IndexFunc(m.units, func(u unit) bool { return slices.Contains(u.words, word) }); {
+	case errors.Is(err, errComma):
 		return 0, fmt.Errorf("%q %w, like %s", s, err, m.Example)
-	}
-	if err != nil {
+	case err != nil:
 		return 0, fmt.Errorf("%q is not %s; type it with its unit, like %s", s, m.Name, m.Example)
-	}
-	if word == "" && n == 0 && m != Temperature && m.lo <= 0 {
+	case word == "" && n == 0 && m != Temperature && m.lo <= 0:
 		return 0, nil // nothing is nothing in every unit, temperatures apart
-	}
-	if word == "" {
+	case word == "":
 		return 0, fmt.Errorf("%q has no unit; %s", s, m.withUnits(num))
-	}
-	for _, u := range m.units {
-		for _, w := range u.words {
-			if w != word {
-				continue
-			}
-			v := (n - u.zero) * u.factor
-			if math.IsNaN(v) || v < m.lo || v > m.hi {
-				return 0, fmt.Errorf("%q cannot be; %s lies between %s and %s", s, m.Name, m.Both(m.lo), m.Both(m.hi))
-			}
-			if v == 0 {
-				v = 0 // no negative zero in the journal
-			}
-			// Typed decimal fractions come back as typed: 26 °F is -3.33333 °C, not
-			// -3.333333333333333, and 24 in is 60.96 cm.
-			return round(v, 5), nil
+	case at >= 0:
+		u := m.units[at]
+		v := (n - u.zero) * u.factor
+		if v < m.lo || v > m.hi {
+			return 0, fmt.Errorf("%q cannot be; %s lies between %s and %s", s, m.Name, m.Both(m.lo), m.Both(m.hi))
 		}
-	}
-	if word == "ton" || word == "tons" {
+		// Typed decimal fractions come back as typed: 26 °F is -3.33333 °C, not
+		// -3.333333333333333, and 24 in is 60.96 cm; and there is no negative zero.
+		return round(v, 5) + 0, nil
+	case word == "ton", word == "tons":
 		return 0, fmt.Errorf("%q: a ton is 1,000 kg in one country and 907 kg in another; type t for 1,000 kg, or the weight in lb", s)
 	}
 	return 0, fmt.Errorf("%q: %q is no unit of %s; type it like %s", s, word, m.Name, m.Example)
@@ -186,10 +138,7 @@ func (m *Measure) Parse(s string) (float64, error) {
 // withUnits spells out a bare number's readings: "type -3C or -3F".
 func (m *Measure) withUnits(num string) string {
 	var ways []string
-	for i, u := range m.units {
-		if i == 2 {
-			break
-		}
+	for _, u := range m.units[:min(2, len(m.units))] {
 		ways = append(ways, num+strings.TrimPrefix(u.printed, "°"))
 	}
 	return "type " + strings.Join(ways, " or ")
@@ -215,15 +164,7 @@ func (m *Measure) In(v float64, system string) string {
 
 func (m *Measure) in(v float64, i int) string {
 	u := m.units[i]
-	n := round(v/u.factor+u.zero, m.places)
-	if n == 0 {
-		n = 0
-	}
-	text := strconv.FormatFloat(n, 'f', -1, 64)
-	if u.printed == "%" {
-		return text + " %"
-	}
-	return text + " " + u.printed
+	return strconv.FormatFloat(round(v/u.factor+u.zero, m.places)+0, 'f', -1, 64) + " " + u.printed
 }
 
 func round(v float64, places int) float64 {

@@ -1,6 +1,6 @@
 package fields
 
-import "sort"
+import "slices"
 
 // StationsOf returns every station that any paddock of the line ever named.
 func (h *History) StationsOf(line []string) []string {
@@ -12,7 +12,7 @@ func (h *History) StationsOf(line []string) []string {
 		}
 		for _, s := range p.settings {
 			for _, st := range s.station {
-				if !contains(out, st) {
+				if !slices.Contains(out, st) {
 					out = append(out, st)
 				}
 			}
@@ -22,21 +22,11 @@ func (h *History) StationsOf(line []string) []string {
 }
 
 // ReadingsOf returns the station's readings of the night of d.
-func (h *History) ReadingsOf(station string, d Date) []Fact {
-	return onDate(h.readings[station], d)
+func (h *History) ReadingsOf(station string, d Date) []ReadingFact {
+	return Between(h.readings[station], d, d)
 }
 
 // ForecastsOf returns the station's forecasts for the night of d.
-func (h *History) ForecastsOf(station string, d Date) []Fact {
-	return onDate(h.forecasts[station], d)
-}
-
-// onDate cuts the facts of one date out of a list sorted by date.
-func onDate(fs []Fact, d Date) []Fact {
-	i := sort.Search(len(fs), func(i int) bool { return fs[i].Date >= d })
-	j := i
-	for j < len(fs) && fs[j].Date == d {
-		j++
-	}
-	return fs[i:j]
+func (h *History) ForecastsOf(station string, d Date) []ForecastFact {
+	return Between(h.forecasts[station], d, d)
 }

@@ -119,7 +119,7 @@ func (h *History) StaysOf(paddock string) []Stay { return h.staysIn[paddock] }
 func (h *History) Inside(line []string) []Stay {
 	var in []Stay
 	for _, s := range h.Stays() {
-		if s.Out == NoDate && contains(line, s.Paddock) {
+		if s.Out == NoDate && slices.Contains(line, s.Paddock) {
 			in = append(in, s)
 		}
 	}

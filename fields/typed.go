@@ -250,13 +250,14 @@ func ParseMoment(s string, today Date, loc *time.Location) (time.Time, error) {
 	return d.At(clock.Hour(), clock.Minute(), loc), nil
 }
 
+// Frosted reports whether a walk found frost damage.
+func (b *Walk) Frosted() bool {
+	return b.FrostDamage == DamageTips || b.FrostDamage == DamagePart || b.FrostDamage == DamageAll
+}
+
 // FoundDamage reports whether a walk found frost damage or killed growth.
 func (b *Walk) FoundDamage() bool {
-	switch b.FrostDamage {
-	case "tips", "part", "all":
-		return true
-	}
-	return b.Killed == "all" || b.Killed == "part"
+	return b.Frosted() || b.Killed == KilledAll || b.Killed == KilledPart
 }
 
 // Silent reports whether a walk says nothing of what was found.

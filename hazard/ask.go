@@ -1,6 +1,10 @@
 package hazard
 
-import "rimegate/fields"
+import (
+	"slices"
+
+	"rimegate/fields"
+)
 
 // What others ask of the record besides the answers: the questions of a log and of
 // who plans ahead.
@@ -52,7 +56,7 @@ func frostsOf(h *fields.History, book *Rulebook, line []string, from, to fields.
 				continue
 			}
 			s := h.NightSetting(line, f.Date)
-			if in(s.Stations, id) {
+			if slices.Contains(s.Stations, id) {
 				reading(f, s.OffsetC)
 			}
 		}
@@ -69,7 +73,7 @@ func (b *Rulebook) froze(r *fields.Reading, offset float64) bool {
 // night explains (§7.8): on some line of its land no trigger night since the last
 // walk that looked and found none, or since the stand was sown.
 func Unexplained(h *fields.History, book *Rulebook, paddock string, w *fields.Walk, day fields.Date) bool {
-	if !damaged(w) || w.DamageNight != fields.NoDate || w.Part == fields.PartSwath {
+	if !w.FoundDamage() || w.DamageNight != fields.NoDate || w.Part == fields.PartSwath {
 		return false
 	}
 	for _, line := range h.Lines(paddock) {
@@ -104,7 +108,7 @@ func unharmedSince(h *fields.History, line []string, day fields.Date) fields.Dat
 		}
 		switch b := f.Body.(type) {
 		case *fields.Walk:
-			if b.FrostDamage == fields.DamageNone && !damaged(b) && b.Part != fields.PartSwath {
+			if b.FrostDamage == fields.DamageNone && !b.FoundDamage() && b.Part != fields.PartSwath {
 				since = f.Date
 			}
 		case *fields.Sown:
@@ -141,4 +145,18 @@ func (v *Verdict) Worst() *Reason {
 		}
 	}
 	return nil
+}
+
+// LastGreen is the last walk of the paddock that found growth, NoDate if none did.
+func LastGreen(h *fields.History, book *Rulebook, paddock string) fields.Date {
+	last := fields.NoDate
+	for _, line := range h.Lines(paddock) {
+		g := newGround(h, book, Moment(h), line, h.On)
+		for _, f := range g.Walks {
+			if g.green(f.Walk) {
+				last = max(last, f.Date)
+			}
+		}
+	}
+	return last
 }

@@ -1,6 +1,7 @@
 package hazard
 
 import (
+	"cmp"
 	"slices"
 	"time"
 
@@ -17,13 +18,12 @@ func Assess(h *fields.History, book *Rulebook) *Assessment {
 		a.Paddocks = append(a.Paddocks, assessPaddock(h, book, moment, p))
 	}
 	drinks := lotSources(h)
-	stores := make([]*store, 0)
+	var lots []*lot
 	for _, id := range h.Lots() {
-		stores = append(stores, newStore(h, book, moment, id))
-		stores[len(stores)-1].drinks = drinks
+		lots = append(lots, newLot(h, book, moment, id, drinks))
 	}
-	for _, s := range stores {
-		a.Lots = append(a.Lots, assessLot(s, stores))
+	for _, s := range lots {
+		a.Lots = append(a.Lots, s.assess(lots))
 	}
 	for i := range a.Paddocks {
 		a.Data = oldest(a.Data, a.Paddocks[i].Data, i == 0)
@@ -61,29 +61,24 @@ func assessPaddock(h *fields.History, book *Rulebook, moment time.Time, p *field
 		grounds = append(grounds, newGround(h, book, moment, line, h.On))
 	}
 	out := PaddockAnswer{Paddock: p}
-	var bloat fields.Date
+	var bloat, green fields.Date
 	for i, g := range grounds {
 		for _, s := range g.stays {
 			if s.Out == fields.NoDate && !slices.ContainsFunc(out.Inside, func(o fields.Stay) bool { return o.Herd == s.Herd && o.InID == s.InID }) {
 				out.Inside = append(out.Inside, s)
 			}
 		}
-		for _, n := range g.listed() {
-			if !in(out.Species, n) {
-				out.Species = append(out.Species, n)
+		out.Species = unite(out.Species, g.stand.names())
+		for _, f := range g.Walks {
+			if g.green(f.Walk) {
+				green = max(green, f.Date)
 			}
 		}
 		bloat = max(bloat, g.bloatAfter())
 		out.Data = oldest(out.Data, g.dataThrough(), i == 0)
 	}
 	out.Stand = grounds[0].state()
-	for _, g := range grounds {
-		for _, f := range g.walks {
-			if g.green(f.Body.(*fields.Walk)) {
-				out.Stand.Green = max(out.Stand.Green, f.Date)
-			}
-		}
-	}
+	out.Stand.Green = green
 	for _, u := range PaddockUses {
 		per := make([]lineAnswers, len(grounds))
 		for i, g := range grounds {
@@ -112,26 +107,37 @@ type lineAnswers struct {
 }
 
 func verdictOf(u Use, c Class, per []lineAnswers) Verdict {
+	v := newVerdict(u, c)
+	for _, l := range per {
+		g := l.g
+		vet, soft := veterinary(g.Incidents, g.Vets, u, c, g.x, func(from fields.Date) bool { return g.endsMayGraze(from, u, c) })
+		prussic := l.prussic
+		if c == Horses && u != CutHay && u != CutSilage {
+			prussic = withWorse(prussic, g.stand.horseLine())
+		}
+		nitrate, share := l.nitrate(c)
+		v.add(prussic, nitrate, vet, soft, share)
+	}
+	v.close()
+	return v
+}
+
+func newVerdict(u Use, c Class) Verdict {
 	v := Verdict{Use: u, Class: c}
 	for i := range v.Hazards {
 		v.Hazards[i] = HazardAnswer{Hazard: Hazard(i), MaxShare: -1}
 	}
-	for _, l := range per {
-		vet, soft := l.g.veterinary(u, c)
-		prussic := l.prussic
-		if c == Horses && u != CutHay && u != CutSilage {
-			prussic = withWorse(prussic, l.g.horseLine())
-		}
-		nitrate, share := l.nitrate(c)
-		add(&v.Hazards[PrussicAcid], soften(prussic, soft))
-		add(&v.Hazards[Nitrate], soften(nitrate, soft))
-		add(&v.Hazards[Veterinary], vet)
-		if share >= 0 && (v.Hazards[Nitrate].MaxShare < 0 || share < v.Hazards[Nitrate].MaxShare) {
-			v.Hazards[Nitrate].MaxShare = share
-		}
-	}
-	v.close()
 	return v
+}
+
+// add takes the answers of one line of land, or of a lot, into the verdict.
+func (v *Verdict) add(prussic, nitrate, vet []Reason, soft []mayGraze, share float64) {
+	v.Hazards[PrussicAcid].add(soften(prussic, soft))
+	v.Hazards[Nitrate].add(soften(nitrate, soft))
+	v.Hazards[Veterinary].add(vet)
+	if n := &v.Hazards[Nitrate]; share >= 0 && (n.MaxShare < 0 || share < n.MaxShare) {
+		n.MaxShare = share
+	}
 }
 
 // withWorse adds answers; a clear answer does not stand beside a worse one.
@@ -148,17 +154,12 @@ func withWorse(rs, more []Reason) []Reason {
 	return append(out, more...)
 }
 
-// add takes the answers of one line of land into a hazard's answer.
-func add(a *HazardAnswer, rs []Reason) {
+// add takes answers in, each once.
+func (a *HazardAnswer) add(rs []Reason) {
 	for _, r := range rs {
-		dup := false
-		for i := range a.Reasons {
-			o := &a.Reasons[i]
-			if o.Line == r.Line && o.Flag == r.Flag && o.Through == r.Through && o.On == r.On && o.Species == r.Species && slices.Equal(o.Entries, r.Entries) {
-				dup = true
-			}
-		}
-		if !dup {
+		if !slices.ContainsFunc(a.Reasons, func(o Reason) bool {
+			return o.Line == r.Line && o.Flag == r.Flag && o.Through == r.Through && o.On == r.On && o.Species == r.Species && slices.Equal(o.Entries, r.Entries)
+		}) {
 			a.Reasons = append(a.Reasons, r)
 		}
 	}
@@ -185,16 +186,7 @@ func (v *Verdict) close() {
 			h.Reasons = slices.DeleteFunc(h.Reasons, func(r Reason) bool { return r.Flag == Clear })
 		}
 		slices.SortStableFunc(h.Reasons, func(a, b Reason) int {
-			if a.Flag != b.Flag {
-				return int(b.Flag) - int(a.Flag)
-			}
-			switch {
-			case a.Through > b.Through:
-				return -1
-			case a.Through < b.Through:
-				return 1
-			}
-			return 0
+			return cmp.Or(cmp.Compare(b.Flag, a.Flag), cmp.Compare(b.Through, a.Through))
 		})
 		v.Flag = max(v.Flag, h.Flag)
 		if h.Flag == Hold {
@@ -222,17 +214,12 @@ func (g *ground) state() StandState {
 }
 
 // bloatAfter is the last frost of the days after which frosted alfalfa and clover
-// bloat, where they stand.
+// bloat, where they stand (§9.15).
 func (g *ground) bloatAfter() fields.Date {
 	if g.stand.any(func(p *plant) bool { return p.row != nil && p.row.Bloat }) == nil {
 		return fields.NoDate
 	}
-	for d := g.x; d >= g.x.Add(-g.book.Days(BloatAfterFrost)); d-- {
-		if g.isTrigger(d) {
-			return d
-		}
-	}
-	return fields.NoDate
+	return g.lastTrigger(g.x.Add(-g.book.Days(BloatAfterFrost)), g.x)
 }
 
 // dataThrough says how far the evidence of this line reaches.
@@ -244,54 +231,35 @@ func (g *ground) dataThrough() DataThrough {
 			break
 		}
 	}
-	for _, fs := range [][]fields.Fact{g.walks, g.swathWalk} {
-		for _, f := range fs {
-			d.Walk = max(d.Walk, f.Date)
-		}
-	}
-	for _, f := range g.labs {
-		d.Lab = max(d.Lab, f.Date)
-	}
+	d.Walk, d.Lab = max(lastDate(g.Walks), lastDate(g.SwathWalks)), lastDate(g.Labs)
 	return d
 }
 
-func assessLot(s *store, all []*store) LotAnswer {
-	out := LotAnswer{Lot: s.id, Facts: s.facts}
-	out.Suspect, out.ByFrostAlone = s.suspicion.Line != LineNone, s.byFrost
-	for i, g := range s.ground {
-		if g.x == s.facts.MadeOn {
-			out.Data = oldest(out.Data, g.dataThrough(), i == 0)
-		}
+func (s *lot) assess(all []*lot) LotAnswer {
+	out := LotAnswer{Lot: s.Lot.Lot, Facts: s.LotFacts, Suspect: s.suspicion.Line != LineNone, ByFrostAlone: s.byFrost}
+	for i, o := range s.origins {
+		out.Data = oldest(out.Data, o.made.dataThrough(), i == 0)
 	}
-	out.Data.Lab = fields.NoDate
-	for _, l := range s.labs {
-		out.Data.Lab = max(out.Data.Lab, l.Date)
-	}
-	if s.facts.LotKind == "silage" || s.facts.LotKind == "baleage" {
-		if through := s.facts.MadeOn.Add(SiloGasDays); s.x <= through {
+	out.Data.Lab = lastDate(s.Labs)
+	if s.LotKind == fields.LotSilage || s.LotKind == fields.LotBaleage {
+		if through := s.MadeOn.Add(SiloGasDays); s.x <= through {
 			out.SiloGasThrough = through
 		}
 	}
 	prussic := s.prussic()
 	for _, c := range Classes {
-		v := Verdict{Use: Feed, Class: c}
-		for i := range v.Hazards {
-			v.Hazards[i] = HazardAnswer{Hazard: Hazard(i), MaxShare: -1}
-		}
+		v := newVerdict(Feed, c)
 		p := prussic
 		if c == Horses {
 			p = withWorse(p, s.horses())
 		}
 		nitrate, share := s.nitrate(c)
 		vet, soft := s.veterinary(c, all)
-		add(&v.Hazards[PrussicAcid], soften(p, soft))
-		add(&v.Hazards[Nitrate], soften(nitrate, soft))
-		add(&v.Hazards[Veterinary], vet)
-		v.Hazards[Nitrate].MaxShare = share
+		v.add(p, nitrate, vet, soft, share)
 		v.close()
-		v.FeedFrom = s.facts.MadeOn
+		v.FeedFrom = s.MadeOn
 		if s.hasP() {
-			v.FeedFrom = s.facts.MadeOn.Add(s.cureDays() + 1)
+			v.FeedFrom = s.MadeOn.Add(s.cureDays() + 1)
 		}
 		out.Verdicts = append(out.Verdicts, v)
 	}
@@ -299,58 +267,6 @@ func assessLot(s *store, all []*store) LotAnswer {
 }
 
 // SiloGasDays is how long silo gas (nitrogen dioxide) endangers people after
-// ensiling: three weeks, the span safety notices give (common practice, no
+// ensiling (§11.10): three weeks, the span safety notices give (common practice, no
 // source read).
 const SiloGasDays = 21
-
-// veterinary answers for the lot: its own incidents and those of every lot of
-// the same paddocks and cut date. A may-graze of a sister lot frees that one
-// only.
-func (s *store) veterinary(c Class, all []*store) ([]Reason, []mayGraze) {
-	incidents := append([]fields.Fact{}, s.inc...)
-	of := map[string]string{}
-	for _, o := range all {
-		if o == s || !sameFeed(s, o) {
-			continue
-		}
-		for _, f := range o.inc {
-			incidents = append(incidents, f)
-			of[f.ID] = o.id
-		}
-	}
-	rs, soft := vetAnswer(incidents, s.vets, Feed, c, s.x, func(from fields.Date) bool { return s.endsMayGraze(from, c, incidents) })
-	for i := range rs {
-		if rs[i].Line == LineIncident && of[rs[i].Entries[0]] != "" {
-			rs[i].Line, rs[i].Lot = LineLotIncident, of[rs[i].Entries[0]]
-		}
-	}
-	return rs, soft
-}
-
-func (s *store) endsMayGraze(from fields.Date, c Class, incidents []fields.Fact) bool {
-	for _, f := range incidents {
-		if f.Date >= from {
-			return true
-		}
-	}
-	for _, f := range s.labs {
-		l := f.Body.(*fields.Lab)
-		if f.Date < from {
-			continue
-		}
-		if l.Analyte == "hcn" {
-			if flag, _ := s.book.hcnFlag(l); flag != Clear || screening(l) {
-				return true
-			}
-		} else if s.book.labAnswer(l, c, 0).Flag != Clear {
-			return true
-		}
-	}
-	for _, f := range s.vets {
-		b := f.Body.(*fields.Vet)
-		if f.Date >= from && b.Advice == "keep-off" && vetSpeaksOf(b, Feed, c) {
-			return true
-		}
-	}
-	return false
-}

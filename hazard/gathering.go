@@ -6,7 +6,7 @@ import (
 	"rimegate/fields"
 )
 
-// season is the growth's own stretch of time: since the stand was sown anew or
+// season is the growth's own stretch of time (§9.3): since the stand was sown anew or
 // last cut, chops apart, and at most the last 365 days. Its first day counts.
 type season struct{ from, to fields.Date }
 
@@ -19,21 +19,17 @@ func (g *ground) seasonOf(upTo, cut fields.Date) season {
 	if cut != fields.NoDate {
 		last = cut - 1 // the growth before the cut, not after it
 	}
-	whole := g.lastCut(func(c *fields.Cut) bool { return c.Use != "green-chop" }, last)
-	return season{max(whole, g.stand.anew, upTo.Add(-seasonDays)), upTo}
+	return season{max(g.lastCut(last, false), g.stand.anew, upTo.Add(-seasonDays)), upTo}
 }
 
 // doseSeason is the season whose nitrogen is a stress: of what was cut, no sowing
 // after the cut starts it.
 func (g *ground) doseSeason(upTo, cut fields.Date) season {
-	s := g.seasonOf(upTo, cut)
 	if cut != fields.NoDate && g.stand.anew > cut {
-		s.from = max(g.lastCut(func(c *fields.Cut) bool { return c.Use != "green-chop" }, cut-1), upTo.Add(-seasonDays))
+		return season{max(g.lastCut(cut-1, false), upTo.Add(-seasonDays)), upTo}
 	}
-	return s
+	return g.seasonOf(upTo, cut)
 }
-
-func (s season) holds(d fields.Date) bool { return d >= s.from && d <= s.to }
 
 // gathering says which plants make a stand accumulate nitrate, and why.
 type gathering struct {
@@ -49,193 +45,137 @@ type gathering struct {
 
 func (a *gathering) accumulates() bool { return len(a.plants) > 0 }
 
-// gather weighs the stand's plants, its weeds and its nitrogen over a season; walks
-// later than walked are of the stubble.
+// gather weighs the stand's plants, its weeds and its nitrogen over a season
+// (§9.3 to §9.5); walks later than walked are of the stubble.
 func (g *ground) gather(s season, walked fields.Date) gathering {
-	a := gathering{sod: g.isSod(s.to)}
+	a := gathering{sod: g.isSod(s.to), fertilised: g.lowsGather(s)}
 	dry := g.weedsStressed(s.to)
 	for i := range g.stand.plants {
 		p := &g.stand.plants[i]
 		habit := p.nitrate()
 		weed := a.sod && !p.sown
-		if habit == NitrateLow || habit == NitrateNo || weed && g.weedGone(p, walked) {
-			continue
-		}
-		switch extent := g.extentOf(p, s); {
-		case !weed || habit == NitrateBrassica || extent == "common" || dry:
+		switch {
+		case habit == NitrateLow && a.fertilised != fields.NoDate:
 			a.plants = append(a.plants, p)
-		case extent == "trace":
+		case habit == NitrateLow || habit == NitrateNo || weed && g.weedGone(p, walked):
+		case !weed || habit == NitrateBrassica || dry || g.extentOf(p, s) == fields.ExtentCommon:
+			a.plants = append(a.plants, p)
+		case g.extentOf(p, s) == fields.ExtentTrace:
 			a.trace = append(a.trace, p.name)
 		default:
 			a.weedy = append(a.weedy, p.name)
-		}
-	}
-	if d, ok := g.lowsGather(s); ok {
-		a.fertilised = d
-		for i := range g.stand.plants {
-			if p := &g.stand.plants[i]; p.nitrate() == NitrateLow {
-				a.plants = append(a.plants, p)
-			}
 		}
 	}
 	a.hardy = a.accumulates() && !slices.ContainsFunc(a.plants, func(p *plant) bool { return p.row == nil || !p.row.Hardy })
 	return a
 }
 
-// nitrate is the plant's habit; what the table does not know is unknown.
-func (p *plant) nitrate() NitrateHabit {
-	if p.row == nil {
-		return NitrateUnknown
-	}
-	return p.row.Nitrate
-}
-
-// isSod reports perennial sod: a perennial grass or legume that gathers little is
+// isSod reports perennial sod (§9.5): a perennial grass or legume that gathers little is
 // listed, and it was never sown, or every sowing of the stand was of perennials only
 // and is 12 months old on the day given.
 func (g *ground) isSod(d fields.Date) bool {
-	if g.stand.any(func(p *plant) bool {
+	perennial := func(sp fields.SpeciesShare) bool {
+		row := g.book.Find(sp.Species)
+		return row != nil && row.Perennial
+	}
+	return g.stand.any(func(p *plant) bool {
 		return p.nitrate() == NitrateLow && p.row.Perennial && (p.row.PerennialGrass || p.row.Legume)
-	}) == nil {
-		return false
-	}
-	for _, f := range g.sown {
-		if f.Date < g.stand.newStand {
-			continue
-		}
-		b := f.Body.(*fields.Sown)
-		if len(b.Species) == 0 || d.Sub(f.Date) < seasonDays {
-			return false
-		}
-		for _, sp := range b.Species {
-			if row := g.book.Find(sp.Species); row == nil || !row.Perennial {
-				return false
-			}
-		}
-	}
-	return true
+	}) != nil && !slices.ContainsFunc(g.Sown, func(f fields.SownFact) bool {
+		return f.Date >= g.stand.newStand && (len(f.Species) == 0 || d.Sub(f.Date) < seasonDays ||
+			slices.ContainsFunc(f.Species, func(sp fields.SpeciesShare) bool { return !perennial(sp) }))
+	})
 }
+
+var extents = []fields.Extent{"", fields.ExtentTrace, fields.ExtentPatches, fields.ExtentCommon}
 
 // extentOf is the largest extent said of a plant since the last cut, at most 365
 // days back, "" if none was said.
 func (g *ground) extentOf(p *plant, s season) fields.Extent {
-	var most fields.Extent
-	for _, f := range g.seen {
-		b := f.Body.(*fields.Seen)
-		if f.Date >= s.from && extentRank[b.Extent] > extentRank[most] && g.names(b.Species, p.name) {
-			most = b.Extent
+	most := 0
+	for _, f := range g.Seen {
+		if f.Date >= s.from && g.book.names(f.Species, p.name) {
+			most = max(most, slices.Index(extents, f.Extent))
 		}
 	}
-	return most
+	return extents[most]
 }
-
-var extentRank = map[fields.Extent]int{fields.ExtentTrace: 1, fields.ExtentPatches: 2, fields.ExtentCommon: 3}
 
 // weedGone reports a weed without prussic acid that a weeds-checked walk later
 // than its last sighting names absent.
 func (g *ground) weedGone(p *plant, walked fields.Date) bool {
-	if p.habit().Cyanogenic() {
-		return false
-	}
-	for _, f := range g.walks {
-		if w := f.Body.(*fields.Walk); f.Date > p.last && f.Date <= walked && yes(w.WeedsChecked) && g.names(w.Absent, p.name) {
-			return true
-		}
-	}
-	return false
+	return !p.cyanogenic() && slices.ContainsFunc(fields.Between(g.Walks, p.last+1, walked), func(f fields.WalkFact) bool {
+		return yes(f.WeedsChecked) && g.book.names(f.Absent, p.name)
+	})
 }
 
 // weedsStressed reports a drought, its rain wait or a spray wait on day d.
 func (g *ground) weedsStressed(d fields.Date) bool {
-	start, end, _, _ := g.droughtState(d)
-	if start != fields.NoDate || end != fields.NoDate && d <= end.Add(g.book.Days(NitrateRainWait)) {
-		return true
-	}
-	for _, f := range g.harm {
-		if f.Kind() == fields.KindSprayed && f.Date <= d && d <= f.Date.Add(g.book.Days(NitrateSprayWait)) {
-			return true
-		}
-	}
-	return false
+	dry := g.droughtOf(d)
+	return dry.running() || dry.end.Date != fields.NoDate && d <= dry.end.Date.Add(g.book.Days(NitrateRainWait)) ||
+		slices.ContainsFunc(fields.Between(g.Harm, d.Add(-g.book.Days(NitrateSprayWait)), d), func(f fields.Fact) bool { return f.Kind() == fields.KindSprayed })
 }
 
-// nitrogenSlack, kg/ha, lets a rate typed in whole lb/ac meet its line: 60 lb/ac
+// nitrogenSlack, kg/ha, lets a rate typed in whole lb/ac meet its line (§2.7): 60 lb/ac
 // is 67.25 kg/ha and 100 lb/ac 112.09, where the lines are written 67 and 112.
 const nitrogenSlack = 0.3
 
-// lowsGather reports whether this season's nitrogen makes plants of habit low
-// accumulate, and its last dose.
-func (g *ground) lowsGather(s season) (last fields.Date, ok bool) {
-	if g.stand.any(func(p *plant) bool { return p.nitrate() == NitrateLow }) == nil {
-		return fields.NoDate, false
+// lowsGather returns this season's last dose of nitrogen if it makes plants of habit low
+// accumulate (§9.4), else NoDate.
+func (g *ground) lowsGather(s season) fields.Date {
+	doses := fields.Between(g.Nitrogen, s.from, s.to)
+	if len(doses) == 0 || g.stand.any(func(p *plant) bool { return p.nitrate() == NitrateLow }) == nil {
+		return fields.NoDate
 	}
-	total, dose, unstated := 0.0, 0.0, false
-	for _, f := range g.nitrogen {
-		if !s.holds(f.Date) {
-			continue
-		}
-		b := f.Body.(*fields.Nitrogen)
-		if f.Date != last {
+	total, dose, last, high := 0.0, 0.0, fields.NoDate, false
+	for _, f := range doses {
+		if f.Date != last { // all doses of one date are one
 			dose = 0
 		}
 		last = f.Date
-		if b.KgNHa == nil {
-			unstated = true // counts as above every rate
+		if f.KgNHa == nil {
+			high = true // a rate not stated counts as above every rate
 			continue
 		}
-		dose += *b.KgNHa
-		total += *b.KgNHa
-		ok = ok || dose > g.book.V[NitrateLowDose]+nitrogenSlack
+		dose += *f.KgNHa
+		total += *f.KgNHa
+		high = high || dose > g.book.V[NitrateLowDose]+nitrogenSlack
 	}
-	switch {
-	case last == fields.NoDate:
-		return last, false
-	case unstated, total > g.book.V[NitrateLowTotal]+nitrogenSlack:
-		ok = true
-	case total >= g.book.V[NitrateLowStressed]*(1-edgeSlack) && g.stressedIn(s):
-		ok = true
-	case g.hasPerennialGrass() && g.sownSince(s.to.Add(-g.book.Days(NitrateNewSward)), s.to):
-		ok = true
+	if high || total > g.book.V[NitrateLowTotal]+nitrogenSlack ||
+		total >= g.book.V[NitrateLowStressed]*(1-edgeSlack) && g.stressedIn(s) ||
+		g.hasPerennialGrass() && len(fields.Between(g.Sown, s.to.Add(-g.book.Days(NitrateNewSward)), s.to)) > 0 {
+		return last
 	}
-	return last, ok
+	return fields.NoDate
 }
 
 func (g *ground) hasPerennialGrass() bool {
 	return g.stand.any(func(p *plant) bool { return p.row != nil && p.row.PerennialGrass }) != nil
 }
 
-// sownSince reports any sowing, overseeding included, from a day to another.
-func (g *ground) sownSince(from, to fields.Date) bool {
-	return slices.ContainsFunc(g.sown, func(f fields.Fact) bool { return f.Date >= from && f.Date <= to })
-}
-
 // stressedIn reports a drought, rain wait, hail, trampling or spray on any day of
 // the season.
 func (g *ground) stressedIn(s season) bool {
-	if slices.ContainsFunc(g.harm, func(f fields.Fact) bool { return s.holds(f.Date) }) {
+	if len(fields.Between(g.Harm, s.from, s.to)) > 0 {
 		return true
 	}
-	for i, f := range g.drought {
-		if f.Date > s.to {
-			break
-		}
-		if f.Body.(*fields.Drought).State == "end" {
+	droughts := fields.UpTo(g.Droughts, s.to)
+	for i, f := range droughts {
+		if f.State == fields.DroughtEnd {
 			if f.Date.Add(g.book.Days(NitrateRainWait)) >= s.from {
 				return true
 			}
 			continue
 		}
-		ended := slices.ContainsFunc(g.drought[i:], func(e fields.Fact) bool {
-			return e.Body.(*fields.Drought).State == "end" && e.Date > f.Date && e.Date < s.from
-		})
-		if !ended {
+		if !slices.ContainsFunc(droughts[i:], func(e fields.DroughtFact) bool {
+			return e.State == fields.DroughtEnd && e.Date > f.Date && e.Date < s.from
+		}) {
 			return true
 		}
 	}
 	return false
 }
 
-// frostKind is what a trigger night does to the nitrate of a stand.
+// frostKind is what a trigger night does to the nitrate of a stand (§9.6).
 type frostKind uint8
 
 const (
@@ -258,34 +198,10 @@ func (g *ground) frostOf(d fields.Date, hardy bool, walked fields.Date) frostKin
 	return frostOpen
 }
 
-// damageSince reports damage of the night of d, or any frost damage, or killed
-// part or all, walked on or after it.
+// damageSince reports damage of the night of d, or any damage (§6.3) walked on or after it.
 func (g *ground) damageSince(d fields.Date) bool {
-	return slices.ContainsFunc(g.damage, func(f fields.Fact) bool { return f.Body.(*fields.Walk).DamageNight == d }) ||
-		slices.ContainsFunc(g.walks, func(f fields.Fact) bool { return f.Date >= d && damaged(f.Body.(*fields.Walk)) })
-}
-
-// damaged reports a walk that found frost damage, or part or all killed.
-func damaged(w *fields.Walk) bool { return frosted(w) || w.Killed == "part" || w.Killed == "all" }
-
-// frosted reports a walk that found frost damage.
-func frosted(w *fields.Walk) bool {
-	return w.FrostDamage == "tips" || w.FrostDamage == "part" || w.FrostDamage == "all"
-}
-
-// undamagedIn reports a walk, from a day to another, that found no frost damage.
-func (g *ground) undamagedIn(from, to fields.Date) bool {
-	return slices.ContainsFunc(g.walks, func(f fields.Fact) bool {
-		return f.Date >= from && f.Date <= to && g.undamaged(f)
-	})
-}
-
-// undamaged reports a walk that found no frost damage on a day on which no other
-// walk found some.
-func (g *ground) undamaged(f fields.Fact) bool {
-	return f.Body.(*fields.Walk).FrostDamage == "none" && !slices.ContainsFunc(g.walks, func(o fields.Fact) bool {
-		return o.Date == f.Date && frosted(o.Body.(*fields.Walk))
-	})
+	return slices.ContainsFunc(g.Damage, func(f fields.WalkFact) bool { return f.DamageNight == d }) ||
+		slices.ContainsFunc(fields.Between(g.Walks, d, g.x), func(f fields.WalkFact) bool { return f.FoundDamage() })
 }
 
 // borneBefore reports a walk of the days before the night of d that found no frost
@@ -298,8 +214,8 @@ func (g *ground) borneBefore(d, walked fields.Date) bool {
 		return false
 	}
 	from := d.Add(-g.book.Days(NitrateFrostBorneDays))
-	for _, f := range g.walks {
-		if f.Date >= from && damaged(f.Body.(*fields.Walk)) {
+	for _, f := range fields.Between(g.Walks, from, g.x) {
+		if f.FoundDamage() {
 			from = f.Date + 1
 		}
 	}

@@ -1,52 +1,29 @@
 package hazard
 
 import (
+	"slices"
 	"time"
 
 	"rimegate/fields"
 )
 
-// ground is one line of a paddock's land on the day asked: its facts sorted by
-// kind, ready for the lines of the answer tables. It is built once per line
-// and day and then only read.
+// ground is one line of a paddock's land on the day asked, ready for the lines of
+// the answer tables. It is built once per line and day and then only read.
 type ground struct {
-	h      *fields.History
-	book   *Rulebook
-	line   []string
-	x      fields.Date // the day asked
-	moment time.Time
-	today  fields.Date // local date of the moment
-	// began is, for a lot, the start of the stand that was cut.
-	began fields.Date
-	// later is, for the cut day of a lot, the same line on the day it was made.
-	later *ground
-	// listedBy is the last day on which a walk may name a species absent.
-	listedBy fields.Date
+	fields.Land // as known on the day asked
+	h           *fields.History
+	book        *Rulebook
+	line        []string
+	x           fields.Date // the day asked
+	moment      time.Time
+	today       fields.Date // local date of the moment
+	listedBy    fields.Date // last day on which a walk may name a species absent
 	// foundAlive are walks later than x whose living plants count as seen: what
 	// was found alive while a lot was made grew there before.
-	foundAlive []fields.Fact
-	facts      []fields.Fact
+	foundAlive []fields.WalkFact
+	stays      []fields.Stay
 
-	sown      []fields.Fact
-	seen      []fields.Fact
-	walks     []fields.Fact // of the stand
-	swathWalk []fields.Fact
-	cuts      []fields.Fact
-	stays     []fields.Stay
-	frosts    []fields.Fact
-	damage    []fields.Fact // walks that name a damage_night
-	noFrost   []fields.Fact
-	own       []fields.Fact // readings of the paddock itself
-	forecasts []fields.Fact // of the paddock itself
-	drought   []fields.Fact
-	harm      []fields.Fact // hail, trampled, sprayed
-	nitrogen  []fields.Fact
-	labs      []fields.Fact
-	water     []fields.Fact // of the paddock
-	lots      []fields.Fact
-	incidents []fields.Fact
-	vets      []fields.Fact
-
+	stations   []string // that its paddocks ever named
 	nightsFrom fields.Date
 	nights     []night
 
@@ -58,88 +35,28 @@ type ground struct {
 	sourcesFound bool
 }
 
-// newGround reads the line as it stands on day x, with what the history knows:
-// facts dated later than x are left out, sightings and tomorrow's forecasts
-// apart.
+// reading is how the record of a line is read: as it stands on day x, with the
+// species list as walks dated listedBy or earlier left it (a swath holds what grew
+// on its cut day, whatever a later walk found gone) and what walks up to aliveBy
+// found alive.
+type reading struct{ x, listedBy, aliveBy fields.Date }
+
+// newGround reads the line as it stands on day x (§3.8).
 func newGround(h *fields.History, book *Rulebook, moment time.Time, line []string, x fields.Date) *ground {
-	return newGroundListed(h, book, moment, line, x, x)
+	return readGround(h, book, moment, line, reading{x, x, x})
 }
 
-// newGroundListed is newGround with the species list as walks dated listedBy
-// or earlier left it: a swath holds what grew on its cut day, whatever a later
-// walk found gone from the stubble.
-func newGroundListed(h *fields.History, book *Rulebook, moment time.Time, line []string, x, listedBy fields.Date) *ground {
-	return newGroundKnowing(h, book, moment, line, x, listedBy, x)
-}
-
-// newGroundKnowing is newGroundListed with what walks up to aliveBy found alive.
-func newGroundKnowing(h *fields.History, book *Rulebook, moment time.Time, line []string, x, listedBy, aliveBy fields.Date) *ground {
-	g := &ground{h: h, book: book, line: line, x: x, listedBy: listedBy, moment: moment, today: fields.DateOf(moment, h.Loc)}
-	for _, f := range h.LineFacts(line) {
-		if w, ok := f.Body.(*fields.Walk); ok && f.Date > x && f.Date <= aliveBy && len(w.Alive) > 0 {
-			g.foundAlive = append(g.foundAlive, f)
-		}
-		if k := f.Kind(); f.Date <= x || k == fields.KindSeen || k == fields.KindForecast && f.Date == x+1 || h.OfTonight(f, x) {
-			g.facts = append(g.facts, f)
-		} else if w, ok := f.Body.(*fields.Walk); ok && w.DamageNight != fields.NoDate && w.DamageNight <= x {
-			g.damage = append(g.damage, f) // a frost found later had fallen all the same
-		}
-	}
-	for _, f := range g.facts {
-		switch b := f.Body.(type) {
-		case *fields.Sown:
-			g.sown = append(g.sown, f)
-		case *fields.Seen:
-			g.seen = append(g.seen, f)
-		case *fields.Walk:
-			if b.Part == "swath" {
-				g.swathWalk = append(g.swathWalk, f)
-			} else {
-				g.walks = append(g.walks, f)
-			}
-			if b.DamageNight != fields.NoDate {
-				g.damage = append(g.damage, f)
-			}
-		case *fields.Cut:
-			g.cuts = append(g.cuts, f)
-		case *fields.Frost:
-			g.frosts = append(g.frosts, f)
-		case *fields.NoFrost:
-			g.noFrost = append(g.noFrost, f)
-		case *fields.Reading:
-			g.own = append(g.own, f)
-		case *fields.Forecast:
-			g.forecasts = append(g.forecasts, f)
-		case *fields.Drought:
-			g.drought = append(g.drought, f)
-		case *fields.Hail, *fields.Trampled, *fields.Sprayed:
-			g.harm = append(g.harm, f)
-		case *fields.Nitrogen:
-			g.nitrogen = append(g.nitrogen, f)
-		case *fields.Lab:
-			if b.Lot == "" {
-				g.labs = append(g.labs, f)
-			}
-		case *fields.Water:
-			g.water = append(g.water, f)
-		case *fields.LotFacts:
-			g.lots = append(g.lots, f)
-		case *fields.Incident:
-			if b.Paddock != "" {
-				g.incidents = append(g.incidents, f)
-			}
-		case *fields.Vet:
-			if b.Paddock != "" {
-				g.vets = append(g.vets, f)
-			}
-		}
+func readGround(h *fields.History, book *Rulebook, moment time.Time, line []string, r reading) *ground {
+	g := &ground{Land: *h.Land(line), h: h, book: book, line: line, x: r.x, listedBy: r.listedBy, moment: moment, today: fields.DateOf(moment, h.Loc)}
+	if r.x < h.On {
+		g.rewind(r)
 	}
 	for _, p := range line {
 		for _, s := range h.StaysOf(p) {
-			if s.In > x {
+			if s.In > r.x {
 				continue
 			}
-			if s.Out > x {
+			if s.Out > r.x {
 				s.Out, s.SwathLeft = fields.NoDate, nil
 			}
 			g.stays = append(g.stays, s)
@@ -152,24 +69,36 @@ func newGroundKnowing(h *fields.History, book *Rulebook, moment time.Time, line 
 	return g
 }
 
-func in(list []string, s string) bool {
-	for _, x := range list {
-		if x == s {
-			return true
+// rewind leaves out what is dated later than the day read, sightings and what was
+// known of the following night apart.
+func (g *ground) rewind(r reading) {
+	l, x := &g.Land, r.x
+	for _, fs := range [][]fields.WalkFact{l.Walks, l.SwathWalks} {
+		for _, f := range fs {
+			if f.Date > x && f.Date <= r.aliveBy && len(f.Alive) > 0 {
+				g.foundAlive = append(g.foundAlive, f)
+			}
 		}
 	}
-	return false
+	l.Damage = slices.DeleteFunc(slices.Clone(l.Damage), func(f fields.WalkFact) bool { // found later, it had fallen all the same
+		return f.Date > x && f.DamageNight > x
+	})
+	l.Sown, l.Walks, l.SwathWalks, l.Cuts, l.Grazed = fields.UpTo(l.Sown, x), fields.UpTo(l.Walks, x), fields.UpTo(l.SwathWalks, x), fields.UpTo(l.Cuts, x), fields.UpTo(l.Grazed, x)
+	l.NoFrosts, l.Droughts, l.Harm, l.Nitrogen, l.Labs = fields.UpTo(l.NoFrosts, x), fields.UpTo(l.Droughts, x), fields.UpTo(l.Harm, x), fields.UpTo(l.Nitrogen, x), fields.UpTo(l.Labs, x)
+	l.Water, l.Lots, l.Incidents, l.Vets = fields.UpTo(l.Water, x), fields.UpTo(l.Lots, x), fields.UpTo(l.Incidents, x), fields.UpTo(l.Vets, x)
+	l.Frosts = slices.DeleteFunc(slices.Clone(l.Frosts), func(f fields.FrostFact) bool { return f.Date > x && !g.h.OfTonight(f.Fact, x) })
+	l.Readings = slices.DeleteFunc(slices.Clone(l.Readings), func(f fields.ReadingFact) bool { return f.Date > x && !g.h.OfTonight(f.Fact, x) })
+	l.Forecasts = fields.UpTo(l.Forecasts, x+1)
 }
 
 func yes(b *bool) bool { return b != nil && *b }
 func no(b *bool) bool  { return b != nil && !*b }
 
-// resets are the days from which a height must be measured anew: cuts, chops
-// included, and graze-outs.
+// lastReset is the last cut, chop or graze-out: heights are measured anew (§5.8).
 func (g *ground) lastReset() fields.Date { return g.resetBy(g.x) }
 
 func (g *ground) resetBy(upTo fields.Date) fields.Date {
-	last := g.lastCut(func(*fields.Cut) bool { return true }, upTo)
+	last := g.lastCut(upTo, true)
 	for _, s := range g.stays {
 		if s.Out <= upTo {
 			last = max(last, s.Out)
@@ -179,14 +108,13 @@ func (g *ground) resetBy(upTo fields.Date) fields.Date {
 }
 
 // growthEnded is the last day on which the growth of the whole paddock was
-// taken: a cut, or stock going out that left it grazed off. A chop takes a
+// taken (§5.8): a cut, or stock going out that left it grazed off. A chop takes a
 // strip, and stock taken out because of a frost or a result leave the poison
 // standing: our own "move out now" must not lift what it rests on.
 func (g *ground) growthEnded(upTo fields.Date) fields.Date {
-	last := g.lastCut(func(c *fields.Cut) bool { return c.Use != "green-chop" }, upTo)
-	for _, f := range g.facts {
-		b, ok := f.Body.(*fields.Grazed)
-		if ok && f.Date <= upTo && b.State == "out" && b.LeftCM != nil && *b.LeftCM <= GrazedOffCM {
+	last := g.lastCut(upTo, false)
+	for _, f := range fields.UpTo(g.Grazed, upTo) {
+		if f.State == fields.MoveOut && f.LeftCM != nil && *f.LeftCM <= GrazedOffCM {
 			last = max(last, f.Date)
 		}
 	}
@@ -198,41 +126,23 @@ func (g *ground) growthEnded(upTo fields.Date) fields.Date {
 // (common practice, no source). Left unsaid is not grazed off.
 const GrazedOffCM = 8 * 2.54
 
-func (g *ground) lastCut(ok func(*fields.Cut) bool, upTo fields.Date) fields.Date {
-	for i := len(g.cuts) - 1; i >= 0; i-- {
-		if g.cuts[i].Date <= upTo && ok(g.cuts[i].Body.(*fields.Cut)) {
-			return g.cuts[i].Date
+// lastCut is the last cut up to a day, chops counted or not; NoDate for none.
+func (g *ground) lastCut(upTo fields.Date, chops bool) fields.Date {
+	cuts := fields.UpTo(g.Cuts, upTo)
+	for i := len(cuts) - 1; i >= 0; i-- {
+		if chops || cuts[i].Use != fields.CutGreenChop {
+			return cuts[i].Date
 		}
 	}
 	return fields.NoDate
 }
 
-// resetAfter reports a cut or graze-out dated later than d and at or before upTo.
-func (g *ground) resetAfter(d, upTo fields.Date) bool {
-	for _, c := range g.cuts {
-		if c.Date > d && c.Date <= upTo {
-			return true
-		}
-	}
-	for _, s := range g.stays {
-		if s.Out > d && s.Out <= upTo {
-			return true
-		}
-	}
-	return false
-}
-
 // swathGround is the ground as it bears on a swath: itself, unless a walk
-// after the cut named a species absent.
+// after the cut named a species absent (§8.3).
 func (g *ground) swathGround() *ground {
 	w, ok := g.findSwath()
-	if !ok {
-		return g
-	}
-	for _, f := range g.walks {
-		if f.Date > w.cut && len(f.Body.(*fields.Walk).Absent) > 0 {
-			return newGroundListed(g.h, g.book, g.moment, g.line, g.x, w.cut)
-		}
+	if ok && slices.ContainsFunc(g.Walks, func(f fields.WalkFact) bool { return f.Date > w.cut && len(f.Absent) > 0 }) {
+		return readGround(g.h, g.book, g.moment, g.line, reading{g.x, w.cut, g.x})
 	}
 	return g
 }

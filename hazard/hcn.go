@@ -1,42 +1,32 @@
 package hazard
 
 import (
+	"math"
+	"slices"
+
 	"rimegate/fields"
 )
 
-// hcnValue is an HCN result in ppm: on dry matter, as is, or both.
-type hcnValue struct {
-	dm, asIs       float64
-	hasDM, hasAsIs bool
-}
-
-// hcnOf reads the highest value of an HCN result.
-func hcnOf(l *fields.Lab) hcnValue {
-	var most float64
-	for _, v := range l.Numbers() {
-		most = max(most, v)
-	}
-	most *= perPPM(l.Unit)
-	if l.Basis == "dm" {
-		v := hcnValue{dm: most, hasDM: true}
-		if l.DMPct != nil { // the same sample must not look better for being reported dry
-			v.asIs, v.hasAsIs = most*(*l.DMPct/100), true
-		}
-		return v
-	}
-	v := hcnValue{asIs: most, hasAsIs: true}
+// hcnOf reads the highest value of an HCN result, ppm on dry matter and as is; NaN
+// where one is not known.
+func hcnOf(l *fields.Lab) (dm, asIs float64) {
+	most := slices.Max(l.Numbers()) * perPPM(l.Unit)
+	part := math.NaN()
 	if l.DMPct != nil {
-		v.dm, v.hasDM = most/(*l.DMPct/100), true
+		part = *l.DMPct / 100
 	}
-	return v
+	if l.Basis == fields.BasisDM { // the same sample must not look better for being reported dry
+		return most, most * part
+	}
+	return most / part, most
 }
 
 // perPPM is how many ppm one of the unit is.
 func perPPM(unit fields.Unit) float64 {
 	switch unit {
-	case "g/kg":
+	case fields.UnitGKg:
 		return 1000
-	case "%":
+	case fields.UnitPercent:
 		return 10000
 	}
 	return 1 // ppm and mg/kg
@@ -44,106 +34,84 @@ func perPPM(unit fields.Unit) float64 {
 
 // screening reports a result that can only worsen: a strip or quick test, or a
 // sample that dried before it was read, whose gas had gone.
-func screening(l *fields.Lab) bool { return l.Method != "lab" || l.SampleState == "dried" }
+func screening(l *fields.Lab) bool {
+	return l.Method != fields.MethodLab || l.SampleState == fields.SampleDried
+}
 
-// hcnFlag is what one result says by itself; Clear means below every line.
+// hcnFlag is what one result says by itself (§7.6); Clear means below every line.
 func (b *Rulebook) hcnFlag(l *fields.Lab) (Flag, RuleKey) {
-	v := hcnOf(l)
+	dm, asIs := hcnOf(l)
 	switch {
-	case v.hasDM && v.dm >= b.V[HCNHoldDM]:
+	case dm >= b.V[HCNHoldDM]:
 		return Hold, HCNHoldDM
-	case v.hasAsIs && v.asIs >= b.V[HCNHoldAsIs]:
+	case asIs >= b.V[HCNHoldAsIs]:
 		return Hold, HCNHoldAsIs
-	case v.hasDM && v.dm >= b.V[HCNCautionDM]:
+	case dm >= b.V[HCNCautionDM]:
 		return Caution, HCNCautionDM
-	case !v.hasDM: // as fed without dry matter: never better than caution
+	case math.IsNaN(dm): // as fed without dry matter: never better than caution
 		return Caution, HCNHoldAsIs
 	}
 	return Clear, HCNCautionDM
 }
 
-// lowHCN reports a result that may lift: laboratory, sealed or frozen, below
-// the caution line, not of a trigger night, a damage day or a drought.
-func (g *ground) lowHCN(f fields.Fact) bool {
-	l := f.Body.(*fields.Lab)
-	if l.Analyte != "hcn" || l.Method != "lab" || l.SampleState != "sealed" && l.SampleState != "frozen" {
+// hcnReason is the answer of one HCN result; ok is false where nothing speaks against.
+func (b *Rulebook) hcnReason(f fields.LabFact) (r Reason, ok bool) {
+	flag, key := b.hcnFlag(f.Lab)
+	dm, asIs := hcnOf(f.Lab)
+	r = Reason{Line: LineHCNCaution, Rule: key.String(), Flag: flag, Need: NeedEvidence, On: f.Date, Figure: measured(HCNDry, dm, b.V[key]), Entries: []string{f.ID}}
+	if key == HCNHoldAsIs {
+		r.Figure = measured(HCNAsIs, asIs, b.V[key])
+	}
+	switch {
+	case flag == Hold:
+		r.Line, r.Through, r.Need = LineHCNHold, NoEnd, NeedDecision
+	case flag == Caution && math.IsNaN(dm), flag == Clear && screening(f.Lab):
+		r.Line, r.Flag = LineHCNUnfit, Caution
+	}
+	return r, r.Flag != Clear
+}
+
+// lowHCN reports a result that may lift: laboratory, sealed or frozen, below the
+// caution line.
+func (b *Rulebook) lowHCN(l *fields.Lab) bool {
+	if l.Analyte != fields.AnalyteHCN || l.Method != fields.MethodLab || l.SampleState != fields.SampleSealed && l.SampleState != fields.SampleFrozen {
 		return false
 	}
-	if flag, _ := g.book.hcnFlag(l); flag != Clear {
-		return false
-	}
-	if g.isTrigger(f.Date) || g.inDrought(f.Date) {
-		return false
-	}
-	for _, h := range g.harm {
-		if h.Date == f.Date {
-			return false
-		}
-	}
-	return true
+	flag, _ := b.hcnFlag(l)
+	return flag == Clear
+}
+
+// lowHCN reports a result that may lift and is not of a trigger night, a damage day
+// or a drought.
+func (g *ground) lowHCN(f fields.LabFact) bool {
+	return g.book.lowHCN(f.Lab) && !g.isTrigger(f.Date) && !g.inDrought(f.Date) && len(fields.Between(g.Harm, f.Date, f.Date)) == 0
 }
 
 // inDrought reports whether d lies on or between a drought's start and its
 // end, or after a start without one.
 func (g *ground) inDrought(d fields.Date) bool {
-	for _, s := range g.drought {
-		if s.Body.(*fields.Drought).State != "start" || s.Date > d {
-			continue
-		}
-		open := true
-		for _, e := range g.drought {
-			if e.Body.(*fields.Drought).State == "end" && e.Date > s.Date && e.Date < d {
-				open = false
-			}
-		}
-		if open {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(fields.UpTo(g.Droughts, d), func(s fields.DroughtFact) bool {
+		return s.State == fields.DroughtStart && !slices.ContainsFunc(fields.Between(g.Droughts, s.Date+1, d-1), func(e fields.DroughtFact) bool {
+			return e.State == fields.DroughtEnd
+		})
+	})
 }
 
-// hcnLines answer for HCN results that still stand: each until a cut or
+// hcnLines answer for HCN results that still stand (§7.6): each until a cut or
 // graze-out of a later date up to the day given, or a later result that may lift.
-func (g *ground) hcnLines(labs []fields.Fact, upTo fields.Date) []Reason {
+func (g *ground) hcnLines(upTo fields.Date) []Reason {
 	var rs []Reason
-	for _, f := range labs {
-		l := f.Body.(*fields.Lab)
-		if l.Analyte != "hcn" {
+	for _, f := range g.Labs {
+		if f.Analyte != fields.AnalyteHCN {
 			continue
 		}
-		flag, key := g.book.hcnFlag(l)
-		line := LineHCNCaution
-		switch {
-		case flag == Hold:
-			line = LineHCNHold
-		case flag == Caution && !hcnOf(l).hasDM:
-			line = LineHCNUnfit
-		case flag == Clear:
-			if !screening(l) || g.deadOn(f.Date) {
-				continue
-			}
-			flag, line = Caution, LineHCNUnfit
+		r, against := g.book.hcnReason(f)
+		low := r.Line == LineHCNUnfit && r.Of == HCNDry // below every line: it may be of something green
+		if against && g.growthEnded(upTo) <= f.Date && !g.replaced(f.Date) && !g.liftedHCN(f.Date) && !(low && g.deadOn(f.Date)) {
+			rs = append(rs, r)
 		}
-		if g.growthEnded(upTo) > f.Date || g.replaced(f.Date) || g.liftedHCN(labs, f.Date) {
-			continue
-		}
-		rs = append(rs, g.book.hcnReason(line, flag, key, f))
 	}
 	return rs
-}
-
-// hcnReason is the answer of one HCN result.
-func (b *Rulebook) hcnReason(line Line, flag Flag, key RuleKey, f fields.Fact) Reason {
-	v := hcnOf(f.Body.(*fields.Lab))
-	r := Reason{Line: line, Rule: key.String(), Flag: flag, Need: NeedEvidence, On: f.Date, Figure: measured(HCNDry, v.dm, b.V[key]), Entries: []string{f.ID}}
-	if key == HCNHoldAsIs {
-		r.Figure = measured(HCNAsIs, v.asIs, b.V[key])
-	}
-	if flag == Hold {
-		r.Through, r.Need = NoEnd, NeedDecision
-	}
-	return r
 }
 
 // replaced reports that what grew on day d is gone: tilled under or
@@ -152,13 +120,8 @@ func (g *ground) replaced(d fields.Date) bool {
 	return d < g.stand.gone || d < g.stand.newStand && d < g.stand.start
 }
 
-func (g *ground) liftedHCN(labs []fields.Fact, after fields.Date) bool {
-	for _, f := range labs {
-		if f.Date > after && g.lowHCN(f) {
-			return true
-		}
-	}
-	return false
+func (g *ground) liftedHCN(after fields.Date) bool {
+	return slices.ContainsFunc(fields.Between(g.Labs, after+1, g.x), g.lowHCN)
 }
 
 // deadOn reports whether all of the stand, as judged on the day asked, was dead

@@ -50,9 +50,5 @@ func (r *NightRow) join(x NightRow) {
 	r.Possible = r.Possible || x.Possible
 	r.Covered = r.Covered && x.Covered
 	r.Unread = r.Unread || x.Unread
-	for _, id := range x.Entries {
-		if !in(r.Entries, id) {
-			r.Entries = append(r.Entries, id)
-		}
-	}
+	r.Entries = unite(r.Entries, x.Entries)
 }

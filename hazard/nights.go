@@ -1,7 +1,6 @@
 package hazard
 
 import (
-	"sort"
 	"time"
 
 	"rimegate/fields"
@@ -39,38 +38,39 @@ const lowSensor = 0.3
 func (g *ground) readNights() {
 	from := g.x
 	consider := func(d fields.Date) {
-		if d != fields.NoDate && d < from {
-			from = d
+		if d != fields.NoDate {
+			from = min(from, d)
 		}
 	}
-	for _, fs := range [][]fields.Fact{g.frosts, g.noFrost, g.own, g.walks, g.swathWalk} {
-		if len(fs) > 0 {
-			consider(fs[0].Date)
-		}
+	consider(firstDate(g.Frosts))
+	consider(firstDate(g.NoFrosts))
+	consider(firstDate(g.Readings))
+	consider(firstDate(g.Walks))
+	consider(firstDate(g.SwathWalks))
+	for _, f := range g.Damage {
+		consider(f.DamageNight)
 	}
-	for _, f := range g.damage {
-		consider(f.Body.(*fields.Walk).DamageNight)
+	if len(g.Labs) > 0 { // a result's own night is asked about
+		consider(g.Labs[0].Date - 1)
 	}
-	for _, l := range g.labs { // a result's own night is asked about
-		consider(l.Date - 1)
-	}
-	for _, id := range g.stationIDs() {
-		if rs := g.h.OfStation(id); len(rs) > 0 {
-			consider(rs[0].Date)
-		}
+	g.stations = g.h.StationsOf(g.line)
+	for _, id := range g.stations {
+		consider(firstDate(g.h.OfStation(id)))
 	}
 	// Without a start every known night counts; with one, nights before it bear
 	// on nothing but results and lots of an earlier stand.
 	if s := g.stand.start; s != fields.NoDate {
 		consider(s)
-		from = max(from, min(s, g.earliestOther())-60)
+		other := min(s, g.x)
+		for _, d := range []fields.Date{firstDate(g.Labs), firstDate(g.Lots), firstDate(g.Cuts), firstDate(g.Vets)} {
+			if d != fields.NoDate {
+				other = min(other, d)
+			}
+		}
+		from = max(from, other-60)
 	}
 	g.nightsFrom = from
-	n := g.x.Sub(from) + 2 // tonight too: a frost may have been seen in it already
-	if n < 2 {
-		n = 2
-	}
-	g.nights = make([]night, n)
+	g.nights = make([]night, max(g.x.Sub(from)+2, 2)) // tonight too: a frost may have been seen in it already
 	for i := range g.nights {
 		g.nights[i].watched = g.h.Watched(from.Add(i))
 	}
@@ -79,29 +79,20 @@ func (g *ground) readNights() {
 	g.takeStatements()
 }
 
-// earliestOther is the first date of the line on which something stands that
-// asks about nights before the stand's start.
-func (g *ground) earliestOther() fields.Date {
-	d := g.x
-	for _, fs := range [][]fields.Fact{g.labs, g.lots, g.cuts, g.vets} {
-		if len(fs) > 0 && fs[0].Date != fields.NoDate {
-			d = min(d, fs[0].Date)
-		}
+// firstDate is the date of the first of some facts, NoDate for none.
+func firstDate[F fields.Dated](fs []F) fields.Date {
+	if len(fs) == 0 {
+		return fields.NoDate
 	}
-	return d
+	return fs[0].When()
 }
 
-func (g *ground) stationIDs() []string {
-	seen := map[string]bool{}
-	var out []string
-	for _, id := range g.h.StationsOf(g.line) {
-		if !seen[id] {
-			seen[id] = true
-			out = append(out, id)
-		}
+// lastDate is the date of the last of some facts, NoDate for none.
+func lastDate[F fields.Dated](fs []F) fields.Date {
+	if len(fs) == 0 {
+		return fields.NoDate
 	}
-	sort.Strings(out)
-	return out
+	return fs[len(fs)-1].When()
 }
 
 // at returns the night of d, or nil outside the table.
@@ -115,19 +106,29 @@ func (g *ground) at(d fields.Date) *night {
 
 func (g *ground) isTrigger(d fields.Date) bool { n := g.at(d); return n != nil && n.trigger }
 
+// lastTrigger is the last trigger night from a day to another, NoDate for none.
+func (g *ground) lastTrigger(from, to fields.Date) fields.Date {
+	for d := to; d >= max(from, g.nightsFrom); d-- {
+		if g.isTrigger(d) {
+			return d
+		}
+	}
+	return fields.NoDate
+}
+
 func (g *ground) takeFrosts() {
-	for _, f := range g.frosts {
+	for _, f := range g.Frosts {
 		if n := g.at(f.Date); n != nil {
 			n.trigger, n.person = true, true
-			if b := f.Body.(*fields.Frost); b.LowC != nil {
-				n.note(*b.LowC)
+			if f.LowC != nil {
+				n.note(*f.LowC)
 			} else {
 				n.lowUnsaid = true
 			}
 		}
 	}
-	for _, f := range g.damage {
-		if n := g.at(f.Body.(*fields.Walk).DamageNight); n != nil {
+	for _, f := range g.Damage {
+		if n := g.at(f.DamageNight); n != nil {
 			n.trigger = true
 		}
 	}
@@ -141,7 +142,7 @@ func (n *night) note(low float64) {
 
 func (g *ground) takeReadings() {
 	own := map[fields.Date][]fields.Span{} // parts of nights that the paddock's own thermometer read
-	for _, f := range g.own {
+	for _, f := range g.Readings {
 		n := g.at(f.Date)
 		if n == nil {
 			continue
@@ -159,7 +160,7 @@ func (g *ground) takeReadings() {
 			n.read = weather.Covered(d, parts, g.h.Loc, g.place())
 		}
 	}
-	if len(g.stationIDs()) > 0 {
+	if len(g.stations) > 0 {
 		for i := range g.nights {
 			g.takeStations(&g.nights[i], g.nightsFrom.Add(i), own)
 		}
@@ -179,7 +180,7 @@ func (g *ground) takeStations(n *night, d fields.Date, own map[fields.Date][]fie
 		t := thermometer{offset: s.OffsetC, lowLying: s.LowLying, low: said && height <= lowSensor}
 		var c coverage
 		for _, f := range g.h.ReadingsOf(id, d) {
-			if d > g.x && !g.h.OfTonight(f, g.x) {
+			if d > g.x && !g.h.OfTonight(f.Fact, g.x) {
 				continue
 			}
 			g.weigh(n, f, t, &c)
@@ -217,13 +218,12 @@ type coverage struct {
 // weigh puts one reading onto a night and notes how much of it was read. A
 // reading written down before the night's own morning cannot cover it; a part
 // speaks up to the moment it was written down.
-func (g *ground) weigh(n *night, f fields.Fact, t thermometer, c *coverage) {
-	b := f.Body.(*fields.Reading)
+func (g *ground) weigh(n *night, b fields.ReadingFact, t thermometer, c *coverage) {
 	line := g.book.V[FrostPossible]
 	if t.lowLying {
 		line = g.book.V[FrostPossibleLow]
 	}
-	n.trigger = n.trigger || g.book.froze(b, t.offset)
+	n.trigger = n.trigger || g.book.froze(b.Reading, t.offset)
 	n.lowUnsaid = n.lowUnsaid || yes(b.BelowZero) && b.LowC == nil
 	switch {
 	case b.LowC != nil:
@@ -246,10 +246,10 @@ func (g *ground) weigh(n *night, f fields.Fact, t thermometer, c *coverage) {
 		}
 	}
 	whole := yes(b.Covers) || b.Covers == nil && len(b.Spans) == 0
-	c.whole = c.whole || whole && fields.DateOf(f.Recorded, g.h.Loc) >= f.Date
+	c.whole = c.whole || whole && fields.DateOf(b.Recorded, g.h.Loc) >= b.Date
 	for _, s := range b.Spans {
-		if s.To.After(f.Recorded) {
-			s.To = f.Recorded
+		if s.To.After(b.Recorded) {
+			s.To = b.Recorded
 		}
 		if s.From.Before(s.To) {
 			c.parts = append(c.parts, s)
@@ -258,13 +258,12 @@ func (g *ground) weigh(n *night, f fields.Fact, t thermometer, c *coverage) {
 }
 
 func (g *ground) takeStatements() {
-	for _, f := range g.noFrost {
-		b := f.Body.(*fields.NoFrost)
-		last := min(b.To, fields.DateOf(f.Recorded, g.h.Loc)) // signed for nights already over
-		for d := max(b.From, g.nightsFrom); d <= last && d <= g.x; d++ {
+	for _, f := range g.NoFrosts {
+		last := min(f.To, fields.DateOf(f.Recorded, g.h.Loc)) // signed for nights already over
+		for d := max(f.From, g.nightsFrom); d <= last && d <= g.x; d++ {
 			n := g.at(d)
 			n.covered = true
-			if b.Basis == "thermometer-in-paddock" {
+			if f.Basis == "thermometer-in-paddock" {
 				n.inPaddock = true
 			}
 		}
@@ -300,17 +299,17 @@ func (g *ground) unreadForClock(d fields.Date) bool {
 // nightEntries returns the ids of the entries that speak of the night of d.
 func (g *ground) nightEntries(d fields.Date) []string {
 	var ids []string
-	for _, f := range g.frosts {
+	for _, f := range g.Frosts {
 		if f.Date == d {
 			ids = append(ids, f.ID)
 		}
 	}
-	for _, f := range g.damage {
-		if f.Body.(*fields.Walk).DamageNight == d {
+	for _, f := range g.Damage {
+		if f.DamageNight == d {
 			ids = append(ids, f.ID)
 		}
 	}
-	for _, f := range g.own {
+	for _, f := range g.Readings {
 		if f.Date == d {
 			ids = append(ids, f.ID)
 		}
@@ -385,17 +384,16 @@ func (g *ground) forecast(n fields.Date) (low float64, ids []string, ok bool) {
 		ref = g.moment
 	}
 	since := ref.Add(-24 * time.Hour)
-	take := func(f fields.Fact, offset float64) {
-		b := f.Body.(*fields.Forecast)
-		if f.Date != n || b.Issued.Before(since) || b.LowC == nil {
+	take := func(f fields.ForecastFact, offset float64) {
+		if f.Date != n || f.Issued.Before(since) || f.LowC == nil {
 			return
 		}
-		if v := *b.LowC + offset; !ok || v < low {
+		if v := *f.LowC + offset; !ok || v < low {
 			low, ok = v, true
 		}
 		ids = append(ids, f.ID)
 	}
-	for _, f := range g.forecasts {
+	for _, f := range g.Forecasts {
 		take(f, 0)
 	}
 	s := g.h.NightSetting(g.line, n)

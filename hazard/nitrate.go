@@ -8,33 +8,18 @@ import (
 )
 
 // Molar masses, g/mol, from the standard atomic weights N 14.007, O 15.999,
-// K 39.098, Na 22.990 (IUPAC, abridged).
-const (
-	molN     = 14.007
-	molNO3   = 14.007 + 3*15.999
-	molKNO3  = 39.098 + molNO3
-	molNaNO3 = 22.990 + molNO3
-)
-
-// molarMass returns g of the form per mole of nitrogen, 0 for an unknown form.
-func molarMass(form fields.Form) float64 {
-	switch form {
-	case "NO3-N":
-		return molN
-	case "NO3":
-		return molNO3
-	case "KNO3":
-		return molKNO3
-	case "NaNO3":
-		return molNaNO3
-	}
-	return 0
+// K 39.098, Na 22.990 (IUPAC, abridged), by form: of one mole of nitrogen.
+var molarMass = map[fields.Form]float64{
+	fields.FormN:     14.007,
+	fields.FormNO3:   14.007 + 3*15.999,
+	fields.FormKNO3:  39.098 + 14.007 + 3*15.999,
+	fields.FormNaNO3: 22.990 + 14.007 + 3*15.999,
 }
 
 // ConvertNitrate converts a concentration of one form of nitrate to another by
-// atomic weights. Forms are NO3-N, NO3, KNO3 and NaNO3; NaN for any other.
+// atomic weights; NaN for an unknown form.
 func ConvertNitrate(v float64, from, to fields.Form) float64 {
-	a, b := molarMass(from), molarMass(to)
+	a, b := molarMass[from], molarMass[to]
 	if a == 0 || b == 0 {
 		return math.NaN()
 	}
@@ -45,7 +30,7 @@ func ConvertNitrate(v float64, from, to fields.Form) float64 {
 // matter; ok is false for an as-fed figure without dry matter.
 func NitrateDM(l *fields.Lab, v float64) (ppm float64, ok bool) {
 	ppm = v * perPPM(l.Unit)
-	if l.Basis == "dm" {
+	if l.Basis == fields.BasisDM {
 		return ppm, true
 	}
 	if l.DMPct == nil {
@@ -54,261 +39,212 @@ func NitrateDM(l *fields.Lab, v float64) (ppm float64, ok bool) {
 	return ppm / (*l.DMPct / 100), true
 }
 
-func highest(vs []float64) float64 {
-	m := math.Inf(-1)
-	for _, v := range vs {
-		m = max(m, v)
-	}
-	return m
-}
-
-// edgeSlack turns a value on a band's edge toward the worse band.
+// edgeSlack turns a value on a band's edge toward the worse band (§2.7).
 const edgeSlack = 1e-9
 
+// stress is what can raise nitrate, with the rule of its wait and its entry ("" for a
+// night).
 type stress struct {
-	kind StressKind
-	date fields.Date
+	Stress
+	wait RuleKey
 	id   string
+}
+
+// stressWaits are the waits of stresses; no wait is the rule 0.
+var stressWaits = map[StressKind]RuleKey{
+	StressFrost: NitrateFrostWait, StressHail: NitrateHailWait, StressTrampled: NitrateTrampledWait,
+	StressSprayed: NitrateSprayWait, StressRain: NitrateRainWait,
 }
 
 // growth is the standing or swathed growth a nitrate answer is about.
 type growth struct {
-	g       *ground
+	*ground
 	upTo    fields.Date // stresses after it do not count (a swath's cut date)
-	kill    kill
-	nothing bool        // confirmed dead with nothing alive
-	from    fields.Date // since when
 	walked  fields.Date // the last day on which a walk of the stand speaks of it
+	dead    fields.Date // since when it has nothing alive, NoDate if something may live
 	gathers gathering
-	accum   bool
+	dry     drought
 	events  []stress
 	open    []fields.Date // light nights of a hardy stand that no walk has borne
 }
 
+func (w *growth) nothing() bool { return w.dead != fields.NoDate }
+
+func (w *growth) accumulates() bool { return w.gathers.accumulates() }
+
 // growth is what stands on the day upTo or, with cut, what was cut on that day.
-func (g *ground) growth(upTo, cut fields.Date) growth {
-	w := growth{g: g, upTo: upTo, walked: upTo, kill: g.findKillAll(upTo)}
+func (g *ground) growth(upTo, cut fields.Date) *growth {
+	w := &growth{ground: g, upTo: upTo, walked: upTo, dead: g.nothingFrom(upTo), dry: g.droughtOf(upTo)}
 	if cut != fields.NoDate {
 		w.walked = min(upTo, cut)
 	}
-	w.from = g.nothingFrom(w.kill, upTo)
-	w.nothing = w.from != fields.NoDate
 	w.gathers = g.gather(g.seasonOf(upTo, cut), w.walked)
-	w.accum = w.gathers.accumulates()
-	if w.accum { // other listed stands take no stress from frost
+	if w.accumulates() { // other listed stands take no stress from frost
 		for d := max(g.stand.start, g.nightsFrom); d <= upTo; d++ {
 			w.frost(d)
 		}
 	}
-	w.events = append(w.events, g.stresses(w, g.doseSeason(upTo, cut))...)
+	for _, f := range fields.UpTo(g.Harm, upTo) {
+		w.add(harms[f.Kind()].stress, f.Date, f.ID)
+	}
+	for _, f := range fields.UpTo(g.Droughts, upTo) {
+		kind := StressDrought
+		if f.State == fields.DroughtEnd {
+			kind = StressRain
+		}
+		w.add(kind, f.Date, f.ID)
+	}
+	w.dose(g.doseSeason(upTo, cut))
 	return w
 }
 
-// frost takes the night of d in, if it froze something that lived.
+func (w *growth) add(kind StressKind, on fields.Date, id string) {
+	s := stress{Stress{Kind: kind, On: on}, stressWaits[kind], id}
+	if s.wait != 0 {
+		s.Ends = on.Add(w.book.Days(s.wait))
+	}
+	w.events = append(w.events, s)
+}
+
+// frost takes the night of d in, if it froze something that lived (§9.6).
 func (w *growth) frost(d fields.Date) {
-	if !w.g.isTrigger(d) || w.nothing && d > w.from {
+	if !w.isTrigger(d) || w.nothing() && d > w.dead {
 		return
 	}
-	switch w.g.frostOf(d, w.gathers.hardy, w.walked) {
+	switch w.frostOf(d, w.gathers.hardy, w.walked) {
 	case frostHard:
-		w.events = append(w.events, stress{StressFrost, d, ""})
+		w.add(StressFrost, d, "")
 	case frostOpen:
 		w.open = append(w.open, d)
 	}
 }
 
+// dose takes in the nitrogen of a season at or after which its total reaches the flag
+// rate; a rate not stated reaches it alone (§9.7).
+func (w *growth) dose(s season) {
+	doses := fields.Between(w.Nitrogen, s.from, s.to)
+	sum := 0.0
+	for i, f := range doses {
+		if f.KgNHa == nil {
+			sum = math.Inf(1)
+		} else {
+			sum += *f.KgNHa
+		}
+		if i+1 < len(doses) && doses[i+1].Date == f.Date {
+			continue // all of one date count together
+		}
+		for _, o := range fields.Between(doses, f.Date, f.Date) {
+			if sum >= w.book.V[NitrateNitrogenFlag]*(1-edgeSlack) {
+				w.add(StressNitrogen, o.Date, o.ID)
+			}
+		}
+	}
+}
+
+// openAsFrost counts the open nights as frosts: to whoever cuts or stores, a light
+// night that no walk has borne is one.
+func (w *growth) openAsFrost() {
+	for _, d := range w.open {
+		w.add(StressFrost, d, "")
+	}
+}
+
 // growthNow is the growth that stands on the day asked, with a frost already
 // seen in the night that follows.
-func (g *ground) growthNow() growth {
+func (g *ground) growthNow() *growth {
 	w := g.growth(g.x, fields.NoDate)
-	if w.accum && !w.nothing {
+	if w.accumulates() && !w.nothing() {
 		w.frost(g.x + 1)
 	}
 	return w
 }
 
-// nothingFrom returns the day from which nothing on the stand lived, NoDate if
+// nothingFrom returns the day from which nothing on the stand lived (§6.7), NoDate if
 // something may: the earliest walk since the base that recorded nothing alive,
 // not before any sighting, 28 days or more after any sowing (what is drilled into a
-// dead stand is not up yet), with no walk of that day or later naming something alive. Without P a clean walk is such a record. More
-// bad news only moves the day later.
-func (g *ground) nothingFrom(k kill, upTo fields.Date) fields.Date {
+// dead stand is not up yet), with no walk of that day or later naming something alive.
+// Without P a clean walk is such a record. More bad news only moves the day later.
+func (g *ground) nothingFrom(upTo fields.Date) fields.Date {
+	k := g.findKillAll(upTo)
 	if !k.confirmed || k.base <= g.stand.newStand { // an old stand's kill says nothing of what was sown since
 		return fields.NoDate
 	}
-	var sown, seen, alive fields.Date
-	for _, f := range g.sown {
-		if f.Date <= upTo {
-			sown = max(sown, f.Date)
+	from := max(k.base, lastDate(g.Seen))
+	if sown := lastDate(fields.UpTo(g.Sown, upTo)); sown != fields.NoDate {
+		from = max(from, sown.Add(g.book.Days(NitrateDeadAfterSown)))
+	}
+	for _, f := range fields.UpTo(g.Walks, upTo) {
+		if len(f.Alive) > 0 {
+			from = max(from, f.Date+1)
 		}
 	}
-	for _, f := range g.seen {
-		seen = max(seen, f.Date)
-	}
-	for _, f := range g.walks {
-		if w := f.Body.(*fields.Walk); len(w.Alive) > 0 && f.Date <= upTo {
-			alive = max(alive, f.Date)
-		}
-	}
-	for _, f := range g.walks {
-		w := f.Body.(*fields.Walk)
-		// Without P the kill walk speaks of the whole stand.
-		none := w.Alive != nil && len(w.Alive) == 0 || !g.stand.hasP() && g.clean(w) && len(w.Alive) == 0
-		if none && f.Date >= k.base && f.Date <= upTo && f.Date >= seen && (sown == fields.NoDate || f.Date >= sown.Add(g.book.Days(NitrateDeadAfterSown))) && f.Date > alive {
+	for _, f := range fields.Between(g.Walks, from, upTo) {
+		if len(f.Alive) == 0 && (f.Alive != nil || !g.stand.hasP() && g.clean(f.Walk)) { // without P the kill walk speaks of the whole stand
 			return f.Date
 		}
 	}
 	return fields.NoDate
 }
 
-// stresses lists every stress of the growth but its frosts.
-func (g *ground) stresses(w growth, doses season) []stress {
+// waits returns the waits that run on the day asked or, with after > 0, that ended at
+// most that many days before it. A stand with nothing alive has no frost waits.
+func (w *growth) waits(after int) []stress {
 	var out []stress
-	for _, f := range g.harm {
-		k := StressHail
-		switch f.Kind() {
-		case fields.KindTrampled:
-			k = StressTrampled
-		case fields.KindSprayed:
-			k = StressSprayed
-		}
-		if f.Date <= w.upTo {
-			out = append(out, stress{k, f.Date, f.ID})
-		}
-	}
-	for _, f := range g.drought {
-		if f.Date > w.upTo {
-			continue
-		}
-		k := StressDrought
-		if f.Body.(*fields.Drought).State == "end" {
-			k = StressRain
-		}
-		out = append(out, stress{k, f.Date, f.ID})
-	}
-	for _, f := range g.nitrogenStress(doses) {
-		out = append(out, stress{StressNitrogen, f.Date, f.ID})
-	}
-	return out
-}
-
-// nitrogenStress returns the applications of a season at or after which its total
-// reaches the flag rate; a rate not stated reaches it alone.
-func (g *ground) nitrogenStress(s season) []fields.Fact {
-	var out []fields.Fact
-	for _, f := range g.nitrogen {
-		if !s.holds(f.Date) {
-			continue
-		}
-		sum := 0.0
-		for _, o := range g.nitrogen {
-			if !s.holds(o.Date) || o.Date > f.Date {
-				continue
-			}
-			if rate := o.Body.(*fields.Nitrogen).KgNHa; rate != nil {
-				sum += *rate
-			} else {
-				sum = math.Inf(1)
-			}
-		}
-		if sum >= g.book.V[NitrateNitrogenFlag]*(1-edgeSlack) {
-			out = append(out, f)
-		}
-	}
-	return out
-}
-
-// nitrateWait is one running wait.
-type nitrateWait struct {
-	kind    StressKind
-	on      fields.Date
-	through fields.Date // NoEnd while a drought runs
-	key     RuleKey
-	id      string
-}
-
-var nitrateWaits = map[StressKind]RuleKey{
-	StressFrost: NitrateFrostWait, StressHail: NitrateHailWait, StressTrampled: NitrateTrampledWait,
-	StressSprayed: NitrateSprayWait, StressRain: NitrateRainWait,
-}
-
-// waits returns the waits that run on day x or, with after > 0, that ended at
-// most that many days before it.
-func (w *growth) waits(x fields.Date, after int) []nitrateWait {
-	var out []nitrateWait
 	for _, s := range w.events {
-		key, ok := nitrateWaits[s.kind]
-		if !ok || s.kind == StressFrost && w.nothing {
-			continue // a stand dead with nothing alive ends its frost waits
-		}
-		through := s.date.Add(w.g.book.Days(key))
-		if x <= through.Add(after) {
-			out = append(out, nitrateWait{s.kind, s.date, through, key, s.id})
+		if s.Ends != fields.NoDate && w.x <= s.Ends.Add(after) && !(s.Kind == StressFrost && w.nothing()) {
+			out = append(out, s)
 		}
 	}
-	if start, _, id, _ := w.g.droughtState(w.upTo); start != fields.NoDate {
-		last := start
-		for _, s := range w.events {
-			if s.kind == StressDrought && s.date >= start {
-				last = max(last, s.date)
-			}
-		}
-		out = append(out, nitrateWait{StressDrought, last, NoEnd, NitrateRainWait, id})
+	if w.dry.running() {
+		out = append(out, stress{Stress{StressDrought, w.dry.newest.Date, NoEnd}, NitrateRainWait, w.dry.first.ID})
 	}
 	return out
 }
 
 // proper: a laboratory sampling with enough stems and spots, its cut height
-// said and low enough.
-func (g *ground) proper(l *fields.Lab) bool {
-	if l.Analyte != "nitrate" || l.Method != "lab" {
-		return false
-	}
-	if _, ok := NitrateDM(l, 0); !ok {
-		return false
-	}
-	return atLeast(l.Stems, g.book.V[NitrateSampleStems]) && atLeast(l.Spots, g.book.V[NitrateSampleSpots]) &&
-		l.CutCM != nil && *l.CutCM <= g.book.V[NitrateSampleCutCM]+cutSlack
+// said and low enough (§9.8).
+func (b *Rulebook) proper(l *fields.Lab) bool {
+	_, known := NitrateDM(l, 0)
+	return known && l.Analyte == fields.AnalyteNitrate && l.Method == fields.MethodLab &&
+		atLeast(l.Stems, b.V[NitrateSampleStems]) && atLeast(l.Spots, b.V[NitrateSampleSpots]) &&
+		l.CutCM != nil && *l.CutCM <= b.V[NitrateSampleCutCM]+cutSlack
 }
 
-// cutSlack, cm, lets a cut typed as 4 in (10.16 cm) meet the 10 cm line.
+// cutSlack, cm, lets a cut typed as 4 in (10.16 cm) meet the 10 cm line (§2.7).
 const cutSlack = 0.2
 
 func atLeast(v *float64, want float64) bool { return v != nil && *v >= want }
 
-// results are the nitrate results that bear on the stand: the latest proper
-// sampling (nil if none) and all that count against it.
-func (g *ground) results() (proper *fields.Fact, against []fields.Fact) {
-	for i := range g.labs {
-		f := &g.labs[i]
-		if f.Body.(*fields.Lab).Analyte == "nitrate" && g.proper(f.Body.(*fields.Lab)) && g.ofStand(f.Date) && f.Date > g.stand.sownFirst {
-			proper = f // the latest: facts come in order of date
+// nitrateResults returns the last of some results that can clear (nil for none) and
+// those that count beside it: all of its date or later, or all of them.
+func nitrateResults(labs []fields.LabFact, clears func(fields.LabFact) bool) (last *fields.LabFact, counting []fields.LabFact) {
+	for i := range labs {
+		if labs[i].Analyte == fields.AnalyteNitrate && clears(labs[i]) {
+			last = &labs[i]
 		}
 	}
-	for _, f := range g.labs {
-		if f.Body.(*fields.Lab).Analyte != "nitrate" || !g.ofStand(f.Date) {
-			continue
-		}
-		if proper == nil || f.Date >= proper.Date {
-			against = append(against, f)
+	for _, f := range labs {
+		if f.Analyte == fields.AnalyteNitrate && (last == nil || f.Date >= last.Date) {
+			counting = append(counting, f)
 		}
 	}
-	return proper, against
+	return last, counting
 }
 
-func (g *ground) ofStand(d fields.Date) bool {
-	return g.stand.neverSown || g.stand.start == fields.NoDate || d >= g.stand.start
+// results are the nitrate results that bear on the stand.
+func (g *ground) results() (proper *fields.LabFact, counting []fields.LabFact) {
+	return nitrateResults(fields.Between(g.Labs, g.stand.start, g.x), func(f fields.LabFact) bool {
+		return f.Date > g.stand.sownFirst && g.book.proper(f.Lab)
+	})
 }
 
-// worstResult is the worst of the results for a class.
-func (g *ground) worstResult(fs []fields.Fact, c Class, waterPPM float64) (NitrateSays, fields.Fact) {
-	var worst NitrateSays
-	var at fields.Fact
+// worstOf is the worst of some results for a class, with the smallest share of all.
+func (b *Rulebook) worstOf(fs []fields.LabFact, c Class, waterPPM float64) (worst NitrateSays, at fields.LabFact) {
 	share := 100.0
 	for _, f := range fs {
-		a := g.book.labAnswer(f.Body.(*fields.Lab), c, waterPPM)
+		a := b.labAnswer(f.Lab, c, waterPPM)
 		share = min(share, a.MaxShare)
-		if at.Entry == nil || a.Flag > worst.Flag || a.Flag == worst.Flag && f.Date > at.Date {
+		if at.Lab == nil || a.Flag > worst.Flag || a.Flag == worst.Flag && f.Date > at.Date {
 			worst, at = a, f
 		}
 	}
@@ -316,113 +252,107 @@ func (g *ground) worstResult(fs []fields.Fact, c Class, waterPPM float64) (Nitra
 	return worst, at
 }
 
-// nitrateFor prepares the nitrate answers for one use: what does not depend on
-// the class is worked out once, the rest when a class is asked.
+// nitrateFor prepares the nitrate answers for one use (§9.11 to §9.14): what does not
+// depend on the class is worked out once, the rest when a class is asked.
 func (g *ground) nitrateFor(u Use) func(c Class) (rs []Reason, share float64) {
 	always := func(rs []Reason) func(Class) ([]Reason, float64) {
 		return func(Class) ([]Reason, float64) { return rs, -1 }
 	}
+	w := &growth{}
+	var sw *swath
 	switch u {
 	case CutHay, CutSilage:
 		return always(g.nitrateCut())
 	case SwathGraze:
-		w, ok := g.findSwath()
+		found, ok := g.findSwath()
 		if !ok {
-			return always([]Reason{{Line: LineNoSwath, Rule: "use.no-swath", Flag: Hold, Through: NoEnd, Need: NeedDecision, On: w.cut, undated: true}})
+			return always(noSwath(found.cut))
 		}
-		lying := g.growth(w.cut, w.cut)
-		return g.withWater(func(c Class) ([]Reason, float64) { return g.nitrateStanding(c, lying, &w) })
+		w, sw = g.growth(found.cut, found.cut), &found
+	default:
+		w = g.growthNow()
 	}
-	standing := g.growthNow()
-	return g.withWater(func(c Class) ([]Reason, float64) { return g.nitrateStanding(c, standing, nil) })
-}
-
-// withWater adds what the stock drink to what they eat.
-func (g *ground) withWater(feed func(Class) ([]Reason, float64)) func(Class) ([]Reason, float64) {
 	return func(c Class) ([]Reason, float64) {
-		rs, share := feed(c)
+		rs, share := w.answer(c, sw)
 		return withWorse(rs, g.book.waterLines(g.sources(), c)), share
 	}
 }
 
-// tender are the classes judged as pregnant cattle.
+// tender are the classes judged as pregnant cattle (§2.3).
 func tender(c Class) bool { return c == BredCattle || c == YoungCattle || c == Sheep || c == Goats }
 
-func (g *ground) nitrateStanding(c Class, w growth, sw *swath) (rs []Reason, share float64) {
+// answer is the nitrate answer for a class (§9.11, §9.12), of a swath if there is one,
+// and the share of the ration that a proper sampling allows, -1 without one.
+func (w *growth) answer(c Class, sw *swath) (rs []Reason, share float64) {
+	water := w.book.waterPPM(w.sources(), c)
+	proper, counting := w.results()
+	worst, at := w.book.worstOf(counting, c, water)
 	share = -1
-	water := g.book.waterPPM(g.sources(), c)
-	proper, against := g.results()
-	clearing := false // the proper sampling itself is clear for the class
-	speaksAgainst := false
-	if len(against) > 0 {
-		a, f := g.worstResult(against, c, water)
-		if proper != nil {
-			share = a.MaxShare
-			clearing = true
-			for _, o := range against { // of one date every proper sampling must be clear
-				if l := o.Body.(*fields.Lab); o.Date == proper.Date && g.proper(l) {
-					clearing = clearing && g.book.labAnswer(l, c, water).Flag == Clear
-				}
-			}
-		}
-		speaksAgainst = a.Flag != Clear
-		if a.Flag != Clear {
-			rs = append(rs, resultReason(LineNitrateTable, a, f))
-		}
+	if proper != nil {
+		share = worst.MaxShare
 	}
-	if g.stand.unlisted {
-		return append(rs, Reason{Line: LineUnlisted, Rule: "species.unlisted", Flag: Caution, Need: NeedEvidence}), share
+	against := len(counting) > 0 && worst.Flag != Clear
+	if against {
+		rs = append(rs, resultReason(LineNitrateTable, worst, at))
 	}
-	running := w.waits(g.x, 0)
-	state, limit := g.sampleState(proper, &w, sw)
-	if proper != nil && clearing && state == sampleClears {
-		if len(running) > 0 {
-			rs = append(rs, g.waitReason(LineNitrateInsideWait, running, Caution))
-		}
+	if w.stand.unlisted {
+		return append(rs, unlisted), share
+	}
+	// Of one date every proper sampling must be clear.
+	clearing := proper != nil && !slices.ContainsFunc(counting, func(o fields.LabFact) bool {
+		return o.Date == proper.Date && w.book.proper(o.Lab) && w.book.labAnswer(o.Lab, c, water).Flag != Clear
+	})
+	running := w.waits(0)
+	state, life := w.sampleState(proper, sw)
+	switch {
+	case clearing && state == sampleClears:
+		rs = append(rs, w.waitLine(LineNitrateInsideWait, running)...)
 		rs = append(rs, w.openLine(nil)...)
-		if sw == nil && w.accum && !w.nothing {
-			rs = append(rs, g.nightsSince(proper.Date, w.gathers.hardy)...)
+		if sw == nil && w.accumulates() && !w.nothing() {
+			rs = append(rs, w.nightsSince(proper.Date)...)
 		}
 		if len(rs) == 0 {
-			a, f := g.worstResult(against, c, water)
-			rs = append(rs, resultReason(LineNitrateClears, a, f))
+			rs = append(rs, resultReason(LineNitrateClears, worst, at))
 		}
-		return rs, share
+	case !w.accumulates():
+		rs = append(rs, w.lowStand(running, !against)...)
+	case len(running) > 0 && tender(c) && !(clearing && !against && w.frostAlone(proper, sw, running)):
+		rs = append(rs, w.waitLine(LineNitrateWait, running)...)
+	default:
+		rs = append(rs, w.waitLine(LineNitrateInsideWait, running)...)
+		rs = append(rs, w.openLine(proper)...)
+		if !clearing || state != sampleOpen { // else the walk that bears those nights is all that is missing
+			rs = append(rs, w.untested(proper, state, life))
+		}
 	}
-	if !w.accum {
-		return append(rs, g.lowStand(&w, running, !speaksAgainst)...), share
+	return rs, share
+}
+
+// untested says what the last proper sampling lacks.
+func (w *growth) untested(proper *fields.LabFact, state sampleState, life int) Reason {
+	r := Reason{
+		Line: LineNitrateUntested, Rule: NitrateStandingLife.String(), Flag: Caution, Need: NeedEvidence,
+		Plants: w.stand.names(), Dosed: w.gathers.fertilised,
 	}
-	untested := Reason{Line: LineNitrateUntested, Rule: g.rule(NitrateStandingLife), Flag: Caution, Need: NeedEvidence, Plants: g.listed(), Dosed: w.gathers.fertilised}
 	if proper != nil {
-		untested.On, untested.Entries = proper.Date, []string{proper.ID}
-		switch state {
-		case sampleOvertaken, sampleOpen:
-			untested.Line = LineNitrateOvertaken
-		case sampleAged:
-			untested.Line, untested.Days = LineNitrateAged, limit
-		}
+		r.On, r.Entries = proper.Date, []string{proper.ID}
 	}
-	if len(running) > 0 && tender(c) && !(clearing && !speaksAgainst && g.overtakenByFrostAlone(proper, &w, sw, running)) {
-		return append(rs, g.waitReason(LineNitrateWait, running, Hold)), share
+	switch state {
+	case sampleOvertaken, sampleOpen:
+		r.Line = LineNitrateOvertaken
+	case sampleAged:
+		r.Line, r.Days = LineNitrateAged, life
 	}
-	if len(running) > 0 {
-		rs = append(rs, g.waitReason(LineNitrateInsideWait, running, Caution))
-	}
-	rs = append(rs, w.openLine(proper)...)
-	if clearing && state == sampleOpen {
-		return rs, share // the walk that bears those nights is all that is missing
-	}
-	return append(rs, untested), share
+	return r
 }
 
 // openLine names the light nights of a hardy stand that no walk has borne yet:
 // caution until their frost wait would have ended, and for as long as they
 // overtake a sample.
-func (w *growth) openLine(sample *fields.Fact) []Reason {
-	g := w.g
+func (w *growth) openLine(sample *fields.LabFact) []Reason {
 	var nights []fields.Date
 	for _, d := range w.open {
-		if g.x <= d.Add(g.book.Days(NitrateFrostWait)) || sample != nil && d >= sample.Date {
+		if w.x <= d.Add(w.book.Days(NitrateFrostWait)) || sample != nil && d >= sample.Date {
 			nights = append(nights, d)
 		}
 	}
@@ -432,50 +362,57 @@ func (w *growth) openLine(sample *fields.Fact) []Reason {
 	last := nights[len(nights)-1]
 	return []Reason{{
 		Line: LineNitrateOpen, Rule: "night.light", Flag: Caution, Need: NeedEvidence, On: last, Nights: nights,
-		WalkOn: last.Add(g.book.Days(FrostKillWalkAfter)), Plants: g.listed(), Entries: g.nightEntries(last),
+		WalkOn: last.Add(w.book.Days(FrostKillWalkAfter)), Plants: w.stand.names(), Entries: w.nightEntries(last),
 	}}
 }
 
-func resultReason(line Line, a NitrateSays, f fields.Fact) Reason {
+func resultReason(line Line, a NitrateSays, f fields.LabFact) Reason {
 	r := Reason{Line: line, Rule: "nitrate.tables", Flag: a.Flag, On: f.Date, Entries: []string{f.ID}, Nitrate: &a}
-	switch a.Flag {
-	case Hold:
-		r.Through, r.Need = NoEnd, NeedDecision
-	case Caution:
+	if a.Flag != Clear {
 		r.Need = NeedDecision
+	}
+	if a.Flag == Hold {
+		r.Through = NoEnd
 	}
 	return r
 }
 
-// waitReason names the latest of the running waits.
-func (g *ground) waitReason(line Line, ws []nitrateWait, flag Flag) Reason {
-	last := ws[0]
-	on := ws[0].on
-	for _, w := range ws {
-		on = max(on, w.on)
-		if w.through > last.through || w.through == last.through && w.on > last.on {
-			last = w
+// waitLine names the latest of the running waits: a hold, or inside a wait caution.
+func (w *growth) waitLine(line Line, waits []stress) []Reason {
+	if len(waits) == 0 {
+		return nil
+	}
+	last, on := waits[0], waits[0].On
+	for _, s := range waits {
+		on = max(on, s.On)
+		if s.Ends > last.Ends || s.Ends == last.Ends && s.On > last.On {
+			last = s
 		}
 	}
-	r := Reason{Line: line, Rule: last.key.String(), Flag: flag, Need: NeedTime, On: on, Days: g.book.Days(last.key), Stress: Stress{last.kind, last.on, last.through}}
-	if last.id != "" {
-		r.Entries = []string{last.id}
-	} else {
-		r.Entries = g.nightEntries(last.on)
+	r := Reason{
+		Line: line, Rule: last.wait.String(), Flag: Caution, Need: NeedTime, On: on, Days: w.book.Days(last.wait), Stress: last.Stress,
+		Entries: w.stressEntries(last),
 	}
-	if last.through == NoEnd {
+	if last.Ends == NoEnd {
 		r.Need = NeedDecision
 	}
-	if flag == Hold {
-		r.Through = last.through
+	if line == LineNitrateWait {
+		r.Flag, r.Through = Hold, last.Ends
 	}
-	return r
+	return []Reason{r}
 }
 
-type sampleStateKind uint8
+func (g *ground) stressEntries(s stress) []string {
+	if s.id == "" {
+		return g.nightEntries(s.On)
+	}
+	return []string{s.id}
+}
+
+type sampleState uint8
 
 const (
-	sampleNone sampleStateKind = iota
+	sampleNone sampleState = iota
 	sampleClears
 	sampleOvertaken // a stress, cut or graze-out of the same or a later date
 	sampleOpen      // overtaken by open light nights and nothing else
@@ -483,35 +420,17 @@ const (
 )
 
 // sampleState says whether the latest proper sampling still speaks for the
-// growth, and within how many days it would have to lie.
-func (g *ground) sampleState(p *fields.Fact, w *growth, sw *swath) (sampleStateKind, int) {
+// growth (§9.9, §9.10), and within how many days it would have to lie.
+func (w *growth) sampleState(p *fields.LabFact, sw *swath) (sampleState, int) {
 	if p == nil {
 		return sampleNone, 0
 	}
-	if sw != nil {
-		// Stock eat the leaves and leave the stems, in a swath too.
-		if p.Date < sw.cut || g.grazedOutSince(p.Date) {
-			return sampleOvertaken, 0
-		}
-	} else if g.resetAfter(p.Date-1, g.x) {
+	if w.changed(p, sw) || w.stressedSince(p, StressFrost) || w.hasPerennialGrass() && w.dosedIn(p.Date) {
 		return sampleOvertaken, 0
 	}
-	for _, f := range g.sown {
-		if f.Date >= p.Date {
-			return sampleOvertaken, 0 // what was sown since was not in the bag
-		}
-	}
-	for _, s := range w.events {
-		if s.date >= p.Date {
-			return sampleOvertaken, 0
-		}
-	}
-	if g.hasPerennialGrass() && g.dosedIn(p.Date, w.upTo) {
-		return sampleOvertaken, 0
-	}
-	life := g.sampleLife(p.Date, w, sw)
+	life := w.sampleLife(p.Date, sw)
 	switch {
-	case life >= 0 && g.x.Sub(p.Date) > life:
+	case life >= 0 && w.x.Sub(p.Date) > life:
 		return sampleAged, life
 	case len(w.open) > 0 && w.open[len(w.open)-1] >= p.Date:
 		return sampleOpen, life
@@ -519,68 +438,54 @@ func (g *ground) sampleState(p *fields.Fact, w *growth, sw *swath) (sampleStateK
 	return sampleClears, life
 }
 
-// dosedIn reports nitrogen of any rate from a day to another.
-func (g *ground) dosedIn(from, to fields.Date) bool {
-	return slices.ContainsFunc(g.nitrogen, func(f fields.Fact) bool { return f.Date >= from && f.Date <= to })
+// stressedSince reports a stress of a kind on the day of a sample or later.
+func (w *growth) stressedSince(p *fields.LabFact, kind StressKind) bool {
+	return slices.ContainsFunc(w.events, func(s stress) bool { return s.On >= p.Date && s.Kind == kind })
+}
+
+// changed reports whether anything but frost and nitrogen of any rate came over the
+// growth on the day of a sample or later: it was taken, something was sown that was not
+// in the bag, or a stress. Stock eat the leaves and leave the stems, in a swath too.
+func (w *growth) changed(p *fields.LabFact, sw *swath) bool {
+	if sw != nil && (p.Date < sw.cut || w.grazedOutSince(p.Date)) || sw == nil && w.resetBy(w.x) >= p.Date {
+		return true
+	}
+	return lastDate(w.Sown) >= p.Date ||
+		slices.ContainsFunc(w.events, func(s stress) bool { return s.On >= p.Date && s.Kind != StressFrost })
+}
+
+// dosedIn reports nitrogen of any rate from a day on.
+func (w *growth) dosedIn(from fields.Date) bool {
+	return len(fields.Between(w.Nitrogen, from, w.upTo)) > 0
 }
 
 func (g *ground) grazedOutSince(d fields.Date) bool {
-	for _, s := range g.stays {
-		if s.Out != fields.NoDate && s.Out >= d {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(g.stays, func(s fields.Stay) bool { return s.Out >= d })
 }
 
-// sampleLife returns the life in days of a proper sampling, -1 for no ageing:
-// 10 days inside or within 14 days after a wait or within 30 days after nitrogen,
-// else 28 days if a walk of the last 7 days signs stress_free. Without that signature it keeps the shorter
-// life: were it none, a frost long past could make an answer better.
-func (g *ground) sampleLife(d fields.Date, w *growth, sw *swath) int {
-	if sw != nil && sw.base != fields.NoDate {
+// sampleLife returns the life in days of a proper sampling, -1 for no ageing (§9.9).
+// Without a walk that signs the stand free of stress it keeps the shorter life: were it
+// none, a frost long past could make an answer better.
+func (w *growth) sampleLife(d fields.Date, sw *swath) int {
+	if sw != nil && sw.base != fields.NoDate || sw == nil && w.nothing() && d >= w.dead {
 		return -1
 	}
-	if sw == nil && w.nothing && d >= w.from {
-		return -1
-	}
-	short := g.book.Days(NitrateStandingLifeInWait)
-	if len(w.waits(g.x, g.book.Days(NitrateAfterWait))) > 0 || !g.stressFree() || g.dosedIn(g.x.Add(-g.book.Days(NitrateFresh)), w.upTo) {
+	short := w.book.Days(NitrateStandingLifeInWait)
+	if len(w.waits(w.book.Days(NitrateAfterWait))) > 0 || !w.stressFree() || w.dosedIn(w.x.Add(-w.book.Days(NitrateFresh))) {
 		return short
 	}
-	return max(short, g.book.Days(NitrateStandingLife))
-}
-
-// stressFree reports that the last walk that said so signs the stand free of
-// stress, within 7 days; of one date, a "no" counts.
-func (g *ground) stressFree() bool {
-	const within = 7
-	var date fields.Date
-	free := false
-	for _, f := range g.walks {
-		w := f.Body.(*fields.Walk)
-		if w.StressFree == nil || !g.stand.countsForStand(f.Date) {
-			continue
-		}
-		if f.Date == date {
-			free = free && *w.StressFree
-		} else {
-			free = *w.StressFree
-		}
-		date = f.Date
-	}
-	return free && g.x.Sub(date) <= within
+	return max(short, w.book.Days(NitrateStandingLife))
 }
 
 // nightsSince keeps a clear sample at caution for unread or possible nights
 // since it, until a walk at least 2 days later finds no frost damage.
-func (g *ground) nightsSince(d fields.Date, hardy bool) []Reason {
-	apart := g.book.Days(FrostKillWalkAfter)
+func (w *growth) nightsSince(d fields.Date) []Reason {
+	apart := w.book.Days(FrostKillWalkAfter)
 	var nights []fields.Date
-	for n := d; n <= g.x; n++ {
-		at := g.at(n)
-		possible := at != nil && at.possible && !at.trigger && !at.inPaddock && !(hardy && g.borneBefore(n, g.x))
-		if (possible || g.unread(n)) && !g.undamagedIn(n.Add(apart), g.x) {
+	for n := d; n <= w.x; n++ {
+		at := w.at(n)
+		possible := at != nil && at.possible && !at.trigger && !at.inPaddock && !(w.gathers.hardy && w.borneBefore(n, w.x))
+		if (possible || w.unread(n)) && !w.undamagedIn(n.Add(apart), w.x) {
 			nights = append(nights, n)
 		}
 	}
@@ -590,141 +495,88 @@ func (g *ground) nightsSince(d fields.Date, hardy bool) []Reason {
 	return []Reason{{Line: LineNitrateNights, Rule: "night.unread", Flag: Caution, Need: NeedEvidence, On: nights[len(nights)-1], Proof: d, Nights: nights}}
 }
 
-// lowStand answers for listed stands that do not accumulate.
-func (g *ground) lowStand(w *growth, running []nitrateWait, nothingAgainst bool) []Reason {
-	var rs []Reason
-	if len(running) > 0 {
-		rs = append(rs, g.waitReason(LineNitrateInsideWait, running, Caution))
-	}
+// lowStand answers for listed stands that do not accumulate (§9.12).
+func (w *growth) lowStand(running []stress, nothingAgainst bool) []Reason {
+	rs := w.waitLine(LineNitrateInsideWait, running)
 	if len(w.gathers.weedy) > 0 {
 		rs = append(rs, Reason{Line: LineNitrateWeedy, Rule: "nitrate.weedy", Flag: Caution, Need: NeedEvidence, Plants: w.gathers.weedy})
 	}
-	fresh := g.book.Days(NitrateFresh)
-	for i := len(g.nitrogen) - 1; i >= 0; i-- {
-		if f := g.nitrogen[i]; f.Date <= w.upTo && f.Date >= g.x.Add(-fresh) {
-			rs = append(rs, Reason{
-				Line: LineNitrateFresh, Rule: g.rule(NitrateFresh), Flag: Caution, Need: NeedTime, On: f.Date, Ends: f.Date.Add(fresh), Days: fresh, Entries: []string{f.ID},
-			})
-			break
-		}
+	fresh := w.book.Days(NitrateFresh)
+	if doses := fields.Between(w.Nitrogen, w.x.Add(-fresh), w.upTo); len(doses) > 0 {
+		f := doses[len(doses)-1]
+		rs = append(rs, Reason{
+			Line: LineNitrateFresh, Rule: NitrateFresh.String(), Flag: Caution, Need: NeedTime, On: f.Date, Ends: f.Date.Add(fresh), Days: fresh, Entries: []string{f.ID},
+		})
 	}
 	life := NitrateWeedWalk
 	if w.gathers.sod {
 		life = NitrateWeedWalkSod
 	}
-	days := g.book.Days(life)
-	if _, checked := g.weedsOfStand(g.x.Add(-days)); !checked {
-		rs = append(rs, Reason{Line: LineNitrateLowUnsure, Rule: g.rule(life), Flag: Caution, Need: NeedEvidence, Plants: g.listed(), Days: days})
+	days := w.book.Days(life)
+	if !w.weedsOfStand(w.x.Add(-days)) {
+		rs = append(rs, Reason{Line: LineNitrateLowUnsure, Rule: life.String(), Flag: Caution, Need: NeedEvidence, Plants: w.stand.names(), Days: days})
 	}
 	if len(rs) == 0 && nothingAgainst {
-		rs = append(rs, Reason{Line: LineNitrateLow, Rule: "nitrate.low", Flag: Clear, Plants: g.listed(), Trace: w.gathers.trace})
+		rs = append(rs, Reason{Line: LineNitrateLow, Rule: "nitrate.low", Flag: Clear, Plants: w.stand.names(), Trace: w.gathers.trace})
 	}
 	return rs
 }
 
-// overtakenByFrostAlone: a proper result of the last 28 days that would have
-// cleared, had no frost come since (the caller asks that no result speaks
-// against the stand). Only frost waits may be running.
-func (g *ground) overtakenByFrostAlone(p *fields.Fact, w *growth, sw *swath, running []nitrateWait) bool {
-	if p == nil || g.x.Sub(p.Date) > g.book.Days(NitrateStandingLife) || g.dosedIn(p.Date, w.upTo) {
-		return false
-	}
-	for _, f := range g.sown {
-		if f.Date >= p.Date {
-			return false
-		}
-	}
-	if sw != nil && (p.Date < sw.cut || g.grazedOutSince(p.Date)) || sw == nil && g.resetAfter(p.Date-1, g.x) {
-		return false
-	}
-	for _, s := range w.events {
-		if s.date >= p.Date && s.kind != StressFrost {
-			return false
-		}
-	}
-	for _, r := range running {
-		if r.kind != StressFrost {
-			return false
-		}
-	}
-	return true
+// frostAlone: a proper result of the last 28 days that would have cleared, had no frost
+// come since; only frost waits may be running (§9.11).
+func (w *growth) frostAlone(p *fields.LabFact, sw *swath, running []stress) bool {
+	return w.x.Sub(p.Date) <= w.book.Days(NitrateStandingLife) && !w.dosedIn(p.Date) && !w.changed(p, sw) &&
+		!slices.ContainsFunc(running, func(s stress) bool { return s.Kind != StressFrost })
 }
 
-// nitrateCut answers whether the stand may be cut for hay or silage.
+// nitrateCut answers whether the stand may be cut for hay or silage (§9.14).
 func (g *ground) nitrateCut() []Reason {
+	w := g.growthNow()
+	w.openAsFrost()
 	var rs []Reason
 	if g.stand.unlisted {
-		rs = append(rs, Reason{Line: LineUnlisted, Rule: "species.unlisted", Flag: Caution, Need: NeedEvidence})
+		rs = append(rs, unlisted)
 	}
-	w := g.growthNow()
-	cutNow := fields.NoDate
-	for _, d := range w.open { // to whoever cuts, a light night that no walk has borne is a frost
-		w.events = append(w.events, stress{StressFrost, d, ""})
-	}
-	for _, s := range w.events {
-		key, ok := nitrateWaits[s.kind]
-		if !ok || s.kind == StressFrost && w.nothing {
-			continue
-		}
-		through := s.date.Add(g.book.Days(key))
-		if g.x > through {
-			continue
-		}
-		switch s.kind {
-		case StressFrost, StressHail:
-			if g.x.Sub(s.date) <= 1 {
-				cutNow = max(cutNow, s.date)
+	var cutNow fields.Date
+	for _, s := range w.waits(0) {
+		r := Reason{Line: LineNitrateCutRain, Rule: s.wait.String(), Flag: Caution, Need: NeedTime, On: s.On, Days: g.book.Days(s.wait), Stress: s.Stress, Entries: unique(s.id)}
+		switch {
+		case s.Kind == StressDrought:
+			r = Reason{Line: LineNitrateDrought, Rule: r.Rule, Flag: Caution, Need: NeedDecision, On: w.dry.first.Date, Began: w.dry.first.Date, Entries: r.Entries}
+		case s.Kind == StressFrost || s.Kind == StressHail:
+			r.Line = LineNitratePeak
+			if g.x.Sub(s.On) <= 1 {
+				cutNow = max(cutNow, s.On)
 				continue
 			}
-			rs = append(rs, Reason{
-				Line: LineNitratePeak, Rule: key.String(), Flag: Caution, Need: NeedTime, On: s.date, Days: g.book.Days(key),
-				Stress: Stress{s.kind, s.date, through}, Entries: unique(s.id),
-			})
-		default:
-			rs = append(rs, Reason{Line: LineNitrateCutRain, Rule: key.String(), Flag: Caution, Need: NeedTime, On: s.date, Days: g.book.Days(key), Stress: Stress{s.kind, s.date, through}, Entries: unique(s.id)})
+		}
+		rs = newest(rs, r)
+	}
+	_, counting := g.results()
+	for _, c := range Classes {
+		if a, f := g.book.worstOf(counting, c, 0); a.Flag == Hold {
+			r := resultReason(LineNitrateCutBar, a, f)
+			r.Flag, r.Through = Caution, fields.NoDate
+			rs = append(rs, r)
+			break
 		}
 	}
-	if start, _, id, _ := g.droughtState(g.x); start != fields.NoDate {
-		rs = append(rs, Reason{Line: LineNitrateDrought, Rule: NitrateRainWait.String(), Flag: Caution, Need: NeedDecision, On: start, Began: start, Entries: unique(id)})
+	clear := Reason{Line: LineCutClear, Rule: "cut.clear", Plants: g.stand.names()}
+	if cutNow != fields.NoDate {
+		clear.Line, clear.Rule, clear.On = LineNitrateCutNow, NitrateFrostWait.String(), cutNow
 	}
-	if _, against := g.results(); len(against) > 0 {
-		for _, c := range Classes {
-			if a, f := g.worstResult(against, c, 0); a.Flag == Hold {
-				r := resultReason(LineNitrateCutBar, a, f)
-				r.Flag, r.Through = Caution, fields.NoDate
-				rs = append(rs, r)
-				break
-			}
-		}
-	}
-	rs = newestPerLine(rs)
-	if len(rs) == 0 {
-		r := Reason{Line: LineCutClear, Rule: "cut.clear", Flag: Clear, Plants: g.listed()}
-		if cutNow != fields.NoDate {
-			r.Line, r.Rule, r.On = LineNitrateCutNow, NitrateFrostWait.String(), cutNow
-		}
-		rs = append(rs, r)
-	}
-	return rs
+	return orClear(rs, clear)
 }
 
-// newestPerLine keeps, of several events on one line and kind, the newest:
+// newest adds an answer or, of several events on one line and rule, keeps the newest:
 // thirty frosts need one sentence.
-func newestPerLine(rs []Reason) []Reason {
-	var out []Reason
-	for _, r := range rs {
-		found := false
-		for i := range out {
-			if out[i].Line == r.Line && out[i].Rule == r.Rule {
-				found = true
-				if r.On > out[i].On {
-					out[i] = r
-				}
-			}
-		}
-		if !found {
-			out = append(out, r)
-		}
+func newest(rs []Reason, r Reason) []Reason {
+	i := slices.IndexFunc(rs, func(o Reason) bool { return o.Line == r.Line && o.Rule == r.Rule })
+	switch {
+	case i < 0:
+		return append(rs, r)
+	case r.On > rs[i].On:
+		rs[i] = r
 	}
-	return out
+	return rs
 }

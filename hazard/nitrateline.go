@@ -2,6 +2,7 @@ package hazard
 
 import (
 	"math"
+	"slices"
 
 	"rimegate/fields"
 )
@@ -40,7 +41,7 @@ func (n *NitrateBand) flag() (Flag, float64) {
 // labAnswer judges the highest value of a nitrate result together with what
 // the stock's water adds to it, ppm NO3-N on dry matter.
 func (b *Rulebook) labAnswer(l *fields.Lab, c Class, waterPPM float64) NitrateSays {
-	ppm, ok := NitrateDM(l, highest(l.Numbers()))
+	ppm, ok := NitrateDM(l, slices.Max(l.Numbers()))
 	if !ok { // as fed without dry matter: nothing it could clear
 		return NitrateSays{Flag: Caution}
 	}

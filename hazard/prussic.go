@@ -1,46 +1,66 @@
 package hazard
 
-import "rimegate/fields"
+import (
+	"slices"
 
-// listed is the stand's species as a list for reasons.
-func (g *ground) listed() []string { return g.stand.names() }
+	"rimegate/fields"
+)
 
-func (g *ground) rule(k RuleKey) string { return k.String() }
-
-// wait returns a hold reason through on+days, if the day asked lies within it.
-func (g *ground) wait(line Line, k RuleKey, on fields.Date, need Need, entries ...string) (Reason, bool) {
+// wait returns a hold reason through on+days, if the day asked lies within it (§2.5).
+func (g *ground) wait(line Line, k RuleKey, on fields.Date, entries ...string) []Reason {
 	days := g.book.Days(k)
 	through := on.Add(days)
 	if on == fields.NoDate || g.x > through {
-		return Reason{}, false
+		return nil
 	}
-	return Reason{Line: line, Rule: g.rule(k), Flag: Hold, Through: through, Need: need, On: on, Days: days, Entries: entries}, true
+	return []Reason{{Line: line, Rule: k.String(), Flag: Hold, Through: through, Need: NeedTime, On: on, Days: days, Entries: entries}}
 }
 
-// prussicGraze answers for grazing on this line of land, horses apart.
-func (g *ground) prussicGraze() []Reason {
-	var rs []Reason
-	rs = append(rs, g.alwaysLines()...)
-	if !g.stand.hasP() {
-		if len(rs) == 0 {
-			rs = append(rs, Reason{Line: LineNoP, Rule: "species.none", Flag: Clear, Plants: g.listed()})
-		}
+// orClear gives the clear answer where nothing speaks against it.
+func orClear(rs []Reason, clear Reason) []Reason {
+	if len(rs) > 0 {
 		return rs
+	}
+	clear.Flag = Clear
+	return []Reason{clear}
+}
+
+// prussicFor answers for one use of the standing or cut growth on this line of
+// land (§7, §8), horses apart.
+func (g *ground) prussicFor(u Use) []Reason {
+	switch u {
+	case GreenChop:
+		return g.prussicStanding(g.chopGrace(), g.chopFrosted())
+	case SwathGraze:
+		return g.prussicSwath()
+	case CutHay:
+		return g.prussicCut(nil)
+	case CutSilage:
+		return g.prussicCut(g.chopWait())
+	}
+	return g.prussicStanding(g.grazeGrace(), nil)
+}
+
+// prussicStanding answers for grazing (§7.1, §7.2) and for chopping (§8.1), with the
+// grace of the height lines and what is asked besides.
+func (g *ground) prussicStanding(grace bool, more []Reason) []Reason {
+	rs := g.anyPlantLines(g.x)
+	if !g.stand.hasP() {
+		return orClear(rs, Reason{Line: LineNoP, Rule: "species.none", Plants: g.stand.names()})
 	}
 	rs = append(rs, g.clockLine(&g.clock, LineClock)...)
 	rs = append(rs, g.dryWaitLine()...)
 	rs = append(rs, g.shootsLine()...)
-	rs = append(rs, g.heightLines(g.grazeGrace())...)
-	rs = append(rs, g.droughtLines(g.x, true)...)
+	rs = append(rs, g.heightLines(grace)...)
+	rs = append(rs, g.droughtLines(g.x)...)
+	rs = append(rs, g.rainHeightLine()...)
 	rs = append(rs, g.harmLines(g.x)...)
 	rs = append(rs, g.wiltedLine(g.x)...)
 	rs = append(rs, g.liveLines()...)
 	rs = append(rs, g.deadLine()...)
 	rs = append(rs, g.flaxLines()...)
-	if len(rs) == 0 {
-		rs = append(rs, Reason{Line: LineAllPassed, Rule: "prussic.all", Flag: Clear, Plants: g.listed(), On: g.clock.last, Proof: g.clearRestsOn()})
-	}
-	return rs
+	rs = append(rs, more...)
+	return orClear(rs, Reason{Line: LineAllPassed, Rule: "prussic.all", Plants: g.stand.names(), On: g.clock.last, Proof: g.clearRestsOn()})
 }
 
 // clearRestsOn is the walk a clear answer rests on.
@@ -48,119 +68,120 @@ func (g *ground) clearRestsOn() fields.Date {
 	if g.kill.confirmed {
 		return g.kill.lastClean
 	}
-	if m, ok := g.lastMeasured(g.lastReset(), g.x); ok {
-		return m.date
-	}
-	return fields.NoDate
+	m, _ := g.lastMeasured(g.lastReset(), g.x)
+	return m.date
 }
 
-// alwaysLines apply whether or not a cyanogenic species is listed.
-func (g *ground) alwaysLines() []Reason {
+// anyPlantLines apply whether or not a plant of P is listed (§7.1); HCN results that no
+// taking of the growth up to a day ended.
+func (g *ground) anyPlantLines(upTo fields.Date) []Reason {
 	var rs []Reason
-	s := &g.stand
-	if s.unlisted {
-		rs = append(rs, Reason{Line: LineUnlisted, Rule: "species.unlisted", Flag: Caution, Need: NeedEvidence})
+	if g.stand.unlisted {
+		rs = append(rs, unlisted)
 	}
-	if s.always {
-		if _, ok := g.weedsChecked(g.x.Add(-365)); !ok {
-			rs = append(rs, Reason{Line: LineNeverChecked, Rule: "species.unchecked", Flag: Caution, Need: NeedEvidence, Days: 365})
-		}
+	if g.stand.always() && !g.weedsChecked(g.x.Add(-365)) {
+		rs = append(rs, Reason{Line: LineNeverChecked, Rule: "species.unchecked", Flag: Caution, Need: NeedEvidence, Days: 365})
 	}
-	if p := s.any(func(p *plant) bool { return p.row != nil && p.row.NotListed }); p != nil {
-		if _, ok := g.weedsOfStand(g.x.Add(-365)); !ok {
-			rs = append(rs, Reason{Line: LineNotListedHCN, Rule: "species.not-listed", Flag: Caution, Need: NeedEvidence, Species: p.name})
-		}
+	if p := g.stand.any(func(p *plant) bool { return p.row != nil && p.row.NotListed }); p != nil && !g.weedsOfStand(g.x.Add(-365)) {
+		rs = append(rs, Reason{Line: LineNotListedHCN, Rule: "species.not-listed", Flag: Caution, Need: NeedEvidence, Species: p.name})
 	}
-	if p := s.any((*plant).unknown); p != nil {
+	if p := g.stand.any((*plant).unknown); p != nil {
 		rs = append(rs, Reason{Line: LineUnknown, Rule: "species.unknown", Flag: Caution, Need: NeedEvidence, Species: p.name})
 	}
-	return append(rs, g.hcnLines(g.labs, g.x)...)
+	return append(rs, g.hcnLines(upTo)...)
 }
+
+var unlisted = Reason{Line: LineUnlisted, Rule: "species.unlisted", Flag: Caution, Need: NeedEvidence}
 
 func (g *ground) clockLine(c *clock, line Line) []Reason {
-	wait := g.book.Days(FrostWait)
-	if c.last == fields.NoDate || g.x > c.last.Add(wait) {
-		return nil
+	rs := g.wait(line, FrostWait, c.last, g.nightEntries(c.trigger)...)
+	for i := range rs {
+		rs[i].Frost, rs[i].Nights = c.trigger, c.unread
+		if len(c.unread) > 0 {
+			rs[i].Need = NeedEvidence
+		}
 	}
-	r := Reason{
-		Line: line, Rule: g.rule(FrostWait), Flag: Hold, Through: c.last.Add(wait), Need: NeedTime,
-		On: c.last, Frost: c.trigger, Days: wait, Nights: c.unread, Entries: g.nightEntries(c.trigger),
-	}
-	if len(c.unread) > 0 {
-		r.Need = NeedEvidence
-	}
-	return []Reason{r}
+	return rs
 }
 
-// dryWaitLine holds through the base of the kill plus the dry wait. At its
+// dryWaitLine holds through the base of the kill plus the dry wait (§6.4). At its
 // default, 0, it asks nothing: the wait, dryness and a fresh walk are all
 // asked for elsewhere.
 func (g *ground) dryWaitLine() []Reason {
 	if !g.kill.confirmed || g.book.Days(FrostDryWait) == 0 {
 		return nil
 	}
-	if r, ok := g.wait(LineDryWait, FrostDryWait, g.kill.base, NeedTime, g.kill.entries...); ok {
-		return []Reason{r}
-	}
-	return nil
+	return g.wait(LineDryWait, FrostDryWait, g.kill.base, g.kill.entries...)
 }
 
 func (g *ground) shootsLine() []Reason {
-	date, cm, id, ok := g.lastShoots(g.x)
-	if !ok || cm <= 0 || !short(cm, g.stand.minHeight) || g.kill.confirmed {
+	f, some := g.lastShoots(g.x)
+	if !some || !short(*f.ShootsCM, g.stand.minHeight) || g.kill.confirmed {
 		return nil
 	}
 	return []Reason{{
 		Line: LineShoots, Rule: "shoots", Flag: Hold, Through: NoEnd, Need: NeedDecision,
-		On: date, Figure: measured(HeightCM, cm, g.stand.minHeight), Entries: []string{id}, Species: g.tallest(),
+		On: f.Date, Figure: measured(HeightCM, *f.ShootsCM, g.stand.minHeight), Entries: []string{f.ID}, Species: g.tallest().name,
 	}}
 }
 
-// tallest names the species whose minimum height governs.
-func (g *ground) tallest() string {
-	name, most := "", 0.0
+// tallest is the plant whose minimum height governs.
+func (g *ground) tallest() *plant {
+	most := &plant{}
+	low := 0.0
 	for i := range g.stand.plants {
-		p := &g.stand.plants[i]
-		if h := g.minimumOf(p); p.habit().Cyanogenic() && h > most {
-			name, most = p.name, h
+		if p := &g.stand.plants[i]; p.cyanogenic() && g.book.minimumOf(p) > low {
+			most, low = p, g.book.minimumOf(p)
 		}
 	}
-	return name
+	return most
 }
 
 func (g *ground) heightRule() string {
-	if p := g.stand.any(func(p *plant) bool { return p.name == g.tallest() }); p != nil && p.row != nil && p.row.Height >= 0 {
-		return p.row.Height.String()
+	if row := g.tallest().row; row != nil && row.Height >= 0 {
+		return row.Height.String()
 	}
 	return HeightSorghumSudangrass.String()
 }
 
 // grazeGrace reports whether stock inside lets the height lines rest on the
-// measurement before their turn-in.
+// measurement before their turn-in (§7.5).
 func (g *ground) grazeGrace() bool {
-	var turnIn fields.Date
-	inside := false
+	turnIn := NoEnd
 	for _, s := range g.stays {
-		if s.Out != fields.NoDate {
-			continue
+		if s.Out == fields.NoDate {
+			turnIn = min(turnIn, s.In) // NoDate, if nobody said when
 		}
-		if s.In == fields.NoDate {
-			return false
-		}
-		if !inside || s.In < turnIn {
-			turnIn = s.In
-		}
-		inside = true
-	}
-	if !inside || g.x.Sub(turnIn) > g.book.Days(HeightGrace) {
-		return false
 	}
 	reset := g.lastReset()
-	if reset >= turnIn {
-		return false
+	return turnIn != NoEnd && turnIn != fields.NoDate && g.x.Sub(turnIn) <= g.book.Days(HeightGrace) && reset < turnIn && g.passedBy(reset, turnIn)
+}
+
+// passedBy reports that the last height since a day passed and was within its life on
+// another.
+func (g *ground) passedBy(since, d fields.Date) bool {
+	m, ok := g.lastMeasured(since, d)
+	return ok && d.Sub(m.date) <= g.book.Days(HeightLife) && !short(m.cm, g.stand.minHeight)
+}
+
+// chopGrace: for 7 days from the first chop after a measurement that passed
+// within its life, the height lines rest on that measurement (§8.1).
+func (g *ground) chopGrace() bool {
+	for _, c := range fields.Between(g.Cuts, g.x.Add(-g.book.Days(HeightGrace)), g.x) {
+		before := g.lastCut(c.Date-1, true) // last cut or graze-out before this chop
+		other := c.Use != fields.CutGreenChop || g.lastCut(g.x, false) >= c.Date
+		for _, s := range g.stays {
+			if s.Out < c.Date {
+				before = max(before, s.Out)
+			} else {
+				other = true
+			}
+		}
+		if !other && g.passedBy(before, c.Date) {
+			return true
+		}
 	}
-	m, ok := g.lastMeasured(reset, turnIn)
-	return ok && turnIn.Sub(m.date) <= g.book.Days(HeightLife) && !short(m.cm, g.stand.minHeight)
+	return false
 }
 
 // heightLines are the lines about measured height of a living stand.
@@ -171,129 +192,128 @@ func (g *ground) heightLines(grace bool) []Reason {
 	}
 	reset := g.lastReset()
 	m, ok := g.lastMeasured(reset, g.x)
-	switch life := g.book.Days(HeightLife); {
-	case !ok:
+	if !ok {
 		return []Reason{{
 			Line: LineNeverMeasured, Rule: "height.unmeasured", Flag: Hold, Through: NoEnd, Need: NeedEvidence,
-			Began: reset, Figure: Figure{Of: HeightCM, Limit: low}, Species: g.tallest(), undated: true,
-		}}
-	case short(m.cm, low):
-		return []Reason{{
-			Line: LineTooShort, Rule: g.heightRule(), Flag: Hold, Through: NoEnd, Need: NeedEvidence,
-			On: m.date, Figure: measured(HeightCM, m.cm, low), Species: g.tallest(), Entries: []string{m.id}, undated: m.dead,
-		}}
-	case g.x.Sub(m.date) > life:
-		return []Reason{{
-			Line: LineOldHeight, Rule: g.rule(HeightLife), Flag: Caution, Need: NeedEvidence,
-			On: m.date, Figure: measured(HeightCM, m.cm, low), Days: life, Entries: []string{m.id},
+			Began: reset, Figure: Figure{Of: HeightCM, Limit: low}, Species: g.tallest().name, undated: true,
 		}}
 	}
-	return nil
+	r := Reason{Flag: Hold, Through: NoEnd, Need: NeedEvidence, On: m.date, Figure: measured(HeightCM, m.cm, low), Entries: []string{m.id}}
+	switch life := g.book.Days(HeightLife); {
+	case short(m.cm, low):
+		r.Line, r.Rule, r.Species, r.undated = LineTooShort, g.heightRule(), g.tallest().name, m.dead
+	case g.x.Sub(m.date) > life:
+		r.Line, r.Rule, r.Flag, r.Through, r.Days = LineOldHeight, HeightLife.String(), Caution, fields.NoDate, life
+	default:
+		return nil
+	}
+	return []Reason{r}
 }
 
-// droughtState folds the drought entries dated upTo or earlier. An end closes
+// drought is the drought that runs on a day, and the rain that ended the last one.
+type drought struct {
+	first, newest fields.DroughtFact // its starts; none: no drought runs
+	end           fields.DroughtFact
+}
+
+func (d *drought) running() bool { return d.first.Entry != nil }
+
+// droughtOf folds the drought entries dated upTo or earlier. An end closes
 // every start before it; on one date the start holds.
-func (g *ground) droughtState(upTo fields.Date) (start, end fields.Date, startID, endID string) {
-	for _, f := range g.drought {
-		if f.Date > upTo {
-			continue
-		}
-		if f.Body.(*fields.Drought).State == "end" {
-			end, endID = f.Date, f.ID
+func (g *ground) droughtOf(upTo fields.Date) drought {
+	var d drought
+	fs := fields.UpTo(g.Droughts, upTo)
+	for _, f := range fs {
+		if f.State == fields.DroughtEnd {
+			d.end = f
 		}
 	}
-	for _, f := range g.drought {
-		if f.Date <= upTo && f.Date >= end && f.Body.(*fields.Drought).State == "start" {
-			if start == fields.NoDate {
-				start, startID = f.Date, f.ID
+	for _, f := range fs {
+		if f.State == fields.DroughtStart && f.Date >= d.end.Date {
+			if !d.running() {
+				d.first = f
 			}
+			d.newest = f
 		}
 	}
-	return
+	return d
 }
 
 // droughtLines answer for droughts and the rains that ended them, from before
-// the sowing too.
-func (g *ground) droughtLines(upTo fields.Date, standing bool) []Reason {
+// the sowing too. The newest start is what an earlier may-graze did not know.
+func (g *ground) droughtLines(upTo fields.Date) []Reason {
 	var rs []Reason
-	start, end, startID, endID := g.droughtState(upTo)
-	if start != fields.NoDate {
-		last, id := start, startID
-		for _, f := range g.drought { // the newest start is what an earlier may-graze did not know
-			if f.Date <= upTo && f.Date >= start && f.Body.(*fields.Drought).State == "start" {
-				last, id = f.Date, f.ID
-			}
-		}
+	d := g.droughtOf(upTo)
+	if d.running() {
 		rs = append(rs, Reason{
-			Line: LineDrought, Rule: g.rule(DroughtWait), Flag: Hold, Through: NoEnd, Need: NeedDecision,
-			On: last, Began: start, Entries: unique(startID, id),
+			Line: LineDrought, Rule: DroughtWait.String(), Flag: Hold, Through: NoEnd, Need: NeedDecision,
+			On: d.newest.Date, Began: d.first.Date, Entries: unique(d.first.ID, d.newest.ID),
 		})
 	}
-	if r, ok := g.wait(LineRainWait, DroughtWait, end, NeedTime, endID); ok {
-		rs = append(rs, r)
-	}
-	if low := g.stand.minHeight; standing && end != fields.NoDate && low > 0 && !g.kill.confirmed && !g.minimumSince(end) {
-		rs = append(rs, Reason{
-			Line: LineRainHeight, Rule: g.rule(DroughtWait), Flag: Hold, Through: NoEnd, Need: NeedEvidence,
-			On: end, Figure: Figure{Of: HeightCM, Limit: low}, Entries: []string{endID}, Species: g.tallest(),
-		})
+	if d.end.Entry != nil {
+		rs = append(rs, g.wait(LineRainWait, DroughtWait, d.end.Date, d.end.ID)...)
 	}
 	return rs
+}
+
+// rainHeightLine asks for a minimum height measured later than the rain.
+func (g *ground) rainHeightLine() []Reason {
+	end, low := g.droughtOf(g.x).end, g.stand.minHeight
+	if end.Entry == nil || low == 0 || g.kill.confirmed || slices.ContainsFunc(fields.Between(g.Walks, end.Date+1, g.x), func(f fields.WalkFact) bool {
+		m, ok := g.lastMeasured(f.Date-1, f.Date)
+		return ok && !short(m.cm, low)
+	}) {
+		return nil
+	}
+	return []Reason{{
+		Line: LineRainHeight, Rule: DroughtWait.String(), Flag: Hold, Through: NoEnd, Need: NeedEvidence,
+		On: end.Date, Figure: Figure{Of: HeightCM, Limit: low}, Entries: []string{end.ID}, Species: g.tallest().name,
+	}}
 }
 
 func unique(ids ...string) []string {
 	var out []string
 	for _, id := range ids {
-		if id != "" && !in(out, id) {
+		if id != "" && !slices.Contains(out, id) {
 			out = append(out, id)
 		}
 	}
 	return out
 }
 
-// minimumSince reports a measured minimum height dated later than d.
-func (g *ground) minimumSince(d fields.Date) bool {
-	for _, f := range g.walks {
-		if f.Date <= d {
-			continue
-		}
-		if m, ok := g.lastMeasured(f.Date-1, f.Date); ok && !short(m.cm, g.stand.minHeight) {
-			return true
-		}
-	}
-	return false
+// harms are what hail, trampling and spray do: the line and wait of prussic acid and the
+// stress and wait of nitrate.
+var harms = map[fields.Kind]struct {
+	line   Line
+	wait   RuleKey
+	stress StressKind
+}{
+	fields.KindHail:     {LineHail, HailWait, StressHail},
+	fields.KindTrampled: {LineTrampled, TrampledWait, StressTrampled},
+	fields.KindSprayed:  {LineSprayed, SprayWait, StressSprayed},
 }
 
 // harmLines are the waits after hail, trampling and spray dated upTo or earlier.
 func (g *ground) harmLines(upTo fields.Date) []Reason {
+	last := map[fields.Kind]fields.Fact{}
+	for _, f := range fields.UpTo(g.Harm, upTo) {
+		last[f.Kind()] = f
+	}
 	var rs []Reason
-	for _, kind := range []struct {
-		k    fields.Kind
-		line Line
-		rule RuleKey
-	}{{fields.KindHail, LineHail, HailWait}, {fields.KindTrampled, LineTrampled, TrampledWait}, {fields.KindSprayed, LineSprayed, SprayWait}} {
-		var last fields.Fact
-		for _, f := range g.harm {
-			if f.Kind() == kind.k && f.Date <= upTo {
-				last = f
-			}
-		}
-		if last.Entry == nil {
-			continue
-		}
-		if r, ok := g.wait(kind.line, kind.rule, last.Date, NeedTime, last.ID); ok {
-			rs = append(rs, r)
+	for _, kind := range []fields.Kind{fields.KindHail, fields.KindTrampled, fields.KindSprayed} {
+		if f, ok := last[kind]; ok {
+			rs = append(rs, g.wait(harms[kind].line, harms[kind].wait, f.Date, f.ID)...)
 		}
 	}
 	return rs
 }
 
 func (g *ground) wiltedLine(upTo fields.Date) []Reason {
-	date, wilted, id := g.lastWilted(upTo)
+	f, wilted := g.lastWilted(upTo)
 	if !wilted {
 		return nil
 	}
-	return []Reason{{Line: LineWilted, Rule: "wilted", Flag: Hold, Through: NoEnd, Need: NeedEvidence, On: date, Entries: []string{id}}}
+	return []Reason{{Line: LineWilted, Rule: "wilted", Flag: Hold, Through: NoEnd, Need: NeedEvidence, On: f.Date, Entries: []string{f.ID}}}
 }
 
 // liveLines are the cautions and holds that concern living growth only.
@@ -301,87 +321,73 @@ func (g *ground) liveLines() []Reason {
 	if g.kill.confirmed {
 		return nil
 	}
-	var rs []Reason
-	ended := g.growthEnded(g.x)
-	since := max(ended, g.stand.start)
-	outgrown := g.book.Days(FrostOutgrown)
-
-	var frost fields.Date
-	for d := max(since, g.nightsFrom); d <= g.x+1; d++ {
-		if g.isTrigger(d) {
-			frost = d
-		}
-	}
-	if frost != fields.NoDate && !g.outgrown(max(frost, g.clock.last).Add(outgrown)) {
-		last := max(frost, g.clock.last)
-		rs = append(rs, Reason{
-			Line: LineFrosted, Rule: g.rule(FrostOutgrown), Flag: Caution, Need: NeedEvidence,
-			On: frost, WalkOn: last.Add(outgrown), Days: outgrown, Entries: g.nightEntries(frost),
-		})
-		if f, wet := g.lastNotDry(); wet && f.Date >= frost {
-			rs = append(rs, Reason{Line: LineNotDry, Rule: "walk.not-dry", Flag: Caution, Need: NeedEvidence, On: f.Date, Entries: []string{f.ID}})
-		}
-	}
-	var hurt fields.Fact
-	for _, f := range g.walks {
-		w := f.Body.(*fields.Walk)
-		// "all" counts too while no kill is confirmed: whoever saw it dead
-		// must not make the stand look sounder than whoever saw it half dead.
-		if damaged(w) && f.Date >= ended && g.stand.countsForStand(f.Date) {
-			hurt = f
-		}
-	}
-	if hurt.Entry != nil && !g.outgrown(hurt.Date.Add(outgrown)) {
-		rs = append(rs, Reason{
-			Line: LineDamaged, Rule: g.rule(FrostOutgrown), Flag: Caution, Need: NeedEvidence,
-			On: hurt.Date, WalkOn: hurt.Date.Add(outgrown), Days: outgrown, Entries: []string{hurt.ID},
-		})
-	}
+	rs := append(g.frostedLines(), g.damagedLine()...)
 	if p := g.stand.any((*plant).capped); p != nil {
 		rs = append(rs, Reason{Line: LineCapped, Rule: "species.green-cap", Flag: Caution, Need: NeedDecision, Species: p.name})
 	}
-	rs = append(rs, g.possibleLine(g.walks)...)
+	rs = append(rs, g.possibleLine(g.Walks)...)
 	rs = append(rs, g.unreadLine()...)
 	return append(rs, g.forecastLines(false)...)
 }
 
-// lastNotDry is the last walk that said whether the stand was dry, if it said no;
-// of one date "no" counts.
-func (g *ground) lastNotDry() (last fields.Fact, wet bool) {
-	for _, f := range g.walks {
-		w := f.Body.(*fields.Walk)
-		if w.Dry == nil || !g.stand.countsForStand(f.Date) || wet && f.Date == last.Date {
-			continue
-		}
-		last, wet = f, !*w.Dry
+func (g *ground) frostedLines() []Reason {
+	frost := g.lastTrigger(max(g.growthEnded(g.x), g.stand.start), g.x+1)
+	whole := max(frost, g.clock.last).Add(g.book.Days(FrostOutgrown)) // from this day a walk can show it
+	if frost == fields.NoDate || g.outgrown(whole) {
+		return nil
 	}
-	return last, wet
+	rs := []Reason{{
+		Line: LineFrosted, Rule: FrostOutgrown.String(), Flag: Caution, Need: NeedEvidence,
+		On: frost, WalkOn: whole, Days: g.book.Days(FrostOutgrown), Entries: g.nightEntries(frost),
+	}}
+	if f, wet := g.lastNotDry(); wet && f.Date >= frost {
+		rs = append(rs, Reason{Line: LineNotDry, Rule: "walk.not-dry", Flag: Caution, Need: NeedEvidence, On: f.Date, Entries: []string{f.ID}})
+	}
+	return rs
 }
 
-// possibleLine names the newest possible night still standing.
-func (g *ground) possibleLine(walks []fields.Fact) []Reason {
-	wait := g.book.Days(FrostWait)
-	apart := g.book.Days(FrostKillWalkAfter)
-	for d := g.x + 1; d >= g.x.Add(-wait) && (g.stand.start == fields.NoDate || d >= g.stand.start); d-- {
-		n := g.at(d)
-		if n == nil || n.trigger || !n.possible || n.inPaddock {
+// damagedLine: "killed all" counts too while no kill is confirmed: whoever saw it dead
+// must not make the stand look sounder than whoever saw it half dead.
+func (g *ground) damagedLine() []Reason {
+	walks := fields.Between(g.Walks, max(g.growthEnded(g.x), g.stand.start), g.x)
+	for i := len(walks) - 1; i >= 0; i-- {
+		f := walks[i]
+		if !f.FoundDamage() {
 			continue
 		}
-		lifted := false
-		for _, f := range walks {
-			if f.Date >= d.Add(apart) && g.undamaged(f) {
-				lifted = true
-			}
-		}
-		if lifted {
-			continue
-		}
-		k := FrostPossible
-		if g.h.NightSetting(g.line, d).LowLying {
-			k = FrostPossibleLow
+		days := g.book.Days(FrostOutgrown)
+		if g.outgrown(f.Date.Add(days)) {
+			return nil
 		}
 		return []Reason{{
-			Line: LinePossible, Rule: g.rule(k), Flag: Caution, Need: NeedEvidence, On: d, Figure: Figure{LowC, n.hasLow, n.low, g.book.V[k]},
+			Line: LineDamaged, Rule: FrostOutgrown.String(), Flag: Caution, Need: NeedEvidence,
+			On: f.Date, WalkOn: f.Date.Add(days), Days: days, Entries: []string{f.ID},
+		}}
+	}
+	return nil
+}
+
+// possibleLow is the rule of the possible line that holds for a night (§4.4).
+func (g *ground) possibleLow(d fields.Date) RuleKey {
+	if g.h.NightSetting(g.line, d).LowLying {
+		return FrostPossibleLow
+	}
+	return FrostPossible
+}
+
+// possibleLine names the newest possible night still standing (§4.4).
+func (g *ground) possibleLine(walks []fields.WalkFact) []Reason {
+	wait := g.book.Days(FrostWait)
+	apart := g.book.Days(FrostKillWalkAfter)
+	for d := g.x + 1; d >= max(g.x.Add(-wait), g.stand.start); d-- {
+		n := g.at(d)
+		if n == nil || n.trigger || !n.possible || n.inPaddock ||
+			slices.ContainsFunc(walks, func(f fields.WalkFact) bool { return f.Date >= d.Add(apart) && g.undamaged(f) }) {
+			continue
+		}
+		k := g.possibleLow(d)
+		return []Reason{{
+			Line: LinePossible, Rule: k.String(), Flag: Caution, Need: NeedEvidence, On: d, Figure: Figure{LowC, n.hasLow, n.low, g.book.V[k]},
 			WalkOn: d.Add(apart), Days: wait, Entries: g.nightEntries(d),
 		}}
 	}
@@ -391,23 +397,18 @@ func (g *ground) possibleLine(walks []fields.Fact) []Reason {
 // unreadDays is how far back unread nights keep a living stand at caution.
 const unreadDays = 14
 
-func (g *ground) unreadNights() []fields.Date {
+func (g *ground) unreadLine() []Reason {
 	var nights []fields.Date
 	ended := g.x > g.clock.end(g.book.Days(FrostWait))
 	for d := g.x.Add(1 - unreadDays); d <= g.x; d++ {
 		// A frost that no thermometer read must not be less than an unread
 		// night, where a farm waits for less than these days after a frost.
 		n := g.at(d)
-		unseen := ended && n != nil && n.watched && n.trigger && !n.covered && (g.stand.start == fields.NoDate || d >= g.stand.start)
+		unseen := ended && n != nil && n.watched && n.trigger && !n.covered && d >= g.stand.start
 		if unseen || g.unread(d) {
 			nights = append(nights, d)
 		}
 	}
-	return nights
-}
-
-func (g *ground) unreadLine() []Reason {
-	nights := g.unreadNights()
 	if len(nights) == 0 {
 		return nil
 	}
@@ -415,24 +416,21 @@ func (g *ground) unreadLine() []Reason {
 }
 
 // forecastLines answer for forecasts of tonight and of last night while no
-// reading or statement covers it. In a swath they go no further than caution.
+// reading or statement covers it (§4.8). In a swath they go no further than caution.
 func (g *ground) forecastLines(cautionOnly bool) []Reason {
 	var rs []Reason
 	for _, n := range []fields.Date{g.x, g.x + 1} {
 		low, ids, ok := g.forecast(n)
-		if !ok || g.coveredNight(n) {
+		if at := g.at(n); !ok || at != nil && at.covered {
 			continue
 		}
-		line := FrostPossible
-		if g.h.NightSetting(g.line, n).LowLying {
-			line = FrostPossibleLow
-		}
-		r := Reason{Rule: "forecast", On: n, Figure: measured(LowC, low, g.book.V[line]), Entries: ids, undated: true}
+		trigger, possible := g.book.V[FrostTrigger], g.book.V[g.possibleLow(n)]
+		r := Reason{Rule: "forecast", On: n, Entries: ids, undated: true}
 		switch {
-		case low <= g.book.V[FrostTrigger] && !cautionOnly && !g.moment.Before((n-1).At(12, 0, g.h.Loc)):
-			r.Line, r.Flag, r.Through, r.Need, r.Limit = LineForecastHold, Hold, n, NeedTime, g.book.V[FrostTrigger]
-		case low <= g.book.V[line]+possibleSlack || low <= g.book.V[FrostTrigger]:
-			r.Line, r.Flag, r.Need = LineForecastCaution, Caution, NeedDecision
+		case low <= trigger && !cautionOnly && !g.moment.Before((n-1).At(12, 0, g.h.Loc)):
+			r.Line, r.Flag, r.Through, r.Need, r.Figure = LineForecastHold, Hold, n, NeedTime, measured(LowC, low, trigger)
+		case low <= possible+possibleSlack || low <= trigger:
+			r.Line, r.Flag, r.Need, r.Figure = LineForecastCaution, Caution, NeedDecision, measured(LowC, low, possible)
 		default:
 			continue
 		}
@@ -441,11 +439,13 @@ func (g *ground) forecastLines(cautionOnly bool) []Reason {
 	return rs
 }
 
-// coveredNight reports a covering reading or statement for a night, which may
-// lie after the day asked and is then never covered.
-func (g *ground) coveredNight(d fields.Date) bool {
-	n := g.at(d)
-	return n != nil && n.covered
+// walkLife is the life of the last of two or more walks that found a stand or swath dead
+// and dry (§7.4).
+func (g *ground) walkLife(first, last fields.Date) RuleKey {
+	if settled(first, last) {
+		return WalkLifeSettled
+	}
+	return WalkLife
 }
 
 func (g *ground) deadLine() []Reason {
@@ -453,47 +453,92 @@ func (g *ground) deadLine() []Reason {
 	if !k.confirmed {
 		return nil
 	}
-	key := WalkLife
-	if k.lastClean.Sub(k.first) >= settledApart {
-		key = WalkLifeSettled
-	}
-	if g.book.V[WalkLifePerennial] < g.book.V[key] &&
-		g.stand.any(func(p *plant) bool {
-			return p.row != nil && p.row.Perennial && (p.row.Habit == HabitSorghum || p.row.Habit == HabitPerennial)
-		}) != nil {
+	key := g.walkLife(k.first, k.lastClean)
+	if g.book.V[WalkLifePerennial] < g.book.V[key] && g.stand.any(func(p *plant) bool {
+		return p.row != nil && p.row.Perennial && (p.row.Habit == HabitSorghum || p.row.Habit == HabitPerennial)
+	}) != nil {
 		key = WalkLifePerennial
 	}
-	life := g.book.Days(key)
-	if g.x.Sub(k.lastClean) <= life {
-		return nil
-	}
-	return []Reason{{Line: LineOldWalk, Rule: g.rule(key), Flag: Caution, Need: NeedEvidence, On: k.lastClean, Days: life, Entries: k.entries[len(k.entries)-1:]}}
+	return g.oldWalkLine(LineOldWalk, key, k.lastClean, k.entries[len(k.entries)-1:])
 }
 
-// settledApart is how far apart two clean walks must lie for the longer life.
-const settledApart = 14
-
-func (g *ground) flaxLines() []Reason {
-	p := g.stand.any(func(p *plant) bool { return p.habit() == HabitFlax })
-	if p == nil {
+func (g *ground) oldWalkLine(line Line, life RuleKey, last fields.Date, entries []string) []Reason {
+	days := g.book.Days(life)
+	if g.x.Sub(last) <= days {
 		return nil
 	}
-	if !g.kill.confirmed {
+	return []Reason{{Line: line, Rule: life.String(), Flag: Caution, Need: NeedEvidence, On: last, Days: days, Entries: entries}}
+}
+
+// flaxLines answer for flax (§7.7).
+func (g *ground) flaxLines() []Reason {
+	p := g.stand.any(func(p *plant) bool { return p.habit() == HabitFlax })
+	switch {
+	case p == nil:
+		return nil
+	case !g.kill.confirmed:
 		return []Reason{{Line: LineFlax, Rule: "species.flax", Flag: Hold, Through: NoEnd, Need: NeedDecision, Species: p.name, undated: true}}
-	}
-	for _, f := range g.labs {
-		if f.Date >= g.kill.base && g.lowHCN(f) {
-			return nil
-		}
+	case slices.ContainsFunc(fields.Between(g.Labs, g.kill.base, g.x), g.lowHCN):
+		return nil
 	}
 	return []Reason{{Line: LineFlaxTest, Rule: "species.flax", Flag: Caution, Need: NeedEvidence, Species: p.name, On: g.kill.base}}
 }
 
-// horseLine holds horses off the species that harm them whatever the frost.
-func (g *ground) horseLine() []Reason {
-	p := g.stand.any(func(p *plant) bool { return p.unknown() || p.row.Sorghum || p.row.HorsesOff })
+// horseLine holds horses off the species that harm them whatever the frost (§7.2, §11.6).
+func (ps plants) horseLine() []Reason {
+	p := ps.any((*plant).harmsHorses)
 	if p == nil {
 		return nil
 	}
 	return []Reason{{Line: LineHorses, Rule: "species.horses", Flag: Hold, Through: NoEnd, Need: NeedDecision, Species: p.name, undated: true}}
+}
+
+// chopFrosted: a frost that fell on the living stand caps chopping until a cut for
+// another use (§8.1).
+func (g *ground) chopFrosted() []Reason {
+	end := g.x + 1
+	if g.kill.confirmed {
+		end = min(g.x, g.kill.base)
+	}
+	frost := g.lastTrigger(max(g.lastCut(g.x, false), g.stand.start), end)
+	if frost == fields.NoDate {
+		return nil
+	}
+	return []Reason{{Line: LineChopFrosted, Rule: "chop.frosted", Flag: Caution, Need: NeedDecision, On: frost, Entries: g.nightEntries(frost)}}
+}
+
+// prussicCut answers whether the stand may be cut (§8.4); feeding is a separate
+// question.
+func (g *ground) prussicCut(more []Reason) []Reason {
+	if gone := g.noCrop(); gone != nil {
+		return gone
+	}
+	var rs []Reason
+	if g.stand.unlisted {
+		rs = append(rs, unlisted)
+	}
+	if p := g.stand.any((*plant).unknown); p != nil {
+		rs = append(rs, Reason{Line: LineCutUnknown, Rule: "species.unknown", Flag: Caution, Need: NeedEvidence, Species: p.name})
+	}
+	return orClear(append(rs, more...), Reason{Line: LineCutClear, Rule: "cut.clear", Plants: g.stand.names()})
+}
+
+func (g *ground) chopWait() []Reason {
+	rs := g.wait(LineChopWait, ChopWait, g.clock.last, g.nightEntries(g.clock.trigger)...)
+	for i := range rs {
+		rs[i].Frost, rs[i].Nights = g.clock.trigger, g.clock.unread
+	}
+	return rs
+}
+
+// noCrop: from a cut, chops apart, until a later walk with a shortest growth
+// above 0 there is nothing to cut.
+func (g *ground) noCrop() []Reason {
+	cut := g.lastCut(g.x, false)
+	if cut == fields.NoDate || slices.ContainsFunc(fields.Between(g.Walks, cut+1, g.x), func(f fields.WalkFact) bool {
+		return f.ShortestCM != nil && *f.ShortestCM > 0
+	}) {
+		return nil
+	}
+	return []Reason{{Line: LineNoCrop, Rule: "use.no-crop", Flag: Hold, Through: NoEnd, Need: NeedEvidence, On: cut, undated: true}}
 }

@@ -55,7 +55,7 @@ func (g *ground) record() Record {
 		p := &g.stand.plants[i]
 		s := RecordSpecies{ID: p.name, Row: p.row}
 		if p.habit().Cyanogenic() {
-			s.MinHeight = g.minimumOf(p)
+			s.MinHeight = g.book.minimumOf(p)
 		}
 		r.Species = append(r.Species, s)
 	}
@@ -67,20 +67,16 @@ func (g *ground) record() Record {
 			}
 		}
 	}
-	for _, f := range g.walks {
-		w := f.Body.(*fields.Walk)
-		if !g.stand.countsForStand(f.Date) {
-			continue
-		}
-		if w.Killed == "all" {
+	for _, f := range fields.Between(g.Walks, g.stand.start, g.x) {
+		if f.Killed == fields.KilledAll {
 			r.KillWalk = f.Date
 		}
-		if yes(w.Dry) {
+		if yes(f.Dry) {
 			r.DryWalk = f.Date
 		}
 	}
-	if d, cm, _, ok := g.lastShoots(g.x); ok {
-		r.ShootsOn, r.ShootsCM = d, cm
+	if f, _ := g.lastShoots(g.x); f.Walk != nil {
+		r.ShootsOn, r.ShootsCM = f.Date, *f.ShootsCM
 	}
 	if m, ok := g.lastMeasured(g.lastReset(), g.x); ok {
 		r.HeightOn, r.HeightCM = m.date, m.cm
@@ -90,8 +86,9 @@ func (g *ground) record() Record {
 			r.HeightAtFrostOn, r.HeightAtFrostCM = m.date, m.cm
 		}
 	}
-	r.Drought, r.RainOn, _, _ = g.droughtState(g.x)
-	for _, f := range g.harm {
+	dry := g.droughtOf(g.x)
+	r.Drought, r.RainOn = dry.first.Date, dry.end.Date
+	for _, f := range g.Harm {
 		switch f.Kind() {
 		case fields.KindHail:
 			r.Hail = f.Date
@@ -101,19 +98,16 @@ func (g *ground) record() Record {
 			r.Sprayed = f.Date
 		}
 	}
-	for _, f := range g.cuts {
-		if c := f.Body.(*fields.Cut); c.Use != "green-chop" {
-			r.CutOn, r.CutUse = f.Date, c.Use
+	for _, f := range g.Cuts {
+		if f.Use != fields.CutGreenChop {
+			r.CutOn, r.CutUse = f.Date, f.Use
 		}
 	}
-	for _, f := range g.labs {
-		if !g.ofStand(f.Date) {
-			continue
-		}
-		if f.Body.(*fields.Lab).Analyte == "hcn" {
-			r.HCN = append(r.HCN, f)
+	for _, f := range fields.Between(g.Labs, g.stand.start, g.x) {
+		if f.Analyte == fields.AnalyteHCN {
+			r.HCN = append(r.HCN, f.Fact)
 		} else {
-			r.Nitrate = append(r.Nitrate, f)
+			r.Nitrate = append(r.Nitrate, f.Fact)
 		}
 	}
 	return r

@@ -1,13 +1,14 @@
 package hazard
 
 import (
+	"slices"
 	"sort"
 	"strings"
 
 	"rimegate/fields"
 )
 
-// plant is one species of a stand, as far as the record and the table know it.
+// plant is one species of a stand or lot, as far as the record and the table know it.
 type plant struct {
 	name  string      // id of the table, or the name as written
 	row   *Species    // nil: the table does not know it
@@ -24,23 +25,58 @@ func (p *plant) habit() Habit {
 	return p.row.Habit
 }
 
-// capped reports a plant that is caution at best while it is green.
+// nitrate is the plant's habit; what the table does not know is unknown.
+func (p *plant) nitrate() NitrateHabit {
+	if p.row == nil {
+		return NitrateUnknown
+	}
+	return p.row.Nitrate
+}
+
+// cyanogenic reports a plant of P (§5.4).
+func (p *plant) cyanogenic() bool { return p.habit().Cyanogenic() }
+
+// capped reports a plant that is caution at best while it is green (§5.4).
 func (p *plant) capped() bool {
-	return p.row != nil && p.habit().Cyanogenic() && (p.row.GreenCap || p.row.Habit == HabitAlways)
+	return p.row != nil && p.cyanogenic() && (p.row.GreenCap || p.row.Habit == HabitAlways)
 }
 
 func (p *plant) unknown() bool { return p.habit() == HabitUnknown }
 
+// harmsHorses reports a plant that harms them whatever the frost.
+func (p *plant) harmsHorses() bool { return p.unknown() || p.row.Sorghum || p.row.HorsesOff }
+
+// plants is what stands on a line of land, or what a lot holds.
+type plants []plant
+
+// any returns the first plant for which is holds, nil for none.
+func (ps plants) any(is func(*plant) bool) *plant {
+	for i := range ps {
+		if is(&ps[i]) {
+			return &ps[i]
+		}
+	}
+	return nil
+}
+
+func (ps plants) hasP() bool { return ps.any((*plant).cyanogenic) != nil }
+
+func (ps plants) names() []string {
+	var out []string
+	for i := range ps {
+		out = append(out, ps[i].name)
+	}
+	return out
+}
+
 // stand is what grows on a line of land and since when.
 type stand struct {
+	plants
 	start     fields.Date // nights and walks count from here; NoDate: no limit
 	newStand  fields.Date // newest sowing with new_stand, NoDate if none
 	sownFirst fields.Date // first sowing of the present stand
 	anew      fields.Date // the day it was sown anew, NoDate for land that has always stood
-	neverSown bool
-	always    bool // it has always stood: never sown, or a plant was seen before the first sowing
-	unlisted  bool // never sown and nothing seen
-	plants    []plant
+	unlisted  bool        // never sown and nothing seen
 	minHeight float64     // cm; 0: no species has a minimum
 	lastPSown fields.Date // last sowing that brought a P species
 	lastPSeen fields.Date // last sighting of a P species, of any date
@@ -51,158 +87,128 @@ type stand struct {
 	gone fields.Date
 }
 
-func (s *stand) hasP() bool {
-	for i := range s.plants {
-		if s.plants[i].habit().Cyanogenic() {
-			return true
-		}
-	}
-	return false
-}
-
-func (s *stand) any(is func(*plant) bool) *plant {
-	for i := range s.plants {
-		if is(&s.plants[i]) {
-			return &s.plants[i]
-		}
-	}
-	return nil
-}
-
-func (s *stand) names() []string {
-	out := make([]string, len(s.plants))
-	for i := range s.plants {
-		out[i] = s.plants[i].name
-	}
-	return out
-}
+// always reports land that has always stood (§5.3).
+func (s *stand) always() bool { return s.anew == fields.NoDate }
 
 // unknownPlant names a sowing that named no species.
 const unknownPlant = "unknown"
 
+// sighting is one record of a plant: a sowing, or that it was found.
 type sighting struct {
-	name    string
-	date    fields.Date
-	sown    bool
-	segment int
+	name  string
+	date  fields.Date
+	sown  bool
+	stand int // which of the land's stands it belongs to
 }
 
-// findStand reads sowings and sightings. The land's time is cut into stands by
-// the sowings with new_stand; cyanogenic species of an older stand stay until
-// a weeds-checked walk, 7 days or more after the sowing that ended their
-// stand, names them absent.
+// findStand reads sowings and sightings (§5.1 to §5.3). The land's time is cut into
+// stands by the sowings with new_stand.
 func (g *ground) findStand() stand {
 	var s stand
-	var cutsAt []fields.Date // starts of new stands
-	for _, f := range g.sown {
-		if yes(f.Body.(*fields.Sown).NewStand) && (len(cutsAt) == 0 || cutsAt[len(cutsAt)-1] != f.Date) {
-			cutsAt = append(cutsAt, f.Date)
-		}
-		if b := f.Body.(*fields.Sown); yes(b.NewStand) && (b.Ended == "tilled" || b.Ended == "winter-killed") {
-			s.gone = max(s.gone, f.Date)
-		}
-	}
-	segmentOf := func(d fields.Date) int {
-		return sort.Search(len(cutsAt), func(i int) bool { return cutsAt[i] > d })
-	}
-	current := len(cutsAt)
-	if current > 0 {
-		s.newStand = cutsAt[current-1]
-	}
-	s.neverSown = len(g.sown) == 0
-
-	var all []sighting
-	for _, f := range g.sown {
-		b := f.Body.(*fields.Sown)
-		if len(b.Species) == 0 {
-			all = append(all, sighting{unknownPlant, f.Date, true, segmentOf(f.Date)})
-		}
-		for _, sp := range b.Species {
-			all = append(all, sighting{g.speciesName(sp.Species), f.Date, true, segmentOf(f.Date)})
-		}
-	}
-	for _, f := range g.seen {
-		for _, name := range f.Body.(*fields.Seen).Species {
-			all = append(all, sighting{g.speciesName(name), f.Date, false, segmentOf(f.Date)})
-		}
-	}
-	for _, fs := range [][]fields.Fact{g.walks, g.swathWalk, g.foundAlive} {
-		for _, f := range fs { // what a walk names alive was found growing
-			for _, name := range f.Body.(*fields.Walk).Alive {
-				all = append(all, sighting{g.speciesName(name), f.Date, false, segmentOf(f.Date)})
-			}
-		}
-	}
-	s.unlisted = s.neverSown && len(all) == 0
-
-	segStart := make([]fields.Date, len(cutsAt)+1)
-	segStart[0] = firstStart(g.sown, all)
-	copy(segStart[1:], cutsAt)
-	s.start, s.anew = segStart[current], segStart[current]
-	s.always = s.start == fields.NoDate
-	if current == 0 {
-		s.sownFirst = fields.NoDate
-		if len(g.sown) > 0 {
-			s.sownFirst = g.sown[0].Date
-		}
-	} else {
-		s.sownFirst = s.newStand
-	}
-
-	byName := map[string][]sighting{}
-	var order []string
-	for _, r := range all {
-		if _, ok := byName[r.name]; !ok {
-			order = append(order, r.name)
-		}
-		byName[r.name] = append(byName[r.name], r)
-	}
-	sort.Strings(order)
-	for _, name := range order {
-		p := plant{name: name, row: g.book.Species[name]}
-		present := false
-		for _, r := range byName[name] {
-			if r.segment < current {
-				if !p.habit().Cyanogenic() || g.namedAbsent(r, byName[name], cutsAt, segmentOf) {
-					continue
-				}
-			}
-			if !present || r.date < p.first {
-				p.first = r.date
-			}
-			if st := segStart[r.segment]; !present || st < p.start {
-				p.start = st
-			}
-			present = true
-			p.sown = p.sown || r.sown
-			p.last = max(p.last, r.date)
-			if p.habit().Cyanogenic() {
-				if r.sown {
-					s.lastPSown = max(s.lastPSown, r.date)
-				} else {
-					s.lastPSeen = max(s.lastPSeen, r.date)
-				}
-			}
-		}
-		if !present {
+	starts := []fields.Date{fields.NoDate}
+	for _, f := range g.Sown {
+		if !yes(f.NewStand) {
 			continue
 		}
-		s.plants = append(s.plants, p)
-		if p.habit().Cyanogenic() {
-			s.start = min(s.start, p.start)
-			low := g.minimumOf(&p)
-			s.minHeight = max(s.minHeight, low)
-			if low > 0 {
-				s.firstTall = max(s.firstTall, firstFound(&p, byName[name], current))
-				for _, r := range byName[name] {
-					if r.sown && r.segment >= current { // the new stand itself voids what is older
-						s.lastTallSown = max(s.lastTallSown, r.date)
-					}
-				}
+		if f.Date != s.newStand {
+			starts = append(starts, f.Date)
+		}
+		s.newStand = f.Date
+		if f.Ended == fields.EndedTilled || f.Ended == fields.EndedWinterKilled {
+			s.gone = f.Date
+		}
+	}
+	records := g.sightings(starts)
+	s.unlisted = len(records) == 0
+	starts[0] = firstStart(g.Sown, records)
+	s.anew = starts[len(starts)-1]
+	s.start, s.sownFirst = s.anew, s.newStand
+	if s.newStand == fields.NoDate && len(g.Sown) > 0 {
+		s.sownFirst = g.Sown[0].Date
+	}
+	slices.SortStableFunc(records, func(a, b sighting) int { return strings.Compare(a.name, b.name) })
+	for len(records) > 0 {
+		n := 1
+		for n < len(records) && records[n].name == records[0].name {
+			n++
+		}
+		g.addPlant(&s, records[:n], starts)
+		records = records[n:]
+	}
+	return s
+}
+
+// standOn is which of the stands with the given starts stood on a day.
+func standOn(starts []fields.Date, d fields.Date) int {
+	return sort.Search(len(starts)-1, func(i int) bool { return starts[i+1] > d })
+}
+
+func (g *ground) sightings(starts []fields.Date) []sighting {
+	var all []sighting
+	add := func(written string, d fields.Date, sown bool) {
+		all = append(all, sighting{g.book.nameOf(written), d, sown, standOn(starts, d)})
+	}
+	for _, f := range g.Sown {
+		if len(f.Species) == 0 {
+			add(unknownPlant, f.Date, true)
+		}
+		for _, sp := range f.Species {
+			add(sp.Species, f.Date, true)
+		}
+	}
+	for _, f := range g.Seen {
+		for _, name := range f.Species {
+			add(name, f.Date, false)
+		}
+	}
+	for _, fs := range [][]fields.WalkFact{g.Walks, g.SwathWalks, g.foundAlive} {
+		for _, f := range fs { // what a walk names alive was found growing
+			for _, name := range f.Alive {
+				add(name, f.Date, false)
 			}
 		}
 	}
-	return s
+	return all
+}
+
+// addPlant adds the plant that the records speak of, unless it went with an older
+// stand: cyanogenic ones stay until a walk names them absent (§5.2).
+func (g *ground) addPlant(s *stand, records []sighting, starts []fields.Date) {
+	p := plant{name: records[0].name, row: g.book.Species[records[0].name]}
+	cyanogenic, current := p.cyanogenic(), len(starts)-1
+	for _, r := range records {
+		if r.stand < current && (!cyanogenic || g.namedAbsent(r, records, starts)) {
+			continue
+		}
+		if p.last == fields.NoDate {
+			p.first, p.start = r.date, starts[r.stand]
+		}
+		p.first, p.last, p.start = min(p.first, r.date), max(p.last, r.date), min(p.start, starts[r.stand])
+		p.sown = p.sown || r.sown
+		switch {
+		case cyanogenic && r.sown:
+			s.lastPSown = max(s.lastPSown, r.date)
+		case cyanogenic:
+			s.lastPSeen = max(s.lastPSeen, r.date)
+		}
+	}
+	if p.last == fields.NoDate {
+		return
+	}
+	s.plants = append(s.plants, p)
+	if !cyanogenic {
+		return
+	}
+	s.start = min(s.start, p.start)
+	if low := g.book.minimumOf(&p); low > 0 {
+		s.minHeight = max(s.minHeight, low)
+		s.firstTall = max(s.firstTall, firstFound(&p, records, current))
+		for _, r := range records {
+			if r.sown && r.stand == current { // the new stand itself voids what is older
+				s.lastTallSown = max(s.lastTallSown, r.date)
+			}
+		}
+	}
 }
 
 // firstFound is the first record of a plant: of the present stand, if it was
@@ -211,7 +217,7 @@ func (g *ground) findStand() stand {
 func firstFound(p *plant, records []sighting, current int) fields.Date {
 	var first fields.Date
 	for _, r := range records {
-		if r.segment >= current && (first == fields.NoDate || r.date < first) {
+		if r.stand == current && (first == fields.NoDate || r.date < first) {
 			first = r.date
 		}
 	}
@@ -221,83 +227,55 @@ func firstFound(p *plant, records []sighting, current int) fields.Date {
 	return first
 }
 
-// firstStart is the start of the land's first stand: the first sowing, NoDate
+// firstStart is the start of the land's first stand (§5.3): the first sowing, NoDate
 // where nothing was ever sown or a plant was found before it, or on its very day:
 // such land has always stood, and every night known for it counts. Who tilled
 // before sowing says so with new_stand.
-func firstStart(sown []fields.Fact, records []sighting) fields.Date {
-	if len(sown) == 0 {
+func firstStart(sown []fields.SownFact, records []sighting) fields.Date {
+	if len(sown) == 0 || slices.ContainsFunc(records, func(r sighting) bool { return !r.sown && r.date <= sown[0].Date && r.stand == 0 }) {
 		return fields.NoDate
 	}
-	first := sown[0].Date
-	for _, r := range records {
-		if !r.sown && r.date <= first && r.segment == 0 {
-			return fields.NoDate
-		}
-	}
-	return first
+	return sown[0].Date
 }
 
-// namedAbsent reports whether the record r of an ended stand is cleared.
-func (g *ground) namedAbsent(r sighting, same []sighting, cutsAt []fields.Date, segmentOf func(fields.Date) int) bool {
-	ended := cutsAt[r.segment] // the sowing that ended r's stand
-	for _, f := range g.walks {
-		w := f.Body.(*fields.Walk)
-		if f.Date > g.listedBy || f.Date < ended.Add(absentAfter) || f.Date <= r.date || !yes(w.WeedsChecked) || !g.names(w.Absent, r.name) {
-			continue
-		}
-		again := false
-		for _, o := range same {
-			if o.date >= f.Date && o.segment == segmentOf(f.Date) {
-				again = true // found again in the stand that was walked
-			}
-		}
-		if !again {
-			return true
-		}
-	}
-	return false
+// namedAbsent reports that a walk, 7 days or more after the sowing that ended the stand
+// of a record, named its plant gone, and that nobody found it again in the stand walked:
+// volunteers need time to come up (§5.2).
+func (g *ground) namedAbsent(r sighting, same []sighting, starts []fields.Date) bool {
+	return slices.ContainsFunc(fields.Between(g.Walks, max(starts[r.stand+1]+7, r.date+1), g.listedBy), func(f fields.WalkFact) bool {
+		return yes(f.WeedsChecked) && g.book.names(f.Absent, r.name) && !slices.ContainsFunc(same, func(o sighting) bool {
+			return o.date >= f.Date && o.stand == standOn(starts, f.Date)
+		})
+	})
 }
 
-// absentAfter is the days after a new sowing before a walk can say that a
-// species of the old stand is gone: volunteers need time to come up.
-const absentAfter = 7
-
-// speciesName returns the id the table gives a written name, or the folded
+// nameOf returns the id the table gives a written name, or the folded
 // name itself when the table does not know it.
-func (g *ground) speciesName(written string) string {
-	if sp := g.book.Find(written); sp != nil {
+func (b *Rulebook) nameOf(written string) string {
+	if sp := b.Find(written); sp != nil {
 		return sp.ID
 	}
 	return strings.TrimSpace(SpeciesKey(written))
 }
 
-func (g *ground) names(list []string, id string) bool {
-	for _, n := range list {
-		if g.speciesName(n) == id {
-			return true
-		}
-	}
-	return false
+// names reports whether a list of written names has the plant.
+func (b *Rulebook) names(list []string, id string) bool {
+	return slices.ContainsFunc(list, func(n string) bool { return b.nameOf(n) == id })
 }
 
-// minimumOf returns the plant's minimum height in cm, 0 if it has none. An
+// minimumOf returns the plant's minimum height in cm, 0 if it has none (§5.5). An
 // unknown plant takes the largest of the table.
-func (g *ground) minimumOf(p *plant) float64 {
+func (b *Rulebook) minimumOf(p *plant) float64 {
 	if p.unknown() {
-		return g.book.LargestHeight()
+		return b.LargestHeight()
 	}
 	if p.row.Height < 0 {
 		return 0
 	}
-	return g.book.V[p.row.Height]
+	return b.V[p.row.Height]
 }
 
 // LargestHeight returns the largest minimum height of any species, cm.
 func (b *Rulebook) LargestHeight() float64 {
-	var h float64
-	for _, k := range []RuleKey{HeightSudangrass, HeightPerennial, HeightSorghumSudangrass, HeightForageSorghum, HeightJohnsongrass, HeightShattercane, HeightColumbusGrass, HeightGrainSorghum} {
-		h = max(h, b.V[k])
-	}
-	return h
+	return slices.Max(b.V[HeightSudangrass : HeightGrainSorghum+1])
 }

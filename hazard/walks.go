@@ -6,52 +6,38 @@ import (
 	"rimegate/fields"
 )
 
-// clean: killed all, dry, no shoots, weeds checked, and nothing of the
-// cyanogenic species named alive.
+// clean: killed all, dry, no shoots, weeds checked, and not green (§6.2).
 func (g *ground) clean(w *fields.Walk) bool {
-	return w.Killed == "all" && yes(w.Dry) && w.ShootsCM != nil && *w.ShootsCM == 0 && yes(w.WeedsChecked) && !g.green(w)
+	return w.Killed == fields.KilledAll && yes(w.Dry) && w.ShootsCM != nil && *w.ShootsCM == 0 && yes(w.WeedsChecked) && !g.green(w)
 }
 
-// green: the walk found growth.
+// green: the walk found growth (§6.2).
 func (g *ground) green(w *fields.Walk) bool {
-	if w.Killed == "part" || w.Killed == "none" {
-		return true
-	}
-	if w.ShootsCM != nil && *w.ShootsCM > 0 {
-		return true
-	}
-	if w.ShortestCM != nil && w.Killed != "all" {
-		return true
-	}
-	for _, name := range w.Alive {
-		if sp := g.book.Find(name); sp == nil || sp.Habit.Cyanogenic() {
-			return true
-		}
-	}
-	return false
+	return w.Killed == fields.KilledPart || w.Killed == fields.KilledNone || w.ShootsCM != nil && *w.ShootsCM > 0 ||
+		w.ShortestCM != nil && w.Killed != fields.KilledAll ||
+		slices.ContainsFunc(w.Alive, func(name string) bool {
+			sp := g.book.Find(name)
+			return sp == nil || sp.Habit.Cyanogenic()
+		})
 }
 
 // kill is the confirmation that a stand is dead.
 type kill struct {
 	confirmed bool
 	base      fields.Date
-	lastClean fields.Date
 	first     fields.Date // first clean walk that counts
+	lastClean fields.Date
 	entries   []string
 }
 
-// countsForStand reports whether a walk of date d belongs to the present
-// stand. On land never sown every walk does.
-func (s *stand) countsForStand(d fields.Date) bool {
-	return s.neverSown || s.start == fields.NoDate || d >= s.start
-}
+// settled reports clean walks so far apart that the last one lives longer (§7.4).
+func settled(first, last fields.Date) bool { return last.Sub(first) >= 14 }
 
-// findKill looks for a confirmed kill among the walks dated upTo or earlier.
+// findKill looks for a confirmed kill among the walks dated upTo or earlier (§6.4).
 // The stand's start limits none of them: an earlier piece of bad news moves
 // that start and must not let a clean walk in. What was sown or seen does.
 func (g *ground) findKill(upTo fields.Date) kill {
-	s := &g.stand
-	if s.hasP() {
+	if s := &g.stand; s.hasP() {
 		return g.findKillSince(upTo, s.lastPSown, s.lastPSeen)
 	}
 	return g.findKillAll(upTo)
@@ -62,35 +48,28 @@ func (g *ground) findKill(upTo fields.Date) kill {
 // the cyanogenic plants alone, one more such plant could turn a stand that
 // nobody found dead into one with nothing alive.
 func (g *ground) findKillAll(upTo fields.Date) kill {
-	var sown, seen fields.Date
-	for _, f := range g.sown {
-		sown = max(sown, f.Date)
-	}
-	for _, f := range g.seen {
-		seen = max(seen, f.Date)
-	}
-	for _, f := range g.walks { // found alive after the day the stand is judged for
-		if f.Date > upTo && len(f.Body.(*fields.Walk).Alive) > 0 {
+	seen := lastDate(g.Seen)
+	for _, f := range g.Walks { // found alive after the day the stand is judged for
+		if f.Date > upTo && len(f.Alive) > 0 {
 			seen = max(seen, f.Date)
 		}
 	}
-	return g.findKillSince(upTo, sown, seen)
+	return g.findKillSince(upTo, lastDate(g.Sown), seen)
 }
 
 // findKillSince looks for a confirmed kill among the clean walks dated later
 // than the last sowing and on or after the last sighting given.
 func (g *ground) findKillSince(upTo, lastSown, lastSeen fields.Date) kill {
-	after := fields.NoDate // the last green walk
-	for _, f := range g.walks {
-		if f.Date <= upTo && g.green(f.Body.(*fields.Walk)) {
-			after = max(after, f.Date)
+	from := max(lastSown+1, lastSeen)
+	for _, f := range fields.UpTo(g.Walks, upTo) {
+		if g.green(f.Walk) {
+			from = max(from, f.Date+1)
 		}
 	}
 	var k kill
 	apart := g.book.Days(FrostKillWalkAfter)
-	for _, f := range g.walks {
-		w := f.Body.(*fields.Walk)
-		if f.Date > upTo || f.Date <= after || f.Date <= lastSown || f.Date < lastSeen || !g.clean(w) {
+	for _, f := range fields.Between(g.Walks, from, upTo) {
+		if !g.clean(f.Walk) {
 			continue
 		}
 		k.entries = append(k.entries, f.ID)
@@ -98,20 +77,12 @@ func (g *ground) findKillSince(upTo, lastSown, lastSeen fields.Date) kill {
 			k.first = f.Date
 		}
 		k.lastClean = f.Date
-		if !k.confirmed {
-			quiet := true
-			for d := f.Date.Add(1 - apart); d <= f.Date; d++ {
-				quiet = quiet && !g.isTrigger(d)
-			}
-			if quiet {
-				k.confirmed, k.base = true, f.Date
-			}
+		if !k.confirmed && g.lastTrigger(f.Date.Add(1-apart), f.Date) == fields.NoDate {
+			k.confirmed, k.base = true, f.Date
 		}
 	}
 	if k.first != fields.NoDate && k.lastClean.Sub(k.first) >= apart {
-		if !k.confirmed || k.first < k.base {
-			k.confirmed, k.base = true, k.first
-		}
+		k.confirmed, k.base = true, k.first
 	}
 	if k.confirmed && upTo.Sub(k.lastClean) > killLapses {
 		k.confirmed, k.base = false, fields.NoDate
@@ -119,21 +90,21 @@ func (g *ground) findKillSince(upTo, lastSown, lastSeen fields.Date) kill {
 	return k
 }
 
-// killLapses is how many days the last clean walk bears out that a stand is
-// dead. Ours, no source: it carries a stand killed in September through a
+// killLapses is how many days the last clean walk bears out that a stand is dead
+// (§6.5). Ours, no source: it carries a stand killed in September through a
 // northern winter and lets no stand be dead through the next season's growth,
 // of roots and seeds, because nobody wrote down that it turned green.
 const killLapses = 180
 
-// heightSlack, cm, lets a height typed in whole inches meet its line: 24 in is
+// heightSlack, cm, lets a height typed in whole inches meet its line (§2.7): 24 in is
 // 60.96 cm and 18 in 45.72, where the lines are written 61 and 46.
 const heightSlack = 0.3
 
 // short reports a height below the minimum.
 func short(cm, low float64) bool { return cm < low-heightSlack }
 
-// measurement is one recorded shortest growth.
-type measurement struct {
+// height is one recorded shortest growth.
+type height struct {
 	date fields.Date
 	cm   float64
 	id   string
@@ -141,105 +112,106 @@ type measurement struct {
 }
 
 // lastMeasured returns the last height dated later than after and at or before
-// upTo that speaks of the present stand; the shortest of one date counts. A
-// stand walked all dead has no green height, so such a figure counts only
-// against it.
-func (g *ground) lastMeasured(after, upTo fields.Date) (m measurement, ok bool) {
+// upTo that speaks of each plant with a minimum (§6.6).
+func (g *ground) lastMeasured(after, upTo fields.Date) (m height, ok bool) {
+	return g.lastHeight(max(after, g.stand.firstTall-1, g.stand.lastTallSown), upTo, g.stand.minHeight)
+}
+
+// lastHeight returns the last height of the present stand dated later than after and at
+// or before upTo; the shortest of one date counts. A stand walked all dead has no green
+// height: such a figure counts only if it is below the minimum given.
+func (g *ground) lastHeight(after, upTo fields.Date, low float64) (m height, ok bool) {
 	s := &g.stand
-	for _, f := range g.walks {
-		w := f.Body.(*fields.Walk)
-		if w.ShortestCM == nil || f.Date <= after || f.Date > upTo || !s.countsForStand(f.Date) {
+	for _, f := range fields.Between(g.Walks, max(after+1, s.newStand+1, s.sownFirst+1, s.start), upTo) {
+		dead := f.Killed == fields.KilledAll
+		if f.ShortestCM == nil || dead && !short(*f.ShortestCM, low) {
 			continue
 		}
-		if f.Date < s.firstTall || f.Date <= s.lastTallSown || f.Date <= s.newStand || f.Date <= s.sownFirst {
-			continue
-		}
-		if w.Killed == "all" && !short(*w.ShortestCM, s.minHeight) {
-			continue
-		}
-		dead := w.Killed == "all"
 		if !ok || f.Date > m.date {
-			m, ok = measurement{f.Date, *w.ShortestCM, f.ID, dead}, true
+			m, ok = height{f.Date, *f.ShortestCM, f.ID, dead}, true
 			continue
 		}
-		if *w.ShortestCM < m.cm {
-			m.cm, m.id = *w.ShortestCM, f.ID
+		if *f.ShortestCM < m.cm {
+			m.cm, m.id = *f.ShortestCM, f.ID
 		}
 		m.dead = m.dead || dead // of one date the worse: what no word softens
 	}
 	return m, ok
 }
 
-// lastShoots returns the last shoots recorded upTo or earlier; of one date,
-// shoots over none and the shortest of them.
-func (g *ground) lastShoots(upTo fields.Date) (date fields.Date, cm float64, id string, ok bool) {
-	for _, f := range g.walks {
-		w := f.Body.(*fields.Walk)
-		if w.ShootsCM == nil || f.Date > upTo || f.Date < g.stand.gone || !g.stand.countsForStand(f.Date) {
-			continue
-		}
-		v := *w.ShootsCM
-		worse := v > 0 && (cm == 0 || v < cm)
-		if !ok || f.Date > date || f.Date == date && worse {
-			date, cm, id, ok = f.Date, v, f.ID, true
+// lastSaid is the last of some walks that said a thing, of one date the worse (§2.6).
+func lastSaid(ws []fields.WalkFact, said func(*fields.Walk) bool, worse func(a, b *fields.Walk) bool) (last fields.WalkFact, ok bool) {
+	for _, f := range ws {
+		if said(f.Walk) && (!ok || f.Date > last.Date || worse(f.Walk, last.Walk)) {
+			last, ok = f, true
 		}
 	}
-	return
+	return last, ok
 }
 
-// lastWilted returns the last walk dated upTo or earlier that recorded
-// wilting; of one date, wilted over not.
-func (g *ground) lastWilted(upTo fields.Date) (date fields.Date, wilted bool, id string) {
-	for _, f := range g.walks {
-		w := f.Body.(*fields.Walk)
-		if w.Wilted == nil || f.Date > upTo || f.Date < g.stand.gone || !g.stand.countsForStand(f.Date) {
-			continue
-		}
-		if f.Date > date || f.Date == date && *w.Wilted {
-			date, wilted, id = f.Date, *w.Wilted, f.ID
-		}
-	}
-	return
+// lastShoots returns the last walk up to a day that recorded shoots, if it found some;
+// of one date, shoots over none and the shortest of them.
+func (g *ground) lastShoots(upTo fields.Date) (fields.WalkFact, bool) {
+	f, ok := lastSaid(fields.Between(g.Walks, max(g.stand.gone, g.stand.start), upTo), func(w *fields.Walk) bool { return w.ShootsCM != nil },
+		func(a, b *fields.Walk) bool {
+			return *a.ShootsCM > 0 && (*b.ShootsCM == 0 || *a.ShootsCM < *b.ShootsCM)
+		})
+	return f, ok && *f.ShootsCM > 0
+}
+
+// lastWilted returns the last walk up to a day that recorded wilting, if it found it.
+func (g *ground) lastWilted(upTo fields.Date) (fields.WalkFact, bool) {
+	f, ok := lastSaid(fields.Between(g.Walks, max(g.stand.gone, g.stand.start), upTo), func(w *fields.Walk) bool { return w.Wilted != nil },
+		func(a, _ *fields.Walk) bool { return *a.Wilted })
+	return f, ok && *f.Wilted
+}
+
+// lastNotDry is the last walk that said whether the stand was dry, if it said no.
+func (g *ground) lastNotDry() (fields.WalkFact, bool) {
+	f, ok := lastSaid(fields.Between(g.Walks, g.stand.start, g.x), func(w *fields.Walk) bool { return w.Dry != nil },
+		func(a, b *fields.Walk) bool { return !*a.Dry && *b.Dry })
+	return f, ok && !*f.Dry
+}
+
+// stressFree reports that the last walk that said so signs the stand free of stress,
+// within 7 days (§9.9).
+func (g *ground) stressFree() bool {
+	f, ok := lastSaid(fields.Between(g.Walks, g.stand.start, g.x), func(w *fields.Walk) bool { return w.StressFree != nil },
+		func(a, _ *fields.Walk) bool { return !*a.StressFree })
+	return ok && *f.StressFree && g.x.Sub(f.Date) <= 7
 }
 
 // outgrown reports a walk, dated on or after d, that found the growth whole
-// again: no frost damage, no short shoots, minimum height.
+// again: no frost damage, no short shoots, minimum height (§7.3).
 func (g *ground) outgrown(d fields.Date) bool {
 	low := g.stand.minHeight
-	lowShoots := func(w *fields.Walk) bool {
-		return w.ShootsCM != nil && *w.ShootsCM != 0 && (low == 0 || short(*w.ShootsCM, low))
-	}
-	for _, f := range g.walks {
-		w := f.Body.(*fields.Walk)
-		if f.Date < d || !g.undamaged(f) || w.ShootsCM == nil || low > 0 && (w.ShortestCM == nil || w.Killed == "all") {
-			continue
-		}
-		if !slices.ContainsFunc(g.walks, func(o fields.Fact) bool { // of one date the worse
-			w := o.Body.(*fields.Walk)
-			return o.Date == f.Date && (lowShoots(w) || w.ShortestCM != nil && short(*w.ShortestCM, low))
-		}) {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(fields.Between(g.Walks, d, g.x), func(f fields.WalkFact) bool {
+		return g.undamaged(f) && f.ShootsCM != nil && (low == 0 || f.ShortestCM != nil && f.Killed != fields.KilledAll) &&
+			!slices.ContainsFunc(fields.Between(g.Walks, f.Date, f.Date), func(o fields.WalkFact) bool { // of one date the worse
+				return o.ShootsCM != nil && *o.ShootsCM != 0 && (low == 0 || short(*o.ShootsCM, low)) || o.ShortestCM != nil && short(*o.ShortestCM, low)
+			})
+	})
+}
+
+// undamaged reports a walk that found no frost damage on a day on which no other
+// walk found some (§6.3).
+func (g *ground) undamaged(f fields.WalkFact) bool {
+	return f.FrostDamage == fields.DamageNone &&
+		!slices.ContainsFunc(fields.Between(g.Walks, f.Date, f.Date), func(o fields.WalkFact) bool { return o.Frosted() })
+}
+
+// undamagedIn reports a walk, from a day to another, that found no frost damage.
+func (g *ground) undamagedIn(from, to fields.Date) bool {
+	return slices.ContainsFunc(fields.Between(g.Walks, from, to), g.undamaged)
 }
 
 // weedsOfStand is weedsChecked of walks later than the sowing that started the
-// stand: what helps must be later than what it helps with.
-func (g *ground) weedsOfStand(from fields.Date) (fields.Date, bool) {
-	if s := g.stand.sownFirst; s != fields.NoDate {
-		from = max(from, s+1)
-	}
-	return g.weedsChecked(from)
+// stand (§5.9): what helps must be later than what it helps with.
+func (g *ground) weedsOfStand(from fields.Date) bool {
+	return g.weedsChecked(max(from, g.stand.sownFirst+1))
 }
 
-// weedsChecked returns the last weeds-checked walk in from..x.
-func (g *ground) weedsChecked(from fields.Date) (fields.Date, bool) {
-	for i := len(g.walks) - 1; i >= 0; i-- {
-		f := g.walks[i]
-		if f.Date >= from && f.Date <= g.x && yes(f.Body.(*fields.Walk).WeedsChecked) {
-			return f.Date, true
-		}
-	}
-	return fields.NoDate, false
+// weedsChecked reports a weeds-checked walk of a day or later.
+func (g *ground) weedsChecked(from fields.Date) bool {
+	return slices.ContainsFunc(fields.Between(g.Walks, from, g.x), func(f fields.WalkFact) bool { return yes(f.WeedsChecked) })
 }

@@ -13,78 +13,96 @@ func WaterN(w *fields.Water) float64 {
 	if w.Value == nil {
 		return 0
 	}
-	return ConvertNitrate(*w.Value, w.Form, "NO3-N")
+	return ConvertNitrate(*w.Value, w.Form, fields.FormN)
 }
 
-// source is one place where stock drink: its latest result, of one date the
-// highest, and the classes that drink it.
+// WaterSource is one place where stock drink (§10.1): its latest result, of one date
+// the highest, and every paddock and herd that any of its results names.
+type WaterSource struct {
+	Fact            fields.WaterFact
+	Paddocks, Herds []string
+}
+
+// WaterSources are the sources tested up to a day, in the order in which they were
+// first tested.
+func WaterSources(h *fields.History, upTo fields.Date) []WaterSource {
+	var out []WaterSource
+	at := map[string]int{}
+	for _, f := range fields.UpTo(h.Water(), upTo) {
+		key := strings.Join(strings.Fields(strings.ToLower(f.Source)), " ") // "Dugout 2" and "dugout 2" are one
+		i, seen := at[key]
+		if !seen {
+			i = len(out)
+			at[key] = i
+			out = append(out, WaterSource{Fact: f})
+		}
+		s := &out[i]
+		if f.Date > s.Fact.Date || WaterN(f.Water) > WaterN(s.Fact.Water) {
+			s.Fact = f
+		}
+		s.Paddocks, s.Herds = unite(s.Paddocks, f.Paddocks), unite(s.Herds, f.Herds)
+	}
+	return out
+}
+
+// unite adds the words of a list that another lacks.
+func unite(to, from []string) []string {
+	for _, s := range from {
+		if !slices.Contains(to, s) {
+			to = append(to, s)
+		}
+	}
+	return to
+}
+
+// source is a result of the water that some classes drink.
 type source struct {
-	fact    fields.Fact
+	fields.WaterFact
 	classes []Class // nil: every class
 }
 
 func (s *source) drunkBy(c Class) bool { return s.classes == nil || slices.Contains(s.classes, c) }
 
-// sourceKey folds a source's name: "Dugout 2" and "dugout 2" are one.
-func sourceKey(w *fields.Water) string {
-	return strings.Join(strings.Fields(strings.ToLower(w.Source)), " ")
+// onLine reports a source of a line of land.
+func (w *WaterSource) onLine(line []string) bool {
+	return slices.ContainsFunc(w.Paddocks, func(p string) bool { return slices.Contains(line, p) })
 }
 
-// latestWater returns the latest result of every source up to a day, of one date
-// the highest.
-func latestWater(h *fields.History, upTo fields.Date) map[string]fields.Fact {
-	var latest map[string]fields.Fact
-	for _, f := range h.Water() {
-		if f.Date > upTo {
-			break
-		}
-		w := f.Body.(*fields.Water)
-		key := sourceKey(w)
-		was, ok := latest[key]
-		if ok && f.Date == was.Date && WaterN(w) <= WaterN(was.Body.(*fields.Water)) {
-			continue
-		}
-		if latest == nil {
-			latest = map[string]fields.Fact{}
-		}
-		latest[key] = f
-	}
-	return latest
-}
-
-// sources are the places that stock on this line of land drink from: its own, for
+// sources are the places that stock on this line of land drink from (§10.2): its own, for
 // every class, and those of the herds standing in it, for the herd's classes.
 func (g *ground) sources() []source {
-	if !g.sourcesFound {
-		g.drinks, g.sourcesFound = g.findSources(), true
+	if g.sourcesFound {
+		return g.drinks
+	}
+	g.sourcesFound = true
+	tested := WaterSources(g.h, g.x)
+	for _, w := range tested {
+		if w.onLine(g.line) {
+			g.drinks = append(g.drinks, source{w.Fact, nil})
+		}
+	}
+	for _, s := range g.stays {
+		for _, w := range tested {
+			if s.Out == fields.NoDate && s.Herd != "" && slices.Contains(w.Herds, s.Herd) {
+				g.drinks = append(g.drinks, source{w.Fact, classesOf(g.h, s.Herd)})
+			}
+		}
 	}
 	return g.drinks
 }
 
-func (g *ground) findSources() []source {
-	latest := latestWater(g.h, g.x)
-	if len(latest) == 0 {
-		return nil
-	}
-	out := ownSources(g.water, latest, nil, g.x)
-	for _, s := range g.stays {
-		if s.Out == fields.NoDate && s.Herd != "" {
-			out = append(out, ownSources(g.h.WaterOf(s.Herd), latest, classesOf(g.h, s.Herd), g.x)...)
-		}
-	}
-	return out
-}
-
-// ownSources are the sources that results dated up to a day name, each with its
-// latest result, whatever that one names.
-func ownSources(named []fields.Fact, latest map[string]fields.Fact, classes []Class, upTo fields.Date) []source {
+// lotSources are the places that the herds of the farm drink from, wherever they
+// stand: a lot may be fed to any of them.
+func lotSources(h *fields.History) []source {
 	var out []source
-	seen := map[string]bool{}
-	for _, f := range named {
-		key := sourceKey(f.Body.(*fields.Water))
-		if f.Date <= upTo && !seen[key] {
-			seen[key] = true
-			out = append(out, source{latest[key], classes})
+	for _, w := range WaterSources(h, h.On) {
+		for _, id := range w.Herds {
+			out = append(out, source{w.Fact, classesOf(h, id)})
+		}
+		for _, s := range h.Stays() {
+			if s.Out == fields.NoDate && slices.ContainsFunc(h.Lines(s.Paddock), w.onLine) {
+				out = append(out, source{w.Fact, classesOf(h, s.Herd)})
+			}
 		}
 	}
 	return out
@@ -105,50 +123,16 @@ func classesOf(h *fields.History, herd string) []Class {
 	return out
 }
 
-// lotSources are the places that the herds of the farm drink from, wherever they
-// stand: a lot may be fed to any of them.
-func lotSources(h *fields.History) []source {
-	latest := latestWater(h, h.On)
-	if len(latest) == 0 {
-		return nil
-	}
-	var out []source
-	herds := map[string]bool{}
-	for _, f := range h.Water() {
-		for _, id := range f.Body.(*fields.Water).Herds {
-			if !herds[id] {
-				herds[id] = true
-				out = append(out, ownSources(h.WaterOf(id), latest, classesOf(h, id), h.On)...)
-			}
-		}
-	}
-	for _, s := range h.Stays() {
-		if s.Out != fields.NoDate {
-			continue
-		}
-		for _, line := range h.Lines(s.Paddock) {
-			var water []fields.Fact
-			for _, f := range h.LineFacts(line) {
-				if f.Kind() == fields.KindWater {
-					water = append(water, f)
-				}
-			}
-			out = append(out, ownSources(water, latest, classesOf(h, s.Herd), h.On)...)
-		}
-	}
-	return out
-}
-
-// waterReason is what a source's result says by itself; ok is false below the
+// waterReason is what a source's result says by itself (§10.3); ok is false below the
 // lines. Water below them is still added to the feed.
-func (b *Rulebook) waterReason(f fields.Fact) (r Reason, ok bool) {
-	w := f.Body.(*fields.Water)
-	r = Reason{Line: LineWater, On: f.Date, Figure: measured(WaterMgN, WaterN(w), 0), Need: NeedDecision, Entries: []string{f.ID}, Water: w.Source, undated: true}
+func (b *Rulebook) waterReason(f fields.WaterFact) (r Reason, ok bool) {
+	n, hold, caution := WaterN(f.Water), b.V[NitrateWaterHold], b.V[NitrateWaterCaution]
+	r = Reason{Line: LineWater, On: f.Date, Need: NeedDecision, Entries: []string{f.ID}, Water: f.Source, undated: true}
 	switch {
-	case r.Value >= b.V[NitrateWaterHold]*(1-edgeSlack):
-		r.Rule, r.Flag, r.Through, r.Limit = NitrateWaterHold.String(), Hold, NoEnd, b.V[NitrateWaterHold]
-	case r.Value >= b.V[NitrateWaterCaution]*(1-edgeSlack):
-		r.Rule, r.Flag, r.Limit = NitrateWaterCaution.String(), Caution, b.V[NitrateWaterCaution]
+	case n >= hold*(1-edgeSlack):
+		r.Rule, r.Flag, r.Through, r.Figure = NitrateWaterHold.String(), Hold, NoEnd, measured(WaterMgN, n, hold)
+	case n >= caution*(1-edgeSlack):
+		r.Rule, r.Flag, r.Figure = NitrateWaterCaution.String(), Caution, measured(WaterMgN, n, caution)
 	default:
 		return Reason{}, false
 	}
@@ -159,7 +143,7 @@ func (b *Rulebook) waterReason(f fields.Fact) (r Reason, ok bool) {
 func (b *Rulebook) waterLines(sources []source, c Class) []Reason {
 	var rs []Reason
 	for i := range sources {
-		if r, ok := b.waterReason(sources[i].fact); ok && sources[i].drunkBy(c) {
+		if r, ok := b.waterReason(sources[i].WaterFact); ok && sources[i].drunkBy(c) {
 			rs = append(rs, r)
 		}
 	}
@@ -173,50 +157,10 @@ func (b *Rulebook) waterPPM(sources []source, c Class) float64 {
 	var n float64
 	for i := range sources {
 		if sources[i].drunkBy(c) {
-			n = max(n, WaterN(sources[i].fact.Body.(*fields.Water)))
+			n = max(n, WaterN(sources[i].Water))
 		}
 	}
 	return n * b.V[NitrateWaterLitres]
-}
-
-// WaterSource is one place where stock drink: its latest result, of one date the
-// highest, and every paddock and herd that any of its results names.
-type WaterSource struct {
-	Fact            fields.Fact
-	Paddocks, Herds []string
-}
-
-// WaterSources are the sources tested up to a day, in the order in which they were
-// first tested.
-func WaterSources(h *fields.History, upTo fields.Date) []WaterSource {
-	latest := latestWater(h, upTo)
-	var out []WaterSource
-	at := map[string]int{}
-	for _, f := range h.Water() {
-		if f.Date > upTo {
-			break
-		}
-		w := f.Body.(*fields.Water)
-		key := sourceKey(w)
-		i, seen := at[key]
-		if !seen {
-			i = len(out)
-			at[key] = i
-			out = append(out, WaterSource{Fact: latest[key]})
-		}
-		out[i].Paddocks = unite(out[i].Paddocks, w.Paddocks)
-		out[i].Herds = unite(out[i].Herds, w.Herds)
-	}
-	return out
-}
-
-func unite(to, from []string) []string {
-	for _, s := range from {
-		if !slices.Contains(to, s) {
-			to = append(to, s)
-		}
-	}
-	return to
 }
 
 // badWater is a notice for each source at or above a line, worst first: it stands

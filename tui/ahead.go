@@ -128,16 +128,14 @@ func (m *model) daysOf(id string, w int) []line {
 		from = m.days.today.Add(-min(2, daysBack))
 	}
 	to := min(from.Add(n-1), m.days.from.Add(daysBack+daysAhead))
-	return append(dayHead(from, to, m.days.today, 1), row(append([]span{keep(plain, " ")}, m.days.cells(id, m.landUse(), from, to)...)...))
+	flags := append([]span{keep(plain, " ")}, m.days.cells(id, m.landUse(), from, to)...)
+	return append(dayHead(from, to, m.days.today, 1), row(flags...))
 }
 
 // aheadList is the coming days, paddock by day.
 func (m *model) aheadList(w, _ int) *list {
-	class := "all our classes"
-	if m.filter.Class != nil {
-		class = m.filter.Class.String()
-	}
-	above := []line{row(keep(plain, " If nothing else happens, to "), keep(chosen, m.landUse().String()), keep(dim, " (u), "), say(chosen, class), keep(dim, " (c)"))}
+	use := keep(chosen, m.landUse().String())
+	above := []line{m.asked(w, keep(plain, " If nothing else happens, to "), use, keep(dim, " (u), for "))}
 	if !m.days.current(m) {
 		return &list{above: append(above, wait("Working out the days")...)}
 	}
@@ -159,7 +157,9 @@ func (m *model) aheadList(w, _ int) *list {
 
 // turns tells the shapes, and in words on which days the flag changes.
 func (m *model) turns(id string, w int) prose {
-	p := prose{w: w, lines: []line{blank, row(keep(dim, " "), flagCell(hazard.Hold), keep(dim, " HOLD  "), flagCell(hazard.Caution), keep(dim, " CAUTION, ask first  "), flagCell(hazard.Clear), keep(dim, " CLEAR"))}}
+	p := prose{w: w, lines: []line{blank}}
+	p.row(keep(dim, " "), flagCell(hazard.Hold), keep(dim, " HOLD  "), flagCell(hazard.Caution),
+		keep(dim, " CAUTION, ask first  "), flagCell(hazard.Clear), keep(dim, " CLEAR"))
 	s := m.days
 	was := s.flag(id, m.landUse(), s.today)
 	var parts []string

@@ -36,7 +36,7 @@ func (m *model) feedRows() []feedRow {
 		f := facts[i]
 		switch f.Kind() {
 		case fields.KindLab, fields.KindWater, fields.KindSampled:
-			r := feedRow{id: f.ID, subject: f.Lot(), day: f.Date, words: board.EntryWords(f.Entry, m.answer.History, board.UnitsOf(m.answer.History))}
+			r := feedRow{id: f.ID, subject: f.Lot(), day: f.Date, words: m.words(f.Entry)}
 			if p := f.Paddocks(); r.subject == "" && len(p) > 0 {
 				r.subject = p[0]
 			}
@@ -49,10 +49,11 @@ func (m *model) feedRows() []feedRow {
 func (m *model) feedList(w, _ int) *list {
 	rows := m.feedRows()
 	if len(rows) == 0 {
-		return &list{none: "No lot of feed and no result yet. b logs a result, l shows the forms for lots, samples and water."}
+		return &list{none: "No lot of feed and no result yet. " +
+			"b logs a result, l shows the forms for lots, samples and water."}
 	}
 	l := &list{
-		above: []line{row(keep(plain, " To "), keep(chosen, hazard.Feed.String()), keep(plain, ", for "), say(chosen, board.Cut(m.classesWords(), max(10, w-18))), keep(dim, " (c)"))},
+		above: []line{m.asked(w, keep(plain, " To "), keep(chosen, hazard.Feed.String()), keep(plain, ", for "))},
 		part: func(i int) string {
 			if rows[i].lot != nil {
 				return "LOTS OF FEED"
@@ -64,7 +65,8 @@ func (m *model) feedList(w, _ int) *list {
 			if r.lot == nil {
 				return []span{col(plain, r.day.Words(), 16), col(plain, r.words, max(1, w-18))}
 			}
-			out := []span{flagSpan(r.lot.Flag), keep(plain, " "), col(plain, r.lot.Name, 23), col(plain, through(r.lot, true), 17)}
+			until := through(r.lot, true)
+			out := []span{flagSpan(r.lot.Flag), keep(plain, " "), col(plain, r.lot.Name, 23), col(plain, until, 17)}
 			if rest := w - 2 - flagCells - 24 - 17; rest > 8 {
 				out = append(out, col(plain, r.lot.Share, rest))
 			}

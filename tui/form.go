@@ -565,5 +565,6 @@ func changeCount(cs []board.Change) string {
 	for i := range cs {
 		seen[cs[i].ID] = true
 	}
-	return "Changed: " + counted(len(cs), "answer", "answers") + " of " + counted(len(seen), "paddock or lot", "paddocks or lots") + "."
+	of := counted(len(seen), "paddock or lot", "paddocks or lots")
+	return "Changed: " + counted(len(cs), "answer", "answers") + " of " + of + "."
 }

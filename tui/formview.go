@@ -59,7 +59,8 @@ func (m *model) dayTurned() string {
 	}) {
 		return ""
 	}
-	return "This form was begun on " + f.day.Words() + ", and today is " + m.answer.Today.Words() + " now: look at its days."
+	today := m.answer.Today.Words()
+	return "This form was begun on " + f.day.Words() + ", and today is " + today + " now: look at its days."
 }
 
 // onFile says of which paddocks and nights that a no-frost form names a frost
@@ -118,7 +119,7 @@ func (m *model) fieldLines(x *field, now bool, w int) (out []line, cx int) {
 	// A label's own indent says that it belongs to the line above.
 	label := strings.TrimLeft(x.Label, " ")
 	indent := len(x.Label) - len(label)
-	l := line{sel: now, spans: []span{keep(keycap, mark), keep(plain, x.Label[:indent]), col(plain, label, labelWidth-indent)}}
+	l := row(keep(keycap, mark), keep(plain, x.Label[:indent]), col(plain, label, labelWidth-indent))
 	at, cx := labelWidth+2, -1
 	room := w - at
 	rows := [][]span{nil}
@@ -202,7 +203,8 @@ func choiceSpans(x *field, now bool, room int) [][]span {
 			if none.role == dim {
 				t, r = "["+x.reads(x.text)+"]", chosen
 			}
-			return [][]span{{keep(r, board.Cut(t, max(8, room-18))), keep(dim, "  of "+counted(len(x.choices), "word", "words"))}}
+			of := keep(dim, "  of "+counted(len(x.choices), "word", "words"))
+			return [][]span{{keep(r, board.Cut(t, max(8, room-18))), of}}
 		}
 		used += n
 		last := &rows[len(rows)-1]
@@ -218,8 +220,9 @@ func choiceSpans(x *field, now bool, room int) [][]span {
 // pickList is the list of paddocks to pick from.
 func (m *model) pickList(_, _ int) *list {
 	ids, places := m.standing(), m.form.places
+	picked := keep(title, counted(len(places), "paddock", "paddocks")+" picked")
 	return &list{
-		above: []line{row(keep(plain, " Pick paddocks: "), keep(title, counted(len(places), "paddock", "paddocks")+" picked"))},
+		above: []line{row(keep(plain, " Pick paddocks: "), picked)},
 		row: func(i int) []span {
 			box := "[ ] "
 			if slices.Contains(places, ids[i]) {

@@ -56,6 +56,7 @@ func init() { // in a function, since help is made of the table that shows help
 	opens := func(k fields.Kind) func(*app) { return func(a *app) { a.openForm(k) } }
 	show := func(p page) func(*app) { return func(a *app) { a.show(p) } }
 	move := func(n int) func(*app) { return func(a *app) { a.m.move(n) } }
+	find := func(a *app) { a.m.typing = true }
 	pageDown := func(a *app) { a.m.move(a.m.pageful()) }
 	keyTable = []binding{
 		{"Enter", openPages, looking, "open", "open what is selected: the reasoning, the nights, the rule; " +
@@ -64,7 +65,8 @@ func init() { // in a function, since help is made of the table that shows help
 		{"Enter", []page{pageCheck}, writing, "SAVE", "store what was checked", (*app).save},
 		{"Space", paddockLists, writing, "pick", "pick the paddock for a form, and go to the next", (*app).pick},
 		{"a", paddockLists, writing, "", "pick every paddock shown, or none", (*app).pickAll},
-		{"f", farmPages, writing, "frost", "log a frost for the picked paddocks, else the selected one", opens(fields.KindFrost)},
+		{"f", farmPages, writing, "frost", "log a frost for the picked paddocks, " +
+			"else the selected one", opens(fields.KindFrost)},
 		{"0", farmPages, writing, "no frost", "sign that last night had no frost, for the picked paddocks, " +
 			"else the selected one", opens(fields.KindNoFrost)},
 		{"w", farmPages, writing, "walk", "log a walk", opens(fields.KindWalk)},
@@ -75,11 +77,12 @@ func init() { // in a function, since help is made of the table that shows help
 			"silage, feeding", (*app).nextUse},
 		{"c", []page{pageToday, pageAhead, pageFeed}, looking, "class", "ask for the next class of stock, " +
 			"then for all of the farm's", (*app).nextClass},
-		{"/", []page{pageToday}, looking, "find", "show only names that hold some letters", func(a *app) { a.m.typing = true }},
+		{"/", []page{pageToday}, looking, "find", "show only names that hold some letters", find},
 		{"h", []page{pagePaddock, pageNight, pageToday, pageFeed}, looking, "history", "the entries about it, " +
 			"with their ids", (*app).openPast},
 		{"n", []page{pagePaddock, pagePast, pageToday}, looking, "nights", "its nights, one a line", (*app).openNight},
-		{"x", []page{pagePast}, writing, "strike", "strike the selected entry: it stays, but no longer counts", (*app).strike},
+		{"x", []page{pagePast}, writing, "strike", "strike the selected entry: it stays, " +
+			"but no longer counts", (*app).strike},
 		{"1", nil, pages, "", "the morning list", show(pageToday)},
 		{"2", nil, pages, "", "nights: how cold, and which nobody read", show(pageNights)},
 		{"3", nil, pages, "", "laboratory results, water and lots of feed", show(pageFeed)},
@@ -94,7 +97,8 @@ func init() { // in a function, since help is made of the table that shows help
 		{"Space", textPages, moving, "", "in a text: a page down", pageDown},
 		{"Home g", nil, moving, "", "the first row", move(-1 << 20)},
 		{"End G", nil, moving, "", "the last row", move(1 << 20)},
-		{"Enter", theForm, inForm, "check", "check: what was understood and which flags change; Enter again saves", (*app).check},
+		{"Enter", theForm, inForm, "check", "check: what was understood and which flags change; " +
+			"Enter again saves", (*app).check},
 		{"Tab Down", theForm, inForm, "next", "the next field", func(a *app) { a.m.form.step(1) }},
 		{"Up Shift-Tab", theForm, inForm, "", "the field before", func(a *app) { a.m.form.step(-1) }},
 		{"Ctrl-O", theForm, inForm, "other draft", "what you typed in this form for another paddock", (*app).otherForm},
@@ -111,7 +115,8 @@ func init() { // in a function, since help is made of the table that shows help
 		{"t", nil, everywhere, "", "next look: colour, colour-blind safe, black and white", (*app).nextTheme},
 		{"m", nil, everywhere, "", "mouse on or off (on, the terminal cannot mark text)", (*app).toggleMouse},
 		{"?", nil, everywhere, "help", "this page", show(pageHelp)},
-		{"q Ctrl-C", nil, everywhere, "quit", "leave; asks once if a form is not saved (in a form Ctrl-C alone)", (*app).leave},
+		{"q Ctrl-C", nil, everywhere, "quit", "leave; asks once if a form is not saved " +
+			"(in a form Ctrl-C alone)", (*app).leave},
 	}
 }
 
@@ -241,8 +246,9 @@ func (m *model) helpText(p *prose) {
 		}
 	}
 	p.row()
-	p.add(plain, 1, 1, "Numbers carry their unit: -3C, 26F, 61cm, 24in, 12mm. Days are today, yesterday, 17-Sep or 17-Sep-2026. "+
-		"A night is named by the day on which it ends. What is left empty means \"not said\", never no or zero.")
+	p.add(plain, 1, 1, "Numbers carry their unit: -3C, 26F, 61cm, 24in, 12mm. "+
+		"Days are today, yesterday, 17-Sep or 17-Sep-2026. A night is named by the day on which it ends. "+
+		"What is left empty means \"not said\", never no or zero.")
 	if m.list != nil {
 		p.add(plain, 1, 1, board.Emergency+" "+board.OnHold+" "+strings.Join(m.list.Call, "; ")+".")
 		p.add(plain, 1, 1, board.Defers)

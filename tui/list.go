@@ -1,8 +1,8 @@
 package tui
 
 import (
+	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"rimegate/hazard"
@@ -132,11 +132,13 @@ func (l *list) under(from, to, n int) line {
 		}
 	}
 	if len(names) > 0 {
-		return row(keep(plain, " "), say(banner, strconv.Itoa(len(names))+" more HOLD out of sight: "+strings.Join(names, ", ")))
+		words := fmt.Sprintf("%d more HOLD out of sight: %s", len(names), strings.Join(names, ", "))
+		return row(keep(plain, " "), say(banner, words))
 	}
 	words := l.foot
 	if to-from < n {
-		words = strings.TrimLeft(strings.TrimSuffix(words, ".")+". ", ". ") + "Shown: " + strconv.Itoa(from+1) + " to " + strconv.Itoa(to) + " of " + strconv.Itoa(n) + "."
+		words = strings.TrimLeft(strings.TrimSuffix(words, ".")+". ", ". ")
+		words += fmt.Sprintf("Shown: %d to %d of %d.", from+1, to, n)
 	}
 	return row(keep(plain, " "), say(dim, words))
 }

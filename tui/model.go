@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"rimegate/fields"
 	"rimegate/hazard"
 	"rimegate/hazard/board"
 )
@@ -262,6 +263,11 @@ func (m *model) name(id string) string {
 }
 
 func (m *model) isPicked(id string) bool { return slices.Contains(m.picked, id) }
+
+// words are what an entry states.
+func (m *model) words(e *fields.Entry) string {
+	return board.EntryWords(e, m.answer.History, board.UnitsOf(m.answer.History))
+}
 
 // landUse is the use that is asked of paddocks.
 func (m *model) landUse() hazard.Use {

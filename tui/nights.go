@@ -102,7 +102,8 @@ func (m *model) nightGaps(id string, w int) prose {
 		}
 	}
 	p := prose{w: w, lines: []line{blank}}
-	p.add(dim, 1, 1, "* FROZE, % may have frozen, . no frost, ! NOT READ, ~ ONLY PART READ, : not in yet, - not watched or before the stand")
+	p.add(dim, 1, 1, "* FROZE, % may have frozen, . no frost, ! NOT READ, ~ ONLY PART READ, : not in yet, "+
+		"- not watched or before the stand")
 	if len(by) == 0 {
 		p.say(plain, m.name(id)+": every night was read, none froze.")
 	}
@@ -128,7 +129,7 @@ func (m *model) nightList(w, _ int) *list {
 	detail := prose{w: w}
 	for _, f := range m.answer.History.Facts {
 		if slices.Contains(rows[m.at(pageNight)].Entries, f.ID) {
-			detail.say(plain, board.EntryWords(f.Entry, m.answer.History, board.UnitsOf(m.answer.History)))
+			detail.say(plain, m.words(f.Entry))
 		}
 	}
 	return &list{

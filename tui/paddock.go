@@ -82,8 +82,9 @@ func (m *model) whyText(p *prose) {
 		}
 	}
 	var text strings.Builder
-	_ = e.Text(&text, p.w-1)                                                                        // a string takes every byte
-	_, body, _ := strings.Cut(text.String(), e.KnownAt[strings.LastIndex(e.KnownAt, " ")+1:]+".\n") // name and day stand on top
+	_ = e.Text(&text, p.w-1) // a string takes every byte
+	hour := e.KnownAt[strings.LastIndex(e.KnownAt, " ")+1:]
+	_, body, _ := strings.Cut(text.String(), hour+".\n") // name and day stand on top
 	r, at := plain, 0
 	p.told(body, func(s string, indent int) role {
 		if indent <= at || s == "" { // else it goes on

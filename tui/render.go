@@ -97,7 +97,8 @@ func (m *model) status(w int) line {
 		}
 		return row(keep(banner, " OLD LIST "), keep(plain, " "), say(warning, words))
 	case m.typing:
-		return row(keep(keycap, " Find: "), keep(typedNow, board.Clean(m.find.text)+" "), keep(dim, " Enter keeps it, Esc shows all"))
+		typed := keep(typedNow, board.Clean(m.find.text)+" ")
+		return row(keep(keycap, " Find: "), typed, keep(dim, " Enter keeps it, Esc shows all"))
 	case words != "":
 		return row(keep(plain, " "), say(r, words))
 	case m.busy != "":

@@ -65,19 +65,29 @@ func init() { // in a function, since pages open each other
 			title: "TODAY", tab: "Today", list: (*model).todayList, of: itself, open: (*app).openWhy,
 			ids: func(m *model) []string { return idsOf(m.rows(), rowID) },
 		},
-		pageNights: {title: "NIGHTS", tab: "Nights", ids: paddocks, list: (*model).nightsList, of: itself, open: (*app).openNightOf, need: (*app).needNights},
-		pageFeed: {
-			title: "LABS AND FEED", tab: "Labs, feed", list: (*model).feedList, open: func(a *app, _ string) { a.openWhy(a.m.inHand()) },
-			ids: func(m *model) []string { return idsOf(m.feedRows(), func(r *feedRow) string { return r.id }) },
-			of:  func(m *model, _ string) string { return m.feedRows()[m.at(pageFeed)].subject },
+		pageNights: {
+			title: "NIGHTS", tab: "Nights", ids: paddocks, of: itself,
+			list: (*model).nightsList, open: (*app).openNightOf, need: (*app).needNights,
 		},
-		pageAhead: {title: "COMING DAYS", tab: "Coming days", ids: paddocks, list: (*model).aheadList, of: itself, open: (*app).openWhy, need: (*app).needDays},
+		pageFeed: {
+			title: "LABS AND FEED", tab: "Labs, feed", list: (*model).feedList,
+			open: func(a *app, _ string) { a.openWhy(a.m.inHand()) },
+			ids:  func(m *model) []string { return idsOf(m.feedRows(), func(r *feedRow) string { return r.id }) },
+			of:   func(m *model, _ string) string { return m.feedRows()[m.at(pageFeed)].subject },
+		},
+		pageAhead: {
+			title: "COMING DAYS", tab: "Coming days", ids: paddocks, of: itself,
+			list: (*model).aheadList, open: (*app).openWhy, need: (*app).needDays,
+		},
 		pageTasks: {
 			title: "TO DO", tab: "To do", list: (*model).tasksList, open: (*app).openTask,
 			ids: func(m *model) []string { return idsOf(m.taskRows(), (*taskRow).key) },
 			of:  func(m *model, _ string) string { return m.taskRows()[m.at(pageTasks)].id },
 		},
-		pageRules:   {title: "RULES", tab: "Rules", ids: rules, list: (*model).rulesList, open: func(a *app, _ string) { a.m.open(pageRule) }, need: (*app).needRules},
+		pageRules: {
+			title: "RULES", tab: "Rules", ids: rules,
+			list: (*model).rulesList, open: func(a *app, _ string) { a.m.open(pageRule) }, need: (*app).needRules,
+		},
 		pageMoves:   {title: "MOVES", tab: "Moves", text: (*model).movesText, need: (*app).needMoves},
 		pagePaddock: {title: "WHY", aboutOne: true, text: (*model).whyText, top: (*model).whyTop, need: (*app).needDays},
 		pagePast: {

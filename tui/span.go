@@ -103,7 +103,8 @@ func (p *prose) labelled(indent int, label string, at int, text string) {
 	p.add(plain, at, at, text)
 	if from < len(p.lines) {
 		pad, l := strings.Repeat(" ", at), &p.lines[from]
-		*l = row(keep(plain, pad[:indent]), col(keycap, label, at-indent), keep(plain, strings.TrimPrefix(l.spans[0].text, pad)))
+		rest := strings.TrimPrefix(l.spans[0].text, pad)
+		*l = row(keep(plain, pad[:indent]), col(keycap, label, at-indent), keep(plain, rest))
 	}
 }
 

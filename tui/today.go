@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"fmt"
 	"strconv"
 	"strings"
 
@@ -49,7 +50,8 @@ func (m *model) nothing() string {
 	case m.filter.Use != nil && *m.filter.Use == hazard.Feed:
 		return "No lot of feed is written down."
 	case !m.answer.History.ZoneSet:
-		return "The farm has no name and time zone yet: leave with q and type `rimegate farm set --name NAME --zone America/Regina`."
+		return "The farm has no name and time zone yet: leave with q and type " +
+			"`rimegate farm set --name NAME --zone America/Regina`."
 	case len(m.list.Rows) == 0 && len(m.list.SetUp) > 0:
 		return "Leave with q. " + m.list.SetUp[0]
 	}
@@ -59,8 +61,8 @@ func (m *model) nothing() string {
 // todayHead is what is asked, how far the evidence reaches, what was relaxed and
 // what else every list must say.
 func (m *model) todayHead(w, h int) []line {
-	use, classes := strings.ToUpper(m.list.Use.String()), m.classesWords()
-	out := []line{row(keep(plain, " "), say(chosen, use), keep(dim, " (u)  "), say(chosen, board.Cut(classes, max(10, w-len(use)-11))), keep(dim, " (c)"))}
+	use := keep(chosen, strings.ToUpper(m.list.Use.String()))
+	out := []line{m.asked(w, keep(plain, " "), use, keep(dim, " (u)  "))}
 	stamps := m.stamps(w)
 	if h < 9 { // the rows need the room; the night is what cannot wait
 		stamps = stamps[:1]
@@ -77,8 +79,8 @@ func (m *model) todayHead(w, h int) []line {
 	case h >= 14:
 		most = 2
 	}
-	n := len(loud.lines) - most + 1
-	return append(out, loud.cut(most, row(keep(warning, " "+counted(n, "more row", "more rows")+" of RELAXED, STOCK WATER and NOTICE: see 6 Rules")))...)
+	more := counted(len(loud.lines)-most+1, "more row", "more rows")
+	return append(out, loud.cut(most, row(keep(warning, " "+more+" of RELAXED, STOCK WATER and NOTICE: see 6 Rules")))...)
 }
 
 // classNames are the classes that are answered for.
@@ -93,6 +95,13 @@ func (m *model) classesWords() string {
 		return "all: " + m.classNames()
 	}
 	return m.classNames()
+}
+
+// asked is the row that says what a page answers: what stands before the classes,
+// then they.
+func (m *model) asked(w int, before ...span) line {
+	room := w - row(before...).width() - len(" (c)")
+	return row(append(before, say(chosen, board.Cut(m.classesWords(), max(10, room))), keep(dim, " (c)"))...)
 }
 
 // stamps say how far the evidence reaches; a night that is not in is loud.
@@ -133,7 +142,8 @@ func (m *model) todayColumns(w int) []column {
 		of = "LOT"
 	}
 	name := w - 2 - flagCells - 1 - (until + 1) - (need + 1) - (inside + 1)
-	return []column{{strings.ToUpper(m.list.Use.String()), flagCells}, {of, name}, {"THROUGH", until}, {"NEEDS", need}, {"INSIDE", inside}}
+	use := strings.ToUpper(m.list.Use.String())
+	return []column{{use, flagCells}, {of, name}, {"THROUGH", until}, {"NEEDS", need}, {"INSIDE", inside}}
 }
 
 func (m *model) todayRow(r *board.Row, w int) []span {
@@ -141,7 +151,8 @@ func (m *model) todayRow(r *board.Row, w int) []span {
 	if r.MoveOut {
 		inside = say(banner, "OUT: "+inside.text)
 	}
-	return []span{flagSpan(r.Flag), say(plain, r.Name), say(plain, through(r, w >= 72)), say(plain, r.Need.String()), inside}
+	until := say(plain, through(r, w >= 72))
+	return []span{flagSpan(r.Flag), say(plain, r.Name), until, say(plain, r.Need.String()), inside}
 }
 
 // todayDetail is the selected row in sentences.
@@ -209,5 +220,6 @@ func total(rows []board.Row) string {
 	for i := range rows {
 		n[rows[i].Flag]++
 	}
-	return strconv.Itoa(len(rows)) + " in all: " + strconv.Itoa(n[hazard.Hold]) + " HOLD, " + strconv.Itoa(n[hazard.Caution]) + " CAUTION, " + strconv.Itoa(n[hazard.Clear]) + " CLEAR"
+	holds, cautions := n[hazard.Hold], n[hazard.Caution]
+	return fmt.Sprintf("%d in all: %d HOLD, %d CAUTION, %d CLEAR", len(rows), holds, cautions, n[hazard.Clear])
 }

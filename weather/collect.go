@@ -17,74 +17,65 @@ const MaxObservations = 2_000_000
 func Collect(stream func(Sink) (*Result, error)) (*Result, error) {
 	var obs []Observation
 	var spells []Spell
-	var over int
+	over := false
 	res, err := stream(Sink{
 		Observe: func(o Observation) {
-			if len(obs) < MaxObservations {
+			if over = over || len(obs) >= MaxObservations; !over {
 				obs = append(obs, o)
-			} else {
-				over++
 			}
 		},
 		Spell: func(s Spell) {
-			if len(spells) < MaxObservations {
+			if over = over || len(spells) >= MaxObservations; !over {
 				spells = append(spells, s)
-			} else {
-				over++
 			}
 		},
-		Reset: func() { obs, spells, over = nil, nil, 0 },
+		Reset: func() { obs, spells, over = nil, nil, false },
 	})
 	if err != nil {
 		return nil, err
 	}
-	if over > 0 {
+	if over {
 		return nil, fields.Problem{
 			What: fmt.Sprintf("the file holds more than %d readings", MaxObservations),
 			Type: "read it as nights, or cut it into years",
 		}
 	}
-	res.Observations, res.Spells = obs, spells
-	inOrder(res)
+	slices.SortStableFunc(spells, func(a, b Spell) int {
+		return cmp.Or(a.From.Compare(b.From), a.To.Compare(b.To), cmp.Compare(a.MinC, b.MinC))
+	})
+	res.Spells = spells
+	res.inOrder(obs)
 	return res, nil
 }
 
 // inOrder puts the observations in order of time and drops rows that repeat one
 // another exactly. Two different values of one moment are both kept.
-func inOrder(res *Result) {
-	byTime := func(a, b Observation) int { return a.At.Compare(b.At) }
-	if !slices.IsSortedFunc(res.Observations, byTime) {
-		slices.SortStableFunc(res.Observations, byTime)
-	}
-	slices.SortStableFunc(res.Spells, func(a, b Spell) int {
-		return cmp.Or(a.From.Compare(b.From), a.To.Compare(b.To), cmp.Compare(a.MinC, b.MinC))
-	})
-	out := res.Observations[:0]
-	group := 0 // index in out where the current moment starts
-	conflicts := 0
-	for _, o := range res.Observations {
-		if len(out) > 0 && !out[len(out)-1].At.Equal(o.At) {
-			group = len(out)
+func (r *Result) inOrder(obs []Observation) {
+	slices.SortStableFunc(obs, func(a, b Observation) int { return a.At.Compare(b.At) })
+	r.Observations = obs[:0]
+	group, conflicts := 0, 0 // group is where the current moment starts
+	for _, o := range obs {
+		out := r.Observations
+		if n := len(out); n > 0 && !out[n-1].At.Equal(o.At) {
+			group = n
 		}
-		same := false
-		for _, p := range out[group:] {
-			if p.HasTemp == o.HasTemp && p.TempC == o.TempC && sameSign(p.BelowZero, o.BelowZero) {
-				same = true
-				break
-			}
-		}
-		if same {
-			res.Doubled++
-			res.Kept--
+		if slices.ContainsFunc(out[group:], func(p Observation) bool { return p.saysAs(&o) }) {
+			r.Doubled++
+			r.Kept--
 			continue
 		}
 		if len(out) > group {
 			conflicts++
 		}
-		out = append(out, o)
+		r.Observations = append(out, o)
 	}
-	res.Observations = out
-	noteRepeats(res, conflicts)
+	noteRepeats(r, conflicts)
+}
+
+// saysAs reports the same temperature or sign.
+func (o *Observation) saysAs(p *Observation) bool {
+	sign := o.BelowZero == nil && p.BelowZero == nil || o.BelowZero != nil && p.BelowZero != nil && *o.BelowZero == *p.BelowZero
+	return o.HasTemp == p.HasTemp && o.TempC == p.TempC && sign
 }
 
 func noteRepeats(res *Result, conflicts int) {
@@ -94,8 +85,4 @@ func noteRepeats(res *Result, conflicts int) {
 	if conflicts > 0 {
 		res.Note(Count(conflicts, "time") + " with several different temperatures: the coldest counts. If the file mixes thermometers, give each its own file")
 	}
-}
-
-func sameSign(a, b *bool) bool {
-	return a == nil && b == nil || a != nil && b != nil && *a == *b
 }

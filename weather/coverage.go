@@ -133,31 +133,31 @@ func spansOf(read []stretch, loc *time.Location) []fields.Span {
 // together do, a night that covers, with the lowest of their lows. The rest stays as
 // it is, in order.
 func JoinParts(nights []NightLow, loc *time.Location, farm *Place) []NightLow {
-	byNight := map[fields.Date][]int{}
+	byNight := map[fields.Date][]*NightLow{}
 	for i := range nights {
-		byNight[nights[i].Night] = append(byNight[nights[i].Night], i)
+		byNight[nights[i].Night] = append(byNight[nights[i].Night], &nights[i])
 	}
 	out := make([]NightLow, 0, len(nights))
 	for i := range nights {
 		out = append(out, nights[i])
 		group := byNight[nights[i].Night]
-		if len(group) < 2 || group[len(group)-1] != i {
+		if len(group) < 2 || group[len(group)-1] != &nights[i] {
 			continue
 		}
-		sum := NightLow{Night: nights[i].Night, Source: nights[i].Source}
-		for _, k := range group {
-			n := &nights[k]
-			sum.Covers = sum.Covers || n.Covers
-			sum.Spans = append(sum.Spans, n.Spans...)
+		sum := NightLow{Night: nights[i].Night, Source: nights[i].Source, Covers: true}
+		var spans []fields.Span
+		covered := false
+		for _, n := range group {
+			covered = covered || n.Covers
+			spans = append(spans, n.Spans...)
 			if n.LowC != nil && (sum.LowC == nil || *n.LowC < *sum.LowC) {
 				sum.LowC = n.LowC
 			}
-			if n.BelowZero != nil && *n.BelowZero {
+			if n.froze() {
 				sum.BelowZero = n.BelowZero
 			}
 		}
-		if !sum.Covers && Covered(sum.Night, sum.Spans, loc, farm) {
-			sum.Covers, sum.Spans = true, nil
+		if !covered && Covered(sum.Night, spans, loc, farm) {
 			out = append(out, sum)
 		}
 	}

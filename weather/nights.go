@@ -88,7 +88,7 @@ func (n *Nights) Reset() {
 
 // Sink returns a sink that feeds the gatherer.
 func (n *Nights) Sink() Sink {
-	return Sink{TempOnly: true, Observe: n.Add, Temp: n.addTemp, Spell: n.AddSpell, Reset: n.Reset}
+	return Sink{TempOnly: true, Observe: n.Add, Spell: n.AddSpell, Reset: n.Reset}
 }
 
 // Add puts one observation into its night. Observations that say neither a
@@ -96,13 +96,11 @@ func (n *Nights) Sink() Sink {
 func (n *Nights) Add(o Observation) {
 	switch {
 	case o.HasTemp:
-		n.addTemp(o.At.Unix(), o.TempC)
+		n.add(point{t: o.At.Unix(), c: o.TempC})
 	case o.BelowZero != nil && *o.BelowZero:
 		n.add(point{o.At.Unix(), signC, 1})
 	}
 }
-
-func (n *Nights) addTemp(at int64, c float64) { n.add(point{t: at, c: c}) }
 
 func (n *Nights) add(p point) {
 	if n.held++; n.held > maxReadings {

@@ -397,7 +397,7 @@ func TestTooManyReadings(t *testing.T) {
 	n := NewNights(loc, nil)
 	n.held = maxReadings - 1
 	one := func(s Sink) (*Result, error) {
-		s.EmitTemp(0, 4)
+		s.Emit(Observation{At: time.Unix(0, 0), TempC: 4, HasTemp: true})
 		return &Result{}, nil
 	}
 	if res, err := n.collect(one); err != nil || len(res.Nights) != 1 {

@@ -2,6 +2,7 @@ package weather
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -102,12 +103,9 @@ func (r *Result) Reject(line int, what string) {
 
 // Note adds a note unless it was said already.
 func (r *Result) Note(s string) {
-	for _, n := range r.Notes {
-		if n == s {
-			return
-		}
+	if !slices.Contains(r.Notes, s) {
+		r.Notes = append(r.Notes, s)
 	}
-	r.Notes = append(r.Notes, s)
 }
 
 // Options tells a reader what the file itself does not say. The zero value is
@@ -138,28 +136,31 @@ type Options struct {
 
 // Check returns a plain error for options that cannot be used.
 func (o Options) Check() error {
-	if o.Loc == nil {
-		return fields.Problem{Field: "zone", What: "the farm's time zone is not set", Type: "set it first, such as America/Regina"}
+	zone := true
+	if !slices.Contains([]string{"", "local", "standard", "utc"}, o.Clock) {
+		_, err := fields.LoadZone(o.Clock)
+		zone = err == nil
 	}
-	switch o.Unit {
-	case "", "C", "F":
-	default:
-		return fields.Problem{Field: "unit", What: Quote(o.Unit) + " is not a unit of temperature", Type: "type C or F"}
-	}
-	switch o.Clock {
-	case "", "local", "standard", "utc":
-	default:
-		if _, err := fields.LoadZone(o.Clock); err != nil {
-			return fields.Problem{Field: "clock", What: Quote(o.Clock) + " is not a clock", Type: "type local, standard, utc or a zone such as America/Denver"}
+	_, err := time.Parse("2006-01", o.Month)
+	for _, c := range []struct {
+		ok                      bool
+		field, typed, is, write string
+	}{
+		{o.Loc != nil, "zone", "", "the farm's time zone is not set", "set it first, such as America/Regina"},
+		{slices.Contains([]string{"", "C", "F"}, o.Unit), "unit", o.Unit, " is not a unit of temperature", "type C or F"},
+		{zone, "clock", o.Clock, " is not a clock", "type local, standard, utc or a zone such as America/Denver"},
+		{err == nil || o.Month == "", "month", o.Month, " is not a month", "type year and month in numbers, like 2026-10"},
+		{
+			slices.Contains([]string{"", "dmy", "mdy", "ymd"}, o.DateOrder), "date order", o.DateOrder,
+			" is not an order of day, month and year", "type dmy, mdy or ymd",
+		},
+	} {
+		if !c.ok {
+			if c.typed != "" {
+				c.is = Quote(c.typed) + c.is
+			}
+			return fields.Problem{Field: c.field, What: c.is, Type: c.write}
 		}
-	}
-	if _, err := time.Parse("2006-01", o.Month); err != nil && o.Month != "" {
-		return fields.Problem{Field: "month", What: Quote(o.Month) + " is not a month", Type: "type year and month in numbers, like 2026-10"}
-	}
-	switch o.DateOrder {
-	case "", "dmy", "mdy", "ymd":
-	default:
-		return fields.Problem{Field: "date order", What: Quote(o.DateOrder) + " is not an order of day, month and year", Type: "type dmy, mdy or ymd"}
 	}
 	return nil
 }
@@ -171,12 +172,8 @@ type Sink struct {
 	// reading.
 	TempOnly bool
 	Observe  func(Observation)
-	// Temp takes readings that are a temperature in °C at a time in seconds since
-	// 1970 and nothing else: most of a long file, spared the way through an
-	// Observation. Where it is nil, Observe gets them.
-	Temp  func(at int64, c float64)
-	Spell func(Spell)
-	Reset func() // forget everything so far: the rows were of another station
+	Spell    func(Spell)
+	Reset    func() // forget everything so far: the rows were of another station
 }
 
 // Emit hands an observation to the sink.
@@ -184,15 +181,6 @@ func (s Sink) Emit(o Observation) {
 	if s.Observe != nil {
 		s.Observe(o)
 	}
-}
-
-// EmitTemp hands a temperature and nothing else to the sink.
-func (s Sink) EmitTemp(at int64, c float64) {
-	if s.Temp != nil {
-		s.Temp(at, c)
-		return
-	}
-	s.Emit(Observation{At: time.Unix(at, 0).UTC(), TempC: c, HasTemp: true})
 }
 
 // EmitSpell hands a spell to the sink.

@@ -130,15 +130,14 @@ func FitOdds(seasons []Season) (Odds, error) {
 	for _, s := range seasons {
 		switch s.Outcome {
 		case Frost:
-			o.Frosts++
 			o.days = append(o.days, float64(s.Day))
 		case NoFrost:
 			o.None++
 		case Cut:
-			o.Cuts++
 			cuts = append(cuts, float64(s.Day))
 		}
 	}
+	o.Frosts, o.Cuts = len(o.days), len(cuts)
 	if o.Frosts < MinSeasons {
 		return Odds{}, fields.Problem{
 			Field: "record",
@@ -147,9 +146,9 @@ func FitOdds(seasons []Season) (Odds, error) {
 		}
 	}
 	slices.Sort(o.days)
-	o.Never = float64(o.None) / float64(o.None+o.Frosts)
-	o.Mean, o.SD = censoredNormal(o.days, cuts)
 	n := float64(o.Frosts)
+	o.Never = float64(o.None) / (float64(o.None) + n)
+	o.Mean, o.SD = censoredNormal(o.days, cuts)
 	o.SD *= math.Sqrt(n / (n - 1))
 	return o, nil
 }
@@ -162,11 +161,12 @@ func censoredNormal(known, lowerBounds []float64) (mean, sd float64) {
 		sum += x
 		sq += x * x
 	}
-	n := float64(len(known))
-	mean = sum / n
-	// Dates in whole days cannot be closer together than a day says.
-	const least = 0.5
-	sd = max(least, math.Sqrt(max(0, sq/n-mean*mean)))
+	of := func(sum, sq float64, n int) (mean, sd float64) {
+		mean = sum / float64(n)
+		// Dates in whole days cannot be closer together than a day says.
+		return mean, max(0.5, math.Sqrt(max(0, sq/float64(n)-mean*mean)))
+	}
+	mean, sd = of(sum, sq, len(known))
 	for range 2000 {
 		s1, s2 := sum, sq
 		for _, c := range lowerBounds {
@@ -176,16 +176,12 @@ func censoredNormal(known, lowerBounds []float64) (mean, sd float64) {
 			if q := normalBelow(-a); q > 1e-12 {
 				h = math.Exp(-a*a/2) / math.Sqrt(2*math.Pi) / q
 			}
-			e := mean + sd*h
-			s1 += e
+			s1 += mean + sd*h
 			s2 += mean*mean + sd*sd + sd*h*(c+mean)
 		}
-		k := n + float64(len(lowerBounds))
-		m := s1 / k
-		s := max(least, math.Sqrt(max(0, s2/k-m*m)))
+		m, s := of(s1, s2, len(known)+len(lowerBounds))
 		done := math.Abs(m-mean) < 1e-9 && math.Abs(s-sd) < 1e-9
-		mean, sd = m, s
-		if done {
+		if mean, sd = m, s; done {
 			break
 		}
 	}
@@ -272,11 +268,10 @@ func (o Odds) QuantileError(p float64) float64 {
 func (o Odds) EmpiricalQuantile(p float64) (day float64, ok bool) {
 	r := p * float64(len(o.days)+1)
 	i := int(r)
-	if i < 1 || i > len(o.days) || i == len(o.days) && r > float64(i) {
+	part := r - float64(i)
+	if i < 1 || i > len(o.days) || i == len(o.days) && part > 0 {
 		return 0, false
 	}
-	if i == len(o.days) {
-		return o.days[i-1], true
-	}
-	return o.days[i-1] + (r-float64(i))*(o.days[i]-o.days[i-1]), true
+	next := o.days[min(i, len(o.days)-1)]
+	return o.days[i-1] + part*(next-o.days[i-1]), true
 }

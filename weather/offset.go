@@ -66,7 +66,6 @@ func FitOffset(pairs []Pair) (Offset, error) {
 	for i, p := range use {
 		diff[i] = p.PaddockC - p.StationC
 	}
-	slices.Sort(diff)
 	o.MedianC = middle(diff)
 	k, level := signRanks(len(diff))
 	o.LowC, o.HighC, o.Level = diff[k], diff[len(diff)-1-k], level
@@ -90,42 +89,33 @@ func signRanks(n int) (k int, level float64) {
 }
 
 func (o *Offset) theilSen(use []Pair) {
-	var slopes []float64
-	n := len(use)
-	for i := range use {
-		for j := range i {
-			if dx := use[i].StationC - use[j].StationC; dx != 0 {
-				slopes = append(slopes, (use[i].PaddockC-use[j].PaddockC)/dx)
+	var slopes, rest []float64
+	for i, p := range use {
+		for _, q := range use[:i] {
+			if dx := p.StationC - q.StationC; dx != 0 {
+				slopes = append(slopes, (p.PaddockC-q.PaddockC)/dx)
 			}
 		}
 	}
 	if len(slopes) == 0 { // the station read the same every night
-		o.Slope, o.SlopeLow, o.SlopeHigh = 1, math.Inf(-1), math.Inf(1)
-		o.Intercept = o.MedianC
+		o.Slope, o.SlopeLow, o.SlopeHigh, o.Intercept = 1, math.Inf(-1), math.Inf(1), o.MedianC
 		return
 	}
-	slices.Sort(slopes)
 	o.Slope = middle(slopes)
-	nn := float64(n)
-	c := 1.96 * math.Sqrt(nn*(nn-1)*(2*nn+5)/18)
-	m := float64(len(slopes))
-	lo := int(math.Floor((m - c) / 2))
-	hi := int(math.Ceil((m+c)/2)) - 1
+	n, m := float64(len(use)), float64(len(slopes))
+	c := 1.96 * math.Sqrt(n*(n-1)*(2*n+5)/18)
+	lo, hi := int(math.Floor((m-c)/2)), int(math.Ceil((m+c)/2))-1
 	o.SlopeLow, o.SlopeHigh = slopes[max(lo, 0)], slopes[min(max(hi, 0), len(slopes)-1)]
-	rest := make([]float64, n)
-	for i, p := range use {
-		rest[i] = p.PaddockC - o.Slope*p.StationC
+	for _, p := range use {
+		rest = append(rest, p.PaddockC-o.Slope*p.StationC)
 	}
-	slices.Sort(rest)
 	o.Intercept = middle(rest)
 }
 
-func middle(sorted []float64) float64 {
-	n := len(sorted)
-	if n%2 == 1 {
-		return sorted[n/2]
-	}
-	return (sorted[n/2-1] + sorted[n/2]) / 2
+// middle sorts the values and returns their median.
+func middle(v []float64) float64 {
+	slices.Sort(v)
+	return (v[(len(v)-1)/2] + v[len(v)/2]) / 2
 }
 
 // At returns the difference paddock minus station that the line gives for a low at
@@ -167,38 +157,35 @@ const calmMS = 2.0
 // two are ours). known is false if the readings do not tell. Observations may be of
 // any length and order.
 func RadiationNight(obs []Observation, sunset, sunrise time.Time) (radiation, known bool) {
-	var wind float64
-	winds, temps := 0, 0
+	var wind, winds, temps float64
 	low, high := math.Inf(1), math.Inf(-1)
 	var lowAt time.Time
 	for _, o := range obs {
 		if o.At.Before(sunset.Add(-5*time.Hour)) || o.At.After(sunrise.Add(3*time.Hour)) {
 			continue
 		}
+		evening := o.At.Before(sunset)
 		if o.HasTemp {
 			temps++
 			if o.TempC < low {
 				low, lowAt = o.TempC, o.At
 			}
-			if o.At.Before(sunset) {
+			if evening {
 				high = max(high, o.TempC)
 			}
 		}
-		if o.WindMS != nil && !o.At.Before(sunset) && !o.At.After(sunrise) {
+		if o.WindMS != nil && !evening && !o.At.After(sunrise) {
 			wind += *o.WindMS
 			winds++
 		}
 	}
-	night := sunrise.Sub(sunset).Hours()
-	if float64(temps) < night/2 {
-		return false, false
-	}
+	enough := sunrise.Sub(sunset).Hours() / 2
 	atDawn := lowAt.Sub(sunrise).Abs() <= 3*time.Hour
-	if float64(winds) >= night/2 {
-		return atDawn && wind/float64(winds) < calmMS, true
-	}
-	if math.IsInf(high, -1) {
+	switch {
+	case temps < enough:
 		return false, false
+	case winds >= enough:
+		return atDawn && wind/winds < calmMS, true
 	}
-	return atDawn && high-low >= 10, true
+	return atDawn && high-low >= 10, !math.IsInf(high, -1)
 }

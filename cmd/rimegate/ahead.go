@@ -24,7 +24,7 @@ func runAhead(r *request) error {
 		}
 		assumed = append(assumed, *e)
 	}
-	a, err := r.farm.Ahead(days, assumed)
+	a, err := r.view.Ahead(days, assumed)
 	if statusOf(err) == statusRefused {
 		return wrongIf(err)
 	}

@@ -60,7 +60,7 @@ func runBlend(r *request) error {
 		return err
 	}
 	if x.None != nil {
-		return gateError(statusRefused)
+		return ends(statusRefused)
 	}
 	return nil
 }

@@ -2,6 +2,7 @@ package main
 
 import (
 	_ "embed"
+	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -17,17 +18,23 @@ var commandTable string
 // runs are what the commands of the table do. A group without an own one shows
 // its help.
 func runs() map[string]func(*request) error {
-	return map[string]func(*request) error{
-		"demo": runDemo, "today": runToday, "why": runWhy, "strike": runStrike, "history": runHistory, "nights": runNights,
+	all := map[string]func(*request) error{
+		"log entry": runRawEntry,
+		"demo":      runDemo, "today": runToday, "why": runWhy, "strike": runStrike, "history": runHistory, "nights": runNights,
 		"tonight": runTonight, "import": runImport, "farm": runFarm, "farm set": runFarmSet, "farm watch": runFarmWatch,
-		"paddock": paddocks.runList, "paddock offset": runOffset, "paddock plan": runSowPlan, "herd": herds.runList,
-		"station": stations.runList, "lot": lots.runList, "ahead": runAhead, "moves": runMoves, "rounds": runRounds,
+		"paddock offset": runOffset, "paddock plan": runSowPlan, "ahead": runAhead, "moves": runMoves, "rounds": runRounds,
 		"calendar": runCalendar, "sample": runSample, "water": runWater, "blend": runBlend,
 		"rules": runRules, "rules list": runRules, "rules show": runRule, "rules compare": runCompare, "rules species": runSpecies,
 		"journal check": runCheck, "journal copy": runCopy, "journal export": runExport, "journal import": runJournalImport,
 		"journal merge": runMerge, "journal salvage": runSalvage, "journal accept": runAccept,
 		"version": runVersion, "help": runHelp, "man": runMan, "completion": runCompletion,
 	}
+	for name, t := range things {
+		all[name], all[name+" list"] = t.runList, t.runList
+		all[name+" add"] = func(r *request) error { return t.run(r, true) }
+		all[name+" set"] = func(r *request) error { return t.run(r, false) }
+	}
+	return all
 }
 
 // hidden are commands that shells and packagers call.
@@ -38,28 +45,15 @@ func commands(p *program) []*cli.Command {
 	var all []*cli.Command
 	run := runs()
 	for _, k := range form.Commands(commandTable) {
-		name := string(k.Kind)
-		group, last, nested := strings.Cut(name, " ")
-		cmd := &cli.Command{
-			Name: name, Usage: k.Says, ArgsUsage: k.Args, Flags: flagsOf(k), Hidden: hidden[name],
-			Description: strings.ReplaceAll(k.Help, "FORMATS", strings.Join(formats.Names(), ", ")),
-		}
-		if do := run[name]; do != nil {
-			cmd.Action = func(c *cli.Context) error { return do(&request{program: p, c: c, flags: k}) }
-		}
+		group, last, nested := strings.Cut(string(k.Kind), " ")
+		cmd := command(p, k, run[string(k.Kind)])
 		if nested {
 			cmd.Name = last
-			under := all[len(all)-1]
-			if under.Name != group {
-				panic("the table has " + name + " outside of its group")
-			}
-			under.Subcommands = append(under.Subcommands, cmd)
+			i := slices.IndexFunc(all, func(c *cli.Command) bool { return c.Name == group })
+			all[i].Subcommands = append(all[i].Subcommands, cmd)
 			continue
 		}
-		if t := things[name]; t != nil {
-			cmd.Subcommands = t.commands(p)
-		}
-		if name == "log" {
+		if group == "log" {
 			cmd.Subcommands = logCommands(p)
 		}
 		all = append(all, cmd)
@@ -67,11 +61,23 @@ func commands(p *program) []*cli.Command {
 	return all
 }
 
+func command(p *program, k *form.Kind, run func(*request) error) *cli.Command {
+	name := string(k.Kind)
+	cmd := &cli.Command{
+		Name: name, Usage: k.Says, ArgsUsage: k.Args, Flags: flagsOf(k), Hidden: hidden[name],
+		Description: strings.ReplaceAll(k.Help, "FORMATS", strings.Join(formats.Names(), ", ")),
+	}
+	if run != nil {
+		cmd.Action = func(c *cli.Context) error { return run(&request{program: p, c: c, flags: k}) }
+	}
+	return cmd
+}
+
 // flagsOf are the flags of a command: its own, and those of a kind of entry.
 func flagsOf(k *form.Kind) []cli.Flag {
 	own := fieldFlags(k)
 	if kind, only, _ := strings.Cut(k.Entry, " "); kind != "" {
-		own = append(own, entryFlags(form.Of(fields.Kind(kind)), strings.Fields(only)...)...)
+		own = append(own, fieldFlags(form.Of(fields.Kind(kind)), strings.Fields(only)...)...)
 	}
 	return own
 }

@@ -29,7 +29,7 @@ func runDemo(r *request) error {
 	if err != nil {
 		return err
 	}
-	v, err := f.View(question())
+	v, err := f.View(farm.Question{})
 	if err != nil {
 		return err
 	}

@@ -1,9 +1,11 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 
+	"rimegate/cmd/internal/farm"
 	"rimegate/fields"
 	"rimegate/fields/form"
 	"rimegate/fields/journal"
@@ -20,7 +22,7 @@ func runFarm(r *request) error {
 		return nil
 	}
 	f := h.Farm
-	rows := [][2]string{{"Name", f.Name}, {"Time zone", f.Zone}, {"Units", orWord(f.Units, "metric")}}
+	rows := [][2]string{{"Name", f.Name}, {"Time zone", f.Zone}, {"Units", cmp.Or(f.Units, "metric")}}
 	if f.Lat != nil && f.Lon != nil {
 		rows = append(rows, [2]string{"Place", fmt.Sprintf("%v, %v", *f.Lat, *f.Lon)})
 	}
@@ -35,7 +37,7 @@ func runFarm(r *request) error {
 		}
 	}
 	rows = append(rows, [2]string{"Frost watch", watch})
-	rows = append(rows, [2]string{"Nitrate table", orWord(f.NitrateTable, "all of them, the strictest answer counts")})
+	rows = append(rows, [2]string{"Nitrate table", cmp.Or(f.NitrateTable, "all of them, the strictest answer counts")})
 	if k := f.Contacts; k != nil {
 		for _, x := range [][2]string{{"Manager", k.Manager}, {"Backup", k.Backup}, {"Vet", k.Vet}} {
 			if x[1] != "" {
@@ -56,7 +58,7 @@ func runFarmSet(r *request) error {
 	if err != nil {
 		return err
 	}
-	r.view, err = r.farm.View(question())
+	r.view, err = r.farm.View(farm.Question{})
 	fresh := errors.Is(err, journal.ErrMissing)
 	if fresh {
 		r.view, err = r.farm.Blank(), nil

@@ -11,66 +11,48 @@ import (
 // Flag values. Everything a person types is kept as text and read by form,
 // which knows the farm's date, zone and names and can refuse in one sentence.
 
-// once is text that may be given once: the library would let the last of two
-// values win in silence.
-type once struct {
-	text string
-	set  bool
+// typedText is what was typed behind a flag. One that may be given once refuses to
+// be given twice: the library would let the last of two values win in silence.
+type typedText struct {
+	items []string
+	many  bool // may be repeated
+	split bool // is a list, with commas too
 }
 
-func (o *once) Set(s string) error {
-	if o.set {
+func (t *typedText) Set(s string) error {
+	switch {
+	case t.split:
+		t.items = append(t.items, fields.SplitList([]string{s})...)
+	case t.many || len(t.items) == 0:
+		t.items = append(t.items, s)
+	default:
 		return errTwice
 	}
-	o.text, o.set = s, true
 	return nil
 }
 
-func (o *once) String() string {
-	if o == nil {
+func (t *typedText) String() string {
+	if t == nil {
 		return ""
 	}
-	return o.text
-}
-
-// many is a list: with commas, by repeating the flag, or both.
-type many struct{ items []string }
-
-func (m *many) Set(s string) error {
-	m.items = append(m.items, fields.SplitList([]string{s})...)
-	return nil
-}
-
-func (m *many) String() string {
-	if m == nil {
-		return ""
-	}
-	return strings.Join(m.items, ",")
-}
-
-// each is a flag that may be given several times; commas are no separators.
-type each struct{ items []string }
-
-func (e *each) Set(s string) error {
-	e.items = append(e.items, s)
-	return nil
-}
-
-func (e *each) String() string {
-	if e == nil {
-		return ""
-	}
-	return strings.Join(e.items, " ")
+	return strings.Join(t.items, ",")
 }
 
 // text makes a flag with one value; the word in backquotes in usage is the
 // value's name in the help.
 func text(name, usage string) cli.Flag {
-	return &cli.GenericFlag{Name: name, Usage: usage, Value: &once{}}
+	return &cli.GenericFlag{Name: name, Usage: usage, Value: &typedText{}}
+}
+
+// texts makes a flag that may be repeated; a comma is part of its value.
+func texts(name, usage string) cli.Flag {
+	return &cli.GenericFlag{Name: name, Usage: usage, Value: &typedText{many: true}}
 }
 
 func list(name, usage string) cli.Flag {
-	return &cli.GenericFlag{Name: name, Usage: usage + " (several: with commas, or repeat the flag)", Value: &many{}}
+	return &cli.GenericFlag{
+		Name: name, Usage: usage + " (several: with commas, or repeat the flag)", Value: &typedText{many: true, split: true},
+	}
 }
 
 func yes(name, usage string) cli.Flag {
@@ -107,23 +89,16 @@ func given(c *cli.Context, name string) (string, bool) {
 }
 
 func value(c *cli.Context, name string) (string, bool) {
-	if o, ok := c.Generic(name).(*once); ok && o.set {
-		return o.text, true
+	if t := typed(c, name); len(t) > 0 {
+		return t[0], true
 	}
 	return "", false
 }
 
 // typed returns the texts of a flag as they were typed; those of a list one by one.
 func typed(c *cli.Context, name string) []string {
-	switch x := c.Generic(name).(type) {
-	case *many:
-		return x.items
-	case *each:
-		return x.items
-	case *once:
-		if x.set {
-			return []string{x.text}
-		}
+	if t, ok := c.Generic(name).(*typedText); ok {
+		return t.items
 	}
 	return nil
 }

@@ -8,11 +8,9 @@ import (
 )
 
 var herds = thing{
-	kind:       fields.KindHerd,
-	addExample: `--class bred-cattle,young-cattle --head 85 --weight 620kg pairs`,
-	setExample: `--head 82 pairs`,
-	list:       listHerds,
-	find:       (*farm.View).Herd,
+	kind: fields.KindHerd,
+	list: listHerds,
+	find: (*farm.View).Herd,
 	facts: func(v *farm.View, id string) fields.Body {
 		if x := v.History.Herd(id); x != nil {
 			return &x.HerdFacts

@@ -152,7 +152,7 @@ func (p *program) unitDoubt(f *farm.Farm, in *intake, name string, res *weather.
 	if in.sure || len(res.Nights) == 0 {
 		return nil
 	}
-	v, err := f.View(question())
+	v, err := f.View(farm.Question{})
 	if err != nil {
 		return err
 	}

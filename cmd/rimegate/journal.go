@@ -5,6 +5,7 @@ import (
 	"io"
 	"strings"
 
+	"rimegate/cmd/internal/farm"
 	"rimegate/fields/journal"
 	"rimegate/hazard/board"
 )
@@ -24,7 +25,7 @@ func (r *request) settle() error {
 	if r.farm.By == "" {
 		return usagef("--by: nobody signs for what is kept; type --by NAME before the command")
 	}
-	v, err := r.farm.View(question())
+	v, err := r.farm.View(farm.Question{})
 	if err != nil {
 		return err
 	}
@@ -41,11 +42,11 @@ func runCheck(r *request) error {
 		return err
 	}
 	if found.Whole() { // then it can be read, and its rules of days too
-		v, err := r.farm.View(question())
+		v, err := r.farm.View(farm.Question{})
 		if err != nil {
 			return err
 		}
-		for _, x := range r.farm.Rounds(v) {
+		for _, x := range v.Rounds() {
 			if x.Err != nil {
 				found.Findings = append(found.Findings, journal.Finding{
 					Check: "rounds", Entry: x.Entry, Text: fmt.Sprintf("the rule of the round %q cannot be read: %v", x.Name, x.Err),
@@ -150,7 +151,7 @@ func runSalvage(r *request) error {
 		}
 	}
 	r.note("entries are missing from " + to + ", as listed; the journal made of it will say so until `rimegate journal accept`")
-	return gateError(statusJournal)
+	return ends(statusJournal)
 }
 
 // runAccept takes over the answer for entries that are missing.
@@ -227,7 +228,7 @@ func (r *request) create() error {
 
 // takeIn runs an import or merge and prints what it changed.
 func (r *request) takeIn(did string, changes bool, run func() (journal.ImportReport, error)) error {
-	before, err := r.farm.View(question())
+	before, err := r.farm.View(farm.Question{})
 	if err != nil {
 		return err
 	}
@@ -243,7 +244,7 @@ func (r *request) takeIn(did string, changes bool, run func() (journal.ImportRep
 	if !changes {
 		return nil
 	}
-	after, err := r.farm.View(question())
+	after, err := r.farm.View(farm.Question{})
 	if err != nil {
 		return err
 	}

@@ -3,7 +3,6 @@ package main
 import (
 	"encoding/json"
 	"slices"
-	"strings"
 	"time"
 
 	"github.com/urfave/cli/v2"
@@ -18,13 +17,10 @@ func logCommands(p *program) []*cli.Command {
 	var all []*cli.Command
 	for _, k := range form.Kinds() {
 		if k.Help != "" {
-			all = append(all, &cli.Command{
-				Name: string(k.Kind), Usage: k.Says, ArgsUsage: k.Args, Description: k.Help, Flags: entryFlags(k),
-				Action: func(c *cli.Context) error { return runLog(&request{program: p, c: c, flags: k}) },
-			})
+			all = append(all, command(p, k, runLog))
 		}
 	}
-	return append(all, rawEntryCommand(p))
+	return all
 }
 
 // fieldFlags are the flags of a form's fields, or of some of them.
@@ -40,7 +36,7 @@ func fieldFlags(k *form.Kind, only ...string) []cli.Flag {
 		case f.Type == form.Flag:
 			out = append(out, yes(f.Flag, f.Use))
 		case f.Type == form.Figures, f.Type == form.Texts:
-			out = append(out, &cli.GenericFlag{Name: f.Flag, Usage: f.Use, Value: &each{}})
+			out = append(out, texts(f.Flag, f.Use))
 		case f.Many():
 			out = append(out, list(f.Flag, f.Use))
 		default:
@@ -51,37 +47,6 @@ func fieldFlags(k *form.Kind, only ...string) []cli.Flag {
 		}
 	}
 	return out
-}
-
-// entryFlags are the flags of a kind of entry, or of some of its fields.
-func entryFlags(k *form.Kind, only ...string) []cli.Flag {
-	out := fieldFlags(k, only...)
-	switch k.Sure {
-	case "names":
-		out = append(out, asSaid())
-	case "printed":
-		out = append(out, asPrinted())
-	case "read":
-		out = append(out, asRead())
-	}
-	return append(out, dryRun())
-}
-
-func dryRun() cli.Flag {
-	return yes("dry-run", "read it back and show what would change, but store nothing")
-}
-
-// asSaid, asPrinted and asRead are the answers to what is asked about.
-func asSaid() cli.Flag {
-	return yes("as-said", "keep an everyday name that fits several plants: the worst among them is taken")
-}
-
-func asPrinted() cli.Flag {
-	return yes("as-printed", "the report prints this figure with this unit, however odd it looks")
-}
-
-func asRead() cli.Flag {
-	return yes("as-read", "the thermometer showed this low in this unit, however odd it looks")
 }
 
 func sure(c *cli.Context) farm.Sure {
@@ -130,7 +95,7 @@ func (r *request) entries(k *form.Kind, said form.Said, was fields.Body) ([]fiel
 
 // runLog logs an entry of one kind.
 func runLog(r *request) (err error) {
-	if r.farm, r.view, err = r.program.view(r.c, question()); err != nil {
+	if err = r.load(); err != nil {
 		return err
 	}
 	if !r.view.History.ZoneSet {
@@ -145,33 +110,16 @@ func runLog(r *request) (err error) {
 
 // store stores entries, or tries them, and prints what they change.
 func (r *request) store(made []fields.Entry) error {
-	l, err := r.farm.Log(made, r.c.Bool("dry-run"), sure(r.c))
+	l, err := r.view.Log(made, r.c.Bool("dry-run"), sure(r.c))
 	if err != nil {
 		return err
 	}
 	return r.logged(l)
 }
 
-// rawEntryCommand logs an entry given as the journal's own JSON.
-func rawEntryCommand(p *program) *cli.Command {
-	return &cli.Command{
-		Name:      "entry",
-		Usage:     "any kind of entry, as one JSON object",
-		ArgsUsage: "JSON|-",
-		Description: strings.TrimSpace(`
-Takes one entry in the journal's own form, for kinds and fields that have no
-flags of their own; "-" reads it from standard input. Numbers are in inside
-units (°C, cm, ha, kg, mm). Leave out id, recorded and by: they are filled
-in.
-
-   rimegate log entry '{"kind":"walk","on":"2026-10-03","paddock":"creek","killed":"none"}'`),
-		Flags:  []cli.Flag{asSaid(), asPrinted(), asRead(), dryRun()},
-		Action: func(c *cli.Context) error { return runRawEntry(&request{program: p, c: c}) },
-	}
-}
-
+// runRawEntry logs an entry given as the journal's own JSON.
 func runRawEntry(r *request) (err error) {
-	if r.farm, r.view, err = r.program.view(r.c, question()); err != nil {
+	if err = r.load(); err != nil {
 		return err
 	}
 	if r.c.NArg() != 1 {

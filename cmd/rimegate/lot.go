@@ -9,11 +9,9 @@ import (
 )
 
 var lots = thing{
-	kind:       fields.KindLot,
-	addExample: `--kind hay --made 12-Aug --from bench --cut-on 8-Aug --bales 120 bench-hay`,
-	setExample: `--bales 118 bench-hay`,
-	list:       listLots,
-	find:       (*farm.View).Lot,
+	kind: fields.KindLot,
+	list: listLots,
+	find: (*farm.View).Lot,
 	facts: func(v *farm.View, id string) fields.Body {
 		if x := v.LotFacts(id); x != nil {
 			return x

@@ -123,7 +123,7 @@ another program; "today --gate" ends with 10 for caution and 20 for hold.`),
 		ErrWriter:             p.err,
 		CustomAppHelpTemplate: appHelp,
 		ExitErrHandler:        func(*cli.Context, error) {}, // run decides on the status
-		Action:                func(c *cli.Context) error { return screens(p, c) },
+		Action:                func(c *cli.Context) error { return runScreens(p, c) },
 		Commands:              commands(p),
 	}
 	guard(app)

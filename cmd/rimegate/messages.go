@@ -23,32 +23,46 @@ const (
 	statusHold    = 20
 )
 
-// usageError says that the words of the command line were wrong.
-type usageError struct{ text string }
+// statusError ends the program with a status of its own: the words of the command
+// line were wrong, the input was refused and nothing stored. Without a message it
+// is the answer's own status.
+type statusError struct {
+	status int
+	err    error
+}
 
-func (e *usageError) Error() string { return e.text }
+func (e *statusError) Error() string {
+	if e.err == nil {
+		return ""
+	}
+	return e.err.Error()
+}
 
-func usagef(format string, args ...any) error { return &usageError{fmt.Sprintf(format, args...)} }
+func (e *statusError) Unwrap() error { return e.err }
 
-// refusedError says that the input was refused and nothing was stored.
-type refusedError struct{ text string }
+func usagef(format string, args ...any) error {
+	return &statusError{statusWords, fmt.Errorf(format, args...)}
+}
 
-func (e *refusedError) Error() string { return e.text }
+func refusef(format string, args ...any) error {
+	return &statusError{statusRefused, fmt.Errorf(format, args...)}
+}
 
-func refusef(format string, args ...any) error { return &refusedError{fmt.Sprintf(format, args...)} }
+// ends is the end of a program that has said all it has to say.
+func ends(status int) error { return &statusError{status: status} }
 
-// gateError ends the program with a status of its own and no message.
-type gateError int
-
-func (e gateError) Error() string { return fmt.Sprintf("gate status %d", int(e)) }
+// wordsWrong makes a usage error of a refusal where nothing was to be stored.
+func wordsWrong(err error) error {
+	if err == nil || statusOf(err) != statusRefused {
+		return err
+	}
+	return &statusError{statusWords, err}
+}
 
 // statusOf sorts an error by its exit status.
 func statusOf(err error) int {
 	var (
-		gate     gateError
-		usage    *usageError
-		question *questionError
-		refused  *refusedError
+		own      *statusError
 		problem  fields.Problem
 		problems fields.Problems
 		unknown  *farm.UnknownError
@@ -59,13 +73,13 @@ func statusOf(err error) int {
 	switch {
 	case err == nil:
 		return statusDone
-	case errors.As(err, &gate):
-		return int(gate)
-	case errors.As(err, &usage), errors.As(err, &question), errors.Is(err, journal.ErrMissing):
+	case errors.As(err, &own):
+		return own.status
+	case errors.Is(err, journal.ErrMissing):
 		return statusWords
 	case errors.As(err, &damaged), errors.Is(err, journal.ErrLocked):
 		return statusJournal
-	case errors.As(err, &refused), errors.As(err, &problem), errors.As(err, &problems), errors.As(err, &unknown),
+	case errors.As(err, &problem), errors.As(err, &problems), errors.As(err, &unknown),
 		errors.As(err, &conflict), errors.As(err, &notDemo), errors.Is(err, journal.ErrExists):
 		return statusRefused
 	}
@@ -80,8 +94,7 @@ const maxProblems = 20
 // exit status.
 func (p *program) fail(err error) int {
 	status := statusOf(err)
-	var gate gateError
-	if err == nil || errors.As(err, &gate) {
+	if err == nil || err.Error() == "" {
 		return status
 	}
 	text := err.Error()

@@ -20,7 +20,7 @@ func runMoves(r *request) error {
 	if err := r.err(); err != nil {
 		return err
 	}
-	m, err := r.farm.Moves(days, set)
+	m, err := r.view.Moves(days, set)
 	if err != nil {
 		return err
 	}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -131,7 +132,7 @@ func nightSources(entries []fields.Entry, ids []string) string {
 			case *fields.Walk:
 				s = "damage walked, " + entries[i].By
 			case *fields.Reading:
-				s = orWord(b.Station, "in the paddock")
+				s = cmp.Or(b.Station, "in the paddock")
 			case *fields.NoFrost:
 				s = "no frost (" + string(b.Basis) + "), " + entries[i].By
 			}

@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 
-	"rimegate/cmd/internal/farm"
 	"rimegate/fields"
 	"rimegate/hazard/board"
 	"rimegate/weather"
@@ -54,7 +53,7 @@ func runOffset(r *request) error {
 		name = have.Name
 	}
 	note := fmt.Sprintf("learned from %s read in the paddock and at %s", counted(x.Offset.N, "night", "nights"), station)
-	l, err := r.farm.Log([]fields.Entry{{On: v.Today, Note: note, Body: &fields.PaddockFacts{Paddock: id, Name: name, Station: station, OffsetC: &offset}}}, false)
+	l, err := r.view.Log([]fields.Entry{{On: v.Today, Note: note, Body: &fields.PaddockFacts{Paddock: id, Name: name, Station: station, OffsetC: &offset}}}, false)
 	if err != nil {
 		return err
 	}
@@ -76,7 +75,7 @@ func (r *request) calmNights(station string) (func(fields.Date) bool, error) {
 	if err != nil {
 		return nil, err
 	}
-	calm := farm.CalmNights(res.Observations, lat, lon, r.view.Loc)
+	calm := weather.CalmNights(res.Observations, lat, lon, r.view.Loc)
 	return func(d fields.Date) bool { return calm[d] }, nil
 }
 

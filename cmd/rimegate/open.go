@@ -1,38 +1,37 @@
 package main
 
 import (
+	"cmp"
 	"os"
 	"os/user"
 	"path/filepath"
 	"strings"
-	"time"
 
 	"github.com/adrg/xdg"
-	"github.com/urfave/cli/v2"
 
 	"rimegate/cmd/internal/farm"
 	"rimegate/fields"
 )
 
-// open returns the farm that the command line, the environment or the usual
-// place names. The journal is not touched yet.
-func (p *program) open(c *cli.Context) (*farm.Farm, error) {
-	path, ok := given(c, "journal")
+// open names the farm by the command line, the environment or the usual place. The
+// journal is not touched yet.
+func (r *request) open() error {
+	path, ok := given(r.c, "journal")
 	if !ok {
 		path = os.Getenv("RIMEGATE_JOURNAL")
 	}
 	if ok && path == "" {
-		return nil, usagef("--journal needs a file name")
+		return usagef("--journal needs a file name")
 	}
 	if path == "" {
 		path = filepath.Join(xdg.DataHome, "rimegate", "farm.journal")
 	}
-	if st, err := os.Stat(path); err == nil && st.IsDir() {
-		return nil, usagef("%s is a folder; name the journal's file", path)
+	if isFolder(path) {
+		return usagef("%s is a folder; name the journal's file", path)
 	}
 	f := farm.Open(path)
-	f.Clock = p.clock
-	by, ok := given(c, "by")
+	f.Clock = r.clock
+	by, ok := given(r.c, "by")
 	if !ok {
 		by = os.Getenv("RIMEGATE_BY")
 	}
@@ -43,55 +42,43 @@ func (p *program) open(c *cli.Context) (*farm.Farm, error) {
 	if host, err := os.Hostname(); err == nil {
 		f.Store().Seat = host // each computer has a chain of its own
 	}
-	zone, err := p.zone(c)
-	if err != nil {
-		return nil, err
+	if zone, ok := given(r.c, "zone"); ok {
+		loc, err := fields.LoadZone(zone)
+		if err != nil {
+			return usagef("--zone: %v", err)
+		}
+		f.Zone = loc
 	}
-	f.Zone = zone
-	if no, _ := given(c, "no-color"); no == "true" {
-		p.colour = false
+	if no, _ := given(r.c, "no-color"); no == "true" {
+		r.colour = false
 	}
-	return f, nil
-}
-
-func (p *program) zone(c *cli.Context) (*time.Location, error) {
-	name, ok := given(c, "zone")
-	if !ok {
-		return nil, nil
-	}
-	loc, err := fields.LoadZone(name)
-	if err != nil {
-		return nil, usagef("--zone: %v", err)
-	}
-	return loc, nil
+	r.farm = f
+	return nil
 }
 
 // login is the name of whoever is logged in at this computer, "" if unknown.
 func login() string {
 	if u, err := user.Current(); err == nil {
-		if u.Name != "" {
-			return u.Name
-		}
-		return u.Username
+		return cmp.Or(u.Name, u.Username)
 	}
 	return os.Getenv("USER")
 }
 
-// view opens the farm and reads its journal for a question.
-func (p *program) view(c *cli.Context, q farm.Question) (*farm.Farm, *farm.View, error) {
-	f, err := p.open(c)
-	if err != nil {
-		return nil, nil, err
+// load opens the farm and reads its journal for today, with everything known now.
+func (r *request) load() error {
+	if err := r.open(); err != nil {
+		return err
 	}
-	v, err := f.View(q)
+	v, err := r.farm.View(farm.Question{})
 	if err != nil {
-		return nil, nil, err
+		return err
 	}
-	if f.Zone != nil && v.History.ZoneSet && f.Zone.String() != v.Loc.String() {
-		return nil, nil, usagef("--zone %s is not the farm's zone, %s; leave it away", f.Zone, v.Loc)
+	if z := r.farm.Zone; z != nil && v.History.ZoneSet && z.String() != v.Loc.String() {
+		return usagef("--zone %s is not the farm's zone, %s; leave it away", z, v.Loc)
 	}
 	for _, n := range v.Notes {
-		p.note(n)
+		r.note(n)
 	}
-	return f, v, nil
+	r.view = v
+	return nil
 }

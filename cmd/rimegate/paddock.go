@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -10,11 +11,9 @@ import (
 )
 
 var paddocks = thing{
-	kind:       fields.KindPaddock,
-	addExample: `--name "North Slough" --area 24ha --station home north-slough`,
-	setExample: `--area 60ac north-slough`,
-	list:       listPaddocks,
-	find:       (*farm.View).Paddock,
+	kind: fields.KindPaddock,
+	list: listPaddocks,
+	find: (*farm.View).Paddock,
 	facts: func(v *farm.View, id string) fields.Body {
 		if x := v.History.Paddock(id); x != nil && x.Known {
 			return &fields.PaddockFacts{Name: x.Name, Paddock: id}
@@ -51,7 +50,7 @@ func listPaddocks(r *request) {
 			more = append(more, "low-lying")
 		}
 		for _, st := range h.Inside([]string{x.ID}) {
-			more = append(more, orWord(board.Clean(st.Herd), "stock")+" inside since "+st.In.Words())
+			more = append(more, cmp.Or(board.Clean(st.Herd), "stock")+" inside since "+st.In.Words())
 		}
 		rows = append(rows, []string{x.ID, x.Name, area, strings.Join(more, "; ")})
 	}

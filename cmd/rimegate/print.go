@@ -12,9 +12,6 @@ import (
 	"rimegate/hazard/board"
 )
 
-// question asks for today with everything known now.
-func question() farm.Question { return farm.Question{} }
-
 // logged prints what was understood, what must be said aloud, and what changed.
 func (p *program) logged(l *farm.Logged) error {
 	if len(l.Entries) > 0 {
@@ -118,13 +115,6 @@ func (p *program) table(head []string, rows [][]string) {
 func quoted(s string) string { return strconv.Quote(board.Clean(s)) }
 
 func words(list []string) string { return strings.Join(list, ", ") }
-
-func orWord(s, other string) string {
-	if s == "" {
-		return other
-	}
-	return s
-}
 
 // maxInput is the most that is read from standard input for one entry, in bytes.
 const maxInput = fields.MaxLine

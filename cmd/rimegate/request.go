@@ -28,15 +28,9 @@ type request struct {
 	stores        bool // what is read is to be stored
 }
 
-// open names the farm; the journal is not touched yet.
-func (r *request) open() (err error) {
-	r.farm, err = r.program.open(r.c)
-	return err
-}
-
 // read reads the journal for today, and the flags.
-func (r *request) read() (err error) {
-	if r.farm, r.view, err = r.program.view(r.c, question()); err != nil {
+func (r *request) read() error {
+	if err := r.load(); err != nil {
 		return err
 	}
 	r.Answers = r.flags.Read(whatWasSaid(r.c, r.flags), r.context())

@@ -17,7 +17,7 @@ func runRounds(r *request) error {
 	if err := r.asOf(); err != nil {
 		return err
 	}
-	return r.print(board.RoundsOn(r.view.Assess(), r.farm.Rounds(r.view), days, r.filter()), nil)
+	return r.print(board.RoundsOn(r.view.Assess(), r.view.Rounds(), days, r.filter()), nil)
 }
 
 func runCalendar(r *request) error {
@@ -34,7 +34,7 @@ func runCalendar(r *request) error {
 	if err := folderOf(path); err != nil {
 		return err
 	}
-	ch, err := r.farm.WriteCalendar(r.view, path)
+	ch, err := r.view.WriteCalendar(path)
 	var foreign *calendar.ForeignError
 	if errors.As(err, &foreign) {
 		return refusef("%v", err)

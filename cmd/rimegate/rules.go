@@ -104,7 +104,7 @@ func (r *request) ruleHere(id string) error {
 	if !r.farm.Store().Exists() {
 		return nil
 	}
-	v, err := r.farm.View(question())
+	v, err := r.farm.View(farm.Question{})
 	if err != nil {
 		return err
 	}

@@ -1,12 +1,16 @@
 package main
 
-import "rimegate/hazard/board"
+import (
+	"cmp"
+
+	"rimegate/hazard/board"
+)
 
 func runSample(r *request) error {
 	if err := r.read(); err != nil {
 		return err
 	}
-	ask := board.SampleAsk{Analyte: orWord(r.Text("for"), "nitrate")}
+	ask := board.SampleAsk{Analyte: cmp.Or(r.Text("for"), "nitrate")}
 	if w := r.Number("width"); w != nil {
 		if !(*w >= 1 && *w <= 100000) {
 			r.Wrong("width", "lies between 1 and 100000 ppm NO3-N", "type it like 150")

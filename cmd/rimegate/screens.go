@@ -15,8 +15,8 @@ import (
 	"rimegate/tui"
 )
 
-// screens opens the screens on a terminal; elsewhere it shows the help.
-func screens(p *program, c *cli.Context) error {
+// runScreens opens the screens on a terminal; elsewhere it shows the help.
+func runScreens(p *program, c *cli.Context) error {
 	in, ok := p.in.(*os.File)
 	if !p.terminal || !ok || !term.IsTerminal(int(in.Fd())) {
 		return cli.ShowAppHelp(c)
@@ -24,10 +24,11 @@ func screens(p *program, c *cli.Context) error {
 	if os.Getenv("TERM") == "dumb" {
 		return usagef("this terminal (TERM=dumb) cannot show screens; `rimegate today` prints the same list")
 	}
-	f, err := p.open(c)
-	if err != nil {
+	r := &request{program: p, c: c}
+	if err := r.open(); err != nil {
 		return err
 	}
+	f := r.farm
 	if !f.Store().Exists() { // a page of help would push what to type out of sight
 		p.para("", "", "There is no journal yet at "+f.Store().Path+". To begin your own farm, type")
 		fmt.Fprint(p.out, "\n   rimegate farm set --name NAME --zone America/Regina\n\n")
@@ -37,7 +38,7 @@ func screens(p *program, c *cli.Context) error {
 	// A hang-up or an end by the system puts the terminal in order too.
 	ctx, stop := signal.NotifyContext(context.Background(), syscall.SIGTERM, syscall.SIGHUP)
 	defer stop()
-	err = tui.Run(ctx, f.ForScreens(), tui.Options{Theme: tui.LookAt(p.colour)})
+	err := tui.Run(ctx, f.ForScreens(), tui.Options{Theme: tui.LookAt(p.colour)})
 	var crash *tui.CrashError
 	if errors.As(err, &crash) {
 		for _, t := range crash.Typed {

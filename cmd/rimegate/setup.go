@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"strings"
 
-	"github.com/urfave/cli/v2"
-
 	"rimegate/cmd/internal/farm"
 	"rimegate/fields"
 	"rimegate/fields/form"
@@ -13,39 +11,17 @@ import (
 
 // thing is something the farm has several of.
 type thing struct {
-	kind                   fields.Kind
-	addExample, setExample string
-	list                   func(*request)
-	find                   func(v *farm.View, typed string) (id string, err error)
-	facts                  func(v *farm.View, id string) fields.Body // what is said of it, nil for nothing
-	next                   string                                    // what is to be done when one was added, SHORT standing for its name
+	kind  fields.Kind
+	list  func(*request)
+	find  func(v *farm.View, typed string) (id string, err error)
+	facts func(v *farm.View, id string) fields.Body // what is said of it, nil for nothing
+	next  string                                    // what is to be done when one was added, SHORT standing for its name
 }
 
 var things = map[string]*thing{"paddock": &paddocks, "herd": &herds, "station": &stations, "lot": &lots}
 
-// commands are the commands of a thing: list, add, set.
-func (t *thing) commands(p *program) []*cli.Command {
-	k := form.Of(t.kind)
-	name := "   rimegate " + string(t.kind)
-	action := func(run func(*request) error) cli.ActionFunc {
-		return func(c *cli.Context) error { return run(&request{program: p, c: c, flags: k}) }
-	}
-	return []*cli.Command{
-		{Name: "list", Usage: "list the " + string(t.kind) + "s", Description: name + " list", Action: action(t.runList)},
-		{
-			Name: "add", Usage: "add a " + string(t.kind), ArgsUsage: "SHORT-NAME", Flags: entryFlags(k),
-			Description: name + " add " + t.addExample, Action: action(func(r *request) error { return t.run(r, true) }),
-		},
-		{
-			Name: "set", Usage: "change what is said of a " + string(t.kind), ArgsUsage: "SHORT-NAME", Flags: entryFlags(k),
-			Description: "What is not named stays as it is.\n\n" + name + " set " + t.setExample,
-			Action:      action(func(r *request) error { return t.run(r, false) }),
-		},
-	}
-}
-
 func (t *thing) runList(r *request) (err error) {
-	if r.farm, r.view, err = r.program.view(r.c, question()); err == nil {
+	if err = r.load(); err == nil {
 		t.list(r)
 	}
 	return err
@@ -53,10 +29,11 @@ func (t *thing) runList(r *request) (err error) {
 
 // run adds a thing, or changes what is said of it.
 func (t *thing) run(r *request, add bool) (err error) {
-	if r.farm, r.view, err = r.program.view(r.c, question()); err != nil {
+	if err = r.load(); err != nil {
 		return err
 	}
-	said := whatWasSaid(r.c, r.flags)
+	k := form.Of(t.kind)
+	said := whatWasSaid(r.c, k)
 	var was fields.Body
 	if names := fields.SplitList(said[string(t.kind)]); len(names) == 1 { // else the form says what is wrong
 		id := names[0]
@@ -73,7 +50,7 @@ func (t *thing) run(r *request, add bool) (err error) {
 			}
 		}
 	}
-	made, err := r.entries(r.flags, said, was)
+	made, err := r.entries(k, said, was)
 	if err != nil {
 		return err
 	}

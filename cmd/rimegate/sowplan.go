@@ -24,5 +24,5 @@ func runSowPlan(r *request) error {
 			r.note(w)
 		}
 	}
-	return r.print(r.farm.SowPlan(r.view, id, r.List("species"), r.Date("sow"), days), nil)
+	return r.print(r.view.SowPlan(id, r.List("species"), r.Date("sow"), days), nil)
 }

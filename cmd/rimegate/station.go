@@ -8,11 +8,9 @@ import (
 )
 
 var stations = thing{
-	kind:       fields.KindStation,
-	addExample: `--name "Yard thermometer" --height 1.5m home`,
-	setExample: `--height 5ft home`,
-	list:       listStations,
-	find:       (*farm.View).Station,
+	kind: fields.KindStation,
+	list: listStations,
+	find: (*farm.View).Station,
 	facts: func(v *farm.View, id string) fields.Body {
 		if x := v.History.Station(id); x != nil {
 			return x

@@ -15,14 +15,14 @@ func runStrike(r *request) error {
 		return err
 	}
 	if r.Has("batch") {
-		l, b, err := r.farm.StrikeBatch(r.Text("batch"), r.Text("because"), r.Yes("dry_run"))
+		l, b, err := r.view.StrikeBatch(r.Text("batch"), r.Text("because"), r.Yes("dry_run"))
 		if err != nil {
 			return err
 		}
 		r.para("", "  ", b.Words())
 		return r.logged(l)
 	}
-	l, err := r.farm.Strike(r.c.Args().First(), r.Text("because"), r.Yes("dry_run"))
+	l, err := r.view.Strike(r.c.Args().First(), r.Text("because"), r.Yes("dry_run"))
 	if err != nil {
 		return err
 	}

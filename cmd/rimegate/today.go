@@ -42,23 +42,10 @@ func gate(worst hazard.Flag) error {
 	case hazard.Clear:
 		return nil
 	case hazard.Caution:
-		return gateError(statusCaution)
+		return ends(statusCaution)
 	}
-	return gateError(statusHold) // a flag that was never decided is no way through
+	return ends(statusHold) // a flag that was never decided is no way through
 }
-
-// wordsWrong makes a usage error of a refusal where nothing was to be stored.
-func wordsWrong(err error) error {
-	if err == nil || statusOf(err) != statusRefused {
-		return err
-	}
-	return &questionError{err}
-}
-
-// questionError is a question that was put in wrong words.
-type questionError struct{ error }
-
-func (e *questionError) Unwrap() error { return e.error }
 
 // bytes writes a finished document.
 func (p *program) bytes(b []byte, err error) error {

@@ -150,7 +150,7 @@ func (r *request) ownForecast() (*board.OwnForecast, error) {
 	if err != nil {
 		return nil, err
 	}
-	m, err := weather.FitMinimum(farm.Evenings(res.Observations, lat, lon, r.view.Loc))
+	m, err := weather.FitMinimum(weather.Evenings(res.Observations, lat, lon, r.view.Loc))
 	if err != nil {
 		return nil, usagef("--history: the low cannot be worked out: %s", whatIsWrong(err))
 	}

@@ -109,7 +109,7 @@ func (r *request) watch(dir string, once bool, every time.Duration, take func(pa
 			continue
 		}
 		if len(bad) > 0 {
-			return gateError(statusRefused)
+			return ends(statusRefused)
 		}
 		return nil
 	}

@@ -47,35 +47,20 @@ func Export(name string, events []Event, previous []byte, now time.Time, today f
 			*t = settle(*t)
 		}
 		e.stamp = stamp
-		i := slices.IndexFunc(before, func(o Event) bool { return o.UID == e.UID })
-		if i < 0 {
+		if i := slices.IndexFunc(before, func(o Event) bool { return o.UID == e.UID }); i < 0 {
 			ch.Added++
-			out = append(out, e)
-			continue
-		}
-		old := before[i]
-		if e.Rule == nil && !old.Cancelled && old.From < e.From && old.To >= e.From-1 && e.To > e.From {
-			e.From = old.From
-		}
-		if same(old, e) {
-			ch.Same++
-			e = old
-		} else {
+		} else if e.follow(&before[i]) {
 			ch.Moved++
-			e.sequence = old.sequence + 1
+		} else {
+			ch.Same++
 		}
 		out = append(out, e)
 	}
 	for _, e := range before {
-		over := e.Rule == nil && e.To < today
-		switch {
-		case seen[e.UID]:
+		if seen[e.UID] || e.forgotten(stamp, today) {
 			continue
-		case e.Cancelled && e.stamp.Before(stamp.AddDate(0, 0, -keepCancelled)):
-			continue
-		case !e.Cancelled && over && e.To < today.Add(-keepPast):
-			continue
-		case !e.Cancelled && !over:
+		}
+		if !e.Cancelled && !e.over(today) {
 			e.Cancelled, e.Alarm, e.stamp = true, "", stamp
 			e.sequence++
 			ch.Cancelled++
@@ -84,6 +69,30 @@ func Export(name string, events []Event, previous []byte, now time.Time, today f
 	}
 	slices.SortStableFunc(out, func(a, b Event) int { return cmp.Or(cmp.Compare(a.From, b.From), cmp.Compare(a.UID, b.UID)) })
 	return write(name, out), ch, nil
+}
+
+// follow makes an event the next version of an old one; it reports whether anything
+// about it changed.
+func (e *Event) follow(old *Event) bool {
+	if e.Rule == nil && !old.Cancelled && old.From < e.From && old.To >= e.From-1 && e.To > e.From {
+		e.From = old.From
+	}
+	if same(*old, *e) {
+		*e = *old
+		return false
+	}
+	e.sequence = old.sequence + 1
+	return true
+}
+
+func (e *Event) over(today fields.Date) bool { return e.Rule == nil && e.To < today }
+
+// forgotten reports an event that is no longer wanted in the file.
+func (e *Event) forgotten(now time.Time, today fields.Date) bool {
+	if e.Cancelled {
+		return e.stamp.Before(now.AddDate(0, 0, -keepCancelled))
+	}
+	return e.over(today) && e.To < today.Add(-keepPast)
 }
 
 // settle gives a text the form it has once written and read back.

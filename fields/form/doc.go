@@ -13,7 +13,7 @@
 // words of a field:
 //
 //	type     text (if none is given), choice, exact (a choice without a guess),
-//	         yesno, date, ahead (a date to come), moment, quantity MEASURE, count,
+//	         yesno, flag (of the command line alone), date, ahead (a date to come), moment, quantity MEASURE, count,
 //	         number, figure, figures, list [of what], species (a list that is
 //	         asked about), mix, name OF, new THING, rule, watch; of paddocks:
 //	         places (one entry for all), each (an entry for each), one
@@ -28,8 +28,9 @@
 //	missing  what the command line says when it is missing
 //
 // and of a kind: title, says, menu (what the menu says instead), args, fields,
-// first (has the cursor), sure (which question a person may stand by), named
-// (screens do not take all paddocks at one key), one (why not of several).
+// first (has the cursor), named (screens do not take all paddocks at one key), one
+// (why not of several). The flags as_said, as_printed and as_read are the answers to
+// what is asked about; screens ask by Stands.
 //
 // A screen shows the Fields with a Label, prefills Default or Preset, and hands
 // what was typed to Entries under the fields' names, ids of picked paddocks under

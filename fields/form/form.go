@@ -23,7 +23,6 @@ type Kind struct {
 	Help   string
 	Fields []Field // in the order they are asked
 	First  string  // the field that has the cursor first
-	Sure   string  // what a person asked can stand by: names, printed or read
 	Named  bool    // its paddocks are named one by one
 	Entry  string  // of a command: the kind whose flags it has too, and which of them
 	one    string  // why it is said of one paddock, and what to do
@@ -242,8 +241,6 @@ func (k *Kind) describe(key, rest string) bool {
 		k.Args = rest
 	case "first":
 		k.First = rest
-	case "sure":
-		k.Sure = rest
 	case "one":
 		k.one = rest
 	case "entry":

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"slices"
 	"time"
 
 	"go.etcd.io/bbolt"
@@ -27,12 +28,7 @@ type Finding struct {
 
 // Whole reports whether nothing grave was found.
 func (r Report) Whole() bool {
-	for _, f := range r.Findings {
-		if f.Grave {
-			return false
-		}
-	}
-	return true
+	return !slices.ContainsFunc(r.Findings, func(f Finding) bool { return f.Grave })
 }
 
 // Check looks at everything there is to look at: the pages of the file, the
@@ -44,8 +40,7 @@ func (s *Store) Check() (Report, error) {
 	if err != nil {
 		return Report{}, err
 	}
-	var r Report
-	r.Findings = append(r.Findings, x.pages...)
+	r := Report{Findings: x.pages}
 	if d := s.PlaceDoubt(); d != "" {
 		r.Findings = append(r.Findings, Finding{Check: "place", Text: d})
 	}
@@ -83,10 +78,10 @@ var checks = []struct {
 	{"decode", func(x *examined) []Finding { return x.broken }},
 	{"ahead", checkAhead},
 	{"strikes", checkStrikes},
-	{"places", checkPlaces},
-	{"stations", checkStations},
-	{"herds", checkHerds},
-	{"lots", checkLots},
+	{"places", named("paddock", paddockKnown)},
+	{"stations", named("station", func(h *fields.History, id string) bool { return h.Station(id) != nil })},
+	{"herds", named("herd", func(h *fields.History, id string) bool { return h.Herd(id) != nil })},
+	{"lots", named("lot", lotKnown)},
 }
 
 // examine opens a journal file and takes it apart.
@@ -152,8 +147,7 @@ func (x *examined) decode() {
 	x.history = fields.Fold(x.entries, fields.View{On: fields.MakeDate(2200, 12, 31)})
 }
 
-func checkChain(x *examined) []Finding {
-	var out []Finding
+func checkChain(x *examined) (out []Finding) {
 	for _, f := range verifyChains(x.snap) {
 		out = append(out, Finding{Entry: f.entry, Text: f.text, Grave: true})
 	}
@@ -162,8 +156,7 @@ func checkChain(x *examined) []Finding {
 
 // checkGaps says what is known to be missing, accepted or not. It is no damage
 // of this file.
-func checkGaps(x *examined) []Finding {
-	var out []Finding
+func checkGaps(x *examined) (out []Finding) {
 	for i := range x.snap.gaps {
 		if text := x.snap.gaps[i].Words(x.snap.has); text != "" {
 			out = append(out, Finding{Text: text})
@@ -172,12 +165,10 @@ func checkGaps(x *examined) []Finding {
 	return out
 }
 
-func checkAhead(x *examined) []Finding {
-	var out []Finding
+func checkAhead(x *examined) (out []Finding) {
 	for _, f := range x.history.Facts {
-		e := f.Entry
-		if d, ahead := DatedAhead(e, x.history.Loc); ahead {
-			out = append(out, Finding{Entry: e.ID, Text: fmt.Sprintf("the %s entry of %s was recorded before that, on %s", e.Kind(), d.Words(), fields.DateOf(e.Recorded, x.history.Loc).Words())})
+		if d, ahead := DatedAhead(f.Entry, x.history.Loc); ahead {
+			out = append(out, Finding{Entry: f.ID, Text: fmt.Sprintf("the %s entry of %s was recorded before that, on %s", f.Kind(), d.Words(), fields.DateOf(f.Recorded, x.history.Loc).Words())})
 		}
 	}
 	return out
@@ -186,8 +177,8 @@ func checkAhead(x *examined) []Finding {
 // DatedAhead reports whether an entry states a fact of a day that had not come
 // when it was recorded, and which day, in the farm's zone. Forecasts speak of
 // nights to come, and a round of days to come. From noon on the coming night
-// has begun: a reading or frost of it is no fact ahead of its day. A no-frost
-// statement speaks of nights that are over, so its last night counts.
+// has begun: a reading or frost of it is no fact ahead of its day. Of what speaks
+// of several days, the last one counts.
 func DatedAhead(e *fields.Entry, loc *time.Location) (fields.Date, bool) {
 	day := e.EventDate(loc)
 	last := fields.DateOf(e.Recorded, loc)
@@ -198,16 +189,17 @@ func DatedAhead(e *fields.Entry, loc *time.Location) (fields.Date, bool) {
 		last = fields.NightOf(e.Recorded, loc)
 	case *fields.NoFrost:
 		day = max(day, b.To)
+	case *fields.Fed:
+		day = max(day, b.To)
 	}
 	return day, day > last
 }
 
-func checkStrikes(x *examined) []Finding {
+func checkStrikes(x *examined) (out []Finding) {
 	batches := map[string]bool{}
 	for i := range x.entries {
 		batches[x.entries[i].Batch] = true
 	}
-	var out []Finding
 	for i := range x.entries {
 		b, ok := x.entries[i].Body.(*fields.Strike)
 		switch {
@@ -221,71 +213,38 @@ func checkStrikes(x *examined) []Finding {
 	return out
 }
 
-// named finds what entries refer to and nothing describes, once per name.
-func (x *examined) named(sort string, refer func(*fields.Entry) []string, known func(id string) bool) []Finding {
-	var out []Finding
-	at := map[string]int{} // name -> index in out
-	count := map[string]int{}
-	for _, f := range x.history.Facts {
-		for _, id := range refer(f.Entry) {
-			if id == "" || known(id) {
-				continue
+// named finds things of a sort that entries refer to and nothing describes, once
+// per name.
+func named(sort string, known func(h *fields.History, id string) bool) func(*examined) []Finding {
+	return func(x *examined) []Finding {
+		var out []Finding
+		at := map[string]int{} // name -> index in out
+		count := map[string]int{}
+		for _, f := range x.history.Facts {
+			f.Texts(func(_, of, id string) {
+				if of != sort || known(x.history, id) {
+					return
+				}
+				if count[id]++; count[id] == 1 {
+					at[id] = len(out)
+					out = append(out, Finding{Entry: f.ID, Text: fmt.Sprintf("the %s entry names the %s %q, which no entry describes", f.Kind(), sort, id)})
+				}
+			})
+		}
+		for id, n := range count {
+			if n > 1 {
+				out[at[id]].Text += fmt.Sprintf("; %d entries do", n)
 			}
-			if count[id]++; count[id] == 1 {
-				at[id] = len(out)
-				out = append(out, Finding{Entry: f.ID, Text: fmt.Sprintf("the %s entry names the %s %q, which no entry describes", f.Kind(), sort, id)})
-			}
 		}
+		return out
 	}
-	for id, n := range count {
-		if n > 1 {
-			out[at[id]].Text += fmt.Sprintf("; %d entries do", n)
-		}
-	}
-	return out
 }
 
-func checkPlaces(x *examined) []Finding {
-	return x.named("paddock", (*fields.Entry).Paddocks, func(id string) bool {
-		p := x.history.Paddock(id)
-		return p != nil && (p.Known || len(p.Parents) > 0)
-	})
+func paddockKnown(h *fields.History, id string) bool {
+	p := h.Paddock(id)
+	return p != nil && (p.Known || len(p.Parents) > 0)
 }
 
-func checkStations(x *examined) []Finding {
-	return x.named("station", func(e *fields.Entry) []string {
-		switch b := e.Body.(type) {
-		case *fields.PaddockFacts:
-			return []string{b.Station}
-		case *fields.Reading:
-			return []string{b.Station}
-		case *fields.Forecast:
-			return []string{b.Station}
-		}
-		return nil
-	}, func(id string) bool { return x.history.Station(id) != nil })
-}
-
-func checkHerds(x *examined) []Finding {
-	return x.named("herd", func(e *fields.Entry) []string {
-		switch b := e.Body.(type) {
-		case *fields.Grazed:
-			return []string{b.Herd}
-		case *fields.Fed:
-			return []string{b.Herd}
-		case *fields.Incident:
-			return []string{b.Herd}
-		case *fields.Water:
-			return b.Herds
-		}
-		return nil
-	}, func(id string) bool { return x.history.Herd(id) != nil })
-}
-
-func checkLots(x *examined) []Finding {
-	described := map[string]bool{}
-	for _, id := range x.history.Lots() {
-		described[id] = true
-	}
-	return x.named("lot", func(e *fields.Entry) []string { return []string{e.Lot()} }, func(id string) bool { return described[id] })
+func lotKnown(h *fields.History, id string) bool {
+	return slices.ContainsFunc(h.OfLot(id), func(f fields.Fact) bool { return f.Kind() == fields.KindLot })
 }

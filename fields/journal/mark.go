@@ -74,24 +74,32 @@ const (
 
 var errMark = errors.New("the record cannot be read")
 
-// readMark returns nil if there is no mark, and errMark for one whose seal is
-// broken.
-func readMark(path string) (*mark, error) {
-	name := MarkPath(path)
+// markText reads a file that is no larger than a mark can be.
+func markText(name string) ([]byte, error) {
 	info, err := os.Lstat(name)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil, nil
+	if err != nil {
+		return nil, err
 	}
-	if err != nil || !info.Mode().IsRegular() || info.Size() > maxMark {
+	if !info.Mode().IsRegular() || info.Size() > maxMark {
 		return nil, errMark
 	}
 	f, err := os.Open(name)
 	if err != nil {
-		return nil, errMark
+		return nil, err
 	}
 	defer f.Close()
-	data, err := io.ReadAll(io.LimitReader(f, maxMark))
-	if err != nil {
+	return io.ReadAll(io.LimitReader(f, maxMark))
+}
+
+// readMark returns nil if there is no mark, and errMark for one that cannot be
+// read or whose seal is broken.
+func readMark(path string) (*mark, error) {
+	name := MarkPath(path)
+	data, err := markText(name)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, nil
+	case err != nil:
 		return nil, errMark
 	}
 	text, rest, _ := bytes.Cut(data, []byte{'\n'})
@@ -104,11 +112,7 @@ func readMark(path string) (*mark, error) {
 
 // looksLikeMark reports whether a file is a mark, be it a spoilt one.
 func looksLikeMark(name string) bool {
-	info, err := os.Lstat(name)
-	if err != nil || !info.Mode().IsRegular() || info.Size() > maxMark {
-		return false
-	}
-	data, err := os.ReadFile(name)
+	data, err := markText(name)
 	return err == nil && bytes.HasPrefix(data, []byte(`{"schema":`))
 }
 

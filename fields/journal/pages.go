@@ -313,19 +313,16 @@ func (w *walker) leaf(id uint64, body []byte, count int, first, next []byte, sub
 	}
 	keys := order{first: first, next: next}
 	for i := range count {
-		at := pageHead + i*elemSize
-		e := body[at:]
-		flags, pos, ksize, vsize := native.Uint32(e), native.Uint32(e[4:]), native.Uint32(e[8:]), native.Uint32(e[12:])
-		if !inside(at, pos, ksize, vsize, len(body)) {
+		key, value, bucket, ok := leafElement(body, i)
+		if !ok {
 			return fmt.Sprintf("page %d has a value out of bounds", id)
 		}
-		if !keys.add(e[pos:][:ksize]) {
+		if !keys.add(key) {
 			return fmt.Sprintf("page %d has keys out of order", id)
 		}
-		if flags&elemBucket == 0 {
+		if !bucket {
 			continue
 		}
-		value := e[int(pos)+int(ksize):][:vsize]
 		if subs == nil || len(value) < bucketHead {
 			return fmt.Sprintf("page %d has a bucket where none can be", id)
 		}
@@ -342,6 +339,20 @@ func (w *walker) leaf(id uint64, body []byte, count int, first, next []byte, sub
 		}
 	}
 	return ""
+}
+
+// leafElement is the i-th element of a leaf page; not ok if it reaches out of it.
+func leafElement(body []byte, i int) (key, value []byte, bucket, ok bool) {
+	at := pageHead + i*elemSize
+	if at+elemSize > len(body) {
+		return nil, nil, false, false
+	}
+	e := body[at:]
+	flags, pos, ksize, vsize := native.Uint32(e), native.Uint32(e[4:]), native.Uint32(e[8:]), native.Uint32(e[12:])
+	if !inside(at, pos, ksize, vsize, len(body)) {
+		return nil, nil, false, false
+	}
+	return e[pos:][:ksize], e[int(pos)+int(ksize):][:vsize], flags&elemBucket != 0, true
 }
 
 // order checks that keys grow from first, if not nil, to below next, if not nil.

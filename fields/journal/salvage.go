@@ -96,46 +96,35 @@ type gleaner struct {
 // page looks through the page at the beginning of rest. Nothing in it is
 // believed: not its number, not its count, not where things are.
 func (g *gleaner) page(rest []byte, size int64) {
-	if len(rest) < pageHead || native.Uint16(rest[8:]) != flagLeaf {
-		return
+	if len(rest) >= pageHead && native.Uint16(rest[8:]) == flagLeaf {
+		g.leaf(rest[:min(int64(len(rest)), (int64(native.Uint32(rest[12:]))+1)*size)])
 	}
-	run := min(int64(len(rest)), (int64(native.Uint32(rest[12:]))+1)*size)
-	g.leaf(rest[:run])
 }
 
 func (g *gleaner) leaf(body []byte) {
 	for i := range int(native.Uint16(body[10:])) {
-		at := pageHead + i*elemSize
-		if at+elemSize > len(body) {
-			return
-		}
-		e := body[at:]
-		flags, pos, ksize, vsize := native.Uint32(e), native.Uint32(e[4:]), native.Uint32(e[8:]), native.Uint32(e[12:])
-		if !inside(at, pos, ksize, vsize, len(body)) {
-			continue
-		}
-		key := string(e[pos:][:ksize])
-		value := e[int(pos)+int(ksize):][:vsize]
+		k, value, bucket, ok := leafElement(body, i)
+		key := string(k)
 		switch {
-		case flags&elemBucket != 0:
+		case !ok || len(value) == 0:
+		case bucket:
 			if len(value) >= bucketHead+pageHead && native.Uint64(value) == 0 {
 				g.leaf(value[bucketHead:])
 			}
-		case isID(key) && len(value) > 0 && value[0] == '{':
+		case isID(key) && value[0] == '{':
 			g.texts[key] = addOnce(g.texts[key], value)
-		case len(value) > 0 && value[0] == '{':
+		case value[0] == '{':
 			var x writer
 			if json.Unmarshal(value, &x) == nil && x.Writer != "" && len(x.Head) == 2*sha256.Size && strings.HasPrefix(x.Writer, key) {
 				g.length[x.Writer] = max(g.length[x.Writer], x.Length)
 			}
 			var gap Gap
-			if json.Unmarshal(value, &gap) == nil && string(gap.key()) == key && !slices.ContainsFunc(g.gaps, func(o Gap) bool { return bytes.Equal(o.key(), gap.key()) }) {
+			if json.Unmarshal(value, &gap) == nil && string(gap.key()) == key && !slices.ContainsFunc(g.gaps, func(o Gap) bool { return bytes.Equal(o.key(), k) }) {
 				g.gaps = append(g.gaps, gap)
 			}
 		default:
-			_, _, isKey := splitLinkKey([]byte(key))
-			_, _, isLink := splitLink(value)
-			if isKey && isLink {
+			_, _, isKey := splitLinkKey(k)
+			if _, _, isLink := splitLink(value); isKey && isLink {
 				g.links[key] = addOnce(g.links[key], value)
 			}
 		}

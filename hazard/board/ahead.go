@@ -260,7 +260,7 @@ func (st *Strip) Text(w io.Writer, width int) error {
 	t.blank()
 	col := len("Oct ")
 	for i := range st.Rows {
-		col = max(col, min(max(nameColumn, width-2-len(st.Days)), Width(st.Rows[i].label())))
+		col = max(col, min(max(nameColumn, width-2-len(st.Days)), Width(st.Rows[i].label(" "))))
 	}
 	col += 2
 	per := max(7, min(len(st.Days), width-col))
@@ -269,10 +269,9 @@ func (st *Strip) Text(w io.Writer, width int) error {
 		ruler(t, col, st.Days[from:to])
 		for i := range st.Rows {
 			r := &st.Rows[i]
-			label := Cut(r.label(), col-2)
-			t.lines = append(t.lines, label+strings.Repeat(" ", col-Width(label))+marks(r.Flags[from:to]))
+			t.lines = append(t.lines, pad(Cut(r.label(" "), col-2), col)+marks(r.Flags[from:to]))
 			if r.Was != nil && marks(r.Was[from:to]) != marks(r.Flags[from:to]) {
-				t.lines = append(t.lines, "  was"+strings.Repeat(" ", col-5)+marks(r.Was[from:to]))
+				t.lines = append(t.lines, pad("  was", col)+marks(r.Was[from:to]))
 			}
 		}
 		t.blank()
@@ -282,7 +281,7 @@ func (st *Strip) Text(w io.Writer, width int) error {
 	}
 	for i := 0; i < len(st.Rows); {
 		r := &st.Rows[i]
-		text, name := st.words(r), r.full()
+		text, name := st.words(r), r.label(", ")
 		j := i + 1
 		for j < len(st.Rows) && st.Rows[j].ID == r.ID && st.words(&st.Rows[j]) == text {
 			j++
@@ -318,18 +317,8 @@ func (st *Strip) words(r *StripRow) string {
 }
 
 // label is the row's name, with its classes where they are not all.
-func (r *StripRow) label() string {
-	if r.All {
-		return r.Name
-	}
-	return r.Name + " " + classList(r.Classes)
-}
-
-func (r *StripRow) full() string {
-	if r.All {
-		return r.Name
-	}
-	return r.Name + ", " + classList(r.Classes)
+func (r *StripRow) label(between string) string {
+	return r.Name + provided(!r.All, between+classList(r.Classes))
 }
 
 // ruler writes the month over its first day shown, then the day of the month in

@@ -32,20 +32,18 @@ type BlendAsk struct {
 
 // BlendSheet is a mixture in words. A blend clears no lot.
 type BlendSheet struct {
-	Farm, Herd string
-	On         fields.Date
-	KnownAt    string
-	Classes    []hazard.Class
-	Head       float64
-	Feeds      []BlendFeed
-	Problem    ration.Problem
-	Blend      *ration.Blend
-	None       *ration.Infeasible // no mixture meets every limit
-	Load       *ration.Load
-	Water      string
-	Aim        string
-	refs       refs
-	u          Units
+	sheet
+	Herd    string
+	Classes []hazard.Class
+	Head    float64
+	Feeds   []BlendFeed
+	Problem ration.Problem
+	Blend   *ration.Blend
+	None    *ration.Infeasible // no mixture meets every limit
+	Load    *ration.Load
+	Water   string
+	Aim     string
+	refs    refs
 }
 
 // BlendFeed is a lot as taken into a blend.
@@ -65,8 +63,7 @@ func (e BlendRefused) Error() string { return strings.Join(e, "\n") }
 // be used.
 func NewBlendSheet(a *hazard.Assessment, ask BlendAsk) (*BlendSheet, error) {
 	s := newSpeaker(a, UnitsOf(a.History))
-	l := s.head("")
-	x := &BlendSheet{Farm: l.Farm, Herd: Clean(ask.Herd), On: s.on, KnownAt: l.KnownAt, u: s.u}
+	x := &BlendSheet{sheet: s.sheet(), Herd: Clean(ask.Herd)}
 	var wrong BlendRefused
 	refuse := func(format string, v ...any) { wrong = append(wrong, fmt.Sprintf(format, v...)) }
 	g := a.History.Herd(ask.Herd)
@@ -148,25 +145,20 @@ func NewBlendSheet(a *hazard.Assessment, ask BlendAsk) (*BlendSheet, error) {
 // water takes the worst tested water of the herd, at the most any of its
 // classes drinks in summer.
 func (x *BlendSheet) water(s *speaker, g *fields.Herd, litres float64) error {
-	sheet := &WaterSheet{u: x.u}
-	w := sheet.herd(s, g, WaterAsk{Litres: litres})
+	w := (&WaterSheet{sheet: x.sheet}).herd(s, g, WaterAsk{Litres: litres})
 	x.Water = w.Water
 	if !w.Tested {
 		return nil
 	}
-	x.Problem.Water.Tested = true
+	p := &x.Problem.Water
+	*p, _ = s.worstWater(g.HerdFacts.Herd, g.In)
 	for _, c := range w.Classes {
 		if c.Fault != "" {
 			return errors.New(c.Fault)
 		}
-		if c.Litres > x.Problem.Water.Litres {
-			x.Problem.Water.Litres = c.Litres
-			x.Water = strings.TrimSuffix(w.Water, ".") + "; " + x.u.litres(c.Litres) + " a head a day (" + c.Drinks + ")"
-		}
-	}
-	for _, src := range hazard.WaterSources(s.h, s.h.On) {
-		if contains(src.Herds, g.HerdFacts.Herd) || g.In != "" && onLand(s.h, g.In, src.Paddocks) {
-			x.Problem.Water.NMgL = max(x.Problem.Water.NMgL, hazard.WaterN(src.Fact.Body.(*fields.Water)))
+		if c.Litres > p.Litres {
+			p.Litres = c.Litres
+			x.Water = w.Water + "; " + x.u.litres(c.Litres) + " a head a day (" + c.Drinks + ")"
 		}
 	}
 	return nil
@@ -191,19 +183,18 @@ func (x *BlendSheet) feed(s *speaker, a *hazard.Assessment, id string, ask Blend
 				if through == "no date" {
 					through = "with no date"
 				}
-				return f, words, fmt.Errorf("%s is on HOLD for %s (%s) for %s: a blend thins nitrate and lifts nothing else", Clean(id), HazardWord(h.Hazard), through, c)
+				return f, words, fmt.Errorf("%s is on HOLD for %s (%s) for %s: a blend thins nitrate and lifts nothing else", words.Lot, HazardWord(h.Hazard), through, c)
 			}
 		}
 		flags[v.Flag] = append(flags[v.Flag], c)
 	}
+	var answers []string
 	for _, f := range []hazard.Flag{hazard.Hold, hazard.Caution, hazard.Clear} {
 		if len(flags[f]) > 0 {
-			if words.Answer != "" {
-				words.Answer += ", "
-			}
-			words.Answer += FlagWord(f) + " for " + classList(flags[f])
+			answers = append(answers, FlagWord(f)+" for "+classList(flags[f]))
 		}
 	}
+	words.Answer = strings.Join(answers, ", ")
 	if l.Facts.DMPct != nil {
 		f.DMPct = *l.Facts.DMPct
 	}
@@ -232,13 +223,10 @@ func (x *BlendSheet) feed(s *speaker, a *hazard.Assessment, id string, ask Blend
 		kg = max(kg, 0)
 		f.OnHandKg = &kg
 	}
-	if kg, ok := ask.OnHandKg[id]; ok {
-		f.OnHandKg = &kg
-	}
 	for _, o := range []struct {
 		from map[string]float64
 		to   **float64
-	}{{ask.Cost, &f.CostPerTonne}, {ask.TDN, &f.TDNPct}, {ask.Protein, &f.ProteinPct}} {
+	}{{ask.OnHandKg, &f.OnHandKg}, {ask.Cost, &f.CostPerTonne}, {ask.TDN, &f.TDNPct}, {ask.Protein, &f.ProteinPct}} {
 		if v, ok := o.from[id]; ok {
 			*o.to = &v
 		}
@@ -293,11 +281,9 @@ func (u Units) heavy(kg float64) string {
 func (x *BlendSheet) Text(w io.Writer, width int) error {
 	t := newText(w, width)
 	p := &x.Problem
-	t.para("", "  ", x.Farm+", "+x.On.Words()+": a blend for "+x.Herd+" ("+number(x.Head, 0)+" head, "+classList(x.Classes)+")")
-	t.para("", "", "Known at "+x.KnownAt+".")
+	t.head(&x.sheet, "a blend for "+x.Herd+" ("+number(x.Head, 0)+" head, "+classList(x.Classes)+")")
 	t.para("CAUTION: ", "  ", "animals may die of a blend that was weighed, mixed or tested wrong. Ask a veterinarian or a feed adviser before the first load. The flags of the lots stay what they are.")
-	t.blank()
-	t.para("", "", "FEEDS")
+	t.title("FEEDS")
 	for i := range x.Feeds {
 		f := &p.Feeds[i]
 		line := x.Feeds[i].Lot + ": " + ppm(f.PPMN) + " ppm NO3-N on dry matter (" + x.Feeds[i].Result + ")"
@@ -310,12 +296,11 @@ func (x *BlendSheet) Text(w io.Writer, width int) error {
 		if f.MaxShare != nil {
 			line += "; at most " + number(*f.MaxShare, 1) + " % by " + orNone(f.MaxShareWhy)
 		}
-		t.para("  ", "    ", line+". By itself: "+x.Feeds[i].Answer+".")
+		t.items(line + ". By itself: " + x.Feeds[i].Answer + ".")
 	}
 	t.para("  Water: ", "    ", x.Water+".")
 	t.para("  Line: ", "    ", "the diet, feed and water together, stays below "+ppm(p.CeilingPPMN)+" ppm NO3-N on dry matter ("+Clean(p.CeilingWhy)+").")
-	t.para("  Intake: ", "    ", ends(x.u.both(fields.Weight, p.Intake.Low), x.u.both(fields.Weight, p.Intake.High))+" of dry matter a head a day.")
-	t.blank()
+	t.para("  Intake: ", "    ", x.u.weights(p.Intake)+" of dry matter a head a day.")
 	if x.None != nil {
 		t.infeasible(x.None)
 	} else {
@@ -326,51 +311,48 @@ func (x *BlendSheet) Text(w io.Writer, width int) error {
 }
 
 func (t *text) infeasible(e *ration.Infeasible) {
-	t.para("", "  ", "NO BLEND: no mixture of these feeds meets every limit.")
-	if len(e.Alone) > 0 {
-		t.para("  ", "    ", "Any one of these by itself is in the way:")
-		for _, s := range e.Alone {
-			t.para("  - ", "    ", Clean(s.Text)+" ("+s.Limit.String()+").")
+	t.title("NO BLEND: no mixture of these feeds meets every limit.")
+	way, limits := "Any one of these by itself is in the way:", e.Alone
+	if len(limits) == 0 {
+		way, limits = "Together these are in the way:", e.Together
+	}
+	t.items(way)
+	for _, s := range limits {
+		t.para("  - ", "    ", Clean(s.Text)+" ("+s.Limit.String()+").")
+	}
+	t.items(
+		provided(e.MostDays > 0, "With what is on hand a mixture lasts "+plural(e.MostDays, "day")+"."),
+		"The nitrate line is not to be moved: find a feed lower in nitrate, or more of it.",
+	)
+}
+
+// part says how much of one feed goes into the blend.
+func (x *BlendSheet) part(i int) string {
+	f := &x.Blend.Parts[i]
+	if f.SharePct <= 0 {
+		why := ""
+		if m := x.Problem.Feeds[i].MaxShare; m != nil && *m <= 0 {
+			why = ": " + orNone(x.Problem.Feeds[i].MaxShareWhy) + " say not to feed it"
 		}
+		return Clean(f.Feed) + ": none" + why + "."
+	}
+	line := Clean(f.Feed) + ": " + number(f.SharePct, 1) + " % of the dry matter, " + x.u.weights(f.KgDM) + " dry"
+	if f.AsFedOK {
+		line += ", " + x.u.weights(f.KgAsFed) + " as fed"
 	} else {
-		t.para("  ", "    ", "Together these are in the way:")
-		for _, s := range e.Together {
-			t.para("  - ", "    ", Clean(s.Text)+" ("+s.Limit.String()+").")
-		}
+		line += "; its dry matter is not known, so no weight as fed"
 	}
-	if e.MostDays > 0 {
-		t.para("  ", "    ", "With what is on hand a mixture lasts "+plural(e.MostDays, "day")+".")
+	if !math.IsInf(f.LastsDays, 1) {
+		line += "; lasts the herd " + plural(int(math.Floor(f.LastsDays)), "day")
 	}
-	t.para("  ", "    ", "The nitrate line is not to be moved: find a feed lower in nitrate, or more of it.")
+	return line + provided(f.Risky, "; TOO HOT BY ITSELF") + "."
 }
 
 func (t *text) blend(x *BlendSheet) {
 	b, p := x.Blend, &x.Problem
-	t.para("", "  ", "THE BLEND, a head a day; aim: "+x.Aim)
+	t.title("THE BLEND, a head a day; aim: " + x.Aim)
 	for i := range b.Parts {
-		f := &b.Parts[i]
-		if f.SharePct <= 0 {
-			why := ""
-			if m := p.Feeds[i].MaxShare; m != nil && *m <= 0 {
-				why = ": " + orNone(p.Feeds[i].MaxShareWhy) + " say not to feed it"
-			}
-			t.para("  ", "    ", Clean(f.Feed)+": none"+why+".")
-			continue
-		}
-		line := Clean(f.Feed) + ": " + number(f.SharePct, 1) + " % of the dry matter, " +
-			ends(x.u.both(fields.Weight, f.KgDM.Low), x.u.both(fields.Weight, f.KgDM.High)) + " dry"
-		if f.AsFedOK {
-			line += ", " + ends(x.u.both(fields.Weight, f.KgAsFed.Low), x.u.both(fields.Weight, f.KgAsFed.High)) + " as fed"
-		} else {
-			line += "; its dry matter is not known, so no weight as fed"
-		}
-		if !math.IsInf(f.LastsDays, 1) {
-			line += "; lasts the herd " + plural(int(math.Floor(f.LastsDays)), "day")
-		}
-		if f.Risky {
-			line += "; TOO HOT BY ITSELF"
-		}
-		t.para("  ", "    ", line+".")
+		t.items(x.part(i))
 	}
 	diet := "Diet: " + number(b.Low.Grams(), 1)
 	if b.Low.Grams() != b.High.Grams() {
@@ -384,49 +366,34 @@ func (t *text) blend(x *BlendSheet) {
 	if ppm(max(b.Low.PPMN, b.High.PPMN)) == ppm(p.CeilingPPMN) {
 		at = "; a hair below the line of "
 	}
-	t.para("  ", "    ", diet+at+ppm(p.CeilingPPMN)+".")
-	if b.TDNPct > 0 {
-		t.para("  ", "    ", "Energy: "+number(b.TDNPct, 1)+" % TDN of the dry matter.")
+	left := "On hand for " + number(float64(b.HeadDays), 0) + " head-days of this mixture"
+	if x.Head > 0 {
+		left += ", " + plural(b.HeadDays/int(x.Head), "day") + " for " + number(x.Head, 0) + " head"
 	}
-	if b.ProteinPct > 0 {
-		t.para("  ", "    ", "Protein: "+number(b.ProteinPct, 1)+" % of the dry matter.")
-	}
-	if b.CostKnown {
-		t.para("  ", "    ", "Cost: "+ends(number(b.CostLow, 2), number(b.CostHigh, 2))+" a head a day, in the money of the prices typed.")
-	}
-	if b.HeadDaysKnown {
-		line := "On hand for " + number(float64(b.HeadDays), 0) + " head-days of this mixture"
-		if x.Head > 0 {
-			line += ", " + plural(b.HeadDays/int(x.Head), "day") + " for " + number(x.Head, 0) + " head"
-		}
-		t.para("  ", "    ", line+".")
-	}
+	t.items(
+		diet+at+ppm(p.CeilingPPMN)+".",
+		provided(b.TDNPct > 0, "Energy: "+number(b.TDNPct, 1)+" % TDN of the dry matter."),
+		provided(b.ProteinPct > 0, "Protein: "+number(b.ProteinPct, 1)+" % of the dry matter."),
+		provided(b.CostKnown, "Cost: "+ends(number(b.CostLow, 2), number(b.CostHigh, 2))+" a head a day, in the money of the prices typed."),
+		provided(b.HeadDaysKnown, left+"."),
+	)
 	for _, l := range b.Binding {
-		of := ""
-		if l.Feed != "" {
-			of = " of " + Clean(l.Feed)
-		}
-		t.para("  ", "    ", "Right at its limit: "+l.Limit.String()+of+".")
+		t.items("Right at its limit: " + l.Limit.String() + provided(l.Feed != "", " of "+Clean(l.Feed)) + ".")
 	}
 	if x.Load != nil {
-		t.blank()
-		t.para("", "  ", "A DAY'S LOAD for "+number(x.Head, 0)+" head at the high end of intake")
+		t.title("A DAY'S LOAD for " + number(x.Head, 0) + " head at the high end of intake")
 		for _, l := range x.Load.Parts {
-			if l.KgAsFed > 0 {
-				t.para("  ", "    ", Clean(l.Feed)+": "+x.u.heavy(l.KgAsFed)+" as fed.")
-			}
+			t.items(provided(l.KgAsFed > 0, Clean(l.Feed)+": "+x.u.heavy(l.KgAsFed)+" as fed."))
 		}
-		t.para("  ", "    ", "In all "+x.u.heavy(x.Load.KgFed)+" as fed, "+ppm(x.Load.PerHead.PPMN)+" ppm NO3-N with the water.")
+		t.items("In all " + x.u.heavy(x.Load.KgFed) + " as fed, " + ppm(x.Load.PerHead.PPMN) + " ppm NO3-N with the water.")
 	}
 	if len(b.StepUp) > 0 {
-		t.blank()
-		t.para("", "", "STEP BY STEP (each step is a blend that stays below the line)")
+		t.title("STEP BY STEP (each step is a blend that stays below the line)")
 		for _, s := range b.StepUp {
-			t.para("  ", "    ", Clean(s.Words(b.Parts))+"; "+ppm(s.WorstPPMN)+" ppm with the water.")
+			t.items(Clean(s.Words(b.Parts)) + "; " + ppm(s.WorstPPMN) + " ppm with the water.")
 		}
 	}
-	t.blank()
-	t.para("", "", "WITH EVERY BLEND")
+	t.title("WITH EVERY BLEND")
 	for _, n := range b.Notes {
 		t.para("  - ", "    ", Clean(n.Text)+x.refs.mark(n.Source, ""))
 	}

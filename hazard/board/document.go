@@ -187,3 +187,29 @@ func (t *text) paras(first, rest string, list []string) {
 		t.para(first, rest, s)
 	}
 }
+
+// items writes a line of a list for each text that is not "".
+func (t *text) items(list ...string) { t.paras("  ", "    ", list) }
+
+// head writes the head of a sheet: what it is, and when it was known.
+func (t *text) head(x *sheet, what string) {
+	t.para("", "  ", x.Farm+", "+x.On.Words()+": "+what)
+	t.para("", "", "Known at "+x.KnownAt+".")
+}
+
+// title begins a part of a sheet.
+func (t *text) title(s string) {
+	t.blank()
+	t.para("", "  ", s)
+}
+
+// provided is s, or "" where it does not hold.
+func provided(holds bool, s string) string {
+	if holds {
+		return s
+	}
+	return ""
+}
+
+// pad fills a text up to n cells.
+func pad(s string, n int) string { return s + strings.Repeat(" ", max(0, n-Width(s))) }

@@ -1,8 +1,10 @@
 package board
 
 import (
+	"cmp"
 	"io"
-	"sort"
+	"slices"
+	"strings"
 
 	"rimegate/fields"
 	"rimegate/fields/calendar"
@@ -40,12 +42,7 @@ func Errands(a *hazard.Assessment, f Filter) []Errand {
 			out = append(out, Errand{id, Clean(id), t})
 		}
 	}
-	sort.SliceStable(out, func(i, j int) bool {
-		if out[i].By != out[j].By {
-			return out[i].By < out[j].By
-		}
-		return out[i].Name < out[j].Name
-	})
+	slices.SortStableFunc(out, func(a, b Errand) int { return cmp.Or(a.By.Sub(b.By), strings.Compare(a.Name, b.Name)) })
 	return out
 }
 
@@ -76,7 +73,7 @@ func RoundsOn(a *hazard.Assessment, rounds []*calendar.Round, window int, f Filt
 	s := newSpeaker(a, UnitsOf(a.History))
 	l := &RoundList{On: s.on, Window: window, Errands: Errands(a, f)}
 	for _, r := range rounds {
-		if f.Paddock != "" && !hasWord(r.Paddocks, f.Paddock) {
+		if f.Paddock != "" && !contains(r.Paddocks, f.Paddock) {
 			continue
 		}
 		row := RoundRow{Name: Clean(r.Name), What: Clean(r.What), Where: s.where(r.Paddocks), Starts: r.Start, State: r.On(s.on, window)}
@@ -88,15 +85,6 @@ func RoundsOn(a *hazard.Assessment, rounds []*calendar.Round, window int, f Filt
 		l.Rounds = append(l.Rounds, row)
 	}
 	return l
-}
-
-func hasWord(list []string, s string) bool {
-	for _, x := range list {
-		if x == s {
-			return true
-		}
-	}
-	return false
 }
 
 func (s *speaker) where(ids []string) string {
@@ -116,53 +104,8 @@ func (l *RoundList) Text(w io.Writer, width int) error {
 	if len(l.Rounds) == 0 {
 		t.para("", "", `No round is set up. One is made with: rimegate log round --name "walk the regrowth" --every "FREQ=WEEKLY;BYDAY=MO,TH"`)
 	}
-	const rest = "           "
 	for i := range l.Rounds {
-		r := &l.Rounds[i]
-		word := "OK"
-		switch {
-		case r.Refused != "":
-			word = "UNREADABLE"
-		case r.Due != fields.NoDate:
-			word = "DUE"
-		case r.Starts > l.On:
-			word = "TO COME"
-		case r.Next == fields.NoDate:
-			word = "OVER"
-		}
-		head := r.Name
-		if r.Where != "" {
-			head += " (" + r.Where + ")"
-		}
-		switch {
-		case r.Due == l.On:
-			head += ": due today"
-		case r.Due != fields.NoDate:
-			head += ": due since " + r.Due.Words()
-		}
-		t.para(word+rest[len(word):], rest, head+".")
-		t.para(rest, rest, sentence(r.What))
-		if r.Refused != "" {
-			t.para(rest, rest, sentence("this round's rule cannot be read: "+r.Refused)+" Strike it and log it anew.")
-			continue
-		}
-		if n := len(r.Missed); n > 0 {
-			shown := r.Missed[max(0, n-5):]
-			text := "Missed: " + join(ranges(shown))
-			if n > len(shown) {
-				text += ", and " + plural(n-len(shown), "earlier day")
-			}
-			t.para(rest, rest, sentence(text))
-		}
-		if n := len(r.Done); n > 0 {
-			t.para(rest, rest, sentence("done: "+plural(n, "time")+" of "+plural(n+len(r.Missed)+asOne(r.Due != fields.NoDate), "day")+", last on "+r.Last.Words()))
-		}
-		if r.Next != fields.NoDate {
-			t.para(rest, rest, "Next: "+r.Next.Words()+" ("+r.Rule+").")
-		}
-		if r.Due != fields.NoDate {
-			t.para(rest, rest, "When done: rimegate log done --round "+quoted(r.Name))
-		}
+		t.round(&l.Rounds[i], l.On)
 	}
 	t.blank()
 	if len(l.Errands) == 0 {
@@ -177,6 +120,45 @@ func (l *RoundList) Text(w io.Writer, width int) error {
 	return t.flush()
 }
 
+func (t *text) round(r *RoundRow, on fields.Date) {
+	const rest = "           "
+	due := r.Due != fields.NoDate
+	word := "OK"
+	switch {
+	case r.Refused != "":
+		word = "UNREADABLE"
+	case due:
+		word = "DUE"
+	case r.Starts > on:
+		word = "TO COME"
+	case r.Next == fields.NoDate:
+		word = "OVER"
+	}
+	head := r.Name + provided(r.Where != "", " ("+r.Where+")")
+	switch {
+	case r.Due == on:
+		head += ": due today"
+	case due:
+		head += ": due since " + r.Due.Words()
+	}
+	t.para(pad(word, len(rest)), rest, head+".")
+	t.para(rest, rest, sentence(r.What))
+	if r.Refused != "" {
+		t.para(rest, rest, sentence("this round's rule cannot be read: "+r.Refused)+" Strike it and log it anew.")
+		return
+	}
+	if n := len(r.Missed); n > 0 {
+		shown := r.Missed[max(0, n-5):]
+		earlier := provided(n > len(shown), ", and "+plural(n-len(shown), "earlier day"))
+		t.para(rest, rest, sentence("Missed: "+join(ranges(shown))+earlier))
+	}
+	if n := len(r.Done); n > 0 {
+		t.para(rest, rest, sentence("done: "+plural(n, "time")+" of "+plural(n+len(r.Missed)+asOne(due), "day")+", last on "+r.Last.Words()))
+	}
+	t.para(rest, rest, provided(r.Next != fields.NoDate, "Next: "+r.Next.Words()+" ("+r.Rule+")."))
+	t.para(rest, rest, provided(due, "When done: rimegate log done --round "+quoted(r.Name)))
+}
+
 func asOne(b bool) int {
 	if b {
 		return 1
@@ -187,13 +169,5 @@ func asOne(b bool) int {
 // quoted puts a name in double quotes for a command line, the signs that a
 // shell would take for its own escaped.
 func quoted(s string) string {
-	out := []byte{'"'}
-	for i := 0; i < len(s); i++ {
-		switch s[i] {
-		case '"', '\\', '$', '`':
-			out = append(out, '\\')
-		}
-		out = append(out, s[i])
-	}
-	return string(append(out, '"'))
+	return `"` + strings.NewReplacer(`"`, `\"`, `\`, `\\`, `$`, `\$`, "`", "\\`").Replace(s) + `"`
 }

@@ -32,14 +32,12 @@ func NewOddsSheet(h *fields.History, station string, nights []weather.NightLow, 
 	x.Year, _ = weather.SeasonDay(h.On)
 	var past []weather.Season
 	for _, s := range weather.SeasonsOf(nights, below) {
-		if s.Year == x.Year {
+		switch {
+		case s.Year == x.Year:
 			x.Now, x.HasNow = s, true
-			continue
+		case s.Year < x.Year:
+			past = append(past, s)
 		}
-		if s.Year > x.Year {
-			continue
-		}
-		past = append(past, s)
 	}
 	o, err := weather.FitOdds(past)
 	if err != nil {
@@ -61,13 +59,8 @@ func (x *OddsSheet) Text(w io.Writer, width int) error {
 	o := &x.Odds
 	t.para("", "  ", x.Station+": the first night of a season at or below "+x.Below+" at the thermometer")
 	seasons := number(float64(o.Frosts+o.Cuts+o.None), 0) + " seasons, " + exact(float64(x.First)) + " to " + exact(float64(x.Last)) + ": " +
-		plural(o.Frosts, "known first frost")
-	if o.Cuts > 0 {
-		seasons += "; " + number(float64(o.Cuts), 0) + " not read to the end"
-	}
-	if o.None > 0 {
-		seasons += "; " + number(float64(o.None), 0) + " without any"
-	}
+		plural(o.Frosts, "known first frost") + provided(o.Cuts > 0, "; "+number(float64(o.Cuts), 0)+" not read to the end") +
+		provided(o.None > 0, "; "+number(float64(o.None), 0)+" without any")
 	t.para("", "  ", seasons+".")
 	t.blank()
 	t.para("", "", "HAS COME BY   COUNTED      FITTED")
@@ -79,8 +72,7 @@ func (x *OddsSheet) Text(w io.Writer, width int) error {
 		if d, ok := o.Quantile(p); ok {
 			fitted = x.day(d) + ", give or take " + plural(int(math.Ceil(o.QuantileError(p))), "day")
 		}
-		first := number(p*100, 0) + " of 100"
-		t.lines = append(t.lines, first+strings.Repeat(" ", 14-Width(first))+counted+strings.Repeat(" ", max(1, 13-Width(counted)))+fitted)
+		t.lines = append(t.lines, pad(number(p*100, 0)+" of 100", 14)+pad(counted, 13)+fitted)
 	}
 	t.blank()
 	x.ahead(t)
@@ -104,15 +96,13 @@ func (x *OddsSheet) ahead(t *text) {
 		}
 	}
 	t.para("", "  ", read+". Given that, the first comes")
-	ask := []struct {
+	type question struct {
 		days int
 		what string
-	}{{7, "within 7 days"}, {14, "within 14 days"}, {30, "within 30 days"}}
+	}
+	ask := []question{{7, "within 7 days"}, {14, "within 14 days"}, {30, "within 30 days"}}
 	if x.Ready != fields.NoDate {
-		ask = append(ask, struct {
-			days int
-			what string
-		}{x.Ready.Sub(x.Today), "by " + x.Ready.Words() + ", when it would be ready"})
+		ask = append(ask, question{x.Ready.Sub(x.Today), "by " + x.Ready.Words() + ", when it would be ready"})
 	}
 	for _, a := range ask {
 		line := a.what + ": fitted " + chance(x.Odds.Within(today, a.days))
@@ -160,12 +150,8 @@ func NightChart(w io.Writer, nights []ChartNight, u Units, width int) error {
 		wordWidth = max(wordWidth, Width(n.Word))
 	}
 	left := len("Mon 02-Jan") + 2 + wordWidth + 2 + lowWidth + 2
-	span := t.width - left - 1
-	if span < 12 {
-		span = 12
-	}
+	span := max(12, t.width-left-1)
 	at := func(c float64) int { return int(math.Round((c - lo) / (hi - lo) * float64(span))) }
-	pad := func(s string, n int) string { return s + strings.Repeat(" ", max(0, n-Width(s))) }
 	scale := []byte(strings.Repeat(" ", span+1))
 	put := func(c float64, s string) {
 		i := at(c) - len(s)/2
@@ -201,7 +187,7 @@ func NightChart(w io.Writer, nights []ChartNight, u Units, width int) error {
 		} else if n.shape() != "o" { // a frost without a number, or nobody read it
 			row[at(0)] = rune(n.shape()[0])
 		}
-		line := pad(n.Row.Night.Short(), 12) + pad(n.Word, wordWidth+2) + strings.Repeat(" ", max(0, lowWidth-Width(low))) + low + "  " + string(row)
+		line := pad(n.Row.Night.Short(), 12) + pad(n.Word, wordWidth+2) + pad("", lowWidth-Width(low)) + low + "  " + string(row)
 		t.lines = append(t.lines, strings.TrimRight(line, " "))
 	}
 	t.para("", "  ", "X froze   ! may have frozen   o no frost   ? not read   | freezing")

@@ -15,16 +15,15 @@ import (
 // its bag, and what earlier results tell of how many more are wanted. It
 // decides nothing: a limit of a mean never clears a lot.
 type SampleSheet struct {
-	Farm, ID, Name string
-	Lot            bool
-	On             fields.Date
-	KnownAt        string
-	Plan           ration.Plan
-	Now            []string // what the answer of today wants of a sample
-	Bag            []string
-	Log            string // the command that logs the sample as sent
-	Results        []string
-	u              Units
+	sheet
+	ID, Name string
+	Lot      bool
+	Plan     ration.Plan
+	Now      []string // what the answer of today wants of a sample
+	Count    string   // the plan in one sentence
+	Bag      []string
+	Log      string // the command that logs the sample as sent
+	Results  []string
 }
 
 // SampleAsk is what a person asks of a sampling plan. Analyte is nitrate or
@@ -42,7 +41,7 @@ func NewSampleSheet(a *hazard.Assessment, id string, ask SampleAsk) (*SampleShee
 		return nil, err
 	}
 	s := newSpeaker(a, UnitsOf(a.History))
-	x := &SampleSheet{Farm: e.Farm, ID: id, Name: e.Name, Lot: e.Lot, On: e.On, KnownAt: e.KnownAt, u: s.u}
+	x := &SampleSheet{sheet: s.sheet(), ID: id, Name: e.Name, Lot: e.Lot}
 	bales := 0
 	if e.Lot {
 		l := lotOf(a, id)
@@ -78,14 +77,10 @@ func (x *SampleSheet) now(s *speaker, a *hazard.Assessment, e *Explanation) {
 		for i := range l.Verdicts {
 			reasons = append(reasons, l.Verdicts[i].Hazards[want].Reasons...)
 		}
-	} else {
-		for i := range a.Paddocks {
-			if p := &a.Paddocks[i]; s.id(p) == x.ID {
-				for _, c := range FarmClasses(a.History) {
-					if v := p.Verdict(hazard.Graze, c); v != nil {
-						reasons = append(reasons, v.Hazards[want].Reasons...)
-					}
-				}
+	} else if p := paddockOf(a, x.ID); p != nil {
+		for _, c := range FarmClasses(a.History) {
+			if v := p.Verdict(hazard.Graze, c); v != nil {
+				reasons = append(reasons, v.Hazards[want].Reasons...)
 			}
 		}
 	}
@@ -109,44 +104,47 @@ func (x *SampleSheet) now(s *speaker, a *hazard.Assessment, e *Explanation) {
 	}
 }
 
-// bag is what belongs on the label.
+// bag is what belongs on the label, and the count and the command with it.
 func (x *SampleSheet) bag(bales int) {
-	what := x.Name
-	if id := Clean(x.ID); id != what && !x.Lot {
-		what += " (" + id + ")"
+	from, at := x.Name, " "+Clean(x.ID)
+	if id := Clean(x.ID); id != from && !x.Lot {
+		from += " (" + id + ")"
 	}
-	x.Bag = append(x.Bag, "farm: "+x.Farm, "from: "+what, "taken: "+x.On.Words()+", at __:__, by ____________", "sample: a name of your own, also in the journal: ____________")
-	flags := ""
-	p := &x.Plan
+	wanted := "prussic acid (HCN) in ppm on dry matter, with the dry matter in %"
+	if x.Plan.Analyte == "nitrate" {
+		wanted = "nitrate, told as NO3-N or NO3 (which?), in ppm or %, on dry matter, with the dry matter in %"
+	}
+	count, label, flags := x.counts(bales)
+	if x.Lot {
+		at, flags = "", " --lot "+Clean(x.ID)+flags
+	}
+	x.Count = count
+	x.Bag = append([]string{
+		"farm: " + x.Farm, "from: " + from, "taken: " + x.On.Words() + ", at __:__, by ____________",
+		"sample: a name of your own, also in the journal: ____________",
+	}, append(label, "wanted: "+wanted)...)
+	x.Log = "rimegate log sampled --sample NAME --lab LABORATORY" + flags + at
+}
+
+// counts is what is to be taken: in one sentence, for the label, and as flags.
+func (x *SampleSheet) counts(bales int) (sentence string, label []string, flags string) {
+	p, cut := &x.Plan, x.cut()
 	switch {
 	case !x.Lot && p.Analyte == "nitrate":
-		x.Bag = append(x.Bag, fmt.Sprintf("stems: ____ (%d or more), spots: ____ (%d or more)", p.Stems, p.Spots), "cut at: ____ ("+x.cut()+" or lower)")
-		flags = fmt.Sprintf(" --stems %d --spots %d --cut %s", p.Stems, p.Spots, strings.ReplaceAll(x.cut(), " ", ""))
+		return fmt.Sprintf("Take %d stems or more from %d spots or more, cut at %s or lower.", p.Stems, p.Spots, cut),
+			[]string{fmt.Sprintf("stems: ____ (%d or more), spots: ____ (%d or more)", p.Stems, p.Spots), "cut at: ____ (" + cut + " or lower)"},
+			fmt.Sprintf(" --stems %d --spots %d --cut %s", p.Stems, p.Spots, strings.ReplaceAll(cut, " ", ""))
 	case !x.Lot:
-		x.Bag = append(x.Bag, "plants: ____, state: sealed / frozen / dried")
-		flags = fmt.Sprintf(" --stems %d", p.Stems)
+		return fmt.Sprintf("Take %d plants or more.", p.Stems),
+			[]string{"plants: ____, state: sealed / frozen / dried"}, fmt.Sprintf(" --stems %d", p.Stems)
 	case p.Bales > 0:
-		of := ""
-		if bales > 0 {
-			of = fmt.Sprintf(" of %d", bales)
-		}
-		x.Bag = append(x.Bag, fmt.Sprintf("bales cored: ____%s (%d or more), cores: ____", of, p.Bales))
-		flags = fmt.Sprintf(" --bales-cored %d --cores %d", p.Bales, p.Cores)
-	default:
-		x.Bag = append(x.Bag, fmt.Sprintf("cores: ____ (%d or more)", p.Cores))
-		flags = fmt.Sprintf(" --cores %d", p.Cores)
+		of := provided(bales > 0, fmt.Sprintf(" of %d", bales))
+		return fmt.Sprintf("Core %d bales or more, %d cores in all.", p.Bales, p.Cores),
+			[]string{fmt.Sprintf("bales cored: ____%s (%d or more), cores: ____", of, p.Bales)},
+			fmt.Sprintf(" --bales-cored %d --cores %d", p.Bales, p.Cores)
 	}
-	if p.Analyte == "nitrate" {
-		x.Bag = append(x.Bag, "wanted: nitrate, told as NO3-N or NO3 (which?), in ppm or %, on dry matter, with the dry matter in %")
-	} else {
-		x.Bag = append(x.Bag, "wanted: prussic acid (HCN) in ppm on dry matter, with the dry matter in %")
-	}
-	at := " " + Clean(x.ID)
-	if x.Lot {
-		at = ""
-		flags = " --lot " + Clean(x.ID) + flags
-	}
-	x.Log = "rimegate log sampled --sample NAME --lab LABORATORY" + flags + at
+	return fmt.Sprintf("Take %d cores or more.", p.Cores),
+		[]string{fmt.Sprintf("cores: ____ (%d or more)", p.Cores)}, fmt.Sprintf(" --cores %d", p.Cores)
 }
 
 // results is what earlier laboratory results tell.
@@ -290,38 +288,25 @@ func (x *SampleSheet) Text(w io.Writer, width int) error {
 	}
 	t.para("", "  ", x.Name+", "+x.Farm+", "+x.On.Words()+": a sample for "+what)
 	t.para("", "", "Known at "+x.KnownAt+".")
-	for _, s := range x.Now {
-		t.para("Today's answer: ", "  ", s)
-	}
-	t.blank()
-	t.para("", "  ", x.count())
-	t.blank()
-	t.para("", "", "HOW")
-	for i := range x.Plan.Steps {
-		s := &x.Plan.Steps[i]
-		first := fmt.Sprintf("%3d. ", i+1)
-		t.para(first, "     ", Clean(s.Text)+r.mark(s.Source, s.Basis))
+	t.paras("Today's answer: ", "  ", x.Now)
+	t.title(x.Count)
+	t.title("HOW")
+	for i, s := range x.Plan.Steps {
+		t.para(fmt.Sprintf("%3d. ", i+1), "     ", Clean(s.Text)+r.mark(s.Source, s.Basis))
 	}
 	for _, c := range x.Plan.Conflicts {
-		t.blank()
-		t.para("", "  ", "PUBLICATIONS DISAGREE: "+Clean(c.Question))
+		t.title("PUBLICATIONS DISAGREE: " + Clean(c.Question))
 		for _, s := range c.Says {
 			t.para("  - ", "    ", Clean(s.Text)+r.mark(s.Source, s.Basis))
 		}
 		t.para("  ", "  ", Clean(c.Do))
 	}
-	t.blank()
-	t.para("", "", "ON THE BAG")
-	for _, s := range x.Bag {
-		t.para("  ", "    ", s)
-	}
+	t.title("ON THE BAG")
+	t.items(x.Bag...)
 	t.para("", "  ", "When it is sent: "+x.Log)
-	t.blank()
-	t.para("", "", "WHAT RESULTS SO FAR TELL")
-	for _, s := range x.Results {
-		t.para("  ", "    ", s)
-	}
-	t.para("  ", "    ", "Limits of means never clear a lot or a stand: the highest value of a sampling decides. They serve mixed rations and plans like this one.")
+	t.title("WHAT RESULTS SO FAR TELL")
+	t.items(x.Results...)
+	t.items("Limits of means never clear a lot or a stand: the highest value of a sampling decides. They serve mixed rations and plans like this one.")
 	r.print(t)
 	return t.flush()
 }
@@ -333,18 +318,4 @@ func (x *SampleSheet) cut() string {
 		return number(math.Round(x.Plan.MaxCutCM/2.54), 0) + " in"
 	}
 	return x.u.in(fields.Height, x.Plan.MaxCutCM)
-}
-
-// count is the plan in one sentence.
-func (x *SampleSheet) count() string {
-	p := &x.Plan
-	switch {
-	case !x.Lot && p.Analyte == "nitrate":
-		return fmt.Sprintf("Take %d stems or more from %d spots or more, cut at %s or lower.", p.Stems, p.Spots, x.cut())
-	case !x.Lot:
-		return fmt.Sprintf("Take %d plants or more.", p.Stems)
-	case p.Bales > 0:
-		return fmt.Sprintf("Core %d bales or more, %d cores in all.", p.Bales, p.Cores)
-	}
-	return fmt.Sprintf("Take %d cores or more.", p.Cores)
 }

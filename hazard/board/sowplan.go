@@ -91,62 +91,56 @@ func NewSowPlan(a *hazard.Assessment, paddock string, species []string, sow fiel
 	return p
 }
 
+// prussicLines say of each habit when such a plant makes prussic acid; %s is
+// the published level.
+var prussicLines = map[hazard.Habit]string{
+	hazard.HabitSorghum:   "prussic acid%s: after frost, drought, hail or trampling, in new shoots and in short growth",
+	hazard.HabitPerennial: "prussic acid%s: as sudangrass, and it comes again from the root each spring",
+	hazard.HabitAlways:    "prussic acid at any time%s: no height makes it safe",
+	hazard.HabitFlax:      "prussic acid%s: no grazing while it is green",
+	hazard.HabitMinor:     "prussic acid: little or none%s",
+	hazard.HabitNone:      "prussic acid: none%s",
+}
+
+// nitrateLines say of each habit how such a plant gathers nitrate.
+var nitrateLines = map[hazard.NitrateHabit]string{
+	hazard.NitrateYes:      "nitrate: gathers it; sample before grazing and test every lot",
+	hazard.NitrateBrassica: "nitrate: a brassica, gathers much; sample before grazing and test every lot",
+	hazard.NitrateUnknown:  "nitrate: nobody rated it; treated as one that gathers it",
+	hazard.NitrateLow:      "nitrate: low without nitrogen",
+	hazard.NitrateNo:       "nitrate: not known to gather it",
+}
+
 func (p *SowPlan) one(typed string, row *hazard.Species) SowSpecies {
-	s := SowSpecies{Name: Clean(typed)}
 	if row == nil {
-		s.Unknown = true
-		s.Lines = []string{"Not in the species table: treated as a dangerous unknown plant, never better than CAUTION, whatever grows with it."}
-		return s
+		return SowSpecies{Name: Clean(typed), Unknown: true, Lines: []string{
+			"Not in the species table: treated as a dangerous unknown plant, never better than CAUTION, whatever grows with it.",
+		}}
 	}
-	s.Name = speciesName(p.a.Book, row.ID)
-	add := func(t string) { s.Lines = append(s.Lines, sentence(t)) }
-	level := ""
-	if row.Level != "" {
-		level = " (published: " + Clean(row.Level) + ")"
+	s := SowSpecies{Name: speciesName(p.a.Book, row.ID)}
+	line, rated := prussicLines[row.Habit]
+	switch {
+	case row.Habit == hazard.HabitNone && row.NotListed:
+		line = "prussic acid: no source read speaks of it; caution until a walk has checked the weeds"
+	case !rated:
+		line = "prussic acid: nobody rated it; treated as unknown, never better than CAUTION"
+	default:
+		line = fmt.Sprintf(line, provided(row.Level != "", " (published: "+Clean(row.Level)+")"))
 	}
-	switch row.Habit {
-	case hazard.HabitSorghum:
-		add("prussic acid" + level + ": after frost, drought, hail or trampling, in new shoots and in short growth")
-	case hazard.HabitPerennial:
-		add("prussic acid" + level + ": as sudangrass, and it comes again from the root each spring")
-	case hazard.HabitAlways:
-		add("prussic acid at any time" + level + ": no height makes it safe")
-	case hazard.HabitFlax:
-		add("prussic acid" + level + ": no grazing while it is green")
-	case hazard.HabitUnknown:
-		add("prussic acid: nobody rated it; treated as unknown, never better than CAUTION")
-	case hazard.HabitMinor:
-		add("prussic acid: little or none" + level)
-	case hazard.HabitNone:
-		if row.NotListed {
-			add("prussic acid: no source read speaks of it; caution until a walk has checked the weeds")
-		} else {
-			add("prussic acid: none" + level)
-		}
-	}
+	lines := []string{line}
 	if row.Height >= 0 {
-		add("minimum height: " + p.s.u.atLeast(p.a.Book.V[row.Height]) + " at the shortest before any stock go in")
+		lines = append(lines, "minimum height: "+p.s.u.atLeast(p.a.Book.V[row.Height])+" at the shortest before any stock go in")
 	}
-	if row.GreenCap {
-		add("cannot be grazed on a CLEAR while it is green: ask first, whatever its height")
-	}
-	switch row.Nitrate {
-	case hazard.NitrateYes:
-		add("nitrate: gathers it; sample before grazing and test every lot")
-	case hazard.NitrateBrassica:
-		add("nitrate: a brassica, gathers much; sample before grazing and test every lot")
-	case hazard.NitrateUnknown:
-		add("nitrate: nobody rated it; treated as one that gathers it")
-	case hazard.NitrateLow:
-		add("nitrate: low without nitrogen")
-	case hazard.NitrateNo:
-		add("nitrate: not known to gather it")
-	}
-	if row.HorsesOff {
-		add("horses: never, neither green nor as hay")
-	}
+	lines = append(lines,
+		provided(row.GreenCap, "cannot be grazed on a CLEAR while it is green: ask first, whatever its height"),
+		nitrateLines[row.Nitrate],
+		provided(row.HorsesOff, "horses: never, neither green nor as hay"),
+	)
 	if row.SurvivesC != nil {
-		add("lives through frosts down to " + p.s.u.temp(*row.SurvivesC) + ": the first frosts do not end the stand")
+		lines = append(lines, "lives through frosts down to "+p.s.u.temp(*row.SurvivesC)+": the first frosts do not end the stand")
+	}
+	for _, l := range lines {
+		s.Lines = append(s.Lines, sentence(l))
 	}
 	for _, id := range row.Sources {
 		if src, ok := rules.SourceOf(id); ok {
@@ -187,52 +181,47 @@ func (p *SowPlan) escapes(own string) {
 // Text writes the plan as plain text of at most width cells a line.
 func (p *SowPlan) Text(w io.Writer, width int) error {
 	t := newText(w, width)
-	where := ""
-	if p.Paddock != "" {
-		where = p.Paddock + ": "
-	}
 	names := make([]string, len(p.Species))
 	for i := range p.Species {
 		names[i] = p.Species[i].Name
 	}
-	t.para("", "", where+join(names)+", sown "+p.Sow.Words()+".")
+	t.para("", "", provided(p.Paddock != "", p.Paddock+": ")+join(names)+", sown "+p.Sow.Words()+".")
 	how := "about " + plural(p.Days, "day") + " for warm-season annuals: common practice, no source"
 	if p.Own {
 		how = plural(p.Days, "day") + ", as you say"
 	}
 	t.para("", "", "Ready to graze about "+p.Ready.Words()+" ("+how+"); the measured height decides, not the date.")
 	for i := range p.Species {
-		s := &p.Species[i]
-		t.blank()
-		t.para("", "  ", s.Name)
-		for _, l := range s.Lines {
-			t.para("  ", "    ", l)
-		}
-	}
-	if len(p.Species) > 1 {
-		t.blank()
-		text := "In a mix the most dangerous species decides; its share of the seed does not matter, since stock pick."
-		if p.MinCM > 0 {
-			text += " Minimum height of the mix: " + p.s.u.atLeast(p.MinCM) + " (" + p.MinBy + ")."
-		}
-		t.para("", "", text)
+		t.title(p.Species[i].Name)
+		t.items(p.Species[i].Lines...)
 	}
 	t.blank()
+	if len(p.Species) > 1 {
+		t.para("", "", "In a mix the most dangerous species decides; its share of the seed does not matter, since stock pick."+
+			provided(p.MinCM > 0, " Minimum height of the mix: "+p.s.u.atLeast(p.MinCM)+" ("+p.MinBy+")."))
+		t.blank()
+	}
 	for i := range p.Odds {
 		t.para("", "  ", p.odds(&p.Odds[i]))
 	}
 	t.blank()
-	p.escapeText(t)
+	head := "Where stock could go on the morning it is held:"
+	if len(p.Escapes) == 0 {
+		head = "No herd is set up, so nothing is said of where stock could go when it is held."
+	}
+	t.para("", "", head)
+	for i := range p.Escapes {
+		t.items(p.Escapes[i].words())
+	}
 	t.blank()
+	head = "Sources of what is said of the species:"
 	cited := map[string]bool{}
 	for i := range p.Species {
 		for _, line := range p.Species[i].Sources {
 			if !cited[line] {
-				if len(cited) == 0 {
-					t.para("", "", "Sources of what is said of the species:")
-				}
-				cited[line] = true
+				t.para("", "", head)
 				t.whole("  ", "    ", line)
+				cited[line], head = true, ""
 			}
 		}
 	}
@@ -243,15 +232,25 @@ func (p *SowPlan) odds(o *FrostOdds) string {
 	if o.Unknown != "" {
 		return "Odds of a night at or below " + o.What + " before that: not known: " + sentence(Clean(o.Unknown))
 	}
-	at := Clean(o.Station)
-	if o.Adjusted {
-		at += ", " + fields.Difference.Both(o.OffsetC) + " colder here"
-	}
+	at := Clean(o.Station) + provided(o.Adjusted, ", "+fields.Difference.Both(o.OffsetC)+" colder here")
 	text := fmt.Sprintf("Odds of a night at or below %s by then: %s (%s, %s).", o.What, percent(o.ByReady), plural(o.Seasons, "season"), at)
 	if o.Early != fields.NoDate && o.Middle != fields.NoDate {
 		text += " It has come by " + o.Early.Short() + " one year in ten, by " + o.Middle.Short() + " one in two."
 	}
 	return text
+}
+
+func (e *Escape) words() string {
+	clear, safe := strings.Join(e.Clear, ", "), strings.Join(e.Safe, ", ")
+	switch {
+	case safe == "" && clear == "":
+		return e.Herd + ": NOWHERE. No other paddock is CLEAR today, and none is free of prussic-acid species. Keep one out of the mix, or feed in a yard."
+	case safe == "":
+		return e.Herd + ": CLEAR today: " + clear + "; but each holds a prussic-acid species, and the same frost would hold it too."
+	case clear == "":
+		return e.Herd + ": no other paddock is CLEAR today; without prussic-acid species: " + safe + "."
+	}
+	return e.Herd + ": CLEAR today: " + clear + "; without prussic-acid species: " + safe + "."
 }
 
 // percent rounds away from certainty: no odds read 0 or 100.
@@ -263,27 +262,6 @@ func percent(v float64) string {
 		return "above 99 %"
 	default:
 		return number(n, 0) + " %"
-	}
-}
-
-func (p *SowPlan) escapeText(t *text) {
-	if len(p.Escapes) == 0 {
-		t.para("", "", "No herd is set up, so nothing is said of where stock could go when it is held.")
-		return
-	}
-	t.para("", "", "Where stock could go on the morning it is held:")
-	for i := range p.Escapes {
-		e := &p.Escapes[i]
-		switch {
-		case len(e.Safe) == 0 && len(e.Clear) == 0:
-			t.para("  ", "    ", e.Herd+": NOWHERE. No other paddock is CLEAR today, and none is free of prussic-acid species. Keep one out of the mix, or feed in a yard.")
-		case len(e.Safe) == 0:
-			t.para("  ", "    ", e.Herd+": CLEAR today: "+strings.Join(e.Clear, ", ")+"; but each holds a prussic-acid species, and the same frost would hold it too.")
-		case len(e.Clear) == 0:
-			t.para("  ", "    ", e.Herd+": no other paddock is CLEAR today; without prussic-acid species: "+strings.Join(e.Safe, ", ")+".")
-		default:
-			t.para("  ", "    ", e.Herd+": CLEAR today: "+strings.Join(e.Clear, ", ")+"; without prussic-acid species: "+strings.Join(e.Safe, ", ")+".")
-		}
 	}
 }
 
@@ -311,19 +289,12 @@ func PrussicWords(s *hazard.Species) string {
 // NitrateHabitWords says in a few words how a plant of the species table gathers
 // nitrate, and whether light frosts that leave it whole count against it.
 func NitrateHabitWords(s *hazard.Species) string {
-	t := "gathers it; nobody rated it"
-	switch s.Nitrate {
-	case hazard.NitrateYes:
-		t = "gathers it"
-	case hazard.NitrateBrassica:
-		t = "gathers it, as brassicas do"
-	case hazard.NitrateLow:
-		t = "gathers little, unless fertilized heavily"
-	case hazard.NitrateNo:
-		t = "gathers none to speak of"
-	}
-	if s.Hardy {
-		t += "; hardy: a light frost that leaves it undamaged does not count"
-	}
-	return t
+	t := map[hazard.NitrateHabit]string{
+		hazard.NitrateYes:      "gathers it",
+		hazard.NitrateBrassica: "gathers it, as brassicas do",
+		hazard.NitrateLow:      "gathers little, unless fertilized heavily",
+		hazard.NitrateNo:       "gathers none to speak of",
+		hazard.NitrateUnknown:  "gathers it; nobody rated it",
+	}[s.Nitrate]
+	return t + provided(s.Hardy, "; hardy: a light frost that leaves it undamaged does not count")
 }

@@ -1,9 +1,11 @@
 package board
 
 import (
+	"cmp"
 	"io"
+	"maps"
 	"math"
-	"sort"
+	"slices"
 	"strings"
 	"time"
 
@@ -23,16 +25,17 @@ type OwnForecast struct {
 // Tonight is what the forecasts mean for stock. It decides nothing: who has to
 // be out is the engine's answer with the forecasts counted in.
 type Tonight struct {
-	Farm    string
-	Night   fields.Date
-	KnownAt string
-	Sunset  string // "18:24", "" where it is not known
-	Dark    bool   // the sun has set; nothing is said to be done before it does
-	Moves   []string
-	Rows    []TonightRow
-	Own     string
-	Errors  []string // how past forecasts erred, a line a station
-	u       Units
+	sheet
+	Night  fields.Date
+	Sunset string // "18:24", "" where it is not known
+	Dark   bool   // the sun has set; nothing is said to be done before it does
+	Moves  []string
+	Rows   []TonightRow
+	Own    string
+	Errors []string // how past forecasts erred, a line a station
+
+	own  *OwnForecast
+	errs map[string]forecastError // of the stations asked, by id
 }
 
 // TonightRow is one paddock.
@@ -110,70 +113,63 @@ func (e forecastError) below(c, low float64) float64 {
 // counted in. own may be nil.
 func NewTonight(a *hazard.Assessment, d fields.Date, own *OwnForecast) *Tonight {
 	s := newSpeaker(a, UnitsOf(a.History))
-	l := s.head("")
-	x := &Tonight{Farm: l.Farm, Night: d, KnownAt: l.KnownAt, u: s.u}
-	h := a.History
-	if set := sunset(h, d-1); !set.IsZero() {
-		x.Sunset = set.In(h.Loc).Format("15:04")
+	x := &Tonight{sheet: s.sheet(), Night: d, Dark: s.dark(d), own: own, errs: map[string]forecastError{}}
+	if set := sunset(a.History, d-1); !set.IsZero() {
+		x.Sunset = set.In(a.History.Loc).Format("15:04")
 	}
-	x.Dark = s.dark(d)
 	if own != nil {
-		low, high := own.Model.Band(own.T0C, own.DewC)
-		x.Own = "Own forecast for " + Clean(own.Station) + ": " + s.u.temp(round1(own.Model.Low(own.T0C, own.DewC))) + ", eight of ten such nights between " +
-			s.u.temp(round1(low)) + " and " + s.u.temp(round1(high)) + "; learned from " + plural(own.Model.N, "calm, clear night") + " (" + own.Model.Method + " fit; each of them forecast from the others, the error is " + s.u.in(fields.Difference, round1(own.Model.LeaveOneOut)) + ", root mean square). It holds for a calm, clear night only."
+		m := own.Model
+		low, high := m.Band(own.T0C, own.DewC)
+		temp := func(c float64) string { return s.u.temp(round1(c)) }
+		x.Own = "Own forecast for " + Clean(own.Station) + ": " + temp(m.Low(own.T0C, own.DewC)) + ", eight of ten such nights between " +
+			temp(low) + " and " + temp(high) + "; learned from " + plural(m.N, "calm, clear night") + " (" + m.Method +
+			" fit; each of them forecast from the others, the error is " + x.difference(m.LeaveOneOut) +
+			", root mean square). It holds for a calm, clear night only."
 	}
-	errs := map[string]forecastError{}
-	var now []string
-	trigger := a.Book.V[hazard.FrostTrigger]
+	var now, later []string
 	for i := range a.Paddocks {
 		p := &a.Paddocks[i]
-		row := x.row(s, p, d, trigger, own, errs)
+		row := x.row(s, p)
 		x.Rows = append(x.Rows, row)
 		for _, in := range standing(a, p) {
 			switch {
 			case in.flag == hazard.Hold: // as on every list, whatever the forecast
 				now = append(now, s.moveOut(&in, p))
 			case row.move:
-				x.Moves = append(x.Moves, x.moveLine(in.herd, row.Name))
+				later = append(later, x.moveLine(in.herd, row.Name))
 			}
 		}
 	}
-	x.Moves = append(now, x.Moves...)
-	sort.SliceStable(x.Rows, func(i, j int) bool {
-		a, b := &x.Rows[i], &x.Rows[j]
-		if a.held != b.held {
-			return a.held
-		}
-		if am, bm := a.move && len(a.Inside) > 0, b.move && len(b.Inside) > 0; am != bm {
-			return am
-		}
-		if a.move != b.move {
-			return a.move
-		}
-		return a.low < b.low
-	})
-	var ids []string
-	for id := range errs {
-		ids = append(ids, id)
-	}
-	sort.Strings(ids)
-	for _, id := range ids {
-		e := errs[id]
-		name := stationWords(h, id)
-		if e.n < fewestErrors {
-			x.Errors = append(x.Errors, name+": "+plural(e.n, "past forecast")+" with a reading; a chance needs at least "+number(fewestErrors, 0)+".")
-			continue
-		}
-		way := "as forecast on average"
-		if m := round1(math.Abs(e.mean)); m > 0 {
-			way = s.u.in(fields.Difference, m) + " warmer than forecast on average"
-			if e.mean < 0 {
-				way = s.u.in(fields.Difference, m) + " colder than forecast on average"
-			}
-		}
-		x.Errors = append(x.Errors, name+": "+plural(e.n, "past forecast")+" with a reading: "+way+", straying by "+s.u.in(fields.Difference, round1(e.sd))+".")
+	x.Moves = append(now, later...)
+	slices.SortStableFunc(x.Rows, func(a, b TonightRow) int { return cmp.Or(a.rank()-b.rank(), cmp.Compare(a.low, b.low)) })
+	for _, id := range slices.Sorted(maps.Keys(x.errs)) {
+		x.Errors = append(x.Errors, stationWords(a.History, id)+": "+x.errorWords(x.errs[id]))
 	}
 	return x
+}
+
+// rank puts held stock first, then stock that has to move, then paddocks to
+// keep empty.
+func (r *TonightRow) rank() int {
+	return 4*asOne(!r.held) + 2*asOne(!r.move || len(r.Inside) == 0) + asOne(!r.move)
+}
+
+func (x *Tonight) difference(c float64) string { return x.u.in(fields.Difference, round1(c)) }
+
+// errorWords says how a station's past forecasts erred.
+func (x *Tonight) errorWords(e forecastError) string {
+	past := plural(e.n, "past forecast") + " with a reading"
+	if e.n < fewestErrors {
+		return past + "; a chance needs at least " + number(fewestErrors, 0) + "."
+	}
+	way := "as forecast on average"
+	switch m := round1(e.mean); {
+	case m > 0:
+		way = x.difference(m) + " warmer than forecast on average"
+	case m < 0:
+		way = x.difference(-m) + " colder than forecast on average"
+	}
+	return past + ": " + way + ", straying by " + x.difference(e.sd) + "."
 }
 
 // place is where the farm lies, or else one of its stations.
@@ -240,96 +236,86 @@ func (x *Tonight) moveLine(who, from string) string {
 	return "OUT BEFORE DARK: " + who + " out of " + from + " " + by + " on " + (x.Night - 1).Words()
 }
 
-func (x *Tonight) row(s *speaker, p *hazard.PaddockAnswer, d fields.Date, trigger float64, own *OwnForecast, errs map[string]forecastError) TonightRow {
-	row := TonightRow{Name: s.name(p), low: math.Inf(1)}
+func (x *Tonight) row(s *speaker, p *hazard.PaddockAnswer) TonightRow {
+	row := TonightRow{Name: s.name(p), low: math.Inf(1), What: "a living stand that makes prussic acid"}
 	for _, in := range standing(s.a, p) {
 		row.Inside = append(row.Inside, in.herd)
 		row.held = row.held || in.flag == hazard.Hold
 	}
 	for i := range p.Verdicts {
 		v := &p.Verdicts[i]
-		if v.Use != hazard.Graze && v.Use != hazard.SwathGraze {
-			continue
-		}
 		for _, r := range v.Hazards[hazard.PrussicAcid].Reasons {
-			if (r.Line == hazard.LineForecastCaution || r.Line == hazard.LineForecastHold) && v.Use == hazard.Graze {
-				row.move = true
-			}
+			row.move = row.move || v.Use == hazard.Graze && (r.Line == hazard.LineForecastCaution || r.Line == hazard.LineForecastHold)
 		}
 	}
-	f, ok := hazard.ForecastFor(s.h, s.book, s.id(p), d)
 	switch {
+	case p.Stand.Unlisted && !p.Stand.HasP:
+		row.What = "nothing is written down of what grows here"
 	case !p.Stand.HasP:
 		row.What = "no plant on record here makes prussic acid; a frost can raise nitrate"
-		if p.Stand.Unlisted {
-			row.What = "nothing is written down of what grows here"
-		}
 	case p.Stand.Dead:
 		row.What = "confirmed dead; a frost restarts nothing there"
-	default:
-		row.What = "a living stand that makes prussic acid"
 	}
-	const morning = "; read the thermometer in the morning"
+	f, ok := hazard.ForecastFor(s.h, s.book, s.id(p), x.Night)
 	if !ok {
 		row.Low, row.Act = "no forecast", "get a forecast for its station, or look at the thermometer"
 		if len(f.Stations) == 0 {
 			row.Act = "it names no station: `rimegate paddock set --station`"
 		}
-		if row.held {
-			row.Act = "on HOLD: stock out now; " + row.Act
-		}
+		row.Act = provided(row.held, "on HOLD: stock out now; ") + row.Act
 		return row
 	}
 	row.low, row.Low = f.LowC, s.u.temp(f.LowC)
-	row.Chance = x.chance(s.h, &f, d, trigger, own, errs)
+	row.Chance = x.chance(s, &f)
+	if row.held || row.move {
+		row.Act = x.act(&row) + "; read the thermometer in the morning"
+	}
+	return row
+}
+
+// act is what has to be done about a paddock before the night.
+func (x *Tonight) act(row *TonightRow) string {
 	inside := len(row.Inside) > 0
 	switch {
 	case row.held:
-		row.Act = "on HOLD: stock out now" + morning
-	case row.move && inside && x.Dark:
-		row.Act = "stock out now, it is dark" + morning
-	case row.move && inside:
-		row.Act = "stock out before sunset" + morning
-	case row.move && x.Dark:
-		row.Act = "no stock in it tonight" + morning
-	case row.move:
-		row.Act = "no stock in it from sunset on" + morning
+		return "on HOLD: stock out now"
+	case inside && x.Dark:
+		return "stock out now, it is dark"
+	case inside:
+		return "stock out before sunset"
+	case x.Dark:
+		return "no stock in it tonight"
 	}
-	return row
+	return "no stock in it from sunset on"
 }
 
 // chance says how likely the night reaches the trigger at plant height: by the
 // own forecast where it is of the paddock's station, else by how past forecasts
 // of that station erred.
-func (x *Tonight) chance(h *fields.History, f *hazard.ForecastLow, d fields.Date, trigger float64, own *OwnForecast, errs map[string]forecastError) string {
+func (x *Tonight) chance(s *speaker, f *hazard.ForecastLow) string {
 	p, ok := 0.0, false
+	trigger := s.book.V[hazard.FrostTrigger]
 	for _, st := range f.Stations {
-		if own != nil && own.Station == st {
+		if own := x.own; own != nil && own.Station == st {
 			p, ok = max(p, own.Model.ChanceAtOrBelow(trigger-f.OffsetC, own.T0C, own.DewC)), true
 		}
-		e, seen := errs[st]
+		e, seen := x.errs[st]
 		if !seen {
-			e = errorsOf(h, st, d)
-			errs[st] = e
+			e = errorsOf(s.h, st, x.Night)
+			x.errs[st] = e
 		}
 		if e.n >= fewestErrors {
 			p, ok = max(p, e.below(trigger, f.LowC)), true
 		}
 	}
-	if !ok {
-		return ""
-	}
-	return chance(p) + " that it reaches " + x.u.temp(trigger)
+	return provided(ok, chance(p)+" that it reaches "+x.u.temp(trigger))
 }
 
 // Text writes the night at most width cells a line.
 func (x *Tonight) Text(w io.Writer, width int) error {
 	t := newText(w, width)
-	for _, m := range x.Moves {
-		t.para("", "  ", m)
-	}
-	t.blank()
-	t.para("", "  ", x.Farm+", the night of "+x.Night.Words()+" (from noon on "+(x.Night-1).Words()+")")
+	t.paras("", "  ", x.Moves)
+	t.title(x.Farm + ", the night of " + x.Night.Words() + " (from noon on " + (x.Night - 1).Words() + ")")
 	t.para("", "", "Known at "+x.KnownAt+". Temperatures are at plant height: the station's with the paddock's offset.")
 	switch {
 	case x.Sunset != "" && x.Dark:
@@ -339,29 +325,16 @@ func (x *Tonight) Text(w io.Writer, width int) error {
 	default:
 		t.para("", "  ", "When the sun sets is not known: rimegate farm set --lat 50.4 --lon -105.5")
 	}
-	if x.Own != "" {
-		t.para("", "  ", x.Own)
-	}
+	t.para("", "  ", x.Own)
 	t.blank()
 	for i := range x.Rows {
 		r := &x.Rows[i]
-		line := r.Name + ": " + r.Low
-		if r.Chance != "" {
-			line += ", " + r.Chance
-		}
-		line += "; " + r.What
-		if len(r.Inside) > 0 {
-			line += "; inside: " + strings.Join(r.Inside, ", ")
-		}
-		if r.Act != "" {
-			line += ". " + sentence(r.Act)
-		} else {
-			line += "."
-		}
-		t.para("  ", "    ", line)
+		line := r.Name + ": " + r.Low + provided(r.Chance != "", ", "+r.Chance) + "; " + r.What
+		line += provided(len(r.Inside) > 0, "; inside: "+strings.Join(r.Inside, ", "))
+		t.items(line + "." + provided(r.Act != "", " "+sentence(r.Act)))
 	}
 	if len(x.Rows) == 0 {
-		t.para("  ", "    ", "No paddock yet.")
+		t.items("No paddock yet.")
 	}
 	t.blank()
 	for _, e := range x.Errors {

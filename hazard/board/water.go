@@ -1,9 +1,11 @@
 package board
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 
 	"rimegate/fields"
@@ -23,12 +25,9 @@ type WaterAsk struct {
 // flags that it shows beside the sums are the tables' own, and the answer of a
 // paddock stands in its list.
 type WaterSheet struct {
-	Farm    string
-	On      fields.Date
-	KnownAt string
+	sheet
 	Sources []WaterSource
 	Herds   []WaterHerd
-	u       Units
 }
 
 // WaterSource is the latest result of one water.
@@ -64,8 +63,7 @@ type WaterClass struct {
 // NewWaterSheet makes the sheet.
 func NewWaterSheet(a *hazard.Assessment, ask WaterAsk) *WaterSheet {
 	s := newSpeaker(a, UnitsOf(a.History))
-	l := s.head("")
-	x := &WaterSheet{Farm: l.Farm, On: s.on, KnownAt: l.KnownAt, u: s.u}
+	x := &WaterSheet{sheet: s.sheet()}
 	h := a.History
 	for _, src := range hazard.WaterSources(h, h.On) {
 		if !concerns(src, h, ask) {
@@ -89,27 +87,22 @@ func NewWaterSheet(a *hazard.Assessment, ask WaterAsk) *WaterSheet {
 }
 
 func concerns(w hazard.WaterSource, h *fields.History, ask WaterAsk) bool {
-	if ask.Herd == "" && ask.Paddock == "" {
-		return true
+	g := h.Herd(ask.Herd)
+	if g == nil {
+		return ask.Herd == "" && ask.Paddock == "" || drinks(w, h, ask.Herd, ask.Paddock)
 	}
-	where := ask.Paddock
-	if g := h.Herd(ask.Herd); where == "" && g != nil {
-		where = g.In
-	}
-	return contains(w.Herds, ask.Herd) && ask.Herd != "" || where != "" && onLand(h, where, w.Paddocks)
+	return drinks(w, h, ask.Herd, cmp.Or(ask.Paddock, g.In))
 }
 
-// onLand reports a paddock of the list on the land of id, which what it was
-// split or joined from belongs to.
-func onLand(h *fields.History, id string, list []string) bool {
-	for _, line := range h.Lines(id) {
-		for _, p := range line {
-			if contains(list, p) {
-				return true
-			}
-		}
+// drinks reports a water of a herd, or on the land where it stands, which what
+// that was split or joined from belongs to.
+func drinks(w hazard.WaterSource, h *fields.History, herd, in string) bool {
+	if herd != "" && contains(w.Herds, herd) {
+		return true
 	}
-	return false
+	return in != "" && slices.ContainsFunc(h.Lines(in), func(line []string) bool {
+		return slices.ContainsFunc(line, func(p string) bool { return contains(w.Paddocks, p) })
+	})
 }
 
 func (s *speaker) waterOf(w hazard.WaterSource) string {
@@ -135,10 +128,7 @@ func (x *WaterSheet) herd(s *speaker, g *fields.Herd, ask WaterAsk) WaterHerd {
 	if g.WeightKg != nil {
 		out.Head = strings.TrimPrefix(out.Head+", "+x.u.both(fields.Weight, *g.WeightKg)+" each", ", ")
 	}
-	in := g.In
-	if ask.Paddock != "" {
-		in = ask.Paddock
-	}
+	in := cmp.Or(ask.Paddock, g.In)
 	switch {
 	case in == "":
 		out.Where = "nobody said where it stands"
@@ -147,18 +137,8 @@ func (x *WaterSheet) herd(s *speaker, g *fields.Herd, ask WaterAsk) WaterHerd {
 	default:
 		out.Where = "in " + paddockName(s.h, in) + " since " + g.Since.Words()
 	}
-	var w ration.Water
-	for _, src := range hazard.WaterSources(s.h, s.h.On) {
-		if !contains(src.Herds, id) && (in == "" || !onLand(s.h, in, src.Paddocks)) {
-			continue
-		}
-		b := src.Fact.Body.(*fields.Water)
-		if n := hazard.WaterN(b); !w.Tested || n > w.NMgL {
-			w.Tested, w.NMgL = true, n
-			out.Water = Clean(b.Source) + ", " + mgL(n) + ", sampled " + src.Fact.Date.Words()
-		}
-	}
-	out.Tested = w.Tested
+	w, from := s.worstWater(id, in)
+	out.Tested, out.Water = w.Tested, from
 	if !w.Tested {
 		out.Water = "UNTESTED: nobody tested the water this herd drinks, so nothing is added for it. Have it tested; nitrate of feed and water adds up"
 	}
@@ -167,6 +147,18 @@ func (x *WaterSheet) herd(s *speaker, g *fields.Herd, ask WaterAsk) WaterHerd {
 		out.Classes = append(out.Classes, x.class(s, g, c, w, ask.Litres, out.FeedPPM))
 	}
 	return out
+}
+
+// worstWater is the tested water of a herd with the most nitrate, and which it is.
+func (s *speaker) worstWater(herd, in string) (w ration.Water, from string) {
+	for _, src := range hazard.WaterSources(s.h, s.h.On) {
+		b := src.Fact.Body.(*fields.Water)
+		if n := hazard.WaterN(b); drinks(src, s.h, herd, in) && (!w.Tested || n > w.NMgL) {
+			w.Tested, w.NMgL = true, n
+			from = Clean(b.Source) + ", " + mgL(n) + ", sampled " + src.Fact.Date.Words()
+		}
+	}
+	return w, from
 }
 
 // feed takes the highest value of the latest nitrate result of the stand.
@@ -195,55 +187,48 @@ func (x *WaterSheet) feed(s *speaker, out *WaterHerd, in string) {
 }
 
 func (x *WaterSheet) class(s *speaker, g *fields.Herd, c hazard.Class, w ration.Water, litres, feed float64) WaterClass {
-	out := WaterClass{Class: c}
-	weight := 0.0
-	if g.WeightKg != nil {
-		weight = *g.WeightKg
+	out := WaterClass{Class: c, Litres: litres, Drinks: "as typed"}
+	kg, how, src, err := intakeOf(g, c)
+	if err == nil && litres <= 0 {
+		var row ration.WaterRow
+		out.Litres, row, err = ration.Litres(c, weightOf(g))
+		out.Drinks, src = "summer, "+row.Kind, append(src, row.Source)
 	}
-	intake, how, src, err := intakeOf(g, c)
 	if err != nil {
-		out.Fault = err.Error()
-		return out
+		return WaterClass{Class: c, Fault: err.Error()}
 	}
 	out.Intake, out.src = how, src
-	if out.Litres = litres; litres > 0 {
-		out.Drinks = "as typed"
-	} else {
-		v, row, err := ration.Litres(c, weight)
-		if err != nil {
-			out.Fault = err.Error()
-			return out
-		}
-		out.Litres, out.Drinks = v, "summer, "+row.Kind
-		out.src = append(out.src, row.Source)
-	}
 	w.Litres = out.Litres
 	if math.IsNaN(feed) {
 		feed = 0
 	}
-	out.Diet = ration.DietOf(feed, intake, w)
+	out.Diet = ration.DietOf(feed, kg, w)
 	out.Says = s.book.JudgeNitrate(out.Diet.Worst(), c)
 	return out
+}
+
+// weightOf is a head's weight in kg, 0 where it is not known.
+func weightOf(g *fields.Herd) float64 {
+	if g.WeightKg == nil {
+		return 0
+	}
+	return *g.WeightKg
 }
 
 // intakeOf is what a head of a class eats: as the farm said it, else as
 // published for its weight.
 func intakeOf(g *fields.Herd, c hazard.Class) (kg ration.Range, how string, src []hazard.Source, err error) {
-	weight := 0.0
-	if g.WeightKg != nil {
-		weight = *g.WeightKg
+	if g.IntakePctBW == nil {
+		kg, err = ration.Intake(c, weightOf(g))
+		pct, low, high := ration.IntakePct(c)
+		return kg, number(pct.Low, 2) + " to " + number(pct.High, 2) + " % of body weight, as published", []hazard.Source{low.Source, high.Source}, err
 	}
-	if g.IntakePctBW != nil {
-		kg, err = ration.IntakeSaid(*g.IntakePctBW, weight)
-		how = number(*g.IntakePctBW, 2) + " % of body weight, as the farm says"
-		if outer, outside := ration.IntakeOutside(c, *g.IntakePctBW); outside && err == nil {
-			how += fmt.Sprintf(" (outside the published %s to %s %%: check it)", number(outer.Low, 2), number(outer.High, 2))
-		}
-		return kg, how, nil, err
+	kg, err = ration.IntakeSaid(*g.IntakePctBW, weightOf(g))
+	how = number(*g.IntakePctBW, 2) + " % of body weight, as the farm says"
+	if outer, outside := ration.IntakeOutside(c, *g.IntakePctBW); outside && err == nil {
+		how += fmt.Sprintf(" (outside the published %s to %s %%: check it)", number(outer.Low, 2), number(outer.High, 2))
 	}
-	kg, err = ration.Intake(c, weight)
-	pct, low, high := ration.IntakePct(c)
-	return kg, number(pct.Low, 2) + " to " + number(pct.High, 2) + " % of body weight, as published", []hazard.Source{low.Source, high.Source}, err
+	return kg, how, nil, err
 }
 
 // mgL prints nitrate in water in both forms, the inside one first.
@@ -272,33 +257,26 @@ func ends(low, high string) string {
 func (x *WaterSheet) Text(w io.Writer, width int) error {
 	t := newText(w, width)
 	var r refs
-	t.para("", "  ", x.Farm+", "+x.On.Words()+": nitrate of water and feed")
-	t.para("", "", "Known at "+x.KnownAt+".")
-	t.blank()
-	t.para("", "", "WATER TESTED")
+	t.head(&x.sheet, "nitrate of water and feed")
+	t.title("WATER TESTED")
 	if len(x.Sources) == 0 {
-		t.para("  ", "    ", "None. Untested water adds nothing to the sums below, and that makes none of them safe.")
+		t.items("None. Untested water adds nothing to the sums below, and that makes none of them safe.")
 	}
 	for i := range x.Sources {
 		o := &x.Sources[i]
-		word := ""
-		if o.Word.Flag != hazard.Clear { // a water below its line makes no stand clear
-			word = FlagWord(o.Word.Flag) + ": "
-		}
-		t.para("  ", "    ", word+o.Name+", sampled "+o.On.Words()+": "+Clean(o.Word.Text)+"; "+o.Of+".")
+		// A water below its line makes no stand clear.
+		word := provided(o.Word.Flag != hazard.Clear, FlagWord(o.Word.Flag)+": ")
+		t.items(word + o.Name + ", sampled " + o.On.Words() + ": " + Clean(o.Word.Text) + "; " + o.Of + ".")
 	}
 	for i := range x.Herds {
-		t.blank()
 		t.waterHerd(x, &x.Herds[i], &r)
 	}
 	if len(x.Herds) == 0 {
-		t.blank()
-		t.para("", "  ", "No herd to work it out for: set one up with `rimegate herd add`, or name one with --herd.")
+		t.title("No herd to work it out for: set one up with `rimegate herd add`, or name one with --herd.")
 	}
-	t.blank()
-	t.para("", "", "PUBLISHED LINES FOR STOCK WATER")
+	t.title("PUBLISHED LINES FOR STOCK WATER")
 	for _, l := range ration.WaterLines() {
-		t.para("  ", "    ", mgL(l.NMgL)+": "+Clean(l.Says)+r.mark(l.Source, ""))
+		t.items(mgL(l.NMgL) + ": " + Clean(l.Says) + r.mark(l.Source, ""))
 	}
 	t.para("", "  ", "Diet-equivalent: (g from feed + g from water) x 1000 / kg dry matter, ppm NO3-N. The flags of paddocks and lots stand in `rimegate today`; this sum clears nothing.")
 	r.print(t)
@@ -306,17 +284,14 @@ func (x *WaterSheet) Text(w io.Writer, width int) error {
 }
 
 func (t *text) waterHerd(x *WaterSheet, g *WaterHerd, r *refs) {
-	head := strings.ToUpper(g.Name)
-	if g.Head != "" {
-		head += " (" + g.Head + ")"
-	}
-	t.para("", "  ", head+", "+g.Where)
+	t.title(strings.ToUpper(g.Name) + provided(g.Head != "", " ("+g.Head+")") + ", " + g.Where)
 	t.para("  Water: ", "    ", g.Water+".")
 	t.para("  Feed: ", "    ", g.Feed+".")
+	untested := math.IsNaN(g.FeedPPM)
 	for i := range g.Classes {
 		c := &g.Classes[i]
 		if c.Fault != "" {
-			t.para("  ", "    ", c.Class.String()+": cannot be worked out: "+Clean(c.Fault)+".")
+			t.items(c.Class.String() + ": cannot be worked out: " + Clean(c.Fault) + ".")
 			continue
 		}
 		marks := ""
@@ -326,39 +301,48 @@ func (t *text) waterHerd(x *WaterSheet, g *WaterHerd, r *refs) {
 			}
 		}
 		lo, hi := c.Diet.Low, c.Diet.High
-		t.para("  ", "    ", fmt.Sprintf("%s: eats %s of dry matter a head a day (%s), drinks %s (%s)%s.",
-			c.Class, ends(x.u.both(fields.Weight, lo.KgDM), x.u.both(fields.Weight, hi.KgDM)), c.Intake, x.u.litres(c.Litres), c.Drinks, marks))
+		t.items(fmt.Sprintf("%s: eats %s of dry matter a head a day (%s), drinks %s (%s)%s.",
+			c.Class, x.u.weights(ration.Range{Low: lo.KgDM, High: hi.KgDM}), c.Intake, x.u.litres(c.Litres), c.Drinks, marks))
 		from := ends(number(lo.FeedG, 1), number(hi.FeedG, 1)) + " g from feed"
-		if math.IsNaN(g.FeedPPM) {
+		if untested {
 			from = "feed not counted"
 		}
 		water := number(lo.WaterG, 1) + " g from water"
 		if !g.Tested {
 			water = "water not counted"
 		}
-		t.para("    ", "    ", "NO3-N a head a day: "+from+", "+water+", "+ends(number(lo.Grams(), 1), number(hi.Grams(), 1))+" g together.")
-		if math.IsNaN(g.FeedPPM) && !g.Tested {
+		sum := ends(number(lo.Grams(), 1), number(hi.Grams(), 1))
+		t.para("    ", "    ", "NO3-N a head a day: "+from+", "+water+", "+sum+" g together.")
+		if untested && !g.Tested {
 			t.para("    ", "    ", "Neither feed nor water was tested: nothing can be said.")
 			continue
 		}
-		line := "Diet-equivalent " + ppm(lo.PPMN) + " ppm NO3-N"
-		if lo.KgDM != hi.KgDM {
-			line += " at the low end of intake, " + ppm(hi.PPMN) + " at the high end"
-		}
+		line := "Diet-equivalent " + ppm(lo.PPMN) + " ppm NO3-N" + intakeEnds(&c.Diet)
 		switch {
-		case math.IsNaN(g.FeedPPM):
+		case untested:
 			line += " from the water alone"
 		case c.Says.Flag == hazard.Clear:
-			line += ": below every line of the tables"
-			if !g.Tested {
-				line += ", the water left out"
-			}
+			line += ": below every line of the tables" + provided(!g.Tested, ", the water left out")
 		default:
 			line += ": " + FlagWord(c.Says.Flag) + " by the table " + Clean(c.Says.Table) + " (" + clause(c.Says.Words) + "), " + strings.Trim(shareWords(c.Says.MaxShare), "()")
 		}
 		t.para("    ", "    ", line+".")
 	}
 	if len(g.Classes) == 0 {
-		t.para("  ", "    ", "The herd has no class, so nothing can be worked out.")
+		t.items("The herd has no class, so nothing can be worked out.")
 	}
+}
+
+// intakeEnds follows a diet's ppm at the low end of intake, where the high end
+// makes another.
+func intakeEnds(d *ration.Diet) string {
+	if d.Low.KgDM == d.High.KgDM {
+		return ""
+	}
+	return " at the low end of intake, " + ppm(d.High.PPMN) + " at the high end"
+}
+
+// weights prints kilograms a head a day.
+func (u Units) weights(kg ration.Range) string {
+	return ends(u.both(fields.Weight, kg.Low), u.both(fields.Weight, kg.High))
 }

@@ -294,8 +294,14 @@ func (b *Blend) Load(head, kgDM, stepKg float64) (*Load, error) {
 		l.Parts = append(l.Parts, LoadPart{part.Feed, kg})
 	}
 	for range 10000 {
-		l.sum(p, head)
-		if l.PerHead.PPMN <= p.CeilingPPMN*(1-belowLine/2) {
+		var parts []Part
+		l.KgFed = 0
+		for i, q := range l.Parts {
+			dm, _ := DryMatter(q.KgAsFed, p.Feeds[i].DMPct)
+			parts = append(parts, Part{dm / head, p.Feeds[i].PPMN})
+			l.KgFed += q.KgAsFed
+		}
+		if l.PerHead = Sum(parts, p.Water); l.PerHead.PPMN <= p.CeilingPPMN*(1-belowLine/2) {
 			return l, nil
 		}
 		if mildest < 0 {
@@ -304,17 +310,6 @@ func (b *Blend) Load(head, kgDM, stepKg float64) (*Load, error) {
 		l.Parts[mildest].KgAsFed += stepKg
 	}
 	return nil, fmt.Errorf("in steps of %s kg this load cannot be kept below the line; use a finer scale or mix for more head", number(stepKg, 2))
-}
-
-func (l *Load) sum(p *Problem, head float64) {
-	var parts []Part
-	l.KgFed = 0
-	for i, q := range l.Parts {
-		dm, _ := DryMatter(q.KgAsFed, p.Feeds[i].DMPct)
-		l.KgFed += q.KgAsFed
-		parts = append(parts, Part{dm / head, p.Feeds[i].PPMN})
-	}
-	l.PerHead = Sum(parts, p.Water)
 }
 
 // Infeasible says that no mixture meets every limit, which of them is in the

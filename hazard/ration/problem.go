@@ -209,11 +209,12 @@ var limitWords = [...]string{"nitrate", "energy", "protein", "amount", "largest 
 func (l Limit) String() string { return limitWords[l] }
 
 // Coefficients are fixed-point numbers: nitrate in 1/1024 ppm, percentages in
-// 1/2^20, shares in 1/2^40. Nitrate is rounded to the strict side, everything
+// 1/2^20, costs a kg in 1/2^30, shares in 1/2^40. Nitrate is rounded to the strict side, everything
 // else to the lenient one: a mixture must not fail on the last bit of 88.3 %.
 const (
 	bitsPPM   = 10
 	bitsPct   = 20
+	bitsCost  = 30
 	bitsShare = 40
 	oneShare  = 1 << bitsShare
 )
@@ -342,22 +343,18 @@ func (p *Problem) hottest(each int64) []int64 {
 	})
 }
 
-// costs are the feeds' costs of dry matter to 40 binary digits; nothing when
-// one of them is not known.
+// costs are the feeds' costs of dry matter; nothing when one of them is not known.
 func (p *Problem) costs() []int64 {
-	most := 0.0
-	for i := range p.Feeds {
-		cost, ok := p.Feeds[i].costDM()
-		if !ok {
-			return nil
-		}
-		most = max(most, math.Abs(cost))
-	}
-	_, exp := math.Frexp(most)
-	return p.each(func(f *Feed) int64 {
-		cost, _ := f.costDM()
-		return fixed(cost, 40-exp, math.Round)
+	known := true
+	out := p.each(func(f *Feed) int64 {
+		cost, ok := f.costDM()
+		known = known && ok
+		return fixed(cost, bitsCost, math.Round)
 	})
+	if !known {
+		return nil
+	}
+	return out
 }
 
 // quoted puts a person's text into a sentence: control characters escaped,

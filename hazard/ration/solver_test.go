@@ -370,7 +370,7 @@ func TestTiesAreBrokenInOrder(t *testing.T) {
 				t.Fatal(k, i, err)
 			}
 			// The rows keep the objectives before this one to whole units of their
-			// fixed point, 40 binary digits of a cost.
+			// fixed point, 30 binary digits of a cost.
 			if got, want := value(o, x), value(o, y); got < want || got-want > 1e-6*max(1, math.Abs(want)) {
 				t.Errorf("problem %d: objective %d is %g, could be %g", k, i, got, want)
 			}

@@ -21,7 +21,7 @@ import (
 func BenchmarkRead(b *testing.B) {
 	for _, f := range all {
 		b.Run(f.name, func(b *testing.B) {
-			data, as := generate(f.name, 5_000) // few enough for a turn without a pause
+			data, as := generate(f.name, 1_000) // few enough for a turn without a pause
 			opt := Options{Loc: zone(b, "America/Chicago"), Clock: "local", Received: start.AddDate(10, 0, 0)}
 			b.SetBytes(int64(len(data)))
 			b.ReportAllocs()

@@ -15,7 +15,6 @@ import (
 	"fmt"
 	"io"
 	"regexp"
-	"strconv"
 	"strings"
 
 	"rimegate/fields"
@@ -34,6 +33,9 @@ type reader struct {
 	split bool // some rows had no observation time
 	place weather.Place
 	maxID string // station of the maxima
+
+	toC      func(float64) float64 // from the file's unit
+	inTenths bool                  // of °C, in whole numbers
 }
 
 // Stream reads a file. The sink is not fed: the format gives a minimum a day,
@@ -50,7 +52,7 @@ func Stream(r io.Reader, opt weather.Options, sink weather.Sink) (*weather.Resul
 	if err != nil {
 		return nil, err
 	}
-	p := &reader{File: f}
+	p := &reader{File: f, toC: tenths, inTenths: true}
 	var res *weather.Result
 	switch {
 	case isMonth.MatchString(first):
@@ -106,35 +108,53 @@ func number(cell string) (v float64, missing, ok bool) {
 	return v, v == -9999 || v == 9999, ok
 }
 
-func whole(v float64) bool { return v == float64(int(v)) }
+func tenths(v float64) float64 { return v / 10 }
 
-// minimum stores one minimum in °C.
-func (p *reader) minimum(day fields.Date, c float64, f flags) {
+// minimum stores the cell of a minimum. where is said before what is wrong with it.
+func (p *reader) minimum(where, date, cell string, f flags) {
+	v, missing, ok := number(cell)
+	c := p.toC(v)
+	s, dated := table.ParseStamp(date)
 	switch {
+	case missing:
+		p.Res.Missing++
+	case !ok || p.inTenths && v != float64(int(v)):
+		what := " is not a temperature"
+		if p.inTenths {
+			what = " is not a value in tenths of a degree"
+		}
+		p.Reject(where + weather.Quote(cell) + what)
+	case !dated || !s.HasDate || s.InNumbers:
+		p.Reject(where + weather.Quote(date) + " is not a date like 20251014 or 2025-10-14")
 	case !weather.Possible(c):
-		p.Reject(fmt.Sprintf("%.1f °C is no possible air temperature", c))
-		return
+		p.Reject(fmt.Sprintf("%s%.1f °C is no possible air temperature", where, c))
 	case f.failed != "":
 		p.Doubted(c, f.failed)
-		return
+	default:
+		day, end := f.dayOf(s.Day)
+		p.split = p.split || end == weather.EndUnknown
+		p.Res.Kept++
+		p.days.Add(weather.Daily{Day: day, MinC: c, HasC: true, EndHour: end, Lagged: f.measured == "L", Rough: f.measured != "" && f.measured != "H"})
 	}
-	day, end := f.dayOf(day)
-	p.split = p.split || end == weather.EndUnknown
-	p.Res.Kept++
-	p.days.Add(weather.Daily{Day: day, MinC: c, HasC: true, EndHour: end, Lagged: f.measured == "L", Rough: f.measured != "" && f.measured != "H"})
 }
 
-// maximum keeps a value of TMAX, in °C, for the hours reconstructed from daily
-// extremes; what is doubted is passed over. Rows of TMAX count as rows about
+// maximum keeps the cell of a maximum for the hours reconstructed from daily extremes;
+// what is doubted or unreadable is passed over. Rows of TMAX count as rows about
 // something else: no night rests on them.
-func (p *reader) maximum(id string, day fields.Date, c float64, f flags) {
-	if f.failed != "" || f.measured != "" && f.measured != "H" || !weather.Possible(c) {
+func (p *reader) maximum(id, date, cell string, f flags) {
+	v, missing, ok := number(cell)
+	c := p.toC(v)
+	if missing || !ok || f.failed != "" || f.measured != "" && f.measured != "H" || !weather.Possible(c) {
+		return
+	}
+	s, ok := table.ParseStamp(date)
+	if !ok || !s.HasDate || s.InNumbers {
 		return
 	}
 	if p.maxID == "" && (p.Opt.Station == "" || strings.EqualFold(id, strings.TrimSpace(p.Opt.Station))) {
-		p.maxID = strings.Clone(id)
+		p.maxID = id
 	}
-	if day, end := f.dayOf(day); end != weather.EndUnknown && id == p.maxID {
+	if day, end := f.dayOf(s.Day); end != weather.EndUnknown && id == p.maxID {
 		p.days.AddMax(day, c, end)
 	}
 }
@@ -179,38 +199,17 @@ func (p *reader) byYear(row table.Row) error {
 		p.Reject(fmt.Sprintf("the row has %s instead of 7 or 8", weather.Count(len(row), "cell")))
 		return nil
 	}
-	element := row.Cell(2)
-	if element != "TMIN" && element != "TMAX" {
-		p.Res.Skipped++ // another quantity: eight rows of ten
-		return nil
-	}
 	f := flags{row.Cell(4), row.Cell(5), row.Cell(7)}
-	v, missing, ok := number(row.Cell(3))
-	day, dated := date(row.Cell(1))
-	if element == "TMAX" {
+	switch element := row.Cell(2); {
+	case element != "TMIN": // another quantity: nine rows of ten
 		p.Res.Skipped++
-		if ok && !missing && dated {
-			p.maximum(row.Cell(0), day, v/10, f)
+		if element == "TMAX" {
+			p.maximum(row.Cell(0), row.Cell(1), row.Cell(3), f)
 		}
-		return nil
-	}
-	switch {
-	case !p.take(row.Cell(0)):
-	case !dated:
-		p.Reject(weather.Quote(row[1]) + " is not a date like 20251014")
-	case missing:
-		p.Res.Missing++
-	case !ok || !whole(v):
-		p.Reject(weather.Quote(row[3]) + " is not a value in tenths of a degree")
-	default:
-		p.minimum(day, v/10, f)
+	case p.take(row.Cell(0)):
+		p.minimum("", row.Cell(1), row.Cell(3), f)
 	}
 	return nil
-}
-
-func date(cell string) (fields.Date, bool) {
-	s, ok := table.ParseStamp(cell)
-	return s.Day, ok && s.HasDate && !s.InNumbers
 }
 
 // isMonth tells a month of the fixed-width file.
@@ -229,39 +228,31 @@ func (p *reader) month(line string) error {
 		return nil
 	}
 	id, element := line[:11], line[17:21]
-	low := element == "TMIN"
-	switch {
-	case !low:
-		p.Res.Skipped++
-	case !p.take(id):
-		return nil
-	default:
+	switch element {
+	case "TMIN":
+		if !p.take(id) {
+			return nil
+		}
 		p.Res.Read--
+	case "TMAX":
+		p.Res.Skipped++
+	default:
+		p.Res.Skipped++
+		return nil
 	}
-	y, _ := strconv.Atoi(line[11:15])
-	m, _ := strconv.Atoi(line[15:17])
 	for d := 1; d <= 31 && 18+d*8 <= len(line); d++ {
-		cell, rest := line[13+d*8:18+d*8], line[18+d*8:]+"  "
-		day, ok := table.Day(y, m, d)
-		if !ok {
+		cell, rest := strings.TrimSpace(line[13+d*8:18+d*8]), line[18+d*8:]+"  "
+		date := fmt.Sprintf("%s%02d", line[11:17], d)
+		if _, ok := table.ParseStamp(date); !ok {
 			continue // padding of short months
 		}
 		f := flags{measured: strings.TrimSpace(rest[:1]), failed: strings.TrimSpace(rest[1:2])}
-		v, missing, ok := number(strings.TrimSpace(cell))
-		switch {
-		case element == "TMAX" && ok && !missing:
-			p.maximum(id, day, v/10, f)
-		case low:
-			p.Res.Read++
-			switch {
-			case missing:
-				p.Res.Missing++
-			case !ok || !whole(v):
-				p.Reject(fmt.Sprintf("day %d: %s is not a value in tenths of a degree", d, weather.Quote(cell)))
-			default:
-				p.minimum(day, v/10, f)
-			}
+		if element == "TMAX" {
+			p.maximum(id, date, cell, f)
+			continue
 		}
+		p.Res.Read++
+		p.minimum(fmt.Sprintf("day %d: ", d), date, cell, f)
 	}
 	return nil
 }
@@ -281,16 +272,15 @@ func (p *reader) access(first string) (*weather.Result, error) {
 	}
 	// Orders from the archive's web form have the same column names, in the unit
 	// the customer chose; only the archive's own files put DATE second.
-	own := lowFlags >= 0 && at == st+1
-	toC := func(v float64) float64 { return v / 10 }
+	p.inTenths = lowFlags >= 0 && at == st+1
 	switch {
-	case own:
+	case p.inTenths:
 	case p.Opt.Unit == "C":
 		p.Res.Unit = "degrees Celsius, as you said"
-		toC = func(v float64) float64 { return v }
+		p.toC = func(v float64) float64 { return v }
 	case p.Opt.Unit == "F":
 		p.Res.Unit = "degrees Fahrenheit, as you said"
-		toC = weather.FtoC
+		p.toC = weather.FtoC
 	default:
 		return nil, table.Refuse(p.Num, "the file does not say whether TMIN is in °C or °F", "say which with the unit C or F")
 	}
@@ -299,28 +289,17 @@ func (p *reader) access(first string) (*weather.Result, error) {
 			return nil
 		}
 		if p.Name == "" {
-			p.Name = strings.Clone(row.Cell(name))
+			p.Name = row.Cell(name)
 		}
 		if p.place == (weather.Place{}) {
 			p.place = row.Place(lat, lon)
 		}
-		day, dated := date(row.Cell(at))
-		if v, missing, ok := number(row.Cell(high)); dated && ok && !missing {
-			p.maximum(row.Cell(st), day, toC(v), attributes(row.Cell(highFlags)))
+		cell := row.Cell(low)
+		if v, _, ok := number(cell); ok && p.inTenths && v != float64(int(v)) {
+			return table.Refuse(p.Num, weather.Quote(cell)+" is not in tenths of a degree, so the file is not the archive's own", "say the unit C or F and write the columns as time and temperature")
 		}
-		v, missing, ok := number(row.Cell(low))
-		switch {
-		case missing:
-			p.Res.Missing++
-		case !ok:
-			p.Reject(weather.Quote(row.Cell(low)) + " is not a temperature")
-		case own && !whole(v):
-			return table.Refuse(p.Num, weather.Quote(row.Cell(low))+" is not in tenths of a degree, so the file is not the archive's own", "say the unit C or F and write the columns as time and temperature")
-		case !dated:
-			p.Reject(weather.Quote(row.Cell(at)) + " is not a date like 2025-10-14")
-		default:
-			p.minimum(day, toC(v), attributes(row.Cell(lowFlags)))
-		}
+		p.maximum(row.Cell(st), row.Cell(at), row.Cell(high), attributes(row.Cell(highFlags)))
+		p.minimum("", row.Cell(at), cell, attributes(row.Cell(lowFlags)))
 		return nil
 	})
 }

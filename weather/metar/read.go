@@ -199,7 +199,8 @@ func (p *reader) emit(r *report.Report, t time.Time) {
 			p.whole++
 		}
 		if r.Below {
-			o.BelowZero = &r.Below
+			yes := true
+			o.BelowZero = &yes
 		} else {
 			o.TempC, o.HasTemp = *r.TempC, true
 		}

@@ -131,7 +131,7 @@ func holds(typ *json.UnmarshalTypeError) string {
 
 // read reads an answer.
 func (p *reader) read(text []byte) error {
-	if text = bytes.TrimLeft(text, " \t\r\n"); len(text) > 0 && text[0] != '{' {
+	if body := bytes.TrimSpace(text); len(body) > 0 && body[0] != '{' {
 		return table.Refuse(0, "the JSON is not an object", asItIs)
 	}
 	var a answer
@@ -259,7 +259,8 @@ func (p *reader) observe(n int, o *properties, err error) {
 		out.TempC, out.HasTemp = *remarks.TempC, true
 		p.raw++
 	case remarks.Below:
-		out.BelowZero = &remarks.Below
+		yes := true
+		out.BelowZero = &yes
 		p.raw++
 	}
 	if factor := map[string]float64{"km_h-1": 1 / 3.6, "m_s-1": 1}[o.Wind.unit()]; factor > 0 && o.Wind.Value != nil && !o.Wind.barred() {

@@ -54,6 +54,10 @@ func TestManyForms(t *testing.T) {
 		"tabs":                    "time\ttemp_c\n2026-10-06 05:00\t-2.2\n",
 		"bars":                    "time|temp_c\n2026-10-06 05:00|-2.2\n",
 		"quotes":                  "\"time\",\"temp_c\"\n\"2026-10-06 05:00\",\"-2.2\"\n",
+		"quotes, mark in front":   "\xef\xbb\xbf\"time\",\"temp_c\"\r\n\r\n\"2026-10-06 05:00\",\"-2.2\"\r\n",
+		"empty before a quote":    "time\tnote\ttemp_c\n2026-10-06 05:00\t\t\"-2.2\"\n",
+		"inches in a note":        "time,note,temp_c\n2026-10-06 05:00,5\" of snow,-2.2\n",
+		"hour of a spreadsheet":   "date,hour,temp_c\n2026-10-06,5.0,-2.2\n",
 		"unit beside":             "time,temp,unit\n2026-10-06 05:00,28.04,°F\n",
 		"unit behind":             "time,temp\n2026-10-06 05:00,28.04 F\n",
 		"unit behind, celsius":    "time,temp\n2026-10-06 05:00,-2.2°C\n",
@@ -88,6 +92,22 @@ func TestManyForms(t *testing.T) {
 		}
 		if res.Unit == "" {
 			t.Errorf("%s: does not say the unit", name)
+		}
+	}
+}
+
+// The zone that a column's name says is that of its own stamps and of no others.
+func TestZoneOfTheColumnRead(t *testing.T) {
+	for _, file := range []string{
+		"timestamp,time_utc,temp_c\n2026-10-06 05:00,11:00,-2.2\n",
+		"time_utc,timestamp,temp_c\n11:00,2026-10-06 05:00,-2.2\n",
+	} {
+		if _, err := readFile(file, weather.Options{Loc: zone(t, "America/Denver")}); err == nil || !strings.Contains(err.Error(), "do not say their zone") {
+			t.Errorf("%q: %v", file, err)
+		}
+		res := read(t, file, nil)
+		if at := res.Observations[0].At; !at.Equal(time.Date(2026, 10, 6, 11, 0, 0, 0, time.UTC)) {
+			t.Errorf("%q: %v", file, at)
 		}
 	}
 }

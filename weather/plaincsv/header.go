@@ -190,8 +190,8 @@ func (c *columns) readTime(i int, name string, ws []string) {
 	case has(ws, "timestamp", "datetime", "stamp", "valid", "observed", "datetimeutc", "timestamputc"), has(ws, "date", "day") && has(ws, "time", "hour"), has(ws, "time") && has(ws, "hour"):
 		// A stamp that says its zone goes before one that does not.
 		var said columns
-		if zoned := said.zone(name, ws); c.stamp < 0 || zoned && !c.utc && c.offset == nil {
-			c.stamp, c.utc, c.offset, c.local = i, said.utc, said.offset, said.local
+		if zoned := said.zone(name, ws); c.stamp < 0 || zoned && c.offset == nil {
+			c.stamp, c.offset, c.local = i, said.offset, said.local
 		}
 	case has(ws, "date", "day", "dateutc"):
 		timed(&c.date)
@@ -217,7 +217,7 @@ func (c *columns) zone(name string, ws []string) bool {
 	upper := strings.ToUpper(name)
 	named := (strings.Contains(upper, "GMT") || strings.Contains(upper, "UTC")) && !has(ws, "local")
 	if named || has(ws, "z", "zulu") {
-		c.utc = true
+		c.offset = new(int)
 		return true
 	}
 	return false

@@ -171,14 +171,11 @@ func (p *reader) decide() error {
 func (p *reader) decideClock() (note string, err error) {
 	c := &p.col
 	mode, off, loc := table.ModeLocal, 0, p.Opt.Loc
-	byHeader := c.utc || c.offset != nil
-	if c.offset != nil && !c.utc {
-		off = *c.offset
-	}
+	byHeader := c.offset != nil
 	switch p.Opt.Clock {
 	case "":
 		if p.clockOpen = !byHeader && !c.local; byHeader {
-			mode = table.ModeOffset
+			mode, off = table.ModeOffset, *c.offset
 		}
 	case "utc":
 		mode, off = table.ModeOffset, 0
@@ -279,7 +276,9 @@ func (p *reader) row(row table.Row) error {
 		return nil
 	}
 	x := reading{line: p.Num, when: s, c: c, below: below}
-	p.beside(row, &x)
+	if max(col.dew, col.wind) >= 0 {
+		p.beside(row, &x)
+	}
 	if !s.InNumbers || p.order != table.Unsettled {
 		p.take(x)
 		return nil
@@ -331,7 +330,8 @@ func (p *reader) take(x reading) {
 		p.Res.Kept++
 		o := weather.Observation{At: at, TempC: x.c, HasTemp: !x.below, DewC: x.dew, WindMS: x.wind}
 		if x.below {
-			o.BelowZero = &x.below
+			yes := true
+			o.BelowZero = &yes
 		}
 		p.Sink.Emit(o)
 		return

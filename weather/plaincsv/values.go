@@ -118,30 +118,28 @@ const dewSlackC = 0.6
 
 // beside reads dew point and wind of a row. What cannot be so is left out and counted.
 func (p *reader) beside(row table.Row, x *reading) {
-	value := func(at int) (float64, bool) {
+	value := func(at int, convert func(float64) float64, low, high float64) *float64 {
 		cell := row.Cell(at)
+		if at < 0 || table.MissingWord(cell) {
+			return nil
+		}
 		v, ok := p.number(cell)
-		if !ok && !table.MissingWord(cell) {
+		if ok && table.MissingNumber(v) {
+			return nil
+		}
+		if v = convert(v); !ok || v < low || v > high {
 			p.unfit++
+			return nil
 		}
-		return v, ok && !table.MissingNumber(v)
+		return &v
 	}
-	if v, ok := value(p.col.dew); ok {
-		if p.col.dewUnit == "F" {
-			v = weather.FtoC(v)
-		}
-		if x.dew = &v; !weather.Possible(v) || v > x.c+dewSlackC {
-			x.dew = nil
-			p.unfit++
-		}
+	toC := func(v float64) float64 { return v }
+	if p.col.dewUnit == "F" {
+		toC = weather.FtoC
 	}
-	if v, ok := value(p.col.wind); ok {
-		v *= p.col.toMS
-		if x.wind = &v; v < 0 || v >= table.MaxWindMS {
-			x.wind = nil
-			p.unfit++
-		}
-	}
+	toMS := func(v float64) float64 { return v * p.col.toMS }
+	x.dew = value(p.col.dew, toC, weather.MinPossibleC, min(weather.MaxPossibleC, x.c+dewSlackC))
+	x.wind = value(p.col.wind, toMS, 0, table.MaxWindMS)
 }
 
 // stamp reads when the row is of. why is empty if it is known.

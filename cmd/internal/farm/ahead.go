@@ -28,54 +28,38 @@ type Ahead struct {
 // nights to come are neither unread nor frosty. Hypothetical entries are added
 // to the fold only; they may lie in the future. Entries that cannot be are
 // fields.Problems.
-func (f *Farm) Ahead(days int, hypothetical []fields.Entry) (*Ahead, error) {
-	v, err := f.View(Question{})
-	if err != nil {
+func (v *View) Ahead(days int, hypothetical []fields.Entry) (*Ahead, error) {
+	a := &Ahead{View: v}
+	c := newChecker(v, Sure{Names: true, Figures: true}) // nothing is stored: it is said, not asked
+	c.assumed = true
+	for _, e := range hypothetical {
+		if e.Recorded.IsZero() || e.Recorded.After(v.Now) {
+			e.Recorded = v.Now
+		}
+		if e.By == "" {
+			e.By = "nobody"
+		}
+		c.entry(&e)
+		if d := e.EventDate(v.Loc); d > v.Today.Add(days) {
+			c.note("what is assumed for %s lies behind the last day looked at", d.Words())
+		}
+		a.If = append(a.If, e)
+	}
+	if err := c.problems.Err(); err != nil {
 		return nil, err
 	}
-	return f.ahead(v, days, hypothetical)
-}
-
-func (f *Farm) ahead(v *View, days int, hypothetical []fields.Entry) (*Ahead, error) {
-	a := &Ahead{View: v}
-	if len(hypothetical) > 0 {
-		c := newChecker(v)
-		c.sure = Sure{Names: true, Figures: true} // nothing is stored: it is said, not asked
-		for i := range hypothetical {
-			e := hypothetical[i]
-			if e.Recorded.IsZero() || e.Recorded.After(v.Now) {
-				e.Recorded = v.Now
-			}
-			if e.By == "" {
-				e.By = "nobody"
-			}
-			if ps := fields.Check(&e); len(ps) > 0 {
-				c.problems = append(c.problems, ps...)
-				continue
-			}
-			c.places(&e)
-			c.body(&e)
-			if d := e.EventDate(v.Loc); d > v.Today.Add(days) {
-				c.note("what is assumed for %s lies behind the last day looked at", d.Words())
-			}
-			a.If = append(a.If, e)
-		}
-		if err := c.problems.Err(); err != nil {
-			return nil, err
-		}
-		a.Notes = c.notes
-	}
-	a.Days = f.daysAhead(v, v.Entries, days)
+	a.Notes = c.notes
+	a.Days = v.daysAhead(nil, days)
 	if len(a.If) > 0 {
-		a.With = f.daysAhead(v, append(append([]fields.Entry{}, v.Entries...), numbered(a.If)...), days)
+		a.With = v.daysAhead(a.If, days)
 	}
 	return a, nil
 }
 
-func (f *Farm) daysAhead(v *View, entries []fields.Entry, days int) []*hazard.Assessment {
+func (v *View) daysAhead(more []fields.Entry, days int) []*hazard.Assessment {
 	out := make([]*hazard.Assessment, days+1)
 	for i := range out {
-		out[i] = f.refold(entries, Question{On: v.Today.Add(i), KnownAt: v.History.KnownAt}).Assess()
+		out[i] = v.with(more, Question{On: v.Today.Add(i), KnownAt: v.History.KnownAt}).Assess()
 	}
 	return out
 }
@@ -83,19 +67,22 @@ func (f *Farm) daysAhead(v *View, entries []fields.Entry, days int) []*hazard.As
 // Assumed reads one hypothetical entry: the journal's own JSON, of which id,
 // recorded and by may be left out.
 func (v *View) Assumed(text string) (*fields.Entry, error) {
+	return readEntry(text, v.Now, "nobody")
+}
+
+// readEntry reads an entry in the journal's own JSON, of which id, recorded and by
+// may be left out.
+func readEntry(text string, recorded time.Time, by string) (*fields.Entry, error) {
 	var given map[string]json.RawMessage
 	if err := json.Unmarshal([]byte(text), &given); err != nil || given == nil {
 		return nil, fmt.Errorf("%q is not one JSON object", board.Cut(text, 40))
 	}
-	fill := func(name string, value any) {
+	_, named := given["id"]
+	for name, value := range map[string]string{"id": "00000000000000000000000000", "recorded": recorded.Format(time.RFC3339Nano), "by": by} {
 		if _, ok := given[name]; !ok {
-			given[name], _ = json.Marshal(value)
+			given[name], _ = json.Marshal(value) // a text can always be written
 		}
 	}
-	_, named := given["id"]
-	fill("id", "00000000000000000000000000")
-	fill("recorded", v.Now.Format(time.RFC3339Nano))
-	fill("by", "nobody")
 	full, err := json.Marshal(given)
 	if err != nil {
 		return nil, err

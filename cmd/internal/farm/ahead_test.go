@@ -70,7 +70,7 @@ func TestAheadIsWhatTodayWillSay(t *testing.T) {
 			known = append(known, e)
 			v = f.refold(known, Question{})
 		}
-		a, err := f.ahead(v, aheadDays, nil)
+		a, err := v.Ahead(aheadDays, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -105,7 +105,7 @@ func TestTheEarliestClearCanBeHad(t *testing.T) {
 		r := rand.New(rand.NewPCG(9, seed))
 		f, known, _ := farmAt(r)
 		v := f.refold(known, Question{})
-		a, err := f.ahead(v, aheadDays, nil)
+		a, err := v.Ahead(aheadDays, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -137,7 +137,7 @@ func TestTheEarliestClearCanBeHad(t *testing.T) {
 			}
 			// The whole farm's record says so too, not only what bears on the paddock.
 			full := f.refold(append(append([]fields.Entry{}, known...), s.made(least, c.On)...), Question{On: c.On}).Assess()
-			if !clearFor(full, row.ID, row.Classes) {
+			if !clearFor(paddockIn(full, row.ID), hazard.Graze, row.Classes) {
 				t.Fatalf("seed %d: with %+v the whole record does not clear %s on %s", seed, c.Needs, row.ID, c.On)
 			}
 			if without := (brought{dead: least.dead}); s.clear(c.On, without) {
@@ -163,11 +163,11 @@ func fromNeeds(c *board.ClearDay) brought {
 		case n.By == fields.NoDate:
 			b.nights = true
 		case n.What == "sample it for nitrate":
-			b.nitrate = append(b.nitrate, n.By)
+			b.on[sampledNitrate] = append(b.on[sampledNitrate], n.By)
 		case n.What == "sample it for HCN, sealed or frozen":
-			b.acid = append(b.acid, n.By)
+			b.on[sampledAcid] = append(b.on[sampledAcid], n.By)
 		default:
-			b.walks = append(b.walks, n.By)
+			b.on[walked] = append(b.on[walked], n.By)
 		}
 	}
 	return b

@@ -1,10 +1,14 @@
 package farm
 
 import (
+	_ "embed" // the season
 	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
+	"regexp"
+	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -14,6 +18,8 @@ import (
 
 // DemoFile is the name of the demo's journal in its folder.
 const DemoFile = "demo.journal"
+
+const demoZone = "America/Regina"
 
 // demoMark begins the note of the farm entry of every demo journal: by it a
 // demo is told from somebody's own journal, which is never touched.
@@ -52,18 +58,15 @@ func Demo(dir string, clock func() time.Time) (*Farm, error) {
 			return nil, err
 		}
 	}
-	first, later, err := f.demoEntries(today, now, loc)
+	entries, err := demoEntries(today, now)
 	if err != nil {
 		return nil, err
 	}
 	if err := f.store.Create(); err != nil {
 		return nil, err
 	}
-	stored, err := f.store.Append(first)
-	if err != nil {
-		return nil, err
-	}
-	return f, f.demoStrike(stored, later)
+	_, err = f.store.Append(entries)
+	return f, err
 }
 
 // demoDay returns the day a demo journal was made for.
@@ -98,42 +101,71 @@ func setAside(path string, made fields.Date) error {
 	return &NotDemoError{path}
 }
 
+//go:embed demo.txt
+var demoSeason string
+
+var demoDayMark = regexp.MustCompile(`\bD[+-]\d+`)
+
 // demoEntries makes the season, passing every entry through the checks that
 // typed entries pass, each at the moment it says it was written down. What
 // would be written down only later today is left out.
-func (f *Farm) demoEntries(today fields.Date, now time.Time, loc *time.Location) (ready []fields.Entry, strike fields.Entry, err error) {
-	season := demoSeason(today, loc)
-	for i := 0; i < len(season.entries); {
-		at := season.entries[i].Recorded
+func demoEntries(today fields.Date, now time.Time) ([]fields.Entry, error) {
+	season, err := readSeason(today, now.Location())
+	if err != nil {
+		return nil, fmt.Errorf("the demo's own entries cannot be read: %w", err)
+	}
+	var ready []fields.Entry
+	for i := 0; i < len(season) && !season[i].Recorded.After(now); {
+		at := season[i].Recorded
 		j := i
-		for j < len(season.entries) && season.entries[j].Recorded.Equal(at) {
+		for j < len(season) && season[j].Recorded.Equal(at) {
 			j++
 		}
-		if at.After(now) {
-			break
-		}
-		past := Farm{Clock: func() time.Time { return at }, Zone: loc}
-		v := past.refold(numbered(ready), Question{})
-		batch, _, err := past.prepare(v, season.entries[i:j])
+		past := &Farm{Clock: func() time.Time { return at }, Zone: now.Location()}
+		batch, _, err := past.Blank().with(ready, Question{}).prepare(season[i:j])
 		if err != nil {
-			return nil, strike, fmt.Errorf("the demo's own entries are refused: %w", err)
+			return nil, fmt.Errorf("the demo's own entries are refused: %w", err)
 		}
 		ready = append(ready, batch...)
 		i = j
 	}
-	return ready, season.strike, nil
+	return ready, nil
 }
 
-// demoStrike strikes the one entry of the demo that was a mistake.
-func (f *Farm) demoStrike(stored []fields.Entry, strike fields.Entry) error {
-	for i := range stored {
-		if stored[i].Note == demoMistake {
-			b := *strike.Body.(*fields.Strike)
-			b.Entry = stored[i].ID
-			strike.Body = &b
-			_, err := f.store.Append([]fields.Entry{strike})
-			return err
+// readSeason reads the entries of demo.txt, which says how they are written, in
+// the order of their recording.
+func readSeason(today fields.Date, loc *time.Location) ([]fields.Entry, error) {
+	var out []fields.Entry
+	mistake := ""
+	for line := range strings.Lines(demoSeason) {
+		if line = strings.TrimSpace(line); line == "" || line[0] == '#' {
+			continue
 		}
+		var back, hour, minute int
+		var by string
+		if _, err := fmt.Sscanf(line, "%d %d:%d %s", &back, &hour, &minute, &by); err != nil {
+			return nil, fmt.Errorf("%q: %w", line, err)
+		}
+		day := today.Add(-back)
+		at := day.At(hour, minute, loc)
+		text := demoDayMark.ReplaceAllStringFunc(line[strings.Index(line, "{"):], func(mark string) string {
+			n, _ := strconv.Atoi(mark[1:])
+			return today.Add(n).String()
+		})
+		if mistake == "" && strings.Contains(text, "MISTAKE") {
+			mistake = journal.NewBatch(at)
+		}
+		text = strings.Replace(text, "MISTAKE", mistake, 1)
+		e, err := readEntry(strings.Replace(text, "{", fmt.Sprintf(`{"on":%q,`, day), 1), at, by)
+		if err != nil {
+			return nil, fmt.Errorf("%q: %w", line, err)
+		}
+		own := *e
+		if own.On = fields.NoDate; own.EventDate(loc) != fields.NoDate { // its kind has a day of its own
+			e.On = fields.NoDate
+		}
+		out = append(out, *e)
 	}
-	return nil
+	slices.SortStableFunc(out, func(a, b fields.Entry) int { return a.Recorded.Compare(b.Recorded) })
+	return out, nil
 }

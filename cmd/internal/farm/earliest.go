@@ -3,6 +3,7 @@ package farm
 import (
 	"fmt"
 	"runtime"
+	"slices"
 	"sync"
 
 	"rimegate/fields"
@@ -48,40 +49,44 @@ func (a *Ahead) earliest(s *board.Strip) {
 
 // keeps says until when a row that is clear now stays so by itself.
 func (a *Ahead) keeps(r *board.StripRow, use hazard.Use) {
-	for i, f := range r.Flags {
-		if f == hazard.Clear {
-			continue
-		}
-		day := a.Days[i]
-		r.After = "CLEAR through " + (day.History.On - 1).Words() + " as things stand."
-		if act := worstActs(day, r, use); act != "" {
-			r.After += " To go on: " + act
-		}
+	i := slices.IndexFunc(r.Flags, func(f hazard.Flag) bool { return f != hazard.Clear })
+	if i < 0 {
+		r.After = "CLEAR on all these days if nothing else happens."
 		return
 	}
-	r.After = "CLEAR on all these days if nothing else happens."
-}
-
-func worstActs(day *hazard.Assessment, r *board.StripRow, use hazard.Use) string {
-	for i := range day.Paddocks {
-		if p := &day.Paddocks[i]; p.Paddock.ID == r.ID {
-			for _, c := range r.Classes {
-				if re := worstReason(p.Verdict(use, c)); re != nil {
-					return board.Lifts(re, day, board.UnitsOf(day.History))
-				}
-			}
+	day := a.Days[i]
+	r.After = "CLEAR through " + (day.History.On - 1).Words() + " as things stand."
+	if re := worstReason(paddockIn(day, r.ID), use, r.Classes); re != nil {
+		if act := board.Lifts(re, day, board.UnitsOf(day.History)); act != "" {
+			r.After += " To go on: " + act
 		}
 	}
-	return ""
 }
 
-func worstReason(v *hazard.Verdict) *hazard.Reason {
-	if v == nil || v.Flag == hazard.Clear {
-		return nil
+// paddockIn is the answer for a paddock, nil if it does not stand.
+func paddockIn(a *hazard.Assessment, id string) *hazard.PaddockAnswer {
+	for i := range a.Paddocks {
+		if a.Paddocks[i].Paddock.ID == id {
+			return &a.Paddocks[i]
+		}
 	}
-	for i := range v.Hazards {
-		for j := range v.Hazards[i].Reasons {
-			if re := &v.Hazards[i].Reasons[j]; re.Flag == v.Flag && (v.Flag != hazard.Hold || v.Hazards[i].Through == v.Through) {
+	return nil
+}
+
+// clearFor reports whether a paddock is clear for each of the classes.
+func clearFor(p *hazard.PaddockAnswer, use hazard.Use, classes []hazard.Class) bool {
+	return p != nil && len(classes) > 0 && !slices.ContainsFunc(classes, func(c hazard.Class) bool {
+		v := p.Verdict(use, c)
+		return v == nil || v.Flag != hazard.Clear
+	})
+}
+
+// worstReason is what keeps a paddock from being clear for the first class it is
+// not clear for, nil if nothing does.
+func worstReason(p *hazard.PaddockAnswer, use hazard.Use, classes []hazard.Class) *hazard.Reason {
+	for _, c := range classes {
+		if v := p.Verdict(use, c); v != nil && v.Flag != hazard.Clear {
+			if re := v.Worst(); re != nil {
 				return re
 			}
 		}
@@ -113,53 +118,38 @@ type asked struct {
 func newGround(a *Ahead, id string) *ground {
 	g := &ground{a: a, id: id, today: a.View.Today, asked: map[string]*asked{}}
 	h := a.Days[0].History
-	land, stations := map[string]bool{}, map[string]bool{}
+	var land, stations []string
 	for _, line := range h.Lines(id) {
-		for _, p := range line {
-			land[p] = true
-		}
-		for _, st := range h.StationsOf(line) {
-			stations[st] = true
-		}
+		land = append(land, line...)
+		stations = append(stations, h.StationsOf(line)...)
 	}
 	for i := range a.View.Entries {
 		e := &a.View.Entries[i]
-		keep := len(e.Paddocks()) == 0
+		keep := len(e.Paddocks()) == 0 || slices.ContainsFunc(e.Paddocks(), func(p string) bool { return slices.Contains(land, p) })
 		switch b := e.Body.(type) {
 		case *fields.Split, *fields.Join, *fields.Grazed, *fields.PaddockFacts, *fields.Water: // a herd brings its water along
 			keep = true
 		case *fields.Reading:
-			keep = stations[b.Station] || land[b.Paddock]
+			keep = slices.Contains(stations, b.Station) || slices.Contains(land, b.Paddock)
 		case *fields.Forecast:
-			keep = stations[b.Station] || land[b.Paddock]
-		}
-		for _, p := range e.Paddocks() {
-			keep = keep || land[p]
+			keep = slices.Contains(stations, b.Station) || slices.Contains(land, b.Paddock)
 		}
 		if keep {
 			g.entries = append(g.entries, *e)
 		}
 	}
-	for _, line := range h.Lines(id) {
-		for _, f := range h.LineFacts(line) {
-			if w, ok := f.Body.(*fields.Walk); ok && w.Part != "swath" && (w.Killed == "part" || w.Killed == "none" || w.ShootsCM != nil && *w.ShootsCM > 0) {
-				g.green = max(g.green, f.Date)
-			}
-		}
+	g.green = hazard.LastGreen(h, a.Days[0].Book, id)
+	p := paddockIn(a.Days[0], id)
+	if p == nil {
+		return g
 	}
-	for i := range a.Days[0].Paddocks {
-		p := &a.Days[0].Paddocks[i]
-		if p.Paddock.ID != id {
-			continue
-		}
-		g.state = p.Stand
-		for j := range p.Verdicts {
-			switch v := &p.Verdicts[j]; v.Use {
-			case hazard.SwathGraze:
-				g.swath = g.swath || !hasLine(v, hazard.LineNoSwath)
-			case hazard.Graze:
-				g.shoots = g.shoots || hasLine(v, hazard.LineShoots)
-			}
+	g.state = p.Stand
+	for j := range p.Verdicts {
+		switch v := &p.Verdicts[j]; v.Use {
+		case hazard.SwathGraze:
+			g.swath = g.swath || !v.Rests(hazard.LineNoSwath)
+		case hazard.Graze:
+			g.shoots = g.shoots || v.Rests(hazard.LineShoots)
 		}
 	}
 	return g
@@ -178,23 +168,20 @@ func newSearch(g *ground, r *board.StripRow, use hazard.Use) *search {
 	return &search{ground: g, row: r, use: use}
 }
 
-func hasLine(v *hazard.Verdict, l hazard.Line) bool {
-	for i := range v.Hazards {
-		for j := range v.Hazards[i].Reasons {
-			if v.Hazards[i].Reasons[j].Line == l {
-				return true
-			}
-		}
-	}
-	return false
-}
+// act is what a person might do on a day.
+type act int
+
+const (
+	walked act = iota
+	sampledNitrate
+	sampledAcid
+)
 
 // brought is evidence a person might bring.
 type brought struct {
-	nights        bool // nights not read are looked up and had no frost
-	dead          bool // what the walks find: a dead dry stand, or sound tall growth
-	walks         []fields.Date
-	nitrate, acid []fields.Date // samplings whose results are as low as can be
+	nights bool             // nights not read are looked up and had no frost
+	dead   bool             // what the walks find: a dead dry stand, or sound tall growth
+	on     [3][]fields.Date // by act: walks, and samplings whose results are as low as can be
 }
 
 func (s *search) find() *board.ClearDay {
@@ -213,19 +200,17 @@ func (s *search) find() *board.ClearDay {
 			return &board.ClearDay{On: d}
 		}
 		for _, dead := range cases {
-			b := brought{nights: true, dead: dead, walks: span(s.today, d), nitrate: span(s.today, d.Add(-LabDays)), acid: span(s.today, d.Add(-LabDays))}
+			samplings := span(s.today, d.Add(-LabDays))
+			b := brought{nights: true, dead: dead, on: [3][]fields.Date{span(s.today, d), samplings, samplings}}
 			if s.clear(d, b) {
 				return s.least(d, b)
 			}
 		}
 	}
 	c := &board.ClearDay{}
-	for _, cl := range s.row.Classes {
-		if re := worstReason(s.last.answer.Verdict(s.use, cl)); re != nil {
-			h := s.last.history
-			c.Stuck = board.WordsFor(re, s.use, &hazard.Assessment{History: h, Book: s.a.Days[n].Book}, board.UnitsOf(h))
-			break
-		}
+	if re := worstReason(&s.last.answer, s.use, s.row.Classes); re != nil {
+		h := s.last.history
+		c.Stuck = board.WordsFor(re, s.use, &hazard.Assessment{History: h, Book: s.a.Days[n].Book}, board.UnitsOf(h))
 	}
 	return c
 }
@@ -252,15 +237,7 @@ func (s *search) clear(d fields.Date, b brought) bool {
 		s.asked[key] = q
 	}
 	s.last = q
-	if !q.there {
-		return false
-	}
-	for _, c := range s.row.Classes {
-		if v := q.answer.Verdict(s.use, c); v == nil || v.Flag != hazard.Clear {
-			return false
-		}
-	}
-	return true
+	return q.there && clearFor(&q.answer, s.use, s.row.Classes)
 }
 
 // made writes evidence as entries.
@@ -276,7 +253,7 @@ func (s *search) made(b brought, upTo fields.Date) []fields.Entry {
 		say(fields.NoDate, &fields.NoFrost{Paddocks: []string{id}, From: s.today.Add(-400), To: upTo, Basis: "thermometer-in-paddock"})
 	}
 	yes, no := true, false
-	for _, d := range b.walks {
+	for _, d := range b.on[walked] {
 		w := &fields.Walk{Paddock: id, WeedsChecked: &yes, Wilted: &no}
 		if b.dead {
 			w.Killed, w.Dry, w.ShootsCM, w.Alive = "all", &yes, num(0), []string{}
@@ -298,13 +275,13 @@ func (s *search) made(b brought, upTo fields.Date) []fields.Entry {
 		}
 	}
 	book := s.a.Days[0].Book
-	for _, d := range b.nitrate {
+	for _, d := range b.on[sampledNitrate] {
 		say(d, &fields.Lab{
 			Paddock: id, SampledOn: d, Analyte: "nitrate", Values: fields.Values(0), Form: "NO3-N", Unit: "ppm", Basis: "dm", Method: "lab",
 			Stems: num(book.V[hazard.NitrateSampleStems]), Spots: num(book.V[hazard.NitrateSampleSpots]), CutCM: num(book.V[hazard.NitrateSampleCutCM]),
 		})
 	}
-	for _, d := range b.acid {
+	for _, d := range b.on[sampledAcid] {
 		say(d, &fields.Lab{
 			Paddock: id, SampledOn: d, Analyte: "hcn", Values: fields.Values(0), Unit: "ppm", Basis: "dm", Method: "lab", SampleState: "sealed",
 		})
@@ -315,21 +292,22 @@ func (s *search) made(b brought, upTo fields.Date) []fields.Entry {
 // least takes away what day d does not need and finds the days on which the
 // rest may be brought.
 func (s *search) least(d fields.Date, b brought) *board.ClearDay {
-	without := func(change func(*brought)) {
+	for _, drop := range []func(*brought){
+		func(x *brought) { x.on[sampledAcid] = nil },
+		func(x *brought) { x.on[sampledNitrate] = nil },
+		func(x *brought) { x.nights = false },
+		func(x *brought) { x.on[walked] = nil },
+	} {
 		x := b
-		if change(&x); s.clear(d, x) {
+		if drop(&x); s.clear(d, x) {
 			b = x
 		}
 	}
-	without(func(x *brought) { x.acid = nil })
-	without(func(x *brought) { x.nitrate = nil })
-	without(func(x *brought) { x.nights = false })
-	without(func(x *brought) { x.walks = nil })
 	c := &board.ClearDay{On: d}
 	if b.nights {
 		c.Needs = append(c.Needs, board.Wanted{What: "the nights nobody read, or nearly frosty ones, looked up or signed for: no frost"})
 	}
-	if len(b.walks) > 0 {
+	if len(b.on[walked]) > 0 {
 		what := "walk it (no frost damage, nothing wilted, weeds checked, stress-free)"
 		switch {
 		case b.dead:
@@ -339,50 +317,50 @@ func (s *search) least(d fields.Date, b brought) *board.ClearDay {
 		}
 		c.Needs = append(c.Needs, s.walks(d, &b, what)...)
 	}
-	c.Needs = append(c.Needs, s.sample(d, &b, "sample it for nitrate", func(x *brought) *[]fields.Date { return &x.nitrate })...)
-	c.Needs = append(c.Needs, s.sample(d, &b, "sample it for HCN, sealed or frozen", func(x *brought) *[]fields.Date { return &x.acid })...)
+	c.Needs = append(c.Needs, s.sample(d, &b, "sample it for nitrate", sampledNitrate)...)
+	c.Needs = append(c.Needs, s.sample(d, &b, "sample it for HCN, sealed or frozen", sampledAcid)...)
 	return c
 }
 
 // walks finds the days on which one walk is enough, or else two.
 func (s *search) walks(d fields.Date, b *brought, what string) []board.Wanted {
-	if from, by := s.one(d, *b, b.walks, func(x *brought, day fields.Date) { x.walks = []fields.Date{day} }); by != fields.NoDate {
-		b.walks = []fields.Date{by}
+	if from, by := s.one(d, *b, walked, b.on[walked]); by != fields.NoDate {
+		b.on[walked] = []fields.Date{by}
 		return []board.Wanted{{What: what, From: from, By: by}}
 	}
-	if from, by := s.one(d, *b, span(s.today, d-1), func(x *brought, day fields.Date) { x.walks = []fields.Date{day, d} }); by != fields.NoDate {
-		b.walks = []fields.Date{by, d}
+	if from, by := s.one(d, *b, walked, span(s.today, d-1), d); by != fields.NoDate {
+		b.on[walked] = []fields.Date{by, d}
 		return []board.Wanted{{What: what, From: from, By: by}, {What: "walk it again", From: by + 1, By: d}}
 	}
 	return []board.Wanted{{What: what + " every day", From: s.today, By: d}}
 }
 
-func (s *search) sample(d fields.Date, b *brought, what string, of func(*brought) *[]fields.Date) []board.Wanted {
-	if len(*of(b)) == 0 {
+func (s *search) sample(d fields.Date, b *brought, what string, of act) []board.Wanted {
+	days := b.on[of]
+	if len(days) == 0 {
 		return nil
 	}
-	from, by := s.one(d, *b, *of(b), func(x *brought, day fields.Date) { *of(x) = []fields.Date{day} })
+	from, by := s.one(d, *b, of, days)
 	if by == fields.NoDate { // several: said as they were tried
-		return []board.Wanted{{What: what + " again and again", From: s.today, By: (*of(b))[len(*of(b))-1], Result: d}}
+		return []board.Wanted{{What: what + " again and again", From: s.today, By: days[len(days)-1], Result: d}}
 	}
-	*of(b) = []fields.Date{by}
+	b.on[of] = []fields.Date{by}
 	return []board.Wanted{{What: what, From: from, By: by, Result: d}}
 }
 
-// one returns the last run of days, of those given, on each of which the one
-// act is enough; NoDate if there is none.
-func (s *search) one(d fields.Date, b brought, days []fields.Date, put func(*brought, fields.Date)) (from, by fields.Date) {
-	for i := len(days) - 1; i >= 0; i-- {
-		x := b
-		put(&x, days[i])
-		if s.clear(d, x) {
-			if by == fields.NoDate {
-				by = days[i]
-			}
-			from = days[i]
+// one returns the last run of days, of those given, on each of which the act is
+// enough together with those that follow; NoDate if there is none.
+func (s *search) one(d fields.Date, b brought, of act, days []fields.Date, then ...fields.Date) (from, by fields.Date) {
+	for _, day := range slices.Backward(days) {
+		b.on[of] = append([]fields.Date{day}, then...)
+		if s.clear(d, b) {
+			from = day
+			by = max(by, day)
 		} else if by != fields.NoDate {
 			break
 		}
 	}
 	return from, by
 }
+
+func num(v float64) *float64 { return &v }

@@ -1,3 +1,7 @@
+// Package farm holds the use cases of the program: open the farm's journal,
+// answer for a day with what was known at a moment, log entries and say what
+// they changed, bring in readings, write the invented demo farm. Command line
+// and screens call it; it knows neither.
 package farm
 
 import (
@@ -50,9 +54,14 @@ type View struct {
 	Notes    []string // what a person should know of this reading, such as a wrong clock
 	Behind   string   // by how far this computer's clock is behind the journal, if by a day or more: then nobody knows what today is
 
-	names  names
-	answer *hazard.Assessment
-	byID   map[string]*fields.Reading // filled when asked for
+	farm    *Farm
+	asked   Question
+	content *journal.Content // as loaded; nil of what is not stored so
+	names   names
+	answer  *hazard.Assessment
+
+	facts    map[factKey][]*fields.Entry // what counts, by what it is about; filled when asked for
+	readings map[string]*fields.Reading  // by entry; filled when asked for
 }
 
 // Units returns the farm's system of units.
@@ -68,19 +77,46 @@ func (f *Farm) View(q Question) (*View, error) {
 	if err != nil {
 		return nil, err
 	}
-	v := &View{Entries: c.Entries, Revision: c.Revision}
+	v := f.refold(c.Entries, q)
+	v.Revision, v.content = c.Revision, c
 	if c.Doubt != "" {
-		v.Notes = append(v.Notes, c.Doubt)
+		v.Notes = append([]string{c.Doubt}, v.Notes...)
 	}
-	f.fold(v, q)
 	return v, nil
 }
 
 // Blank is the view of a journal that does not exist yet.
-func (f *Farm) Blank() *View {
-	v := &View{}
-	f.fold(v, Question{})
-	return v
+func (f *Farm) Blank() *View { return f.refold(nil, Question{}) }
+
+// with is the view's journal with more entries, folded for another question.
+// Entries without an id get one that no journal can hold.
+func (v *View) with(more []fields.Entry, q Question) *View {
+	all := append(make([]fields.Entry, 0, len(v.Entries)+len(more)), v.Entries...)
+	for i, e := range more {
+		if e.ID == "" {
+			e.ID = fmt.Sprintf("~%06d", i)
+		}
+		all = append(all, e)
+	}
+	return v.farm.refold(all, q)
+}
+
+// struck reports whether an entry was struck.
+func (v *View) struck(e *fields.Entry) bool {
+	_, struck := v.History.Struck[e.ID]
+	return struck
+}
+
+// Moment reads a day with an hour as a person types it, in farm time. One that
+// counts from today is refused where today is in doubt.
+func (v *View) Moment(typed string) (time.Time, error) {
+	t, err := fields.ParseMoment(typed, v.Today, v.Loc)
+	if err == nil && v.Behind != "" {
+		if u, err := fields.ParseMoment(typed, v.Today+1, v.Loc); err != nil || !u.Equal(t) {
+			return t, fields.Problem{What: "today is in doubt: " + v.Behind, Type: "set the clock right, or type the day too, like \"17-Sep-2026 07:30\""}
+		}
+	}
+	return t, err
 }
 
 // LotFacts returns what is known of a lot, merged field by field in order of
@@ -95,8 +131,12 @@ func (v *View) LotFacts(id string) *fields.LotFacts {
 	return nil
 }
 
-// fold fills the view from its entries.
-func (f *Farm) fold(v *View, q Question) {
+// foldEntries is fields.Fold; tests count how often a whole journal is folded.
+var foldEntries = fields.Fold
+
+// refold makes the view of entries for a question.
+func (f *Farm) refold(entries []fields.Entry, q Question) *View {
+	v := &View{Entries: entries, farm: f, asked: q}
 	now := f.Clock()
 	v.Loc = f.zone(v.Entries)
 	v.Now = now.In(v.Loc)
@@ -121,7 +161,7 @@ func (f *Farm) fold(v *View, q Question) {
 	if on == fields.NoDate {
 		on = v.Today
 	}
-	v.History = fields.Fold(v.Entries, fields.View{On: on, KnownAt: known})
+	v.History = foldEntries(v.Entries, fields.View{On: on, KnownAt: known})
 	if !v.History.ZoneSet && f.Zone != nil {
 		v.History.Loc = f.Zone
 	}
@@ -129,6 +169,7 @@ func (f *Farm) fold(v *View, q Question) {
 	var refused []string
 	v.Book, refused = rules.With(rules.Default(), overrides(v.History), on)
 	v.Notes = append(v.Notes, refused...)
+	return v
 }
 
 // Assess answers for the view's day and moment; the answer is kept.

@@ -244,7 +244,7 @@ func TestAStruckReadingCanComeInAgain(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := f.Strike(l.Entries[0].ID, "another thermometer", false); err != nil {
+	if _, err := view(t, f, Question{}).Strike(l.Entries[0].ID, "another thermometer", false); err != nil {
 		t.Fatal(err)
 	}
 	if again, err := f.Import(r(), "", false); err != nil || len(again.Entries) != 1 {
@@ -254,7 +254,7 @@ func TestAStruckReadingCanComeInAgain(t *testing.T) {
 
 func TestStrikeRefusals(t *testing.T) {
 	f := smallFarm(t)
-	l, err := f.Strike("0000000000D", "wrong paddock", false)
+	l, err := view(t, f, Question{}).Strike("0000000000D", "wrong paddock", false)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -265,11 +265,11 @@ func TestStrikeRefusals(t *testing.T) {
 		{"01K00", "fits 13 entries"},
 		{"", "there is no entry"},
 	} {
-		if _, err := f.Strike(c.typed, "because", false); err == nil || !strings.Contains(err.Error(), c.want) {
+		if _, err := view(t, f, Question{}).Strike(c.typed, "because", false); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("strike %q: %v, want %q", c.typed, err, c.want)
 		}
 	}
-	if _, err := f.Strike("00000000000C", " ", false); err == nil {
+	if _, err := view(t, f, Question{}).Strike("00000000000C", " ", false); err == nil {
 		t.Error("a strike without a reason was stored")
 	}
 }
@@ -306,3 +306,5 @@ func TestBlankView(t *testing.T) {
 		t.Fatal("a blank view knows something")
 	}
 }
+
+func is(b bool) *bool { return &b }

@@ -2,6 +2,7 @@ package farm
 
 import (
 	"slices"
+	"strings"
 	"time"
 
 	"rimegate/fields"
@@ -32,66 +33,48 @@ func (f *Farm) Import(bodies []fields.Body, note string, dryRun bool) (*Imported
 	if err != nil {
 		return nil, err
 	}
-	have, told := map[string]bool{}, map[string]bool{}
-	places := map[string]*heldNight{}
-	for i := range v.Entries {
-		e := &v.Entries[i]
-		if _, struck := v.History.Struck[e.ID]; struck {
-			continue
-		}
-		if k := factKey(e); k != "" {
-			have[k] = true
-			told[k] = told[k] || hasRebuilt(e)
-		}
-		if b, ok := e.Body.(*fields.Reading); ok {
-			k := readingPlace(b)
-			if places[k] == nil {
-				places[k] = &heldNight{}
-			}
-			places[k].add(b)
-		}
-	}
 	out := &Imported{Batch: journal.NewBatch(f.Clock())}
 	at := v.FarmPlace()
 	var fresh []fields.Entry
 	for _, body := range bodies {
-		e := fields.Entry{Note: note, Batch: out.Batch, Body: body}
-		k := factKey(&e)
-		again := have[k] && hasRebuilt(&e) && !told[k]
-		if have[k] && !again {
+		e := &fields.Entry{Note: note, Batch: out.Batch, Body: body}
+		var held heldNight
+		var same, told bool
+		for _, x := range v.about(e) {
+			// Of this file's own readings only those count that joined others.
+			if b, ok := x.Body.(*fields.Reading); ok && (x.Batch != out.Batch || held.part()) {
+				held.add(b)
+			}
+			if stated(x, true) == stated(e, true) {
+				same, told = true, told || hasRebuilt(x)
+			}
+		}
+		b, reading := body.(*fields.Reading)
+		switch {
+		case same && (told || !hasRebuilt(e)), reading && !same && held.knows(b, v.Loc, at):
 			out.Same++
 			continue
-		}
-		have[k] = true
-		told[k] = told[k] || hasRebuilt(&e)
-		if b, ok := body.(*fields.Reading); ok && !again {
-			held := places[readingPlace(b)]
-			if held.knows(b, v.Loc, at) {
-				out.Same++
-				continue
-			}
-			switch {
-			case held == nil:
-			case held.part():
-				out.Joined++
-				held.add(b)
-				if held.covers(b.Night, v.Loc, at) {
-					out.Whole++
-				}
-			default:
-				out.Changed++
-			}
-		} else if again {
+		case same:
 			out.Told++
+		case held.part():
+			out.Joined++
+			held.add(b)
+			if held.covers(b.Night, v.Loc, at) {
+				out.Whole++
+			}
+		case reading && held.any:
+			out.Changed++
 		}
-		fresh = append(fresh, e)
+		v.facts[keyOf(e)] = append(v.facts[keyOf(e)], e)
+		fresh = append(fresh, *e)
 	}
+	v.facts = nil // what the file says does not stand in the journal yet
 	if len(fresh) == 0 {
 		a := v.Assess()
 		out.Logged, out.Batch = Logged{View: v, Before: a, After: a}, ""
 		return out, nil
 	}
-	l, err := f.log(v, fresh, dryRun)
+	l, err := v.Log(fresh, dryRun)
 	if err != nil {
 		return nil, err
 	}
@@ -101,15 +84,15 @@ func (f *Farm) Import(bodies []fields.Body, note string, dryRun bool) (*Imported
 
 // heldNight is what the journal's readings of one place say of one night.
 type heldNight struct {
-	whole, below bool
-	low          *float64
-	spans        []fields.Span
+	any, whole, below bool
+	low               *float64
+	spans             []fields.Span
 }
 
 func partRead(b *fields.Reading) bool { return b.Covers != nil && !*b.Covers }
 
 func (h *heldNight) add(b *fields.Reading) {
-	h.whole = h.whole || !partRead(b)
+	h.any, h.whole = true, h.whole || !partRead(b)
 	h.spans = append(h.spans, b.Spans...)
 	h.below = h.below || b.BelowZero != nil && *b.BelowZero
 	if b.LowC != nil && (h.low == nil || *b.LowC < *h.low) {
@@ -127,7 +110,7 @@ func (h *heldNight) covers(d fields.Date, loc *time.Location, at *weather.Place)
 // knows reports whether a part of a night says nothing new: it was read already, and
 // is no colder than what was read.
 func (h *heldNight) knows(b *fields.Reading, loc *time.Location, at *weather.Place) bool {
-	if h == nil || !partRead(b) || len(b.Spans) == 0 {
+	if !h.any || !partRead(b) || len(b.Spans) == 0 {
 		return false
 	}
 	if b.BelowZero != nil && *b.BelowZero && !h.below && (h.low == nil || *h.low >= 0) {
@@ -160,26 +143,56 @@ func hasRebuilt(e *fields.Entry) bool {
 	return ok
 }
 
-// factKey is what a reading or forecast states, whatever file or person it came
-// from: loggers give every export another name. "" for other kinds.
-func factKey(e *fields.Entry) string {
+// factKey is what an entry is about: two that state the same have one key.
+type factKey struct {
+	kind                fields.Kind
+	day                 fields.Date
+	place, station, lot string
+}
+
+func keyOf(e *fields.Entry) factKey {
+	k := factKey{kind: e.Kind(), day: e.EventDate(time.UTC), place: strings.Join(e.Paddocks(), " "), lot: e.Lot()}
+	switch b := e.Body.(type) {
+	case *fields.Reading:
+		k.station = b.Station
+	case *fields.Forecast:
+		k.station = b.Station
+	}
+	return k
+}
+
+// about returns the entries that count and are about the same as e.
+func (v *View) about(e *fields.Entry) []*fields.Entry {
+	if v.facts == nil {
+		v.facts = make(map[factKey][]*fields.Entry, len(v.Entries))
+		for i := range v.Entries {
+			if x := &v.Entries[i]; !v.struck(x) {
+				v.facts[keyOf(x)] = append(v.facts[keyOf(x)], x)
+			}
+		}
+	}
+	return v.facts[keyOf(e)]
+}
+
+// stated is what an entry states, without who wrote it down, when and with what,
+// and if told so without the file a reading or forecast came from: loggers give
+// every export another name.
+func stated(e *fields.Entry, anySource bool) string {
 	x := *e
+	x.ID, x.By, x.Note, x.Batch, x.Recorded = "", "", "", "", time.Time{}
 	switch b := e.Body.(type) {
 	case *fields.Reading:
 		r := *b
-		r.Source = ""
+		if anySource {
+			r.Source = ""
+		}
 		x.Body = &r
 	case *fields.Forecast:
 		r := *b
-		r.Source = ""
+		if anySource {
+			r.Source = ""
+		}
 		x.Body = &r
-	default:
-		return ""
 	}
-	return contentKey(&x)
-}
-
-// readingPlace is the night and place a reading speaks of.
-func readingPlace(b *fields.Reading) string {
-	return b.Station + "\x00" + b.Paddock + "\x00" + b.Night.String()
+	return string(fields.Encode(&x))
 }

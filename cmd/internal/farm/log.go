@@ -1,9 +1,13 @@
 package farm
 
 import (
+	"errors"
 	"fmt"
+	"slices"
+	"strings"
 
 	"rimegate/fields"
+	"rimegate/fields/journal"
 	"rimegate/hazard"
 	"rimegate/hazard/board"
 )
@@ -25,35 +29,54 @@ type Sure struct {
 	Figures bool // a laboratory's figures, or a low, that fit another unit better
 }
 
-// Log checks entries, stores them in one step and answers for today before and
-// after. By and Recorded are filled in where they are empty. With dryRun
-// everything is done but the storing. Refused input is a fields.Problems, and
-// nothing of it is stored.
+// mostReads is how often the journal is read anew because another seat wrote
+// between reading and storing, before that is said.
+const mostReads = 10
+
+// Log is View.Log on the journal as it stands now.
 func (f *Farm) Log(entries []fields.Entry, dryRun bool, sure ...Sure) (*Logged, error) {
 	v, err := f.View(Question{})
 	if err != nil {
 		return nil, err
 	}
-	return f.log(v, entries, dryRun, sure...)
+	return v.Log(entries, dryRun, sure...)
 }
 
-func (f *Farm) log(v *View, entries []fields.Entry, dryRun bool, sure ...Sure) (*Logged, error) {
-	ready, notes, err := f.prepare(v, entries, sure...)
+// Log checks entries in the light of the view, stores them in one step and answers
+// for today before and after from that one reading. If the journal has moved on
+// meanwhile, or the view is of another day or moment, it is read anew. By and Recorded are filled in where they are
+// empty. With dryRun everything is done but the storing. Refused input is a
+// fields.Problems, and nothing of it is stored.
+func (v *View) Log(entries []fields.Entry, dryRun bool, sure ...Sure) (*Logged, error) {
+	if v.asked != (Question{}) {
+		return v.farm.Log(entries, dryRun, sure...)
+	}
+	for reads := 1; ; reads++ {
+		l, err := v.log(entries, dryRun, sure...)
+		if !errors.Is(err, journal.ErrMoved) || reads == mostReads {
+			return l, err
+		}
+		if v, err = v.farm.View(Question{}); err != nil {
+			return nil, err
+		}
+	}
+}
+
+func (v *View) log(entries []fields.Entry, dryRun bool, sure ...Sure) (*Logged, error) {
+	ready, notes, err := v.prepare(entries, sure...)
 	if err != nil {
 		return nil, err
 	}
-	before := f.refold(v.Entries, Question{On: v.Today})
-	out := &Logged{Entries: ready, Notes: notes, View: v, Before: before.Assess()}
+	out := &Logged{Entries: ready, Notes: notes, View: v, Before: v.Assess()}
 	if !dryRun {
-		if out.Entries, err = f.store.Append(ready); err != nil {
+		if out.Entries, err = v.farm.store.AppendTo(v.content, ready); err != nil {
 			return nil, err
 		}
 		out.Stored = true
 	}
-	after := f.refold(append(append([]fields.Entry{}, v.Entries...), numbered(out.Entries)...), Question{On: v.Today})
-	out.After = after.Assess()
+	out.After = v.with(out.Entries, Question{On: v.Today}).Assess()
 	for i := range ready {
-		if t := f.cutCost(v, &ready[i]); t != "" {
+		if t := v.cutCost(&ready[i]); t != "" {
 			out.Notes = append(out.Notes, t)
 		}
 	}
@@ -63,71 +86,172 @@ func (f *Farm) log(v *View, entries []fields.Entry, dryRun bool, sure ...Sure) (
 // cutCost says what a cut for silage costs the feed made of it, by asking the
 // engine about such a lot. The heights and nights of the day are those before
 // the cut.
-func (f *Farm) cutCost(v *View, e *fields.Entry) string {
+func (v *View) cutCost(e *fields.Entry) string {
 	b, ok := e.Body.(*fields.Cut)
 	if !ok || b.Use != "silage" {
 		return ""
 	}
 	const id = "this-cut"
 	d := e.EventDate(v.Loc)
-	with := append(append([]fields.Entry{}, v.Entries...), numbered([]fields.Entry{{
+	lot := []fields.Entry{{
 		Recorded: e.Recorded, By: e.By, Body: &fields.LotFacts{Lot: id, LotKind: "silage", MadeOn: d, CutOn: d, From: []string{b.Paddock}},
-	}})...)
-	ask := func(on fields.Date) *hazard.Assessment { return f.refold(with, Question{On: on}).Assess() }
+	}}
+	ask := func(on fields.Date) *hazard.Assessment { return v.with(lot, Question{On: on}).Assess() }
 	return board.CutCost(ask(d), id, b.Paddock, ask)
 }
 
-func (f *Farm) refold(entries []fields.Entry, q Question) *View {
-	v := &View{Entries: entries}
-	f.fold(v, q)
-	return v
-}
-
 // prepare signs, dates and checks entries.
-func (f *Farm) prepare(v *View, entries []fields.Entry, sure ...Sure) ([]fields.Entry, []string, error) {
-	ready := append([]fields.Entry{}, entries...)
-	c := newChecker(v)
-	for _, s := range sure {
-		c.sure.Names = c.sure.Names || s.Names
-		c.sure.Figures = c.sure.Figures || s.Figures
-	}
+func (v *View) prepare(entries []fields.Entry, sure ...Sure) ([]fields.Entry, []string, error) {
+	ready := slices.Clone(entries)
+	c := newChecker(v, sure...)
 	for i := range ready {
 		e := &ready[i]
 		if e.Recorded.IsZero() {
-			e.Recorded = f.Clock().In(v.Loc)
+			e.Recorded = v.farm.Clock().In(v.Loc)
 		}
 		if e.By == "" {
-			e.By = f.By
+			e.By = v.farm.By
 		}
 		c.entry(e)
 	}
 	return ready, c.notes, c.problems.Err()
 }
 
-// numbered gives entries without an id one that no journal can hold, so that
-// they can be folded before they are stored.
-func numbered(entries []fields.Entry) []fields.Entry {
-	out := append([]fields.Entry{}, entries...)
-	for i := range out {
-		if out[i].ID == "" {
-			out[i].ID = "~" + string(rune('0'+i/4096)) + string(rune('0'+i/64%64)) + string(rune('0'+i%64))
-		}
-	}
-	return out
-}
-
 // Strike strikes the entry that typed names (its id or an unmistakable part).
-func (f *Farm) Strike(typed, because string, dryRun bool) (*Logged, error) {
-	v, err := f.View(Question{})
-	if err != nil {
-		return nil, err
-	}
-	id, err := v.Entry(typed)
+func (v *View) Strike(typed, because string, dryRun bool) (*Logged, error) {
+	id, err := v.entry(typed)
 	if err != nil {
 		if b, berr := v.batch(typed); berr == nil {
 			err = fmt.Errorf("%s is the id of an import that brought %d entries; strike all of it with --batch, or name one entry", b.ID, b.Entries)
 		}
 		return nil, fields.Problems{{Field: "entry", What: err.Error()}}
 	}
-	return f.log(v, []fields.Entry{{On: v.Today, Body: &fields.Strike{Entry: id, Because: because}}}, dryRun)
+	return v.Log([]fields.Entry{{On: v.Today, Body: &fields.Strike{Entry: id, Because: because}}}, dryRun)
+}
+
+// StrikeBatch strikes by one entry all that the import brought that typed names.
+func (v *View) StrikeBatch(typed, because string, dryRun bool) (*Logged, *Batch, error) {
+	b, err := v.batch(typed)
+	if err != nil {
+		if id, eerr := v.entry(typed); eerr == nil {
+			err = fmt.Errorf("%s is the id of one entry and no import; leave --batch away", id)
+		}
+		return nil, nil, fields.Problems{{Field: "batch", What: err.Error()}}
+	}
+	l, err := v.Log([]fields.Entry{{On: v.Today, Body: &fields.Strike{Batch: b.ID, Because: because}}}, dryRun)
+	return l, b, err
+}
+
+// withID finds which of the ids typed means: the whole id, or a part of at least
+// five characters at its beginning or end.
+func withID(typed string, ids func(yield func(string) bool)) (hits []string) {
+	t := strings.ToUpper(strings.TrimLeft(strings.TrimSpace(typed), ".…"))
+	for id := range ids {
+		if id == t && t != "" {
+			return []string{id}
+		}
+		if len(t) >= 5 && (strings.HasSuffix(id, t) || strings.HasPrefix(id, t)) && !slices.Contains(hits, id) {
+			hits = append(hits, id)
+		}
+	}
+	return hits
+}
+
+// entry returns the id of the entry that typed names.
+func (v *View) entry(typed string) (string, error) {
+	hits := withID(typed, func(yield func(string) bool) {
+		for i := 0; i < len(v.Entries) && yield(v.Entries[i].ID); i++ {
+		}
+	})
+	switch len(hits) {
+	case 1:
+		return hits[0], nil
+	case 0:
+		return "", fmt.Errorf("there is no entry %q; `rimegate history` shows every entry with its id", board.Clean(typed))
+	}
+	return "", fmt.Errorf("%q fits %d entries, %s and others; type the whole id", board.Clean(typed), len(hits), hits[0])
+}
+
+// Batch is what one import brought, as far as a strike of it now would reach. No
+// strike is of a batch: its own field of that name is the import it strikes.
+type Batch struct {
+	ID       string
+	Entries  int // that the import brought
+	struck   int // of them, struck already
+	later    int // of them, recorded by a clock ahead of ours, which stay
+	left     map[fields.Kind]int
+	from, to fields.Date // of what is left to strike
+}
+
+// Words says what a strike of the batch strikes.
+func (b *Batch) Words() string {
+	var kinds []string
+	left := 0
+	for k, n := range b.left {
+		kinds = append(kinds, fmt.Sprintf("%s %d", k, n))
+		left += n
+	}
+	slices.Sort(kinds)
+	for i, k := range kinds {
+		kind, n, _ := strings.Cut(k, " ")
+		kinds[i] = n + " " + kind
+	}
+	text := fmt.Sprintf("The import %s brought %d entries. Struck by this: %d (%s)", b.ID, b.Entries, left, strings.Join(kinds, ", "))
+	switch {
+	case b.from == fields.NoDate:
+	case b.from == b.to:
+		text += ", of " + b.from.Words()
+	default:
+		text += ", from " + b.from.Words() + " through " + b.to.Words()
+	}
+	if b.struck > 0 {
+		text += fmt.Sprintf("; %d struck already", b.struck)
+	}
+	if b.later > 0 {
+		text += fmt.Sprintf("; %d recorded by a clock that is ahead, which stay", b.later)
+	}
+	return text + "."
+}
+
+// batch finds the import that typed names and gathers what it brought.
+func (v *View) batch(typed string) (*Batch, error) {
+	hits := withID(typed, func(yield func(string) bool) {
+		for i := range v.Entries {
+			if id := v.Entries[i].Batch; id != "" && !yield(id) {
+				return
+			}
+		}
+	})
+	switch len(hits) {
+	case 1:
+		return v.brought(hits[0]), nil
+	case 0:
+		return nil, fmt.Errorf("there is no import %q; `rimegate history` shows the import of every entry that came by one", board.Clean(typed))
+	}
+	return nil, fmt.Errorf("%q fits %d imports; type the whole id", board.Clean(typed), len(hits))
+}
+
+func (v *View) brought(batch string) *Batch {
+	b := &Batch{ID: batch, left: map[fields.Kind]int{}}
+	for i := range v.Entries {
+		e := &v.Entries[i]
+		if e.Batch != b.ID {
+			continue
+		}
+		b.Entries++
+		switch {
+		case v.struck(e):
+			b.struck++
+		case e.Recorded.After(v.Now):
+			b.later++
+		default:
+			b.left[e.Kind()]++
+			d := e.EventDate(v.Loc)
+			if b.from == fields.NoDate || d < b.from {
+				b.from = d
+			}
+			b.to = max(b.to, d)
+		}
+	}
+	return b
 }

@@ -9,7 +9,6 @@ import (
 	"golang.org/x/text/cases"
 	"golang.org/x/text/unicode/norm"
 
-	"rimegate/fields"
 	"rimegate/hazard/board"
 )
 
@@ -72,66 +71,11 @@ func oddSign(s string) string {
 	return ""
 }
 
-// visible refuses a name with signs that nobody can see.
-func (c *checker) visible(field, name string) {
-	if odd := oddSign(name); odd != "" {
-		c.refuse(field, fmt.Sprintf("%q %s", name, odd), "type the name anew, by hand")
-	}
-}
-
-// namesOf looks at every name of an entry about to be logged.
-func (c *checker) visibleNames(e *fields.Entry) {
-	each := func(field string, names ...string) {
-		for _, n := range names {
-			c.visible(field, n)
-		}
-	}
-	switch b := e.Body.(type) {
-	case *fields.Farm:
-		each("name", b.Name)
-	case *fields.PaddockFacts:
-		each("paddock", b.Paddock)
-		each("name", b.Name)
-	case *fields.StationFacts:
-		each("station", b.Station)
-		each("name", b.Name)
-	case *fields.HerdFacts:
-		each("herd", b.Herd)
-	case *fields.LotFacts:
-		each("lot", b.Lot)
-		each("species", b.Species...)
-		each("seller", b.Seller)
-	case *fields.Cut:
-		each("lot", b.Lot)
-	case *fields.Split:
-		each("into", b.Into...)
-	case *fields.Join:
-		each("into", b.Into...)
-	case *fields.Sown:
-		for _, s := range b.Species {
-			each("species", s.Species)
-		}
-	case *fields.Seen:
-		each("species", b.Species...)
-	case *fields.Walk:
-		each("alive", b.Alive...)
-		each("absent", b.Absent...)
-	case *fields.Water:
-		each("source", b.Source)
-	case *fields.Round:
-		each("name", b.Name)
-	case *fields.Sampled:
-		each("sample", b.Sample)
-	case *fields.Lab:
-		each("sample", b.Sample)
-	}
-}
-
 // namesake refuses a new thing, or a new name of one, that nobody could tell
 // from another on a list: whoever stands at the gate knows only the name on it.
 func (c *checker) namesake(what, id, name string, have []named) {
-	have = append(append([]named{}, have...), c.fresh.names[what]...)
-	c.fresh.names[what] = append(c.fresh.names[what], named{id, name})
+	have = append(append([]named{}, have...), c.fresh[what]...)
+	c.fresh[what] = append(c.fresh[what], named{id, name})
 	was := slices.IndexFunc(have, func(n named) bool { return n.id == id })
 	alike := func(x, y string) bool {
 		k := lookKey(x)

@@ -1,8 +1,6 @@
 package farm
 
 import (
-	"slices"
-
 	"rimegate/fields"
 	"rimegate/hazard"
 	"rimegate/hazard/board"
@@ -13,25 +11,17 @@ import (
 // the most feed.
 const MaxOpens = 6
 
-// Moves works out where the herds can stand today and on the days after it. The
+// Moves works out where, by a view of today, the herds can stand today and on the days after it. The
 // plan is played through: its moves are assumed as entries, and each day in it
 // is asked for again with them, since stock that go in and out change what is
 // known of a stand. What is not CLEAR then is taken out and the plan made anew.
-func (f *Farm) Moves(days int, set moves.Settings) (*board.Moves, error) {
-	v, err := f.View(Question{})
-	if err != nil {
-		return nil, err
-	}
-	return f.moves(v, days, set)
-}
-
-func (f *Farm) moves(v *View, days int, set moves.Settings) (*board.Moves, error) {
-	a, err := f.ahead(v, days, nil)
+func (v *View) Moves(days int, set moves.Settings) (*board.Moves, error) {
+	a, err := v.Ahead(days, nil)
 	if err != nil {
 		return nil, err
 	}
 	s := moves.Weigh(a.Days, set)
-	for f.play(a, s, &s.Plan) || f.play(a, s, &s.Low) {
+	for a.play(s, &s.Plan) || a.play(s, &s.Low) {
 		s.Replan()
 	}
 	m := board.NewMoves(s, a.Days)
@@ -51,7 +41,7 @@ func (f *Farm) moves(v *View, days int, set moves.Settings) (*board.Moves, error
 // play assumes the moves of the plan and closes every day of it that is not
 // clear with them; it reports whether it closed any. Each round closes at least
 // one of finitely many days, so playing comes to an end.
-func (f *Farm) play(a *Ahead, s *moves.Situation, plan *moves.Plan) bool {
+func (a *Ahead) play(s *moves.Situation, plan *moves.Plan) bool {
 	var assumed []fields.Entry
 	for m := range s.Mobs {
 		was := s.Mobs[m].In
@@ -77,36 +67,19 @@ func (f *Farm) play(a *Ahead, s *moves.Situation, plan *moves.Plan) bool {
 	if len(assumed) == 0 {
 		return false
 	}
-	entries := append(slices.Clone(a.View.Entries), numbered(assumed)...)
 	closed := false
 	for d := range s.Days {
-		day := f.refold(entries, Question{On: s.Days[d], KnownAt: a.View.History.KnownAt}).Assess()
+		day := a.View.with(assumed, Question{On: s.Days[d], KnownAt: a.View.History.KnownAt}).Assess()
 		for m := range s.Mobs {
 			if len(plan.Place[m]) == 0 || plan.Place[m][d] == moves.Nowhere {
 				continue
 			}
 			q := plan.Place[m][d]
-			if !clearFor(day, s.Grounds[q].ID, s.Mobs[m].Classes) {
+			if !clearFor(paddockIn(day, s.Grounds[q].ID), hazard.Graze, s.Mobs[m].Classes) {
 				s.Close(m, d, q)
 				closed = true
 			}
 		}
 	}
 	return closed
-}
-
-func clearFor(a *hazard.Assessment, paddock string, classes []hazard.Class) bool {
-	for i := range a.Paddocks {
-		p := &a.Paddocks[i]
-		if p.Paddock.ID != paddock {
-			continue
-		}
-		for _, c := range classes {
-			if v := p.Verdict(hazard.Graze, c); v == nil || v.Flag != hazard.Clear {
-				return false
-			}
-		}
-		return len(classes) > 0
-	}
-	return false
 }

@@ -52,7 +52,7 @@ func TestMovesNeverViolateAFlag(t *testing.T) {
 		f, known, _ := farmAt(r)
 		known = pastures(r, f.refold(known, Question{}), known)
 		v := f.refold(known, Question{})
-		m, err := f.moves(v, 10, moves.Settings{})
+		m, err := v.Moves(10, moves.Settings{})
 		if err != nil {
 			t.Fatal(err)
 		}

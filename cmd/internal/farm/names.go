@@ -1,10 +1,11 @@
 package farm
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
-	"sort"
 	"strings"
+	"unicode/utf8"
 
 	"rimegate/fields"
 	"rimegate/hazard"
@@ -68,7 +69,7 @@ func find(what, typed, addWith string, have []named) (string, error) {
 		for _, n := range have {
 			e.Have = append(e.Have, n.id)
 		}
-		sort.Strings(e.Have)
+		slices.Sort(e.Have)
 	}
 	return "", e
 }
@@ -76,39 +77,29 @@ func find(what, typed, addWith string, have []named) (string, error) {
 // alike returns at most three short names that are close to what was typed.
 func alike(typed string, have []named) []string {
 	type scored struct {
-		id string
 		d  int
+		id string
 	}
-	var out []scored
+	var hits []scored
 	key := hazard.SpeciesKey(typed)
 	for _, n := range have {
-		best := -1
 		for _, s := range []string{hazard.SpeciesKey(n.id), hazard.SpeciesKey(n.name)} {
 			if s == "" || key == "" {
 				continue
 			}
 			d := distance(key, s)
-			if len(key) >= 3 && (strings.HasPrefix(s, key) || strings.HasPrefix(key, s)) {
-				d = min(d, 1)
-			} else if len(key) >= 4 && strings.Contains(s, key) { // "slough" for North Slough
+			long := len(key) >= 3 && (strings.HasPrefix(s, key) || strings.HasPrefix(key, s))
+			if long || len(key) >= 4 && strings.Contains(s, key) { // "slough" for North Slough
 				d = min(d, 1)
 			}
-			if best < 0 || d < best {
-				best = d
+			if d <= max(1, min(3, utf8.RuneCountInString(key)/3)) {
+				hits = append(hits, scored{d, n.id})
 			}
-		}
-		if best >= 0 && best <= max(1, min(3, len([]rune(key))/3)) {
-			out = append(out, scored{n.id, best})
 		}
 	}
-	sort.Slice(out, func(i, j int) bool {
-		if out[i].d != out[j].d {
-			return out[i].d < out[j].d
-		}
-		return out[i].id < out[j].id
-	})
+	slices.SortFunc(hits, func(a, b scored) int { return cmp.Or(cmp.Compare(a.d, b.d), cmp.Compare(a.id, b.id)) })
 	var ids []string
-	for _, s := range out {
+	for _, s := range hits {
 		if len(ids) < 3 && !slices.Contains(ids, s.id) { // one thing may have several names
 			ids = append(ids, s.id)
 		}
@@ -156,28 +147,58 @@ func shortList(ids []string) string {
 	return strings.Join(ids, ", ")
 }
 
-// Paddock returns the short name of the paddock a person calls typed.
-func (v *View) Paddock(typed string) (string, error) {
-	return find("paddock", typed, "rimegate paddock add", v.names.paddocks)
+// names are the things on the farm that can be called by name, by sort of thing.
+type names map[string][]named
+
+// namesOf gathers them. A paddock that entries only mention is known too: what
+// stands in the journal must stay within reach. It takes a paddock entry to come in.
+func namesOf(h *fields.History) names {
+	n := names{}
+	for _, p := range h.Paddocks {
+		n["paddock"] = append(n["paddock"], named{p.ID, p.Name})
+	}
+	for _, s := range h.Stations {
+		n["station"] = append(n["station"], named{s.Station, s.Name})
+	}
+	for _, g := range h.Herds {
+		n["herd"] = append(n["herd"], named{g.HerdFacts.Herd, ""})
+	}
+	for _, l := range h.Lots() {
+		n["lot"] = append(n["lot"], named{l, ""})
+	}
+	return n
 }
+
+// find returns the short name of the thing of a sort that a person calls typed.
+func (v *View) find(what, typed string) (string, error) {
+	return find(what, typed, "rimegate "+what+" add", v.names[what])
+}
+
+// Paddock returns the short name of the paddock a person calls typed.
+func (v *View) Paddock(typed string) (string, error) { return v.find("paddock", typed) }
+
+// Station returns the short name of the station a person calls typed.
+func (v *View) Station(typed string) (string, error) { return v.find("station", typed) }
+
+// Herd returns the short name of the herd a person calls typed.
+func (v *View) Herd(typed string) (string, error) { return v.find("herd", typed) }
+
+// Lot returns the short name of the lot a person calls typed.
+func (v *View) Lot(typed string) (string, error) { return v.find("lot", typed) }
 
 // Paddocks resolves paddocks as typed: several words, each one name or a list
 // with commas; "all" is every standing paddock. No name is returned twice.
 func (v *View) Paddocks(typed []string) ([]string, error) {
 	var out []string
-	seen := map[string]bool{}
 	add := func(id string) {
-		if !seen[id] {
-			seen[id] = true
+		if !slices.Contains(out, id) {
 			out = append(out, id)
 		}
 	}
 	for _, t := range fields.SplitList(typed) {
 		if strings.EqualFold(t, AllPaddocks) {
-			for _, p := range v.History.Standing() {
-				if p.Known || len(p.Parents) > 0 {
-					add(p.ID)
-				}
+			for _, g := range v.gates() {
+				add(g.id)
 			}
 			if len(out) == 0 {
 				return nil, &UnknownError{What: "paddock", Typed: t, AddWith: "rimegate paddock add"}
@@ -193,6 +214,17 @@ func (v *View) Paddocks(typed []string) ([]string, error) {
 	return out, nil
 }
 
+// gates are the paddocks that stand; one that entries only mention has no gate yet.
+func (v *View) gates() []named {
+	var out []named
+	for _, p := range v.History.Standing() {
+		if p.Known || len(p.Parents) > 0 {
+			out = append(out, named{p.ID, p.Name})
+		}
+	}
+	return out
+}
+
 // PaddockOrLot returns the id of the paddock or lot a person calls typed.
 func (v *View) PaddockOrLot(typed string) (string, error) {
 	id, err := v.Paddock(typed)
@@ -202,12 +234,7 @@ func (v *View) PaddockOrLot(typed string) (string, error) {
 	if lot, lerr := v.Lot(typed); lerr == nil {
 		return lot, nil
 	}
-	return find("paddock or lot", typed, "rimegate paddock add", append(append([]named{}, v.names.paddocks...), v.names.lots...))
-}
-
-// Station returns the short name of the station a person calls typed.
-func (v *View) Station(typed string) (string, error) {
-	return find("station", typed, "rimegate station add", v.names.stations)
+	return find("paddock or lot", typed, "rimegate paddock add", slices.Concat(v.names["paddock"], v.names["lot"]))
 }
 
 // StationNames lists the stations by short name and name, "" if there is none.
@@ -223,63 +250,21 @@ func (v *View) StationNames() string {
 	return shortList(out)
 }
 
-// Herd returns the short name of the herd a person calls typed.
-func (v *View) Herd(typed string) (string, error) {
-	return find("herd", typed, "rimegate herd add", v.names.herds)
+// Fits are the plants, by everyday name, that a name which means several can
+// mean; nil for any other name.
+func (v *View) Fits(species string) []string {
+	row := v.Book.Find(species)
+	if row == nil {
+		return nil
+	}
+	var out []string
+	for _, id := range row.Fits {
+		out = append(out, v.Book.Species[id].Name)
+	}
+	return out
 }
 
-// Lot returns the short name of the lot a person calls typed.
-func (v *View) Lot(typed string) (string, error) {
-	return find("lot", typed, "rimegate lot add", v.names.lots)
-}
-
-// names are the things on the farm that can be called by name.
-type names struct{ paddocks, stations, herds, lots []named }
-
-func namesOf(h *fields.History) names {
-	var n names
-	for _, p := range h.Paddocks {
-		// A paddock that entries only mention is known too: what stands in the
-		// journal must stay within reach. It takes a paddock entry to come in.
-		n.paddocks = append(n.paddocks, named{p.ID, p.Name})
-	}
-	for _, s := range h.Stations {
-		n.stations = append(n.stations, named{s.Station, s.Name})
-	}
-	for _, g := range h.Herds {
-		n.herds = append(n.herds, named{g.HerdFacts.Herd, ""})
-	}
-	for _, l := range h.Lots() {
-		n.lots = append(n.lots, named{l, ""})
-	}
-	return n
-}
-
-// Entry returns the id of the entry that typed names: the whole id or a part
-// of at least five characters at its beginning or end that no other entry has.
-func (v *View) Entry(typed string) (string, error) {
-	t := strings.ToUpper(strings.TrimSpace(typed))
-	t = strings.TrimLeft(t, ".…")
-	var hits []string
-	for i := range v.Entries {
-		id := v.Entries[i].ID
-		if id == t {
-			return id, nil
-		}
-		if len(t) >= 5 && (strings.HasSuffix(id, t) || strings.HasPrefix(id, t)) {
-			hits = append(hits, id)
-		}
-	}
-	switch len(hits) {
-	case 1:
-		return hits[0], nil
-	case 0:
-		return "", fmt.Errorf("there is no entry %q; `rimegate history` shows every entry with its id", board.Clean(typed))
-	}
-	return "", fmt.Errorf("%q fits %d entries, %s and others; type the whole id", board.Clean(typed), len(hits), hits[0])
-}
-
-// AllSpecies are the everyday names of the species table, sorted.
+// allSpecies are the everyday names of the species table, sorted.
 func allSpecies(book *hazard.Rulebook) []named {
 	var out []named
 	for id, s := range book.Species {
@@ -288,12 +273,7 @@ func allSpecies(book *hazard.Rulebook) []named {
 			out = append(out, named{id, a})
 		}
 	}
-	sort.Slice(out, func(i, j int) bool {
-		if out[i].id != out[j].id {
-			return out[i].id < out[j].id
-		}
-		return out[i].name < out[j].name
-	})
+	slices.SortFunc(out, func(a, b named) int { return cmp.Or(cmp.Compare(a.id, b.id), cmp.Compare(a.name, b.name)) })
 	return out
 }
 
@@ -308,18 +288,4 @@ func (v *View) SpeciesWarning(name string) string {
 		s += ". Did you mean " + orList(close) + "? Then strike this entry and log it again"
 	}
 	return s + ". `rimegate rules species` lists the names."
-}
-
-// Fits returns the names of the plants that an everyday name can mean, if it
-// fits several.
-func (v *View) Fits(species string) []string {
-	s := v.Book.Find(species)
-	if s == nil {
-		return nil
-	}
-	var out []string
-	for _, id := range s.Fits {
-		out = append(out, v.Book.Species[id].Name)
-	}
-	return out
 }

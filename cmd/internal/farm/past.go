@@ -2,6 +2,7 @@ package farm
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"rimegate/fields"
@@ -40,43 +41,26 @@ func (f *Farm) Past(q PastOf) ([]Past, error) {
 		return nil, err
 	}
 	h := v.History
-	land := map[string]bool{}
+	land := []string{}
 	if h.Paddock(q.ID) != nil {
-		for _, line := range h.Lines(q.ID) {
-			for _, id := range line {
-				land[id] = true
-			}
-		}
+		land = slices.Concat(h.Lines(q.ID)...)
+	}
+	about := func(e *fields.Entry) bool {
+		return e.Lot() == q.ID || slices.ContainsFunc(e.Paddocks(), func(p string) bool { return slices.Contains(land, p) })
 	}
 	wanted := func(x *fields.Fact) bool {
 		if q.From != fields.NoDate && x.Date < q.From || q.To != fields.NoDate && x.Date > q.To {
 			return false
 		}
-		if q.ID == "" || x.Lot() == q.ID {
+		if q.ID == "" || about(x.Entry) {
 			return true
 		}
-		for _, p := range x.Paddocks() {
-			if land[p] {
-				return true
-			}
-		}
-		if b, ok := x.Body.(*fields.Strike); ok { // of an entry about it, or an import that brought one
-			for i := range v.Entries {
-				if e := &v.Entries[i]; e.ID == b.Entry || b.Batch != "" && e.Batch == b.Batch {
-					if e.Lot() == q.ID {
-						return true
-					}
-					for _, p := range e.Paddocks() {
-						if land[p] {
-							return true
-						}
-					}
-				}
-			}
-		}
-		return false
+		b, ok := x.Body.(*fields.Strike) // of an entry about it, or an import that brought one
+		return ok && slices.ContainsFunc(v.Entries, func(e fields.Entry) bool {
+			return (e.ID == b.Entry || b.Batch != "" && e.Batch == b.Batch) && about(&e)
+		})
 	}
-	facts := append(append([]fields.Fact{}, h.Facts...), h.StruckFacts()...)
+	facts := slices.Concat(h.Facts, h.StruckFacts())
 	fields.SortFacts(facts)
 	var out []Past
 	for _, x := range facts {

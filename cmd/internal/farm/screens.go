@@ -29,7 +29,7 @@ func (s *Screens) Read() (*tui.Answer, error) {
 	if err != nil {
 		return nil, err
 	}
-	rounds := board.RoundsOn(v.Assess(), s.f.Rounds(v), roundsWindow, board.Filter{}).Rounds
+	rounds := board.RoundsOn(v.Assess(), v.Rounds(), roundsWindow, board.Filter{}).Rounds
 	return &tui.Answer{
 		Assessment: v.Assess(), Today: v.Today, Now: v.Now, Revision: v.Revision,
 		Rounds: rounds, Notes: v.Notes, Behind: v.Behind, Ask: v,
@@ -44,7 +44,11 @@ const (
 
 // Moves works out where each herd can stand.
 func (s *Screens) Moves() (func(int) string, error) {
-	m, err := s.f.Moves(movesAhead, moves.Settings{})
+	v, err := s.f.View(Question{})
+	if err != nil {
+		return nil, err
+	}
+	m, err := v.Moves(movesAhead, moves.Settings{})
 	if err != nil {
 		return nil, err
 	}
@@ -62,7 +66,7 @@ func (s *Screens) Days(from, to fields.Date, each func(*hazard.Assessment) bool)
 		return err
 	}
 	for d := from; d <= to; d++ {
-		if !each(s.f.refold(v.Entries, Question{On: d}).Assess()) {
+		if !each(v.with(nil, Question{On: d}).Assess()) {
 			break
 		}
 	}

@@ -18,7 +18,7 @@ const killC = -2.2
 // SowPlan is what is worth knowing before the species are sown in the paddock
 // ("" for none in particular) on the day. days is how long they need, 0 for the
 // usual.
-func (f *Farm) SowPlan(v *View, paddock string, species []string, sow fields.Date, days int) *board.SowPlan {
+func (v *View) SowPlan(paddock string, species []string, sow fields.Date, days int) *board.SowPlan {
 	p := board.NewSowPlan(v.Assess(), paddock, species, sow, days)
 	for _, o := range []struct {
 		what    string
@@ -34,22 +34,20 @@ func (f *Farm) SowPlan(v *View, paddock string, species []string, sow fields.Dat
 func (v *View) frostOdds(paddock string, ready fields.Date, what string, trigger float64) board.FrostOdds {
 	out := board.FrostOdds{What: what}
 	h := v.History
-	station := ""
-	if paddock == "" {
-		if len(h.Stations) == 1 {
-			station = h.Stations[0].Station
-		} else {
-			out.Unknown = "name the paddock, so that it is known which thermometer counts"
-			return out
-		}
-	} else {
+	var station string
+	switch {
+	case paddock == "" && len(h.Stations) == 1:
+		station = h.Stations[0].Station
+	case paddock == "":
+		out.Unknown = "name the paddock, so that it is known which thermometer counts"
+		return out
+	default:
 		set := h.NightSetting(h.Lines(paddock)[0], v.Today)
 		if len(set.Stations) == 0 {
 			out.Unknown = "the paddock has no station"
 			return out
 		}
-		station, out.OffsetC = set.Stations[0], set.OffsetC
-		out.Adjusted = out.OffsetC != 0
+		station, out.OffsetC, out.Adjusted = set.Stations[0], set.OffsetC, set.OffsetC != 0
 	}
 	out.Station = station
 	if s := h.Station(station); s != nil && s.Name != "" {
@@ -59,17 +57,11 @@ func (v *View) frostOdds(paddock string, ready fields.Date, what string, trigger
 		out.Unknown = fmt.Sprintf("%s is before the first of August, and only autumn frosts are counted; spring frosts can come", ready.Words())
 		return out
 	}
-	var nights []weather.NightLow
-	for _, x := range h.OfStation(station) {
-		b, ok := x.Body.(*fields.Reading)
-		if !ok {
-			continue
+	nights := nightLows(h.OfStation(station))
+	for i, n := range nights {
+		if n.LowC != nil {
+			nights[i].LowC = num(*n.LowC + out.OffsetC)
 		}
-		n := weather.NightLow{Night: b.Night, BelowZero: b.BelowZero, Covers: b.Covers == nil || *b.Covers}
-		if b.LowC != nil {
-			n.LowC = num(*b.LowC + out.OffsetC)
-		}
-		nights = append(nights, n)
 	}
 	odds, err := weather.FitOdds(weather.SeasonsOf(nights, trigger))
 	if err != nil {

@@ -42,7 +42,7 @@ func TestSowPlanOdds(t *testing.T) {
 		return f.refold(numbered2(es), Question{})
 	}
 	v := at(12)
-	p := f.SowPlan(v, "creek", []string{"sorghum-sudangrass"}, fields.MakeDate(2026, 7, 10), 0)
+	p := v.SowPlan("creek", []string{"sorghum-sudangrass"}, fields.MakeDate(2026, 7, 10), 0)
 	if p.Ready != fields.MakeDate(2026, 9, 8) {
 		t.Errorf("ready on %s", p.Ready)
 	}
@@ -77,7 +77,7 @@ func TestSowPlanOdds(t *testing.T) {
 		"no station":    {v, "far", fields.MakeDate(2026, 7, 10), "no station"},
 		"spring":        {v, "creek", fields.MakeDate(2026, 4, 10), "only autumn frosts are counted"},
 	} {
-		if got := f.SowPlan(c.v, c.paddock, []string{"oats"}, c.sow, 0).Odds[0].Unknown; !strings.Contains(got, c.want) {
+		if got := c.v.SowPlan(c.paddock, []string{"oats"}, c.sow, 0).Odds[0].Unknown; !strings.Contains(got, c.want) {
 			t.Errorf("%s: %q", name, got)
 		}
 	}

@@ -1,16 +1,14 @@
 package farm
 
 import (
-	"bufio"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
 	"path/filepath"
-	"sort"
+	"slices"
 	"strings"
 	"time"
 
@@ -29,29 +27,16 @@ type Taken struct {
 // Taken opens the memory of watched folders.
 func (f *Farm) Taken() (*Taken, error) {
 	t := &Taken{path: f.store.Path + ".taken", done: map[string]bool{}}
-	info, err := os.Lstat(t.path)
-	if errors.Is(err, fs.ErrNotExist) {
-		return t, nil
-	}
-	if err == nil && !info.Mode().IsRegular() { // a pipe would wait for ever, a link lead elsewhere
-		err = &fs.PathError{Op: "open", Path: t.path, Err: errors.New("it is not a file of the ordinary kind")}
-	}
+	text, err := readOrdinary(t.path)
 	if err != nil {
-		return nil, err
+		return nil, fmt.Errorf("%s cannot be read: %w", t.path, err)
 	}
-	in, err := os.Open(t.path)
-	if err != nil {
-		return nil, err
-	}
-	defer in.Close()
-	sc := bufio.NewScanner(in)
-	for sc.Scan() { // a line cut off by a power failure is passed over: its file is taken again
-		w := strings.Fields(sc.Text())
-		if len(w) >= 2 && len(w[0]) == 2*sha256.Size {
+	for line := range strings.Lines(string(text)) { // one cut off by a power failure is passed over: its file is taken again
+		if w := strings.Fields(line); len(w) >= 2 && len(w[0]) == 2*sha256.Size {
 			t.done[w[0]] = true
 		}
 	}
-	return t, sc.Err()
+	return t, nil
 }
 
 // Has reports a content that was taken.
@@ -64,10 +49,7 @@ func (t *Taken) Add(hash, name string, at time.Time) error {
 		return err
 	}
 	_, err = fmt.Fprintf(out, "%s %s %s\n", hash, at.Format(time.RFC3339), board.Clean(name))
-	if e := out.Close(); err == nil {
-		err = e
-	}
-	if err == nil {
+	if err = errors.Join(err, out.Close()); err == nil {
 		t.done[hash] = true
 	}
 	return err
@@ -76,7 +58,6 @@ func (t *Taken) Add(hash, name string, at time.Time) error {
 // Arrived is a file of a watched folder.
 type Arrived struct {
 	Path, Name, Hash string
-	state            string
 }
 
 // Arrivals lists the files of a folder by name, with the hash of their content.
@@ -91,8 +72,8 @@ func Arrivals(dir string, before map[string]string) (ready []Arrived, now map[st
 	now = map[string]string{}
 	for _, e := range list {
 		name := e.Name()
-		low := strings.ToLower(name)
-		if strings.HasPrefix(name, ".") || strings.HasSuffix(low, ".tmp") || strings.HasSuffix(low, ".part") || strings.HasSuffix(low, ".crdownload") || strings.HasSuffix(low, "~") {
+		unfinished := func(end string) bool { return strings.HasSuffix(strings.ToLower(name), end) }
+		if strings.HasPrefix(name, ".") || slices.ContainsFunc([]string{".tmp", ".part", ".crdownload", "~"}, unfinished) {
 			continue
 		}
 		path := filepath.Join(dir, name)
@@ -100,18 +81,15 @@ func Arrivals(dir string, before map[string]string) (ready []Arrived, now map[st
 		if err != nil || !info.Mode().IsRegular() {
 			continue // gone again, or no file
 		}
-		a := Arrived{Path: path, Name: name, state: fmt.Sprint(info.Size(), info.ModTime().UnixNano())}
-		now[name] = a.state
-		if before != nil && before[name] != a.state {
+		now[name] = fmt.Sprint(info.Size(), info.ModTime().UnixNano())
+		if before != nil && before[name] != now[name] {
 			continue
 		}
-		if a.Hash, err = hashOf(path); err != nil {
-			continue // not readable yet; the next look will tell
+		if hash, err := hashOf(path); err == nil { // not readable yet; the next look will tell
+			ready = append(ready, Arrived{Path: path, Name: name, Hash: hash})
 		}
-		ready = append(ready, a)
 	}
-	sort.Slice(ready, func(i, j int) bool { return ready[i].Name < ready[j].Name })
-	return ready, now, nil
+	return ready, now, nil // os.ReadDir sorts by name
 }
 
 func hashOf(path string) (string, error) {

@@ -70,7 +70,7 @@ func TestTakenIsNoLink(t *testing.T) {
 	if err := os.Symlink(filepath.Join(dir, "elsewhere"), f.Store().Path+".taken"); err != nil {
 		t.Skip(err)
 	}
-	if _, err := f.Taken(); err == nil || !strings.Contains(err.Error(), "ordinary kind") {
+	if _, err := f.Taken(); err == nil || !strings.Contains(err.Error(), "a link to another file") {
 		t.Errorf("%v", err)
 	}
 }

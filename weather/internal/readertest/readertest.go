@@ -73,9 +73,6 @@ func check(t *testing.T, stream Stream, data []byte, opt weather.Options) {
 		printable(t, err.Error())
 		return
 	}
-	if lows := streamed(stream, data, opt); !reflect.DeepEqual(lows, nights.Nights) && len(lows)+len(nights.Nights) > 0 && len(res.Nights) == 0 {
-		t.Errorf("temperatures by way of observations give other nights: %+v and %+v", lows, nights.Nights)
-	}
 	for _, r := range []*weather.Result{res, nights} {
 		result(t, r)
 	}
@@ -105,18 +102,6 @@ func NightsFrom(obs []weather.Observation, spells []weather.Spell, loc *time.Loc
 		n.Add(o)
 	}
 	return n.Lows("")
-}
-
-// streamed gathers nights from a sink that takes observations only.
-func streamed(stream Stream, data []byte, opt weather.Options) []weather.NightLow {
-	n := weather.NewNights(opt.Loc, nil)
-	sink := n.Sink()
-	sink.Temp = nil
-	res, err := stream(bytes.NewReader(data), opt, sink)
-	if err != nil {
-		return nil
-	}
-	return n.Lows(res.Format)
 }
 
 func result(t *testing.T, r *weather.Result) {

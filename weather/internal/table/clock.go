@@ -1,19 +1,21 @@
 package table
 
 import (
+	"math"
 	"time"
-
-	"rimegate/weather/internal/civil"
 )
 
 // Clock turns local stamps into instants. It remembers the last instant, so that
 // the hour that autumn shows twice is told apart by the order of the rows.
 type Clock struct {
 	loc  *time.Location
-	zone civil.Zone
 	mode Mode
 	off  int64 // for ModeOffset, and of the year for ModeStandard
 	year int
+
+	// The stretch between two changes of the zone that was asked about last, in
+	// seconds since 1970, and its offset: files ask of the same one over and over.
+	from, to, offset int64
 
 	prev     int64
 	havePrev bool
@@ -36,7 +38,7 @@ const (
 // NewClock returns a clock for a zone. offset is used by ModeOffset, in seconds
 // east of Greenwich.
 func NewClock(loc *time.Location, mode Mode, offset int) *Clock {
-	return &Clock{loc: loc, zone: civil.New(loc), mode: mode, off: int64(offset)}
+	return &Clock{loc: loc, mode: mode, off: int64(offset)}
 }
 
 // Instant returns the instant of a stamp with date and time. why is not empty if the
@@ -70,16 +72,16 @@ func (c *Clock) Instant(s *Stamp) (at time.Time, why string) {
 // local reads a clock with summer time. open says that the stamp was of two
 // instants.
 func (c *Clock) local(naive int64) (t int64, open bool) {
-	about := naive - c.zone.Offset(naive)
-	before, after := c.zone.Offset(about-86400), c.zone.Offset(about+86400)
+	about := naive - c.offsetAt(naive)
+	before, after := c.offsetAt(about-86400), c.offsetAt(about+86400)
 	if before == after {
 		return naive - before, false
 	}
 	// A day of change: the offset before it and the one after it both offer a
 	// reading of the stamp.
 	early, late := naive-max(before, after), naive-min(before, after)
-	okEarly := c.zone.Offset(early) == max(before, after)
-	okLate := c.zone.Offset(late) == min(before, after)
+	okEarly := c.offsetAt(early) == max(before, after)
+	okLate := c.offsetAt(late) == min(before, after)
 	switch {
 	case okEarly && okLate:
 		c.Twice++
@@ -95,6 +97,24 @@ func (c *Clock) local(naive int64) (t int64, open bool) {
 	}
 	c.Skipped++
 	return naive - before, false // what a clock that was not put forward shows
+}
+
+// offsetAt returns the seconds east of Greenwich at an instant.
+func (c *Clock) offsetAt(t int64) int64 {
+	if t >= c.from && t < c.to {
+		return c.offset
+	}
+	at := time.Unix(t, 0).In(c.loc)
+	_, off := at.Zone()
+	c.offset, c.from, c.to = int64(off), math.MinInt64, math.MaxInt64
+	start, end := at.ZoneBounds()
+	if !start.IsZero() {
+		c.from = start.Unix()
+	}
+	if !end.IsZero() {
+		c.to = end.Unix()
+	}
+	return c.offset
 }
 
 // abbr returns the offset of a zone's letters, if they are the farm's that year.

@@ -218,3 +218,34 @@ func TestStampShortWay(t *testing.T) {
 		t.Errorf("the short way took %d stamps", taken)
 	}
 }
+
+// The clock remembers a stretch of its zone and a year; stamps that jump about read as a
+// clock that remembers nothing reads them, and offsets are those of the standard library.
+func TestClockRemembersNothingWrong(t *testing.T) {
+	for _, name := range []string{"America/Denver", "America/St_Johns", "Pacific/Auckland", "Africa/Casablanca", "America/Regina", "Pacific/Apia"} {
+		loc, err := time.LoadLocation(name)
+		if err != nil {
+			t.Skip(err)
+		}
+		for _, mode := range []Mode{ModeLocal, ModeStandard, ModeOffset} {
+			rapid.Check(t, func(t *rapid.T) {
+				c := NewClock(loc, mode, -3600)
+				at := rapid.Int64Range(-2_000_000_000, 4_000_000_000).Draw(t, "t")
+				for _, step := range rapid.SliceOfN(rapid.Int64Range(-200*86400, 200*86400), 1, 30).Draw(t, "steps") {
+					at += step
+					u := time.Unix(at, 0).UTC()
+					if _, off := u.In(loc).Zone(); c.offsetAt(at) != int64(off) {
+						t.Fatalf("%s at %v: %d, want %d", name, u, c.offsetAt(at), off)
+					}
+					s := Stamp{HasDate: true, Day: fields.MakeDate(u.Date()), HasTime: true, Sec: u.Hour() * 3600}
+					twice := c.Twice
+					got, _ := c.Instant(&s)
+					want, _ := NewClock(loc, mode, -3600).Instant(&s)
+					if !got.Equal(want) && c.Twice == twice {
+						t.Fatalf("%s, mode %d, %v: %v, want %v", name, mode, u, got, want)
+					}
+				}
+			})
+		}
+	}
+}

@@ -1,4 +1,4 @@
-package farm
+package weather
 
 import (
 	"math"
@@ -6,13 +6,12 @@ import (
 	"time"
 
 	"rimegate/fields"
-	"rimegate/weather"
 )
 
 // night makes hourly readings of one night that falls from t0, two hours after
 // sunset, to low at sunrise.
-func nightReadings(d fields.Date, loc *time.Location, t0, dew, low, wind float64) []weather.Observation {
-	var out []weather.Observation
+func nightReadings(d fields.Date, loc *time.Location, t0, dew, low, wind float64) []Observation {
+	var out []Observation
 	for h := 0; h < 24; h++ {
 		at := (d - 1).At(12, 0, loc).Add(time.Duration(h) * time.Hour)
 		temp := t0 + 12 - 3*math.Abs(float64(h)-3)
@@ -22,7 +21,7 @@ func nightReadings(d fields.Date, loc *time.Location, t0, dew, low, wind float64
 		if h > 20 {
 			temp = low + 4*float64(h-20)
 		}
-		out = append(out, weather.Observation{At: at, TempC: temp, HasTemp: true, DewC: &dew, WindMS: &wind})
+		out = append(out, Observation{At: at, TempC: temp, HasTemp: true, DewC: &dew, WindMS: &wind})
 	}
 	return out
 }
@@ -31,7 +30,7 @@ func nightReadings(d fields.Date, loc *time.Location, t0, dew, low, wind float64
 // and the rule they were made by is found again.
 func TestEvenings(t *testing.T) {
 	loc := time.FixedZone("farm", -6*3600)
-	var obs []weather.Observation
+	var obs []Observation
 	d := fields.MakeDate(2026, 10, 1)
 	rule := func(t0, dew float64) float64 { return 0.7*t0 + 0.4*dew - 6 }
 	for i := 0; i < 12; i++ {
@@ -42,7 +41,7 @@ func TestEvenings(t *testing.T) {
 	if len(calm) != 12 {
 		t.Fatalf("%d of 12 calm nights found", len(calm))
 	}
-	m, err := weather.FitMinimum(calm)
+	m, err := FitMinimum(calm)
 	if err != nil {
 		t.Fatal(err)
 	}
