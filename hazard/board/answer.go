@@ -129,15 +129,23 @@ func (s *speaker) why(v *hazard.Verdict) (why, next string) {
 // latest last day, and what needs a decision before what only needs days.
 func worstReason(v *hazard.Verdict) *hazard.Reason {
 	var top *hazard.Reason
-	for i := range v.Hazards {
-		for j := range v.Hazards[i].Reasons {
-			r := &v.Hazards[i].Reasons[j]
-			if top == nil || worseReason(r, top) {
-				top = r
-			}
+	for _, r := range reasonsOf(v) {
+		if top == nil || worseReason(r, top) {
+			top = r
 		}
 	}
 	return top
+}
+
+// reasonsOf are the reasons of all hazards.
+func reasonsOf(v *hazard.Verdict) []*hazard.Reason {
+	var out []*hazard.Reason
+	for i := range v.Hazards {
+		for j := range v.Hazards[i].Reasons {
+			out = append(out, &v.Hazards[i].Reasons[j])
+		}
+	}
+	return out
 }
 
 func worseReason(a, b *hazard.Reason) bool {

@@ -156,7 +156,7 @@ var entryForms = map[string]func(t *teller, v any) string{
 		if id, ok := v.(string); ok {
 			return paddockName(t.h, id)
 		}
-		return t.names(v.([]string))
+		return gateNames(t.h, v.([]string))
 	},
 	"offset": func(t *teller, v any) string {
 		if v.(float64) == 0 {
@@ -344,41 +344,23 @@ func (t *teller) field(e *fields.Entry, name string) string {
 	}
 	name, form, _ := strings.Cut(name, " ")
 	v := valueOf(e.Body, name)
-	if list, ok := v.([]string); ok && len(list) == 0 {
-		words, none := strings.CutPrefix(form, "none=")
-		if none && list != nil {
-			return words
+	if none, ok := strings.CutPrefix(form, "none="); ok {
+		if list, said := v.([]string); said && len(list) == 0 {
+			return none
 		}
 		return ""
 	}
-	switch x := v.(type) {
-	case nil:
+	if v == nil || v == "" || v == fields.NoDate {
 		return ""
-	case string:
-		if x == "" {
-			return ""
-		}
-	case float64:
-		if places, err := strconv.Atoi(form); err == nil {
-			return number(x, places)
-		}
-		if one, ok := strings.CutPrefix(form, "n "); ok {
-			if x != 1 {
-				one += "s"
-			}
-			return number(x, 1) + " " + one
-		}
-	case bool:
-		v = map[bool]string{true: "yes", false: "no"}[x]
-	case fields.Date:
-		if x == fields.NoDate {
-			return ""
-		}
 	}
 	if f := entryForms[form]; f != nil {
 		return f(t, v)
 	}
 	switch x := v.(type) {
+	case float64:
+		return counted(x, form)
+	case bool:
+		return chosen(form, map[bool]string{true: "yes", false: "no"}[x])
 	case string:
 		return chosen(form, x)
 	case fields.Date:
@@ -386,11 +368,25 @@ func (t *teller) field(e *fields.Entry, name string) string {
 	case time.Time:
 		return instant(x, t.h)
 	case []string:
-		if !strings.HasPrefix(form, "none=") {
-			return join(cleanAll(x))
-		}
+		return join(cleanAll(x))
 	}
-	return ""
+	panic("board: no words for the field " + name)
+}
+
+// counted is a number with as many decimals as form says, or as many of a thing:
+// "n bale" makes "1 bale", "20 bales".
+func counted(x float64, form string) string {
+	if one, ok := strings.CutPrefix(form, "n "); ok {
+		if x != 1 {
+			one += "s"
+		}
+		return number(x, 1) + " " + one
+	}
+	places, err := strconv.Atoi(form)
+	if err != nil {
+		panic("board: no form of a number " + form)
+	}
+	return number(x, places)
 }
 
 // chosen is what a choice reads as: "word=words|word=words", itself where there
@@ -439,14 +435,6 @@ func (t *teller) station(id string) string {
 		return "thermometer " + or(Clean(s.Name), Clean(id))
 	}
 	return "thermometer " + Clean(id)
-}
-
-func (t *teller) names(ids []string) string {
-	out := make([]string, len(ids))
-	for i, id := range ids {
-		out[i] = paddockName(t.h, id)
-	}
-	return join(out)
 }
 
 // nightWords spells a night out: it belongs to the day on which it ends.

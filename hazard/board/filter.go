@@ -182,13 +182,7 @@ func standing(a *hazard.Assessment, p *hazard.PaddockAnswer) []inside {
 // cannotBe reports a use that cannot be, since no swath or crop is there: no
 // errand makes one.
 func cannotBe(v *hazard.Verdict) bool {
-	for i := range v.Hazards {
-		for j := range v.Hazards[i].Reasons {
-			switch v.Hazards[i].Reasons[j].Line {
-			case hazard.LineNoSwath, hazard.LineNoCrop:
-				return true
-			}
-		}
-	}
-	return false
+	return slices.ContainsFunc(reasonsOf(v), func(r *hazard.Reason) bool {
+		return r.Line == hazard.LineNoSwath || r.Line == hazard.LineNoCrop
+	})
 }

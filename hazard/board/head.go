@@ -335,7 +335,7 @@ func (s *speaker) notice(n *hazard.Notice) string {
 	case hazard.NoticeWater:
 		t := "STOCK WATER: " + s.waterCause(n.Water)
 		if len(n.Drinks) > 0 {
-			t += ". It is the water of " + s.names(n.Drinks)
+			t += ". It is the water of " + gateNames(s.h, n.Drinks)
 		}
 		return sentence(t + ". Next: " + waterAct)
 	case hazard.NoticeHeight:
@@ -360,13 +360,4 @@ func (s *speaker) notice(n *hazard.Notice) string {
 		t += " This line is printed through and including " + n.Through.Words() + "."
 	}
 	return t
-}
-
-// names are paddocks by the name on the gate, and herds.
-func (s *speaker) names(ids []string) string {
-	out := make([]string, len(ids))
-	for i, id := range ids {
-		out[i] = paddockName(s.h, id)
-	}
-	return join(out)
 }

@@ -33,12 +33,13 @@ const (
 
 // Acts and sources of more than one line.
 const (
-	waterAct     = "give them other water, or have this one tested again and log the result"
-	weedsAct     = "walk it, look for sorghum types, johnsongrass, arrowgrass and cherries, and log the weeds as checked"
-	plantAct     = "find out what the plant is and log it by its name; ask an extension office"
-	rainAct      = "wait for rain; when it has ended the drought, log that"
-	measureAct   = "walk it and measure the shortest green growth"
-	outgrownAct  = "only new growth or a confirmed kill lifts it: walk it{from} and find no frost damage, no short shoots and the minimum height; {taken} ends it too"
+	waterAct    = "give them other water, or have this one tested again and log the result"
+	weedsAct    = "walk it, look for sorghum types, johnsongrass, arrowgrass and cherries, and log the weeds as checked"
+	plantAct    = "find out what the plant is and log it by its name; ask an extension office"
+	rainAct     = "wait for rain; when it has ended the drought, log that"
+	measureAct  = "walk it and measure the shortest green growth"
+	outgrownAct = "only new growth or a confirmed kill lifts it: walk it{from} and find no frost damage, no short " +
+		"shoots and the minimum height; {taken} ends it too"
 	hcnAct       = "send a sealed or frozen sample to a laboratory for HCN; {taken} ends it too"
 	barAct       = "wait if you can; if you cut, raise the bar and have the lot tested before it is fed"
 	vetAct       = "only a veterinarian's word lifts this: call the vet"
@@ -64,8 +65,8 @@ var lines = [hazard.NumLines]lineRow{
 	},
 	hazard.LineUnlisted: {
 		says: "Nothing is written down of what grows here", short: "nobody has logged what grows here",
-		act:  "log what grows here: sown, or seen on a walk that checks the weeds",
-		task: taskWalk, source: "ours: nothing is known of what grows there",
+		act: "log what grows here: sown, or seen on a walk that checks the weeds", task: taskWalk,
+		source: "ours: nothing is known of what grows there",
 	},
 	hazard.LineNeverChecked: {
 		says:  "Never sown here, and no walk in the last 365 days says that the weeds were checked{last}",
@@ -73,11 +74,14 @@ var lines = [hazard.NumLines]lineRow{
 		source: "ours: a paddock never sown needs a walk that checks its weeds every year",
 	},
 	hazard.LineNotListedHCN: {
-		says:  "No source read speaks of prussic acid in {plants}, and no walk in the last 365 days says that the weeds were checked{last}",
+		says: "No source read speaks of prussic acid in {plants}, and no walk in the last 365 days says that the weeds " +
+			"were checked{last}",
 		short: "weeds never looked for", act: weedsAct, task: taskWalk,
 		source: "ours: a plant no source speaks of needs a walk that checks the weeds",
 	},
-	hazard.LineUnknown: {cause: (*speaker).unknownPlant, short: "unknown plant{: plants}", act: plantAct, source: unknownOurs},
+	hazard.LineUnknown: {
+		cause: (*speaker).unknownPlant, short: "unknown plant{: plants}", act: plantAct, source: unknownOurs,
+	},
 	hazard.LineNoSwath: {
 		says: "No swath lies here to graze", short: "no swath here", act: "log the cut if it lies in the swath",
 		source: "the farm's journal: no swath lies there", states: true,
@@ -93,29 +97,33 @@ var lines = [hazard.NumLines]lineRow{
 		acts: (*speaker).clockAct, task: taskWalk, restarts: true,
 	},
 	hazard.LineDryWait: {
-		says: "Killed and dry since {date}{wait}", short: "killed, dry since {day}", act: "{until}; then walk it", task: taskWalk, due: afterHold,
+		says: "Killed and dry since {date}{wait}", short: "killed, dry since {day}", act: "{until}; then walk it",
+		task: taskWalk, due: afterHold,
 	},
 	hazard.LineShoots: {
 		says: "New shoots of {below}{found}", short: "new shoots {height}, under {limit}",
-		act:  "wait until the shoots stand {minimum} or a later frost kills them; then walk it and measure the shortest growth",
+		act: "wait until the shoots stand {minimum} or a later frost kills them; then walk it and measure the shortest " +
+			"growth",
 		task: taskMeasure, due: remeasure, source: "ours: shoots below the minimum height are held",
 	},
 	hazard.LineNeverMeasured: {
-		says: "Growing, and the shortest growth was never measured{since}", short: "growing, never measured",
-		act: measureAct, task: taskMeasure, source: "ours: what was not measured is not clear",
+		says: "Growing, and the shortest growth was never measured{since}", short: "growing, never measured", act: measureAct,
+		task: taskMeasure, source: "ours: what was not measured is not clear",
 	},
 	hazard.LineTooShort: {
 		says: "The shortest growth is {below}{found}", short: "too short: {height}, under {limit}",
-		act:  "wait until it stands {minimum}; then measure the shortest green growth",
-		task: taskMeasure, due: remeasure,
+		act: "wait until it stands {minimum}; then measure the shortest green growth", task: taskMeasure, due: remeasure,
 	},
 	hazard.LineOldHeight: {
 		says:  "The shortest growth was last measured{on}{, ago}; a height counts for {days}",
 		short: "height last measured {day}", act: measureAct, task: taskMeasure,
 	},
-	hazard.LineDrought: {says: "Drought{since}, and no rain has ended it", short: "drought, no rain has ended it", act: rainAct},
+	hazard.LineDrought: {
+		says: "Drought{since}, and no rain has ended it", short: "drought, no rain has ended it", act: rainAct,
+	},
 	hazard.LineRainWait: {
-		says: "Rain ended the drought{on}{wait}", short: "rain after drought {day}", act: "{until}; then walk it", task: taskWalk, due: afterHold,
+		says: "Rain ended the drought{on}{wait}", short: "rain after drought {day}", act: "{until}; then walk it",
+		task: taskWalk, due: afterHold,
 	},
 	hazard.LineRainHeight: {
 		says:  "Growing, and the minimum height of {limit} was not measured since the rain that ended the drought{on}",
@@ -136,7 +144,8 @@ var lines = [hazard.NumLines]lineRow{
 	},
 	hazard.LineWilted: {
 		says: "Found wilted{on}, and no walk since then says otherwise", short: "found wilted {day}",
-		act: "walk it when it stands fresh again and log wilted as no", task: taskWalk, source: "ours: what was last found wilted is held",
+		act: "walk it when it stands fresh again and log wilted as no", task: taskWalk,
+		source: "ours: what was last found wilted is held",
 	},
 	hazard.LineFrosted: {
 		says: "Frosted{on} and not confirmed dead: what lives on can stay poisonous", short: "frosted {day}, not known dead",
@@ -148,12 +157,13 @@ var lines = [hazard.NumLines]lineRow{
 	},
 	hazard.LineNotDry: {
 		says: "The walk{of} found it not dry: a kill is confirmed only when it is dry too", short: "found not dry {day}",
-		act:  "walk it again when it has dried and log it as dry",
-		task: taskWalk, source: "ours: a stand is dead when it is killed and dry",
+		act: "walk it again when it has dried and log it as dry", task: taskWalk,
+		source: "ours: a stand is dead when it is killed and dry",
 	},
 	hazard.LineCapped: {
 		says: "{plants} while green: never better than ask first", short: "{plants} while green: always ask",
-		act: "no walk lifts this while it is green: ask before turning in", source: "the species table: what is said of the plant",
+		act:    "no walk lifts this while it is green: ask before turning in",
+		source: "the species table: what is said of the plant",
 	},
 	hazard.LinePossible: {
 		cause: (*speaker).possible, short: "may have frozen {day}",
@@ -197,24 +207,27 @@ var lines = [hazard.NumLines]lineRow{
 		act: "send a sealed or frozen sample to a laboratory for HCN", task: taskSample, source: flaxOurs,
 	},
 	hazard.LineHorses: {
-		says: "Horses never on {plants}", short: "never horses on {plants}", act: "nothing lifts this: put the horses elsewhere",
+		says: "Horses never on {plants}", short: "never horses on {plants}",
+		act:    "nothing lifts this: put the horses elsewhere",
 		source: "ours: the species table names the plant as harmful to horses",
 	},
 
 	hazard.LineChopFrosted: {
-		says: "Frost fell on the living stand{on}, and it was not cut for another use since then", short: "froze {day}, not cut since",
-		act: "a cut for another use ends it: ask before chopping", source: "ours: chopped feed of a frosted stand is asked about first",
+		says:  "Frost fell on the living stand{on}, and it was not cut for another use since then",
+		short: "froze {day}, not cut since", act: "a cut for another use ends it: ask before chopping",
+		source: "ours: chopped feed of a frosted stand is asked about first",
 	},
 	hazard.LineChopWait: {
-		says: "The last frost night was{on}{wait} before it is chopped", short: "frost {day}: wait to chop",
-		act: "{until}", use: hazard.CutSilage, restarts: true,
+		says: "The last frost night was{on}{wait} before it is chopped", short: "frost {day}: wait to chop", act: "{until}",
+		use: hazard.CutSilage, restarts: true,
 	},
 	hazard.LineCutUnknown: {
-		says: "Holds a plant that is not in the species table{(plants)}: ask what it is before it is cut", short: "unknown plant{: plants}",
-		act: plantAct, source: unknownOurs,
+		says:  "Holds a plant that is not in the species table{(plants)}: ask what it is before it is cut",
+		short: "unknown plant{: plants}", act: plantAct, source: unknownOurs,
 	},
 	hazard.LineCutClear: {
-		says: "It may be cut; feeding it is a separate question", short: "may be cut", source: "ours: cutting and feeding are separate questions",
+		says: "It may be cut; feeding it is a separate question", short: "may be cut",
+		source: "ours: cutting and feeding are separate questions",
 	},
 	hazard.LineSwathNotDry: {
 		says:  "The swath cut {date} is not confirmed dry: two walks at least 2 days apart must find it dry{dry}",
@@ -222,12 +235,12 @@ var lines = [hazard.NumLines]lineRow{
 		task: taskWalk, source: "ours: a swath is dry when two walks found it so",
 	},
 	hazard.LineSwathOldWalk: {
-		says: "The swath is dry, but it was last walked{on}{, ago}; a walk counts for {days}", short: "swath last walked {day}",
-		act: "walk the swath again and log whether it is dry", task: taskWalk,
+		says:  "The swath is dry, but it was last walked{on}{, ago}; a walk counts for {days}",
+		short: "swath last walked {day}", act: "walk the swath again and log whether it is dry", task: taskWalk,
 	},
 	hazard.LineSwathStubble: {
-		says: "No clean walk of the stubble since {date} (all killed, dry, no shoots, weeds checked)", short: "stubble not walked clean",
-		act: "walk the stubble: all killed, dry, no shoots, weeds checked", task: taskWalk,
+		says:  "No clean walk of the stubble since {date} (all killed, dry, no shoots, weeds checked)",
+		short: "stubble not walked clean", act: "walk the stubble: all killed, dry, no shoots, weeds checked", task: taskWalk,
 		source: "ours: what grows back in the stubble is looked at",
 	},
 	hazard.LineSwathClock: {
@@ -240,7 +253,8 @@ var lines = [hazard.NumLines]lineRow{
 	hazard.LineEnsile: {says: "Made{on}{wait} to ensile", short: "made {day}, ensiling", act: "{until}", use: hazard.Feed},
 	hazard.LineSuspect: {
 		says:  "Suspect of prussic acid, and no laboratory HCN result of the lot itself clears it{suspect}",
-		short: "suspect of prussic acid, no HCN test", act: "{core} for HCN, sealed or frozen", task: taskSample, use: hazard.Feed,
+		short: "suspect of prussic acid, no HCN test", act: "{core} for HCN, sealed or frozen", task: taskSample,
+		use: hazard.Feed,
 	},
 	hazard.LineLotClear: {cause: (*speaker).lotClear, short: "not suspect of prussic acid", use: hazard.Feed},
 
@@ -248,13 +262,16 @@ var lines = [hazard.NumLines]lineRow{
 		cause: (*speaker).untested, short: "nitrate not tested", act: "{sample}", task: taskSample,
 	},
 	hazard.LineNitrateWait: {
-		says: "Nitrate can be high: {stress}{stress wait}", short: "nitrate after {stress short}", acts: (*speaker).stressAct, task: taskSample, due: afterStress,
+		says: "Nitrate can be high: {stress}{stress wait}", short: "nitrate after {stress short}", acts: (*speaker).stressAct,
+		task: taskSample, due: afterStress,
 	},
 	hazard.LineNitrateInsideWait: {
-		says: "Nitrate can be high: {stress}{stress wait}", short: "nitrate after {stress short}", acts: (*speaker).stressAct, task: taskSample, due: afterStress,
+		says: "Nitrate can be high: {stress}{stress wait}", short: "nitrate after {stress short}", acts: (*speaker).stressAct,
+		task: taskSample, due: afterStress,
 	},
 	hazard.LineNitrateDrought: {
-		says: "Nitrate is high in a drought: drought{since}, and no rain has ended it", short: "nitrate in a drought", act: rainAct,
+		says: "Nitrate is high in a drought: drought{since}, and no rain has ended it", short: "nitrate in a drought",
+		act: rainAct,
 	},
 	hazard.LineNitrateOvertaken: {
 		says:  "The nitrate sample{of} no longer counts: a stress, nitrogen, a cut or a graze-out came on that day or later",
@@ -271,18 +288,24 @@ var lines = [hazard.NumLines]lineRow{
 		task:  taskWalk, due: afterNights, source: unreadOurs,
 	},
 	hazard.LineNitrateTable: {
-		cause: func(s *speaker, r *hazard.Reason) string { return s.nitrateTable(r, "Nitrate ") }, short: "nitrate {no3n} ppm NO3-N, {day}",
-		act: "graze something else, or wait and test again: {sample}", task: taskSample,
+		cause: func(s *speaker, r *hazard.Reason) string { return s.nitrateTable(r, "Nitrate ") },
+		short: "nitrate {no3n} ppm NO3-N, {day}", act: "graze something else, or wait and test again: {sample}",
+		task: taskSample,
 	},
-	hazard.LineNitrateClears: {says: "Nitrate {nitrate}{sampled}{water}: clear in every table asked", short: "nitrate tested clear {day}"},
+	hazard.LineNitrateClears: {
+		says: "Nitrate {nitrate}{sampled}{water}: clear in every table asked", short: "nitrate tested clear {day}",
+	},
 	hazard.LineNitrateLow: {
-		says:  "The plants here gather little nitrate{(plants)}, no nitrogen was spread of late, the weeds were checked, and no result speaks against it{trace}",
+		says: "The plants here gather little nitrate{(plants)}, no nitrogen was spread of late, the weeds were checked, " +
+			"and no result speaks against it{trace}",
 		short: "plants low in nitrate", source: speciesTable,
 	},
 	hazard.LineNitrateLowUnsure: {
-		says:  "The plants here gather little nitrate{(plants)}, but no walk of the last {days} checked for weeds that gather it",
+		says: "The plants here gather little nitrate{(plants)}, but no walk of the last {days} checked for weeds that " +
+			"gather it",
 		short: "nitrate weeds not looked for",
-		act:   "walk it, look for pigweed, lamb's-quarters, kochia, thistles and the like, and log the weeds as checked", task: taskWalk,
+		act:   "walk it, look for pigweed, lamb's-quarters, kochia, thistles and the like, and log the weeds as checked",
+		task:  taskWalk,
 	},
 	hazard.LineNitrateOpen: {
 		cause: (*speaker).lightFrosts, short: "light frost {day}, not walked since",
@@ -299,13 +322,16 @@ var lines = [hazard.NumLines]lineRow{
 		task: taskWalk, source: "the species table: what is said of the weed; how much of it is too much is ours",
 	},
 	hazard.LineNitrateCutNow: {
-		says: "Nitrate has not risen yet after the frost or hail{of}: cut now, through and including {next day}", short: "cut now, before nitrate rises",
-		act: "cut today, or wait until the peak is over",
+		says:  "Nitrate has not risen yet after the frost or hail{of}: cut now, through and including {next day}",
+		short: "cut now, before nitrate rises", act: "cut today, or wait until the peak is over",
 	},
-	hazard.LineNitratePeak:    {cause: (*speaker).peak, short: "nitrate high after {stress short}", act: barAct},
-	hazard.LineNitrateCutRain: {says: "Nitrate can be high after {stress}{stress end}", short: "nitrate after {stress short}", act: barAct},
+	hazard.LineNitratePeak: {cause: (*speaker).peak, short: "nitrate high after {stress short}", act: barAct},
+	hazard.LineNitrateCutRain: {
+		says: "Nitrate can be high after {stress}{stress end}", short: "nitrate after {stress short}", act: barAct,
+	},
 	hazard.LineNitrateCutBar: {
-		says:  "Nitrate {nitrate}{sampled}, would hold some class of stock: raise the bar (leave {leave} or the bottom third, whichever is higher) and test the lot",
+		says: "Nitrate {nitrate}{sampled}, would hold some class of stock: raise the bar (leave {leave} or the bottom " +
+			"third, whichever is higher) and test the lot",
 		short: "nitrate {no3n} ppm NO3-N: raise the bar", act: "raise the bar, and have the lot tested before it is fed",
 	},
 	hazard.LineNitrateLotUntested: {
@@ -314,19 +340,24 @@ var lines = [hazard.NumLines]lineRow{
 		source: "ours: stored feed is never clear of nitrate without a result of its own",
 	},
 	hazard.LineNitrateLotTable: {
-		cause: func(s *speaker, r *hazard.Reason) string { return s.nitrateTable(r, "The lot's nitrate ") }, short: "nitrate {no3n} ppm NO3-N, {day}",
-		act: "mix it with feed low in nitrate to what is allowed, or feed something else: work out the blend", use: hazard.Feed,
+		cause: func(s *speaker, r *hazard.Reason) string { return s.nitrateTable(r, "The lot's nitrate ") },
+		short: "nitrate {no3n} ppm NO3-N, {day}",
+		act:   "mix it with feed low in nitrate to what is allowed, or feed something else: work out the blend",
+		use:   hazard.Feed,
 	},
 	hazard.LineNitrateLotSpread: {
-		says: "One composite of the lot says {composite}, but the worst bale may hold {spread} times that, {no3n} ppm NO3-N, " +
-			"which some table says not to feed", short: "one composite only: the worst bale may be too high",
-		act: "have several bales tested one by one, or mix it evenly into the ration: work out the blend", use: hazard.Feed,
+		says: "One composite of the lot says {composite}, but the worst bale may hold {spread} times that, {no3n} ppm " +
+			"NO3-N, which some table says not to feed",
+		short: "one composite only: the worst bale may be too high",
+		act:   "have several bales tested one by one, or mix it evenly into the ration: work out the blend", use: hazard.Feed,
 	},
 	hazard.LineNitrateLotThin: {
 		says:  "The lot's nitrate result stands on too few bales or cores, or on no laboratory{bales}{grave}",
 		short: "too few bales cored for nitrate", act: "{core} for nitrate", task: taskSample, use: hazard.Feed,
 	},
-	hazard.LineWater: {cause: (*speaker).waterCause, short: "nitrate in the stock water, {day}", act: waterAct, task: taskSample},
+	hazard.LineWater: {
+		cause: (*speaker).waterCause, short: "nitrate in the stock water, {day}", act: waterAct, task: taskSample,
+	},
 
 	hazard.LineIncident: {
 		cause: func(s *speaker, r *hazard.Reason) string { return s.incident(r, "Animals fell sick or died here") },
@@ -339,7 +370,8 @@ var lines = [hazard.NumLines]lineRow{
 		short: "animals sick on feed of this cut {day}", act: vetAct, task: taskVet, use: hazard.Feed, source: incidentLog,
 	},
 	hazard.LineKeepOff: {
-		says: "{vet} says keep off ({date}){because}", short: "{vet} says keep off", acts: (*speaker).keepOffAct, task: taskVet, source: vetLog,
+		says: "{vet} says keep off ({date}){because}", short: "{vet} says keep off", acts: (*speaker).keepOffAct,
+		task: taskVet, source: vetLog,
 	},
 	hazard.LineMayGraze: {
 		cause: (*speaker).mayGraze, short: "{vet} says it may be used", act: "ask before turning in", source: vetLog,

@@ -189,11 +189,9 @@ func (s *speaker) row(p *subject, l *List) Row {
 		return r
 	}
 	r.More = -1
-	for i := range v.Hazards {
-		for j := range v.Hazards[i].Reasons {
-			if v.Hazards[i].Reasons[j].Flag == v.Flag {
-				r.More++
-			}
+	for _, x := range reasonsOf(v) {
+		if x.Flag == v.Flag {
+			r.More++
 		}
 	}
 	return r

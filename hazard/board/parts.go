@@ -357,7 +357,7 @@ func stress(x hazard.Stress) string { return stressWords[x.Kind] + when(x.On) }
 
 // stressWait counts the days of the stress whose wait ends last.
 func stressWait(_ *speaker, r *hazard.Reason) string {
-	from, end := waitEnd(r)
+	from, end := r.Stress.On, r.Stress.Ends
 	switch {
 	case end == hazard.NoEnd:
 		return ", which has not ended"
@@ -370,10 +370,6 @@ func stressWait(_ *speaker, r *hazard.Reason) string {
 	}
 	return t
 }
-
-// waitEnd is the last day of a nitrate wait; NoEnd while what set it has not
-// ended, NoDate where it is not known.
-func waitEnd(r *hazard.Reason) (from, end fields.Date) { return r.Stress.On, r.Stress.Ends }
 
 // peak names the days on which nitrate is highest after a frost or hail.
 func (s *speaker) peak(r *hazard.Reason) string {

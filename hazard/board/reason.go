@@ -173,7 +173,7 @@ func (s *speaker) forecastAct(r *hazard.Reason) string {
 }
 
 func (s *speaker) stressAct(r *hazard.Reason) string {
-	switch _, end := waitEnd(r); end {
+	switch end := r.Stress.Ends; end {
 	case hazard.NoEnd:
 		return rainAct
 	case fields.NoDate:
@@ -204,7 +204,7 @@ func afterHold(s *speaker, r *hazard.Reason) fields.Date {
 }
 
 func afterStress(s *speaker, r *hazard.Reason) fields.Date {
-	switch _, end := waitEnd(r); end {
+	switch end := r.Stress.Ends; end {
 	case fields.NoDate:
 		return s.on
 	case hazard.NoEnd:

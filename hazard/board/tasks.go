@@ -1,7 +1,9 @@
 package board
 
 import (
-	"sort"
+	"cmp"
+	"maps"
+	"slices"
 
 	"rimegate/fields"
 	"rimegate/hazard"
@@ -27,34 +29,18 @@ func (s *speaker) tasks(p *hazard.PaddockAnswer) []Task {
 		if !hasClass(classes, v.Class) || cannotBe(v) {
 			continue
 		}
-		for j := range v.Hazards {
-			for k := range v.Hazards[j].Reasons {
-				r := &v.Hazards[j].Reasons[k]
-				if r.Flag == hazard.Clear || r.Flag == hazard.Unknown {
-					continue
-				}
-				for _, t := range s.tasksOf(p, r) {
-					old, ok := best[t.What]
-					if !ok || t.By < old.By || t.By == old.By && worseReason(r, worst[t.What]) {
-						best[t.What], worst[t.What] = t, r
-					}
+		for _, r := range reasonsOf(v) {
+			for _, t := range s.tasksOf(p, r) {
+				old, ok := best[t.What]
+				if !ok || t.By < old.By || t.By == old.By && worseReason(r, worst[t.What]) {
+					best[t.What], worst[t.What] = t, r
 				}
 			}
 		}
 	}
-	out := make([]Task, 0, len(best))
-	for _, t := range best {
-		out = append(out, t)
-	}
-	if p.Paddock != nil {
-		out = append(out, awaited(s.h.OfPaddock(p.Paddock.ID))...)
-	}
-	sort.Slice(out, func(i, j int) bool {
-		if out[i].By != out[j].By {
-			return out[i].By < out[j].By
-		}
-		return out[i].What < out[j].What
-	})
+	out := slices.AppendSeq([]Task{}, maps.Values(best))
+	out = append(out, awaited(s.h.OfPaddock(p.Paddock.ID))...)
+	slices.SortStableFunc(out, func(a, b Task) int { return cmp.Or(cmp.Compare(a.By, b.By), cmp.Compare(a.What, b.What)) })
 	return out
 }
 
@@ -63,7 +49,7 @@ func (s *speaker) tasksOf(p *hazard.PaddockAnswer, r *hazard.Reason) []Task {
 	text, what := s.act(r)
 	row := &lines[r.Line]
 	switch {
-	case what == "" || r.SoftBy != nil:
+	case what == "" || r.SoftBy != nil || r.Flag == hazard.Clear:
 		return nil
 	case r.Line == hazard.LineClock || r.Line == hazard.LineSwathClock:
 		return s.clockTasks(p, r)

@@ -98,14 +98,19 @@ func ranges(ds []fields.Date) []string {
 
 // paddockName is the name on the gate, the id where there is none.
 func paddockName(h *fields.History, id string) string {
-	if h != nil {
-		if p := h.Paddock(id); p != nil {
-			if n := Clean(p.Name); n != "" {
-				return n
-			}
-		}
+	if p := h.Paddock(id); p != nil {
+		return or(Clean(p.Name), Clean(id))
 	}
 	return Clean(id)
+}
+
+// gateNames lists paddocks by the name on the gate; other ids stay as they are.
+func gateNames(h *fields.History, ids []string) string {
+	out := make([]string, len(ids))
+	for i, id := range ids {
+		out[i] = paddockName(h, id)
+	}
+	return join(out)
 }
 
 // speciesName is the everyday name of a species id, or what the person wrote.
@@ -118,9 +123,6 @@ func speciesName(b *hazard.Rulebook, id string) string {
 
 // speciesRow returns the table's row of an id or a typed name, nil if it has none.
 func speciesRow(b *hazard.Rulebook, id string) *hazard.Species {
-	if b == nil {
-		return nil
-	}
 	if s := b.Species[id]; s != nil {
 		return s
 	}
