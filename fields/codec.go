@@ -145,7 +145,10 @@ func ReadJSONL(r io.Reader) ([]Entry, error) {
 					canon[e.ID], first[e.ID] = c, line
 					out = append(out, *e)
 				} else if was != c {
-					probs = append(probs, Problem{Line: line, Field: "id", What: fmt.Sprintf("entry %s stands on line %d with other content", e.ID, first[e.ID]), Type: "an entry is never changed; strike it and add a new one"})
+					probs = append(probs, Problem{
+						Line: line, Field: "id", What: fmt.Sprintf("entry %s stands on line %d with other content", e.ID, first[e.ID]),
+						Type: "an entry is never changed; strike it and add a new one",
+					})
 				}
 			}
 		}
@@ -389,7 +392,7 @@ func notAnObject(text []byte) Problem {
 		if strings.HasPrefix(msg, "unexpected end") {
 			msg = "it ends too early"
 		}
-		if text[0] == '{' && strings.HasSuffix(msg, "after top-level value") {
+		if bytes.HasPrefix(text, []byte("{")) && strings.HasSuffix(msg, "after top-level value") {
 			return Problem{What: "more stands behind the JSON object", Type: "one entry is one line"}
 		}
 	}

@@ -476,3 +476,12 @@ func TestWriteJSONLEscapesWhatIsNotSeen(t *testing.T) {
 		t.Error("the stored form changed, and with it hashes and identity")
 	}
 }
+
+// An empty value of a damaged journal is no entry; nothing panics.
+func TestDecodeNothing(t *testing.T) {
+	for _, text := range []string{"", " ", "{", "x"} {
+		if e, ps := fields.DecodeEntry([]byte(text)); e != nil || len(ps) == 0 {
+			t.Errorf("%q: %v, %v", text, e, ps)
+		}
+	}
+}

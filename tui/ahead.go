@@ -134,8 +134,11 @@ func (m *model) daysOf(id string, w int) []line {
 
 // aheadList is the coming days, paddock by day.
 func (m *model) aheadList(w, _ int) *list {
-	use := keep(chosen, m.landUse().String())
-	above := []line{m.asked(w, keep(plain, " If nothing else happens, to "), use, keep(dim, " (u), for "))}
+	lead := " If nothing else happens, to "
+	if w < 72 {
+		lead = " To "
+	}
+	above := []line{m.asked(w, keep(plain, lead), keep(chosen, m.landUse().String()), keep(dim, " (u), for "))}
 	if !m.days.current(m) {
 		return &list{above: append(above, wait("Working out the days")...)}
 	}

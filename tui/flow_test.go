@@ -316,3 +316,24 @@ func TestLeavingEndsEverything(t *testing.T) {
 		s.leave()
 	}
 }
+
+// With the mouse on, a click selects a row and the wheel moves; off, the terminal
+// keeps it.
+func TestTheMouseSelects(t *testing.T) {
+	s := sitDown(t, willowBend(t), Options{Poll: time.Hour}).waits(">  # HOLD     Creek")
+	s.press("m").waits("Mouse on")
+	at := strings.Split(s.text(), "\n")
+	y := 0
+	for i, row := range at {
+		if strings.Contains(row, "The Bench") {
+			y = i
+		}
+	}
+	for _, b := range []tcell.ButtonMask{tcell.Button1, tcell.ButtonNone} {
+		s.a.tv.QueueEvent(tcell.NewEventMouse(20, y, b, tcell.ModNone))
+	}
+	s.waits(">  # HOLD     The Bench")
+	s.a.tv.QueueEvent(tcell.NewEventMouse(20, y, tcell.WheelDown, tcell.ModNone))
+	s.waits(">  # HOLD     Corral Strip")
+	s.press("m").waits("Mouse off")
+}

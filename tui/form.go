@@ -90,7 +90,7 @@ func (m *model) namesOf(of string) []string {
 	return nil
 }
 
-// thermometers are the farm's stations, the usual one of the paddocks first, then
+// thermometers are the farm's stations, the one of most of the paddocks first, then
 // one inside a paddock.
 func (m *model) thermometers(places []string, shown map[string]string) (ids []string, names map[string]string) {
 	h := m.answer.History
@@ -248,16 +248,12 @@ func (m *model) unsaved() []string {
 		if !f.dirty {
 			continue
 		}
-		var said []string
-		for i := range f.fields {
-			if x := &f.fields[i]; x.text != "" {
-				said = append(said, x.Name+" "+board.Clean(x.text))
-			}
+		said := f.said()
+		words := slices.Sorted(maps.Keys(said))
+		for i, name := range words {
+			words[i] += " " + board.Clean(strings.Join(said[name], ","))
 		}
-		if len(f.places) > 0 {
-			said = append(said, "paddocks "+strings.Join(f.places, ","))
-		}
-		out = append(out, f.title()+": "+strings.Join(said, "; "))
+		out = append(out, f.title()+": "+strings.Join(words, "; "))
 	}
 	return out
 }

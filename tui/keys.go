@@ -49,7 +49,10 @@ var (
 	thePicker = []page{pagePick}
 )
 
-var keyTable []binding
+var (
+	keyTable []binding
+	bound    = map[string][]*binding{} // the lines of the table by key
+)
 
 func init() { // in a function, since help is made of the table that shows help
 	open := func(a *app) { a.open(a.m.selected(a.m.page)) }
@@ -118,6 +121,11 @@ func init() { // in a function, since help is made of the table that shows help
 		{"q Ctrl-C", nil, everywhere, "quit", "leave; asks once if a form is not saved " +
 			"(in a form Ctrl-C alone)", (*app).leave},
 	}
+	for i := range keyTable {
+		for _, k := range strings.Fields(keyTable[i].keys) {
+			bound[k] = append(bound[k], &keyTable[i])
+		}
+	}
 }
 
 // keyName is a key as the table and the help print it, "" for one of no use.
@@ -140,9 +148,8 @@ func keyName(e *tcell.EventKey) string {
 // page goes before one for all pages.
 func bindingFor(p page, key string) *binding {
 	var general *binding
-	for i := range keyTable {
-		switch b := &keyTable[i]; {
-		case !slices.Contains(strings.Fields(b.keys), key):
+	for _, b := range bound[key] {
+		switch {
 		case slices.Contains(b.on, p):
 			return b
 		case b.on == nil && p != pageForm:
@@ -152,19 +159,23 @@ func bindingFor(p page, key string) *binding {
 	return general
 }
 
-// onKey takes every key: what is being typed goes first, then the table. A
-// failure in here is told, and nothing is lost.
+// onKey takes every key. A failure in here is told, and nothing is lost.
 func (a *app) onKey(e *tcell.EventKey) {
-	m := a.m
 	defer func() {
 		if r := recover(); r != nil {
-			m.wrong("That key failed (" + sentence(fmt.Errorf("%v", r)) + ") Nothing was lost.")
+			a.m.wrong("That key failed (" + sentence(fmt.Errorf("%v", r)) + ") Nothing was lost.")
 		}
 	}()
 	a.key = keyName(e)
 	if a.panicky != nil {
 		a.panicky(a.key)
 	}
+	a.press()
+}
+
+// press does what the key is for: what is being typed goes first, then the table.
+func (a *app) press() {
+	m := a.m
 	if a.key != "Ctrl-C" && (a.key != "q" || m.typing || m.page == pageForm) {
 		m.leaving = false
 	}
@@ -175,7 +186,7 @@ func (a *app) onKey(e *tcell.EventKey) {
 	case a.key == "":
 	case m.typing:
 		m.findKey(a.key)
-	case b != nil && m.answer == nil && b.part != everywhere:
+	case b != nil && m.answer == nil && b.part != everywhere && b.part != moving:
 		m.wrong("The journal is not read yet.")
 	case b != nil:
 		if a.key != "q" && m.page != pageForm { // words of the last act are gone with the next
@@ -201,36 +212,27 @@ func (a *app) onPaste(s string) {
 
 // footer lists the keys of the page that fit; those that lead away always do.
 func (m *model) footer(w int) line {
-	var first, last []*binding
+	var first, last []span
 	for i := range keyTable {
 		b := &keyTable[i]
 		key, _, _ := strings.Cut(b.keys, " ")
-		switch {
-		case b.short == "" || bindingFor(m.page, key) != b:
-		case key == "Ctrl-O" && m.otherDraft() == nil, key == "Esc" && len(m.stack) == 0:
-		case b.part == everywhere:
-			last = append(last, b)
-			w -= len(key) + len(b.short) + 3
-		default:
-			first = append(first, b)
+		if b.short == "" || bindingFor(m.page, key) != b || key == "Esc" && len(m.stack) == 0 ||
+			key == "Ctrl-O" && m.otherDraft() == nil {
+			continue
 		}
-	}
-	var spans []span
-	for _, b := range first {
-		key, _, _ := strings.Cut(b.keys, " ")
 		if b.keys == "Left Right" {
 			key = b.keys
 		}
-		if w -= len(key) + len(b.short) + 3; w < 0 {
-			break
+		if word := []span{keep(keycap, " "+key), keep(dim, " "+b.short+" ")}; b.part == everywhere {
+			last = append(last, word...)
+		} else {
+			first = append(first, word...)
 		}
-		spans = append(spans, keep(keycap, " "+key), keep(dim, " "+b.short+" "))
 	}
-	for _, b := range last {
-		key, _, _ := strings.Cut(b.keys, " ")
-		spans = append(spans, keep(keycap, " "+key), keep(dim, " "+b.short+" "))
+	for len(first) > 0 && row(first...).width()+row(last...).width() > w {
+		first = first[:len(first)-2]
 	}
-	return row(spans...)
+	return row(append(first, last...)...)
 }
 
 // helpText is the key table in words.

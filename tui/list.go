@@ -36,13 +36,7 @@ func (m *model) lay(l *list, w, h int) []line {
 		return append(l.above, wrapped(plain, 1, 1, l.none, w)...)
 	}
 	out := append(l.above, l.head()...)
-	var order []int // of rows; the name of a part as the row below it with its sign turned
-	for i := range ids {
-		if l.part != nil && (i == 0 || l.part(i) != l.part(i-1)) {
-			order = append(order, -1-i)
-		}
-		order = append(order, i)
-	}
+	order := l.order(len(ids))
 	if l.keep == 0 {
 		l.keep = max(h/2, 1)
 	}
@@ -58,7 +52,16 @@ func (m *model) lay(l *list, w, h int) []line {
 			out = append(out, row(keep(plain, " "), keep(heading, l.part(-1-i))))
 			continue
 		}
-		out = append(out, l.line(i, i == at, l.marked != nil && l.marked(ids[i])))
+		mark := []byte("  ")
+		if i == at {
+			mark[0] = '>'
+		}
+		if l.marked != nil && l.marked(ids[i]) {
+			mark[1] = '*'
+		}
+		r := l.line(keep(keycap, string(mark)), plain, l.row(i))
+		r.sel = i == at
+		out = append(out, r)
 	}
 	if foot {
 		out = append(out, l.under(from, to, len(order)))
@@ -69,47 +72,44 @@ func (m *model) lay(l *list, w, h int) []line {
 	return out
 }
 
-// head is the heads of the columns, if they have any.
-func (l *list) head() []line {
-	out := line{spans: []span{keep(heading, "  ")}}
-	named := false
-	for _, c := range l.cols {
-		if c.cells <= 0 {
-			continue
+// order is the rows as they are shown; the name of a part stands as the row below
+// it with its sign turned.
+func (l *list) order(n int) (order []int) {
+	for i := range n {
+		if l.part != nil && (i == 0 || l.part(i) != l.part(i-1)) {
+			order = append(order, -1-i)
 		}
-		if len(out.spans) > 1 {
-			out.spans = append(out.spans, keep(heading, " "))
-		}
-		out.spans = append(out.spans, col(heading, c.head, c.cells))
-		named = named || c.head != ""
+		order = append(order, i)
 	}
-	if !named {
-		return nil
-	}
-	return []line{out}
+	return order
 }
 
-func (l *list) line(i int, selected, marked bool) line {
-	mark := []byte("  ")
-	if selected {
-		mark[0] = '>'
+// head is the heads of the columns, if they have any.
+func (l *list) head() []line {
+	if len(l.cols) == 0 || l.cols[0].head == "" {
+		return nil
 	}
-	if marked {
-		mark[1] = '*'
+	var heads []span
+	for _, c := range l.cols {
+		heads = append(heads, keep(heading, c.head))
 	}
-	out := line{sel: selected, spans: []span{keep(keycap, string(mark))}}
-	for j, s := range l.row(i) {
-		switch {
-		case j >= len(l.cols):
-			out.spans = append(out.spans, s)
-			continue
-		case l.cols[j].cells <= 0:
-			continue
-		case len(out.spans) > 1:
-			out.spans = append(out.spans, keep(plain, " "))
-		}
-		if board.Width(s.text) != l.cols[j].cells {
-			s = col(s.role, s.text, l.cols[j].cells)
+	return []line{l.line(keep(heading, "  "), heading, heads)}
+}
+
+// line is a row: its mark, and cells as wide as the columns.
+func (l *list) line(mark span, between role, cells []span) line {
+	out := line{spans: []span{mark}}
+	for i, s := range cells {
+		if i < len(l.cols) {
+			if l.cols[i].cells <= 0 {
+				continue
+			}
+			if len(out.spans) > 1 {
+				out.spans = append(out.spans, keep(between, " "))
+			}
+			if board.Width(s.text) != l.cols[i].cells {
+				s = col(s.role, s.text, l.cols[i].cells)
+			}
 		}
 		out.spans = append(out.spans, s)
 	}

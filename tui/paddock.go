@@ -84,7 +84,10 @@ func (m *model) whyText(p *prose) {
 	var text strings.Builder
 	_ = e.Text(&text, p.w-1) // a string takes every byte
 	hour := e.KnownAt[strings.LastIndex(e.KnownAt, " ")+1:]
-	_, body, _ := strings.Cut(text.String(), hour+".\n") // name and day stand on top
+	head, body, ok := strings.Cut(text.String(), hour+".\n") // name and day stand on top
+	if !ok {
+		body = head
+	}
 	r, at := plain, 0
 	p.told(body, func(s string, indent int) role {
 		if indent <= at || s == "" { // else it goes on

@@ -7,13 +7,12 @@ import "github.com/gdamore/tcell/v2"
 type Theme struct {
 	Name string
 	of   [numRoles]tcell.Style
-	sel  func(tcell.Style) tcell.Style
 }
 
 func (t *Theme) style(r role, selected bool) tcell.Style {
 	s := t.of[r]
 	if selected && r != flagHold && r != flagCaution && r != flagClear && r != banner {
-		s = t.sel(s)
+		s = s.Bold(true)
 	}
 	return s
 }
@@ -29,7 +28,6 @@ var Mono = &Theme{
 		banner: base.Bold(true).Reverse(true), warning: base.Bold(true), failure: base.Bold(true).Underline(true),
 		keycap: base.Bold(true), typed: base.Underline(true), typedNow: base.Reverse(true), chosen: base.Reverse(true),
 	},
-	sel: func(s tcell.Style) tcell.Style { return s.Bold(true) },
 }
 
 // Colour uses the terminal's own sixteen colours and no red beside green: HOLD
@@ -45,7 +43,6 @@ var Colour = &Theme{
 		warning:     base.Foreground(tcell.ColorYellow).Bold(true), failure: base.Foreground(tcell.ColorYellow).Bold(true),
 		keycap: base.Bold(true), typed: base.Underline(true), typedNow: base.Reverse(true), chosen: base.Reverse(true),
 	},
-	sel: func(s tcell.Style) tcell.Style { return s.Bold(true) },
 }
 
 // Safe keeps apart for every kind of colour vision: the flags differ in
@@ -61,7 +58,6 @@ var Safe = &Theme{
 		o[flagClear] = base.Background(tcell.NewRGBColor(0x56, 0xb4, 0xe9)).Foreground(tcell.ColorBlack)
 		return o
 	}(),
-	sel: Colour.sel,
 }
 
 // themes in the order in which the key goes through them.

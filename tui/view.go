@@ -125,6 +125,8 @@ func (a *app) onMouse(e *tcell.EventMouse, action tview.MouseAction) (*tcell.Eve
 			_, y := e.Position()
 			a.m.move(y - at)
 		}
+	default:
+		return e, action
 	}
-	return e, action
+	return nil, action // and the screen is drawn
 }

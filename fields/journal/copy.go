@@ -65,7 +65,7 @@ func (s *Store) Copy(to string) (CopyReport, error) {
 	case errors.As(err, &dam), errors.As(err, &own):
 		return CopyReport{}, err
 	}
-	return CopyReport{}, fmt.Errorf("the copy %s could not be written (%w); check the folder, the room on the disk and your rights to it", shown(to), plainCause(err))
+	return CopyReport{}, fmt.Errorf("the copy %s could not be written (%w); check the folder, the room on the disk and your rights to it", shown(to), Cause(err))
 }
 
 var errNotKept = errors.New("the copy was not kept")
@@ -101,7 +101,7 @@ func (s *Store) Export(w io.Writer) (int, error) {
 		err = bw.Flush()
 	}
 	if err != nil {
-		return 0, fmt.Errorf("the export could not be written (%w)", plainCause(err))
+		return 0, fmt.Errorf("the export could not be written (%w)", Cause(err))
 	}
 	return len(c.Entries), nil
 }

@@ -128,16 +128,16 @@ func inWords(e *fields.Entry) string {
 
 // notWritten wraps an error of the disk during a commit.
 func notWritten(path string, err error) error {
-	return fmt.Errorf("the journal %s could not be written (%w); look whether the entries are in it before adding them again", shown(path), plainCause(err))
+	return fmt.Errorf("the journal %s could not be written (%w); look whether the entries are in it before adding them again", shown(path), Cause(err))
 }
 
 func notRead(path string, err error) error {
-	return fmt.Errorf("the journal %s could not be read (%w); check the disk and your rights to the file", shown(path), plainCause(err))
+	return fmt.Errorf("the journal %s could not be read (%w); check the disk and your rights to the file", shown(path), Cause(err))
 }
 
-// plainCause strips the call and the paths of an error, which the sentence around
+// Cause strips the call and the paths of an error, which the sentence around
 // it says already.
-func plainCause(err error) error {
+func Cause(err error) error {
 	var path *fs.PathError
 	var link *os.LinkError
 	switch {

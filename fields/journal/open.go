@@ -122,7 +122,7 @@ func (s *Store) openOnce(readOnly bool, timeout time.Duration) (*handle, error) 
 	case readOnly:
 		return nil, notRead(s.Path, err)
 	}
-	return nil, fmt.Errorf("the journal %s cannot be opened for writing (%w); nothing was stored, so check your rights to the file and that the disk takes changes", shown(s.Path), plainCause(err))
+	return nil, fmt.Errorf("the journal %s cannot be opened for writing (%w); nothing was stored, so check your rights to the file and that the disk takes changes", shown(s.Path), Cause(err))
 }
 
 // lookAt reads the header of the file with plain reads.
@@ -298,7 +298,7 @@ func (s *Store) commit(fn func(*bbolt.Tx, header, *verdict) (*mark, error)) erro
 		m.Next = &next
 		s.step("marking")
 		if err := m.write(s.Path); err != nil {
-			return fmt.Errorf("the record beside the journal %s could not be written (%w); nothing was stored, so check the folder and the room on the disk", shown(s.Path), plainCause(err))
+			return fmt.Errorf("the record beside the journal %s could not be written (%w); nothing was stored, so check the folder and the room on the disk", shown(s.Path), Cause(err))
 		}
 		s.step("committing")
 		return nil

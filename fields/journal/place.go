@@ -89,7 +89,7 @@ func NewFile(path string, write func(io.Writer) error) error {
 		return exists(path)
 	}
 	err := beside(path, func(f *os.File) error { return write(f) }, func(tmp string) error { return place(tmp, path) })
-	if cause := plainCause(err); cause != err {
+	if cause := Cause(err); cause != err {
 		return fmt.Errorf("%s could not be written (%w); check the folder and your rights to it", shown(path), cause)
 	}
 	return err
@@ -99,7 +99,7 @@ func NewFile(path string, write func(io.Writer) error) error {
 // the one at path in one step, when it is whole and on the disk.
 func ReplaceFile(path string, text []byte) error {
 	err := beside(path, func(f *os.File) error { _, err := f.Write(text); return err }, func(tmp string) error { return os.Rename(tmp, path) })
-	return plainCause(err)
+	return Cause(err)
 }
 
 // placeMarked places a finished journal with its mark. A mark that an earlier

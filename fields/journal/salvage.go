@@ -236,7 +236,7 @@ func (g *gleaner) write(w io.Writer) (SalvageReport, error) {
 		g.gaps = append(g.gaps, gap)
 	}
 	if err := errors.Join(writeGaps(w, g.gaps), fields.WriteJSONL(w, sound)); err != nil {
-		return r, fmt.Errorf("the entries could not be written (%w)", plainCause(err))
+		return r, fmt.Errorf("the entries could not be written (%w)", Cause(err))
 	}
 	r.Proven = len(sound)
 	return r, nil

@@ -55,7 +55,7 @@ func (s *Store) Create() error {
 	if err == nil || errors.Is(err, ErrExists) {
 		return err
 	}
-	return fmt.Errorf("the journal %s could not be made (%w); check the folder and your rights to it", shown(s.Path), plainCause(err))
+	return fmt.Errorf("the journal %s could not be made (%w); check the folder and your rights to it", shown(s.Path), Cause(err))
 }
 
 // Content is what a journal holds.

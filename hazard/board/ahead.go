@@ -23,64 +23,64 @@ const noTurnIn = "A day ahead is never good for turning in: read that morning's 
 // Strip shows one use of every paddock day by day, if nothing else happens.
 type Strip struct {
 	sheet
-	Use     hazard.Use     `json:"use"`
-	Classes []hazard.Class `json:"classes"`
-	Days    []fields.Date  `json:"days"`    // the first is today
-	If      []string       `json:"assumed"` // in words; only in the document
-	Rows    []StripRow     `json:"paddocks"`
-	Dated   []DatedChange  `json:"changes"` // what assumed entries change, by the day it first shows
-	Warning string         `json:"warning"`
+	Use     hazard.Use     `doc:"use"`
+	Classes []hazard.Class `doc:"classes"`
+	Days    []fields.Date  `doc:"days"`    // the first is today
+	If      []string       `doc:"assumed"` // in words; only in the document
+	Rows    []StripRow     `doc:"paddocks"`
+	Dated   []DatedChange  `doc:"changes"` // what assumed entries change, by the day it first shows
+	Warning string         `doc:"warning"`
 	Assumed bool           // whether anything is
 	s       *speaker       // of the first day
 }
 
 // StripRow is a paddock for classes whose answers are alike on every day.
 type StripRow struct {
-	ID      string         `json:"paddock"`
-	Name    string         `json:"name"`
-	Classes []hazard.Class `json:"classes"`
+	ID      string         `doc:"paddock"`
+	Name    string         `doc:"name"`
+	Classes []hazard.Class `doc:"classes"`
 	All     bool           // these are all the classes asked about
-	Flags   []hazard.Flag  `json:"flags"`              // Unknown: it does not stand that day
-	Was     []hazard.Flag  `json:"flags_without,null"` // without the assumed entries; nil where nothing is assumed
-	First   *ClearDay      `json:"clear"`              // nil until it was worked out
-	After   string         `json:"after,null"`         // clear now: what takes it away, and what would keep it
+	Flags   []hazard.Flag  `doc:"flags"`              // Unknown: it does not stand that day
+	Was     []hazard.Flag  `doc:"flags_without,null"` // without the assumed entries; nil where nothing is assumed
+	First   *ClearDay      `doc:"clear"`              // nil until it was worked out
+	After   string         `doc:"after,null"`         // clear now: what takes it away, and what would keep it
 }
 
 // ClearDay is the earliest day on which a CLEAR could come, and what it still
 // needs; On is NoDate if none of the days looked at can be clear.
 type ClearDay struct {
-	On    fields.Date `json:"on"`
-	Still string      `json:"still,null"` // the case it rests on, "" if none
-	Needs []Wanted    `json:"needs"`
-	Stuck string      `json:"stuck,null"` // no day: what stands in the way on the last day
-	Text  string      `json:"text"`       // ClearWords; only in the document
+	On    fields.Date `doc:"on"`
+	Still string      `doc:"still,null"` // the case it rests on, "" if none
+	Needs []Wanted    `doc:"needs"`
+	Stuck string      `doc:"stuck,null"` // no day: what stands in the way on the last day
+	Text  string      `doc:"text"`       // ClearWords; only in the document
 }
 
 // Wanted is one piece of evidence that is still missing: to be had on a day
 // from From through By.
 type Wanted struct {
-	What   string      `json:"what"` // "walk it", ...
-	From   fields.Date `json:"from"`
-	By     fields.Date `json:"by"`
-	Result fields.Date `json:"result_by"` // when its result must be in, NoDate if it has none
+	What   string      `doc:"what"` // "walk it", ...
+	From   fields.Date `doc:"from"`
+	By     fields.Date `doc:"by"`
+	Result fields.Date `doc:"result_by"` // when its result must be in, NoDate if it has none
 }
 
 // DatedChange is a change that first shows on a day.
 type DatedChange struct {
-	On fields.Date `json:"on"`
+	On fields.Date `doc:"on"`
 	Change
 	documentedChange
 }
 
 // documentedChange is a change as documents have it.
 type documentedChange struct {
-	Paddock    string         `json:"paddock,null"`
-	LotID      string         `json:"lot,null"`
-	AllUses    []hazard.Use   `json:"uses"`
-	AllClasses []hazard.Class `json:"classes"`
-	Before     *held          `json:"was"`
-	After      *held          `json:"now"`
-	Text       string         `json:"text"`
+	Paddock    string         `doc:"paddock,null"`
+	LotID      string         `doc:"lot,null"`
+	AllUses    []hazard.Use   `doc:"uses"`
+	AllClasses []hazard.Class `doc:"classes"`
+	Before     *held          `doc:"was"`
+	After      *held          `doc:"now"`
+	Text       string         `doc:"text"`
 }
 
 // NewStrip lays out assessments of consecutive days, the first today's; with

@@ -32,27 +32,27 @@ type Comparison struct {
 
 // NitrateSays is a nitrate result held against every table.
 type NitrateSays struct {
-	Text      string       `json:"text"`            // the result in words
-	OnlyTable string       `json:"only_table,null"` // the one table the farm judges by, "" for all of them
-	Tables    []TableGroup `json:"tables"`
+	Text      string       `doc:"text"`            // the result in words
+	OnlyTable string       `doc:"only_table,null"` // the one table the farm judges by, "" for all of them
+	Tables    []TableGroup `doc:"tables"`
 }
 
 // TableGroup is what the nitrate tables say for classes they judge alike.
 type TableGroup struct {
-	Classes []hazard.Class `json:"classes"`
-	Says    []TableSay     `json:"says"`
+	Classes []hazard.Class `doc:"classes"`
+	Says    []TableSay     `doc:"says"`
 }
 
 // TableSay is what one table says of a value.
 type TableSay struct {
-	Table    string        `json:"table"`
-	Flag     hazard.Flag   `json:"flag"`
-	MaxShare float64       `json:"max_share_pct"`
-	Value    float64       `json:"value_ppm"` // as the table's own form
-	Form     string        `json:"form"`
-	Edge     bool          `json:"edge"` // right on a line
-	Words    string        `json:"words"`
-	Source   hazard.Source `json:"source"`
+	Table    string        `doc:"table"`
+	Flag     hazard.Flag   `doc:"flag"`
+	MaxShare float64       `doc:"max_share_pct"`
+	Value    float64       `doc:"value_ppm"` // as the table's own form
+	Form     string        `doc:"form"`
+	Edge     bool          `doc:"edge"` // right on a line
+	Words    string        `doc:"words"`
+	Source   hazard.Source `doc:"source"`
 }
 
 const comparedHow = "Publications count a printed range by its longer end here. None of them knows this field; " +
@@ -405,42 +405,42 @@ func shareWords(share float64) string {
 }
 
 type documentedAnswer struct {
-	Use   hazard.Use   `json:"use"`
-	Class hazard.Class `json:"class"`
+	Use   hazard.Use   `doc:"use"`
+	Class hazard.Class `doc:"class"`
 	held
 }
 
 type documentedLand struct {
-	Line   []string         `json:"line"`
-	Record string           `json:"record"`
-	Says   []documentedSays `json:"says"`
+	Line   []string         `doc:"line"`
+	Record string           `doc:"record"`
+	Says   []documentedSays `doc:"says"`
 }
 
 type documentedSays struct {
-	Question  rules.Question `json:"question"`
-	Source    hazard.Source  `json:"source"`
-	Allows    *bool          `json:"allows"`
-	First     fields.Date    `json:"first"`
-	From      fields.Date    `json:"from"`
-	Days      *int           `json:"days"`
-	HeightCM  float64        `json:"height_cm,null"`
-	Strictest bool           `json:"strictest"`
-	Laxest    bool           `json:"laxest"`
-	Text      string         `json:"text"`
-	Words     string         `json:"words,null"`
+	Question  rules.Question `doc:"question"`
+	Source    hazard.Source  `doc:"source"`
+	Allows    *bool          `doc:"allows"`
+	First     fields.Date    `doc:"first"`
+	From      fields.Date    `doc:"from"`
+	Days      *int           `doc:"days"`
+	HeightCM  float64        `doc:"height_cm,null"`
+	Strictest bool           `doc:"strictest"`
+	Laxest    bool           `doc:"laxest"`
+	Text      string         `doc:"text"`
+	Words     string         `doc:"words,null"`
 }
 
 // JSON is the comparison as a document of rimegate/compare/1.
 func (c *Comparison) JSON() ([]byte, error) {
 	doc := struct {
 		Head
-		Paddock string             `json:"paddock,null"`
-		Lot     string             `json:"lot,null"`
-		Name    string             `json:"name"`
-		Own     []documentedAnswer `json:"own"`
-		Lands   []documentedLand   `json:"lands"`
-		Nitrate *NitrateSays       `json:"nitrate"`
-		Warning string             `json:"warning"`
+		Paddock string             `doc:"paddock,null"`
+		Lot     string             `doc:"lot,null"`
+		Name    string             `doc:"name"`
+		Own     []documentedAnswer `doc:"own"`
+		Lands   []documentedLand   `doc:"lands"`
+		Nitrate *NitrateSays       `doc:"nitrate"`
+		Warning string             `doc:"warning"`
 	}{Head: c.s.head(CompareSchemaName), Name: c.Name, Nitrate: c.Nitrate, Warning: comparedHow}
 	own := func(v *hazard.Verdict) {
 		v = needed(v, c.ID)

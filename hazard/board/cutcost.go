@@ -1,6 +1,8 @@
 package board
 
 import (
+	"slices"
+
 	"rimegate/fields"
 	"rimegate/hazard"
 )
@@ -54,17 +56,13 @@ func CutCost(on *hazard.Assessment, lot, paddock string, later func(fields.Date)
 
 // heldOn reports a paddock on hold to graze or to be cut for silage.
 func heldOn(a *hazard.Assessment, id string) bool {
-	for i := range a.Paddocks {
-		p := &a.Paddocks[i]
-		if p.Paddock == nil || p.Paddock.ID != id {
-			continue
-		}
-		for j := range p.Verdicts {
-			v := &p.Verdicts[j]
-			if v.Flag == hazard.Hold && (v.Use == hazard.Graze || v.Use == hazard.CutSilage) && hasClass(FarmClasses(a.History), v.Class) && !cannotBe(v) {
-				return true
-			}
-		}
+	p := paddockOf(a, id)
+	if p == nil {
+		return false
 	}
-	return false
+	classes := FarmClasses(a.History)
+	return slices.ContainsFunc(p.Verdicts, func(v hazard.Verdict) bool {
+		cut := v.Use == hazard.Graze || v.Use == hazard.CutSilage
+		return cut && v.Flag == hazard.Hold && hasClass(classes, v.Class) && !cannotBe(&v)
+	})
 }

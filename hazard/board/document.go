@@ -2,6 +2,7 @@ package board
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"maps"
@@ -13,8 +14,8 @@ import (
 	"rimegate/hazard"
 )
 
-// document writes v as a JSON document. What has a json tag is written, in
-// order: texts clean, flags, uses and classes by their words, days in ISO form.
+// document writes v as a JSON document. What has a doc or json tag is written,
+// in order: texts clean, flags, uses and classes by their words, days in ISO form.
 // No date, no flag and a nil pointer are null, and so is whatever is zero under
 // a tag with ",null"; every other list is never null.
 func document(v any) ([]byte, error) {
@@ -43,10 +44,10 @@ func encode(b *bytes.Buffer, v reflect.Value) error {
 		return scalar(b, x.String())
 	case hazard.Source:
 		return encode(b, reflect.ValueOf(struct {
-			Publisher string `json:"publisher"`
-			Title     string `json:"title"`
-			Year      int    `json:"year,null"`
-			URL       string `json:"url,null"`
+			Publisher string `doc:"publisher"`
+			Title     string `doc:"title"`
+			Year      int    `doc:"year,null"`
+			URL       string `doc:"url,null"`
 		}{x.Publisher, x.Title, x.Year, x.URL}))
 	case fmt.Stringer:
 		if v.CanUint() || v.CanInt() {
@@ -109,17 +110,17 @@ type taggedField struct {
 	null bool
 }
 
-// tagged are the fields of a struct with a json tag, and those of what is
+// tagged are the fields of a struct with a tag, and those of what is
 // embedded in it.
 func tagged(v reflect.Value) []taggedField {
 	var out []taggedField
 	for i := range v.NumField() {
 		f := v.Type().Field(i)
-		tag, ok := f.Tag.Lookup("json")
+		tag := cmp.Or(f.Tag.Get("doc"), f.Tag.Get("json"))
 		name, option, _ := strings.Cut(tag, ",")
 		switch {
 		case name == "-":
-		case ok:
+		case tag != "":
 			out = append(out, taggedField{v.Field(i), name, option == "null"})
 		case f.Anonymous && f.Type.Kind() == reflect.Struct:
 			out = append(out, tagged(v.Field(i))...)
@@ -130,14 +131,14 @@ func tagged(v reflect.Value) []taggedField {
 
 // span is a range of numbers with its ends.
 type span struct {
-	Low  float64 `json:"low"`
-	High float64 `json:"high"`
+	Low  float64 `doc:"low"`
+	High float64 `doc:"high"`
 }
 
 // held is a flag and, of a hold, its last day.
 type held struct {
-	Flag    hazard.Flag `json:"flag"`
-	Through fields.Date `json:"through"`
+	Flag    hazard.Flag `doc:"flag"`
+	Through fields.Date `doc:"through"`
 }
 
 func heldOf(f hazard.Flag, through fields.Date) *held {

@@ -21,54 +21,54 @@ type Moves struct {
 
 // mobPlan is where one mob can stand. Its texts are as the journal has them.
 type mobPlan struct {
-	Herds      []string        `json:"herds"`
-	Head       float64         `json:"head,null"`
-	Classes    []hazard.Class  `json:"classes"`
-	In         string          `json:"in,null"`
-	PerDay     *span           `json:"dm_kg_day"` // nil: what they eat is not known, and nothing is planned
-	How        []string        `json:"how"`
-	Missing    string          `json:"missing,null"`
-	HeadDays   map[string]span `json:"head_days"`
-	Unmeasured []string        `json:"unmeasured"`
-	Today      []pasture       `json:"today"`
-	Plan       []stretch       `json:"plan"`
-	Gap        *gap            `json:"gap"`
-	Opens      []opening       `json:"opens"`
+	Herds      []string        `doc:"herds"`
+	Head       float64         `doc:"head,null"`
+	Classes    []hazard.Class  `doc:"classes"`
+	In         string          `doc:"in,null"`
+	PerDay     *span           `doc:"dm_kg_day"` // nil: what they eat is not known, and nothing is planned
+	How        []string        `doc:"how"`
+	Missing    string          `doc:"missing,null"`
+	HeadDays   map[string]span `doc:"head_days"`
+	Unmeasured []string        `doc:"unmeasured"`
+	Today      []pasture       `doc:"today"`
+	Plan       []stretch       `doc:"plan"`
+	Gap        *gap            `doc:"gap"`
+	Opens      []opening       `doc:"opens"`
 }
 
 // pasture is a ground that a mob may stand on today.
 type pasture struct {
-	Paddock  string      `json:"paddock"`
-	Through  fields.Date `json:"clear_through"`
-	FeedDays *span       `json:"feed_days"`         // nil: not known
-	Taken    string      `json:"stands_there,null"` // who else stands there
+	Paddock  string      `doc:"paddock"`
+	Through  fields.Date `doc:"clear_through"`
+	FeedDays *span       `doc:"feed_days"`         // nil: not known
+	Taken    string      `doc:"stands_there,null"` // who else stands there
 
 	ends bool // the days shown hold a worse one
 }
 
 type stretch struct {
-	From    fields.Date `json:"from"`
-	To      fields.Date `json:"to"`
-	Paddock string      `json:"paddock,null"` // "": no ground
+	From    fields.Date `doc:"from"`
+	To      fields.Date `doc:"to"`
+	Paddock string      `doc:"paddock,null"` // "": no ground
 }
 
 type gap struct {
-	Days span `json:"days"`
-	DMKg span `json:"dm_kg"`
+	Days span `doc:"days"`
+	DMKg span `doc:"dm_kg"`
 }
 
 type opening struct {
-	Paddock  string    `json:"paddock"`
-	FeedDays span      `json:"feed_days"`
-	Clear    *ClearDay `json:"clear"`
+	Paddock  string    `doc:"paddock"`
+	FeedDays span      `doc:"feed_days"`
+	Clear    *ClearDay `doc:"clear"`
 }
 
 // groundFeed is the feed of a paddock.
 type groundFeed struct {
-	Paddock  string   `json:"paddock"`
-	Name     string   `json:"name"`
-	UsableKg *float64 `json:"usable_dm_kg"`
-	Missing  string   `json:"missing,null"`
+	Paddock  string   `doc:"paddock"`
+	Name     string   `doc:"name"`
+	UsableKg *float64 `doc:"usable_dm_kg"`
+	Missing  string   `doc:"missing,null"`
 }
 
 // NewMoves takes a situation and the assessments it was made of.
@@ -180,14 +180,14 @@ func (m *Moves) others(mob int, g *moves.Ground) string {
 func (m *Moves) JSON() ([]byte, error) {
 	doc := struct {
 		Head
-		MoveOut     []string      `json:"move_out"`
-		Days        []fields.Date `json:"days"`
-		Utilisation float64       `json:"utilisation_pct"`
-		LeaveCM     float64       `json:"leave_cm,null"`
-		Herds       []*mobPlan    `json:"herds"`
-		Paddocks    []groundFeed  `json:"paddocks"`
-		PlanProved  bool          `json:"plan_proved"`
-		Warning     string        `json:"warning"`
+		MoveOut     []string      `doc:"move_out"`
+		Days        []fields.Date `doc:"days"`
+		Utilisation float64       `doc:"utilisation_pct"`
+		LeaveCM     float64       `doc:"leave_cm,null"`
+		Herds       []*mobPlan    `doc:"herds"`
+		Paddocks    []groundFeed  `doc:"paddocks"`
+		PlanProved  bool          `doc:"plan_proved"`
+		Warning     string        `doc:"warning"`
 	}{
 		m.s.head(MovesSchemaName), m.out(), m.S.Days, m.utilisation(), m.S.Set.LeaveCM, nil, m.grounds(), m.S.Plan.Proved, planWarning,
 	}

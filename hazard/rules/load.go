@@ -134,7 +134,8 @@ func load(fsys fs.FS) (*bound, []Problem) {
 		})
 		return nil, r.problems
 	}
-	return &r.bound, nil
+	b := r.bound // without the reader's stores
+	return &b, nil
 }
 
 func (r *reader) readName(s spot) bool {

@@ -3,6 +3,7 @@ package farm
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -187,14 +188,9 @@ type Batch struct {
 func (b *Batch) Words() string {
 	var kinds []string
 	left := 0
-	for k, n := range b.left {
-		kinds = append(kinds, fmt.Sprintf("%s %d", k, n))
-		left += n
-	}
-	slices.Sort(kinds)
-	for i, k := range kinds {
-		kind, n, _ := strings.Cut(k, " ")
-		kinds[i] = n + " " + kind
+	for _, k := range slices.Sorted(maps.Keys(b.left)) {
+		kinds = append(kinds, fmt.Sprintf("%d %s", b.left[k], k))
+		left += b.left[k]
 	}
 	text := fmt.Sprintf("The import %s brought %d entries. Struck by this: %d (%s)", b.ID, b.Entries, left, strings.Join(kinds, ", "))
 	switch {

@@ -72,7 +72,7 @@ func readOrdinary(path string) ([]byte, error) {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil, nil
 	case err != nil:
-		return nil, plainCause(err)
+		return nil, journal.Cause(err)
 	case info.Mode()&fs.ModeSymlink != 0:
 		return nil, &calendar.ForeignError{What: "it is a link to another file"}
 	case !info.Mode().IsRegular():
@@ -81,14 +81,5 @@ func readOrdinary(path string) ([]byte, error) {
 		return nil, &calendar.ForeignError{What: "it is too large"}
 	}
 	text, err := os.ReadFile(path)
-	return text, plainCause(err)
-}
-
-// plainCause takes the system's words without the call and path around them.
-func plainCause(err error) error {
-	var path *fs.PathError
-	if errors.As(err, &path) {
-		return path.Err
-	}
-	return err
+	return text, journal.Cause(err)
 }

@@ -1,0 +1,32 @@
+package form
+
+import (
+	"testing"
+	"time"
+
+	"rimegate/fields"
+)
+
+// How a text is read is said as the reader of entries reads it; what it would
+// refuse is not echoed.
+func TestEcho(t *testing.T) {
+	now := time.Date(2026, 10, 6, 6, 52, 0, 0, time.FixedZone("farm", -6*3600))
+	for _, x := range []struct {
+		kind              fields.Kind
+		field, text, want string
+	}{
+		{fields.KindFrost, "night", " yesterday ", "from noon Sun 04-Oct to noon Mon 05-Oct-2026"},
+		{fields.KindFrost, "low_c", "26F", "-3.3 °C (26 °F)"},
+		{fields.KindFrost, "low_c", "26", ""},
+		{fields.KindFrost, "ended_at", "05:30", "Tue 06-Oct-2026 05:30"},
+		{fields.KindFrost, "seen", "26F", ""},
+		{fields.KindWalk, "shoots_cm", "none", "looked, found none"},
+		{fields.KindWalk, "on", "06/10/26", ""},
+		{fields.KindVet, "until", "20-Oct", "Tue 20-Oct-2026"},
+		{fields.KindVet, "until", "", ""},
+	} {
+		if got := Of(x.kind).Field(x.field).Echo(x.text, now); got != x.want {
+			t.Errorf("%s, %s %q: %q instead of %q", x.kind, x.field, x.text, got, x.want)
+		}
+	}
+}
