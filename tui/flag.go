@@ -38,10 +38,10 @@ func through(r *board.Row, long bool) string {
 		return "ask first"
 	case r.Flag != hazard.Hold:
 		return ""
-	case r.Date == hazard.NoEnd || r.Date == fields.NoDate:
+	case r.Through == board.Day(hazard.NoEnd):
 		return "no date"
 	case long:
-		return r.Date.Words()
+		return fields.Date(r.Through).Words()
 	}
-	return r.Date.Short()
+	return fields.Date(r.Through).Short()
 }

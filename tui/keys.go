@@ -252,8 +252,8 @@ func (m *model) helpText(p *prose) {
 		"Days are today, yesterday, 17-Sep or 17-Sep-2026. A night is named by the day on which it ends. "+
 		"What is left empty means \"not said\", never no or zero.")
 	if m.list != nil {
-		p.add(plain, 1, 1, m.list.Emergency+" "+m.list.OnHold+" "+strings.Join(m.list.Call, "; ")+".")
-		p.add(plain, 1, 1, m.list.Defers)
+		p.add(plain, 1, 1, board.Emergency+" "+board.OnHold+" "+strings.Join(m.list.Call, "; ")+".")
+		p.add(plain, 1, 1, board.Defers)
 	}
 }
 

@@ -25,7 +25,7 @@ func (m *model) whyTop(p *prose) {
 		words := " " + r.Use.String()
 		switch r.Flag {
 		case hazard.Hold:
-			words += ", " + r.Through
+			words += ", " + r.Through.Words()
 		case hazard.Caution:
 			words += ", ask first"
 		}

@@ -9,7 +9,7 @@ func (m *model) rulesList(w, h int) *list {
 		return &list{above: wait("Reading the rulebook")}
 	}
 	head, detail := prose{w: w}, prose{w: w}
-	head.say(dim, "Rulebook "+m.list.Book+".")
+	head.say(dim, "Rulebook "+m.list.Rulebook.String()+".")
 	for _, x := range append(append([]string{}, m.list.Relaxed...), m.list.Notices...) {
 		head.say(warning, x)
 	}

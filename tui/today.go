@@ -106,15 +106,15 @@ func (m *model) asked(w int, before ...span) line {
 
 // stamps say how far the evidence reaches; a night that is not in is loud.
 func (m *model) stamps(w int) []line {
-	said := func(d fields.Date) string {
-		if d == fields.NoDate {
+	said := func(d board.Day) string {
+		if d == board.Day(fields.NoDate) {
 			return "none for some"
 		}
-		return d.Short()
+		return fields.Date(d).Short()
 	}
-	d := m.list.Data
+	d := m.list.DataThrough
 	night := row(keep(dim, " Data: night "), keep(plain, said(d.Night)))
-	if !m.list.NightIn {
+	if m.list.Unread != "" {
 		night.spans = append(night.spans, keep(warning, ", LAST NIGHT NOT IN"))
 	}
 	rest := row(keep(dim, "walk "), keep(plain, said(d.Walk)), keep(dim, ", lab "), keep(plain, said(d.Lab)))
@@ -182,10 +182,10 @@ func (m *model) rowHead(r *board.Row, w int) prose {
 	if r.Name != r.ID && r.Use != hazard.Feed {
 		head = append(head, keep(dim, " ("), say(dim, r.ID), keep(dim, ")"))
 	}
-	head = append(head, keep(plain, ": "), say(flagRole[r.Flag], r.Word))
+	head = append(head, keep(plain, ": "), say(flagRole[r.Flag], board.FlagWord(r.Flag)))
 	switch r.Flag {
 	case hazard.Hold:
-		head = append(head, say(plain, ", "+r.Through))
+		head = append(head, say(plain, ", "+r.Through.Words()))
 	case hazard.Caution:
 		head = append(head, keep(plain, ", ask first"))
 		if len(m.list.Call) > 0 {

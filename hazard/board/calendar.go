@@ -52,7 +52,7 @@ func CalendarEvents(a *hazard.Assessment, rounds []*calendar.Round) []calendar.E
 	for _, r := range rounds {
 		sum := sha256.Sum256([]byte(calendar.Key(r.Name)))
 		summary := Clean(r.Name)
-		if where := s.where(r.Paddocks); where != "" {
+		if where := gateNames(s.h, r.Paddocks); where != "" {
 			summary += " (" + where + ")"
 		}
 		if e, ok := r.Event("round-"+hex.EncodeToString(sum[:8])+at, summary, sentence(Clean(r.What))); ok {

@@ -98,10 +98,7 @@ func ownLine(u hazard.Use, g *Group) string {
 		if worst.Rule == "use.no-swath" {
 			return ""
 		}
-		part := strings.TrimSuffix(HazardWord(h.Hazard)+" "+h.Word+" "+h.Through, " ")
-		if h.Through == "no date" {
-			part = HazardWord(h.Hazard) + " " + h.Word + ", no date"
-		}
+		part := HazardWord(h.Hazard) + " " + flagThrough(h.Flag, h.Through)
 		if h.Flag != hazard.Clear {
 			part += " - " + strings.TrimSuffix(worst.Text, ".")
 		}
@@ -306,7 +303,7 @@ func (c *Comparison) Text(w io.Writer, width int) error {
 		good = "A coming day: this holds if nothing else happens."
 	}
 	t.para("", "", good+" Known at "+c.KnownAt+".")
-	t.para("Rules: ", "       ", c.Book+".")
+	t.para("Rules: ", "       ", c.Rulebook.String()+".")
 	t.paras("", "  ", c.Relaxed)
 	t.blank()
 	t.para("", "", "OURS, which counts here")
@@ -436,7 +433,7 @@ type documentedSays struct {
 // JSON is the comparison as a document of rimegate/compare/1.
 func (c *Comparison) JSON() ([]byte, error) {
 	doc := struct {
-		jsonHead
+		Head
 		Paddock string             `doc:"paddock,null"`
 		Lot     string             `doc:"lot,null"`
 		Name    string             `doc:"name"`
@@ -444,7 +441,7 @@ func (c *Comparison) JSON() ([]byte, error) {
 		Lands   []documentedLand   `doc:"lands"`
 		Nitrate *NitrateSays       `doc:"nitrate"`
 		Warning string             `doc:"warning"`
-	}{jsonHead: c.s.jsonHead(CompareSchemaName), Name: c.Name, Nitrate: c.Nitrate, Warning: comparedHow}
+	}{Head: c.s.head(CompareSchemaName), Name: c.Name, Nitrate: c.Nitrate, Warning: comparedHow}
 	own := func(v *hazard.Verdict) {
 		v = needed(v, c.ID)
 		doc.Own = append(doc.Own, documentedAnswer{v.Use, v.Class, *heldOf(v.Flag, v.Through)})

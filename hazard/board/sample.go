@@ -95,7 +95,7 @@ func (x *SampleSheet) now(s *speaker, a *hazard.Assessment, e *Explanation) {
 		}
 		told[key] = true
 		line := s.short(&reasons[i], hazard.Graze)
-		if _, end := waitEnd(&reasons[i]); end != fields.NoDate && end != hazard.NoEnd {
+		if end := reasons[i].Stress.Ends; end != fields.NoDate && end != hazard.NoEnd {
 			line = sentence(line) + " Through " + end.Words() + " no result makes it better than ASK FIRST."
 		}
 		if !contains(x.Now, line) {

@@ -1,6 +1,8 @@
 package board
 
 import (
+	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -30,14 +32,6 @@ func PaperWord(f hazard.Flag) string {
 // HazardWord is the hazard's printed name.
 func HazardWord(h hazard.Hazard) string {
 	return [...]string{"prussic acid", "nitrate", "veterinary"}[h]
-}
-
-// NeedWords says what a need is waiting for.
-func NeedWords(n hazard.Need) string {
-	return [...]string{
-		"nothing", "time: only days are missing", "evidence: a walk, a test or a reading is missing",
-		"decision: a known hazard",
-	}[n]
 }
 
 // ThroughWords says until when a flag holds: "through and including Fri
@@ -104,14 +98,19 @@ func ranges(ds []fields.Date) []string {
 
 // paddockName is the name on the gate, the id where there is none.
 func paddockName(h *fields.History, id string) string {
-	if h != nil {
-		if p := h.Paddock(id); p != nil {
-			if n := Clean(p.Name); n != "" {
-				return n
-			}
-		}
+	if p := h.Paddock(id); p != nil {
+		return or(Clean(p.Name), Clean(id))
 	}
 	return Clean(id)
+}
+
+// gateNames lists paddocks by the name on the gate; other ids stay as they are.
+func gateNames(h *fields.History, ids []string) string {
+	out := make([]string, len(ids))
+	for i, id := range ids {
+		out[i] = paddockName(h, id)
+	}
+	return join(out)
 }
 
 // speciesName is the everyday name of a species id, or what the person wrote.
@@ -124,9 +123,6 @@ func speciesName(b *hazard.Rulebook, id string) string {
 
 // speciesRow returns the table's row of an id or a typed name, nil if it has none.
 func speciesRow(b *hazard.Rulebook, id string) *hazard.Species {
-	if b == nil {
-		return nil
-	}
 	if s := b.Species[id]; s != nil {
 		return s
 	}
@@ -141,13 +137,16 @@ func speciesNames(b *hazard.Rulebook, ids []string) string {
 	return join(out)
 }
 
-func classList(cs []hazard.Class) string {
-	out := make([]string, len(cs))
-	for i, c := range cs {
-		out[i] = c.String()
+// listOf lists uses or classes.
+func listOf[T fmt.Stringer](list []T) string {
+	out := make([]string, len(list))
+	for i, x := range list {
+		out[i] = x.String()
 	}
 	return join(out)
 }
+
+func classList(cs []hazard.Class) string { return listOf(cs) }
 
 // sentence gives a clause its capital letter and full stop.
 func sentence(s string) string {
@@ -161,4 +160,14 @@ func sentence(s string) string {
 		s += "."
 	}
 	return s
+}
+
+func contains(list []string, x string) bool { return slices.Contains(list, x) }
+
+func cleanAll(list []string) []string {
+	out := make([]string, len(list))
+	for i, x := range list {
+		out[i] = Clean(x)
+	}
+	return out
 }
