@@ -50,12 +50,6 @@ func checkSchema(path string, tx *bbolt.Tx) error {
 	return nil
 }
 
-// revise counts one more commit.
-func revise(tx *bbolt.Tx) {
-	meta := tx.Bucket(bucketMeta)
-	_ = meta.SetSequence(meta.Sequence() + 1) // fails only outside a writing transaction
-}
-
 // pair is a key and value copied out of a bucket.
 type pair struct{ key, value []byte }
 

@@ -283,7 +283,8 @@ func (s *Store) commit(fn func(*bbolt.Tx, *verdict) (*mark, error)) error {
 		if err != nil {
 			return err
 		}
-		revise(tx)
+		meta := tx.Bucket(bucketMeta)
+		_ = meta.SetSequence(meta.Sequence() + 1) // fails only outside a writing transaction
 		if next, _, err = stateOf(s.Path, tx); err != nil || m == nil {
 			return err
 		}

@@ -53,16 +53,13 @@ func readHeader(r io.ReaderAt, size int64) (header, string) {
 		return h, "it is empty (0 bytes)"
 	}
 	first, ok := readMeta(r, 0)
-	var second header
-	ok2 := false
-	if ok {
-		second, ok2 = readMeta(r, first.pageSize)
-	} else {
+	second, ok2 := readMeta(r, first.pageSize)
+	for off := int64(1024); off <= 1<<24 && !ok; off <<= 1 {
 		// The page size stands in the record itself: try all there can be.
-		for off := int64(1024); off <= 1<<24 && !ok2; off <<= 1 {
-			second, ok2 = readMeta(r, off)
-			ok2 = ok2 && second.pageSize == off
+		if second, ok2 = readMeta(r, off); ok2 && second.pageSize == off {
+			break
 		}
+		ok2 = false
 	}
 	switch {
 	case ok && ok2 && second.txid > first.txid, !ok && ok2:
@@ -72,10 +69,9 @@ func readHeader(r io.ReaderAt, size int64) (header, string) {
 	default:
 		return h, noJournal
 	}
+	h.metas = 1
 	if ok && ok2 {
 		h.metas = 2
-	} else {
-		h.metas = 1
 	}
 	// The record of a transaction stands on the page of its last bit.
 	var sum [8]byte
@@ -128,32 +124,24 @@ const (
 // new one.
 func walk(r io.ReaderAt, size int64, d depth) (header, string) {
 	h, bad := readHeader(r, size)
-	if bad == "" {
-		bad = walkFrom(r, h, d)
+	if bad != "" {
+		return h, bad
 	}
-	return h, bad
-}
-
-func walkFrom(r io.ReaderAt, h header, d depth) string {
 	buf := windows.Get().(*[windowSize]byte)
 	defer windows.Put(buf)
 	w := walker{window: window{r: r, end: int64(h.high) * h.pageSize, buf: buf[:]}, h: h, seen: make([]bool, h.high)}
 	w.seen[0], w.seen[1] = true, true
 	if d != walkRoot && h.freelist != noFreelist {
-		if bad := w.readFreelist(); bad != "" {
-			return bad
-		}
+		bad = w.readFreelist()
 	}
-	var subs []uint64
-	if bad := w.tree(h.root, nil, nil, &subs); bad != "" || d == walkRoot {
-		return bad
+	var buckets []uint64
+	if bad == "" {
+		bad = w.tree(h.root, nil, nil, &buckets)
 	}
-	for _, root := range subs {
-		if bad := w.tree(root, nil, nil, nil); bad != "" {
-			return bad
-		}
+	for i := 0; i < len(buckets) && bad == "" && d != walkRoot; i++ {
+		bad = w.tree(buckets[i], nil, nil, nil)
 	}
-	return ""
+	return h, bad
 }
 
 type walker struct {

@@ -20,12 +20,9 @@ func place(tmp, path string) error {
 	switch {
 	case err == nil:
 		_ = os.Remove(tmp)
-	case errors.Is(err, fs.ErrExist):
+	case errors.Is(err, fs.ErrExist), taken(path):
 		return exists(path)
 	default:
-		if taken(path) {
-			return exists(path)
-		}
 		if err := os.Rename(tmp, path); err != nil {
 			return err
 		}
@@ -55,14 +52,10 @@ func taken(path string) bool {
 // Rename gives a journal another name, with its mark.
 func Rename(from, to string) error {
 	mark, moved := MarkPath(from), MarkPath(to)
-	if err := os.Rename(from, to); err != nil {
+	if err := os.Rename(from, to); err != nil || !taken(mark) {
 		return err
 	}
-	err := os.Rename(mark, moved)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil
-	}
-	return err
+	return os.Rename(mark, moved)
 }
 
 // beside fills a new file in the folder of path, readable by its owner alone

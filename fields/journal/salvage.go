@@ -45,8 +45,8 @@ type Trace struct {
 // An entry is proven by its link and the link before it, so a damaged link
 // costs two entries at most. What is missing is known by the links that are
 // left, by how long the file says each chain is, and by the journal's mark; if
-// anything is, the text begins with a gap that names it. The error is for files that cannot be read at
-// all; of a file that never was a journal nothing comes out.
+// anything is, the text begins with a gap that names it. The error is for files
+// that cannot be read at all; of what never was a journal nothing comes out.
 func (s *Store) Salvage(w io.Writer) (SalvageReport, error) {
 	info, err := os.Stat(s.Path)
 	switch {

@@ -1,6 +1,7 @@
 package farm
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"time"
@@ -36,9 +37,7 @@ func (v *View) Ahead(days int, hypothetical []fields.Entry) (*Ahead, error) {
 		if e.Recorded.IsZero() || e.Recorded.After(v.Now) {
 			e.Recorded = v.Now
 		}
-		if e.By == "" {
-			e.By = "nobody"
-		}
+		e.By = cmp.Or(e.By, "nobody")
 		c.entry(&e)
 		if d := e.EventDate(v.Loc); d > v.Today.Add(days) {
 			c.note("what is assumed for %s lies behind the last day looked at", d.Words())

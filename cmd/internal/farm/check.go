@@ -59,10 +59,8 @@ func of[B fields.Body](check func(*checker, *fields.Entry, B)) func(*checker, *f
 }
 
 // checker looks at entries about to be logged, one after the other, in the
-// light of the journal: whether they can be, whether they name what the farm
-// has, and what must be said aloud about them. Import and merge do not pass
-// through here: what another seat wrote down is kept and listed by
-// `journal check`.
+// light of the journal. Import and merge do not pass through here: what another
+// seat wrote down is kept and listed by `journal check`.
 type checker struct {
 	v        *View
 	sure     Sure

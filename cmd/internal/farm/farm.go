@@ -7,6 +7,7 @@ package farm
 import (
 	"cmp"
 	"fmt"
+	"slices"
 	"time"
 
 	"rimegate/fields"
@@ -81,7 +82,7 @@ func (f *Farm) View(q Question) (*View, error) {
 	v := f.refold(c.Entries, q)
 	v.Revision, v.content = c.Revision, c
 	if c.Doubt != "" {
-		v.Notes = append([]string{c.Doubt}, v.Notes...)
+		v.Notes = slices.Insert(v.Notes, 0, c.Doubt)
 	}
 	return v, nil
 }
@@ -94,9 +95,7 @@ func (f *Farm) Blank() *View { return f.refold(nil, Question{}) }
 func (v *View) with(more []fields.Entry, q Question) *View {
 	all := append(make([]fields.Entry, 0, len(v.Entries)+len(more)), v.Entries...)
 	for i, e := range more {
-		if e.ID == "" {
-			e.ID = fmt.Sprintf("~%06d", i)
-		}
+		e.ID = cmp.Or(e.ID, fmt.Sprintf("~%06d", i))
 		all = append(all, e)
 	}
 	return v.farm.refold(all, q)
@@ -112,10 +111,8 @@ func (v *View) struck(e *fields.Entry) bool {
 // date, or nil if no entry describes it.
 func (v *View) LotFacts(id string) *fields.LotFacts {
 	a := v.Assess()
-	for i := range a.Lots {
-		if a.Lots[i].Lot == id {
-			return &a.Lots[i].Facts
-		}
+	if i := slices.IndexFunc(a.Lots, func(l hazard.LotAnswer) bool { return l.Lot == id }); i >= 0 {
+		return &a.Lots[i].Facts
 	}
 	return nil
 }
@@ -148,10 +145,7 @@ func (f *Farm) refold(entries []fields.Entry, q Question) *View {
 			}
 		}
 	}
-	on := q.On
-	if on == fields.NoDate {
-		on = v.Today
-	}
+	on := cmp.Or(q.On, v.Today)
 	v.History = foldEntries(v.Entries, fields.View{On: on, KnownAt: known})
 	if !v.History.ZoneSet && f.Zone != nil {
 		v.History.Loc = f.Zone

@@ -1,6 +1,7 @@
 package farm
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"maps"
@@ -110,9 +111,7 @@ func (v *View) prepare(entries []fields.Entry, sure ...Sure) ([]fields.Entry, []
 		if e.Recorded.IsZero() {
 			e.Recorded = v.farm.Clock().In(v.Loc)
 		}
-		if e.By == "" {
-			e.By = v.farm.By
-		}
+		e.By = cmp.Or(e.By, v.farm.By)
 		c.entry(e)
 	}
 	return ready, c.notes, c.problems.Err()

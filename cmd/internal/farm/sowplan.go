@@ -1,6 +1,7 @@
 package farm
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"time"
@@ -20,11 +21,9 @@ const killC = -2.2
 // usual.
 func (v *View) SowPlan(paddock string, species []string, sow fields.Date, days int) *board.SowPlan {
 	p := board.NewSowPlan(v.Assess(), paddock, species, sow, days)
-	for _, o := range []struct {
-		what    string
-		trigger float64
-	}{{"0 °C (32 °F)", 0}, {"-2.2 °C (28 °F), which can kill,", killC}} {
-		p.Odds = append(p.Odds, v.frostOdds(paddock, p.Ready, o.what, o.trigger))
+	p.Odds = []board.FrostOdds{
+		v.frostOdds(paddock, p.Ready, "0 °C (32 °F)", 0),
+		v.frostOdds(paddock, p.Ready, "-2.2 °C (28 °F), which can kill,", killC),
 	}
 	return p
 }
@@ -50,8 +49,8 @@ func (v *View) frostOdds(paddock string, ready fields.Date, what string, trigger
 		station, out.OffsetC, out.Adjusted = set.Stations[0], set.OffsetC, set.OffsetC != 0
 	}
 	out.Station = station
-	if s := h.Station(station); s != nil && s.Name != "" {
-		out.Station = s.Name
+	if s := h.Station(station); s != nil {
+		out.Station = cmp.Or(s.Name, station)
 	}
 	if _, m, _ := ready.Civil(); m < time.August {
 		out.Unknown = fmt.Sprintf("%s is before the first of August, and only autumn frosts are counted; spring frosts can come", ready.Words())
