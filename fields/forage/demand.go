@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strconv"
 	"strings"
 
 	"rimegate/fields"
@@ -71,26 +70,20 @@ func HerdDemand(h *fields.HerdFacts, perHead *Range, perHeadHow string) Demand {
 // unitsOf returns the smallest and the largest animal unit of any table for
 // the classes.
 func unitsOf(classes []string) (r Range, low, high string, ok bool) {
-	for _, t := range Tables {
-		for _, u := range t.Rows {
-			if !slices.ContainsFunc(u.Classes, func(c string) bool { return slices.Contains(classes, c) }) {
-				continue
-			}
-			name := fmt.Sprintf("%s (%s, %s)", number(u.AU, 2), u.Kind, t.Source.Publisher)
-			if !ok || u.AU < r.Low {
-				r.Low, low = u.AU, name
-			}
-			if !ok || u.AU > r.High {
-				r.High, high = u.AU, name
-			}
-			ok = true
+	for _, u := range Units {
+		if !slices.ContainsFunc(u.Classes, func(c string) bool { return slices.Contains(classes, c) }) {
+			continue
 		}
+		name := fmt.Sprintf("%s (%s, %s)", number(u.AU, 2), u.Kind, u.Source.Publisher)
+		if !ok || u.AU < r.Low {
+			r.Low, low = u.AU, name
+		}
+		if !ok || u.AU > r.High {
+			r.High, high = u.AU, name
+		}
+		ok = true
 	}
 	return r, low, high, ok
 }
 
-// number prints v with at most places decimals.
-func number(v float64, places int) string {
-	p := math.Pow(10, float64(places))
-	return strconv.FormatFloat(math.Round(v*p)/p, 'f', -1, 64)
-}
+var number = fields.Rounded
