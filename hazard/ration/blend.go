@@ -109,7 +109,7 @@ func (p *Problem) answer(x []*big.Rat) *Blend {
 		s, _ := x[i].Float64()
 		part := BlendPart{
 			Feed: f.Name, Risky: p.risky(f), SharePct: s * 100,
-			KgDM: Range{s * p.Intake.Low, s * p.Intake.High}, LastsDays: math.Inf(1),
+			KgDM: p.Intake.Times(s), LastsDays: math.Inf(1),
 		}
 		part.KgAsFed.Low, part.AsFedOK = AsFed(part.KgDM.Low, f.DMPct)
 		part.KgAsFed.High, _ = AsFed(part.KgDM.High, f.DMPct)

@@ -26,7 +26,7 @@ func p64(v float64) *float64 { return &v }
 // other's way; about a third of them have no answer.
 func randomProblem(r *rand.Rand, n int) Problem {
 	p := Problem{
-		Intake: Range{8 + 4*r.Float64(), 12 + 4*r.Float64()}, CeilingPPMN: 400 + 1200*r.Float64(),
+		Intake: Range{Low: 8 + 4*r.Float64(), High: 12 + 4*r.Float64()}, CeilingPPMN: 400 + 1200*r.Float64(),
 		Head: float64(10 + r.IntN(200)), Aim: Aim(r.IntN(2)),
 	}
 	if r.IntN(2) == 0 {

@@ -141,7 +141,7 @@ func TestRoomsOpenOnlyIntoTheirOwn(t *testing.T) {
 		{"hazard", []string{"fields", "weather"}},
 		{"hazard/judge", []string{"fields", "weather", "hazard"}},
 		{"hazard/rules", []string{"fields", "hazard"}},
-		{"hazard/ration", []string{"fields", "hazard", "hazard/rules"}},
+		{"hazard/ration", []string{"fields", "fields/forage", "hazard", "hazard/rules"}},
 		{"hazard/moves", []string{"fields", "fields/forage", "hazard", "hazard/ration"}},
 		{"hazard/board", []string{"fields", "fields/forage", "fields/calendar", "weather", "hazard", "hazard/ration", "hazard/rules", "hazard/moves", "hazard/board"}},
 		{"hazard/board/paper", []string{"fields", "hazard", "hazard/board"}},
