@@ -443,7 +443,11 @@ func TestShortfallsAreExact(t *testing.T) {
 		if !errors.As(err, &inf) {
 			continue
 		}
-		for _, s := range inf.Alone {
+		limits := inf.Limits
+		if !inf.Each {
+			limits = nil
+		}
+		for _, s := range limits {
 			move := func(by float64) error {
 				q := p
 				q.Feeds = append([]Feed(nil), p.Feeds...)
@@ -478,7 +482,7 @@ func TestShortfallsAreExact(t *testing.T) {
 			}
 			checked++
 		}
-		if len(inf.Together) == 0 {
+		if len(inf.Limits) == 0 {
 			t.Errorf("problem %d: nothing is named as in the way", k)
 		}
 	}
