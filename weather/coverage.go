@@ -153,9 +153,7 @@ func JoinParts(nights []NightLow, loc *time.Location, farm *Place) []NightLow {
 			if n.LowC != nil && (sum.LowC == nil || *n.LowC < *sum.LowC) {
 				sum.LowC = n.LowC
 			}
-			if n.froze() {
-				sum.BelowZero = n.BelowZero
-			}
+			sum.Below = sum.Below || n.Below
 		}
 		if !covered && Covered(sum.Night, spans, loc, farm) {
 			out = append(out, sum)

@@ -151,14 +151,13 @@ func (p *reader) row(row table.Row) error {
 		p.Reject(fmt.Sprintf("the row has %s instead of %d", weather.Count(len(row), "cell"), col.width))
 		return nil
 	}
-	c, sign, flag := 0.0, (*bool)(nil), row.Cell(col.flag)
+	c, sign, flag := 0.0, false, row.Cell(col.flag)
 	switch flag {
 	case "M":
 		p.Res.Missing++
 		return nil
 	case "Y", "N": // known to be below or above zero, no number
-		cold := flag == "Y"
-		sign = &cold
+		sign = true
 	default:
 		var ok bool
 		if c, ok = p.Temp(row.Cell(col.value)); !ok {
@@ -174,13 +173,13 @@ func (p *reader) row(row table.Row) error {
 	}
 	switch {
 	case col.hourly:
-		return p.hour(row, &stamp, c, sign)
+		return p.hour(row, &stamp, c, flag)
 	case flag == "N":
 		p.Res.Missing++
 		return nil
 	}
-	d := weather.Daily{Day: stamp.Day, MinC: c, HasC: sign == nil, Below: sign != nil, EndHour: end}
-	if d.Rough = sign == nil && flag != ""; flag == "^" {
+	d := weather.Daily{Day: stamp.Day, MinC: c, HasC: !sign, Below: sign, EndHour: end}
+	if d.Rough = !sign && flag != ""; flag == "^" {
 		d.Partial, d.Rough, d.Note = true, false, "the day is incomplete"
 	}
 	p.Res.Kept++
@@ -200,18 +199,20 @@ func (p *reader) highest(row table.Row, stamp *table.Stamp, end float64) {
 }
 
 // hour hands on an hourly reading, or its sign where it has no number.
-func (p *reader) hour(row table.Row, stamp *table.Stamp, c float64, sign *bool) error {
+func (p *reader) hour(row table.Row, stamp *table.Stamp, c float64, flag string) error {
 	at, why := p.clock.Instant(stamp)
 	if why != "" {
 		p.Reject(why)
 		return nil
 	}
-	o := weather.Observation{At: at, TempC: c, HasTemp: sign == nil, BelowZero: sign}
+	o := weather.Observation{At: at, TempC: c, HasTemp: flag != "Y" && flag != "N", Below: flag == "Y"}
 	if !p.Sink.TempOnly {
 		o.DewC, o.WindMS = row.DegreesC(p.col.dew), row.WindMS(p.col.wind, 1/3.6)
 	}
 	p.Res.Kept++
-	p.Sink.Emit(o)
+	if o.HasTemp || o.Below || o.DewC != nil || o.WindMS != nil {
+		p.Sink.Observe(o)
+	}
 	return nil
 }
 

@@ -116,7 +116,7 @@ func describe(r *weather.Result, loc *time.Location) string {
 	}
 	for _, n := range r.Nights {
 		fmt.Fprintf(&b, "night %s low %s below %s covers %v hours %s %s source %q uncertain %q\n",
-			n.Night, num(n.LowC), yesNo(n.BelowZero), n.Covers, num(n.HoursBelow0), num(n.HoursBelowKill), n.Source, n.Uncertain)
+			n.Night, num(n.LowC), yesNo(n.Below), n.Covers, num(n.HoursBelow0), num(n.HoursBelowKill), n.Source, n.Uncertain)
 		if n.Rebuilt != nil {
 			fmt.Fprintf(&b, "  %s\n", n.Rebuilt.Words())
 		}
@@ -134,9 +134,9 @@ func num(v *float64) string {
 	return fmt.Sprintf("%.2f", *v)
 }
 
-func yesNo(b *bool) string {
-	if b == nil {
-		return "-"
+func yesNo(b bool) string {
+	if b {
+		return "true"
 	}
-	return fmt.Sprint(*b)
+	return "-"
 }

@@ -102,7 +102,7 @@ func (p *reader) row(row table.Row) error {
 			o.WindMS = row.WindMS(col.wind.value, 1)
 		}
 		p.Res.Kept++
-		p.Sink.Emit(o)
+		p.Sink.Observe(o)
 	}
 	return nil
 }

@@ -194,17 +194,14 @@ func nearest(r *report.Report, near time.Time) (best time.Time, ok bool) {
 // emit hands on what a report says.
 func (p *reader) emit(r *report.Report, t time.Time) {
 	if r.TempC != nil || r.Below {
-		o := weather.Observation{At: t, DewC: r.DewC, WindMS: r.WindMS}
+		o := weather.Observation{At: t, Below: r.Below, DewC: r.DewC, WindMS: r.WindMS}
 		if !r.Tenths {
 			p.whole++
 		}
-		if r.Below {
-			yes := true
-			o.BelowZero = &yes
-		} else {
+		if !r.Below {
 			o.TempC, o.HasTemp = *r.TempC, true
 		}
-		p.Sink.Emit(o)
+		p.Sink.Observe(o)
 	}
 	for _, low := range []struct {
 		c     *float64
@@ -212,7 +209,7 @@ func (p *reader) emit(r *report.Report, t time.Time) {
 		what  string
 	}{{r.Min6, 6, "6-hour minimum"}, {r.Min24, 24, "24-hour minimum"}} {
 		if low.c != nil {
-			p.Sink.EmitSpell(weather.Spell{From: t.Add(-low.hours * time.Hour), To: t, MinC: *low.c, What: low.what})
+			p.Sink.Spell(weather.Spell{From: t.Add(-low.hours * time.Hour), To: t, MinC: *low.c, What: low.what})
 		}
 	}
 }

@@ -106,7 +106,7 @@ func TestDatedLines(t *testing.T) {
 		t.Fatalf("%+v %v", res, err)
 	}
 	o := res.Observations[0]
-	if o.HasTemp || o.BelowZero == nil || !*o.BelowZero || !o.At.Equal(time.Date(2025, 10, 14, 10, 53, 0, 0, time.UTC)) {
+	if o.HasTemp || !o.Below || !o.At.Equal(time.Date(2025, 10, 14, 10, 53, 0, 0, time.UTC)) {
 		t.Errorf("M00: %+v", o)
 	}
 }

@@ -259,8 +259,7 @@ func (p *reader) observe(n int, o *properties, err error) {
 		out.TempC, out.HasTemp = *remarks.TempC, true
 		p.raw++
 	case remarks.Below:
-		yes := true
-		out.BelowZero = &yes
+		out.Below = true
 		p.raw++
 	}
 	if factor := map[string]float64{"km_h-1": 1 / 3.6, "m_s-1": 1}[o.Wind.unit()]; factor > 0 && o.Wind.Value != nil && !o.Wind.barred() {
@@ -284,14 +283,14 @@ type spell struct {
 
 // keep hands on an observation and the minima over hours that it carries.
 func (p *reader) keep(o weather.Observation, spells []spell) {
-	said := o.HasTemp || o.BelowZero != nil
+	said := o.HasTemp || o.Below
 	if said {
-		p.Sink.Emit(o)
+		p.Sink.Observe(o)
 	}
 	for _, s := range spells {
 		if s.c != nil && weather.Possible(*s.c) {
 			said = true
-			p.Sink.EmitSpell(weather.Spell{From: o.At.Add(-s.hours * time.Hour), To: o.At, MinC: *s.c, What: s.what})
+			p.Sink.Spell(weather.Spell{From: o.At.Add(-s.hours * time.Hour), To: o.At, MinC: *s.c, What: s.what})
 		}
 	}
 	if said {

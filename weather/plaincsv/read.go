@@ -328,12 +328,7 @@ func (p *reader) take(x reading) {
 		}
 		p.timed = true
 		p.Res.Kept++
-		o := weather.Observation{At: at, TempC: x.c, HasTemp: !x.below, DewC: x.dew, WindMS: x.wind}
-		if x.below {
-			yes := true
-			o.BelowZero = &yes
-		}
-		p.Sink.Emit(o)
+		p.Sink.Observe(weather.Observation{At: at, TempC: x.c, HasTemp: !x.below, Below: x.below, DewC: x.dew, WindMS: x.wind})
 		return
 	}
 	p.Res.Kept++

@@ -18,7 +18,7 @@ import (
 )
 
 func open(t interface{ Fatal(...any) }, r io.Reader, station string) *File {
-	f, err := Open(r, Format{}, weather.Options{Loc: time.UTC, Station: station}, weather.Sink{})
+	f, err := Open(r, Format{}, weather.Options{Loc: time.UTC, Station: station}, weather.Sink{Reset: func() {}})
 	if err != nil {
 		t.Fatal(err)
 	}
