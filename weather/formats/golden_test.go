@@ -63,7 +63,7 @@ func TestGolden(t *testing.T) {
 			}
 			opt := optionsFor(t, filepath.Base(f))
 			format, why, _ := find("", data)
-			name := format.name
+			name := format.Key
 			seen[name] = true
 			nights, err := ReadNights("", bytes.NewReader(data), opt)
 			if err != nil {
@@ -98,8 +98,8 @@ func TestGolden(t *testing.T) {
 		})
 	}
 	for _, f := range all {
-		if !seen[f.name] {
-			t.Errorf("no golden file of format %s", f.name)
+		if !seen[f.Key] {
+			t.Errorf("no golden file of format %s", f.Key)
 		}
 	}
 }
