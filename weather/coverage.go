@@ -94,8 +94,8 @@ func sunriseAfter(t int64, d fields.Date, darkEnd int64, loc *time.Location, at 
 	if t >= latest || !at.valid() {
 		return 0
 	}
-	rise, _, day := Sun(d, at.Lat, at.Lon, loc)
-	if up := min(rise.Unix(), latest); day == RisesAndSets && up > t {
+	rise, _, ok := Sun(d, at.Lat, at.Lon, loc)
+	if up := min(rise.Unix(), latest); ok && up > t {
 		return up
 	}
 	return 0

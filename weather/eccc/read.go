@@ -104,7 +104,7 @@ func stream(f *table.File) (*weather.Result, error) {
 	}
 	if !p.col.hourly {
 		res.Note("a daily low is of the 24 hours from 06:00 to 06:00 UTC, which end in the late evening or early night")
-		p.days.IntoAt(res, res.Format, &p.place, f.Opt)
+		p.days.Into(res, &p.place, f.Opt)
 	}
 	return res, nil
 }

@@ -71,7 +71,7 @@ func stream(f *table.File) (*weather.Result, error) {
 	if p.maxID != "" && !strings.EqualFold(p.maxID, p.Station()) {
 		p.days.ForgetMaxes()
 	}
-	p.days.IntoAt(res, res.Format, &p.place, f.Opt)
+	p.days.Into(res, &p.place, f.Opt)
 	return res, nil
 }
 

@@ -78,8 +78,8 @@ func stream(f *table.File) (*weather.Result, error) {
 		return nil, err
 	}
 	p.notes()
-	p.nights.Into(res, res.Format)
-	p.days.Into(res, res.Format)
+	p.nights.Into(res, nil, f.Opt)
+	p.days.Into(res, nil, f.Opt)
 	return res, nil
 }
 
