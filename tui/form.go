@@ -216,7 +216,7 @@ func (f *draft) whom(m *model) string {
 // is selected or shown.
 func (m *model) placesInHand() []string {
 	ids := idsOf(m.paddocks(), rowID)
-	if out := slices.DeleteFunc(ids, func(id string) bool { return !m.isPicked(id) }); len(out) > 0 {
+	if out := slices.DeleteFunc(ids, func(id string) bool { return !slices.Contains(m.picked, id) }); len(out) > 0 {
 		return out
 	}
 	return m.one()

@@ -222,6 +222,7 @@ func (m *model) pickList(_, _ int) *list {
 	ids, places := m.standing(), m.form.places
 	picked := keep(title, counted(len(places), "paddock", "paddocks")+" picked")
 	return &list{
+		ids:   ids,
 		above: []line{row(keep(plain, " Pick paddocks: "), picked)},
 		row: func(i int) []span {
 			box := "[ ] "
@@ -233,12 +234,22 @@ func (m *model) pickList(_, _ int) *list {
 	}
 }
 
+// menu are the kinds of the menu.
+func menu() []*form.Kind {
+	kinds := form.Kinds()
+	if i := slices.IndexFunc(kinds, func(k *form.Kind) bool { return k.Title == "" }); i >= 0 {
+		return kinds[:i]
+	}
+	return kinds
+}
+
 // menuList is the list of forms; half-written ones are marked.
 func (m *model) menuList(w, _ int) *list {
 	return &list{
+		ids:  idsOf(menu(), func(k **form.Kind) string { return string((*k).Kind) }),
 		cols: []column{{"", 22}, {"", max(1, w-25)}},
 		row: func(i int) []span {
-			k := form.Kinds()[i]
+			k := menu()[i]
 			says := keep(dim, k.Menu)
 			for _, f := range m.drafts {
 				if f.dirty && f.kind == k {

@@ -286,8 +286,8 @@ func TestHelpIsTheKeyTable(t *testing.T) {
 // menuKinds are the kinds of the menu.
 func menuKinds() []fields.Kind {
 	var out []fields.Kind
-	for _, k := range screens[pageMenu].ids(nil) {
-		out = append(out, fields.Kind(k))
+	for _, k := range menu() {
+		out = append(out, k.Kind)
 	}
 	return out
 }

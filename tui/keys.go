@@ -55,7 +55,11 @@ var (
 )
 
 func init() { // in a function, since help is made of the table that shows help
-	open := func(a *app) { a.open(a.m.selected(a.m.page)) }
+	open := func(a *app) {
+		if a.m.selected(a.m.page) != "" {
+			screens[a.m.page].open(a)
+		}
+	}
 	opens := func(k fields.Kind) func(*app) { return func(a *app) { a.openForm(k) } }
 	show := func(p page) func(*app) { return func(a *app) { a.show(p) } }
 	move := func(n int) func(*app) { return func(a *app) { a.m.move(n) } }
@@ -273,21 +277,9 @@ func (a *app) escape() {
 	}
 }
 
-// open opens a row of the page.
-func (a *app) open(id string) {
-	if id != "" {
-		screens[a.m.page].open(a, id)
-	}
-}
-
-func (a *app) openWhy(id string) { a.openAbout(id, pagePaddock) }
-
-// openAbout opens a page about a paddock or lot, the one in hand if id is "".
-func (a *app) openAbout(id string, p page) {
-	m := a.m
-	if id == "" {
-		id = m.inHand()
-	}
+// openAbout opens a page about the paddock or lot in hand.
+func (a *app) openAbout(p page) {
+	m, id := a.m, a.m.inHand()
 	if id == "" {
 		return
 	}
@@ -297,9 +289,10 @@ func (a *app) openAbout(id string, p page) {
 	}
 }
 
-func (a *app) openPast()             { a.openAbout("", pagePast) }
-func (a *app) openNight()            { a.openAbout("", pageNight) }
-func (a *app) openNightOf(id string) { a.openAbout(id, pageNight) }
+func (a *app) openWhy()   { a.openAbout(pagePaddock) }
+func (a *app) openPast()  { a.openAbout(pagePast) }
+func (a *app) openNight() { a.openAbout(pageNight) }
+func (a *app) openRule()  { a.m.open(pageRule) }
 
 // picks are the paddocks picked on the page: in a form's picker those of the form.
 func (m *model) picks() *[]string {
@@ -332,7 +325,7 @@ func (a *app) pick() {
 // pickAll picks every paddock shown, or none if all are picked.
 func (a *app) pickAll() {
 	m, set := a.m, a.m.picks()
-	more := slices.DeleteFunc(m.ids(m.page), func(id string) bool {
+	more := slices.DeleteFunc(slices.Clone(m.listOf(m.page).ids), func(id string) bool {
 		return m.answer.History.Paddock(id) == nil || slices.Contains(*set, id)
 	})
 	switch {

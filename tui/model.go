@@ -43,8 +43,8 @@ type model struct {
 
 	days   *strip
 	nights map[string][]hazard.NightRow
-	feed   []feedRow
-	tasks  []taskRow
+	feed   *feed
+	tasks  []task
 
 	form   *draft
 	drafts []*draft // the open one, and all in which something was typed
@@ -157,12 +157,12 @@ func (m *model) holds(r *board.Row) bool {
 	return strings.Contains(strings.ToLower(r.Name), want) || strings.Contains(strings.ToLower(r.ID), want)
 }
 
-// ids are the ids of a page's rows in order; none for a text.
-func (m *model) ids(p page) []string {
-	if screens[p].ids == nil || m.answer == nil {
-		return nil
+// listOf is the list of a page; one without rows for a text.
+func (m *model) listOf(p page) *list {
+	if screens[p].list == nil || m.answer == nil {
+		return &list{}
 	}
-	return screens[p].ids(m)
+	return screens[p].list(m, m.w, m.h)
 }
 
 // paddocks are the paddocks in the order of the list, whatever use it asks of.
@@ -175,21 +175,21 @@ func (m *model) paddocks() []board.Row {
 
 // at is the selected row of a page: the first until another was chosen, or where
 // the chosen one is gone.
-func (m *model) at(p page) int { return max(0, slices.Index(m.ids(p), m.sel[p])) }
+func (m *model) at(p page) int { return m.listOf(p).at(m.sel[p]) }
 
 // selected is the id of the selected row of a page, "" if it has none.
 func (m *model) selected(p page) string {
-	if ids := m.ids(p); len(ids) > 0 {
-		return ids[m.at(p)]
+	if l := m.listOf(p); len(l.ids) > 0 {
+		return l.ids[l.at(m.sel[p])]
 	}
 	return ""
 }
 
 // move goes n rows up or down in a list, or scrolls a text.
 func (m *model) move(n int) {
-	if ids := m.ids(m.page); len(ids) > 0 {
-		m.sel[m.page] = ids[max(0, min(m.at(m.page)+n, len(ids)-1))]
-	} else if screens[m.page].ids == nil {
+	if l := m.listOf(m.page); len(l.ids) > 0 {
+		m.sel[m.page] = l.ids[max(0, min(l.at(m.sel[m.page])+n, len(l.ids)-1))]
+	} else if screens[m.page].text != nil {
 		lines, room := m.text(m.w, m.h-len(m.head(m.w))-2)
 		m.scroll[m.page] = max(0, min(m.scroll[m.page]+n, len(lines)-room))
 	}
@@ -197,7 +197,7 @@ func (m *model) move(n int) {
 
 // pageful is how far PgDn goes.
 func (m *model) pageful() int {
-	if screens[m.page].ids == nil {
+	if screens[m.page].text != nil {
 		_, n := m.text(m.w, m.h-len(m.head(m.w))-2)
 		return max(1, n-1)
 	}
@@ -211,13 +211,11 @@ func (m *model) inHand() string {
 	if p == pageMenu && len(m.stack) > 0 {
 		p = m.stack[len(m.stack)-1]
 	}
-	switch s := &screens[p]; {
-	case s.of != nil:
-		if id := m.selected(p); id != "" {
-			return s.of(m, id)
-		}
-	case s.aboutOne:
+	if screens[p].aboutOne {
 		return m.subject
+	}
+	if l := m.listOf(p); len(l.about) > 0 {
+		return l.about[l.at(m.sel[p])]
 	}
 	return ""
 }
@@ -261,8 +259,6 @@ func (m *model) name(id string) string {
 	}
 	return id
 }
-
-func (m *model) isPicked(id string) bool { return slices.Contains(m.picked, id) }
 
 // words are what an entry states.
 func (m *model) words(e *fields.Entry) string {
