@@ -33,6 +33,8 @@ type model struct {
 	picked []string        // paddocks picked for a form
 	bulk   bool            // they were picked all at once
 	scroll map[page]int    // first row of each text
+	fits   int             // how many rows of the text show, as last drawn
+	deep   int             // how many do not
 
 	subject string // paddock or lot of pagePaddock, pagePast, pageNight
 	why     *board.Explanation
@@ -76,8 +78,7 @@ func (m *model) open(p page) {
 	} else {
 		m.stack = append(m.stack, m.page)
 	}
-	m.page = p
-	m.scroll[p] = 0
+	m.page, m.scroll[p] = p, 0
 }
 
 // back returns to where the page was opened from.
@@ -190,16 +191,14 @@ func (m *model) move(n int) {
 	if l := m.listOf(m.page); len(l.ids) > 0 {
 		m.sel[m.page] = l.ids[max(0, min(l.at(m.sel[m.page])+n, len(l.ids)-1))]
 	} else if screens[m.page].text != nil {
-		lines, room := m.text(m.w, m.h-len(m.head(m.w))-2)
-		m.scroll[m.page] = max(0, min(m.scroll[m.page]+n, len(lines)-room))
+		m.scroll[m.page] = max(0, min(m.scroll[m.page]+n, m.deep))
 	}
 }
 
 // pageful is how far PgDn goes.
 func (m *model) pageful() int {
 	if screens[m.page].text != nil {
-		_, n := m.text(m.w, m.h-len(m.head(m.w))-2)
-		return max(1, n-1)
+		return max(1, m.fits-1)
 	}
 	return max(1, m.h/2)
 }

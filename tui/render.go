@@ -146,40 +146,23 @@ func (m *model) body(w, h int, f *frame) []line {
 	case s.list != nil:
 		return m.lay(s.list(m, w, h), w, h)
 	}
-	lines, room := m.text(w, h)
-	from := max(0, min(m.scroll[m.page], len(lines)-room))
-	to := min(len(lines), from+room)
-	out := append(m.pinned(w), fit(slices.Clone(lines[from:to]), room)...)
-	return append(out, more(from, len(lines)-to))
-}
-
-// more says how much of a text is out of sight.
-func more(above, below int) line {
-	switch {
-	case above == 0 && below == 0:
-		return blank
-	case below == 0:
-		return row(keep(dim, " end; "+counted(above, "line", "lines")+" above"))
+	top, p := prose{w: w}, prose{w: w}
+	if s.top != nil {
+		s.top(m, &top)
 	}
-	return row(keep(warning, " "+counted(below, "more line", "more lines")+" below"), keep(dim, " (PgDn, or Space)"))
-}
-
-// text is the whole text of the current page, and how many rows of it show in h.
-func (m *model) text(w, h int) ([]line, int) {
-	p := prose{w: w}
-	if text := screens[m.page].text; text != nil && (m.answer != nil || m.page == pageHelp) {
-		text(m, &p)
+	s.text(m, &p)
+	m.fits = max(1, h-len(top.lines)-1)
+	m.deep = max(0, len(p.lines)-m.fits)
+	from := min(m.scroll[m.page], m.deep)
+	out := append(top.lines, fit(p.lines[from:min(len(p.lines), from+m.fits)], m.fits)...)
+	switch below := m.deep - from; {
+	case below > 0: // says how much of the text is out of sight
+		words := " " + counted(below, "more line", "more lines") + " below"
+		return append(out, row(keep(warning, words), keep(dim, " (PgDn, or Space)")))
+	case from > 0:
+		return append(out, row(keep(dim, " end; "+counted(from, "line", "lines")+" above")))
 	}
-	return p.lines, max(1, h-len(m.pinned(w))-1)
-}
-
-// pinned are the rows over a text that do not scroll.
-func (m *model) pinned(w int) []line {
-	p := prose{w: w}
-	if top := screens[m.page].top; top != nil {
-		top(m, &p)
-	}
-	return p.lines
+	return append(out, blank)
 }
 
 // opening is shown until the first answer is in, and where there is none.
