@@ -41,7 +41,7 @@ func (a *app) needDays() {
 	if !m.noDays() {
 		return
 	}
-	classes, today := m.classes(), m.answer.Today
+	classes, today := m.list.Classes, m.answer.Today
 	s := &strip{of: m.stripKey(), from: today.Add(-daysBack)}
 	s.flags = map[string]*[hazard.CutSilage + 1][daysBack + daysAhead + 1]hazard.Flag{}
 	fetch(a, "working out the days", func() (*strip, error) {

@@ -346,7 +346,7 @@ func (a *app) pickAll() {
 
 func (a *app) nextUse() {
 	m := a.m
-	u := m.use() + 1
+	u := m.list.Use + 1
 	if u == hazard.Feed && m.page == pageAhead {
 		u++
 	}

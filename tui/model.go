@@ -60,7 +60,7 @@ func newModel(t *Theme) *model {
 	}
 }
 
-// say leaves words for the status line.
+// tell and wrong leave words for the status line.
 func (m *model) tell(words string)  { m.notice, m.bad = words, false }
 func (m *model) wrong(words string) { m.notice, m.bad = words, true }
 
@@ -120,40 +120,31 @@ func (m *model) relist() {
 
 // explain makes the reasoning about the subject.
 func (m *model) explain() {
-	e, err := board.Why(m.answer.Assessment, m.subject, board.Filter{})
-	if err != nil {
+	var err error
+	if m.why, err = board.Why(m.answer.Assessment, m.subject, board.Filter{}); err != nil {
 		m.wrong(err.Error())
-		m.why = nil
 		if screens[m.page].aboutOne {
 			m.back()
 		}
-		return
 	}
-	m.why = e
 }
 
 // rows are the rows of the list that are shown: paddocks, or lots where
 // feeding is asked; by name where one is looked for.
 func (m *model) rows() []board.Row {
 	rows := m.list.Rows
-	if m.use() == hazard.Feed {
+	if m.list.Use == hazard.Feed {
 		rows = m.list.Lots
 	}
 	if m.find.text == "" {
 		return rows
 	}
-	var out []board.Row
-	for _, r := range rows {
-		// Stock that must come out stays in sight whatever is looked for.
-		if r.MoveOut || m.holds(&r) {
-			out = append(out, r)
-		}
-	}
-	return out
+	// Stock that must come out stays in sight whatever is looked for.
+	return slices.DeleteFunc(slices.Clone(rows), func(r board.Row) bool { return !r.MoveOut && !m.holds(r) })
 }
 
 // holds reports a row whose name holds what is looked for.
-func (m *model) holds(r *board.Row) bool {
+func (m *model) holds(r board.Row) bool {
 	want := strings.ToLower(strings.TrimSpace(m.find.text))
 	return strings.Contains(strings.ToLower(r.Name), want) || strings.Contains(strings.ToLower(r.ID), want)
 }
@@ -168,7 +159,7 @@ func (m *model) listOf(p page) *list {
 
 // paddocks are the paddocks in the order of the list, whatever use it asks of.
 func (m *model) paddocks() []board.Row {
-	if m.use() == hazard.Feed {
+	if m.list.Use == hazard.Feed {
 		return m.graze.Rows
 	}
 	return m.list.Rows
@@ -236,21 +227,6 @@ func (m *model) holdNames(w int) []line {
 	return wrapped(flagHold, 0, 0, "HOLD: "+strings.Join(names, ", "), w)
 }
 
-// classes are the classes the list speaks of.
-func (m *model) classes() []hazard.Class {
-	if m.filter.Class != nil {
-		return []hazard.Class{*m.filter.Class}
-	}
-	return board.FarmClasses(m.answer.History)
-}
-
-func (m *model) use() hazard.Use {
-	if m.filter.Use != nil {
-		return *m.filter.Use
-	}
-	return hazard.Graze
-}
-
 // name is the name on the gate.
 func (m *model) name(id string) string {
 	if p := m.answer.History.Paddock(id); p != nil && p.Name != "" {
@@ -266,10 +242,10 @@ func (m *model) words(e *fields.Entry) string {
 
 // landUse is the use that is asked of paddocks.
 func (m *model) landUse() hazard.Use {
-	if u := m.use(); u != hazard.Feed {
-		return u
+	if m.list.Use == hazard.Feed {
+		return hazard.Graze
 	}
-	return hazard.Graze
+	return m.list.Use
 }
 
 // findKey takes a key for the line that looks for a name.
@@ -289,7 +265,7 @@ func (m *model) findKey(key string) {
 // stays in sight above it.
 func (m *model) found() {
 	rows := m.rows()
-	if i := slices.IndexFunc(rows, func(r board.Row) bool { return m.holds(&r) }); i >= 0 && m.find.text != "" {
+	if i := slices.IndexFunc(rows, m.holds); i >= 0 && m.find.text != "" {
 		m.sel[pageToday] = rows[i].ID
 	}
 }

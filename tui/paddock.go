@@ -52,7 +52,7 @@ func (m *model) whyText(p *prose) {
 	if m.why == nil {
 		return
 	}
-	e, mine := *m.why, m.classes()
+	e, mine := *m.why, m.list.Classes
 	e.MoveOut, e.Uses = nil, nil
 	for _, u := range m.why.Uses {
 		u.Groups = slices.DeleteFunc(slices.Clone(u.Groups), func(g board.Group) bool {

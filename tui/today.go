@@ -60,7 +60,7 @@ func (m *model) nothing() string {
 	switch {
 	case m.find.text != "":
 		return "No name holds \"" + m.find.text + "\"."
-	case m.use() == hazard.Feed:
+	case m.list.Use == hazard.Feed:
 		return "No lot of feed is written down."
 	case !m.answer.History.ZoneSet:
 		return "The farm has no name and time zone yet: leave with q and type " +
@@ -94,7 +94,7 @@ func (m *model) todayHead(w, h int) []line {
 
 // classNames are the classes that are answered for.
 func (m *model) classNames() string {
-	return strings.Join(idsOf(m.classes(), func(c *hazard.Class) string { return c.String() }), ", ")
+	return strings.Join(idsOf(m.list.Classes, func(c *hazard.Class) string { return c.String() }), ", ")
 }
 
 // asked is the row that says what a page answers: what stands before the classes,
@@ -142,7 +142,7 @@ func (m *model) todayColumns(w int) []column {
 		until, inside = 11, -1
 	}
 	of := "PADDOCK"
-	if m.use() == hazard.Feed {
+	if m.list.Use == hazard.Feed {
 		of = "LOT"
 	}
 	name := w - 2 - flagCells - 1 - (until + 1) - (need + 1) - (inside + 1)
