@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -12,20 +13,32 @@ import (
 // names that matter.
 const minWidth, minHeight = 40, 10
 
-// render makes the picture of the model at a size.
-func (m *model) render(w, h int) frame {
-	if w <= 0 || h <= 0 {
-		return frame{cy: -1}
+// frame is one picture of the model.
+type frame struct {
+	lines  []line
+	cx, cy int // the text cursor; cy < 0 for none
+}
+
+// frame renders the model. A failure in there must not take the list away from
+// whoever stands before it: it is put into words instead, with the flags.
+func (m *model) frame(w, h int) (f frame) {
+	defer func() {
+		if r := recover(); r != nil {
+			words := fmt.Sprintf("This screen could not be drawn (%v). Esc goes back; nothing was lost.", r)
+			f = frame{lines: append(wrapped(failure, 0, 0, words, max(w, 2)), m.holdNames(max(w, 2))...), cy: -1}
+		}
+	}()
+	m.w, m.h, f.cy = w, h, -1 // how far a page is, keys must know
+	switch {
+	case w <= 0 || h <= 0:
+		return f
+	case w < minWidth || h < minHeight:
+		f.lines = m.tiny(w, h)
+		return f
 	}
-	if w < minWidth || h < minHeight {
-		return m.tiny(w, h)
-	}
-	f := frame{cy: -1}
-	head := m.head(w)
-	foot := []line{m.status(w), m.footer(w)}
+	head, foot := m.head(w), []line{m.status(w), m.footer(w)}
 	room := h - len(head) - len(foot)
-	body := m.body(w, room, &f)
-	f.lines = append(append(head, fit(body, room)...), foot...)
+	f.lines = append(append(head, fit(m.body(w, room, &f), room)...), foot...)
 	if f.cy >= 0 {
 		f.cy += len(head)
 	}
@@ -36,7 +49,7 @@ func (m *model) render(w, h int) frame {
 }
 
 // tiny names the size that is needed and, first, who must not go in where.
-func (m *model) tiny(w, h int) frame {
+func (m *model) tiny(w, h int) []line {
 	var lines []line
 	if m.list != nil {
 		for _, x := range m.list.MoveOut {
@@ -48,7 +61,7 @@ func (m *model) tiny(w, h int) frame {
 	if len(lines) > h { // names that do not fit are counted, never dropped in silence
 		lines = append(lines[:h-1], row(say(banner, "and more; enlarge")))
 	}
-	return frame{lines: lines, cy: -1}
+	return lines
 }
 
 // head is the title and, on every page, the stock that must come out.
