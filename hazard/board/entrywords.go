@@ -314,43 +314,23 @@ type teller struct {
 // tell writes one entry as "Kind: part, part, part".
 func (t *teller) tell(e *fields.Entry) string {
 	var parts []string
-	words := entryWords[e.Kind()]
-	for _, x := range words[1:] {
-		if p := t.part(e, x); p != "" {
+	for _, x := range entryWords[e.Kind()] {
+		p, said := fill(x, func(name string) (string, bool) {
+			w := t.field(e, name)
+			return w, w != ""
+		})
+		if said || len(parts) == 0 {
 			parts = append(parts, p)
 		}
 	}
-	text := t.part(e, words[0])
-	if len(parts) > 0 {
-		text += ": " + strings.Join(parts, ", ")
+	text := parts[0]
+	if len(parts) > 1 {
+		text += ": " + strings.Join(parts[1:], ", ")
 	}
 	if n := Clean(e.Note); n != "" {
 		text += `; note: "` + n + `"`
 	}
 	return text
-}
-
-// part fills one part, or the first of its alternatives that was said.
-func (t *teller) part(e *fields.Entry, part string) string {
-next:
-	for _, x := range strings.Split(part, " || ") {
-		var b strings.Builder
-		for {
-			head, rest, ok := strings.Cut(x, "{")
-			b.WriteString(head)
-			if !ok {
-				return b.String()
-			}
-			name, tail, _ := strings.Cut(rest, "}")
-			w := t.field(e, name)
-			if w == "" {
-				continue next
-			}
-			b.WriteString(w)
-			x = tail
-		}
-	}
-	return ""
 }
 
 // field is a field in words, "" where it was not said.

@@ -137,6 +137,30 @@ func speciesNames(b *hazard.Rulebook, ids []string) string {
 	return join(out)
 }
 
+// fill puts parts into a template, {name} by {name}: into the first of its
+// alternatives, between " || ", all of whose parts are said, or into the last.
+func fill(template string, part func(name string) (text string, said bool)) (text string, said bool) {
+	for more := true; more && !said; {
+		var b strings.Builder
+		var t string
+		t, template, more = strings.Cut(template, " || ")
+		said = true
+		for {
+			head, rest, open := strings.Cut(t, "{")
+			b.WriteString(head)
+			if !open {
+				break
+			}
+			name, tail, _ := strings.Cut(rest, "}")
+			w, ok := part(name)
+			b.WriteString(w)
+			t, said = tail, said && ok
+		}
+		text = b.String()
+	}
+	return text, said
+}
+
 // listOf lists uses or classes.
 func listOf[T fmt.Stringer](list []T) string {
 	out := make([]string, len(list))
