@@ -177,11 +177,11 @@ var lines = [hazard.NumLines]lineRow{
 	},
 	hazard.LineForecastCaution: {
 		says:  "Forecast low of {low}, for the night{ of |on}: it may freeze where plants stand, so {out}",
-		short: "may freeze, night of {day}", act: "have the stock {out}; in the morning of {on} read the thermometer", task: taskNight, due: onDay, source: forecastOurs,
+		short: "may freeze, night of {day}", act: "have the stock {out}{, |dark}; in the morning of {on} read the thermometer", task: taskNight, due: onDay, source: forecastOurs,
 	},
 	hazard.LineForecastHold: {
 		says: "Forecast low of {low}, for the night{ of |on}: freezing", short: "freezing forecast, night of {day}",
-		act: "have the stock {out}; in the morning of {on} read the thermometer", task: taskNight, due: onDay, source: forecastOurs,
+		act: "have the stock {out}{, |dark}; in the morning of {on} read the thermometer", task: taskNight, due: onDay, source: forecastOurs,
 	},
 	hazard.LineOldWalk: {
 		says: "Dead, but the last clean walk was{ on |on}{, |ago}; a walk counts for {days}", short: "dead, but last walked {day}",

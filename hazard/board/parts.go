@@ -80,9 +80,10 @@ var parts = map[string]func(*speaker, *hazard.Reason) string{
 	"last night": func(s *speaker, r *hazard.Reason) string {
 		return provided(s.lastNight(r), "last night ("+s.on.Words()+") is not in yet")
 	},
+	"dark": func(s *speaker, r *hazard.Reason) string { return provided(s.dark(r.On), "it is dark") },
 	"out": func(s *speaker, r *hazard.Reason) string {
 		if s.dark(r.On) {
-			return "out now, it is dark"
+			return "out now"
 		}
 		return "out before dark" + when(r.On-1)
 	},
