@@ -94,8 +94,8 @@ func sunriseAfter(t int64, d fields.Date, darkEnd int64, loc *time.Location, at 
 	if t >= latest || !at.valid() {
 		return 0
 	}
-	rise, _, day := Sun(d, at.Lat, at.Lon, loc)
-	if up := min(rise.Unix(), latest); day == RisesAndSets && up > t {
+	rise, _, ok := Sun(d, at.Lat, at.Lon, loc)
+	if up := min(rise.Unix(), latest); ok && up > t {
 		return up
 	}
 	return 0
@@ -160,13 +160,10 @@ func Joined(group []NightLow) NightLow {
 	var sum NightLow
 	for _, n := range group {
 		sum.Night, sum.Source = n.Night, n.Source
-		sum.Covers = sum.Covers || n.Covers
+		sum.Covers, sum.Below = sum.Covers || n.Covers, sum.Below || n.Below
 		sum.Spans = append(sum.Spans, n.Spans...)
 		if n.LowC != nil && (sum.LowC == nil || *n.LowC < *sum.LowC) {
 			sum.LowC = n.LowC
-		}
-		if n.Froze() {
-			sum.BelowZero = n.BelowZero
 		}
 	}
 	return sum

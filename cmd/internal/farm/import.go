@@ -87,7 +87,7 @@ func knows(held []weather.NightLow, n weather.NightLow, covers func(*weather.Nig
 		return false
 	}
 	was := weather.Joined(held)
-	if n.Froze() && !was.Froze() && (was.LowC == nil || *was.LowC >= 0) || n.LowC != nil && (was.LowC == nil || *n.LowC < *was.LowC) {
+	if n.Below && !was.Below && (was.LowC == nil || *was.LowC >= 0) || n.LowC != nil && (was.LowC == nil || *n.LowC < *was.LowC) {
 		return false
 	}
 	return covers(&was) || within(n.Spans, was.Spans)
