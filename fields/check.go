@@ -60,8 +60,9 @@ func CheckBody(e *Entry, unread map[string]bool) (ps Problems) {
 			add(f.name, "is missing", "")
 		}
 	}
+	said := func(name string) bool { return unread[name] || !v.Field(p.fields[p.byName[name]].index).IsZero() }
 	for _, group := range p.groups {
-		if !slices.ContainsFunc(group, func(name string) bool { return unread[name] || !v.Field(p.fields[p.byName[name]].index).IsZero() }) {
+		if !slices.ContainsFunc(group, said) {
 			add(group[0], "is missing", "give "+strings.Join(group, " or "))
 		}
 	}

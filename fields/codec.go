@@ -145,7 +145,10 @@ func ReadJSONL(r io.Reader) ([]Entry, error) {
 					canon[e.ID], first[e.ID] = c, line
 					out = append(out, *e)
 				} else if was != c {
-					probs = append(probs, Problem{Line: line, Field: "id", What: fmt.Sprintf("entry %s stands on line %d with other content", e.ID, first[e.ID]), Type: "an entry is never changed; strike it and add a new one"})
+					probs = append(probs, Problem{
+						Line: line, Field: "id", What: fmt.Sprintf("entry %s stands on line %d with other content", e.ID, first[e.ID]),
+						Type: "an entry is never changed; strike it and add a new one",
+					})
 				}
 			}
 		}

@@ -3,6 +3,7 @@ package fields
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 )
@@ -179,18 +180,14 @@ func parseDate(s string, today Date) (d Date, yearless bool, err error) {
 		return d, false, nil
 	}
 	parts := strings.FieldsFunc(t, func(r rune) bool { return r == ' ' || r == '-' || r == '/' || r == '.' || r == ',' })
+	weekday := ""
 	if len(parts) > 1 && isWeekday(parts[0]) {
-		want := parts[0][:3]
-		d, err := parseParts(s, parts[1:], today)
-		if err != nil {
-			return NoDate, false, err
-		}
-		if got := strings.ToLower(d.Weekday().String()[:3]); got != want {
-			return NoDate, false, fmt.Errorf("%q: %s is a %s; check the day", s, d.Words(), d.Weekday())
-		}
-		return d, len(parts) == 3, nil
+		weekday, parts = parts[0], parts[1:]
 	}
 	d, err = parseParts(s, parts, today)
+	if err == nil && weekday != "" && !strings.HasPrefix(strings.ToLower(d.Weekday().String()), weekday) {
+		return NoDate, false, fmt.Errorf("%q: %s is a %s; check the day", s, d.Words(), d.Weekday())
+	}
 	return d, len(parts) == 2, err
 }
 
@@ -250,26 +247,20 @@ func numericRefusal(s string, parts []string, bad error) error {
 		}
 		n[i] = v
 	}
-	year := func(y int, text string) int {
-		if len(text) <= 2 {
-			return 2000 + y
-		}
-		return y
+	year := n[2]
+	if len(parts[2]) <= 2 {
+		year += 2000
 	}
-	seen := map[Date]bool{}
 	var readings []string
 	add := func(y, m, d int) {
-		if !realDay(y, m, d) {
-			return
-		}
-		dd := MakeDate(y, time.Month(m), d)
-		if !seen[dd] {
-			seen[dd] = true
-			readings = append(readings, dd.Words())
+		if realDay(y, m, d) {
+			if w := MakeDate(y, time.Month(m), d).Words(); !slices.Contains(readings, w) {
+				readings = append(readings, w)
+			}
 		}
 	}
-	add(year(n[2], parts[2]), n[1], n[0])
-	add(year(n[2], parts[2]), n[0], n[1])
+	add(year, n[1], n[0])
+	add(year, n[0], n[1])
 	if len(parts[0]) == 4 {
 		add(n[0], n[1], n[2])
 	}

@@ -11,90 +11,90 @@ const (
 	LineNone Line = iota
 
 	// Clear and general.
-	LineNoP          // no cyanogenic species listed: clear
-	LineAllPassed    // every line was looked at and none applies: clear
-	LineUnlisted     // unlisted pasture: caution
-	LineNeverChecked // never sown, no weeds-checked walk in 365 days: caution
-	LineNotListedHCN // species no source speaks of, not weeds-checked: caution
-	LineUnknown      // unknown species: caution
-	LineNoSwath      // no swath lies there: hold
-	LineNoCrop       // nothing to cut: hold
+	LineNoP          // §7.1 no cyanogenic species listed: clear
+	LineAllPassed    // §7.2 every line was looked at and none applies: clear
+	LineUnlisted     // §5.3 unlisted pasture: caution
+	LineNeverChecked // §5.3 never sown, no weeds-checked walk in 365 days: caution
+	LineNotListedHCN // §5.4 species no source speaks of, not weeds-checked: caution
+	LineUnknown      // §5.4 unknown species: caution
+	LineNoSwath      // §8.2 no swath lies there: hold
+	LineNoCrop       // §8.4 nothing to cut: hold
 
 	// Prussic acid.
-	LineClock           // frost clock running
-	LineDryWait         // wait after the base of the kill
-	LineShoots          // shoots below the minimum
-	LineNeverMeasured   // live, never measured since ...
-	LineTooShort        // live, last measured below the minimum
-	LineOldHeight       // live, measured too long ago
-	LineDrought         // drought running
-	LineRainWait        // rain that ended a drought
-	LineRainHeight      // live, no minimum height since that rain
-	LineHail            // hail wait
-	LineTrampled        // trampling wait
-	LineSprayed         // spray wait
-	LineWilted          // last recorded wilted
-	LineFrosted         // live and frosted
-	LineDamaged         // live, a walk found frost damage
-	LineNotDry          // frosted, and the last walk that said so found it not dry
-	LineCapped          // live and capped for its habit
-	LinePossible        // possible night standing
-	LineUnreadNights    // unread nights of the last 14
-	LineForecastCaution // forecast at or below the possible line
-	LineForecastHold    // forecast at or below the trigger, past noon
-	LineOldWalk         // dead: last clean walk too old
-	LineHCNHold         // HCN result at or above the hold line
-	LineHCNCaution      // HCN result in the caution band
-	LineHCNUnfit        // dried or quick sample of green material, or as-fed without DM
-	LineFlax            // flax not confirmed dead
-	LineFlaxTest        // dead flax without an HCN result
-	LineHorses          // horses with a sorghum-genus, foxtail millet or unknown species
+	LineClock           // §4.9 frost clock running
+	LineDryWait         // §6.4 wait after the base of the kill
+	LineShoots          // §7.2 shoots below the minimum
+	LineNeverMeasured   // §7.2 live, never measured since ...
+	LineTooShort        // §7.2 live, last measured below the minimum
+	LineOldHeight       // §7.2 live, measured too long ago
+	LineDrought         // §7.2 drought running
+	LineRainWait        // §7.2 rain that ended a drought
+	LineRainHeight      // §7.2 live, no minimum height since that rain
+	LineHail            // §7.2 hail wait
+	LineTrampled        // §7.2 trampling wait
+	LineSprayed         // §7.2 spray wait
+	LineWilted          // §7.2 last recorded wilted
+	LineFrosted         // §7.2 live and frosted
+	LineDamaged         // §7.2 live, a walk found frost damage
+	LineNotDry          // §7.2 frosted, and the last walk that said so found it not dry
+	LineCapped          // §5.4 live and capped for its habit
+	LinePossible        // §4.4 possible night standing
+	LineUnreadNights    // §7.2 unread nights of the last 14
+	LineForecastCaution // §4.8 forecast at or below the possible line
+	LineForecastHold    // §4.8 forecast at or below the trigger, past noon
+	LineOldWalk         // §7.4 dead: last clean walk too old
+	LineHCNHold         // §7.6 HCN result at or above the hold line
+	LineHCNCaution      // §7.6 HCN result in the caution band
+	LineHCNUnfit        // §7.6 dried or quick sample of green material, or as-fed without DM
+	LineFlax            // §7.7 flax not confirmed dead
+	LineFlaxTest        // §7.7 dead flax without an HCN result
+	LineHorses          // §7.2 horses with a sorghum-genus, foxtail millet or unknown species
 
 	// Other uses.
-	LineChopFrosted  // green-chop: frost fell on the live stand
-	LineChopWait     // cut-silage: wait after the last clock night
-	LineCutUnknown   // cut-hay: unknown species
-	LineCutClear     // clear to CUT; feeding is a separate question
-	LineSwathNotDry  // no dry base
-	LineSwathOldWalk // swath walk too old
-	LineSwathStubble // no clean stubble walk
-	LineSwathClock   // the swath's clock
-	LineCure         // hay: cure wait
-	LineEnsile       // silage, baleage: ensiling wait
-	LineSuspect      // suspect lot: caution until an HCN result
-	LineLotClear     // lot not suspect and its wait served
+	LineChopFrosted  // §8.1 green-chop: frost fell on the live stand
+	LineChopWait     // §8.4 cut-silage: wait after the last clock night
+	LineCutUnknown   // §8.4 cut-hay: unknown species
+	LineCutClear     // §8.4 clear to CUT; feeding is a separate question
+	LineSwathNotDry  // §8.3 no dry base
+	LineSwathOldWalk // §8.3 swath walk too old
+	LineSwathStubble // §8.3 no clean stubble walk
+	LineSwathClock   // §8.3 the swath's clock
+	LineCure         // §11.2 hay: cure wait
+	LineEnsile       // §11.2 silage, baleage: ensiling wait
+	LineSuspect      // §11.3 suspect lot: caution until an HCN result
+	LineLotClear     // §11.2 lot not suspect and its wait served
 
 	// Nitrate.
-	LineNitrateUntested
-	LineNitrateWait
-	LineNitrateDrought
-	LineNitrateInsideWait
-	LineNitrateOvertaken
-	LineNitrateAged
-	LineNitrateNights
-	LineNitrateTable
-	LineNitrateClears
-	LineNitrateLow
-	LineNitrateLowUnsure
-	LineNitrateOpen  // a light frost on a hardy stand that no walk has borne
-	LineNitrateFresh // nitrogen so fresh that no low stand is clear
-	LineNitrateWeedy // weeds that gather nitrate in perennial sod
-	LineNitrateCutNow
-	LineNitratePeak
-	LineNitrateCutRain
-	LineNitrateCutBar
-	LineNitrateLotUntested
-	LineNitrateLotTable
-	LineNitrateLotSpread
-	LineNitrateLotThin
-	LineWater // nitrate of the stock water
+	LineNitrateUntested    // §9.11
+	LineNitrateWait        // §9.11
+	LineNitrateDrought     // §9.14
+	LineNitrateInsideWait  // §9.11
+	LineNitrateOvertaken   // §9.10
+	LineNitrateAged        // §9.9
+	LineNitrateNights      // §9.11
+	LineNitrateTable       // §9.11
+	LineNitrateClears      // §9.11
+	LineNitrateLow         // §9.12
+	LineNitrateLowUnsure   // §9.12
+	LineNitrateOpen        // §9.6 a light frost on a hardy stand that no walk has borne
+	LineNitrateFresh       // §9.12 nitrogen so fresh that no low stand is clear
+	LineNitrateWeedy       // §9.5 weeds that gather nitrate in perennial sod
+	LineNitrateCutNow      // §9.14
+	LineNitratePeak        // §9.14
+	LineNitrateCutRain     // §9.14
+	LineNitrateCutBar      // §9.14
+	LineNitrateLotUntested // §11.7
+	LineNitrateLotTable    // §11.7
+	LineNitrateLotSpread   // §11.7
+	LineNitrateLotThin     // §11.7
+	LineWater              // §10.3 nitrate of the stock water
 
 	// Veterinary.
-	LineIncident
-	LineKeepOff
-	LineMayGraze
-	LineVetNone // no incident or veterinary word stands: clear
-	LineLotIncident
+	LineIncident    // §12.1
+	LineKeepOff     // §12.1
+	LineMayGraze    // §12.2
+	LineVetNone     // §12.1 no incident or veterinary word stands: clear
+	LineLotIncident // §11.9
 
 	NumLines // how many lines there are, LineNone included
 )
@@ -287,7 +287,6 @@ type PaddockAnswer struct {
 	Data     DataThrough
 	Species  []string // the species the answer rests on, by id (or as written, if unknown)
 	Stand    StandState
-	Tasks    []Task
 }
 
 // StandState says how the engine reads the stand, for people and tasks.
@@ -303,14 +302,6 @@ type StandState struct {
 	HeightOn   fields.Date
 	HasP       bool
 	Green      fields.Date // last walk that found growth, on any line of its land
-}
-
-// Task is the one act that would lift something.
-type Task struct {
-	What string // walk, sample, night, measure, vet
-	By   fields.Date
-	Line Line
-	Text string // filled by hazard/board
 }
 
 // LotAnswer is everything decided about one lot.

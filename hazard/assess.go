@@ -64,7 +64,8 @@ func assessPaddock(h *fields.History, book *Rulebook, moment time.Time, p *field
 	var bloat, green fields.Date
 	for i, g := range grounds {
 		for _, s := range g.stays {
-			if s.Out == fields.NoDate && !slices.ContainsFunc(out.Inside, func(o fields.Stay) bool { return o.Herd == s.Herd && o.InID == s.InID }) {
+			if s.Out == fields.NoDate &&
+				!slices.ContainsFunc(out.Inside, func(o fields.Stay) bool { return o.Herd == s.Herd && o.InID == s.InID }) {
 				out.Inside = append(out.Inside, s)
 			}
 		}
@@ -156,13 +157,23 @@ func withWorse(rs, more []Reason) []Reason {
 
 // add takes answers in, each once.
 func (a *HazardAnswer) add(rs []Reason) {
-	for _, r := range rs {
-		if !slices.ContainsFunc(a.Reasons, func(o Reason) bool {
-			return o.Line == r.Line && o.Flag == r.Flag && o.Through == r.Through && o.On == r.On && o.Species == r.Species && slices.Equal(o.Entries, r.Entries)
-		}) {
-			a.Reasons = append(a.Reasons, r)
+	a.Reasons = slices.Grow(a.Reasons, len(rs))
+	for i := range rs {
+		if !a.has(&rs[i]) {
+			a.Reasons = append(a.Reasons, rs[i])
 		}
 	}
+}
+
+func (a *HazardAnswer) has(r *Reason) bool {
+	for i := range a.Reasons {
+		o := &a.Reasons[i]
+		if o.Line == r.Line && o.Flag == r.Flag && o.Through == r.Through && o.On == r.On && o.Species == r.Species &&
+			slices.Equal(o.Entries, r.Entries) {
+			return true
+		}
+	}
+	return false
 }
 
 // close derives flags, through-dates and needs from the reasons: the worst of

@@ -5,6 +5,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"strconv"
+	"strings"
 	"testing"
 )
 
@@ -33,6 +34,8 @@ func TestCitedSectionsExist(t *testing.T) {
 			"judge/plain*.go",
 			map[string]bool{"§4.10": true, "§5.7": true, "§5.10": true, "§7.8": true, "§9.15": true, "§11.10": true},
 		},
+		// Which plant an everyday name means is the species table's, hazard/rules.
+		{"[a-z]*.go", map[string]bool{"§4.10": true, "§5.7": true}},
 		{"testdata/cases/*", map[string]bool{"§4.10": true, "§5.10": true, "§7.8": true, "§9.15": true, "§11.10": true}},
 		{"CONTRACT.md", nil},
 	} {
@@ -42,6 +45,9 @@ func TestCitedSectionsExist(t *testing.T) {
 			t.Fatalf("no file %s: %v", from.files, err)
 		}
 		for _, name := range names {
+			if strings.HasSuffix(name, "_test.go") {
+				continue
+			}
 			text, err := os.ReadFile(name)
 			if err != nil {
 				t.Fatal(err)
@@ -58,5 +64,22 @@ func TestCitedSectionsExist(t *testing.T) {
 				t.Errorf("nothing in %s cites %s", from.files, s)
 			}
 		}
+	}
+}
+
+// Each line names in its comment the section that appendix A gives for it.
+func TestLinesCiteTheirSection(t *testing.T) {
+	rows := regexp.MustCompile("(?m)^\\| `(Line\\w+)` \\| (§[0-9.]+) \\|").FindAllStringSubmatch(contract(t), -1)
+	code, err := os.ReadFile("answer.go")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, row := range rows {
+		if !regexp.MustCompile(`(?m)^\t` + row[1] + ` +// ` + regexp.QuoteMeta(row[2]) + `\b`).Match(code) {
+			t.Errorf("%s does not cite %s", row[1], row[2])
+		}
+	}
+	if len(rows) < 70 {
+		t.Fatalf("only %d lines", len(rows))
 	}
 }

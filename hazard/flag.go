@@ -128,3 +128,26 @@ var NotAssessed = []string{
 	"bloat", "sulfur", "photosensitisation", "ergot", "brassica anaemia", "magnesium (tetany)",
 	"cloudy spells", "moldy feed", "other poisonous plants", "other water quality",
 }
+
+// Flags, uses, classes and hazards stand in JSON by their words; a need of
+// nothing is null.
+
+// MarshalText panics on unknown, as String does.
+func (f Flag) MarshalText() ([]byte, error) { return []byte(f.String()), nil }
+
+// MarshalText is String.
+func (u Use) MarshalText() ([]byte, error) { return []byte(u.String()), nil }
+
+// MarshalText is String.
+func (c Class) MarshalText() ([]byte, error) { return []byte(c.String()), nil }
+
+// MarshalText is String.
+func (h Hazard) MarshalText() ([]byte, error) { return []byte(h.String()), nil }
+
+// MarshalJSON is String, null for nothing.
+func (n Need) MarshalJSON() ([]byte, error) {
+	if n == NeedNothing {
+		return []byte("null"), nil
+	}
+	return []byte(`"` + n.String() + `"`), nil
+}

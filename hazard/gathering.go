@@ -66,7 +66,10 @@ func (g *ground) gather(s season, walked fields.Date) gathering {
 			a.weedy = append(a.weedy, p.name)
 		}
 	}
-	a.hardy = a.accumulates() && !slices.ContainsFunc(a.plants, func(p *plant) bool { return p.row == nil || !p.row.Hardy })
+	a.hardy = a.accumulates() && !slices.ContainsFunc(a.plants, func(p *plant) bool {
+		return p.row == nil ||
+			!p.row.Hardy
+	})
 	return a
 }
 

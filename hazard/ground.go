@@ -7,7 +7,7 @@ import (
 	"rimegate/fields"
 )
 
-// ground is one line of a paddock's land on the day asked, ready for the lines of
+// ground is one line of a paddock's land on the day asked (§3.10), ready for the lines of
 // the answer tables. It is built once per line and day and then only read.
 type ground struct {
 	fields.Land // as known on the day asked
@@ -47,7 +47,10 @@ func newGround(h *fields.History, book *Rulebook, moment time.Time, line []strin
 }
 
 func readGround(h *fields.History, book *Rulebook, moment time.Time, line []string, r reading) *ground {
-	g := &ground{Land: *h.Land(line), h: h, book: book, line: line, x: r.x, listedBy: r.listedBy, moment: moment, today: fields.DateOf(moment, h.Loc)}
+	g := &ground{
+		Land: *h.Land(line), h: h, book: book, line: line,
+		x: r.x, listedBy: r.listedBy, moment: moment, today: fields.DateOf(moment, h.Loc),
+	}
 	if r.x < h.On {
 		g.rewind(r)
 	}
@@ -80,14 +83,30 @@ func (g *ground) rewind(r reading) {
 			}
 		}
 	}
-	l.Damage = slices.DeleteFunc(slices.Clone(l.Damage), func(f fields.WalkFact) bool { // found later, it had fallen all the same
-		return f.Date > x && f.DamageNight > x
+	// A frost that was found later had fallen all the same.
+	l.Damage = slices.DeleteFunc(slices.Clone(l.Damage), func(f fields.WalkFact) bool { return f.Date > x && f.DamageNight > x })
+	l.Sown = fields.UpTo(l.Sown, x)
+	l.Walks = fields.UpTo(l.Walks, x)
+	l.SwathWalks = fields.UpTo(l.SwathWalks, x)
+	l.Cuts = fields.UpTo(l.Cuts, x)
+	l.Grazed = fields.UpTo(l.Grazed, x)
+	l.NoFrosts = fields.UpTo(l.NoFrosts, x)
+	l.Droughts = fields.UpTo(l.Droughts, x)
+	l.Harm = fields.UpTo(l.Harm, x)
+	l.Nitrogen = fields.UpTo(l.Nitrogen, x)
+	l.Labs = fields.UpTo(l.Labs, x)
+	l.Water = fields.UpTo(l.Water, x)
+	l.Lots = fields.UpTo(l.Lots, x)
+	l.Incidents = fields.UpTo(l.Incidents, x)
+	l.Vets = fields.UpTo(l.Vets, x)
+	l.Frosts = slices.DeleteFunc(slices.Clone(l.Frosts), func(f fields.FrostFact) bool {
+		return f.Date > x &&
+			!g.h.OfTonight(f.Fact, x)
 	})
-	l.Sown, l.Walks, l.SwathWalks, l.Cuts, l.Grazed = fields.UpTo(l.Sown, x), fields.UpTo(l.Walks, x), fields.UpTo(l.SwathWalks, x), fields.UpTo(l.Cuts, x), fields.UpTo(l.Grazed, x)
-	l.NoFrosts, l.Droughts, l.Harm, l.Nitrogen, l.Labs = fields.UpTo(l.NoFrosts, x), fields.UpTo(l.Droughts, x), fields.UpTo(l.Harm, x), fields.UpTo(l.Nitrogen, x), fields.UpTo(l.Labs, x)
-	l.Water, l.Lots, l.Incidents, l.Vets = fields.UpTo(l.Water, x), fields.UpTo(l.Lots, x), fields.UpTo(l.Incidents, x), fields.UpTo(l.Vets, x)
-	l.Frosts = slices.DeleteFunc(slices.Clone(l.Frosts), func(f fields.FrostFact) bool { return f.Date > x && !g.h.OfTonight(f.Fact, x) })
-	l.Readings = slices.DeleteFunc(slices.Clone(l.Readings), func(f fields.ReadingFact) bool { return f.Date > x && !g.h.OfTonight(f.Fact, x) })
+	l.Readings = slices.DeleteFunc(slices.Clone(l.Readings), func(f fields.ReadingFact) bool {
+		return f.Date > x &&
+			!g.h.OfTonight(f.Fact, x)
+	})
 	l.Forecasts = fields.UpTo(l.Forecasts, x+1)
 }
 

@@ -58,7 +58,10 @@ func (b *Rulebook) hcnFlag(l *fields.Lab) (Flag, RuleKey) {
 func (b *Rulebook) hcnReason(f fields.LabFact) (r Reason, ok bool) {
 	flag, key := b.hcnFlag(f.Lab)
 	dm, asIs := hcnOf(f.Lab)
-	r = Reason{Line: LineHCNCaution, Rule: key.String(), Flag: flag, Need: NeedEvidence, On: f.Date, Figure: measured(HCNDry, dm, b.V[key]), Entries: []string{f.ID}}
+	r = Reason{
+		Line: LineHCNCaution, Rule: key.String(), Flag: flag, Need: NeedEvidence, On: f.Date,
+		Figure: measured(HCNDry, dm, b.V[key]), Entries: []string{f.ID},
+	}
 	if key == HCNHoldAsIs {
 		r.Figure = measured(HCNAsIs, asIs, b.V[key])
 	}
@@ -74,7 +77,8 @@ func (b *Rulebook) hcnReason(f fields.LabFact) (r Reason, ok bool) {
 // lowHCN reports a result that may lift: laboratory, sealed or frozen, below the
 // caution line.
 func (b *Rulebook) lowHCN(l *fields.Lab) bool {
-	if l.Analyte != fields.AnalyteHCN || l.Method != fields.MethodLab || l.SampleState != fields.SampleSealed && l.SampleState != fields.SampleFrozen {
+	if l.Analyte != fields.AnalyteHCN || l.Method != fields.MethodLab || l.SampleState != fields.SampleSealed &&
+		l.SampleState != fields.SampleFrozen {
 		return false
 	}
 	flag, _ := b.hcnFlag(l)
@@ -84,16 +88,18 @@ func (b *Rulebook) lowHCN(l *fields.Lab) bool {
 // lowHCN reports a result that may lift and is not of a trigger night, a damage day
 // or a drought.
 func (g *ground) lowHCN(f fields.LabFact) bool {
-	return g.book.lowHCN(f.Lab) && !g.isTrigger(f.Date) && !g.inDrought(f.Date) && len(fields.Between(g.Harm, f.Date, f.Date)) == 0
+	return g.book.lowHCN(f.Lab) && !g.isTrigger(f.Date) && !g.inDrought(f.Date) &&
+		len(fields.Between(g.Harm, f.Date, f.Date)) == 0
 }
 
 // inDrought reports whether d lies on or between a drought's start and its
 // end, or after a start without one.
 func (g *ground) inDrought(d fields.Date) bool {
 	return slices.ContainsFunc(fields.UpTo(g.Droughts, d), func(s fields.DroughtFact) bool {
-		return s.State == fields.DroughtStart && !slices.ContainsFunc(fields.Between(g.Droughts, s.Date+1, d-1), func(e fields.DroughtFact) bool {
-			return e.State == fields.DroughtEnd
-		})
+		return s.State == fields.DroughtStart &&
+			!slices.ContainsFunc(fields.Between(g.Droughts, s.Date+1, d-1), func(e fields.DroughtFact) bool {
+				return e.State == fields.DroughtEnd
+			})
 	})
 }
 
@@ -107,7 +113,8 @@ func (g *ground) hcnLines(upTo fields.Date) []Reason {
 		}
 		r, against := g.book.hcnReason(f)
 		low := r.Line == LineHCNUnfit && r.Of == HCNDry // below every line: it may be of something green
-		if against && g.growthEnded(upTo) <= f.Date && !g.replaced(f.Date) && !g.liftedHCN(f.Date) && !(low && g.deadOn(f.Date)) {
+		if against && g.growthEnded(upTo) <= f.Date && !g.replaced(f.Date) && !g.liftedHCN(f.Date) && !(low &&
+			g.deadOn(f.Date)) {
 			rs = append(rs, r)
 		}
 	}

@@ -233,7 +233,8 @@ func (s *lot) tallWhenFrosted(g *ground, tallest float64) bool {
 	wilted := s.cut.Add(-s.book.Days(LotChopAfterFrost)) // frosted growth stands this long before it is chopped
 	runs := as.clock.end(s.book.Days(FrostWait))         // in the swath the clock runs on
 	for d := wilted + 1; d <= s.MadeOn; d++ {
-		if g.isTrigger(d) || d > s.cut && d <= runs && g.nightUnread(d) || slices.Contains(g.clock.all, d) || slices.Contains(as.clock.all, d) {
+		if g.isTrigger(d) || d > s.cut && d <= runs && g.nightUnread(d) || slices.Contains(g.clock.all, d) ||
+			slices.Contains(as.clock.all, d) {
 			return false
 		}
 	}
@@ -372,7 +373,9 @@ func (s *lot) suspectLine(why Suspicion) []Reason {
 	if s.lastLowHCN() != fields.NoDate {
 		return nil
 	}
-	return []Reason{{Line: LineSuspect, Rule: HayCure.String(), Flag: Caution, Need: NeedEvidence, Why: why, Bales: s.balesNeeded()}}
+	return []Reason{{
+		Line: LineSuspect, Rule: HayCure.String(), Flag: Caution, Need: NeedEvidence, Why: why, Bales: s.balesNeeded(),
+	}}
 }
 
 // lastLowHCN is the day of the lot's last HCN result that lifts (§11.5), NoDate for none.
@@ -423,7 +426,10 @@ func (s *lot) curing() []Reason {
 	if s.x > s.MadeOn.Add(days) {
 		return nil
 	}
-	return []Reason{{Line: line, Rule: s.cure().String(), Flag: Hold, Through: s.MadeOn.Add(days), Need: NeedTime, On: s.MadeOn, Days: days, undated: true}}
+	return []Reason{{
+		Line: line, Rule: s.cure().String(), Flag: Hold, Through: s.MadeOn.Add(days), Need: NeedTime, On: s.MadeOn,
+		Days: days, undated: true,
+	}}
 }
 
 // hcn answers for the lot's own HCN results (§11.5): each stands until a later one that
@@ -476,7 +482,9 @@ func (s *lot) nitrate(c Class) (rs []Reason, share float64) {
 		}
 	}
 	if latest == nil {
-		r := Reason{Line: LineNitrateLotUntested, Rule: "nitrate.tables", Flag: Caution, Need: NeedEvidence, Bales: s.balesNeeded()}
+		r := Reason{
+			Line: LineNitrateLotUntested, Rule: "nitrate.tables", Flag: Caution, Need: NeedEvidence, Bales: s.balesNeeded(),
+		}
 		if len(counting) > 0 {
 			r.Line, r.Entries = LineNitrateLotThin, []string{counting[len(counting)-1].ID}
 		}
@@ -570,7 +578,8 @@ func (w *growth) frostInSwath(made *ground) fields.Date {
 	}
 	dead := made.nothingFrom(made.x)
 	for d := w.x + 1; d <= made.x; d++ {
-		if made.isTrigger(d) && !(w.nothing() && d > w.dead) && !(dead != fields.NoDate && d > dead) && made.frostOf(d, w.gathers.hardy, w.x) != frostBorne {
+		if made.isTrigger(d) && !(w.nothing() && d > w.dead) && !(dead != fields.NoDate && d > dead) &&
+			made.frostOf(d, w.gathers.hardy, w.x) != frostBorne {
 			return d
 		}
 	}
@@ -583,7 +592,8 @@ func (s *lot) veterinary(c Class, all []*lot) ([]Reason, []mayGraze) {
 	incidents := slices.Clone(s.Incidents)
 	of := map[string]string{}
 	for _, o := range all {
-		if o == s || o.cut != s.cut || !slices.ContainsFunc(s.From, func(p string) bool { return slices.Contains(o.From, p) }) {
+		if o == s || o.cut != s.cut ||
+			!slices.ContainsFunc(s.From, func(p string) bool { return slices.Contains(o.From, p) }) {
 			continue
 		}
 		for _, f := range o.Incidents {

@@ -116,6 +116,7 @@ func (g *ground) lastTrigger(from, to fields.Date) fields.Date {
 	return fields.NoDate
 }
 
+// takeFrosts puts people's frosts and walked damage onto the nights (§4.3).
 func (g *ground) takeFrosts() {
 	for _, f := range g.Frosts {
 		if n := g.at(f.Date); n != nil {
@@ -140,6 +141,7 @@ func (n *night) note(low float64) {
 	}
 }
 
+// takeReadings puts readings onto the nights (§4.1) and says which were read (§4.2).
 func (g *ground) takeReadings() {
 	own := map[fields.Date][]fields.Span{} // parts of nights that the paddock's own thermometer read
 	for _, f := range g.Readings {
@@ -257,6 +259,7 @@ func (g *ground) weigh(n *night, b fields.ReadingFact, t thermometer, c *coverag
 	}
 }
 
+// takeStatements covers nights that somebody signed for (§4.7).
 func (g *ground) takeStatements() {
 	for _, f := range g.NoFrosts {
 		last := min(f.To, fields.DateOf(f.Recorded, g.h.Loc)) // signed for nights already over
@@ -270,7 +273,7 @@ func (g *ground) takeStatements() {
 	}
 }
 
-// unread reports whether the night of d has come and nothing is known of it:
+// unread reports whether the night of d has come and nothing is known of it (§4.5):
 // inside the frost watch, no covering reading, frost or statement.
 func (g *ground) unread(d fields.Date) bool {
 	return (g.stand.start == fields.NoDate || d >= g.stand.start) && g.nightUnread(d)
@@ -322,7 +325,7 @@ func (g *ground) nightEntries(d fields.Date) []string {
 	return ids
 }
 
-// clock is the frost clock of a stand or swath.
+// clock is the frost clock of a stand or swath (§4.9).
 type clock struct {
 	last    fields.Date   // last clock night, NoDate if none
 	trigger fields.Date   // last trigger night that set it
@@ -375,7 +378,7 @@ func (g *ground) runClock(upTo fields.Date, k kill) clock {
 	return c
 }
 
-// forecast returns the lowest forecast that bears on night n and the entries
+// forecast returns the lowest forecast that bears on night n (§4.8) and the entries
 // it came from. Counted are those issued since 24 hours before the earlier of
 // the moment and 18:00 on the day before.
 func (g *ground) forecast(n fields.Date) (low float64, ids []string, ok bool) {

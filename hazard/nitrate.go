@@ -17,7 +17,7 @@ var molarMass = map[fields.Form]float64{
 }
 
 // ConvertNitrate converts a concentration of one form of nitrate to another by
-// atomic weights; NaN for an unknown form.
+// atomic weights (§9.1); NaN for an unknown form.
 func ConvertNitrate(v float64, from, to fields.Form) float64 {
 	a, b := molarMass[from], molarMass[to]
 	if a == 0 || b == 0 {
@@ -179,7 +179,8 @@ func (g *ground) nothingFrom(upTo fields.Date) fields.Date {
 		}
 	}
 	for _, f := range fields.Between(g.Walks, from, upTo) {
-		if len(f.Alive) == 0 && (f.Alive != nil || !g.stand.hasP() && g.clean(f.Walk)) { // without P the kill walk speaks of the whole stand
+		if len(f.Alive) == 0 && (f.Alive != nil || !g.stand.hasP() &&
+			g.clean(f.Walk)) { // without P the kill walk speaks of the whole stand
 			return f.Date
 		}
 	}
@@ -217,7 +218,9 @@ func atLeast(v *float64, want float64) bool { return v != nil && *v >= want }
 
 // nitrateResults returns the last of some results that can clear (nil for none) and
 // those that count beside it: all of its date or later, or all of them.
-func nitrateResults(labs []fields.LabFact, clears func(fields.LabFact) bool) (last *fields.LabFact, counting []fields.LabFact) {
+func nitrateResults(
+	labs []fields.LabFact, clears func(fields.LabFact) bool,
+) (last *fields.LabFact, counting []fields.LabFact) {
 	for i := range labs {
 		if labs[i].Analyte == fields.AnalyteNitrate && clears(labs[i]) {
 			last = &labs[i]
@@ -252,7 +255,7 @@ func (b *Rulebook) worstOf(fs []fields.LabFact, c Class, waterPPM float64) (wors
 	return worst, at
 }
 
-// nitrateFor prepares the nitrate answers for one use (§9.11 to §9.14): what does not
+// nitrateFor prepares the nitrate answers for one use (§9.11 to §9.14; swath and chop by §9.13): what does not
 // depend on the class is worked out once, the rest when a class is asked.
 func (g *ground) nitrateFor(u Use) func(c Class) (rs []Reason, share float64) {
 	always := func(rs []Reason) func(Class) ([]Reason, float64) {
@@ -390,7 +393,8 @@ func (w *growth) waitLine(line Line, waits []stress) []Reason {
 		}
 	}
 	r := Reason{
-		Line: line, Rule: last.wait.String(), Flag: Caution, Need: NeedTime, On: on, Days: w.book.Days(last.wait), Stress: last.Stress,
+		Line: line, Rule: last.wait.String(), Flag: Caution, Need: NeedTime, On: on,
+		Days: w.book.Days(last.wait), Stress: last.Stress,
 		Entries: w.stressEntries(last),
 	}
 	if last.Ends == NoEnd {
@@ -471,7 +475,8 @@ func (w *growth) sampleLife(d fields.Date, sw *swath) int {
 		return -1
 	}
 	short := w.book.Days(NitrateStandingLifeInWait)
-	if len(w.waits(w.book.Days(NitrateAfterWait))) > 0 || !w.stressFree() || w.dosedIn(w.x.Add(-w.book.Days(NitrateFresh))) {
+	if len(w.waits(w.book.Days(NitrateAfterWait))) > 0 || !w.stressFree() ||
+		w.dosedIn(w.x.Add(-w.book.Days(NitrateFresh))) {
 		return short
 	}
 	return max(short, w.book.Days(NitrateStandingLife))
@@ -492,20 +497,26 @@ func (w *growth) nightsSince(d fields.Date) []Reason {
 	if len(nights) == 0 {
 		return nil
 	}
-	return []Reason{{Line: LineNitrateNights, Rule: "night.unread", Flag: Caution, Need: NeedEvidence, On: nights[len(nights)-1], Proof: d, Nights: nights}}
+	return []Reason{{
+		Line: LineNitrateNights, Rule: "night.unread", Flag: Caution, Need: NeedEvidence, On: nights[len(nights)-1],
+		Proof: d, Nights: nights,
+	}}
 }
 
 // lowStand answers for listed stands that do not accumulate (§9.12).
 func (w *growth) lowStand(running []stress, nothingAgainst bool) []Reason {
 	rs := w.waitLine(LineNitrateInsideWait, running)
 	if len(w.gathers.weedy) > 0 {
-		rs = append(rs, Reason{Line: LineNitrateWeedy, Rule: "nitrate.weedy", Flag: Caution, Need: NeedEvidence, Plants: w.gathers.weedy})
+		rs = append(rs, Reason{
+			Line: LineNitrateWeedy, Rule: "nitrate.weedy", Flag: Caution, Need: NeedEvidence, Plants: w.gathers.weedy,
+		})
 	}
 	fresh := w.book.Days(NitrateFresh)
 	if doses := fields.Between(w.Nitrogen, w.x.Add(-fresh), w.upTo); len(doses) > 0 {
 		f := doses[len(doses)-1]
 		rs = append(rs, Reason{
-			Line: LineNitrateFresh, Rule: NitrateFresh.String(), Flag: Caution, Need: NeedTime, On: f.Date, Ends: f.Date.Add(fresh), Days: fresh, Entries: []string{f.ID},
+			Line: LineNitrateFresh, Rule: NitrateFresh.String(), Flag: Caution, Need: NeedTime, On: f.Date,
+			Ends: f.Date.Add(fresh), Days: fresh, Entries: []string{f.ID},
 		})
 	}
 	life := NitrateWeedWalk
@@ -514,10 +525,15 @@ func (w *growth) lowStand(running []stress, nothingAgainst bool) []Reason {
 	}
 	days := w.book.Days(life)
 	if !w.weedsOfStand(w.x.Add(-days)) {
-		rs = append(rs, Reason{Line: LineNitrateLowUnsure, Rule: life.String(), Flag: Caution, Need: NeedEvidence, Plants: w.stand.names(), Days: days})
+		rs = append(rs, Reason{
+			Line: LineNitrateLowUnsure, Rule: life.String(), Flag: Caution, Need: NeedEvidence, Plants: w.stand.names(),
+			Days: days,
+		})
 	}
 	if len(rs) == 0 && nothingAgainst {
-		rs = append(rs, Reason{Line: LineNitrateLow, Rule: "nitrate.low", Flag: Clear, Plants: w.stand.names(), Trace: w.gathers.trace})
+		rs = append(rs, Reason{
+			Line: LineNitrateLow, Rule: "nitrate.low", Flag: Clear, Plants: w.stand.names(), Trace: w.gathers.trace,
+		})
 	}
 	return rs
 }
@@ -539,10 +555,16 @@ func (g *ground) nitrateCut() []Reason {
 	}
 	var cutNow fields.Date
 	for _, s := range w.waits(0) {
-		r := Reason{Line: LineNitrateCutRain, Rule: s.wait.String(), Flag: Caution, Need: NeedTime, On: s.On, Days: g.book.Days(s.wait), Stress: s.Stress, Entries: unique(s.id)}
+		r := Reason{
+			Line: LineNitrateCutRain, Rule: s.wait.String(), Flag: Caution, Need: NeedTime, On: s.On,
+			Days: g.book.Days(s.wait), Stress: s.Stress, Entries: unique(s.id),
+		}
 		switch {
 		case s.Kind == StressDrought:
-			r = Reason{Line: LineNitrateDrought, Rule: r.Rule, Flag: Caution, Need: NeedDecision, On: w.dry.first.Date, Began: w.dry.first.Date, Entries: r.Entries}
+			r = Reason{
+				Line: LineNitrateDrought, Rule: r.Rule, Flag: Caution, Need: NeedDecision, On: w.dry.first.Date,
+				Began: w.dry.first.Date, Entries: r.Entries,
+			}
 		case s.Kind == StressFrost || s.Kind == StressHail:
 			r.Line = LineNitratePeak
 			if g.x.Sub(s.On) <= 1 {

@@ -8,7 +8,7 @@ import (
 )
 
 // JudgeNitrate holds ppm NO3-N on dry matter against every table in force for
-// a class: strictest flag, smallest share. A value on an edge belongs to the
+// a class (§9.2): strictest flag, smallest share. A value on an edge belongs to the
 // worse band.
 func (b *Rulebook) JudgeNitrate(ppmN float64, c Class) NitrateSays {
 	a := NitrateSays{Flag: Clear, MaxShare: 100, Value: ppmN}

@@ -46,7 +46,7 @@ func notices(h *fields.History, b *Rulebook) []Notice {
 	return out
 }
 
-// WatchBacked reports whether the frost watch in force rests on a station's record
+// WatchBacked reports whether the frost watch in force (§4.6) rests on a station's record
 // for every standing paddock: for its possible line, at the thermometer.
 func WatchBacked(h *fields.History, b *Rulebook) bool {
 	w := h.NarrowedWatch()
@@ -94,7 +94,7 @@ func struckNotices(h *fields.History) []Notice {
 	return out
 }
 
-// doubtfulHeights are the heights that grew faster since the stand was sown anew
+// doubtfulHeights (§5.10) are the heights that grew faster since the stand was sown anew
 // than any stand does: one of the two is wrong.
 func doubtfulHeights(h *fields.History, b *Rulebook) []Notice {
 	var out []Notice
@@ -103,7 +103,9 @@ func doubtfulHeights(h *fields.History, b *Rulebook) []Notice {
 			eachSowing(h.LineFacts(line), func(sown fields.Date, f fields.Fact) {
 				w := f.Body.(*fields.Walk)
 				if f.Date <= h.On && w.ShortestCM != nil && w.Paddock == p.ID && b.grewTooFast(sown, f.Date, *w.ShortestCM) {
-					out = append(out, Notice{Kind: NoticeHeight, Paddock: p.ID, Entry: f.ID, By: f.By, On: f.Date, Sown: sown, CM: *w.ShortestCM})
+					out = append(out, Notice{
+						Kind: NoticeHeight, Paddock: p.ID, Entry: f.ID, By: f.By, On: f.Date, Sown: sown, CM: *w.ShortestCM,
+					})
 				}
 			})
 		}

@@ -13,7 +13,9 @@ func (g *ground) wait(line Line, k RuleKey, on fields.Date, entries ...string) [
 	if on == fields.NoDate || g.x > through {
 		return nil
 	}
-	return []Reason{{Line: line, Rule: k.String(), Flag: Hold, Through: through, Need: NeedTime, On: on, Days: days, Entries: entries}}
+	return []Reason{{
+		Line: line, Rule: k.String(), Flag: Hold, Through: through, Need: NeedTime, On: on, Days: days, Entries: entries,
+	}}
 }
 
 // orClear gives the clear answer where nothing speaks against it.
@@ -60,7 +62,9 @@ func (g *ground) prussicStanding(grace bool, more []Reason) []Reason {
 	rs = append(rs, g.deadLine()...)
 	rs = append(rs, g.flaxLines()...)
 	rs = append(rs, more...)
-	return orClear(rs, Reason{Line: LineAllPassed, Rule: "prussic.all", Plants: g.stand.names(), On: g.clock.last, Proof: g.clearRestsOn()})
+	return orClear(rs, Reason{
+		Line: LineAllPassed, Rule: "prussic.all", Plants: g.stand.names(), On: g.clock.last, Proof: g.clearRestsOn(),
+	})
 }
 
 // clearRestsOn is the walk a clear answer rests on.
@@ -80,13 +84,20 @@ func (g *ground) anyPlantLines(upTo fields.Date) []Reason {
 		rs = append(rs, unlisted)
 	}
 	if g.stand.always() && !g.weedsChecked(g.x.Add(-365)) {
-		rs = append(rs, Reason{Line: LineNeverChecked, Rule: "species.unchecked", Flag: Caution, Need: NeedEvidence, Days: 365})
+		rs = append(rs, Reason{
+			Line: LineNeverChecked, Rule: "species.unchecked", Flag: Caution, Need: NeedEvidence, Days: 365,
+		})
 	}
-	if p := g.stand.any(func(p *plant) bool { return p.row != nil && p.row.NotListed }); p != nil && !g.weedsOfStand(g.x.Add(-365)) {
-		rs = append(rs, Reason{Line: LineNotListedHCN, Rule: "species.not-listed", Flag: Caution, Need: NeedEvidence, Species: p.name})
+	if p := g.stand.any(func(p *plant) bool { return p.row != nil && p.row.NotListed }); p != nil &&
+		!g.weedsOfStand(g.x.Add(-365)) {
+		rs = append(rs, Reason{
+			Line: LineNotListedHCN, Rule: "species.not-listed", Flag: Caution, Need: NeedEvidence, Species: p.name,
+		})
 	}
 	if p := g.stand.any((*plant).unknown); p != nil {
-		rs = append(rs, Reason{Line: LineUnknown, Rule: "species.unknown", Flag: Caution, Need: NeedEvidence, Species: p.name})
+		rs = append(rs, Reason{
+			Line: LineUnknown, Rule: "species.unknown", Flag: Caution, Need: NeedEvidence, Species: p.name,
+		})
 	}
 	return append(rs, g.hcnLines(upTo)...)
 }
@@ -154,7 +165,8 @@ func (g *ground) grazeGrace() bool {
 		}
 	}
 	reset := g.lastReset()
-	return turnIn != NoEnd && turnIn != fields.NoDate && g.x.Sub(turnIn) <= g.book.Days(HeightGrace) && reset < turnIn && g.passedBy(reset, turnIn)
+	return turnIn != NoEnd && turnIn != fields.NoDate && g.x.Sub(turnIn) <= g.book.Days(HeightGrace) &&
+		reset < turnIn && g.passedBy(reset, turnIn)
 }
 
 // passedBy reports that the last height since a day passed and was within its life on
@@ -198,7 +210,10 @@ func (g *ground) heightLines(grace bool) []Reason {
 			Began: reset, Figure: Figure{Of: HeightCM, Limit: low}, Species: g.tallest().name, undated: true,
 		}}
 	}
-	r := Reason{Flag: Hold, Through: NoEnd, Need: NeedEvidence, On: m.date, Figure: measured(HeightCM, m.cm, low), Entries: []string{m.id}}
+	r := Reason{
+		Flag: Hold, Through: NoEnd, Need: NeedEvidence, On: m.date, Figure: measured(HeightCM, m.cm, low),
+		Entries: []string{m.id},
+	}
 	switch life := g.book.Days(HeightLife); {
 	case short(m.cm, low):
 		r.Line, r.Rule, r.Species, r.undated = LineTooShort, g.heightRule(), g.tallest().name, m.dead
@@ -259,10 +274,11 @@ func (g *ground) droughtLines(upTo fields.Date) []Reason {
 // rainHeightLine asks for a minimum height measured later than the rain.
 func (g *ground) rainHeightLine() []Reason {
 	end, low := g.droughtOf(g.x).end, g.stand.minHeight
-	if end.Entry == nil || low == 0 || g.kill.confirmed || slices.ContainsFunc(fields.Between(g.Walks, end.Date+1, g.x), func(f fields.WalkFact) bool {
-		m, ok := g.lastMeasured(f.Date-1, f.Date)
-		return ok && !short(m.cm, low)
-	}) {
+	if end.Entry == nil || low == 0 || g.kill.confirmed ||
+		slices.ContainsFunc(fields.Between(g.Walks, end.Date+1, g.x), func(f fields.WalkFact) bool {
+			m, ok := g.lastMeasured(f.Date-1, f.Date)
+			return ok && !short(m.cm, low)
+		}) {
 		return nil
 	}
 	return []Reason{{
@@ -313,7 +329,10 @@ func (g *ground) wiltedLine(upTo fields.Date) []Reason {
 	if !wilted {
 		return nil
 	}
-	return []Reason{{Line: LineWilted, Rule: "wilted", Flag: Hold, Through: NoEnd, Need: NeedEvidence, On: f.Date, Entries: []string{f.ID}}}
+	return []Reason{{
+		Line: LineWilted, Rule: "wilted", Flag: Hold, Through: NoEnd, Need: NeedEvidence, On: f.Date,
+		Entries: []string{f.ID},
+	}}
 }
 
 // liveLines are the cautions and holds that concern living growth only.
@@ -323,7 +342,9 @@ func (g *ground) liveLines() []Reason {
 	}
 	rs := append(g.frostedLines(), g.damagedLine()...)
 	if p := g.stand.any((*plant).capped); p != nil {
-		rs = append(rs, Reason{Line: LineCapped, Rule: "species.green-cap", Flag: Caution, Need: NeedDecision, Species: p.name})
+		rs = append(rs, Reason{
+			Line: LineCapped, Rule: "species.green-cap", Flag: Caution, Need: NeedDecision, Species: p.name,
+		})
 	}
 	rs = append(rs, g.possibleLine(g.Walks)...)
 	rs = append(rs, g.unreadLine()...)
@@ -341,7 +362,9 @@ func (g *ground) frostedLines() []Reason {
 		On: frost, WalkOn: whole, Days: g.book.Days(FrostOutgrown), Entries: g.nightEntries(frost),
 	}}
 	if f, wet := g.lastNotDry(); wet && f.Date >= frost {
-		rs = append(rs, Reason{Line: LineNotDry, Rule: "walk.not-dry", Flag: Caution, Need: NeedEvidence, On: f.Date, Entries: []string{f.ID}})
+		rs = append(rs, Reason{
+			Line: LineNotDry, Rule: "walk.not-dry", Flag: Caution, Need: NeedEvidence, On: f.Date, Entries: []string{f.ID},
+		})
 	}
 	return rs
 }
@@ -412,7 +435,10 @@ func (g *ground) unreadLine() []Reason {
 	if len(nights) == 0 {
 		return nil
 	}
-	return []Reason{{Line: LineUnreadNights, Rule: "night.unread", Flag: Caution, Need: NeedEvidence, Nights: nights, On: nights[len(nights)-1], Days: unreadDays}}
+	return []Reason{{
+		Line: LineUnreadNights, Rule: "night.unread", Flag: Caution, Need: NeedEvidence, Nights: nights,
+		On: nights[len(nights)-1], Days: unreadDays,
+	}}
 }
 
 // forecastLines answer for forecasts of tonight and of last night while no
@@ -467,7 +493,9 @@ func (g *ground) oldWalkLine(line Line, life RuleKey, last fields.Date, entries 
 	if g.x.Sub(last) <= days {
 		return nil
 	}
-	return []Reason{{Line: line, Rule: life.String(), Flag: Caution, Need: NeedEvidence, On: last, Days: days, Entries: entries}}
+	return []Reason{{
+		Line: line, Rule: life.String(), Flag: Caution, Need: NeedEvidence, On: last, Days: days, Entries: entries,
+	}}
 }
 
 // flaxLines answer for flax (§7.7).
@@ -477,11 +505,16 @@ func (g *ground) flaxLines() []Reason {
 	case p == nil:
 		return nil
 	case !g.kill.confirmed:
-		return []Reason{{Line: LineFlax, Rule: "species.flax", Flag: Hold, Through: NoEnd, Need: NeedDecision, Species: p.name, undated: true}}
+		return []Reason{{
+			Line: LineFlax, Rule: "species.flax", Flag: Hold, Through: NoEnd, Need: NeedDecision, Species: p.name,
+			undated: true,
+		}}
 	case slices.ContainsFunc(fields.Between(g.Labs, g.kill.base, g.x), g.lowHCN):
 		return nil
 	}
-	return []Reason{{Line: LineFlaxTest, Rule: "species.flax", Flag: Caution, Need: NeedEvidence, Species: p.name, On: g.kill.base}}
+	return []Reason{{
+		Line: LineFlaxTest, Rule: "species.flax", Flag: Caution, Need: NeedEvidence, Species: p.name, On: g.kill.base,
+	}}
 }
 
 // horseLine holds horses off the species that harm them whatever the frost (§7.2, §11.6).
@@ -490,7 +523,10 @@ func (ps plants) horseLine() []Reason {
 	if p == nil {
 		return nil
 	}
-	return []Reason{{Line: LineHorses, Rule: "species.horses", Flag: Hold, Through: NoEnd, Need: NeedDecision, Species: p.name, undated: true}}
+	return []Reason{{
+		Line: LineHorses, Rule: "species.horses", Flag: Hold, Through: NoEnd, Need: NeedDecision, Species: p.name,
+		undated: true,
+	}}
 }
 
 // chopFrosted: a frost that fell on the living stand caps chopping until a cut for
@@ -504,7 +540,10 @@ func (g *ground) chopFrosted() []Reason {
 	if frost == fields.NoDate {
 		return nil
 	}
-	return []Reason{{Line: LineChopFrosted, Rule: "chop.frosted", Flag: Caution, Need: NeedDecision, On: frost, Entries: g.nightEntries(frost)}}
+	return []Reason{{
+		Line: LineChopFrosted, Rule: "chop.frosted", Flag: Caution, Need: NeedDecision, On: frost,
+		Entries: g.nightEntries(frost),
+	}}
 }
 
 // prussicCut answers whether the stand may be cut (§8.4); feeding is a separate
@@ -518,7 +557,9 @@ func (g *ground) prussicCut(more []Reason) []Reason {
 		rs = append(rs, unlisted)
 	}
 	if p := g.stand.any((*plant).unknown); p != nil {
-		rs = append(rs, Reason{Line: LineCutUnknown, Rule: "species.unknown", Flag: Caution, Need: NeedEvidence, Species: p.name})
+		rs = append(rs, Reason{
+			Line: LineCutUnknown, Rule: "species.unknown", Flag: Caution, Need: NeedEvidence, Species: p.name,
+		})
 	}
 	return orClear(append(rs, more...), Reason{Line: LineCutClear, Rule: "cut.clear", Plants: g.stand.names()})
 }
@@ -540,5 +581,7 @@ func (g *ground) noCrop() []Reason {
 	}) {
 		return nil
 	}
-	return []Reason{{Line: LineNoCrop, Rule: "use.no-crop", Flag: Hold, Through: NoEnd, Need: NeedEvidence, On: cut, undated: true}}
+	return []Reason{{
+		Line: LineNoCrop, Rule: "use.no-crop", Flag: Hold, Through: NoEnd, Need: NeedEvidence, On: cut, undated: true,
+	}}
 }

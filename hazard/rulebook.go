@@ -243,7 +243,7 @@ type Species struct {
 	Sorghum        bool    // sorghum genus
 	Perennial      bool    // comes back from its roots for years
 	CoolSeason     bool    // of the cool-season grasses and forbs
-	Hardy          bool    // for nitrate: a light frost that leaves it undamaged is no stress
+	Hardy          bool    // for nitrate (§5.6): a light frost that leaves it undamaged is no stress
 	Bloat          bool    // bloats stock for some days after a frost
 	HorsesOff      bool    // horses hold
 	NotListed      bool    // no source speaks of HCN: caution until weeds are checked

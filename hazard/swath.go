@@ -81,7 +81,9 @@ func (g *ground) swathClock(w *swath) {
 }
 
 func noSwath(cut fields.Date) []Reason {
-	return []Reason{{Line: LineNoSwath, Rule: "use.no-swath", Flag: Hold, Through: NoEnd, Need: NeedDecision, On: cut, undated: true}}
+	return []Reason{{
+		Line: LineNoSwath, Rule: "use.no-swath", Flag: Hold, Through: NoEnd, Need: NeedDecision, On: cut, undated: true,
+	}}
 }
 
 // prussicSwath answers for grazing the swath (§8.3); the cut that laid it down ends no
@@ -102,7 +104,10 @@ func (g *ground) prussicSwath() []Reason {
 	rs = append(rs, g.wiltedLine(w.cut)...)
 	rs = append(rs, g.flaxLines()...)
 	if w.base == fields.NoDate {
-		rs = append(rs, Reason{Line: LineSwathNotDry, Rule: "swath.dry", Flag: Caution, Need: NeedEvidence, On: w.cut, Proof: w.firstDry, Entries: []string{w.cutID}})
+		rs = append(rs, Reason{
+			Line: LineSwathNotDry, Rule: "swath.dry", Flag: Caution, Need: NeedEvidence, On: w.cut, Proof: w.firstDry,
+			Entries: []string{w.cutID},
+		})
 		// A walk later than the cut is of the stubble.
 		rs = append(rs, g.possibleLine(slices.Concat(g.SwathWalks, fields.UpTo(g.Walks, w.cut)))...)
 		rs = append(rs, g.unreadLine()...)
@@ -111,7 +116,12 @@ func (g *ground) prussicSwath() []Reason {
 		rs = append(rs, g.oldWalkLine(LineSwathOldWalk, g.walkLife(w.firstDry, w.lastDry), w.lastDry, nil)...)
 	}
 	if !g.kill.confirmed || g.kill.lastClean <= w.cut {
-		rs = append(rs, Reason{Line: LineSwathStubble, Rule: "swath.stubble", Flag: Caution, Need: NeedEvidence, On: w.cut, Entries: []string{w.cutID}})
+		rs = append(rs, Reason{
+			Line: LineSwathStubble, Rule: "swath.stubble", Flag: Caution, Need: NeedEvidence, On: w.cut,
+			Entries: []string{w.cutID},
+		})
 	}
-	return orClear(rs, Reason{Line: LineAllPassed, Rule: "prussic.all", Plants: g.stand.names(), On: w.clock.last, Proof: w.lastDry})
+	return orClear(rs, Reason{
+		Line: LineAllPassed, Rule: "prussic.all", Plants: g.stand.names(), On: w.clock.last, Proof: w.lastDry,
+	})
 }

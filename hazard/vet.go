@@ -18,28 +18,42 @@ func vetWord(f fields.VetFact) *VetWord {
 
 // speaksOf reports a veterinarian's word of some advice for a use and class.
 func speaksOf(b *fields.Vet, advice fields.Advice, u Use, c Class) bool {
-	return b.Advice == advice && (len(b.Classes) == 0 || slices.Contains(b.Classes, c.String())) && (len(b.Uses) == 0 || slices.Contains(b.Uses, u.String()))
+	return b.Advice == advice && (len(b.Classes) == 0 || slices.Contains(b.Classes, c.String())) &&
+		(len(b.Uses) == 0 || slices.Contains(b.Uses, u.String()))
 }
 
 // said reports such a word dated from a day through another.
 func said(vets []fields.VetFact, advice fields.Advice, u Use, c Class, from, to fields.Date) bool {
-	return slices.ContainsFunc(fields.Between(vets, from, to), func(f fields.VetFact) bool { return speaksOf(f.Vet, advice, u, c) })
+	return slices.ContainsFunc(fields.Between(vets, from, to), func(f fields.VetFact) bool {
+		return speaksOf(f.Vet, advice, u, c)
+	})
 }
 
-// veterinary answers for incidents and a veterinarian's word (§12), and returns the
+// veterinary answers for incidents and a veterinarian's word (§12.1), and returns the
 // may-grazes in effect for use and class; ended reports bad news dated on or after one.
-func veterinary(incidents []fields.Fact, vets []fields.VetFact, u Use, c Class, x fields.Date, ended func(from fields.Date) bool) (rs []Reason, soft []mayGraze) {
+func veterinary(
+	incidents []fields.Fact, vets []fields.VetFact, u Use, c Class, x fields.Date, ended func(from fields.Date) bool,
+) (rs []Reason, soft []mayGraze) {
+	if len(incidents)+len(vets) == 0 {
+		return vetNone, nil
+	}
 	closed := func(d fields.Date) bool { return said(vets, fields.AdviceMayGraze, u, c, d+1, x) }
 	for _, f := range incidents {
 		if !closed(f.Date) {
-			rs = append(rs, Reason{Line: LineIncident, Rule: "incident", Flag: Hold, Through: NoEnd, Need: NeedDecision, On: f.Date, Entries: []string{f.ID}})
+			rs = append(rs, Reason{
+				Line: LineIncident, Rule: "incident", Flag: Hold, Through: NoEnd, Need: NeedDecision, On: f.Date,
+				Entries: []string{f.ID},
+			})
 		}
 	}
 	for _, f := range vets {
 		word := vetWord(f)
 		switch {
 		case speaksOf(f.Vet, fields.AdviceKeepOff, u, c) && !closed(f.Date) && (f.Until == fields.NoDate || x <= f.Until):
-			r := Reason{Line: LineKeepOff, Rule: "vet.keep-off", Flag: Hold, Through: NoEnd, Need: NeedDecision, On: f.Date, Entries: []string{f.ID}, Vet: word}
+			r := Reason{
+				Line: LineKeepOff, Rule: "vet.keep-off", Flag: Hold, Through: NoEnd, Need: NeedDecision, On: f.Date,
+				Entries: []string{f.ID}, Vet: word,
+			}
 			if f.Until != fields.NoDate {
 				r.Through = f.Until
 			}
@@ -48,11 +62,19 @@ func veterinary(incidents []fields.Fact, vets []fields.VetFact, u Use, c Class, 
 			if word.Over = ended(f.Date); !word.Over {
 				soft = append(soft, mayGraze{f.Date, *word})
 			}
-			rs = append(rs, Reason{Line: LineMayGraze, Rule: "vet.may-graze", Flag: Caution, Need: NeedDecision, On: f.Date, Entries: []string{f.ID}, Vet: word})
+			rs = append(rs, Reason{
+				Line: LineMayGraze, Rule: "vet.may-graze", Flag: Caution, Need: NeedDecision, On: f.Date, Entries: []string{f.ID},
+				Vet: word,
+			})
 		}
 	}
-	return orClear(rs, Reason{Line: LineVetNone, Rule: "vet.none"}), soft
+	if len(rs) == 0 {
+		return vetNone, soft
+	}
+	return rs, soft
 }
+
+var vetNone = []Reason{{Line: LineVetNone, Rule: "vet.none", Flag: Clear}}
 
 // endsMayGraze reports bad news dated on or after a day that ends a may-graze's effect
 // (§12.3).
@@ -65,7 +87,9 @@ func (g *ground) endsMayGraze(from fields.Date, u Use, c Class) bool {
 	return g.lastTrigger(from, g.x+1) != fields.NoDate ||
 		slices.ContainsFunc(clocks, func(nights []fields.Date) bool { return slices.ContainsFunc(nights, since) }) ||
 		since(lastDate(g.Harm)) || since(lastDate(g.Droughts)) || since(lastDate(g.Incidents)) ||
-		slices.ContainsFunc(fields.Between(g.Walks, from, g.x), func(f fields.WalkFact) bool { return f.ShootsCM != nil && *f.ShootsCM > 0 }) ||
+		slices.ContainsFunc(fields.Between(g.Walks, from, g.x), func(f fields.WalkFact) bool {
+			return f.ShootsCM != nil && *f.ShootsCM > 0
+		}) ||
 		g.book.againstSince(g.Labs, from, c) || said(g.Vets, fields.AdviceKeepOff, u, c, from, g.x)
 }
 

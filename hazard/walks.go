@@ -8,7 +8,8 @@ import (
 
 // clean: killed all, dry, no shoots, weeds checked, and not green (§6.2).
 func (g *ground) clean(w *fields.Walk) bool {
-	return w.Killed == fields.KilledAll && yes(w.Dry) && w.ShootsCM != nil && *w.ShootsCM == 0 && yes(w.WeedsChecked) && !g.green(w)
+	return w.Killed == fields.KilledAll && yes(w.Dry) && w.ShootsCM != nil && *w.ShootsCM == 0 &&
+		yes(w.WeedsChecked) && !g.green(w)
 }
 
 // green: the walk found growth (§6.2).
@@ -139,8 +140,10 @@ func (g *ground) lastHeight(after, upTo fields.Date, low float64) (m height, ok 
 	return m, ok
 }
 
-// lastSaid is the last of some walks that said a thing, of one date the worse (§2.6).
-func lastSaid(ws []fields.WalkFact, said func(*fields.Walk) bool, worse func(a, b *fields.Walk) bool) (last fields.WalkFact, ok bool) {
+// lastSaid is the last of some walks that said a thing (§6.1), of one date the worse (§2.6).
+func lastSaid(
+	ws []fields.WalkFact, said func(*fields.Walk) bool, worse func(a, b *fields.Walk) bool,
+) (last fields.WalkFact, ok bool) {
 	for _, f := range ws {
 		if said(f.Walk) && (!ok || f.Date > last.Date || worse(f.Walk, last.Walk)) {
 			last, ok = f, true
@@ -149,10 +152,15 @@ func lastSaid(ws []fields.WalkFact, said func(*fields.Walk) bool, worse func(a, 
 	return last, ok
 }
 
+// grown are the walks up to a day of growth that was not tilled under or winter-killed.
+func (g *ground) grown(upTo fields.Date) []fields.WalkFact {
+	return fields.Between(g.Walks, max(g.stand.gone, g.stand.start), upTo)
+}
+
 // lastShoots returns the last walk up to a day that recorded shoots, if it found some;
 // of one date, shoots over none and the shortest of them.
 func (g *ground) lastShoots(upTo fields.Date) (fields.WalkFact, bool) {
-	f, ok := lastSaid(fields.Between(g.Walks, max(g.stand.gone, g.stand.start), upTo), func(w *fields.Walk) bool { return w.ShootsCM != nil },
+	f, ok := lastSaid(g.grown(upTo), func(w *fields.Walk) bool { return w.ShootsCM != nil },
 		func(a, b *fields.Walk) bool {
 			return *a.ShootsCM > 0 && (*b.ShootsCM == 0 || *a.ShootsCM < *b.ShootsCM)
 		})
@@ -161,7 +169,7 @@ func (g *ground) lastShoots(upTo fields.Date) (fields.WalkFact, bool) {
 
 // lastWilted returns the last walk up to a day that recorded wilting, if it found it.
 func (g *ground) lastWilted(upTo fields.Date) (fields.WalkFact, bool) {
-	f, ok := lastSaid(fields.Between(g.Walks, max(g.stand.gone, g.stand.start), upTo), func(w *fields.Walk) bool { return w.Wilted != nil },
+	f, ok := lastSaid(g.grown(upTo), func(w *fields.Walk) bool { return w.Wilted != nil },
 		func(a, _ *fields.Walk) bool { return *a.Wilted })
 	return f, ok && *f.Wilted
 }
@@ -188,7 +196,8 @@ func (g *ground) outgrown(d fields.Date) bool {
 	return slices.ContainsFunc(fields.Between(g.Walks, d, g.x), func(f fields.WalkFact) bool {
 		return g.undamaged(f) && f.ShootsCM != nil && (low == 0 || f.ShortestCM != nil && f.Killed != fields.KilledAll) &&
 			!slices.ContainsFunc(fields.Between(g.Walks, f.Date, f.Date), func(o fields.WalkFact) bool { // of one date the worse
-				return o.ShootsCM != nil && *o.ShootsCM != 0 && (low == 0 || short(*o.ShootsCM, low)) || o.ShortestCM != nil && short(*o.ShortestCM, low)
+				return o.ShootsCM != nil && *o.ShootsCM != 0 && (low == 0 || short(*o.ShootsCM, low)) ||
+					o.ShortestCM != nil && short(*o.ShortestCM, low)
 			})
 	})
 }
@@ -213,5 +222,7 @@ func (g *ground) weedsOfStand(from fields.Date) bool {
 
 // weedsChecked reports a weeds-checked walk of a day or later.
 func (g *ground) weedsChecked(from fields.Date) bool {
-	return slices.ContainsFunc(fields.Between(g.Walks, from, g.x), func(f fields.WalkFact) bool { return yes(f.WeedsChecked) })
+	return slices.ContainsFunc(fields.Between(g.Walks, from, g.x), func(f fields.WalkFact) bool {
+		return yes(f.WeedsChecked)
+	})
 }

@@ -169,7 +169,10 @@ func badWater(h *fields.History, b *Rulebook) []Notice {
 	var out []Notice
 	for _, s := range WaterSources(h, h.On) {
 		if r, ok := b.waterReason(s.Fact); ok {
-			out = append(out, Notice{Kind: NoticeWater, Entry: s.Fact.ID, By: s.Fact.By, On: s.Fact.Date, Water: &r, Drinks: slices.Concat(s.Paddocks, s.Herds)})
+			out = append(out, Notice{
+				Kind: NoticeWater, Entry: s.Fact.ID, By: s.Fact.By, On: s.Fact.Date, Water: &r,
+				Drinks: slices.Concat(s.Paddocks, s.Herds),
+			})
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Notice) int { return int(b.Water.Flag) - int(a.Water.Flag) })

@@ -23,12 +23,7 @@ func flagSpan(f hazard.Flag) span {
 }
 
 // flagCell is the flag of one day in a strip: three cells, shape in the middle.
-func flagCell(f hazard.Flag) span {
-	if f == hazard.Unknown {
-		return keep(dim, "   ")
-	}
-	return keep(flagRole[f], " "+board.Mark(f)+" ")
-}
+func flagCell(f hazard.Flag) span { return keep(flagRole[f], " "+board.Mark(f)+" ") }
 
 // through says until when a hold lasts, its last day included; what to do
 // first where the flag is no hold.
@@ -38,10 +33,10 @@ func through(r *board.Row, long bool) string {
 		return "ask first"
 	case r.Flag != hazard.Hold:
 		return ""
-	case r.Date == hazard.NoEnd || r.Date == fields.NoDate:
+	case r.Through == board.Day(hazard.NoEnd):
 		return "no date"
 	case long:
-		return r.Date.Words()
+		return fields.Date(r.Through).Words()
 	}
-	return r.Date.Short()
+	return fields.Date(r.Through).Short()
 }

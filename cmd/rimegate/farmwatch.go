@@ -72,7 +72,7 @@ func runFarmWatch(r *request) error {
 // watchWords prints what a record says, line by line.
 func (p *program) watchWords(w *weather.RecordWatch) {
 	r := w.Watch.Record
-	p.para("", "  ", fmt.Sprintf("The record of %s: %s from %d to %d.", r.Station, counted(r.Seasons, "whole season", "whole seasons"), r.FromYear, r.ToYear))
+	p.say("The record of %s: %s from %d to %d.", r.Station, counted(r.Seasons, "whole season", "whole seasons"), r.FromYear, r.ToYear)
 	if s := w.VoidWords(); s != "" {
 		p.para("  ", "    ", s+".")
 	}

@@ -122,7 +122,7 @@ func (p *program) imported(l *farm.Imported, dryRun, forecasts bool) {
 		one, many = "forecast night", "forecast nights"
 	}
 	nights := func(n int) string { return counted(n, "night", "nights") }
-	p.para("", "  ", fmt.Sprintf("%s: %s; %d stood in the journal already.", did, counted(len(l.Entries), one, many), l.Same))
+	p.say("%s: %s; %d stood in the journal already.", did, counted(len(l.Entries), one, many), l.Same)
 	if l.Joined > 0 {
 		cover := "do not cover the night yet"
 		if l.Whole > 0 {
@@ -140,7 +140,7 @@ func (p *program) imported(l *farm.Imported, dryRun, forecasts bool) {
 		p.para("! ", "  ", n)
 	}
 	if l.Stored {
-		p.para("", "  ", fmt.Sprintf("All of it is one import, %s; `rimegate strike --batch %s --because ...` undoes it.", l.Batch, l.Batch))
+		p.say("All of it is one import, %s; `rimegate strike --batch %s --because ...` undoes it.", l.Batch, l.Batch)
 	}
 	p.changes(&l.Logged)
 }
@@ -181,8 +181,8 @@ func tooEarly(readings []fields.Reading, opt formats.Options) fields.Date {
 
 // readOut says what was found in a file: every row is in one of the counts.
 func (p *program) readOut(name string, res *weather.Result) {
-	p.para("", "  ", fmt.Sprintf("%s: %s, %s read: %d used, %d refused, %d say they are missing, %d doubled, %d about something else.",
-		name, res.Format, counted(res.Read, "row", "rows"), res.Kept, res.Rejected, res.Missing, res.Doubled, res.Skipped))
+	p.say("%s: %s, %s read: %d used, %d refused, %d say they are missing, %d doubled, %d about something else.",
+		name, res.Format, counted(res.Read, "row", "rows"), res.Kept, res.Rejected, res.Missing, res.Doubled, res.Skipped)
 	for _, n := range res.Notes {
 		p.para("  ", "  ", n)
 	}

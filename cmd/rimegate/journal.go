@@ -85,7 +85,7 @@ func runCopy(r *request) error {
 	if err != nil {
 		return err
 	}
-	r.para("", "  ", fmt.Sprintf("Copied and read back: %s, %s, %d bytes.", made.Path, entriesOf(made.Entries), made.Bytes))
+	r.say("Copied and read back: %s, %s, %d bytes.", made.Path, entriesOf(made.Entries), made.Bytes)
 	return nil
 }
 
@@ -106,7 +106,7 @@ func runExport(r *request) error {
 	if err != nil {
 		return err
 	}
-	r.para("", "  ", fmt.Sprintf("Exported %s to %s.", entriesOf(n), to))
+	r.say("Exported %s to %s.", entriesOf(n), to)
 	return nil
 }
 
@@ -123,7 +123,7 @@ func runSalvage(r *request) error {
 	if err != nil {
 		return err
 	}
-	r.para("", "  ", fmt.Sprintf("Salvaged %s to %s.", counted(saved.Proven, "proven entry", "proven entries"), to))
+	r.say("Salvaged %s to %s.", counted(saved.Proven, "proven entry", "proven entries"), to)
 	if saved.Unsaid {
 		r.para("", "  ", "No record beside the journal says how far it was written, so entries at its end may be missing without a trace.")
 	}
@@ -134,8 +134,8 @@ func runSalvage(r *request) error {
 		return nil
 	}
 	if n := len(saved.Traces); n > 0 {
-		r.para("", "  ", fmt.Sprintf("Of %s something is left but no proof; log those facts again by hand, and until then treat every paddock as NO:",
-			counted(n, "more entry", "more entries")))
+		r.say("Of %s something is left but no proof; log those facts again by hand, and until then treat every paddock as NO:",
+			counted(n, "more entry", "more entries"))
 		for _, t := range saved.Traces {
 			r.para("  ", "    ", t.ID)
 			for _, x := range t.Texts {
@@ -144,8 +144,8 @@ func runSalvage(r *request) error {
 		}
 	}
 	if saved.Places > 0 {
-		r.para("", "  ", fmt.Sprintf("Of %s nothing is left but the place in its chain; some of them may be among those named above. "+
-			"Ask whoever logs on that computer, and look into the last copy and export:", entriesOf(int(min(saved.Places, 1<<31-1)))))
+		r.say("Of %s nothing is left but the place in its chain; some of them may be among those named above. "+
+			"Ask whoever logs on that computer, and look into the last copy and export:", entriesOf(int(min(saved.Places, 1<<31-1))))
 		for _, x := range saved.Missing {
 			r.para("  ", "    ", x.String())
 		}
@@ -236,10 +236,10 @@ func (r *request) takeIn(did string, changes bool, run func() (journal.ImportRep
 	if err != nil {
 		return err
 	}
-	r.para("", "  ", fmt.Sprintf("%s %s; %d were in the journal already.", did, entriesOf(rep.Added), rep.Same))
+	r.say("%s %s; %d were in the journal already.", did, entriesOf(rep.Added), rep.Same)
 	if rep.Settled > 0 {
-		r.para("", "  ", fmt.Sprintf("Settled %s with two contents: each content is an entry of its own now, and what does not count is struck. "+
-			"Merge the other way too, so that both journals know.", counted(rep.Settled, "id", "ids")))
+		r.say("Settled %s with two contents: each content is an entry of its own now, and what does not count is struck. "+
+			"Merge the other way too, so that both journals know.", counted(rep.Settled, "id", "ids"))
 	}
 	if !changes {
 		return nil

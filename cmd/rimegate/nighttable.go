@@ -43,7 +43,7 @@ func (p *program) nightTables(v *farm.View, ids []string, from, to fields.Date, 
 			rows = append(rows, []string{r.Night.Words(), low, word, hoursCell(cold), nightSources(v.Entries, r.Entries)})
 		}
 		x := v.History.Paddock(id)
-		p.para("", "  ", fmt.Sprintf("%s (%s): %s, %d not read", x.Name, id, counted(len(rows), "night", "nights"), unread))
+		p.say("%s (%s): %s, %d not read", x.Name, id, counted(len(rows), "night", "nights"), unread)
 		switch {
 		case len(rows) == 0:
 		case draw:

@@ -72,6 +72,9 @@ func (p *program) para(first, rest, s string) {
 	}
 }
 
+// say prints a sentence.
+func (p *program) say(format string, args ...any) { p.para("", "  ", fmt.Sprintf(format, args...)) }
+
 // items prints labels and what stands behind each, those without text left out.
 func (p *program) items(width int, rows [][2]string) {
 	for _, x := range rows {

@@ -2,7 +2,6 @@ package main
 
 import (
 	"errors"
-	"fmt"
 	"strings"
 
 	"rimegate/fields/calendar"
@@ -42,7 +41,7 @@ func runCalendar(r *request) error {
 	if err != nil {
 		return err
 	}
-	r.para("", "  ", fmt.Sprintf("Wrote %s: %d new, %d moved or changed, %d cancelled, %d as before.", path, ch.Added, ch.Moved, ch.Cancelled, ch.Same))
+	r.say("Wrote %s: %d new, %d moved or changed, %d cancelled, %d as before.", path, ch.Added, ch.Moved, ch.Cancelled, ch.Same)
 	r.para("", "  ", "It holds what the journal says now. Write it again after each frost, walk or result; a phone shows old dates until it reads the file anew.")
 	return nil
 }

@@ -15,7 +15,7 @@ import (
 func runRules(r *request) error {
 	part := strings.ToLower(r.c.Args().First())
 	book := rules.Default()
-	r.para("", "  ", fmt.Sprintf("Rulebook %s %s, digest %s", book.Name, book.Version, book.Digest))
+	r.say("Rulebook %s %s, digest %s", book.Name, book.Version, book.Digest)
 	var rows [][]string
 	for _, d := range rules.Docs() {
 		if part == "" || strings.Contains(strings.ToLower(d.ID), part) {
@@ -110,7 +110,7 @@ func (r *request) ruleHere(id string) error {
 	}
 	for _, x := range v.Book.Relaxed {
 		if x.Rule == id {
-			r.para("", "  ", fmt.Sprintf("RELAXED on this farm: %s instead of %s, by %s, because: %s", x.Value, x.Default, x.By, x.Because))
+			r.say("RELAXED on this farm: %s instead of %s, by %s, because: %s", x.Value, x.Default, x.By, x.Because)
 		}
 	}
 	return nil

@@ -2,7 +2,6 @@ package main
 
 import (
 	"errors"
-	"fmt"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -56,7 +55,7 @@ func (r *request) history() (*weather.Result, error) {
 		}
 		return nil, usagef("--history: %s: %s", filepath.Base(name), what)
 	}
-	r.para("", "  ", fmt.Sprintf("%s: %s, %s read, %d used.", filepath.Base(name), res.Format, counted(res.Read, "row", "rows"), res.Kept))
+	r.say("%s: %s, %s read, %d used.", filepath.Base(name), res.Format, counted(res.Read, "row", "rows"), res.Kept)
 	for _, n := range res.Notes {
 		r.para("  ", "  ", n)
 	}

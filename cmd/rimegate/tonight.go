@@ -48,7 +48,7 @@ func runTonight(r *request) error {
 		r.para("", "  ", "Nothing is stored; with --store the forecast goes into the journal and shows on the list.")
 		return nil
 	}
-	r.para("", "  ", fmt.Sprintf("Stored: %s; %d stood in the journal already.", counted(len(l.Entries), "forecast", "forecasts"), l.Same))
+	r.say("Stored: %s; %d stood in the journal already.", counted(len(l.Entries), "forecast", "forecasts"), l.Same)
 	r.changes(&l.Logged)
 	return nil
 }

@@ -60,6 +60,12 @@ func (k *Kind) Read(said Said, c Context) *Answers {
 		Context: &c, k: k, said: maps.Clone(said), today: fields.DateOf(c.Now, c.Now.Location()),
 		values: map[string]any{}, bad: map[string]bool{},
 	}
+	if b.said == nil {
+		b.said = Said{}
+	}
+	if !c.Line { // an empty line of a screen is not said
+		maps.DeleteFunc(b.said, func(_ string, texts []string) bool { return strings.TrimSpace(strings.Join(texts, "")) == "" })
+	}
 	if rule := rules[k.Kind].before; rule != nil {
 		rule(b)
 	}

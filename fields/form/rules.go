@@ -178,29 +178,26 @@ func (b *Answers) walked() {
 // "" where all of it is bad news.
 func (b *Answers) goodNews() string {
 	for i := range b.k.Fields {
-		f := &b.k.Fields[i]
-		switch v := b.values[f.Name].(type) {
-		case nil:
-		case string:
-			if bad := v == "part" || f.Name == "frost_damage" && (v == "tips" || v == "all"); bad || f.Name != "killed" && f.Name != "frost_damage" {
-				continue
-			}
-		case bool:
-			if v == (f.Name == "wilted") {
-				continue
-			}
-		case []string:
-			if f.Name == "alive" && len(v) > 0 {
-				continue
-			}
-		case fields.Date:
-			continue
-		}
-		if b.values[f.Name] != nil {
+		if f := &b.k.Fields[i]; isGood(f.Name, b.values[f.Name]) {
 			return b.typed(f)
 		}
 	}
 	return ""
+}
+
+// isGood reports good news in a field of a walk.
+func isGood(name string, value any) bool {
+	switch v := value.(type) {
+	case string:
+		return name == "killed" && v != "part" || name == "frost_damage" && (v == "none" || v == "unknown")
+	case bool:
+		return v != (name == "wilted") && name != "dry_run" && name != "as_said"
+	case []string:
+		return name != "alive" || len(v) == 0
+	case float64:
+		return true
+	}
+	return false
 }
 
 // typed is a field as it was said.

@@ -128,7 +128,7 @@ func NewStrip(days, with []*hazard.Assessment, f Filter) *Strip {
 			for _, c := range Changes(days[i], with[i], f) {
 				// A change is told once, on the day it first shows: while its answer
 				// stays, only the day asked moves on.
-				key := c.ID + "\x00" + c.nowWrd + "\x00" + c.Why + "\x00" + classList(c.Classes) + "\x00" + useList(c.Uses)
+				key := c.ID + "\x00" + c.now() + "\x00" + c.Why + "\x00" + classList(c.Classes) + "\x00" + useList(c.Uses)
 				if !said[key] {
 					said[key] = true
 					st.Dated = append(st.Dated, DatedChange{st.Days[i], c, c.document()})
@@ -178,9 +178,9 @@ func (st *Strip) JSON(assumed []string) ([]byte, error) {
 		}
 	}
 	return document(struct {
-		jsonHead
+		Head
 		Strip
-	}{st.s.jsonHead(AheadSchemaName), *st})
+	}{st.s.head(AheadSchemaName), *st})
 }
 
 // Mark is the sign of a flag in the strip: # is NO, ? is ASK FIRST, + is YES; a

@@ -20,37 +20,33 @@ type feeding struct {
 // last day goes on until the same herd is logged as fed with something later:
 // what nobody ended is not taken for over.
 func (s *speaker) feedings() []feeding {
-	if s.h == nil {
-		return nil
-	}
-	var out []feeding
+	type goes struct{ lot, herd string }
 	latest := map[string]fields.Date{} // the last day on which a herd's feeding began
+	last := map[goes]*fields.Fed{}     // of each herd and lot the latest word counts
+	lots := map[string]*hazard.LotAnswer{}
 	for _, id := range s.h.Lots() {
-		for _, x := range s.h.OfLot(id) {
-			if b, ok := x.Body.(*fields.Fed); ok && b.From <= s.on && b.From > latest[b.Herd] {
-				latest[b.Herd] = b.From
-			}
-		}
+		lots[id] = nil // one without an answer can end another's feeding
 	}
 	for i := range s.a.Lots {
-		l := &s.a.Lots[i]
-		last := map[string]*fields.Fed{} // of each herd the latest word counts
-		for _, x := range s.h.OfLot(l.Lot) {
-			if b, ok := x.Body.(*fields.Fed); ok && b.From <= s.on && (last[b.Herd] == nil || b.From >= last[b.Herd].From) {
-				last[b.Herd] = b
-			}
-		}
-		for _, b := range last {
-			if b.To != fields.NoDate && b.To < s.on || b.To == fields.NoDate && b.From < latest[b.Herd] {
+		lots[s.a.Lots[i].Lot] = &s.a.Lots[i]
+	}
+	for id := range lots {
+		for _, x := range s.h.OfLot(id) {
+			b, ok := x.Body.(*fields.Fed)
+			if !ok || b.From > s.on {
 				continue
 			}
-			classes := FarmClasses(s.h)
-			if g := s.h.Herd(b.Herd); g != nil {
-				if own := herdClasses(g); len(own) > 0 {
-					classes = own
-				}
+			latest[b.Herd] = max(latest[b.Herd], b.From)
+			if k := (goes{id, b.Herd}); last[k] == nil || b.From >= last[k].From {
+				last[k] = b
 			}
-			if v := worstOf(l.Verdict, classes); v != nil {
+		}
+	}
+	var out []feeding
+	for k, b := range last {
+		over := b.To != fields.NoDate && b.To < s.on || b.To == fields.NoDate && b.From < latest[b.Herd]
+		if l := lots[k.lot]; l != nil && !over {
+			if v := worstOf(l.Verdict, classesOf(s.h, b.Herd)); v != nil {
 				out = append(out, feeding{l, b, v})
 			}
 		}
@@ -66,10 +62,7 @@ func (s *speaker) feedings() []feeding {
 
 // stopFeeding is the line for feed on hold that is being fed.
 func (s *speaker) stopFeeding(f *feeding) string {
-	t := "STOP FEEDING NOW"
-	if s.coming() {
-		t = "STOP FEEDING BEFORE " + s.on.Words()
-	}
+	t := "STOP FEEDING " + s.nowOrBefore()
 	if f.fed.Mixed != nil && *f.fed.Mixed {
 		t += " unless the mix was worked out and agreed to"
 	}
@@ -94,16 +87,18 @@ func (s *speaker) stopFeedings(lot string) []string {
 func Alarms(after *hazard.Assessment, entries []fields.Entry) []string {
 	s := newSpeaker(after, UnitsOf(after.History))
 	var out []string
-	add := func(t string) {
-		if !contains(out, t) {
+	add := func(f hazard.Flag, v *hazard.Verdict, hold, caution string) {
+		if f == hazard.Clear {
+			return
+		}
+		t := "ASK FIRST: " + caution
+		if f == hazard.Hold {
+			t = hold
+		}
+		why, _ := s.why(v)
+		if t += ": " + flagThrough(v.Flag, throughOf(v.Flag, v.Through)) + ". " + why; !contains(out, t) {
 			out = append(out, t)
 		}
-	}
-	because := func(v *hazard.Verdict) string {
-		if r := worstReason(v); r != nil {
-			return flagThrough(v) + ". " + s.short(r, v.Use)
-		}
-		return flagThrough(v) + "."
 	}
 	for i := range entries {
 		switch b := entries[i].Body.(type) {
@@ -111,33 +106,17 @@ func Alarms(after *hazard.Assessment, entries []fields.Entry) []string {
 			if b.State != "in" {
 				continue
 			}
-			for j := range after.Paddocks {
-				p := &after.Paddocks[j]
-				if s.id(p) != b.Paddock {
-					continue
-				}
-				for _, in := range standing(after, p) {
-					if in.id != b.Herd || in.worst == nil {
-						continue
-					}
-					switch in.flag {
-					case hazard.Hold:
-						add(s.moveOut(&in, p) + ": " + because(in.worst))
-					case hazard.Caution:
-						add("ASK FIRST: " + in.herd + " went into " + s.name(p) + ": " + because(in.worst))
+			for _, p := range s.paddocks(Filter{Paddock: b.Paddock}) {
+				for _, in := range p.inside {
+					if in.id == b.Herd && in.worst != nil {
+						add(in.flag, in.worst, s.moveOut(&in, p.paddock), in.herd+" went into "+p.name)
 					}
 				}
 			}
 		case *fields.Fed:
 			for _, f := range s.feedings() {
-				if f.lot.Lot != b.Lot || f.fed.Herd != b.Herd {
-					continue
-				}
-				switch f.worst.Flag {
-				case hazard.Hold:
-					add(s.stopFeeding(&f) + ": " + because(f.worst))
-				case hazard.Caution:
-					add("ASK FIRST: " + Clean(b.Lot) + " goes to " + Clean(b.Herd) + ": " + because(f.worst))
+				if f.lot.Lot == b.Lot && f.fed.Herd == b.Herd {
+					add(f.worst.Flag, f.worst, s.stopFeeding(&f), Clean(b.Lot)+" goes to "+Clean(b.Herd))
 				}
 			}
 		}
@@ -153,33 +132,27 @@ const maxUnmoved = 4
 // nothing of the kind.
 func Unmoved(after *hazard.Assessment, entries []fields.Entry, cs []Change) string {
 	s := newSpeaker(after, UnitsOf(after.History))
-	moved := map[string]bool{}
+	told := map[string]bool{"": true}
 	for i := range cs {
 		for _, u := range cs[i].Uses {
-			moved[cs[i].ID] = moved[cs[i].ID] || u == hazard.Graze
+			told[cs[i].ID] = told[cs[i].ID] || u == hazard.Graze
 		}
 	}
 	var out []string
-	seen := map[string]bool{}
 	for i := range entries {
 		switch entries[i].Body.(type) {
-		case *fields.PaddockFacts, *fields.LotFacts, *fields.Fed, *fields.Water, *fields.Round, *fields.Sampled, *fields.Grazed:
+		case *fields.PaddockFacts, *fields.LotFacts, *fields.Fed, *fields.Water, *fields.Round, *fields.Sampled,
+			*fields.Grazed:
 			continue // they say nothing of what grows there, or are answered by Alarms
 		}
 		for _, id := range entries[i].Paddocks() {
-			if seen[id] || moved[id] {
+			if told[id] {
 				continue
 			}
-			seen[id] = true
-			for j := range after.Paddocks {
-				p := &after.Paddocks[j]
-				if s.id(p) != id {
-					continue
-				}
-				v := worstOf(func(c hazard.Class) *hazard.Verdict { return p.Verdict(hazard.Graze, c) }, FarmClasses(s.h))
-				if v != nil {
-					out = append(out, s.name(p)+" is "+flagThrough(v))
-				}
+			told[id] = true
+			for _, p := range s.paddocks(Filter{Paddock: id}) {
+				v := needed(p.worstOf(hazard.Graze, FarmClasses(s.h)), id)
+				out = append(out, p.name+" is "+flagThrough(v.Flag, throughOf(v.Flag, v.Through)))
 			}
 		}
 	}
@@ -190,18 +163,4 @@ func Unmoved(after *hazard.Assessment, entries []fields.Entry, cs []Change) stri
 		out = append(out[:maxUnmoved], strconv.Itoa(n)+" more")
 	}
 	return "To graze, unchanged: " + strings.Join(out, "; ") + "."
-}
-
-// flagThrough is a flag with its last day: "HOLD through and including Fri
-// 25-Sep-2026", "HOLD, no date", "CLEAR".
-func flagThrough(v *hazard.Verdict) string {
-	t := FlagWord(v.Flag)
-	switch w := ThroughWords(v.Flag, v.Through); {
-	case w == "":
-		return t
-	case v.Through == hazard.NoEnd || v.Through == fields.NoDate:
-		return t + ", " + w
-	default:
-		return t + " " + w
-	}
 }

@@ -47,7 +47,7 @@ func CalendarEvents(a *hazard.Assessment, rounds []*calendar.Round) []calendar.E
 		})
 	}
 	for _, r := range rounds {
-		sum, where := sha256.Sum256([]byte(calendar.Key(r.Name))), s.where(r.Paddocks)
+		sum, where := sha256.Sum256([]byte(calendar.Key(r.Name))), gateNames(s.h, r.Paddocks)
 		summary := Clean(r.Name) + provided(where != "", " ("+where+")")
 		if e, ok := r.Event("round-"+hex.EncodeToString(sum[:8])+at, summary, sentence(Clean(r.What))); ok {
 			out = append(out, e)

@@ -2,7 +2,6 @@ package board
 
 import (
 	"sort"
-	"strings"
 
 	"rimegate/fields"
 	"rimegate/hazard"
@@ -11,69 +10,32 @@ import (
 // Change is an answer that moved between two assessments, the same for all the
 // uses and classes it names. Lot says that ID is a lot's.
 type Change struct {
-	ID, Name         string
-	Lot              bool
-	Uses             []hazard.Use
-	Classes          []hazard.Class
-	Was, Now         hazard.Flag // Unknown: not there before, or no longer there
-	WasThrough       fields.Date
-	NowThrough       fields.Date
-	Worse            bool   // toward HOLD, or a later last day
-	Why              string // the worst reason now, "" where it is gone
-	wasWords, nowWrd string
+	ID, Name   string
+	Lot        bool
+	Uses       []hazard.Use
+	Classes    []hazard.Class
+	Was, Now   hazard.Flag // Unknown: not there before, or no longer there
+	WasThrough fields.Date
+	NowThrough fields.Date
+	Worse      bool   // toward HOLD, or a later last day
+	Why        string // the worst reason now, "" where it is gone
 }
 
 // Changes compares two assessments of one farm: which flags and last days
 // moved, for all uses and the classes of the farm's herds unless the filter
 // says otherwise. What got worse comes first.
 func Changes(before, after *hazard.Assessment, f Filter) []Change {
-	s := newSpeaker(after, UnitsOf(after.History))
+	was, now := newSpeaker(before, UnitsOf(after.History)), newSpeaker(after, UnitsOf(after.History))
 	classes := f.listClasses(after.History)
 	if f.Class == nil {
 		classes = union(classes, FarmClasses(before.History))
 	}
 	var out []Change
-	if f.wantsPaddocks() {
-		was := map[string]*hazard.PaddockAnswer{}
-		for i := range before.Paddocks {
-			was[s.id(&before.Paddocks[i])] = &before.Paddocks[i]
-		}
-		seen := map[string]bool{}
-		for i := range after.Paddocks {
-			p := &after.Paddocks[i]
-			id := s.id(p)
-			seen[id] = true
-			if !f.names(id) {
-				continue
-			}
-			out = append(out, s.changes(id, s.name(p), false, f.allUses(), classes, verdictOf(was[id]), p.Verdict)...)
-		}
-		for i := range before.Paddocks {
-			p := &before.Paddocks[i]
-			if id := s.id(p); !seen[id] && f.names(id) {
-				out = append(out, s.changes(id, s.name(p), false, f.allUses(), classes, p.Verdict, nil)...)
-			}
-		}
+	for _, x := range pairs(was.paddocks(f), now.paddocks(f)) {
+		out = append(out, now.changes(x, f, classes)...)
 	}
-	if f.wantsLots() {
-		was := map[string]*hazard.LotAnswer{}
-		for i := range before.Lots {
-			was[before.Lots[i].Lot] = &before.Lots[i]
-		}
-		seen := map[string]bool{}
-		feed := []hazard.Use{hazard.Feed}
-		for i := range after.Lots {
-			l := &after.Lots[i]
-			seen[l.Lot] = true
-			if f.names(l.Lot) {
-				out = append(out, s.changes(l.Lot, lotName(l), true, feed, classes, lotVerdictOf(was[l.Lot]), lotVerdictOf(l))...)
-			}
-		}
-		for i := range before.Lots {
-			if l := &before.Lots[i]; !seen[l.Lot] && f.names(l.Lot) {
-				out = append(out, s.changes(l.Lot, lotName(l), true, feed, classes, lotVerdictOf(l), nil)...)
-			}
-		}
+	for _, x := range pairs(was.lots(f), now.lots(f)) {
+		out = append(out, now.changes(x, f, classes)...)
 	}
 	sort.SliceStable(out, func(i, j int) bool {
 		x, y := &out[i], &out[j]
@@ -90,20 +52,23 @@ func Changes(before, after *hazard.Assessment, f Filter) []Change {
 	return out
 }
 
-type finder func(hazard.Use, hazard.Class) *hazard.Verdict
-
-func verdictOf(p *hazard.PaddockAnswer) finder {
-	if p == nil {
-		return nil
+// pairs puts what was beside what is, by id; either may be nil.
+func pairs(was, now []subject) [][2]*subject {
+	var out [][2]*subject
+	old := map[string]*subject{}
+	for i := range was {
+		old[was[i].id] = &was[i]
 	}
-	return p.Verdict
-}
-
-func lotVerdictOf(l *hazard.LotAnswer) finder {
-	if l == nil {
-		return nil
+	for i := range now {
+		out = append(out, [2]*subject{old[now[i].id], &now[i]})
+		delete(old, now[i].id)
 	}
-	return func(_ hazard.Use, c hazard.Class) *hazard.Verdict { return l.Verdict(c) }
+	for i := range was {
+		if gone := old[was[i].id]; gone != nil {
+			out = append(out, [2]*subject{gone, nil})
+		}
+	}
+	return out
 }
 
 func union(a, b []hazard.Class) []hazard.Class {
@@ -116,116 +81,113 @@ func union(a, b []hazard.Class) []hazard.Class {
 	return out
 }
 
-// changes of one paddock or lot, grouped by what moved alike.
-func (s *speaker) changes(id, name string, lot bool, uses []hazard.Use, classes []hazard.Class, was, now finder) []Change {
-	var out []Change
-	index := map[string]int{}
-	type cell struct {
-		use   hazard.Use
-		class hazard.Class
+// changes of one paddock or lot, grouped by what moved alike. One line speaks of
+// several uses only if it speaks of the same classes in each.
+func (s *speaker) changes(x [2]*subject, f Filter, classes []hazard.Class) []Change {
+	p := x[1]
+	if p == nil {
+		p = x[0]
 	}
-	cells := map[string][]cell{}
-	for _, u := range uses {
+	type moved struct {
+		was, now   hazard.Flag
+		from, till Day
+		why        string
+	}
+	index := map[moved]int{}
+	var alike [][]Change // one a use, with its classes
+	for _, u := range p.uses(f) {
 		for _, c := range classes {
-			var b, a *hazard.Verdict
-			if was != nil {
-				b = was(u, c)
-			}
-			if now != nil {
-				a = now(u, c)
-			}
-			ch, moved := s.change(b, a)
-			if !moved {
+			ch, ok := s.change(x, u, c)
+			if !ok {
 				continue
 			}
-			key := ch.wasWords + "\x00" + ch.nowWrd + "\x00" + ch.Why
-			if _, ok := index[key]; !ok {
-				ch.ID, ch.Name, ch.Lot = id, name, lot
-				index[key] = len(out)
-				out = append(out, ch)
+			key := moved{ch.Was, ch.Now, throughOf(ch.Was, ch.WasThrough), throughOf(ch.Now, ch.NowThrough), ch.Why}
+			i, known := index[key]
+			if !known {
+				i = len(alike)
+				index[key] = i
+				alike = append(alike, nil)
 			}
-			cells[key] = append(cells[key], cell{u, c})
+			if n := len(alike[i]); n > 0 && alike[i][n-1].Uses[0] == u {
+				alike[i][n-1].Classes = append(alike[i][n-1].Classes, c)
+				continue
+			}
+			ch.ID, ch.Name, ch.Lot, ch.Uses, ch.Classes = p.id, p.name, p.lot != nil, []hazard.Use{u}, []hazard.Class{c}
+			alike[i] = append(alike[i], ch)
 		}
 	}
-	// One line may speak of several uses only if it speaks of the same classes
-	// in each.
-	var split []Change
-	for i := range out {
-		key := out[i].wasWords + "\x00" + out[i].nowWrd + "\x00" + out[i].Why
-		byClasses := map[string]int{}
-		for _, u := range uses {
-			var cs []hazard.Class
-			for _, c := range cells[key] {
-				if c.use == u {
-					cs = append(cs, c.class)
+	var out []Change
+	for _, uses := range alike {
+		first := len(out)
+	next:
+		for _, ch := range uses {
+			for i := range out[first:] {
+				if have := &out[first+i]; classList(have.Classes) == classList(ch.Classes) {
+					have.Uses = append(have.Uses, ch.Uses[0])
+					continue next
 				}
 			}
-			if len(cs) == 0 {
-				continue
-			}
-			k := classList(cs)
-			if j, ok := byClasses[k]; ok {
-				split[j].Uses = append(split[j].Uses, u)
-				continue
-			}
-			byClasses[k] = len(split)
-			ch := out[i]
-			ch.Uses, ch.Classes = []hazard.Use{u}, cs
-			split = append(split, ch)
+			out = append(out, ch)
 		}
 	}
-	return split
+	return out
 }
 
-// change compares two verdicts; either may be nil.
-func (s *speaker) change(b, a *hazard.Verdict) (Change, bool) {
+// change compares the two verdicts for a use and class; either may be missing.
+func (s *speaker) change(x [2]*subject, u hazard.Use, c hazard.Class) (Change, bool) {
 	var ch Change
-	if b == nil && a == nil {
+	var v [2]*hazard.Verdict
+	for i, p := range x {
+		if p != nil {
+			v[i] = p.verdict(u, c)
+		}
+		if v[i] != nil {
+			decided(v[i])
+		}
+	}
+	was, now := v[0], v[1]
+	if was != nil {
+		ch.Was, ch.WasThrough = was.Flag, was.Through
+	}
+	if now == nil {
+		return ch, was != nil
+	}
+	ch.Now, ch.NowThrough = now.Flag, now.Through
+	from, till := throughOf(ch.Was, ch.WasThrough), throughOf(ch.Now, ch.NowThrough)
+	if ch.Was == ch.Now && from == till {
 		return ch, false
 	}
-	if b != nil {
-		decided(b)
-		ch.Was, ch.WasThrough = b.Flag, b.Through
-		ch.wasWords = flagThrough(b)
-	}
-	if a != nil {
-		decided(a)
-		ch.Now, ch.NowThrough = a.Flag, a.Through
-		ch.nowWrd = flagThrough(a)
-		if r := worstReason(a); r != nil {
-			ch.Why = s.short(r, a.Use)
-		}
-	}
-	if a != nil && b != nil {
-		sameDay := a.Flag != hazard.Hold || throughKey(a.Through) == throughKey(b.Through)
-		if a.Flag == b.Flag && sameDay {
-			return ch, false
-		}
-		ch.Worse = a.Flag > b.Flag || a.Flag == b.Flag && throughKey(a.Through) > throughKey(b.Through)
-	} else {
-		ch.Worse = a != nil && a.Flag == hazard.Hold
+	ch.Worse = was == nil && ch.Now == hazard.Hold || was != nil && (ch.Now > ch.Was || ch.Now == ch.Was && till > from)
+	if r := worstReason(now); r != nil {
+		ch.Why = s.short(r, u)
 	}
 	return ch, true
 }
+
+// now is the answer as it stands, "" where it is gone.
+func (c *Change) now() string {
+	if c.Now == hazard.Unknown {
+		return ""
+	}
+	return flagThrough(c.Now, throughOf(c.Now, c.NowThrough))
+}
+
+func (c *Change) was() string { return flagThrough(c.Was, throughOf(c.Was, c.WasThrough)) }
 
 // String is the change as one sentence: "North Slough, graze, bred-cattle: was
 // CAUTION, now HOLD through and including Fri 25-Sep-2026. Froze Fri
 // 11-Sep-2026; 14 days (longer if it freezes again)."
 func (c Change) String() string {
-	uses := make([]string, len(c.Uses))
-	for i, u := range c.Uses {
-		uses[i] = u.String()
-	}
-	t := c.Name + ", " + join(uses) + ", " + classList(c.Classes) + ": "
+	t := c.Name + ", " + listOf(c.Uses) + ", " + classList(c.Classes) + ": "
 	switch {
 	case c.Was == hazard.Unknown:
-		t += "new, now " + c.nowWrd
+		t += "new, now " + c.now()
 	case c.Now == hazard.Unknown:
-		return t + "was " + c.wasWords + ", no longer listed."
-	case c.Was == c.Now:
-		t += "was " + c.wasWords + ", now " + strings.TrimPrefix(strings.TrimPrefix(c.nowWrd, "HOLD "), "HOLD, ")
+		return t + "was " + c.was() + ", no longer listed."
+	case c.Was == c.Now: // the last day alone moved
+		t += "was " + c.was() + ", now " + throughOf(c.Now, c.NowThrough).Words()
 	default:
-		t += "was " + c.wasWords + ", now " + c.nowWrd
+		t += "was " + c.was() + ", now " + c.now()
 	}
 	if c.Why != "" {
 		return t + ". " + c.Why

@@ -90,10 +90,7 @@ func ownLine(u hazard.Use, g *Group) string {
 		if worst.Rule == "use.no-swath" {
 			return ""
 		}
-		part := strings.TrimSuffix(HazardWord(h.Hazard)+" "+h.Word+" "+h.Through, " ")
-		if h.Through == "no date" {
-			part = HazardWord(h.Hazard) + " " + h.Word + ", no date"
-		}
+		part := HazardWord(h.Hazard) + " " + flagThrough(h.Flag, h.Through)
 		if h.Flag != hazard.Clear {
 			part += " - " + strings.TrimSuffix(worst.Text, ".")
 		}
@@ -260,7 +257,7 @@ func (c *Comparison) Text(w io.Writer, width int) error {
 	t.para("", "  ", c.Name+", "+c.Farm+", "+c.On.Words()+": our answer beside what each publication would say")
 	t.para("", "", provided(!c.Coming, "Good for this day only.")+
 		provided(c.Coming, "A coming day: this holds if nothing else happens.")+" Known at "+c.KnownAt+".")
-	t.para("Rules: ", "       ", c.Book+".")
+	t.para("Rules: ", "       ", c.Rulebook.String()+".")
 	t.paras("", "  ", c.Relaxed)
 	t.blank()
 	t.para("", "", "OURS, which counts here")
@@ -374,7 +371,7 @@ type documentedSays struct {
 // JSON is the comparison as a document of rimegate/compare/1.
 func (c *Comparison) JSON() ([]byte, error) {
 	doc := struct {
-		jsonHead
+		Head
 		Paddock string             `doc:"paddock,null"`
 		Lot     string             `doc:"lot,null"`
 		Name    string             `doc:"name"`
@@ -382,7 +379,7 @@ func (c *Comparison) JSON() ([]byte, error) {
 		Lands   []documentedLand   `doc:"lands"`
 		Nitrate *NitrateSays       `doc:"nitrate"`
 		Warning string             `doc:"warning"`
-	}{c.s.jsonHead(CompareSchemaName), c.ID, "", c.Name, nil, nil, c.Nitrate, comparedHow}
+	}{c.s.head(CompareSchemaName), c.ID, "", c.Name, nil, nil, c.Nitrate, comparedHow}
 	uses := hazard.PaddockUses
 	find := func(u hazard.Use, cl hazard.Class) *hazard.Verdict { return paddockOf(c.s.a, c.ID).Verdict(u, cl) }
 	if c.Lot {

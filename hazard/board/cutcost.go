@@ -38,9 +38,9 @@ func CutCost(on *hazard.Assessment, lot, paddock string, later func(fields.Date)
 	text := func(a *hazard.Assessment, v *hazard.Verdict) string {
 		s := newSpeaker(a, UnitsOf(on.History))
 		if r := worstReason(v); r != nil {
-			return flagThrough(v) + ". " + s.short(r, hazard.Feed)
+			return flagThrough(v.Flag, throughOf(v.Flag, v.Through)) + ". " + s.short(r, hazard.Feed)
 		}
-		return flagThrough(v) + "."
+		return flagThrough(v.Flag, throughOf(v.Flag, v.Through)) + "."
 	}
 	out += " Ensiled or wrapped that day it is " + text(on, &wait)
 	if end, dated := wait.ThroughDate(); dated {

@@ -35,7 +35,9 @@ func document(v any) ([]byte, error) {
 func encode(b *bytes.Buffer, v reflect.Value) error {
 	switch x := v.Interface().(type) {
 	case fields.Date:
-		return scalar(b, jsonDate(x))
+		return scalar(b, Day(x))
+	case json.Marshaler:
+		return scalar(b, x)
 	case hazard.Flag:
 		if x == hazard.Unknown {
 			return scalar(b, nil)
@@ -98,8 +100,8 @@ func each(b *bytes.Buffer, brackets string, n int, one func(i int) error) error 
 
 // scalar keeps < > & as they are: the output is data, not a page.
 func scalar(b *bytes.Buffer, v any) error {
-	text, err := compact(v)
-	b.Write(bytes.TrimSuffix(text, []byte("\n")))
+	err := encoder(b).Encode(v)
+	b.Truncate(len(bytes.TrimRight(b.Bytes(), "\n")))
 	return err
 }
 
@@ -118,6 +120,7 @@ func tagged(v reflect.Value) []taggedField {
 		tag := cmp.Or(f.Tag.Get("doc"), f.Tag.Get("json"))
 		name, option, _ := strings.Cut(tag, ",")
 		switch {
+		case name == "-":
 		case tag != "":
 			out = append(out, taggedField{v.Field(i), name, option == "null"})
 		case f.Anonymous && f.Type.Kind() == reflect.Struct:
@@ -168,9 +171,8 @@ type sheet struct {
 }
 
 func (s *speaker) sheet() sheet {
-	l := &List{}
-	s.header(l)
-	return sheet{l.Farm, s.on, l.KnownAt, s.u}
+	h := s.head("")
+	return sheet{h.Farm, s.on, h.KnownAt, s.u}
 }
 
 func paddockOf(a *hazard.Assessment, id string) *hazard.PaddockAnswer {

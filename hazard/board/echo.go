@@ -1,6 +1,8 @@
 package board
 
 import (
+	"slices"
+	"strconv"
 	"strings"
 
 	"rimegate/fields"
@@ -18,59 +20,47 @@ func EntryEcho(e *fields.Entry, h *fields.History, u Units) string {
 
 // taken is how the entry is understood where it says nothing itself.
 func (t *teller) taken(e *fields.Entry) []string {
-	var out []string
-	add := func(s ...string) { out = append(out, strings.Join(s, "")) }
+	one := func(says bool, words string) []string {
+		if says {
+			return []string{words}
+		}
+		return nil
+	}
 	switch b := e.Body.(type) {
 	case *fields.Reading:
-		if b.Covers == nil && len(b.Spans) == 0 {
-			add("It is taken as the lowest of the whole night")
-		}
-		out = append(out, t.counts(b)...)
+		return append(one(b.Covers == nil && len(b.Spans) == 0, "It is taken as the lowest of the whole night"),
+			t.counts(b)...)
 	case *fields.NoFrost:
-		if b.Basis == "thermometer-in-paddock" {
-			if n := len(b.Paddocks); n > 1 {
-				add("It says that a thermometer stood at plant height in each of the ", number(float64(n), 0), " paddocks")
-			}
-			add("It speaks for nights that were nearly frosty too; a frost that anybody or anything recorded stands above it")
-		} else {
-			add("It speaks for nights that nobody read; one that was nearly frosty stays so, and a recorded frost stands above it")
+		if b.Basis != "thermometer-in-paddock" {
+			return []string{"It speaks for nights that nobody read; one that was nearly frosty stays so, and a recorded frost stands above it"}
 		}
+		return append(one(len(b.Paddocks) > 1, "It says that a thermometer stood at plant height in each of the "+strconv.Itoa(len(b.Paddocks))+" paddocks"),
+			"It speaks for nights that were nearly frosty too; a frost that anybody or anything recorded stands above it")
 	case *fields.Frost:
-		if b.LowC == nil {
-			add("How cold it got is not said: it is taken as a hard frost")
-		}
+		return one(b.LowC == nil, "How cold it got is not said: it is taken as a hard frost")
 	case *fields.Sown:
-		if b.NewStand == nil && t.h != nil {
-			for _, f := range t.h.OfPaddock(b.Paddock) {
-				unstored := strings.HasPrefix(f.ID, "~") // this very entry, as a trial
-				if !unstored && f.ID != e.ID && (f.Kind() == fields.KindSown || f.Kind() == fields.KindSeen) {
-					add("It is taken as added to what grows there; if that is gone, say --new-stand")
-					break
-				}
-			}
-		}
+		return one(b.NewStand == nil && t.grown(b.Paddock, e.ID), "It is taken as added to what grows there; if that is gone, say --new-stand")
 	case *fields.Seen:
-		if b.Extent == "" {
-			add("How much of the stand it is is not said: it is taken as patches")
-		}
+		return one(b.Extent == "", "How much of the stand it is is not said: it is taken as patches")
 	case *fields.Walk:
-		if b.Part == "" {
-			add("It is taken as a walk of the stand")
-		}
+		return one(b.Part == "", "It is taken as a walk of the stand")
 	case *fields.Nitrogen:
-		if b.KgNHa == nil {
-			add("Its rate is taken as above every line")
-		}
+		return one(b.KgNHa == nil, "Its rate is taken as above every line")
 	case *fields.Fed:
-		if b.To == fields.NoDate {
-			add("It goes on until something later is logged for the herd")
-		}
+		return one(b.To == fields.NoDate, "It goes on until something later is logged for the herd")
 	case *fields.Lab:
-		if x := t.improper(b); x != "" {
-			add(x)
-		}
+		x := t.improper(b)
+		return one(x != "", x)
 	}
-	return out
+	return nil
+}
+
+// grown reports that something was sown or seen in a paddock before this entry.
+func (t *teller) grown(paddock, id string) bool {
+	return slices.ContainsFunc(t.h.OfPaddock(paddock), func(f fields.Fact) bool {
+		unstored := strings.HasPrefix(f.ID, "~") // this very entry, as a trial
+		return !unstored && f.ID != id && (f.Kind() == fields.KindSown || f.Kind() == fields.KindSeen)
+	})
 }
 
 // improper says what of the sampling a nitrate result must say to clear a thing.
@@ -81,19 +71,19 @@ func (t *teller) improper(b *fields.Lab) string {
 		}
 		return ""
 	}
-	var lacks []string
-	need := func(v *float64, what string) {
-		if v == nil {
-			lacks = append(lacks, what)
-		}
+	type asked struct {
+		v    *float64
+		what string
 	}
+	needs := []asked{{b.Stems, "stems"}, {b.Spots, "spots"}, {b.CutCM, "cutting height"}}
 	if b.Lot != "" {
-		need(b.BalesCored, "bales cored")
-		need(b.Cores, "cores")
-	} else {
-		need(b.Stems, "stems")
-		need(b.Spots, "spots")
-		need(b.CutCM, "cutting height")
+		needs = []asked{{b.BalesCored, "bales cored"}, {b.Cores, "cores"}}
+	}
+	var lacks []string
+	for _, n := range needs {
+		if n.v == nil {
+			lacks = append(lacks, n.what)
+		}
 	}
 	if len(lacks) == 0 {
 		return ""
@@ -107,9 +97,6 @@ func (t *teller) counts(b *fields.Reading) []string {
 		return []string{"The thermometer is taken to have stood in the paddock itself, at plant height: it counts there alone, as read"}
 	}
 	colder := "Plants that stand lower than the thermometer may be colder"
-	if t.h == nil {
-		return []string{colder}
-	}
 	var order []float64
 	names := map[float64][]string{}
 	for _, p := range t.h.Standing() {

@@ -2,11 +2,13 @@ package board
 
 import (
 	"bytes"
+	"math/rand/v2"
 	"strings"
 	"testing"
 
 	"rimegate/fields"
 	"rimegate/hazard"
+	"rimegate/hazard/judge"
 	"rimegate/hazard/rules"
 )
 
@@ -75,8 +77,8 @@ func TestSeasonEndToEnd(t *testing.T) {
 		t.Errorf("the pairs stand in frosted sorghum, but the first lines are %q", l.MoveOut)
 	}
 	north := l.Rows[0]
-	if north.ID != "north-slough" || north.Flag != hazard.Hold || north.Date != day("2026-09-25") {
-		t.Errorf("the first row is %s, %v through %s; want North Slough on hold through D0+14, Fri 25-Sep-2026", north.ID, north.Flag, north.Date)
+	if north.ID != "north-slough" || north.Flag != hazard.Hold || north.Through != Day(day("2026-09-25")) {
+		t.Errorf("the first row is %s, %v through %s; want North Slough on hold through D0+14, Fri 25-Sep-2026", north.ID, north.Flag, north.Through.Words())
 	}
 	text, err := TodayJSON(a, Filter{})
 	if err != nil {
@@ -109,10 +111,10 @@ func TestSeasonEveryMorning(t *testing.T) {
 					for j := range h.Reasons {
 						r := &h.Reasons[j]
 						checkSentence(t, r.Line, WordsFor(r, v.Use, a, Metric))
-						if w := WordsFor(r, v.Use, a, Metric); strings.Contains(w, noWords) {
+						if w := WordsFor(r, v.Use, a, Metric); strings.Contains(w, lines[hazard.LineNone].says) {
 							t.Errorf("line %d of rule %s has no words", r.Line, r.Rule)
 						}
-						for _, src := range Sources(r, a.Book) {
+						for _, src := range newSpeaker(a, Metric).sources(r) {
 							if strings.HasPrefix(src, "no source is on record") {
 								t.Errorf("%s on %s: %s", r.Rule, d, src)
 							}
@@ -126,6 +128,48 @@ func TestSeasonEveryMorning(t *testing.T) {
 			t.Fatal(err)
 		}
 		validate(t, s, text)
+	}
+}
+
+// Whatever the engine says of random farms makes whole sentences with sources.
+func TestWordsOfRandomSeasons(t *testing.T) {
+	book, r := rules.Default(), rand.New(rand.NewPCG(1, 2))
+	said := map[hazard.Line]bool{}
+	for range 40 {
+		season := judge.RandomSeason(r, book)
+		q := judge.RandomQuestion(r, season)
+		a := hazard.Assess(fields.Fold(season.Entries, fields.View{On: q.On, KnownAt: q.Moment}), book)
+		s := newSpeaker(a, US)
+		check := func(vs []hazard.Verdict) {
+			for i := range vs {
+				for _, h := range vs[i].Hazards {
+					for j := range h.Reasons {
+						x := &h.Reasons[j]
+						said[x.Line] = true
+						checkSentence(t, x.Line, s.reason(x, vs[i].Use))
+						checkSentence(t, x.Line, sentence(s.fill(lines[x.Line].short, x)))
+						if lifts := s.lifts(x); lifts != "" {
+							checkSentence(t, x.Line, lifts)
+						}
+						if src := s.sources(x); strings.HasPrefix(src[0], "no source is on record") {
+							t.Errorf("%s: %s", x.Rule, src)
+						}
+					}
+				}
+			}
+		}
+		for i := range a.Paddocks {
+			check(a.Paddocks[i].Verdicts)
+			for _, task := range s.tasks(&a.Paddocks[i]) {
+				checkSentence(t, hazard.LineNone, task.Text)
+			}
+		}
+		for i := range a.Lots {
+			check(a.Lots[i].Verdicts)
+		}
+	}
+	if len(said) < 50 {
+		t.Errorf("only %d lines were said", len(said))
 	}
 }
 

@@ -14,7 +14,7 @@ import (
 // Errand is a task of the record with the paddock it is for.
 type Errand struct {
 	ID, Name string
-	hazard.Task
+	Task
 }
 
 // Errands gathers the tasks of every paddock, the earliest first. One that is
@@ -22,7 +22,7 @@ type Errand struct {
 func Errands(a *hazard.Assessment, f Filter) []Errand {
 	s := newSpeaker(a, UnitsOf(a.History))
 	var out []Errand
-	add := func(id, name string, tasks []hazard.Task) {
+	add := func(id, name string, tasks []Task) {
 		for _, t := range tasks {
 			t.By = max(t.By, s.on)
 			out = append(out, Errand{id, name, t})
@@ -72,7 +72,7 @@ func RoundsOn(a *hazard.Assessment, rounds []*calendar.Round, window int, f Filt
 		if f.Paddock != "" && !contains(r.Paddocks, f.Paddock) {
 			continue
 		}
-		row := RoundRow{Name: Clean(r.Name), What: Clean(r.What), Where: s.where(r.Paddocks), Starts: r.Start, State: r.On(s.on, window)}
+		row := RoundRow{Name: Clean(r.Name), What: Clean(r.What), Where: gateNames(s.h, r.Paddocks), Starts: r.Start, State: r.On(s.on, window)}
 		if r.Err != nil {
 			row.Refused = Clean(r.Err.Error())
 		} else {
@@ -81,14 +81,6 @@ func RoundsOn(a *hazard.Assessment, rounds []*calendar.Round, window int, f Filt
 		l.Rounds = append(l.Rounds, row)
 	}
 	return l
-}
-
-func (s *speaker) where(ids []string) string {
-	var names []string
-	for _, id := range ids {
-		names = append(names, paddockName(s.h, id))
-	}
-	return join(names)
 }
 
 // Text writes the list as plain text of at most width cells a line. It returns

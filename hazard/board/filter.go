@@ -2,6 +2,7 @@ package board
 
 import (
 	"fmt"
+	"slices"
 	"sort"
 
 	"rimegate/fields"
@@ -18,29 +19,16 @@ type Filter struct {
 // FarmClasses are the classes of the farm's herds in printed order, all
 // classes where no herd is known.
 func FarmClasses(h *fields.History) []hazard.Class {
-	var has [len(classNames)]bool
-	any := false
-	if h != nil {
-		for _, g := range h.Herds {
-			for _, c := range herdClasses(g) {
-				has[c], any = true, true
-			}
-		}
+	var all []hazard.Class
+	for _, g := range h.Herds {
+		all = append(all, herdClasses(g)...)
 	}
-	if !any {
+	if len(all) == 0 {
 		return hazard.Classes
 	}
-	var out []hazard.Class
-	for _, c := range hazard.Classes {
-		if has[c] {
-			out = append(out, c)
-		}
-	}
-	return out
+	slices.Sort(all)
+	return slices.Compact(all)
 }
-
-// classNames only sizes arrays over classes.
-var classNames = [...]hazard.Class{hazard.BredCattle, hazard.YoungCattle, hazard.OpenCattle, hazard.Sheep, hazard.Goats, hazard.Horses}
 
 func herdClasses(g *fields.Herd) []hazard.Class {
 	var out []hazard.Class
@@ -51,6 +39,19 @@ func herdClasses(g *fields.Herd) []hazard.Class {
 	}
 	return out
 }
+
+// classesOf are the classes of a herd; of one that nobody named, or whose
+// classes nobody said, all of the farm's.
+func classesOf(h *fields.History, herd string) []hazard.Class {
+	if g := h.Herd(herd); g != nil {
+		if own := herdClasses(g); len(own) > 0 {
+			return own
+		}
+	}
+	return FarmClasses(h)
+}
+
+func hasClass(cs []hazard.Class, c hazard.Class) bool { return slices.Contains(cs, c) }
 
 // listClasses are the classes a list speaks of.
 func (f Filter) listClasses(h *fields.History) []hazard.Class {
@@ -101,18 +102,10 @@ func worse(a, b *hazard.Verdict) bool {
 	if a.Flag != b.Flag {
 		return a.Flag > b.Flag
 	}
-	if a.Flag == hazard.Hold && a.Through != b.Through {
-		return throughKey(a.Through) > throughKey(b.Through)
+	if x, y := throughOf(a.Flag, a.Through), throughOf(b.Flag, b.Through); x != y {
+		return x > y
 	}
 	return a.Need > b.Need
-}
-
-// throughKey orders last days; a hold without a date is the latest of all.
-func throughKey(d fields.Date) fields.Date {
-	if d == fields.NoDate {
-		return hazard.NoEnd
-	}
-	return d
 }
 
 // decided panics on a verdict that was never decided: it must not reach a
@@ -149,7 +142,7 @@ func worstOf(find func(hazard.Class) *hazard.Verdict, classes []hazard.Class) *h
 	return worst
 }
 
-// inside is a group of stock in a paddock that must come out.
+// inside is a group of stock in a paddock with the answer for it.
 type inside struct {
 	herd  string // as printed
 	id    string // "" for stock that nobody named
@@ -165,33 +158,19 @@ type inside struct {
 func standing(a *hazard.Assessment, p *hazard.PaddockAnswer) []inside {
 	var out []inside
 	for _, stay := range p.Inside {
-		classes := FarmClasses(a.History)
-		name := "stock"
-		if stay.Herd != "" {
-			name = Clean(stay.Herd)
-			if a.History != nil {
-				if g := a.History.Herd(stay.Herd); g != nil {
-					if own := herdClasses(g); len(own) > 0 {
-						classes = own
-					}
-				}
-			}
-		}
-		in := inside{herd: name, id: stay.Herd}
+		classes := classesOf(a.History, stay.Herd)
+		in := inside{herd: or(Clean(stay.Herd), "stock"), id: stay.Herd}
 		graze := worstOf(func(c hazard.Class) *hazard.Verdict { return p.Verdict(hazard.Graze, c) }, classes)
 		swath := worstOf(func(c hazard.Class) *hazard.Verdict { return p.Verdict(hazard.SwathGraze, c) }, classes)
 		if graze != nil {
 			in.flag, in.worst = graze.Flag, graze
 		}
-		if swath != nil && !noSwath(swath) {
+		if swath != nil && !cannotBe(swath) {
 			switch {
-			case swath.Flag == hazard.Hold:
-				if in.flag != hazard.Hold {
-					in.worst = swath
-				}
-				in.flag = hazard.Hold
-			case in.flag == hazard.Hold:
-				in.swath = true
+			case swath.Flag != hazard.Hold:
+				in.swath = in.flag == hazard.Hold
+			case in.flag != hazard.Hold:
+				in.flag, in.worst = hazard.Hold, swath
 			}
 		}
 		out = append(out, in)
@@ -200,23 +179,10 @@ func standing(a *hazard.Assessment, p *hazard.PaddockAnswer) []inside {
 	return out
 }
 
-func noSwath(v *hazard.Verdict) bool {
-	for i := range v.Hazards {
-		for j := range v.Hazards[i].Reasons {
-			if v.Hazards[i].Reasons[j].Line == hazard.LineNoSwath {
-				return true
-			}
-		}
-	}
-	return false
-}
-
-// mustMove reports stock inside a paddock held for it.
-func mustMove(a *hazard.Assessment, p *hazard.PaddockAnswer) bool {
-	for _, in := range standing(a, p) {
-		if in.flag == hazard.Hold {
-			return true
-		}
-	}
-	return false
+// cannotBe reports a use that cannot be, since no swath or crop is there: no
+// errand makes one.
+func cannotBe(v *hazard.Verdict) bool {
+	return slices.ContainsFunc(reasonsOf(v), func(r *hazard.Reason) bool {
+		return r.Line == hazard.LineNoSwath || r.Line == hazard.LineNoCrop
+	})
 }

@@ -2,11 +2,12 @@ package board
 
 import (
 	"bytes"
+	_ "embed" // the schemas ship inside the program
+	"encoding/csv"
 	"encoding/json"
 	"fmt"
 	"io"
-	"sort"
-	"time"
+	"strings"
 
 	"rimegate/fields"
 	"rimegate/hazard"
@@ -16,46 +17,30 @@ import (
 // describes it.
 const Schema = "rimegate/today/1"
 
-// jsonHead is what every document begins with.
-type jsonHead struct {
-	Schema      string       `json:"schema"`
-	Farm        string       `json:"farm"`
-	On          string       `json:"on"`
-	KnownAt     *string      `json:"known_at"`
-	Rulebook    jsonRulebook `json:"rulebook"`
-	DataThrough jsonData     `json:"data_through"`
-	NotAssessed []string     `json:"not_assessed"`
-}
+// JSON Schemas (draft 2020-12).
+var (
+	// TodaySchema is of TodayJSON, WhyJSON and each line of StreamJSON.
+	//go:embed schema/today-1.schema.json
+	TodaySchema []byte
+	// AheadSchema is of Strip.JSON.
+	//go:embed schema/ahead-1.schema.json
+	AheadSchema []byte
+	// MovesSchema is of Moves.JSON.
+	//go:embed schema/moves-1.schema.json
+	MovesSchema []byte
+	// CompareSchema is of Comparison.JSON.
+	//go:embed schema/compare-1.schema.json
+	CompareSchema []byte
+	// NightsSchema is of the nights as JSON.
+	//go:embed schema/nights-1.schema.json
+	NightsSchema []byte
+)
 
 type jsonToday struct {
-	jsonHead
+	Head
 	Notices  []jsonNotice  `json:"notices"`
 	Paddocks []jsonPaddock `json:"paddocks"`
 	Lots     []jsonLot     `json:"lots"`
-}
-
-type jsonRulebook struct {
-	Name    string        `json:"name"`
-	Version string        `json:"version"`
-	Digest  string        `json:"digest"`
-	Relaxed []jsonRelaxed `json:"relaxed"`
-}
-
-type jsonRelaxed struct {
-	Rule    string  `json:"rule"`
-	Default string  `json:"default"`
-	Value   string  `json:"value"`
-	Because string  `json:"because"`
-	By      string  `json:"by"`
-	Until   *string `json:"until"`
-	Entry   string  `json:"entry"`
-	Text    string  `json:"text"`
-}
-
-type jsonData struct {
-	Night *string `json:"night"`
-	Walk  *string `json:"walk"`
-	Lab   *string `json:"lab"`
 }
 
 type jsonNotice struct {
@@ -65,72 +50,27 @@ type jsonNotice struct {
 	Entry   string  `json:"entry"`
 	By      string  `json:"by"`
 	Because string  `json:"because"`
-	On      *string `json:"on"`
-	Through *string `json:"through"`
+	On      Day     `json:"on"`
+	Through Day     `json:"through"`
 	Text    string  `json:"text"`
 }
 
 type jsonPaddock struct {
-	Paddock     string        `json:"paddock"`
-	Name        string        `json:"name"`
-	HerdsInside []string      `json:"herds_inside"`
-	DataThrough jsonData      `json:"data_through"`
-	Verdicts    []jsonVerdict `json:"verdicts"`
-	Tasks       []jsonTask    `json:"tasks"`
-}
-
-type jsonVerdict struct {
-	Use        string       `json:"use"`
-	Class      string       `json:"class"`
-	Flag       string       `json:"flag"`
-	Through    *string      `json:"through"`
-	Needs      *string      `json:"needs"`
-	Hazards    []jsonHazard `json:"hazards"`
-	Conditions []string     `json:"conditions,omitempty"`
-}
-
-type jsonHazard struct {
-	Hazard  string       `json:"hazard"`
-	Flag    string       `json:"flag"`
-	Through *string      `json:"through"`
-	Reasons []jsonReason `json:"reasons"`
-	Lifts   []string     `json:"lifts"`
-}
-
-type jsonReason struct {
-	Rule    string   `json:"rule"`
-	Flag    string   `json:"flag"`
-	Through *string  `json:"through"`
-	Text    string   `json:"text"`
-	Entries []string `json:"entries"`
-	Sources []string `json:"sources"`
-}
-
-type jsonTask struct {
-	What string  `json:"what"`
-	By   *string `json:"by"`
-	Text string  `json:"text"`
+	Paddock     string   `json:"paddock"`
+	Name        string   `json:"name"`
+	HerdsInside []string `json:"herds_inside"`
+	DataThrough Stamps   `json:"data_through"`
+	Verdicts    []Answer `json:"verdicts"`
+	Tasks       []Task   `json:"tasks"`
 }
 
 type jsonLot struct {
-	Lot            string           `json:"lot"`
-	Kind           string           `json:"kind"`
-	DataThrough    jsonData         `json:"data_through"`
-	Suspect        bool             `json:"suspect"`
-	SiloGasThrough *string          `json:"silo_gas_through"`
-	Verdicts       []jsonLotVerdict `json:"verdicts"`
-}
-
-type jsonLotVerdict struct {
-	Use         string       `json:"use"`
-	Class       string       `json:"class"`
-	Flag        string       `json:"flag"`
-	Through     *string      `json:"through"`
-	FeedFrom    *string      `json:"feed_from"`
-	MaxSharePct *float64     `json:"max_share_pct"`
-	Needs       *string      `json:"needs"`
-	Hazards     []jsonHazard `json:"hazards"`
-	Conditions  []string     `json:"conditions,omitempty"`
+	Lot            string   `json:"lot"`
+	Kind           string   `json:"kind"`
+	DataThrough    Stamps   `json:"data_through"`
+	Suspect        bool     `json:"suspect"`
+	SiloGasThrough Day      `json:"silo_gas_through"`
+	Verdicts       []Answer `json:"verdicts"`
 }
 
 // TodayJSON is the day's answers as one JSON document: all paddocks, uses and
@@ -138,11 +78,7 @@ type jsonLotVerdict struct {
 // of the morning list.
 func TodayJSON(a *hazard.Assessment, f Filter) ([]byte, error) {
 	s := newSpeaker(a, UnitsOf(a.History))
-	doc := s.envelope()
-	for _, p := range s.ordered(f) {
-		doc.Paddocks = append(doc.Paddocks, s.jsonPaddock(p, f))
-	}
-	s.jsonLots(&doc, f)
+	doc := s.document(f, worstFirst(s.paddocks(f), f.listUse(), f.listClasses(s.h)), s.lots(f))
 	return indent(&doc)
 }
 
@@ -150,18 +86,11 @@ func TodayJSON(a *hazard.Assessment, f Filter) ([]byte, error) {
 // one plain sentence.
 func WhyJSON(a *hazard.Assessment, id string, f Filter) ([]byte, error) {
 	s := newSpeaker(a, UnitsOf(a.History))
-	doc := s.envelope()
-	for i := range a.Paddocks {
-		if s.id(&a.Paddocks[i]) == id {
-			doc.Paddocks = append(doc.Paddocks, s.jsonPaddock(&a.Paddocks[i], f))
-			return indent(&doc)
-		}
+	p, err := s.subject(id)
+	if err != nil {
+		return nil, err
 	}
-	f.Paddock, f.Use = id, nil
-	s.jsonLots(&doc, f)
-	if len(doc.Lots) == 0 {
-		return nil, s.unknownID(id)
-	}
+	doc := s.document(f, []subject{*p}, nil)
 	return indent(&doc)
 }
 
@@ -170,51 +99,30 @@ func WhyJSON(a *hazard.Assessment, id string, f Filter) ([]byte, error) {
 // lot. It returns the writer's error.
 func StreamJSON(w io.Writer, a *hazard.Assessment, f Filter) error {
 	s := newSpeaker(a, UnitsOf(a.History))
-	line := func(doc jsonToday) error {
-		b, err := compact(&doc)
-		if err != nil {
-			return err
-		}
-		_, err = w.Write(b)
-		return err
-	}
+	ps := s.paddocks(f)
 	if !f.wantsPaddocks() {
-		for i := range a.Lots {
-			doc := s.envelope()
-			one := f
-			one.Paddock = a.Lots[i].Lot
-			if !f.names(one.Paddock) {
-				continue
-			}
-			s.jsonLots(&doc, one)
-			if err := line(doc); err != nil {
-				return err
-			}
-		}
-		return nil
+		ps = s.lots(f)
 	}
-	ps := make([]*hazard.PaddockAnswer, 0, len(a.Paddocks))
-	for i := range a.Paddocks {
-		if f.names(s.id(&a.Paddocks[i])) {
-			ps = append(ps, &a.Paddocks[i])
-		}
-	}
-	sort.SliceStable(ps, func(i, j int) bool { return s.id(ps[i]) < s.id(ps[j]) })
+	e := encoder(w)
 	for _, p := range ps {
-		doc := s.envelope()
-		doc.Paddocks = append(doc.Paddocks, s.jsonPaddock(p, f))
-		if err := line(doc); err != nil {
+		doc := s.document(f, []subject{p}, nil)
+		if err := e.Encode(&doc); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-// indent and compact keep < > & as they are: the output is data, not a page.
+// encoder keeps < > & as they are: the output is data, not a page.
+func encoder(w io.Writer) *json.Encoder {
+	e := json.NewEncoder(w)
+	e.SetEscapeHTML(false)
+	return e
+}
+
 func indent(doc any) ([]byte, error) {
 	var b bytes.Buffer
-	e := json.NewEncoder(&b)
-	e.SetEscapeHTML(false)
+	e := encoder(&b)
 	e.SetIndent("", "  ")
 	if err := e.Encode(doc); err != nil {
 		return nil, fmt.Errorf("the answers cannot be written as JSON: %w", err)
@@ -222,194 +130,35 @@ func indent(doc any) ([]byte, error) {
 	return b.Bytes(), nil
 }
 
-func compact(doc any) ([]byte, error) {
-	var b bytes.Buffer
-	e := json.NewEncoder(&b)
-	e.SetEscapeHTML(false)
-	if err := e.Encode(doc); err != nil {
-		return nil, fmt.Errorf("the answers cannot be written as JSON: %w", err)
-	}
-	return b.Bytes(), nil
-}
-
-func (s *speaker) jsonHead(schema string) jsonHead {
-	l := &List{}
-	s.header(l)
-	doc := jsonHead{
-		Schema: schema, Farm: l.Farm, On: s.on.String(), DataThrough: jsonDataOf(s.a.Data),
-		NotAssessed: hazard.NotAssessed, Rulebook: jsonRulebook{Relaxed: []jsonRelaxed{}},
-	}
-	if s.h != nil && !s.h.KnownAt.IsZero() {
-		loc := time.UTC
-		if s.h.Loc != nil {
-			loc = s.h.Loc
-		}
-		t := s.h.KnownAt.In(loc).Format(time.RFC3339)
-		doc.KnownAt = &t
-	}
-	if b := s.book; b != nil {
-		doc.Rulebook.Name, doc.Rulebook.Version, doc.Rulebook.Digest = Clean(b.Name), Clean(b.Version), Clean(b.Digest)
-		for i := range b.Relaxed {
-			r := &b.Relaxed[i]
-			doc.Rulebook.Relaxed = append(doc.Rulebook.Relaxed, jsonRelaxed{
-				Rule: Clean(r.Rule), Default: Clean(r.Default), Value: Clean(r.Value), Because: Clean(r.Because),
-				By: Clean(r.By), Until: jsonDate(r.Until), Entry: Clean(r.Entry), Text: relaxedLine(r),
-			})
-		}
-	}
-	for _, x := range l.Relaxed[len(doc.Rulebook.Relaxed):] { // the narrowed frost watch comes last
-		w := s.h.NarrowedWatch()
-		doc.Rulebook.Relaxed = append(doc.Rulebook.Relaxed, jsonRelaxed{
-			Rule: watchRule, Default: "all year", Value: w.From.String() + " to " + w.To.String(), Text: x,
-		})
-	}
-	return doc
-}
-
-func (s *speaker) envelope() jsonToday {
-	doc := jsonToday{jsonHead: s.jsonHead(Schema), Notices: []jsonNotice{}, Paddocks: []jsonPaddock{}, Lots: []jsonLot{}}
+func (s *speaker) document(f Filter, paddocks, lots []subject) jsonToday {
+	doc := jsonToday{Head: s.head(Schema), Notices: []jsonNotice{}, Paddocks: []jsonPaddock{}, Lots: []jsonLot{}}
 	for i := range s.a.Notices {
 		n := &s.a.Notices[i]
 		doc.Notices = append(doc.Notices, jsonNotice{
 			Kind: Clean(n.Kind), Paddock: jsonText(n.Paddock), Lot: jsonText(n.Lot), Entry: Clean(n.Entry), By: Clean(n.By),
-			Because: Clean(n.Because), On: jsonDate(n.On), Through: jsonDate(n.Through), Text: s.notice(n),
+			Because: Clean(n.Because), On: Day(n.On), Through: Day(n.Through), Text: s.notice(n),
+		})
+	}
+	for _, p := range append(paddocks, lots...) {
+		answers := []Answer{}
+		for _, u := range p.uses(f) {
+			for _, c := range f.allClasses() {
+				answers = append(answers, s.answer(needed(p.verdict(u, c), p.id)))
+			}
+		}
+		if l := p.lot; l != nil {
+			doc.Lots = append(doc.Lots, jsonLot{
+				Lot: Clean(l.Lot), Kind: Clean(string(l.Facts.LotKind)), DataThrough: stampsOf(l.Data), Suspect: l.Suspect,
+				SiloGasThrough: Day(l.SiloGasThrough), Verdicts: answers,
+			})
+			continue
+		}
+		doc.Paddocks = append(doc.Paddocks, jsonPaddock{
+			Paddock: Clean(p.id), Name: p.name, HerdsInside: p.herds(), DataThrough: stampsOf(p.data),
+			Verdicts: answers, Tasks: s.tasks(p.paddock),
 		})
 	}
 	return doc
-}
-
-// ordered are the paddocks asked about in the order of the morning list.
-func (s *speaker) ordered(f Filter) []*hazard.PaddockAnswer {
-	if !f.wantsPaddocks() {
-		return nil
-	}
-	use, classes := f.listUse(), f.listClasses(s.h)
-	var rows []Row
-	byID := map[string]*hazard.PaddockAnswer{}
-	for i := range s.a.Paddocks {
-		p := &s.a.Paddocks[i]
-		id := s.id(p)
-		if !f.names(id) {
-			continue
-		}
-		byID[id] = p
-		r := Row{ID: id, Name: s.name(p), MoveOut: mustMove(s.a, p)}
-		if v := worstOf(func(c hazard.Class) *hazard.Verdict { return p.Verdict(use, c) }, classes); v != nil {
-			r.Flag, r.Date = v.Flag, v.Through
-		}
-		rows = append(rows, r)
-	}
-	sortRows(rows)
-	out := make([]*hazard.PaddockAnswer, len(rows))
-	for i := range rows {
-		out[i] = byID[rows[i].ID]
-	}
-	return out
-}
-
-func (s *speaker) jsonPaddock(p *hazard.PaddockAnswer, f Filter) jsonPaddock {
-	out := jsonPaddock{
-		Paddock: Clean(s.id(p)), Name: s.name(p), HerdsInside: []string{}, DataThrough: jsonDataOf(p.Data),
-		Verdicts: []jsonVerdict{}, Tasks: []jsonTask{},
-	}
-	for _, in := range standing(s.a, p) {
-		out.HerdsInside = append(out.HerdsInside, in.herd)
-	}
-	for _, u := range f.allUses() {
-		for _, c := range f.allClasses() {
-			v := needed(p.Verdict(u, c), s.id(p))
-			out.Verdicts = append(out.Verdicts, jsonVerdict{
-				Use: u.String(), Class: c.String(), Flag: v.Flag.String(), Through: jsonThrough(v.Flag, v.Through),
-				Needs: jsonNeed(v.Need), Hazards: s.jsonHazards(v), Conditions: jsonConditions(v),
-			})
-		}
-	}
-	for _, t := range s.tasks(p) {
-		out.Tasks = append(out.Tasks, jsonTask{What: t.What, By: jsonDate(t.By), Text: t.Text})
-	}
-	return out
-}
-
-func (s *speaker) jsonLots(doc *jsonToday, f Filter) {
-	if !f.wantsLots() {
-		return
-	}
-	for i := range s.a.Lots {
-		l := &s.a.Lots[i]
-		if !f.names(l.Lot) {
-			continue
-		}
-		out := jsonLot{
-			Lot: Clean(l.Lot), Kind: Clean(string(l.Facts.LotKind)), DataThrough: jsonDataOf(l.Data), Suspect: l.Suspect,
-			SiloGasThrough: jsonDate(l.SiloGasThrough), Verdicts: []jsonLotVerdict{},
-		}
-		for _, c := range f.allClasses() {
-			v := needed(l.Verdict(c), l.Lot)
-			jv := jsonLotVerdict{
-				Use: hazard.Feed.String(), Class: c.String(), Flag: v.Flag.String(), Through: jsonThrough(v.Flag, v.Through),
-				FeedFrom: jsonDate(v.FeedFrom), Needs: jsonNeed(v.Need), Hazards: s.jsonHazards(v), Conditions: jsonConditions(v),
-			}
-			if share := lotShare(v); share >= 0 {
-				jv.MaxSharePct = &share
-			}
-			out.Verdicts = append(out.Verdicts, jv)
-		}
-		doc.Lots = append(doc.Lots, out)
-	}
-}
-
-func (s *speaker) jsonHazards(v *hazard.Verdict) []jsonHazard {
-	out := make([]jsonHazard, 0, len(v.Hazards))
-	for i := range v.Hazards {
-		h := &v.Hazards[i]
-		jh := jsonHazard{
-			Hazard: h.Hazard.String(), Flag: h.Flag.String(), Through: jsonThrough(h.Flag, h.Through),
-			Reasons: []jsonReason{}, Lifts: []string{},
-		}
-		for j := range h.Reasons {
-			r := &h.Reasons[j]
-			jr := jsonReason{
-				Rule: Clean(r.Rule), Flag: r.Flag.String(), Through: jsonThrough(r.Flag, r.Through),
-				Text: s.reason(r, v.Use), Entries: []string{}, Sources: s.sources(r),
-			}
-			for _, id := range r.Entries {
-				jr.Entries = append(jr.Entries, Clean(id))
-			}
-			if r.SoftBy != nil && !contains(r.Entries, r.SoftBy.Entry) {
-				jr.Entries = append(jr.Entries, Clean(r.SoftBy.Entry))
-			}
-			jh.Reasons = append(jh.Reasons, jr)
-			if l := s.lifts(r); l != "" && !contains(jh.Lifts, l) {
-				jh.Lifts = append(jh.Lifts, l)
-			}
-		}
-		out = append(out, jh)
-	}
-	return out
-}
-
-// jsonConditions go with every answer but a hold.
-func jsonConditions(v *hazard.Verdict) []string {
-	if v.Flag == hazard.Hold {
-		return nil
-	}
-	return conditions(v)
-}
-
-func jsonThrough(f hazard.Flag, d fields.Date) *string {
-	if f != hazard.Hold {
-		return nil
-	}
-	return jsonDate(d)
-}
-
-// jsonDate is null for "no date" and for a hold that no day ends.
-func jsonDate(d fields.Date) *string {
-	if d == fields.NoDate || d == hazard.NoEnd {
-		return nil
-	}
-	t := d.String()
-	return &t
 }
 
 func jsonText(s string) *string {
@@ -419,14 +168,61 @@ func jsonText(s string) *string {
 	return &s
 }
 
-func jsonNeed(n hazard.Need) *string {
-	if n == hazard.NeedNothing {
-		return nil
-	}
-	t := n.String()
-	return &t
+// csvHeader names the columns of CSV.
+var csvHeader = []string{
+	"on", "what", "id", "name", "use", "class", "flag", "paper", "through", "needs", "why", "next",
+	"feed_from", "max_share_pct", "stock_inside", "move_out", "night_read", "last_walk", "last_lab", "rulebook", "digest",
+	"relaxed",
 }
 
-func jsonDataOf(d hazard.DataThrough) jsonData {
-	return jsonData{jsonDate(d.Night), jsonDate(d.Walk), jsonDate(d.Lab)}
+// CSV writes one row a paddock, use and class, then one a lot and class, in
+// the order of the morning list: all uses and classes unless filtered. A value
+// less cautious than the rulebook's stands in every row, as "relaxed". Dates
+// are ISO 8601; a hold without a date says "no date". Text from people is made
+// harmless to spreadsheets by CSVCell.
+func CSV(w io.Writer, a *hazard.Assessment, f Filter) error {
+	s := newSpeaker(a, UnitsOf(a.History))
+	cw := csv.NewWriter(w)
+	if err := cw.Write(csvHeader); err != nil {
+		return err
+	}
+	tail := []string{CSVCell(s.book.Name + " " + s.book.Version), CSVCell(s.book.Digest), CSVCell(strings.Join(Relaxed(a),
+		" "))}
+	for _, p := range append(worstFirst(s.paddocks(f), f.listUse(), f.listClasses(s.h)), s.lots(f)...) {
+		for _, u := range p.uses(f) {
+			for _, c := range f.allClasses() {
+				if err := cw.Write(append(s.csvRow(&p, needed(p.verdict(u, c), p.id)), tail...)); err != nil {
+					return err
+				}
+			}
+		}
+	}
+	cw.Flush()
+	return cw.Error()
+}
+
+// csvRow is a row of CSV without what is the same in all of them.
+func (s *speaker) csvRow(p *subject, v *hazard.Verdict) []string {
+	o := s.outcome(v)
+	what, share, from, move := "paddock", "", Day(fields.NoDate), "no"
+	if o.Terms != nil {
+		what, from = "lot", o.From
+		if o.MaxShare != nil {
+			share = exact(*o.MaxShare)
+		}
+	}
+	if p.move {
+		move = "yes"
+	}
+	through := o.Through.iso()
+	if o.Through == Day(hazard.NoEnd) {
+		through = "no date"
+	}
+	why, next := s.why(v)
+	return []string{
+		s.on.String(), what, CSVCell(p.id), CSVCell(p.name), v.Use.String(), v.Class.String(), v.Flag.String(),
+		PaperWord(v.Flag), through,
+		v.Need.String(), CSVCell(why), CSVCell(next), from.iso(), share, CSVCell(strings.Join(p.herds(), ", ")), move,
+		Day(p.data.Night).iso(), Day(p.data.Walk).iso(), Day(p.data.Lab).iso(),
+	}
 }

@@ -176,7 +176,7 @@ func (m *Moves) others(mob int, g *moves.Ground) string {
 // JSON is where the herds can stand as a document of rimegate/moves/1.
 func (m *Moves) JSON() ([]byte, error) {
 	doc := struct {
-		jsonHead
+		Head
 		MoveOut     []string      `doc:"move_out"`
 		Days        []fields.Date `doc:"days"`
 		Utilisation float64       `doc:"utilisation_pct"`
@@ -186,7 +186,7 @@ func (m *Moves) JSON() ([]byte, error) {
 		PlanProved  bool          `doc:"plan_proved"`
 		Warning     string        `doc:"warning"`
 	}{
-		m.s.jsonHead(MovesSchemaName), m.out(), m.S.Days, m.utilisation(), m.S.Set.LeaveCM, nil, m.grounds(), m.S.Plan.Proved, planWarning,
+		m.s.head(MovesSchemaName), m.out(), m.S.Days, m.utilisation(), m.S.Set.LeaveCM, nil, m.grounds(), m.S.Plan.Proved, planWarning,
 	}
 	for i := range m.S.Mobs {
 		doc.Herds = append(doc.Herds, m.mob(i))

@@ -1,23 +1,21 @@
 package board
 
 import (
-	"strings"
-
 	"rimegate/fields"
 	"rimegate/hazard"
 )
 
-// Words puts a reason into one plain sentence with its arithmetic, as said of
-// grazing. Where a veterinarian's word softened a hold, a second sentence names
-// who, why and until when.
-func Words(r *hazard.Reason, a *hazard.Assessment, u Units) string {
-	return WordsFor(r, hazard.Graze, a, u)
-}
-
-// WordsFor is Words said of the given use: what must not be done there depends
-// on it.
+// WordsFor puts a reason into one plain sentence with its arithmetic, as said of
+// the given use: what must not be done depends on it. Where a veterinarian's word
+// softened a hold, a second sentence names who, why and until when.
 func WordsFor(r *hazard.Reason, use hazard.Use, a *hazard.Assessment, u Units) string {
 	return newSpeaker(a, u).reason(r, use)
+}
+
+// Lifts says what would lift a reason, ending in the one act to do; "" for a
+// reason that leaves nothing to lift.
+func Lifts(r *hazard.Reason, a *hazard.Assessment, u Units) string {
+	return newSpeaker(a, u).lifts(r)
 }
 
 // speaker holds what sentences need besides the reason itself.
@@ -32,21 +30,11 @@ type speaker struct {
 }
 
 func newSpeaker(a *hazard.Assessment, u Units) *speaker {
-	s := &speaker{a: a, u: u}
-	if a != nil {
-		s.h, s.book = a.History, a.Book
-	}
-	if s.h != nil {
-		s.on = s.h.On
-	}
-	return s
+	return &speaker{a: a, h: a.History, book: a.Book, u: u, on: a.History.On, cited: map[sourceKey][]string{}}
 }
 
 // entry returns the entry with the id, struck ones included.
 func (s *speaker) entry(id string) (fields.Fact, bool) {
-	if s.h == nil {
-		return fields.Fact{}, false
-	}
 	if s.facts == nil {
 		s.facts = make(map[string]fields.Fact, len(s.h.Facts))
 		for _, f := range s.h.StruckFacts() {
@@ -60,180 +48,129 @@ func (s *speaker) entry(id string) (fields.Fact, bool) {
 	return f, ok
 }
 
-// body returns the first of the reason's entries that has a body of type T.
-func body[T fields.Body](s *speaker, r *hazard.Reason) (fields.Fact, T, bool) {
-	var none T
-	for _, id := range r.Entries {
-		if f, ok := s.entry(id); ok {
-			if b, ok := f.Body.(T); ok {
-				return f, b, true
-			}
-		}
-	}
-	return fields.Fact{}, none, false
-}
-
-// rule returns a number of the rulebook, or the fallback when there is none.
-func (s *speaker) rule(k hazard.RuleKey, fallback float64) float64 {
-	if s.book == nil {
-		return fallback
-	}
-	return s.book.V[k]
-}
-
-func (s *speaker) days(k hazard.RuleKey, fallback int) int {
-	return int(s.rule(k, float64(fallback)))
-}
+// cause is what the reason says, as a clause without its full stop.
+func (s *speaker) cause(r *hazard.Reason) string { return s.fill(lines[r.Line].says, r) }
 
 func (s *speaker) reason(r *hazard.Reason, use hazard.Use) string {
-	text, ok := s.cause(r)
-	if !ok {
-		text = noWords
+	row := &lines[r.Line]
+	if row.use != hazard.Graze {
+		use = row.use
 	}
-	if u, ok := lineUse[r.Line]; ok {
-		use = u
-	}
+	text := s.cause(r)
 	if r.SoftBy != nil {
-		return sentence(text) + " " + s.softened(r, use)
+		return sentence(text) + " " + softened(r, use)
 	}
-	if r.Flag == hazard.Hold && !statesItself[r.Line] {
-		text += ": " + keepOut(use)
-		if r.Through == hazard.NoEnd || r.Through == fields.NoDate {
-			text += ", no date"
-		} else {
-			text += " through and including " + r.Through.Words()
-		}
-		if canRestart[r.Line] {
-			text += " (longer if it freezes again)"
-		}
+	if r.Flag == hazard.Hold && !row.states {
+		text += ": " + keepOut[use] + throughOf(r.Flag, r.Through).tail()
 	}
-	return sentence(text)
+	return sentence(text + s.restarts(r))
 }
 
-// noWords stand in for a line that has none; a test sees that every line has.
-const noWords = "A rule without words applies: treat it as NO and ask"
-
-// lineUse are the lines that belong to one use whatever is asked.
-var lineUse = map[hazard.Line]hazard.Use{
-	hazard.LineChopWait: hazard.CutSilage, hazard.LineCure: hazard.Feed, hazard.LineEnsile: hazard.Feed,
-	hazard.LineSuspect: hazard.Feed, hazard.LineLotIncident: hazard.Feed, hazard.LineNitrateLotUntested: hazard.Feed,
-	hazard.LineNitrateLotTable: hazard.Feed, hazard.LineNitrateLotSpread: hazard.Feed, hazard.LineNitrateLotThin: hazard.Feed,
-	hazard.LineSwathClock: hazard.SwathGraze,
-}
-
-// statesItself are holds whose cause already says what cannot be done.
-var statesItself = map[hazard.Line]bool{hazard.LineNoSwath: true, hazard.LineNoCrop: true}
-
-// canRestart are holds that the next frost makes longer.
-var canRestart = map[hazard.Line]bool{
-	hazard.LineClock: true, hazard.LineSwathClock: true, hazard.LineChopWait: true,
-}
-
-func keepOut(use hazard.Use) string {
-	switch use {
-	case hazard.GreenChop:
-		return "do not chop"
-	case hazard.SwathGraze:
-		return "keep off the swath"
-	case hazard.CutHay:
-		return "do not cut"
-	case hazard.CutSilage:
-		return "do not chop for silage"
-	case hazard.Feed:
-		return "do not feed"
+// short is a reason without "keep out through ...": the row says that already.
+func (s *speaker) short(r *hazard.Reason, use hazard.Use) string {
+	if r.SoftBy != nil {
+		return s.reason(r, use)
 	}
-	return "keep out"
+	return sentence(s.cause(r) + s.restarts(r))
+}
+
+func (s *speaker) restarts(r *hazard.Reason) string {
+	if r.Flag == hazard.Hold && lines[r.Line].restarts {
+		return " (longer if it freezes again)"
+	}
+	return ""
+}
+
+// keepOut is what a hold forbids of each use.
+var keepOut = [...]string{
+	hazard.Graze: "keep out", hazard.GreenChop: "do not chop", hazard.SwathGraze: "keep off the swath",
+	hazard.CutHay:    "do not cut",
+	hazard.CutSilage: "do not chop for silage", hazard.Feed: "do not feed",
 }
 
 // softened is what a may-graze says of the hold it turned into "ask first".
-func (s *speaker) softened(r *hazard.Reason, use hazard.Use) string {
-	who := Clean(r.SoftBy.Who)
-	if who == "" {
-		who = "A veterinarian"
-	}
-	t := who + " says it may be used"
+func softened(r *hazard.Reason, use hazard.Use) string {
+	may := "used"
 	if use == hazard.Graze || use == hazard.SwathGraze {
-		t = who + " says it may be grazed"
-	}
-	t += " through and including " + r.SoftBy.Until.Words()
-	if b := strings.TrimRight(Clean(r.SoftBy.Because), ". "); b != "" {
-		t += ", because: " + b
+		may = "grazed"
 	}
 	was := "with no date"
-	if r.SoftBy.Through != hazard.NoEnd && r.SoftBy.Through != fields.NoDate {
-		was = "through and including " + r.SoftBy.Through.Words()
+	if d := throughOf(hazard.Hold, r.SoftBy.Through); d != Day(hazard.NoEnd) {
+		was = d.Words()
 	}
-	return sentence(t) + " Without that word it is a hold " + was + "."
+	return sentence(vetName(&r.SoftBy.VetWord)+" says it may be "+may+" through and including "+r.SoftBy.Until.Words()+becauseWords(r.SoftBy.Because)) +
+		" Without that word it is a hold " + was + "."
 }
 
-// span returns the days a dated hold counts: from the event to its last day.
-func (s *speaker) span(r *hazard.Reason) int {
-	end := r.HoldEnd()
-	if r.On != fields.NoDate && end != fields.NoDate && end != hazard.NoEnd && end >= r.On {
-		return end.Sub(r.On)
+func (s *speaker) lifts(r *hazard.Reason) string {
+	if r.Flag == hazard.Clear {
+		return ""
 	}
-	return r.Days
+	if r.SoftBy != nil {
+		return sentence("The hold comes back after " + r.SoftBy.Until.Words() + "; ask before turning in, and call " +
+			or(Clean(r.SoftBy.Who), "the veterinarian") + " before that day")
+	}
+	t, _ := s.act(r)
+	return sentence(t)
 }
 
-// waits is "; 14 days", or nothing where no days are counted.
-func (s *speaker) waits(r *hazard.Reason) string {
-	if n := s.span(r); n > 0 {
-		return "; " + plural(n, "day")
+// act returns what lifts the line as one clause, and the task behind it, "" if
+// no errand but waiting or asking is meant.
+func (s *speaker) act(r *hazard.Reason) (text, task string) {
+	row := &lines[r.Line]
+	task = row.task
+	switch {
+	case row.due != nil && row.due(s, r) == hazard.NoEnd:
+		task = ""
+	case row.restarts && len(r.Nights) > 0:
+		task = taskNight
+	}
+	return s.fill(row.act, r), task
+}
+
+func (s *speaker) clockAct(r *hazard.Reason) string {
+	if len(r.Nights) > 0 {
+		return "look up the thermometer for " + nights(r.Nights) + " and log the lows: a night that did not freeze takes its wait away"
+	}
+	if from := s.walkFrom(r); from >= s.on {
+		return "wait it out; on or after " + from.Words() + " walk it, so that frosts on what is dead no longer restart the wait"
 	}
 	return ""
 }
 
-// when is " on Fri 11-Sep-2026", or nothing where no date is known.
-func when(d fields.Date) string {
-	if d == fields.NoDate {
-		return ""
-	}
-	return " on " + d.Words()
+// walkFrom is the first day on which a walk shows what the frost did.
+func (s *speaker) walkFrom(r *hazard.Reason) fields.Date {
+	return r.On.Add(s.book.Days(hazard.FrostKillWalkAfter))
 }
 
-// since is " since Fri 11-Sep-2026", or nothing.
-func since(ds ...fields.Date) string {
-	for _, d := range ds {
-		if d != fields.NoDate {
-			return " since " + d.Words()
-		}
+// Days on which the errand of a line is due.
+
+func onDay(s *speaker, r *hazard.Reason) fields.Date { return max(s.on, r.On) }
+
+func onWalkDay(s *speaker, r *hazard.Reason) fields.Date { return max(s.on, r.WalkOn) }
+
+func afterHold(s *speaker, r *hazard.Reason) fields.Date {
+	if r.Through == fields.NoDate || r.Through == hazard.NoEnd {
+		return s.on
 	}
-	return ""
+	return r.Through + 1
 }
 
-// ago is "12 days ago" as seen from the day asked, "" when that is unknown.
-func (s *speaker) ago(d fields.Date) string {
-	if d == fields.NoDate || s.on == fields.NoDate || d > s.on {
-		return ""
-	}
-	switch n := s.on.Sub(d); n {
-	case 0:
-		return "today"
+func afterStress(s *speaker, r *hazard.Reason) fields.Date {
+	switch end := r.Stress.Ends; end {
+	case fields.NoDate:
+		return s.on
+	case hazard.NoEnd:
+		return hazard.NoEnd // what set the wait has not ended
 	default:
-		return plural(n, "day") + " ago"
+		return end + 1
 	}
 }
 
-// below is "40 cm, below the minimum of 61 cm".
-func (s *speaker) below(r *hazard.Reason) string {
-	if r.Limit == 0 {
-		return s.u.in(fields.Height, r.Value)
-	}
-	v, l := s.u.in(fields.Height, r.Value), s.u.atLeast(r.Limit)
-	if v == l {
-		v, l = s.u.against(fields.Height, r.Value, r.Limit)
-	}
-	t := v + ", below the minimum of " + l
-	if r.Species != "" {
-		t += " for " + speciesName(s.book, r.Species)
-	}
-	return t
+func remeasure(s *speaker, r *hazard.Reason) fields.Date {
+	return max(s.on, r.On.Add(s.book.Days(hazard.HeightLife)))
 }
 
-// listed names the reason's species, "" if it names none.
-func (s *speaker) listed(r *hazard.Reason) string {
-	if r.Species != "" {
-		return speciesName(s.book, r.Species)
-	}
-	return speciesNames(s.book, r.Plants)
+func afterNights(s *speaker, r *hazard.Reason) fields.Date {
+	return max(s.on, r.Nights[len(r.Nights)-1].Add(s.book.Days(hazard.FrostKillWalkAfter)))
 }

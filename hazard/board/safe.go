@@ -1,9 +1,9 @@
 package board
 
 import (
+	"regexp"
 	"strings"
 	"unicode"
-	"unicode/utf8"
 
 	"github.com/rivo/uniseg"
 )
@@ -23,7 +23,7 @@ func Clean(s string) string {
 	if plain(s) {
 		return s
 	}
-	s = dropEscapes(s)
+	s = escapes.ReplaceAllString(s, "")
 	var b strings.Builder
 	gap, marks, joiner := false, 0, rune(0)
 	for _, r := range s { // bytes that are no UTF-8 arrive as U+FFFD
@@ -83,78 +83,13 @@ func blank(r rune) bool {
 	return r >= '\ufe00' && r <= '\ufe0f' || r >= 0xe0100 && r <= 0xe01ef // variation selectors
 }
 
-// dropEscapes takes out terminal escape sequences (ECMA-48), both with ESC and
-// with the one-character C1 forms. An unfinished string sequence takes the
-// rest of the text with it, as a terminal would.
-func dropEscapes(s string) string {
-	if !strings.ContainsAny(s, "\x1b\u0090\u0098\u009b\u009d\u009e\u009f") {
-		return s
-	}
-	var b strings.Builder
-	for i := 0; i < len(s); {
-		r, n := utf8.DecodeRuneInString(s[i:])
-		i += n
-		kind := r
-		if r == 0x1b {
-			if i == len(s) {
-				break
-			}
-			c := s[i]
-			switch {
-			case c >= 0x40 && c <= 0x5f:
-				kind = rune(c) + 0x40 // ESC [ is the same as U+009B, and so on
-				i++
-			case c >= 0x20 && c <= 0x2f: // intermediate bytes, then one final byte
-				for i < len(s) && s[i] >= 0x20 && s[i] <= 0x2f {
-					i++
-				}
-				if i < len(s) && s[i] >= 0x30 && s[i] <= 0x7e {
-					i++
-				}
-				continue
-			case c >= 0x30 && c <= 0x7e:
-				i++
-				continue
-			default:
-				continue
-			}
-		}
-		switch kind {
-		case 0x9b: // control sequence: parameters, intermediates, one final byte
-			for i < len(s) && s[i] >= 0x20 && s[i] <= 0x3f {
-				i++
-			}
-			if i < len(s) && s[i] >= 0x40 && s[i] <= 0x7e {
-				i++
-			}
-		case 0x90, 0x98, 0x9d, 0x9e, 0x9f: // strings, up to ST or BEL
-			i = endOfString(s, i)
-		default:
-			if r != 0x1b {
-				if r == utf8.RuneError && n == 1 {
-					b.WriteRune(utf8.RuneError)
-				} else {
-					b.WriteString(s[i-n : i])
-				}
-			}
-		}
-	}
-	return b.String()
-}
-
-func endOfString(s string, i int) int {
-	for i < len(s) {
-		r, n := utf8.DecodeRuneInString(s[i:])
-		i += n
-		switch {
-		case r == 0x07 || r == 0x9c:
-			return i
-		case r == 0x1b && i < len(s) && s[i] == '\\':
-			return i + 1
-		}
-	}
-	return i
-}
+// escapes are terminal escape sequences (ECMA-48), both with ESC and with the
+// one-character C1 forms: control sequences, strings up to their end, and the
+// rest. An unfinished string takes the rest of the text with it, as a terminal
+// would.
+var escapes = regexp.MustCompile(`(?:\x1b\[|\x{9b})[ -?]*[@-~]?` +
+	`|(?s:(?:\x1b[P^_X\]]|[\x{90}\x{98}\x{9d}-\x{9f}]).*?(?:\x07|\x{9c}|\x1b\\|\z))` +
+	`|\x1b(?:[ -/]+[0-~]?|[0-~])?`)
 
 // Width returns the cells a terminal gives to clean text.
 func Width(s string) int { return uniseg.StringWidth(s) }
@@ -243,16 +178,18 @@ func glued(a, b string) bool {
 		return false
 	}
 	switch strings.TrimRight(b, ").,;:") {
-	case "cm", "in", "mm", "ft", "m", "°C", "°F", "%", "ppm", "ha", "ac", "kg", "lb", "t", "kg/ha", "lb/ac", "day", "days", "mg":
+	case "cm", "in", "mm", "ft", "m", "°C", "°F", "%", "ppm", "ha", "ac", "kg", "lb", "t", "kg/ha", "lb/ac", "day",
+		"days", "mg":
 		return true
 	}
 	return false
 }
 
-// wrap breaks clean text at spaces into lines of at most width cells. The first
+// Wrap breaks clean text at spaces into lines of at most width cells, never inside
+// a date or between a number and its unit. The first
 // line begins with first, the others with rest; both count. A word wider than
 // a line is broken between characters.
-func wrap(text, first, rest string, width int) []string {
+func Wrap(text, first, rest string, width int) []string {
 	var out []string
 	line, used, empty := first, Width(first), true
 	flush := func() {

@@ -96,7 +96,7 @@ func TestCutAndWrapKeepTheWidth(t *testing.T) {
 		}
 		width := rapid.IntRange(20, 60).Draw(t, "width")
 		clean := Clean(s)
-		lines := wrap(clean, "ASK FIRST  ", "           ", width)
+		lines := Wrap(clean, "ASK FIRST  ", "           ", width)
 		for _, l := range lines {
 			if Width(l) > width {
 				t.Fatalf("%q takes %d cells of %d", l, Width(l), width)
@@ -112,7 +112,7 @@ func TestCutAndWrapKeepTheWidth(t *testing.T) {
 func TestWrapKeepsDatesWhole(t *testing.T) {
 	s := "keep out through and including Fri 25-Sep-2026 (Sat 26-Sep-2026 is the first other day), leave 30 cm"
 	for width := 20; width < 80; width++ {
-		for _, l := range wrap(s, "", "", width) {
+		for _, l := range Wrap(s, "", "", width) {
 			for _, bad := range []string{"Fri", "Sat", "(Sat", "30"} {
 				if strings.HasSuffix(l, bad) {
 					t.Errorf("width %d: a line ends with %q: %q", width, bad, l)

@@ -105,7 +105,7 @@ func (x *sampling) now(of hazard.Hazard) (out []string) {
 		}
 		told[key] = true
 		line := x.short(&reasons[i], hazard.Graze)
-		if _, end := waitEnd(&reasons[i]); end != fields.NoDate && end != hazard.NoEnd {
+		if end := reasons[i].Stress.Ends; end != fields.NoDate && end != hazard.NoEnd {
 			line = sentence(line) + " Through " + end.Words() + " no result makes it better than ASK FIRST."
 		}
 		if !contains(out, line) {
@@ -182,7 +182,7 @@ func (x *sampling) results(width float64) (out []string) {
 		}
 		return out
 	}
-	m, err := ration.LimitOfMean(values)
+	m, err := ration.SpreadOf(values)
 	if err != nil {
 		return nil
 	}

@@ -1,149 +1,119 @@
 package board
 
 import (
-	"sort"
+	"cmp"
+	"maps"
+	"slices"
 
 	"rimegate/fields"
 	"rimegate/hazard"
 )
 
-// Tasks derives the errands that would lift a paddock's answers for the
-// classes of the farm's herds, the earliest first: walk, measure, sample, read
-// a night, call the vet. Of each kind there is one, with the earliest day. Two
-// tasks of one kind never differ in what they send a person out to do.
-func Tasks(p *hazard.PaddockAnswer, a *hazard.Assessment) []hazard.Task {
-	return newSpeaker(a, UnitsOf(a.History)).tasks(p)
+// Task is one errand that would lift something.
+type Task struct {
+	What string      `json:"what"` // walk, measure, sample, night, vet or result
+	By   fields.Date `json:"by"`
+	Text string      `json:"text"`
 }
 
-func (s *speaker) tasks(p *hazard.PaddockAnswer) []hazard.Task {
+// tasks are the errands that would lift a paddock's answers for the classes of
+// the farm's herds, the earliest first: walk, measure, sample, read a night,
+// call the vet. Of each kind there is one, with the earliest day. Two tasks of
+// one kind never differ in what they send a person out to do.
+func (s *speaker) tasks(p *hazard.PaddockAnswer) []Task {
 	classes := FarmClasses(s.h)
-	best := map[string]hazard.Task{}
+	best := map[string]Task{}
 	worst := map[string]*hazard.Reason{}
 	for i := range p.Verdicts {
 		v := &p.Verdicts[i]
 		if !hasClass(classes, v.Class) || cannotBe(v) {
 			continue
 		}
-		for j := range v.Hazards {
-			for k := range v.Hazards[j].Reasons {
-				r := &v.Hazards[j].Reasons[k]
-				if r.Flag == hazard.Clear || r.Flag == hazard.Unknown {
-					continue
-				}
-				for _, t := range s.tasksOf(p, r) {
-					old, ok := best[t.What]
-					if !ok || t.By < old.By || t.By == old.By && worseReason(r, worst[t.What]) {
-						best[t.What], worst[t.What] = t, r
-					}
+		for _, r := range reasonsOf(v) {
+			for _, t := range s.tasksOf(p, r) {
+				old, ok := best[t.What]
+				if !ok || t.By < old.By || t.By == old.By && worseReason(r, worst[t.What]) {
+					best[t.What], worst[t.What] = t, r
 				}
 			}
 		}
 	}
-	out := make([]hazard.Task, 0, len(best))
-	for _, t := range best {
-		out = append(out, t)
-	}
-	if p.Paddock != nil {
-		out = append(out, awaited(s.h.OfPaddock(p.Paddock.ID))...)
-	}
-	sort.Slice(out, func(i, j int) bool {
-		if out[i].By != out[j].By {
-			return out[i].By < out[j].By
-		}
-		return out[i].What < out[j].What
-	})
+	out := slices.AppendSeq([]Task{}, maps.Values(best))
+	out = append(out, awaited(s.h.OfPaddock(p.Paddock.ID))...)
+	slices.SortStableFunc(out, func(a, b Task) int { return cmp.Or(cmp.Compare(a.By, b.By), cmp.Compare(a.What, b.What)) })
 	return out
 }
 
-func hasClass(cs []hazard.Class, c hazard.Class) bool {
-	for _, x := range cs {
-		if x == c {
+// tasksOf are the errands of one reason, with the day each is due.
+func (s *speaker) tasksOf(p *hazard.PaddockAnswer, r *hazard.Reason) []Task {
+	text, what := s.act(r)
+	row := &lines[r.Line]
+	switch {
+	case what == "" || r.SoftBy != nil || r.Flag == hazard.Clear:
+		return nil
+	case r.Line == hazard.LineClock || r.Line == hazard.LineSwathClock:
+		return s.clockTasks(p, r)
+	case r.Line == hazard.LineUnreadNights && s.lastNight(r):
+		text = "read last night's thermometer (" + s.on.Words() + ")"
+	}
+	by := s.on
+	if row.due != nil {
+		by = row.due(s, r)
+	}
+	return []Task{{What: what, By: by, Text: sentence(text)}}
+}
+
+// clockTasks: damage shows some days after a frost, so the walk is due then; once
+// it was walked, what is left is a walk when the days are served. Nights nobody
+// read are looked up at once.
+func (s *speaker) clockTasks(p *hazard.PaddockAnswer, r *hazard.Reason) []Task {
+	var out []Task
+	if len(r.Nights) > 0 {
+		out = append(out, Task{What: taskNight, By: s.on, Text: sentence("look up the thermometer for " + nights(r.Nights) +
+			" and log the lows")})
+	}
+	const look = ": killed, dry, shoots, shortest growth, weeds"
+	from := s.walkFrom(r)
+	if p.Data.Walk >= from && r.Through != fields.NoDate && r.Through != hazard.NoEnd {
+		by := r.Through + 1
+		return append(out, Task{What: taskWalk, By: by, Text: sentence("walk it on " + by.Words() +
+			", when the days are served" + look)})
+	}
+	return append(out, Task{What: taskWalk, By: from, Text: sentence("walk it on or after " + from.Words() + look)})
+}
+
+// taskResult is the errand to ask a laboratory for a result.
+const taskResult = "result"
+
+// labDays is how long a laboratory is given before it is asked: common
+// practice, no source.
+const labDays = 3
+
+// awaited lists the samples of a place that were sent and have no result yet:
+// none that names the sample, and none without a name sampled on that day or
+// later.
+func awaited(fs []fields.Fact) []Task {
+	var out []Task
+	for _, f := range fs {
+		sent, ok := f.Body.(*fields.Sampled)
+		if !ok || answered(fs, f.Date, sent.Sample) {
+			continue
+		}
+		text := "Ask for the result of sample " + Clean(sent.Sample)
+		if sent.Lab != "" {
+			text += " at " + Clean(sent.Lab)
+		}
+		out = append(out, Task{What: taskResult, By: f.Date.Add(labDays), Text: sentence(text + ", sent " + f.Date.Words() +
+			", and log it")})
+	}
+	return out
+}
+
+func answered(fs []fields.Fact, sent fields.Date, sample string) bool {
+	for _, f := range fs {
+		if l, ok := f.Body.(*fields.Lab); ok && (l.Sample == sample || l.Sample == "" && f.Date >= sent) {
 			return true
 		}
 	}
 	return false
-}
-
-// cannotBe reports a use that cannot be: no errand makes a swath.
-func cannotBe(v *hazard.Verdict) bool {
-	for i := range v.Hazards {
-		for j := range v.Hazards[i].Reasons {
-			switch v.Hazards[i].Reasons[j].Line {
-			case hazard.LineNoSwath, hazard.LineNoCrop:
-				return true
-			}
-		}
-	}
-	return false
-}
-
-// tasksOf are the errands of one reason, with the day each is due.
-func (s *speaker) tasksOf(p *hazard.PaddockAnswer, r *hazard.Reason) []hazard.Task {
-	text, what := s.act(r)
-	if what == "" || r.SoftBy != nil {
-		return nil
-	}
-	by := s.on
-	dated := r.Through != fields.NoDate && r.Through != hazard.NoEnd
-	switch r.Line {
-	case hazard.LineClock, hazard.LineSwathClock:
-		return s.clockTasks(p, r)
-	case hazard.LineDryWait, hazard.LineRainWait, hazard.LineHail, hazard.LineTrampled, hazard.LineSprayed:
-		if dated {
-			by = r.Through + 1
-		}
-	case hazard.LineNitrateWait, hazard.LineNitrateInsideWait:
-		if _, end := waitEnd(r); end != hazard.NoEnd && end != fields.NoDate {
-			by = end + 1
-		}
-	case hazard.LineFrosted, hazard.LineDamaged:
-		by = max(by, r.WalkOn)
-	case hazard.LineNitrateOpen:
-		by = max(by, r.WalkOn)
-	case hazard.LinePossible:
-		if r.WalkOn != fields.NoDate {
-			by = r.WalkOn
-		}
-	case hazard.LineTooShort, hazard.LineShoots:
-		if r.On != fields.NoDate {
-			by = max(by, r.On.Add(s.days(hazard.HeightLife, 7)))
-		}
-	case hazard.LineForecastCaution, hazard.LineForecastHold:
-		by = max(by, r.On)
-	case hazard.LineNitrateNights:
-		if n := len(r.Nights); n > 0 {
-			by = max(by, r.Nights[n-1].Add(2))
-		}
-	case hazard.LineUnreadNights:
-		if len(r.Nights) == 1 && r.Nights[0] == s.on {
-			text = "read last night's thermometer (" + s.on.Words() + ")"
-		}
-	}
-	return []hazard.Task{{What: what, By: by, Line: r.Line, Text: sentence(text)}}
-}
-
-// clockTasks: damage shows 2 days after a frost, so the walk is due then; once
-// it was walked, or that day has long gone, what is left is a walk when the
-// days are served. Nights nobody read are looked up at once.
-func (s *speaker) clockTasks(p *hazard.PaddockAnswer, r *hazard.Reason) []hazard.Task {
-	var out []hazard.Task
-	if len(r.Nights) > 0 {
-		out = append(out, hazard.Task{
-			What: taskNight, By: s.on, Line: r.Line,
-			Text: sentence("look up the thermometer for " + nights(r.Nights) + " and log the lows"),
-		})
-	}
-	from := s.walkFrom(r)
-	if from == fields.NoDate {
-		return append(out, hazard.Task{What: taskWalk, By: s.on, Line: r.Line, Text: "Walk it."})
-	}
-	t := hazard.Task{
-		What: taskWalk, By: from, Line: r.Line,
-		Text: sentence("walk it on or after " + from.Words() + ": killed, dry, shoots, shortest growth, weeds"),
-	}
-	if p.Data.Walk >= from && r.Through != fields.NoDate && r.Through != hazard.NoEnd {
-		t.By = r.Through + 1
-		t.Text = sentence("walk it on " + t.By.Words() + ", when the days are served: killed, dry, shoots, shortest growth, weeds")
-	}
-	return append(out, t)
 }

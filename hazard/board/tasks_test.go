@@ -9,7 +9,7 @@ import (
 	"rimegate/hazard"
 )
 
-func taskLines(ts []hazard.Task) string {
+func taskLines(ts []Task) string {
 	var out []string
 	for _, t := range ts {
 		out = append(out, fmt.Sprintf("%s by %s: %s", t.What, t.By, t.Text))
@@ -19,20 +19,20 @@ func taskLines(ts []hazard.Task) string {
 
 func TestTasks(t *testing.T) {
 	a := farmAssessment(t)
-	got := taskLines(Tasks(&a.Paddocks[2], a))
+	got := taskLines(newSpeaker(a, Metric).tasks(&a.Paddocks[2]))
 	want := `sample by 2026-09-11: Sample it for nitrate (20 stems from 10 spots, cut at 10 cm or lower) and send it to a laboratory.
 walk by 2026-09-13: Walk it on or after Sun 13-Sep-2026: killed, dry, shoots, shortest growth, weeds.`
 	if got != want {
 		t.Errorf("got\n%s\nwant\n%s", got, want)
 	}
-	if got := Tasks(&a.Paddocks[0], a); len(got) != 0 {
+	if got := newSpeaker(a, Metric).tasks(&a.Paddocks[0]); len(got) != 0 {
 		t.Errorf("a clear paddock has errands: %s", taskLines(got))
 	}
 
 	// Walked two days after the frost, the next walk is when the days are served.
 	p := a.Paddocks[2]
 	p.Data.Walk = day("2026-09-13")
-	if got := taskLines(Tasks(&p, a)); !strings.Contains(got, "walk by 2026-09-26: Walk it on Sat 26-Sep-2026, when the days are served") {
+	if got := taskLines(newSpeaker(a, Metric).tasks(&p)); !strings.Contains(got, "walk by 2026-09-26: Walk it on Sat 26-Sep-2026, when the days are served") {
 		t.Errorf("after the walk: %s", got)
 	}
 }
@@ -58,20 +58,20 @@ func TestTasksOfEachKind(t *testing.T) {
 	} {
 		r, _ := lineReason(c.line)
 		p := hazard.PaddockAnswer{Paddock: a.History.Paddock("creek"), Verdicts: []hazard.Verdict{verdict(hazard.Graze, hazard.BredCattle, one(r), one(nLow))}}
-		if got := taskLines(Tasks(&p, a)); !strings.HasPrefix(got, c.want) || (c.want == "") != (got == "") {
+		if got := taskLines(newSpeaker(a, Metric).tasks(&p)); !strings.HasPrefix(got, c.want) || (c.want == "") != (got == "") {
 			t.Errorf("line %d: got %q, want %q", c.line, got, c.want)
 		}
 	}
 	// Unread nights inside a clock are looked up, and the stand is walked.
 	r, _ := lineReason(hazard.LineSwathClock)
 	p := hazard.PaddockAnswer{Paddock: a.History.Paddock("creek"), Verdicts: []hazard.Verdict{verdict(hazard.SwathGraze, hazard.BredCattle, one(r), one(nLow))}}
-	if got := taskLines(Tasks(&p, a)); !strings.Contains(got, "night by 2026-09-11") || !strings.Contains(got, "walk by 2026-09-12") {
+	if got := taskLines(newSpeaker(a, Metric).tasks(&p)); !strings.Contains(got, "night by 2026-09-11") || !strings.Contains(got, "walk by 2026-09-12") {
 		t.Errorf("unread nights in a clock: %s", got)
 	}
 	// A night of last night has its own words.
 	u := hazard.Reason{Line: hazard.LineUnreadNights, Flag: hazard.Caution, Nights: []fields.Date{day("2026-09-11")}}
 	p.Verdicts = []hazard.Verdict{verdict(hazard.Graze, hazard.BredCattle, one(u), one(nLow))}
-	if got := taskLines(Tasks(&p, a)); got != "night by 2026-09-11: Read last night's thermometer (Fri 11-Sep-2026)." {
+	if got := taskLines(newSpeaker(a, Metric).tasks(&p)); got != "night by 2026-09-11: Read last night's thermometer (Fri 11-Sep-2026)." {
 		t.Errorf("last night: %q", got)
 	}
 }

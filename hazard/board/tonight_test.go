@@ -108,7 +108,7 @@ func TestTonightMovesStockOutOfLivingStands(t *testing.T) {
 		r := hazard.Reason{Line: hazard.LineForecastCaution, On: day("2026-09-12")}
 		s := newSpeaker(a, Metric)
 		act, _ := s.act(&r)
-		why, _ := s.cause(&r)
+		why := s.cause(&r)
 		if strings.Contains(act+why, "before dark") || !strings.Contains(act, "out now") || !strings.Contains(why, "out now") {
 			t.Errorf("%s: %s; %s", at, act, why)
 		}

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"io"
 	"reflect"
+	"slices"
+	"sort"
 	"strconv"
 	"strings"
 
@@ -14,28 +16,22 @@ import (
 // Explanation is the full reasoning about one paddock or lot. All its texts
 // are clean.
 type Explanation struct {
+	Head
 	ID, Name string
 	Lot      bool
-	Farm     string
-	On       fields.Date
-	KnownAt  string
-	Coming   bool
 	Inside   []string
 	MoveOut  []string
 	Species  string // what the answer rests on
 	Stand    []string
-	Stamps   string
-	Book     string
-	Relaxed  []string
-	Notices  []string
 	Danger   string
 	Uses     []UseAnswer
-	Tasks    []hazard.Task
+	Tasks    []Task
 
-	OnHold, Emergency, Defers string
-	Call                      []string
-	NotAssessed               []string
+	entries map[string]string
 }
+
+// Entry says what an entry states that a reason stands on.
+func (e *Explanation) Entry(id string) string { return or(e.entries[id], "not in what was known") }
 
 // UseAnswer is the answer for one use: classes with the same reasoning stand
 // together, the worst first.
@@ -44,151 +40,126 @@ type UseAnswer struct {
 	Groups []Group
 }
 
-// Group is the reasoning that some classes share.
+// Group is the answer that some classes share.
 type Group struct {
-	Classes    []hazard.Class
-	Flag       hazard.Flag
-	Word       string
-	Through    string
-	Need       hazard.Need
-	FeedFrom   string
-	Share      string
-	Hazards    []HazardWords
-	Conditions []string
+	Classes []hazard.Class
+	Answer
 }
-
-// HazardWords is the answer for one hazard.
-type HazardWords struct {
-	Hazard  hazard.Hazard
-	Flag    hazard.Flag
-	Word    string
-	Through string
-	Reasons []ReasonWords
-}
-
-// ReasonWords is one reason in words.
-type ReasonWords struct {
-	Rule    string
-	Flag    hazard.Flag
-	Word    string
-	Text    string
-	Entries []EntryRef
-	Sources []string
-	Lifts   string
-
-	key string // the same for the same reason under another use
-}
-
-// EntryRef is an entry a reason stands on.
-type EntryRef struct{ ID, Words string }
 
 // Why explains a paddock or lot: for all uses and classes unless the filter
 // says otherwise. The error of an unknown id is one plain sentence.
 func Why(a *hazard.Assessment, id string, f Filter) (*Explanation, error) {
 	s := newSpeaker(a, UnitsOf(a.History))
-	e := &Explanation{ID: id, On: s.on}
-	l := &List{}
-	s.header(l)
-	e.Farm, e.KnownAt, e.Coming, e.Book = l.Farm, l.KnownAt, l.Coming, l.Book
-	e.Relaxed, e.Call, e.NotAssessed = l.Relaxed, l.Call, l.NotAssessed
-	e.OnHold, e.Emergency, e.Defers = l.OnHold, l.Emergency, l.Defers
+	p, err := s.subject(id)
+	if err != nil {
+		return nil, err
+	}
+	e := &Explanation{Head: s.head(""), ID: id, Name: p.name, Lot: p.lot != nil, Danger: s.siloGas(p.lot), entries: map[string]string{}}
+	e.Stamps, e.Notices = stampsOf(p.data).words(""), nil
 	for i := range a.Notices {
 		if n := &a.Notices[i]; n.Paddock == id || n.Lot == id {
 			e.Notices = append(e.Notices, s.notice(n))
 		}
 	}
-	for i := range a.Paddocks {
-		p := &a.Paddocks[i]
-		if s.id(p) != id {
-			continue
-		}
-		s.whyPaddock(e, p, f)
-		return e, nil
+	if l := p.lot; l != nil {
+		e.MoveOut, e.Species, e.Stand = s.stopFeedings(id), join(cleanAll(l.Facts.Species)), s.made(l)
+	} else {
+		e.Inside, e.MoveOut, e.Tasks = p.herds(), s.movesOf(p.paddock), s.tasks(p.paddock)
+		e.Species, e.Stand = speciesNames(s.book, p.paddock.Species), s.stand(&p.paddock.Stand)
 	}
-	for i := range a.Lots {
-		if l := &a.Lots[i]; l.Lot == id {
-			s.whyLot(e, l, f)
-			return e, nil
+	for _, u := range p.uses(f) {
+		ans := UseAnswer{Use: u}
+		for _, c := range f.allClasses() {
+			ans.add(s.answer(needed(p.verdict(u, c), id)))
 		}
+		sort.SliceStable(ans.Groups, func(i, j int) bool {
+			return worse(p.verdict(u, ans.Groups[i].Class), p.verdict(u, ans.Groups[j].Class))
+		})
+		for _, g := range ans.Groups {
+			for _, h := range g.Hazards {
+				for _, r := range h.Reasons {
+					s.tell(e.entries, r.Entries)
+				}
+			}
+		}
+		e.Uses = append(e.Uses, ans)
 	}
-	return nil, s.unknownID(id)
+	return e, nil
 }
 
-func (s *speaker) unknownID(id string) error {
-	var known []string
-	for i := range s.a.Paddocks {
-		known = append(known, Clean(s.id(&s.a.Paddocks[i])))
+// tell puts entries into words, each once.
+func (s *speaker) tell(words map[string]string, ids []string) {
+	for _, id := range ids {
+		if f, ok := s.entry(id); ok && words[id] == "" {
+			words[id] = EntryWords(f.Entry, s.h, s.u)
+		}
 	}
-	for i := range s.a.Lots {
-		known = append(known, Clean(s.a.Lots[i].Lot))
+}
+
+// add joins a class's answer to the group that has the same, or begins one.
+func (u *UseAnswer) add(a Answer) {
+	for i := range u.Groups {
+		g := &u.Groups[i]
+		same := a
+		same.Class = g.Class
+		if reflect.DeepEqual(same, g.Answer) {
+			g.Classes = append(g.Classes, a.Class)
+			return
+		}
 	}
-	if len(known) == 0 {
-		return fmt.Errorf("there is no paddock or lot %q on %s; none is known yet", Clean(id), s.on.Words())
+	u.Groups = append(u.Groups, Group{[]hazard.Class{a.Class}, a})
+}
+
+// subject is the paddock or lot with the id.
+func (s *speaker) subject(id string) (*subject, error) {
+	known := append(s.paddocks(Filter{}), s.lots(Filter{})...)
+	var ids []string
+	for i := range known {
+		if known[i].id == id {
+			return &known[i], nil
+		}
+		ids = append(ids, Clean(known[i].id))
+	}
+	if len(ids) == 0 {
+		return nil, fmt.Errorf("there is no paddock or lot %q on %s; none is known yet", Clean(id), s.on.Words())
 	}
 	more := ""
-	if len(known) > 12 {
-		more = fmt.Sprintf(" and %d more", len(known)-12)
-		known = known[:12]
+	if n := len(ids) - 12; n > 0 {
+		more = fmt.Sprintf(" and %d more", n)
+		ids = ids[:12]
 	}
-	return fmt.Errorf("there is no paddock or lot %q on %s; known are %s%s", Clean(id), s.on.Words(), strings.Join(known, ", "), more)
+	return nil, fmt.Errorf("there is no paddock or lot %q on %s; known are %s%s", Clean(id), s.on.Words(),
+		strings.Join(ids, ", "), more)
 }
 
-func (s *speaker) whyPaddock(e *Explanation, p *hazard.PaddockAnswer, f Filter) {
-	e.Name = s.name(p)
-	e.Stamps = stamps(p.Data, "")
-	for _, in := range standing(s.a, p) {
-		e.Inside = append(e.Inside, in.herd)
-		if in.flag == hazard.Hold {
-			e.MoveOut = append(e.MoveOut, s.moveOut(&in, p))
-		}
-	}
-	e.Species = speciesNames(s.book, p.Species)
-	e.Stand = s.stand(&p.Stand)
-	e.Tasks = s.tasks(p)
-	for _, u := range f.allUses() {
-		e.use(s, u, func(c hazard.Class) *hazard.Verdict { return p.Verdict(u, c) }, f.allClasses())
-	}
-}
-
-func (s *speaker) whyLot(e *Explanation, l *hazard.LotAnswer, f Filter) {
-	e.Lot, e.Name = true, lotName(l)
-	e.Stamps = stamps(l.Data, "")
-	e.Species = join(cleanAll(l.Facts.Species))
-	e.Danger = s.siloGas(l)
-	e.MoveOut = s.stopFeedings(l.Lot)
+func (s *speaker) made(l *hazard.LotAnswer) []string {
+	var out []string
 	if l.Facts.MadeOn != fields.NoDate {
-		e.Stand = append(e.Stand, "made "+l.Facts.MadeOn.Words())
+		out = append(out, "made "+l.Facts.MadeOn.Words())
 	}
 	for _, x := range l.Facts.From {
-		e.Stand = append(e.Stand, "from "+paddockName(s.h, x))
+		out = append(out, "from "+paddockName(s.h, x))
 	}
 	if l.Suspect {
-		e.Stand = append(e.Stand, "suspect of prussic acid")
+		out = append(out, "suspect of prussic acid")
 	}
-	e.use(s, hazard.Feed, l.Verdict, f.allClasses())
+	return out
 }
 
 // stand says how the stand is read.
 func (s *speaker) stand(st *hazard.StandState) []string {
 	var out []string
-	if st.Unlisted {
-		out = append(out, "nothing written down of what grows here")
+	add := func(says bool, words string) {
+		if says {
+			out = append(out, words)
+		}
 	}
-	if st.Start != fields.NoDate {
-		out = append(out, "stand since "+st.Start.Words())
-	}
-	if st.HasP {
-		out = append(out, "holds plants that make prussic acid")
-	}
-	if st.MinHeight > 0 {
-		out = append(out, "minimum height "+s.u.atLeast(st.MinHeight))
-	}
-	if st.HeightOn != fields.NoDate {
-		out = append(out, "shortest growth "+s.u.in(fields.Height, st.LastHeight)+" on "+st.HeightOn.Words())
-	}
-	if st.LastClock != fields.NoDate {
-		out = append(out, "frost clock last set by "+nights([]fields.Date{st.LastClock})+", running through and including "+st.ClockEnd.Words())
-	}
+	add(st.Unlisted, "nothing written down of what grows here")
+	add(st.Start != fields.NoDate, "stand since "+st.Start.Words())
+	add(st.HasP, "holds plants that make prussic acid")
+	add(st.MinHeight > 0, "minimum height "+s.u.atLeast(st.MinHeight))
+	add(st.HeightOn != fields.NoDate, "shortest growth "+s.u.in(fields.Height, st.LastHeight)+" on "+st.HeightOn.Words())
+	add(st.LastClock != fields.NoDate, "frost clock last set by "+nights([]fields.Date{st.LastClock})+", running through and including "+st.ClockEnd.Words())
 	if st.Dead {
 		t := "confirmed dead"
 		if st.Base != fields.NoDate {
@@ -199,144 +170,57 @@ func (s *speaker) stand(st *hazard.StandState) []string {
 	return out
 }
 
-// use adds one use with its classes grouped by equal reasoning.
-func (e *Explanation) use(s *speaker, u hazard.Use, find func(hazard.Class) *hazard.Verdict, classes []hazard.Class) {
-	ans := UseAnswer{Use: u}
-	var worst []*hazard.Verdict
-	for _, c := range classes {
-		v := needed(find(c), e.ID)
-		g := s.group(v)
-		placed := false
-		for i := range ans.Groups {
-			same := g
-			same.Classes = ans.Groups[i].Classes
-			if reflect.DeepEqual(same, ans.Groups[i]) {
-				ans.Groups[i].Classes = append(ans.Groups[i].Classes, c)
-				placed = true
-				break
-			}
-		}
-		if !placed {
-			g.Classes = []hazard.Class{c}
-			ans.Groups = append(ans.Groups, g)
-			worst = append(worst, v)
-		}
-	}
-	for i := 1; i < len(worst); i++ { // few groups: a plain insertion keeps ties in class order
-		for j := i; j > 0 && worse(worst[j], worst[j-1]); j-- {
-			worst[j], worst[j-1] = worst[j-1], worst[j]
-			ans.Groups[j], ans.Groups[j-1] = ans.Groups[j-1], ans.Groups[j]
-		}
-	}
-	if len(ans.Groups) > 0 {
-		e.Uses = append(e.Uses, ans)
-	}
-}
-
-func (s *speaker) group(v *hazard.Verdict) Group {
-	g := Group{Flag: v.Flag, Word: FlagWord(v.Flag), Through: ThroughWords(v.Flag, v.Through), Need: v.Need}
-	if v.Flag != hazard.Hold && !cannotBe(v) {
-		g.Conditions = conditions(v)
-	}
-	if v.FeedFrom != fields.NoDate && v.FeedFrom != hazard.NoEnd && v.FeedFrom > s.on {
-		g.FeedFrom = "the waits allow feeding from " + v.FeedFrom.Words()
-	}
-	if v.Use == hazard.Feed {
-		if share := lotShare(v); share >= 0 && v.Flag != hazard.Hold {
-			g.Share = "at most " + number(share, 1) + " % of the ration's dry matter"
-		}
-	}
-	for i := range v.Hazards {
-		h := &v.Hazards[i]
-		hw := HazardWords{Hazard: h.Hazard, Flag: h.Flag, Word: FlagWord(h.Flag), Through: ThroughWords(h.Flag, h.Through)}
-		for j := range h.Reasons {
-			hw.Reasons = append(hw.Reasons, s.reasonWords(&h.Reasons[j], v.Use))
-		}
-		g.Hazards = append(g.Hazards, hw)
-	}
-	return g
-}
-
-func (s *speaker) reasonWords(r *hazard.Reason, use hazard.Use) ReasonWords {
-	w := ReasonWords{Rule: r.Rule, Flag: r.Flag, Word: FlagWord(r.Flag), Text: s.reason(r, use), Sources: s.sources(r), Lifts: s.lifts(r)}
-	w.key = w.Word + "\x00" + r.Rule + "\x00" + r.Through.String() + "\x00" + s.short(r, hazard.Graze) + "\x00" + strings.Join(r.Entries, "\x00")
-	ids := r.Entries
-	if r.SoftBy != nil && !contains(ids, r.SoftBy.Entry) {
-		ids = append(append([]string{}, ids...), r.SoftBy.Entry)
-	}
-	for _, id := range ids {
-		ref := EntryRef{ID: Clean(id), Words: "not in what was known"}
-		if f, ok := s.entry(id); ok {
-			ref.Words = EntryWords(f.Entry, s.h, s.u)
-		}
-		w.Entries = append(w.Entries, ref)
-	}
-	return w
-}
-
-func contains(list []string, x string) bool {
-	for _, y := range list {
-		if x == y {
-			return true
-		}
-	}
-	return false
+// telling writes the groups of an explanation. A reason is told once, and only
+// named after that.
+type telling struct {
+	*text
+	e     *Explanation
+	told  map[string]int // reason -> number
+	cited []*ReasonWords // whose sources stand at the end
 }
 
 // Text writes the explanation at most width cells a line, never less than 40.
 // A reason that was told under one use is only named under the next.
 func (e *Explanation) Text(w io.Writer, width int) error {
-	t := newText(w, width)
+	t := &telling{text: newText(w, width), e: e, told: map[string]int{}}
 	head := e.Name
 	if id := Clean(e.ID); id != e.Name && !e.Lot {
 		head += " (" + id + ")"
 	}
-	for _, x := range e.MoveOut {
-		t.para("", "  ", x)
-	}
+	t.each("", e.MoveOut...)
 	t.blank()
 	t.para("", "  ", head+", "+e.Farm+", "+e.On.Words())
-	good := "Good for this day only. Known at " + e.KnownAt + "."
-	if e.Coming {
-		good = "A coming day: this holds if nothing else happens. Known at " + e.KnownAt + "."
-	}
-	t.para("", "", good)
-	if e.Danger != "" {
-		t.para("", "  ", e.Danger)
-	}
+	t.para("", "", e.good())
+	t.para("", "  ", e.Danger)
 	if len(e.Inside) > 0 {
 		t.para("Inside: ", "        ", join(e.Inside)+".")
 	}
 	if e.Species != "" {
-		t.para("Grows: ", "       ", e.Species+".")
+		label := "Grows: "
 		if e.Lot {
-			t.lines[len(t.lines)-1] = strings.Replace(t.lines[len(t.lines)-1], "Grows: ", "Holds: ", 1)
+			label = "Holds: "
 		}
+		t.para(label, "       ", e.Species+".")
 	}
-	if len(e.Stand) > 0 {
-		t.para("", "  ", sentence(strings.Join(e.Stand, "; ")))
-	}
+	t.para("", "  ", sentence(strings.Join(e.Stand, "; ")))
 	t.para("Data: ", "      ", e.Stamps+".")
-	t.para("Rules: ", "       ", e.Book+".")
-	for _, x := range append(append([]string{}, e.Relaxed...), e.Notices...) {
-		t.para("", "  ", x)
-	}
-	told := map[string]int{} // reason -> number
-	t.cited = nil
+	t.para("Rules: ", "       ", e.Rulebook.String()+".")
+	t.each("", e.Relaxed...)
+	t.each("", e.Notices...)
 	for _, u := range e.Uses {
 		for i := range u.Groups {
 			t.blank()
-			t.group(u.Use, &u.Groups[i], told)
+			t.group(&u.Groups[i])
 		}
 	}
+	t.blank()
 	if len(e.Uses) == 0 {
-		t.blank()
 		t.para("", "  ", "This use is not asked of a paddock: a paddock is grazed or cut, a lot is fed.")
 	}
 	t.blank()
-	for _, c := range t.cited {
-		t.para("", "  ", "SOURCES of "+c.rule)
-		for _, x := range c.sources {
+	for _, r := range t.cited {
+		t.para("", "  ", "SOURCES of "+r.Rule)
+		for _, x := range r.Sources {
 			t.whole("  ", "    ", x)
 		}
 	}
@@ -344,49 +228,27 @@ func (e *Explanation) Text(w io.Writer, width int) error {
 	for _, x := range e.Tasks {
 		t.para("To do: ", "       ", "by "+x.By.Words()+": "+x.Text)
 	}
-	t.para("", "  ", e.OnHold)
-	t.para("", "  ", e.Emergency)
-	t.para("Call: ", "      ", strings.Join(e.Call, "; "))
-	t.para("", "  ", "Not assessed: "+strings.Join(e.NotAssessed, ", ")+".")
-	t.para("", "  ", e.Defers)
+	t.foot(&e.Head)
 	return t.flush()
 }
 
-func (t *text) group(use hazard.Use, g *Group, told map[string]int) {
-	head := strings.ToUpper(use.String()) + ", " + classList(g.Classes) + ": " + g.Word
-	if g.Flag == hazard.Hold {
-		if g.Through == "no date" {
-			head += ", no date"
-		} else {
-			head += " " + g.Through
-		}
-	}
+func (t *telling) group(g *Group) {
+	head := strings.ToUpper(g.Use.String()) + ", " + classList(g.Classes) + ": " + flagThrough(g.Flag, g.Through)
 	if g.Need != hazard.NeedNothing {
 		head += " (needs " + g.Need.String() + ")"
 	}
 	t.para("", "  ", head)
-	for _, x := range []string{g.Share, g.FeedFrom} {
-		if x != "" {
-			t.para("  ", "  ", sentence(x))
-		}
-	}
+	t.each("  ", sentence(g.Share), sentence(g.FeedFrom))
 	for i := range g.Hazards {
 		h := &g.Hazards[i]
-		line := HazardWord(h.Hazard) + ": " + h.Word
-		if h.Flag == hazard.Hold {
-			if h.Through == "no date" {
-				line += ", no date"
-			} else {
-				line += " " + h.Through
-			}
-		}
-		if seen := allTold(h, told); seen != "" && h.Flag == hazard.Clear {
+		line := HazardWord(h.Hazard) + ": " + flagThrough(h.Flag, h.Through)
+		if seen := t.seen(h); seen != "" && h.Flag == hazard.Clear {
 			t.para("  ", "    ", line+" (see "+seen+")")
 			continue
 		}
 		t.para("  ", "    ", line)
 		for j := range h.Reasons {
-			t.reason(&h.Reasons[j], told)
+			t.reason(&h.Reasons[j])
 		}
 	}
 	if len(g.Conditions) > 0 {
@@ -394,24 +256,17 @@ func (t *text) group(use hazard.Use, g *Group, told map[string]int) {
 	}
 }
 
-// fewSources are as many as stand beside their reason; more would bury it.
-const fewSources = 2
-
-// cite keeps a long list of sources for the end of the text, once.
-func (t *text) cite(r *ReasonWords) {
-	for _, c := range t.cited {
-		if c.rule == r.Rule && reflect.DeepEqual(c.sources, r.Sources) {
-			return
-		}
-	}
-	t.cited = append(t.cited, citation{r.Rule, r.Sources})
+// key is the same for the same reason under another use.
+func (r *ReasonWords) key() string {
+	return r.Flag.String() + "\x00" + r.Rule + "\x00" + r.Through.Words() + "\x00" + r.cause + "\x00" +
+		strings.Join(r.Entries, "\x00")
 }
 
-// allTold is the numbers of a hazard's reasons if each was told before.
-func allTold(h *HazardWords, told map[string]int) string {
+// seen is the numbers of a hazard's reasons if each was told before.
+func (t *telling) seen(h *HazardWords) string {
 	var ns []string
 	for i := range h.Reasons {
-		n, ok := told[h.Reasons[i].key]
+		n, ok := t.told[h.Reasons[i].key()]
 		if !ok {
 			return ""
 		}
@@ -420,32 +275,38 @@ func allTold(h *HazardWords, told map[string]int) string {
 	return join(ns)
 }
 
-func (t *text) reason(r *ReasonWords, told map[string]int) {
-	n, before := told[r.key]
+// fewSources are as many as stand beside their reason; more would bury it.
+const fewSources = 2
+
+func (t *telling) reason(r *ReasonWords) {
+	n, before := t.told[r.key()]
 	if !before {
-		n = len(told) + 1
-		told[r.key] = n
+		n = len(t.told) + 1
+		t.told[r.key()] = n
 	}
 	first := fmt.Sprintf("    %d. ", n)
 	rest := strings.Repeat(" ", len(first))
 	if before {
-		t.para(first, rest, r.Word+": "+r.Text+" (told above)")
+		t.para(first, rest, FlagWord(r.Flag)+": "+r.Text+" (told above)")
 		return
 	}
-	t.para(first, rest, r.Word+": "+r.Text)
-	for _, x := range r.Entries {
-		t.para(rest+"entry: ", rest+"  ", x.Words+" ["+x.ID+"]")
+	t.para(first, rest, FlagWord(r.Flag)+": "+r.Text)
+	for _, id := range r.Entries {
+		t.para(rest+"entry: ", rest+"  ", t.e.Entry(id)+" ["+id+"]")
 	}
 	t.para(rest+"rule: ", rest+"  ", r.Rule)
 	if len(r.Sources) > fewSources {
-		t.cite(r)
+		if !slices.ContainsFunc(t.cited, func(c *ReasonWords) bool {
+			return c.Rule == r.Rule && slices.Equal(c.Sources,
+				r.Sources)
+		}) {
+			t.cited = append(t.cited, r)
+		}
 		t.para(rest+"sources: ", rest+"  ", strconv.Itoa(len(r.Sources))+", listed below under SOURCES of "+r.Rule)
 	} else {
 		for _, x := range r.Sources {
 			t.whole(rest+"source: ", rest+"  ", x)
 		}
 	}
-	if r.Lifts != "" {
-		t.para(rest+"to lift it: ", rest+"  ", r.Lifts)
-	}
+	t.para(rest+"to lift it: ", rest+"  ", r.Lifts)
 }

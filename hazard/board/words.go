@@ -1,6 +1,8 @@
 package board
 
 import (
+	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -30,14 +32,6 @@ func PaperWord(f hazard.Flag) string {
 // HazardWord is the hazard's printed name.
 func HazardWord(h hazard.Hazard) string {
 	return [...]string{"prussic acid", "nitrate", "veterinary"}[h]
-}
-
-// NeedWords says what a need is waiting for.
-func NeedWords(n hazard.Need) string {
-	return [...]string{
-		"nothing", "time: only days are missing", "evidence: a walk, a test or a reading is missing",
-		"decision: a known hazard",
-	}[n]
 }
 
 // ThroughWords says until when a flag holds: "through and including Fri
@@ -104,14 +98,15 @@ func ranges(ds []fields.Date) []string {
 
 // paddockName is the name on the gate, the id where there is none.
 func paddockName(h *fields.History, id string) string {
-	if h != nil {
-		if p := h.Paddock(id); p != nil {
-			if n := Clean(p.Name); n != "" {
-				return n
-			}
-		}
+	if p := h.Paddock(id); p != nil {
+		return or(Clean(p.Name), Clean(id))
 	}
 	return Clean(id)
+}
+
+// gateNames lists paddocks by the name on the gate; other ids stay as they are.
+func gateNames(h *fields.History, ids []string) string {
+	return join(texts(ids, func(id string) string { return paddockName(h, id) }))
 }
 
 // speciesName is the everyday name of a species id, or what the person wrote.
@@ -124,9 +119,6 @@ func speciesName(b *hazard.Rulebook, id string) string {
 
 // speciesRow returns the table's row of an id or a typed name, nil if it has none.
 func speciesRow(b *hazard.Rulebook, id string) *hazard.Species {
-	if b == nil {
-		return nil
-	}
 	if s := b.Species[id]; s != nil {
 		return s
 	}
@@ -134,20 +126,46 @@ func speciesRow(b *hazard.Rulebook, id string) *hazard.Species {
 }
 
 func speciesNames(b *hazard.Rulebook, ids []string) string {
-	out := make([]string, len(ids))
-	for i, id := range ids {
-		out[i] = speciesName(b, id)
-	}
-	return join(out)
+	return join(texts(ids, func(id string) string { return speciesName(b, id) }))
 }
 
-func classList(cs []hazard.Class) string {
-	out := make([]string, len(cs))
-	for i, c := range cs {
-		out[i] = c.String()
+// texts puts each of a list into words.
+func texts[T any](list []T, words func(T) string) []string {
+	out := make([]string, len(list))
+	for i, x := range list {
+		out[i] = words(x)
 	}
-	return join(out)
+	return out
 }
+
+// fill puts parts into a template, {name} by {name}: into the first of its
+// alternatives, between " || ", all of whose parts are said, or into the last.
+func fill(template string, part func(name string) (text string, said bool)) (text string, said bool) {
+	for more := true; more && !said; {
+		var b strings.Builder
+		var t string
+		t, template, more = strings.Cut(template, " || ")
+		said = true
+		for {
+			head, rest, open := strings.Cut(t, "{")
+			b.WriteString(head)
+			if !open {
+				break
+			}
+			name, tail, _ := strings.Cut(rest, "}")
+			w, ok := part(name)
+			b.WriteString(w)
+			t, said = tail, said && ok
+		}
+		text = b.String()
+	}
+	return text, said
+}
+
+// listOf lists uses or classes.
+func listOf[T fmt.Stringer](list []T) string { return join(texts(list, T.String)) }
+
+func classList(cs []hazard.Class) string { return listOf(cs) }
 
 // sentence gives a clause its capital letter and full stop.
 func sentence(s string) string {
@@ -162,3 +180,7 @@ func sentence(s string) string {
 	}
 	return s
 }
+
+func contains(list []string, x string) bool { return slices.Contains(list, x) }
+
+func cleanAll(list []string) []string { return texts(list, Clean) }

@@ -1,0 +1,367 @@
+package board
+
+import (
+	"sort"
+	"strconv"
+	"strings"
+	"time"
+
+	"rimegate/fields"
+	"rimegate/hazard"
+	"rimegate/weather"
+)
+
+// Day is a date of a document: null where there is none, and where no day ends
+// a hold.
+type Day fields.Date
+
+// throughOf is the last day of a hold: hazard.NoEnd where no day ends it, none
+// where nothing is on hold.
+func throughOf(f hazard.Flag, d fields.Date) Day {
+	if f != hazard.Hold {
+		return Day(fields.NoDate)
+	}
+	if d == fields.NoDate {
+		return Day(hazard.NoEnd)
+	}
+	return Day(d)
+}
+
+// flagThrough is a flag with its last day: "HOLD through and including Fri
+// 25-Sep-2026", "HOLD, no date", "CLEAR".
+func flagThrough(f hazard.Flag, through Day) string { return FlagWord(f) + through.tail() }
+
+// tail is Words as they follow on a word.
+func (d Day) tail() string {
+	switch d {
+	case Day(fields.NoDate):
+		return ""
+	case Day(hazard.NoEnd):
+		return ", " + d.Words()
+	}
+	return " " + d.Words()
+}
+
+// Words are ThroughWords of a last day.
+func (d Day) Words() string {
+	if d == Day(fields.NoDate) {
+		return ""
+	}
+	return ThroughWords(hazard.Hold, fields.Date(d))
+}
+
+// iso is the ISO date, "" where there is none.
+func (d Day) iso() string {
+	if d == Day(hazard.NoEnd) {
+		return ""
+	}
+	return fields.Date(d).String()
+}
+
+// MarshalJSON is the ISO date, or null.
+func (d Day) MarshalJSON() ([]byte, error) {
+	if d.iso() == "" {
+		return []byte("null"), nil
+	}
+	return []byte(`"` + d.iso() + `"`), nil
+}
+
+// Head is what stands around every answer. Its texts are clean.
+type Head struct {
+	Schema      string      `json:"schema"`
+	Farm        string      `json:"farm"`
+	On          fields.Date `json:"on"`
+	Known       *time.Time  `json:"known_at"` // nil: everything recorded
+	Rulebook    Rulebook    `json:"rulebook"`
+	DataThrough Stamps      `json:"data_through"`
+	NotAssessed []string    `json:"not_assessed"`
+
+	KnownAt string   `json:"-"` // Known in words
+	Coming  bool     `json:"-"` // the day asked lies after the moment: "if nothing else happens"
+	Stamps  string   `json:"-"` // DataThrough in words
+	Relaxed []string `json:"-"` // one line each, beginning with RELAXED
+	Notices []string `json:"-"`
+	Call    []string `json:"-"` // whom to call
+}
+
+// Rulebook names the rules that answered.
+type Rulebook struct {
+	Name    string       `json:"name"`
+	Version string       `json:"version"`
+	Digest  string       `json:"digest"`
+	Relaxed []RelaxedRow `json:"relaxed"`
+}
+
+// String is the name, the version and the beginning of the digest.
+func (b Rulebook) String() string {
+	return b.Name + " " + b.Version + ", digest " + b.Digest[:min(len(b.Digest), 12)]
+}
+
+// RelaxedRow is a value less cautious than the default rulebook's.
+type RelaxedRow struct {
+	Rule    string `json:"rule"`
+	Default string `json:"default"`
+	Value   string `json:"value"`
+	Because string `json:"because"`
+	By      string `json:"by"`
+	Until   Day    `json:"until"`
+	Entry   string `json:"entry"`
+	Text    string `json:"text"`
+}
+
+// Stamps says how far the evidence reaches.
+type Stamps struct {
+	Night Day `json:"night"`
+	Walk  Day `json:"walk"`
+	Lab   Day `json:"lab"`
+}
+
+func stampsOf(d hazard.DataThrough) Stamps { return Stamps{Day(d.Night), Day(d.Walk), Day(d.Lab)} }
+
+// words say what was last read, walked and tested; of follows what never was.
+func (d Stamps) words(of string) string {
+	said := func(what string, d Day) string {
+		if d == Day(fields.NoDate) {
+			return "no " + what + of
+		}
+		return "last " + what + " " + fields.Date(d).Words()
+	}
+	return said("night read", d.Night) + "; " + said("walk", d.Walk) + "; " + said("lab result", d.Lab)
+}
+
+// What stands under every answer.
+const (
+	OnHold    = "On a NO: check that the gate is shut and the fence is up."
+	Emergency = "If an animal goes down: get the others out quietly, put none back, call the vet."
+	Defers    = "A veterinarian, a laboratory and local advice come before this list."
+)
+
+// head fills everything that does not depend on what is asked.
+func (s *speaker) head(schema string) Head {
+	h := Head{
+		Schema: schema, Farm: or(Clean(s.h.Farm.Name), "This farm"), On: s.on, KnownAt: "everything recorded",
+		Coming: s.coming(),
+		Rulebook: Rulebook{
+			Name: Clean(s.book.Name), Version: Clean(s.book.Version), Digest: Clean(s.book.Digest),
+			Relaxed: relaxed(s.h, s.book),
+		},
+		DataThrough: stampsOf(s.a.Data), NotAssessed: hazard.NotAssessed, Call: contacts(s.h.Farm.Contacts),
+	}
+	h.Stamps = h.DataThrough.words(" for some paddock")
+	if !s.h.KnownAt.IsZero() {
+		at := s.h.KnownAt.In(s.h.Loc).Truncate(time.Second)
+		h.Known, h.KnownAt = &at, instant(at, s.h)
+	}
+	h.Relaxed = Relaxed(s.a)
+	for i := range s.a.Notices {
+		h.Notices = append(h.Notices, s.notice(&s.a.Notices[i]))
+	}
+	if len(h.Call) == 0 {
+		h.Call = []string{"nobody to call is written down for this farm: write a number here ____________"}
+	}
+	return h
+}
+
+// or is the text, or what is said where there is none.
+func or(text, without string) string {
+	if text != "" {
+		return text
+	}
+	return without
+}
+
+// coming reports a day asked about that lies after the moment.
+func (s *speaker) coming() bool {
+	return !s.h.KnownAt.IsZero() && s.on > fields.DateOf(s.h.KnownAt, s.h.Loc)
+}
+
+func contacts(c *fields.Contacts) []string {
+	if c == nil {
+		return nil
+	}
+	var out []string
+	for _, x := range []struct{ role, who string }{{"manager", c.Manager}, {"backup", c.Backup}, {"vet", c.Vet}} {
+		if w := Clean(x.who); w != "" {
+			out = append(out, x.role+": "+w)
+		}
+	}
+	return out
+}
+
+// whom is the first number to call before an ASK FIRST.
+func (h *Head) whom() string {
+	for _, role := range []string{"manager: ", "backup: "} {
+		for _, x := range h.Call {
+			if who, ok := strings.CutPrefix(x, role); ok {
+				return who
+			}
+		}
+	}
+	return ""
+}
+
+// good is the line under the title.
+func (h *Head) good() string {
+	if h.Coming {
+		return "A coming day: this holds if nothing else happens. Known at " + h.KnownAt + "."
+	}
+	return "Good for this day only. Known at " + h.KnownAt + "."
+}
+
+// foot closes a list and an explanation.
+func (t *text) foot(h *Head) {
+	t.para("", "  ", OnHold)
+	t.para("", "  ", Emergency)
+	t.para("Call: ", "      ", strings.Join(h.Call, "; "))
+	t.para("", "  ", "Not assessed: "+strings.Join(h.NotAssessed, ", ")+".")
+	t.para("", "  ", Defers)
+}
+
+// each prints texts a paragraph each.
+func (t *text) each(indent string, texts ...string) {
+	for _, x := range texts {
+		t.para(indent, indent+"  ", x)
+	}
+}
+
+// maxUnread is how many paddocks without a reading of last night are named.
+const maxUnread = 6
+
+// unreadLastNight says for which paddocks last night is not in, "" if it is for
+// all or need not be.
+func (s *speaker) unreadLastNight() string {
+	if !s.h.Watched(s.on) || len(s.h.Standing()) == 0 {
+		return ""
+	}
+	var names []string
+	for i := range s.a.Paddocks {
+		if p := &s.a.Paddocks[i]; p.Data.Night < s.on {
+			names = append(names, s.name(p))
+		}
+	}
+	all := len(s.a.Paddocks)
+	switch n := len(names); {
+	case all == 0, n == all && n > 1: // an answer of none leaves out what stands there
+		return "for any paddock"
+	case n == 0:
+		return ""
+	case n > maxUnread:
+		return "for " + strconv.Itoa(n) + " of " + plural(all, "paddock")
+	}
+	sort.Strings(names)
+	return "for " + join(names)
+}
+
+// setUpNext is what to type on a farm that has no paddocks or no herds yet.
+func setUpNext(h *fields.History) []string {
+	switch {
+	case len(h.Standing()) == 0:
+		return []string{"No paddock is written down yet. Type: rimegate paddock add --name \"North Slough\" north-slough"}
+	case len(h.Herds) == 0:
+		return []string{"No herd is written down yet, so every class of stock is asked for. Type: rimegate herd add --class bred-cattle --head 85 pairs"}
+	}
+	return nil
+}
+
+// Relaxed lists what is less cautious than the default rulebook in an answer, a
+// narrowed frost watch included: one line each, beginning with RELAXED.
+func Relaxed(a *hazard.Assessment) []string {
+	var out []string
+	for _, r := range relaxed(a.History, a.Book) {
+		out = append(out, r.Text)
+	}
+	return out
+}
+
+// watchRule is the id under which a narrowed frost watch is listed.
+const watchRule = "frost_watch"
+
+// relaxed are the rows of Relaxed; a narrowed frost watch comes last.
+func relaxed(h *fields.History, b *hazard.Rulebook) []RelaxedRow {
+	out := []RelaxedRow{}
+	watch := false
+	for i := range b.Relaxed {
+		r := &b.Relaxed[i]
+		out = append(out, RelaxedRow{
+			Rule: Clean(r.Rule), Default: Clean(r.Default), Value: Clean(r.Value), Because: Clean(r.Because),
+			By: Clean(r.By), Until: Day(r.Until), Entry: Clean(r.Entry), Text: relaxedLine(r),
+		})
+		watch = watch || r.Rule == watchRule
+	}
+	if w := h.NarrowedWatch(); w != nil && !watch && !hazard.WatchBacked(h, b) {
+		out = append(out, RelaxedRow{
+			Rule: watchRule, Default: "all year", Value: w.From.String() + " to " + w.To.String(),
+			Text: "RELAXED: the frost watch runs from " + monthDay(w.From) + " through " + monthDay(w.To) +
+				" only; outside it, a night without a reading counts as no frost.",
+		})
+	}
+	return out
+}
+
+func relaxedLine(r *hazard.Relaxed) string {
+	t := "RELAXED: " + Clean(r.Rule) + after(" is ", r.Value) + after(" instead of ", r.Default) + after(", by ", r.By)
+	if r.Until != fields.NoDate && r.Until != hazard.NoEnd {
+		t += ", through and including " + r.Until.Words()
+	}
+	return sentence(t + becauseWords(r.Because))
+}
+
+// after is a person's words behind ours, nothing without them.
+func after(label, words string) string {
+	if w := Clean(words); w != "" {
+		return label + w
+	}
+	return ""
+}
+
+// becauseWords are a person's reason behind a clause.
+func becauseWords(because string) string { return after(", because: ", clause(because)) }
+
+// watchRecord is the fact a frost watch rests on.
+func (s *speaker) watchRecord(w *fields.Watch) string {
+	r := w.Record
+	t := "Frost watch " + monthDay(w.From) + " through " + monthDay(w.To) + ", from the record of " + Clean(r.Station) +
+		" (" +
+		plural(r.Seasons, "season") + ", " + strconv.Itoa(r.FromYear) + " to " + strconv.Itoa(r.ToYear) + ")"
+	if l := r.Lines[0]; l.Earliest.Month != 0 {
+		t += ": " + s.u.temp(l.LineC) + " or colder not before " + monthDay(l.Earliest) + " nor after " + monthDay(l.Latest) +
+			"; " + weather.NeverWords(r.Seasons)
+	}
+	return sentence(t)
+}
+
+func monthDay(m fields.MonthDay) string { return strconv.Itoa(m.Day) + " " + m.Month.String() }
+
+func (s *speaker) notice(n *hazard.Notice) string {
+	what := "An entry"
+	switch n.Kind {
+	case hazard.NoticeWater:
+		t := "STOCK WATER: " + s.cause(n.Water)
+		if len(n.Drinks) > 0 {
+			t += ". It is the water of " + gateNames(s.h, n.Drinks)
+		}
+		return sentence(t + ". Next: " + waterAct)
+	case hazard.NoticeHeight:
+		return sentence("NOTICE: " + s.u.in(fields.Height, n.CM) + " in " + paddockName(s.h, n.Paddock) + when(n.On) +
+			" cannot have grown since it was sown" +
+			when(n.Sown) + ": one of the two is wrong. The height counts as it was logged; strike the wrong entry")
+	case hazard.NoticeWatch:
+		return s.watchRecord(n.Watch)
+	case hazard.NoticeStruckIncident:
+		what = "An incident"
+	case hazard.NoticeStruckKeepOff:
+		what = "A veterinarian's keep-off"
+	}
+	t := "NOTICE: " + what
+	switch {
+	case n.Lot != "":
+		t += " about lot " + Clean(n.Lot)
+	case n.Paddock != "":
+		t += " about " + paddockName(s.h, n.Paddock)
+	}
+	t = sentence(t + " was struck" + when(n.On) + after(" by ", n.By) + becauseWords(n.Because))
+	if n.Through != fields.NoDate {
+		t += " This line is printed through and including " + n.Through.Words() + "."
+	}
+	return t
+}

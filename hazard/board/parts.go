@@ -1,0 +1,466 @@
+package board
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"rimegate/fields"
+	"rimegate/hazard"
+)
+
+// parts are what the templates of the lines are filled with; "" where a reason has
+// nothing for one.
+var parts = map[string]func(*speaker, *hazard.Reason) string{
+	"day":    func(_ *speaker, r *hazard.Reason) string { return r.On.Short() },
+	"nights": func(_ *speaker, r *hazard.Reason) string { return nights(r.Nights) },
+	"several nights": func(_ *speaker, r *hazard.Reason) string {
+		return provided(len(r.Nights) > 1, nights(r.Nights))
+	},
+	"ago":  (*speaker).ago,
+	"days": func(_ *speaker, r *hazard.Reason) string { return plural(r.Days, "day") },
+	"waited": func(_ *speaker, r *hazard.Reason) string {
+		n := waited(r, r.On)
+		return provided(n > 0, plural(n, "day"))
+	},
+	"until": func(_ *speaker, r *hazard.Reason) string { return "wait" + dated(" until ", next(r.Through), "") },
+
+	// What it speaks of.
+	"plants":      (*speaker).plants,
+	"some plants": func(s *speaker, r *hazard.Reason) string { return or(s.plants(r), "a plant here") },
+	"minor": func(s *speaker, r *hazard.Reason) string {
+		return provided(slices.ContainsFunc(r.Plants, func(id string) bool {
+			row := speciesRow(s.book, id)
+			return row != nil && row.Habit == hazard.HabitMinor
+		}), "more than a little ")
+	},
+	"trace":    func(s *speaker, r *hazard.Reason) string { return speciesNames(s.book, r.Trace) },
+	"vet":      func(_ *speaker, r *hazard.Reason) string { return vetName(r.Vet) },
+	"because":  func(_ *speaker, r *hazard.Reason) string { return clause(r.Vet.Because) },
+	"vet but":  vetBut,
+	"lot":      func(_ *speaker, r *hazard.Reason) string { return Clean(r.Lot) },
+	"toll":     toll,
+	"what":     func(s *speaker, r *hazard.Reason) string { return clause(incidentOf(s, r).What) },
+	"water id": func(_ *speaker, r *hazard.Reason) string { return Clean(r.Water) },
+
+	// Figures.
+	"below":   (*speaker).below,
+	"height":  func(s *speaker, r *hazard.Reason) string { return s.u.in(fields.Height, r.Value) },
+	"limit":   func(s *speaker, r *hazard.Reason) string { return s.u.atLeast(r.Limit) },
+	"minimum": (*speaker).minimum,
+	"low":     func(s *speaker, r *hazard.Reason) string { return s.u.temp(r.Value) },
+	"ppm":     func(_ *speaker, r *hazard.Reason) string { return ppm(r.Value) },
+	"HCN": func(_ *speaker, r *hazard.Reason) string {
+		v, _ := ppmAgainst(r.Value, r.Limit)
+		return "HCN " + v + " ppm " + [2]string{"on dry matter", "as is"}[asOne(r.Of == hazard.HCNAsIs)]
+	},
+	"HCN limit": func(_ *speaker, r *hazard.Reason) string {
+		_, l := ppmAgainst(r.Value, r.Limit)
+		return l
+	},
+	"mg":       func(_ *speaker, r *hazard.Reason) string { return number(r.Value, 1) },
+	"mg limit": func(_ *speaker, r *hazard.Reason) string { return number(r.Limit, 1) },
+	"taken": func(s *speaker, _ *hazard.Reason) string {
+		left := "20 cm" // hazard.GrazedOffCM, as people say it
+		if s.u == US {
+			left = "8 in"
+		}
+		return "a cut, or stock out that left " + left + " or less,"
+	},
+
+	// The frost clock and the nights.
+	"clock": func(s *speaker, r *hazard.Reason) string { return s.clock(r, "Froze") },
+	"swath clock": func(s *speaker, r *hazard.Reason) string {
+		return s.clock(r, "The swath, or the stand it was cut from, froze")
+	},
+	"clock act": (*speaker).clockAct,
+	"frost":     (*speaker).frostShort,
+	"possible":  (*speaker).possible,
+	"unread":    (*speaker).unreadShort,
+	"last night": func(s *speaker, r *hazard.Reason) string {
+		return provided(s.lastNight(r), "last night ("+s.on.Words()+") is not in yet")
+	},
+	"dark": func(s *speaker, r *hazard.Reason) string { return provided(s.dark(r.On), "it is dark") },
+	"out": func(s *speaker, r *hazard.Reason) string {
+		if s.dark(r.On) {
+			return "out now"
+		}
+		return "out before dark" + when(r.On-1)
+	},
+
+	// Nitrate and lots.
+	"sample": func(s *speaker, _ *hazard.Reason) string {
+		v := &s.book.V
+		return "sample it for nitrate (" + number(v[hazard.NitrateSampleStems], 0) + " stems from " +
+			number(v[hazard.NitrateSampleSpots], 0) + " spots, cut at " +
+			s.u.in(fields.Height, v[hazard.NitrateSampleCutCM]) + " or lower) and send it to a laboratory"
+	},
+	"core": func(s *speaker, r *hazard.Reason) string {
+		n := number(r.Bales, 0) + " bales"
+		if r.Bales == 0 { // nobody said how many there are
+			n = number(s.book.V[hazard.NitrateSampleBales], 0) + " bales or " +
+				number(s.book.V[hazard.NitrateSampleBalesPct], 0) + " % of the lot, whichever is more,"
+		}
+		return "core " + n + " and send the cores to a laboratory"
+	},
+	"bales":     func(_ *speaker, r *hazard.Reason) string { return provided(r.Bales != 0, number(r.Bales, 0)) },
+	"nitrate":   func(_ *speaker, r *hazard.Reason) string { return nitrateFigure(says(r).Value) },
+	"no3n":      func(_ *speaker, r *hazard.Reason) string { return ppm(says(r).Value) },
+	"composite": func(_ *speaker, r *hazard.Reason) string { return nitrateFigure(says(r).Composite) },
+	"spread":    func(s *speaker, _ *hazard.Reason) string { return number(s.book.V[hazard.NitrateBaleSpread], 2) },
+	"leave": func(s *speaker, _ *hazard.Reason) string {
+		return s.u.in(fields.Height, s.book.V[hazard.NitrateCutLeave])
+	},
+	"water": func(_ *speaker, r *hazard.Reason) string { // what the tested water adds to the feed's figure
+		n := says(r)
+		return provided(n.Water > 0, ppm(n.Value+n.Water))
+	},
+	"unjudged": func(s *speaker, r *hazard.Reason) string {
+		n := says(r)
+		return provided(n.Table == "" && n.Value == 0, "The nitrate result"+dated(" of ", r.On, "")+
+			" cannot be judged: it is as fed, and its dry matter was not said")
+	},
+	"nitrate table": (*speaker).nitrateTable,
+	"stress":        func(_ *speaker, r *hazard.Reason) string { return stress(r.Stress) },
+	"stress short": func(_ *speaker, r *hazard.Reason) string {
+		return stressWords[r.Stress.Kind] + " " + r.Stress.On.Short()
+	},
+	"stress wait": stressWait,
+	"rain":        func(_ *speaker, r *hazard.Reason) string { return provided(r.Stress.Ends == hazard.NoEnd, rainAct) },
+	"grave":       grave,
+	"suspect":     func(_ *speaker, r *hazard.Reason) string { return suspectWords[r.Why.Line] },
+	"made clear": func(_ *speaker, r *hazard.Reason) string {
+		if w := suspectWords[r.Why.Line]; w != "" {
+			return "Tall growth that met nothing but frost (" + w + ")"
+		}
+		return "Nothing made this lot suspect of prussic acid"
+	},
+}
+
+// days are the parts that are a day.
+var days = map[string]func(*speaker, *hazard.Reason) fields.Date{
+	"on":           func(_ *speaker, r *hazard.Reason) fields.Date { return r.On },
+	"next day":     func(_ *speaker, r *hazard.Reason) fields.Date { return next(r.On) },
+	"since":        func(_ *speaker, r *hazard.Reason) fields.Date { return cmp.Or(r.Began, r.On) },
+	"through":      func(_ *speaker, r *hazard.Reason) fields.Date { return r.Through },
+	"proof":        func(_ *speaker, r *hazard.Reason) fields.Date { return r.Proof },
+	"walk day":     func(_ *speaker, r *hazard.Reason) fields.Date { return r.WalkOn },
+	"ends":         func(_ *speaker, r *hazard.Reason) fields.Date { return r.Ends },
+	"next end":     func(_ *speaker, r *hazard.Reason) fields.Date { return next(r.Ends) },
+	"dosed":        func(_ *speaker, r *hazard.Reason) fields.Date { return r.Dosed },
+	"stress ends":  func(_ *speaker, r *hazard.Reason) fields.Date { return r.Stress.Ends },
+	"until stress": func(_ *speaker, r *hazard.Reason) fields.Date { return next(r.Stress.Ends) },
+	"suspect day":  func(_ *speaker, r *hazard.Reason) fields.Date { return r.Why.On },
+	"vet until":    func(_ *speaker, r *hazard.Reason) fields.Date { return r.Vet.Until },
+	"peak from":    func(s *speaker, r *hazard.Reason) fields.Date { return r.On.Add(s.book.Days(hazard.NitratePeakFrom)) },
+	"peak to":      func(s *speaker, r *hazard.Reason) fields.Date { return r.On.Add(s.book.Days(hazard.NitratePeakTo)) },
+	"wait end":     func(_ *speaker, r *hazard.Reason) fields.Date { return r.On.Add(r.Days) },
+}
+
+// fill puts a reason's parts into a template. {before|part|behind} is left out
+// where the part is "".
+func (s *speaker) fill(t string, r *hazard.Reason) string {
+	text, _ := fill(t, func(name string) (text string, said bool) {
+		before, rest, optional := strings.Cut(name, "|")
+		if !optional {
+			before, rest = "", name
+		}
+		name, behind, _ := strings.Cut(rest, "|")
+		if day := days[name]; day != nil {
+			text = dated("", day(s, r), "")
+		} else {
+			text = parts[name](s, r)
+		}
+		if text == "" {
+			return "", optional
+		}
+		return before + text + behind, true
+	})
+	return text
+}
+
+// next is the day after, none where there is none.
+func next(d fields.Date) fields.Date {
+	if d == fields.NoDate || d == hazard.NoEnd {
+		return fields.NoDate
+	}
+	return d + 1
+}
+
+// dated is a day between two words, nothing where there is none.
+func dated(before string, d fields.Date, behind string) string {
+	if d == fields.NoDate || d == hazard.NoEnd {
+		return ""
+	}
+	return before + d.Words() + behind
+}
+
+// when is " on Fri 11-Sep-2026", or nothing where no date is known.
+func when(d fields.Date) string { return dated(" on ", d, "") }
+
+// waited returns the days a dated hold counts: from the day to its last one.
+func waited(r *hazard.Reason, from fields.Date) int {
+	if end := r.HoldEnd(); from != fields.NoDate && end != hazard.NoEnd && end >= from {
+		return end.Sub(from)
+	}
+	return r.Days
+}
+
+// ago is "12 days ago" as seen from the day asked, "" when that is unknown.
+func (s *speaker) ago(r *hazard.Reason) string {
+	switch {
+	case r.On == fields.NoDate || r.On > s.on:
+		return ""
+	case r.On == s.on:
+		return "today"
+	}
+	return plural(s.on.Sub(r.On), "day") + " ago"
+}
+
+// below is "40 cm, below the minimum of 61 cm".
+func (s *speaker) below(r *hazard.Reason) string {
+	v, l := s.u.in(fields.Height, r.Value), s.u.atLeast(r.Limit)
+	if v == l {
+		v, l = s.u.against(fields.Height, r.Value, r.Limit)
+	}
+	t := v + ", below the minimum of " + l
+	if r.Species != "" {
+		t += " for " + speciesName(s.book, r.Species)
+	}
+	return t
+}
+
+func (s *speaker) minimum(r *hazard.Reason) string {
+	if r.Limit > 0 {
+		return s.u.atLeast(r.Limit) + " at the shortest"
+	}
+	return "at the minimum height at the shortest"
+}
+
+// plants names the reason's species, "" if it names none.
+func (s *speaker) plants(r *hazard.Reason) string {
+	if r.Species != "" {
+		return speciesName(s.book, r.Species)
+	}
+	return speciesNames(s.book, r.Plants)
+}
+
+// clock puts the frost clock into words: the frost, the nights nobody read and
+// the count of days from the last of them; "" where each was read.
+func (s *speaker) clock(r *hazard.Reason, froze string) string {
+	n := len(r.Nights)
+	if n == 0 {
+		return ""
+	}
+	t := "Cannot tell: no reading for " + nights(r.Nights)
+	if frost := lastFrost(r); frost != fields.NoDate {
+		t = froze + " " + frost.Words() + "; cannot tell since then: no reading for " + nights(r.Nights)
+	}
+	last := max(r.On, r.Nights[n-1])
+	if days := waited(r, last); days > 0 {
+		t += "; " + plural(days, "day") + " from " + last.Words()
+	}
+	return t
+}
+
+// lastFrost is the known frost before the nights that nobody read.
+func lastFrost(r *hazard.Reason) fields.Date {
+	for _, d := range []fields.Date{r.Frost, r.On} {
+		if d != fields.NoDate && (len(r.Nights) == 0 || d < r.Nights[0]) {
+			return d
+		}
+	}
+	return fields.NoDate
+}
+
+func (s *speaker) frostShort(r *hazard.Reason) string {
+	frost, n := lastFrost(r), len(r.Nights)
+	switch {
+	case frost == fields.NoDate:
+		return plural(n, "night") + " not read"
+	case n > 0:
+		return "frost " + frost.Short() + ", " + plural(n, "night") + " not read since"
+	}
+	return "frost " + r.On.Short()
+}
+
+func (s *speaker) possible(r *hazard.Reason) string {
+	ds := r.Nights
+	if len(ds) == 0 {
+		ds = []fields.Date{r.On}
+	}
+	t := "It may have frozen where plants stand in " + nights(ds)
+	if !r.Measured {
+		return t + ": no low is known, only that the thermometer stayed above zero"
+	}
+	low := "low "
+	if len(ds) > 1 {
+		low = "lows down to "
+	}
+	return t + ": " + low + s.u.temp(r.Value) + ", at or below " + s.u.temp(r.Limit)
+}
+
+// lastNight reports that of the unread nights only the last one is missing.
+func (s *speaker) lastNight(r *hazard.Reason) bool { return len(r.Nights) == 1 && r.Nights[0] == s.on }
+
+func (s *speaker) unreadShort(r *hazard.Reason) string {
+	if s.lastNight(r) {
+		return "last night not read"
+	}
+	return plural(len(r.Nights), "night") + " not read"
+}
+
+// suspectWords are what made a lot suspect.
+var suspectWords = map[hazard.Line]string{
+	hazard.LineUnlisted:     "nobody knows what it was cut from",
+	hazard.LineUnknown:      "it holds a plant that is not in the species table, or none was named",
+	hazard.LineFlax:         "flax is always suspect",
+	hazard.LineClock:        "its stand or swath was inside a frost wait, set by a frost or an unread night",
+	hazard.LinePossible:     "it may have frozen",
+	hazard.LineUnreadNights: "a night was not read",
+	hazard.LineIncident:     "animals fell sick on its stand",
+	hazard.LineDrought:      "its stand was in a drought",
+	hazard.LineRainWait:     "its stand was inside the wait after a drought, which rain ended",
+	hazard.LineHail:         "its stand was hailed on",
+	hazard.LineTrampled:     "its stand was trampled",
+	hazard.LineSprayed:      "its stand was sprayed",
+	hazard.LineWilted:       "its stand was found wilted",
+	hazard.LineShoots:       "its stand had short shoots",
+	hazard.LineTooShort:     "its stand was below the minimum height",
+}
+
+var stressWords = [...]string{
+	hazard.NoStress: "a stress", hazard.StressFrost: "frost", hazard.StressHail: "hail",
+	hazard.StressTrampled: "trampling",
+	hazard.StressSprayed:  "spray", hazard.StressDrought: "drought", hazard.StressRain: "the rain that ended a drought",
+	hazard.StressNitrogen: "nitrogen spread",
+}
+
+// stress is "frost on Fri 11-Sep-2026".
+func stress(x hazard.Stress) string { return stressWords[x.Kind] + when(x.On) }
+
+// stressWait counts the days of the stress whose wait ends last.
+func stressWait(_ *speaker, r *hazard.Reason) string {
+	from, end := r.Stress.On, r.Stress.Ends
+	switch {
+	case end == hazard.NoEnd:
+		return ", which has not ended"
+	case end == fields.NoDate || from == fields.NoDate || end < from:
+		return ""
+	}
+	t := "; " + plural(end.Sub(from), "day")
+	if r.Flag != hazard.Hold {
+		t += ", through and including " + end.Words()
+	}
+	return t
+}
+
+// says is what the tables say of a reason's result.
+func says(r *hazard.Reason) hazard.NitrateSays {
+	if r.Nitrate == nil {
+		return hazard.NitrateSays{}
+	}
+	return *r.Nitrate
+}
+
+// nitrateTable says what the table that decided makes of the value.
+func (s *speaker) nitrateTable(r *hazard.Reason) string {
+	n := says(r)
+	t := or(s.tableName(n), "the table that decided") + or(after(" says: ", clause(n.Words)), " decides")
+	switch {
+	case n.MaxShare <= 0:
+		t += "; so none for this class"
+	case n.MaxShare < 100:
+		t += "; so at most " + number(n.MaxShare, 1) + " % of the ration's dry matter for this class"
+		if r.Line == hazard.LineNitrateTable {
+			t += ", which grazing cannot measure out"
+		}
+	}
+	return t
+}
+
+// tableName is the publisher and year of the table that decided.
+func (s *speaker) tableName(n hazard.NitrateSays) string {
+	t := s.table(n)
+	if t == nil {
+		return Clean(n.Table)
+	}
+	name := or(Clean(t.Source.Publisher), Clean(t.ID))
+	if t.Source.Year > 0 {
+		name += " (" + exact(float64(t.Source.Year)) + ")"
+	}
+	return name
+}
+
+func (s *speaker) table(n hazard.NitrateSays) *hazard.NitrateTableData {
+	for _, want := range []string{n.Source, n.Table} {
+		for i := range s.book.Tables {
+			if t := &s.book.Tables[i]; want != "" && (t.ID == want || t.Source.ID == want) {
+				return t
+			}
+		}
+	}
+	return nil
+}
+
+// nitrateFigure prints ppm NO3-N with the same number as NO3 beside it: the
+// two are mistaken for each other by a factor of 4.43.
+func nitrateFigure(n float64) string {
+	return ppm(n) + " ppm NO3-N (" + ppm(hazard.ConvertNitrate(n, "NO3-N", "NO3")) + " ppm NO3) on dry matter"
+}
+
+// graveWords are why an untested lot is held for the classes judged as
+// pregnant cattle.
+var graveWords = [...]string{
+	hazard.UntestedBought:   "it was bought, so its origin is unknown",
+	hazard.UntestedPlants:   "it holds a plant that is not in the species table, or none was named",
+	hazard.UntestedBrassica: "it holds a brassica",
+	hazard.UntestedOrigin:   "its origin is unknown",
+	hazard.UntestedStress:   "the stand it was cut from had ",
+	hazard.UntestedResult:   "a result of the stand it was cut from speaks against it",
+}
+
+func grave(_ *speaker, r *hazard.Reason) string {
+	if r.Untested == hazard.UntestedStress {
+		return graveWords[r.Untested] + stress(r.Stress)
+	}
+	return graveWords[r.Untested]
+}
+
+// incidentOf is the incident a reason stands on, an empty one where it is not known.
+func incidentOf(s *speaker, r *hazard.Reason) *fields.Incident {
+	for _, id := range r.Entries {
+		if f, ok := s.entry(id); ok {
+			if b, ok := f.Body.(*fields.Incident); ok {
+				return b
+			}
+		}
+	}
+	return &fields.Incident{}
+}
+
+// toll is "3 down and 1 dead", of an incident.
+func toll(s *speaker, r *hazard.Reason) string {
+	b := incidentOf(s, r)
+	var n []string
+	if b.Down != nil {
+		n = append(n, number(*b.Down, 0)+" down")
+	}
+	if b.Dead != nil {
+		n = append(n, number(*b.Dead, 0)+" dead")
+	}
+	return join(n)
+}
+
+// vetName is who said a veterinarian's word.
+func vetName(v *hazard.VetWord) string { return or(Clean(v.Who), "A veterinarian") }
+
+func vetBut(_ *speaker, r *hazard.Reason) string {
+	if r.Vet.Over {
+		return "but bad news since then has ended what that word did to earlier holds"
+	}
+	return "a veterinarian's word alone never makes it clear"
+}
+
+// clause is a person's words without their own full stop.
+func clause(s string) string { return strings.TrimRight(Clean(s), ". ") }
