@@ -2,6 +2,7 @@ package weather
 
 import (
 	"math"
+	"slices"
 
 	"rimegate/fields"
 )
@@ -45,18 +46,11 @@ func tidy(h *float64) *float64 {
 	return &v
 }
 
-// ToForecasts makes journal forecasts of forecast lows for one station.
-func ToForecasts(lows []ForecastLow, station, source string) []fields.Forecast {
-	var out []fields.Forecast
-	for _, f := range lows {
-		low := f.LowC
-		out = append(out, fields.Forecast{
-			Station: station,
-			Night:   f.Night,
-			LowC:    &low,
-			Issued:  f.Issued,
-			Source:  sourceOf(NightLow{Source: f.Source}, source),
-		})
+// ToForecasts makes forecasts of a file those of one station.
+func ToForecasts(lows []fields.Forecast, station, source string) []fields.Forecast {
+	out := slices.Clone(lows)
+	for i := range out {
+		out[i].Station, out[i].Source = station, sourceOf(NightLow{Source: out[i].Source}, source)
 	}
 	return out
 }
