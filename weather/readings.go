@@ -7,12 +7,9 @@ import (
 	"rimegate/fields"
 )
 
-// ToReadings makes journal readings of nights for one station. source says
-// where the file came from; a night's own source, doubt and reconstructed hours
-// are put behind it. Reconstructed hours stand in no other field: what a reading
-// holds as hours was measured.
-// Nights that say nothing the journal can hold (no number and no sign) are left
-// out: they stay unread.
+// ToReadings makes journal readings of nights for one station. source says where the
+// file came from; a night's own source, doubt and reconstructed hours are put behind it
+// and stand in no other field. Nights without a number or a sign stay unread.
 func ToReadings(nights []NightLow, station, source string) []fields.Reading {
 	var out []fields.Reading
 	for _, n := range nights {
