@@ -177,8 +177,7 @@ func (p *reader) celsius(q *quantity, v float64) (c float64, why string) {
 	case "degC":
 		c = v
 	case "degF":
-		p.fahrenheit = true
-		c = weather.FtoC(v)
+		p.fahrenheit, c = true, weather.FtoC(v)
 	case "K":
 		c = v - 273.15
 	case "":
