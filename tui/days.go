@@ -11,8 +11,7 @@ import (
 	"rimegate/hazard/board"
 )
 
-// How far a strip of days reaches back and ahead, and how many nights the
-// screens know of each paddock.
+// How far strips of days reach back and ahead, and strips of nights back.
 const (
 	daysBack   = 6
 	daysAhead  = 21
@@ -31,11 +30,9 @@ func (m *model) stripKey() string {
 	return fmt.Sprint(m.answer.Revision, m.answer.Today, m.classNames())
 }
 
-// noDays reports that no strip of the list on screen is there: an older one is not
-// shown beside it.
+// noDays: there is no strip of the list on screen; an older one is not shown beside it.
 func (m *model) noDays() bool { return m.days == nil || m.days.of != m.stripKey() }
 
-// needDays asks for the strip unless it is there.
 func (a *app) needDays() {
 	m := a.m
 	if !m.noDays() {
@@ -74,8 +71,7 @@ func (s *strip) take(x *hazard.Assessment, classes []hazard.Class) {
 	}
 }
 
-// flags are those of a paddock on a run of days, for the use of the list; Unknown
-// where none is known.
+// flags are those of a paddock for the use of the list; Unknown where none is known.
 func (m *model) flags(id string, from, to fields.Date) []hazard.Flag {
 	if f := m.days.flags[id]; f != nil {
 		return f[m.landUse()][from.Sub(m.days.from) : to.Sub(m.days.from)+1]
@@ -83,8 +79,7 @@ func (m *model) flags(id string, from, to fields.Date) []hazard.Flag {
 	return make([]hazard.Flag, to.Sub(from)+1)
 }
 
-// cells are the flags of a run of days, three cells each with the shape in the
-// middle.
+// cells are the flags of a run of days, three cells each.
 func (m *model) cells(id string, from, to fields.Date) (out []span) {
 	for _, f := range m.flags(id, from, to) {
 		if f == hazard.Unknown {
@@ -96,8 +91,7 @@ func (m *model) cells(id string, from, to fields.Date) (out []span) {
 	return out
 }
 
-// dayHead is the head of a strip: weekday letters over days of the month, the
-// day asked about in angle brackets.
+// dayHead is the head of a strip: weekdays over days of the month, today marked.
 func dayHead(from, to, today fields.Date, indent int) []line {
 	pad := keep(heading, strings.Repeat(" ", indent))
 	week, month := row(pad), row(pad)
@@ -113,7 +107,6 @@ func dayHead(from, to, today fields.Date, indent int) []line {
 	return []line{week, month}
 }
 
-// daysOf is the strip of one paddock, for the use of the list.
 func (m *model) daysOf(id string, w int) []line {
 	if m.noDays() {
 		return append(wait("Working out the days"), blank, blank)
@@ -136,7 +129,6 @@ func (m *model) strips(w int) (l *list, name int) {
 	}, name
 }
 
-// aheadList is the coming days, paddock by day.
 func (m *model) aheadList(w, _ int) *list {
 	lead := " If nothing else happens, to "
 	if w < 72 {
@@ -159,7 +151,6 @@ func (m *model) aheadList(w, _ int) *list {
 	return l
 }
 
-// turns tells the shapes, and in words on which days the flag changes.
 func (m *model) turns(p *prose, id string) {
 	p.row()
 	p.row(keep(dim, " "), flagCell(hazard.Hold), keep(dim, " HOLD  "), flagCell(hazard.Caution),
@@ -214,8 +205,7 @@ func (a *app) needNights() {
 	}, func(nights map[string][]hazard.NightRow) { a.m.nights = nights })
 }
 
-// nightsList is a row of nights for each paddock; those that nobody read are
-// counted in words.
+// nightsList is a row of nights for each paddock; those that nobody read are counted.
 func (m *model) nightsList(w, _ int) *list {
 	l, name := m.strips(w)
 	if m.nights == nil {
@@ -231,7 +221,6 @@ func (m *model) nightsList(w, _ int) *list {
 	return l
 }
 
-// nightsRow is a paddock's last n nights.
 func (m *model) nightsRow(id string, n int) []span {
 	out := []span{say(plain, m.name(id))}
 	unread, count := 0, keep(dim, "none")
@@ -274,8 +263,7 @@ func (m *model) nightGaps(p *prose, id string) {
 	}
 }
 
-// nightList is the nights of one paddock, the latest first, and who speaks of the
-// selected one.
+// nightList is the nights of one paddock, the latest first, and who speaks of each.
 func (m *model) nightList(w, _ int) *list {
 	rows := slices.Clone(m.nights[m.subject])
 	if rows == nil {

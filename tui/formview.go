@@ -12,8 +12,7 @@ import (
 
 const labelWidth = 19
 
-// formBody shows the fields around the cursor; at the bottom what the field
-// with the cursor wants.
+// formBody shows the fields around the cursor, and what that one wants.
 func (m *model) formBody(w, h int, f *frame) []line {
 	fm := m.form
 	var lines, head []line
@@ -48,8 +47,7 @@ func (m *model) formBody(w, h int, f *frame) []line {
 	return append(append(head, fit(lines[from:to:to], room)...), foot...)
 }
 
-// dayTurned says that the words of days in the form mean other days than when
-// they were typed.
+// dayTurned says that words such as "today" mean another day than when typed.
 func (m *model) dayTurned() string {
 	f, today := m.form, m.answer.Today
 	if f.day == today || !slices.ContainsFunc(f.fields, func(x field) bool {
@@ -60,8 +58,7 @@ func (m *model) dayTurned() string {
 	return "This form was begun on " + f.day.Words() + ", and today is " + today.Words() + " now: look at its days."
 }
 
-// onFile says of which paddocks and nights that a no-frost form names a frost
-// is in the journal, "" if of none.
+// onFile says which frosts on file stand against a no-frost form.
 func (m *model) onFile() string {
 	f, today := m.form, m.answer.Today
 	if f.kind.Kind != fields.KindNoFrost {
@@ -104,8 +101,7 @@ func (f *draft) hint() string {
 	return strconv.Itoa(f.at+1) + " of " + strconv.Itoa(len(f.fields)) + ", " + strings.TrimSpace(x.Label) + t + "."
 }
 
-// fieldLines is one field with its echo, and what is wrong with it below. The
-// cursor's column is -1 where there is none.
+// fieldLines is one field with its echo and its fault; cx is -1 without a cursor.
 func (m *model) fieldLines(x *field, now bool, w int) (out []line, cx int) {
 	mark, r := "  ", typed
 	if now {
@@ -167,12 +163,10 @@ func (m *model) placesSpan(r role, room int) span {
 	return say(r, board.Cut(t, room))
 }
 
-// mostRows is how many rows the words of a choice may take.
 const mostRows = 4
 
-// choiceSpans shows the words of a choice with the chosen one in brackets, in
-// as many rows as they need; where they are too many, only that one and how
-// many there are.
+// choiceSpans shows the words of a choice with the chosen one in brackets; where
+// they need more rows than mostRows, only that one and how many there are.
 func choiceSpans(x *field, now bool, room int) [][]span {
 	if len(x.choices) == 0 {
 		return [][]span{{keep(dim, "none set up")}}
@@ -206,7 +200,6 @@ func choiceSpans(x *field, now bool, room int) [][]span {
 	return rows
 }
 
-// pickList is the list of paddocks to pick from.
 func (m *model) pickList(_, _ int) *list {
 	ids, places := m.standing(), m.form.places
 	picked := keep(title, counted(len(places), "paddock", "paddocks")+" picked")
@@ -223,7 +216,6 @@ func (m *model) pickList(_, _ int) *list {
 	}
 }
 
-// menu are the kinds of the menu.
 func menu() []*form.Kind {
 	kinds := form.Kinds()
 	if i := slices.IndexFunc(kinds, func(k *form.Kind) bool { return k.Title == "" }); i >= 0 {
@@ -250,7 +242,6 @@ func (m *model) menuList(w, _ int) *list {
 	}
 }
 
-// checkText is what was understood and what would change.
 func (m *model) checkText(p *prose) {
 	f := m.form
 	if f == nil || f.out == nil {

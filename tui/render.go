@@ -9,11 +9,9 @@ import (
 	"rimegate/hazard/board"
 )
 
-// The smallest screen that is laid out; below it there is one sentence and the
-// names that matter.
+// The smallest screen that is laid out; below it only the names that matter show.
 const minWidth, minHeight = 40, 10
 
-// frame is one picture of the model.
 type frame struct {
 	lines  []line
 	cx, cy int // the text cursor; cy < 0 for none
@@ -124,7 +122,6 @@ func (m *model) status(w int) line {
 	return m.tabs(w)
 }
 
-// tabs names the main pages with their digits.
 func (m *model) tabs(w int) line {
 	var spans []span
 	used := 1
@@ -147,7 +144,6 @@ func (m *model) tabs(w int) line {
 	return row(spans...)
 }
 
-// body is the page itself, at most h rows.
 func (m *model) body(w, h int, f *frame) []line {
 	if m.answer == nil && m.page != pageHelp {
 		return m.opening(w)
