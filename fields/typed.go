@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"regexp"
 	"strconv"
 	"strings"
 	"time"
@@ -146,21 +147,9 @@ func parseFigure(s string) (Value, error) {
 }
 
 // ThousandsPoint reports a figure such as 3.000, whose point may part thousands.
-func ThousandsPoint(s string) bool {
-	for i := 1; i < len(s); i++ {
-		if s[i] != '.' || !isDigit(s[i-1]) || len(s) < i+4 || !isDigit(s[i+1]) || !isDigit(s[i+2]) || !isDigit(s[i+3]) || len(s) > i+4 && isDigit(s[i+4]) {
-			continue
-		}
-		from := i
-		for from > 0 && isDigit(s[from-1]) {
-			from--
-		}
-		if i-from <= 3 && s[from] != '0' {
-			return true
-		}
-	}
-	return false
-}
+func ThousandsPoint(s string) bool { return thousandsPoint.MatchString(s) }
+
+var thousandsPoint = regexp.MustCompile(`(?:^|[^0-9])[1-9][0-9]{0,2}\.[0-9]{3}(?:[^0-9]|$)`)
 
 func isDigit(b byte) bool { return b >= '0' && b <= '9' }
 

@@ -287,7 +287,6 @@ type PaddockAnswer struct {
 	Data     DataThrough
 	Species  []string // the species the answer rests on, by id (or as written, if unknown)
 	Stand    StandState
-	Tasks    []Task
 }
 
 // StandState says how the engine reads the stand, for people and tasks.
@@ -303,14 +302,6 @@ type StandState struct {
 	HeightOn   fields.Date
 	HasP       bool
 	Green      fields.Date // last walk that found growth, on any line of its land
-}
-
-// Task is the one act that would lift something.
-type Task struct {
-	What string // walk, sample, night, measure, vet
-	By   fields.Date
-	Line Line
-	Text string // filled by hazard/board
 }
 
 // LotAnswer is everything decided about one lot.

@@ -193,8 +193,15 @@ func eachCase(t *testing.T, do func(t *testing.T, path string, c *caseFile)) {
 // would only repeat itself.
 func (c *caseFile) ends() []expectation {
 	var out []expectation
+	within := func(i, j int) bool {
+		if j < 0 || j == len(c.expects) {
+			return false
+		}
+		a, b := &c.expects[i], &c.expects[j]
+		return a.line == b.line && a.paddock == b.paddock && a.lot == b.lot
+	}
 	for i, e := range c.expects {
-		if i == 0 || i == len(c.expects)-1 || c.expects[i-1].line != e.line || c.expects[i+1].line != e.line {
+		if !within(i, i-1) || !within(i, i+1) {
 			out = append(out, e)
 		}
 	}

@@ -40,11 +40,17 @@ func runs() map[string]func(*request) error {
 // hidden are commands that shells and packagers call.
 var hidden = map[string]bool{"man": true, "completion": true}
 
+// programTable reads the table: the program itself stands first.
+func programTable() (top *form.Kind, commands []*form.Kind) {
+	all := form.Commands(commandTable)
+	return all[0], all[1:]
+}
+
 // commands makes the commands of the table.
-func commands(p *program) []*cli.Command {
+func commands(p *program, table []*form.Kind) []*cli.Command {
 	var all []*cli.Command
 	run := runs()
-	for _, k := range form.Commands(commandTable) {
+	for _, k := range table {
 		group, last, nested := strings.Cut(string(k.Kind), " ")
 		cmd := command(p, k, run[string(k.Kind)])
 		if nested {

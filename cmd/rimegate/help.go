@@ -78,14 +78,14 @@ func runHelp(r *request) error {
 	return newApp(r.program).Run(append(append([]string{"rimegate"}, words...), "--help"))
 }
 
-// folder writes help in lines of the terminal's width. Only our own words pass
+// lineBreaker writes help in lines of the terminal's width. Only our own words pass
 // through it.
-type folder struct {
+type lineBreaker struct {
 	p    *program
 	rest []byte // of a line that has not ended yet
 }
 
-func (f *folder) Write(b []byte) (int, error) {
+func (f *lineBreaker) Write(b []byte) (int, error) {
 	f.rest = append(f.rest, b...)
 	for {
 		i := bytes.IndexByte(f.rest, '\n')

@@ -8,7 +8,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"strings"
 	"time"
 
 	"github.com/urfave/cli/v2"
@@ -94,37 +93,22 @@ func (s *sureWriter) Write(b []byte) (int, error) {
 }
 
 func newApp(p *program) *cli.App {
+	top, table := programTable()
 	app := &cli.App{
-		Name:      "rimegate",
-		HelpName:  "rimegate",
-		Usage:     "may they go in? HOLD, CAUTION or CLEAR for forage poisons",
-		UsageText: "rimegate [--journal FILE] COMMAND [flags] [paddocks]",
-		Description: strings.TrimSpace(`
-Frost, drought, hail, spray, trampling, nitrogen and new shoots can turn a
-stand poisonous. Log what happened; every morning ask what it means:
-
-   rimegate demo                               an invented farm to look around in
-   rimegate farm set --name NAME --zone ZONE   your own farm, from nothing
-   rimegate log frost --low -3C creek          last night's frost
-   rimegate today                              the list, worst first
-   rimegate why creek                          the whole reasoning
-
-CLEAR is earned by evidence in the journal, never assumed. Each list names
-the hazards it does not assess. A veterinarian's word goes before this
-program's.
-
-Exit status: 0 done; 1 the program failed; 2 the words were wrong; 3 the
-input was refused and nothing stored; 4 the journal is damaged or in use by
-another program; "today --gate" ends with 10 for caution and 20 for hold.`),
+		Name:                  "rimegate",
+		HelpName:              "rimegate",
+		Usage:                 top.Says,
+		UsageText:             top.Args,
+		Description:           top.Help,
 		Version:               version(),
 		HideHelpCommand:       true,
 		Reader:                p.in,
-		Writer:                &folder{p: p},
+		Writer:                &lineBreaker{p: p},
 		ErrWriter:             p.err,
 		CustomAppHelpTemplate: appHelp,
 		ExitErrHandler:        func(*cli.Context, error) {}, // run decides on the status
 		Action:                func(c *cli.Context) error { return runScreens(p, c) },
-		Commands:              commands(p),
+		Commands:              commands(p, table),
 	}
 	guard(app)
 	return app

@@ -231,26 +231,25 @@ func (k *Kind) describe(key, rest string) bool {
 	switch key {
 	case "|":
 		k.Help += rest + "\n"
-	case "title":
-		k.Title = rest
 	case "says":
 		k.Says, k.Menu = rest, rest
-	case "menu":
-		k.Menu = rest
-	case "args":
-		k.Args = rest
-	case "first":
-		k.First = rest
-	case "one":
-		k.one = rest
-	case "entry":
-		k.Entry = rest
 	case "named":
 		k.Named = true
 	default:
-		return false
+		return set(key, rest, map[string]*string{
+			"title": &k.Title, "menu": &k.Menu, "args": &k.Args, "first": &k.First, "one": &k.one, "entry": &k.Entry,
+		})
 	}
 	return true
+}
+
+// set fills in one of several texts; it is false for a word that names none.
+func set(key, text string, texts map[string]*string) bool {
+	to, ok := texts[key]
+	if ok {
+		*to = text
+	}
+	return ok
 }
 
 var measures = map[string]*fields.Measure{
@@ -265,19 +264,11 @@ func (f *Field) describe(key, rest string) bool {
 		name, of, _ := strings.Cut(rest, " ")
 		f.Type, f.Of, f.Measure = Type(name), of, measures[of]
 		return readers[f.Type] != nil || f.OfPaddocks()
-	case "flag":
-		f.Flag = rest
-	case "use":
-		f.Use = rest
 	case "word":
 		flag, rest, _ := strings.Cut(rest, " ")
 		text, use, ok := strings.Cut(rest, " ")
 		f.Words = append(slices.Clone(f.Words), Word{flag, text, use})
 		return ok
-	case "label":
-		f.Label = rest
-	case "hint":
-		f.Hint = rest
 	case "choices":
 		f.Choices = strings.Fields(rest)
 	case "shown":
@@ -286,16 +277,13 @@ func (f *Field) describe(key, rest string) bool {
 			f.Shown = map[string]string{}
 		}
 		f.Shown[choice] = words
-	case "default":
-		f.fallback = rest
-	case "preset":
-		f.Preset = rest
 	case "none":
 		f.none = strings.Fields(rest)
-	case "missing":
-		f.missing = rest
 	default:
-		return false
+		return set(key, rest, map[string]*string{
+			"flag": &f.Flag, "use": &f.Use, "label": &f.Label, "hint": &f.Hint, "default": &f.fallback, "preset": &f.Preset,
+			"missing": &f.missing,
+		})
 	}
 	return true
 }

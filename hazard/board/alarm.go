@@ -141,7 +141,8 @@ func Unmoved(after *hazard.Assessment, entries []fields.Entry, cs []Change) stri
 	var out []string
 	for i := range entries {
 		switch entries[i].Body.(type) {
-		case *fields.PaddockFacts, *fields.LotFacts, *fields.Fed, *fields.Water, *fields.Round, *fields.Sampled, *fields.Grazed:
+		case *fields.PaddockFacts, *fields.LotFacts, *fields.Fed, *fields.Water, *fields.Round, *fields.Sampled,
+			*fields.Grazed:
 			continue // they say nothing of what grows there, or are answered by Alarms
 		}
 		for _, id := range entries[i].Paddocks() {

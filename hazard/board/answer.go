@@ -85,7 +85,10 @@ func (s *speaker) answer(v *hazard.Verdict) Answer {
 	}
 	for i := range v.Hazards {
 		h := &v.Hazards[i]
-		hw := HazardWords{Hazard: h.Hazard, Flag: h.Flag, Through: throughOf(h.Flag, h.Through), Reasons: []ReasonWords{}, Lifts: []string{}}
+		hw := HazardWords{
+			Hazard: h.Hazard, Flag: h.Flag, Through: throughOf(h.Flag, h.Through), Reasons: []ReasonWords{},
+			Lifts: []string{},
+		}
 		for j := range h.Reasons {
 			r := s.words(&h.Reasons[j], v.Use)
 			hw.Reasons = append(hw.Reasons, r)
@@ -100,7 +103,8 @@ func (s *speaker) answer(v *hazard.Verdict) Answer {
 
 func (s *speaker) words(r *hazard.Reason, use hazard.Use) ReasonWords {
 	w := ReasonWords{
-		Rule: Clean(r.Rule), Flag: r.Flag, Through: throughOf(r.Flag, r.Through), Text: s.reason(r, use), Short: s.fill(lines[r.Line].short, r),
+		Rule: Clean(r.Rule), Flag: r.Flag, Through: throughOf(r.Flag, r.Through), Text: s.reason(r, use),
+		Short:   s.fill(lines[r.Line].short, r),
 		Entries: []string{}, Sources: s.sources(r), Lifts: s.lifts(r), cause: s.short(r, hazard.Graze),
 	}
 	for _, id := range r.Entries {

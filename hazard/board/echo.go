@@ -28,7 +28,8 @@ func (t *teller) taken(e *fields.Entry) []string {
 	}
 	switch b := e.Body.(type) {
 	case *fields.Reading:
-		return append(one(b.Covers == nil && len(b.Spans) == 0, "It is taken as the lowest of the whole night"), t.counts(b)...)
+		return append(one(b.Covers == nil && len(b.Spans) == 0, "It is taken as the lowest of the whole night"),
+			t.counts(b)...)
 	case *fields.NoFrost:
 		if b.Basis != "thermometer-in-paddock" {
 			return []string{"It speaks for nights that nobody read; one that was nearly frosty stays so, and a recorded frost stands above it"}

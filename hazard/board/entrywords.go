@@ -57,7 +57,10 @@ var entryWords = map[fields.Kind][]string{
 		"Farm", "{name}", onDate, "time zone {zone}", latitude, longwise, aboveSea, "units {units}", "{*watch}",
 		"nitrate table {nitrate_table}", "{share_days n day} of feed asked for", "{*contacts}",
 	},
-	fields.KindOverride: {"Rule set", "{rule}", "value {*value}", onDate, "through and including {until}", sourceOf, because},
+	fields.KindOverride: {
+		"Rule set", "{rule}", "value {*value}", onDate, "through and including {until}", sourceOf,
+		because,
+	},
 	fields.KindPaddock: {
 		"Paddock", "{name} ({paddock})", onDate, "{area_ha area}", "read at {station station}", "{offset_c offset}",
 		"{low_lying yes=low-lying|no=not low-lying}", "bounds: {bounds}",
@@ -65,23 +68,27 @@ var entryWords = map[fields.Kind][]string{
 	fields.KindSplit: {"Split", onDate, "{from at} split into {into at}"},
 	fields.KindJoin:  {"Join", onDate, "{from at} joined into {into at}"},
 	fields.KindSown: {
-		"Sown", inGround, onDate, "{*mix}", "{new_stand yes=a new stand|no=added to the stand that is there}", "the old stand ended {ended}",
+		"Sown", inGround, onDate, "{*mix}", "{new_stand yes=a new stand|no=added to the stand that is there}",
+		"the old stand ended {ended}",
 	},
 	fields.KindSeen: {
 		"Seen growing", inGround, onDate, "{species}",
-		"{extent trace=a trace (scattered, under 5 % of the stand)|patches=in patches|common=common all over}", "where: {where}",
+		"{extent trace=a trace (scattered, under 5 % of the stand)|patches=in patches|common=common all over}",
+		"where: {where}",
 	},
 	fields.KindStation: {
 		"Thermometer", "{name} ({station})", onDate, latitude, longwise, aboveSea, "{height_m elevation} above the ground",
 	},
 	fields.KindReading: {
 		"Reading", "{night night}", lowOf, "{below_zero yes=below zero|no=not below zero}",
-		"{covers yes=the whole night was read|no=only part of the night was read}", "{*spans}", "{hours_below_0 2} h below {*zero}",
+		"{covers yes=the whole night was read|no=only part of the night was read}", "{*spans}",
+		"{hours_below_0 2} h below {*zero}",
 		"{hours_below_kill 2} h below the killing line", "{station station} and {paddock at} || {station station} || a thermometer in {paddock at}",
 		sourceOf,
 	},
 	fields.KindForecast: {
-		"Forecast", "{night night}", lowOf, "{station station} and {paddock at} || {station station} || {paddock at}", "issued {issued}", sourceOf,
+		"Forecast", "{night night}", lowOf, "{station station} and {paddock at} || {station station} || {paddock at}",
+		"issued {issued}", sourceOf,
 	},
 	fields.KindNoFrost: {
 		"No frost", "{*nights}",
@@ -90,7 +97,8 @@ var entryWords = map[fields.Kind][]string{
 	},
 	fields.KindFrost: {"Frost", "{*ended}", lowOf, "seen: {seen}", inAll},
 	fields.KindWalk: {
-		"Walk", inGround, onDate, "the {part}", "killed: {killed}", "frost damage: {frost_damage}", "from the {damage_night night}",
+		"Walk", inGround, onDate, "the {part}", "killed: {killed}", "frost damage: {frost_damage}",
+		"from the {damage_night night}",
 		"{dry yes=dry|no=not dry}", "{*shoots}", "shortest growth {shortest_cm height}",
 		"still green: {alive} || {alive none=nothing still green}", "gone: {absent} || {absent none=none named as gone}",
 		"{wilted yes=wilted|no=not wilted}", "{stress_free yes=free of stress|no=under stress}",
@@ -102,20 +110,24 @@ var entryWords = map[fields.Kind][]string{
 	fields.KindTrampled: {"Trampled", onDate, harmful, inAll},
 	fields.KindSprayed:  {"Sprayed", onDate, harmful, inAll},
 	fields.KindNitrogen: {
-		"Nitrogen spread", onDate, "{kg_n_ha perarea} of nitrogen", "{rate_unknown yes=nobody knows the rate|no=the rate is known}",
+		"Nitrogen spread", onDate, "{kg_n_ha perarea} of nitrogen",
+		"{rate_unknown yes=nobody knows the rate|no=the rate is known}",
 		"as {form}", inAll,
 	},
 	fields.KindCut: {"Cut for {use}", inGround, onDate, "at {height_cm height}", ofLot},
 	fields.KindGrazed: {
-		"Stock moved", onDate, "{herd} {*to} {paddock at} || stock {*to} {paddock at}", "{left_cm height} left standing || {*left}",
+		"Stock moved", onDate, "{herd} {*to} {paddock at} || stock {*to} {paddock at}",
+		"{left_cm height} left standing || {*left}",
 		"{swath_left yes=swath left lying|no=no swath left}",
 	},
 	fields.KindLot: {
-		"Lot", "{lot}", "{lot_kind}", "made {made_on}", "from {from at}", "cut {cut_on}", "{bales n bale}", "{tonnes tonnage}", withDM,
+		"Lot", "{lot}", "{lot_kind}", "made {made_on}", "from {from at}", "cut {cut_on}", "{bales n bale}",
+		"{tonnes tonnage}", withDM,
 		"of {species} || {species none=no species named}", "sold by {seller}",
 	},
 	fields.KindSampled: {
-		"Sample sent, result awaited", inGround, ofLot, onDate, "sample {sample}", "sent to {lab}", stems, spots, cored, cores, cutAt,
+		"Sample sent, result awaited", inGround, ofLot, onDate, "sample {sample}", "sent to {lab}", stems, spots, cored,
+		cores, cutAt,
 	},
 	fields.KindLab: {
 		"{analyte nitrate=Nitrate|hcn=HCN} result", inGround, ofLot, "sampled {sampled_on}", "{*values}", withDM, "{*read}",
@@ -123,16 +135,22 @@ var entryWords = map[fields.Kind][]string{
 		"sample state {sample_state}", "file {*file}",
 	},
 	fields.KindWater: {
-		"Water result", "{source}", "sampled {sampled_on}", "{value 2} {unit} {form}", "{*water}", "drunk in {paddocks at}", "drunk by {herds}",
+		"Water result", "{source}", "sampled {sampled_on}", "{value 2} {unit} {form}", "{*water}", "drunk in {paddocks at}",
+		"drunk by {herds}",
 	},
-	fields.KindFed: {"Fed", "lot {lot} to {herd}", "{*days}", "{kg weight}", "{mixed yes=mixed into the ration|no=not mixed}"},
+	fields.KindFed: {
+		"Fed", "lot {lot} to {herd}", "{*days}", "{kg weight}",
+		"{mixed yes=mixed into the ration|no=not mixed}",
+	},
 	fields.KindHerd: {
-		"Herd", "{herd}", onDate, "{head 0} head", "{classes}", "{weight_kg weight} each", "eating {intake_pct_bw 2} % of body weight a day",
+		"Herd", "{herd}", onDate, "{head 0} head", "{classes}", "{weight_kg weight} each",
+		"eating {intake_pct_bw 2} % of body weight a day",
 	},
 	fields.KindIncident: {"Incident", inGround, ofLot, onDate, "{down 0} down", "{dead 0} dead", "herd {herd}", "{what}"},
 	fields.KindVet: {
 		"Veterinarian says {advice keep-off=keep off|may-graze=may graze}", inGround, ofLot, onDate,
-		"through and including {until} || no last day", "for {classes} || for every class", "to {uses} || for every use", "said by {who}", because,
+		"through and including {until} || no last day", "for {classes} || for every class", "to {uses} || for every use",
+		"said by {who}", because,
 	},
 	fields.KindRound:  {"Round", "{name}", "from {*on}", "rule {rrule}", "{what}", inAll},
 	fields.KindDone:   {"Done", "round {round}", "{task}", onDate},
@@ -178,7 +196,8 @@ var entryParts = map[string]func(*teller, *fields.Entry) string{
 		}
 		t := "frost watch from " + monthDay(w.From) + " through " + monthDay(w.To)
 		if r := w.Record; r != nil {
-			t += ", from the record of " + Clean(r.Station) + ", " + plural(r.Seasons, "season") + " from " + strconv.Itoa(r.FromYear) + " to " + strconv.Itoa(r.ToYear)
+			t += ", from the record of " + Clean(r.Station) + ", " + plural(r.Seasons, "season") + " from " +
+				strconv.Itoa(r.FromYear) + " to " + strconv.Itoa(r.ToYear)
 		}
 		return t
 	},

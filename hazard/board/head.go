@@ -139,9 +139,11 @@ const (
 // head fills everything that does not depend on what is asked.
 func (s *speaker) head(schema string) Head {
 	h := Head{
-		Schema: schema, Farm: or(Clean(s.h.Farm.Name), "This farm"), On: s.on, KnownAt: "everything recorded", Coming: s.coming(),
+		Schema: schema, Farm: or(Clean(s.h.Farm.Name), "This farm"), On: s.on, KnownAt: "everything recorded",
+		Coming: s.coming(),
 		Rulebook: Rulebook{
-			Name: Clean(s.book.Name), Version: Clean(s.book.Version), Digest: Clean(s.book.Digest), Relaxed: relaxed(s.h, s.book),
+			Name: Clean(s.book.Name), Version: Clean(s.book.Version), Digest: Clean(s.book.Digest),
+			Relaxed: relaxed(s.h, s.book),
 		},
 		DataThrough: stampsOf(s.a.Data), NotAssessed: hazard.NotAssessed, Call: contacts(s.h.Farm.Contacts),
 	}
@@ -318,7 +320,8 @@ func becauseWords(because string) string { return after(", because: ", clause(be
 // watchRecord is the fact a frost watch rests on.
 func (s *speaker) watchRecord(w *fields.Watch) string {
 	r := w.Record
-	t := "Frost watch " + monthDay(w.From) + " through " + monthDay(w.To) + ", from the record of " + Clean(r.Station) + " (" +
+	t := "Frost watch " + monthDay(w.From) + " through " + monthDay(w.To) + ", from the record of " + Clean(r.Station) +
+		" (" +
 		plural(r.Seasons, "season") + ", " + strconv.Itoa(r.FromYear) + " to " + strconv.Itoa(r.ToYear) + ")"
 	if l := r.Lines[0]; l.Earliest.Month != 0 {
 		t += ": " + s.u.temp(l.LineC) + " or colder not before " + monthDay(l.Earliest) + " nor after " + monthDay(l.Latest) +
@@ -339,7 +342,8 @@ func (s *speaker) notice(n *hazard.Notice) string {
 		}
 		return sentence(t + ". Next: " + waterAct)
 	case hazard.NoticeHeight:
-		return sentence("NOTICE: " + s.u.in(fields.Height, n.CM) + " in " + paddockName(s.h, n.Paddock) + when(n.On) + " cannot have grown since it was sown" +
+		return sentence("NOTICE: " + s.u.in(fields.Height, n.CM) + " in " + paddockName(s.h, n.Paddock) + when(n.On) +
+			" cannot have grown since it was sown" +
 			when(n.Sown) + ": one of the two is wrong. The height counts as it was logged; strike the wrong entry")
 	case hazard.NoticeWatch:
 		return s.watchRecord(n.Watch)

@@ -186,7 +186,8 @@ func CSV(w io.Writer, a *hazard.Assessment, f Filter) error {
 	if err := cw.Write(csvHeader); err != nil {
 		return err
 	}
-	tail := []string{CSVCell(s.book.Name + " " + s.book.Version), CSVCell(s.book.Digest), CSVCell(strings.Join(Relaxed(a), " "))}
+	tail := []string{CSVCell(s.book.Name + " " + s.book.Version), CSVCell(s.book.Digest), CSVCell(strings.Join(Relaxed(a),
+		" "))}
 	for _, p := range append(worstFirst(s.paddocks(f), f.listUse(), f.listClasses(s.h)), s.lots(f)...) {
 		for _, u := range p.uses(f) {
 			for _, c := range f.allClasses() {
@@ -219,7 +220,8 @@ func (s *speaker) csvRow(p *subject, v *hazard.Verdict) []string {
 	}
 	why, next := s.why(v)
 	return []string{
-		s.on.String(), what, CSVCell(p.id), CSVCell(p.name), v.Use.String(), v.Class.String(), v.Flag.String(), PaperWord(v.Flag), through,
+		s.on.String(), what, CSVCell(p.id), CSVCell(p.name), v.Use.String(), v.Class.String(), v.Flag.String(),
+		PaperWord(v.Flag), through,
 		v.Need.String(), CSVCell(why), CSVCell(next), from.iso(), share, CSVCell(strings.Join(p.herds(), ", ")), move,
 		Day(p.data.Night).iso(), Day(p.data.Walk).iso(), Day(p.data.Lab).iso(),
 	}

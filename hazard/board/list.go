@@ -219,7 +219,8 @@ func (s *speaker) siloGas(l *hazard.LotAnswer) string {
 	if l == nil || l.SiloGasThrough < s.on {
 		return ""
 	}
-	return "DANGER TO PEOPLE: silo gas. Stay out of and away from it through and including " + l.SiloGasThrough.Words() + "."
+	return "DANGER TO PEOPLE: silo gas. Stay out of and away from it through and including " + l.SiloGasThrough.Words() +
+		"."
 }
 
 // differ says which classes differ, the worst first: empty when all have the

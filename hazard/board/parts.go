@@ -96,7 +96,8 @@ var parts = map[string]func(*speaker, *hazard.Reason) string{
 	"core": func(s *speaker, r *hazard.Reason) string {
 		n := number(r.Bales, 0) + " bales"
 		if r.Bales == 0 { // nobody said how many there are
-			n = number(s.book.V[hazard.NitrateSampleBales], 0) + " bales or " + number(s.book.V[hazard.NitrateSampleBalesPct], 0) +
+			n = number(s.book.V[hazard.NitrateSampleBales], 0) + " bales or " + number(s.book.V[hazard.NitrateSampleBalesPct],
+				0) +
 				" % of the lot, whichever is more,"
 		}
 		return "core " + n + " and send the cores to a laboratory"
@@ -120,8 +121,11 @@ var parts = map[string]func(*speaker, *hazard.Reason) string{
 		return stressWords[r.Stress.Kind] + " " + r.Stress.On.Short()
 	},
 	"stress wait": stressWait,
-	"stress end":  func(_ *speaker, r *hazard.Reason) string { return dated(", through and including ", r.Stress.Ends, "") },
-	"grave":       grave,
+	"stress end": func(_ *speaker, r *hazard.Reason) string {
+		return dated(", through and including ", r.Stress.Ends,
+			"")
+	},
+	"grave": grave,
 	"suspect": func(_ *speaker, r *hazard.Reason) string {
 		return after(": ", suspectWords[r.Why.Line]) + dated(" (", r.Why.On, ")")
 	},
@@ -306,7 +310,8 @@ func hcn(r *hazard.Reason, line string) string {
 		basis = "as is"
 	}
 	v, l := ppmAgainst(r.Value, r.Limit)
-	return "HCN " + v + " ppm " + basis + ", at or above the " + line + " line of " + l + " ppm" + dated(", sampled ", r.On, "")
+	return "HCN " + v + " ppm " + basis + ", at or above the " + line + " line of " + l + " ppm" + dated(", sampled ",
+		r.On, "")
 }
 
 func (s *speaker) lotClear(r *hazard.Reason) string {
@@ -347,8 +352,9 @@ func (s *speaker) untested(r *hazard.Reason) string {
 }
 
 var stressWords = [...]string{
-	hazard.NoStress: "a stress", hazard.StressFrost: "frost", hazard.StressHail: "hail", hazard.StressTrampled: "trampling",
-	hazard.StressSprayed: "spray", hazard.StressDrought: "drought", hazard.StressRain: "the rain that ended a drought",
+	hazard.NoStress: "a stress", hazard.StressFrost: "frost", hazard.StressHail: "hail",
+	hazard.StressTrampled: "trampling",
+	hazard.StressSprayed:  "spray", hazard.StressDrought: "drought", hazard.StressRain: "the rain that ended a drought",
 	hazard.StressNitrogen: "nitrogen spread",
 }
 
@@ -374,7 +380,8 @@ func stressWait(_ *speaker, r *hazard.Reason) string {
 // peak names the days on which nitrate is highest after a frost or hail.
 func (s *speaker) peak(r *hazard.Reason) string {
 	from, to := s.book.Days(hazard.NitratePeakFrom), s.book.Days(hazard.NitratePeakTo)
-	return "Nitrate is high after " + stress(r.Stress) + "; it peaks " + r.On.Add(from).Words() + " through " + r.On.Add(to).Words() +
+	return "Nitrate is high after " + stress(r.Stress) + "; it peaks " + r.On.Add(from).Words() + " through " +
+		r.On.Add(to).Words() +
 		", and the wait runs through and including " + r.On.Add(r.Days).Words()
 }
 
@@ -474,7 +481,8 @@ func grave(_ *speaker, r *hazard.Reason) string {
 }
 
 func (s *speaker) waterCause(r *hazard.Reason) string {
-	return "The stock water (" + Clean(r.Water) + ") holds " + number(r.Value, 1) + " mg NO3-N per litre (tested " + r.On.Words() +
+	return "The stock water (" + Clean(r.Water) + ") holds " + number(r.Value, 1) + " mg NO3-N per litre (tested " +
+		r.On.Words() +
 		"), at or above " + number(r.Limit, 1) + "; it adds to the nitrate of the feed"
 }
 
@@ -502,7 +510,8 @@ func (s *speaker) incident(r *hazard.Reason, t string) string {
 func vetName(v *hazard.VetWord) string { return or(Clean(v.Who), "A veterinarian") }
 
 func (s *speaker) mayGraze(r *hazard.Reason) string {
-	t := vetName(r.Vet) + " says it may be used" + dated(" through and including ", r.Vet.Until, "") + becauseWords(r.Vet.Because)
+	t := vetName(r.Vet) + " says it may be used" + dated(" through and including ", r.Vet.Until, "") +
+		becauseWords(r.Vet.Because)
 	if r.Vet.Over {
 		return t + "; but bad news since then has ended what that word did to earlier holds"
 	}

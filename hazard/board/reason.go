@@ -102,7 +102,8 @@ func (s *speaker) restarts(r *hazard.Reason) string {
 
 // keepOut is what a hold forbids of each use.
 var keepOut = [...]string{
-	hazard.Graze: "keep out", hazard.GreenChop: "do not chop", hazard.SwathGraze: "keep off the swath", hazard.CutHay: "do not cut",
+	hazard.Graze: "keep out", hazard.GreenChop: "do not chop", hazard.SwathGraze: "keep off the swath",
+	hazard.CutHay:    "do not cut",
 	hazard.CutSilage: "do not chop for silage", hazard.Feed: "do not feed",
 }
 

@@ -178,7 +178,8 @@ func glued(a, b string) bool {
 		return false
 	}
 	switch strings.TrimRight(b, ").,;:") {
-	case "cm", "in", "mm", "ft", "m", "°C", "°F", "%", "ppm", "ha", "ac", "kg", "lb", "t", "kg/ha", "lb/ac", "day", "days", "mg":
+	case "cm", "in", "mm", "ft", "m", "°C", "°F", "%", "ppm", "ha", "ac", "kg", "lb", "t", "kg/ha", "lb/ac", "day",
+		"days", "mg":
 		return true
 	}
 	return false

@@ -69,13 +69,15 @@ func (s *speaker) tasksOf(p *hazard.PaddockAnswer, r *hazard.Reason) []Task {
 func (s *speaker) clockTasks(p *hazard.PaddockAnswer, r *hazard.Reason) []Task {
 	var out []Task
 	if len(r.Nights) > 0 {
-		out = append(out, Task{What: taskNight, By: s.on, Text: sentence("look up the thermometer for " + nights(r.Nights) + " and log the lows")})
+		out = append(out, Task{What: taskNight, By: s.on, Text: sentence("look up the thermometer for " + nights(r.Nights) +
+			" and log the lows")})
 	}
 	const look = ": killed, dry, shoots, shortest growth, weeds"
 	from := s.walkFrom(r)
 	if p.Data.Walk >= from && r.Through != fields.NoDate && r.Through != hazard.NoEnd {
 		by := r.Through + 1
-		return append(out, Task{What: taskWalk, By: by, Text: sentence("walk it on " + by.Words() + ", when the days are served" + look)})
+		return append(out, Task{What: taskWalk, By: by, Text: sentence("walk it on " + by.Words() +
+			", when the days are served" + look)})
 	}
 	return append(out, Task{What: taskWalk, By: from, Text: sentence("walk it on or after " + from.Words() + look)})
 }
@@ -101,7 +103,8 @@ func awaited(fs []fields.Fact) []Task {
 		if sent.Lab != "" {
 			text += " at " + Clean(sent.Lab)
 		}
-		out = append(out, Task{What: taskResult, By: f.Date.Add(labDays), Text: sentence(text + ", sent " + f.Date.Words() + ", and log it")})
+		out = append(out, Task{What: taskResult, By: f.Date.Add(labDays), Text: sentence(text + ", sent " + f.Date.Words() +
+			", and log it")})
 	}
 	return out
 }

@@ -128,7 +128,8 @@ func (s *speaker) subject(id string) (*subject, error) {
 		more = fmt.Sprintf(" and %d more", n)
 		ids = ids[:12]
 	}
-	return nil, fmt.Errorf("there is no paddock or lot %q on %s; known are %s%s", Clean(id), s.on.Words(), strings.Join(ids, ", "), more)
+	return nil, fmt.Errorf("there is no paddock or lot %q on %s; known are %s%s", Clean(id), s.on.Words(),
+		strings.Join(ids, ", "), more)
 }
 
 func (s *speaker) made(l *hazard.LotAnswer) []string {
@@ -257,7 +258,8 @@ func (t *telling) group(g *Group) {
 
 // key is the same for the same reason under another use.
 func (r *ReasonWords) key() string {
-	return r.Flag.String() + "\x00" + r.Rule + "\x00" + r.Through.Words() + "\x00" + r.cause + "\x00" + strings.Join(r.Entries, "\x00")
+	return r.Flag.String() + "\x00" + r.Rule + "\x00" + r.Through.Words() + "\x00" + r.cause + "\x00" +
+		strings.Join(r.Entries, "\x00")
 }
 
 // seen is the numbers of a hazard's reasons if each was told before.
@@ -294,7 +296,10 @@ func (t *telling) reason(r *ReasonWords) {
 	}
 	t.para(rest+"rule: ", rest+"  ", r.Rule)
 	if len(r.Sources) > fewSources {
-		if !slices.ContainsFunc(t.cited, func(c *ReasonWords) bool { return c.Rule == r.Rule && slices.Equal(c.Sources, r.Sources) }) {
+		if !slices.ContainsFunc(t.cited, func(c *ReasonWords) bool {
+			return c.Rule == r.Rule && slices.Equal(c.Sources,
+				r.Sources)
+		}) {
 			t.cited = append(t.cited, r)
 		}
 		t.para(rest+"sources: ", rest+"  ", strconv.Itoa(len(r.Sources))+", listed below under SOURCES of "+r.Rule)

@@ -39,7 +39,7 @@ type night struct {
 	unsaid  bool     // a person's frost, or a thermometer that said only "below zero"
 	low     *float64 // the lowest low given, a station's with its offset
 	plant   *float64 // the lowest low of a thermometer, taken down to the plants
-	counted bool     // readings that say a low cover it
+	counted bool     // readings cover it, each with a number
 }
 
 // unread: inside the frost watch, has come, and nothing tells of it (§4.5).
@@ -190,10 +190,9 @@ func (l *land) nightAsOf(n, by date) night {
 			*of = &c
 		}
 	}
-	// What was read, by station, "" for thermometers in the paddock; numbered
-	// leaves out readings that gave no low.
-	read, numbered := map[string][]fields.Span{}, map[string][]fields.Span{}
-	maybe := false
+	// What was read, by station, "" for thermometers in the paddock.
+	read := map[string][]fields.Span{}
+	maybe, numbered := false, true
 	for _, f := range v.facts {
 		b, ok := f.e.Body.(*fields.Reading)
 		if !ok || b.Night != n || v.localDate(f.e.Recorded) > by {
@@ -226,8 +225,10 @@ func (l *land) nightAsOf(n, by date) night {
 			} else {
 				lower(&out.plant, lowest)
 			}
-		} else if b.BelowZero != nil && !*b.BelowZero && !plantLevel {
-			maybe = true // "not below zero" leaves room down to the plants
+		} else {
+			numbered = false
+			// "Not below zero" leaves room down to the plants.
+			maybe = maybe || b.BelowZero != nil && !*b.BelowZero && !plantLevel
 		}
 		if v.localDate(f.e.Recorded) < n {
 			continue // the night was not over
@@ -241,12 +242,9 @@ func (l *land) nightAsOf(n, by date) night {
 			at = b.Station
 		}
 		read[at] = append(read[at], parts...)
-		if b.LowC != nil {
-			numbered[at] = append(numbered[at], parts...)
-		}
 	}
 	out.covered = v.covers(n, stations, read)
-	out.counted = v.covers(n, stations, numbered)
+	out.counted = numbered && out.covered
 	for _, f := range l.facts {
 		switch b := f.e.Body.(type) {
 		case *fields.Frost:
