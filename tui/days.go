@@ -170,25 +170,17 @@ func (m *model) turns(p *prose, id string) {
 	p.say(plain, m.name(id)+": "+strings.Join(parts, ", ")+".")
 }
 
-// nightWord says what a night counts as: shape, word and role.
-func (m *model) nightWord(r *hazard.NightRow) (shape, word string, ro role) {
-	switch {
-	case r.Trigger:
-		return "*", "FROZE", flagHold
-	case r.Unread && r.Night == m.answer.Today && m.answer.Now.Hour() < hazard.ClockHour:
-		return ":", "not in yet", warning
-	case r.Unread && r.HasLow:
-		return "~", "ONLY PART READ", warning
-	case r.Unread:
-		return "!", "NOT READ", warning
-	case r.Possible:
-		return "%", "may have frozen", flagCaution
-	case r.Covered:
-		return ".", "no frost", plain
-	case !r.Watched:
-		return "-", "not watched", dim
-	}
-	return "-", "before the stand", dim
+// nightLooks are the shapes and roles of nights by their words.
+var nightLooks = map[string]struct {
+	shape string
+	role  role
+}{
+	"FROZE": {"*", flagHold}, "not in yet": {":", warning}, "ONLY PART READ": {"~", warning}, "NOT READ": {"!", warning},
+	"may have frozen": {"%", flagCaution}, "no frost": {".", plain}, "not watched": {"-", dim}, "before the stand": {"-", dim},
+}
+
+func (m *model) nightWord(r *hazard.NightRow) string {
+	return board.NightWord(r, m.answer.Today, m.answer.Now.Hour())
 }
 
 func (a *app) needNights() {
@@ -228,12 +220,12 @@ func (m *model) nightsRow(id string, n int) []span {
 		if x.Night.Sub(m.answer.Today) <= -n {
 			continue
 		}
-		shape, _, ro := m.nightWord(&x)
-		if x.Unread && shape != ":" {
+		look := nightLooks[m.nightWord(&x)]
+		if x.Unread && look.shape != ":" {
 			unread++
 			count = keep(warning, strconv.Itoa(unread)+" of "+strconv.Itoa(n))
 		}
-		out = append(out, keep(ro, " "+shape+" "))
+		out = append(out, keep(look.role, " "+look.shape+" "))
 	}
 	return append(out, keep(plain, " "), count)
 }
@@ -242,7 +234,7 @@ func (m *model) nightsRow(id string, n int) []span {
 func (m *model) nightGaps(p *prose, id string) {
 	by := map[string][]string{}
 	for _, r := range m.nights[id] {
-		if _, word, _ := m.nightWord(&r); r.Trigger || r.Unread || r.Possible {
+		if word := m.nightWord(&r); r.Trigger || r.Unread || r.Possible {
 			by[word] = append(by[word], r.Night.Short())
 		}
 	}
@@ -275,12 +267,11 @@ func (m *model) nightList(w, _ int) *list {
 		cols: []column{{"NIGHT ENDING", 16}, {"LOW", 19}, {"", w - 39}},
 		row: func(i int) []span {
 			r := &rows[i]
-			shape, word, ro := m.nightWord(r)
-			low := "-"
+			word, low := m.nightWord(r), "-"
 			if r.HasLow {
 				low = fields.Temperature.Both(r.LowC)
 			}
-			return []span{keep(plain, r.Night.Words()), keep(plain, low), keep(ro, " "+shape+"  "+word)}
+			return []span{keep(plain, r.Night.Words()), keep(plain, low), keep(nightLooks[word].role, " "+nightLooks[word].shape+"  "+word)}
 		},
 		detail: func(p *prose, i int) {
 			for _, f := range m.answer.History.Facts {

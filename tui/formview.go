@@ -143,7 +143,7 @@ func (m *model) fieldLines(x *field, now bool, w int) (out []line, cx int) {
 
 func (m *model) placesSpan(r role, room int) span {
 	f := m.form
-	if f.named("station") != nil && f.ofStation() {
+	if f.ofStation() {
 		return keep(dim, board.Cut("not asked: those that name the thermometer", room))
 	}
 	names := make([]string, len(f.places))
@@ -217,11 +217,7 @@ func (m *model) pickList(_, _ int) *list {
 }
 
 func menu() []*form.Kind {
-	kinds := form.Kinds()
-	if i := slices.IndexFunc(kinds, func(k *form.Kind) bool { return k.Title == "" }); i >= 0 {
-		return kinds[:i]
-	}
-	return kinds
+	return slices.DeleteFunc(slices.Clone(form.Kinds()), func(k *form.Kind) bool { return k.Title == "" })
 }
 
 // menuList is the list of forms; half-written ones are marked.
@@ -262,9 +258,8 @@ func (m *model) checkText(p *prose) {
 		p.say(banner, x)
 	}
 	cs := board.Changes(o.Before, o.After, board.Filter{})
-	p.part("WHAT IT CHANGES")
-	last := &p.lines[len(p.lines)-1]
-	last.spans = append(last.spans, keep(plain, "  "+changeCount(cs)))
+	p.row()
+	p.row(keep(plain, " "), keep(heading, "WHAT IT CHANGES"), keep(plain, "  "+changeCount(cs)))
 	for i := range cs {
 		r := plain
 		if cs[i].Worse {

@@ -2,7 +2,6 @@ package tui
 
 import (
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -29,16 +28,15 @@ func (m *model) frame(w, h int) (f frame) {
 	m.w, m.h, f.cy = w, h, -1 // how far a page is, keys must know
 	switch {
 	case w <= 0 || h <= 0:
-		return f
 	case w < minWidth || h < minHeight:
 		f.lines = m.tiny(w, h)
-		return f
-	}
-	head, foot := m.head(w), []line{m.status(w), m.footer(w)}
-	room := h - len(head) - len(foot)
-	f.lines = append(append(head, fit(m.body(w, room, &f), room)...), foot...)
-	if f.cy >= 0 {
-		f.cy += len(head)
+	default:
+		head, foot := m.head(w), []line{m.status(w), m.footer(w)}
+		room := h - len(head) - len(foot)
+		f.lines = append(append(head, fit(m.body(w, room, &f), room)...), foot...)
+		if f.cy >= 0 {
+			f.cy += len(head)
+		}
 	}
 	for i := range f.lines {
 		f.lines[i] = cutTo(f.lines[i], w)
@@ -83,15 +81,9 @@ func (m *model) head(w int) []line {
 		return out
 	}
 	const now = "MOVE OUT NOW: "
-	outs := slices.Clone(m.list.MoveOut)
-	for i := 1; i < len(outs); i++ {
-		if strings.HasPrefix(m.list.MoveOut[i-1], now) {
-			outs[i] = strings.TrimPrefix(outs[i], now)
-		}
-	}
 	words := prose{w: w}
-	words.add(banner, 1, 1, strings.Join(outs, "; "))
-	more := " MOVE OUT NOW: see the top of 1 TODAY; " + counted(len(outs), "group", "groups") + " in all"
+	words.add(banner, 1, 1, strings.ReplaceAll(strings.Join(m.list.MoveOut, "; "), "; "+now, "; "))
+	more := " " + now + "see the top of 1 TODAY; " + counted(len(m.list.MoveOut), "group", "groups") + " in all"
 	return append(out, words.cut(2+min(m.h/20, 1), row(keep(banner, more)))...)
 }
 
