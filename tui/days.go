@@ -22,8 +22,11 @@ const (
 type strip struct {
 	of    string // the list it was worked out of, as stripKey has it
 	from  fields.Date
-	flags map[string]*[hazard.CutSilage + 1][daysBack + daysAhead + 1]hazard.Flag
+	flags map[string]*dayFlags
 }
+
+// dayFlags are the flags of a paddock by use and day.
+type dayFlags [hazard.CutSilage + 1][daysBack + daysAhead + 1]hazard.Flag
 
 // stripKey names what a strip of the list on screen is worked out of.
 func (m *model) stripKey() string {
@@ -39,8 +42,7 @@ func (a *app) needDays() {
 		return
 	}
 	classes, today := m.list.Classes, m.answer.Today
-	s := &strip{of: m.stripKey(), from: today.Add(-daysBack)}
-	s.flags = map[string]*[hazard.CutSilage + 1][daysBack + daysAhead + 1]hazard.Flag{}
+	s := &strip{of: m.stripKey(), from: today.Add(-daysBack), flags: map[string]*dayFlags{}}
 	fetch(a, "working out the days", func() (*strip, error) {
 		return s, a.farm.Days(s.from, today.Add(daysAhead), func(x *hazard.Assessment) bool {
 			s.take(x, classes)
@@ -59,7 +61,7 @@ func (s *strip) take(x *hazard.Assessment, classes []hazard.Class) {
 		p := &x.Paddocks[j]
 		f := s.flags[p.Paddock.ID]
 		if f == nil {
-			f = new([hazard.CutSilage + 1][daysBack + daysAhead + 1]hazard.Flag)
+			f = new(dayFlags)
 			s.flags[p.Paddock.ID] = f
 		}
 		for k := range p.Verdicts {
@@ -82,11 +84,7 @@ func (m *model) flags(id string, from, to fields.Date) []hazard.Flag {
 // cells are the flags of a run of days, three cells each.
 func (m *model) cells(id string, from, to fields.Date) (out []span) {
 	for _, f := range m.flags(id, from, to) {
-		if f == hazard.Unknown {
-			out = append(out, keep(dim, "   "))
-		} else {
-			out = append(out, flagCell(f))
-		}
+		out = append(out, flagCell(f))
 	}
 	return out
 }
@@ -109,7 +107,7 @@ func dayHead(from, to, today fields.Date, indent int) []line {
 
 func (m *model) daysOf(id string, w int) []line {
 	if m.noDays() {
-		return append(wait("Working out the days"), blank, blank)
+		return append(wait("Working out the days"), row(), row())
 	}
 	today := m.answer.Today
 	n, from := min(daysBack+daysAhead+1, (w-2)/3), m.days.from

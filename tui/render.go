@@ -109,7 +109,7 @@ func (m *model) status(w int) line {
 	case m.find.text != "" && m.page == pageToday:
 		return row(keep(warning, " Only names with "), say(warning, "\""+m.find.text+"\""), keep(dim, "; / changes it"))
 	case m.page == pageForm: // digits are typed there
-		return blank
+		return row()
 	}
 	return m.tabs(w)
 }
@@ -163,7 +163,7 @@ func (m *model) body(w, h int, f *frame) []line {
 	case from > 0:
 		return append(out, row(keep(dim, " end; "+counted(from, "line", "lines")+" above")))
 	}
-	return append(out, blank)
+	return append(out, row())
 }
 
 // opening is shown until the first answer is in, and where there is none.

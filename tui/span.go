@@ -56,8 +56,6 @@ func col(r role, text string, cells int) span {
 
 func row(spans ...span) line { return line{spans: spans} }
 
-var blank = line{}
-
 func (l line) width() int {
 	n := 0
 	for _, s := range l.spans {
@@ -88,7 +86,7 @@ func (p *prose) row(spans ...span) { p.lines = append(p.lines, row(spans...)) }
 
 // part begins a part of the page under a name.
 func (p *prose) part(name string) {
-	p.lines = append(p.lines, blank, row(keep(plain, " "), keep(heading, name)))
+	p.lines = append(p.lines, row(), row(keep(plain, " "), keep(heading, name)))
 }
 
 // labelled is add behind a label in a column that ends at cell at.
@@ -139,7 +137,7 @@ func fit(lines []line, h int) []line {
 		return nil
 	}
 	for len(lines) < h {
-		lines = append(lines, blank)
+		lines = append(lines, row())
 	}
 	return lines[:h]
 }
