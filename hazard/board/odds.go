@@ -87,6 +87,27 @@ func (t *text) stillToCome(on, ready fields.Date, now *weather.Season, o *weathe
 	}
 }
 
+// NightWord says what a night counts as at an hour of a day.
+func NightWord(r *hazard.NightRow, today fields.Date, hour int) string {
+	switch {
+	case r.Trigger:
+		return "FROZE"
+	case r.Unread && r.Night == today && hour < hazard.ClockHour:
+		return "not in yet"
+	case r.Unread && r.HasLow:
+		return "ONLY PART READ"
+	case r.Unread:
+		return "NOT READ"
+	case r.Possible:
+		return "may have frozen"
+	case r.Covered:
+		return "no frost"
+	case !r.Watched:
+		return "not watched"
+	}
+	return "before the stand"
+}
+
 // ChartNight is one night of a chart.
 type ChartNight struct {
 	Row  hazard.NightRow
