@@ -1,7 +1,7 @@
 package board
 
 import (
-	"sort"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -30,6 +30,9 @@ func throughOf(f hazard.Flag, d fields.Date) Day {
 // flagThrough is a flag with its last day: "HOLD through and including Fri
 // 25-Sep-2026", "HOLD, no date", "CLEAR".
 func flagThrough(f hazard.Flag, through Day) string { return FlagWord(f) + through.tail() }
+
+// verdictWords is flagThrough of a verdict.
+func verdictWords(v *hazard.Verdict) string { return flagThrough(v.Flag, throughOf(v.Flag, v.Through)) }
 
 // tail is Words as they follow on a word.
 func (d Day) tail() string {
@@ -248,7 +251,7 @@ func (s *speaker) unreadLastNight() string {
 	case n > maxUnread:
 		return "for " + strconv.Itoa(n) + " of " + plural(all, "paddock")
 	}
-	sort.Strings(names)
+	slices.Sort(names)
 	return "for " + join(names)
 }
 

@@ -2,7 +2,7 @@ package board
 
 import (
 	"io"
-	"sort"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -121,7 +121,7 @@ func Today(a *hazard.Assessment, f Filter) *List {
 		l.Total = total(l.Lots, "lot")
 	}
 	if len(bloats) > 0 {
-		sort.Strings(bloats)
+		slices.Sort(bloats)
 		l.Conditions = append(l.Conditions, "frosted alfalfa or clover ("+join(bloats)+") bloats stock for some days: hay first, and never in hungry")
 	}
 	return l
@@ -202,14 +202,9 @@ func (p *subject) others(use hazard.Use, classes []hazard.Class) []string {
 	var out []string
 	for _, u := range hazard.PaddockUses {
 		v := p.worstOf(u, classes)
-		if u == use || v == nil {
-			continue
+		if u != use && v != nil {
+			out = append(out, u.String()+": "+PaperWord(v.Flag)+after(", ", ThroughWords(v.Flag, v.Through)))
 		}
-		t := u.String() + ": " + PaperWord(v.Flag)
-		if w := ThroughWords(v.Flag, v.Through); w != "" {
-			t += ", " + w
-		}
-		out = append(out, t)
 	}
 	return out
 }
@@ -226,31 +221,34 @@ func (s *speaker) siloGas(l *hazard.LotAnswer) string {
 // differ says which classes differ, the worst first: empty when all have the
 // same answer.
 func (p *subject) differ(use hazard.Use, classes []hazard.Class) []string {
-	type answer struct {
-		flag    hazard.Flag
-		through Day
-	}
-	same := map[answer][]hazard.Class{}
-	var worst []*hazard.Verdict // one of each answer
-	for _, c := range classes {
+	of := func(c hazard.Class) grade {
 		v := p.verdict(use, c)
-		k := answer{v.Flag, throughOf(v.Flag, v.Through)}
-		if same[k] == nil {
-			worst = append(worst, v)
-		}
-		same[k] = append(same[k], c)
+		return grade{flag: v.Flag, through: throughOf(v.Flag, v.Through)}
 	}
-	if len(same) < 2 {
+	groups := alike(classes, of)
+	if len(groups) < 2 {
 		return nil
 	}
-	sort.SliceStable(worst, func(i, j int) bool { return worse(worst[i], worst[j]) })
-	var out []string
-	for _, v := range worst {
-		t := PaperWord(v.Flag) + " for " + classList(same[answer{v.Flag, throughOf(v.Flag, v.Through)}])
-		if w := ThroughWords(v.Flag, v.Through); w != "" {
-			t += ", " + w
+	slices.SortFunc(groups, func(a, b []hazard.Class) int { return of(b[0]).compare(of(a[0])) })
+	return texts(groups, func(cs []hazard.Class) string {
+		g := of(cs[0])
+		return PaperWord(g.flag) + " for " + classList(cs) + after(", ", g.through.Words())
+	})
+}
+
+// alike puts together what has the same key, in order of first appearance.
+func alike[T any, K comparable](list []T, key func(T) K) [][]T {
+	var out [][]T
+	index := map[K]int{}
+	for _, x := range list {
+		k := key(x)
+		i, known := index[k]
+		if !known {
+			i = len(out)
+			index[k] = i
+			out = append(out, nil)
 		}
-		out = append(out, t)
+		out[i] = append(out[i], x)
 	}
 	return out
 }

@@ -32,7 +32,7 @@ func (s *speaker) tasks(p *hazard.PaddockAnswer) []Task {
 		for _, r := range reasonsOf(v) {
 			for _, t := range s.tasksOf(p, r) {
 				old, ok := best[t.What]
-				if !ok || t.By < old.By || t.By == old.By && worseReason(r, worst[t.What]) {
+				if !ok || t.By < old.By || t.By == old.By && gradeOfReason(r).worse(gradeOfReason(worst[t.What])) {
 					best[t.What], worst[t.What] = t, r
 				}
 			}

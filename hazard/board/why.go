@@ -5,7 +5,6 @@ import (
 	"io"
 	"reflect"
 	"slices"
-	"sort"
 	"strconv"
 	"strings"
 
@@ -72,8 +71,8 @@ func Why(a *hazard.Assessment, id string, f Filter) (*Explanation, error) {
 		for _, c := range f.allClasses() {
 			ans.add(s.answer(needed(p.verdict(u, c), id)))
 		}
-		sort.SliceStable(ans.Groups, func(i, j int) bool {
-			return worse(p.verdict(u, ans.Groups[i].Class), p.verdict(u, ans.Groups[j].Class))
+		slices.SortStableFunc(ans.Groups, func(a, b Group) int {
+			return gradeOf(p.verdict(u, b.Class)).compare(gradeOf(p.verdict(u, a.Class)))
 		})
 		for _, g := range ans.Groups {
 			for _, h := range g.Hazards {
