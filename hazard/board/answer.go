@@ -256,11 +256,7 @@ func (p *subject) worstOf(u hazard.Use, classes []hazard.Class) *hazard.Verdict 
 
 // herds are the names of the stock inside.
 func (p *subject) herds() []string {
-	out := []string{}
-	for _, in := range p.inside {
-		out = append(out, in.herd)
-	}
-	return out
+	return texts(p.inside, func(in inside) string { return in.herd })
 }
 
 // worstFirst orders places for a list: stock that must move, then by flag, the

@@ -79,7 +79,8 @@ func Conditions(u hazard.Use) []string {
 func conditions(v *hazard.Verdict) []string {
 	out := Conditions(v.Use)
 	if v.Bloat != fields.NoDate {
-		out = append(out, "alfalfa and clover bloat stock for some days after a frost ("+v.Bloat.Words()+"): hay first, and never in hungry")
+		out = append(out, "alfalfa and clover bloat stock for some days after a frost ("+v.Bloat.Words()+"): hay "+
+			"first, and never in hungry")
 	}
 	return out
 }
@@ -122,7 +123,8 @@ func Today(a *hazard.Assessment, f Filter) *List {
 	}
 	if len(bloats) > 0 {
 		slices.Sort(bloats)
-		l.Conditions = append(l.Conditions, "frosted alfalfa or clover ("+join(bloats)+") bloats stock for some days: hay first, and never in hungry")
+		l.Conditions = append(l.Conditions, "frosted alfalfa or clover ("+join(bloats)+") bloats stock for some "+
+			"days: hay first, and never in hungry")
 	}
 	return l
 }
@@ -214,7 +216,8 @@ func (s *speaker) siloGas(l *hazard.LotAnswer) string {
 	if l == nil || l.SiloGasThrough < s.on {
 		return ""
 	}
-	return "DANGER TO PEOPLE: silo gas. Stay out of and away from it through and including " + l.SiloGasThrough.Words() +
+	return "DANGER TO PEOPLE: silo gas. Stay out of and away from it through and including " +
+		"" + l.SiloGasThrough.Words() +
 		"."
 }
 
@@ -325,24 +328,11 @@ func (t *text) row(r *Row, l *List) {
 	paper := PaperWord(r.Flag)
 	t.para(paper+rest[len(paper):], rest, head)
 	t.para(rest, rest, r.Danger)
-	if len(r.Differ) > 0 {
-		t.para(rest, rest, "Classes differ: "+strings.Join(r.Differ, "; ")+".")
-	}
-	why := r.Why
-	if r.More > 0 {
-		why += " (" + plural(r.More, "more reason") + ")"
-	}
-	t.para(rest, rest, why)
+	t.para(rest, rest, sentence(after("Classes differ: ", strings.Join(r.Differ, "; "))))
+	t.para(rest, rest, r.Why+provided(r.More > 0, " ("+plural(r.More, "more reason")+")"))
 	t.para(rest, rest, sentence(r.Share))
 	t.para(rest, rest, sentence(r.FeedFrom))
 	if r.Next != "" {
-		t.para(rest, rest, needs(r.Need)+"Next: "+r.Next)
+		t.para(rest, rest, provided(r.Need != hazard.NeedNothing, "Needs "+r.Need.String()+". ")+"Next: "+r.Next)
 	}
-}
-
-func needs(n hazard.Need) string {
-	if n == hazard.NeedNothing {
-		return ""
-	}
-	return "Needs " + n.String() + ". "
 }
