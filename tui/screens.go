@@ -1,6 +1,8 @@
 package tui
 
 import (
+	"sync"
+
 	"rimegate/fields"
 	"rimegate/fields/form"
 	"rimegate/hazard"
@@ -53,12 +55,14 @@ var screens [numPages]screen
 func init() { // in a function, since pages open each other
 	itself := func(_ *model, id string) string { return id }
 	paddocks := func(m *model) []string { return idsOf(m.paddocks(), rowID) }
-	var menu []string
-	for _, k := range form.Kinds() {
-		if k.Title != "" {
-			menu = append(menu, string(k.Kind))
+	menu := sync.OnceValue(func() (kinds []string) {
+		for _, k := range form.Kinds() {
+			if k.Title != "" {
+				kinds = append(kinds, string(k.Kind))
+			}
 		}
-	}
+		return kinds
+	})
 	rules := func(m *model) []string { return idsOf(m.rules, func(r *Rule) string { return r.ID }) }
 	screens = [numPages]screen{
 		pageToday: {
@@ -103,7 +107,7 @@ func init() { // in a function, since pages open each other
 		pageRule: {title: "RULE", text: (*model).ruleText},
 		pageMenu: {
 			title: "LOG", list: (*model).menuList, open: func(a *app, id string) { a.openForm(fields.Kind(id)) },
-			ids: func(*model) []string { return menu },
+			ids: func(*model) []string { return menu() },
 		},
 		pageForm:  {title: "LOG", aForm: true},
 		pagePick:  {title: "LOG", aForm: true, list: (*model).pickList, ids: (*model).standing},

@@ -446,7 +446,7 @@ func valueOf(b fields.Body, name string) any {
 		}
 		return f.Interface()
 	}
-	panic("board: no field " + name + " in an entry of kind " + string(b.Kind()))
+	panic("board: no field " + name + " in an entry of kind " + string(fields.KindOf(b)))
 }
 
 func (t *teller) station(id string) string {
