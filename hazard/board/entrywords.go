@@ -395,7 +395,7 @@ func valueOf(b fields.Body, name string) any {
 		}
 		return f.Interface()
 	}
-	panic("board: no field " + name + " in an entry of kind " + string(b.Kind()))
+	panic("board: no field " + name + " in an entry of kind " + string(fields.KindOf(b)))
 }
 
 // nightWords spells a night out: it belongs to the day on which it ends.
