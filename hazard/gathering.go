@@ -193,7 +193,7 @@ const (
 func (g *ground) frostOf(d fields.Date, hardy bool, walked fields.Date) frostKind {
 	n := g.at(d)
 	switch {
-	case !hardy, n.lowUnsaid, n.hasLow && n.low <= g.book.V[NitrateFrostHard]+edgeSlack, g.damageSince(d):
+	case !hardy, n.lowUnsaid, n.HasLow && n.LowC <= g.book.V[NitrateFrostHard]+edgeSlack, g.damageSince(d):
 		return frostHard
 	case g.undamagedIn(d.Add(g.book.Days(FrostKillWalkAfter)), walked), g.borneBefore(d, walked):
 		return frostBorne

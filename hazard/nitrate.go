@@ -299,7 +299,7 @@ func (w *growth) answer(c Class, sw *swath) (rs []Reason, share float64) {
 		rs = append(rs, resultReason(LineNitrateTable, worst, at))
 	}
 	if w.stand.unlisted {
-		return append(rs, unlisted), share
+		return append(rs, say(LineUnlisted, Reason{})...), share
 	}
 	// Of one date every proper sampling must be clear.
 	clearing := proper != nil && !slices.ContainsFunc(counting, func(o fields.LabFact) bool {
@@ -363,10 +363,10 @@ func (w *growth) openLine(sample *fields.LabFact) []Reason {
 		return nil
 	}
 	last := nights[len(nights)-1]
-	return []Reason{{
-		Line: LineNitrateOpen, Rule: "night.light", Flag: Caution, Need: NeedEvidence, On: last, Nights: nights,
-		WalkOn: last.Add(w.book.Days(FrostKillWalkAfter)), Plants: w.stand.names(), Entries: w.nightEntries(last),
-	}}
+	return say(LineNitrateOpen, Reason{
+		On: last, Nights: nights, WalkOn: last.Add(w.book.Days(FrostKillWalkAfter)), Plants: w.stand.names(),
+		Entries: w.nightEntries(last),
+	})
 }
 
 func resultReason(line Line, a NitrateSays, f fields.LabFact) Reason {
@@ -488,8 +488,7 @@ func (w *growth) nightsSince(d fields.Date) []Reason {
 	apart := w.book.Days(FrostKillWalkAfter)
 	var nights []fields.Date
 	for n := d; n <= w.x; n++ {
-		at := w.at(n)
-		possible := at != nil && at.possible && !at.trigger && !at.inPaddock && !(w.gathers.hardy && w.borneBefore(n, w.x))
+		possible := w.at(n).maybe() && !(w.gathers.hardy && w.borneBefore(n, w.x))
 		if (possible || w.unread(n)) && !w.undamagedIn(n.Add(apart), w.x) {
 			nights = append(nights, n)
 		}
@@ -497,27 +496,21 @@ func (w *growth) nightsSince(d fields.Date) []Reason {
 	if len(nights) == 0 {
 		return nil
 	}
-	return []Reason{{
-		Line: LineNitrateNights, Rule: "night.unread", Flag: Caution, Need: NeedEvidence, On: nights[len(nights)-1],
-		Proof: d, Nights: nights,
-	}}
+	return say(LineNitrateNights, Reason{On: nights[len(nights)-1], Proof: d, Nights: nights})
 }
 
 // lowStand answers for listed stands that do not accumulate (§9.12).
 func (w *growth) lowStand(running []stress, nothingAgainst bool) []Reason {
 	rs := w.waitLine(LineNitrateInsideWait, running)
 	if len(w.gathers.weedy) > 0 {
-		rs = append(rs, Reason{
-			Line: LineNitrateWeedy, Rule: "nitrate.weedy", Flag: Caution, Need: NeedEvidence, Plants: w.gathers.weedy,
-		})
+		rs = append(rs, say(LineNitrateWeedy, Reason{Plants: w.gathers.weedy})...)
 	}
 	fresh := w.book.Days(NitrateFresh)
 	if doses := fields.Between(w.Nitrogen, w.x.Add(-fresh), w.upTo); len(doses) > 0 {
 		f := doses[len(doses)-1]
-		rs = append(rs, Reason{
-			Line: LineNitrateFresh, Rule: NitrateFresh.String(), Flag: Caution, Need: NeedTime, On: f.Date,
-			Ends: f.Date.Add(fresh), Days: fresh, Entries: []string{f.ID},
-		})
+		rs = append(rs, say(LineNitrateFresh, Reason{
+			On: f.Date, Ends: f.Date.Add(fresh), Days: fresh, Entries: []string{f.ID},
+		})...)
 	}
 	life := NitrateWeedWalk
 	if w.gathers.sod {
@@ -525,15 +518,10 @@ func (w *growth) lowStand(running []stress, nothingAgainst bool) []Reason {
 	}
 	days := w.book.Days(life)
 	if !w.weedsOfStand(w.x.Add(-days)) {
-		rs = append(rs, Reason{
-			Line: LineNitrateLowUnsure, Rule: life.String(), Flag: Caution, Need: NeedEvidence, Plants: w.stand.names(),
-			Days: days,
-		})
+		rs = append(rs, say(LineNitrateLowUnsure, Reason{Rule: life.String(), Plants: w.stand.names(), Days: days})...)
 	}
 	if len(rs) == 0 && nothingAgainst {
-		rs = append(rs, Reason{
-			Line: LineNitrateLow, Rule: "nitrate.low", Flag: Clear, Plants: w.stand.names(), Trace: w.gathers.trace,
-		})
+		rs = append(rs, say(LineNitrateLow, Reason{Plants: w.stand.names(), Trace: w.gathers.trace})...)
 	}
 	return rs
 }
@@ -551,7 +539,7 @@ func (g *ground) nitrateCut() []Reason {
 	w.openAsFrost()
 	var rs []Reason
 	if g.stand.unlisted {
-		rs = append(rs, unlisted)
+		rs = append(rs, say(LineUnlisted, Reason{})...)
 	}
 	var cutNow fields.Date
 	for _, s := range w.waits(0) {
@@ -583,11 +571,11 @@ func (g *ground) nitrateCut() []Reason {
 			break
 		}
 	}
-	clear := Reason{Line: LineCutClear, Rule: "cut.clear", Plants: g.stand.names()}
+	line := LineCutClear
 	if cutNow != fields.NoDate {
-		clear.Line, clear.Rule, clear.On = LineNitrateCutNow, NitrateFrostWait.String(), cutNow
+		line = LineNitrateCutNow
 	}
-	return orClear(rs, clear)
+	return orClear(rs, say(line, Reason{On: cutNow, Plants: g.stand.names()}))
 }
 
 // newest adds an answer or, of several events on one line and rule, keeps the newest:

@@ -53,17 +53,13 @@ func (g *ground) record() Record {
 	r := Record{Line: g.line, On: g.x, Start: g.stand.start, Low: map[fields.Date]float64{}, Dead: g.kill.confirmed, Base: g.kill.base}
 	for i := range g.stand.plants {
 		p := &g.stand.plants[i]
-		s := RecordSpecies{ID: p.name, Row: p.row}
-		if p.habit().Cyanogenic() {
-			s.MinHeight = g.book.minimumOf(p)
-		}
-		r.Species = append(r.Species, s)
+		r.Species = append(r.Species, RecordSpecies{ID: p.name, Row: p.row, MinHeight: g.book.minimumOf(p)})
 	}
 	for d := max(g.stand.start, g.nightsFrom); d <= g.x; d++ {
-		if n := g.at(d); n.trigger {
+		if n := g.at(d); n.Trigger {
 			r.Triggers = append(r.Triggers, d)
-			if n.hasLow {
-				r.Low[d] = n.low
+			if n.HasLow {
+				r.Low[d] = n.LowC
 			}
 		}
 	}

@@ -59,6 +59,10 @@ func (ps plants) any(is func(*plant) bool) *plant {
 	return nil
 }
 
+func (ps plants) have(name string) bool {
+	return ps.any(func(p *plant) bool { return p.name == name }) != nil
+}
+
 func (ps plants) hasP() bool { return ps.any((*plant).cyanogenic) != nil }
 
 func (ps plants) names() []string {
@@ -269,13 +273,27 @@ func (b *Rulebook) names(list []string, id string) bool {
 // minimumOf returns the plant's minimum height in cm, 0 if it has none (§5.5). An
 // unknown plant takes the largest of the table.
 func (b *Rulebook) minimumOf(p *plant) float64 {
-	if p.unknown() {
+	switch {
+	case !p.cyanogenic():
+		return 0
+	case p.unknown():
 		return b.LargestHeight()
-	}
-	if p.row.Height < 0 {
+	case p.row.Height < 0:
 		return 0
 	}
 	return b.V[p.row.Height]
+}
+
+// tallest is the plant whose minimum height governs, an empty one for none, with that
+// height in cm.
+func (b *Rulebook) tallest(ps plants) (most *plant, low float64) {
+	most = &plant{}
+	for i := range ps {
+		if h := b.minimumOf(&ps[i]); h > low {
+			most, low = &ps[i], h
+		}
+	}
+	return most, low
 }
 
 // LargestHeight returns the largest minimum height of any species, cm.

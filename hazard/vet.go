@@ -40,10 +40,7 @@ func veterinary(
 	closed := func(d fields.Date) bool { return said(vets, fields.AdviceMayGraze, u, c, d+1, x) }
 	for _, f := range incidents {
 		if !closed(f.Date) {
-			rs = append(rs, Reason{
-				Line: LineIncident, Rule: "incident", Flag: Hold, Through: NoEnd, Need: NeedDecision, On: f.Date,
-				Entries: []string{f.ID},
-			})
+			rs = append(rs, say(LineIncident, Reason{On: f.Date, Entries: []string{f.ID}})...)
 		}
 	}
 	for _, f := range vets {
@@ -62,10 +59,7 @@ func veterinary(
 			if word.Over = ended(f.Date); !word.Over {
 				soft = append(soft, mayGraze{f.Date, *word})
 			}
-			rs = append(rs, Reason{
-				Line: LineMayGraze, Rule: "vet.may-graze", Flag: Caution, Need: NeedDecision, On: f.Date, Entries: []string{f.ID},
-				Vet: word,
-			})
+			rs = append(rs, say(LineMayGraze, Reason{On: f.Date, Entries: []string{f.ID}, Vet: word})...)
 		}
 	}
 	if len(rs) == 0 {
