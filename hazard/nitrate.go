@@ -255,13 +255,13 @@ func (b *Rulebook) worstOf(fs []fields.LabFact, c Class, waterPPM float64) (wors
 	return worst, at
 }
 
-// nitrateFor prepares the nitrate answers for one use (§9.11 to §9.14; swath and chop by §9.13): what does not
-// depend on the class is worked out once, the rest when a class is asked.
+// nitrateFor prepares the nitrate answers for one use (§9.11 to §9.14; swath and chop by
+// §9.13): what does not depend on the class is worked out once.
 func (g *ground) nitrateFor(u Use) func(c Class) (rs []Reason, share float64) {
 	always := func(rs []Reason) func(Class) ([]Reason, float64) {
 		return func(Class) ([]Reason, float64) { return rs, -1 }
 	}
-	w := &growth{}
+	var w *growth
 	var sw *swath
 	switch u {
 	case CutHay, CutSilage:
@@ -269,7 +269,7 @@ func (g *ground) nitrateFor(u Use) func(c Class) (rs []Reason, share float64) {
 	case SwathGraze:
 		found, ok := g.findSwath()
 		if !ok {
-			return always(noSwath(found.cut))
+			return always(say(LineNoSwath, Reason{On: found.cut}))
 		}
 		w, sw = g.growth(found.cut, found.cut), &found
 	default:
@@ -294,7 +294,7 @@ func (w *growth) answer(c Class, sw *swath) (rs []Reason, share float64) {
 	if proper != nil {
 		share = worst.MaxShare
 	}
-	against := len(counting) > 0 && worst.Flag != Clear
+	against := worst.Flag > Clear
 	if against {
 		rs = append(rs, resultReason(LineNitrateTable, worst, at))
 	}
@@ -325,28 +325,25 @@ func (w *growth) answer(c Class, sw *swath) (rs []Reason, share float64) {
 		rs = append(rs, w.waitLine(LineNitrateInsideWait, running)...)
 		rs = append(rs, w.openLine(proper)...)
 		if !clearing || state != sampleOpen { // else the walk that bears those nights is all that is missing
-			rs = append(rs, w.untested(proper, state, life))
+			rs = append(rs, w.untested(proper, state, life)...)
 		}
 	}
 	return rs, share
 }
 
 // untested says what the last proper sampling lacks.
-func (w *growth) untested(proper *fields.LabFact, state sampleState, life int) Reason {
-	r := Reason{
-		Line: LineNitrateUntested, Rule: NitrateStandingLife.String(), Flag: Caution, Need: NeedEvidence,
-		Plants: w.stand.names(), Dosed: w.gathers.fertilised,
-	}
+func (w *growth) untested(proper *fields.LabFact, state sampleState, life int) []Reason {
+	line, r := LineNitrateUntested, Reason{Plants: w.stand.names(), Dosed: w.gathers.fertilised}
 	if proper != nil {
 		r.On, r.Entries = proper.Date, []string{proper.ID}
 	}
 	switch state {
 	case sampleOvertaken, sampleOpen:
-		r.Line = LineNitrateOvertaken
+		line = LineNitrateOvertaken
 	case sampleAged:
-		r.Line, r.Days = LineNitrateAged, life
+		line, r.Days = LineNitrateAged, life
 	}
-	return r
+	return say(line, r)
 }
 
 // openLine names the light nights of a hardy stand that no walk has borne yet:
@@ -370,14 +367,11 @@ func (w *growth) openLine(sample *fields.LabFact) []Reason {
 }
 
 func resultReason(line Line, a NitrateSays, f fields.LabFact) Reason {
-	r := Reason{Line: line, Rule: "nitrate.tables", Flag: a.Flag, On: f.Date, Entries: []string{f.ID}, Nitrate: &a}
+	r := Reason{Rule: "nitrate.tables", Flag: a.Flag, On: f.Date, Entries: []string{f.ID}, Nitrate: &a}
 	if a.Flag != Clear {
 		r.Need = NeedDecision
 	}
-	if a.Flag == Hold {
-		r.Through = NoEnd
-	}
-	return r
+	return say(line, r)[0]
 }
 
 // waitLine names the latest of the running waits: a hold, or inside a wait caution.
@@ -393,8 +387,7 @@ func (w *growth) waitLine(line Line, waits []stress) []Reason {
 		}
 	}
 	r := Reason{
-		Line: line, Rule: last.wait.String(), Flag: Caution, Need: NeedTime, On: on,
-		Days: w.book.Days(last.wait), Stress: last.Stress,
+		Rule: last.wait.String(), Flag: Caution, Need: NeedTime, On: on, Days: w.book.Days(last.wait), Stress: last.Stress,
 		Entries: w.stressEntries(last),
 	}
 	if last.Ends == NoEnd {
@@ -403,7 +396,7 @@ func (w *growth) waitLine(line Line, waits []stress) []Reason {
 	if line == LineNitrateWait {
 		r.Flag, r.Through = Hold, last.Ends
 	}
-	return []Reason{r}
+	return say(line, r)
 }
 
 func (g *ground) stressEntries(s stress) []string {

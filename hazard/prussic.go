@@ -184,19 +184,16 @@ func (g *ground) heightLines(grace bool) []Reason {
 			Began: reset, Figure: Figure{Of: HeightCM, Limit: low}, Species: g.tallest().name,
 		})
 	}
-	r := Reason{
-		Flag: Hold, Through: NoEnd, Need: NeedEvidence, On: m.date, Figure: measured(HeightCM, m.cm, low),
-		Entries: []string{m.id},
-	}
+	r := Reason{On: m.date, Figure: measured(HeightCM, m.cm, low), Entries: []string{m.id}}
 	switch life := g.book.Days(HeightLife); {
 	case short(m.cm, low):
-		r.Line, r.Rule, r.Species, r.undated = LineTooShort, g.heightRule(), g.tallest().name, m.dead
+		r.Rule, r.Species, r.undated = g.heightRule(), g.tallest().name, m.dead
+		return say(LineTooShort, r)
 	case g.x.Sub(m.date) > life:
-		r.Line, r.Rule, r.Flag, r.Through, r.Days = LineOldHeight, HeightLife.String(), Caution, fields.NoDate, life
-	default:
-		return nil
+		r.Days = life
+		return say(LineOldHeight, r)
 	}
-	return []Reason{r}
+	return nil
 }
 
 // drought is the drought that runs on a day, and the rain that ended the last one.
@@ -282,13 +279,18 @@ var harms = map[fields.Kind]struct {
 	fields.KindSprayed:  {LineSprayed, SprayWait, StressSprayed},
 }
 
-// harmLines are the waits after hail, trampling and spray dated upTo or earlier.
-func (g *ground) harmLines(upTo fields.Date) []Reason {
+// lastHarm is the last hail, trampling and spray dated upTo or earlier, by kind.
+func (g *ground) lastHarm(upTo fields.Date) map[fields.Kind]fields.Fact {
 	last := map[fields.Kind]fields.Fact{}
 	for _, f := range fields.UpTo(g.Harm, upTo) {
 		last[f.Kind()] = f
 	}
-	var rs []Reason
+	return last
+}
+
+// harmLines are the waits after them.
+func (g *ground) harmLines(upTo fields.Date) (rs []Reason) {
+	last := g.lastHarm(upTo)
 	for _, kind := range []fields.Kind{fields.KindHail, fields.KindTrampled, fields.KindSprayed} {
 		if f, ok := last[kind]; ok {
 			rs = append(rs, g.wait(harms[kind].line, harms[kind].wait, f.Date, f.ID)...)
@@ -405,13 +407,12 @@ func (g *ground) forecastLines(cautionOnly bool) []Reason {
 		r := Reason{Rule: "forecast", On: n, Entries: ids, undated: true}
 		switch {
 		case low <= trigger && !cautionOnly && !g.moment.Before((n-1).At(12, 0, g.h.Loc)):
-			r.Line, r.Flag, r.Through, r.Need, r.Figure = LineForecastHold, Hold, n, NeedTime, measured(LowC, low, trigger)
+			r.Through, r.Figure = n, measured(LowC, low, trigger)
+			rs = append(rs, say(LineForecastHold, r)...)
 		case low <= possible+possibleSlack || low <= trigger:
-			r.Line, r.Flag, r.Need, r.Figure = LineForecastCaution, Caution, NeedDecision, measured(LowC, low, possible)
-		default:
-			continue
+			r.Figure = measured(LowC, low, possible)
+			rs = append(rs, say(LineForecastCaution, r)...)
 		}
-		rs = append(rs, r)
 	}
 	return rs
 }

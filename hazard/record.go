@@ -84,16 +84,8 @@ func (g *ground) record() Record {
 	}
 	dry := g.droughtOf(g.x)
 	r.Drought, r.RainOn = dry.first.Date, dry.end.Date
-	for _, f := range g.Harm {
-		switch f.Kind() {
-		case fields.KindHail:
-			r.Hail = f.Date
-		case fields.KindTrampled:
-			r.Trampled = f.Date
-		case fields.KindSprayed:
-			r.Sprayed = f.Date
-		}
-	}
+	harm := g.lastHarm(g.x)
+	r.Hail, r.Trampled, r.Sprayed = harm[fields.KindHail].Date, harm[fields.KindTrampled].Date, harm[fields.KindSprayed].Date
 	for _, f := range g.Cuts {
 		if f.Use != fields.CutGreenChop {
 			r.CutOn, r.CutUse = f.Date, f.Use

@@ -237,8 +237,7 @@ func firstFound(p *plant, records []sighting, current int) fields.Date {
 // before sowing says so with new_stand.
 func firstStart(sown []fields.SownFact, records []sighting) fields.Date {
 	if len(sown) == 0 || slices.ContainsFunc(records, func(r sighting) bool {
-		return !r.sown &&
-			r.date <= sown[0].Date && r.stand == 0
+		return !r.sown && r.date <= sown[0].Date && r.stand == 0
 	}) {
 		return fields.NoDate
 	}

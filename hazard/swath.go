@@ -77,16 +77,12 @@ func (g *ground) swathClock(w *swath) {
 	w.clock.carry(g, max(w.cut+1, g.nightsFrom), end)
 }
 
-func noSwath(cut fields.Date) []Reason {
-	return say(LineNoSwath, Reason{On: cut})
-}
-
 // prussicSwath answers for grazing the swath (§8.3); the cut that laid it down ends no
 // HCN result.
 func (g *ground) prussicSwath() []Reason {
 	w, ok := g.findSwath()
 	if !ok {
-		return noSwath(w.cut)
+		return say(LineNoSwath, Reason{On: w.cut})
 	}
 	rs := g.anyPlantLines(w.cut - 1)
 	if !g.stand.hasP() {
