@@ -158,6 +158,7 @@ var told = [NumLines]struct {
 	LineNitrateCutNow:      {Rule: NitrateFrostWait.String(), Flag: Clear},
 	LineNitrateLotUntested: {Rule: "nitrate.tables", Need: NeedEvidence, undated: true},
 	LineNitrateLotThin:     {Rule: "nitrate.tables", Need: NeedEvidence, undated: true},
+	LineWater:              {Need: NeedDecision, undated: true},
 	LineIncident:           {Rule: "incident", Flag: Hold, Need: NeedDecision},
 	LineKeepOff:            {Rule: "vet.keep-off", Flag: Hold, Need: NeedDecision},
 	LineMayGraze:           {Rule: "vet.may-graze", Flag: Caution, Need: NeedDecision},

@@ -264,7 +264,8 @@ func (s *lot) assess(all []*lot) LotAnswer {
 		v.close()
 		v.FeedFrom = s.MadeOn
 		if s.hasP() {
-			v.FeedFrom = s.MadeOn.Add(s.cureDays() + 1)
+			_, days := s.cure()
+			v.FeedFrom = s.MadeOn.Add(days + 1)
 		}
 		out.Verdicts = append(out.Verdicts, v)
 	}

@@ -29,20 +29,24 @@ type lot struct {
 // the day it was cut, the same where that is no earlier.
 type origin struct{ made, cut *ground }
 
-// days are the origin's grounds, each once.
-func (o *origin) days() []*ground {
-	if o.made == o.cut {
-		return []*ground{o.made}
-	}
-	return []*ground{o.made, o.cut}
+// crop is an origin's ground as read for one of these days, with the start of the stand
+// that was cut as that day tells it.
+type crop struct {
+	*ground
+	of    *origin
+	began fields.Date
 }
 
-// began is the start of the stand that was cut, as the ground of one of the days tells it.
-func (o *origin) began(g *ground) fields.Date {
-	if g == o.made {
-		return min(o.made.stand.start, o.cut.stand.start)
+// crops are the grounds of all origins, each once.
+func (s *lot) crops() (out []crop) {
+	for i := range s.origins {
+		o := &s.origins[i]
+		out = append(out, crop{o.made, o, min(o.made.stand.start, o.cut.stand.start)})
+		if o.cut != o.made {
+			out = append(out, crop{o.cut, o, o.cut.stand.start})
+		}
 	}
-	return g.stand.start
+	return out
 }
 
 // newLot reads a lot (§11.1): what stood on the cut day and on the day made, and what it
@@ -68,12 +72,12 @@ func newLot(h *fields.History, book *Rulebook, moment time.Time, id string, drin
 				o.cut = newGround(h, book, moment, line, s.cut)
 			}
 			s.origins = append(s.origins, o)
-			for _, g := range o.days() {
-				s.unsaid = s.unsaid || g.stand.unlisted
-				for _, p := range g.stand.plants {
-					add(p)
-				}
-			}
+		}
+	}
+	for _, g := range s.crops() {
+		s.unsaid = s.unsaid || g.stand.unlisted
+		for _, p := range g.stand.plants {
+			add(p)
 		}
 	}
 	for _, name := range s.Species {
@@ -131,21 +135,18 @@ func (s *lot) suspect() (why Suspicion, byFrost bool) {
 	}
 	_, tallest := s.book.tallest(s.holds) // the lot is held to the tallest minimum it may hold
 	tall := s.knownTall()
-	for i := range s.origins {
-		o := &s.origins[i]
-		for _, g := range o.days() {
-			if g.x < s.MadeOn && !g.stand.hasP() {
-				continue // nothing that was cut then could make prussic acid
-			}
-			frost, other := s.met(g, o.began(g), tallest)
-			if other.Line != LineNone {
-				return other, false
-			}
-			if why.Line == LineNone {
-				why = frost
-			}
-			tall = tall && (!g.stand.hasP() || s.tallWhenFrosted(g, tallest))
+	for _, g := range s.crops() {
+		if g.x < s.MadeOn && !g.stand.hasP() {
+			continue // nothing that was cut then could make prussic acid
 		}
+		frost, other := s.met(g, tallest)
+		if other.Line != LineNone {
+			return other, false
+		}
+		if why.Line == LineNone {
+			why = frost
+		}
+		tall = tall && (!g.stand.hasP() || s.tallWhenFrosted(g.ground, tallest))
 	}
 	return why, why.Line != LineNone && tall
 }
@@ -168,12 +169,12 @@ const suspectDays = 14
 // and apart from those anything else. Each day is read as it stood, with what
 // was then sown, walked and cut: what a later walk found gone or dead, or a
 // later sowing unsaid, had been there. What was found alive later too.
-func (s *lot) met(g *ground, began fields.Date, tallest float64) (frost, other Suspicion) {
-	from, made := max(s.cut.Add(-suspectDays), began), s.MadeOn
-	if on := g.incidentBy(began, from, made); on != fields.NoDate {
+func (s *lot) met(g crop, tallest float64) (frost, other Suspicion) {
+	from, made := max(s.cut.Add(-suspectDays), g.began), s.MadeOn
+	if on := g.incidentBy(from, made); on != fields.NoDate {
 		return frost, Suspicion{LineIncident, on}
 	}
-	as := g
+	as := g.ground
 	for d := made; d >= from; d-- {
 		if d < as.x && as.changedAfter(d) {
 			as = readGround(s.h, s.book, s.moment, g.line, reading{d, d, made})
@@ -279,14 +280,14 @@ func (g *ground) harmedOn(d fields.Date, tallest float64) Suspicion {
 // incidentBy returns an incident of the growth the lot was made of (§11.9), whatever a
 // veterinarian said later, or an older one still open, for any class and use of a paddock,
 // on a day from..made; NoDate for none.
-func (g *ground) incidentBy(began, from, made fields.Date) fields.Date {
+func (g *crop) incidentBy(from, made fields.Date) fields.Date {
 	for _, f := range fields.UpTo(g.Incidents, made) {
-		if f.Date >= began {
+		if f.Date >= g.began {
 			return f.Date
 		}
 		for _, c := range Classes {
 			for _, u := range PaddockUses {
-				if !said(g.Vets, fields.AdviceMayGraze, u, c, f.Date+1, max(from, began)) {
+				if !said(g.Vets, fields.AdviceMayGraze, u, c, f.Date+1, max(from, g.began)) {
 					return f.Date
 				}
 			}
@@ -323,7 +324,8 @@ func (s *lot) prussic() []Reason {
 	rs := s.hcn()
 	if s.hasP() {
 		rs = append(rs, s.curing()...)
-		clear := Reason{Rule: s.cure().String(), On: s.MadeOn, Plants: s.holds.names()}
+		rule, _ := s.cure()
+		clear := Reason{Rule: rule.String(), On: s.MadeOn, Plants: s.holds.names()}
 		if s.byFrost {
 			clear.Why = s.suspicion
 		} else {
@@ -340,12 +342,9 @@ func (s *lot) prussic() []Reason {
 }
 
 func (s *lot) incident() Suspicion {
-	for i := range s.origins {
-		o := &s.origins[i]
-		for _, g := range o.days() {
-			if on := g.incidentBy(o.began(g), s.cut.Add(-suspectDays), s.MadeOn); on != fields.NoDate {
-				return Suspicion{LineIncident, on}
-			}
+	for _, g := range s.crops() {
+		if on := g.incidentBy(s.cut.Add(-suspectDays), s.MadeOn); on != fields.NoDate {
+			return Suspicion{LineIncident, on}
 		}
 	}
 	return Suspicion{}
@@ -370,26 +369,17 @@ func (s *lot) lastLowHCN() fields.Date {
 	return day
 }
 
-// cure is the rule of the wait that runs from the day the lot was made. Bought feed
-// whose dryness nobody stated waits as silage does, the longer wait.
-func (s *lot) cure() RuleKey {
+// cure is the rule of the wait that runs from the day the lot was made, and its days.
+// Bought feed whose dryness nobody stated waits as silage does, the longer wait. A farm
+// that waits longer for every silage waits longer for suspect silage too.
+func (s *lot) cure() (RuleKey, int) {
 	switch {
 	case s.LotKind == fields.LotHay, s.LotKind == fields.LotBought && s.DMPct != nil && *s.DMPct >= dryHay:
-		return HayCure
+		return HayCure, s.book.Days(HayCure)
 	case s.suspicion.Line != LineNone:
-		return SilageWaitSuspect
+		return SilageWaitSuspect, max(s.book.Days(SilageWaitSuspect), s.book.Days(SilageWait))
 	}
-	return SilageWait
-}
-
-// cureDays is how long it runs. A farm that waits longer for every silage waits
-// longer for suspect silage too.
-func (s *lot) cureDays() int {
-	days := s.book.Days(s.cure())
-	if s.cure() == SilageWaitSuspect {
-		days = max(days, s.book.Days(SilageWait))
-	}
-	return days
+	return SilageWait, s.book.Days(SilageWait)
 }
 
 // dryHay is the dry matter, percent, from which bought feed counts as hay:
@@ -400,14 +390,15 @@ const dryHay = 80
 // curing holds through the wait. A vet's may-graze speaks of what happened, not of a
 // cure not yet over.
 func (s *lot) curing() []Reason {
-	days, line := s.cureDays(), LineEnsile
-	if s.cure() == HayCure {
-		line = LineCure
-	}
+	rule, days := s.cure()
 	if s.x > s.MadeOn.Add(days) {
 		return nil
 	}
-	return say(line, Reason{Rule: s.cure().String(), Through: s.MadeOn.Add(days), On: s.MadeOn, Days: days})
+	line := LineEnsile
+	if rule == HayCure {
+		line = LineCure
+	}
+	return say(line, Reason{Rule: rule.String(), Through: s.MadeOn.Add(days), On: s.MadeOn, Days: days})
 }
 
 // hcn answers for the lot's own HCN results (§11.5): each stands until a later one that
@@ -507,16 +498,13 @@ func (s *lot) heldUntested(c Class) (why Untested, x Stress) {
 	case s.unknown:
 		return UntestedOrigin, x
 	}
-	for i := range s.origins {
-		o := &s.origins[i]
-		for _, g := range o.days() {
-			if x = s.stressOf(o, g); x.Kind != NoStress {
-				return UntestedStress, x
-			}
-			_, counting := g.results()
-			if a, _ := s.book.worstOf(counting, c, 0); a.Flag > Clear {
-				return UntestedResult, x
-			}
+	for _, g := range s.crops() {
+		if x = s.stressOf(g); x.Kind != NoStress {
+			return UntestedStress, x
+		}
+		_, counting := g.results()
+		if a, _ := s.book.worstOf(counting, c, 0); a.Flag > Clear {
+			return UntestedResult, x
 		}
 	}
 	return UntestedPlain, x
@@ -525,9 +513,9 @@ func (s *lot) heldUntested(c Class) (why Untested, x Stress) {
 // stressOf is the first stress of what the lot was made of: since the sowing or the cut
 // before its own (the older one where it may hold two stands), in the swath, or a
 // drought that runs.
-func (s *lot) stressOf(o *origin, g *ground) Stress {
+func (s *lot) stressOf(g crop) Stress {
 	since := s.MadeOn
-	for _, d := range o.days() {
+	for _, d := range []*ground{g.of.made, g.of.cut} {
 		since = min(since, max(d.stand.start, d.lastCut(s.cut-1, false)))
 	}
 	w := g.growth(g.x, s.cut)
@@ -537,7 +525,7 @@ func (s *lot) stressOf(o *origin, g *ground) Stress {
 			return Stress{Kind: e.Kind, On: e.On}
 		}
 	}
-	if d := w.frostInSwath(o.made); d != fields.NoDate {
+	if d := w.frostInSwath(g.of.made); d != fields.NoDate {
 		return Stress{Kind: StressFrost, On: d}
 	}
 	if w.dry.running() {

@@ -422,7 +422,7 @@ func (w *growth) sampleState(p *fields.LabFact, sw *swath) (sampleState, int) {
 	if p == nil {
 		return sampleNone, 0
 	}
-	if w.changed(p, sw) || w.stressedSince(p, StressFrost) || w.hasPerennialGrass() && w.dosedIn(p.Date) {
+	if w.changed(p, sw) || w.stressedSince(p, true) || w.hasPerennialGrass() && w.dosedIn(p.Date) {
 		return sampleOvertaken, 0
 	}
 	life := w.sampleLife(p.Date, sw)
@@ -435,29 +435,25 @@ func (w *growth) sampleState(p *fields.LabFact, sw *swath) (sampleState, int) {
 	return sampleClears, life
 }
 
-// stressedSince reports a stress of a kind on the day of a sample or later.
-func (w *growth) stressedSince(p *fields.LabFact, kind StressKind) bool {
-	return slices.ContainsFunc(w.events, func(s stress) bool { return s.On >= p.Date && s.Kind == kind })
+// stressedSince reports a frost, or any other stress, on the day of a sample or later.
+func (w *growth) stressedSince(p *fields.LabFact, frost bool) bool {
+	return slices.ContainsFunc(w.events, func(s stress) bool { return s.On >= p.Date && (s.Kind == StressFrost) == frost })
 }
 
 // changed reports whether anything but frost and nitrogen of any rate came over the
 // growth on the day of a sample or later: it was taken, something was sown that was not
 // in the bag, or a stress. Stock eat the leaves and leave the stems, in a swath too.
 func (w *growth) changed(p *fields.LabFact, sw *swath) bool {
-	if sw != nil && (p.Date < sw.cut || w.grazedOutSince(p.Date)) || sw == nil && w.resetBy(w.x) >= p.Date {
-		return true
+	taken := w.resetBy(w.x) >= p.Date
+	if sw != nil {
+		taken = p.Date < sw.cut || slices.ContainsFunc(w.stays, func(s fields.Stay) bool { return s.Out >= p.Date })
 	}
-	return lastDate(w.Sown) >= p.Date ||
-		slices.ContainsFunc(w.events, func(s stress) bool { return s.On >= p.Date && s.Kind != StressFrost })
+	return taken || lastDate(w.Sown) >= p.Date || w.stressedSince(p, false)
 }
 
 // dosedIn reports nitrogen of any rate from a day on.
 func (w *growth) dosedIn(from fields.Date) bool {
 	return len(fields.Between(w.Nitrogen, from, w.upTo)) > 0
-}
-
-func (g *ground) grazedOutSince(d fields.Date) bool {
-	return slices.ContainsFunc(g.stays, func(s fields.Stay) bool { return s.Out >= d })
 }
 
 // sampleLife returns the life in days of a proper sampling, -1 for no ageing (§9.9).

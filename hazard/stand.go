@@ -180,6 +180,8 @@ func (g *ground) sightings(starts []fields.Date) []sighting {
 func (g *ground) addPlant(s *stand, records []sighting, starts []fields.Date) {
 	p := plant{name: records[0].name, row: g.book.Species[records[0].name]}
 	cyanogenic, current := p.cyanogenic(), len(starts)-1
+	var sownNow fields.Date // its last sowing of the present stand
+	foundNow := NoEnd       // its first record of it
 	for _, r := range records {
 		if r.stand < current && (!cyanogenic || g.namedAbsent(r, records, starts)) {
 			continue
@@ -195,40 +197,27 @@ func (g *ground) addPlant(s *stand, records []sighting, starts []fields.Date) {
 		case cyanogenic:
 			s.lastPSeen = max(s.lastPSeen, r.date)
 		}
+		if r.stand == current {
+			foundNow = min(foundNow, r.date)
+			if r.sown {
+				sownNow = max(sownNow, r.date)
+			}
+		}
 	}
 	if p.last == fields.NoDate {
 		return
 	}
 	s.plants = append(s.plants, p)
-	if !cyanogenic {
-		return
+	if cyanogenic {
+		s.start = min(s.start, p.start)
 	}
-	s.start = min(s.start, p.start)
 	if low := g.book.minimumOf(&p); low > 0 {
-		s.minHeight = max(s.minHeight, low)
-		s.firstTall = max(s.firstTall, firstFound(&p, records, current))
-		for _, r := range records {
-			if r.sown && r.stand == current { // the new stand itself voids what is older
-				s.lastTallSown = max(s.lastTallSown, r.date)
-			}
+		if foundNow == NoEnd { // a walk that named it gone in between must not let a later height speak of less
+			foundNow = p.first
 		}
+		s.minHeight, s.firstTall = max(s.minHeight, low), max(s.firstTall, foundNow)
+		s.lastTallSown = max(s.lastTallSown, sownNow) // the new stand itself voids what is older
 	}
-}
-
-// firstFound is the first record of a plant: of the present stand, if it was
-// found in that, else of the old one from which it lingers. A walk that named it
-// gone in between must not let a later height speak of less.
-func firstFound(p *plant, records []sighting, current int) fields.Date {
-	var first fields.Date
-	for _, r := range records {
-		if r.stand == current && (first == fields.NoDate || r.date < first) {
-			first = r.date
-		}
-	}
-	if first == fields.NoDate {
-		return p.first
-	}
-	return first
 }
 
 // firstStart is the start of the land's first stand (§5.3): the first sowing, NoDate
