@@ -133,7 +133,10 @@ func (s *lot) suspect() (why Suspicion, byFrost bool) {
 	case s.holds.any(func(p *plant) bool { return p.habit() == HabitFlax }) != nil:
 		return Suspicion{Line: LineFlax}, false
 	}
-	_, tallest := s.book.tallest(s.holds) // the lot is held to the tallest minimum it may hold
+	tallest := 0.0 // the lot is held to the tallest minimum it may hold
+	for i := range s.holds {
+		tallest = max(tallest, s.book.minimumOf(&s.holds[i]))
+	}
 	tall := s.knownTall()
 	for _, g := range s.crops() {
 		if g.x < s.MadeOn && !g.stand.hasP() {

@@ -526,10 +526,7 @@ func (w *growth) frostAlone(p *fields.LabFact, sw *swath, running []stress) bool
 func (g *ground) nitrateCut() []Reason {
 	w := g.growthNow()
 	w.openAsFrost()
-	var rs []Reason
-	if g.stand.unlisted {
-		rs = append(rs, say(LineUnlisted, Reason{})...)
-	}
+	rs := g.stand.unlistedLine()
 	var cutNow fields.Date
 	for _, s := range w.waits(0) {
 		r := Reason{

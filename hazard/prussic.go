@@ -67,21 +67,14 @@ func (g *ground) clearRestsOn() fields.Date {
 // anyPlantLines apply whether or not a plant of P is listed (§7.1); HCN results that no
 // taking of the growth up to a day ended.
 func (g *ground) anyPlantLines(upTo fields.Date) []Reason {
-	var rs []Reason
-	if g.stand.unlisted {
-		rs = append(rs, say(LineUnlisted, Reason{})...)
-	}
+	rs := g.stand.unlistedLine()
 	if g.stand.always() && !g.weedsChecked(g.x.Add(-365)) {
 		rs = append(rs, say(LineNeverChecked, Reason{Days: 365})...)
 	}
-	if p := g.stand.any(func(p *plant) bool { return p.row != nil && p.row.NotListed }); p != nil &&
-		!g.weedsOfStand(g.x.Add(-365)) {
-		rs = append(rs, say(LineNotListedHCN, Reason{Species: p.name})...)
+	if !g.weedsOfStand(g.x.Add(-365)) {
+		rs = append(rs, g.stand.line(LineNotListedHCN, func(p *plant) bool { return p.row != nil && p.row.NotListed })...)
 	}
-	if p := g.stand.any((*plant).unknown); p != nil {
-		rs = append(rs, say(LineUnknown, Reason{Species: p.name})...)
-	}
-	return append(rs, g.hcnLines(upTo)...)
+	return slices.Concat(rs, g.stand.line(LineUnknown, (*plant).unknown), g.hcnLines(upTo))
 }
 
 // clockLine holds through a wait after the last night of a clock.
@@ -113,18 +106,12 @@ func (g *ground) shootsLine() []Reason {
 	}
 	return say(LineShoots, Reason{
 		On: f.Date, Figure: measured(HeightCM, *f.ShootsCM, g.stand.minHeight), Entries: []string{f.ID},
-		Species: g.tallest().name,
+		Species: g.stand.tallest.name,
 	})
 }
 
-// tallest is the plant whose minimum height governs.
-func (g *ground) tallest() *plant {
-	p, _ := g.book.tallest(g.stand.plants)
-	return p
-}
-
 func (g *ground) heightRule() string {
-	if row := g.tallest().row; row != nil {
+	if row := g.stand.tallest.row; row != nil {
 		return row.Height.String()
 	}
 	return HeightSorghumSudangrass.String()
@@ -181,13 +168,13 @@ func (g *ground) heightLines(grace bool) []Reason {
 	m, ok := g.lastMeasured(reset, g.x)
 	if !ok {
 		return say(LineNeverMeasured, Reason{
-			Began: reset, Figure: Figure{Of: HeightCM, Limit: low}, Species: g.tallest().name,
+			Began: reset, Figure: Figure{Of: HeightCM, Limit: low}, Species: g.stand.tallest.name,
 		})
 	}
 	r := Reason{On: m.date, Figure: measured(HeightCM, m.cm, low), Entries: []string{m.id}}
 	switch life := g.book.Days(HeightLife); {
 	case short(m.cm, low):
-		r.Rule, r.Species, r.undated = g.heightRule(), g.tallest().name, m.dead
+		r.Rule, r.Species, r.undated = g.heightRule(), g.stand.tallest.name, m.dead
 		return say(LineTooShort, r)
 	case g.x.Sub(m.date) > life:
 		r.Days = life
@@ -253,7 +240,7 @@ func (g *ground) rainHeightLine() []Reason {
 	}
 	return say(LineRainHeight, Reason{
 		On: end.Date, Figure: Figure{Of: HeightCM, Limit: low}, Entries: []string{end.ID},
-		Species: g.tallest().name,
+		Species: g.stand.tallest.name,
 	})
 }
 
@@ -312,13 +299,10 @@ func (g *ground) liveLines() []Reason {
 	if g.kill.confirmed {
 		return nil
 	}
-	rs := append(g.frostedLines(), g.damagedLine()...)
-	if p := g.stand.any((*plant).capped); p != nil {
-		rs = append(rs, say(LineCapped, Reason{Species: p.name})...)
-	}
-	rs = append(rs, g.possibleLine(g.Walks)...)
-	rs = append(rs, g.unreadLine()...)
-	return append(rs, g.forecastLines(false)...)
+	return slices.Concat(
+		g.frostedLines(), g.damagedLine(), g.stand.line(LineCapped, (*plant).capped), g.possibleLine(g.Walks), g.unreadLine(),
+		g.forecastLines(false),
+	)
 }
 
 func (g *ground) frostedLines() []Reason {
@@ -465,13 +449,7 @@ func (g *ground) flaxLines() []Reason {
 }
 
 // horseLine holds horses off the species that harm them whatever the frost (§7.2, §11.6).
-func (ps plants) horseLine() []Reason {
-	p := ps.any((*plant).harmsHorses)
-	if p == nil {
-		return nil
-	}
-	return say(LineHorses, Reason{Species: p.name})
-}
+func (ps plants) horseLine() []Reason { return ps.line(LineHorses, (*plant).harmsHorses) }
 
 // chopFrosted: a frost that fell on the living stand caps chopping until a cut for
 // another use (§8.1).
@@ -493,14 +471,8 @@ func (g *ground) prussicCut(more []Reason) []Reason {
 	if gone := g.noCrop(); gone != nil {
 		return gone
 	}
-	var rs []Reason
-	if g.stand.unlisted {
-		rs = append(rs, say(LineUnlisted, Reason{})...)
-	}
-	if p := g.stand.any((*plant).unknown); p != nil {
-		rs = append(rs, say(LineCutUnknown, Reason{Species: p.name})...)
-	}
-	return orClear(append(rs, more...), say(LineCutClear, Reason{Plants: g.stand.names()}))
+	rs := slices.Concat(g.stand.unlistedLine(), g.stand.line(LineCutUnknown, (*plant).unknown), more)
+	return orClear(rs, say(LineCutClear, Reason{Plants: g.stand.names()}))
 }
 
 // noCrop: from a cut, chops apart, until a later walk with a shortest growth

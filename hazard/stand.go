@@ -63,6 +63,15 @@ func (ps plants) have(name string) bool {
 	return ps.any(func(p *plant) bool { return p.name == name }) != nil
 }
 
+// line answers for the first plant for which is holds.
+func (ps plants) line(line Line, is func(*plant) bool) []Reason {
+	p := ps.any(is)
+	if p == nil {
+		return nil
+	}
+	return say(line, Reason{Species: p.name})
+}
+
 func (ps plants) hasP() bool { return ps.any((*plant).cyanogenic) != nil }
 
 func (ps plants) names() []string {
@@ -82,6 +91,7 @@ type stand struct {
 	anew      fields.Date // the day it was sown anew, NoDate for land that has always stood
 	unlisted  bool        // never sown and nothing seen
 	minHeight float64     // cm; 0: no species has a minimum
+	tallest   plant       // the one whose minimum governs
 	lastPSown fields.Date // last sowing that brought a P species
 	lastPSeen fields.Date // last sighting of a P species, of any date
 	// Of the P species that have a minimum height: the latest of their first
@@ -93,6 +103,13 @@ type stand struct {
 
 // always reports land that has always stood (§5.3).
 func (s *stand) always() bool { return s.anew == fields.NoDate }
+
+func (s *stand) unlistedLine() []Reason {
+	if !s.unlisted {
+		return nil
+	}
+	return say(LineUnlisted, Reason{})
+}
 
 // unknownPlant names a sowing that named no species.
 const unknownPlant = "unknown"
@@ -215,7 +232,10 @@ func (g *ground) addPlant(s *stand, records []sighting, starts []fields.Date) {
 		if foundNow == NoEnd { // a walk that named it gone in between must not let a later height speak of less
 			foundNow = p.first
 		}
-		s.minHeight, s.firstTall = max(s.minHeight, low), max(s.firstTall, foundNow)
+		if low > s.minHeight {
+			s.minHeight, s.tallest = low, p
+		}
+		s.firstTall = max(s.firstTall, foundNow)
 		s.lastTallSown = max(s.lastTallSown, sownNow) // the new stand itself voids what is older
 	}
 }
@@ -270,18 +290,6 @@ func (b *Rulebook) minimumOf(p *plant) float64 {
 		return 0
 	}
 	return b.V[p.row.Height]
-}
-
-// tallest is the plant whose minimum height governs, an empty one for none, with that
-// height in cm.
-func (b *Rulebook) tallest(ps plants) (most *plant, low float64) {
-	most = &plant{}
-	for i := range ps {
-		if h := b.minimumOf(&ps[i]); h > low {
-			most, low = &ps[i], h
-		}
-	}
-	return most, low
 }
 
 // LargestHeight returns the largest minimum height of any species, cm.
