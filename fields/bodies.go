@@ -8,7 +8,8 @@ import "time"
 //	need:"*"      required; need:"word" one of the fields with that word is
 //	one:"a|b"     the words allowed
 //	lo:"" hi:""   bounds of what is possible (not of what is likely)
-//	ref:"id"      a short name: letters, digits, - _ . only
+//	ref:"id"      a short name of what the field is named after: letters, digits, - _ . only
+//	when:"*"      the date of the entry's fact
 
 // Farm states facts about the farm.
 type Farm struct {
@@ -119,9 +120,10 @@ type StationFacts struct {
 
 // Reading is what a thermometer said of a night.
 type Reading struct {
+	bare
 	Station        string   `json:"station" need:"place" ref:"id"`
 	Paddock        string   `json:"paddock" need:"place" ref:"id"`
-	Night          Date     `json:"night" need:"*"`
+	Night          Date     `json:"night" need:"*" when:"*"`
 	LowC           *float64 `json:"low_c" need:"low" lo:"-90" hi:"60"`
 	BelowZero      *bool    `json:"below_zero" need:"low"`
 	Covers         *bool    `json:"covers"` // false: only part of the night was read
@@ -133,9 +135,10 @@ type Reading struct {
 
 // Forecast is a forecast low of a coming night.
 type Forecast struct {
+	bare
 	Station string    `json:"station" need:"place" ref:"id"`
 	Paddock string    `json:"paddock" need:"place" ref:"id"`
-	Night   Date      `json:"night" need:"*"`
+	Night   Date      `json:"night" need:"*" when:"*"`
 	LowC    *float64  `json:"low_c" need:"*" lo:"-90" hi:"60"`
 	Issued  time.Time `json:"issued" need:"*"`
 	Source  string    `json:"source"`
@@ -143,16 +146,18 @@ type Forecast struct {
 
 // NoFrost is a signed statement that nights already over had no frost.
 type NoFrost struct {
+	bare
 	Paddocks []string     `json:"paddocks" need:"*" ref:"id"`
-	From     Date         `json:"from" need:"*"`
+	From     Date         `json:"from" need:"*" when:"*"`
 	To       Date         `json:"to" need:"*"`
 	Basis    NoFrostBasis `json:"basis" need:"*" one:"thermometer-in-paddock|other-thermometer|looked-at-dawn"`
 }
 
 // Frost is a person's frost; it counts whatever a thermometer said.
 type Frost struct {
+	bare
 	Paddocks []string  `json:"paddocks" need:"*" ref:"id"`
-	Night    Date      `json:"night" need:"night"`
+	Night    Date      `json:"night" need:"night" when:"*"`
 	EndedAt  time.Time `json:"ended_at" need:"night"`
 	LowC     *float64  `json:"low_c" lo:"-90" hi:"60"`
 	Seen     string    `json:"seen"`
@@ -245,9 +250,10 @@ type Grazed struct {
 // LotFacts adds or changes a lot of stored feed. In the flat JSON object the
 // word "kind" is the entry's own, so the lot's is written "lot_kind".
 type LotFacts struct {
+	bare
 	Lot     string   `json:"lot" need:"*" ref:"id"`
 	LotKind LotKind  `json:"lot_kind" need:"*" one:"hay|silage|baleage|bought"`
-	MadeOn  Date     `json:"made_on" need:"*"`
+	MadeOn  Date     `json:"made_on" need:"*" when:"*"`
 	From    []string `json:"from" ref:"id"`
 	CutOn   Date     `json:"cut_on"`
 	Bales   *float64 `json:"bales" lo:"0" hi:"1000000"`
@@ -273,9 +279,10 @@ type Sampled struct {
 
 // Lab is a result for nitrate or HCN.
 type Lab struct {
+	bare
 	Paddock     string      `json:"paddock" need:"place" ref:"id"`
 	Lot         string      `json:"lot" need:"place" ref:"id"`
-	SampledOn   Date        `json:"sampled_on" need:"*"`
+	SampledOn   Date        `json:"sampled_on" need:"*" when:"*"`
 	Analyte     Analyte     `json:"analyte" need:"*" one:"nitrate|hcn"`
 	Values      []Value     `json:"values" need:"*" lo:"0" hi:"1000000"`
 	Form        Form        `json:"form" one:"NO3|NO3-N|KNO3|NaNO3"` // required for nitrate
@@ -334,8 +341,9 @@ type Span struct {
 
 // Water is a nitrate result of stock water.
 type Water struct {
+	bare
 	Source    string   `json:"source" need:"*"`
-	SampledOn Date     `json:"sampled_on" need:"*"`
+	SampledOn Date     `json:"sampled_on" need:"*" when:"*"`
 	Value     *float64 `json:"value" need:"*" lo:"0" hi:"100000"`
 	Form      Form     `json:"form" need:"*" one:"NO3|NO3-N"`
 	Unit      Unit     `json:"unit" need:"*" one:"mg/L|ppm"`
@@ -345,9 +353,10 @@ type Water struct {
 
 // Fed states what was fed; it lifts nothing.
 type Fed struct {
+	bare
 	Lot   string   `json:"lot" need:"*" ref:"id"`
 	Herd  string   `json:"herd" need:"*" ref:"id"`
-	From  Date     `json:"from" need:"*"`
+	From  Date     `json:"from" need:"*" when:"*"`
 	To    Date     `json:"to"`
 	Kg    *float64 `json:"kg" lo:"0" hi:"100000000"`
 	Mixed *bool    `json:"mixed"`
@@ -413,90 +422,4 @@ type Strike struct {
 	Entry   string `json:"entry" need:"what"`
 	Batch   string `json:"batch" need:"what"`
 	Because string `json:"because" need:"*"`
-}
-
-// Kind and place of each body.
-
-func (*Farm) Kind() Kind         { return KindFarm }
-func (*Override) Kind() Kind     { return KindOverride }
-func (*PaddockFacts) Kind() Kind { return KindPaddock }
-func (*Split) Kind() Kind        { return KindSplit }
-func (*Join) Kind() Kind         { return KindJoin }
-func (*Sown) Kind() Kind         { return KindSown }
-func (*Seen) Kind() Kind         { return KindSeen }
-func (*StationFacts) Kind() Kind { return KindStation }
-func (*Reading) Kind() Kind      { return KindReading }
-func (*Forecast) Kind() Kind     { return KindForecast }
-func (*NoFrost) Kind() Kind      { return KindNoFrost }
-func (*Frost) Kind() Kind        { return KindFrost }
-func (*Walk) Kind() Kind         { return KindWalk }
-func (*Drought) Kind() Kind      { return KindDrought }
-func (*Rain) Kind() Kind         { return KindRain }
-func (*Hail) Kind() Kind         { return KindHail }
-func (*Trampled) Kind() Kind     { return KindTrampled }
-func (*Sprayed) Kind() Kind      { return KindSprayed }
-func (*Nitrogen) Kind() Kind     { return KindNitrogen }
-func (*Cut) Kind() Kind          { return KindCut }
-func (*Grazed) Kind() Kind       { return KindGrazed }
-func (*LotFacts) Kind() Kind     { return KindLot }
-func (*Sampled) Kind() Kind      { return KindSampled }
-func (*Lab) Kind() Kind          { return KindLab }
-func (*Water) Kind() Kind        { return KindWater }
-func (*Fed) Kind() Kind          { return KindFed }
-func (*HerdFacts) Kind() Kind    { return KindHerd }
-func (*Incident) Kind() Kind     { return KindIncident }
-func (*Vet) Kind() Kind          { return KindVet }
-func (*Round) Kind() Kind        { return KindRound }
-func (*Done) Kind() Kind         { return KindDone }
-func (*Read) Kind() Kind         { return KindRead }
-func (*Strike) Kind() Kind       { return KindStrike }
-
-func (b *PaddockFacts) places() ([]string, string) { return one(b.Paddock), "" }
-func (b *Split) places() ([]string, string) {
-	return append(append([]string{}, b.From...), b.Into...), ""
-}
-
-func (b *Join) places() ([]string, string) {
-	return append(append([]string{}, b.From...), b.Into...), ""
-}
-func (b *Sown) places() ([]string, string)     { return one(b.Paddock), "" }
-func (b *Seen) places() ([]string, string)     { return one(b.Paddock), "" }
-func (b *Reading) places() ([]string, string)  { return one(b.Paddock), "" }
-func (b *Forecast) places() ([]string, string) { return one(b.Paddock), "" }
-func (b *NoFrost) places() ([]string, string)  { return b.Paddocks, "" }
-func (b *Frost) places() ([]string, string)    { return b.Paddocks, "" }
-func (b *Walk) places() ([]string, string)     { return one(b.Paddock), "" }
-func (b *Drought) places() ([]string, string)  { return b.Paddocks, "" }
-func (b *Rain) places() ([]string, string)     { return b.Paddocks, "" }
-func (b *Hail) places() ([]string, string)     { return b.Paddocks, "" }
-func (b *Trampled) places() ([]string, string) { return b.Paddocks, "" }
-func (b *Sprayed) places() ([]string, string)  { return b.Paddocks, "" }
-func (b *Nitrogen) places() ([]string, string) { return b.Paddocks, "" }
-func (b *Cut) places() ([]string, string)      { return one(b.Paddock), b.Lot }
-func (b *Grazed) places() ([]string, string)   { return one(b.Paddock), "" }
-func (b *LotFacts) places() ([]string, string) { return b.From, b.Lot }
-func (b *Sampled) places() ([]string, string)  { return one(b.Paddock), b.Lot }
-func (b *Lab) places() ([]string, string)      { return one(b.Paddock), b.Lot }
-func (b *Water) places() ([]string, string)    { return b.Paddocks, "" }
-func (b *Fed) places() ([]string, string)      { return nil, b.Lot }
-func (b *Incident) places() ([]string, string) { return one(b.Paddock), b.Lot }
-func (b *Vet) places() ([]string, string)      { return one(b.Paddock), b.Lot }
-func (b *Round) places() ([]string, string)    { return b.Paddocks, "" }
-
-func (b *Reading) when(*time.Location) Date  { return b.Night }
-func (b *Forecast) when(*time.Location) Date { return b.Night }
-func (b *NoFrost) when(*time.Location) Date  { return b.From }
-func (b *Lab) when(*time.Location) Date      { return b.SampledOn }
-func (b *Water) when(*time.Location) Date    { return b.SampledOn }
-func (b *LotFacts) when(*time.Location) Date { return b.MadeOn }
-
-func (b *Fed) when(*time.Location) Date { return b.From }
-
-// when of a frost is its D0: the night its last freezing hour is in. If night
-// and ended_at disagree, the later night is the longer wait.
-func (b *Frost) when(loc *time.Location) Date {
-	if b.EndedAt.IsZero() {
-		return b.Night
-	}
-	return max(b.Night, NightOf(b.EndedAt, loc))
 }

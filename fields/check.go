@@ -41,7 +41,7 @@ func CheckBody(e *Entry, unread map[string]bool) (ps Problems) {
 		}
 	}
 	v := reflect.ValueOf(e.Body).Elem()
-	p := planOf(v.Type())
+	p := planOf(e.Body)
 	dateUnread := unread["on"] || unread["at"]
 	for i := range p.fields {
 		f := &p.fields[i]
@@ -146,7 +146,7 @@ func (f *fieldPlan) text(s string) string {
 		return "is not UTF-8 text"
 	case f.required && strings.TrimSpace(s) == "":
 		return "is empty"
-	case f.ref && !validRef(s):
+	case f.of != "" && !validRef(s):
 		return fmt.Sprintf("%q is not a short name; use letters, digits, - and _ (at most 64)", s)
 	case len(f.choices) > 0 && !slices.Contains(f.choices, s):
 		return fmt.Sprintf("%q is not one of %s", s, strings.Join(f.choices, ", "))

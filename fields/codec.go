@@ -41,7 +41,7 @@ func Encode(e *Entry) []byte {
 	put("recorded", e.Recorded)
 	put("by", e.By)
 	v := reflect.ValueOf(e.Body).Elem()
-	for _, f := range planOf(v.Type()).fields {
+	for _, f := range planOf(e.Body).fields {
 		fv := v.Field(f.index)
 		if fv.IsZero() {
 			continue
@@ -317,7 +317,7 @@ func asText(s string) (string, error) { return s, nil }
 // body reads the fields of a kind.
 func (d *decoder) body(b Body) {
 	v := reflect.ValueOf(b).Elem()
-	p := planOf(v.Type())
+	p := planOf(b)
 	d.onePaddock(p)
 	for i := range p.fields {
 		f := &p.fields[i]

@@ -1,6 +1,8 @@
 package fields
 
 import (
+	"reflect"
+	"slices"
 	"time"
 )
 
@@ -18,50 +20,73 @@ type Entry struct {
 }
 
 // Kind returns the entry's kind.
-func (e *Entry) Kind() Kind { return e.Body.Kind() }
+func (e *Entry) Kind() Kind { return KindOf(e.Body) }
+
+// KindOf returns the kind of entry that has such a body.
+func KindOf(b Body) Kind { return planOf(b).kind }
 
 // Body is the part of an entry that its kind decides. Left-out fields mean
 // "not said", never false, none or zero: optional numbers and yes/no answers
 // are pointers.
-type Body interface {
-	Kind() Kind
-	// when returns the event date the kind itself carries, NoDate if none.
-	when(loc *time.Location) Date
-	// places returns the paddocks and lots the entry concerns.
-	places() (paddocks []string, lot string)
-}
+type Body interface{ isBody() }
+
+// bare is embedded by every body.
+type bare struct{}
+
+func (bare) isBody() {}
 
 // EventDate returns the date on which the entry's fact happened, in the farm's
 // zone: the kind's own date (night, from, sampled_on, made_on), else `on`,
-// else the local date of `at`; NoDate if the entry says none of them.
+// else the local date of `at`; NoDate if the entry says none of them. A frost's is
+// its D0, the night its last freezing hour is in: if night and ended_at disagree, the
+// later night is the longer wait.
 func (e *Entry) EventDate(loc *time.Location) Date {
-	if d := e.Body.when(loc); d != NoDate {
+	var d Date
+	if i := planOf(e.Body).when; i >= 0 {
+		d = Date(reflect.ValueOf(e.Body).Elem().Field(i).Int())
+	}
+	if b, ok := e.Body.(*Frost); ok && !b.EndedAt.IsZero() {
+		d = max(d, NightOf(b.EndedAt, loc))
+	}
+	switch {
+	case d != NoDate:
 		return d
-	}
-	if e.On != NoDate {
-		return e.On
-	}
-	if !e.At.IsZero() {
+	case e.On == NoDate && !e.At.IsZero():
 		return DateOf(e.At, loc)
 	}
-	return NoDate
+	return e.On
 }
 
 // Paddocks returns the ids of the paddocks the entry concerns.
-func (e *Entry) Paddocks() []string { p, _ := e.Body.places(); return p }
+func (e *Entry) Paddocks() []string { return e.named("paddock") }
 
 // Lot returns the id of the lot the entry concerns, "" if none.
-func (e *Entry) Lot() string { _, l := e.Body.places(); return l }
-
-// bare is embedded by bodies without a date or place of their own.
-type bare struct{}
-
-func (bare) when(*time.Location) Date   { return NoDate }
-func (bare) places() ([]string, string) { return nil, "" }
-
-func one(p string) []string {
-	if p == "" {
-		return nil
+func (e *Entry) Lot() string {
+	if l := e.named("lot"); len(l) > 0 {
+		return l[0]
 	}
-	return []string{p}
+	return ""
+}
+
+// named returns the short names of a sort in the entry's body.
+func (e *Entry) named(sort string) (ids []string) {
+	v := reflect.ValueOf(e.Body).Elem()
+	for _, f := range planOf(e.Body).fields {
+		if f.of != sort {
+			continue
+		}
+		switch x := v.Field(f.index).Addr().Interface().(type) {
+		case *string:
+			if *x != "" {
+				ids = append(ids, *x)
+			}
+		case *[]string:
+			if ids == nil {
+				ids = slices.Clip(*x)
+			} else {
+				ids = append(ids, *x...)
+			}
+		}
+	}
+	return ids
 }

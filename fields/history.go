@@ -52,10 +52,10 @@ type History struct {
 	water     []WaterFact
 	paddocks  map[string]*Paddock
 	stations  map[string]*StationFacts
-	heights   map[string][]heightFrom // of a station, by date
+	heights   map[string][]since[float64] // of a station
 	herds     map[string]*Herd
-	watch     []watchFrom
-	noEntries []Fact // struck or not counting: for listings only
+	watch     []since[[]Watch] // several only if entries of one date disagree
+	noEntries []Fact           // struck or not counting: for listings only
 	stays     []Stay
 	staysIn   map[string][]Stay
 }
@@ -70,20 +70,52 @@ type Paddock struct {
 	Retired Date     // the day it was split or joined away, NoDate while it stands
 	Known   bool     // a paddock entry names it (others may only mention it)
 
-	settings []nightSetting // by From
+	settings nightSettings
 }
 
-// nightSetting is what a paddock entry says about nights, from its date on.
-type nightSetting struct {
-	from     Date
-	station  []string // several only if entries of one date disagree
-	offsetC  *float64
-	lowLying *bool
+// since is what holds from a date on; the earliest reaches back too.
+type since[T any] struct {
+	from Date
+	is   T
 }
 
-type watchFrom struct {
-	from  Date
-	watch []Watch
+// say notes what holds from d on, by date. Where entries of one date disagree, both
+// says what counts.
+func say[T any](list []since[T], d Date, is T, both func(a, b T) T) []since[T] {
+	i, found := slices.BinarySearchFunc(list, d, func(s since[T], d Date) int { return int(s.from - d) })
+	if found {
+		list[i].is = both(list[i].is, is)
+		return list
+	}
+	return slices.Insert(list, i, since[T]{d, is})
+}
+
+// heldOn is what holds on d, the zero value if nobody ever said.
+func heldOn[T any](list []since[T], d Date) (is T) {
+	for i, s := range list {
+		if i == 0 || s.from <= d {
+			is = s.is
+		}
+	}
+	return is
+}
+
+// nightSettings are what the entries of a paddock say about nights; of one date the
+// colder answer holds.
+type nightSettings struct {
+	stations []since[[]string]
+	offsetC  []since[float64]
+	lowLying []since[bool]
+}
+
+func (n *nightSettings) station(d Date, ids []string) { n.stations = say(n.stations, d, ids, unite) }
+
+func (n *nightSettings) offset(d Date, c float64) {
+	n.offsetC = say(n.offsetC, d, c, func(a, b float64) float64 { return min(a, b) })
+}
+
+func (n *nightSettings) low(d Date, yes bool) {
+	n.lowLying = say(n.lowLying, d, yes, func(a, b bool) bool { return a || b })
 }
 
 // NightSetting is what holds for one paddock and one night.
@@ -106,7 +138,7 @@ func Fold(entries []Entry, v View) *History {
 	h := &History{
 		View: v, Loc: time.UTC, Struck: map[string]Fact{},
 		byPaddock: map[string][]Fact{}, land: map[string]*Land{}, byLot: map[string][]Fact{}, byStation: map[string][]Fact{}, readings: map[string][]ReadingFact{}, forecasts: map[string][]ForecastFact{},
-		paddocks: map[string]*Paddock{}, stations: map[string]*StationFacts{}, heights: map[string][]heightFrom{}, herds: map[string]*Herd{},
+		paddocks: map[string]*Paddock{}, stations: map[string]*StationFacts{}, heights: map[string][]since[float64]{}, herds: map[string]*Herd{},
 	}
 	known := make([]*Entry, 0, len(entries))
 	seen := make(map[string]bool, len(entries))
@@ -342,15 +374,9 @@ func (h *History) mergeFarm(d Date, b *Farm) {
 }
 
 func (h *History) setWatch(d Date, w *Watch) {
-	if w == nil {
-		return
+	if w != nil { // of one date: watch the nights of both
+		h.watch = say(h.watch, d, []Watch{*w}, func(a, b []Watch) []Watch { return slices.Concat(a, b) })
 	}
-	n := len(h.watch)
-	if n > 0 && h.watch[n-1].from == d { // entries of one date disagree: watch the nights of both
-		h.watch[n-1].watch = append(h.watch[n-1].watch, *w)
-		return
-	}
-	h.watch = append(h.watch, watchFrom{d, []Watch{*w}})
 }
 
 func (h *History) mergePaddock(d Date, b *PaddockFacts) {
@@ -364,15 +390,15 @@ func (h *History) mergePaddock(d Date, b *PaddockFacts) {
 
 // set takes what a paddock entry says about nights from its date on.
 func (p *Paddock) set(d Date, b *PaddockFacts) {
-	if b.Station == "" && b.OffsetC == nil && b.LowLying == nil {
-		return
+	if b.Station != "" {
+		p.settings.station(d, []string{b.Station})
 	}
-	n := len(p.settings)
-	if n == 0 || p.settings[n-1].from != d {
-		p.settings = append(p.settings, nightSetting{from: d})
-		n++
+	if b.OffsetC != nil {
+		p.settings.offset(d, *b.OffsetC)
 	}
-	p.settings[n-1].add(&nightSetting{station: one(b.Station), offsetC: b.OffsetC, lowLying: b.LowLying})
+	if b.LowLying != nil {
+		p.settings.low(d, *b.LowLying)
+	}
 }
 
 func (h *History) reshape(d Date, from, into []string) {
@@ -409,33 +435,16 @@ func (h *History) mergeStation(d Date, b *StationFacts) {
 }
 
 func (h *History) setHeight(d Date, b *StationFacts) {
-	if b.HeightM == nil {
-		return
+	if b.HeightM != nil {
+		h.heights[b.Station] = say(h.heights[b.Station], d, *b.HeightM, func(a, b float64) float64 { return max(a, b) })
 	}
-	if n := len(h.heights[b.Station]); n > 0 && h.heights[b.Station][n-1].from == d { // entries of one date disagree
-		h.heights[b.Station][n-1].m = max(h.heights[b.Station][n-1].m, *b.HeightM)
-		return
-	}
-	h.heights[b.Station] = append(h.heights[b.Station], heightFrom{d, *b.HeightM})
-}
-
-// heightFrom is how high a thermometer hangs, from a date on.
-type heightFrom struct {
-	from Date
-	m    float64
 }
 
 // StationHeight is the height, m above ground, at which a station's thermometer
 // hung in the night of d: what its last entry dated by then says, the earliest
 // reaching back; of one date the larger. ok is false if nobody said.
 func (h *History) StationHeight(station string, d Date) (m float64, ok bool) {
-	hs := h.heights[station]
-	for i := range hs {
-		if i == 0 || hs[i].from <= d {
-			m, ok = hs[i].m, true
-		}
-	}
-	return m, ok
+	return heldOn(h.heights[station], d), len(h.heights[station]) > 0
 }
 
 func (h *History) mergeHerd(b *HerdFacts) {
@@ -457,13 +466,12 @@ func (h *History) finish() {
 	sort.Slice(h.Paddocks, func(i, j int) bool { return h.Paddocks[i].ID < h.Paddocks[j].ID })
 	sort.Slice(h.Stations, func(i, j int) bool { return h.Stations[i].Station < h.Stations[j].Station })
 	sort.Slice(h.Herds, func(i, j int) bool { return h.Herds[i].Herd < h.Herds[j].Herd })
-	stays := h.Stays() // now, so that a folded history is never written again
-	h.staysIn = map[string][]Stay{}
-	for _, s := range stays {
+	h.stays, h.staysIn = staysOf(h.Facts), map[string][]Stay{}
+	for _, s := range h.stays {
 		h.staysIn[s.Paddock] = append(h.staysIn[s.Paddock], s)
 	}
 	for _, g := range h.Herds {
-		for _, s := range stays {
+		for _, s := range h.stays {
 			if s.Herd == g.Herd && s.Out == NoDate {
 				g.In, g.Since = s.Paddock, s.In
 			}
@@ -539,31 +547,14 @@ func (h *History) Watched(d Date) bool {
 	if len(h.watch) == 0 {
 		return true
 	}
-	for _, x := range h.watchOn(d) {
-		if x.Covers(d) {
-			return true
-		}
-	}
-	return false
-}
-
-// watchOn returns the watches that hold for the night of d, several only if
-// entries of one date disagree; nil if none was ever said.
-func (h *History) watchOn(d Date) []Watch {
-	var w []Watch
-	for i, x := range h.watch {
-		if i == 0 || x.from <= d { // the earliest entry reaches back
-			w = x.watch
-		}
-	}
-	return w
+	return slices.ContainsFunc(heldOn(h.watch, d), func(w Watch) bool { return w.Covers(d) })
 }
 
 // NarrowedWatch returns the watch in force on the day asked if it leaves part
 // of the year out, else nil.
 func (h *History) NarrowedWatch() *Watch {
 	var narrowed *Watch
-	for _, w := range h.watchOn(h.On) {
+	for _, w := range heldOn(h.watch, h.On) {
 		if w.WholeYear() {
 			return nil
 		}
@@ -620,73 +611,51 @@ func (h *History) LineFacts(line []string) []Fact {
 // earliest entry reaches back. A part of a split keeps what its parent's
 // thermometer said before the split.
 func (h *History) NightSetting(line []string, d Date) NightSetting {
-	list := h.settingsOf(line)
-	var s NightSetting
-	if x := settingAt(list, d, func(n *nightSetting) bool { return len(n.station) > 0 }); x != nil {
-		s.Stations = x.station
-	}
-	if x := settingAt(list, d, func(n *nightSetting) bool { return n.offsetC != nil }); x != nil {
-		s.OffsetC = *x.offsetC
-	}
-	if x := settingAt(list, d, func(n *nightSetting) bool { return n.lowLying != nil }); x != nil {
-		s.LowLying = *x.lowLying
-	}
-	return s
+	n := h.settingsOf(line)
+	return NightSetting{Stations: heldOn(n.stations, d), OffsetC: heldOn(n.offsetC, d), LowLying: heldOn(n.lowLying, d)}
 }
 
-// settingsOf pools what the paddocks of a line say about nights, by date; of
-// one date the colder answer holds.
-func (h *History) settingsOf(line []string) []nightSetting {
-	if len(line) == 1 {
-		if p := h.paddocks[line[0]]; p != nil {
-			return p.settings
-		}
-		return nil
-	}
-	var list []nightSetting
+// settingsOf pools what the paddocks of a line say about nights.
+func (h *History) settingsOf(line []string) (n nightSettings) {
 	for _, id := range line {
 		p := h.paddocks[id]
 		if p == nil {
 			continue
 		}
-		for _, s := range p.settings {
-			i := slices.IndexFunc(list, func(o nightSetting) bool { return o.from == s.from })
-			if i < 0 {
-				s.station = slices.Clone(s.station)
-				list = append(list, s)
-				continue
+		if len(line) == 1 {
+			return p.settings
+		}
+		for _, s := range p.settings.stations {
+			n.station(s.from, s.is)
+		}
+		for _, s := range p.settings.offsetC {
+			n.offset(s.from, s.is)
+		}
+		for _, s := range p.settings.lowLying {
+			n.low(s.from, s.is)
+		}
+	}
+	return n
+}
+
+// StationsOf returns every station that any paddock of the line ever named.
+func (h *History) StationsOf(line []string) (out []string) {
+	for _, id := range line {
+		if p := h.paddocks[id]; p != nil {
+			for _, s := range p.settings.stations {
+				out = unite(out, s.is)
 			}
-			list[i].add(&s)
 		}
 	}
-	slices.SortFunc(list, func(a, b nightSetting) int { return int(a.from - b.from) })
-	return list
+	return out
 }
 
-// add takes another entry of the same date in, the colder answer of each.
-func (s *nightSetting) add(o *nightSetting) {
-	for _, st := range o.station {
-		if !slices.Contains(s.station, st) {
-			s.station = append(s.station, st)
-		}
-	}
-	if o.offsetC != nil && (s.offsetC == nil || *o.offsetC < *s.offsetC) {
-		s.offsetC = o.offsetC
-	}
-	if o.lowLying != nil && (s.lowLying == nil || *o.lowLying) {
-		s.lowLying = o.lowLying
-	}
+// ReadingsOf returns the station's readings of the night of d.
+func (h *History) ReadingsOf(station string, d Date) []ReadingFact {
+	return Between(h.readings[station], d, d)
 }
 
-func settingAt(list []nightSetting, d Date, says func(*nightSetting) bool) *nightSetting {
-	var got *nightSetting
-	for i := range list {
-		if !says(&list[i]) {
-			continue
-		}
-		if got == nil || list[i].from <= d {
-			got = &list[i]
-		}
-	}
-	return got
+// ForecastsOf returns the station's forecasts for the night of d.
+func (h *History) ForecastsOf(station string, d Date) []ForecastFact {
+	return Between(h.forecasts[station], d, d)
 }

@@ -46,31 +46,28 @@ const (
 	KindStrike   Kind = "strike"
 )
 
-// bodies is the one list of kinds; a new kind is a body type and a place here.
-var bodies = []Body{
-	&Farm{}, &Override{}, &PaddockFacts{}, &Split{}, &Join{}, &Sown{}, &Seen{}, &StationFacts{}, &Reading{}, &Forecast{},
-	&NoFrost{}, &Frost{}, &Walk{}, &Drought{}, &Rain{}, &Hail{}, &Trampled{}, &Sprayed{}, &Nitrogen{}, &Cut{}, &Grazed{},
-	&LotFacts{}, &Sampled{}, &Lab{}, &Water{}, &Fed{}, &HerdFacts{}, &Incident{}, &Vet{}, &Round{}, &Done{}, &Read{}, &Strike{},
+// bodies is the one table of kinds; a new kind is a body type and a place here.
+var bodies = map[Kind]Body{
+	KindFarm: &Farm{}, KindOverride: &Override{}, KindPaddock: &PaddockFacts{}, KindSplit: &Split{},
+	KindJoin: &Join{}, KindSown: &Sown{}, KindSeen: &Seen{}, KindStation: &StationFacts{}, KindReading: &Reading{},
+	KindForecast: &Forecast{}, KindNoFrost: &NoFrost{}, KindFrost: &Frost{}, KindWalk: &Walk{},
+	KindDrought: &Drought{}, KindRain: &Rain{}, KindHail: &Hail{}, KindTrampled: &Trampled{},
+	KindSprayed: &Sprayed{}, KindNitrogen: &Nitrogen{}, KindCut: &Cut{}, KindGrazed: &Grazed{},
+	KindLot: &LotFacts{}, KindSampled: &Sampled{}, KindLab: &Lab{}, KindWater: &Water{}, KindFed: &Fed{},
+	KindHerd: &HerdFacts{}, KindIncident: &Incident{}, KindVet: &Vet{}, KindRound: &Round{}, KindDone: &Done{},
+	KindRead: &Read{}, KindStrike: &Strike{},
 }
 
-var typeOf = func() map[Kind]reflect.Type {
-	m := map[Kind]reflect.Type{}
-	for _, b := range bodies {
-		m[b.Kind()] = reflect.TypeOf(b).Elem()
-	}
-	return m
-}()
-
 // Kinds returns every kind, in alphabetical order.
-func Kinds() []Kind { return slices.Sorted(maps.Keys(typeOf)) }
+func Kinds() []Kind { return slices.Sorted(maps.Keys(bodies)) }
 
 // NewBody returns an empty body of kind k, or nil for an unknown kind.
 func NewBody(k Kind) Body {
-	t, ok := typeOf[k]
+	b, ok := bodies[k]
 	if !ok {
 		return nil
 	}
-	return reflect.New(t).Interface().(Body)
+	return reflect.New(reflect.TypeOf(b).Elem()).Interface().(Body)
 }
 
 // FieldInfo describes one field of a kind for forms, help and documents.
@@ -83,12 +80,12 @@ type FieldInfo struct {
 
 // FieldsOf lists the fields of kind k in the order they are written.
 func FieldsOf(k Kind) []FieldInfo {
-	t, ok := typeOf[k]
+	b, ok := bodies[k]
 	if !ok {
 		return nil
 	}
 	var out []FieldInfo
-	for _, f := range planOf(t).fields {
+	for _, f := range planOf(b).fields {
 		out = append(out, FieldInfo{f.name, f.required, f.group, f.choices})
 	}
 	return out

@@ -12,9 +12,11 @@ import (
 
 // plan is what the codec knows of a body type, read once from its tags.
 type plan struct {
+	kind   Kind
 	fields []fieldPlan
 	byName map[string]int
 	groups [][]string // of each at least one field is needed
+	when   int        // the struct's field with the fact's date, -1 for none
 }
 
 type fieldPlan struct {
@@ -25,7 +27,7 @@ type fieldPlan struct {
 	choices  []string
 	lo, hi   float64
 	bounded  bool
-	ref      bool
+	of       string // paddock, station, herd or lot: what its short name is of, else ""
 	typ      reflect.Type
 	decode   func(json.RawMessage) (any, string)
 
@@ -33,20 +35,34 @@ type fieldPlan struct {
 	mayBeNone bool // an empty list says that there is none
 }
 
-var plans sync.Map // reflect.Type -> *plan
-
-func planOf(t reflect.Type) *plan {
-	if p, ok := plans.Load(t); ok {
-		return p.(*plan)
+var plans = sync.OnceValue(func() map[reflect.Type]*plan {
+	all := map[reflect.Type]*plan{}
+	for k, b := range bodies {
+		t := reflect.TypeOf(b)
+		all[t] = newPlan(k, t.Elem())
 	}
-	p := &plan{byName: map[string]int{}}
+	return all
+})
+
+func planOf(b Body) *plan { return plans()[reflect.TypeOf(b)] }
+
+func newPlan(k Kind, t reflect.Type) *plan {
+	p := &plan{kind: k, when: -1, byName: map[string]int{}}
 	for i := 0; i < t.NumField(); i++ {
 		f := t.Field(i)
 		name := f.Tag.Get("json")
 		if name == "" {
 			continue
 		}
-		fp := fieldPlan{name: name, index: i, typ: f.Type, decode: decoderOf(f.Type), ref: f.Tag.Get("ref") == "id"}
+		fp := fieldPlan{name: name, index: i, typ: f.Type, decode: decoderOf(f.Type)}
+		if f.Tag.Get("ref") == "id" {
+			if fp.of = strings.TrimSuffix(name, "s"); fp.of == "from" || fp.of == "into" {
+				fp.of = "paddock"
+			}
+		}
+		if f.Tag.Get("when") != "" {
+			p.when = i
+		}
 		switch need := f.Tag.Get("need"); need {
 		case "":
 		case "*":
@@ -74,8 +90,7 @@ func planOf(t reflect.Type) *plan {
 		p.byName[name] = len(p.fields)
 		p.fields = append(p.fields, fp)
 	}
-	got, _ := plans.LoadOrStore(t, p)
-	return got.(*plan)
+	return p
 }
 
 func decoderOf(t reflect.Type) func(json.RawMessage) (any, string) {

@@ -7,7 +7,7 @@ import "reflect"
 // string makes a list of one. It is false if the kind has no such field.
 func Set(b Body, name string, v any) bool {
 	body := reflect.ValueOf(b).Elem()
-	p := planOf(body.Type())
+	p := planOf(b)
 	i, ok := p.byName[name]
 	if !ok {
 		return false
@@ -30,7 +30,7 @@ func Set(b Body, name string, v any) bool {
 // Keep fills what an entry of the kind must say, and b does not, from was.
 func Keep(b, was Body) {
 	to, from := reflect.ValueOf(b).Elem(), reflect.ValueOf(was).Elem()
-	for _, f := range planOf(to.Type()).fields {
+	for _, f := range planOf(b).fields {
 		if x := to.Field(f.index); f.required && x.IsZero() {
 			x.Set(from.Field(f.index))
 		}

@@ -12,15 +12,15 @@ type Stay struct {
 	InID, OutID string
 }
 
-// Stays follows the stock through the grazed entries: an `in` elsewhere is an
+// Stays returns the stays of all stock.
+func (h *History) Stays() []Stay { return h.stays }
+
+// staysOf follows the stock through the grazed entries: an `in` elsewhere is an
 // `out` here, an `out` without a herd takes every herd out. Entries of one date
 // go by what stood before them: stock already inside went out and came back,
 // stock outside came in and left.
-func (h *History) Stays() []Stay {
-	if h.stays != nil {
-		return h.stays
-	}
-	out := []Stay{}
+func staysOf(facts []Fact) []Stay {
+	var out []Stay
 	open := map[string]int{}       // herd (named) -> index in out; "\x00paddock" for unnamed stock
 	standing := map[string][]int{} // paddock -> indexes in out of the stock inside
 	key := func(herd, paddock string) string {
@@ -68,47 +68,33 @@ func (h *History) Stays() []Stay {
 			out = append(out, Stay{Paddock: g.Paddock, Herd: g.Herd, In: NoDate, Out: f.Date, OutID: f.ID, SwathLeft: g.SwathLeft})
 		}
 	}
-	var day []Fact
+	var day []GrazedFact
 	flush := func() {
-		// Outs of stock that stood inside before this date come first.
-		rest := day[:0:0]
-		for _, f := range day {
-			g := f.Body.(*Grazed)
-			inside := false
-			for _, i := range standing[g.Paddock] {
-				inside = inside || g.Herd == "" || out[i].Herd == g.Herd
+		// Outs of stock that stood inside before this date come first, then the ins.
+		for pass := range 3 {
+			var rest []GrazedFact
+			for _, f := range day {
+				inside := slices.ContainsFunc(standing[f.Paddock], func(i int) bool { return f.Herd == "" || out[i].Herd == f.Herd })
+				if pass == 0 && (f.State == MoveIn || !inside) || pass == 1 && f.State == MoveOut {
+					rest = append(rest, f)
+				} else {
+					apply(f.Fact, f.Grazed)
+				}
 			}
-			if g.State == "out" && inside {
-				apply(f, g)
-			} else {
-				rest = append(rest, f)
-			}
+			day = rest
 		}
-		for _, f := range rest {
-			if g := f.Body.(*Grazed); g.State == "in" {
-				apply(f, g)
-			}
-		}
-		for _, f := range rest {
-			if g := f.Body.(*Grazed); g.State == "out" {
-				apply(f, g)
-			}
-		}
-		day = day[:0]
 	}
-	for _, f := range h.Facts {
-		if f.Kind() != KindGrazed {
+	for _, f := range facts {
+		g, ok := f.Body.(*Grazed)
+		if !ok {
 			continue
 		}
 		if len(day) > 0 && day[0].Date != f.Date {
 			flush()
 		}
-		day = append(day, f)
+		day = append(day, GrazedFact{f, g})
 	}
-	if len(day) > 0 {
-		flush()
-	}
-	h.stays = out
+	flush()
 	return out
 }
 

@@ -1,29 +1,17 @@
 package fields
 
-import (
-	"reflect"
-	"strings"
-)
+import "reflect"
 
 // Texts calls each for every text of the entry's body, by the name of its field
 // in the journal: texts, lists of them, and the species of a sowing. sort says of
 // what the text is the short name (paddock, station, herd or lot), "" if of none.
 func (e *Entry) Texts(each func(field, sort, text string)) {
 	v := reflect.ValueOf(e.Body).Elem()
-	for i := range v.NumField() {
-		tag, f := v.Type().Field(i).Tag, v.Field(i)
-		field, sort := tag.Get("json"), ""
-		if field == "" {
-			continue
-		}
-		if tag.Get("ref") == "id" {
-			if sort = strings.TrimSuffix(field, "s"); sort == "from" || sort == "into" {
-				sort = "paddock"
-			}
-		}
+	for _, p := range planOf(e.Body).fields {
+		f := v.Field(p.index)
 		say := func(text string) {
 			if text != "" {
-				each(field, sort, text)
+				each(p.name, p.of, text)
 			}
 		}
 		switch shares, mix := f.Interface().([]SpeciesShare); {

@@ -33,7 +33,7 @@ func TestWordsAreConstants(t *testing.T) {
 	}
 	let := map[string]bool{}
 	for _, k := range Kinds() {
-		for _, p := range planOf(reflect.TypeOf(NewBody(k)).Elem()).fields {
+		for _, p := range planOf(NewBody(k)).fields {
 			typ := p.typ.Name()
 			if p.typ.Kind() != reflect.String || p.typ == reflect.TypeFor[string]() {
 				if len(p.choices) > 0 && p.typ.Kind() == reflect.String && p.name != "units" {

@@ -1,6 +1,10 @@
 package hazard
 
-import "rimegate/fields"
+import (
+	"cmp"
+
+	"rimegate/fields"
+)
 
 // Line names the line of the contract an answer stands on. Each has its own
 // words in hazard/board; the engine only fills in numbers.
@@ -98,6 +102,78 @@ const (
 
 	NumLines // how many lines there are, LineNone included
 )
+
+// told is what a line says wherever it applies: its rule id, its flag (a hold has no date
+// unless it is given one), and whether a hold rests on no dated event.
+var told = [NumLines]struct {
+	Rule    string
+	Flag    Flag
+	Need    Need
+	undated bool
+}{
+	LineNoP:                {Rule: "species.none", Flag: Clear},
+	LineAllPassed:          {Rule: "prussic.all", Flag: Clear},
+	LineUnlisted:           {Rule: "species.unlisted", Flag: Caution, Need: NeedEvidence},
+	LineNeverChecked:       {Rule: "species.unchecked", Flag: Caution, Need: NeedEvidence},
+	LineNotListedHCN:       {Rule: "species.not-listed", Flag: Caution, Need: NeedEvidence},
+	LineUnknown:            {Rule: "species.unknown", Flag: Caution, Need: NeedEvidence},
+	LineNoSwath:            {Rule: "use.no-swath", Flag: Hold, Need: NeedDecision, undated: true},
+	LineNoCrop:             {Rule: "use.no-crop", Flag: Hold, Need: NeedEvidence, undated: true},
+	LineShoots:             {Rule: "shoots", Flag: Hold, Need: NeedDecision},
+	LineNeverMeasured:      {Rule: "height.unmeasured", Flag: Hold, Need: NeedEvidence, undated: true},
+	LineTooShort:           {Flag: Hold, Need: NeedEvidence},
+	LineOldHeight:          {Rule: HeightLife.String(), Flag: Caution, Need: NeedEvidence},
+	LineDrought:            {Rule: DroughtWait.String(), Flag: Hold, Need: NeedDecision},
+	LineRainHeight:         {Rule: DroughtWait.String(), Flag: Hold, Need: NeedEvidence},
+	LineWilted:             {Rule: "wilted", Flag: Hold, Need: NeedEvidence},
+	LineFrosted:            {Rule: FrostOutgrown.String(), Flag: Caution, Need: NeedEvidence},
+	LineDamaged:            {Rule: FrostOutgrown.String(), Flag: Caution, Need: NeedEvidence},
+	LineNotDry:             {Rule: "walk.not-dry", Flag: Caution, Need: NeedEvidence},
+	LineCapped:             {Rule: "species.green-cap", Flag: Caution, Need: NeedDecision},
+	LinePossible:           {Flag: Caution, Need: NeedEvidence},
+	LineUnreadNights:       {Rule: "night.unread", Flag: Caution, Need: NeedEvidence},
+	LineForecastCaution:    {Flag: Caution, Need: NeedDecision},
+	LineForecastHold:       {Flag: Hold, Need: NeedTime},
+	LineFlax:               {Rule: "species.flax", Flag: Hold, Need: NeedDecision, undated: true},
+	LineFlaxTest:           {Rule: "species.flax", Flag: Caution, Need: NeedEvidence},
+	LineHorses:             {Rule: "species.horses", Flag: Hold, Need: NeedDecision, undated: true},
+	LineChopFrosted:        {Rule: "chop.frosted", Flag: Caution, Need: NeedDecision},
+	LineCutUnknown:         {Rule: "species.unknown", Flag: Caution, Need: NeedEvidence},
+	LineCutClear:           {Rule: "cut.clear", Flag: Clear},
+	LineSwathNotDry:        {Rule: "swath.dry", Flag: Caution, Need: NeedEvidence},
+	LineSwathStubble:       {Rule: "swath.stubble", Flag: Caution, Need: NeedEvidence},
+	LineCure:               {Flag: Hold, Need: NeedTime, undated: true},
+	LineEnsile:             {Flag: Hold, Need: NeedTime, undated: true},
+	LineSuspect:            {Rule: HayCure.String(), Flag: Caution, Need: NeedEvidence},
+	LineLotClear:           {Flag: Clear},
+	LineNitrateUntested:    {Rule: NitrateStandingLife.String(), Flag: Caution, Need: NeedEvidence},
+	LineNitrateOvertaken:   {Rule: NitrateStandingLife.String(), Flag: Caution, Need: NeedEvidence},
+	LineNitrateAged:        {Rule: NitrateStandingLife.String(), Flag: Caution, Need: NeedEvidence},
+	LineNitrateNights:      {Rule: "night.unread", Flag: Caution, Need: NeedEvidence},
+	LineNitrateLow:         {Rule: "nitrate.low", Flag: Clear},
+	LineNitrateLowUnsure:   {Flag: Caution, Need: NeedEvidence},
+	LineNitrateOpen:        {Rule: "night.light", Flag: Caution, Need: NeedEvidence},
+	LineNitrateFresh:       {Rule: NitrateFresh.String(), Flag: Caution, Need: NeedTime},
+	LineNitrateWeedy:       {Rule: "nitrate.weedy", Flag: Caution, Need: NeedEvidence},
+	LineNitrateCutNow:      {Rule: NitrateFrostWait.String(), Flag: Clear},
+	LineNitrateLotUntested: {Rule: "nitrate.tables", Need: NeedEvidence, undated: true},
+	LineNitrateLotThin:     {Rule: "nitrate.tables", Need: NeedEvidence, undated: true},
+	LineWater:              {Need: NeedDecision, undated: true},
+	LineIncident:           {Rule: "incident", Flag: Hold, Need: NeedDecision},
+	LineKeepOff:            {Rule: "vet.keep-off", Flag: Hold, Need: NeedDecision},
+	LineMayGraze:           {Rule: "vet.may-graze", Flag: Caution, Need: NeedDecision},
+	LineVetNone:            {Rule: "vet.none", Flag: Clear},
+}
+
+// say is the answer of a line; what varies is given.
+func say(line Line, r Reason) []Reason {
+	t := &told[line]
+	r.Line, r.Rule, r.Flag, r.Need = line, cmp.Or(r.Rule, t.Rule), cmp.Or(r.Flag, t.Flag), cmp.Or(r.Need, t.Need)
+	if r.undated = r.undated || t.undated; r.Flag == Hold && r.Through == fields.NoDate {
+		r.Through = NoEnd
+	}
+	return []Reason{r}
+}
 
 // Reason is one answer with what it stands on. Its words are made when asked
 // for, by hazard/board; in here are only ids, dates and figures. A field that a
@@ -301,7 +377,6 @@ type StandState struct {
 	LastHeight float64
 	HeightOn   fields.Date
 	HasP       bool
-	Green      fields.Date // last walk that found growth, on any line of its land
 }
 
 // LotAnswer is everything decided about one lot.
@@ -326,20 +401,15 @@ type Assessment struct {
 }
 
 // Verdict returns the paddock's verdict for use and class, or nil.
-func (p *PaddockAnswer) Verdict(u Use, c Class) *Verdict {
-	for i := range p.Verdicts {
-		if p.Verdicts[i].Use == u && p.Verdicts[i].Class == c {
-			return &p.Verdicts[i]
-		}
-	}
-	return nil
-}
+func (p *PaddockAnswer) Verdict(u Use, c Class) *Verdict { return verdictIn(p.Verdicts, u, c) }
 
 // Verdict returns the lot's verdict for class, or nil.
-func (l *LotAnswer) Verdict(c Class) *Verdict {
-	for i := range l.Verdicts {
-		if l.Verdicts[i].Class == c {
-			return &l.Verdicts[i]
+func (l *LotAnswer) Verdict(c Class) *Verdict { return verdictIn(l.Verdicts, Feed, c) }
+
+func verdictIn(vs []Verdict, u Use, c Class) *Verdict {
+	for i := range vs {
+		if vs[i].Use == u && vs[i].Class == c {
+			return &vs[i]
 		}
 	}
 	return nil

@@ -27,37 +27,27 @@ func FrostsOf(h *fields.History, book *Rulebook, paddock string, from, to fields
 	return out
 }
 
-func frostsOf(h *fields.History, book *Rulebook, line []string, from, to fields.Date) []Frost {
-	var out []Frost
-	add := func(night fields.Date, f fields.Fact, offset float64) {
-		if night >= from && night <= to {
+func frostsOf(h *fields.History, book *Rulebook, line []string, from, to fields.Date) (out []Frost) {
+	add := func(froze bool, night fields.Date, f fields.Fact, offset float64) {
+		if froze && night >= from && night <= to {
 			out = append(out, Frost{night, f, offset})
 		}
 	}
-	reading := func(f fields.Fact, offset float64) {
-		if b, ok := f.Body.(*fields.Reading); ok && book.froze(b, offset) {
-			add(f.Date, f, offset)
-		}
-	}
 	for _, f := range h.LineFacts(line) {
-		reading(f, 0)
 		switch b := f.Body.(type) {
+		case *fields.Reading:
+			add(book.froze(b, 0), f.Date, f, 0)
 		case *fields.Frost:
-			add(f.Date, f, 0)
+			add(true, f.Date, f, 0)
 		case *fields.Walk:
-			if b.DamageNight != fields.NoDate {
-				add(b.DamageNight, f, 0)
-			}
+			add(b.DamageNight != fields.NoDate, b.DamageNight, f, 0)
 		}
 	}
 	for _, id := range h.StationsOf(line) {
-		for _, f := range h.OfStation(id) {
-			if f.Date < from || f.Date > to {
-				continue
-			}
-			s := h.NightSetting(line, f.Date)
-			if slices.Contains(s.Stations, id) {
-				reading(f, s.OffsetC)
+		for _, f := range fields.Between(h.OfStation(id), from, to) {
+			if s := h.NightSetting(line, f.Date); slices.Contains(s.Stations, id) {
+				b, reads := f.Body.(*fields.Reading)
+				add(reads && book.froze(b, s.OffsetC), f.Date, f, s.OffsetC)
 			}
 		}
 	}

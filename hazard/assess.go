@@ -61,7 +61,7 @@ func assessPaddock(h *fields.History, book *Rulebook, moment time.Time, p *field
 		grounds = append(grounds, newGround(h, book, moment, line, h.On))
 	}
 	out := PaddockAnswer{Paddock: p}
-	var bloat, green fields.Date
+	var bloat fields.Date
 	for i, g := range grounds {
 		for _, s := range g.stays {
 			if s.Out == fields.NoDate &&
@@ -70,16 +70,10 @@ func assessPaddock(h *fields.History, book *Rulebook, moment time.Time, p *field
 			}
 		}
 		out.Species = unite(out.Species, g.stand.names())
-		for _, f := range g.Walks {
-			if g.green(f.Walk) {
-				green = max(green, f.Date)
-			}
-		}
 		bloat = max(bloat, g.bloatAfter())
 		out.Data = oldest(out.Data, g.dataThrough(), i == 0)
 	}
 	out.Stand = grounds[0].state()
-	out.Stand.Green = green
 	for _, u := range PaddockUses {
 		per := make([]lineAnswers, len(grounds))
 		for i, g := range grounds {
@@ -237,7 +231,7 @@ func (g *ground) bloatAfter() fields.Date {
 func (g *ground) dataThrough() DataThrough {
 	var d DataThrough
 	for n := g.x; n >= g.nightsFrom; n-- {
-		if at := g.at(n); at.trigger || at.covered {
+		if at := g.at(n); at.Trigger || at.Covered {
 			d.Night = n
 			break
 		}
@@ -270,7 +264,8 @@ func (s *lot) assess(all []*lot) LotAnswer {
 		v.close()
 		v.FeedFrom = s.MadeOn
 		if s.hasP() {
-			v.FeedFrom = s.MadeOn.Add(s.cureDays() + 1)
+			_, days := s.cure()
+			v.FeedFrom = s.MadeOn.Add(days + 1)
 		}
 		out.Verdicts = append(out.Verdicts, v)
 	}

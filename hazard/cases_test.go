@@ -33,7 +33,7 @@ func TestCases(t *testing.T) {
 func (c *caseFile) book(v fields.View) *hazard.Rulebook {
 	if !slices.ContainsFunc(c.entries, func(e fields.Entry) bool {
 		f, ok := e.Body.(*fields.Farm)
-		return ok && f.NitrateTable != "" || e.Body.Kind() == fields.KindOverride
+		return ok && f.NitrateTable != "" || e.Kind() == fields.KindOverride
 	}) {
 		return rules.Default()
 	}

@@ -1,6 +1,10 @@
 package hazard
 
-import "rimegate/fields"
+import (
+	"slices"
+
+	"rimegate/fields"
+)
 
 // Flag is the answer for one use and class. The zero value is unknown; it is
 // worse than hold in no comparison, because it may never reach a person: a
@@ -17,15 +21,16 @@ const (
 
 // String returns the flag's word; it panics on unknown.
 func (f Flag) String() string {
-	switch f {
-	case Clear:
-		return "clear"
-	case Caution:
-		return "caution"
-	case Hold:
-		return "hold"
+	if f == Unknown {
+		panic("hazard: a flag that was never decided")
 	}
-	panic("hazard: a flag that was never decided")
+	return [...]string{"", "clear", "caution", "hold"}[f]
+}
+
+// wordOf finds the value that a word names.
+func wordOf[T ~int | ~uint8](words []string, s string) (T, bool) {
+	i := slices.Index(words, s)
+	return T(max(i, 0)), i >= 0
 }
 
 // Use is what is asked of a paddock or lot.
@@ -44,19 +49,12 @@ const (
 // PaddockUses are the uses of a paddock, in printed order.
 var PaddockUses = []Use{Graze, GreenChop, SwathGraze, CutHay, CutSilage}
 
-var useWords = [...]string{"graze", "green-chop", "swath-graze", "cut-hay", "cut-silage", "feed"}
+var useWords = []string{"graze", "green-chop", "swath-graze", "cut-hay", "cut-silage", "feed"}
 
 func (u Use) String() string { return useWords[u] }
 
 // ParseUse reads a use's word.
-func ParseUse(s string) (Use, bool) {
-	for i, w := range useWords {
-		if w == s {
-			return Use(i), true
-		}
-	}
-	return 0, false
-}
+func ParseUse(s string) (Use, bool) { return wordOf[Use](useWords, s) }
 
 // Class is a class of stock.
 type Class uint8
@@ -74,19 +72,12 @@ const (
 // Classes are all classes, in printed order.
 var Classes = []Class{BredCattle, YoungCattle, OpenCattle, Sheep, Goats, Horses}
 
-var classWords = [...]string{"bred-cattle", "young-cattle", "open-cattle", "sheep", "goats", "horses"}
+var classWords = []string{"bred-cattle", "young-cattle", "open-cattle", "sheep", "goats", "horses"}
 
 func (c Class) String() string { return classWords[c] }
 
 // ParseClass reads a class's word.
-func ParseClass(s string) (Class, bool) {
-	for i, w := range classWords {
-		if w == s {
-			return Class(i), true
-		}
-	}
-	return 0, false
-}
+func ParseClass(s string) (Class, bool) { return wordOf[Class](classWords, s) }
 
 // Kind of hazard.
 type Hazard uint8

@@ -67,8 +67,7 @@ func (g *ground) gather(s season, walked fields.Date) gathering {
 		}
 	}
 	a.hardy = a.accumulates() && !slices.ContainsFunc(a.plants, func(p *plant) bool {
-		return p.row == nil ||
-			!p.row.Hardy
+		return p.row == nil || !p.row.Hardy
 	})
 	return a
 }
@@ -158,24 +157,11 @@ func (g *ground) hasPerennialGrass() bool {
 // stressedIn reports a drought, rain wait, hail, trampling or spray on any day of
 // the season.
 func (g *ground) stressedIn(s season) bool {
-	if len(fields.Between(g.Harm, s.from, s.to)) > 0 {
-		return true
-	}
-	droughts := fields.UpTo(g.Droughts, s.to)
-	for i, f := range droughts {
-		if f.State == fields.DroughtEnd {
-			if f.Date.Add(g.book.Days(NitrateRainWait)) >= s.from {
-				return true
-			}
-			continue
-		}
-		if !slices.ContainsFunc(droughts[i:], func(e fields.DroughtFact) bool {
-			return e.State == fields.DroughtEnd && e.Date > f.Date && e.Date < s.from
-		}) {
-			return true
-		}
-	}
-	return false
+	rained := s.from.Add(-g.book.Days(NitrateRainWait))
+	return g.inDrought(s.from) || len(fields.Between(g.Harm, s.from, s.to)) > 0 ||
+		slices.ContainsFunc(fields.Between(g.Droughts, rained, s.to), func(f fields.DroughtFact) bool {
+			return f.State == fields.DroughtEnd || f.Date >= s.from
+		})
 }
 
 // frostKind is what a trigger night does to the nitrate of a stand (§9.6).
@@ -193,7 +179,7 @@ const (
 func (g *ground) frostOf(d fields.Date, hardy bool, walked fields.Date) frostKind {
 	n := g.at(d)
 	switch {
-	case !hardy, n.lowUnsaid, n.hasLow && n.low <= g.book.V[NitrateFrostHard]+edgeSlack, g.damageSince(d):
+	case !hardy, n.lowUnsaid, n.HasLow && n.LowC <= g.book.V[NitrateFrostHard]+edgeSlack, g.damageSince(d):
 		return frostHard
 	case g.undamagedIn(d.Add(g.book.Days(FrostKillWalkAfter)), walked), g.borneBefore(d, walked):
 		return frostBorne

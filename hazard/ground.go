@@ -100,12 +100,10 @@ func (g *ground) rewind(r reading) {
 	l.Incidents = fields.UpTo(l.Incidents, x)
 	l.Vets = fields.UpTo(l.Vets, x)
 	l.Frosts = slices.DeleteFunc(slices.Clone(l.Frosts), func(f fields.FrostFact) bool {
-		return f.Date > x &&
-			!g.h.OfTonight(f.Fact, x)
+		return f.Date > x && !g.h.OfTonight(f.Fact, x)
 	})
 	l.Readings = slices.DeleteFunc(slices.Clone(l.Readings), func(f fields.ReadingFact) bool {
-		return f.Date > x &&
-			!g.h.OfTonight(f.Fact, x)
+		return f.Date > x && !g.h.OfTonight(f.Fact, x)
 	})
 	l.Forecasts = fields.UpTo(l.Forecasts, x+1)
 }

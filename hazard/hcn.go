@@ -95,12 +95,8 @@ func (g *ground) lowHCN(f fields.LabFact) bool {
 // inDrought reports whether d lies on or between a drought's start and its
 // end, or after a start without one.
 func (g *ground) inDrought(d fields.Date) bool {
-	return slices.ContainsFunc(fields.UpTo(g.Droughts, d), func(s fields.DroughtFact) bool {
-		return s.State == fields.DroughtStart &&
-			!slices.ContainsFunc(fields.Between(g.Droughts, s.Date+1, d-1), func(e fields.DroughtFact) bool {
-				return e.State == fields.DroughtEnd
-			})
-	})
+	now, before := g.droughtOf(d), g.droughtOf(d-1)
+	return now.running() || before.running()
 }
 
 // hcnLines answer for HCN results that still stand (§7.6): each until a cut or

@@ -29,20 +29,24 @@ type lot struct {
 // the day it was cut, the same where that is no earlier.
 type origin struct{ made, cut *ground }
 
-// days are the origin's grounds, each once.
-func (o *origin) days() []*ground {
-	if o.made == o.cut {
-		return []*ground{o.made}
-	}
-	return []*ground{o.made, o.cut}
+// crop is an origin's ground as read for one of these days, with the start of the stand
+// that was cut as that day tells it.
+type crop struct {
+	*ground
+	of    *origin
+	began fields.Date
 }
 
-// began is the start of the stand that was cut, as the ground of one of the days tells it.
-func (o *origin) began(g *ground) fields.Date {
-	if g == o.made {
-		return min(o.made.stand.start, o.cut.stand.start)
+// crops are the grounds of all origins, each once.
+func (s *lot) crops() (out []crop) {
+	for i := range s.origins {
+		o := &s.origins[i]
+		out = append(out, crop{o.made, o, min(o.made.stand.start, o.cut.stand.start)})
+		if o.cut != o.made {
+			out = append(out, crop{o.cut, o, o.cut.stand.start})
+		}
 	}
-	return g.stand.start
+	return out
 }
 
 // newLot reads a lot (§11.1): what stood on the cut day and on the day made, and what it
@@ -52,7 +56,7 @@ func newLot(h *fields.History, book *Rulebook, moment time.Time, id string, drin
 	s.cut = s.cutDay()
 	s.unknown = len(s.From) == 0 || s.LotKind == fields.LotBought
 	add := func(p plant) {
-		if s.holds.any(func(q *plant) bool { return q.name == p.name }) == nil {
+		if !s.holds.have(p.name) {
 			s.holds = append(s.holds, p)
 		}
 	}
@@ -68,12 +72,12 @@ func newLot(h *fields.History, book *Rulebook, moment time.Time, id string, drin
 				o.cut = newGround(h, book, moment, line, s.cut)
 			}
 			s.origins = append(s.origins, o)
-			for _, g := range o.days() {
-				s.unsaid = s.unsaid || g.stand.unlisted
-				for _, p := range g.stand.plants {
-					add(p)
-				}
-			}
+		}
+	}
+	for _, g := range s.crops() {
+		s.unsaid = s.unsaid || g.stand.unlisted
+		for _, p := range g.stand.plants {
+			add(p)
 		}
 	}
 	for _, name := range s.Species {
@@ -89,9 +93,6 @@ func newLot(h *fields.History, book *Rulebook, moment time.Time, id string, drin
 // that names it, else their last cut (chops apart, the earliest of several paddocks),
 // else the day it was made.
 func (s *lot) cutDay() fields.Date {
-	if s.CutOn != fields.NoDate {
-		return s.CutOn
-	}
 	named, cut := NoEnd, NoEnd
 	for _, p := range s.From {
 		for _, line := range s.h.Lines(p) {
@@ -108,11 +109,10 @@ func (s *lot) cutDay() fields.Date {
 			cut = min(cut, last)
 		}
 	}
-	switch {
-	case named != NoEnd:
-		return named
-	case cut != NoEnd:
-		return cut
+	for _, d := range []fields.Date{s.CutOn, named, cut} {
+		if d != fields.NoDate && d != NoEnd {
+			return d
+		}
 	}
 	return s.MadeOn
 }
@@ -135,26 +135,21 @@ func (s *lot) suspect() (why Suspicion, byFrost bool) {
 	}
 	tallest := 0.0 // the lot is held to the tallest minimum it may hold
 	for i := range s.holds {
-		if p := &s.holds[i]; p.cyanogenic() {
-			tallest = max(tallest, s.book.minimumOf(p))
-		}
+		tallest = max(tallest, s.book.minimumOf(&s.holds[i]))
 	}
 	tall := s.knownTall()
-	for i := range s.origins {
-		o := &s.origins[i]
-		for _, g := range o.days() {
-			if g.x < s.MadeOn && !g.stand.hasP() {
-				continue // nothing that was cut then could make prussic acid
-			}
-			frost, other := s.met(g, o.began(g), tallest)
-			if other.Line != LineNone {
-				return other, false
-			}
-			if why.Line == LineNone {
-				why = frost
-			}
-			tall = tall && (!g.stand.hasP() || s.tallWhenFrosted(g, tallest))
+	for _, g := range s.crops() {
+		if g.x < s.MadeOn && !g.stand.hasP() {
+			continue // nothing that was cut then could make prussic acid
 		}
+		frost, other := s.met(g, tallest)
+		if other.Line != LineNone {
+			return other, false
+		}
+		if why.Line == LineNone {
+			why = frost
+		}
+		tall = tall && (!g.stand.hasP() || s.tallWhenFrosted(g.ground, tallest))
 	}
 	return why, why.Line != LineNone && tall
 }
@@ -164,8 +159,7 @@ func (s *lot) suspect() (why Suspicion, byFrost bool) {
 func (s *lot) knownTall() bool {
 	return s.holds.any(func(p *plant) bool {
 		return p.capped() || p.row != nil && p.row.Height >= 0 && !slices.ContainsFunc(s.origins, func(o origin) bool {
-			grew := func(q *plant) bool { return q.name == p.name }
-			return o.made.stand.any(grew) != nil || o.cut.stand.any(grew) != nil
+			return o.made.stand.have(p.name) || o.cut.stand.have(p.name)
 		})
 	}) == nil
 }
@@ -178,12 +172,12 @@ const suspectDays = 14
 // and apart from those anything else. Each day is read as it stood, with what
 // was then sown, walked and cut: what a later walk found gone or dead, or a
 // later sowing unsaid, had been there. What was found alive later too.
-func (s *lot) met(g *ground, began fields.Date, tallest float64) (frost, other Suspicion) {
-	from, made := max(s.cut.Add(-suspectDays), began), s.MadeOn
-	if on, ok := g.incidentBy(began, from, made); ok {
+func (s *lot) met(g crop, tallest float64) (frost, other Suspicion) {
+	from, made := max(s.cut.Add(-suspectDays), g.began), s.MadeOn
+	if on := g.incidentBy(from, made); on != fields.NoDate {
 		return frost, Suspicion{LineIncident, on}
 	}
-	as := g
+	as := g.ground
 	for d := made; d >= from; d-- {
 		if d < as.x && as.changedAfter(d) {
 			as = readGround(s.h, s.book, s.moment, g.line, reading{d, d, made})
@@ -256,11 +250,10 @@ func (g *ground) frostedOn(d fields.Date) Suspicion {
 			return Suspicion{LineClock, n}
 		}
 	}
-	n := g.at(d)
-	switch {
-	case n != nil && n.trigger: // whatever the paddock's own list says of P
+	switch n := g.at(d); {
+	case n != nil && n.Trigger: // whatever the paddock's own list says of P
 		return Suspicion{LineClock, d}
-	case n != nil && n.possible:
+	case n != nil && n.Possible:
 		return Suspicion{LinePossible, d}
 	case g.nightUnread(d):
 		return Suspicion{LineUnreadNights, d}
@@ -288,27 +281,22 @@ func (g *ground) harmedOn(d fields.Date, tallest float64) Suspicion {
 }
 
 // incidentBy returns an incident of the growth the lot was made of (§11.9), whatever a
-// veterinarian said later, or an older one still open on a day from..made.
-func (g *ground) incidentBy(began, from, made fields.Date) (fields.Date, bool) {
+// veterinarian said later, or an older one still open, for any class and use of a paddock,
+// on a day from..made; NoDate for none.
+func (g *crop) incidentBy(from, made fields.Date) fields.Date {
 	for _, f := range fields.UpTo(g.Incidents, made) {
-		if f.Date >= began || g.openOn(f.Date, max(from, began)) {
-			return f.Date, true
+		if f.Date >= g.began {
+			return f.Date
 		}
-	}
-	return fields.NoDate, false
-}
-
-// openOn reports whether an incident was open on a day for any class and use
-// of a paddock.
-func (g *ground) openOn(incident, day fields.Date) bool {
-	for _, c := range Classes {
-		for _, u := range PaddockUses {
-			if !said(g.Vets, fields.AdviceMayGraze, u, c, incident+1, day) {
-				return true
+		for _, c := range Classes {
+			for _, u := range PaddockUses {
+				if !said(g.Vets, fields.AdviceMayGraze, u, c, f.Date+1, max(from, g.began)) {
+					return f.Date
+				}
 			}
 		}
 	}
-	return false
+	return fields.NoDate
 }
 
 // enough reports a laboratory result with the bales and cores asked for (§11.8).
@@ -339,43 +327,38 @@ func (s *lot) prussic() []Reason {
 	rs := s.hcn()
 	if s.hasP() {
 		rs = append(rs, s.curing()...)
-		if s.suspicion.Line != LineNone && !s.byFrost {
-			rs = append(rs, s.suspectLine(s.suspicion)...)
-		}
-		clear := Reason{Line: LineLotClear, Rule: s.cure().String(), On: s.MadeOn, Plants: s.holds.names()}
+		rule, _ := s.cure()
+		clear := Reason{Rule: rule.String(), On: s.MadeOn, Plants: s.holds.names()}
 		if s.byFrost {
 			clear.Why = s.suspicion
+		} else {
+			rs = append(rs, s.suspectLine(s.suspicion)...)
 		}
-		return orClear(rs, clear)
+		return orClear(rs, say(LineLotClear, clear))
 	}
-	if s.unknown { // the list is a seller's word
-		rs = append(rs, s.suspectLine(Suspicion{Line: LineUnlisted})...)
-	} else if on, ok := s.incident(); ok { // animals went down on that ground: its list may be wrong
-		rs = append(rs, s.suspectLine(Suspicion{LineIncident, on})...)
+	why := Suspicion{Line: LineUnlisted} // the list is a seller's word
+	if !s.unknown {
+		why = s.incident() // animals went down on that ground: its list may be wrong
 	}
-	return orClear(rs, Reason{Line: LineNoP, Rule: "species.none", Plants: s.holds.names()})
+	rs = append(rs, s.suspectLine(why)...)
+	return orClear(rs, say(LineNoP, Reason{Plants: s.holds.names()}))
 }
 
-func (s *lot) incident() (fields.Date, bool) {
-	for i := range s.origins {
-		o := &s.origins[i]
-		for _, g := range o.days() {
-			if on, ok := g.incidentBy(o.began(g), s.cut.Add(-suspectDays), s.MadeOn); ok {
-				return on, true
-			}
+func (s *lot) incident() Suspicion {
+	for _, g := range s.crops() {
+		if on := g.incidentBy(s.cut.Add(-suspectDays), s.MadeOn); on != fields.NoDate {
+			return Suspicion{LineIncident, on}
 		}
 	}
-	return fields.NoDate, false
+	return Suspicion{}
 }
 
 // suspectLine is caution until an HCN result of the lot clears it.
 func (s *lot) suspectLine(why Suspicion) []Reason {
-	if s.lastLowHCN() != fields.NoDate {
+	if why.Line == LineNone || s.lastLowHCN() != fields.NoDate {
 		return nil
 	}
-	return []Reason{{
-		Line: LineSuspect, Rule: HayCure.String(), Flag: Caution, Need: NeedEvidence, Why: why, Bales: s.balesNeeded(),
-	}}
+	return say(LineSuspect, Reason{Why: why, Bales: s.balesNeeded()})
 }
 
 // lastLowHCN is the day of the lot's last HCN result that lifts (§11.5), NoDate for none.
@@ -389,26 +372,17 @@ func (s *lot) lastLowHCN() fields.Date {
 	return day
 }
 
-// cure is the rule of the wait that runs from the day the lot was made. Bought feed
-// whose dryness nobody stated waits as silage does, the longer wait.
-func (s *lot) cure() RuleKey {
+// cure is the rule of the wait that runs from the day the lot was made, and its days.
+// Bought feed whose dryness nobody stated waits as silage does, the longer wait. A farm
+// that waits longer for every silage waits longer for suspect silage too.
+func (s *lot) cure() (RuleKey, int) {
 	switch {
 	case s.LotKind == fields.LotHay, s.LotKind == fields.LotBought && s.DMPct != nil && *s.DMPct >= dryHay:
-		return HayCure
+		return HayCure, s.book.Days(HayCure)
 	case s.suspicion.Line != LineNone:
-		return SilageWaitSuspect
+		return SilageWaitSuspect, max(s.book.Days(SilageWaitSuspect), s.book.Days(SilageWait))
 	}
-	return SilageWait
-}
-
-// cureDays is how long it runs. A farm that waits longer for every silage waits
-// longer for suspect silage too.
-func (s *lot) cureDays() int {
-	days := s.book.Days(s.cure())
-	if s.cure() == SilageWaitSuspect {
-		days = max(days, s.book.Days(SilageWait))
-	}
-	return days
+	return SilageWait, s.book.Days(SilageWait)
 }
 
 // dryHay is the dry matter, percent, from which bought feed counts as hay:
@@ -419,17 +393,15 @@ const dryHay = 80
 // curing holds through the wait. A vet's may-graze speaks of what happened, not of a
 // cure not yet over.
 func (s *lot) curing() []Reason {
-	days, line := s.cureDays(), LineEnsile
-	if s.cure() == HayCure {
-		line = LineCure
-	}
+	rule, days := s.cure()
 	if s.x > s.MadeOn.Add(days) {
 		return nil
 	}
-	return []Reason{{
-		Line: line, Rule: s.cure().String(), Flag: Hold, Through: s.MadeOn.Add(days), Need: NeedTime, On: s.MadeOn,
-		Days: days, undated: true,
-	}}
+	line := LineEnsile
+	if rule == HayCure {
+		line = LineCure
+	}
+	return say(line, Reason{Rule: rule.String(), Through: s.MadeOn.Add(days), On: s.MadeOn, Days: days})
 }
 
 // hcn answers for the lot's own HCN results (§11.5): each stands until a later one that
@@ -482,18 +454,16 @@ func (s *lot) nitrate(c Class) (rs []Reason, share float64) {
 		}
 	}
 	if latest == nil {
-		r := Reason{
-			Line: LineNitrateLotUntested, Rule: "nitrate.tables", Flag: Caution, Need: NeedEvidence, Bales: s.balesNeeded(),
-		}
+		line, r := LineNitrateLotUntested, Reason{Flag: Caution, Bales: s.balesNeeded()}
 		if len(counting) > 0 {
-			r.Line, r.Entries = LineNitrateLotThin, []string{counting[len(counting)-1].ID}
+			line, r.Entries = LineNitrateLotThin, []string{counting[len(counting)-1].ID}
 		}
 		if tender(c) {
 			if r.Untested, r.Stress = s.heldUntested(c); r.Untested != UntestedPlain {
-				r.Flag, r.Through, r.undated = Hold, NoEnd, true
+				r.Flag = Hold
 			}
 		}
-		rs = append(rs, r)
+		rs = append(rs, say(line, r)...)
 	}
 	return withWorse(rs, s.book.waterLines(s.drinks, c)), share
 }
@@ -520,38 +490,35 @@ func composite(l *fields.Lab) bool {
 }
 
 // heldUntested says why an untested lot is held for a tender class.
-func (s *lot) heldUntested(c Class) (Untested, Stress) {
+func (s *lot) heldUntested(c Class) (why Untested, x Stress) {
 	switch {
 	case s.LotKind == fields.LotBought:
-		return UntestedBought, Stress{}
+		return UntestedBought, x
 	case s.unknownPlants():
-		return UntestedPlants, Stress{}
+		return UntestedPlants, x
 	case s.holds.any(func(p *plant) bool { return p.nitrate() == NitrateBrassica }) != nil:
-		return UntestedBrassica, Stress{}
+		return UntestedBrassica, x
 	case s.unknown:
-		return UntestedOrigin, Stress{}
+		return UntestedOrigin, x
 	}
-	for i := range s.origins {
-		o := &s.origins[i]
-		for _, g := range o.days() {
-			if x := s.stressOf(o, g); x.Kind != NoStress {
-				return UntestedStress, x
-			}
-			_, counting := g.results()
-			if a, _ := s.book.worstOf(counting, c, 0); a.Flag > Clear {
-				return UntestedResult, Stress{}
-			}
+	for _, g := range s.crops() {
+		if x = s.stressOf(g); x.Kind != NoStress {
+			return UntestedStress, x
+		}
+		_, counting := g.results()
+		if a, _ := s.book.worstOf(counting, c, 0); a.Flag > Clear {
+			return UntestedResult, x
 		}
 	}
-	return UntestedPlain, Stress{}
+	return UntestedPlain, x
 }
 
 // stressOf is the first stress of what the lot was made of: since the sowing or the cut
 // before its own (the older one where it may hold two stands), in the swath, or a
 // drought that runs.
-func (s *lot) stressOf(o *origin, g *ground) Stress {
+func (s *lot) stressOf(g crop) Stress {
 	since := s.MadeOn
-	for _, d := range o.days() {
+	for _, d := range []*ground{g.of.made, g.of.cut} {
 		since = min(since, max(d.stand.start, d.lastCut(s.cut-1, false)))
 	}
 	w := g.growth(g.x, s.cut)
@@ -561,7 +528,7 @@ func (s *lot) stressOf(o *origin, g *ground) Stress {
 			return Stress{Kind: e.Kind, On: e.On}
 		}
 	}
-	if d := w.frostInSwath(o.made); d != fields.NoDate {
+	if d := w.frostInSwath(g.of.made); d != fields.NoDate {
 		return Stress{Kind: StressFrost, On: d}
 	}
 	if w.dry.running() {

@@ -1,28 +1,83 @@
 package hazard
 
 import (
+	"math"
 	"time"
 
 	"rimegate/fields"
 	"rimegate/weather"
 )
 
-// night is what is known of one night on one line of land.
-type night struct {
-	trigger   bool
-	possible  bool // and no in-paddock statement against it
-	covered   bool // a covering reading or a statement
-	watched   bool
-	hasLow    bool
-	low       float64 // lowest plant-level figure, °C, offset included
-	inPaddock bool    // a no-frost statement by a thermometer in the paddock
+// NightRow is what the engine knows of one night on a paddock's land. In a list, and of
+// land with several pasts, it is the worst of them.
+type NightRow struct {
+	Night    fields.Date
+	HasLow   bool
+	LowC     float64 // lowest plant-level figure, °C, offset included
+	Trigger  bool    // it froze
+	Possible bool    // it may have frozen among the plants, no in-paddock statement considered
+	Covered  bool    // a covering reading or a statement
+	Watched  bool    // inside the frost watch
+	Unread   bool    // in a list: it has come, and nothing is known of it
+	Entries  []string
+}
 
+// night is a night with what bears on the plants besides.
+type night struct {
+	NightRow
+	inPaddock  bool // a no-frost statement by a thermometer in the paddock
 	person     bool // somebody logged a frost
 	lowUnsaid  bool // a person's frost or "below zero" gave no low
 	read       bool // covered by readings, not by a statement
 	numberless bool // a reading said "not below zero" without a number
 	hasPlant   bool
 	plant      float64 // lowest figure at plant height, °C, the drop from a screen taken off
+}
+
+// maybe reports a possible night that no thermometer in the paddock speaks against (§4.4).
+func (n *night) maybe() bool { return n != nil && n.Possible && !n.Trigger && !n.inPaddock }
+
+// NightRows returns the nights of a paddock from one day through another, in
+// order; nights after the day asked are left out.
+func NightRows(h *fields.History, book *Rulebook, id string, from, to fields.Date) []NightRow {
+	if h.Paddock(id) == nil || to < from {
+		return nil
+	}
+	var out []NightRow
+	for i, line := range h.Lines(id) {
+		g := newGround(h, book, Moment(h), line, h.On)
+		for d := from; d <= min(to, h.On); d++ {
+			var r NightRow
+			if n := g.at(d); n != nil {
+				r = n.NightRow
+			}
+			r.Night, r.Watched, r.Unread, r.Entries = d, h.Watched(d), g.unread(d), g.nightEntries(d)
+			if i == 0 {
+				out = append(out, r)
+				continue
+			}
+			out[d.Sub(from)].join(r)
+		}
+	}
+	return out
+}
+
+// join makes of the row the worse of two pasts.
+func (r *NightRow) join(x NightRow) {
+	if x.HasLow {
+		r.note(x.LowC)
+	}
+	r.Trigger = r.Trigger || x.Trigger
+	r.Possible = r.Possible || x.Possible
+	r.Covered = r.Covered && x.Covered
+	r.Unread = r.Unread || x.Unread
+	r.Entries = unite(r.Entries, x.Entries)
+}
+
+func (r *NightRow) note(low float64) {
+	if !r.HasLow || low < r.LowC {
+		r.HasLow, r.LowC = true, low
+	}
 }
 
 // possibleSlack lets a reading printed in whole °F meet its line: 36 °F is
@@ -37,16 +92,14 @@ const lowSensor = 0.3
 // the day asked.
 func (g *ground) readNights() {
 	from := g.x
-	consider := func(d fields.Date) {
-		if d != fields.NoDate {
-			from = min(from, d)
+	consider := func(days ...fields.Date) {
+		for _, d := range days {
+			if d != fields.NoDate {
+				from = min(from, d)
+			}
 		}
 	}
-	consider(firstDate(g.Frosts))
-	consider(firstDate(g.NoFrosts))
-	consider(firstDate(g.Readings))
-	consider(firstDate(g.Walks))
-	consider(firstDate(g.SwathWalks))
+	consider(firstDate(g.Frosts), firstDate(g.NoFrosts), firstDate(g.Readings), firstDate(g.Walks), firstDate(g.SwathWalks))
 	for _, f := range g.Damage {
 		consider(f.DamageNight)
 	}
@@ -61,18 +114,15 @@ func (g *ground) readNights() {
 	// on nothing but results and lots of an earlier stand.
 	if s := g.stand.start; s != fields.NoDate {
 		consider(s)
-		other := min(s, g.x)
-		for _, d := range []fields.Date{firstDate(g.Labs), firstDate(g.Lots), firstDate(g.Cuts), firstDate(g.Vets)} {
-			if d != fields.NoDate {
-				other = min(other, d)
-			}
-		}
-		from = max(from, other-60)
+		known := from
+		from = min(s, g.x)
+		consider(firstDate(g.Labs), firstDate(g.Lots), firstDate(g.Cuts), firstDate(g.Vets))
+		from = max(known, from-60)
 	}
 	g.nightsFrom = from
 	g.nights = make([]night, max(g.x.Sub(from)+2, 2)) // tonight too: a frost may have been seen in it already
 	for i := range g.nights {
-		g.nights[i].watched = g.h.Watched(from.Add(i))
+		g.nights[i].Watched = g.h.Watched(from.Add(i))
 	}
 	g.takeFrosts()
 	g.takeReadings()
@@ -104,7 +154,7 @@ func (g *ground) at(d fields.Date) *night {
 	return &g.nights[i]
 }
 
-func (g *ground) isTrigger(d fields.Date) bool { n := g.at(d); return n != nil && n.trigger }
+func (g *ground) isTrigger(d fields.Date) bool { n := g.at(d); return n != nil && n.Trigger }
 
 // lastTrigger is the last trigger night from a day to another, NoDate for none.
 func (g *ground) lastTrigger(from, to fields.Date) fields.Date {
@@ -120,7 +170,7 @@ func (g *ground) lastTrigger(from, to fields.Date) fields.Date {
 func (g *ground) takeFrosts() {
 	for _, f := range g.Frosts {
 		if n := g.at(f.Date); n != nil {
-			n.trigger, n.person = true, true
+			n.Trigger, n.person = true, true
 			if f.LowC != nil {
 				n.note(*f.LowC)
 			} else {
@@ -130,14 +180,8 @@ func (g *ground) takeFrosts() {
 	}
 	for _, f := range g.Damage {
 		if n := g.at(f.DamageNight); n != nil {
-			n.trigger = true
+			n.Trigger = true
 		}
-	}
-}
-
-func (n *night) note(low float64) {
-	if !n.hasLow || low < n.low {
-		n.hasLow, n.low = true, low
 	}
 }
 
@@ -168,7 +212,7 @@ func (g *ground) takeReadings() {
 		}
 	}
 	for i := range g.nights {
-		g.nights[i].covered = g.nights[i].read
+		g.nights[i].Covered = g.nights[i].read
 	}
 }
 
@@ -221,18 +265,15 @@ type coverage struct {
 // reading written down before the night's own morning cannot cover it; a part
 // speaks up to the moment it was written down.
 func (g *ground) weigh(n *night, b fields.ReadingFact, t thermometer, c *coverage) {
-	line := g.book.V[FrostPossible]
-	if t.lowLying {
-		line = g.book.V[FrostPossibleLow]
-	}
-	n.trigger = n.trigger || g.book.froze(b.Reading, t.offset)
+	line := g.book.V[possibleRule(t.lowLying)]
+	n.Trigger = n.Trigger || g.book.froze(b.Reading, t.offset)
 	n.lowUnsaid = n.lowUnsaid || yes(b.BelowZero) && b.LowC == nil
 	switch {
 	case b.LowC != nil:
 		low := *b.LowC + t.offset
 		n.note(low)
 		if low > g.book.V[FrostTrigger] && !t.low && min(*b.LowC, low) <= line+possibleSlack {
-			n.possible = true
+			n.Possible = true
 		}
 		if !t.low && !t.inPaddock {
 			low -= g.book.V[NitrateFrostScreenDrop]
@@ -244,7 +285,7 @@ func (g *ground) weigh(n *night, b fields.ReadingFact, t thermometer, c *coverag
 		// "Not below zero" leaves open whether it was below the possible line.
 		n.numberless = true
 		if !t.low {
-			n.possible = true
+			n.Possible = true
 		}
 	}
 	whole := yes(b.Covers) || b.Covers == nil && len(b.Spans) == 0
@@ -265,7 +306,7 @@ func (g *ground) takeStatements() {
 		last := min(f.To, fields.DateOf(f.Recorded, g.h.Loc)) // signed for nights already over
 		for d := max(f.From, g.nightsFrom); d <= last && d <= g.x; d++ {
 			n := g.at(d)
-			n.covered = true
+			n.Covered = true
 			if f.Basis == "thermometer-in-paddock" {
 				n.inPaddock = true
 			}
@@ -288,7 +329,7 @@ func (g *ground) nightUnread(d fields.Date) bool {
 	if n == nil {
 		return g.h.Watched(d)
 	}
-	return n.watched && !n.trigger && !n.covered
+	return n.Watched && !n.Trigger && !n.Covered
 }
 
 // ClockHour is the farm hour of its date from which an unread night can
@@ -302,20 +343,16 @@ func (g *ground) unreadForClock(d fields.Date) bool {
 // nightEntries returns the ids of the entries that speak of the night of d.
 func (g *ground) nightEntries(d fields.Date) []string {
 	var ids []string
-	for _, f := range g.Frosts {
-		if f.Date == d {
-			ids = append(ids, f.ID)
-		}
+	for _, f := range fields.Between(g.Frosts, d, d) {
+		ids = append(ids, f.ID)
 	}
 	for _, f := range g.Damage {
 		if f.DamageNight == d {
 			ids = append(ids, f.ID)
 		}
 	}
-	for _, f := range g.Readings {
-		if f.Date == d {
-			ids = append(ids, f.ID)
-		}
+	for _, f := range fields.Between(g.Readings, d, d) {
+		ids = append(ids, f.ID)
 	}
 	for _, id := range g.h.NightSetting(g.line, d).Stations {
 		for _, f := range g.h.ReadingsOf(id, d) {
@@ -342,17 +379,25 @@ func (c *clock) end(wait int) fields.Date {
 	return c.last.Add(wait)
 }
 
+// carry goes through the nights from a day to another.
+func (c *clock) carry(g *ground, from, to fields.Date) {
+	for wait := g.book.Days(FrostWait); from <= to; from++ {
+		c.step(g, from, wait)
+	}
+}
+
 func (c *clock) step(g *ground, d fields.Date, wait int) {
 	switch {
 	case g.isTrigger(d):
-		c.last, c.trigger, c.unread = d, d, nil
-		c.all = append(c.all, d)
+		c.trigger, c.unread = d, nil
 	case c.last != fields.NoDate && d <= c.last.Add(wait) && g.unreadForClock(d):
-		c.last = d
 		c.unread = append(c.unread, d)
 		c.unreads = append(c.unreads, d)
-		c.all = append(c.all, d)
+	default:
+		return
 	}
+	c.last = d
+	c.all = append(c.all, d)
 }
 
 // runClock goes through the nights from the stand's start up to the base of a
@@ -363,7 +408,6 @@ func (g *ground) runClock(upTo fields.Date, k kill) clock {
 	if !g.stand.hasP() {
 		return c
 	}
-	from := max(g.stand.start, g.nightsFrom)
 	end := upTo
 	switch {
 	case k.confirmed:
@@ -371,30 +415,60 @@ func (g *ground) runClock(upTo fields.Date, k kill) clock {
 	case upTo == g.x:
 		end++
 	}
-	wait := g.book.Days(FrostWait)
-	for d := from; d <= end; d++ {
-		c.step(g, d, wait)
-	}
+	c.carry(g, max(g.stand.start, g.nightsFrom), end)
 	return c
 }
 
-// forecast returns the lowest forecast that bears on night n (§4.8) and the entries
-// it came from. Counted are those issued since 24 hours before the earlier of
+// possibleRule is the rule of the possible line of a paddock (§4.4).
+func possibleRule(lowLying bool) RuleKey {
+	if lowLying {
+		return FrostPossibleLow
+	}
+	return FrostPossible
+}
+
+// ForecastLow is what the forecasts that bear on a night say of a paddock.
+type ForecastLow struct {
+	LowC     float64 // the lowest, °C, offset included
+	OffsetC  float64 // the paddock's offset to its station, at or below 0
+	Stations []string
+	LowLying bool
+	Possible float64 // the line below which plants may freeze, °C at the thermometer
+	Entries  []string
+}
+
+// ForecastFor returns the lowest forecast that bears on the night of d in a paddock
+// (§4.8), over the lines of its land; ok is false if none does.
+func ForecastFor(h *fields.History, book *Rulebook, id string, d fields.Date) (f ForecastLow, ok bool) {
+	f.LowC = math.Inf(1)
+	for _, line := range h.Lines(id) {
+		low, ids, has := newGround(h, book, Moment(h), line, h.On).forecast(d)
+		s := h.NightSetting(line, d)
+		f.Stations = append(f.Stations, s.Stations...)
+		f.OffsetC = min(f.OffsetC, s.OffsetC)
+		f.LowLying = f.LowLying || s.LowLying
+		f.LowC, ok = min(f.LowC, low), ok || has
+		f.Entries = append(f.Entries, ids...)
+	}
+	f.Possible = book.V[possibleRule(f.LowLying)]
+	return f, ok
+}
+
+// forecast returns the lowest forecast that bears on night n (§4.8), +Inf for none, and the
+// entries it came from. Counted are those issued since 24 hours before the earlier of
 // the moment and 18:00 on the day before.
 func (g *ground) forecast(n fields.Date) (low float64, ids []string, ok bool) {
-	ref := (n - 1).At(18, 0, g.h.Loc)
-	if g.moment.Before(ref) {
-		ref = g.moment
+	since := (n - 1).At(18, 0, g.h.Loc)
+	if g.moment.Before(since) {
+		since = g.moment
 	}
-	since := ref.Add(-24 * time.Hour)
+	since = since.Add(-24 * time.Hour)
+	low = math.Inf(1)
 	take := func(f fields.ForecastFact, offset float64) {
-		if f.Date != n || f.Issued.Before(since) || f.LowC == nil {
-			return
+		if f.Date == n && !f.Issued.Before(since) && f.LowC != nil {
+			low = min(low, *f.LowC+offset)
+			ids = append(ids, f.ID)
 		}
-		if v := *f.LowC + offset; !ok || v < low {
-			low, ok = v, true
-		}
-		ids = append(ids, f.ID)
 	}
 	for _, f := range g.Forecasts {
 		take(f, 0)
@@ -405,5 +479,5 @@ func (g *ground) forecast(n fields.Date) (low float64, ids []string, ok bool) {
 			take(f, s.OffsetC)
 		}
 	}
-	return low, ids, ok
+	return low, ids, len(ids) > 0
 }

@@ -255,13 +255,13 @@ func (b *Rulebook) worstOf(fs []fields.LabFact, c Class, waterPPM float64) (wors
 	return worst, at
 }
 
-// nitrateFor prepares the nitrate answers for one use (§9.11 to §9.14; swath and chop by §9.13): what does not
-// depend on the class is worked out once, the rest when a class is asked.
+// nitrateFor prepares the nitrate answers for one use (§9.11 to §9.14; swath and chop by
+// §9.13): what does not depend on the class is worked out once.
 func (g *ground) nitrateFor(u Use) func(c Class) (rs []Reason, share float64) {
 	always := func(rs []Reason) func(Class) ([]Reason, float64) {
 		return func(Class) ([]Reason, float64) { return rs, -1 }
 	}
-	w := &growth{}
+	var w *growth
 	var sw *swath
 	switch u {
 	case CutHay, CutSilage:
@@ -269,7 +269,7 @@ func (g *ground) nitrateFor(u Use) func(c Class) (rs []Reason, share float64) {
 	case SwathGraze:
 		found, ok := g.findSwath()
 		if !ok {
-			return always(noSwath(found.cut))
+			return always(say(LineNoSwath, Reason{On: found.cut}))
 		}
 		w, sw = g.growth(found.cut, found.cut), &found
 	default:
@@ -294,12 +294,12 @@ func (w *growth) answer(c Class, sw *swath) (rs []Reason, share float64) {
 	if proper != nil {
 		share = worst.MaxShare
 	}
-	against := len(counting) > 0 && worst.Flag != Clear
+	against := worst.Flag > Clear
 	if against {
 		rs = append(rs, resultReason(LineNitrateTable, worst, at))
 	}
 	if w.stand.unlisted {
-		return append(rs, unlisted), share
+		return append(rs, say(LineUnlisted, Reason{})...), share
 	}
 	// Of one date every proper sampling must be clear.
 	clearing := proper != nil && !slices.ContainsFunc(counting, func(o fields.LabFact) bool {
@@ -325,28 +325,25 @@ func (w *growth) answer(c Class, sw *swath) (rs []Reason, share float64) {
 		rs = append(rs, w.waitLine(LineNitrateInsideWait, running)...)
 		rs = append(rs, w.openLine(proper)...)
 		if !clearing || state != sampleOpen { // else the walk that bears those nights is all that is missing
-			rs = append(rs, w.untested(proper, state, life))
+			rs = append(rs, w.untested(proper, state, life)...)
 		}
 	}
 	return rs, share
 }
 
 // untested says what the last proper sampling lacks.
-func (w *growth) untested(proper *fields.LabFact, state sampleState, life int) Reason {
-	r := Reason{
-		Line: LineNitrateUntested, Rule: NitrateStandingLife.String(), Flag: Caution, Need: NeedEvidence,
-		Plants: w.stand.names(), Dosed: w.gathers.fertilised,
-	}
+func (w *growth) untested(proper *fields.LabFact, state sampleState, life int) []Reason {
+	line, r := LineNitrateUntested, Reason{Plants: w.stand.names(), Dosed: w.gathers.fertilised}
 	if proper != nil {
 		r.On, r.Entries = proper.Date, []string{proper.ID}
 	}
 	switch state {
 	case sampleOvertaken, sampleOpen:
-		r.Line = LineNitrateOvertaken
+		line = LineNitrateOvertaken
 	case sampleAged:
-		r.Line, r.Days = LineNitrateAged, life
+		line, r.Days = LineNitrateAged, life
 	}
-	return r
+	return say(line, r)
 }
 
 // openLine names the light nights of a hardy stand that no walk has borne yet:
@@ -363,21 +360,18 @@ func (w *growth) openLine(sample *fields.LabFact) []Reason {
 		return nil
 	}
 	last := nights[len(nights)-1]
-	return []Reason{{
-		Line: LineNitrateOpen, Rule: "night.light", Flag: Caution, Need: NeedEvidence, On: last, Nights: nights,
-		WalkOn: last.Add(w.book.Days(FrostKillWalkAfter)), Plants: w.stand.names(), Entries: w.nightEntries(last),
-	}}
+	return say(LineNitrateOpen, Reason{
+		On: last, Nights: nights, WalkOn: last.Add(w.book.Days(FrostKillWalkAfter)), Plants: w.stand.names(),
+		Entries: w.nightEntries(last),
+	})
 }
 
 func resultReason(line Line, a NitrateSays, f fields.LabFact) Reason {
-	r := Reason{Line: line, Rule: "nitrate.tables", Flag: a.Flag, On: f.Date, Entries: []string{f.ID}, Nitrate: &a}
+	r := Reason{Rule: "nitrate.tables", Flag: a.Flag, On: f.Date, Entries: []string{f.ID}, Nitrate: &a}
 	if a.Flag != Clear {
 		r.Need = NeedDecision
 	}
-	if a.Flag == Hold {
-		r.Through = NoEnd
-	}
-	return r
+	return say(line, r)[0]
 }
 
 // waitLine names the latest of the running waits: a hold, or inside a wait caution.
@@ -393,8 +387,7 @@ func (w *growth) waitLine(line Line, waits []stress) []Reason {
 		}
 	}
 	r := Reason{
-		Line: line, Rule: last.wait.String(), Flag: Caution, Need: NeedTime, On: on,
-		Days: w.book.Days(last.wait), Stress: last.Stress,
+		Rule: last.wait.String(), Flag: Caution, Need: NeedTime, On: on, Days: w.book.Days(last.wait), Stress: last.Stress,
 		Entries: w.stressEntries(last),
 	}
 	if last.Ends == NoEnd {
@@ -403,7 +396,7 @@ func (w *growth) waitLine(line Line, waits []stress) []Reason {
 	if line == LineNitrateWait {
 		r.Flag, r.Through = Hold, last.Ends
 	}
-	return []Reason{r}
+	return say(line, r)
 }
 
 func (g *ground) stressEntries(s stress) []string {
@@ -429,7 +422,7 @@ func (w *growth) sampleState(p *fields.LabFact, sw *swath) (sampleState, int) {
 	if p == nil {
 		return sampleNone, 0
 	}
-	if w.changed(p, sw) || w.stressedSince(p, StressFrost) || w.hasPerennialGrass() && w.dosedIn(p.Date) {
+	if w.changed(p, sw) || w.stressedSince(p, true) || w.hasPerennialGrass() && w.dosedIn(p.Date) {
 		return sampleOvertaken, 0
 	}
 	life := w.sampleLife(p.Date, sw)
@@ -442,29 +435,25 @@ func (w *growth) sampleState(p *fields.LabFact, sw *swath) (sampleState, int) {
 	return sampleClears, life
 }
 
-// stressedSince reports a stress of a kind on the day of a sample or later.
-func (w *growth) stressedSince(p *fields.LabFact, kind StressKind) bool {
-	return slices.ContainsFunc(w.events, func(s stress) bool { return s.On >= p.Date && s.Kind == kind })
+// stressedSince reports a frost, or any other stress, on the day of a sample or later.
+func (w *growth) stressedSince(p *fields.LabFact, frost bool) bool {
+	return slices.ContainsFunc(w.events, func(s stress) bool { return s.On >= p.Date && (s.Kind == StressFrost) == frost })
 }
 
 // changed reports whether anything but frost and nitrogen of any rate came over the
 // growth on the day of a sample or later: it was taken, something was sown that was not
 // in the bag, or a stress. Stock eat the leaves and leave the stems, in a swath too.
 func (w *growth) changed(p *fields.LabFact, sw *swath) bool {
-	if sw != nil && (p.Date < sw.cut || w.grazedOutSince(p.Date)) || sw == nil && w.resetBy(w.x) >= p.Date {
-		return true
+	taken := w.resetBy(w.x) >= p.Date
+	if sw != nil {
+		taken = p.Date < sw.cut || slices.ContainsFunc(w.stays, func(s fields.Stay) bool { return s.Out >= p.Date })
 	}
-	return lastDate(w.Sown) >= p.Date ||
-		slices.ContainsFunc(w.events, func(s stress) bool { return s.On >= p.Date && s.Kind != StressFrost })
+	return taken || lastDate(w.Sown) >= p.Date || w.stressedSince(p, false)
 }
 
 // dosedIn reports nitrogen of any rate from a day on.
 func (w *growth) dosedIn(from fields.Date) bool {
 	return len(fields.Between(w.Nitrogen, from, w.upTo)) > 0
-}
-
-func (g *ground) grazedOutSince(d fields.Date) bool {
-	return slices.ContainsFunc(g.stays, func(s fields.Stay) bool { return s.Out >= d })
 }
 
 // sampleLife returns the life in days of a proper sampling, -1 for no ageing (§9.9).
@@ -488,8 +477,7 @@ func (w *growth) nightsSince(d fields.Date) []Reason {
 	apart := w.book.Days(FrostKillWalkAfter)
 	var nights []fields.Date
 	for n := d; n <= w.x; n++ {
-		at := w.at(n)
-		possible := at != nil && at.possible && !at.trigger && !at.inPaddock && !(w.gathers.hardy && w.borneBefore(n, w.x))
+		possible := w.at(n).maybe() && !(w.gathers.hardy && w.borneBefore(n, w.x))
 		if (possible || w.unread(n)) && !w.undamagedIn(n.Add(apart), w.x) {
 			nights = append(nights, n)
 		}
@@ -497,27 +485,21 @@ func (w *growth) nightsSince(d fields.Date) []Reason {
 	if len(nights) == 0 {
 		return nil
 	}
-	return []Reason{{
-		Line: LineNitrateNights, Rule: "night.unread", Flag: Caution, Need: NeedEvidence, On: nights[len(nights)-1],
-		Proof: d, Nights: nights,
-	}}
+	return say(LineNitrateNights, Reason{On: nights[len(nights)-1], Proof: d, Nights: nights})
 }
 
 // lowStand answers for listed stands that do not accumulate (§9.12).
 func (w *growth) lowStand(running []stress, nothingAgainst bool) []Reason {
 	rs := w.waitLine(LineNitrateInsideWait, running)
 	if len(w.gathers.weedy) > 0 {
-		rs = append(rs, Reason{
-			Line: LineNitrateWeedy, Rule: "nitrate.weedy", Flag: Caution, Need: NeedEvidence, Plants: w.gathers.weedy,
-		})
+		rs = append(rs, say(LineNitrateWeedy, Reason{Plants: w.gathers.weedy})...)
 	}
 	fresh := w.book.Days(NitrateFresh)
 	if doses := fields.Between(w.Nitrogen, w.x.Add(-fresh), w.upTo); len(doses) > 0 {
 		f := doses[len(doses)-1]
-		rs = append(rs, Reason{
-			Line: LineNitrateFresh, Rule: NitrateFresh.String(), Flag: Caution, Need: NeedTime, On: f.Date,
-			Ends: f.Date.Add(fresh), Days: fresh, Entries: []string{f.ID},
-		})
+		rs = append(rs, say(LineNitrateFresh, Reason{
+			On: f.Date, Ends: f.Date.Add(fresh), Days: fresh, Entries: []string{f.ID},
+		})...)
 	}
 	life := NitrateWeedWalk
 	if w.gathers.sod {
@@ -525,15 +507,10 @@ func (w *growth) lowStand(running []stress, nothingAgainst bool) []Reason {
 	}
 	days := w.book.Days(life)
 	if !w.weedsOfStand(w.x.Add(-days)) {
-		rs = append(rs, Reason{
-			Line: LineNitrateLowUnsure, Rule: life.String(), Flag: Caution, Need: NeedEvidence, Plants: w.stand.names(),
-			Days: days,
-		})
+		rs = append(rs, say(LineNitrateLowUnsure, Reason{Rule: life.String(), Plants: w.stand.names(), Days: days})...)
 	}
 	if len(rs) == 0 && nothingAgainst {
-		rs = append(rs, Reason{
-			Line: LineNitrateLow, Rule: "nitrate.low", Flag: Clear, Plants: w.stand.names(), Trace: w.gathers.trace,
-		})
+		rs = append(rs, say(LineNitrateLow, Reason{Plants: w.stand.names(), Trace: w.gathers.trace})...)
 	}
 	return rs
 }
@@ -549,10 +526,7 @@ func (w *growth) frostAlone(p *fields.LabFact, sw *swath, running []stress) bool
 func (g *ground) nitrateCut() []Reason {
 	w := g.growthNow()
 	w.openAsFrost()
-	var rs []Reason
-	if g.stand.unlisted {
-		rs = append(rs, unlisted)
-	}
+	rs := g.stand.unlistedLine()
 	var cutNow fields.Date
 	for _, s := range w.waits(0) {
 		r := Reason{
@@ -583,11 +557,11 @@ func (g *ground) nitrateCut() []Reason {
 			break
 		}
 	}
-	clear := Reason{Line: LineCutClear, Rule: "cut.clear", Plants: g.stand.names()}
+	line := LineCutClear
 	if cutNow != fields.NoDate {
-		clear.Line, clear.Rule, clear.On = LineNitrateCutNow, NitrateFrostWait.String(), cutNow
+		line = LineNitrateCutNow
 	}
-	return orClear(rs, clear)
+	return orClear(rs, say(line, Reason{On: cutNow, Plants: g.stand.names()}))
 }
 
 // newest adds an answer or, of several events on one line and rule, keeps the newest:

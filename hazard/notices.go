@@ -56,11 +56,7 @@ func WatchBacked(h *fields.History, b *Rulebook) bool {
 	for _, p := range h.Standing() {
 		for _, line := range h.Lines(p.ID) {
 			s := h.NightSetting(line, h.On)
-			possible := b.V[FrostPossible]
-			if s.LowLying {
-				possible = b.V[FrostPossibleLow]
-			}
-			if !weather.RecordHolds(*w, possible-s.OffsetC) {
+			if !weather.RecordHolds(*w, b.V[possibleRule(s.LowLying)]-s.OffsetC) {
 				return false
 			}
 		}

@@ -9,22 +9,20 @@ import (
 // wait returns a hold reason through on+days, if the day asked lies within it (§2.5).
 func (g *ground) wait(line Line, k RuleKey, on fields.Date, entries ...string) []Reason {
 	days := g.book.Days(k)
-	through := on.Add(days)
-	if on == fields.NoDate || g.x > through {
+	if on == fields.NoDate || g.x > on.Add(days) {
 		return nil
 	}
-	return []Reason{{
-		Line: line, Rule: k.String(), Flag: Hold, Through: through, Need: NeedTime, On: on, Days: days, Entries: entries,
-	}}
+	return say(line, Reason{
+		Rule: k.String(), Flag: Hold, Need: NeedTime, Through: on.Add(days), On: on, Days: days, Entries: entries,
+	})
 }
 
 // orClear gives the clear answer where nothing speaks against it.
-func orClear(rs []Reason, clear Reason) []Reason {
+func orClear(rs, clear []Reason) []Reason {
 	if len(rs) > 0 {
 		return rs
 	}
-	clear.Flag = Clear
-	return []Reason{clear}
+	return clear
 }
 
 // prussicFor answers for one use of the standing or cut growth on this line of
@@ -38,7 +36,7 @@ func (g *ground) prussicFor(u Use) []Reason {
 	case CutHay:
 		return g.prussicCut(nil)
 	case CutSilage:
-		return g.prussicCut(g.chopWait())
+		return g.prussicCut(g.clockLine(&g.clock, LineChopWait, ChopWait))
 	}
 	return g.prussicStanding(g.grazeGrace(), nil)
 }
@@ -48,23 +46,13 @@ func (g *ground) prussicFor(u Use) []Reason {
 func (g *ground) prussicStanding(grace bool, more []Reason) []Reason {
 	rs := g.anyPlantLines(g.x)
 	if !g.stand.hasP() {
-		return orClear(rs, Reason{Line: LineNoP, Rule: "species.none", Plants: g.stand.names()})
+		return orClear(rs, say(LineNoP, Reason{Plants: g.stand.names()}))
 	}
-	rs = append(rs, g.clockLine(&g.clock, LineClock)...)
-	rs = append(rs, g.dryWaitLine()...)
-	rs = append(rs, g.shootsLine()...)
-	rs = append(rs, g.heightLines(grace)...)
-	rs = append(rs, g.droughtLines(g.x)...)
-	rs = append(rs, g.rainHeightLine()...)
-	rs = append(rs, g.harmLines(g.x)...)
-	rs = append(rs, g.wiltedLine(g.x)...)
-	rs = append(rs, g.liveLines()...)
-	rs = append(rs, g.deadLine()...)
-	rs = append(rs, g.flaxLines()...)
-	rs = append(rs, more...)
-	return orClear(rs, Reason{
-		Line: LineAllPassed, Rule: "prussic.all", Plants: g.stand.names(), On: g.clock.last, Proof: g.clearRestsOn(),
-	})
+	rs = slices.Concat(
+		rs, g.clockLine(&g.clock, LineClock, FrostWait), g.dryWaitLine(), g.shootsLine(), g.heightLines(grace), g.droughtLines(g.x),
+		g.rainHeightLine(), g.harmLines(g.x), g.wiltedLine(g.x), g.liveLines(), g.deadLine(), g.flaxLines(), more,
+	)
+	return orClear(rs, say(LineAllPassed, Reason{Plants: g.stand.names(), On: g.clock.last, Proof: g.clearRestsOn()}))
 }
 
 // clearRestsOn is the walk a clear answer rests on.
@@ -79,36 +67,22 @@ func (g *ground) clearRestsOn() fields.Date {
 // anyPlantLines apply whether or not a plant of P is listed (§7.1); HCN results that no
 // taking of the growth up to a day ended.
 func (g *ground) anyPlantLines(upTo fields.Date) []Reason {
-	var rs []Reason
-	if g.stand.unlisted {
-		rs = append(rs, unlisted)
-	}
+	rs := g.stand.unlistedLine()
 	if g.stand.always() && !g.weedsChecked(g.x.Add(-365)) {
-		rs = append(rs, Reason{
-			Line: LineNeverChecked, Rule: "species.unchecked", Flag: Caution, Need: NeedEvidence, Days: 365,
-		})
+		rs = append(rs, say(LineNeverChecked, Reason{Days: 365})...)
 	}
-	if p := g.stand.any(func(p *plant) bool { return p.row != nil && p.row.NotListed }); p != nil &&
-		!g.weedsOfStand(g.x.Add(-365)) {
-		rs = append(rs, Reason{
-			Line: LineNotListedHCN, Rule: "species.not-listed", Flag: Caution, Need: NeedEvidence, Species: p.name,
-		})
+	if !g.weedsOfStand(g.x.Add(-365)) {
+		rs = append(rs, g.stand.line(LineNotListedHCN, func(p *plant) bool { return p.row != nil && p.row.NotListed })...)
 	}
-	if p := g.stand.any((*plant).unknown); p != nil {
-		rs = append(rs, Reason{
-			Line: LineUnknown, Rule: "species.unknown", Flag: Caution, Need: NeedEvidence, Species: p.name,
-		})
-	}
-	return append(rs, g.hcnLines(upTo)...)
+	return slices.Concat(rs, g.stand.line(LineUnknown, (*plant).unknown), g.hcnLines(upTo))
 }
 
-var unlisted = Reason{Line: LineUnlisted, Rule: "species.unlisted", Flag: Caution, Need: NeedEvidence}
-
-func (g *ground) clockLine(c *clock, line Line) []Reason {
-	rs := g.wait(line, FrostWait, c.last, g.nightEntries(c.trigger)...)
+// clockLine holds through a wait after the last night of a clock.
+func (g *ground) clockLine(c *clock, line Line, k RuleKey) []Reason {
+	rs := g.wait(line, k, c.last, g.nightEntries(c.trigger)...)
 	for i := range rs {
 		rs[i].Frost, rs[i].Nights = c.trigger, c.unread
-		if len(c.unread) > 0 {
+		if len(c.unread) > 0 && k == FrostWait {
 			rs[i].Need = NeedEvidence
 		}
 	}
@@ -130,26 +104,14 @@ func (g *ground) shootsLine() []Reason {
 	if !some || !short(*f.ShootsCM, g.stand.minHeight) || g.kill.confirmed {
 		return nil
 	}
-	return []Reason{{
-		Line: LineShoots, Rule: "shoots", Flag: Hold, Through: NoEnd, Need: NeedDecision,
-		On: f.Date, Figure: measured(HeightCM, *f.ShootsCM, g.stand.minHeight), Entries: []string{f.ID}, Species: g.tallest().name,
-	}}
-}
-
-// tallest is the plant whose minimum height governs.
-func (g *ground) tallest() *plant {
-	most := &plant{}
-	low := 0.0
-	for i := range g.stand.plants {
-		if p := &g.stand.plants[i]; p.cyanogenic() && g.book.minimumOf(p) > low {
-			most, low = p, g.book.minimumOf(p)
-		}
-	}
-	return most
+	return say(LineShoots, Reason{
+		On: f.Date, Figure: measured(HeightCM, *f.ShootsCM, g.stand.minHeight), Entries: []string{f.ID},
+		Species: g.stand.tallest.name,
+	})
 }
 
 func (g *ground) heightRule() string {
-	if row := g.tallest().row; row != nil && row.Height >= 0 {
+	if row := g.stand.tallest.row; row != nil {
 		return row.Height.String()
 	}
 	return HeightSorghumSudangrass.String()
@@ -205,24 +167,20 @@ func (g *ground) heightLines(grace bool) []Reason {
 	reset := g.lastReset()
 	m, ok := g.lastMeasured(reset, g.x)
 	if !ok {
-		return []Reason{{
-			Line: LineNeverMeasured, Rule: "height.unmeasured", Flag: Hold, Through: NoEnd, Need: NeedEvidence,
-			Began: reset, Figure: Figure{Of: HeightCM, Limit: low}, Species: g.tallest().name, undated: true,
-		}}
+		return say(LineNeverMeasured, Reason{
+			Began: reset, Figure: Figure{Of: HeightCM, Limit: low}, Species: g.stand.tallest.name,
+		})
 	}
-	r := Reason{
-		Flag: Hold, Through: NoEnd, Need: NeedEvidence, On: m.date, Figure: measured(HeightCM, m.cm, low),
-		Entries: []string{m.id},
-	}
+	r := Reason{On: m.date, Figure: measured(HeightCM, m.cm, low), Entries: []string{m.id}}
 	switch life := g.book.Days(HeightLife); {
 	case short(m.cm, low):
-		r.Line, r.Rule, r.Species, r.undated = LineTooShort, g.heightRule(), g.tallest().name, m.dead
+		r.Rule, r.Species, r.undated = g.heightRule(), g.stand.tallest.name, m.dead
+		return say(LineTooShort, r)
 	case g.x.Sub(m.date) > life:
-		r.Line, r.Rule, r.Flag, r.Through, r.Days = LineOldHeight, HeightLife.String(), Caution, fields.NoDate, life
-	default:
-		return nil
+		r.Days = life
+		return say(LineOldHeight, r)
 	}
-	return []Reason{r}
+	return nil
 }
 
 // drought is the drought that runs on a day, and the rain that ended the last one.
@@ -260,10 +218,9 @@ func (g *ground) droughtLines(upTo fields.Date) []Reason {
 	var rs []Reason
 	d := g.droughtOf(upTo)
 	if d.running() {
-		rs = append(rs, Reason{
-			Line: LineDrought, Rule: DroughtWait.String(), Flag: Hold, Through: NoEnd, Need: NeedDecision,
+		rs = append(rs, say(LineDrought, Reason{
 			On: d.newest.Date, Began: d.first.Date, Entries: unique(d.first.ID, d.newest.ID),
-		})
+		})...)
 	}
 	if d.end.Entry != nil {
 		rs = append(rs, g.wait(LineRainWait, DroughtWait, d.end.Date, d.end.ID)...)
@@ -281,10 +238,10 @@ func (g *ground) rainHeightLine() []Reason {
 		}) {
 		return nil
 	}
-	return []Reason{{
-		Line: LineRainHeight, Rule: DroughtWait.String(), Flag: Hold, Through: NoEnd, Need: NeedEvidence,
-		On: end.Date, Figure: Figure{Of: HeightCM, Limit: low}, Entries: []string{end.ID}, Species: g.tallest().name,
-	}}
+	return say(LineRainHeight, Reason{
+		On: end.Date, Figure: Figure{Of: HeightCM, Limit: low}, Entries: []string{end.ID},
+		Species: g.stand.tallest.name,
+	})
 }
 
 func unique(ids ...string) []string {
@@ -309,13 +266,18 @@ var harms = map[fields.Kind]struct {
 	fields.KindSprayed:  {LineSprayed, SprayWait, StressSprayed},
 }
 
-// harmLines are the waits after hail, trampling and spray dated upTo or earlier.
-func (g *ground) harmLines(upTo fields.Date) []Reason {
+// lastHarm is the last hail, trampling and spray dated upTo or earlier, by kind.
+func (g *ground) lastHarm(upTo fields.Date) map[fields.Kind]fields.Fact {
 	last := map[fields.Kind]fields.Fact{}
 	for _, f := range fields.UpTo(g.Harm, upTo) {
 		last[f.Kind()] = f
 	}
-	var rs []Reason
+	return last
+}
+
+// harmLines are the waits after them.
+func (g *ground) harmLines(upTo fields.Date) (rs []Reason) {
+	last := g.lastHarm(upTo)
 	for _, kind := range []fields.Kind{fields.KindHail, fields.KindTrampled, fields.KindSprayed} {
 		if f, ok := last[kind]; ok {
 			rs = append(rs, g.wait(harms[kind].line, harms[kind].wait, f.Date, f.ID)...)
@@ -329,10 +291,7 @@ func (g *ground) wiltedLine(upTo fields.Date) []Reason {
 	if !wilted {
 		return nil
 	}
-	return []Reason{{
-		Line: LineWilted, Rule: "wilted", Flag: Hold, Through: NoEnd, Need: NeedEvidence, On: f.Date,
-		Entries: []string{f.ID},
-	}}
+	return say(LineWilted, Reason{On: f.Date, Entries: []string{f.ID}})
 }
 
 // liveLines are the cautions and holds that concern living growth only.
@@ -340,15 +299,10 @@ func (g *ground) liveLines() []Reason {
 	if g.kill.confirmed {
 		return nil
 	}
-	rs := append(g.frostedLines(), g.damagedLine()...)
-	if p := g.stand.any((*plant).capped); p != nil {
-		rs = append(rs, Reason{
-			Line: LineCapped, Rule: "species.green-cap", Flag: Caution, Need: NeedDecision, Species: p.name,
-		})
-	}
-	rs = append(rs, g.possibleLine(g.Walks)...)
-	rs = append(rs, g.unreadLine()...)
-	return append(rs, g.forecastLines(false)...)
+	return slices.Concat(
+		g.frostedLines(), g.damagedLine(), g.stand.line(LineCapped, (*plant).capped), g.possibleLine(g.Walks), g.unreadLine(),
+		g.forecastLines(false),
+	)
 }
 
 func (g *ground) frostedLines() []Reason {
@@ -357,14 +311,11 @@ func (g *ground) frostedLines() []Reason {
 	if frost == fields.NoDate || g.outgrown(whole) {
 		return nil
 	}
-	rs := []Reason{{
-		Line: LineFrosted, Rule: FrostOutgrown.String(), Flag: Caution, Need: NeedEvidence,
+	rs := say(LineFrosted, Reason{
 		On: frost, WalkOn: whole, Days: g.book.Days(FrostOutgrown), Entries: g.nightEntries(frost),
-	}}
+	})
 	if f, wet := g.lastNotDry(); wet && f.Date >= frost {
-		rs = append(rs, Reason{
-			Line: LineNotDry, Rule: "walk.not-dry", Flag: Caution, Need: NeedEvidence, On: f.Date, Entries: []string{f.ID},
-		})
+		rs = append(rs, say(LineNotDry, Reason{On: f.Date, Entries: []string{f.ID}})...)
 	}
 	return rs
 }
@@ -382,20 +333,9 @@ func (g *ground) damagedLine() []Reason {
 		if g.outgrown(f.Date.Add(days)) {
 			return nil
 		}
-		return []Reason{{
-			Line: LineDamaged, Rule: FrostOutgrown.String(), Flag: Caution, Need: NeedEvidence,
-			On: f.Date, WalkOn: f.Date.Add(days), Days: days, Entries: []string{f.ID},
-		}}
+		return say(LineDamaged, Reason{On: f.Date, WalkOn: f.Date.Add(days), Days: days, Entries: []string{f.ID}})
 	}
 	return nil
-}
-
-// possibleLow is the rule of the possible line that holds for a night (§4.4).
-func (g *ground) possibleLow(d fields.Date) RuleKey {
-	if g.h.NightSetting(g.line, d).LowLying {
-		return FrostPossibleLow
-	}
-	return FrostPossible
 }
 
 // possibleLine names the newest possible night still standing (§4.4).
@@ -404,15 +344,15 @@ func (g *ground) possibleLine(walks []fields.WalkFact) []Reason {
 	apart := g.book.Days(FrostKillWalkAfter)
 	for d := g.x + 1; d >= max(g.x.Add(-wait), g.stand.start); d-- {
 		n := g.at(d)
-		if n == nil || n.trigger || !n.possible || n.inPaddock ||
+		if !n.maybe() ||
 			slices.ContainsFunc(walks, func(f fields.WalkFact) bool { return f.Date >= d.Add(apart) && g.undamaged(f) }) {
 			continue
 		}
-		k := g.possibleLow(d)
-		return []Reason{{
-			Line: LinePossible, Rule: k.String(), Flag: Caution, Need: NeedEvidence, On: d, Figure: Figure{LowC, n.hasLow, n.low, g.book.V[k]},
-			WalkOn: d.Add(apart), Days: wait, Entries: g.nightEntries(d),
-		}}
+		k := possibleRule(g.h.NightSetting(g.line, d).LowLying)
+		return say(LinePossible, Reason{
+			Rule: k.String(), On: d, Figure: Figure{LowC, n.HasLow, n.LowC, g.book.V[k]}, WalkOn: d.Add(apart),
+			Days: wait, Entries: g.nightEntries(d),
+		})
 	}
 	return nil
 }
@@ -427,7 +367,7 @@ func (g *ground) unreadLine() []Reason {
 		// A frost that no thermometer read must not be less than an unread
 		// night, where a farm waits for less than these days after a frost.
 		n := g.at(d)
-		unseen := ended && n != nil && n.watched && n.trigger && !n.covered && d >= g.stand.start
+		unseen := ended && n != nil && n.Watched && n.Trigger && !n.Covered && d >= g.stand.start
 		if unseen || g.unread(d) {
 			nights = append(nights, d)
 		}
@@ -435,10 +375,7 @@ func (g *ground) unreadLine() []Reason {
 	if len(nights) == 0 {
 		return nil
 	}
-	return []Reason{{
-		Line: LineUnreadNights, Rule: "night.unread", Flag: Caution, Need: NeedEvidence, Nights: nights,
-		On: nights[len(nights)-1], Days: unreadDays,
-	}}
+	return say(LineUnreadNights, Reason{Nights: nights, On: nights[len(nights)-1], Days: unreadDays})
 }
 
 // forecastLines answer for forecasts of tonight and of last night while no
@@ -447,20 +384,19 @@ func (g *ground) forecastLines(cautionOnly bool) []Reason {
 	var rs []Reason
 	for _, n := range []fields.Date{g.x, g.x + 1} {
 		low, ids, ok := g.forecast(n)
-		if at := g.at(n); !ok || at != nil && at.covered {
+		if at := g.at(n); !ok || at != nil && at.Covered {
 			continue
 		}
-		trigger, possible := g.book.V[FrostTrigger], g.book.V[g.possibleLow(n)]
+		trigger, possible := g.book.V[FrostTrigger], g.book.V[possibleRule(g.h.NightSetting(g.line, n).LowLying)]
 		r := Reason{Rule: "forecast", On: n, Entries: ids, undated: true}
 		switch {
 		case low <= trigger && !cautionOnly && !g.moment.Before((n-1).At(12, 0, g.h.Loc)):
-			r.Line, r.Flag, r.Through, r.Need, r.Figure = LineForecastHold, Hold, n, NeedTime, measured(LowC, low, trigger)
+			r.Through, r.Figure = n, measured(LowC, low, trigger)
+			rs = append(rs, say(LineForecastHold, r)...)
 		case low <= possible+possibleSlack || low <= trigger:
-			r.Line, r.Flag, r.Need, r.Figure = LineForecastCaution, Caution, NeedDecision, measured(LowC, low, possible)
-		default:
-			continue
+			r.Figure = measured(LowC, low, possible)
+			rs = append(rs, say(LineForecastCaution, r)...)
 		}
-		rs = append(rs, r)
 	}
 	return rs
 }
@@ -505,29 +441,15 @@ func (g *ground) flaxLines() []Reason {
 	case p == nil:
 		return nil
 	case !g.kill.confirmed:
-		return []Reason{{
-			Line: LineFlax, Rule: "species.flax", Flag: Hold, Through: NoEnd, Need: NeedDecision, Species: p.name,
-			undated: true,
-		}}
+		return say(LineFlax, Reason{Species: p.name})
 	case slices.ContainsFunc(fields.Between(g.Labs, g.kill.base, g.x), g.lowHCN):
 		return nil
 	}
-	return []Reason{{
-		Line: LineFlaxTest, Rule: "species.flax", Flag: Caution, Need: NeedEvidence, Species: p.name, On: g.kill.base,
-	}}
+	return say(LineFlaxTest, Reason{Species: p.name, On: g.kill.base})
 }
 
 // horseLine holds horses off the species that harm them whatever the frost (§7.2, §11.6).
-func (ps plants) horseLine() []Reason {
-	p := ps.any((*plant).harmsHorses)
-	if p == nil {
-		return nil
-	}
-	return []Reason{{
-		Line: LineHorses, Rule: "species.horses", Flag: Hold, Through: NoEnd, Need: NeedDecision, Species: p.name,
-		undated: true,
-	}}
-}
+func (ps plants) horseLine() []Reason { return ps.line(LineHorses, (*plant).harmsHorses) }
 
 // chopFrosted: a frost that fell on the living stand caps chopping until a cut for
 // another use (§8.1).
@@ -540,10 +462,7 @@ func (g *ground) chopFrosted() []Reason {
 	if frost == fields.NoDate {
 		return nil
 	}
-	return []Reason{{
-		Line: LineChopFrosted, Rule: "chop.frosted", Flag: Caution, Need: NeedDecision, On: frost,
-		Entries: g.nightEntries(frost),
-	}}
+	return say(LineChopFrosted, Reason{On: frost, Entries: g.nightEntries(frost)})
 }
 
 // prussicCut answers whether the stand may be cut (§8.4); feeding is a separate
@@ -552,24 +471,8 @@ func (g *ground) prussicCut(more []Reason) []Reason {
 	if gone := g.noCrop(); gone != nil {
 		return gone
 	}
-	var rs []Reason
-	if g.stand.unlisted {
-		rs = append(rs, unlisted)
-	}
-	if p := g.stand.any((*plant).unknown); p != nil {
-		rs = append(rs, Reason{
-			Line: LineCutUnknown, Rule: "species.unknown", Flag: Caution, Need: NeedEvidence, Species: p.name,
-		})
-	}
-	return orClear(append(rs, more...), Reason{Line: LineCutClear, Rule: "cut.clear", Plants: g.stand.names()})
-}
-
-func (g *ground) chopWait() []Reason {
-	rs := g.wait(LineChopWait, ChopWait, g.clock.last, g.nightEntries(g.clock.trigger)...)
-	for i := range rs {
-		rs[i].Frost, rs[i].Nights = g.clock.trigger, g.clock.unread
-	}
-	return rs
+	rs := slices.Concat(g.stand.unlistedLine(), g.stand.line(LineCutUnknown, (*plant).unknown), more)
+	return orClear(rs, say(LineCutClear, Reason{Plants: g.stand.names()}))
 }
 
 // noCrop: from a cut, chops apart, until a later walk with a shortest growth
@@ -581,7 +484,5 @@ func (g *ground) noCrop() []Reason {
 	}) {
 		return nil
 	}
-	return []Reason{{
-		Line: LineNoCrop, Rule: "use.no-crop", Flag: Hold, Through: NoEnd, Need: NeedEvidence, On: cut, undated: true,
-	}}
+	return say(LineNoCrop, Reason{On: cut})
 }

@@ -8,14 +8,11 @@ import "rimegate/fields"
 type Record struct {
 	Line     []string // paddocks whose entries it is made of
 	On       fields.Date
-	Start    fields.Date // start of the stand, NoDate: no limit
 	Species  []RecordSpecies
-	Triggers []fields.Date           // nights of frost since the start, in order
-	Low      map[fields.Date]float64 // lowest plant-level figure of those nights, °C, where one is known
+	Triggers []fields.Date // nights of frost since the start, in order
 
 	Dead            bool        // kill confirmed
 	Base            fields.Date // its base
-	KillWalk        fields.Date // last walk that found all killed, confirmed or not
 	DryWalk         fields.Date // last walk that found the stand dry
 	ShootsOn        fields.Date // last walk that recorded shoots
 	ShootsCM        float64
@@ -24,13 +21,12 @@ type Record struct {
 	HeightAtFrostOn fields.Date // last measured before the last frost
 	HeightAtFrostCM float64
 
-	Drought                 fields.Date // start of a drought still running
-	RainOn                  fields.Date // last rain that ended one
-	Hail, Trampled, Sprayed fields.Date // last of each
-	CutOn                   fields.Date // last cut, chops apart
-	CutUse                  fields.CutUse
-	HCN                     []fields.Fact // HCN results since the start
-	Nitrate                 []fields.Fact // nitrate results since the start
+	Drought fields.Date // start of a drought still running
+	RainOn  fields.Date // last rain that ended one
+	Sprayed fields.Date // last spray
+	CutOn   fields.Date // last cut, chops apart
+	CutUse  fields.CutUse
+	Nitrate []fields.Fact // nitrate results since the start
 }
 
 // RecordSpecies is one species of the record.
@@ -50,27 +46,17 @@ func RecordsOf(h *fields.History, book *Rulebook, id string) []Record {
 }
 
 func (g *ground) record() Record {
-	r := Record{Line: g.line, On: g.x, Start: g.stand.start, Low: map[fields.Date]float64{}, Dead: g.kill.confirmed, Base: g.kill.base}
+	r := Record{Line: g.line, On: g.x, Dead: g.kill.confirmed, Base: g.kill.base}
 	for i := range g.stand.plants {
 		p := &g.stand.plants[i]
-		s := RecordSpecies{ID: p.name, Row: p.row}
-		if p.habit().Cyanogenic() {
-			s.MinHeight = g.book.minimumOf(p)
-		}
-		r.Species = append(r.Species, s)
+		r.Species = append(r.Species, RecordSpecies{ID: p.name, Row: p.row, MinHeight: g.book.minimumOf(p)})
 	}
 	for d := max(g.stand.start, g.nightsFrom); d <= g.x; d++ {
-		if n := g.at(d); n.trigger {
+		if g.isTrigger(d) {
 			r.Triggers = append(r.Triggers, d)
-			if n.hasLow {
-				r.Low[d] = n.low
-			}
 		}
 	}
 	for _, f := range fields.Between(g.Walks, g.stand.start, g.x) {
-		if f.Killed == fields.KilledAll {
-			r.KillWalk = f.Date
-		}
 		if yes(f.Dry) {
 			r.DryWalk = f.Date
 		}
@@ -88,25 +74,14 @@ func (g *ground) record() Record {
 	}
 	dry := g.droughtOf(g.x)
 	r.Drought, r.RainOn = dry.first.Date, dry.end.Date
-	for _, f := range g.Harm {
-		switch f.Kind() {
-		case fields.KindHail:
-			r.Hail = f.Date
-		case fields.KindTrampled:
-			r.Trampled = f.Date
-		case fields.KindSprayed:
-			r.Sprayed = f.Date
-		}
-	}
+	r.Sprayed = g.lastHarm(g.x)[fields.KindSprayed].Date
 	for _, f := range g.Cuts {
 		if f.Use != fields.CutGreenChop {
 			r.CutOn, r.CutUse = f.Date, f.Use
 		}
 	}
 	for _, f := range fields.Between(g.Labs, g.stand.start, g.x) {
-		if f.Analyte == fields.AnalyteHCN {
-			r.HCN = append(r.HCN, f.Fact)
-		} else {
+		if f.Analyte == fields.AnalyteNitrate {
 			r.Nitrate = append(r.Nitrate, f.Fact)
 		}
 	}

@@ -8,170 +8,98 @@ type RuleKey int
 // Keys of the rulebook's numbers. Days are whole days, temperatures °C,
 // heights cm, concentrations ppm (HCN on dry matter or as is, as named),
 // nitrogen kg N/ha, water mg NO3-N per litre.
-const (
-	FrostTrigger RuleKey = iota
-	FrostPossible
-	FrostPossibleLow
-	FrostKillHint
-	FrostKillHintHours
-	FrostWait
-	FrostDryWait
-	FrostKillWalkAfter
-	FrostOutgrown
-	WalkLife
-	WalkLifeSettled
-	WalkLifePerennial
-	HeightLife
-	HeightGrace
-	HeightSudangrass
-	HeightPerennial
-	HeightSorghumSudangrass
-	HeightForageSorghum
-	HeightJohnsongrass
-	HeightShattercane
-	HeightColumbusGrass
-	HeightGrainSorghum
-	StandGrowthLimit
-	BloatAfterFrost
-	DroughtWait
-	HailWait
-	TrampledWait
-	SprayWait
-	ChopWait
-	HayCure
-	SilageWait
-	SilageWaitSuspect
-	LotHeightLife
-	LotChopAfterFrost
-	HCNHoldDM
-	HCNHoldAsIs
-	HCNCautionDM
-	NitrateStandingLife
-	NitrateStandingLifeInWait
-	NitrateAfterWait
-	NitrateRainWait
-	NitrateFrostWait
-	NitrateFrostHard
-	NitrateFrostBorne
-	NitrateFrostBorneDays
-	NitrateFrostScreenDrop
-	NitrateHailWait
-	NitrateTrampledWait
-	NitrateSprayWait
-	NitrateDeadAfterSown
-	NitratePeakFrom
-	NitratePeakTo
-	NitrateNitrogenFlag
-	NitrateLowDose
-	NitrateLowTotal
-	NitrateLowStressed
-	NitrateFresh
-	NitrateNewSward
-	NitrateWeedWalk
-	NitrateWeedWalkSod
-	NitrateWeedsTrace
-	NitrateSilageCredit
-	NitrateSilageFermentation
-	NitrateWaterCaution
-	NitrateWaterHold
-	NitrateWaterLitres
-	NitrateSampleStems
-	NitrateSampleSpots
-	NitrateSampleCutCM
-	NitrateSampleBales
-	NitrateSampleBalesPct
-	NitrateBaleSpread
-	NitrateCutLeave
-	NumRules
+var (
+	FrostTrigger              = rule("prussic.frost.trigger")
+	FrostPossible             = rule("prussic.frost.possible")
+	FrostPossibleLow          = rule("prussic.frost.possible.low-lying")
+	FrostKillHint             = rule("prussic.frost.kill_hint")
+	FrostKillHintHours        = rule("prussic.frost.kill_hint.hours")
+	FrostWait                 = rule("prussic.frost.wait")
+	FrostDryWait              = rule("prussic.frost.dry_wait")
+	FrostKillWalkAfter        = rule("prussic.frost.kill_walk_after")
+	FrostOutgrown             = rule("prussic.frost.outgrown")
+	WalkLife                  = rule("prussic.walk.life")
+	WalkLifeSettled           = rule("prussic.walk.life.settled")
+	WalkLifePerennial         = rule("prussic.walk.life.perennial")
+	HeightLife                = rule("prussic.height.life")
+	HeightGrace               = rule("prussic.height.grace")
+	HeightSudangrass          = rule("prussic.height.sudangrass")
+	HeightPerennial           = rule("prussic.height.perennial")
+	HeightSorghumSudangrass   = rule("prussic.height.sorghum-sudangrass")
+	HeightForageSorghum       = rule("prussic.height.forage-sorghum")
+	HeightJohnsongrass        = rule("prussic.height.johnsongrass")
+	HeightShattercane         = rule("prussic.height.shattercane")
+	HeightColumbusGrass       = rule("prussic.height.columbus-grass")
+	HeightGrainSorghum        = rule("prussic.height.grain-sorghum")
+	StandGrowthLimit          = rule("stand.growth.limit")
+	BloatAfterFrost           = rule("bloat.after-frost")
+	DroughtWait               = rule("prussic.drought.wait")
+	HailWait                  = rule("prussic.hail.wait")
+	TrampledWait              = rule("prussic.trampled.wait")
+	SprayWait                 = rule("prussic.spray.wait")
+	ChopWait                  = rule("prussic.chop.wait")
+	HayCure                   = rule("prussic.hay.cure")
+	SilageWait                = rule("prussic.silage.wait")
+	SilageWaitSuspect         = rule("prussic.silage.wait.suspect")
+	LotHeightLife             = rule("prussic.lot.height.life")
+	LotChopAfterFrost         = rule("prussic.lot.chop.after-frost")
+	HCNHoldDM                 = rule("prussic.hcn.hold")
+	HCNHoldAsIs               = rule("prussic.hcn.hold.as-is")
+	HCNCautionDM              = rule("prussic.hcn.caution")
+	NitrateStandingLife       = rule("nitrate.standing.life")
+	NitrateStandingLifeInWait = rule("nitrate.standing.life.in-wait")
+	NitrateAfterWait          = rule("nitrate.standing.after-wait")
+	NitrateRainWait           = rule("nitrate.rain.wait")
+	NitrateFrostWait          = rule("nitrate.frost.wait")
+	NitrateFrostHard          = rule("nitrate.frost.hard")
+	NitrateFrostBorne         = rule("nitrate.frost.borne")
+	NitrateFrostBorneDays     = rule("nitrate.frost.borne.days")
+	NitrateFrostScreenDrop    = rule("nitrate.frost.screen-drop")
+	NitrateHailWait           = rule("nitrate.hail.wait")
+	NitrateTrampledWait       = rule("nitrate.trampled.wait")
+	NitrateSprayWait          = rule("nitrate.spray.wait")
+	NitrateDeadAfterSown      = rule("nitrate.dead.after-sown")
+	NitratePeakFrom           = rule("nitrate.peak.from")
+	NitratePeakTo             = rule("nitrate.peak.to")
+	NitrateNitrogenFlag       = rule("nitrate.nitrogen.flag")
+	NitrateLowDose            = rule("nitrate.nitrogen.low.dose")
+	NitrateLowTotal           = rule("nitrate.nitrogen.low.total")
+	NitrateLowStressed        = rule("nitrate.nitrogen.low.stressed")
+	NitrateFresh              = rule("nitrate.nitrogen.fresh")
+	NitrateNewSward           = rule("nitrate.nitrogen.new-sward")
+	NitrateWeedWalk           = rule("nitrate.weeds.walk")
+	NitrateWeedWalkSod        = rule("nitrate.weeds.walk.sod")
+	NitrateWeedsTrace         = rule("nitrate.weeds.trace")
+	NitrateSilageCredit       = rule("nitrate.silage.credit")
+	NitrateSilageFermentation = rule("nitrate.silage.fermentation")
+	NitrateWaterCaution       = rule("nitrate.water.caution")
+	NitrateWaterHold          = rule("nitrate.water.hold")
+	NitrateWaterLitres        = rule("nitrate.water.litres")
+	NitrateSampleStems        = rule("nitrate.sample.standing.stems")
+	NitrateSampleSpots        = rule("nitrate.sample.standing.spots")
+	NitrateSampleCutCM        = rule("nitrate.sample.standing.cut")
+	NitrateSampleBales        = rule("nitrate.sample.bales")
+	NitrateSampleBalesPct     = rule("nitrate.sample.bales.percent")
+	NitrateBaleSpread         = rule("nitrate.bale.spread")
+	NitrateCutLeave           = rule("nitrate.cut.leave")
 )
 
-var ruleIDs = [NumRules]string{
-	FrostTrigger:              "prussic.frost.trigger",
-	FrostPossible:             "prussic.frost.possible",
-	FrostPossibleLow:          "prussic.frost.possible.low-lying",
-	FrostKillHint:             "prussic.frost.kill_hint",
-	FrostKillHintHours:        "prussic.frost.kill_hint.hours",
-	FrostWait:                 "prussic.frost.wait",
-	FrostDryWait:              "prussic.frost.dry_wait",
-	FrostKillWalkAfter:        "prussic.frost.kill_walk_after",
-	FrostOutgrown:             "prussic.frost.outgrown",
-	WalkLife:                  "prussic.walk.life",
-	WalkLifeSettled:           "prussic.walk.life.settled",
-	WalkLifePerennial:         "prussic.walk.life.perennial",
-	HeightLife:                "prussic.height.life",
-	HeightGrace:               "prussic.height.grace",
-	HeightSudangrass:          "prussic.height.sudangrass",
-	HeightPerennial:           "prussic.height.perennial",
-	HeightSorghumSudangrass:   "prussic.height.sorghum-sudangrass",
-	HeightForageSorghum:       "prussic.height.forage-sorghum",
-	HeightJohnsongrass:        "prussic.height.johnsongrass",
-	HeightShattercane:         "prussic.height.shattercane",
-	HeightColumbusGrass:       "prussic.height.columbus-grass",
-	HeightGrainSorghum:        "prussic.height.grain-sorghum",
-	StandGrowthLimit:          "stand.growth.limit",
-	BloatAfterFrost:           "bloat.after-frost",
-	DroughtWait:               "prussic.drought.wait",
-	HailWait:                  "prussic.hail.wait",
-	TrampledWait:              "prussic.trampled.wait",
-	SprayWait:                 "prussic.spray.wait",
-	ChopWait:                  "prussic.chop.wait",
-	HayCure:                   "prussic.hay.cure",
-	SilageWait:                "prussic.silage.wait",
-	SilageWaitSuspect:         "prussic.silage.wait.suspect",
-	LotHeightLife:             "prussic.lot.height.life",
-	LotChopAfterFrost:         "prussic.lot.chop.after-frost",
-	HCNHoldDM:                 "prussic.hcn.hold",
-	HCNHoldAsIs:               "prussic.hcn.hold.as-is",
-	HCNCautionDM:              "prussic.hcn.caution",
-	NitrateStandingLife:       "nitrate.standing.life",
-	NitrateStandingLifeInWait: "nitrate.standing.life.in-wait",
-	NitrateAfterWait:          "nitrate.standing.after-wait",
-	NitrateRainWait:           "nitrate.rain.wait",
-	NitrateFrostWait:          "nitrate.frost.wait",
-	NitrateFrostHard:          "nitrate.frost.hard",
-	NitrateFrostBorne:         "nitrate.frost.borne",
-	NitrateFrostBorneDays:     "nitrate.frost.borne.days",
-	NitrateFrostScreenDrop:    "nitrate.frost.screen-drop",
-	NitrateHailWait:           "nitrate.hail.wait",
-	NitrateTrampledWait:       "nitrate.trampled.wait",
-	NitrateSprayWait:          "nitrate.spray.wait",
-	NitrateDeadAfterSown:      "nitrate.dead.after-sown",
-	NitratePeakFrom:           "nitrate.peak.from",
-	NitratePeakTo:             "nitrate.peak.to",
-	NitrateNitrogenFlag:       "nitrate.nitrogen.flag",
-	NitrateLowDose:            "nitrate.nitrogen.low.dose",
-	NitrateLowTotal:           "nitrate.nitrogen.low.total",
-	NitrateLowStressed:        "nitrate.nitrogen.low.stressed",
-	NitrateFresh:              "nitrate.nitrogen.fresh",
-	NitrateNewSward:           "nitrate.nitrogen.new-sward",
-	NitrateWeedWalk:           "nitrate.weeds.walk",
-	NitrateWeedWalkSod:        "nitrate.weeds.walk.sod",
-	NitrateWeedsTrace:         "nitrate.weeds.trace",
-	NitrateSilageCredit:       "nitrate.silage.credit",
-	NitrateSilageFermentation: "nitrate.silage.fermentation",
-	NitrateWaterCaution:       "nitrate.water.caution",
-	NitrateWaterHold:          "nitrate.water.hold",
-	NitrateWaterLitres:        "nitrate.water.litres",
-	NitrateSampleStems:        "nitrate.sample.standing.stems",
-	NitrateSampleSpots:        "nitrate.sample.standing.spots",
-	NitrateSampleCutCM:        "nitrate.sample.standing.cut",
-	NitrateSampleBales:        "nitrate.sample.bales",
-	NitrateSampleBalesPct:     "nitrate.sample.bales.percent",
-	NitrateBaleSpread:         "nitrate.bale.spread",
-	NitrateCutLeave:           "nitrate.cut.leave",
+// NumRules is how many numbers a rulebook has.
+const NumRules = RuleKey(73)
+
+// ruleIDs are the ids of the keys made so far.
+var ruleIDs []string
+
+// rule makes the next key. More of them than NumRules, or fewer, fail the tests of the rules.
+func rule(id string) RuleKey {
+	ruleIDs = append(ruleIDs, id)
+	return RuleKey(len(ruleIDs) - 1)
 }
 
 func (k RuleKey) String() string { return ruleIDs[k] }
 
 // RuleKeyOf finds the key of a rule id.
-func RuleKeyOf(id string) (RuleKey, bool) {
-	for k, s := range ruleIDs {
-		if s == id {
-			return RuleKey(k), true
-		}
-	}
-	return 0, false
-}
+func RuleKeyOf(s string) (RuleKey, bool) { return wordOf[RuleKey](ruleIDs, s) }
 
 // Habit is how a species makes prussic acid.
 type Habit uint8
@@ -187,19 +115,12 @@ const (
 	HabitNone
 )
 
-var habitWords = [...]string{"unknown", "sorghum", "perennial", "always", "flax", "minor", "none"}
+var habitWords = []string{"unknown", "sorghum", "perennial", "always", "flax", "minor", "none"}
 
 func (h Habit) String() string { return habitWords[h] }
 
 // ParseHabit reads a habit's word.
-func ParseHabit(s string) (Habit, bool) {
-	for i, w := range habitWords {
-		if w == s {
-			return Habit(i), true
-		}
-	}
-	return 0, false
-}
+func ParseHabit(s string) (Habit, bool) { return wordOf[Habit](habitWords, s) }
 
 // Cyanogenic reports whether the habit belongs to P: all but minor and none.
 func (h Habit) Cyanogenic() bool { return h != HabitMinor && h != HabitNone }
@@ -216,19 +137,12 @@ const (
 	NitrateNo
 )
 
-var nitrateWords = [...]string{"unknown", "yes", "brassica", "low", "no"}
+var nitrateWords = []string{"unknown", "yes", "brassica", "low", "no"}
 
 func (n NitrateHabit) String() string { return nitrateWords[n] }
 
 // ParseNitrateHabit reads a nitrate habit's word.
-func ParseNitrateHabit(s string) (NitrateHabit, bool) {
-	for i, w := range nitrateWords {
-		if w == s {
-			return NitrateHabit(i), true
-		}
-	}
-	return 0, false
-}
+func ParseNitrateHabit(s string) (NitrateHabit, bool) { return wordOf[NitrateHabit](nitrateWords, s) }
 
 // Species is one row of the species table.
 type Species struct {

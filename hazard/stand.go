@@ -59,6 +59,19 @@ func (ps plants) any(is func(*plant) bool) *plant {
 	return nil
 }
 
+func (ps plants) have(name string) bool {
+	return ps.any(func(p *plant) bool { return p.name == name }) != nil
+}
+
+// line answers for the first plant for which is holds.
+func (ps plants) line(line Line, is func(*plant) bool) []Reason {
+	p := ps.any(is)
+	if p == nil {
+		return nil
+	}
+	return say(line, Reason{Species: p.name})
+}
+
 func (ps plants) hasP() bool { return ps.any((*plant).cyanogenic) != nil }
 
 func (ps plants) names() []string {
@@ -78,6 +91,7 @@ type stand struct {
 	anew      fields.Date // the day it was sown anew, NoDate for land that has always stood
 	unlisted  bool        // never sown and nothing seen
 	minHeight float64     // cm; 0: no species has a minimum
+	tallest   plant       // the one whose minimum governs
 	lastPSown fields.Date // last sowing that brought a P species
 	lastPSeen fields.Date // last sighting of a P species, of any date
 	// Of the P species that have a minimum height: the latest of their first
@@ -89,6 +103,13 @@ type stand struct {
 
 // always reports land that has always stood (§5.3).
 func (s *stand) always() bool { return s.anew == fields.NoDate }
+
+func (s *stand) unlistedLine() []Reason {
+	if !s.unlisted {
+		return nil
+	}
+	return say(LineUnlisted, Reason{})
+}
 
 // unknownPlant names a sowing that named no species.
 const unknownPlant = "unknown"
@@ -176,6 +197,8 @@ func (g *ground) sightings(starts []fields.Date) []sighting {
 func (g *ground) addPlant(s *stand, records []sighting, starts []fields.Date) {
 	p := plant{name: records[0].name, row: g.book.Species[records[0].name]}
 	cyanogenic, current := p.cyanogenic(), len(starts)-1
+	var sownNow fields.Date // its last sowing of the present stand
+	foundNow := NoEnd       // its first record of it
 	for _, r := range records {
 		if r.stand < current && (!cyanogenic || g.namedAbsent(r, records, starts)) {
 			continue
@@ -191,40 +214,30 @@ func (g *ground) addPlant(s *stand, records []sighting, starts []fields.Date) {
 		case cyanogenic:
 			s.lastPSeen = max(s.lastPSeen, r.date)
 		}
+		if r.stand == current {
+			foundNow = min(foundNow, r.date)
+			if r.sown {
+				sownNow = max(sownNow, r.date)
+			}
+		}
 	}
 	if p.last == fields.NoDate {
 		return
 	}
 	s.plants = append(s.plants, p)
-	if !cyanogenic {
-		return
+	if cyanogenic {
+		s.start = min(s.start, p.start)
 	}
-	s.start = min(s.start, p.start)
 	if low := g.book.minimumOf(&p); low > 0 {
-		s.minHeight = max(s.minHeight, low)
-		s.firstTall = max(s.firstTall, firstFound(&p, records, current))
-		for _, r := range records {
-			if r.sown && r.stand == current { // the new stand itself voids what is older
-				s.lastTallSown = max(s.lastTallSown, r.date)
-			}
+		if foundNow == NoEnd { // a walk that named it gone in between must not let a later height speak of less
+			foundNow = p.first
 		}
-	}
-}
-
-// firstFound is the first record of a plant: of the present stand, if it was
-// found in that, else of the old one from which it lingers. A walk that named it
-// gone in between must not let a later height speak of less.
-func firstFound(p *plant, records []sighting, current int) fields.Date {
-	var first fields.Date
-	for _, r := range records {
-		if r.stand == current && (first == fields.NoDate || r.date < first) {
-			first = r.date
+		if low > s.minHeight {
+			s.minHeight, s.tallest = low, p
 		}
+		s.firstTall = max(s.firstTall, foundNow)
+		s.lastTallSown = max(s.lastTallSown, sownNow) // the new stand itself voids what is older
 	}
-	if first == fields.NoDate {
-		return p.first
-	}
-	return first
 }
 
 // firstStart is the start of the land's first stand (§5.3): the first sowing, NoDate
@@ -233,8 +246,7 @@ func firstFound(p *plant, records []sighting, current int) fields.Date {
 // before sowing says so with new_stand.
 func firstStart(sown []fields.SownFact, records []sighting) fields.Date {
 	if len(sown) == 0 || slices.ContainsFunc(records, func(r sighting) bool {
-		return !r.sown &&
-			r.date <= sown[0].Date && r.stand == 0
+		return !r.sown && r.date <= sown[0].Date && r.stand == 0
 	}) {
 		return fields.NoDate
 	}
@@ -269,10 +281,12 @@ func (b *Rulebook) names(list []string, id string) bool {
 // minimumOf returns the plant's minimum height in cm, 0 if it has none (§5.5). An
 // unknown plant takes the largest of the table.
 func (b *Rulebook) minimumOf(p *plant) float64 {
-	if p.unknown() {
+	switch {
+	case !p.cyanogenic():
+		return 0
+	case p.unknown():
 		return b.LargestHeight()
-	}
-	if p.row.Height < 0 {
+	case p.row.Height < 0:
 		return 0
 	}
 	return b.V[p.row.Height]

@@ -74,16 +74,7 @@ func (g *ground) swathClock(w *swath) {
 	if w.base != fields.NoDate {
 		end = min(g.x, w.base)
 	}
-	wait := g.book.Days(FrostWait)
-	for d := max(w.cut+1, g.nightsFrom); d <= end; d++ {
-		w.clock.step(g, d, wait)
-	}
-}
-
-func noSwath(cut fields.Date) []Reason {
-	return []Reason{{
-		Line: LineNoSwath, Rule: "use.no-swath", Flag: Hold, Through: NoEnd, Need: NeedDecision, On: cut, undated: true,
-	}}
+	w.clock.carry(g, max(w.cut+1, g.nightsFrom), end)
 }
 
 // prussicSwath answers for grazing the swath (§8.3); the cut that laid it down ends no
@@ -91,23 +82,18 @@ func noSwath(cut fields.Date) []Reason {
 func (g *ground) prussicSwath() []Reason {
 	w, ok := g.findSwath()
 	if !ok {
-		return noSwath(w.cut)
+		return say(LineNoSwath, Reason{On: w.cut})
 	}
 	rs := g.anyPlantLines(w.cut - 1)
 	if !g.stand.hasP() {
-		return orClear(rs, Reason{Line: LineNoP, Rule: "species.none", Plants: g.stand.names()})
+		return orClear(rs, say(LineNoP, Reason{Plants: g.stand.names()}))
 	}
-	rs = append(rs, g.clockLine(&w.clock, LineSwathClock)...)
-	rs = append(rs, g.shootsLine()...)
-	rs = append(rs, g.droughtLines(w.cut)...)
-	rs = append(rs, g.harmLines(w.cut)...)
-	rs = append(rs, g.wiltedLine(w.cut)...)
-	rs = append(rs, g.flaxLines()...)
+	rs = slices.Concat(
+		rs, g.clockLine(&w.clock, LineSwathClock, FrostWait), g.shootsLine(), g.droughtLines(w.cut), g.harmLines(w.cut),
+		g.wiltedLine(w.cut), g.flaxLines(),
+	)
 	if w.base == fields.NoDate {
-		rs = append(rs, Reason{
-			Line: LineSwathNotDry, Rule: "swath.dry", Flag: Caution, Need: NeedEvidence, On: w.cut, Proof: w.firstDry,
-			Entries: []string{w.cutID},
-		})
+		rs = append(rs, say(LineSwathNotDry, Reason{On: w.cut, Proof: w.firstDry, Entries: []string{w.cutID}})...)
 		// A walk later than the cut is of the stubble.
 		rs = append(rs, g.possibleLine(slices.Concat(g.SwathWalks, fields.UpTo(g.Walks, w.cut)))...)
 		rs = append(rs, g.unreadLine()...)
@@ -116,12 +102,7 @@ func (g *ground) prussicSwath() []Reason {
 		rs = append(rs, g.oldWalkLine(LineSwathOldWalk, g.walkLife(w.firstDry, w.lastDry), w.lastDry, nil)...)
 	}
 	if !g.kill.confirmed || g.kill.lastClean <= w.cut {
-		rs = append(rs, Reason{
-			Line: LineSwathStubble, Rule: "swath.stubble", Flag: Caution, Need: NeedEvidence, On: w.cut,
-			Entries: []string{w.cutID},
-		})
+		rs = append(rs, say(LineSwathStubble, Reason{On: w.cut, Entries: []string{w.cutID}})...)
 	}
-	return orClear(rs, Reason{
-		Line: LineAllPassed, Rule: "prussic.all", Plants: g.stand.names(), On: w.clock.last, Proof: w.lastDry,
-	})
+	return orClear(rs, say(LineAllPassed, Reason{Plants: g.stand.names(), On: w.clock.last, Proof: w.lastDry}))
 }

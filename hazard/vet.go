@@ -34,47 +34,28 @@ func said(vets []fields.VetFact, advice fields.Advice, u Use, c Class, from, to 
 func veterinary(
 	incidents []fields.Fact, vets []fields.VetFact, u Use, c Class, x fields.Date, ended func(from fields.Date) bool,
 ) (rs []Reason, soft []mayGraze) {
-	if len(incidents)+len(vets) == 0 {
-		return vetNone, nil
-	}
 	closed := func(d fields.Date) bool { return said(vets, fields.AdviceMayGraze, u, c, d+1, x) }
 	for _, f := range incidents {
 		if !closed(f.Date) {
-			rs = append(rs, Reason{
-				Line: LineIncident, Rule: "incident", Flag: Hold, Through: NoEnd, Need: NeedDecision, On: f.Date,
-				Entries: []string{f.ID},
-			})
+			rs = append(rs, say(LineIncident, Reason{On: f.Date, Entries: []string{f.ID}})...)
 		}
 	}
 	for _, f := range vets {
 		word := vetWord(f)
 		switch {
 		case speaksOf(f.Vet, fields.AdviceKeepOff, u, c) && !closed(f.Date) && (f.Until == fields.NoDate || x <= f.Until):
-			r := Reason{
-				Line: LineKeepOff, Rule: "vet.keep-off", Flag: Hold, Through: NoEnd, Need: NeedDecision, On: f.Date,
-				Entries: []string{f.ID}, Vet: word,
-			}
-			if f.Until != fields.NoDate {
-				r.Through = f.Until
-			}
-			rs = append(rs, r)
+			rs = append(rs, say(LineKeepOff, Reason{Through: f.Until, On: f.Date, Entries: []string{f.ID}, Vet: word})...)
 		case speaksOf(f.Vet, fields.AdviceMayGraze, u, c) && x <= f.Until:
 			if word.Over = ended(f.Date); !word.Over {
 				soft = append(soft, mayGraze{f.Date, *word})
 			}
-			rs = append(rs, Reason{
-				Line: LineMayGraze, Rule: "vet.may-graze", Flag: Caution, Need: NeedDecision, On: f.Date, Entries: []string{f.ID},
-				Vet: word,
-			})
+			rs = append(rs, say(LineMayGraze, Reason{On: f.Date, Entries: []string{f.ID}, Vet: word})...)
 		}
 	}
-	if len(rs) == 0 {
-		return vetNone, soft
-	}
-	return rs, soft
+	return orClear(rs, vetNone), soft
 }
 
-var vetNone = []Reason{{Line: LineVetNone, Rule: "vet.none", Flag: Clear}}
+var vetNone = say(LineVetNone, Reason{})
 
 // endsMayGraze reports bad news dated on or after a day that ends a may-graze's effect
 // (§12.3).

@@ -126,17 +126,13 @@ func classesOf(h *fields.History, herd string) []Class {
 // waterReason is what a source's result says by itself (§10.3); ok is false below the
 // lines. Water below them is still added to the feed.
 func (b *Rulebook) waterReason(f fields.WaterFact) (r Reason, ok bool) {
-	n, hold, caution := WaterN(f.Water), b.V[NitrateWaterHold], b.V[NitrateWaterCaution]
-	r = Reason{Line: LineWater, On: f.Date, Need: NeedDecision, Entries: []string{f.ID}, Water: f.Source, undated: true}
-	switch {
-	case n >= hold*(1-edgeSlack):
-		r.Rule, r.Flag, r.Through, r.Figure = NitrateWaterHold.String(), Hold, NoEnd, measured(WaterMgN, n, hold)
-	case n >= caution*(1-edgeSlack):
-		r.Rule, r.Flag, r.Figure = NitrateWaterCaution.String(), Caution, measured(WaterMgN, n, caution)
-	default:
-		return Reason{}, false
+	n, k, flag := WaterN(f.Water), NitrateWaterHold, Hold
+	if n < b.V[k]*(1-edgeSlack) {
+		k, flag = NitrateWaterCaution, Caution
 	}
-	return r, true
+	return say(LineWater, Reason{
+		Rule: k.String(), Flag: flag, On: f.Date, Entries: []string{f.ID}, Water: f.Source, Figure: measured(WaterMgN, n, b.V[k]),
+	})[0], n >= b.V[k]*(1-edgeSlack)
 }
 
 // waterLines answer for the nitrate of the water that a class drinks.

@@ -155,7 +155,6 @@ func (a *app) post(f func()) {
 	}
 }
 
-// start queues a job; the loop goes on at once.
 func (a *app) start(j job) {
 	select {
 	case a.jobs <- j:
@@ -175,7 +174,6 @@ func fetch[T any](a *app, what string, get func() (T, error), put func(T)) {
 	}})
 }
 
-// finish gives the result of a job to the model.
 func (a *app) finish(j job, apply func(), err error) {
 	a.m.busy = ""
 	switch {
@@ -265,7 +263,6 @@ func (a *app) follow() {
 	}
 }
 
-// sentence is an error as one plain sentence.
 func sentence(err error) string {
 	s := err.Error()
 	var ps fields.Problems

@@ -11,8 +11,7 @@ import (
 	"rimegate/hazard/board"
 )
 
-// How far a strip of days reaches back and ahead, and how many nights the
-// screens know of each paddock.
+// How far strips of days reach back and ahead, and strips of nights back.
 const (
 	daysBack   = 6
 	daysAhead  = 21
@@ -23,27 +22,27 @@ const (
 type strip struct {
 	of    string // the list it was worked out of, as stripKey has it
 	from  fields.Date
-	flags map[string]*[hazard.CutSilage + 1][daysBack + daysAhead + 1]hazard.Flag
+	flags map[string]*dayFlags
 }
+
+// dayFlags are the flags of a paddock by use and day.
+type dayFlags [hazard.CutSilage + 1][daysBack + daysAhead + 1]hazard.Flag
 
 // stripKey names what a strip of the list on screen is worked out of.
 func (m *model) stripKey() string {
 	return fmt.Sprint(m.answer.Revision, m.answer.Today, m.classNames())
 }
 
-// noDays reports that no strip of the list on screen is there: an older one is not
-// shown beside it.
+// noDays: there is no strip of the list on screen; an older one is not shown beside it.
 func (m *model) noDays() bool { return m.days == nil || m.days.of != m.stripKey() }
 
-// needDays asks for the strip unless it is there.
 func (a *app) needDays() {
 	m := a.m
 	if !m.noDays() {
 		return
 	}
 	classes, today := m.list.Classes, m.answer.Today
-	s := &strip{of: m.stripKey(), from: today.Add(-daysBack)}
-	s.flags = map[string]*[hazard.CutSilage + 1][daysBack + daysAhead + 1]hazard.Flag{}
+	s := &strip{of: m.stripKey(), from: today.Add(-daysBack), flags: map[string]*dayFlags{}}
 	fetch(a, "working out the days", func() (*strip, error) {
 		return s, a.farm.Days(s.from, today.Add(daysAhead), func(x *hazard.Assessment) bool {
 			s.take(x, classes)
@@ -62,7 +61,7 @@ func (s *strip) take(x *hazard.Assessment, classes []hazard.Class) {
 		p := &x.Paddocks[j]
 		f := s.flags[p.Paddock.ID]
 		if f == nil {
-			f = new([hazard.CutSilage + 1][daysBack + daysAhead + 1]hazard.Flag)
+			f = new(dayFlags)
 			s.flags[p.Paddock.ID] = f
 		}
 		for k := range p.Verdicts {
@@ -74,8 +73,7 @@ func (s *strip) take(x *hazard.Assessment, classes []hazard.Class) {
 	}
 }
 
-// flags are those of a paddock on a run of days, for the use of the list; Unknown
-// where none is known.
+// flags are those of a paddock for the use of the list; Unknown where none is known.
 func (m *model) flags(id string, from, to fields.Date) []hazard.Flag {
 	if f := m.days.flags[id]; f != nil {
 		return f[m.landUse()][from.Sub(m.days.from) : to.Sub(m.days.from)+1]
@@ -83,21 +81,15 @@ func (m *model) flags(id string, from, to fields.Date) []hazard.Flag {
 	return make([]hazard.Flag, to.Sub(from)+1)
 }
 
-// cells are the flags of a run of days, three cells each with the shape in the
-// middle.
+// cells are the flags of a run of days, three cells each.
 func (m *model) cells(id string, from, to fields.Date) (out []span) {
 	for _, f := range m.flags(id, from, to) {
-		if f == hazard.Unknown {
-			out = append(out, keep(dim, "   "))
-		} else {
-			out = append(out, flagCell(f))
-		}
+		out = append(out, flagCell(f))
 	}
 	return out
 }
 
-// dayHead is the head of a strip: weekday letters over days of the month, the
-// day asked about in angle brackets.
+// dayHead is the head of a strip: weekdays over days of the month, today marked.
 func dayHead(from, to, today fields.Date, indent int) []line {
 	pad := keep(heading, strings.Repeat(" ", indent))
 	week, month := row(pad), row(pad)
@@ -113,10 +105,9 @@ func dayHead(from, to, today fields.Date, indent int) []line {
 	return []line{week, month}
 }
 
-// daysOf is the strip of one paddock, for the use of the list.
 func (m *model) daysOf(id string, w int) []line {
 	if m.noDays() {
-		return append(wait("Working out the days"), blank, blank)
+		return append(wait("Working out the days"), row(), row())
 	}
 	today := m.answer.Today
 	n, from := min(daysBack+daysAhead+1, (w-2)/3), m.days.from
@@ -136,7 +127,6 @@ func (m *model) strips(w int) (l *list, name int) {
 	}, name
 }
 
-// aheadList is the coming days, paddock by day.
 func (m *model) aheadList(w, _ int) *list {
 	lead := " If nothing else happens, to "
 	if w < 72 {
@@ -159,7 +149,6 @@ func (m *model) aheadList(w, _ int) *list {
 	return l
 }
 
-// turns tells the shapes, and in words on which days the flag changes.
 func (m *model) turns(p *prose, id string) {
 	p.row()
 	p.row(keep(dim, " "), flagCell(hazard.Hold), keep(dim, " HOLD  "), flagCell(hazard.Caution),
@@ -179,25 +168,17 @@ func (m *model) turns(p *prose, id string) {
 	p.say(plain, m.name(id)+": "+strings.Join(parts, ", ")+".")
 }
 
-// nightWord says what a night counts as: shape, word and role.
-func (m *model) nightWord(r *hazard.NightRow) (shape, word string, ro role) {
-	switch {
-	case r.Trigger:
-		return "*", "FROZE", flagHold
-	case r.Unread && r.Night == m.answer.Today && m.answer.Now.Hour() < hazard.ClockHour:
-		return ":", "not in yet", warning
-	case r.Unread && r.HasLow:
-		return "~", "ONLY PART READ", warning
-	case r.Unread:
-		return "!", "NOT READ", warning
-	case r.Possible:
-		return "%", "may have frozen", flagCaution
-	case r.Covered:
-		return ".", "no frost", plain
-	case !r.Watched:
-		return "-", "not watched", dim
-	}
-	return "-", "before the stand", dim
+// nightLooks are the shapes and roles of nights by their words.
+var nightLooks = map[string]struct {
+	shape string
+	role  role
+}{
+	"FROZE": {"*", flagHold}, "not in yet": {":", warning}, "ONLY PART READ": {"~", warning}, "NOT READ": {"!", warning},
+	"may have frozen": {"%", flagCaution}, "no frost": {".", plain}, "not watched": {"-", dim}, "before the stand": {"-", dim},
+}
+
+func (m *model) nightWord(r *hazard.NightRow) string {
+	return board.NightWord(r, m.answer.Today, m.answer.Now.Hour())
 }
 
 func (a *app) needNights() {
@@ -214,8 +195,7 @@ func (a *app) needNights() {
 	}, func(nights map[string][]hazard.NightRow) { a.m.nights = nights })
 }
 
-// nightsList is a row of nights for each paddock; those that nobody read are
-// counted in words.
+// nightsList is a row of nights for each paddock; those that nobody read are counted.
 func (m *model) nightsList(w, _ int) *list {
 	l, name := m.strips(w)
 	if m.nights == nil {
@@ -231,7 +211,6 @@ func (m *model) nightsList(w, _ int) *list {
 	return l
 }
 
-// nightsRow is a paddock's last n nights.
 func (m *model) nightsRow(id string, n int) []span {
 	out := []span{say(plain, m.name(id))}
 	unread, count := 0, keep(dim, "none")
@@ -239,12 +218,12 @@ func (m *model) nightsRow(id string, n int) []span {
 		if x.Night.Sub(m.answer.Today) <= -n {
 			continue
 		}
-		shape, _, ro := m.nightWord(&x)
-		if x.Unread && shape != ":" {
+		look := nightLooks[m.nightWord(&x)]
+		if x.Unread && look.shape != ":" {
 			unread++
 			count = keep(warning, strconv.Itoa(unread)+" of "+strconv.Itoa(n))
 		}
-		out = append(out, keep(ro, " "+shape+" "))
+		out = append(out, keep(look.role, " "+look.shape+" "))
 	}
 	return append(out, keep(plain, " "), count)
 }
@@ -253,7 +232,7 @@ func (m *model) nightsRow(id string, n int) []span {
 func (m *model) nightGaps(p *prose, id string) {
 	by := map[string][]string{}
 	for _, r := range m.nights[id] {
-		if _, word, _ := m.nightWord(&r); r.Trigger || r.Unread || r.Possible {
+		if word := m.nightWord(&r); r.Trigger || r.Unread || r.Possible {
 			by[word] = append(by[word], r.Night.Short())
 		}
 	}
@@ -274,8 +253,7 @@ func (m *model) nightGaps(p *prose, id string) {
 	}
 }
 
-// nightList is the nights of one paddock, the latest first, and who speaks of the
-// selected one.
+// nightList is the nights of one paddock, the latest first, and who speaks of each.
 func (m *model) nightList(w, _ int) *list {
 	rows := slices.Clone(m.nights[m.subject])
 	if rows == nil {
@@ -287,12 +265,11 @@ func (m *model) nightList(w, _ int) *list {
 		cols: []column{{"NIGHT ENDING", 16}, {"LOW", 19}, {"", w - 39}},
 		row: func(i int) []span {
 			r := &rows[i]
-			shape, word, ro := m.nightWord(r)
-			low := "-"
+			word, low := m.nightWord(r), "-"
 			if r.HasLow {
 				low = fields.Temperature.Both(r.LowC)
 			}
-			return []span{keep(plain, r.Night.Words()), keep(plain, low), keep(ro, " "+shape+"  "+word)}
+			return []span{keep(plain, r.Night.Words()), keep(plain, low), keep(nightLooks[word].role, " "+nightLooks[word].shape+"  "+word)}
 		},
 		detail: func(p *prose, i int) {
 			for _, f := range m.answer.History.Facts {

@@ -8,7 +8,6 @@ import (
 	"rimegate/hazard/board"
 )
 
-// feed is what the page of labs and feed shows.
 type feed struct {
 	lots    []board.Row   // worst first
 	results []fields.Fact // the latest first

@@ -8,15 +8,13 @@ import (
 	"rimegate/hazard/board"
 )
 
-// A flag is a word, a shape (board.Mark) and a colour, in that order of
-// importance.
+// A flag is a word, a shape (board.Mark) and a colour, the word first.
 var flagRole = [...]role{hazard.Clear: flagClear, hazard.Caution: flagCaution, hazard.Hold: flagHold}
 
 // flagCells is the width of a flag with its shape, "? CAUTION" the longest.
 const flagCells = 11
 
-// flagSpan is the flag as "# HOLD", always flagCells wide. It panics on a flag that
-// was never decided, as every word for a flag does.
+// flagSpan is the flag as "# HOLD". It panics on a flag that was never decided.
 func flagSpan(f hazard.Flag) span {
 	t := " " + board.Mark(f) + " " + board.FlagWord(f)
 	return keep(flagRole[f], t+strings.Repeat(" ", flagCells-len(t)))
@@ -25,8 +23,7 @@ func flagSpan(f hazard.Flag) span {
 // flagCell is the flag of one day in a strip: three cells, shape in the middle.
 func flagCell(f hazard.Flag) span { return keep(flagRole[f], " "+board.Mark(f)+" ") }
 
-// through says until when a hold lasts, its last day included; what to do
-// first where the flag is no hold.
+// through says through which day a hold lasts, or what to do first.
 func through(r *board.Row, long bool) string {
 	switch {
 	case r.Flag == hazard.Caution:

@@ -11,7 +11,6 @@ import (
 	"rimegate/hazard/board"
 )
 
-// field is one line of a form.
 type field struct {
 	*form.Field
 	choices []string
@@ -105,8 +104,7 @@ func (m *model) names(x *field, places []string) {
 	}
 }
 
-// openForm opens the form of a kind for the picked paddocks, else for the one in
-// hand.
+// openForm opens a form for the picked paddocks, else for the one in hand.
 func (a *app) openForm(k fields.Kind) {
 	m, kind := a.m, form.Of(k)
 	places := m.placesInHand()
@@ -177,14 +175,12 @@ func (f *draft) thing(name string) string {
 	return ""
 }
 
-// subject is what a form speaks of: its paddocks or lot, the entry it strikes,
-// the round that was done.
+// subject is what a form speaks of: paddocks or lot, a struck entry, a round.
 func (f *draft) subject() string {
 	places := strings.Join(slices.Sorted(slices.Values(f.places)), ",")
 	return strings.Join([]string{places, f.entry, f.thing("lot"), f.thing("round")}, "\x00")
 }
 
-// whom names the subject.
 func (f *draft) whom(m *model) string {
 	switch {
 	case f.about != "":
@@ -201,8 +197,6 @@ func (f *draft) whom(m *model) string {
 	return "for no paddock"
 }
 
-// placesInHand are the picked paddocks in the order of the list, else the one that
-// is selected or shown.
 func (m *model) placesInHand() []string {
 	ids := idsOf(m.paddocks(), rowID)
 	if out := slices.DeleteFunc(ids, func(id string) bool { return !slices.Contains(m.picked, id) }); len(out) > 0 {
@@ -211,7 +205,6 @@ func (m *model) placesInHand() []string {
 	return m.one()
 }
 
-// one is the paddock that is selected or shown, if there is one.
 func (m *model) one() []string {
 	if id := m.inHand(); m.answer.History.Paddock(id) != nil {
 		return []string{id}
@@ -230,7 +223,6 @@ func (m *model) standing() []string {
 	return out
 }
 
-// unsaved are the half-written forms in words.
 func (m *model) unsaved() []string {
 	var out []string
 	for _, f := range m.drafts {
@@ -283,7 +275,6 @@ func (f *draft) insert(s string) {
 	}
 }
 
-// step goes n fields on.
 func (f *draft) step(n int) { f.at = (f.at + n + len(f.fields)) % len(f.fields) }
 
 func (a *app) leaveForm() {
@@ -328,7 +319,6 @@ func (a *app) edit() {
 	}
 }
 
-// reads is how a choice reads.
 func (x *field) reads(choice string) string {
 	if w := x.shown[choice]; w != "" {
 		return board.Clean(w)
@@ -359,7 +349,6 @@ func (x *field) choose(key string) bool {
 	return i != at
 }
 
-// said is what was typed, by field.
 func (f *draft) said() form.Said {
 	said := form.Said{}
 	if f.entry != "" {
@@ -376,7 +365,6 @@ func (f *draft) said() form.Said {
 	return said
 }
 
-// entries makes entries of what was typed.
 func (f *draft) entries(m *model) ([]fields.Entry, error) {
 	if !m.answer.History.ZoneSet {
 		return nil, errors.New("the farm has no name and time zone yet, so no day can be told: type `rimegate farm set` first")
@@ -426,8 +414,7 @@ func (a *app) log(f *draft, what string, entries []fields.Entry, dryRun bool, th
 	})
 }
 
-// check has the farm look at the form without storing it: what was understood,
-// and which flags would change.
+// check has the farm say what it understands and which flags would change.
 func (a *app) check() {
 	m := a.m
 	f := m.form
@@ -457,7 +444,6 @@ func (a *app) check() {
 	})
 }
 
-// save stores what was checked.
 func (a *app) save() {
 	m := a.m
 	f := m.form

@@ -12,8 +12,7 @@ import (
 
 const labelWidth = 19
 
-// formBody shows the fields around the cursor; at the bottom what the field
-// with the cursor wants.
+// formBody shows the fields around the cursor, and what that one wants.
 func (m *model) formBody(w, h int, f *frame) []line {
 	fm := m.form
 	var lines, head []line
@@ -48,8 +47,7 @@ func (m *model) formBody(w, h int, f *frame) []line {
 	return append(append(head, fit(lines[from:to:to], room)...), foot...)
 }
 
-// dayTurned says that the words of days in the form mean other days than when
-// they were typed.
+// dayTurned says that words such as "today" mean another day than when typed.
 func (m *model) dayTurned() string {
 	f, today := m.form, m.answer.Today
 	if f.day == today || !slices.ContainsFunc(f.fields, func(x field) bool {
@@ -60,8 +58,7 @@ func (m *model) dayTurned() string {
 	return "This form was begun on " + f.day.Words() + ", and today is " + today.Words() + " now: look at its days."
 }
 
-// onFile says of which paddocks and nights that a no-frost form names a frost
-// is in the journal, "" if of none.
+// onFile says which frosts on file stand against a no-frost form.
 func (m *model) onFile() string {
 	f, today := m.form, m.answer.Today
 	if f.kind.Kind != fields.KindNoFrost {
@@ -104,8 +101,7 @@ func (f *draft) hint() string {
 	return strconv.Itoa(f.at+1) + " of " + strconv.Itoa(len(f.fields)) + ", " + strings.TrimSpace(x.Label) + t + "."
 }
 
-// fieldLines is one field with its echo, and what is wrong with it below. The
-// cursor's column is -1 where there is none.
+// fieldLines is one field with its echo and its fault; cx is -1 without a cursor.
 func (m *model) fieldLines(x *field, now bool, w int) (out []line, cx int) {
 	mark, r := "  ", typed
 	if now {
@@ -147,7 +143,7 @@ func (m *model) fieldLines(x *field, now bool, w int) (out []line, cx int) {
 
 func (m *model) placesSpan(r role, room int) span {
 	f := m.form
-	if f.named("station") != nil && f.ofStation() {
+	if f.ofStation() {
 		return keep(dim, board.Cut("not asked: those that name the thermometer", room))
 	}
 	names := make([]string, len(f.places))
@@ -167,12 +163,10 @@ func (m *model) placesSpan(r role, room int) span {
 	return say(r, board.Cut(t, room))
 }
 
-// mostRows is how many rows the words of a choice may take.
 const mostRows = 4
 
-// choiceSpans shows the words of a choice with the chosen one in brackets, in
-// as many rows as they need; where they are too many, only that one and how
-// many there are.
+// choiceSpans shows the words of a choice with the chosen one in brackets; where
+// they need more rows than mostRows, only that one and how many there are.
 func choiceSpans(x *field, now bool, room int) [][]span {
 	if len(x.choices) == 0 {
 		return [][]span{{keep(dim, "none set up")}}
@@ -206,7 +200,6 @@ func choiceSpans(x *field, now bool, room int) [][]span {
 	return rows
 }
 
-// pickList is the list of paddocks to pick from.
 func (m *model) pickList(_, _ int) *list {
 	ids, places := m.standing(), m.form.places
 	picked := keep(title, counted(len(places), "paddock", "paddocks")+" picked")
@@ -223,13 +216,8 @@ func (m *model) pickList(_, _ int) *list {
 	}
 }
 
-// menu are the kinds of the menu.
 func menu() []*form.Kind {
-	kinds := form.Kinds()
-	if i := slices.IndexFunc(kinds, func(k *form.Kind) bool { return k.Title == "" }); i >= 0 {
-		return kinds[:i]
-	}
-	return kinds
+	return slices.DeleteFunc(slices.Clone(form.Kinds()), func(k *form.Kind) bool { return k.Title == "" })
 }
 
 // menuList is the list of forms; half-written ones are marked.
@@ -250,7 +238,6 @@ func (m *model) menuList(w, _ int) *list {
 	}
 }
 
-// checkText is what was understood and what would change.
 func (m *model) checkText(p *prose) {
 	f := m.form
 	if f == nil || f.out == nil {
@@ -271,9 +258,8 @@ func (m *model) checkText(p *prose) {
 		p.say(banner, x)
 	}
 	cs := board.Changes(o.Before, o.After, board.Filter{})
-	p.part("WHAT IT CHANGES")
-	last := &p.lines[len(p.lines)-1]
-	last.spans = append(last.spans, keep(plain, "  "+changeCount(cs)))
+	p.row()
+	p.row(keep(plain, " "), keep(heading, "WHAT IT CHANGES"), keep(plain, "  "+changeCount(cs)))
 	for i := range cs {
 		r := plain
 		if cs[i].Worse {

@@ -9,7 +9,6 @@ import (
 	"rimegate/hazard/board"
 )
 
-// input is a line of text that a person types.
 type input struct {
 	text string
 	cur  int // byte offset of the cursor
@@ -51,8 +50,7 @@ func (x *input) edit(key string) bool {
 	return x.text != was
 }
 
-// insert puts typed or pasted text at the cursor; control characters are no part
-// of any answer.
+// insert puts text at the cursor; control characters are no part of any answer.
 func (x *input) insert(s string) {
 	s = strings.Map(func(r rune) rune {
 		if unicode.IsControl(r) {

@@ -23,7 +23,6 @@ type binding struct {
 	do    func(*app)
 }
 
-// part is a part of the help.
 type part string
 
 const (
@@ -236,7 +235,6 @@ func (m *model) footer(w int) line {
 	return row(append(first, last...)...)
 }
 
-// helpText is the key table in words.
 func (m *model) helpText(p *prose) {
 	p.add(plain, 1, 1, "A flag is a word and a shape: # HOLD or NO, keep them out; ? CAUTION, ask first; + CLEAR or YES. "+
 		"CLEAR is earned by evidence and holds for this day only. On every page MOVE OUT NOW stands on top.")
@@ -274,7 +272,6 @@ func (a *app) escape() {
 	}
 }
 
-// openAbout opens a page about the paddock or lot in hand.
 func (a *app) openAbout(p page) {
 	m, id := a.m, a.m.inHand()
 	if id == "" {
@@ -308,7 +305,6 @@ func (m *model) setPicks(ids []string, bulk bool) {
 	m.picked, m.bulk = ids, bulk
 }
 
-// pick picks the selected paddock, or takes it out again.
 func (a *app) pick() {
 	m, id := a.m, a.m.selected(a.m.page)
 	if m.answer.History.Paddock(id) == nil {

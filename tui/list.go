@@ -86,7 +86,6 @@ func (m *model) lay(l *list, w, h int) []line {
 // at is the row of an id: the first where the id is not among the rows.
 func (l *list) at(id string) int { return max(0, slices.Index(l.ids, id)) }
 
-// head is the heads of the columns, if they have any.
 func (l *list) head() []line {
 	if len(l.cols) == 0 || l.cols[0].head == "" {
 		return nil
@@ -124,8 +123,7 @@ func window(n, at, h int) (from, to int) {
 	return from, min(n, from+max(h, 0))
 }
 
-// under is the row below the rows: the HOLD rows that do not show, by name; where
-// there are none, its own words and which rows show.
+// under is the row below the rows: the HOLD rows out of sight, else which rows show.
 func (l *list) under(from, to, n int) line {
 	var names []string
 	for i := range l.flags {
@@ -145,7 +143,6 @@ func (l *list) under(from, to, n int) line {
 	return row(keep(plain, " "), say(dim, words))
 }
 
-// idsOf are the ids of rows in order.
 func idsOf[T any](rows []T, id func(*T) string) []string {
 	out := make([]string, len(rows))
 	for i := range rows {

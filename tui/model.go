@@ -81,7 +81,6 @@ func (m *model) open(p page) {
 	m.page, m.scroll[p] = p, 0
 }
 
-// back returns to where the page was opened from.
 func (m *model) back() {
 	if n := len(m.stack); n > 0 {
 		m.page, m.stack = m.stack[n-1], m.stack[:n-1]
@@ -118,7 +117,6 @@ func (m *model) relist() {
 	}
 }
 
-// explain makes the reasoning about the subject.
 func (m *model) explain() {
 	var err error
 	if m.why, err = board.Why(m.answer.Assessment, m.subject, board.Filter{}); err != nil {
@@ -129,8 +127,7 @@ func (m *model) explain() {
 	}
 }
 
-// rows are the rows of the list that are shown: paddocks, or lots where
-// feeding is asked; by name where one is looked for.
+// rows are the paddocks, or lots where feeding is asked, whose name is looked for.
 func (m *model) rows() []board.Row {
 	rows := m.list.Rows
 	if m.list.Use == hazard.Feed {
@@ -165,8 +162,7 @@ func (m *model) paddocks() []board.Row {
 	return m.list.Rows
 }
 
-// at is the selected row of a page: the first until another was chosen, or where
-// the chosen one is gone.
+// at is the selected row of a page: the first where the chosen one is gone.
 func (m *model) at(p page) int { return m.listOf(p).at(m.sel[p]) }
 
 // selected is the id of the selected row of a page, "" if it has none.
@@ -186,7 +182,6 @@ func (m *model) move(n int) {
 	}
 }
 
-// pageful is how far PgDn goes.
 func (m *model) pageful() int {
 	if screens[m.page].text != nil {
 		return max(1, m.fits-1)
@@ -194,8 +189,7 @@ func (m *model) pageful() int {
 	return max(1, m.h/2)
 }
 
-// inHand is the paddock or lot that is selected or shown on the page, or on the
-// page below the menu; "" if there is none.
+// inHand is the paddock or lot on the page, or on the one below the menu, "" if none is.
 func (m *model) inHand() string {
 	p := m.page
 	if p == pageMenu && len(m.stack) > 0 {
@@ -227,7 +221,6 @@ func (m *model) holdNames(w int) []line {
 	return wrapped(flagHold, 0, 0, "HOLD: "+strings.Join(names, ", "), w)
 }
 
-// name is the name on the gate.
 func (m *model) name(id string) string {
 	if p := m.answer.History.Paddock(id); p != nil && p.Name != "" {
 		return p.Name
@@ -235,7 +228,6 @@ func (m *model) name(id string) string {
 	return id
 }
 
-// words are what an entry states.
 func (m *model) words(e *fields.Entry) string {
 	return board.EntryWords(e, m.answer.History, board.UnitsOf(m.answer.History))
 }
@@ -261,8 +253,7 @@ func (m *model) findKey(key string) {
 	m.found()
 }
 
-// found selects the first row that was looked for; stock that must come out
-// stays in sight above it.
+// found selects the first row that was looked for.
 func (m *model) found() {
 	rows := m.rows()
 	if i := slices.IndexFunc(rows, m.holds); i >= 0 && m.find.text != "" {

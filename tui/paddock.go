@@ -127,7 +127,6 @@ func (a *app) needPast() {
 	})
 }
 
-// strike opens the form that strikes the selected entry.
 func (a *app) strike() {
 	m := a.m
 	if len(m.past) == 0 {

@@ -2,18 +2,15 @@ package tui
 
 import (
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 
 	"rimegate/hazard/board"
 )
 
-// The smallest screen that is laid out; below it there is one sentence and the
-// names that matter.
+// The smallest screen that is laid out; below it only the names that matter show.
 const minWidth, minHeight = 40, 10
 
-// frame is one picture of the model.
 type frame struct {
 	lines  []line
 	cx, cy int // the text cursor; cy < 0 for none
@@ -31,16 +28,15 @@ func (m *model) frame(w, h int) (f frame) {
 	m.w, m.h, f.cy = w, h, -1 // how far a page is, keys must know
 	switch {
 	case w <= 0 || h <= 0:
-		return f
 	case w < minWidth || h < minHeight:
 		f.lines = m.tiny(w, h)
-		return f
-	}
-	head, foot := m.head(w), []line{m.status(w), m.footer(w)}
-	room := h - len(head) - len(foot)
-	f.lines = append(append(head, fit(m.body(w, room, &f), room)...), foot...)
-	if f.cy >= 0 {
-		f.cy += len(head)
+	default:
+		head, foot := m.head(w), []line{m.status(w), m.footer(w)}
+		room := h - len(head) - len(foot)
+		f.lines = append(append(head, fit(m.body(w, room, &f), room)...), foot...)
+		if f.cy >= 0 {
+			f.cy += len(head)
+		}
 	}
 	for i := range f.lines {
 		f.lines[i] = cutTo(f.lines[i], w)
@@ -85,15 +81,9 @@ func (m *model) head(w int) []line {
 		return out
 	}
 	const now = "MOVE OUT NOW: "
-	outs := slices.Clone(m.list.MoveOut)
-	for i := 1; i < len(outs); i++ {
-		if strings.HasPrefix(m.list.MoveOut[i-1], now) {
-			outs[i] = strings.TrimPrefix(outs[i], now)
-		}
-	}
 	words := prose{w: w}
-	words.add(banner, 1, 1, strings.Join(outs, "; "))
-	more := " MOVE OUT NOW: see the top of 1 TODAY; " + counted(len(outs), "group", "groups") + " in all"
+	words.add(banner, 1, 1, strings.ReplaceAll(strings.Join(m.list.MoveOut, "; "), "; "+now, "; "))
+	more := " " + now + "see the top of 1 TODAY; " + counted(len(m.list.MoveOut), "group", "groups") + " in all"
 	return append(out, words.cut(2+min(m.h/20, 1), row(keep(banner, more)))...)
 }
 
@@ -119,12 +109,11 @@ func (m *model) status(w int) line {
 	case m.find.text != "" && m.page == pageToday:
 		return row(keep(warning, " Only names with "), say(warning, "\""+m.find.text+"\""), keep(dim, "; / changes it"))
 	case m.page == pageForm: // digits are typed there
-		return blank
+		return row()
 	}
 	return m.tabs(w)
 }
 
-// tabs names the main pages with their digits.
 func (m *model) tabs(w int) line {
 	var spans []span
 	used := 1
@@ -147,7 +136,6 @@ func (m *model) tabs(w int) line {
 	return row(spans...)
 }
 
-// body is the page itself, at most h rows.
 func (m *model) body(w, h int, f *frame) []line {
 	if m.answer == nil && m.page != pageHelp {
 		return m.opening(w)
@@ -175,7 +163,7 @@ func (m *model) body(w, h int, f *frame) []line {
 	case from > 0:
 		return append(out, row(keep(dim, " end; "+counted(from, "line", "lines")+" above")))
 	}
-	return append(out, blank)
+	return append(out, row())
 }
 
 // opening is shown until the first answer is in, and where there is none.

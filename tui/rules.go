@@ -55,7 +55,6 @@ func (a *app) needMoves() {
 	fetch(a, "working out the moves", a.farm.Moves, func(words func(int) string) { a.m.moves = words })
 }
 
-// movesText is where each herd can stand, as the farm's plan has it.
 func (m *model) movesText(p *prose) {
 	if m.moves == nil {
 		p.lines = wait("Working out the moves")

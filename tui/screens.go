@@ -1,6 +1,5 @@
 package tui
 
-// page is one screen.
 type page uint8
 
 const (

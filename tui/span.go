@@ -33,7 +33,6 @@ type span struct {
 	role role
 }
 
-// line is one row of a screen.
 type line struct {
 	spans []span
 	sel   bool // the selected row of a list
@@ -57,10 +56,6 @@ func col(r role, text string, cells int) span {
 
 func row(spans ...span) line { return line{spans: spans} }
 
-// blank is an empty row.
-var blank = line{}
-
-// width is the number of cells of a line.
 func (l line) width() int {
 	n := 0
 	for _, s := range l.spans {
@@ -75,8 +70,7 @@ type prose struct {
 	lines []line
 }
 
-// add wraps text behind an indent, its later rows behind another. Empty text adds
-// nothing.
+// add wraps text behind an indent, its later rows behind another.
 func (p *prose) add(r role, indent, later int, text string) {
 	if text = board.Clean(text); text == "" {
 		return
@@ -86,18 +80,16 @@ func (p *prose) add(r role, indent, later int, text string) {
 	}
 }
 
-// say adds a paragraph of the page.
 func (p *prose) say(r role, text string) { p.add(r, 1, 3, text) }
 
 func (p *prose) row(spans ...span) { p.lines = append(p.lines, row(spans...)) }
 
 // part begins a part of the page under a name.
 func (p *prose) part(name string) {
-	p.lines = append(p.lines, blank, row(keep(plain, " "), keep(heading, name)))
+	p.lines = append(p.lines, row(), row(keep(plain, " "), keep(heading, name)))
 }
 
-// labelled is add with a label, indented by so many cells, in a column that ends
-// at cell at.
+// labelled is add behind a label in a column that ends at cell at.
 func (p *prose) labelled(indent int, label string, at int, text string) {
 	from := len(p.lines)
 	p.add(plain, at, at, text)
@@ -125,17 +117,14 @@ func (p *prose) cut(n int, how line) []line {
 	return p.lines
 }
 
-// wrapped is one paragraph in rows.
 func wrapped(r role, indent, later int, text string, w int) []line {
 	p := prose{w: w}
 	p.add(r, indent, later, text)
 	return p.lines
 }
 
-// wait is the row of a page that is being worked out.
 func wait(doing string) []line { return []line{row(keep(dim, " "+doing+" ..."))} }
 
-// upper gives a clause its capital letter.
 func upper(s string) string {
 	if s != "" && s[0] >= 'a' && s[0] <= 'z' {
 		return strings.ToUpper(s[:1]) + s[1:]
@@ -143,13 +132,12 @@ func upper(s string) string {
 	return s
 }
 
-// fit makes exactly h rows of lines.
 func fit(lines []line, h int) []line {
 	if h <= 0 {
 		return nil
 	}
 	for len(lines) < h {
-		lines = append(lines, blank)
+		lines = append(lines, row())
 	}
 	return lines[:h]
 }

@@ -12,8 +12,7 @@ type task struct {
 	key          string
 }
 
-// todo are the rounds that are due, the errands that follow from the record, the
-// earliest first, then the rounds to come.
+// todo are the rounds that are due, the errands by day, then the rounds to come.
 func (m *model) todo() []task {
 	if m.tasks != nil {
 		return m.tasks
@@ -94,8 +93,7 @@ func (m *model) tasksList(w, _ int) *list {
 	}
 }
 
-// openTask opens the reasoning behind an errand; of a round, the form that says
-// it was done.
+// openTask opens the reasoning behind an errand, or the form of a round done.
 func (a *app) openTask() {
 	if a.m.inHand() != "" {
 		a.openWhy()

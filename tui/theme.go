@@ -40,7 +40,6 @@ var Colour = coloured("colour", tcell.ColorPurple, tcell.ColorYellow, tcell.Colo
 var Safe = coloured("colour-blind safe",
 	tcell.NewRGBColor(0xd5, 0x5e, 0x00), tcell.NewRGBColor(0xf0, 0xe4, 0x42), tcell.NewRGBColor(0x56, 0xb4, 0xe9))
 
-// coloured is Mono with colours for the flags.
 func coloured(name string, hold, caution, clear tcell.Color) *Theme {
 	t := &Theme{Name: name, of: Mono.of}
 	t.of[flagHold] = base.Background(hold).Foreground(tcell.ColorWhite).Bold(true)
@@ -52,5 +51,4 @@ func coloured(name string, hold, caution, clear tcell.Color) *Theme {
 	return t
 }
 
-// themes in the order in which the key goes through them.
 var themes = []*Theme{Colour, Safe, Mono}

@@ -17,8 +17,7 @@ func counted(n int, one, many string) string {
 	return strconv.Itoa(n) + " " + many
 }
 
-// todayList is the morning list: question, stamps, rows worst first, and the
-// selected paddock in sentences.
+// todayList is the morning list, and the selected row in sentences.
 func (m *model) todayList(w, h int) *list {
 	rows := m.rows()
 	var n [hazard.Hold + 1]int
@@ -55,7 +54,6 @@ func (m *model) todayList(w, h int) *list {
 	return l
 }
 
-// nothing says why there is no row.
 func (m *model) nothing() string {
 	switch {
 	case m.find.text != "":
@@ -71,8 +69,7 @@ func (m *model) nothing() string {
 	return "No paddock answers to this question."
 }
 
-// todayHead is what is asked, how far the evidence reaches, what was relaxed and
-// what else every list must say.
+// todayHead is what is asked, how far the evidence reaches and what is loud.
 func (m *model) todayHead(w, h int) []line {
 	use := keep(chosen, strings.ToUpper(m.list.Use.String()))
 	stamps := m.stamps(w)
@@ -92,13 +89,11 @@ func (m *model) todayHead(w, h int) []line {
 	return append(out, loud.cut(most, row(keep(warning, " "+more+" of RELAXED, STOCK WATER and NOTICE: see 6 Rules")))...)
 }
 
-// classNames are the classes that are answered for.
 func (m *model) classNames() string {
 	return strings.Join(idsOf(m.list.Classes, func(c *hazard.Class) string { return c.String() }), ", ")
 }
 
-// asked is the row that says what a page answers: what stands before the classes,
-// then they, and whether they are all there are.
+// asked is the row that says what a page answers, for which classes.
 func (m *model) asked(w int, before ...span) line {
 	words := m.classNames()
 	if m.filter.Class == nil {
@@ -181,7 +176,6 @@ func heldWords(r *board.Row) string {
 	return ""
 }
 
-// rowHead names a row and its answer.
 func (m *model) rowHead(p *prose, r *board.Row) {
 	head := []span{keep(plain, " "), say(title, r.Name)}
 	if r.Name != r.ID && r.Use != hazard.Feed {

@@ -46,8 +46,7 @@ func (v *view) PasteHandler() func(string, func(tview.Primitive)) {
 	return v.WrapPasteHandler(func(s string, _ func(tview.Primitive)) { v.a.onPaste(s) })
 }
 
-// drawLine draws spans, cut at w cells, never through a character, and blanks
-// behind them.
+// drawLine draws spans that fit, and blanks behind them.
 func drawLine(screen tcell.Screen, t *Theme, l line, y, w int) {
 	at := 0
 	fill := func(to int, s tcell.Style) {
@@ -61,10 +60,6 @@ func drawLine(screen tcell.Screen, t *Theme, l line, y, w int) {
 			n, rs := g.Width(), g.Runes()
 			if n == 0 {
 				continue
-			}
-			if at+n > w {
-				fill(w, style)
-				return
 			}
 			screen.SetContent(at, y, rs[0], rs[1:], style)
 			at++

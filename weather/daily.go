@@ -142,22 +142,17 @@ func (l *DailyLows) Into(res *Result, byFile *Place, opt Options) {
 	noteRepeats(res, l.conflicts)
 }
 
-// Nights places each daily minimum in a night.
+// Nights places each daily minimum in a night. The minimum dated D goes to the night of
+// D, where the coldest hours before sunrise lie; what differs is the doubt.
 //
-// The minimum dated D goes to the night of D in every case, since that is where
-// the coldest hours before sunrise lie; what differs is the doubt.
-//
-//   - 24 hours that end between 04:00 and 12:00 (a morning observer) are the
-//     night of D: it covers.
-//   - 24 hours that end between 12:00 and 18:00 (an afternoon or evening
-//     observer) hold the whole night of D too, but a low can also be from that
-//     afternoon, which is the next night's: a low near frost does not cover.
-//   - Calendar days, and days that end late in the evening, hold the end of the
-//     night of D and the start of the next. The evening of D-1 is in the minimum
-//     of D-1. The night of D is covered if that is known, and is either mild or
-//     not the lower of the two. (If the temperature at the border between two
-//     days is the low of the first, the second is at least as low, so the last
-//     night of a run of frosts is not lost.)
+//   - 24 hours that end from 04:00 to 12:00 (a morning observer) cover the night of D.
+//   - 24 hours that end from 12:00 to 18:00 hold the night of D too, but a low can be
+//     from that afternoon, which is the next night's: one near frost does not cover.
+//   - Calendar days, and days that end late in the evening, hold the end of the night of
+//     D and the start of the next. The night of D is covered if the minimum of D-1 is
+//     known, and is either mild or not the lower of the two. (If the temperature at the
+//     border of two days is the low of the first, the second is at least as low, so the
+//     last night of a run of frosts is not lost.)
 //   - An unknown border is judged by the strictest of these.
 func (l *DailyLows) Nights(source string) []NightLow {
 	l.days = settle(l.days, l.merge)

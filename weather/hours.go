@@ -8,11 +8,9 @@ const (
 	// Program, "Early freeze halts sorghum maturity", 2019,
 	// https://www.proag.com/news/early-freeze-halts-sorghum-maturity-escalates-need-to-harvest/
 	KillC = -2.2
-	// Tolerance is added to a threshold before comparing: 28 °F is stored as -2.2
-	// by one instrument and as -2.22 by another, and 0.1 °C is the finest step in
-	// use, so half of it separates equal from above. Comparison is at or below:
-	// stations that measure whole degrees Fahrenheit sit at exactly 32 °F for two
-	// hours of many frost nights.
+	// Tolerance is added to a threshold before comparing: 28 °F is -2.2 of one
+	// instrument and -2.22 of another, and 0.1 °C is the finest step in use. Comparison
+	// is at or below: stations in whole °F sit at 32 °F for hours of many frost nights.
 	Tolerance = 0.05
 )
 

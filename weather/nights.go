@@ -1,3 +1,14 @@
+// Package weather turns thermometer readings into nights: the low of each
+// night, whether the night was read throughout, and how long it was cold. It
+// also holds the arithmetic around a frost: hours below a threshold from daily
+// extremes, sun times, dew point, tonight's minimum, the offset between a
+// station and a paddock, and the odds of the first frost.
+//
+// Temperatures are in degrees Celsius, wind in metres per second, durations in
+// hours. A night of D runs from 12:00 on D-1 up to 12:00 on D, farm time.
+//
+// The package reads no files, no clock and no network. The readers of published
+// formats live in the sub-packages; package formats names and detects them.
 package weather
 
 import (
@@ -11,16 +22,12 @@ import (
 	"rimegate/fields"
 )
 
-// What makes a night covered. The numbers are ours: no publication gives them.
-//
-// The lowest temperature of a frost night comes between sunset and an hour or
-// so after sunrise, so the part that must be read is 18:00 to 09:00. Hourly
-// stations now and then drop one report, which leaves two hours between
-// readings; a straight line across two hours keeps the low within some tenths
-// of a degree, across four it does not. At the ends one hour is enough of a
-// margin: by 19:00 it is seldom the coldest hour, and a reading at 08:00 mostly
-// has the sunrise behind it. Where it has not, and the farm says where it lies,
-// the night is read until the sun is up (coverage.go).
+// What makes a night covered; the numbers are ours. The low of a frost night comes
+// between sunset and an hour or so after sunrise. Hourly stations now and then drop one
+// report: a straight line across two hours keeps the low within some tenths of a degree,
+// across four it does not. By 19:00 it is seldom the coldest hour, and a reading at 08:00
+// mostly has the sunrise behind it; where not, and the farm says where it lies, the night
+// is read until the sun is up (coverage.go).
 const (
 	MaxGap     = 2*time.Hour + 5*time.Minute // the five minutes let reports wander round the hour
 	darkFrom   = 18                          // hour of the evening before

@@ -48,15 +48,6 @@ type NightLow struct {
 	Uncertain      string // why the low may belong to another night, or why it is partial
 }
 
-// ForecastLow is a forecast low of a coming night. It is no reading: it can
-// warn, and it never shows that a night was mild.
-type ForecastLow struct {
-	Night  fields.Date
-	LowC   float64
-	Issued time.Time
-	Source string
-}
-
 // Reject is a row that could not be used, and why.
 type Reject struct {
 	Line int
@@ -83,10 +74,10 @@ type Result struct {
 	Rejects      []Reject // the first MaxRejects
 	Observations []Observation
 	Spells       []Spell
-	Nights       []NightLow    // of formats that give daily minima, or of ReadNights
-	Forecasts    []ForecastLow // of formats that give forecasts
-	Notes        []string      // what was decided on the way, for a person to read
-	WindUnread   string        // a wind column that was not read, since its name says no unit
+	Nights       []NightLow        // of formats that give daily minima, or of ReadNights
+	Forecasts    []fields.Forecast // of formats that give forecasts
+	Notes        []string          // what was decided on the way, for a person to read
+	WindUnread   string            // a wind column that was not read, since its name says no unit
 }
 
 // InFahrenheit reports whether the values of the file are in °F; if each says its own

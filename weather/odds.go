@@ -51,11 +51,10 @@ func SeasonDay(d fields.Date) (year, day int) {
 // SeasonDate is the inverse of SeasonDay.
 func SeasonDate(year, day int) fields.Date { return fields.MakeDate(year, 7, 1).Add(day) }
 
-// SeasonsOf finds the first night at or below a trigger (°C) of every season of a
-// record. Only nights from 1 August on count. A partial night can show a frost and
-// never its absence; where too many nights are missing before the first frost, the
-// season is cut there and not taken for one without frost. A few missing nights are
-// borne, so a first frost may have come some nights before the one found.
+// SeasonsOf finds the first night from 1 August on at or below a trigger (°C) of every
+// season of a record. A partial night can show a frost and never its absence; where too
+// many nights are missing before the first frost, the season is cut there. A few missing
+// nights are borne, so a first frost may have come some nights before the one found.
 func SeasonsOf(nights []NightLow, trigger float64) []Season {
 	type state struct{ frost, read bool }
 	byYear := map[int]map[int]state{}

@@ -35,11 +35,9 @@ const MinPairs = 6
 // maxPairs bounds the work, which grows with the square; the latest nights count.
 const maxPairs = 600
 
-// FitOffset learns an offset from nights read in both places. Give it nights of
-// the radiation type only: on windy or cloudy nights paddock and station are alike
-// and would hide the difference. One wrong night in five moves it little.
-//
-// The middle difference has the interval of the sign test, by ranks. The slope is
+// FitOffset learns an offset from nights read in both places, of the radiation type
+// only: windy or cloudy nights would hide the difference. One wrong night in five moves
+// it little. The middle difference has the interval of the sign test, by ranks. The slope is
 // that of H. Theil and P. K. Sen: the middle of the slopes between all pairs of
 // nights, with Sen's interval. P. K. Sen, "Estimates of the regression coefficient
 // based on Kendall's tau", Journal of the American Statistical Association

@@ -2,16 +2,14 @@ package weather
 
 import (
 	"math"
+	"slices"
 
 	"rimegate/fields"
 )
 
-// ToReadings makes journal readings of nights for one station. source says
-// where the file came from; a night's own source, doubt and reconstructed hours
-// are put behind it. Reconstructed hours stand in no other field: what a reading
-// holds as hours was measured.
-// Nights that say nothing the journal can hold (no number and no sign) are left
-// out: they stay unread.
+// ToReadings makes journal readings of nights for one station. source says where the
+// file came from; a night's own source, doubt and reconstructed hours are put behind it
+// and stand in no other field. Nights without a number or a sign stay unread.
 func ToReadings(nights []NightLow, station, source string) []fields.Reading {
 	var out []fields.Reading
 	for _, n := range nights {
@@ -45,18 +43,11 @@ func tidy(h *float64) *float64 {
 	return &v
 }
 
-// ToForecasts makes journal forecasts of forecast lows for one station.
-func ToForecasts(lows []ForecastLow, station, source string) []fields.Forecast {
-	var out []fields.Forecast
-	for _, f := range lows {
-		low := f.LowC
-		out = append(out, fields.Forecast{
-			Station: station,
-			Night:   f.Night,
-			LowC:    &low,
-			Issued:  f.Issued,
-			Source:  sourceOf(NightLow{Source: f.Source}, source),
-		})
+// ToForecasts makes forecasts of a file those of one station.
+func ToForecasts(lows []fields.Forecast, station, source string) []fields.Forecast {
+	out := slices.Clone(lows)
+	for i := range out {
+		out[i].Station, out[i].Source = station, sourceOf(NightLow{Source: out[i].Source}, source)
 	}
 	return out
 }

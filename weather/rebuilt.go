@@ -29,9 +29,8 @@ func (p *Place) words() string {
 	return side(p.Lat, "N", "S") + " " + side(p.Lon, "E", "W")
 }
 
-// Rebuilt is how long a night was cold as worked out from the extremes of its
-// days, where nobody read the hours. It is no measurement: it never stands in the
-// place of measured hours, and nothing is decided by it.
+// Rebuilt is how long a night was cold as worked out from the extremes of its days. It
+// is no measurement: it never stands for measured hours, and nothing is decided by it.
 type Rebuilt struct {
 	Below0, BelowKill float64 // hours at or below 0 and -2.2 °C
 }
@@ -88,16 +87,11 @@ func (l *DailyLows) max(day fields.Date, end float64) (float64, bool) {
 	return m.c, !m.bad && m.end == end
 }
 
-// extremes are the daily extremes around the night of day, if it is sure which
-// they are. Whose low may be of another night, and whose hours of observation are
-// not said, has none:
-//
-//   - A morning observer reads at one go the low of the night and the high of the
-//     afternoon before it.
-//   - Where days end at midnight or late in the evening, the low of a date is that
-//     of its morning if the next date's is higher: had it been falling at the end
-//     of the date, the next low would be as low.
-//   - An observer of the afternoon can have read the low of his own afternoon.
+// extremes are the daily extremes around the night of day, if it is sure which they are.
+// A morning observer reads the low of the night and the high of the afternoon before it
+// at one go. Where days end at midnight or late in the evening, the low of a date is of
+// its morning if the next date's is higher: had it been falling at the end of the date,
+// the next low would be as low. An observer of the afternoon can have read its own low.
 func (l *DailyLows) extremes(day fields.Date) (x Extremes, ok bool) {
 	d, ok0 := l.clean(day)
 	before, ok1 := l.clean(day - 1)

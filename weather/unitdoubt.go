@@ -143,11 +143,9 @@ func (d UnitDoubt) Words() string {
 	if !d.TooWarm {
 		unit, kind, fit = "°F", "cold", "°C well"
 	}
-	first := "in the night of " + d.Nights[0].Night.Words()
+	first := " in the night of " + d.Nights[0].Night.Words()
 	if len(d.Nights) > 1 {
-		first = ", first " + first
-	} else {
-		first = " " + first
+		first = ", first" + first
 	}
 	return fmt.Sprintf("%s of %d (%s %s%s) would be far too %s for the season, and fit %s",
 		Count(len(d.Nights), "low"), d.Of, strings.Join(was, ", "), unit, first, kind, fit)

@@ -8,9 +8,6 @@ import (
 )
 
 func runAhead(r *request) error {
-	if err := r.read(); err != nil {
-		return err
-	}
 	days := r.days("days", 21, farm.MaxAhead)
 	if err := r.err(); err != nil {
 		return err

@@ -11,9 +11,6 @@ import (
 )
 
 func runBlend(r *request) error {
-	if err := r.read(); err != nil {
-		return err
-	}
 	ask := board.BlendAsk{Herd: r.Text("herd"), Feeds: r.List("feed"), UseUp: r.Yes("use_up"), Litres: r.litres(), Longest: r.Text("longest")}
 	r.Need("herd")
 	r.Need("feed")

@@ -15,24 +15,49 @@ import (
 //go:embed commands.txt
 var commandTable string
 
+// step is what a command does, or what comes before that.
+type step = func(*request) error
+
+// behind is a step that follows another.
+func behind(first, then step) step {
+	return func(r *request) error {
+		if err := first(r); err != nil {
+			return err
+		}
+		return then(r)
+	}
+}
+
 // runs are what the commands of the table do. A group without an own one shows
 // its help.
-func runs() map[string]func(*request) error {
-	all := map[string]func(*request) error{
-		"log entry": runRawEntry,
-		"demo":      runDemo, "today": runToday, "why": runWhy, "strike": runStrike, "history": runHistory, "nights": runNights,
-		"tonight": runTonight, "import": runImport, "farm": runFarm, "farm set": runFarmSet, "farm watch": runFarmWatch,
-		"paddock offset": runOffset, "paddock plan": runSowPlan, "ahead": runAhead, "moves": runMoves, "rounds": runRounds,
-		"calendar": runCalendar, "sample": runSample, "water": runWater, "blend": runBlend,
-		"rules": runRules, "rules list": runRules, "rules show": runRule, "rules compare": runCompare, "rules species": runSpecies,
-		"journal check": runCheck, "journal copy": runCopy, "journal export": runExport, "journal import": runJournalImport,
-		"journal merge": runMerge, "journal salvage": runSalvage, "journal accept": runAccept,
+func runs() map[string]step {
+	all := map[string]step{
+		"demo": runDemo, "nights": runNights, "calendar": runCalendar, "farm set": runFarmSet,
+		"rules": runRules, "rules list": runRules, "rules show": runRule, "rules species": runSpecies,
 		"version": runVersion, "help": runHelp, "man": runMan, "completion": runCompletion,
 	}
+	add := func(first step, runs map[string]step) {
+		for name, run := range runs {
+			all[name] = behind(first, run)
+		}
+	}
+	add((*request).open, map[string]step{
+		"journal check": runCheck, "journal copy": runCopy, "journal export": runExport, "journal import": runJournalImport,
+		"journal merge": runMerge, "journal salvage": runSalvage, "journal accept": runAccept,
+	})
+	add((*request).load, map[string]step{"log entry": runRawEntry})
+	add((*request).read, map[string]step{
+		"ahead": runAhead, "blend": runBlend, "farm": runFarm, "history": runHistory, "moves": runMoves, "paddock offset": runOffset,
+		"paddock plan": runSowPlan, "rounds": runRounds, "sample": runSample, "tonight": runTonight, "water": runWater,
+	})
+	add((*request).readAsOf, map[string]step{"today": runToday, "why": runWhy, "rules compare": runCompare})
+	add((*request).readToStore, map[string]step{"farm watch": runFarmWatch, "import": runImport, "strike": runStrike})
 	for name, t := range things {
-		all[name], all[name+" list"] = t.runList, t.runList
-		all[name+" add"] = func(r *request) error { return t.run(r, true) }
-		all[name+" set"] = func(r *request) error { return t.run(r, false) }
+		add((*request).load, map[string]step{
+			name: t.list, name + " list": t.list,
+			name + " add": func(r *request) error { return t.run(r, true) },
+			name + " set": func(r *request) error { return t.run(r, false) },
+		})
 	}
 	return all
 }
@@ -67,7 +92,7 @@ func commands(p *program, table []*form.Kind) []*cli.Command {
 	return all
 }
 
-func command(p *program, k *form.Kind, run func(*request) error) *cli.Command {
+func command(p *program, k *form.Kind, run step) *cli.Command {
 	name := string(k.Kind)
 	cmd := &cli.Command{
 		Name: name, Usage: k.Says, ArgsUsage: k.Args, Flags: flagsOf(k), Hidden: hidden[name],

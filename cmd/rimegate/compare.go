@@ -2,12 +2,6 @@ package main
 
 // runCompare sets every publication's answer beside ours.
 func runCompare(r *request) error {
-	if err := r.read(); err != nil {
-		return err
-	}
-	if err := r.asOf(); err != nil {
-		return err
-	}
 	id, err := r.place()
 	if err != nil {
 		return err

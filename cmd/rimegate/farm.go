@@ -13,9 +13,6 @@ import (
 
 // runFarm says what is known of the farm.
 func runFarm(r *request) error {
-	if err := r.read(); err != nil {
-		return err
-	}
 	h := r.view.History
 	if !h.ZoneSet {
 		fmt.Fprintln(r.out, "The farm has no name and time zone yet: rimegate farm set --name NAME --zone ZONE")

@@ -14,9 +14,6 @@ import (
 
 // runFarmWatch takes the frost watch from a station's long record.
 func runFarmWatch(r *request) error {
-	if err := r.readToStore(); err != nil {
-		return err
-	}
 	r.Need("record")
 	if !r.view.History.ZoneSet {
 		r.Wrong("", "the farm has no name and time zone yet", "type `rimegate farm set --name NAME --zone ZONE` first")

@@ -7,9 +7,6 @@ import (
 )
 
 func runHistory(r *request) error {
-	if err := r.read(); err != nil {
-		return err
-	}
 	of := farm.PastOf{From: r.Date("from"), To: r.Date("to"), KnownAt: r.knownAt()}
 	if err := r.err(); err != nil {
 		return err

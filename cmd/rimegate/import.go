@@ -13,9 +13,6 @@ import (
 )
 
 func runImport(r *request) error {
-	if err := r.readToStore(); err != nil {
-		return err
-	}
 	from := ""
 	var err error
 	if !r.Has("watch") {

@@ -34,9 +34,6 @@ func (r *request) settle() error {
 }
 
 func runCheck(r *request) error {
-	if err := r.open(); err != nil {
-		return err
-	}
 	found, err := r.farm.Check()
 	if err != nil {
 		return err
@@ -74,9 +71,6 @@ func runCheck(r *request) error {
 func entriesOf(n int) string { return counted(n, "entry", "entries") }
 
 func runCopy(r *request) error {
-	if err := r.open(); err != nil {
-		return err
-	}
 	to, err := r.file("type the name of the new copy")
 	if err != nil {
 		return err
@@ -90,9 +84,6 @@ func runCopy(r *request) error {
 }
 
 func runExport(r *request) error {
-	if err := r.open(); err != nil {
-		return err
-	}
 	if r.c.NArg() == 0 {
 		_, err := r.farm.Store().Export(r.out)
 		return err
@@ -111,9 +102,6 @@ func runExport(r *request) error {
 }
 
 func runSalvage(r *request) error {
-	if err := r.open(); err != nil {
-		return err
-	}
 	to, err := r.file("type the name of the new file for the entries")
 	if err != nil {
 		return err
@@ -156,9 +144,6 @@ func runSalvage(r *request) error {
 
 // runAccept takes over the answer for entries that are missing.
 func runAccept(r *request) error {
-	if err := r.open(); err != nil {
-		return err
-	}
 	because, _ := value(r.c, "because")
 	switch {
 	case strings.TrimSpace(because) == "":
@@ -181,9 +166,6 @@ func runAccept(r *request) error {
 }
 
 func runJournalImport(r *request) error {
-	if err := r.open(); err != nil {
-		return err
-	}
 	from, err := r.file("- is standard input")
 	if err != nil {
 		return err
@@ -255,9 +237,6 @@ func (r *request) takeIn(did string, changes bool, run func() (journal.ImportRep
 }
 
 func runMerge(r *request) error {
-	if err := r.open(); err != nil {
-		return err
-	}
 	other, err := r.file("type the name of the other journal")
 	if err != nil {
 		return err

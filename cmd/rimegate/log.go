@@ -17,7 +17,7 @@ func logCommands(p *program) []*cli.Command {
 	var all []*cli.Command
 	for _, k := range form.Kinds() {
 		if k.Help != "" {
-			all = append(all, command(p, k, runLog))
+			all = append(all, command(p, k, behind((*request).load, runLog)))
 		}
 	}
 	return all
@@ -94,10 +94,7 @@ func (r *request) entries(k *form.Kind, said form.Said, was fields.Body) ([]fiel
 }
 
 // runLog logs an entry of one kind.
-func runLog(r *request) (err error) {
-	if err = r.load(); err != nil {
-		return err
-	}
+func runLog(r *request) error {
 	if !r.view.History.ZoneSet {
 		return refusef("the farm has no name and time zone yet, so no day can be told; type `rimegate farm set --name NAME --zone ZONE` first")
 	}
@@ -119,9 +116,6 @@ func (r *request) store(made []fields.Entry) error {
 
 // runRawEntry logs an entry given as the journal's own JSON.
 func runRawEntry(r *request) (err error) {
-	if err = r.load(); err != nil {
-		return err
-	}
 	if r.c.NArg() != 1 {
 		return usagef("`rimegate log entry` takes one JSON object in quotes, or - for standard input")
 	}

@@ -3,9 +3,6 @@ package main
 import "rimegate/hazard/moves"
 
 func runMoves(r *request) error {
-	if err := r.read(); err != nil {
-		return err
-	}
 	days := r.days("days", 21, moves.MaxDays-1)
 	var set moves.Settings
 	if pct := r.Number("utilisation"); pct != nil {

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"rimegate/fields"
-	"rimegate/hazard"
 	"rimegate/hazard/board"
 	"rimegate/weather"
 )
@@ -94,27 +93,6 @@ func runOdds(r *request) error {
 		return usagef("the odds at %s cannot be told: %s (`rimegate import` takes years of a station's record at once)", station, whatIsWrong(err))
 	}
 	return r.print(x, nil)
-}
-
-// nightWord says what a night counts as.
-func nightWord(r hazard.NightRow, today fields.Date, hour int) string {
-	switch {
-	case r.Trigger:
-		return "FROZE"
-	case r.Unread && r.Night == today && hour < hazard.ClockHour:
-		return "not in yet"
-	case r.Unread && r.HasLow:
-		return "ONLY PART READ"
-	case r.Unread:
-		return "NOT READ"
-	case r.Possible:
-		return "may have frozen"
-	case r.Covered:
-		return "no frost"
-	case !r.Watched:
-		return "not watched"
-	}
-	return "before the stand"
 }
 
 // nightSources says who speaks of a night.

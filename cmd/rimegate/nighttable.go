@@ -35,7 +35,7 @@ func (p *program) nightTables(v *farm.View, ids []string, from, to fields.Date, 
 			if r.HasLow {
 				low, short = fields.Temperature.Both(r.LowC), fields.Temperature.In(r.LowC, string(v.Units()))
 			}
-			word := nightWord(r, v.Today, v.Now.Hour())
+			word := board.NightWord(&r, v.Today, v.Now.Hour())
 			chart = append(chart, board.ChartNight{Row: r, Word: word})
 			cold := v.NightHours(r.Entries)
 			hours, anyRebuilt = hours || cold.Any(), anyRebuilt || cold.Any() && cold.Rebuilt
@@ -156,7 +156,7 @@ func (p *program) nightsJSON(v *farm.View, ids []string, from, to fields.Date) e
 	for _, id := range ids {
 		one := jsonNightsOfOne{Paddock: id, Name: board.Clean(v.History.Paddock(id).Name), Nights: []jsonNight{}}
 		for _, r := range hazard.NightRows(v.History, v.Book, id, from, to) {
-			n := jsonNight{Night: r.Night.String(), Word: nightWord(r, v.Today, v.Now.Hour()), Entries: append([]string{}, r.Entries...)}
+			n := jsonNight{Night: r.Night.String(), Word: board.NightWord(&r, v.Today, v.Now.Hour()), Entries: append([]string{}, r.Entries...)}
 			if r.HasLow {
 				n.LowC = &r.LowC
 			}

@@ -9,9 +9,6 @@ import (
 )
 
 func runOffset(r *request) error {
-	if err := r.read(); err != nil {
-		return err
-	}
 	v, id, station := r.view, r.onePaddock(), r.Text("station")
 	var set fields.NightSetting
 	if id != "" {

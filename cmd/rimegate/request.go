@@ -43,6 +43,14 @@ func (r *request) readToStore() error {
 	return r.read()
 }
 
+// readAsOf is read for a question about the day or moment that the flags name.
+func (r *request) readAsOf() error {
+	if err := r.read(); err != nil {
+		return err
+	}
+	return r.asOf()
+}
+
 // context is what typed words are read in. A question may count from today
 // though the clock is wrong: nothing of it is stored.
 func (r *request) context() form.Context {

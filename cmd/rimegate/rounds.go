@@ -9,9 +9,6 @@ import (
 )
 
 func runRounds(r *request) error {
-	if err := r.read(); err != nil {
-		return err
-	}
 	days := r.days("days", 60, board.MaxWindow)
 	if err := r.asOf(); err != nil {
 		return err

@@ -7,9 +7,6 @@ import (
 )
 
 func runSample(r *request) error {
-	if err := r.read(); err != nil {
-		return err
-	}
 	ask := board.SampleAsk{Analyte: cmp.Or(r.Text("for"), "nitrate")}
 	if w := r.Number("width"); w != nil {
 		if !(*w >= 1 && *w <= 100000) {

@@ -3,9 +3,6 @@ package main
 import "rimegate/hazard/board"
 
 func runSowPlan(r *request) error {
-	if err := r.read(); err != nil {
-		return err
-	}
 	r.Need("species")
 	r.Need("sow")
 	days := 0

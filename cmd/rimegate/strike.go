@@ -1,9 +1,6 @@
 package main
 
 func runStrike(r *request) error {
-	if err := r.readToStore(); err != nil {
-		return err
-	}
 	switch {
 	case r.Has("batch") && r.c.NArg() > 0:
 		return usagef("an entry and --batch are both given; strike one entry, or all that an import brought")

@@ -6,12 +6,6 @@ import (
 )
 
 func runToday(r *request) error {
-	if err := r.read(); err != nil {
-		return err
-	}
-	if err := r.asOf(); err != nil {
-		return err
-	}
 	shapes := 0
 	for _, s := range []string{"json", "csv", "stream"} {
 		if r.Yes(s) {

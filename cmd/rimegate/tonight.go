@@ -17,9 +17,6 @@ const smallHours = 6
 
 // runTonight says who has to be out before dark.
 func runTonight(r *request) error {
-	if err := r.read(); err != nil {
-		return err
-	}
 	r.checkTonight()
 	if err := r.err(); err != nil {
 		return err

@@ -59,60 +59,76 @@ func (r *request) watch(dir string, once bool, every time.Duration, take func(pa
 		defer stop()
 		r.note(fmt.Sprintf("watching %s, every %s; Ctrl-C ends it", dir, every))
 	}
-	var before map[string]string
+	w := &watchedFolder{dir: dir, once: once, taken: taken, take: take, wrong: map[string]bool{}, bad: map[string]bool{}}
 	if !once {
-		before = map[string]string{}
+		w.before = map[string]string{}
 	}
-	wrong := map[string]bool{} // contents that were refused
-	bad := map[string]bool{}   // names of files that are still refused
 	for {
-		ready, now, err := farm.Arrivals(dir, before)
-		if err != nil {
-			return fmt.Errorf("%s can no longer be read (%w)", board.Clean(dir), cause(err))
-		}
-		if !once {
-			before = now
-		}
-		fresh := 0
-		for _, a := range ready {
-			if ctx.Err() != nil {
-				break
-			}
-			if taken.Has(a.Hash) || wrong[a.Hash] {
-				continue
-			}
-			fresh++
-			if err := take(a.Path, a.Name); err != nil {
-				if !once && errors.Is(err, journal.ErrLocked) {
-					r.fail(err) // another seat is at work; the next look tries again
-					break
-				}
-				if st := statusOf(err); st == statusJournal || errors.Is(err, journal.ErrMissing) || st == statusFailed {
-					return err // the file is not to blame; it is taken next time
-				}
-				wrong[a.Hash], bad[a.Name] = true, true // said once; tried again when the program starts anew
-				r.fail(fmt.Errorf("%s: %w", board.Clean(a.Name), err))
-				continue
-			}
-			delete(bad, a.Name)
-			if err := taken.Add(a.Hash, a.Name, r.clock()); err != nil {
-				return err
-			}
-		}
-		if once {
-			if fresh == 0 {
-				fmt.Fprintln(r.out, "Nothing new in "+board.Clean(dir)+".")
-			}
-		} else if !sleep(ctx, every) {
-			r.note("no longer watching " + dir)
-		} else {
+		fresh, err := r.look(ctx, w)
+		switch {
+		case err != nil:
+			return err
+		case once && fresh == 0:
+			fmt.Fprintln(r.out, "Nothing new in "+board.Clean(dir)+".")
+		case !once && sleep(ctx, every):
 			continue
+		case !once:
+			r.note("no longer watching " + dir)
 		}
-		if len(bad) > 0 {
+		if len(w.bad) > 0 {
 			return ends(statusRefused)
 		}
 		return nil
 	}
+}
+
+// watchedFolder is a folder and what became of its files.
+type watchedFolder struct {
+	dir    string
+	once   bool
+	taken  *farm.Taken
+	take   func(path, name string) error
+	before map[string]string // the files of the look before, nil for once over
+	wrong  map[string]bool   // contents that were refused
+	bad    map[string]bool   // names of files that are still refused
+}
+
+// look takes what is new in the folder, and says how many files that were.
+func (r *request) look(ctx context.Context, w *watchedFolder) (fresh int, err error) {
+	ready, now, err := farm.Arrivals(w.dir, w.before)
+	if err != nil {
+		return 0, fmt.Errorf("%s can no longer be read (%w)", board.Clean(w.dir), cause(err))
+	}
+	if !w.once {
+		w.before = now
+	}
+	for _, a := range ready {
+		if ctx.Err() != nil {
+			break
+		}
+		if w.taken.Has(a.Hash) || w.wrong[a.Hash] {
+			continue
+		}
+		fresh++
+		err := w.take(a.Path, a.Name)
+		status := statusOf(err)
+		switch {
+		case err == nil:
+			delete(w.bad, a.Name)
+			if err := w.taken.Add(a.Hash, a.Name, r.clock()); err != nil {
+				return fresh, err
+			}
+		case !w.once && errors.Is(err, journal.ErrLocked):
+			r.fail(err) // another seat is at work; the next look tries again
+			return fresh, nil
+		case status == statusJournal, status == statusFailed, errors.Is(err, journal.ErrMissing):
+			return fresh, err // the file is not to blame; it is taken next time
+		default:
+			w.wrong[a.Hash], w.bad[a.Name] = true, true // said once; tried again when the program starts anew
+			r.fail(fmt.Errorf("%s: %w", board.Clean(a.Name), err))
+		}
+	}
+	return fresh, nil
 }
 
 // sleep waits; false if it was interrupted.

@@ -3,9 +3,6 @@ package main
 import "rimegate/hazard/board"
 
 func runWater(r *request) error {
-	if err := r.read(); err != nil {
-		return err
-	}
 	ask := board.WaterAsk{Herd: r.Text("herd"), Paddock: r.Text("paddock"), Litres: r.litres()}
 	if err := r.err(); err != nil {
 		return err

@@ -3,12 +3,6 @@ package main
 import "rimegate/hazard/board"
 
 func runWhy(r *request) error {
-	if err := r.read(); err != nil {
-		return err
-	}
-	if err := r.asOf(); err != nil {
-		return err
-	}
 	id, err := r.place()
 	if err != nil {
 		return err

@@ -19,14 +19,12 @@ const (
 // Changed counts what an export did to the calendar before it.
 type Changed struct{ Added, Moved, Cancelled, Same int }
 
-// Export writes the calendar of events as of now and today, given the file of
-// the previous export (nil for none). A UID that was there is updated: its
-// SEQUENCE rises if anything about it changed, and nothing of it changes
-// otherwise, so an export without news is the same file to the byte. A hold
-// that runs on keeps the first day it had. An event that is no longer wanted
-// before it was over becomes STATUS:CANCELLED under its own UID; deleting it
-// would leave it on every phone that has it. The error is a *ForeignError where
-// the previous file is not one of ours.
+// Export writes the calendar of events as of now and today, given the file of the
+// previous export (nil for none). A UID that was there is updated: its SEQUENCE rises if
+// anything about it changed, and an export without news is the same file to the byte. A
+// hold that runs on keeps its first day. An event no longer wanted before it was over
+// becomes STATUS:CANCELLED; deleting it would leave it on every phone that has it. The
+// error is a *ForeignError where the previous file is not one of ours.
 func Export(name string, events []Event, previous []byte, now time.Time, today fields.Date) ([]byte, Changed, error) {
 	var ch Changed
 	var before, out []Event

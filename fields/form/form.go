@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"rimegate/fields"
@@ -113,22 +114,23 @@ func (k *Kind) Field(name string) *Field {
 	return nil
 }
 
-var (
-	kinds  []*Kind
-	shared map[string]*Field // described before the first kind
-)
+// table is forms.txt, read when it is first asked for, and its fields that are
+// described before the first kind.
+var table = sync.OnceValues(func() ([]*Kind, map[string]*Field) { return load(source) })
 
 // Kinds returns every kind in the order of the screens' menu; those that are
 // not in it come last.
-func Kinds() []*Kind { return kinds }
+func Kinds() []*Kind { kinds, _ := table(); return kinds }
 
 // Of returns the form of a kind.
 func Of(k fields.Kind) *Kind {
+	kinds := Kinds()
 	return kinds[slices.IndexFunc(kinds, func(x *Kind) bool { return x.Kind == k })]
 }
 
 // FlagOf returns the flag under which a field of the journal is typed.
 func FlagOf(name string) string {
+	kinds, shared := table()
 	if f, ok := shared[name]; ok && f.Flag != "" {
 		return f.Flag
 	}
@@ -175,9 +177,7 @@ func load(text string) ([]*Kind, map[string]*Field) {
 			f = k.Field(rest)
 			ok = f != nil
 		case key == "fields":
-			for _, name := range strings.Fields(rest) {
-				k.Fields = append(k.Fields, k.newField(name, common[name]))
-			}
+			k.take(strings.Fields(rest), common)
 		case f != nil:
 			ok = f.describe(key, rest)
 		case k != nil:
@@ -201,17 +201,21 @@ func load(text string) ([]*Kind, map[string]*Field) {
 	return all, common
 }
 
-func (k *Kind) newField(name string, common *Field) Field {
-	f := Field{Name: name, Type: "text"}
-	if common != nil {
-		f = *common
+// take adds fields to a kind: as they are described for all, with the choices of the
+// journal.
+func (k *Kind) take(names []string, common map[string]*Field) {
+	for _, name := range names {
+		f := Field{Name: name, Type: "text"}
+		if c := common[name]; c != nil {
+			f = *c
+		}
+		k.Fields = append(k.Fields, f)
 	}
 	for _, x := range fields.FieldsOf(k.Kind) {
-		if x.Name == name {
+		if f := k.Field(x.Name); f != nil && slices.Contains(names, x.Name) {
 			f.Choices = x.Choices
 		}
 	}
-	return f
 }
 
 // settle fills in what follows from the rest of the description.
@@ -235,21 +239,22 @@ func (k *Kind) describe(key, rest string) bool {
 		k.Says, k.Menu = rest, rest
 	case "named":
 		k.Named = true
+	case "title":
+		k.Title = rest
+	case "menu":
+		k.Menu = rest
+	case "args":
+		k.Args = rest
+	case "first":
+		k.First = rest
+	case "one":
+		k.one = rest
+	case "entry":
+		k.Entry = rest
 	default:
-		return set(key, rest, map[string]*string{
-			"title": &k.Title, "menu": &k.Menu, "args": &k.Args, "first": &k.First, "one": &k.one, "entry": &k.Entry,
-		})
+		return false
 	}
 	return true
-}
-
-// set fills in one of several texts; it is false for a word that names none.
-func set(key, text string, texts map[string]*string) bool {
-	to, ok := texts[key]
-	if ok {
-		*to = text
-	}
-	return ok
 }
 
 var measures = map[string]*fields.Measure{
@@ -279,11 +284,22 @@ func (f *Field) describe(key, rest string) bool {
 		f.Shown[choice] = words
 	case "none":
 		f.none = strings.Fields(rest)
+	case "flag":
+		f.Flag = rest
+	case "use":
+		f.Use = rest
+	case "label":
+		f.Label = rest
+	case "hint":
+		f.Hint = rest
+	case "default":
+		f.fallback = rest
+	case "preset":
+		f.Preset = rest
+	case "missing":
+		f.missing = rest
 	default:
-		return set(key, rest, map[string]*string{
-			"flag": &f.Flag, "use": &f.Use, "label": &f.Label, "hint": &f.Hint, "default": &f.fallback, "preset": &f.Preset,
-			"missing": &f.missing,
-		})
+		return false
 	}
 	return true
 }

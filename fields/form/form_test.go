@@ -24,6 +24,9 @@ func TestTheTableCoversTheKinds(t *testing.T) {
 		"reading.spans":   "an import writes them",
 		"farm.contacts":   "said by manager, backup and vet",
 	}
+	if len(Kinds()) != len(fields.Kinds()) {
+		t.Errorf("%d forms for %d kinds", len(Kinds()), len(fields.Kinds()))
+	}
 	for _, kind := range fields.Kinds() {
 		k := Of(kind)
 		menu := k.Title != ""

@@ -12,40 +12,30 @@ import (
 type reader func(b *Answers, f *Field, texts []string) (any, error)
 
 // readers are the types of fields, apart from where the entry is said of.
-var readers map[Type]reader
-
-func init() { // they look at the table themselves
-	readers = map[Type]reader{
-		"text":   func(_ *Answers, _ *Field, texts []string) (any, error) { return texts[0], nil },
-		New:      func(_ *Answers, _ *Field, texts []string) (any, error) { return texts[0], nil },
-		"number": func(_ *Answers, _ *Field, texts []string) (any, error) { return fields.ParseNumber(texts[0]) },
-		"count":  func(_ *Answers, _ *Field, texts []string) (any, error) { return fields.ParseCount(texts[0]) },
-		YesNo:    func(_ *Answers, _ *Field, texts []string) (any, error) { return texts[0] == "yes", nil },
-		Places:   func(b *Answers, _ *Field, texts []string) (any, error) { return b.Farm.Paddocks(texts) },
-		Choice:   func(_ *Answers, f *Field, texts []string) (any, error) { return choice(f, texts[0]) },
-		Exact:    func(_ *Answers, f *Field, texts []string) (any, error) { return choice(f, texts[0]) },
-		Date:     func(b *Answers, _ *Field, texts []string) (any, error) { return b.day(texts[0], fields.ParseDate) },
-		Ahead:    func(b *Answers, _ *Field, texts []string) (any, error) { return b.day(texts[0], fields.ParseComing) },
-		Moment:   func(b *Answers, _ *Field, texts []string) (any, error) { return b.moment(texts[0]) },
-		Quantity: quantity,
-		"figure": figure,
-		Figures:  figures,
-		Name:     func(b *Answers, f *Field, texts []string) (any, error) { return b.named(f.Of, texts[0]) },
-		List:     list,
-		Species:  species,
-		Mix:      mix,
-		Texts:    func(_ *Answers, _ *Field, texts []string) (any, error) { return texts, nil },
-		Flag:     func(_ *Answers, _ *Field, _ []string) (any, error) { return true, nil },
-		"day":    func(b *Answers, _ *Field, texts []string) (any, error) { return b.day(texts[0], nearest) },
-		"rule":   rule,
-		"watch":  watch,
-	}
-	kinds, shared = load(source)
-	for _, k := range kinds {
-		if fields.NewBody(k.Kind) == nil {
-			panic("forms.txt: there is no kind " + string(k.Kind))
-		}
-	}
+var readers = map[Type]reader{
+	"text":   func(_ *Answers, _ *Field, texts []string) (any, error) { return texts[0], nil },
+	New:      func(_ *Answers, _ *Field, texts []string) (any, error) { return texts[0], nil },
+	"number": func(_ *Answers, _ *Field, texts []string) (any, error) { return fields.ParseNumber(texts[0]) },
+	"count":  func(_ *Answers, _ *Field, texts []string) (any, error) { return fields.ParseCount(texts[0]) },
+	YesNo:    func(_ *Answers, _ *Field, texts []string) (any, error) { return texts[0] == "yes", nil },
+	Places:   func(b *Answers, _ *Field, texts []string) (any, error) { return b.Farm.Paddocks(texts) },
+	Choice:   func(_ *Answers, f *Field, texts []string) (any, error) { return choice(f, texts[0]) },
+	Exact:    func(_ *Answers, f *Field, texts []string) (any, error) { return choice(f, texts[0]) },
+	Date:     func(b *Answers, _ *Field, texts []string) (any, error) { return b.day(texts[0], fields.ParseDate) },
+	Ahead:    func(b *Answers, _ *Field, texts []string) (any, error) { return b.day(texts[0], fields.ParseComing) },
+	Moment:   func(b *Answers, _ *Field, texts []string) (any, error) { return b.moment(texts[0]) },
+	Quantity: quantity,
+	"figure": figure,
+	Figures:  figures,
+	Name:     func(b *Answers, f *Field, texts []string) (any, error) { return b.named(f.Of, texts[0]) },
+	List:     list,
+	Species:  species,
+	Mix:      mix,
+	Texts:    func(_ *Answers, _ *Field, texts []string) (any, error) { return texts, nil },
+	Flag:     func(_ *Answers, _ *Field, _ []string) (any, error) { return true, nil },
+	"day":    func(b *Answers, _ *Field, texts []string) (any, error) { return b.day(texts[0], nearest) },
+	"rule":   rule,
+	"watch":  watch,
 }
 
 // choice reads one of the words allowed, with or without its hyphens. An exact

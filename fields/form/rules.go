@@ -232,7 +232,7 @@ func (b *Answers) explain(walks []fields.Entry) []fields.Entry {
 		case cause == "ripe": // a note: it changes no flag
 			e.Note = strings.TrimSuffix("ripe, not frost; "+e.Note, "; ")
 		case cause != "":
-			if !b.Farm.HarmSince(w.Paddock, harms[cause](nil).Kind(), e.On) {
+			if !b.Farm.HarmSince(w.Paddock, fields.KindOf(harms[cause](nil)), e.On) {
 				hit = append(hit, w.Paddock)
 			}
 		case b.Farm.Unexplained(w.Paddock, w, e.On):

@@ -140,9 +140,9 @@ func NewStrip(days, with []*hazard.Assessment, f Filter) *Strip {
 }
 
 func useList(us []hazard.Use) string {
-	out := make([]string, len(us))
-	for i, u := range us {
-		out[i] = u.String()
+	var out []string
+	for _, u := range us {
+		out = append(out, u.String())
 	}
 	return strings.Join(out, ",")
 }
@@ -150,10 +150,8 @@ func useList(us []hazard.Use) string {
 func flagsOver(days []*hazard.Assessment, id string, u hazard.Use, c hazard.Class) []hazard.Flag {
 	out := make([]hazard.Flag, len(days))
 	for i, a := range days {
-		for j := range a.Paddocks {
-			if p := &a.Paddocks[j]; p.Paddock.ID == id {
-				out[i] = needed(p.Verdict(u, c), id).Flag
-			}
+		if p := paddockOf(a, id); p != nil {
+			out[i] = needed(p.Verdict(u, c), id).Flag
 		}
 	}
 	return out
@@ -202,10 +200,8 @@ func (c *ClearDay) ClearWords(today fields.Date) string {
 	switch {
 	case c == nil:
 		return ""
-	case c.On == fields.NoDate && c.Stuck != "":
-		return sentence("No CLEAR can come on the days shown. " + c.Stuck)
 	case c.On == fields.NoDate:
-		return "No CLEAR can come on the days shown."
+		return strings.TrimSpace("No CLEAR can come on the days shown. " + sentence(c.Stuck))
 	case len(c.Needs) == 0:
 		return "CLEAR from " + c.On.Words() + " if nothing else happens."
 	}
@@ -213,14 +209,11 @@ func (c *ClearDay) ClearWords(today fields.Date) string {
 	if c.On == today {
 		t = "CLEAR today at the earliest"
 	}
-	if c.Still != "" {
-		t += ", " + c.Still
+	var needs []string
+	for _, n := range c.Needs {
+		needs = append(needs, n.words(today))
 	}
-	needs := make([]string, len(c.Needs))
-	for i, n := range c.Needs {
-		needs[i] = n.words(today)
-	}
-	return t + ". It needs: " + strings.Join(needs, "; ") + "."
+	return t + provided(c.Still != "", ", "+c.Still) + ". It needs: " + strings.Join(needs, "; ") + "."
 }
 
 func (n *Wanted) words(today fields.Date) string {
@@ -236,10 +229,7 @@ func (n *Wanted) words(today fields.Date) string {
 	default:
 		t += " on or after " + n.From.Words() + ", by " + n.By.Words()
 	}
-	if n.Result != fields.NoDate {
-		t += ", its result in by " + n.Result.Words()
-	}
-	return t
+	return t + provided(n.Result != fields.NoDate, ", its result in by "+n.Result.Words())
 }
 
 // nameColumn is the width a name beside the strip may always have.
@@ -303,10 +293,9 @@ func (st *Strip) Text(w io.Writer, width int) error {
 		for i := range st.Dated {
 			d := &st.Dated[i]
 			if i == 0 || st.Dated[i-1].On != d.On {
-				t.blank()
-				t.para("", "", "From "+d.On.Words()+":")
+				t.title("From " + d.On.Words() + ":")
 			}
-			t.para("  ", "    ", d.Change.String())
+			t.items(d.Change.String())
 		}
 	}
 	return t.flush()

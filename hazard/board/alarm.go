@@ -1,7 +1,8 @@
 package board
 
 import (
-	"sort"
+	"cmp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -23,14 +24,11 @@ func (s *speaker) feedings() []feeding {
 	type goes struct{ lot, herd string }
 	latest := map[string]fields.Date{} // the last day on which a herd's feeding began
 	last := map[goes]*fields.Fed{}     // of each herd and lot the latest word counts
-	lots := map[string]*hazard.LotAnswer{}
-	for _, id := range s.h.Lots() {
-		lots[id] = nil // one without an answer can end another's feeding
-	}
+	ids := s.h.Lots()                  // one without an answer can end another's feeding
 	for i := range s.a.Lots {
-		lots[s.a.Lots[i].Lot] = &s.a.Lots[i]
+		ids = append(ids, s.a.Lots[i].Lot)
 	}
-	for id := range lots {
+	for _, id := range ids {
 		for _, x := range s.h.OfLot(id) {
 			b, ok := x.Body.(*fields.Fed)
 			if !ok || b.From > s.on {
@@ -45,17 +43,14 @@ func (s *speaker) feedings() []feeding {
 	var out []feeding
 	for k, b := range last {
 		over := b.To != fields.NoDate && b.To < s.on || b.To == fields.NoDate && b.From < latest[b.Herd]
-		if l := lots[k.lot]; l != nil && !over {
+		if l := lotOf(s.a, k.lot); l != nil && !over {
 			if v := worstOf(l.Verdict, classesOf(s.h, b.Herd)); v != nil {
 				out = append(out, feeding{l, b, v})
 			}
 		}
 	}
-	sort.Slice(out, func(i, j int) bool {
-		if out[i].lot.Lot != out[j].lot.Lot {
-			return out[i].lot.Lot < out[j].lot.Lot
-		}
-		return out[i].fed.Herd < out[j].fed.Herd
+	slices.SortFunc(out, func(a, b feeding) int {
+		return cmp.Or(cmp.Compare(a.lot.Lot, b.lot.Lot), cmp.Compare(a.fed.Herd, b.fed.Herd))
 	})
 	return out
 }
@@ -96,7 +91,7 @@ func Alarms(after *hazard.Assessment, entries []fields.Entry) []string {
 			t = hold
 		}
 		why, _ := s.why(v)
-		if t += ": " + flagThrough(v.Flag, throughOf(v.Flag, v.Through)) + ". " + why; !contains(out, t) {
+		if t += ": " + verdictWords(v) + ". " + why; !contains(out, t) {
 			out = append(out, t)
 		}
 	}
@@ -152,7 +147,7 @@ func Unmoved(after *hazard.Assessment, entries []fields.Entry, cs []Change) stri
 			told[id] = true
 			for _, p := range s.paddocks(Filter{Paddock: id}) {
 				v := needed(p.worstOf(hazard.Graze, FarmClasses(s.h)), id)
-				out = append(out, p.name+" is "+flagThrough(v.Flag, throughOf(v.Flag, v.Through)))
+				out = append(out, p.name+" is "+verdictWords(v))
 			}
 		}
 	}

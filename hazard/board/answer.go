@@ -1,7 +1,8 @@
 package board
 
 import (
-	"sort"
+	"cmp"
+	"slices"
 
 	"rimegate/hazard"
 )
@@ -129,12 +130,31 @@ func (s *speaker) why(v *hazard.Verdict) (why, next string) {
 	return s.short(r, v.Use), s.lifts(r)
 }
 
-// worstReason is the reason that makes the verdict: of the worst flag, the
-// latest last day, and what needs a decision before what only needs days.
+// grade is what answers and reasons are ordered by: the flag, then the later last
+// day, then what needs a decision before what only needs days.
+type grade struct {
+	flag    hazard.Flag
+	through Day
+	need    hazard.Need
+}
+
+func gradeOf(v *hazard.Verdict) grade { return grade{v.Flag, throughOf(v.Flag, v.Through), v.Need} }
+
+func gradeOfReason(r *hazard.Reason) grade {
+	return grade{r.Flag, throughOf(r.Flag, r.Through), r.Need}
+}
+
+func (g grade) compare(than grade) int {
+	return cmp.Or(cmp.Compare(g.flag, than.flag), cmp.Compare(g.through, than.through), cmp.Compare(g.need, than.need))
+}
+
+func (g grade) worse(than grade) bool { return g.compare(than) > 0 }
+
+// worstReason is the reason that makes the verdict, nil where there is none.
 func worstReason(v *hazard.Verdict) *hazard.Reason {
 	var top *hazard.Reason
 	for _, r := range reasonsOf(v) {
-		if top == nil || worseReason(r, top) {
+		if top == nil || gradeOfReason(r).worse(gradeOfReason(top)) {
 			top = r
 		}
 	}
@@ -150,16 +170,6 @@ func reasonsOf(v *hazard.Verdict) []*hazard.Reason {
 		}
 	}
 	return out
-}
-
-func worseReason(a, b *hazard.Reason) bool {
-	if a.Flag != b.Flag {
-		return a.Flag > b.Flag
-	}
-	if x, y := throughOf(a.Flag, a.Through), throughOf(b.Flag, b.Through); x != y {
-		return x > y
-	}
-	return a.Need > b.Need
 }
 
 // clearWhy names what a CLEAR rests on, prussic acid and nitrate both.
@@ -246,11 +256,7 @@ func (p *subject) worstOf(u hazard.Use, classes []hazard.Class) *hazard.Verdict 
 
 // herds are the names of the stock inside.
 func (p *subject) herds() []string {
-	out := []string{}
-	for _, in := range p.inside {
-		out = append(out, in.herd)
-	}
-	return out
+	return texts(p.inside, func(in inside) string { return in.herd })
 }
 
 // worstFirst orders places for a list: stock that must move, then by flag, the
@@ -259,19 +265,10 @@ func worstFirst(ps []subject, use hazard.Use, classes []hazard.Class) []subject 
 	for i := range ps {
 		ps[i].worst = needed(ps[i].worstOf(use, classes), ps[i].id)
 	}
-	sort.SliceStable(ps, func(i, j int) bool {
-		x, y := &ps[i], &ps[j]
-		switch {
-		case x.move != y.move:
-			return x.move
-		case x.worst.Flag != y.worst.Flag:
-			return x.worst.Flag > y.worst.Flag
-		case throughOf(x.worst.Flag, x.worst.Through) != throughOf(y.worst.Flag, y.worst.Through):
-			return throughOf(x.worst.Flag, x.worst.Through) > throughOf(y.worst.Flag, y.worst.Through)
-		case x.name != y.name:
-			return x.name < y.name
-		}
-		return x.id < y.id
+	slices.SortStableFunc(ps, func(a, b subject) int {
+		x, y := gradeOf(a.worst), gradeOf(b.worst)
+		return cmp.Or(asOne(b.move)-asOne(a.move), cmp.Compare(y.flag, x.flag), cmp.Compare(y.through, x.through),
+			cmp.Compare(a.name, b.name), cmp.Compare(a.id, b.id))
 	})
 	return ps
 }

@@ -3,7 +3,6 @@ package board
 import (
 	"errors"
 	"fmt"
-	"io"
 	"math"
 	"strings"
 
@@ -32,25 +31,18 @@ type BlendAsk struct {
 
 // BlendSheet is a mixture in words. A blend clears no lot.
 type BlendSheet struct {
-	sheet
-	Herd    string
-	Classes []hazard.Class
-	Head    float64
-	Feeds   []BlendFeed
+	Page
 	Problem ration.Problem
-	Blend   *ration.Blend
 	None    *ration.Infeasible // no mixture meets every limit
-	Load    *ration.Load
-	Water   string
-	Aim     string
-	refs    refs
-}
 
-// BlendFeed is a lot as taken into a blend.
-type BlendFeed struct {
-	Lot    string
-	Result string // where its nitrate comes from
-	Answer string // the lot's own answer for the herd, which stays
+	s     *speaker
+	blend *ration.Blend
+	load  *ration.Load
+	water string
+	lots  []string // each feed with where its nitrate comes from
+	alone []string // each feed's own answer for the herd, which stays
+	aim   string
+	refs  refs
 }
 
 // BlendRefused says, a sentence each, what must be settled before a blend can be
@@ -62,28 +54,26 @@ func (e BlendRefused) Error() string { return strings.Join(e, "\n") }
 // NewBlendSheet works a blend out. The error is BlendRefused where a feed cannot
 // be used.
 func NewBlendSheet(a *hazard.Assessment, ask BlendAsk) (*BlendSheet, error) {
-	s := newSpeaker(a, UnitsOf(a.History))
-	x := &BlendSheet{sheet: s.sheet(), Herd: Clean(ask.Herd)}
+	x := &BlendSheet{s: newSpeaker(a, UnitsOf(a.History))}
 	var wrong BlendRefused
-	refuse := func(format string, v ...any) { wrong = append(wrong, fmt.Sprintf(format, v...)) }
+	herd := Clean(ask.Herd)
 	g := a.History.Herd(ask.Herd)
 	if g == nil {
-		return nil, BlendRefused{fmt.Sprintf("there is no herd %q", Clean(ask.Herd))}
+		return nil, BlendRefused{fmt.Sprintf("there is no herd %q", herd)}
 	}
-	x.Classes = herdClasses(g)
-	if len(x.Classes) == 0 {
-		refuse("the herd %s has no class; set it with `rimegate herd set --class`", x.Herd)
-	}
-	if g.Head != nil {
-		x.Head = *g.Head
+	classes := herdClasses(g)
+	if len(classes) == 0 {
+		wrong = append(wrong, "the herd "+herd+" has no class; set it with `rimegate herd set --class`")
 	}
 	p := &x.Problem
-	p.Head, p.Days, p.MinTDNPct, p.MinProteinPct = x.Head, ask.Days, ask.MinTDN, ask.MinProt
-	p.Intake = ration.Range{Low: math.Inf(1)}
-	for _, c := range x.Classes {
+	p.Days, p.MinTDNPct, p.MinProteinPct, p.Intake = ask.Days, ask.MinTDN, ask.MinProt, ration.Range{Low: math.Inf(1)}
+	if g.Head != nil {
+		p.Head = *g.Head
+	}
+	for _, c := range classes {
 		kg, _, src, err := intakeOf(g, c)
 		if err != nil {
-			refuse("%s", err)
+			wrong = append(wrong, err.Error())
 			break
 		}
 		for _, r := range src {
@@ -91,27 +81,37 @@ func NewBlendSheet(a *hazard.Assessment, ask BlendAsk) (*BlendSheet, error) {
 		}
 		p.Intake.Low, p.Intake.High = min(p.Intake.Low, kg.Low), max(p.Intake.High, kg.High)
 	}
-	if err := x.water(s, g, ask.Litres); err != nil {
-		refuse("%s", err)
+	// The worst tested water, at the most any of the classes drinks in summer.
+	p.Water, x.water = x.s.worstWater(g.HerdFacts.Herd, g.In)
+	tested := x.water
+	for _, c := range classes {
+		if !p.Water.Tested {
+			break
+		}
+		litres, drinks, _, err := litresOf(g, c, ask.Litres)
+		if err != nil {
+			wrong = append(wrong, err.Error())
+			break
+		}
+		if litres > p.Water.Litres {
+			p.Water.Litres = litres
+			x.water = tested + "; " + x.s.u.litres(litres) + " a head a day (" + drinks + ")"
+		}
 	}
 	for _, id := range ask.Feeds {
-		f, words, err := x.feed(s, a, id, ask)
-		if err != nil {
-			refuse("%s", err)
-			continue
+		if err := x.feed(a, id, classes, &ask); err != nil {
+			wrong = append(wrong, err.Error())
 		}
-		p.Feeds = append(p.Feeds, f)
-		x.Feeds = append(x.Feeds, words)
 	}
 	if len(wrong) > 0 {
 		return nil, wrong
 	}
-	p.ForClasses(a.Book, x.Classes...)
-	x.Aim = "the lowest cost"
+	p.ForClasses(a.Book, classes...)
+	x.aim = "the lowest cost"
 	priced := len(ask.Cost) > 0
 	switch {
 	case ask.Longest != "":
-		x.Aim = "to make " + Clean(ask.Longest) + " last: as little of it as the limits allow"
+		x.aim = "to make " + Clean(ask.Longest) + " last: as little of it as the limits allow"
 		none, one := 0.0, 1000.0
 		for i := range p.Feeds { // the cheapest mixture is then the one with the least of that lot
 			p.Feeds[i].CostPerTonne = &none
@@ -120,59 +120,38 @@ func NewBlendSheet(a *hazard.Assessment, ask BlendAsk) (*BlendSheet, error) {
 			}
 		}
 	case ask.UseUp || !priced:
-		x.Aim = "to use up as much as may be of what is too hot by itself"
-		p.Aim = ration.MostRisky
+		x.aim, p.Aim = "to use up as much as may be of what is too hot by itself", ration.MostRisky
 	}
-	b, err := ration.Solve(*p)
-	if err != nil && !errors.As(err, &x.None) {
+	var err error
+	if x.blend, err = ration.Solve(*p); err != nil && !errors.As(err, &x.None) {
 		return nil, BlendRefused(strings.Split(err.Error(), "\n"))
 	}
-	x.Blend = b
-	if b != nil && !priced {
-		b.CostKnown = false // those were no prices
-	}
-	if b != nil && ask.StepKg > 0 {
-		if !(x.Head > 0) {
+	if b := x.blend; b != nil {
+		b.CostKnown = b.CostKnown && priced // else those were no prices
+		if ask.StepKg > 0 && !(p.Head > 0) {
 			return nil, BlendRefused{"a load needs the number of head; set it with `rimegate herd set --head`"}
 		}
-		if x.Load, err = b.Load(x.Head, p.Intake.High, ask.StepKg); err != nil {
-			return nil, BlendRefused{err.Error()}
+		if ask.StepKg > 0 {
+			if x.load, err = b.Load(p.Head, p.Intake.High, ask.StepKg); err != nil {
+				return nil, BlendRefused{err.Error()}
+			}
 		}
+	}
+	x.Page = func(t *text) {
+		t.head(x.s.sheet(), "a blend for "+herd+" ("+number(p.Head, 0)+" head, "+classList(classes)+")")
+		t.blend(x)
 	}
 	return x, nil
 }
 
-// water takes the worst tested water of the herd, at the most any of its
-// classes drinks in summer.
-func (x *BlendSheet) water(s *speaker, g *fields.Herd, litres float64) error {
-	w := (&WaterSheet{sheet: x.sheet}).herd(s, g, WaterAsk{Litres: litres})
-	x.Water = w.Water
-	if !w.Tested {
-		return nil
-	}
-	p := &x.Problem.Water
-	*p, _ = s.worstWater(g.HerdFacts.Herd, g.In)
-	for _, c := range w.Classes {
-		if c.Fault != "" {
-			return errors.New(c.Fault)
-		}
-		if c.Litres > p.Litres {
-			p.Litres = c.Litres
-			x.Water = w.Water + "; " + x.u.litres(c.Litres) + " a head a day (" + c.Drinks + ")"
-		}
-	}
-	return nil
-}
-
 // feed makes a lot a feed of the problem; what it lacks is the error.
-func (x *BlendSheet) feed(s *speaker, a *hazard.Assessment, id string, ask BlendAsk) (ration.Feed, BlendFeed, error) {
-	f, words := ration.Feed{Name: id}, BlendFeed{Lot: Clean(id)}
-	l := lotOf(a, id)
+func (x *BlendSheet) feed(a *hazard.Assessment, id string, classes []hazard.Class, ask *BlendAsk) error {
+	name, l := Clean(id), lotOf(a, id)
 	if l == nil {
-		return f, words, fmt.Errorf("there is no lot %q", Clean(id))
+		return fmt.Errorf("there is no lot %q", name)
 	}
 	flags := map[hazard.Flag][]hazard.Class{}
-	for _, c := range x.Classes {
+	for _, c := range classes {
 		v := l.Verdict(c)
 		if v == nil {
 			continue
@@ -183,39 +162,40 @@ func (x *BlendSheet) feed(s *speaker, a *hazard.Assessment, id string, ask Blend
 				if through == "no date" {
 					through = "with no date"
 				}
-				return f, words, fmt.Errorf("%s is on HOLD for %s (%s) for %s: a blend thins nitrate and lifts nothing else", words.Lot, HazardWord(h.Hazard), through, c)
+				return fmt.Errorf("%s is on HOLD for %s (%s) for %s: a blend thins nitrate and lifts nothing else",
+					name, HazardWord(h.Hazard), through, c)
 			}
 		}
 		flags[v.Flag] = append(flags[v.Flag], c)
 	}
-	var answers []string
+	var alone []string
 	for _, f := range []hazard.Flag{hazard.Hold, hazard.Caution, hazard.Clear} {
 		if len(flags[f]) > 0 {
-			answers = append(answers, FlagWord(f)+" for "+classList(flags[f]))
+			alone = append(alone, FlagWord(f)+" for "+classList(flags[f]))
 		}
 	}
-	words.Answer = strings.Join(answers, ", ")
+	f := ration.Feed{Name: id}
 	if l.Facts.DMPct != nil {
 		f.DMPct = *l.Facts.DMPct
 	}
-	values, against, err := lotNitrate(s.h, id, &f.DMPct)
+	values, against, err := lotNitrate(x.s.h, id, &f.DMPct)
 	if err != nil {
-		return f, words, err
+		return err
 	}
 	v, how, err := ration.ForMixing(values)
 	if err != nil {
-		return f, words, err
+		return err
 	}
-	f.PPMN, words.Result = v, how
 	if against > v {
-		f.PPMN, words.Result = against, "a strip or quick test read more than the laboratory, so "+ppm(against)+" is used"
+		v, how = against, "a strip or quick test read more than the laboratory, so "+ppm(against)+" is used"
 	}
+	f.PPMN = v
 	if dm, ok := ask.DM[id]; ok {
 		f.DMPct = dm
 	}
 	if l.Facts.Tonnes != nil {
 		kg := *l.Facts.Tonnes * 1000
-		for _, x := range s.h.OfLot(id) {
+		for _, x := range x.s.h.OfLot(id) {
 			if b, ok := x.Body.(*fields.Fed); ok && b.Kg != nil {
 				kg -= *b.Kg
 			}
@@ -231,7 +211,10 @@ func (x *BlendSheet) feed(s *speaker, a *hazard.Assessment, id string, ask Blend
 			*o.to = &v
 		}
 	}
-	return f, words, nil
+	x.Problem.Feeds = append(x.Problem.Feeds, f)
+	x.lots = append(x.lots, name+": "+ppm(f.PPMN)+" ppm NO3-N on dry matter ("+how+")")
+	x.alone = append(x.alone, strings.Join(alone, ", "))
+	return nil
 }
 
 // lotNitrate is every laboratory value of a lot as ppm NO3-N on dry matter, and
@@ -250,7 +233,8 @@ func lotNitrate(h *fields.History, id string, dm *float64) (values []float64, ag
 		for _, v := range l.Numbers() {
 			p, ok := hazard.NitrateDM(l, v)
 			if !ok {
-				return nil, 0, fmt.Errorf("the nitrate of %s sampled %s is told as fed: what is its dry matter? Log the result again with --dm, like --dm 86%%", Clean(id), f.Date.Words())
+				return nil, 0, fmt.Errorf("the nitrate of %s sampled %s is told as fed: what is its dry matter? "+
+					"Log the result again with --dm, like --dm 86%%", Clean(id), f.Date.Words())
 			}
 			n := hazard.ConvertNitrate(p, l.Form, "NO3-N")
 			if l.Method == "lab" {
@@ -260,13 +244,14 @@ func lotNitrate(h *fields.History, id string, dm *float64) (values []float64, ag
 			}
 		}
 	}
-	switch {
-	case len(values) == 0 && tests > 0:
-		return nil, 0, fmt.Errorf("%s was only tested by strip or quick test, which can warn and never clears: what does a laboratory say? `rimegate sample %s` shows how to take it", Clean(id), Clean(id))
-	case len(values) == 0:
-		return nil, 0, fmt.Errorf("%s has no nitrate result: what does a laboratory say? `rimegate sample %s` shows how to take it; an untested feed is no safe feed", Clean(id), Clean(id))
+	if len(values) > 0 {
+		return values, against, nil
 	}
-	return values, against, nil
+	lacks, safe := "has no nitrate result", "; an untested feed is no safe feed"
+	if tests > 0 {
+		lacks, safe = "was only tested by strip or quick test, which can warn and never clears", ""
+	}
+	return nil, 0, fmt.Errorf("%s %s: what does a laboratory say? `rimegate sample %[1]s` shows how to take it%[3]s", Clean(id), lacks, safe)
 }
 
 // heavy prints a weight of feed in kg, from two tonnes on in tonnes.
@@ -277,37 +262,34 @@ func (u Units) heavy(kg float64) string {
 	return u.both(fields.Weight, kg)
 }
 
-// Text writes the sheet at most width cells a line.
-func (x *BlendSheet) Text(w io.Writer, width int) error {
-	t := newText(w, width)
-	p := &x.Problem
-	t.head(&x.sheet, "a blend for "+x.Herd+" ("+number(x.Head, 0)+" head, "+classList(x.Classes)+")")
-	t.para("CAUTION: ", "  ", "animals may die of a blend that was weighed, mixed or tested wrong. Ask a veterinarian or a feed adviser before the first load. The flags of the lots stay what they are.")
+func (t *text) blend(x *BlendSheet) {
+	p, u := &x.Problem, x.s.u
+	t.para("CAUTION: ", "  ", "animals may die of a blend that was weighed, mixed or tested wrong. "+
+		"Ask a veterinarian or a feed adviser before the first load. The flags of the lots stay what they are.")
 	t.title("FEEDS")
-	for i := range x.Feeds {
-		f := &p.Feeds[i]
-		line := x.Feeds[i].Lot + ": " + ppm(f.PPMN) + " ppm NO3-N on dry matter (" + x.Feeds[i].Result + ")"
+	for i := range p.Feeds {
+		f, line := &p.Feeds[i], x.lots[i]
 		if f.DMPct > 0 {
 			line += ", " + number(f.DMPct, 1) + " % dry matter"
 		}
 		if f.OnHandKg != nil {
-			line += ", " + x.u.heavy(*f.OnHandKg) + " on hand"
+			line += ", " + u.heavy(*f.OnHandKg) + " on hand"
 		}
 		if f.MaxShare != nil {
 			line += "; at most " + number(*f.MaxShare, 1) + " % by " + orNone(f.MaxShareWhy)
 		}
-		t.items(line + ". By itself: " + x.Feeds[i].Answer + ".")
+		t.items(line + ". By itself: " + x.alone[i] + ".")
 	}
-	t.para("  Water: ", "    ", x.Water+".")
-	t.para("  Line: ", "    ", "the diet, feed and water together, stays below "+ppm(p.CeilingPPMN)+" ppm NO3-N on dry matter ("+Clean(p.CeilingWhy)+").")
-	t.para("  Intake: ", "    ", x.u.weights(p.Intake)+" of dry matter a head a day.")
+	t.para("  Water: ", "    ", x.water+".")
+	t.para("  Line: ", "    ", "the diet, feed and water together, stays below "+ppm(p.CeilingPPMN)+
+		" ppm NO3-N on dry matter ("+Clean(p.CeilingWhy)+").")
+	t.para("  Intake: ", "    ", u.weights(p.Intake)+" of dry matter a head a day.")
 	if x.None != nil {
 		t.infeasible(x.None)
 	} else {
-		t.blend(x)
+		t.mixture(x)
 	}
 	x.refs.print(t)
-	return t.flush()
 }
 
 func (t *text) infeasible(e *ration.Infeasible) {
@@ -328,7 +310,7 @@ func (t *text) infeasible(e *ration.Infeasible) {
 
 // part says how much of one feed goes into the blend.
 func (x *BlendSheet) part(i int) string {
-	f := &x.Blend.Parts[i]
+	f, u := &x.blend.Parts[i], x.s.u
 	if f.SharePct <= 0 {
 		why := ""
 		if m := x.Problem.Feeds[i].MaxShare; m != nil && *m <= 0 {
@@ -336,42 +318,34 @@ func (x *BlendSheet) part(i int) string {
 		}
 		return Clean(f.Feed) + ": none" + why + "."
 	}
-	line := Clean(f.Feed) + ": " + number(f.SharePct, 1) + " % of the dry matter, " + x.u.weights(f.KgDM) + " dry"
+	weight := "; its dry matter is not known, so no weight as fed"
 	if f.AsFedOK {
-		line += ", " + x.u.weights(f.KgAsFed) + " as fed"
-	} else {
-		line += "; its dry matter is not known, so no weight as fed"
+		weight = ", " + u.weights(f.KgAsFed) + " as fed"
 	}
 	if !math.IsInf(f.LastsDays, 1) {
-		line += "; lasts the herd " + plural(int(math.Floor(f.LastsDays)), "day")
+		weight += "; lasts the herd " + plural(int(math.Floor(f.LastsDays)), "day")
 	}
-	return line + provided(f.Risky, "; TOO HOT BY ITSELF") + "."
+	return Clean(f.Feed) + ": " + number(f.SharePct, 1) + " % of the dry matter, " + u.weights(f.KgDM) + " dry" + weight +
+		provided(f.Risky, "; TOO HOT BY ITSELF") + "."
 }
 
-func (t *text) blend(x *BlendSheet) {
-	b, p := x.Blend, &x.Problem
-	t.title("THE BLEND, a head a day; aim: " + x.Aim)
+func (t *text) mixture(x *BlendSheet) {
+	b, p := x.blend, &x.Problem
+	t.title("THE BLEND, a head a day; aim: " + x.aim)
 	for i := range b.Parts {
 		t.items(x.part(i))
-	}
-	diet := "Diet: " + number(b.Low.Grams(), 1)
-	if b.Low.Grams() != b.High.Grams() {
-		diet += " to " + number(b.High.Grams(), 1)
-	}
-	diet += " g NO3-N a head a day, " + ppm(b.Low.PPMN) + " ppm"
-	if b.Low.PPMN != b.High.PPMN {
-		diet += " at the low end of intake, " + ppm(b.High.PPMN) + " at the high end"
 	}
 	at := "; the line is "
 	if ppm(max(b.Low.PPMN, b.High.PPMN)) == ppm(p.CeilingPPMN) {
 		at = "; a hair below the line of "
 	}
 	left := "On hand for " + number(float64(b.HeadDays), 0) + " head-days of this mixture"
-	if x.Head > 0 {
-		left += ", " + plural(b.HeadDays/int(x.Head), "day") + " for " + number(x.Head, 0) + " head"
+	if p.Head > 0 {
+		left += ", " + plural(b.HeadDays/int(p.Head), "day") + " for " + number(p.Head, 0) + " head"
 	}
 	t.items(
-		diet+at+ppm(p.CeilingPPMN)+".",
+		"Diet: "+ends(number(b.Low.Grams(), 1), number(b.High.Grams(), 1))+" g NO3-N a head a day, "+ppm(b.Low.PPMN)+" ppm"+
+			provided(b.Low.PPMN != b.High.PPMN, " at the low end of intake, "+ppm(b.High.PPMN)+" at the high end")+at+ppm(p.CeilingPPMN)+".",
 		provided(b.TDNPct > 0, "Energy: "+number(b.TDNPct, 1)+" % TDN of the dry matter."),
 		provided(b.ProteinPct > 0, "Protein: "+number(b.ProteinPct, 1)+" % of the dry matter."),
 		provided(b.CostKnown, "Cost: "+ends(number(b.CostLow, 2), number(b.CostHigh, 2))+" a head a day, in the money of the prices typed."),
@@ -380,12 +354,12 @@ func (t *text) blend(x *BlendSheet) {
 	for _, l := range b.Binding {
 		t.items("Right at its limit: " + l.Limit.String() + provided(l.Feed != "", " of "+Clean(l.Feed)) + ".")
 	}
-	if x.Load != nil {
-		t.title("A DAY'S LOAD for " + number(x.Head, 0) + " head at the high end of intake")
-		for _, l := range x.Load.Parts {
-			t.items(provided(l.KgAsFed > 0, Clean(l.Feed)+": "+x.u.heavy(l.KgAsFed)+" as fed."))
+	if x.load != nil {
+		t.title("A DAY'S LOAD for " + number(p.Head, 0) + " head at the high end of intake")
+		for _, l := range x.load.Parts {
+			t.items(provided(l.KgAsFed > 0, Clean(l.Feed)+": "+x.s.u.heavy(l.KgAsFed)+" as fed."))
 		}
-		t.items("In all " + x.u.heavy(x.Load.KgFed) + " as fed, " + ppm(x.Load.PerHead.PPMN) + " ppm NO3-N with the water.")
+		t.items("In all " + x.s.u.heavy(x.load.KgFed) + " as fed, " + ppm(x.load.PerHead.PPMN) + " ppm NO3-N with the water.")
 	}
 	if len(b.StepUp) > 0 {
 		t.title("STEP BY STEP (each step is a blend that stays below the line)")

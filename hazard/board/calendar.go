@@ -29,19 +29,16 @@ func CalendarEvents(a *hazard.Assessment, rounds []*calendar.Round) []calendar.E
 		p := &a.Paddocks[i]
 		for _, u := range []hazard.Use{hazard.Graze, hazard.SwathGraze} {
 			v := worstOf(func(c hazard.Class) *hazard.Verdict { return p.Verdict(u, c) }, classes)
-			if v == nil || v.Flag != hazard.Hold || cannotBe(v) {
-				continue
+			if v != nil && v.Flag == hazard.Hold && !cannotBe(v) {
+				out = append(out, s.holdEvent("hold-"+p.Paddock.ID+"-"+u.String()+at, s.name(p), v))
 			}
-			out = append(out, s.holdEvent("hold-"+p.Paddock.ID+"-"+u.String()+at, s.name(p), v))
 		}
 	}
 	for i := range a.Lots {
 		l := &a.Lots[i]
-		v := worstOf(l.Verdict, classes)
-		if v == nil || v.Flag != hazard.Hold {
-			continue
+		if v := worstOf(l.Verdict, classes); v != nil && v.Flag == hazard.Hold {
+			out = append(out, s.holdEvent("hold-lot-"+l.Lot+at, "lot "+lotName(l), v))
 		}
-		out = append(out, s.holdEvent("hold-lot-"+l.Lot+at, "lot "+lotName(l), v))
 	}
 	for _, e := range Errands(a, Filter{}) {
 		out = append(out, calendar.Event{
@@ -50,11 +47,8 @@ func CalendarEvents(a *hazard.Assessment, rounds []*calendar.Round) []calendar.E
 		})
 	}
 	for _, r := range rounds {
-		sum := sha256.Sum256([]byte(calendar.Key(r.Name)))
-		summary := Clean(r.Name)
-		if where := gateNames(s.h, r.Paddocks); where != "" {
-			summary += " (" + where + ")"
-		}
+		sum, where := sha256.Sum256([]byte(calendar.Key(r.Name))), gateNames(s.h, r.Paddocks)
+		summary := Clean(r.Name) + provided(where != "", " ("+where+")")
 		if e, ok := r.Event("round-"+hex.EncodeToString(sum[:8])+at, summary, sentence(Clean(r.What))); ok {
 			out = append(out, e)
 		}

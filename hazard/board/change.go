@@ -1,7 +1,8 @@
 package board
 
 import (
-	"sort"
+	"cmp"
+	"slices"
 
 	"rimegate/fields"
 	"rimegate/hazard"
@@ -10,12 +11,17 @@ import (
 // Change is an answer that moved between two assessments, the same for all the
 // uses and classes it names. Lot says that ID is a lot's.
 type Change struct {
-	ID, Name   string
-	Lot        bool
-	Uses       []hazard.Use
-	Classes    []hazard.Class
+	ID, Name string
+	Lot      bool
+	Uses     []hazard.Use
+	Classes  []hazard.Class
+	Moved
+}
+
+// Moved is how an answer moved.
+type Moved struct {
 	Was, Now   hazard.Flag // Unknown: not there before, or no longer there
-	WasThrough fields.Date
+	WasThrough fields.Date // of holds; hazard.NoEnd where no day ends it
 	NowThrough fields.Date
 	Worse      bool   // toward HOLD, or a later last day
 	Why        string // the worst reason now, "" where it is gone
@@ -28,26 +34,17 @@ func Changes(before, after *hazard.Assessment, f Filter) []Change {
 	was, now := newSpeaker(before, UnitsOf(after.History)), newSpeaker(after, UnitsOf(after.History))
 	classes := f.listClasses(after.History)
 	if f.Class == nil {
-		classes = union(classes, FarmClasses(before.History))
+		classes = append(slices.Clone(classes), FarmClasses(before.History)...)
+		slices.Sort(classes)
+		classes = slices.Compact(classes)
 	}
 	var out []Change
-	for _, x := range pairs(was.paddocks(f), now.paddocks(f)) {
+	for _, x := range append(pairs(was.paddocks(f), now.paddocks(f)), pairs(was.lots(f), now.lots(f))...) {
 		out = append(out, now.changes(x, f, classes)...)
 	}
-	for _, x := range pairs(was.lots(f), now.lots(f)) {
-		out = append(out, now.changes(x, f, classes)...)
-	}
-	sort.SliceStable(out, func(i, j int) bool {
-		x, y := &out[i], &out[j]
-		switch {
-		case x.Worse != y.Worse:
-			return x.Worse
-		case x.Now != y.Now:
-			return x.Now > y.Now
-		case x.Lot != y.Lot:
-			return !x.Lot
-		}
-		return x.Name < y.Name
+	slices.SortStableFunc(out, func(a, b Change) int {
+		return cmp.Or(asOne(b.Worse)-asOne(a.Worse), cmp.Compare(b.Now, a.Now), asOne(a.Lot)-asOne(b.Lot),
+			cmp.Compare(a.Name, b.Name))
 	})
 	return out
 }
@@ -71,61 +68,37 @@ func pairs(was, now []subject) [][2]*subject {
 	return out
 }
 
-func union(a, b []hazard.Class) []hazard.Class {
-	var out []hazard.Class
-	for _, c := range hazard.Classes {
-		if hasClass(a, c) || hasClass(b, c) {
-			out = append(out, c)
-		}
-	}
-	return out
-}
-
 // changes of one paddock or lot, grouped by what moved alike. One line speaks of
 // several uses only if it speaks of the same classes in each.
 func (s *speaker) changes(x [2]*subject, f Filter, classes []hazard.Class) []Change {
-	p := x[1]
-	if p == nil {
-		p = x[0]
+	p := cmp.Or(x[1], x[0])
+	type one struct {
+		use   hazard.Use
+		class hazard.Class
+		moved Moved
 	}
-	type moved struct {
-		was, now   hazard.Flag
-		from, till Day
-		why        string
-	}
-	index := map[moved]int{}
-	var alike [][]Change // one a use, with its classes
+	var all []one
 	for _, u := range p.uses(f) {
 		for _, c := range classes {
-			ch, ok := s.change(x, u, c)
-			if !ok {
-				continue
+			if m, ok := s.moved(x, u, c); ok {
+				all = append(all, one{u, c, m})
 			}
-			key := moved{ch.Was, ch.Now, throughOf(ch.Was, ch.WasThrough), throughOf(ch.Now, ch.NowThrough), ch.Why}
-			i, known := index[key]
-			if !known {
-				i = len(alike)
-				index[key] = i
-				alike = append(alike, nil)
-			}
-			if n := len(alike[i]); n > 0 && alike[i][n-1].Uses[0] == u {
-				alike[i][n-1].Classes = append(alike[i][n-1].Classes, c)
-				continue
-			}
-			ch.ID, ch.Name, ch.Lot, ch.Uses, ch.Classes = p.id, p.name, p.lot != nil, []hazard.Use{u}, []hazard.Class{c}
-			alike[i] = append(alike[i], ch)
 		}
 	}
+	classesOf := func(of []one) []hazard.Class {
+		var out []hazard.Class
+		for _, x := range of {
+			out = append(out, x.class)
+		}
+		return out
+	}
 	var out []Change
-	for _, uses := range alike {
-		first := len(out)
-	next:
-		for _, ch := range uses {
-			for i := range out[first:] {
-				if have := &out[first+i]; classList(have.Classes) == classList(ch.Classes) {
-					have.Uses = append(have.Uses, ch.Uses[0])
-					continue next
-				}
+	for _, same := range alike(all, func(x one) Moved { return x.moved }) {
+		byUse := alike(same, func(x one) hazard.Use { return x.use })
+		for _, uses := range alike(byUse, func(of []one) string { return classList(classesOf(of)) }) {
+			ch := Change{ID: p.id, Name: p.name, Lot: p.lot != nil, Classes: classesOf(uses[0]), Moved: same[0].moved}
+			for _, of := range uses {
+				ch.Uses = append(ch.Uses, of[0].use)
 			}
 			out = append(out, ch)
 		}
@@ -133,35 +106,29 @@ func (s *speaker) changes(x [2]*subject, f Filter, classes []hazard.Class) []Cha
 	return out
 }
 
-// change compares the two verdicts for a use and class; either may be missing.
-func (s *speaker) change(x [2]*subject, u hazard.Use, c hazard.Class) (Change, bool) {
-	var ch Change
+// moved compares the two verdicts for a use and class; either may be missing.
+func (s *speaker) moved(x [2]*subject, u hazard.Use, c hazard.Class) (m Moved, moved bool) {
 	var v [2]*hazard.Verdict
+	var g [2]grade
 	for i, p := range x {
-		if p != nil {
-			v[i] = p.verdict(u, c)
+		if p == nil {
+			continue
 		}
-		if v[i] != nil {
+		if v[i] = p.verdict(u, c); v[i] != nil {
 			decided(v[i])
+			g[i] = grade{flag: v[i].Flag, through: throughOf(v[i].Flag, v[i].Through)}
 		}
 	}
-	was, now := v[0], v[1]
-	if was != nil {
-		ch.Was, ch.WasThrough = was.Flag, was.Through
+	was, now := g[0], g[1]
+	m = Moved{Was: was.flag, Now: now.flag, WasThrough: fields.Date(was.through), NowThrough: fields.Date(now.through)}
+	if v[1] == nil {
+		return m, v[0] != nil
 	}
-	if now == nil {
-		return ch, was != nil
+	m.Worse = v[0] == nil && m.Now == hazard.Hold || v[0] != nil && now.worse(was)
+	if r := worstReason(v[1]); r != nil && now != was {
+		m.Why = s.short(r, u)
 	}
-	ch.Now, ch.NowThrough = now.Flag, now.Through
-	from, till := throughOf(ch.Was, ch.WasThrough), throughOf(ch.Now, ch.NowThrough)
-	if ch.Was == ch.Now && from == till {
-		return ch, false
-	}
-	ch.Worse = was == nil && ch.Now == hazard.Hold || was != nil && (ch.Now > ch.Was || ch.Now == ch.Was && till > from)
-	if r := worstReason(now); r != nil {
-		ch.Why = s.short(r, u)
-	}
-	return ch, true
+	return m, now != was
 }
 
 // now is the answer as it stands, "" where it is gone.
@@ -169,30 +136,28 @@ func (c *Change) now() string {
 	if c.Now == hazard.Unknown {
 		return ""
 	}
-	return flagThrough(c.Now, throughOf(c.Now, c.NowThrough))
+	return flagThrough(c.Now, Day(c.NowThrough))
 }
-
-func (c *Change) was() string { return flagThrough(c.Was, throughOf(c.Was, c.WasThrough)) }
 
 // String is the change as one sentence: "North Slough, graze, bred-cattle: was
 // CAUTION, now HOLD through and including Fri 25-Sep-2026. Froze Fri
 // 11-Sep-2026; 14 days (longer if it freezes again)."
 func (c Change) String() string {
 	t := c.Name + ", " + listOf(c.Uses) + ", " + classList(c.Classes) + ": "
-	switch {
-	case c.Was == hazard.Unknown:
-		t += "new, now " + c.now()
-	case c.Now == hazard.Unknown:
-		return t + "was " + c.was() + ", no longer listed."
-	case c.Was == c.Now: // the last day alone moved
-		t += "was " + c.was() + ", now " + throughOf(c.Now, c.NowThrough).Words()
+	if c.Was == hazard.Unknown {
+		t += "new"
+	} else {
+		t += "was " + flagThrough(c.Was, Day(c.WasThrough))
+	}
+	switch c.Now {
+	case hazard.Unknown:
+		return t + ", no longer listed."
+	case c.Was: // the last day alone moved
+		t += ", now " + Day(c.NowThrough).Words()
 	default:
-		t += "was " + c.was() + ", now " + c.now()
+		t += ", now " + c.now()
 	}
-	if c.Why != "" {
-		return t + ". " + c.Why
-	}
-	return t + "."
+	return t + provided(c.Why != "", ". ") + or(c.Why, ".")
 }
 
 // ChangeLines are the changes as sentences; "No flag changed." when there are
@@ -201,9 +166,5 @@ func ChangeLines(cs []Change) []string {
 	if len(cs) == 0 {
 		return []string{"No flag changed."}
 	}
-	out := make([]string, len(cs))
-	for i := range cs {
-		out[i] = cs[i].String()
-	}
-	return out
+	return texts(cs, Change.String)
 }

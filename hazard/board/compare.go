@@ -73,9 +73,6 @@ func NewComparison(a *hazard.Assessment, id string, lands []ComparedLand, every 
 			}
 		}
 	}
-	for i := range c.Lands {
-		sortSays(c.Lands[i].Says)
-	}
 	c.tables(every)
 	return c, nil
 }
@@ -89,12 +86,7 @@ func ownLine(u hazard.Use, g *Group) string {
 		if h.Hazard == hazard.Veterinary && h.Flag == hazard.Clear || len(h.Reasons) == 0 {
 			continue
 		}
-		worst := &h.Reasons[0]
-		for j := range h.Reasons {
-			if h.Reasons[j].Flag > worst.Flag {
-				worst = &h.Reasons[j]
-			}
-		}
+		worst := slices.MaxFunc(h.Reasons, func(a, b ReasonWords) int { return cmp.Compare(a.Flag, b.Flag) })
 		if worst.Rule == "use.no-swath" {
 			return ""
 		}
@@ -107,30 +99,21 @@ func ownLine(u hazard.Use, g *Group) string {
 	return sentence(u.String() + " (" + classList(g.Classes) + "): " + strings.Join(parts, "; "))
 }
 
-// sortSays puts the strictest first within each question; what gives no number
-// comes last.
-func sortSays(says []rules.Row) {
-	order := map[rules.Question]int{}
-	for i := range says {
-		if _, ok := order[says[i].Question]; !ok {
-			order[says[i].Question] = i
-		}
-	}
-	last := func(r rules.Row) int { return asOne(r.NoNumber) }
-	slices.SortStableFunc(says, func(a, b rules.Row) int {
-		return cmp.Or(order[a.Question]-order[b.Question], last(a)-last(b), cmp.Compare(b.CM, a.CM), b.First.Sub(a.First))
-	})
-}
-
 // tables holds the latest nitrate result of the paddock or lot against every
 // table, class by class; classes with equal answers stand together.
 func (c *Comparison) tables(every *hazard.Rulebook) {
-	f, ok := c.latestNitrate()
+	var facts []fields.Fact
+	for i := range c.Lands {
+		facts = append(facts, c.Lands[i].Record.Nitrate...)
+	}
+	if len(c.Lands) == 0 {
+		facts = c.s.h.OfLot(c.ID)
+	}
+	f, n, ok := latestNitrate(facts)
 	if !ok {
 		return
 	}
 	l := f.Body.(*fields.Lab)
-	n := labN(l)
 	c.Nitrate = &NitrateSays{}
 	if len(c.s.book.Tables) == 1 && len(every.Tables) > 1 {
 		c.Nitrate.OnlyTable = c.s.book.Tables[0].ID
@@ -140,8 +123,12 @@ func (c *Comparison) tables(every *hazard.Rulebook) {
 		return
 	}
 	ppmDM, _ := hazard.NitrateDM(l, slices.Max(l.Numbers()))
+	by := "a laboratory"
+	if word, ok := map[string]string{"strip": "test strip", "quick": "quick test"}[string(l.Method)]; ok {
+		by = "a " + word + " (it can warn and never clears)"
+	}
 	c.Nitrate.Text = fmt.Sprintf("%s ppm NO3-N (%s ppm NO3) on dry matter, sampled %s, by %s",
-		ppm(n), ppm(hazard.ConvertNitrate(n, "NO3-N", "NO3")), f.Date.Words(), methodWords(string(l.Method)))
+		ppm(n), ppm(hazard.ConvertNitrate(n, "NO3-N", "NO3")), f.Date.Words(), by)
 	if len(l.Values) > 1 {
 		c.Nitrate.Text += fmt.Sprintf("; the highest of %d values", len(l.Values))
 	}
@@ -160,27 +147,9 @@ func (c *Comparison) tables(every *hazard.Rulebook) {
 	}
 }
 
-func methodWords(m string) string {
-	switch m {
-	case "strip":
-		return "a test strip (it can warn and never clears)"
-	case "quick":
-		return "a quick test (it can warn and never clears)"
-	}
-	return "a laboratory"
-}
-
-// latestNitrate is the latest nitrate result of the land or lot, of one date
-// the highest.
-func (c *Comparison) latestNitrate() (best fields.Fact, found bool) {
-	var facts []fields.Fact
-	for i := range c.Lands {
-		facts = append(facts, c.Lands[i].Record.Nitrate...)
-	}
-	if len(c.Lands) == 0 {
-		facts = c.s.h.OfLot(c.ID)
-	}
-	most := 0.0
+// latestNitrate is the latest nitrate result among facts, of one date the
+// highest, and its value as labN has it.
+func latestNitrate(facts []fields.Fact) (best fields.Fact, most float64, found bool) {
 	for _, f := range facts {
 		l, ok := f.Body.(*fields.Lab)
 		if !ok || l.Analyte != "nitrate" {
@@ -190,7 +159,7 @@ func (c *Comparison) latestNitrate() (best fields.Fact, found bool) {
 			best, most, found = f, n, true
 		}
 	}
-	return best, found
+	return best, most, found
 }
 
 // labN is the highest value of a nitrate result as ppm NO3-N on dry matter,
@@ -209,23 +178,17 @@ func labN(l *fields.Lab) float64 {
 
 // says puts a publication's answer into one clause.
 func (c *Comparison) says(r *hazard.Record, x *rules.Row) string {
-	note := func(before string) string {
-		if x.Note == "" {
-			return ""
-		}
-		return before + x.Note
-	}
+	note := func(before string) string { return provided(x.Note != "", before+x.Note) }
+	height := func(cm float64) string { return c.s.u.in(fields.Height, cm) }
 	switch {
 	case x.NoNumber:
 		return "speaks of it without a number"
+	case x.CM > 0 && x.Allows && x.Question == rules.AskShoots:
+		return "asks for " + height(x.CM) + "; " + height(r.ShootsCM) + " was measured on " + x.First.Words()
 	case x.CM > 0 && x.Allows:
-		cm := r.HeightCM
-		if x.Question == rules.AskShoots {
-			cm = r.ShootsCM
-		}
-		return "asks for " + c.s.u.in(fields.Height, x.CM) + "; " + c.s.u.in(fields.Height, cm) + " was measured on " + x.First.Words()
+		return "asks for " + height(x.CM) + "; " + height(r.HeightCM) + " was measured on " + x.First.Words()
 	case x.CM > 0:
-		return "keeps off below " + c.s.u.in(fields.Height, x.CM) + note(": ")
+		return "keeps off below " + height(x.CM) + note(": ")
 	case x.First == hazard.NoEnd:
 		return "keeps off, no date" + note(": ")
 	}
@@ -235,27 +198,22 @@ func (c *Comparison) says(r *hazard.Record, x *rules.Row) string {
 	}
 	switch end := x.From.Add(x.Days); {
 	case x.First == end:
-		t += " (" + plural(x.Days, "day") + " after " + startWords(r, x) + ")"
+		what := startWords[x.Question]
+		if what == startWords[rules.AskFrost] && x.From == r.DryWalk && !slices.Contains(r.Triggers, x.From) {
+			what = "it was found dry on "
+		}
+		t += " (" + plural(x.Days, "day") + " after " + what + x.From.Words() + ")"
 	case x.First < end:
 		t += " (found dry that day)"
 	}
 	return t + note("; ")
 }
 
-// startWords names what a count starts from.
-func startWords(r *hazard.Record, x *rules.Row) string {
-	what, q := "the frost of ", string(x.Question)
-	switch {
-	case x.From == r.DryWalk && !slices.Contains(r.Triggers, x.From) && strings.Contains(q, "frost"):
-		what = "it was found dry on "
-	case strings.Contains(q, "rain"):
-		what = "the rain of "
-	case strings.Contains(q, "spray"):
-		what = "the spraying of "
-	case strings.HasPrefix(q, "feed"):
-		what = "the cut of "
-	}
-	return what + x.From.Words()
+// startWords names what the count of a question starts from.
+var startWords = map[rules.Question]string{
+	rules.AskFrost: "the frost of ", rules.AskChop: "the frost of ", rules.AskSilage: "the frost of ",
+	rules.AskRain: "the rain of ", rules.AskSpray: "the spraying of ",
+	rules.AskHayFeed: "the cut of ", rules.AskSilFeed: "the cut of ",
 }
 
 // record says what the publications' rules are held against.
@@ -267,42 +225,38 @@ func (c *Comparison) record(r *hazard.Record) string {
 	if r.Dead {
 		dead = "confirmed dead by the walk of " + r.Base.Words()
 	}
+	shoots := r.ShootsOn
+	if r.ShootsCM <= 0 {
+		shoots = fields.NoDate
+	}
 	out := []string{froze, dead}
 	for _, x := range []struct {
 		what string
 		on   fields.Date
 	}{
 		{"found dry on ", r.DryWalk},
-		{"shoots of " + c.s.u.in(fields.Height, r.ShootsCM) + " on ", r.ShootsOn},
+		{"shoots of " + c.s.u.in(fields.Height, r.ShootsCM) + " on ", shoots},
 		{"shortest growth " + c.s.u.in(fields.Height, r.HeightCM) + " on ", r.HeightOn},
 		{"drought running since ", r.Drought},
 		{"rain ended a drought on ", r.RainOn},
 		{"sprayed on ", r.Sprayed},
 		{"cut for " + orNone(string(r.CutUse)) + " on ", r.CutOn},
 	} {
-		if x.on != fields.NoDate && (x.on != r.ShootsOn || !strings.HasPrefix(x.what, "shoots") || r.ShootsCM > 0) {
+		if x.on != fields.NoDate {
 			out = append(out, x.what+x.on.Words())
 		}
 	}
 	return sentence(strings.Join(out, "; "))
 }
 
-func orNone(s string) string {
-	if s == "" {
-		return "something"
-	}
-	return Clean(s)
-}
+func orNone(s string) string { return cmp.Or(Clean(s), "something") }
 
 // Text writes the comparison at most width cells a line.
 func (c *Comparison) Text(w io.Writer, width int) error {
 	t := newText(w, width)
 	t.para("", "  ", c.Name+", "+c.Farm+", "+c.On.Words()+": our answer beside what each publication would say")
-	good := "Good for this day only."
-	if c.Coming {
-		good = "A coming day: this holds if nothing else happens."
-	}
-	t.para("", "", good+" Known at "+c.KnownAt+".")
+	t.para("", "", provided(!c.Coming, "Good for this day only.")+
+		provided(c.Coming, "A coming day: this holds if nothing else happens.")+" Known at "+c.KnownAt+".")
 	t.para("Rules: ", "       ", c.Rulebook.String()+".")
 	t.paras("", "  ", c.Relaxed)
 	t.blank()
@@ -337,21 +291,12 @@ func (t *text) land(c *Comparison, l *ComparedLand) {
 	if len(l.Says) == 0 {
 		t.para("", "  ", "No publication read gives a rule for anything on this record.")
 	}
-	last := rules.Question("")
 	for i := range l.Says {
 		x := &l.Says[i]
-		if x.Question != last {
-			t.blank()
-			t.para("", "  ", strings.ToUpper(string(x.Question)))
-			last = x.Question
+		if i == 0 || x.Question != l.Says[i-1].Question {
+			t.title(strings.ToUpper(string(x.Question)))
 		}
-		mark := ""
-		switch {
-		case x.Strictest:
-			mark = "STRICTEST: "
-		case x.Laxest:
-			mark = "LAXEST: "
-		}
+		mark := provided(x.Strictest, "STRICTEST: ") + provided(x.Laxest, "LAXEST: ")
 		t.para("  - ", "    ", mark+orNone(x.Source.Publisher)+": "+c.says(&l.Record, x)+".")
 		t.para("    it says: ", "      ", clause(x.Words))
 		t.where(x.Source)
@@ -366,27 +311,20 @@ func (t *text) where(src hazard.Source) {
 }
 
 func (t *text) tables(g *TableGroup, sources bool) {
-	t.blank()
-	t.para("", "  ", "For "+classList(g.Classes)+":")
+	t.title("For " + classList(g.Classes) + ":")
 	if len(g.Says) == 0 {
-		t.para("  ", "    ", "no table names them")
+		t.items("no table names them")
 		return
 	}
 	worst, share := hazard.Clear, 100.0
-	for i := range g.Says {
-		worst, share = max(worst, g.Says[i].Flag), min(share, g.Says[i].MaxShare)
+	for _, x := range g.Says {
+		worst, share = max(worst, x.Flag), min(share, x.MaxShare)
 	}
-	for i := range g.Says {
-		x := &g.Says[i]
-		mark, edge := "", ""
-		if x.Flag == worst && worst != hazard.Clear && x.MaxShare <= share {
-			mark = " STRICTEST"
-		}
-		if x.Edge {
-			edge = ", right on its line, which belongs to the worse band"
-		}
-		t.para("  - ", "    ", fmt.Sprintf("%s %s%s: %s, table %s (%s ppm %s%s): %s.", FlagWord(x.Flag), shareWords(x.MaxShare), mark,
-			orNone(x.Source.Publisher), Clean(x.Table), ppm(x.Value), x.Form, edge, x.Words))
+	for _, x := range g.Says {
+		strictest := x.Flag == worst && worst != hazard.Clear && x.MaxShare <= share
+		t.para("  - ", "    ", fmt.Sprintf("%s %s%s: %s, table %s (%s ppm %s%s): %s.", FlagWord(x.Flag), shareWords(x.MaxShare),
+			provided(strictest, " STRICTEST"), orNone(x.Source.Publisher), Clean(x.Table), ppm(x.Value), x.Form,
+			provided(x.Edge, ", right on its line, which belongs to the worse band"), x.Words))
 		if sources {
 			t.where(x.Source)
 		}
@@ -441,51 +379,39 @@ func (c *Comparison) JSON() ([]byte, error) {
 		Lands   []documentedLand   `doc:"lands"`
 		Nitrate *NitrateSays       `doc:"nitrate"`
 		Warning string             `doc:"warning"`
-	}{Head: c.s.head(CompareSchemaName), Name: c.Name, Nitrate: c.Nitrate, Warning: comparedHow}
-	own := func(v *hazard.Verdict) {
-		v = needed(v, c.ID)
-		doc.Own = append(doc.Own, documentedAnswer{v.Use, v.Class, *heldOf(v.Flag, v.Through)})
-	}
+	}{c.s.head(CompareSchemaName), c.ID, "", c.Name, nil, nil, c.Nitrate, comparedHow}
+	uses := hazard.PaddockUses
+	find := func(u hazard.Use, cl hazard.Class) *hazard.Verdict { return paddockOf(c.s.a, c.ID).Verdict(u, cl) }
 	if c.Lot {
-		doc.Lot = c.ID
+		doc.Paddock, doc.Lot, uses = "", c.ID, []hazard.Use{hazard.Feed}
+		find = func(_ hazard.Use, cl hazard.Class) *hazard.Verdict { return lotOf(c.s.a, c.ID).Verdict(cl) }
+	}
+	for _, u := range uses {
 		for _, cl := range hazard.Classes {
-			own(lotOf(c.s.a, c.ID).Verdict(cl))
-		}
-	} else {
-		doc.Paddock = c.ID
-		p := paddockOf(c.s.a, c.ID)
-		for _, u := range hazard.PaddockUses {
-			for _, cl := range hazard.Classes {
-				own(p.Verdict(u, cl))
-			}
+			v := needed(find(u, cl), c.ID)
+			doc.Own = append(doc.Own, documentedAnswer{v.Use, v.Class, *heldOf(v.Flag, v.Through)})
 		}
 	}
 	for i := range c.Lands {
 		l := &c.Lands[i]
 		land := documentedLand{Line: l.Record.Line, Record: c.record(&l.Record)}
-		for j := range l.Says {
-			land.Says = append(land.Says, c.document(&l.Record, &l.Says[j]))
+		for _, x := range l.Says {
+			says := documentedSays{
+				Question: x.Question, Source: x.Source, HeightCM: x.CM, Strictest: x.Strictest, Laxest: x.Laxest,
+				Text: sentence(c.says(&l.Record, &x)), Words: clause(x.Words),
+			}
+			if !x.NoNumber {
+				says.Allows = &x.Allows
+			}
+			if !x.NoNumber && x.CM <= 0 {
+				says.First, says.From = x.First, x.From
+				if x.From != fields.NoDate {
+					says.Days = &x.Days
+				}
+			}
+			land.Says = append(land.Says, says)
 		}
 		doc.Lands = append(doc.Lands, land)
 	}
 	return document(doc)
-}
-
-func (c *Comparison) document(r *hazard.Record, x *rules.Row) documentedSays {
-	out := documentedSays{
-		Question: x.Question, Source: x.Source, Strictest: x.Strictest, Laxest: x.Laxest,
-		Text: sentence(c.says(r, x)), Words: clause(x.Words),
-	}
-	if x.NoNumber {
-		return out
-	}
-	out.Allows = &x.Allows
-	if out.HeightCM = x.CM; x.CM > 0 {
-		return out
-	}
-	out.First, out.From = x.First, x.From
-	if x.From != fields.NoDate {
-		out.Days = &x.Days
-	}
-	return out
 }

@@ -35,13 +35,12 @@ func TestPublishedWords(t *testing.T) {
 	}
 }
 
-// Ours comes first, the strictest of a question before the laxest, and every
-// row names its source.
+// Ours comes first, each question under its title, and every row names its source.
 func TestComparisonText(t *testing.T) {
 	a := farmAssessment(t)
 	says := []rules.Row{
-		{Question: "graze after the frost", Source: hazard.Source{Publisher: "Lax \x1b[31mStation", Title: "Soon", URL: "https://example.org/soon"}, Allows: true, From: day("2026-09-11"), Days: 4, First: day("2026-09-15"), Words: "4 days", Laxest: true},
 		{Question: "graze after the frost", Source: hazard.Source{Publisher: "Strict Station", Title: "Never", URL: "https://example.org/never"}, First: hazard.NoEnd, Words: "never", Strictest: true},
+		{Question: "graze after the frost", Source: hazard.Source{Publisher: "Lax \x1b[31mStation", Title: "Soon", URL: "https://example.org/soon"}, Allows: true, From: day("2026-09-11"), Days: 4, First: day("2026-09-15"), Words: "4 days", Laxest: true},
 	}
 	c, err := NewComparison(a, "north-slough", []ComparedLand{{Record: hazard.Record{Triggers: dates("2026-09-11")}, Says: says}}, a.Book)
 	if err != nil {

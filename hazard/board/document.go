@@ -5,6 +5,7 @@ import (
 	"cmp"
 	"encoding/json"
 	"fmt"
+	"io"
 	"maps"
 	"reflect"
 	"slices"
@@ -151,6 +152,16 @@ func heldOf(f hazard.Flag, through fields.Date) *held {
 	return &held{Flag: f}
 }
 
+// Page is a sheet in words.
+type Page func(t *text)
+
+// Text writes the sheet at most width cells a line; it returns the writer's error.
+func (p Page) Text(w io.Writer, width int) error {
+	t := newText(w, width)
+	p(t)
+	return t.flush()
+}
+
 // sheet is what every sheet is headed with.
 type sheet struct {
 	Farm    string
@@ -193,7 +204,7 @@ func (t *text) paras(first, rest string, list []string) {
 func (t *text) items(list ...string) { t.paras("  ", "    ", list) }
 
 // head writes the head of a sheet: what it is, and when it was known.
-func (t *text) head(x *sheet, what string) {
+func (t *text) head(x sheet, what string) {
 	t.para("", "  ", x.Farm+", "+x.On.Words()+": "+what)
 	t.para("", "", "Known at "+x.KnownAt+".")
 }

@@ -20,26 +20,25 @@ func EntryEcho(e *fields.Entry, h *fields.History, u Units) string {
 
 // taken is how the entry is understood where it says nothing itself.
 func (t *teller) taken(e *fields.Entry) []string {
-	one := func(says bool, words string) []string {
-		if says {
-			return []string{words}
-		}
-		return nil
-	}
+	one := func(says bool, words string) []string { return slices.Repeat([]string{words}, asOne(says)) }
 	switch b := e.Body.(type) {
 	case *fields.Reading:
 		return append(one(b.Covers == nil && len(b.Spans) == 0, "It is taken as the lowest of the whole night"),
 			t.counts(b)...)
 	case *fields.NoFrost:
 		if b.Basis != "thermometer-in-paddock" {
-			return []string{"It speaks for nights that nobody read; one that was nearly frosty stays so, and a recorded frost stands above it"}
+			return []string{"It speaks for nights that nobody read; one that was nearly frosty stays so, and a " +
+				"recorded frost stands above it"}
 		}
-		return append(one(len(b.Paddocks) > 1, "It says that a thermometer stood at plant height in each of the "+strconv.Itoa(len(b.Paddocks))+" paddocks"),
-			"It speaks for nights that were nearly frosty too; a frost that anybody or anything recorded stands above it")
+		return append(one(len(b.Paddocks) > 1, "It says that a thermometer stood at plant height in each of the "+
+			""+strconv.Itoa(len(b.Paddocks))+" paddocks"),
+			"It speaks for nights that were nearly frosty too; a frost that anybody or anything recorded stands "+
+				"above it")
 	case *fields.Frost:
 		return one(b.LowC == nil, "How cold it got is not said: it is taken as a hard frost")
 	case *fields.Sown:
-		return one(b.NewStand == nil && t.grown(b.Paddock, e.ID), "It is taken as added to what grows there; if that is gone, say --new-stand")
+		return one(b.NewStand == nil && t.grown(b.Paddock, e.ID), "It is taken as added to what grows there; if "+
+			"that is gone, say --new-stand")
 	case *fields.Seen:
 		return one(b.Extent == "", "How much of the stand it is is not said: it is taken as patches")
 	case *fields.Walk:
@@ -94,7 +93,8 @@ func (t *teller) improper(b *fields.Lab) string {
 // counts says for which paddocks a reading counts, and as what.
 func (t *teller) counts(b *fields.Reading) []string {
 	if b.Station == "" {
-		return []string{"The thermometer is taken to have stood in the paddock itself, at plant height: it counts there alone, as read"}
+		return []string{"The thermometer is taken to have stood in the paddock itself, at plant height: it counts " +
+			"there alone, as read"}
 	}
 	colder := "Plants that stand lower than the thermometer may be colder"
 	var order []float64

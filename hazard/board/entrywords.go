@@ -100,13 +100,15 @@ var entryWords = map[fields.Kind][]string{
 		"where: {where}",
 	},
 	fields.KindStation: {
-		"Thermometer", "{name} ({station})", onDate, latitude, longwise, aboveSea, "{height_m elevation} above the ground",
+		"Thermometer", "{name} ({station})", onDate, latitude, longwise, aboveSea, "{height_m elevation} above " +
+			"the ground",
 	},
 	fields.KindReading: {
 		"Reading", "{night night}", lowOf, "{below_zero yes=below zero|no=not below zero}",
 		"{covers yes=the whole night was read|no=only part of the night was read}", "{spans}",
 		"{hours_below_0 2} h below {*zero}",
-		"{hours_below_kill 2} h below the killing line", "{station station} and {paddock at} || {station station} || a thermometer in {paddock at}",
+		"{hours_below_kill 2} h below the killing line", "{station station} and {paddock at} || {station station} " +
+			"|| a thermometer in {paddock at}",
 		sourceOf,
 	},
 	fields.KindForecast: {
@@ -115,7 +117,8 @@ var entryWords = map[fields.Kind][]string{
 	},
 	fields.KindNoFrost: {
 		"No frost", "{*nights}",
-		"by {basis thermometer-in-paddock=a thermometer in the paddock|other-thermometer=a thermometer elsewhere|looked-at-dawn=a look at dawn}",
+		"by {basis thermometer-in-paddock=a thermometer in the paddock|other-thermometer=a thermometer " +
+			"elsewhere|looked-at-dawn=a look at dawn}",
 		inAll,
 	},
 	fields.KindFrost: {"Frost", "{*ended}", lowOf, "seen: {seen}", inAll},
@@ -123,7 +126,8 @@ var entryWords = map[fields.Kind][]string{
 		"Walk", inGround, onDate, "the {part}", "killed: {killed}", "frost damage: {frost_damage}",
 		"from the {damage_night night}",
 		"{dry yes=dry|no=not dry}", "{shoots_cm shoots}", "shortest growth {shortest_cm height}",
-		"still green: {alive} || {alive none=nothing still green}", "gone: {absent} || {absent none=none named as gone}",
+		"still green: {alive} || {alive none=nothing still green}", "gone: {absent} || {absent none=none named as " +
+			"gone}",
 		"{wilted yes=wilted|no=not wilted}", "{stress_free yes=free of stress|no=under stress}",
 		"{weeds_checked yes=weeds checked|no=weeds not checked}", "feed {kg_dm_ha perarea} of dry matter",
 	},
@@ -139,7 +143,8 @@ var entryWords = map[fields.Kind][]string{
 	},
 	fields.KindCut: {"Cut for {use}", inGround, onDate, "at {height_cm height}", ofLot},
 	fields.KindGrazed: {
-		"Stock moved", onDate, "{herd} {state in=into|out=out of} {paddock at} || stock {state in=into|out=out of} {paddock at}",
+		"Stock moved", onDate, "{herd} {state in=into|out=out of} {paddock at} || stock {state in=into|out=out " +
+			"of} {paddock at}",
 		"{left_cm height} left standing || {state out=what they left standing not said}",
 		"{swath_left yes=swath left lying|no=no swath left}",
 	},
@@ -153,12 +158,15 @@ var entryWords = map[fields.Kind][]string{
 		cores, cutAt,
 	},
 	fields.KindLab: {
-		"{analyte nitrate=Nitrate|hcn=HCN} result", inGround, ofLot, "sampled {sampled_on}", "{*values}", withDM, "{*read}",
-		"{method lab=laboratory|strip=test strip|quick=quick test}", "sample {sample}", stems, spots, cored, cores, cutAt,
+		"{analyte nitrate=Nitrate|hcn=HCN} result", inGround, ofLot, "sampled " +
+			"{sampled_on}", "{*values}", withDM, "{*read}",
+		"{method lab=laboratory|strip=test strip|quick=quick test}", "sample " +
+			"{sample}", stems, spots, cored, cores, cutAt,
 		"sample state {sample_state}", "file {*file}",
 	},
 	fields.KindWater: {
-		"Water result", "{source}", "sampled {sampled_on}", "{value 2} {unit} {form}", "{*water}", "drunk in {paddocks at}",
+		"Water result", "{source}", "sampled {sampled_on}", "{value 2} {unit} {form}", "{*water}", "drunk in " +
+			"{paddocks at}",
 		"drunk by {herds}",
 	},
 	fields.KindFed: {
@@ -169,16 +177,19 @@ var entryWords = map[fields.Kind][]string{
 		"Herd", "{herd}", onDate, "{head 0} head", "{classes}", "{weight_kg weight} each",
 		"eating {intake_pct_bw 2} % of body weight a day",
 	},
-	fields.KindIncident: {"Incident", inGround, ofLot, onDate, "{down 0} down", "{dead 0} dead", "herd {herd}", "{what}"},
+	fields.KindIncident: {"Incident", inGround, ofLot, onDate, "{down 0} down", "{dead 0} dead", "herd " +
+		"{herd}", "{what}"},
 	fields.KindVet: {
 		"Veterinarian says {advice keep-off=keep off|may-graze=may graze}", inGround, ofLot, onDate,
-		"through and including {until} || no last day", "for {classes} || for every class", "to {uses} || for every use",
+		"through and including {until} || no last day", "for {classes} || for every class", "to {uses} || for " +
+			"every use",
 		"said by {who}", because,
 	},
-	fields.KindRound:  {"Round", "{name}", "from {*on}", "rule {rrule}", "{what}", inAll},
-	fields.KindDone:   {"Done", "round {round}", "{task}", onDate},
-	fields.KindRead:   {"Sheet read", onDate},
-	fields.KindStrike: {"Strike", onDate, "all that the import {batch} brought no longer counts || {*struck} no longer counts", because},
+	fields.KindRound: {"Round", "{name}", "from {*on}", "rule {rrule}", "{what}", inAll},
+	fields.KindDone:  {"Done", "round {round}", "{task}", onDate},
+	fields.KindRead:  {"Sheet read", onDate},
+	fields.KindStrike: {"Strike", onDate, "all that the import {batch} brought no longer counts || {*struck} no " +
+		"longer counts", because},
 }
 
 // entryForms are the forms of a number, a place or a night.
@@ -406,7 +417,7 @@ func valueOf(b fields.Body, name string) any {
 		}
 		return f.Interface()
 	}
-	panic("board: no field " + name + " in an entry of kind " + string(b.Kind()))
+	panic("board: no field " + name + " in an entry of kind " + string(fields.KindOf(b)))
 }
 
 // nightWords spells a night out: it belongs to the day on which it ends.
@@ -495,7 +506,8 @@ func UnlikelyUnit(analyte string, v float64, unit string) string {
 		return ""
 	}
 	if v == 0 {
-		return "0 " + unit + " can only mean not detected, and that is below the laboratory's limit: type it, like \"<100\""
+		return "0 " + unit + " can only mean not detected, and that is below the laboratory's limit: type it, " +
+			"like \"<100\""
 	}
 	least, most := 10.0, 100_000.0
 	if analyte == "hcn" {

@@ -22,24 +22,20 @@ type Errand struct {
 func Errands(a *hazard.Assessment, f Filter) []Errand {
 	s := newSpeaker(a, UnitsOf(a.History))
 	var out []Errand
-	for i := range a.Paddocks {
-		p := &a.Paddocks[i]
-		if !f.names(s.id(p)) {
-			continue
-		}
-		for _, t := range s.tasks(p) {
+	add := func(id, name string, tasks []Task) {
+		for _, t := range tasks {
 			t.By = max(t.By, s.on)
-			out = append(out, Errand{s.id(p), s.name(p), t})
+			out = append(out, Errand{id, name, t})
+		}
+	}
+	for i := range a.Paddocks {
+		if p := &a.Paddocks[i]; f.names(s.id(p)) {
+			add(s.id(p), s.name(p), s.tasks(p))
 		}
 	}
 	for i := range a.Lots {
-		id := a.Lots[i].Lot
-		if !f.names(id) {
-			continue
-		}
-		for _, t := range awaited(s.h.OfLot(id)) {
-			t.By = max(t.By, s.on)
-			out = append(out, Errand{id, Clean(id), t})
+		if id := a.Lots[i].Lot; f.names(id) {
+			add(id, Clean(id), awaited(s.h.OfLot(id)))
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Errand) int { return cmp.Or(a.By.Sub(b.By), strings.Compare(a.Name, b.Name)) })
@@ -91,22 +87,18 @@ func RoundsOn(a *hazard.Assessment, rounds []*calendar.Round, window int, f Filt
 // the writer's error.
 func (l *RoundList) Text(w io.Writer, width int) error {
 	t := newText(w, width)
-	t.para("", "", "Rounds on "+l.On.Words()+", looking back "+plural(l.Window, "day")+". A round is a reminder: doing it, or not, changes no flag.")
+	t.para("", "", "Rounds on "+l.On.Words()+", looking back "+plural(l.Window, "day")+
+		". A round is a reminder: doing it, or not, changes no flag.")
 	t.blank()
-	if len(l.Rounds) == 0 {
-		t.para("", "", `No round is set up. One is made with: rimegate log round --name "walk the regrowth" --every "FREQ=WEEKLY;BYDAY=MO,TH"`)
-	}
+	t.para("", "", provided(len(l.Rounds) == 0,
+		`No round is set up. One is made with: rimegate log round --name "walk the regrowth" --every "FREQ=WEEKLY;BYDAY=MO,TH"`))
 	for i := range l.Rounds {
 		t.round(&l.Rounds[i], l.On)
 	}
 	t.blank()
-	if len(l.Errands) == 0 {
-		t.para("", "", "No errand follows from the record.")
-		return t.flush()
-	}
-	t.para("", "", "Errands that follow from the record:")
-	for i := range l.Errands {
-		e := &l.Errands[i]
+	t.para("", "", provided(len(l.Errands) == 0, "No errand follows from the record.")+
+		provided(len(l.Errands) > 0, "Errands that follow from the record:"))
+	for _, e := range l.Errands {
 		t.para("by "+e.By.Short()+"  ", "               ", e.Name+": "+e.Text)
 	}
 	return t.flush()
@@ -114,41 +106,37 @@ func (l *RoundList) Text(w io.Writer, width int) error {
 
 func (t *text) round(r *RoundRow, on fields.Date) {
 	const rest = "           "
-	due := r.Due != fields.NoDate
-	word := "OK"
+	word, due := "OK", ""
 	switch {
 	case r.Refused != "":
 		word = "UNREADABLE"
-	case due:
-		word = "DUE"
+	case r.Due != fields.NoDate:
+		word, due = "DUE", ": due since "+r.Due.Words()
 	case r.Starts > on:
 		word = "TO COME"
 	case r.Next == fields.NoDate:
 		word = "OVER"
 	}
-	head := r.Name + provided(r.Where != "", " ("+r.Where+")")
-	switch {
-	case r.Due == on:
-		head += ": due today"
-	case due:
-		head += ": due since " + r.Due.Words()
+	if r.Due == on {
+		due = ": due today"
 	}
-	t.para(pad(word, len(rest)), rest, head+".")
-	t.para(rest, rest, sentence(r.What))
+	t.para(pad(word, len(rest)), rest, r.Name+provided(r.Where != "", " ("+r.Where+")")+due+".")
 	if r.Refused != "" {
-		t.para(rest, rest, sentence("this round's rule cannot be read: "+r.Refused)+" Strike it and log it anew.")
+		t.paras(rest, rest, []string{
+			sentence(r.What), sentence("this round's rule cannot be read: "+r.Refused) + " Strike it and log it anew.",
+		})
 		return
 	}
-	if n := len(r.Missed); n > 0 {
-		shown := r.Missed[max(0, n-5):]
-		earlier := provided(n > len(shown), ", and "+plural(n-len(shown), "earlier day"))
-		t.para(rest, rest, sentence("Missed: "+join(ranges(shown))+earlier))
-	}
-	if n := len(r.Done); n > 0 {
-		t.para(rest, rest, sentence("done: "+plural(n, "time")+" of "+plural(n+len(r.Missed)+asOne(due), "day")+", last on "+r.Last.Words()))
-	}
-	t.para(rest, rest, provided(r.Next != fields.NoDate, "Next: "+r.Next.Words()+" ("+r.Rule+")."))
-	t.para(rest, rest, provided(due, "When done: rimegate log done --round "+quoted(r.Name)))
+	missed, done, open := len(r.Missed), len(r.Done), asOne(due != "")
+	shown := min(missed, 5)
+	t.paras(rest, rest, []string{
+		sentence(r.What),
+		provided(missed > 0, sentence("Missed: "+join(ranges(r.Missed[missed-shown:]))+
+			provided(missed > shown, ", and "+plural(missed-shown, "earlier day")))),
+		provided(done > 0, sentence("done: "+plural(done, "time")+" of "+plural(done+missed+open, "day")+", last on "+r.Last.Words())),
+		provided(r.Next != fields.NoDate, "Next: "+r.Next.Words()+" ("+r.Rule+")."),
+		provided(due != "", "When done: rimegate log done --round "+quoted(r.Name)),
+	})
 }
 
 func asOne(b bool) int {

@@ -1,9 +1,9 @@
 package board
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
-	"sort"
 
 	"rimegate/fields"
 	"rimegate/hazard"
@@ -54,19 +54,16 @@ func classesOf(h *fields.History, herd string) []hazard.Class {
 func hasClass(cs []hazard.Class, c hazard.Class) bool { return slices.Contains(cs, c) }
 
 // listClasses are the classes a list speaks of.
-func (f Filter) listClasses(h *fields.History) []hazard.Class {
-	if f.Class != nil {
-		return []hazard.Class{*f.Class}
-	}
-	return FarmClasses(h)
-}
+func (f Filter) listClasses(h *fields.History) []hazard.Class { return f.classes(FarmClasses(h)) }
 
 // allClasses are the classes a full answer speaks of.
-func (f Filter) allClasses() []hazard.Class {
+func (f Filter) allClasses() []hazard.Class { return f.classes(hazard.Classes) }
+
+func (f Filter) classes(unasked []hazard.Class) []hazard.Class {
 	if f.Class != nil {
 		return []hazard.Class{*f.Class}
 	}
-	return hazard.Classes
+	return unasked
 }
 
 // allUses are the uses of a paddock asked about: none if feeding is asked, which
@@ -96,18 +93,6 @@ func (f Filter) names(id string) bool { return f.Paddock == "" || f.Paddock == i
 func (f Filter) wantsPaddocks() bool { return f.Use == nil || *f.Use != hazard.Feed }
 func (f Filter) wantsLots() bool     { return f.Use == nil || *f.Use == hazard.Feed }
 
-// worse reports whether a is the worse answer of the two: by flag, then by the
-// later last day, then by what it needs.
-func worse(a, b *hazard.Verdict) bool {
-	if a.Flag != b.Flag {
-		return a.Flag > b.Flag
-	}
-	if x, y := throughOf(a.Flag, a.Through), throughOf(b.Flag, b.Through); x != y {
-		return x > y
-	}
-	return a.Need > b.Need
-}
-
 // decided panics on a verdict that was never decided: it must not reach a
 // person in any form.
 func decided(v *hazard.Verdict) {
@@ -135,7 +120,7 @@ func worstOf(find func(hazard.Class) *hazard.Verdict, classes []hazard.Class) *h
 			continue
 		}
 		decided(v)
-		if worst == nil || worse(v, worst) {
+		if worst == nil || gradeOf(v).worse(gradeOf(worst)) {
 			worst = v
 		}
 	}
@@ -175,7 +160,7 @@ func standing(a *hazard.Assessment, p *hazard.PaddockAnswer) []inside {
 		}
 		out = append(out, in)
 	}
-	sort.SliceStable(out, func(i, j int) bool { return out[i].herd < out[j].herd })
+	slices.SortStableFunc(out, func(a, b inside) int { return cmp.Compare(a.herd, b.herd) })
 	return out
 }
 

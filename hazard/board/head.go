@@ -1,7 +1,7 @@
 package board
 
 import (
-	"sort"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -30,6 +30,9 @@ func throughOf(f hazard.Flag, d fields.Date) Day {
 // flagThrough is a flag with its last day: "HOLD through and including Fri
 // 25-Sep-2026", "HOLD, no date", "CLEAR".
 func flagThrough(f hazard.Flag, through Day) string { return FlagWord(f) + through.tail() }
+
+// verdictWords is flagThrough of a verdict.
+func verdictWords(v *hazard.Verdict) string { return flagThrough(v.Flag, throughOf(v.Flag, v.Through)) }
 
 // tail is Words as they follow on a word.
 func (d Day) tail() string {
@@ -248,7 +251,7 @@ func (s *speaker) unreadLastNight() string {
 	case n > maxUnread:
 		return "for " + strconv.Itoa(n) + " of " + plural(all, "paddock")
 	}
-	sort.Strings(names)
+	slices.Sort(names)
 	return "for " + join(names)
 }
 
@@ -256,9 +259,11 @@ func (s *speaker) unreadLastNight() string {
 func setUpNext(h *fields.History) []string {
 	switch {
 	case len(h.Standing()) == 0:
-		return []string{"No paddock is written down yet. Type: rimegate paddock add --name \"North Slough\" north-slough"}
+		return []string{"No paddock is written down yet. Type: rimegate paddock add --name \"North Slough\" " +
+			"north-slough"}
 	case len(h.Herds) == 0:
-		return []string{"No herd is written down yet, so every class of stock is asked for. Type: rimegate herd add --class bred-cattle --head 85 pairs"}
+		return []string{"No herd is written down yet, so every class of stock is asked for. Type: rimegate herd " +
+			"add --class bred-cattle --head 85 pairs"}
 	}
 	return nil
 }
@@ -266,11 +271,7 @@ func setUpNext(h *fields.History) []string {
 // Relaxed lists what is less cautious than the default rulebook in an answer, a
 // narrowed frost watch included: one line each, beginning with RELAXED.
 func Relaxed(a *hazard.Assessment) []string {
-	var out []string
-	for _, r := range relaxed(a.History, a.Book) {
-		out = append(out, r.Text)
-	}
-	return out
+	return texts(relaxed(a.History, a.Book), func(r RelaxedRow) string { return r.Text })
 }
 
 // watchRule is the id under which a narrowed frost watch is listed.
@@ -324,7 +325,8 @@ func (s *speaker) watchRecord(w *fields.Watch) string {
 		" (" +
 		plural(r.Seasons, "season") + ", " + strconv.Itoa(r.FromYear) + " to " + strconv.Itoa(r.ToYear) + ")"
 	if l := r.Lines[0]; l.Earliest.Month != 0 {
-		t += ": " + s.u.temp(l.LineC) + " or colder not before " + monthDay(l.Earliest) + " nor after " + monthDay(l.Latest) +
+		t += ": " + s.u.temp(l.LineC) + " or colder not before " + monthDay(l.Earliest) + " nor after " +
+			"" + monthDay(l.Latest) +
 			"; " + weather.NeverWords(r.Seasons)
 	}
 	return sentence(t)

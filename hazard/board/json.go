@@ -186,7 +186,8 @@ func CSV(w io.Writer, a *hazard.Assessment, f Filter) error {
 	if err := cw.Write(csvHeader); err != nil {
 		return err
 	}
-	tail := []string{CSVCell(s.book.Name + " " + s.book.Version), CSVCell(s.book.Digest), CSVCell(strings.Join(Relaxed(a),
+	tail := []string{CSVCell(s.book.Name + " " +
+		"" + s.book.Version), CSVCell(s.book.Digest), CSVCell(strings.Join(Relaxed(a),
 		" "))}
 	for _, p := range append(worstFirst(s.paddocks(f), f.listUse(), f.listClasses(s.h)), s.lots(f)...) {
 		for _, u := range p.uses(f) {

@@ -2,7 +2,7 @@ package board
 
 import (
 	"io"
-	"sort"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -79,7 +79,8 @@ func Conditions(u hazard.Use) []string {
 func conditions(v *hazard.Verdict) []string {
 	out := Conditions(v.Use)
 	if v.Bloat != fields.NoDate {
-		out = append(out, "alfalfa and clover bloat stock for some days after a frost ("+v.Bloat.Words()+"): hay first, and never in hungry")
+		out = append(out, "alfalfa and clover bloat stock for some days after a frost ("+v.Bloat.Words()+"): hay "+
+			"first, and never in hungry")
 	}
 	return out
 }
@@ -121,8 +122,9 @@ func Today(a *hazard.Assessment, f Filter) *List {
 		l.Total = total(l.Lots, "lot")
 	}
 	if len(bloats) > 0 {
-		sort.Strings(bloats)
-		l.Conditions = append(l.Conditions, "frosted alfalfa or clover ("+join(bloats)+") bloats stock for some days: hay first, and never in hungry")
+		slices.Sort(bloats)
+		l.Conditions = append(l.Conditions, "frosted alfalfa or clover ("+join(bloats)+") bloats stock for some "+
+			"days: hay first, and never in hungry")
 	}
 	return l
 }
@@ -202,14 +204,9 @@ func (p *subject) others(use hazard.Use, classes []hazard.Class) []string {
 	var out []string
 	for _, u := range hazard.PaddockUses {
 		v := p.worstOf(u, classes)
-		if u == use || v == nil {
-			continue
+		if u != use && v != nil {
+			out = append(out, u.String()+": "+PaperWord(v.Flag)+after(", ", ThroughWords(v.Flag, v.Through)))
 		}
-		t := u.String() + ": " + PaperWord(v.Flag)
-		if w := ThroughWords(v.Flag, v.Through); w != "" {
-			t += ", " + w
-		}
-		out = append(out, t)
 	}
 	return out
 }
@@ -219,38 +216,42 @@ func (s *speaker) siloGas(l *hazard.LotAnswer) string {
 	if l == nil || l.SiloGasThrough < s.on {
 		return ""
 	}
-	return "DANGER TO PEOPLE: silo gas. Stay out of and away from it through and including " + l.SiloGasThrough.Words() +
+	return "DANGER TO PEOPLE: silo gas. Stay out of and away from it through and including " +
+		"" + l.SiloGasThrough.Words() +
 		"."
 }
 
 // differ says which classes differ, the worst first: empty when all have the
 // same answer.
 func (p *subject) differ(use hazard.Use, classes []hazard.Class) []string {
-	type answer struct {
-		flag    hazard.Flag
-		through Day
-	}
-	same := map[answer][]hazard.Class{}
-	var worst []*hazard.Verdict // one of each answer
-	for _, c := range classes {
+	of := func(c hazard.Class) grade {
 		v := p.verdict(use, c)
-		k := answer{v.Flag, throughOf(v.Flag, v.Through)}
-		if same[k] == nil {
-			worst = append(worst, v)
-		}
-		same[k] = append(same[k], c)
+		return grade{flag: v.Flag, through: throughOf(v.Flag, v.Through)}
 	}
-	if len(same) < 2 {
+	groups := alike(classes, of)
+	if len(groups) < 2 {
 		return nil
 	}
-	sort.SliceStable(worst, func(i, j int) bool { return worse(worst[i], worst[j]) })
-	var out []string
-	for _, v := range worst {
-		t := PaperWord(v.Flag) + " for " + classList(same[answer{v.Flag, throughOf(v.Flag, v.Through)}])
-		if w := ThroughWords(v.Flag, v.Through); w != "" {
-			t += ", " + w
+	slices.SortFunc(groups, func(a, b []hazard.Class) int { return of(b[0]).compare(of(a[0])) })
+	return texts(groups, func(cs []hazard.Class) string {
+		g := of(cs[0])
+		return PaperWord(g.flag) + " for " + classList(cs) + after(", ", g.through.Words())
+	})
+}
+
+// alike puts together what has the same key, in order of first appearance.
+func alike[T any, K comparable](list []T, key func(T) K) [][]T {
+	var out [][]T
+	index := map[K]int{}
+	for _, x := range list {
+		k := key(x)
+		i, known := index[k]
+		if !known {
+			i = len(out)
+			index[k] = i
+			out = append(out, nil)
 		}
-		out = append(out, t)
+		out[i] = append(out[i], x)
 	}
 	return out
 }
@@ -327,24 +328,11 @@ func (t *text) row(r *Row, l *List) {
 	paper := PaperWord(r.Flag)
 	t.para(paper+rest[len(paper):], rest, head)
 	t.para(rest, rest, r.Danger)
-	if len(r.Differ) > 0 {
-		t.para(rest, rest, "Classes differ: "+strings.Join(r.Differ, "; ")+".")
-	}
-	why := r.Why
-	if r.More > 0 {
-		why += " (" + plural(r.More, "more reason") + ")"
-	}
-	t.para(rest, rest, why)
+	t.para(rest, rest, sentence(after("Classes differ: ", strings.Join(r.Differ, "; "))))
+	t.para(rest, rest, r.Why+provided(r.More > 0, " ("+plural(r.More, "more reason")+")"))
 	t.para(rest, rest, sentence(r.Share))
 	t.para(rest, rest, sentence(r.FeedFrom))
 	if r.Next != "" {
-		t.para(rest, rest, needs(r.Need)+"Next: "+r.Next)
+		t.para(rest, rest, provided(r.Need != hazard.NeedNothing, "Needs "+r.Need.String()+". ")+"Next: "+r.Next)
 	}
-}
-
-func needs(n hazard.Need) string {
-	if n == hazard.NeedNothing {
-		return ""
-	}
-	return "Needs " + n.String() + ". "
 }

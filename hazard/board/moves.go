@@ -99,14 +99,11 @@ func (m *Moves) utilisation() float64 {
 
 func (m *Moves) grounds() []groundFeed {
 	var out []groundFeed
-	for q := range m.S.Grounds {
-		g := &m.S.Grounds[q]
-		one := groundFeed{Paddock: g.ID, Name: paddockName(m.s.h, g.ID), Missing: g.Why}
-		if g.Why == "" {
-			kg := math.Round(g.UsableKg)
-			one.UsableKg = &kg
+	for _, g := range m.S.Grounds {
+		out = append(out, groundFeed{g.ID, paddockName(m.s.h, g.ID), nil, g.Why})
+		if kg := math.Round(g.UsableKg); g.Why == "" {
+			out[len(out)-1].UsableKg = &kg
 		}
-		out = append(out, one)
 	}
 	return out
 }
@@ -206,12 +203,12 @@ func (m *Moves) Text(w io.Writer, width int) error {
 	s := m.S
 	t.paras("", "  ", m.out())
 	t.blank()
-	t.para("", "", m.s.sheet().Farm+", "+s.Days[0].Words()+": where the herds can stand through "+m.last()+", if nothing else happens.")
+	t.para("", "", m.s.sheet().Farm+", "+s.Days[0].Words()+": where the herds can stand through "+m.last()+
+		", if nothing else happens.")
 	t.para("", "", "Only paddocks that are CLEAR for all classes of a herd count, one herd in each. "+planWarning)
 	t.para("", "", m.feedWords())
 	if len(s.Mobs) == 0 {
-		t.blank()
-		t.para("", "", "No herd is set up: rimegate herd add --class bred-cattle --head 85 pairs")
+		t.title("No herd is set up: rimegate herd add --class bred-cattle --head 85 pairs")
 	}
 	for i := range s.Mobs {
 		t.blank()
@@ -222,13 +219,12 @@ func (m *Moves) Text(w io.Writer, width int) error {
 	for _, g := range m.grounds() {
 		if g.Missing != "" {
 			t.para("", "", head)
-			t.para("  ", "    ", sentence(g.Name+": "+Clean(g.Missing)))
+			t.items(sentence(g.Name + ": " + Clean(g.Missing)))
 			head = ""
 		}
 	}
-	if !s.Plan.Proved {
-		t.para("", "  ", "The search for the best plan gave up at its limit: this plan breaks no rule, but one with less gap or fewer moves may exist. Ask for fewer days.")
-	}
+	t.para("", "  ", provided(!s.Plan.Proved, "The search for the best plan gave up at its limit: this plan breaks no rule, "+
+		"but one with less gap or fewer moves may exist. Ask for fewer days."))
 	return t.flush()
 }
 
@@ -250,85 +246,73 @@ func (m *Moves) feedWords() string {
 
 // text writes one mob's answer.
 func (m *Moves) text(t *text, i int, p *mobPlan) {
-	const in, on = "  ", "    "
-	head := join(cleanAll(p.Herds))
-	if p.Head > 0 && p.PerDay != nil {
-		head += ", " + number(p.Head, 0) + " head"
-	}
-	head += " (" + classList(p.Classes) + ")"
+	head := join(cleanAll(p.Herds)) + provided(p.Head > 0 && p.PerDay != nil, ", "+number(p.Head, 0)+" head") +
+		" (" + classList(p.Classes) + ")"
 	if p.In == "" {
 		head += ": nobody said where"
 	} else {
 		head += ": in " + paddockName(m.s.h, p.In)
 	}
-	for q := range m.S.Grounds {
-		if p.In != "" && m.S.Grounds[q].ID == p.In {
+	for q, g := range m.S.Grounds {
+		if p.In != "" && g.ID == p.In {
 			head += ", which is " + FlagWord(m.S.Stands[i][q].Flags[0]) + " today"
 		}
 	}
 	t.para("", "  ", head+".")
 	if p.PerDay == nil {
-		t.para(in, on, sentence("what they eat is not known, so nothing is planned for them: "+Clean(p.Missing)))
-		t.para(in, on, m.today(p))
+		t.items(sentence("what they eat is not known, so nothing is planned for them: "+Clean(p.Missing)), m.today(p))
 		return
 	}
-	t.para(in, on, "They eat "+m.kg(*p.PerDay)+" of dry matter a day: "+Clean(strings.Join(p.How, "; "))+".")
 	days := func(f hazard.Flag) string {
 		d := p.HeadDays[f.String()]
 		return ends(number(d.Low, 0), number(d.High, 0))
 	}
-	t.para(in, on, "Head-days of feed: "+days(hazard.Clear)+" CLEAR, "+days(hazard.Caution)+" ask first (CAUTION), "+days(hazard.Hold)+
-		" locked behind HOLD; "+plural(len(p.Unmeasured), "paddock")+" not measured.")
-	t.para(in, on, m.today(p))
-	t.para(in, on, "Plan (high end of intake):")
+	t.items(
+		"They eat "+m.kg(*p.PerDay)+" of dry matter a day: "+Clean(strings.Join(p.How, "; "))+".",
+		"Head-days of feed: "+days(hazard.Clear)+" CLEAR, "+days(hazard.Caution)+" ask first (CAUTION), "+days(hazard.Hold)+
+			" locked behind HOLD; "+plural(len(p.Unmeasured), "paddock")+" not measured.",
+		m.today(p),
+		"Plan (high end of intake):",
+	)
 	was := p.In
 	for _, st := range p.Plan {
-		when := st.From.Short()
-		if st.To != st.From {
-			when += " through " + st.To.Short()
-		}
-		what := "NO CLEAR PADDOCK WITH MEASURED FEED"
-		switch {
-		case st.Paddock == "":
-		case st.Paddock == was:
+		what := "move to " + paddockName(m.s.h, st.Paddock)
+		switch st.Paddock {
+		case "":
+			what = "NO CLEAR PADDOCK WITH MEASURED FEED"
+		case was:
 			what = "stay in " + paddockName(m.s.h, was)
-		default:
-			what = "move to " + paddockName(m.s.h, st.Paddock)
 		}
 		was = st.Paddock
-		t.para("    ", "      ", when+" ("+plural(st.To.Sub(st.From)+1, "day")+"): "+what)
+		t.para("    ", "      ", st.From.Short()+provided(st.To != st.From, " through "+st.To.Short())+" ("+plural(st.To.Sub(st.From)+1, "day")+"): "+what)
 	}
+	gap := "GAP: " + daysRange(p.Gap.Days) + ", " + m.kg(p.Gap.DMKg) + " of dry matter to find (low and high end of intake)."
 	if p.Gap.Days.High == 0 {
-		t.para(in, on, "No gap through "+m.last()+".")
-	} else {
-		t.para(in, on, "GAP: "+daysRange(p.Gap.Days)+", "+m.kg(p.Gap.DMKg)+" of dry matter to find (low and high end of intake).")
+		gap = "No gap through " + m.last() + "."
 	}
+	t.items(gap)
 	for _, x := range p.Opens {
-		t.para(in, on, "Opens: "+paddockName(m.s.h, x.Paddock)+", feed for "+daysRange(x.FeedDays)+". "+x.Clear.Text)
+		t.items("Opens: " + paddockName(m.s.h, x.Paddock) + ", feed for " + daysRange(x.FeedDays) + ". " + x.Clear.Text)
 	}
 }
 
 // today says where a mob can stand today.
 func (m *Moves) today(p *mobPlan) string {
-	places := make([]string, len(p.Today))
-	for i, at := range p.Today {
-		text := paddockName(m.s.h, at.Paddock)
+	var places []string
+	for _, at := range p.Today {
+		feed := ""
 		switch {
 		case p.PerDay == nil:
 		case at.FeedDays == nil:
-			text += " (feed not known)"
+			feed = " (feed not known)"
 		case at.FeedDays.Low == 0:
-			text += " (not a day's feed)"
+			feed = " (not a day's feed)"
 		default:
-			text += " (feed for " + daysRange(*at.FeedDays) + ")"
+			feed = " (feed for " + daysRange(*at.FeedDays) + ")"
 		}
-		if at.ends {
-			text += ", CLEAR through " + at.Through.Words() + " as things stand"
-		}
-		if at.Taken != "" {
-			text += ", but " + Clean(at.Taken) + " stand there"
-		}
-		places[i] = text
+		places = append(places, paddockName(m.s.h, at.Paddock)+feed+
+			provided(at.ends, ", CLEAR through "+at.Through.Words()+" as things stand")+
+			provided(at.Taken != "", ", but "+Clean(at.Taken)+" stand there"))
 	}
 	if len(places) == 0 {
 		return "Today they can stand in no paddock: feed them off the land, or ask first where the list says CAUTION."

@@ -152,9 +152,11 @@ var days = map[string]func(*speaker, *hazard.Reason) fields.Date{
 	"until stress": func(_ *speaker, r *hazard.Reason) fields.Date { return next(r.Stress.Ends) },
 	"suspect day":  func(_ *speaker, r *hazard.Reason) fields.Date { return r.Why.On },
 	"vet until":    func(_ *speaker, r *hazard.Reason) fields.Date { return r.Vet.Until },
-	"peak from":    func(s *speaker, r *hazard.Reason) fields.Date { return r.On.Add(s.book.Days(hazard.NitratePeakFrom)) },
-	"peak to":      func(s *speaker, r *hazard.Reason) fields.Date { return r.On.Add(s.book.Days(hazard.NitratePeakTo)) },
-	"wait end":     func(_ *speaker, r *hazard.Reason) fields.Date { return r.On.Add(r.Days) },
+	"peak " +
+		"from": func(s *speaker, r *hazard.Reason) fields.Date { return r.On.Add(s.book.Days(hazard.NitratePeakFrom)) },
+	"peak " +
+		"to": func(s *speaker, r *hazard.Reason) fields.Date { return r.On.Add(s.book.Days(hazard.NitratePeakTo)) },
+	"wait end": func(_ *speaker, r *hazard.Reason) fields.Date { return r.On.Add(r.Days) },
 }
 
 // fill puts a reason's parts into a template. {before|part|behind} is left out

@@ -1,6 +1,8 @@
 package board
 
 import (
+	"cmp"
+
 	"rimegate/fields"
 	"rimegate/hazard"
 )
@@ -98,7 +100,8 @@ func softened(r *hazard.Reason, use hazard.Use) string {
 	if d := throughOf(hazard.Hold, r.SoftBy.Through); d != Day(hazard.NoEnd) {
 		was = d.Words()
 	}
-	return sentence(vetName(&r.SoftBy.VetWord)+" says it may be "+may+" through and including "+r.SoftBy.Until.Words()+becauseWords(r.SoftBy.Because)) +
+	return sentence(vetName(&r.SoftBy.VetWord)+" says it may be "+may+" through and including "+
+		""+r.SoftBy.Until.Words()+becauseWords(r.SoftBy.Because)) +
 		" Without that word it is a hold " + was + "."
 }
 
@@ -130,10 +133,12 @@ func (s *speaker) act(r *hazard.Reason) (text, task string) {
 
 func (s *speaker) clockAct(r *hazard.Reason) string {
 	if len(r.Nights) > 0 {
-		return "look up the thermometer for " + nights(r.Nights) + " and log the lows: a night that did not freeze takes its wait away"
+		return "look up the thermometer for " + nights(r.Nights) + " and log the lows: a night that did not " +
+			"freeze takes its wait away"
 	}
 	if from := s.walkFrom(r); from >= s.on {
-		return "wait it out; on or after " + from.Words() + " walk it, so that frosts on what is dead no longer restart the wait"
+		return "wait it out; on or after " + from.Words() + " walk it, so that frosts on what is dead no longer " +
+			"restart the wait"
 	}
 	return ""
 }
@@ -150,21 +155,14 @@ func onDay(s *speaker, r *hazard.Reason) fields.Date { return max(s.on, r.On) }
 func onWalkDay(s *speaker, r *hazard.Reason) fields.Date { return max(s.on, r.WalkOn) }
 
 func afterHold(s *speaker, r *hazard.Reason) fields.Date {
-	if r.Through == fields.NoDate || r.Through == hazard.NoEnd {
-		return s.on
-	}
-	return r.Through + 1
+	return cmp.Or(next(r.Through), s.on)
 }
 
 func afterStress(s *speaker, r *hazard.Reason) fields.Date {
-	switch end := r.Stress.Ends; end {
-	case fields.NoDate:
-		return s.on
-	case hazard.NoEnd:
+	if r.Stress.Ends == hazard.NoEnd {
 		return hazard.NoEnd // what set the wait has not ended
-	default:
-		return end + 1
 	}
+	return cmp.Or(next(r.Stress.Ends), s.on)
 }
 
 func remeasure(s *speaker, r *hazard.Reason) fields.Date {

@@ -2,6 +2,7 @@ package board
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 	"unicode"
 
@@ -170,20 +171,16 @@ func unbroken(text string) []string {
 
 func glued(a, b string) bool {
 	digit := func(c byte) bool { return c >= '0' && c <= '9' }
-	switch strings.TrimLeft(a, "(") {
-	case "Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun":
+	if slices.Contains(weekdays, strings.TrimLeft(a, "(")) {
 		return digit(b[0])
 	}
-	if len(a) > 8 || !digit(a[len(a)-1]) {
-		return false
-	}
-	switch strings.TrimRight(b, ").,;:") {
-	case "cm", "in", "mm", "ft", "m", "°C", "°F", "%", "ppm", "ha", "ac", "kg", "lb", "t", "kg/ha", "lb/ac", "day",
-		"days", "mg":
-		return true
-	}
-	return false
+	return len(a) <= 8 && digit(a[len(a)-1]) && slices.Contains(unitWords, strings.TrimRight(b, ").,;:"))
 }
+
+var (
+	weekdays  = strings.Fields("Mon Tue Wed Thu Fri Sat Sun")
+	unitWords = strings.Fields("cm in mm ft m °C °F % ppm ha ac kg lb t kg/ha lb/ac day days mg")
+)
 
 // Wrap breaks clean text at spaces into lines of at most width cells, never inside
 // a date or between a number and its unit. The first

@@ -134,21 +134,12 @@ func (c *citer) publication(id string) {
 
 // SourceLine prints one publication: publisher, title (year), URL.
 func SourceLine(s *hazard.Source) string {
-	var parts []string
-	if p := Clean(s.Publisher); p != "" {
-		parts = append(parts, p)
-	}
-	t := Clean(s.Title)
+	year := ""
 	if s.Year > 0 {
-		t = strings.TrimSpace(t + " (" + exact(float64(s.Year)) + ")")
+		year = "(" + exact(float64(s.Year)) + ")"
 	}
-	if t != "" {
-		parts = append(parts, t)
-	}
-	if u := Clean(s.URL); u != "" {
-		parts = append(parts, u)
-	}
-	t = strings.Join(parts, ", ")
+	title := strings.TrimSpace(Clean(s.Title) + " " + year)
+	t := strings.TrimPrefix(Clean(s.Publisher)+after(", ", title)+after(", ", s.URL), ", ")
 	if says := clause(s.Says); says != "" {
 		t += " - says: " + says
 	}

@@ -1,9 +1,11 @@
 package board
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 
 	"rimegate/fields"
@@ -30,64 +32,27 @@ type FrostOdds struct {
 
 // SowPlan is what is worth knowing before a mix is sown.
 type SowPlan struct {
-	Paddock string // its name, "" if none was named
-	Sow     fields.Date
-	Ready   fields.Date
-	Days    int
-	Own     bool // the days were given, not taken from common practice
-	Species []SowSpecies
-	MinCM   float64 // of the whole mix
-	MinBy   string
-	Odds    []FrostOdds
-	Escapes []Escape
-	a       *hazard.Assessment
-	s       *speaker
-}
+	Ready fields.Date
+	Odds  []FrostOdds
 
-// SowSpecies is one species of the mix. Its texts are clean.
-type SowSpecies struct {
-	Name    string
-	Unknown bool
-	Lines   []string
-	Sources []string
-}
-
-// Escape is where a herd could go if the new stand is held.
-type Escape struct {
-	Herd  string
-	Clear []string // paddocks clear for all its classes today
-	Safe  []string // paddocks without any species that makes prussic acid
+	*speaker
+	paddock string
+	typed   []string
+	sow     fields.Date
+	how     string // why it is ready then
 }
 
 // NewSowPlan works the plan out for species as typed. paddock is the id of the
 // land to be sown, "" if none is named; it is no escape from itself. days is
 // how long the mix needs until it can be grazed, 0 for ReadyDays.
 func NewSowPlan(a *hazard.Assessment, paddock string, species []string, sow fields.Date, days int) *SowPlan {
-	p := &SowPlan{Sow: sow, Days: days, Own: days > 0, a: a, s: newSpeaker(a, UnitsOf(a.History))}
+	p := &SowPlan{speaker: newSpeaker(a, UnitsOf(a.History)), paddock: paddock, typed: species, sow: sow}
+	p.how = plural(days, "day") + ", as you say"
 	if days == 0 {
-		p.Days = ReadyDays
+		days = ReadyDays
+		p.how = "about " + plural(days, "day") + " for warm-season annuals: common practice, no source"
 	}
-	p.Ready = sow.Add(p.Days)
-	if paddock != "" {
-		p.Paddock = paddockName(a.History, paddock)
-	}
-	seen := map[string]bool{}
-	for _, typed := range species {
-		row := a.Book.Find(typed)
-		key := typed
-		if row != nil {
-			key = row.ID
-		}
-		if seen[key] {
-			continue
-		}
-		seen[key] = true
-		p.Species = append(p.Species, p.one(typed, row))
-		if row != nil && row.Height >= 0 && a.Book.V[row.Height] > p.MinCM {
-			p.MinCM, p.MinBy = a.Book.V[row.Height], speciesName(a.Book, row.ID)
-		}
-	}
-	p.escapes(paddock)
+	p.Ready = sow.Add(days)
 	return p
 }
 
@@ -111,13 +76,11 @@ var nitrateLines = map[hazard.NitrateHabit]string{
 	hazard.NitrateNo:       "nitrate: not known to gather it",
 }
 
-func (p *SowPlan) one(typed string, row *hazard.Species) SowSpecies {
+// say is what the rulebook says of a plant, a sentence each.
+func (p *SowPlan) say(row *hazard.Species) (out []string) {
 	if row == nil {
-		return SowSpecies{Name: Clean(typed), Unknown: true, Lines: []string{
-			"Not in the species table: treated as a dangerous unknown plant, never better than CAUTION, whatever grows with it.",
-		}}
+		return []string{"Not in the species table: treated as a dangerous unknown plant, never better than CAUTION, whatever grows with it."}
 	}
-	s := SowSpecies{Name: speciesName(p.a.Book, row.ID)}
 	line, rated := prussicLines[row.Habit]
 	switch {
 	case row.Habit == hazard.HabitNone && row.NotListed:
@@ -129,7 +92,7 @@ func (p *SowPlan) one(typed string, row *hazard.Species) SowSpecies {
 	}
 	lines := []string{line}
 	if row.Height >= 0 {
-		lines = append(lines, "minimum height: "+p.s.u.atLeast(p.a.Book.V[row.Height])+" at the shortest before any stock go in")
+		lines = append(lines, "minimum height: "+p.u.atLeast(p.book.V[row.Height])+" at the shortest before any stock go in")
 	}
 	lines = append(lines,
 		provided(row.GreenCap, "cannot be grazed on a CLEAR while it is green: ask first, whatever its height"),
@@ -137,98 +100,114 @@ func (p *SowPlan) one(typed string, row *hazard.Species) SowSpecies {
 		provided(row.HorsesOff, "horses: never, neither green nor as hay"),
 	)
 	if row.SurvivesC != nil {
-		lines = append(lines, "lives through frosts down to "+p.s.u.temp(*row.SurvivesC)+": the first frosts do not end the stand")
+		lines = append(lines, "lives through frosts down to "+p.u.temp(*row.SurvivesC)+": the first frosts do not end the stand")
 	}
 	for _, l := range lines {
-		s.Lines = append(s.Lines, sentence(l))
+		out = append(out, sentence(l))
 	}
-	for _, id := range row.Sources {
-		if src, ok := rules.SourceOf(id); ok {
-			src.Says = "" // that was said of one rule; the lines above put it in our words
-			s.Sources = append(s.Sources, SourceLine(&src))
-		}
-	}
-	return s
+	return out
 }
 
-func (p *SowPlan) escapes(own string) {
-	for _, g := range p.a.History.Herds {
-		if g.Head != nil && *g.Head == 0 {
+// escape says where a herd could go if the new stand is held: to paddocks clear
+// for all its classes today, and to those without any species that makes
+// prussic acid.
+func (p *SowPlan) escape(g *fields.Herd) string {
+	classes := herdClasses(g)
+	if len(classes) == 0 {
+		classes = hazard.Classes
+	}
+	var clears, safes []string
+	for i := range p.a.Paddocks {
+		x := &p.a.Paddocks[i]
+		if x.Paddock.ID == p.paddock {
 			continue
 		}
-		classes := herdClasses(g)
-		if len(classes) == 0 {
-			classes = hazard.Classes
+		v := worstOf(func(c hazard.Class) *hazard.Verdict { return x.Verdict(hazard.Graze, c) }, classes)
+		if v != nil && v.Flag == hazard.Clear {
+			clears = append(clears, p.name(x))
 		}
-		e := Escape{Herd: Clean(g.HerdFacts.Herd)}
-		for i := range p.a.Paddocks {
-			x := &p.a.Paddocks[i]
-			if x.Paddock.ID == own {
-				continue
-			}
-			v := worstOf(func(c hazard.Class) *hazard.Verdict { return x.Verdict(hazard.Graze, c) }, classes)
-			if v != nil && v.Flag == hazard.Clear {
-				e.Clear = append(e.Clear, p.s.name(x))
-			}
-			if !x.Stand.HasP && !x.Stand.Unlisted {
-				e.Safe = append(e.Safe, p.s.name(x))
-			}
+		if !x.Stand.HasP && !x.Stand.Unlisted {
+			safes = append(safes, p.name(x))
 		}
-		p.Escapes = append(p.Escapes, e)
 	}
+	herd, clear, safe := Clean(g.HerdFacts.Herd), strings.Join(clears, ", "), strings.Join(safes, ", ")
+	switch {
+	case safe == "" && clear == "":
+		return herd + ": NOWHERE. No other paddock is CLEAR today, and none is free of prussic-acid species. Keep one out of the mix, or feed in a yard."
+	case safe == "":
+		return herd + ": CLEAR today: " + clear + "; but each holds a prussic-acid species, and the same frost would hold it too."
+	case clear == "":
+		return herd + ": no other paddock is CLEAR today; without prussic-acid species: " + safe + "."
+	}
+	return herd + ": CLEAR today: " + clear + "; without prussic-acid species: " + safe + "."
 }
 
 // Text writes the plan as plain text of at most width cells a line.
-func (p *SowPlan) Text(w io.Writer, width int) error {
-	t := newText(w, width)
-	names := make([]string, len(p.Species))
-	for i := range p.Species {
-		names[i] = p.Species[i].Name
-	}
-	t.para("", "", provided(p.Paddock != "", p.Paddock+": ")+join(names)+", sown "+p.Sow.Words()+".")
-	how := "about " + plural(p.Days, "day") + " for warm-season annuals: common practice, no source"
-	if p.Own {
-		how = plural(p.Days, "day") + ", as you say"
-	}
-	t.para("", "", "Ready to graze about "+p.Ready.Words()+" ("+how+"); the measured height decides, not the date.")
-	for i := range p.Species {
-		t.title(p.Species[i].Name)
-		t.items(p.Species[i].Lines...)
-	}
-	t.blank()
-	if len(p.Species) > 1 {
-		t.para("", "", "In a mix the most dangerous species decides; its share of the seed does not matter, since stock pick."+
-			provided(p.MinCM > 0, " Minimum height of the mix: "+p.s.u.atLeast(p.MinCM)+" ("+p.MinBy+")."))
-		t.blank()
-	}
-	for i := range p.Odds {
-		t.para("", "  ", p.odds(&p.Odds[i]))
-	}
-	t.blank()
-	head := "Where stock could go on the morning it is held:"
-	if len(p.Escapes) == 0 {
-		head = "No herd is set up, so nothing is said of where stock could go when it is held."
-	}
-	t.para("", "", head)
-	for i := range p.Escapes {
-		t.items(p.Escapes[i].words())
-	}
-	t.blank()
-	head = "Sources of what is said of the species:"
-	cited := map[string]bool{}
-	for i := range p.Species {
-		for _, line := range p.Species[i].Sources {
-			if !cited[line] {
-				t.para("", "", head)
-				t.whole("  ", "    ", line)
-				cited[line], head = true, ""
+func (p *SowPlan) Text(w io.Writer, width int) error { return Page(p.text).Text(w, width) }
+
+func (p *SowPlan) text(t *text) {
+	var rows []*hazard.Species
+	var names, cited []string
+	tallest, by := 0.0, ""
+	for _, typed := range p.typed {
+		row, name := p.book.Find(typed), Clean(typed)
+		if row != nil {
+			name = speciesName(p.book, row.ID)
+		}
+		if contains(names, name) {
+			continue
+		}
+		rows, names = append(rows, row), append(names, name)
+		if row == nil {
+			continue
+		}
+		if row.Height >= 0 && p.book.V[row.Height] > tallest {
+			tallest, by = p.book.V[row.Height], name
+		}
+		for _, id := range row.Sources {
+			src, ok := rules.SourceOf(id)
+			src.Says = "" // that was said of one rule; the lines put it in our words
+			if line := SourceLine(&src); ok && !contains(cited, line) {
+				cited = append(cited, line)
 			}
 		}
 	}
-	return t.flush()
+	on := ""
+	if p.paddock != "" {
+		on = paddockName(p.h, p.paddock) + ": "
+	}
+	t.para("", "", on+join(names)+", sown "+p.sow.Words()+".")
+	t.para("", "", "Ready to graze about "+p.Ready.Words()+" ("+p.how+"); the measured height decides, not the date.")
+	for i, row := range rows {
+		t.title(names[i])
+		t.items(p.say(row)...)
+	}
+	t.blank()
+	if len(rows) > 1 {
+		t.para("", "", "In a mix the most dangerous species decides; its share of the seed does not matter, since stock pick."+
+			provided(by != "", " Minimum height of the mix: "+p.u.atLeast(tallest)+" ("+by+")."))
+		t.blank()
+	}
+	for i := range p.Odds {
+		t.para("", "  ", p.Odds[i].words())
+	}
+	t.blank()
+	herds := slices.DeleteFunc(slices.Clone(p.h.Herds), func(g *fields.Herd) bool { return g.Head != nil && *g.Head == 0 })
+	t.para("", "", provided(len(herds) > 0, "Where stock could go on the morning it is held:")+
+		provided(len(herds) == 0, "No herd is set up, so nothing is said of where stock could go when it is held."))
+	for _, g := range herds {
+		t.items(p.escape(g))
+	}
+	if len(cited) > 0 {
+		t.blank()
+		t.para("", "", "Sources of what is said of the species:")
+	}
+	for _, line := range cited {
+		t.whole("  ", "    ", line)
+	}
 }
 
-func (p *SowPlan) odds(o *FrostOdds) string {
+func (o *FrostOdds) words() string {
 	if o.Unknown != "" {
 		return "Odds of a night at or below " + o.What + " before that: not known: " + sentence(Clean(o.Unknown))
 	}
@@ -238,19 +217,6 @@ func (p *SowPlan) odds(o *FrostOdds) string {
 		text += " It has come by " + o.Early.Short() + " one year in ten, by " + o.Middle.Short() + " one in two."
 	}
 	return text
-}
-
-func (e *Escape) words() string {
-	clear, safe := strings.Join(e.Clear, ", "), strings.Join(e.Safe, ", ")
-	switch {
-	case safe == "" && clear == "":
-		return e.Herd + ": NOWHERE. No other paddock is CLEAR today, and none is free of prussic-acid species. Keep one out of the mix, or feed in a yard."
-	case safe == "":
-		return e.Herd + ": CLEAR today: " + clear + "; but each holds a prussic-acid species, and the same frost would hold it too."
-	case clear == "":
-		return e.Herd + ": no other paddock is CLEAR today; without prussic-acid species: " + safe + "."
-	}
-	return e.Herd + ": CLEAR today: " + clear + "; without prussic-acid species: " + safe + "."
 }
 
 // percent rounds away from certainty: no odds read 0 or 100.
@@ -268,22 +234,17 @@ func percent(v float64) string {
 // PrussicWords says in a few words when a plant of the species table makes
 // prussic acid.
 func PrussicWords(s *hazard.Species) string {
-	switch s.Habit {
-	case hazard.HabitSorghum, hazard.HabitPerennial:
-		return "after frost, stress; when short"
-	case hazard.HabitAlways:
-		return "at any time"
-	case hazard.HabitFlax:
-		return "while green"
-	case hazard.HabitMinor:
-		return "little or none"
-	case hazard.HabitNone:
-		if s.NotListed {
-			return "no source speaks of it"
-		}
-		return "none"
+	if s.Habit == hazard.HabitNone && s.NotListed {
+		return "no source speaks of it"
 	}
-	return "nobody rated it"
+	return cmp.Or(map[hazard.Habit]string{
+		hazard.HabitSorghum:   "after frost, stress; when short",
+		hazard.HabitPerennial: "after frost, stress; when short",
+		hazard.HabitAlways:    "at any time",
+		hazard.HabitFlax:      "while green",
+		hazard.HabitMinor:     "little or none",
+		hazard.HabitNone:      "none",
+	}[s.Habit], "nobody rated it")
 }
 
 // NitrateHabitWords says in a few words how a plant of the species table gathers

@@ -32,7 +32,7 @@ func (s *speaker) tasks(p *hazard.PaddockAnswer) []Task {
 		for _, r := range reasonsOf(v) {
 			for _, t := range s.tasksOf(p, r) {
 				old, ok := best[t.What]
-				if !ok || t.By < old.By || t.By == old.By && worseReason(r, worst[t.What]) {
+				if !ok || t.By < old.By || t.By == old.By && gradeOfReason(r).worse(gradeOfReason(worst[t.What])) {
 					best[t.What], worst[t.What] = t, r
 				}
 			}
@@ -69,7 +69,8 @@ func (s *speaker) tasksOf(p *hazard.PaddockAnswer, r *hazard.Reason) []Task {
 func (s *speaker) clockTasks(p *hazard.PaddockAnswer, r *hazard.Reason) []Task {
 	var out []Task
 	if len(r.Nights) > 0 {
-		out = append(out, Task{What: taskNight, By: s.on, Text: sentence("look up the thermometer for " + nights(r.Nights) +
+		out = append(out, Task{What: taskNight, By: s.on, Text: sentence("look up the thermometer for " +
+			"" + nights(r.Nights) +
 			" and log the lows")})
 	}
 	const look = ": killed, dry, shoots, shortest growth, weeds"
@@ -99,21 +100,16 @@ func awaited(fs []fields.Fact) []Task {
 		if !ok || answered(fs, f.Date, sent.Sample) {
 			continue
 		}
-		text := "Ask for the result of sample " + Clean(sent.Sample)
-		if sent.Lab != "" {
-			text += " at " + Clean(sent.Lab)
-		}
-		out = append(out, Task{What: taskResult, By: f.Date.Add(labDays), Text: sentence(text + ", sent " + f.Date.Words() +
-			", and log it")})
+		text := "Ask for the result of sample " + Clean(sent.Sample) + after(" at ", sent.Lab) + ", sent " +
+			"" + f.Date.Words()
+		out = append(out, Task{What: taskResult, By: f.Date.Add(labDays), Text: text + ", and log it."})
 	}
 	return out
 }
 
 func answered(fs []fields.Fact, sent fields.Date, sample string) bool {
-	for _, f := range fs {
-		if l, ok := f.Body.(*fields.Lab); ok && (l.Sample == sample || l.Sample == "" && f.Date >= sent) {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(fs, func(f fields.Fact) bool {
+		l, ok := f.Body.(*fields.Lab)
+		return ok && (l.Sample == sample || l.Sample == "" && f.Date >= sent)
+	})
 }

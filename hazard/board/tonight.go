@@ -2,7 +2,6 @@ package board
 
 import (
 	"cmp"
-	"io"
 	"maps"
 	"math"
 	"slices"
@@ -22,34 +21,23 @@ type OwnForecast struct {
 	Model   weather.MinimumModel
 }
 
-// Tonight is what the forecasts mean for stock. It decides nothing: who has to
-// be out is the engine's answer with the forecasts counted in.
-type Tonight struct {
-	sheet
-	Night  fields.Date
-	Sunset string // "18:24", "" where it is not known
-	Dark   bool   // the sun has set; nothing is said to be done before it does
-	Moves  []string
-	Rows   []TonightRow
-	Own    string
-	Errors []string // how past forecasts erred, a line a station
-
-	own  *OwnForecast
-	errs map[string]forecastError // of the stations asked, by id
+// tonight is one night as the paddocks are asked about it.
+type tonight struct {
+	*speaker
+	night  fields.Date
+	sunset string // "18:24", "" where it is not known
+	dark   bool   // the sun has set; nothing is said to be done before it does
+	own    *OwnForecast
+	errs   map[string]forecastError // of the stations asked, by id
 }
 
-// TonightRow is one paddock.
-type TonightRow struct {
-	Name   string
-	Low    string // at plant height, "" without a forecast
-	Chance string
-	What   string
-	Inside []string
-	Act    string
-
-	move bool
-	held bool // stock stand in it that must come out whatever the night brings
-	low  float64
+// nightRow is one paddock of a night.
+type nightRow struct {
+	words string
+	herds []string
+	move  bool    // stock in it must be out before dark
+	held  bool    // stock stand in it that must come out whatever the night brings
+	low   float64 // °C at plant height, +Inf without a forecast
 }
 
 // fewestErrors is how many past forecasts with a reading a chance needs; ours.
@@ -109,55 +97,77 @@ func (e forecastError) below(c, low float64) float64 {
 	return math.Erfc((low+e.mean-c)/e.sd/math.Sqrt2) / 2
 }
 
-// NewTonight lays out the night of d from an assessment that has its forecasts
-// counted in. own may be nil.
-func NewTonight(a *hazard.Assessment, d fields.Date, own *OwnForecast) *Tonight {
+// NewTonight says what the forecasts of the night of d mean for stock, by an
+// assessment that has them counted in. It decides nothing: who has to be out is
+// the engine's answer. own may be nil.
+func NewTonight(a *hazard.Assessment, d fields.Date, own *OwnForecast) Page {
 	s := newSpeaker(a, UnitsOf(a.History))
-	x := &Tonight{sheet: s.sheet(), Night: d, Dark: s.dark(d), own: own, errs: map[string]forecastError{}}
+	x := &tonight{speaker: s, night: d, dark: s.dark(d), own: own, errs: map[string]forecastError{}}
+	sun := "When the sun sets is not known: rimegate farm set --lat 50.4 --lon -105.5"
 	if set := sunset(a.History, d-1); !set.IsZero() {
-		x.Sunset = set.In(a.History.Loc).Format("15:04")
-	}
-	if own != nil {
-		m := own.Model
-		low, high := m.Band(own.T0C, own.DewC)
-		temp := func(c float64) string { return s.u.temp(round1(c)) }
-		x.Own = "Own forecast for " + Clean(own.Station) + ": " + temp(m.Low(own.T0C, own.DewC)) + ", eight of ten such nights between " +
-			temp(low) + " and " + temp(high) + "; learned from " + plural(m.N, "calm, clear night") + " (" + m.Method +
-			" fit; each of them forecast from the others, the error is " + x.difference(m.LeaveOneOut) +
-			", root mean square). It holds for a calm, clear night only."
+		x.sunset = set.In(a.History.Loc).Format("15:04")
+		sun = provided(x.dark, "The sun set at ") + provided(!x.dark, "The sun sets at ") + x.sunset + "."
 	}
 	var now, later []string
+	var rows []nightRow
 	for i := range a.Paddocks {
 		p := &a.Paddocks[i]
-		row := x.row(s, p)
-		x.Rows = append(x.Rows, row)
+		row := x.row(p)
+		rows = append(rows, row)
 		for _, in := range standing(a, p) {
 			switch {
 			case in.flag == hazard.Hold: // as on every list, whatever the forecast
 				now = append(now, s.moveOut(&in, p))
 			case row.move:
-				later = append(later, x.moveLine(in.herd, row.Name))
+				later = append(later, x.moveLine(in.herd, s.name(p)))
 			}
 		}
 	}
-	x.Moves = append(now, later...)
-	slices.SortStableFunc(x.Rows, func(a, b TonightRow) int { return cmp.Or(a.rank()-b.rank(), cmp.Compare(a.low, b.low)) })
-	for _, id := range slices.Sorted(maps.Keys(x.errs)) {
-		x.Errors = append(x.Errors, stationWords(a.History, id)+": "+x.errorWords(x.errs[id]))
+	slices.SortStableFunc(rows, func(a, b nightRow) int { return cmp.Or(a.rank()-b.rank(), cmp.Compare(a.low, b.low)) })
+	return func(t *text) {
+		t.paras("", "  ", append(now, later...))
+		t.title(s.sheet().Farm + ", the night of " + d.Words() + " (from noon on " + (d - 1).Words() + ")")
+		t.para("", "", "Known at "+s.sheet().KnownAt+". Temperatures are at plant height: the station's with the paddock's offset.")
+		t.para("", "  ", sun)
+		t.para("", "  ", x.ownWords())
+		t.blank()
+		for _, r := range rows {
+			t.items(r.words)
+		}
+		t.items(provided(len(rows) == 0, "No paddock yet."))
+		t.blank()
+		for _, id := range slices.Sorted(maps.Keys(x.errs)) {
+			t.para("", "  ", "Forecasts so far, "+stationWords(s.h, id)+": "+x.errorWords(x.errs[id]))
+		}
+		t.para("", "  ", "A forecast warns and never clears: only a reading in the morning says that there was no frost. "+
+			"Prussic acid forms within hours; stock that stands in it at dawn is there too late.")
 	}
-	return x
+}
+
+// ownWords is the own forecast, and what it rests on and holds for.
+func (x *tonight) ownWords() string {
+	if x.own == nil {
+		return ""
+	}
+	m := x.own.Model
+	low, high := m.Band(x.own.T0C, x.own.DewC)
+	temp := func(c float64) string { return x.u.temp(round1(c)) }
+	return "Own forecast for " + Clean(x.own.Station) + ": " + temp(m.Low(x.own.T0C, x.own.DewC)) + ", eight of ten such nights between " +
+		temp(low) + " and " + temp(high) + "; learned from " + plural(m.N, "calm, clear night") + " (" + m.Method +
+		" fit; each of them forecast from the others, the error is " + x.difference(m.LeaveOneOut) +
+		", root mean square). It holds for a calm, clear night only."
 }
 
 // rank puts held stock first, then stock that has to move, then paddocks to
 // keep empty.
-func (r *TonightRow) rank() int {
-	return 4*asOne(!r.held) + 2*asOne(!r.move || len(r.Inside) == 0) + asOne(!r.move)
+func (r *nightRow) rank() int {
+	return 4*asOne(!r.held) + 2*asOne(!r.move || len(r.herds) == 0) + asOne(!r.move)
 }
 
-func (x *Tonight) difference(c float64) string { return x.u.in(fields.Difference, round1(c)) }
+func (x *tonight) difference(c float64) string { return x.u.in(fields.Difference, round1(c)) }
 
 // errorWords says how a station's past forecasts erred.
-func (x *Tonight) errorWords(e forecastError) string {
+func (x *tonight) errorWords(e forecastError) string {
 	past := plural(e.n, "past forecast") + " with a reading"
 	if e.n < fewestErrors {
 		return past + "; a chance needs at least " + number(fewestErrors, 0) + "."
@@ -225,21 +235,21 @@ func (s *speaker) dark(d fields.Date) bool {
 	return !s.h.KnownAt.Before(set)
 }
 
-func (x *Tonight) moveLine(who, from string) string {
-	if x.Dark {
+func (x *tonight) moveLine(who, from string) string {
+	if x.dark {
 		return "OUT NOW, IT IS DARK: " + who + " out of " + from
 	}
 	by := "before dark"
-	if x.Sunset != "" {
-		by = "before sunset, " + x.Sunset
+	if x.sunset != "" {
+		by = "before sunset, " + x.sunset
 	}
-	return "OUT BEFORE DARK: " + who + " out of " + from + " " + by + " on " + (x.Night - 1).Words()
+	return "OUT BEFORE DARK: " + who + " out of " + from + " " + by + " on " + (x.night - 1).Words()
 }
 
-func (x *Tonight) row(s *speaker, p *hazard.PaddockAnswer) TonightRow {
-	row := TonightRow{Name: s.name(p), low: math.Inf(1), What: "a living stand that makes prussic acid"}
-	for _, in := range standing(s.a, p) {
-		row.Inside = append(row.Inside, in.herd)
+func (x *tonight) row(p *hazard.PaddockAnswer) nightRow {
+	row := nightRow{low: math.Inf(1)}
+	for _, in := range standing(x.a, p) {
+		row.herds = append(row.herds, in.herd)
 		row.held = row.held || in.flag == hazard.Hold
 	}
 	for i := range p.Verdicts {
@@ -248,42 +258,42 @@ func (x *Tonight) row(s *speaker, p *hazard.PaddockAnswer) TonightRow {
 			row.move = row.move || v.Use == hazard.Graze && (r.Line == hazard.LineForecastCaution || r.Line == hazard.LineForecastHold)
 		}
 	}
+	stand := "a living stand that makes prussic acid"
 	switch {
 	case p.Stand.Unlisted && !p.Stand.HasP:
-		row.What = "nothing is written down of what grows here"
+		stand = "nothing is written down of what grows here"
 	case !p.Stand.HasP:
-		row.What = "no plant on record here makes prussic acid; a frost can raise nitrate"
+		stand = "no plant on record here makes prussic acid; a frost can raise nitrate"
 	case p.Stand.Dead:
-		row.What = "confirmed dead; a frost restarts nothing there"
+		stand = "confirmed dead; a frost restarts nothing there"
 	}
-	f, ok := hazard.ForecastFor(s.h, s.book, s.id(p), x.Night)
-	if !ok {
-		row.Low, row.Act = "no forecast", "get a forecast for its station, or look at the thermometer"
-		if len(f.Stations) == 0 {
-			row.Act = "it names no station: `rimegate paddock set --station`"
-		}
-		row.Act = provided(row.held, "on HOLD: stock out now; ") + row.Act
-		return row
+	f, ok := hazard.ForecastFor(x.h, x.book, x.id(p), x.night)
+	low, act := "no forecast", ""
+	switch {
+	case ok:
+		row.low, low = f.LowC, x.u.temp(f.LowC)+x.chance(&f)
+		act = provided(row.held || row.move, x.toDo(&row)+"; read the thermometer in the morning")
+	case len(f.Stations) == 0:
+		act = provided(row.held, "on HOLD: stock out now; ") + "it names no station: `rimegate paddock set --station`"
+	default:
+		act = provided(row.held, "on HOLD: stock out now; ") + "get a forecast for its station, or look at the thermometer"
 	}
-	row.low, row.Low = f.LowC, s.u.temp(f.LowC)
-	row.Chance = x.chance(s, &f)
-	if row.held || row.move {
-		row.Act = x.act(&row) + "; read the thermometer in the morning"
-	}
+	row.words = x.name(p) + ": " + low + "; " + stand + provided(row.herds != nil, "; inside: "+strings.Join(row.herds, ", ")) + "." +
+		provided(act != "", " "+sentence(act))
 	return row
 }
 
-// act is what has to be done about a paddock before the night.
-func (x *Tonight) act(row *TonightRow) string {
-	inside := len(row.Inside) > 0
+// toDo is what has to be done about a paddock before the night.
+func (x *tonight) toDo(row *nightRow) string {
+	inside := len(row.herds) > 0
 	switch {
 	case row.held:
 		return "on HOLD: stock out now"
-	case inside && x.Dark:
+	case inside && x.dark:
 		return "stock out now, it is dark"
 	case inside:
 		return "stock out before sunset"
-	case x.Dark:
+	case x.dark:
 		return "no stock in it tonight"
 	}
 	return "no stock in it from sunset on"
@@ -292,54 +302,21 @@ func (x *Tonight) act(row *TonightRow) string {
 // chance says how likely the night reaches the trigger at plant height: by the
 // own forecast where it is of the paddock's station, else by how past forecasts
 // of that station erred.
-func (x *Tonight) chance(s *speaker, f *hazard.ForecastLow) string {
+func (x *tonight) chance(f *hazard.ForecastLow) string {
 	p, ok := 0.0, false
-	trigger := s.book.V[hazard.FrostTrigger]
+	trigger := x.book.V[hazard.FrostTrigger]
 	for _, st := range f.Stations {
 		if own := x.own; own != nil && own.Station == st {
 			p, ok = max(p, own.Model.ChanceAtOrBelow(trigger-f.OffsetC, own.T0C, own.DewC)), true
 		}
 		e, seen := x.errs[st]
 		if !seen {
-			e = errorsOf(s.h, st, x.Night)
+			e = errorsOf(x.h, st, x.night)
 			x.errs[st] = e
 		}
 		if e.n >= fewestErrors {
 			p, ok = max(p, e.below(trigger, f.LowC)), true
 		}
 	}
-	return provided(ok, chance(p)+" that it reaches "+x.u.temp(trigger))
-}
-
-// Text writes the night at most width cells a line.
-func (x *Tonight) Text(w io.Writer, width int) error {
-	t := newText(w, width)
-	t.paras("", "  ", x.Moves)
-	t.title(x.Farm + ", the night of " + x.Night.Words() + " (from noon on " + (x.Night - 1).Words() + ")")
-	t.para("", "", "Known at "+x.KnownAt+". Temperatures are at plant height: the station's with the paddock's offset.")
-	switch {
-	case x.Sunset != "" && x.Dark:
-		t.para("", "", "The sun set at "+x.Sunset+".")
-	case x.Sunset != "":
-		t.para("", "", "The sun sets at "+x.Sunset+".")
-	default:
-		t.para("", "  ", "When the sun sets is not known: rimegate farm set --lat 50.4 --lon -105.5")
-	}
-	t.para("", "  ", x.Own)
-	t.blank()
-	for i := range x.Rows {
-		r := &x.Rows[i]
-		line := r.Name + ": " + r.Low + provided(r.Chance != "", ", "+r.Chance) + "; " + r.What
-		line += provided(len(r.Inside) > 0, "; inside: "+strings.Join(r.Inside, ", "))
-		t.items(line + "." + provided(r.Act != "", " "+sentence(r.Act)))
-	}
-	if len(x.Rows) == 0 {
-		t.items("No paddock yet.")
-	}
-	t.blank()
-	for _, e := range x.Errors {
-		t.para("", "  ", "Forecasts so far, "+e)
-	}
-	t.para("", "  ", "A forecast warns and never clears: only a reading in the morning says that there was no frost. Prussic acid forms within hours; stock that stands in it at dawn is there too late.")
-	return t.flush()
+	return provided(ok, ", "+chance(p)+" that it reaches "+x.u.temp(trigger))
 }

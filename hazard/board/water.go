@@ -3,7 +3,6 @@ package board
 import (
 	"cmp"
 	"fmt"
-	"io"
 	"math"
 	"slices"
 	"strings"
@@ -21,77 +20,53 @@ type WaterAsk struct {
 	Litres        float64
 }
 
-// WaterSheet adds up the nitrate of feed and water. It decides nothing: the
+// NewWaterSheet adds up the nitrate of feed and water. It decides nothing: the
 // flags that it shows beside the sums are the tables' own, and the answer of a
 // paddock stands in its list.
-type WaterSheet struct {
-	sheet
-	Sources []WaterSource
-	Herds   []WaterHerd
-}
-
-// WaterSource is the latest result of one water.
-type WaterSource struct {
-	Name  string
-	On    fields.Date
-	Word  ration.WaterWord
-	Of    string // whose water it is, in words
-	Entry string
-}
-
-// WaterHerd is the sum for one herd.
-type WaterHerd struct {
-	Name, Head, Where string
-	Water, Feed       string // what was taken for each
-	Tested            bool
-	FeedPPM           float64 // ppm NO3-N on dry matter; NaN: no result
-	Classes           []WaterClass
-}
-
-// WaterClass is the sum for one class of a herd. Fault says what is missing.
-type WaterClass struct {
-	Class  hazard.Class
-	Fault  string
-	Intake string // where the intake comes from
-	Litres float64
-	Drinks string // where the litres come from
-	Diet   ration.Diet
-	Says   hazard.NitrateSays
-	src    []hazard.Source
-}
-
-// NewWaterSheet makes the sheet.
-func NewWaterSheet(a *hazard.Assessment, ask WaterAsk) *WaterSheet {
+func NewWaterSheet(a *hazard.Assessment, ask WaterAsk) Page {
 	s := newSpeaker(a, UnitsOf(a.History))
-	x := &WaterSheet{sheet: s.sheet()}
-	h := a.History
-	for _, src := range hazard.WaterSources(h, h.On) {
-		if !concerns(src, h, ask) {
-			continue
+	return func(t *text) {
+		var r refs
+		t.head(s.sheet(), "nitrate of water and feed")
+		t.title("WATER TESTED")
+		none := "None. Untested water adds nothing to the sums below, and that makes none of them safe."
+		for _, src := range hazard.WaterSources(s.h, s.h.On) {
+			w := src.Fact.Body.(*fields.Water)
+			word, err := ration.JudgeWater(a.Book, hazard.WaterN(w))
+			if err != nil || !concerns(src, s.h, ask) {
+				continue
+			}
+			// A water below its line makes no stand clear.
+			flag := provided(word.Flag != hazard.Clear, FlagWord(word.Flag)+": ")
+			t.items(flag + Clean(w.Source) + ", sampled " + src.Fact.Date.Words() + ": " + Clean(word.Text) + "; " + s.waterOf(src) + ".")
+			none = ""
 		}
-		f, w := src.Fact, src.Fact.Body.(*fields.Water)
-		word, err := ration.JudgeWater(a.Book, hazard.WaterN(w))
-		if err != nil {
-			continue
+		t.items(none)
+		none = "No herd to work it out for: set one up with `rimegate herd add`, or name one with --herd."
+		for _, g := range s.h.Herds {
+			if ask.Herd == "" && (ask.Paddock == "" || g.In == ask.Paddock) || ask.Herd == g.HerdFacts.Herd {
+				s.diet(t, &r, g, ask)
+				none = ""
+			}
 		}
-		x.Sources = append(x.Sources, WaterSource{Name: Clean(w.Source), On: f.Date, Word: word, Of: s.waterOf(src), Entry: f.ID})
+		if none != "" {
+			t.title(none)
+		}
+		t.title("PUBLISHED LINES FOR STOCK WATER")
+		for _, l := range ration.WaterLines() {
+			t.items(mgL(l.NMgL) + ": " + Clean(l.Says) + r.mark(l.Source, ""))
+		}
+		t.para("", "  ", "Diet-equivalent: (g from feed + g from water) x 1000 / kg dry matter, ppm NO3-N. "+
+			"The flags of paddocks and lots stand in `rimegate today`; this sum clears nothing.")
+		r.print(t)
 	}
-	for _, g := range h.Herds {
-		id := g.HerdFacts.Herd
-		if ask.Herd != "" && id != ask.Herd || ask.Paddock != "" && ask.Herd == "" && g.In != ask.Paddock {
-			continue
-		}
-		x.Herds = append(x.Herds, x.herd(s, g, ask))
-	}
-	return x
 }
 
 func concerns(w hazard.WaterSource, h *fields.History, ask WaterAsk) bool {
-	g := h.Herd(ask.Herd)
-	if g == nil {
-		return ask.Herd == "" && ask.Paddock == "" || drinks(w, h, ask.Herd, ask.Paddock)
+	if g := h.Herd(ask.Herd); g != nil {
+		return drinks(w, h, ask.Herd, cmp.Or(ask.Paddock, g.In))
 	}
-	return drinks(w, h, ask.Herd, cmp.Or(ask.Paddock, g.In))
+	return ask.Herd == "" && ask.Paddock == "" || drinks(w, h, ask.Herd, ask.Paddock)
 }
 
 // drinks reports a water of a herd, or on the land where it stands, which what
@@ -119,92 +94,112 @@ func (s *speaker) waterOf(w hazard.WaterSource) string {
 	return "water of " + join(of)
 }
 
-func (x *WaterSheet) herd(s *speaker, g *fields.Herd, ask WaterAsk) WaterHerd {
-	id := g.HerdFacts.Herd
-	out := WaterHerd{Name: Clean(id), FeedPPM: math.NaN()}
-	if g.Head != nil {
-		out.Head = number(*g.Head, 0) + " head"
-	}
-	if g.WeightKg != nil {
-		out.Head = strings.TrimPrefix(out.Head+", "+x.u.both(fields.Weight, *g.WeightKg)+" each", ", ")
-	}
-	in := cmp.Or(ask.Paddock, g.In)
-	switch {
-	case in == "":
-		out.Where = "nobody said where it stands"
-	case in != g.In:
-		out.Where = "as if it stood in " + paddockName(s.h, in)
-	default:
-		out.Where = "in " + paddockName(s.h, in) + " since " + g.Since.Words()
-	}
-	w, from := s.worstWater(id, in)
-	out.Tested, out.Water = w.Tested, from
-	if !w.Tested {
-		out.Water = "UNTESTED: nobody tested the water this herd drinks, so nothing is added for it. Have it tested; nitrate of feed and water adds up"
-	}
-	x.feed(s, &out, in)
-	for _, c := range herdClasses(g) {
-		out.Classes = append(out.Classes, x.class(s, g, c, w, ask.Litres, out.FeedPPM))
-	}
-	return out
-}
-
-// worstWater is the tested water of a herd with the most nitrate, and which it is.
-func (s *speaker) worstWater(herd, in string) (w ration.Water, from string) {
+// worstWater is the tested water of a herd with the most nitrate, and what is
+// said of what it drinks.
+func (s *speaker) worstWater(herd, in string) (w ration.Water, words string) {
+	words = "UNTESTED: nobody tested the water this herd drinks, so nothing is added for it. Have it tested; nitrate of feed and water adds up"
 	for _, src := range hazard.WaterSources(s.h, s.h.On) {
 		b := src.Fact.Body.(*fields.Water)
 		if n := hazard.WaterN(b); drinks(src, s.h, herd, in) && (!w.Tested || n > w.NMgL) {
 			w.Tested, w.NMgL = true, n
-			from = Clean(b.Source) + ", " + mgL(n) + ", sampled " + src.Fact.Date.Words()
+			words = Clean(b.Source) + ", " + mgL(n) + ", sampled " + src.Fact.Date.Words()
 		}
 	}
-	return w, from
+	return w, words
 }
 
-// feed takes the highest value of the latest nitrate result of the stand.
-func (x *WaterSheet) feed(s *speaker, out *WaterHerd, in string) {
+// grazed is the highest value of the latest nitrate result of a stand, ppm
+// NO3-N on dry matter, 0 where there is none, and what is said of it.
+func (s *speaker) grazed(in string) (n float64, tested bool, words string) {
 	if in == "" {
-		out.Feed = "not known where it grazes; only the water is counted"
-		return
+		return 0, false, "not known where it grazes; only the water is counted"
 	}
-	on := fields.NoDate
+	var all []fields.Fact
 	for _, r := range hazard.RecordsOf(s.h, s.book, in) {
-		for _, f := range r.Nitrate {
-			n := labN(f.Body.(*fields.Lab))
-			if math.IsInf(n, 1) || f.Date < on {
-				continue
-			}
-			if f.Date > on || n > out.FeedPPM {
-				on, out.FeedPPM = f.Date, n
-			}
-		}
+		all = append(all, r.Nitrate...)
 	}
-	if on == fields.NoDate {
-		out.Feed = "no nitrate result of " + paddockName(s.h, in) + "; only the water is counted, and what grows there comes on top"
-		return
+	all = slices.DeleteFunc(all, func(f fields.Fact) bool { return math.IsInf(labN(f.Body.(*fields.Lab)), 1) })
+	f, n, tested := latestNitrate(all)
+	if !tested {
+		return 0, false, "no nitrate result of " + paddockName(s.h, in) + "; only the water is counted, and what grows there comes on top"
 	}
-	out.Feed = ppm(out.FeedPPM) + " ppm NO3-N on dry matter in " + paddockName(s.h, in) + ", sampled " + on.Words()
+	return n, true, ppm(n) + " ppm NO3-N on dry matter in " + paddockName(s.h, in) + ", sampled " + f.Date.Words()
 }
 
-func (x *WaterSheet) class(s *speaker, g *fields.Herd, c hazard.Class, w ration.Water, litres, feed float64) WaterClass {
-	out := WaterClass{Class: c, Litres: litres, Drinks: "as typed"}
-	kg, how, src, err := intakeOf(g, c)
-	if err == nil && litres <= 0 {
-		var row ration.Row
-		out.Litres, row, err = ration.Litres(c, weightOf(g))
-		out.Drinks, src = "summer, "+row.Kind, append(src, row.Source)
+// diet adds up feed and water for each class of a herd.
+func (s *speaker) diet(t *text, r *refs, g *fields.Herd, ask WaterAsk) {
+	var each []string
+	if g.Head != nil {
+		each = append(each, number(*g.Head, 0)+" head")
 	}
-	if err != nil {
-		return WaterClass{Class: c, Fault: err.Error()}
+	if g.WeightKg != nil {
+		each = append(each, s.u.both(fields.Weight, *g.WeightKg)+" each")
 	}
-	out.Intake, out.src = how, src
-	w.Litres = out.Litres
-	if math.IsNaN(feed) {
-		feed = 0
+	in, where := cmp.Or(ask.Paddock, g.In), "nobody said where it stands"
+	switch {
+	case in == "":
+	case in != g.In:
+		where = "as if it stood in " + paddockName(s.h, in)
+	default:
+		where = "in " + paddockName(s.h, in) + " since " + g.Since.Words()
 	}
-	out.Diet = ration.DietOf(feed, kg, w)
-	out.Says = s.book.JudgeNitrate(out.Diet.Worst(), c)
-	return out
+	id := g.HerdFacts.Herd
+	t.title(strings.ToUpper(Clean(id)) + provided(each != nil, " ("+strings.Join(each, ", ")+")") + ", " + where)
+	water, words := s.worstWater(id, in)
+	t.para("  Water: ", "    ", words+".")
+	feed, fed, words := s.grazed(in)
+	t.para("  Feed: ", "    ", words+".")
+	classes := herdClasses(g)
+	if len(classes) == 0 {
+		t.items("The herd has no class, so nothing can be worked out.")
+	}
+	for _, c := range classes {
+		kg, how, src, err := intakeOf(g, c)
+		var drinks string
+		if err == nil {
+			var source []hazard.Source
+			water.Litres, drinks, source, err = litresOf(g, c, ask.Litres)
+			src = append(src, source...)
+		}
+		if err != nil {
+			t.items(c.String() + ": cannot be worked out: " + Clean(err.Error()) + ".")
+			continue
+		}
+		marks := ""
+		for _, s := range src {
+			if m := r.mark(s, ""); !strings.Contains(marks, m) {
+				marks += m
+			}
+		}
+		t.items(fmt.Sprintf("%s: eats %s of dry matter a head a day (%s), drinks %s (%s)%s.",
+			c, s.u.weights(kg), how, s.u.litres(water.Litres), drinks, marks))
+		diet := ration.DietOf(feed, kg, water)
+		lo, hi := diet.Low, diet.High
+		from, and := "feed not counted", "water not counted"
+		if fed {
+			from = ends(number(lo.FeedG, 1), number(hi.FeedG, 1)) + " g from feed"
+		}
+		if water.Tested {
+			and = number(lo.WaterG, 1) + " g from water"
+		}
+		sum := ends(number(lo.Grams(), 1), number(hi.Grams(), 1))
+		t.para("    ", "    ", "NO3-N a head a day: "+from+", "+and+", "+sum+" g together.")
+		says := s.book.JudgeNitrate(diet.Worst(), c)
+		line := "Diet-equivalent " + ppm(lo.PPMN) + " ppm NO3-N" +
+			provided(lo.KgDM != hi.KgDM, " at the low end of intake, "+ppm(hi.PPMN)+" at the high end")
+		switch {
+		case !fed && !water.Tested:
+			line = "Neither feed nor water was tested: nothing can be said"
+		case !fed:
+			line += " from the water alone"
+		case says.Flag == hazard.Clear:
+			line += ": below every line of the tables" + provided(!water.Tested, ", the water left out")
+		default:
+			line += ": " + FlagWord(says.Flag) + " by the table " + Clean(says.Table) + " (" + clause(says.Words) + "), " +
+				strings.Trim(shareWords(says.MaxShare), "()")
+		}
+		t.para("    ", "    ", line+".")
+	}
 }
 
 // weightOf is a head's weight in kg, 0 where it is not known.
@@ -215,13 +210,24 @@ func weightOf(g *fields.Herd) float64 {
 	return *g.WeightKg
 }
 
+// litresOf is what a head of a class drinks in a day, litres: as typed, else
+// the most in summer as published.
+func litresOf(g *fields.Herd, c hazard.Class, typed float64) (v float64, how string, src []hazard.Source, err error) {
+	if typed > 0 {
+		return typed, "as typed", nil, nil
+	}
+	v, row, err := ration.Litres(c, weightOf(g))
+	return v, "summer, " + row.Kind, []hazard.Source{row.Source}, err
+}
+
 // intakeOf is what a head of a class eats: as the farm said it, else as
 // published for its weight.
 func intakeOf(g *fields.Herd, c hazard.Class) (kg ration.Range, how string, src []hazard.Source, err error) {
 	if g.IntakePctBW == nil {
 		kg, err = ration.Intake(c, weightOf(g))
 		pct, low, high := ration.IntakePct(c)
-		return kg, number(pct.Low, 2) + " to " + number(pct.High, 2) + " % of body weight, as published", []hazard.Source{low.Source, high.Source}, err
+		how = number(pct.Low, 2) + " to " + number(pct.High, 2) + " % of body weight, as published"
+		return kg, how, []hazard.Source{low.Source, high.Source}, err
 	}
 	kg, err = ration.IntakeSaid(*g.IntakePctBW, weightOf(g))
 	how = number(*g.IntakePctBW, 2) + " % of body weight, as the farm says"
@@ -245,104 +251,15 @@ func (u Units) litres(v float64) string {
 	return number(v, 0) + " L (" + gal + ")"
 }
 
+// weights prints kilograms a head a day.
+func (u Units) weights(kg ration.Range) string {
+	return ends(u.both(fields.Weight, kg.Low), u.both(fields.Weight, kg.High))
+}
+
 // ends prints a range, one figure where both ends are the same.
 func ends(low, high string) string {
 	if low == high {
 		return low
 	}
 	return low + " to " + high
-}
-
-// Text writes the sheet at most width cells a line.
-func (x *WaterSheet) Text(w io.Writer, width int) error {
-	t := newText(w, width)
-	var r refs
-	t.head(&x.sheet, "nitrate of water and feed")
-	t.title("WATER TESTED")
-	if len(x.Sources) == 0 {
-		t.items("None. Untested water adds nothing to the sums below, and that makes none of them safe.")
-	}
-	for i := range x.Sources {
-		o := &x.Sources[i]
-		// A water below its line makes no stand clear.
-		word := provided(o.Word.Flag != hazard.Clear, FlagWord(o.Word.Flag)+": ")
-		t.items(word + o.Name + ", sampled " + o.On.Words() + ": " + Clean(o.Word.Text) + "; " + o.Of + ".")
-	}
-	for i := range x.Herds {
-		t.waterHerd(x, &x.Herds[i], &r)
-	}
-	if len(x.Herds) == 0 {
-		t.title("No herd to work it out for: set one up with `rimegate herd add`, or name one with --herd.")
-	}
-	t.title("PUBLISHED LINES FOR STOCK WATER")
-	for _, l := range ration.WaterLines() {
-		t.items(mgL(l.NMgL) + ": " + Clean(l.Says) + r.mark(l.Source, ""))
-	}
-	t.para("", "  ", "Diet-equivalent: (g from feed + g from water) x 1000 / kg dry matter, ppm NO3-N. The flags of paddocks and lots stand in `rimegate today`; this sum clears nothing.")
-	r.print(t)
-	return t.flush()
-}
-
-func (t *text) waterHerd(x *WaterSheet, g *WaterHerd, r *refs) {
-	t.title(strings.ToUpper(g.Name) + provided(g.Head != "", " ("+g.Head+")") + ", " + g.Where)
-	t.para("  Water: ", "    ", g.Water+".")
-	t.para("  Feed: ", "    ", g.Feed+".")
-	untested := math.IsNaN(g.FeedPPM)
-	for i := range g.Classes {
-		c := &g.Classes[i]
-		if c.Fault != "" {
-			t.items(c.Class.String() + ": cannot be worked out: " + Clean(c.Fault) + ".")
-			continue
-		}
-		marks := ""
-		for _, s := range c.src {
-			if m := r.mark(s, ""); !strings.Contains(marks, m) {
-				marks += m
-			}
-		}
-		lo, hi := c.Diet.Low, c.Diet.High
-		t.items(fmt.Sprintf("%s: eats %s of dry matter a head a day (%s), drinks %s (%s)%s.",
-			c.Class, x.u.weights(ration.Range{Low: lo.KgDM, High: hi.KgDM}), c.Intake, x.u.litres(c.Litres), c.Drinks, marks))
-		from := ends(number(lo.FeedG, 1), number(hi.FeedG, 1)) + " g from feed"
-		if untested {
-			from = "feed not counted"
-		}
-		water := number(lo.WaterG, 1) + " g from water"
-		if !g.Tested {
-			water = "water not counted"
-		}
-		sum := ends(number(lo.Grams(), 1), number(hi.Grams(), 1))
-		t.para("    ", "    ", "NO3-N a head a day: "+from+", "+water+", "+sum+" g together.")
-		if untested && !g.Tested {
-			t.para("    ", "    ", "Neither feed nor water was tested: nothing can be said.")
-			continue
-		}
-		line := "Diet-equivalent " + ppm(lo.PPMN) + " ppm NO3-N" + intakeEnds(&c.Diet)
-		switch {
-		case untested:
-			line += " from the water alone"
-		case c.Says.Flag == hazard.Clear:
-			line += ": below every line of the tables" + provided(!g.Tested, ", the water left out")
-		default:
-			line += ": " + FlagWord(c.Says.Flag) + " by the table " + Clean(c.Says.Table) + " (" + clause(c.Says.Words) + "), " + strings.Trim(shareWords(c.Says.MaxShare), "()")
-		}
-		t.para("    ", "    ", line+".")
-	}
-	if len(g.Classes) == 0 {
-		t.items("The herd has no class, so nothing can be worked out.")
-	}
-}
-
-// intakeEnds follows a diet's ppm at the low end of intake, where the high end
-// makes another.
-func intakeEnds(d *ration.Diet) string {
-	if d.Low.KgDM == d.High.KgDM {
-		return ""
-	}
-	return " at the low end of intake, " + ppm(d.High.PPMN) + " at the high end"
-}
-
-// weights prints kilograms a head a day.
-func (u Units) weights(kg ration.Range) string {
-	return ends(u.both(fields.Weight, kg.Low), u.both(fields.Weight, kg.High))
 }

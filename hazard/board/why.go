@@ -5,7 +5,6 @@ import (
 	"io"
 	"reflect"
 	"slices"
-	"sort"
 	"strconv"
 	"strings"
 
@@ -54,7 +53,8 @@ func Why(a *hazard.Assessment, id string, f Filter) (*Explanation, error) {
 	if err != nil {
 		return nil, err
 	}
-	e := &Explanation{Head: s.head(""), ID: id, Name: p.name, Lot: p.lot != nil, Danger: s.siloGas(p.lot), entries: map[string]string{}}
+	e := &Explanation{Head: s.head(""), ID: id, Name: p.name, Lot: p.lot != nil, Danger: s.siloGas(p.lot),
+		entries: map[string]string{}}
 	e.Stamps, e.Notices = stampsOf(p.data).words(""), nil
 	for i := range a.Notices {
 		if n := &a.Notices[i]; n.Paddock == id || n.Lot == id {
@@ -72,8 +72,8 @@ func Why(a *hazard.Assessment, id string, f Filter) (*Explanation, error) {
 		for _, c := range f.allClasses() {
 			ans.add(s.answer(needed(p.verdict(u, c), id)))
 		}
-		sort.SliceStable(ans.Groups, func(i, j int) bool {
-			return worse(p.verdict(u, ans.Groups[i].Class), p.verdict(u, ans.Groups[j].Class))
+		slices.SortStableFunc(ans.Groups, func(a, b Group) int {
+			return gradeOf(p.verdict(u, b.Class)).compare(gradeOf(p.verdict(u, a.Class)))
 		})
 		for _, g := range ans.Groups {
 			for _, h := range g.Hazards {
@@ -158,15 +158,11 @@ func (s *speaker) stand(st *hazard.StandState) []string {
 	add(st.Start != fields.NoDate, "stand since "+st.Start.Words())
 	add(st.HasP, "holds plants that make prussic acid")
 	add(st.MinHeight > 0, "minimum height "+s.u.atLeast(st.MinHeight))
-	add(st.HeightOn != fields.NoDate, "shortest growth "+s.u.in(fields.Height, st.LastHeight)+" on "+st.HeightOn.Words())
-	add(st.LastClock != fields.NoDate, "frost clock last set by "+nights([]fields.Date{st.LastClock})+", running through and including "+st.ClockEnd.Words())
-	if st.Dead {
-		t := "confirmed dead"
-		if st.Base != fields.NoDate {
-			t += " by the walk of " + st.Base.Words()
-		}
-		out = append(out, t)
-	}
+	add(st.HeightOn != fields.NoDate, "shortest growth "+s.u.in(fields.Height, st.LastHeight)+" on "+
+		""+st.HeightOn.Words())
+	add(st.LastClock != fields.NoDate, "frost clock last set by "+nights([]fields.Date{st.LastClock})+", running "+
+		"through and including "+st.ClockEnd.Words())
+	add(st.Dead, "confirmed dead"+dated(" by the walk of ", st.Base, ""))
 	return out
 }
 
@@ -296,10 +292,8 @@ func (t *telling) reason(r *ReasonWords) {
 	}
 	t.para(rest+"rule: ", rest+"  ", r.Rule)
 	if len(r.Sources) > fewSources {
-		if !slices.ContainsFunc(t.cited, func(c *ReasonWords) bool {
-			return c.Rule == r.Rule && slices.Equal(c.Sources,
-				r.Sources)
-		}) {
+		same := func(c *ReasonWords) bool { return c.Rule == r.Rule && slices.Equal(c.Sources, r.Sources) }
+		if !slices.ContainsFunc(t.cited, same) {
 			t.cited = append(t.cited, r)
 		}
 		t.para(rest+"sources: ", rest+"  ", strconv.Itoa(len(r.Sources))+", listed below under SOURCES of "+r.Rule)

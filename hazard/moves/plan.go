@@ -1,3 +1,7 @@
+// Package moves plans where herds stand on the coming days: never in a paddock
+// that is not CLEAR for all their classes on that day, never two herds in one
+// paddock, never beyond the feed that was measured. It decides no flag; it only
+// reads them.
 package moves
 
 import (
@@ -41,13 +45,11 @@ const MaxDays = 60
 // once stock have come out it must be looked at anew before any go in, so a
 // plan cannot count on it again.
 //
-// The search is exact: dynamic programming over days. A state is the day, where
-// each herd stands, how many days its paddock still feeds it, and which
-// paddocks are used up; the best end of each state is worked out once and kept.
-// Herds that want none of the same paddocks are planned apart. After limit
-// states it stops branching, finishes with the first choice that offers itself
-// (stay; else the paddock that lasts longest), and says so in Proved. For equal
-// inputs the plan is always the same.
+// The search is exact: dynamic programming over days. A state is the day, where each
+// herd stands, how many days its paddock still feeds it, and which paddocks are used up.
+// Herds that want none of the same paddocks are planned apart. After limit states it
+// stops branching, takes the first choice that offers itself (stay; else the paddock that
+// lasts longest), and says so in Proved. Equal inputs give equal plans.
 func Best(p *Problem, limit int) Plan {
 	out := Plan{Place: make([][]int, len(p.In)), Proved: true}
 	if p.Days > MaxDays {

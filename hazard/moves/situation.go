@@ -1,6 +1,7 @@
 package moves
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -137,9 +138,7 @@ func (s *Situation) mobs(h *fields.History, demands map[string]forage.Demand) {
 		slices.Sort(mob.Classes)
 		mob.Classes = slices.Compact(mob.Classes)
 		if d.Why != "" {
-			if mob.Why == "" {
-				mob.Why = d.Why
-			}
+			mob.Why = cmp.Or(mob.Why, d.Why)
 			continue
 		}
 		mob.Head += d.Head
@@ -159,12 +158,8 @@ func (s *Situation) ground(h *fields.History, p *hazard.PaddockAnswer, demands m
 	})
 	g.UsableKg, g.Why = feed.Usable(s.Set, p.Stand.LastHeight)
 	for _, stay := range p.Inside {
-		known := slices.ContainsFunc(s.Mobs, func(m Mob) bool { return m.Known() && slices.Contains(m.Herds, stay.Herd) })
-		if !known {
-			g.Taken = stay.Herd
-			if g.Taken == "" {
-				g.Taken = "stock nobody named"
-			}
+		if !slices.ContainsFunc(s.Mobs, func(m Mob) bool { return m.Known() && slices.Contains(m.Herds, stay.Herd) }) {
+			g.Taken = cmp.Or(stay.Herd, "stock nobody named")
 		}
 	}
 	s.Grounds = append(s.Grounds, g)

@@ -39,16 +39,14 @@ func JudgeWater(book *hazard.Rulebook, n float64) (WaterWord, error) {
 	}
 	both := fmt.Sprintf("%s mg NO3-N per litre (%s mg NO3)", number(n, 1), number(hazard.ConvertNitrate(n, "NO3-N", "NO3"), 1))
 	caution, hold := book.V[hazard.NitrateWaterCaution], book.V[hazard.NitrateWaterHold]
+	above := both + ": at or above %s mg NO3-N "
 	switch {
 	case n >= hold*(1-edge):
-		return WaterWord{
-			hazard.Hold, hazard.NitrateWaterHold.String(),
-			both + ": at or above " + number(hold, 1) + " mg NO3-N it is not for stock",
-		}, nil
+		return WaterWord{hazard.Hold, hazard.NitrateWaterHold.String(), fmt.Sprintf(above+"it is not for stock", number(hold, 1))}, nil
 	case n >= caution*(1-edge):
 		return WaterWord{
 			hazard.Caution, hazard.NitrateWaterCaution.String(),
-			both + ": at or above " + number(caution, 1) + " mg NO3-N problems are possible; it is added to the feed's nitrate",
+			fmt.Sprintf(above+"problems are possible; it is added to the feed's nitrate", number(caution, 1)),
 		}, nil
 	}
 	return WaterWord{hazard.Clear, "", both + ": below " + number(caution, 1) + " mg NO3-N; it is still added to the feed's nitrate"}, nil

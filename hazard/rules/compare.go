@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -43,7 +44,8 @@ type Row struct {
 // Compare holds a record against every publication: one row for each that
 // gives a rule for a question the record raises. A printed range counts by its
 // longer end, a wait of N days allows the N-th day after its start, as the
-// publications count. The strictest and the laxest row of a question are marked.
+// publications count. Of a question the strictest comes first and what gives no
+// number last; the strictest and the laxest row are marked.
 func Compare(rec *hazard.Record, pubs []Publication) []Row {
 	var out []Row
 	for _, q := range []Question{AskFrost, AskShoots, AskHeight, AskRain, AskSpray, AskChop, AskSilage, AskHayFeed, AskSilFeed} {
@@ -54,6 +56,7 @@ func Compare(rec *hazard.Record, pubs []Publication) []Row {
 			}
 		}
 		mark(rows)
+		slices.SortStableFunc(rows, strictestFirst)
 		out = append(out, rows...)
 	}
 	return out
@@ -62,51 +65,36 @@ func Compare(rec *hazard.Record, pubs []Publication) []Row {
 // answer is a publication's strictest row for a question.
 func answer(rec *hazard.Record, p *Publication, q Question) (Row, bool) {
 	var rows []Row
-	switch q {
-	case AskFrost:
+	hay := rec.CutUse == "hay" || rec.CutUse == "swath"
+	switch {
+	case q == AskFrost:
 		rows = frostRows(rec, p, "graze")
-	case AskChop:
+	case q == AskChop:
 		rows = frostRows(rec, p, "green-chop")
-	case AskSilage:
+	case q == AskSilage:
 		rows = frostRows(rec, p, "cut-silage")
-	case AskShoots:
-		if rec.ShootsCM > 0 {
-			rows = heightRows(rec, p, rec.ShootsCM, rec.ShootsOn, "shoots", "regrowth", "any")
+	case q == AskShoots && rec.ShootsCM > 0:
+		rows = heightRows(rec, p, rec.ShootsCM, rec.ShootsOn, "shoots", "regrowth", "any")
+	case q == AskHeight && rec.CutOn != fields.NoDate:
+		rows = heightRows(rec, p, rec.HeightCM, rec.HeightOn, "any", "regrowth")
+	case q == AskHeight:
+		rows = heightRows(rec, p, rec.HeightCM, rec.HeightOn, "any", "first")
+	case q == AskRain:
+		rows = waitRows(rec, p, "drought-rain", "graze", rec.RainOn, "")
+	case q == AskSpray:
+		rows = waitRows(rec, p, "spray", "graze", rec.Sprayed, "")
+	case q == AskHayFeed && hay:
+		rows = waitRows(rec, p, "baling", "feed-hay", rec.CutOn, "counted from the cut; baling is later")
+		if rows == nil {
+			rows = waitRows(rec, p, "cutting", "feed-hay", rec.CutOn, "")
 		}
-	case AskHeight:
-		growth := "first"
-		if rec.CutOn != fields.NoDate {
-			growth = "regrowth"
-		}
-		rows = heightRows(rec, p, rec.HeightCM, rec.HeightOn, "any", growth)
-	case AskRain:
-		rows = waitRows(rec, p, "drought-rain", "graze", rec.RainOn)
-	case AskSpray:
-		rows = waitRows(rec, p, "spray", "graze", rec.Sprayed)
-	case AskHayFeed:
-		if rec.CutUse == "hay" || rec.CutUse == "swath" {
-			rows = waitRows(rec, p, "baling", "feed-hay", rec.CutOn)
-			for i := range rows {
-				rows[i].Note = "counted from the cut; baling is later"
-			}
-			if rows == nil {
-				rows = waitRows(rec, p, "cutting", "feed-hay", rec.CutOn)
-			}
-		}
-	case AskSilFeed:
-		if rec.CutUse == "silage" {
-			rows = waitRows(rec, p, "ensiling", "feed-silage", rec.CutOn)
-		}
+	case q == AskSilFeed && rec.CutUse == "silage":
+		rows = waitRows(rec, p, "ensiling", "feed-silage", rec.CutOn, "")
 	}
 	if len(rows) == 0 {
 		return Row{}, false
 	}
-	best := rows[0]
-	for _, r := range rows[1:] {
-		if r.CM > best.CM || r.CM == best.CM && rank(r) > rank(best) {
-			best = r
-		}
-	}
+	best := slices.MinFunc(rows, strictestFirst)
 	best.Source, best.Question = p.Source, q
 	return best, true
 }
@@ -139,9 +127,7 @@ func frostRows(rec *hazard.Record, p *Publication, use string) (out []Row) {
 		if w.NeedsKill && !rec.Dead {
 			r.Allows, r.First, r.Note = false, hazard.NoEnd, "it asks for a killing frost first"
 		}
-		if r.Note == "" {
-			r.Note = note
-		}
+		r.Note = cmp.Or(r.Note, note)
 		out = append(out, r)
 	}
 	return out
@@ -157,14 +143,11 @@ func frostHeight(rec *hazard.Record, w *PublishedWait) (note string, applies boo
 	if rec.HeightAtFrostOn == fields.NoDate {
 		return "the height at the frost was not recorded", true
 	}
-	h := rec.HeightAtFrostCM
-	if w.TallerCM != nil && h < *w.TallerCM || w.ShorterCM != nil && h >= *w.ShorterCM {
-		return "", false
-	}
 	if w.SafeBefore {
-		return "it asks that the stand had its safe height before the frost", true
+		note = "it asks that the stand had its safe height before the frost"
 	}
-	return "", true
+	h := rec.HeightAtFrostCM
+	return note, h >= or(w.TallerCM, h) && h < or(w.ShorterCM, math.Inf(1))
 }
 
 // count turns one wait into a row.
@@ -194,11 +177,13 @@ func count(rec *hazard.Record, w *PublishedWait, start fields.Date) Row {
 	return r
 }
 
-func waitRows(rec *hazard.Record, p *Publication, after, use string, start fields.Date) (out []Row) {
+func waitRows(rec *hazard.Record, p *Publication, after, use string, start fields.Date, note string) (out []Row) {
 	for i := range p.Waits {
 		w := &p.Waits[i]
 		if start != fields.NoDate && w.After == after && w.Use == use && speaksOf(rec, w.Species) {
-			out = append(out, count(rec, w, start))
+			r := count(rec, w, start)
+			r.Note = cmp.Or(note, r.Note)
+			out = append(out, r)
 		}
 	}
 	return out
@@ -229,19 +214,23 @@ func heightRows(rec *hazard.Record, p *Publication, cm float64, on fields.Date, 
 // rule for the sorghums as a group concerns unknown species and every other
 // cyanogenic grass too.
 func speaksOf(rec *hazard.Record, ids []string) bool {
-	for i := range rec.Species {
-		s := &rec.Species[i]
+	return slices.ContainsFunc(rec.Species, func(s hazard.RecordSpecies) bool {
 		if s.Row == nil {
-			if len(ids) == 0 {
-				return true
-			}
-			continue
+			return len(ids) == 0
 		}
-		if CoversSpecies(ids, s.Row) || len(ids) == 0 && s.Row.Habit == hazard.HabitPerennial {
-			return true
-		}
+		return CoversSpecies(ids, s.Row) || len(ids) == 0 && s.Row.Habit == hazard.HabitPerennial
+	})
+}
+
+// strictestFirst orders rows of a question; what gives no number comes last.
+func strictestFirst(a, b Row) int {
+	switch {
+	case a.NoNumber == b.NoNumber:
+		return cmp.Or(cmp.Compare(b.CM, a.CM), b.First.Sub(a.First))
+	case a.NoNumber:
+		return 1
 	}
-	return false
+	return -1
 }
 
 // rank orders rows of a question from lax to strict.

@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"slices"
 	"testing"
 	"time"
 
@@ -48,6 +49,9 @@ func TestComparePublishedDates(t *testing.T) {
 	}
 	if r := rowOf(t, rows, AskFrost, "ball-2016"); !r.Strictest {
 		t.Errorf("Ball gives the latest of these days but is not marked strictest")
+	}
+	if i := slices.IndexFunc(rows, func(r Row) bool { return r.Question == AskFrost }); !rows[i].Strictest {
+		t.Errorf("%s comes first of its question and is not the strictest", rows[i].Source.ID)
 	}
 	strict, lax := 0, 0
 	for _, r := range rows {

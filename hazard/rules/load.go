@@ -2,6 +2,7 @@ package rules
 
 import (
 	"bytes"
+	"cmp"
 	"crypto/sha256"
 	"embed"
 	"encoding/hex"
@@ -9,14 +10,12 @@ import (
 	"io/fs"
 	"path"
 	"slices"
-	"sort"
 	"strconv"
 	"strings"
 	"sync"
 
 	"github.com/pelletier/go-toml/v2/unstable"
 
-	"rimegate/fields"
 	"rimegate/hazard"
 )
 
@@ -125,12 +124,8 @@ func load(fsys fs.FS) (*bound, []Problem) {
 	}
 	r.finish()
 	if len(r.problems) > 0 {
-		sort.SliceStable(r.problems, func(i, j int) bool {
-			a, b := r.problems[i], r.problems[j]
-			if a.File != b.File {
-				return a.File < b.File
-			}
-			return a.Line < b.Line || a.Line == b.Line && a.Column < b.Column
+		slices.SortStableFunc(r.problems, func(a, b Problem) int {
+			return cmp.Or(strings.Compare(a.File, b.File), a.Line-b.Line, a.Column-b.Column)
 		})
 		return nil, r.problems
 	}
@@ -219,30 +214,27 @@ func (r *reader) lack(format string, args ...any) {
 
 // finish checks what takes all files together, and puts them in order.
 func (r *reader) finish() {
-	sort.SliceStable(r.docs, func(i, j int) bool { return order(r.docs[i].ID) < order(r.docs[j].ID) })
-	for i := range r.docs {
-		r.byID[r.docs[i].ID] = i
+	known := knownIDs()
+	docs := make([]Doc, 0, len(known))
+	for i, id := range known {
+		at, ok := r.byID[id]
+		switch {
+		case ok:
+			r.byID[id] = len(docs)
+			docs = append(docs, r.docs[at])
+		case r.whole && i < len(known)-len(fixedIDs):
+			r.lack("rule %s is missing", id)
+		case r.whole:
+			r.lack("the fixed reason %s is missing", id)
+		}
 	}
+	r.docs = docs
 	slices.SortFunc(r.pubs, func(a, b Publication) int { return strings.Compare(a.ID, b.ID) })
 	if !r.whole {
 		return
 	}
 	for _, n := range r.named {
 		n.refuse(r.book.Species[n.id] == nil, "", "there is no species %q", n.id)
-	}
-	ids := slices.Clone(wordRules)
-	for k := range hazard.NumRules {
-		ids = append(ids, k.String())
-	}
-	for _, id := range ids {
-		if _, ok := r.byID[id]; !ok {
-			r.lack("rule %s is missing", id)
-		}
-	}
-	for _, id := range fixedIDs {
-		if _, ok := r.byID[id]; !ok {
-			r.lack("the fixed reason %s is missing", id)
-		}
 	}
 	for what, missing := range map[string]bool{
 		"cautious/rulebook.toml is missing": r.book.Name == "" && len(r.problems) == 0,
@@ -253,26 +245,6 @@ func (r *reader) finish() {
 			r.lack("%s", what)
 		}
 	}
-}
-
-// Doc is all that is known of one rule, for rules list and rules show.
-type Doc struct {
-	ID         string
-	Title      string
-	Governs    string   // what it decides
-	Value      float64  // the default, in Unit; of a word rule see Word
-	Word       string   // the default of a rule whose value is a word
-	Choices    []string // the words allowed
-	Unit       string
-	Stricter   string    // larger, smaller, or the strictest word
-	Limit      float64   // laxest value a farm may set
-	Published  []float64 // every number in print, ascending, in Unit
-	Basis      string    // published, common-practice, ours, memory
-	CheckedOn  fields.Date
-	Sources    []hazard.Source // each with what it says
-	Derivation string          // how the number was computed
-	Why        string          // why the default is not the strictest in print
-	Fixed      bool            // a reason that is no number and cannot be overridden
 }
 
 // Says prints the default with its unit, "" for a fixed reason.

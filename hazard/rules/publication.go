@@ -53,26 +53,21 @@ type PublishedHeight struct {
 
 // Longest is the longer end of the printed wait in days; ok is false where the
 // publication gives no number.
-func (w PublishedWait) Longest() (days int, ok bool) {
-	switch {
-	case w.UpToDays != nil:
-		return *w.UpToDays, true
-	case w.Days != nil:
-		return *w.Days, true
-	}
-	return 0, false
-}
+func (w PublishedWait) Longest() (days int, ok bool) { return upper(w.Days, w.UpToDays) }
 
 // Highest is the taller end of the printed height in cm; ok is false where the
 // publication gives no number.
-func (h PublishedHeight) Highest() (cm float64, ok bool) {
-	switch {
-	case h.UpToCM != nil:
-		return *h.UpToCM, true
-	case h.CM != nil:
-		return *h.CM, true
+func (h PublishedHeight) Highest() (cm float64, ok bool) { return upper(h.CM, h.UpToCM) }
+
+// upper is the upper end of a printed range; ok is false where there is none.
+func upper[T any](lower, upper *T) (end T, ok bool) {
+	if upper == nil {
+		upper = lower
 	}
-	return 0, false
+	if upper == nil {
+		return end, false
+	}
+	return *upper, true
 }
 
 // CoversSpecies reports whether a list of species ids speaks of the species: by

@@ -41,46 +41,55 @@ func (d *Doc) laxer(a, b float64) bool {
 	return a > b
 }
 
-// order is the place of a rule in every list: by key, the rules with words
-// before the first nitrate rule, the fixed reasons last.
-func order(id string) int {
-	if k, ok := hazard.RuleKeyOf(id); ok {
-		if k >= hazard.NitrateStandingLife {
-			return int(k) + len(wordRules)
+// knownIDs are all rules in the order of every list: by key, the rules with
+// words before the first nitrate rule, the fixed reasons last.
+func knownIDs() (out []string) {
+	for k := range hazard.NumRules {
+		if k == hazard.NitrateStandingLife {
+			out = append(out, wordRules...)
 		}
-		return int(k)
+		out = append(out, k.String())
 	}
-	if i := slices.Index(wordRules, id); i >= 0 {
-		return int(hazard.NitrateStandingLife) + i
-	}
-	return 1000 + slices.Index(fixedIDs, id)
+	return append(out, fixedIDs...)
+}
+
+// Doc is all that is known of one rule, for rules list and rules show.
+type Doc struct {
+	reasonShape
+	Governs    string          `need:""` // what it decides
+	Unit       string          `need:""`
+	Value      float64         // the default, in Unit; of a word rule see Word
+	Limit      float64         // laxest value a farm may set
+	Word       string          // the default of a rule whose value is a word
+	Stricter   string          // larger, smaller, or the strictest word
+	Derivation string          // how the number was computed
+	Why        string          // why the default is not the strictest in print
+	Choices    []string        `toml:"-"` // the words allowed
+	Published  []float64       `toml:"-"` // every number in print, ascending, in Unit
+	Sources    []hazard.Source `toml:"-"` // each with what it says
+	Fixed      bool            `toml:"-"` // a reason that is no number and cannot be overridden
 }
 
 // reasonShape is what a rule and a fixed reason share.
 type reasonShape struct {
-	ID        string `need:""`
-	Title     string `need:""`
-	Basis     string
+	ID        string      `need:""`
+	Title     string      `need:""`
+	Basis     string      // published, common-practice, ours, memory
 	CheckedOn fields.Date `need:""`
-	Sources   []struct {
+	Cites     []struct {
 		ID, Says string
 		Values   []float64 // the ends of what it prints, in the rule's unit
-	}
+	} `toml:"sources"`
 }
 
 type ruleShape struct {
-	reasonShape
-	Governs, Unit   string   `need:""`
-	Value, Limit    *float64 // of a number
-	Word, Choices   string   // of a word; the choices are "tables" or "fixed"
-	Stricter        string   // larger, smaller; of a word the strictest one
-	Derivation, Why string
+	Doc
+	Choices string // of a word: "tables" or "fixed"
 }
 
 // doc checks what rules and fixed reasons share and keeps it.
-func (r *reader) doc(s spot, f *reasonShape) *Doc {
-	d := Doc{ID: f.ID, Title: f.Title, Basis: f.Basis, CheckedOn: f.CheckedOn}
-	for i, c := range f.Sources {
+func (r *reader) doc(s spot, d Doc) *Doc {
+	for i, c := range d.Cites {
 		at := s.at("sources", i)
 		if src, ok := r.cited(at.at("id"), c.ID); ok {
 			saysNothing(at, c.ID, c.Says)
@@ -92,10 +101,10 @@ func (r *reader) doc(s spot, f *reasonShape) *Doc {
 	}
 	slices.Sort(d.Published)
 	d.Published = slices.Compact(d.Published)
-	named := len(f.Sources) > 0
-	s.refuse(!slices.Contains(bases, f.Basis), "basis", "basis %q is not one of %s", f.Basis, list(bases, " and "))
-	s.refuse(f.Basis == BasisMemory && named, "basis", "what is from memory is shipped as published: a rule from memory names no source")
-	s.refuse(f.Basis == BasisPublished && !named, "basis", "a published rule names no source: sources is missing")
+	named := len(d.Cites) > 0
+	s.refuse(!slices.Contains(bases, d.Basis), "basis", "basis %q is not one of %s", d.Basis, list(bases, " and "))
+	s.refuse(d.Basis == BasisMemory && named, "basis", "what is from memory is shipped as published: a rule from memory names no source")
+	s.refuse(d.Basis == BasisPublished && !named, "basis", "a published rule names no source: sources is missing")
 	r.docs = append(r.docs, d)
 	r.byID[d.ID] = len(r.docs) - 1
 	return &r.docs[len(r.docs)-1]
@@ -124,8 +133,7 @@ func (r *reader) readRule(s spot, f *ruleShape) {
 	if !r.once(s, "rule", f.ID) {
 		return
 	}
-	d := r.doc(s, &f.reasonShape)
-	d.Governs, d.Unit, d.Stricter, d.Derivation, d.Why = f.Governs, f.Unit, f.Stricter, f.Derivation, f.Why
+	d := r.doc(s, f.Doc)
 	s.refuse(f.Basis == BasisOurs && f.Derivation == "", "", "%s is ours without a derivation in words", f.ID)
 	if worded {
 		r.wordRule(s, f, d)
@@ -136,12 +144,12 @@ func (r *reader) readRule(s spot, f *ruleShape) {
 }
 
 func (r *reader) wordRule(s spot, f *ruleShape, d *Doc) {
-	s.refuse(f.Value != nil, "value", "%s has a word, not a value", f.ID)
-	s.refuse(f.Limit != nil, "limit", "%s has a word, not a limit", f.ID)
+	s.refuse(s.find("value") != nil, "value", "%s has a word, not a value", f.ID)
+	s.refuse(s.find("limit") != nil, "limit", "%s has a word, not a limit", f.ID)
 	s.refuse(f.Word == "", "word", "word is missing")
 	s.refuse(f.Stricter != f.Word, "stricter", "%s: the default %q is not the strictest word %q", f.ID, f.Word, f.Stricter)
 	s.refuse(f.ID == ruleTables && f.Word != allTables, "word", "the default of %s is %q", f.ID, allTables)
-	d.Word, d.Choices = f.Word, []string{f.Word}
+	d.Choices = []string{f.Word}
 	switch f.Choices {
 	case "tables":
 		for i := range r.book.Tables {
@@ -163,19 +171,18 @@ func (r *reader) numberRule(s spot, f *ruleShape, d *Doc) bool {
 	possible := func(at spot, key string, v float64) {
 		at.refuse(known && !u.holds(v), "", "%s %s cannot be", key, withUnit(v, f.Unit))
 	}
-	for i, c := range f.Sources {
+	for i, c := range f.Cites {
 		for j, v := range c.Values {
-			at := s.at("sources", i, "values", j)
-			possible(at, "values", v)
+			possible(s.at("sources", i, "values", j), "values", v)
 		}
 	}
-	if f.Value == nil || f.Limit == nil {
-		s.refuse(f.Value == nil, "", "value of %s is missing", f.ID)
-		s.refuse(f.Value != nil, "", "limit of %s is missing", f.ID)
-		return false
+	for _, key := range []string{"value", "limit"} {
+		if s.find(key) == nil {
+			s.add("%s of %s is missing", key, f.ID)
+			return false
+		}
 	}
-	v, limit := *f.Value, *f.Limit
-	d.Value, d.Limit = v, limit
+	v, limit := d.Value, d.Limit
 	at := s.at("value")
 	possible(at, "value", v)
 	possible(s.at("limit"), "limit", limit)
@@ -206,8 +213,8 @@ func (r *reader) readFixed(s spot) bool {
 		known := slices.Contains(fixedIDs, one.ID)
 		at.refuse(one.ID != "" && !known, "id", "there is no fixed reason %q", one.ID)
 		if known && r.once(at, "fixed reason", one.ID) {
-			d := r.doc(at, one)
-			d.Fixed, d.Published = true, nil
+			d := r.doc(at, Doc{reasonShape: *one, Fixed: true})
+			d.Published = nil
 			r.inform(d)
 		}
 	}

@@ -26,22 +26,22 @@ var never = []string{
 }
 
 type speciesShape struct {
-	ID             string `need:""`
-	Name           string `need:""`
-	Scientific     string `need:""`
-	Names          []string
+	ID         string `need:""`
+	Name       string `need:""`
+	Scientific string `need:""`
+	hazard.Species
 	Habit, Nitrate string
 	Height         string // a rule of a minimum height
-	GreenCap, Sorghum, Perennial, HorsesOff, Unlisted, PerennialGrass,
-	Legume, CoolSeason, Bloat, Hardy bool
-	SurvivesC   *float64
-	Frost       []frostShape
-	FrostUnread bool // no source read gives a temperature
-	Notes       string
-	Levels      []said
-	LevelsBasis string
+	Unlisted       bool
+	Frost          []frostShape
+	FrostUnread    bool // no source read gives a temperature
+	Levels         []said
+	LevelsBasis    string
 
 	NitrateSources, OtherSources []string
+
+	// Of a row these are worked out.
+	Level, NotListed, Sources, Fits struct{} `toml:"-"`
 }
 
 // said is what a source says of a plant.
@@ -132,12 +132,9 @@ func spellings(key string) []string {
 
 // oneSpecies checks and keeps a row; its scientific name goes into spelled.
 func (r *reader) oneSpecies(s spot, f *speciesShape, spelled map[string][]string) {
-	sp := &hazard.Species{
-		ID: f.ID, Name: f.Name, Scientific: f.Scientific, Names: f.Names, Height: -1,
-		GreenCap: f.GreenCap, Sorghum: f.Sorghum, HorsesOff: f.HorsesOff,
-		Perennial: f.Perennial, CoolSeason: f.CoolSeason, Hardy: f.Hardy, Bloat: f.Bloat,
-		NotListed: f.Unlisted, PerennialGrass: f.PerennialGrass, Legume: f.Legume, SurvivesC: f.SurvivesC, Notes: f.Notes,
-	}
+	sp := new(hazard.Species)
+	*sp = f.Species
+	sp.ID, sp.Name, sp.Scientific, sp.NotListed, sp.Height = f.ID, f.Name, f.Scientific, f.Unlisted, -1
 	var habit, nitrate bool
 	sp.Habit, habit = hazard.ParseHabit(f.Habit)
 	s.refuse(!habit, "habit", "habit %q is not one of sorghum, perennial, always, flax, minor, none, unknown", f.Habit)
@@ -176,7 +173,6 @@ func (r *reader) oneSpecies(s spot, f *speciesShape, spelled map[string][]string
 	for i, id := range f.OtherSources {
 		cite(s.at("other_sources", i), id)
 	}
-
 	if f.ID == "" || !r.once(s, "species", f.ID) {
 		return
 	}

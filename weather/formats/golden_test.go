@@ -122,7 +122,7 @@ func describe(r *weather.Result, loc *time.Location) string {
 		}
 	}
 	for _, f := range r.Forecasts {
-		fmt.Fprintf(&b, "forecast %s low %.2f issued %s\n", f.Night, f.LowC, f.Issued.In(loc).Format(time.RFC3339))
+		fmt.Fprintf(&b, "forecast %s low %.2f issued %s\n", f.Night, *f.LowC, f.Issued.In(loc).Format(time.RFC3339))
 	}
 	return b.String()
 }

@@ -177,8 +177,7 @@ func (p *reader) celsius(q *quantity, v float64) (c float64, why string) {
 	case "degC":
 		c = v
 	case "degF":
-		p.fahrenheit = true
-		c = weather.FtoC(v)
+		p.fahrenheit, c = true, weather.FtoC(v)
 	case "K":
 		c = v - 273.15
 	case "":
@@ -245,7 +244,7 @@ func (p *reader) observe(n int, o *properties, err error) {
 	case o.Temp.Value != nil:
 		c, why := p.celsius(&o.Temp, *o.Temp.Value)
 		if why == "" && o.Temp.barred() {
-			p.Failed.Add(c)
+			p.Failed(c)
 			why = "failed the source's quality check " + weather.Quote(o.Temp.QC)
 		}
 		if why != "" {
@@ -304,7 +303,8 @@ func (p *reader) forecast(g *properties) error {
 		}
 	})
 	for _, d := range slices.Sorted(maps.Keys(lows)) {
-		p.Res.Forecasts = append(p.Res.Forecasts, weather.ForecastLow{Night: d, LowC: lows[d], Issued: issued, Source: forecastName})
+		low := lows[d]
+		p.Res.Forecasts = append(p.Res.Forecasts, fields.Forecast{Night: d, LowC: &low, Issued: issued, Source: forecastName})
 	}
 	p.Res.Note("lows are the lower of the forecast minimum and the hourly forecast of the night")
 	return nil

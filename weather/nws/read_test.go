@@ -46,7 +46,7 @@ func TestForecastIsNoReading(t *testing.T) {
 	if len(res.Observations)+len(res.Nights)+len(res.Spells) != 0 {
 		t.Errorf("a forecast gave readings: %+v", res)
 	}
-	if len(res.Forecasts) != 1 || res.Forecasts[0].LowC != -2 || res.Forecasts[0].Night != fields.MakeDate(2025, 10, 15) || res.Rejected != 2 {
+	if len(res.Forecasts) != 1 || *res.Forecasts[0].LowC != -2 || res.Forecasts[0].Night != fields.MakeDate(2025, 10, 15) || res.Rejected != 2 {
 		t.Errorf("%+v", res)
 	}
 	f := weather.ToForecasts(res.Forecasts, "st", "grid.json")

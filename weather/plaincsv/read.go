@@ -260,15 +260,10 @@ func (p *reader) row(row table.Row) error {
 			Type: "say what the thermometer's clock shows: local, standard (no summer time), utc or a zone such as America/Denver",
 		}
 	}
-	c, below, state, err := p.temperature(row)
+	c, below, ok, err := p.temperature(row)
 	switch {
-	case err != nil:
+	case err != nil || !ok:
 		return err
-	case state == missing:
-		p.Res.Missing++
-		return nil
-	case state == bad:
-		return nil
 	case why != "":
 		p.Reject(why)
 		return nil

@@ -11,28 +11,21 @@ import (
 	"rimegate/weather/internal/table"
 )
 
-type tempState uint8
-
-const (
-	good tempState = iota
-	missing
-	bad // rejected already
-)
-
 // marks is what may stand around a temperature: a sign for "less than", a degree sign
 // in any encoding or the word, and a unit.
 var marks = regexp.MustCompile(`(?s)^(<?)[ \t]*(.*?)[ \t]*(?:(?:[^\x00-\x7f]| |(?i:degrees|deg))*([cCfF]))?$`)
 
-// temperature reads the temperature of a row in °C. The error is for a file that does
-// not say its unit.
-func (p *reader) temperature(row table.Row) (c float64, below bool, st tempState, err error) {
+// temperature reads the temperature of a row in °C; one that is missing or cannot be so
+// is counted, and not ok. The error is for a file that does not say its unit.
+func (p *reader) temperature(row table.Row) (c float64, below, ok bool, err error) {
 	raw := row.Cell(p.col.temp)
 	if table.MissingWord(raw) {
-		return 0, false, missing, nil
+		p.Res.Missing++
+		return 0, false, false, nil
 	}
-	reject := func(why string) (float64, bool, tempState, error) {
+	reject := func(why string) (float64, bool, bool, error) {
 		p.Reject(weather.Quote(raw) + why)
-		return 0, false, bad, nil
+		return 0, false, false, nil
 	}
 	less, own, beside := "", "", ""
 	v, ok := p.number(raw) // mostly it is a number and nothing else
@@ -45,7 +38,8 @@ func (p *reader) temperature(row table.Row) (c float64, below bool, st tempState
 	}
 	if table.MissingNumber(v) {
 		p.code(v)
-		return 0, false, missing, nil
+		p.Res.Missing++
+		return 0, false, false, nil
 	}
 	if p.col.unit >= 0 {
 		beside = unitWord(row.Cell(p.col.unit))
@@ -63,9 +57,9 @@ func (p *reader) temperature(row table.Row) (c float64, below bool, st tempState
 	case unit != "":
 	case p.col.unit >= 0:
 		p.Reject(fmt.Sprintf("the unit %s is neither C nor F", weather.Quote(row.Cell(p.col.unit))))
-		return 0, false, bad, nil
+		return 0, false, false, nil
 	default:
-		return 0, false, bad, table.Refuse(p.Num, fmt.Sprintf("the file does not say whether %s in the column %s is in °C or °F", weather.Quote(raw), weather.Quote(p.col.tempName)),
+		return 0, false, false, table.Refuse(p.Num, fmt.Sprintf("the file does not say whether %s in the column %s is in °C or °F", weather.Quote(raw), weather.Quote(p.col.tempName)),
 			"say which with the unit C or F, or name the column temp_c or temp_f")
 	}
 	if p.unit == "" && !strings.Contains(p.said, unit) {
@@ -80,7 +74,7 @@ func (p *reader) temperature(row table.Row) (c float64, below bool, st tempState
 	case less != "" && c > 0:
 		return reject(" does not say whether it froze")
 	}
-	return c, less != "" && c == 0, good, nil // less than anything lower: at most that
+	return c, less != "" && c == 0, true, nil // less than anything lower: at most that
 }
 
 // code counts a number that stands for "no value".

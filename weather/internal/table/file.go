@@ -46,13 +46,12 @@ func (as Format) Stream(r io.Reader, opt weather.Options, sink weather.Sink) (*w
 
 // File is a station's file while it is read.
 type File struct {
-	Res    *weather.Result
-	Opt    weather.Options
-	Sink   weather.Sink
-	Name   string       // further name of the station kept, if the file gives one
-	Failed Flagged      // values that failed the checks of their source
-	Num    int          // of the line last read, from 1; 0 before the first
-	End    func() error // called behind the last row; may be nil
+	Res  *weather.Result
+	Opt  weather.Options
+	Sink weather.Sink
+	Name string       // further name of the station kept, if the file gives one
+	Num  int          // of the line last read, from 1; 0 before the first
+	End  func() error // called behind the last row; may be nil
 
 	format Format
 	lines  *bufio.Reader
@@ -62,6 +61,9 @@ type File struct {
 	csv    *csv.Reader // of the line in text
 	text   strings.Reader
 	pick   pick
+
+	failed  int     // values that failed the checks of their source
+	coldest float64 // of them, °C
 }
 
 func open(r io.Reader, as Format, opt weather.Options, sink weather.Sink) (*File, error) {
@@ -313,19 +315,13 @@ func (f *File) Temp(cell string) (c float64, ok bool) {
 
 // Doubted rejects a value in °C that failed the source's quality check of a name.
 func (f *File) Doubted(c float64, check string) {
-	f.Failed.Add(c)
+	f.Failed(c)
 	f.Reject("failed the source's quality check " + weather.Quote(check))
 }
 
-// Flagged counts values that failed the checks of their source.
-type Flagged struct {
-	n       int
-	coldest float64
-}
-
-// Add counts a value in °C.
-func (f *Flagged) Add(c float64) {
-	if f.n++; f.n == 1 || c < f.coldest {
+// Failed counts a value in °C that failed the checks of its source.
+func (f *File) Failed(c float64) {
+	if f.failed++; f.failed == 1 || c < f.coldest {
 		f.coldest = c
 	}
 }
@@ -359,8 +355,8 @@ func (f *File) Finish(err error) (*weather.Result, error) {
 	if name := weather.Clean(f.Station()+" "+f.Name, 60); name != "" {
 		res.Station = name
 	}
-	if f.Failed.n > 0 {
-		res.Note(fmt.Sprintf("left out %s that failed a check of the source; the coldest was %.1f °C", weather.Count(f.Failed.n, "value"), f.Failed.coldest))
+	if f.failed > 0 {
+		res.Note(fmt.Sprintf("left out %s that failed a check of the source; the coldest was %.1f °C", weather.Count(f.failed, "value"), f.coldest))
 	}
 	if f.Opt.Unit == "F" && f.format.Own != "" && res.Unit == f.format.Unit {
 		res.Note("the unit you gave was not used: " + f.format.Own)

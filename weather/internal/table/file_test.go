@@ -217,7 +217,7 @@ func TestTakeForgets(t *testing.T) {
 	if !f.Take(" bench ", func() { forgot = true }) || !forgot || f.Station() != "bench" || f.Name != "" {
 		t.Errorf("%+v", f)
 	}
-	if f.Res.Skipped != 3 || f.Res.Kept+f.Res.Missing+f.Res.Rejected != 0 || f.Failed.n != 0 {
+	if f.Res.Skipped != 3 || f.Res.Kept+f.Res.Missing+f.Res.Rejected != 0 || f.failed != 0 {
 		t.Errorf("%+v", f.Res)
 	}
 }

@@ -83,7 +83,7 @@ func (f *File) Take(station string, forget func()) bool {
 		res := f.Res
 		res.Skipped += res.Kept + res.Rejected + res.Missing
 		res.Kept, res.Rejected, res.Missing, res.Rejects = 0, 0, 0, nil
-		f.Failed, f.Name = Flagged{}, ""
+		f.failed, f.Name = 0, ""
 		f.Sink.Reset()
 	}
 	if !keep {
