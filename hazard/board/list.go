@@ -2,6 +2,7 @@ package board
 
 import (
 	"io"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
@@ -95,8 +96,11 @@ func Today(a *hazard.Assessment, f Filter) *List {
 	}
 	l.Conditions = Conditions(l.Use)
 	var bloats []string
-	for _, p := range worstFirst(s.paddocks(f), l.Use, l.Classes) {
-		row := s.row(&p, l)
+	paddocks := worstFirst(s.paddocks(f), l.Use, l.Classes)
+	l.Rows = slices.Grow(l.Rows, len(paddocks))
+	for i := range paddocks {
+		p := &paddocks[i]
+		row := s.row(p, l)
 		if f.Use == nil {
 			row.Others = p.others(l.Use, l.Classes)
 		}
@@ -201,8 +205,11 @@ func (s *speaker) row(p *subject, l *List) Row {
 func (p *subject) others(use hazard.Use, classes []hazard.Class) []string {
 	var out []string
 	for _, u := range hazard.PaddockUses {
+		if u == use {
+			continue
+		}
 		v := p.worstOf(u, classes)
-		if u == use || v == nil {
+		if v == nil {
 			continue
 		}
 		t := u.String() + ": " + PaperWord(v.Flag)
@@ -230,23 +237,24 @@ func (p *subject) differ(use hazard.Use, classes []hazard.Class) []string {
 		flag    hazard.Flag
 		through Day
 	}
+	of := func(v *hazard.Verdict) answer { return answer{v.Flag, throughOf(v.Flag, v.Through)} }
+	if !slices.ContainsFunc(classes, func(c hazard.Class) bool { return of(p.verdict(use, c)) != of(p.worst) }) {
+		return nil // as nearly always
+	}
 	same := map[answer][]hazard.Class{}
 	var worst []*hazard.Verdict // one of each answer
 	for _, c := range classes {
 		v := p.verdict(use, c)
-		k := answer{v.Flag, throughOf(v.Flag, v.Through)}
+		k := of(v)
 		if same[k] == nil {
 			worst = append(worst, v)
 		}
 		same[k] = append(same[k], c)
 	}
-	if len(same) < 2 {
-		return nil
-	}
 	sort.SliceStable(worst, func(i, j int) bool { return worse(worst[i], worst[j]) })
 	var out []string
 	for _, v := range worst {
-		t := PaperWord(v.Flag) + " for " + classList(same[answer{v.Flag, throughOf(v.Flag, v.Through)}])
+		t := PaperWord(v.Flag) + " for " + classList(same[of(v)])
 		if w := ThroughWords(v.Flag, v.Through); w != "" {
 			t += ", " + w
 		}
