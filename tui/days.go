@@ -174,7 +174,8 @@ var nightLooks = map[string]struct {
 	role  role
 }{
 	"FROZE": {"*", flagHold}, "not in yet": {":", warning}, "ONLY PART READ": {"~", warning}, "NOT READ": {"!", warning},
-	"may have frozen": {"%", flagCaution}, "no frost": {".", plain}, "not watched": {"-", dim}, "before the stand": {"-", dim},
+	"may have frozen": {"%", flagCaution}, "no frost": {".", plain}, "not watched": {"-", dim},
+	"before the stand": {"-", dim},
 }
 
 func (m *model) nightWord(r *hazard.NightRow) string {
@@ -269,7 +270,8 @@ func (m *model) nightList(w, _ int) *list {
 			if r.HasLow {
 				low = fields.Temperature.Both(r.LowC)
 			}
-			return []span{keep(plain, r.Night.Words()), keep(plain, low), keep(nightLooks[word].role, " "+nightLooks[word].shape+"  "+word)}
+			look := nightLooks[word]
+			return []span{keep(plain, r.Night.Words()), keep(plain, low), keep(look.role, " "+look.shape+"  "+word)}
 		},
 		detail: func(p *prose, i int) {
 			for _, f := range m.answer.History.Facts {

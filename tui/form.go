@@ -367,7 +367,8 @@ func (f *draft) said() form.Said {
 
 func (f *draft) entries(m *model) ([]fields.Entry, error) {
 	if !m.answer.History.ZoneSet {
-		return nil, errors.New("the farm has no name and time zone yet, so no day can be told: type `rimegate farm set` first")
+		return nil, errors.New("the farm has no name and time zone yet, so no day can be told: " +
+			"type `rimegate farm set` first")
 	}
 	entries, problems := f.kind.Entries(f.said(), form.Context{
 		Now: m.answer.Now, Behind: m.answer.Behind, Farm: m.answer.Ask,

@@ -40,10 +40,11 @@ type screen struct {
 var screens [numPages]screen
 
 func init() { // in a function, since pages open each other
-	why, theForm := (*app).openWhy, func(a *app) { a.openForm(menu()[a.m.at(pageMenu)].Kind) }
+	nights, why := (*app).openNight, (*app).openWhy
+	theForm := func(a *app) { a.openForm(menu()[a.m.at(pageMenu)].Kind) }
 	screens = [numPages]screen{
 		pageToday:   {title: "TODAY", tab: "Today", list: (*model).todayList, open: why},
-		pageNights:  {title: "NIGHTS", tab: "Nights", list: (*model).nightsList, open: (*app).openNight, need: (*app).needNights},
+		pageNights:  {title: "NIGHTS", tab: "Nights", list: (*model).nightsList, open: nights, need: (*app).needNights},
 		pageFeed:    {title: "LABS AND FEED", tab: "Labs, feed", list: (*model).feedList, open: why},
 		pageAhead:   {title: "COMING DAYS", tab: "Coming days", list: (*model).aheadList, open: why, need: (*app).needDays},
 		pageTasks:   {title: "TO DO", tab: "To do", list: (*model).tasksList, open: (*app).openTask},

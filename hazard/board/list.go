@@ -228,10 +228,10 @@ func (p *subject) differ(use hazard.Use, classes []hazard.Class) []string {
 		v := p.verdict(use, c)
 		return grade{flag: v.Flag, through: throughOf(v.Flag, v.Through)}
 	}
-	groups := alike(classes, of)
-	if len(groups) < 2 {
-		return nil
+	if !slices.ContainsFunc(classes, func(c hazard.Class) bool { return of(c) != of(classes[0]) }) {
+		return nil // as nearly always
 	}
+	groups := alike(classes, of)
 	slices.SortFunc(groups, func(a, b []hazard.Class) int { return of(b[0]).compare(of(a[0])) })
 	return texts(groups, func(cs []hazard.Class) string {
 		g := of(cs[0])
