@@ -164,7 +164,12 @@ func (m *Measure) In(v float64, system string) string {
 
 func (m *Measure) in(v float64, i int) string {
 	u := m.units[i]
-	return strconv.FormatFloat(round(v/u.factor+u.zero, m.places)+0, 'f', -1, 64) + " " + u.printed
+	return Rounded(v/u.factor+u.zero, m.places) + " " + u.printed
+}
+
+// Rounded prints v with at most so many decimals.
+func Rounded(v float64, places int) string {
+	return strconv.FormatFloat(round(v, places)+0, 'f', -1, 64)
 }
 
 func round(v float64, places int) float64 {

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"runtime/debug"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -29,7 +28,6 @@ type Options struct {
 // CrashError says that the screens failed. The terminal is as it was before.
 type CrashError struct {
 	What  string
-	Stack string
 	Typed []string // what stood in unsaved forms
 }
 
@@ -96,8 +94,7 @@ func (a *app) run(o Options) (err error) {
 	if o.Poll == 0 {
 		o.Poll = 2 * time.Second
 	}
-	a.spawn(a.loader)
-	a.spawn(func() { a.poller(o.Poll) })
+	a.spawn(func() { a.loader(o.Poll) })
 	over := make(chan struct{})
 	a.spawn(func() { // ending the context ends the loop, even one not begun yet
 		<-a.ctx.Done()
@@ -124,7 +121,7 @@ func (a *app) run(o Options) (err error) {
 // crashed notes a panic; r is nil if there was none.
 func (a *app) crashed(r any) {
 	if r != nil {
-		a.crash.CompareAndSwap(nil, &CrashError{What: fmt.Sprint(r), Stack: string(debug.Stack())})
+		a.crash.CompareAndSwap(nil, &CrashError{What: fmt.Sprint(r)})
 		a.quit()
 	}
 }
@@ -191,8 +188,11 @@ func (a *app) finish(j job, apply func(), err error) {
 	}
 }
 
-// loader is the one goroutine that waits for disks and locks.
-func (a *app) loader() {
+// loader is the one goroutine that waits for disks and locks. It also looks
+// whether another seat wrote something.
+func (a *app) loader(every time.Duration) {
+	look := time.NewTicker(every)
+	defer look.Stop()
 	for {
 		select {
 		case <-a.ctx.Done():
@@ -200,6 +200,16 @@ func (a *app) loader() {
 		case j := <-a.jobs:
 			apply, err := safely(j.run)
 			a.post(func() { a.finish(j, apply, err) })
+		case <-look.C:
+			rev, err := a.farm.Revision()
+			a.post(func() {
+				switch m := a.m; {
+				case err != nil:
+					m.stale = sentence(err)
+				case m.answer == nil, m.stale != "", rev != m.answer.Revision, time.Since(a.read) > refreshAfter:
+					a.reload()
+				}
+			})
 		}
 	}
 }
@@ -215,60 +225,37 @@ func safely(run func() (func(), error)) (apply func(), err error) {
 	return run()
 }
 
-// poller looks whether another seat wrote something.
-func (a *app) poller(every time.Duration) {
-	t := time.NewTicker(every)
-	defer t.Stop()
-	for {
-		select {
-		case <-a.ctx.Done():
-			return
-		case <-t.C:
-		}
-		rev, err := a.farm.Revision()
-		a.post(func() {
-			switch m := a.m; {
-			case err != nil:
-				m.stale = sentence(err)
-			case m.answer == nil, m.stale != "", rev != m.answer.Revision, time.Since(a.read) > refreshAfter:
-				a.reload()
-			}
-		})
-	}
-}
-
 // reload reads the journal anew; one reading at a time.
 func (a *app) reload() {
 	if a.again = a.loading; a.loading {
 		return
 	}
 	a.loading = true
-	loaded := func() {
-		a.loading = false
-		if a.again {
-			a.reload()
-		}
-	}
 	a.start(job{
 		what: "reading the journal",
 		run: func() (func(), error) {
 			ans, err := a.farm.Read()
-			return func() {
-				a.read = time.Now()
-				a.m.take(ans)
-				loaded()
-				a.follow()
-			}, err
+			return func() { a.loaded(ans, nil) }, err
 		},
-		fail: func(err error) {
-			if a.m.answer != nil {
-				a.m.stale = sentence(err)
-			} else {
-				a.m.wrong(sentence(err))
-			}
-			loaded()
-		},
+		fail: func(err error) { a.loaded(nil, err) },
 	})
+}
+
+// loaded takes in a reading, or says why there is none.
+func (a *app) loaded(ans *Answer, err error) {
+	if a.loading = false; a.again {
+		a.reload()
+	}
+	switch {
+	case err == nil:
+		a.read = time.Now()
+		a.m.take(ans)
+		a.follow()
+	case a.m.answer != nil:
+		a.m.stale = sentence(err)
+	default:
+		a.m.wrong(sentence(err))
+	}
 }
 
 // follow asks for what the current page shows beside the list.
@@ -282,13 +269,10 @@ func (a *app) follow() {
 func sentence(err error) string {
 	s := err.Error()
 	var ps fields.Problems
-	if errors.As(err, &ps) && len(ps) > 0 {
-		parts := make([]string, len(ps))
-		for i, p := range ps {
-			p.Field = ""
-			parts[i] = p.Error()
-		}
-		s = strings.Join(parts, "; ")
+	if errors.As(err, &ps) {
+		s = strings.Join(idsOf(ps, func(p *fields.Problem) string {
+			return fields.Problem{Line: p.Line, What: p.What, Type: p.Type}.Error()
+		}), "; ")
 	}
 	if s = board.Clean(s); s != "" && !strings.HasSuffix(s, ".") && !strings.HasSuffix(s, "?") {
 		s += "."
@@ -303,11 +287,11 @@ func (a *app) leave() {
 		return
 	}
 	a.m.leaving = true
+	words := "A form is not saved (l shows which). The same key again leaves without it."
 	if a.m.page == pageForm {
-		a.m.wrong("A form is not saved. Ctrl-C again leaves without it.")
-	} else {
-		a.m.wrong("A form is not saved (l shows which). The same key again leaves without it.")
+		words = "A form is not saved. Ctrl-C again leaves without it."
 	}
+	a.m.wrong(words)
 }
 
 // LookAt chooses the theme by the terminal and the user's word against colour.

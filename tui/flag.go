@@ -23,12 +23,7 @@ func flagSpan(f hazard.Flag) span {
 }
 
 // flagCell is the flag of one day in a strip: three cells, shape in the middle.
-func flagCell(f hazard.Flag) span {
-	if f == hazard.Unknown {
-		return keep(dim, "   ")
-	}
-	return keep(flagRole[f], " "+board.Mark(f)+" ")
-}
+func flagCell(f hazard.Flag) span { return keep(flagRole[f], " "+board.Mark(f)+" ") }
 
 // through says until when a hold lasts, its last day included; what to do
 // first where the flag is no hold.

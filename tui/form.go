@@ -37,10 +37,6 @@ type draft struct {
 	ready   []fields.Entry
 	out     *Outcome
 
-	file   string // frosts of the nights named, as of fileAt and fileOf
-	fileAt int
-	fileOf *Answer
-
 	day   fields.Date     // on which it was begun: today of that day
 	asked map[string]bool // typed texts that were asked about once
 }
@@ -62,13 +58,7 @@ func newDraft(m *model, k *form.Kind, places []string) *draft {
 		case x.Name == "night" && x.text == "": // which of two nights, the person must say
 			asks = "night"
 		case x.Type == form.Name:
-			x.choices = m.namesOf(x.Of)
-		}
-		if x.Type == form.Name && x.Of == "station" {
-			x.choices, x.shown = m.thermometers(places, x.shown)
-			if x.choices[0] != form.Inside {
-				x.text = x.choices[0]
-			}
+			m.names(&x, places)
 		}
 		x.cur = len(x.text)
 		f.fields = append(f.fields, x)
@@ -77,50 +67,48 @@ func newDraft(m *model, k *form.Kind, places []string) *draft {
 	return f
 }
 
-// namesOf are the farm's things of a sort.
-func (m *model) namesOf(of string) []string {
-	switch of {
-	case "lot":
-		return m.answer.History.Lots()
-	case "herd":
-		return idsOf(m.answer.History.Herds, func(h **fields.Herd) string { return (*h).Herd })
-	case "round":
-		return idsOf(m.answer.Rounds, func(r *board.RoundRow) string { return r.Name })
-	}
-	return nil
-}
-
-// thermometers are the farm's stations, the one of most of the paddocks first, then
-// one inside a paddock.
-func (m *model) thermometers(places []string, shown map[string]string) (ids []string, names map[string]string) {
+// names makes choices of the farm's things of a sort. Of stations the one of most
+// of the paddocks goes first and is chosen; one inside a paddock is the last.
+func (m *model) names(x *field, places []string) {
 	h := m.answer.History
-	names = maps.Clone(shown)
-	for _, s := range h.Stations {
-		ids = append(ids, s.Station)
-		names[s.Station] = s.Name
-	}
-	used := map[string]int{}
-	for _, of := range [][]string{places, m.standing()} {
-		for _, p := range of {
-			for _, line := range h.Lines(p) {
-				for _, s := range h.NightSetting(line, m.answer.Today).Stations {
-					used[s]++
+	switch x.Of {
+	case "lot":
+		x.choices = h.Lots()
+	case "herd":
+		x.choices = idsOf(h.Herds, func(h **fields.Herd) string { return (*h).Herd })
+	case "round":
+		x.choices = idsOf(m.answer.Rounds, func(r *board.RoundRow) string { return r.Name })
+	case "station":
+		x.choices, x.shown = nil, maps.Clone(x.shown)
+		for _, s := range h.Stations {
+			x.choices = append(x.choices, s.Station)
+			x.shown[s.Station] = s.Name
+		}
+		used := map[string]int{}
+		for _, of := range [][]string{places, m.standing()} {
+			for _, p := range of {
+				for _, line := range h.Lines(p) {
+					for _, s := range h.NightSetting(line, m.answer.Today).Stations {
+						used[s]++
+					}
 				}
 			}
+			if len(used) > 0 {
+				break
+			}
 		}
-		if len(used) > 0 {
-			break
+		slices.SortStableFunc(x.choices, func(a, b string) int { return used[b] - used[a] })
+		if len(x.choices) > 0 {
+			x.text = x.choices[0]
 		}
+		x.choices = append(x.choices, form.Inside)
 	}
-	slices.SortStableFunc(ids, func(a, b string) int { return used[b] - used[a] })
-	return append(ids, form.Inside), names
 }
 
 // openForm opens the form of a kind for the picked paddocks, else for the one in
 // hand.
 func (a *app) openForm(k fields.Kind) {
-	m := a.m
-	kind := form.Of(k)
+	m, kind := a.m, form.Of(k)
 	places := m.placesInHand()
 	if kind.Named && m.bulk && len(places) > 1 {
 		places = m.one()
@@ -138,7 +126,6 @@ const nameEach = "No frost is said of paddocks somebody looked at: pick them one
 // begin opens a fresh form, or the half-written one about the same: what was
 // typed about another paddock is offered, never taken for this one.
 func (m *model) begin(f *draft) {
-	m.tell("")
 	for _, d := range m.drafts {
 		if d.dirty && d.kind == f.kind && d.subject() == f.subject() {
 			f = d
@@ -147,7 +134,6 @@ func (m *model) begin(f *draft) {
 	m.bring(f)
 	if m.page == pageMenu { // the menu is no place to come back to
 		m.page = pageForm
-		return
 	}
 	m.open(pageForm)
 }
@@ -158,6 +144,7 @@ func (m *model) bring(f *draft) {
 	m.drafts = append(slices.DeleteFunc(m.drafts, func(d *draft) bool { return d == f || !d.dirty }), f)
 	f.waiting = false
 	m.form = f
+	m.tell("")
 	if o := m.otherDraft(); o != nil {
 		m.tell("Not saved yet: " + o.title() + " " + o.whom(m) + ". Ctrl-O opens it.")
 	} else if f.dirty {
@@ -182,32 +169,34 @@ func (f *draft) title() string {
 	return f.kind.Title
 }
 
+// thing is the lot or the round a form speaks of, "" if of none.
+func (f *draft) thing(name string) string {
+	if x := f.named(name); x != nil && x.Type == form.Name {
+		return x.text
+	}
+	return ""
+}
+
 // subject is what a form speaks of: its paddocks or lot, the entry it strikes,
 // the round that was done.
 func (f *draft) subject() string {
-	out := strings.Join(slices.Sorted(slices.Values(f.places)), ",") + "\x00" + f.entry
-	for _, name := range []string{"lot", "round"} {
-		if x := f.named(name); x != nil && x.Type == form.Name {
-			out += "\x00" + x.text
-		}
-	}
-	return out
+	places := strings.Join(slices.Sorted(slices.Values(f.places)), ",")
+	return strings.Join([]string{places, f.entry, f.thing("lot"), f.thing("round")}, "\x00")
 }
 
 // whom names the subject.
 func (f *draft) whom(m *model) string {
-	x, lot := f.named("round"), f.named("lot")
 	switch {
 	case f.about != "":
 		return "(" + f.about + ")"
-	case lot != nil && lot.Type == form.Name && lot.text != "":
-		return "for lot " + lot.text
+	case f.thing("lot") != "":
+		return "for lot " + f.thing("lot")
 	case len(f.places) > 1:
 		return "for " + counted(len(f.places), "paddock", "paddocks")
 	case len(f.places) == 1:
 		return "for " + m.name(f.places[0])
-	case x != nil && x.text != "":
-		return "of " + x.text
+	case f.thing("round") != "":
+		return "of " + f.thing("round")
 	}
 	return "for no paddock"
 }
@@ -216,7 +205,7 @@ func (f *draft) whom(m *model) string {
 // is selected or shown.
 func (m *model) placesInHand() []string {
 	ids := idsOf(m.paddocks(), rowID)
-	if out := slices.DeleteFunc(ids, func(id string) bool { return !m.isPicked(id) }); len(out) > 0 {
+	if out := slices.DeleteFunc(ids, func(id string) bool { return !slices.Contains(m.picked, id) }); len(out) > 0 {
 		return out
 	}
 	return m.one()
@@ -261,10 +250,8 @@ func (m *model) unsaved() []string {
 func (f *draft) cursor() *field { return &f.fields[f.at] }
 
 func (f *draft) named(name string) *field {
-	for i := range f.fields {
-		if f.fields[i].Name == name {
-			return &f.fields[i]
-		}
+	if i := slices.IndexFunc(f.fields, func(x field) bool { return x.Name == name }); i >= 0 {
+		return &f.fields[i]
 	}
 	return nil
 }
@@ -317,7 +304,6 @@ func (a *app) emptyForm() {
 
 func (a *app) otherForm() {
 	if o := a.m.otherDraft(); o != nil {
-		a.m.tell("")
 		a.m.bring(o)
 	}
 }
@@ -363,11 +349,9 @@ func (x *field) choose(key string) bool {
 	case "Backspace", "Delete", "Ctrl-U":
 		i = 0
 	default: // the next that begins with the letter
-		for j := 1; j < n && len(key) == 1; j++ {
-			k := (at + j) % n
-			if k > 0 && strings.HasPrefix(strings.ToLower(x.reads(all[k])), strings.ToLower(key)) {
-				i = k
-				break
+		for j := at + n - 1; j > at && len(key) == 1; j-- {
+			if strings.HasPrefix(strings.ToLower(x.reads(all[j%n])), strings.ToLower(key)) {
+				i = j % n
 			}
 		}
 	}
@@ -392,11 +376,10 @@ func (f *draft) said() form.Said {
 	return said
 }
 
-// entries makes entries of what was typed; what cannot be is marked at its field.
-func (f *draft) entries(m *model) []fields.Entry {
+// entries makes entries of what was typed.
+func (f *draft) entries(m *model) ([]fields.Entry, error) {
 	if !m.answer.History.ZoneSet {
-		f.err = "The farm has no name and time zone yet, so no day can be told: type `rimegate farm set` first."
-		return nil
+		return nil, errors.New("the farm has no name and time zone yet, so no day can be told: type `rimegate farm set` first")
 	}
 	entries, problems := f.kind.Entries(f.said(), form.Context{
 		Now: m.answer.Now, Behind: m.answer.Behind, Farm: m.answer.Ask,
@@ -406,13 +389,7 @@ func (f *draft) entries(m *model) []fields.Entry {
 			return was
 		},
 	})
-	for _, p := range problems {
-		if x := f.named(p.Field); x != nil && p.What == "is missing" && (p.Type == "" || strings.HasPrefix(p.Type, "give ")) {
-			p.Type = f.how(x)
-		}
-		f.blame(p)
-	}
-	return entries
+	return entries, problems.Err()
 }
 
 // how says how a field that is needed is filled in.
@@ -461,11 +438,13 @@ func (a *app) check() {
 		f.fields[i].err = ""
 	}
 	f.err = ""
-	entries, edits := f.entries(m), f.edits
-	if f.failed(m) {
+	m.tell("")
+	entries, err := f.entries(m)
+	if err != nil {
+		f.refused(m, err)
 		return
 	}
-	m.tell("")
+	edits := f.edits
 	a.log(f, "working out what changes", entries, true, func(out *Outcome) {
 		if f.edits != edits {
 			m.tell("The form was changed meanwhile: Enter checks it again.")
@@ -502,21 +481,8 @@ func (a *app) save() {
 	})
 }
 
-// failed puts the cursor on the first field that is wrong.
-func (f *draft) failed(m *model) bool {
-	if i := slices.IndexFunc(f.fields, func(x field) bool { return x.err != "" }); i >= 0 {
-		f.at = i
-		m.wrong("Nothing was stored: look at the marked field.")
-		return true
-	}
-	if f.err != "" {
-		m.wrong(f.err)
-	}
-	return f.err != ""
-}
-
-// refused puts a refusal beside the fields that caused it; what was typed
-// stays.
+// refused puts a refusal beside the fields that caused it, and the cursor on the
+// first of them; what was typed stays.
 func (f *draft) refused(m *model, err error) {
 	f.waiting = false
 	if m.page == pageCheck {
@@ -529,28 +495,35 @@ func (f *draft) refused(m *model, err error) {
 	for _, p := range ps {
 		f.blame(p)
 	}
-	f.failed(m)
+	if i := slices.IndexFunc(f.fields, func(x field) bool { return x.err != "" }); i >= 0 {
+		f.at = i
+		m.wrong("Nothing was stored: look at the marked field.")
+	} else {
+		m.wrong(f.err)
+	}
 }
 
 // blame marks the field a problem speaks of.
 func (f *draft) blame(p fields.Problem) {
-	name := p.Field
-	p.Field = ""
-	words := sentence(p)
-	for i := range f.fields {
-		if x := &f.fields[i]; x.Name == name || x.OfPaddocks() && (name == "paddock" || name == "paddocks") {
-			if x.err == "" {
-				x.err = words
-			}
-			return
+	i := slices.IndexFunc(f.fields, func(x field) bool {
+		return x.Name == p.Field || x.OfPaddocks() && (p.Field == "paddock" || p.Field == "paddocks")
+	})
+	where := &f.err
+	if i >= 0 {
+		x := &f.fields[i]
+		where = &x.err
+		if p.What == "is missing" && (p.Type == "" || strings.HasPrefix(p.Type, "give ")) {
+			p.Type = f.how(x)
 		}
 	}
-	if name != "" {
-		words = name + ": " + words
+	if *where != "" {
+		return
 	}
-	if f.err == "" {
-		f.err = words
+	if i < 0 && p.Field != "" {
+		*where = p.Field + ": "
 	}
+	p.Field = ""
+	*where += sentence(p)
 }
 
 func changeCount(cs []board.Change) string {

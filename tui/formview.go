@@ -16,22 +16,20 @@ const labelWidth = 19
 // with the cursor wants.
 func (m *model) formBody(w, h int, f *frame) []line {
 	fm := m.form
-	var lines []line
+	var lines, head []line
 	focus := 0
-	f.cx = -1
 	for i := range fm.fields {
-		x := &fm.fields[i]
-		now := i == fm.at
-		if now {
+		if i == fm.at {
 			focus = len(lines)
 		}
-		ls, cx := m.fieldLines(x, now, w)
-		f.cx = max(f.cx, cx)
+		ls, cx := m.fieldLines(&fm.fields[i], i == fm.at, w)
+		if i == fm.at {
+			f.cx = cx
+		}
 		lines = append(lines, ls...)
 	}
 	foot := wrapped(dim, 1, 1, fm.hint(), w)
 	foot = foot[:min(len(foot), 2)]
-	var head []line
 	above := func(r role, text string) {
 		words := wrapped(r, 1, 3, text, w)
 		head = append(head, words[:min(len(words), max(1, h/3))]...)
@@ -47,32 +45,30 @@ func (m *model) formBody(w, h int, f *frame) []line {
 	if f.cx >= 0 {
 		f.cy = len(head) + focus - from
 	}
-	return append(append(head, fit(slices.Clone(lines[from:to]), room)...), foot...)
+	return append(append(head, fit(lines[from:to:to], room)...), foot...)
 }
 
 // dayTurned says that the words of days in the form mean other days than when
 // they were typed.
 func (m *model) dayTurned() string {
-	f := m.form
-	if f.day == m.answer.Today || !slices.ContainsFunc(f.fields, func(x field) bool {
+	f, today := m.form, m.answer.Today
+	if f.day == today || !slices.ContainsFunc(f.fields, func(x field) bool {
 		return slices.Contains([]string{"today", "yesterday", "tomorrow"}, strings.ToLower(strings.TrimSpace(x.text)))
 	}) {
 		return ""
 	}
-	today := m.answer.Today.Words()
-	return "This form was begun on " + f.day.Words() + ", and today is " + today + " now: look at its days."
+	return "This form was begun on " + f.day.Words() + ", and today is " + today.Words() + " now: look at its days."
 }
 
 // onFile says of which paddocks and nights that a no-frost form names a frost
 // is in the journal, "" if of none.
 func (m *model) onFile() string {
-	f := m.form
-	if f.kind.Kind != fields.KindNoFrost || f.fileOf == m.answer && f.fileAt == f.edits {
-		return f.file
+	f, today := m.form, m.answer.Today
+	if f.kind.Kind != fields.KindNoFrost {
+		return ""
 	}
-	f.fileOf, f.fileAt, f.file = m.answer, f.edits, ""
-	first, err1 := fields.ParseDate(f.named("from").text, m.answer.Today)
-	last, err2 := fields.ParseDate(f.named("to").text, m.answer.Today)
+	first, err1 := fields.ParseDate(f.named("from").text, today)
+	last, err2 := fields.ParseDate(f.named("to").text, today)
 	if err1 != nil || err2 != nil {
 		return ""
 	}
@@ -82,14 +78,13 @@ func (m *model) onFile() string {
 			hits = append(hits, m.name(p)+", night ending "+d.Words()+" ("+what+")")
 		}
 	}
-	if n := len(hits); n > 0 {
-		f.file = "A FROST IS ON FILE, and a frost beats any statement: " + strings.Join(hits[:min(n, 3)], "; ")
-		if n > 3 {
-			f.file += "; and " + counted(n-3, "more paddock", "more paddocks")
-		}
-		f.file += "."
+	if len(hits) == 0 {
+		return ""
 	}
-	return f.file
+	if n := len(hits) - 3; n > 0 {
+		hits = append(hits[:3], "and "+counted(n, "more paddock", "more paddocks"))
+	}
+	return "A FROST IS ON FILE, and a frost beats any statement: " + strings.Join(hits, "; ") + "."
 }
 
 // hint is which field has the cursor, and what it wants.
@@ -119,13 +114,13 @@ func (m *model) fieldLines(x *field, now bool, w int) (out []line, cx int) {
 	// A label's own indent says that it belongs to the line above.
 	label := strings.TrimLeft(x.Label, " ")
 	indent := len(x.Label) - len(label)
-	l := row(keep(keycap, mark), keep(plain, x.Label[:indent]), col(plain, label, labelWidth-indent))
+	before := []span{keep(keycap, mark), keep(plain, x.Label[:indent]), col(plain, label, labelWidth-indent)}
 	at, cx := labelWidth+2, -1
 	room := w - at
-	rows := [][]span{nil}
+	var rows [][]span
 	switch {
 	case x.OfPaddocks():
-		rows[0] = []span{m.placesSpan(r, room)}
+		rows = [][]span{{m.placesSpan(r, room)}}
 	case x.chosen():
 		rows = choiceSpans(x, now, room)
 	default:
@@ -135,18 +130,14 @@ func (m *model) fieldLines(x *field, now bool, w int) (out []line, cx int) {
 			cx += at
 		}
 		cells := max(board.Width(text)+1, min(12, room))
-		rows[0] = []span{col(r, text, cells)}
+		rows = [][]span{{col(r, text, cells)}}
 		if e := x.Echo(x.text, m.answer.Now); e != "" && x.err == "" && room-cells > 8 {
 			rows[0] = append(rows[0], keep(dim, " = "), say(plain, board.Cut(e, room-cells-3)))
 		}
 	}
-	for i, spans := range rows {
-		if i == 0 {
-			l.spans = append(l.spans, spans...)
-		} else {
-			l.spans = append([]span{keep(plain, strings.Repeat(" ", at))}, spans...)
-		}
-		out = append(out, line{sel: now, spans: l.spans})
+	for _, spans := range rows {
+		out = append(out, line{sel: now, spans: append(before, spans...)})
+		before = []span{keep(plain, strings.Repeat(" ", at))}
 	}
 	if x.err != "" {
 		out = append(out, wrapped(failure, 4, 6, "! "+x.err, w)...)
@@ -155,20 +146,23 @@ func (m *model) fieldLines(x *field, now bool, w int) (out []line, cx int) {
 }
 
 func (m *model) placesSpan(r role, room int) span {
-	names := make([]string, len(m.form.places))
-	for i, id := range m.form.places {
+	f := m.form
+	if f.named("station") != nil && f.ofStation() {
+		return keep(dim, board.Cut("not asked: those that name the thermometer", room))
+	}
+	names := make([]string, len(f.places))
+	for i, id := range f.places {
 		names[i] = m.name(id)
 	}
 	t := strings.Join(names, ", ")
-	switch n := counted(len(names), "paddock", "paddocks") + ": "; {
-	case m.form.named("station") != nil && m.form.ofStation():
-		return keep(dim, board.Cut("not asked: those that name the thermometer", room))
-	case len(names) == 0:
+	switch n := len(names); {
+	case n == 0:
 		t = "none picked"
-	case len(names) == len(m.standing()) && len(names) > 1:
-		t = "ALL " + n + t
-	case len(names) > 1:
-		t = n + t
+	case n > 1:
+		t = counted(n, "paddock", "paddocks") + ": " + t
+		if n == len(m.standing()) {
+			t = "ALL " + t
+		}
 	}
 	return say(r, board.Cut(t, room))
 }
@@ -183,15 +177,14 @@ func choiceSpans(x *field, now bool, room int) [][]span {
 	if len(x.choices) == 0 {
 		return [][]span{{keep(dim, "none set up")}}
 	}
-	others, none := dim, keep(plain, "[-] ")
+	others, none, only := dim, keep(plain, "[-] "), keep(dim, "not said")
 	if now {
 		others = plain
 	}
 	if slices.Contains(x.choices, x.text) {
-		none = keep(dim, " -  ")
+		none, only = keep(dim, " -  "), keep(chosen, "["+x.reads(x.text)+"]")
 	}
-	rows := [][]span{{none}}
-	used := 4
+	rows, used := [][]span{{none}}, 4
 	for _, c := range x.choices {
 		t := x.reads(c)
 		n := board.Width(t) + 3
@@ -199,20 +192,16 @@ func choiceSpans(x *field, now bool, room int) [][]span {
 			rows, used = append(rows, nil), 0
 		}
 		if n > room+1 || len(rows) > mostRows {
-			t, r := "not said", dim
-			if none.role == dim {
-				t, r = "["+x.reads(x.text)+"]", chosen
-			}
 			of := keep(dim, "  of "+counted(len(x.choices), "word", "words"))
-			return [][]span{{keep(r, board.Cut(t, max(8, room-18))), of}}
+			return [][]span{{keep(only.role, board.Cut(only.text, max(8, room-18))), of}}
 		}
 		used += n
-		last := &rows[len(rows)-1]
+		words := []span{keep(others, " "+t+"  ")}
 		if c == x.text {
-			*last = append(*last, keep(chosen, "["+t+"]"), keep(plain, " "))
-		} else {
-			*last = append(*last, keep(others, " "+t+"  "))
+			words = []span{keep(chosen, "["+t+"]"), keep(plain, " ")}
 		}
+		last := len(rows) - 1
+		rows[last] = append(rows[last], words...)
 	}
 	return rows
 }
@@ -222,6 +211,7 @@ func (m *model) pickList(_, _ int) *list {
 	ids, places := m.standing(), m.form.places
 	picked := keep(title, counted(len(places), "paddock", "paddocks")+" picked")
 	return &list{
+		ids:   ids,
 		above: []line{row(keep(plain, " Pick paddocks: "), picked)},
 		row: func(i int) []span {
 			box := "[ ] "
@@ -233,12 +223,22 @@ func (m *model) pickList(_, _ int) *list {
 	}
 }
 
+// menu are the kinds of the menu.
+func menu() []*form.Kind {
+	kinds := form.Kinds()
+	if i := slices.IndexFunc(kinds, func(k *form.Kind) bool { return k.Title == "" }); i >= 0 {
+		return kinds[:i]
+	}
+	return kinds
+}
+
 // menuList is the list of forms; half-written ones are marked.
 func (m *model) menuList(w, _ int) *list {
 	return &list{
+		ids:  idsOf(menu(), func(k **form.Kind) string { return string((*k).Kind) }),
 		cols: []column{{"", 22}, {"", max(1, w-25)}},
 		row: func(i int) []span {
-			k := form.Kinds()[i]
+			k := menu()[i]
 			says := keep(dim, k.Menu)
 			for _, f := range m.drafts {
 				if f.dirty && f.kind == k {

@@ -18,21 +18,27 @@ type input struct {
 // edit takes a key, and reports whether the text changed.
 func (x *input) edit(key string) bool {
 	x.cur = min(x.cur, len(x.text))
-	was, before, after := x.text, lastCluster(x.text[:x.cur]), firstCluster(x.text[x.cur:])
+	was, back, on := x.text, 0, 0 // bytes of the characters at both sides of the cursor
+	for _, c := range clusters(x.text[:x.cur]) {
+		back = len(c)
+	}
+	if after := clusters(x.text[x.cur:]); len(after) > 0 {
+		on = len(after[0])
+	}
 	switch key {
 	case "Left":
-		x.cur -= before
+		x.cur -= back
 	case "Right":
-		x.cur += after
+		x.cur += on
 	case "Home":
 		x.cur = 0
 	case "End":
 		x.cur = len(x.text)
 	case "Backspace":
-		x.text = x.text[:x.cur-before] + x.text[x.cur:]
-		x.cur -= before
+		x.text = x.text[:x.cur-back] + x.text[x.cur:]
+		x.cur -= back
 	case "Delete":
-		x.text = x.text[:x.cur] + x.text[x.cur+after:]
+		x.text = x.text[:x.cur] + x.text[x.cur+on:]
 	case "Ctrl-U":
 		*x = input{}
 	case "Space":
@@ -61,32 +67,24 @@ func (x *input) insert(s string) {
 // around is the part of the text that fits with the cursor in it, and the
 // cursor's cell. Blanks stay: the person is typing them.
 func (x *input) around(cells int) (text string, cur int) {
-	from := 0
-	for board.Width(x.text[from:x.cur]) >= cells {
-		from += max(1, firstCluster(x.text[from:]))
+	before := clusters(x.text[:x.cur])
+	for text = x.text[:x.cur]; len(before) > 0 && board.Width(text) >= cells; before = before[1:] {
+		text = text[len(before[0]):]
 	}
-	for rest := x.text[from:]; rest != ""; {
-		n := firstCluster(rest)
-		if board.Width(text)+board.Width(rest[:n]) > cells {
+	cur = board.Width(text)
+	for _, c := range clusters(x.text[x.cur:]) {
+		if board.Width(text)+board.Width(c) > cells {
 			break
 		}
-		text, rest = text+rest[:n], rest[n:]
+		text += c
 	}
-	return text, board.Width(x.text[from:x.cur])
+	return text, cur
 }
 
-// firstCluster and lastCluster are the bytes of the first and last character
-// as a person sees it.
-func firstCluster(s string) int {
-	c, _, _, _ := uniseg.FirstGraphemeClusterInString(s, -1)
-	return len(c)
-}
-
-func lastCluster(s string) (n int) {
-	for state := -1; s != ""; {
-		var c string
-		c, s, _, state = uniseg.FirstGraphemeClusterInString(s, state)
-		n = len(c)
+// clusters are the characters of a text as a person sees them.
+func clusters(s string) (out []string) {
+	for g := uniseg.NewGraphemes(s); g.Next(); {
+		out = append(out, g.Str())
 	}
-	return n
+	return out
 }

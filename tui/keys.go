@@ -24,19 +24,16 @@ type binding struct {
 }
 
 // part is a part of the help.
-type part uint8
+type part string
 
 const (
-	everywhere part = iota
-	pages
-	writing
-	looking
-	moving
-	inForm
-	numParts
+	everywhere part = "EVERYWHERE"
+	pages      part = "PAGES"
+	writing    part = "WRITING DOWN"
+	looking    part = "LOOKING"
+	moving     part = "MOVING"
+	inForm     part = "IN A FORM"
 )
-
-var partNames = [numParts]string{"EVERYWHERE", "PAGES", "WRITING DOWN", "LOOKING", "MOVING", "IN A FORM"}
 
 var (
 	paddockLists = []page{pageToday, pageNights, pageAhead}
@@ -55,7 +52,11 @@ var (
 )
 
 func init() { // in a function, since help is made of the table that shows help
-	open := func(a *app) { a.open(a.m.selected(a.m.page)) }
+	open := func(a *app) {
+		if a.m.selected(a.m.page) != "" {
+			screens[a.m.page].open(a)
+		}
+	}
 	opens := func(k fields.Kind) func(*app) { return func(a *app) { a.openForm(k) } }
 	show := func(p page) func(*app) { return func(a *app) { a.show(p) } }
 	move := func(n int) func(*app) { return func(a *app) { a.m.move(n) } }
@@ -240,7 +241,7 @@ func (m *model) helpText(p *prose) {
 	p.add(plain, 1, 1, "A flag is a word and a shape: # HOLD or NO, keep them out; ? CAUTION, ask first; + CLEAR or YES. "+
 		"CLEAR is earned by evidence and holds for this day only. On every page MOVE OUT NOW stands on top.")
 	for _, x := range []part{pages, writing, looking, moving, everywhere, inForm} {
-		p.part(partNames[x])
+		p.part(string(x))
 		for i := range keyTable {
 			if b := &keyTable[i]; b.part == x {
 				p.labelled(1, strings.Join(strings.Fields(b.keys), " or "), 14, b.long)
@@ -273,21 +274,9 @@ func (a *app) escape() {
 	}
 }
 
-// open opens a row of the page.
-func (a *app) open(id string) {
-	if id != "" {
-		screens[a.m.page].open(a, id)
-	}
-}
-
-func (a *app) openWhy(id string) { a.openAbout(id, pagePaddock) }
-
-// openAbout opens a page about a paddock or lot, the one in hand if id is "".
-func (a *app) openAbout(id string, p page) {
-	m := a.m
-	if id == "" {
-		id = m.inHand()
-	}
+// openAbout opens a page about the paddock or lot in hand.
+func (a *app) openAbout(p page) {
+	m, id := a.m, a.m.inHand()
 	if id == "" {
 		return
 	}
@@ -297,16 +286,26 @@ func (a *app) openAbout(id string, p page) {
 	}
 }
 
-func (a *app) openPast()             { a.openAbout("", pagePast) }
-func (a *app) openNight()            { a.openAbout("", pageNight) }
-func (a *app) openNightOf(id string) { a.openAbout(id, pageNight) }
+func (a *app) openWhy()   { a.openAbout(pagePaddock) }
+func (a *app) openPast()  { a.openAbout(pagePast) }
+func (a *app) openNight() { a.openAbout(pageNight) }
+func (a *app) openRule()  { a.m.open(pageRule) }
 
 // picks are the paddocks picked on the page: in a form's picker those of the form.
-func (m *model) picks() *[]string {
+func (m *model) picks() []string {
 	if m.page == pagePick {
-		return &m.form.places
+		return m.form.places
 	}
-	return &m.picked
+	return m.picked
+}
+
+func (m *model) setPicks(ids []string, bulk bool) {
+	if m.page == pagePick {
+		m.form.places = ids
+		m.form.changed()
+		return
+	}
+	m.picked, m.bulk = ids, bulk
 }
 
 // pick picks the selected paddock, or takes it out again.
@@ -315,45 +314,34 @@ func (a *app) pick() {
 	if m.answer.History.Paddock(id) == nil {
 		return
 	}
-	set := m.picks()
-	m.bulk = m.bulk && len(m.picked) > 0
-	*set = slices.Clone(*set) // others may hold it
-	if i := slices.Index(*set, id); i >= 0 {
-		*set = slices.Delete(*set, i, i+1)
-	} else {
-		*set = append(*set, id)
+	was := m.picks()
+	now := slices.DeleteFunc(slices.Clone(was), func(x string) bool { return x == id })
+	if len(now) == len(was) {
+		now = append(now, id)
 	}
-	if m.page == pagePick {
-		m.form.changed()
-	}
+	m.setPicks(now, m.bulk && len(was) > 0)
 	m.move(1)
 }
 
 // pickAll picks every paddock shown, or none if all are picked.
 func (a *app) pickAll() {
-	m, set := a.m, a.m.picks()
-	more := slices.DeleteFunc(m.ids(m.page), func(id string) bool {
-		return m.answer.History.Paddock(id) == nil || slices.Contains(*set, id)
+	m, was := a.m, a.m.picks()
+	more := slices.DeleteFunc(slices.Clone(m.listOf(m.page).ids), func(id string) bool {
+		return m.answer.History.Paddock(id) == nil || slices.Contains(was, id)
 	})
 	switch {
 	case len(more) == 0:
-		*set = nil
+		m.setPicks(nil, false)
 	case m.page == pagePick && m.form.kind.Named:
 		m.tell(nameEach)
-		return
 	default:
-		*set = append(slices.Clone(*set), more...)
-	}
-	if m.page == pagePick {
-		m.form.changed()
-	} else {
-		m.bulk = len(m.picked) > 0
+		m.setPicks(append(slices.Clone(was), more...), true)
 	}
 }
 
 func (a *app) nextUse() {
 	m := a.m
-	u := m.use() + 1
+	u := m.list.Use + 1
 	if u == hazard.Feed && m.page == pageAhead {
 		u++
 	}
@@ -366,8 +354,7 @@ func (a *app) nextUse() {
 // nextClass asks for the next class of the farm, after the last for all of them.
 func (a *app) nextClass() {
 	m := a.m
-	all := board.FarmClasses(m.answer.History)
-	next := 0
+	all, next := m.graze.Classes, 0
 	if m.filter.Class != nil {
 		next = slices.Index(all, *m.filter.Class) + 1
 	}
@@ -386,9 +373,8 @@ func (a *app) nextTheme() {
 func (a *app) toggleMouse() {
 	a.m.mouse = !a.m.mouse
 	a.tv.EnableMouse(a.m.mouse)
+	a.m.tell("Mouse off.")
 	if a.m.mouse {
 		a.m.tell("Mouse on: a click selects, the wheel moves. The terminal cannot mark text meanwhile.")
-	} else {
-		a.m.tell("Mouse off.")
 	}
 }

@@ -17,46 +17,57 @@ type column struct {
 
 // list is a page of rows of which one is selected.
 type list struct {
-	above  []line // in sight over the rows
+	ids    []string // of the rows in order
+	about  []string // the paddock or lot behind each row; nil: rows have none
+	above  []line   // in sight over the rows
 	cols   []column
-	row    func(i int) []span   // a cell for each column; what is more stands behind as it is
-	part   func(i int) string   // the part of the list a row stands in; nil: there are none
-	marked func(id string) bool // rows with a star; nil: none
-	flags  []board.Row          // the rows as the morning list has them; nil where it has not
-	foot   string               // under the rows
-	detail prose                // of the selected row, and what else stands below
-	keep   int                  // rows kept for the detail; half of all if 0
-	none   string               // said where there is no row
+	row    func(i int) []span // a cell for each column; what is more stands behind as it is
+	parts  map[int]string     // names of parts of the list, by their first row
+	marked []string           // ids of rows with a star
+	flags  []board.Row        // the rows as the morning list has them; nil where it has not
+	foot   string             // under the rows
+	detail func(*prose, int)  // of the selected row, and what else stands below
+	keep   int                // rows kept for the detail; half of all if 0
+	none   string             // said where there is no row
 }
 
 // lay lays out the list of the page in h rows; the selected row always shows.
 func (m *model) lay(l *list, w, h int) []line {
-	ids := m.ids(m.page)
-	if l.row == nil || len(ids) == 0 {
+	if l.row == nil || len(l.ids) == 0 {
 		return append(l.above, wrapped(plain, 1, 1, l.none, w)...)
 	}
+	at := l.at(m.sel[m.page])
+	detail := prose{w: w}
+	if l.detail != nil {
+		l.detail(&detail, at)
+	}
 	out := append(l.above, l.head()...)
-	order := l.order(len(ids))
+	var order []int // the rows as they are shown; a part's name as its first row with the sign turned
+	for i := range l.ids {
+		if l.parts[i] != "" {
+			order = append(order, -1-i)
+		}
+		order = append(order, i)
+	}
 	if l.keep == 0 {
 		l.keep = max(h/2, 1)
 	}
-	room := h - len(out) - min(l.keep, len(l.detail.lines))
+	room := h - len(out) - min(l.keep, len(detail.lines))
 	foot := l.foot != "" || len(order) > room
 	if foot {
 		room--
 	}
-	at := m.at(m.page)
 	from, to := window(len(order), slices.Index(order, at), max(1, room))
 	for _, i := range order[from:to] {
 		if i < 0 {
-			out = append(out, row(keep(plain, " "), keep(heading, l.part(-1-i))))
+			out = append(out, row(keep(plain, " "), keep(heading, l.parts[-1-i])))
 			continue
 		}
 		mark := []byte("  ")
 		if i == at {
 			mark[0] = '>'
 		}
-		if l.marked != nil && l.marked(ids[i]) {
+		if slices.Contains(l.marked, l.ids[i]) {
 			mark[1] = '*'
 		}
 		r := l.line(keep(keycap, string(mark)), plain, l.row(i))
@@ -67,22 +78,13 @@ func (m *model) lay(l *list, w, h int) []line {
 		out = append(out, l.under(from, to, len(order)))
 	}
 	if room := h - len(out); room > 0 {
-		out = append(out, l.detail.cut(room, row(keep(dim, "   ... Enter shows all of it")))...)
+		out = append(out, detail.cut(room, row(keep(dim, "   ... Enter shows all of it")))...)
 	}
 	return out
 }
 
-// order is the rows as they are shown; the name of a part stands as the row below
-// it with its sign turned.
-func (l *list) order(n int) (order []int) {
-	for i := range n {
-		if l.part != nil && (i == 0 || l.part(i) != l.part(i-1)) {
-			order = append(order, -1-i)
-		}
-		order = append(order, i)
-	}
-	return order
-}
+// at is the row of an id: the first where the id is not among the rows.
+func (l *list) at(id string) int { return max(0, slices.Index(l.ids, id)) }
 
 // head is the heads of the columns, if they have any.
 func (l *list) head() []line {
@@ -107,7 +109,7 @@ func (l *list) line(mark span, between role, cells []span) line {
 			if len(out.spans) > 1 {
 				out.spans = append(out.spans, keep(between, " "))
 			}
-			if board.Width(s.text) != l.cols[i].cells {
+			if board.Width(s.text) != l.cols[i].cells { // a flag keeps its blanks
 				s = col(s.role, s.text, l.cols[i].cells)
 			}
 		}
@@ -151,3 +153,5 @@ func idsOf[T any](rows []T, id func(*T) string) []string {
 	}
 	return out
 }
+
+func rowID(r *board.Row) string { return r.ID }

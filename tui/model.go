@@ -33,6 +33,8 @@ type model struct {
 	picked []string        // paddocks picked for a form
 	bulk   bool            // they were picked all at once
 	scroll map[page]int    // first row of each text
+	fits   int             // how many rows of the text show, as last drawn
+	deep   int             // how many do not
 
 	subject string // paddock or lot of pagePaddock, pagePast, pageNight
 	why     *board.Explanation
@@ -43,8 +45,8 @@ type model struct {
 
 	days   *strip
 	nights map[string][]hazard.NightRow
-	feed   []feedRow
-	tasks  []taskRow
+	feed   *feed
+	tasks  []task
 
 	form   *draft
 	drafts []*draft // the open one, and all in which something was typed
@@ -58,7 +60,7 @@ func newModel(t *Theme) *model {
 	}
 }
 
-// say leaves words for the status line.
+// tell and wrong leave words for the status line.
 func (m *model) tell(words string)  { m.notice, m.bad = words, false }
 func (m *model) wrong(words string) { m.notice, m.bad = words, true }
 
@@ -76,8 +78,7 @@ func (m *model) open(p page) {
 	} else {
 		m.stack = append(m.stack, m.page)
 	}
-	m.page = p
-	m.scroll[p] = 0
+	m.page, m.scroll[p] = p, 0
 }
 
 // back returns to where the page was opened from.
@@ -119,55 +120,46 @@ func (m *model) relist() {
 
 // explain makes the reasoning about the subject.
 func (m *model) explain() {
-	e, err := board.Why(m.answer.Assessment, m.subject, board.Filter{})
-	if err != nil {
+	var err error
+	if m.why, err = board.Why(m.answer.Assessment, m.subject, board.Filter{}); err != nil {
 		m.wrong(err.Error())
-		m.why = nil
 		if screens[m.page].aboutOne {
 			m.back()
 		}
-		return
 	}
-	m.why = e
 }
 
 // rows are the rows of the list that are shown: paddocks, or lots where
 // feeding is asked; by name where one is looked for.
 func (m *model) rows() []board.Row {
 	rows := m.list.Rows
-	if m.use() == hazard.Feed {
+	if m.list.Use == hazard.Feed {
 		rows = m.list.Lots
 	}
 	if m.find.text == "" {
 		return rows
 	}
-	var out []board.Row
-	for _, r := range rows {
-		// Stock that must come out stays in sight whatever is looked for.
-		if r.MoveOut || m.holds(&r) {
-			out = append(out, r)
-		}
-	}
-	return out
+	// Stock that must come out stays in sight whatever is looked for.
+	return slices.DeleteFunc(slices.Clone(rows), func(r board.Row) bool { return !r.MoveOut && !m.holds(r) })
 }
 
 // holds reports a row whose name holds what is looked for.
-func (m *model) holds(r *board.Row) bool {
+func (m *model) holds(r board.Row) bool {
 	want := strings.ToLower(strings.TrimSpace(m.find.text))
 	return strings.Contains(strings.ToLower(r.Name), want) || strings.Contains(strings.ToLower(r.ID), want)
 }
 
-// ids are the ids of a page's rows in order; none for a text.
-func (m *model) ids(p page) []string {
-	if screens[p].ids == nil || m.answer == nil {
-		return nil
+// listOf is the list of a page; one without rows for a text.
+func (m *model) listOf(p page) *list {
+	if screens[p].list == nil || m.answer == nil {
+		return &list{}
 	}
-	return screens[p].ids(m)
+	return screens[p].list(m, m.w, m.h)
 }
 
 // paddocks are the paddocks in the order of the list, whatever use it asks of.
 func (m *model) paddocks() []board.Row {
-	if m.use() == hazard.Feed {
+	if m.list.Use == hazard.Feed {
 		return m.graze.Rows
 	}
 	return m.list.Rows
@@ -175,31 +167,29 @@ func (m *model) paddocks() []board.Row {
 
 // at is the selected row of a page: the first until another was chosen, or where
 // the chosen one is gone.
-func (m *model) at(p page) int { return max(0, slices.Index(m.ids(p), m.sel[p])) }
+func (m *model) at(p page) int { return m.listOf(p).at(m.sel[p]) }
 
 // selected is the id of the selected row of a page, "" if it has none.
 func (m *model) selected(p page) string {
-	if ids := m.ids(p); len(ids) > 0 {
-		return ids[m.at(p)]
+	if l := m.listOf(p); len(l.ids) > 0 {
+		return l.ids[l.at(m.sel[p])]
 	}
 	return ""
 }
 
 // move goes n rows up or down in a list, or scrolls a text.
 func (m *model) move(n int) {
-	if ids := m.ids(m.page); len(ids) > 0 {
-		m.sel[m.page] = ids[max(0, min(m.at(m.page)+n, len(ids)-1))]
-	} else if screens[m.page].ids == nil {
-		lines, room := m.text(m.w, m.h-len(m.head(m.w))-2)
-		m.scroll[m.page] = max(0, min(m.scroll[m.page]+n, len(lines)-room))
+	if l := m.listOf(m.page); len(l.ids) > 0 {
+		m.sel[m.page] = l.ids[max(0, min(l.at(m.sel[m.page])+n, len(l.ids)-1))]
+	} else if screens[m.page].text != nil {
+		m.scroll[m.page] = max(0, min(m.scroll[m.page]+n, m.deep))
 	}
 }
 
 // pageful is how far PgDn goes.
 func (m *model) pageful() int {
-	if screens[m.page].ids == nil {
-		_, n := m.text(m.w, m.h-len(m.head(m.w))-2)
-		return max(1, n-1)
+	if screens[m.page].text != nil {
+		return max(1, m.fits-1)
 	}
 	return max(1, m.h/2)
 }
@@ -211,13 +201,11 @@ func (m *model) inHand() string {
 	if p == pageMenu && len(m.stack) > 0 {
 		p = m.stack[len(m.stack)-1]
 	}
-	switch s := &screens[p]; {
-	case s.of != nil:
-		if id := m.selected(p); id != "" {
-			return s.of(m, id)
-		}
-	case s.aboutOne:
+	if screens[p].aboutOne {
 		return m.subject
+	}
+	if l := m.listOf(p); len(l.about) > 0 {
+		return l.about[l.at(m.sel[p])]
 	}
 	return ""
 }
@@ -239,21 +227,6 @@ func (m *model) holdNames(w int) []line {
 	return wrapped(flagHold, 0, 0, "HOLD: "+strings.Join(names, ", "), w)
 }
 
-// classes are the classes the list speaks of.
-func (m *model) classes() []hazard.Class {
-	if m.filter.Class != nil {
-		return []hazard.Class{*m.filter.Class}
-	}
-	return board.FarmClasses(m.answer.History)
-}
-
-func (m *model) use() hazard.Use {
-	if m.filter.Use != nil {
-		return *m.filter.Use
-	}
-	return hazard.Graze
-}
-
 // name is the name on the gate.
 func (m *model) name(id string) string {
 	if p := m.answer.History.Paddock(id); p != nil && p.Name != "" {
@@ -262,8 +235,6 @@ func (m *model) name(id string) string {
 	return id
 }
 
-func (m *model) isPicked(id string) bool { return slices.Contains(m.picked, id) }
-
 // words are what an entry states.
 func (m *model) words(e *fields.Entry) string {
 	return board.EntryWords(e, m.answer.History, board.UnitsOf(m.answer.History))
@@ -271,10 +242,10 @@ func (m *model) words(e *fields.Entry) string {
 
 // landUse is the use that is asked of paddocks.
 func (m *model) landUse() hazard.Use {
-	if u := m.use(); u != hazard.Feed {
-		return u
+	if m.list.Use == hazard.Feed {
+		return hazard.Graze
 	}
-	return hazard.Graze
+	return m.list.Use
 }
 
 // findKey takes a key for the line that looks for a name.
@@ -294,7 +265,7 @@ func (m *model) findKey(key string) {
 // stays in sight above it.
 func (m *model) found() {
 	rows := m.rows()
-	if i := slices.IndexFunc(rows, func(r board.Row) bool { return m.holds(&r) }); i >= 0 && m.find.text != "" {
+	if i := slices.IndexFunc(rows, m.holds); i >= 0 && m.find.text != "" {
 		m.sel[pageToday] = rows[i].ID
 	}
 }

@@ -18,42 +18,22 @@ func (m *model) whyTop(p *prose) {
 	}
 	rows := m.paddocks()
 	if m.why.Lot {
-		rows = m.lots()
+		rows = m.fed().lots
 	}
 	if i := slices.IndexFunc(rows, func(r board.Row) bool { return r.ID == m.subject }); i >= 0 {
 		r := &rows[i]
-		words := " " + r.Use.String()
-		switch r.Flag {
-		case hazard.Hold:
-			words += ", " + r.Through.Words()
-		case hazard.Caution:
-			words += ", ask first"
-		}
+		words := " " + r.Use.String() + heldWords(r)
 		if r.Need != hazard.NeedNothing {
 			words += ", needs " + r.Need.String()
 		}
 		// What may be cut off at the end of a row is the classes, never the day.
 		p.row(keep(plain, " "), flagSpan(r.Flag), keep(plain, words+", for "+m.classNames()))
-		if len(r.Differ) > 0 {
-			p.add(plain, 1, 3, "Classes differ: "+strings.Join(r.Differ, "; ")+".")
-		}
+		p.differ(1, r)
 	}
 	p.add(banner, 1, 1, m.why.Danger)
 	if !m.why.Lot && m.h >= 16 {
 		p.lines = append(p.lines, m.daysOf(m.subject, p.w)...)
 	}
-}
-
-// ours leaves out the groups that hold none of the classes asked about.
-func (m *model) ours(groups []board.Group) []board.Group {
-	mine := m.classes()
-	var out []board.Group
-	for _, g := range groups {
-		if slices.ContainsFunc(g.Classes, func(c hazard.Class) bool { return slices.Contains(mine, c) }) {
-			out = append(out, g)
-		}
-	}
-	return out
 }
 
 // whyRoles are how paragraphs of the reasoning look, by their first words.
@@ -66,20 +46,23 @@ var whyRoles = []struct {
 	{"GRAZE,", title}, {"GREEN-CHOP,", title}, {"SWATH-GRAZE,", title}, {"CUT-", title}, {"FEED,", title},
 }
 
-// whyText is the whole reasoning: what was asked first, then the other uses. Who
-// must come out stands on the page already.
+// whyText is the whole reasoning for the classes asked about: what was asked
+// first, then the other uses. Who must come out stands on the page already.
 func (m *model) whyText(p *prose) {
 	if m.why == nil {
 		return
 	}
-	e := *m.why
+	e, mine := *m.why, m.list.Classes
 	e.MoveOut, e.Uses = nil, nil
 	for _, u := range m.why.Uses {
-		if u.Groups = m.ours(u.Groups); u.Use == m.landUse() {
-			e.Uses = slices.Insert(e.Uses, 0, u)
-		} else {
-			e.Uses = append(e.Uses, u)
+		u.Groups = slices.DeleteFunc(slices.Clone(u.Groups), func(g board.Group) bool {
+			return !slices.ContainsFunc(g.Classes, func(c hazard.Class) bool { return slices.Contains(mine, c) })
+		})
+		at := len(e.Uses)
+		if u.Use == m.landUse() {
+			at = 0
 		}
+		e.Uses = slices.Insert(e.Uses, at, u)
 	}
 	var text strings.Builder
 	_ = e.Text(&text, p.w-1) // a string takes every byte
@@ -102,41 +85,35 @@ func (m *model) whyText(p *prose) {
 	})
 }
 
-// tail are the last letters of an entry's id: enough to name it.
-func tail(id string) string {
-	if len(id) > 8 {
-		return "..." + id[len(id)-8:]
-	}
-	return id
-}
-
 // pastList is the history of the subject, the latest entry first.
 func (m *model) pastList(w, _ int) *list {
-	switch {
-	case len(m.past) == 0 && m.busy != "":
+	if len(m.past) == 0 && m.busy != "" {
 		return &list{above: wait("Reading the history")}
-	case len(m.past) == 0:
-		return &list{none: "No entry is written down about it."}
-	}
-	detail := prose{w: w}
-	now := &m.past[m.at(pagePast)]
-	detail.say(plain, now.Words)
-	detail.say(dim, "id "+now.ID)
-	if now.Struck != "" {
-		detail.say(warning, "STRUCK "+now.Struck)
 	}
 	return &list{
+		ids:  idsOf(m.past, func(p *Past) string { return p.ID }),
 		cols: []column{{"DAY", 15}, {"ENTRY", max(1, w-30)}, {"ID", 11}},
 		row: func(i int) []span {
-			p := &m.past[i]
-			words := say(plain, p.Words)
-			if p.Struck != "" {
-				words = say(dim, "STRUCK "+p.Words)
+			x := &m.past[i]
+			words, id := say(plain, x.Words), x.ID
+			if x.Struck != "" {
+				words = say(dim, "STRUCK "+x.Words)
 			}
-			return []span{keep(plain, p.Date.Words()), words, say(dim, tail(p.ID))}
+			if len(id) > 8 { // its last letters are enough to name it
+				id = "..." + id[len(id)-8:]
+			}
+			return []span{keep(plain, x.Date.Words()), words, say(dim, id)}
 		},
-		foot:   counted(len(m.past), "entry", "entries") + ", the latest first",
-		detail: detail,
+		foot: counted(len(m.past), "entry", "entries") + ", the latest first",
+		detail: func(p *prose, i int) {
+			x := &m.past[i]
+			p.say(plain, x.Words)
+			p.say(dim, "id "+x.ID)
+			if x.Struck != "" {
+				p.say(warning, "STRUCK "+x.Struck)
+			}
+		},
+		none: "No entry is written down about it.",
 	}
 }
 

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -12,20 +13,32 @@ import (
 // names that matter.
 const minWidth, minHeight = 40, 10
 
-// render makes the picture of the model at a size.
-func (m *model) render(w, h int) frame {
-	if w <= 0 || h <= 0 {
-		return frame{cy: -1}
+// frame is one picture of the model.
+type frame struct {
+	lines  []line
+	cx, cy int // the text cursor; cy < 0 for none
+}
+
+// frame renders the model. A failure in there must not take the list away from
+// whoever stands before it: it is put into words instead, with the flags.
+func (m *model) frame(w, h int) (f frame) {
+	defer func() {
+		if r := recover(); r != nil {
+			words := fmt.Sprintf("This screen could not be drawn (%v). Esc goes back; nothing was lost.", r)
+			f = frame{lines: append(wrapped(failure, 0, 0, words, max(w, 2)), m.holdNames(max(w, 2))...), cy: -1}
+		}
+	}()
+	m.w, m.h, f.cy = w, h, -1 // how far a page is, keys must know
+	switch {
+	case w <= 0 || h <= 0:
+		return f
+	case w < minWidth || h < minHeight:
+		f.lines = m.tiny(w, h)
+		return f
 	}
-	if w < minWidth || h < minHeight {
-		return m.tiny(w, h)
-	}
-	f := frame{cy: -1}
-	head := m.head(w)
-	foot := []line{m.status(w), m.footer(w)}
+	head, foot := m.head(w), []line{m.status(w), m.footer(w)}
 	room := h - len(head) - len(foot)
-	body := m.body(w, room, &f)
-	f.lines = append(append(head, fit(body, room)...), foot...)
+	f.lines = append(append(head, fit(m.body(w, room, &f), room)...), foot...)
 	if f.cy >= 0 {
 		f.cy += len(head)
 	}
@@ -36,7 +49,7 @@ func (m *model) render(w, h int) frame {
 }
 
 // tiny names the size that is needed and, first, who must not go in where.
-func (m *model) tiny(w, h int) frame {
+func (m *model) tiny(w, h int) []line {
 	var lines []line
 	if m.list != nil {
 		for _, x := range m.list.MoveOut {
@@ -48,7 +61,7 @@ func (m *model) tiny(w, h int) frame {
 	if len(lines) > h { // names that do not fit are counted, never dropped in silence
 		lines = append(lines[:h-1], row(say(banner, "and more; enlarge")))
 	}
-	return frame{lines: lines, cy: -1}
+	return lines
 }
 
 // head is the title and, on every page, the stock that must come out.
@@ -146,40 +159,23 @@ func (m *model) body(w, h int, f *frame) []line {
 	case s.list != nil:
 		return m.lay(s.list(m, w, h), w, h)
 	}
-	lines, room := m.text(w, h)
-	from := max(0, min(m.scroll[m.page], len(lines)-room))
-	to := min(len(lines), from+room)
-	out := append(m.pinned(w), fit(slices.Clone(lines[from:to]), room)...)
-	return append(out, more(from, len(lines)-to))
-}
-
-// more says how much of a text is out of sight.
-func more(above, below int) line {
-	switch {
-	case above == 0 && below == 0:
-		return blank
-	case below == 0:
-		return row(keep(dim, " end; "+counted(above, "line", "lines")+" above"))
+	top, p := prose{w: w}, prose{w: w}
+	if s.top != nil {
+		s.top(m, &top)
 	}
-	return row(keep(warning, " "+counted(below, "more line", "more lines")+" below"), keep(dim, " (PgDn, or Space)"))
-}
-
-// text is the whole text of the current page, and how many rows of it show in h.
-func (m *model) text(w, h int) ([]line, int) {
-	p := prose{w: w}
-	if text := screens[m.page].text; text != nil && (m.answer != nil || m.page == pageHelp) {
-		text(m, &p)
+	s.text(m, &p)
+	m.fits = max(1, h-len(top.lines)-1)
+	m.deep = max(0, len(p.lines)-m.fits)
+	from := min(m.scroll[m.page], m.deep)
+	out := append(top.lines, fit(p.lines[from:min(len(p.lines), from+m.fits)], m.fits)...)
+	switch below := m.deep - from; {
+	case below > 0: // says how much of the text is out of sight
+		words := " " + counted(below, "more line", "more lines") + " below"
+		return append(out, row(keep(warning, words), keep(dim, " (PgDn, or Space)")))
+	case from > 0:
+		return append(out, row(keep(dim, " end; "+counted(from, "line", "lines")+" above")))
 	}
-	return p.lines, max(1, h-len(m.pinned(w))-1)
-}
-
-// pinned are the rows over a text that do not scroll.
-func (m *model) pinned(w int) []line {
-	p := prose{w: w}
-	if top := screens[m.page].top; top != nil {
-		top(m, &p)
-	}
-	return p.lines
+	return append(out, blank)
 }
 
 // opening is shown until the first answer is in, and where there is none.

@@ -4,18 +4,25 @@ func (a *app) needRules() {
 	fetch(a, "reading the rulebook", a.farm.Rules, func(rs []Rule) { a.m.rules = rs })
 }
 
+// loud adds what was relaxed and what else every list must say.
+func (m *model) loud(p *prose) {
+	for _, of := range [][]string{m.list.Relaxed, m.list.Notices} {
+		for _, x := range of {
+			p.say(warning, x)
+		}
+	}
+}
+
 func (m *model) rulesList(w, h int) *list {
 	if len(m.rules) == 0 {
 		return &list{above: wait("Reading the rulebook")}
 	}
-	head, detail := prose{w: w}, prose{w: w}
+	head := prose{w: w}
 	head.say(dim, "Rulebook "+m.list.Rulebook.String()+".")
-	for _, x := range append(append([]string{}, m.list.Relaxed...), m.list.Notices...) {
-		head.say(warning, x)
-	}
-	detail.say(plain, m.rules[m.at(pageRules)].Title)
+	m.loud(&head)
 	id, val := max(14, min(30, w*2/5)), max(8, min(16, w/6))
 	return &list{
+		ids:   idsOf(m.rules, func(r *Rule) string { return r.ID }),
 		above: head.cut(h/2, row(keep(warning, " ... more RELAXED and NOTICE lines on each rule and paddock"))),
 		cols:  []column{{"RULE", id}, {"VALUE", val}, {"WHAT", max(1, w-4-id-val)}},
 		row: func(i int) []span {
@@ -27,7 +34,7 @@ func (m *model) rulesList(w, h int) *list {
 			return []span{say(plain, r.ID), value, say(dim, r.Title)}
 		},
 		foot:   counted(len(m.rules), "rule", "rules") + "; Enter shows the sources",
-		detail: detail,
+		detail: func(p *prose, i int) { p.say(plain, m.rules[i].Title) },
 	}
 }
 
@@ -42,4 +49,17 @@ func (m *model) ruleText(p *prose) {
 	for _, x := range r.More {
 		p.say(plain, x)
 	}
+}
+
+func (a *app) needMoves() {
+	fetch(a, "working out the moves", a.farm.Moves, func(words func(int) string) { a.m.moves = words })
+}
+
+// movesText is where each herd can stand, as the farm's plan has it.
+func (m *model) movesText(p *prose) {
+	if m.moves == nil {
+		p.lines = wait("Working out the moves")
+		return
+	}
+	p.told(m.moves(max(p.w-1, minWidth)), func(string, int) role { return plain })
 }

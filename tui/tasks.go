@@ -6,37 +6,32 @@ import (
 	"rimegate/hazard/board"
 )
 
-// taskRow is one errand, or a round.
-type taskRow struct {
-	id    string // paddock or lot; "" of a round
-	name  string
-	what  string
-	by    fields.Date
-	text  string
-	round bool
+// task is an errand, or a round.
+type task struct {
+	board.Errand // without an id where it is a round
+	key          string
 }
 
-func (r *taskRow) key() string { return r.id + "\x00" + r.what }
-
-// taskRows are the rounds that are due, the errands that follow from the
-// record, the earliest first, then the rounds to come.
-func (m *model) taskRows() []taskRow {
+// todo are the rounds that are due, the errands that follow from the record, the
+// earliest first, then the rounds to come.
+func (m *model) todo() []task {
 	if m.tasks != nil {
 		return m.tasks
 	}
-	var coming []taskRow
-	m.tasks = []taskRow{}
+	var coming []task
+	m.tasks = []task{}
 	for i := range m.answer.Rounds {
 		r := &m.answer.Rounds[i]
-		x := taskRow{what: "round " + r.Name, name: r.Name, by: r.Due, text: roundWords(r), round: true}
+		x := task{key: "round " + r.Name}
+		x.Name, x.By, x.Text = r.Name, r.Due, roundWords(r)
 		if r.Due != fields.NoDate || r.Refused != "" {
 			m.tasks = append(m.tasks, x)
-		} else if x.by = r.Next; x.by != fields.NoDate {
+		} else if x.By = r.Next; x.By != fields.NoDate {
 			coming = append(coming, x)
 		}
 	}
 	for _, e := range board.Errands(m.answer.Assessment, board.Filter{}) {
-		m.tasks = append(m.tasks, taskRow{id: e.ID, name: e.Name, what: e.What, by: e.By, text: e.Text})
+		m.tasks = append(m.tasks, task{e, e.ID + "\x00" + e.What})
 	}
 	m.tasks = append(m.tasks, coming...)
 	return m.tasks
@@ -63,55 +58,50 @@ func roundWords(r *board.RoundRow) string {
 }
 
 func (m *model) tasksList(w, _ int) *list {
-	rows := m.taskRows()
-	if len(rows) == 0 {
-		return &list{none: "Nothing to walk, measure, sample or read that would lift an answer."}
-	}
+	rows := m.todo()
 	name := max(12, min(22, w/4))
 	return &list{
-		cols: []column{{"DUE", 16}, {"PADDOCK", name}, {"WHAT", max(1, w-20-name)}},
+		ids:   idsOf(rows, func(r *task) string { return r.key }),
+		about: idsOf(rows, func(r *task) string { return r.ID }),
+		cols:  []column{{"DUE", 16}, {"PADDOCK", name}, {"WHAT", max(1, w-20-name)}},
 		row: func(i int) []span {
 			r := &rows[i]
-			due := say(plain, r.by.Words())
+			due := say(plain, r.By.Words())
 			switch {
-			case r.by == fields.NoDate:
+			case r.By == fields.NoDate:
 				due = keep(warning, "UNREADABLE")
-			case r.by < m.answer.Today:
-				due = keep(warning, "LATE "+r.by.Short())
-			case r.by == m.answer.Today:
+			case r.By < m.answer.Today:
+				due = keep(warning, "LATE "+r.By.Short())
+			case r.By == m.answer.Today:
 				due = keep(title, "TODAY")
 			}
-			return []span{due, say(plain, r.name), say(plain, r.text)}
+			return []span{due, say(plain, r.Name), say(plain, r.Text)}
 		},
-		foot:   counted(len(rows), "errand or round", "errands and rounds"),
-		detail: taskDetail(&rows[m.at(pageTasks)], w),
+		foot: counted(len(rows), "errand or round", "errands and rounds"),
+		detail: func(p *prose, i int) {
+			r := &rows[i]
+			words := r.Name
+			if r.By != fields.NoDate {
+				words += ", due " + r.By.Words()
+			}
+			words += ": " + r.Text
+			if r.ID == "" {
+				words += " A round is a reminder: doing it, or not, changes no flag. Enter says that it was done."
+			}
+			p.say(plain, words)
+		},
+		none: "Nothing to walk, measure, sample or read that would lift an answer.",
 	}
-}
-
-func taskDetail(r *taskRow, w int) prose {
-	t := r.name
-	if r.by != fields.NoDate {
-		t += ", due " + r.by.Words()
-	}
-	t += ": " + r.text
-	if r.round {
-		t += " A round is a reminder: doing it, or not, changes no flag. Enter says that it was done."
-	}
-	p := prose{w: w}
-	p.say(plain, t)
-	return p
 }
 
 // openTask opens the reasoning behind an errand; of a round, the form that says
 // it was done.
-func (a *app) openTask(string) {
-	m := a.m
-	r := &m.taskRows()[m.at(pageTasks)]
-	if !r.round {
-		a.openWhy(r.id)
+func (a *app) openTask() {
+	if a.m.inHand() != "" {
+		a.openWhy()
 		return
 	}
-	f := newDraft(m, form.Of(fields.KindDone), nil)
-	f.named("round").text = r.name
-	m.begin(f)
+	f := newDraft(a.m, form.Of(fields.KindDone), nil)
+	f.named("round").text = a.m.todo()[a.m.at(pageTasks)].Name
+	a.m.begin(f)
 }

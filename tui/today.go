@@ -21,13 +21,28 @@ func counted(n int, one, many string) string {
 // selected paddock in sentences.
 func (m *model) todayList(w, h int) *list {
 	rows := m.rows()
-	l := &list{
-		above: m.todayHead(w, h), cols: m.todayColumns(w), none: m.nothing(), marked: m.isPicked,
-		row:   func(i int) []span { return m.todayRow(&rows[i], w) },
-		flags: rows, foot: total(rows) + ".",
+	var n [hazard.Hold + 1]int
+	for i := range rows {
+		n[rows[i].Flag]++
 	}
-	room := h - len(l.above) - 2
-	switch {
+	ids := idsOf(rows, rowID)
+	l := &list{
+		ids: ids, about: ids, above: m.todayHead(w, h), cols: m.todayColumns(w), marked: m.picked, none: m.nothing(),
+		row: func(i int) []span {
+			r := &rows[i]
+			inside := say(plain, strings.Join(r.Inside, ", "))
+			if r.MoveOut {
+				inside = say(banner, "OUT: "+inside.text)
+			}
+			until := say(plain, through(r, w >= 72))
+			return []span{flagSpan(r.Flag), say(plain, r.Name), until, say(plain, r.Need.String()), inside}
+		},
+		flags: rows,
+		foot: fmt.Sprintf("%d in all: %d HOLD, %d CAUTION, %d CLEAR.",
+			len(rows), n[hazard.Hold], n[hazard.Caution], n[hazard.Clear]),
+		detail: func(p *prose, i int) { m.todayDetail(p, &rows[i]) },
+	}
+	switch room := h - len(l.above) - 2; {
 	case room >= 11:
 		l.keep = max(5, room-len(rows))
 	case room >= 9:
@@ -35,19 +50,17 @@ func (m *model) todayList(w, h int) *list {
 	case room >= 6:
 		l.keep = 2
 	default:
-		return l
-	}
-	if len(rows) > 0 {
-		l.detail = m.todayDetail(&rows[m.at(pageToday)], w)
+		l.detail = nil
 	}
 	return l
 }
 
+// nothing says why there is no row.
 func (m *model) nothing() string {
 	switch {
 	case m.find.text != "":
 		return "No name holds \"" + m.find.text + "\"."
-	case m.filter.Use != nil && *m.filter.Use == hazard.Feed:
+	case m.list.Use == hazard.Feed:
 		return "No lot of feed is written down."
 	case !m.answer.History.ZoneSet:
 		return "The farm has no name and time zone yet: leave with q and type " +
@@ -62,17 +75,12 @@ func (m *model) nothing() string {
 // what else every list must say.
 func (m *model) todayHead(w, h int) []line {
 	use := keep(chosen, strings.ToUpper(m.list.Use.String()))
-	out := []line{m.asked(w, keep(plain, " "), use, keep(dim, " (u)  "))}
 	stamps := m.stamps(w)
 	if h < 9 { // the rows need the room; the night is what cannot wait
 		stamps = stamps[:1]
 	}
-	out = append(out, stamps...)
-	loud := prose{w: w}
-	for _, x := range append(append([]string{}, m.list.Relaxed...), m.list.Notices...) {
-		loud.say(warning, x)
-	}
-	most := 1
+	loud, most := prose{w: w}, 1
+	m.loud(&loud)
 	switch {
 	case h >= 18:
 		most = 4
@@ -80,46 +88,42 @@ func (m *model) todayHead(w, h int) []line {
 		most = 2
 	}
 	more := counted(len(loud.lines)-most+1, "more row", "more rows")
+	out := append([]line{m.asked(w, keep(plain, " "), use, keep(dim, " (u)  "))}, stamps...)
 	return append(out, loud.cut(most, row(keep(warning, " "+more+" of RELAXED, STOCK WATER and NOTICE: see 6 Rules")))...)
 }
 
 // classNames are the classes that are answered for.
 func (m *model) classNames() string {
-	cs := m.classes()
-	return strings.Join(idsOf(cs, func(c *hazard.Class) string { return c.String() }), ", ")
-}
-
-// classesWords says too that they are all there are.
-func (m *model) classesWords() string {
-	if m.filter.Class == nil {
-		return "all: " + m.classNames()
-	}
-	return m.classNames()
+	return strings.Join(idsOf(m.list.Classes, func(c *hazard.Class) string { return c.String() }), ", ")
 }
 
 // asked is the row that says what a page answers: what stands before the classes,
-// then they.
+// then they, and whether they are all there are.
 func (m *model) asked(w int, before ...span) line {
+	words := m.classNames()
+	if m.filter.Class == nil {
+		words = "all: " + words
+	}
 	room := w - row(before...).width() - len(" (c)")
-	return row(append(before, say(chosen, board.Cut(m.classesWords(), max(10, room))), keep(dim, " (c)"))...)
+	return row(append(before, say(chosen, board.Cut(words, max(10, room))), keep(dim, " (c)"))...)
 }
 
 // stamps say how far the evidence reaches; a night that is not in is loud.
 func (m *model) stamps(w int) []line {
-	said := func(d board.Day) string {
+	said := func(d board.Day) span {
 		if d == board.Day(fields.NoDate) {
-			return "none for some"
+			return keep(plain, "none for some")
 		}
-		return fields.Date(d).Short()
+		return keep(plain, fields.Date(d).Short())
 	}
 	d := m.list.DataThrough
-	night := row(keep(dim, " Data: night "), keep(plain, said(d.Night)))
+	night := row(keep(dim, " Data: night "), said(d.Night))
 	if m.list.Unread != "" {
 		night.spans = append(night.spans, keep(warning, ", LAST NIGHT NOT IN"))
 	}
-	rest := row(keep(dim, "walk "), keep(plain, said(d.Walk)), keep(dim, ", lab "), keep(plain, said(d.Lab)))
+	rest := row(keep(dim, "walk "), said(d.Walk), keep(dim, ", lab "), said(d.Lab))
 	if d.Walk == d.Lab {
-		rest = row(keep(dim, "walk and lab "), keep(plain, said(d.Lab)))
+		rest = row(keep(dim, "walk and lab "), said(d.Lab))
 	}
 	if night.width()+rest.width()+2 <= w {
 		return []line{row(append(append(night.spans, keep(dim, "; ")), rest.spans...)...)}
@@ -138,7 +142,7 @@ func (m *model) todayColumns(w int) []column {
 		until, inside = 11, -1
 	}
 	of := "PADDOCK"
-	if m.use() == hazard.Feed {
+	if m.list.Use == hazard.Feed {
 		of = "LOT"
 	}
 	name := w - 2 - flagCells - 1 - (until + 1) - (need + 1) - (inside + 1)
@@ -146,61 +150,61 @@ func (m *model) todayColumns(w int) []column {
 	return []column{{use, flagCells}, {of, name}, {"THROUGH", until}, {"NEEDS", need}, {"INSIDE", inside}}
 }
 
-func (m *model) todayRow(r *board.Row, w int) []span {
-	inside := say(plain, strings.Join(r.Inside, ", "))
-	if r.MoveOut {
-		inside = say(banner, "OUT: "+inside.text)
+// todayDetail is the selected row in sentences.
+func (m *model) todayDetail(p *prose, r *board.Row) {
+	below := func(ro role, label string, words []string, between string) {
+		if len(words) > 0 {
+			p.add(ro, 3, 3, label+strings.Join(words, between)+".")
+		}
 	}
-	until := say(plain, through(r, w >= 72))
-	return []span{flagSpan(r.Flag), say(plain, r.Name), until, say(plain, r.Need.String()), inside}
+	m.rowHead(p, r)
+	if r.Flag == hazard.Clear { // before the reasons: a small window cuts what stands below
+		below(plain, "Only so: ", m.list.Conditions, "; ")
+	}
+	m.rowDetail(p, r)
+	below(plain, "Inside: ", r.Inside, ", ")
+	if r.Flag == hazard.Caution {
+		below(dim, "If it is agreed to: ", m.list.Conditions, "; ")
+	}
+	below(dim, "Other uses: ", r.Others, "; ")
+	below(dim, "Not assessed: ", m.list.NotAssessed, ", ")
 }
 
-// todayDetail is the selected row in sentences.
-func (m *model) todayDetail(r *board.Row, w int) prose {
-	p := m.rowHead(r, w)
-	below := func(ro role, s string) { p.add(ro, 3, 3, s) }
-	if r.Flag == hazard.Clear { // before the reasons: a small window cuts what stands below
-		below(plain, "Only so: "+strings.Join(m.list.Conditions, "; ")+".")
+// heldWords say until when a hold lasts, or what comes first where it is none.
+func heldWords(r *board.Row) string {
+	switch r.Flag {
+	case hazard.Hold:
+		return ", " + r.Through.Words()
+	case hazard.Caution:
+		return ", ask first"
 	}
-	m.rowDetail(&p, r)
-	if len(r.Inside) > 0 {
-		below(plain, "Inside: "+strings.Join(r.Inside, ", ")+".")
-	}
-	if r.Flag == hazard.Caution {
-		below(dim, "If it is agreed to: "+strings.Join(m.list.Conditions, "; ")+".")
-	}
-	if len(r.Others) > 0 {
-		below(dim, "Other uses: "+strings.Join(r.Others, "; ")+".")
-	}
-	below(dim, "Not assessed: "+strings.Join(m.list.NotAssessed, ", ")+".")
-	return p
+	return ""
 }
 
 // rowHead names a row and its answer.
-func (m *model) rowHead(r *board.Row, w int) prose {
+func (m *model) rowHead(p *prose, r *board.Row) {
 	head := []span{keep(plain, " "), say(title, r.Name)}
 	if r.Name != r.ID && r.Use != hazard.Feed {
 		head = append(head, keep(dim, " ("), say(dim, r.ID), keep(dim, ")"))
 	}
-	head = append(head, keep(plain, ": "), say(flagRole[r.Flag], board.FlagWord(r.Flag)))
-	switch r.Flag {
-	case hazard.Hold:
-		head = append(head, say(plain, ", "+r.Through.Words()))
-	case hazard.Caution:
-		head = append(head, keep(plain, ", ask first"))
-		if len(m.list.Call) > 0 {
-			head = append(head, keep(plain, ": "), say(plain, m.list.Call[0]))
-		}
+	head = append(head, keep(plain, ": "), say(flagRole[r.Flag], board.FlagWord(r.Flag)), keep(plain, heldWords(r)))
+	if r.Flag == hazard.Caution && len(m.list.Call) > 0 {
+		head = append(head, keep(plain, ": "), say(plain, m.list.Call[0]))
 	}
-	return prose{w: w, lines: []line{row(head...)}}
+	p.row(head...)
+}
+
+// differ says where classes have other answers.
+func (p *prose) differ(indent int, r *board.Row) {
+	if len(r.Differ) > 0 {
+		p.add(plain, indent, 3, "Classes differ: "+strings.Join(r.Differ, "; ")+".")
+	}
 }
 
 // rowDetail is what decides a row and what comes next.
 func (m *model) rowDetail(p *prose, r *board.Row) {
 	p.add(banner, 3, 3, r.Danger)
-	if len(r.Differ) > 0 {
-		p.add(plain, 3, 3, "Classes differ: "+strings.Join(r.Differ, "; ")+".")
-	}
+	p.differ(3, r)
 	why := r.Why
 	if r.More > 0 {
 		why += " (" + counted(r.More, "more reason", "more reasons") + ")"
@@ -212,14 +216,4 @@ func (m *model) rowDetail(p *prose, r *board.Row) {
 		}
 	}
 	p.labelled(3, "Next:", 9, r.Next)
-}
-
-// total counts the rows by flag.
-func total(rows []board.Row) string {
-	var n [hazard.Hold + 1]int
-	for i := range rows {
-		n[rows[i].Flag]++
-	}
-	holds, cautions := n[hazard.Hold], n[hazard.Caution]
-	return fmt.Sprintf("%d in all: %d HOLD, %d CAUTION, %d CLEAR", len(rows), holds, cautions, n[hazard.Clear])
 }

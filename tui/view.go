@@ -1,7 +1,6 @@
 package tui
 
 import (
-	"fmt"
 	"slices"
 	"sync"
 
@@ -11,12 +10,6 @@ import (
 
 	"rimegate/hazard/board"
 )
-
-// frame is one picture of the model.
-type frame struct {
-	lines  []line
-	cx, cy int // the text cursor; cy < 0 for none
-}
 
 // view is the one primitive: it draws the model and takes what is pasted.
 type view struct {
@@ -53,19 +46,6 @@ func (v *view) PasteHandler() func(string, func(tview.Primitive)) {
 	return v.WrapPasteHandler(func(s string, _ func(tview.Primitive)) { v.a.onPaste(s) })
 }
 
-// frame renders the model. A failure in there must not take the list away from
-// whoever stands before it: it is put into words instead, with the flags.
-func (m *model) frame(w, h int) (f frame) {
-	defer func() {
-		if r := recover(); r != nil {
-			words := fmt.Sprintf("This screen could not be drawn (%v). Esc goes back; nothing was lost.", r)
-			f = frame{lines: append(wrapped(failure, 0, 0, words, max(w, 2)), m.holdNames(max(w, 2))...), cy: -1}
-		}
-	}()
-	m.w, m.h = w, h // how far a page is, keys must know
-	return m.render(w, h)
-}
-
 // drawLine draws spans, cut at w cells, never through a character, and blanks
 // behind them.
 func drawLine(screen tcell.Screen, t *Theme, l line, y, w int) {
@@ -77,11 +57,8 @@ func drawLine(screen tcell.Screen, t *Theme, l line, y, w int) {
 	}
 	for _, s := range l.spans {
 		style := t.style(s.role, l.sel)
-		rest, state := s.text, -1
-		for rest != "" {
-			var c string
-			var n int
-			c, rest, n, state = uniseg.FirstGraphemeClusterInString(rest, state)
+		for g := uniseg.NewGraphemes(s.text); g.Next(); {
+			n, rs := g.Width(), g.Runes()
 			if n == 0 {
 				continue
 			}
@@ -89,7 +66,6 @@ func drawLine(screen tcell.Screen, t *Theme, l line, y, w int) {
 				fill(w, style)
 				return
 			}
-			rs := []rune(c)
 			screen.SetContent(at, y, rs[0], rs[1:], style)
 			at++
 			fill(at+n-1, style)

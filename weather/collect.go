@@ -74,8 +74,7 @@ func (r *Result) inOrder(obs []Observation) {
 
 // saysAs reports the same temperature or sign.
 func (o *Observation) saysAs(p *Observation) bool {
-	sign := o.BelowZero == nil && p.BelowZero == nil || o.BelowZero != nil && p.BelowZero != nil && *o.BelowZero == *p.BelowZero
-	return o.HasTemp == p.HasTemp && o.TempC == p.TempC && sign
+	return o.HasTemp == p.HasTemp && o.TempC == p.TempC && o.Below == p.Below
 }
 
 func noteRepeats(res *Result, conflicts int) {

@@ -94,8 +94,8 @@ func sunriseAfter(t int64, d fields.Date, darkEnd int64, loc *time.Location, at 
 	if t >= latest || !at.valid() {
 		return 0
 	}
-	rise, _, day := Sun(d, at.Lat, at.Lon, loc)
-	if up := min(rise.Unix(), latest); day == RisesAndSets && up > t {
+	rise, _, ok := Sun(d, at.Lat, at.Lon, loc)
+	if up := min(rise.Unix(), latest); ok && up > t {
 		return up
 	}
 	return 0
@@ -153,9 +153,7 @@ func JoinParts(nights []NightLow, loc *time.Location, farm *Place) []NightLow {
 			if n.LowC != nil && (sum.LowC == nil || *n.LowC < *sum.LowC) {
 				sum.LowC = n.LowC
 			}
-			if n.froze() {
-				sum.BelowZero = n.BelowZero
-			}
+			sum.Below = sum.Below || n.Below
 		}
 		if !covered && Covered(sum.Night, spans, loc, farm) {
 			out = append(out, sum)

@@ -185,7 +185,7 @@ func TestNightsUntilSunrise(t *testing.T) {
 	}
 	res, err := CollectNights(Options{Loc: loc, Farm: farm}, func(s Sink) (*Result, error) {
 		for _, o := range obs {
-			s.Emit(o)
+			s.Observe(o)
 		}
 		return &Result{}, nil
 	})

@@ -126,14 +126,11 @@ func (l *DailyLows) ForgetMaxes() { l.maxes = nil }
 // Len returns how many minima were put in.
 func (l *DailyLows) Len() int { return len(l.days) }
 
-// Into adds the nights to the Result with the counts of repeats.
-func (l *DailyLows) Into(res *Result, source string) { l.IntoAt(res, source, nil, Options{}) }
-
-// IntoAt is Into with hours reconstructed where maxima were given too. byFile is
-// the place that the file gives for its station, nil for none; it goes before the
-// place in the options.
-func (l *DailyLows) IntoAt(res *Result, source string, byFile *Place, opt Options) {
-	nights := l.Nights(source)
+// Into adds the nights to the Result with the counts of repeats, and hours
+// reconstructed where maxima were given too. byFile is the place that the file gives
+// for its station, nil for none; it goes before the place in the options.
+func (l *DailyLows) Into(res *Result, byFile *Place, opt Options) {
+	nights := l.Nights(res.Format)
 	at := opt.Place
 	if byFile.valid() {
 		at = byFile

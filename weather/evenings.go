@@ -40,9 +40,9 @@ func eachCalm(obs []Observation, lat, lon float64, loc *time.Location, take func
 		byNight[d] = append(byNight[d], o)
 	}
 	for _, d := range slices.Sorted(maps.Keys(byNight)) {
-		_, set, kind := Sun(d-1, lat, lon, loc)
-		rise, _, kind2 := Sun(d, lat, lon, loc)
-		if kind != RisesAndSets || kind2 != RisesAndSets {
+		_, set, ok := Sun(d-1, lat, lon, loc)
+		rise, _, ok2 := Sun(d, lat, lon, loc)
+		if !ok || !ok2 {
 			continue
 		}
 		if calm, known := RadiationNight(byNight[d], set, rise); known && calm {

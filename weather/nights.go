@@ -97,7 +97,7 @@ func (n *Nights) Add(o Observation) {
 	switch {
 	case o.HasTemp:
 		n.add(point{t: o.At.Unix(), c: o.TempC})
-	case o.BelowZero != nil && *o.BelowZero:
+	case o.Below:
 		n.add(point{o.At.Unix(), signC, 1})
 	}
 }
@@ -208,12 +208,9 @@ func (n *Nights) sort(o *openNight) {
 // cold takes in what is known of a low: a number, +Inf for none, and whether it was
 // below zero. A number above zero says nothing beside a frost.
 func (l *NightLow) cold(low float64, below bool) {
-	l.LowC, l.BelowZero = nil, nil
+	l.LowC, l.Below = nil, below
 	if !math.IsInf(low, 1) && (!below || low <= 0) {
 		l.LowC = &low
-	}
-	if below {
-		l.BelowZero = &below
 	}
 }
 
@@ -331,7 +328,7 @@ func (n *Nights) settleForeign(lows []NightLow) []NightLow {
 		low := &lows[i]
 		switch {
 		case !s.Below:
-			low.cold(s.MinC, low.BelowZero != nil)
+			low.cold(s.MinC, low.Below)
 		case low.LowC != nil:
 			low.cold(*low.LowC, true)
 		default:
@@ -347,7 +344,7 @@ func (n *Nights) settleForeign(lows []NightLow) []NightLow {
 // explainedBy reports whether a night's own readings were as cold.
 func (s *Spell) explainedBy(low *NightLow) bool {
 	if s.Below {
-		return low.BelowZero != nil || low.LowC != nil && *low.LowC < 0
+		return low.Below || low.LowC != nil && *low.LowC < 0
 	}
 	return low.LowC != nil && *low.LowC <= s.MinC
 }

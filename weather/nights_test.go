@@ -174,12 +174,11 @@ func TestHoursAtOrBelow(t *testing.T) {
 // Signs without a number: M00 of a METAR, the flags of a climate archive.
 func TestSigns(t *testing.T) {
 	loc := zone(t, "America/Regina")
-	yes, no := true, false
 	noon := time.Date(2026, 9, 16, 12, 0, 0, 0, loc)
 	obs := every(noon, 23, time.Hour, func(h float64) float64 { return 4 })
-	obs[15] = Observation{At: obs[15].At, BelowZero: &yes}
+	obs[15] = Observation{At: obs[15].At, Below: true}
 	n := NightsOf(obs, loc, nil)[0]
-	if n.BelowZero == nil || !*n.BelowZero || n.LowC != nil || !n.Covers {
+	if !n.Below || n.LowC != nil || !n.Covers {
 		t.Errorf("above zero but for one sign: %+v", n)
 	}
 	if n.HoursBelow0 == nil || !(*n.HoursBelow0 > 0) || n.HoursBelowKill != nil {
@@ -188,13 +187,13 @@ func TestSigns(t *testing.T) {
 	if r := ToReadings([]NightLow{n}, "s", "")[0]; r.BelowZero == nil || !*r.BelowZero || r.LowC != nil {
 		t.Errorf("%+v", r)
 	}
-	obs[15] = Observation{At: obs[15].At, BelowZero: &no}
-	obs[16] = Observation{At: obs[16].At, BelowZero: &no}
+	obs[15] = Observation{At: obs[15].At}
+	obs[16] = Observation{At: obs[16].At}
 	n = NightsOf(obs, loc, nil)[0]
-	if n.BelowZero != nil || n.Covers {
+	if n.Below || n.Covers {
 		t.Errorf("two readings that only say above zero: %+v", n)
 	}
-	only := []Observation{{At: obs[3].At, BelowZero: &no}}
+	only := []Observation{{At: obs[3].At}}
 	if got := NightsOf(only, loc, nil); len(got) != 0 {
 		t.Errorf("nothing is known, yet %+v", got)
 	}
@@ -397,7 +396,7 @@ func TestTooManyReadings(t *testing.T) {
 	n := NewNights(loc, nil)
 	n.held = maxReadings - 1
 	one := func(s Sink) (*Result, error) {
-		s.Emit(Observation{At: time.Unix(0, 0), TempC: 4, HasTemp: true})
+		s.Observe(Observation{At: time.Unix(0, 0), TempC: 4, HasTemp: true})
 		return &Result{}, nil
 	}
 	if res, err := n.collect(one); err != nil || len(res.Nights) != 1 {

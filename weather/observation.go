@@ -13,12 +13,12 @@ import (
 
 // Observation is one reading of a thermometer at one instant.
 type Observation struct {
-	At        time.Time
-	TempC     float64 // air temperature in °C; only if HasTemp
-	HasTemp   bool
-	BelowZero *bool    // sign that is known without a number
-	DewC      *float64 // dew point in °C
-	WindMS    *float64 // wind speed in m/s
+	At      time.Time
+	TempC   float64 // air temperature in °C; only if HasTemp
+	HasTemp bool
+	Below   bool     // known to be below zero, without a number
+	DewC    *float64 // dew point in °C
+	WindMS  *float64 // wind speed in m/s
 }
 
 // Spell is the lowest temperature of a stretch of time, where a report gives a
@@ -33,9 +33,9 @@ type Spell struct {
 
 // NightLow is what one source says of one night.
 type NightLow struct {
-	Night     fields.Date
-	LowC      *float64 // lowest temperature read in °C; nil if only the sign is known
-	BelowZero *bool    // true: below zero by a sign without a number
+	Night fields.Date
+	LowC  *float64 // lowest temperature read in °C; nil if only the sign is known
+	Below bool     // known to be below zero by a sign without a number
 	// Covers says that the source read the whole night: with false a low still
 	// counts as evidence of frost, but a mild one does not show that there was none.
 	Covers         bool
@@ -166,7 +166,7 @@ func (o Options) Check() error {
 }
 
 // Sink receives what a reader finds, row by row, so that a file of any length
-// needs no memory of its own. Any function may be nil.
+// needs no memory of its own.
 type Sink struct {
 	// TempOnly says that dew point and wind are not wanted, which saves their
 	// reading.
@@ -174,27 +174,6 @@ type Sink struct {
 	Observe  func(Observation)
 	Spell    func(Spell)
 	Reset    func() // forget everything so far: the rows were of another station
-}
-
-// Emit hands an observation to the sink.
-func (s Sink) Emit(o Observation) {
-	if s.Observe != nil {
-		s.Observe(o)
-	}
-}
-
-// EmitSpell hands a spell to the sink.
-func (s Sink) EmitSpell(x Spell) {
-	if s.Spell != nil {
-		s.Spell(x)
-	}
-}
-
-// Forget tells the sink to start again.
-func (s Sink) Forget() {
-	if s.Reset != nil {
-		s.Reset()
-	}
 }
 
 // Limits of what an air temperature on Earth can be, in °C. The coldest and

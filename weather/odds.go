@@ -95,11 +95,8 @@ func SeasonsOf(nights []NightLow, trigger float64) []Season {
 
 // reached reports whether the night came down to a line in °C.
 func (l *NightLow) reached(line float64) bool {
-	return l.LowC != nil && AtOrBelow(*l.LowC, line) || l.froze() && line >= 0
+	return l.LowC != nil && AtOrBelow(*l.LowC, line) || l.Below && line >= 0
 }
-
-// froze reports a sign of a frost without a number.
-func (l *NightLow) froze() bool { return l.BelowZero != nil && *l.BelowZero }
 
 // Odds are the odds of the first frost of a season at one station.
 type Odds struct {

@@ -15,24 +15,21 @@ import (
 func ToReadings(nights []NightLow, station, source string) []fields.Reading {
 	var out []fields.Reading
 	for _, n := range nights {
-		below := n.BelowZero != nil && *n.BelowZero
-		if n.LowC == nil && !below {
+		if n.LowC == nil && !n.Below {
 			continue
 		}
-		covers := n.Covers
 		r := fields.Reading{
 			Station:        station,
 			Night:          n.Night,
 			LowC:           n.LowC,
-			Covers:         &covers,
+			Covers:         &n.Covers,
 			Spans:          n.Spans,
 			HoursBelow0:    tidy(n.HoursBelow0),
 			HoursBelowKill: tidy(n.HoursBelowKill),
 			Source:         sourceOf(n, source),
 		}
-		if below {
-			yes := true
-			r.BelowZero = &yes
+		if n.Below {
+			r.BelowZero = &n.Below
 		}
 		out = append(out, r)
 	}

@@ -125,10 +125,10 @@ func (l *DailyLows) extremes(day fields.Date) (x Extremes, ok bool) {
 // the noon that begins the night.
 func (x *Extremes) sun(day fields.Date, at *Place, loc *time.Location) bool {
 	noon, _ := fields.NightSpan(day, loc)
-	rise, set, kind := Sun(day-1, at.Lat, at.Lon, loc)
-	next, _, kind2 := Sun(day, at.Lat, at.Lon, loc)
+	rise, set, ok := Sun(day-1, at.Lat, at.Lon, loc)
+	next, _, ok2 := Sun(day, at.Lat, at.Lon, loc)
 	x.Rise, x.Set, x.NextRise = 12+rise.Sub(noon).Hours(), 12+set.Sub(noon).Hours(), next.Sub(noon).Hours()-12
-	return kind == RisesAndSets && kind2 == RisesAndSets
+	return ok && ok2
 }
 
 // rebuild adds reconstructed hours to the frosty nights that are covered, and

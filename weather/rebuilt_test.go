@@ -32,7 +32,7 @@ func lacks[T dated](all []T, day fields.Date) []T {
 func rebuiltAt(t *testing.T, l *DailyLows, night fields.Date, place *Place) (*Rebuilt, *Result) {
 	t.Helper()
 	var res Result
-	l.IntoAt(&res, "test", nil, Options{Place: place, Loc: time.FixedZone("MST", -7*3600)})
+	l.Into(&res, nil, Options{Place: place, Loc: time.FixedZone("MST", -7*3600)})
 	for i := range res.Nights {
 		if res.Nights[i].Night == night {
 			return res.Nights[i].Rebuilt, &res

@@ -7,30 +7,20 @@ import (
 	"rimegate/fields"
 )
 
-// SunDay says what the sun does on a day.
-type SunDay uint8
-
-// What the sun does on a day.
-const (
-	RisesAndSets SunDay = iota
-	UpAllDay            // polar day
-	DownAllDay          // polar night
-)
-
 // horizonDeg is the zenith distance of the sun's centre at rise and set: 90° plus
 // 34' of refraction and 16' of half its disc. NOAA, "General Solar Position
 // Calculations", mirrored at http://www.jgiesen.de/astro/suncalc/calculations.htm
 const horizonDeg = 90.833
 
 // Sun returns sunrise and sunset of a date of loc at latitude and longitude in
-// degrees, north and east positive. Where the sun does not rise or does not set,
-// both instants are zero. Good to about a minute between the polar circles.
+// degrees, north and east positive; ok is false where the sun does not rise or does
+// not set. Good to about a minute between the polar circles.
 //
 // Low-accuracy solar position of J. Meeus, Astronomical Algorithms, 2nd ed. 1998,
 // ch. 25 and 28; the check values of its worked example (1992-10-13) are in the
 // tests. The chapters' numbers were taken from memory and checked against those
 // values.
-func Sun(d fields.Date, lat, lon float64, loc *time.Location) (rise, set time.Time, day SunDay) {
+func Sun(d fields.Date, lat, lon float64, loc *time.Location) (rise, set time.Time, ok bool) {
 	y, m, dd := d.Civil()
 	midnight := time.Date(y, m, dd, 0, 0, 0, 0, time.UTC)
 	transit := func() time.Time {
@@ -54,18 +44,9 @@ func Sun(d fields.Date, lat, lon float64, loc *time.Location) (rise, set time.Ti
 		}
 		return at, true
 	}
-	var up, down bool
-	if rise, up = event(+1); up {
-		set, down = event(-1)
-	}
-	if up && down {
-		return rise.In(loc), set.In(loc), RisesAndSets
-	}
-	_, decl, _ := solar(julian(transit()))
-	if lat*decl > 0 {
-		return time.Time{}, time.Time{}, UpAllDay
-	}
-	return time.Time{}, time.Time{}, DownAllDay
+	rise, up := event(+1)
+	set, down := event(-1)
+	return rise.In(loc), set.In(loc), up && down
 }
 
 func minutes(m float64) time.Duration { return time.Duration(m * float64(time.Minute)) }

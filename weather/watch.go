@@ -114,7 +114,7 @@ func (w *RecordWatch) seasons(nights []NightLow) (whole []int) {
 	read := map[int]map[fields.Date]bool{}
 	for i := range nights {
 		n := &nights[i]
-		if n.LowC == nil && !n.froze() {
+		if n.LowC == nil && !n.Below {
 			continue
 		}
 		y := ofSeason(n.Night)

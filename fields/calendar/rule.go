@@ -3,6 +3,7 @@ package calendar
 import (
 	"errors"
 	"fmt"
+	"regexp"
 	"strconv"
 	"strings"
 	"time"
@@ -20,51 +21,106 @@ type Rule struct {
 	opt  rrule.ROption
 }
 
-// maxRule is the longest rule taken, in bytes; maxInterval the largest INTERVAL.
-const (
-	maxRule     = 300
-	maxInterval = 999
+// maxRule is the longest rule taken, in bytes.
+const maxRule = 300
+
+// partForm is what the values of a part look like.
+type partForm struct {
+	form *regexp.Regexp
+	most int    // of the whole numbers in it, from 1
+	say  string // what is said of a value that is not so, behind NAME=value
+}
+
+const weekday = `(?:MO|TU|WE|TH|FR|SA|SU)`
+
+func list(of string) *regexp.Regexp { return regexp.MustCompile("^" + of + "(?:," + of + ")*$") }
+
+func whole(most int) partForm {
+	return partForm{list(`\d+`), most, fmt.Sprintf("cannot be; its numbers lie between 1 and %d", most)}
+}
+
+func signed(most int) partForm {
+	return partForm{list(`[-+]?\d+`), most, whole(most).say + ", or counted from the end with a minus sign"}
+}
+
+func single(most int) partForm {
+	return partForm{regexp.MustCompile(`^\d+$`), most, fmt.Sprintf("cannot be; it is a whole number from 1 to %d", most)}
+}
+
+// partForms are the parts of a rule.
+var partForms = map[string]partForm{
+	"FREQ":       {list(`(?:DAILY|WEEKLY|MONTHLY|YEARLY)`), 0, "is no word for how often; type DAILY, WEEKLY, MONTHLY or YEARLY"},
+	"INTERVAL":   single(999),
+	"COUNT":      single(99999),
+	"UNTIL":      {regexp.MustCompile(`^(?:(?:19|2[01])\d\d|2200)\d{4}$`), 0, "is no day; a round ends on a day: write it like UNTIL=20261130"},
+	"BYDAY":      {list(`(?:[-+]?\d+)?` + weekday), 53, "holds no day of the week; type MO, TU, WE, TH, FR, SA or SU, counted up to 53 if at all"},
+	"WKST":       {regexp.MustCompile("^" + weekday + "$"), 0, "is no day of the week; type MO, TU, WE, TH, FR, SA or SU"},
+	"BYMONTH":    whole(12),
+	"BYMONTHDAY": signed(31),
+	"BYYEARDAY":  signed(366),
+	"BYWEEKNO":   signed(53),
+	"BYSETPOS":   signed(366),
+}
+
+var (
+	finer  = regexp.MustCompile(`^(?:FREQ=(?:HOURLY|MINUTELY|SECONDLY)$|BY(?:HOUR|MINUTE|SECOND)=)`)
+	digits = regexp.MustCompile(`\d+`)
 )
+
+// holds reports whether a value is of the form.
+func (f *partForm) holds(value string) bool {
+	ok := f.form.MatchString(value)
+	for _, d := range digits.FindAllString(value, -1) {
+		n, err := strconv.Atoi(d)
+		ok = ok && err == nil && (f.most == 0 || n >= 1 && n <= f.most)
+	}
+	return ok
+}
 
 // ParseRule reads a rule such as FREQ=WEEKLY;BYDAY=MO,TH. Rules finer than a
 // day, rules with hours, and parts that RFC 5545 does not allow together are
 // refused, each with one sentence.
 func ParseRule(s string) (*Rule, error) {
-	t := strings.ToUpper(strings.TrimSpace(s))
-	t = strings.TrimPrefix(t, "RRULE:")
+	t := strings.TrimPrefix(strings.ToUpper(strings.TrimSpace(s)), "RRULE:")
 	if t == "" {
-		return nil, fmt.Errorf("the rule is empty; type one like FREQ=DAILY or FREQ=WEEKLY;BYDAY=MO,TH")
+		return nil, errors.New("the rule is empty; type one like FREQ=DAILY or FREQ=WEEKLY;BYDAY=MO,TH")
 	}
 	if len(t) > maxRule {
 		return nil, fmt.Errorf("the rule is longer than %d characters", maxRule)
 	}
-	parts := map[string]string{}
-	var order []string
+	seen := map[string]bool{}
+	freq, rest := "", ""
 	for _, p := range strings.Split(strings.TrimSuffix(t, ";"), ";") {
-		name, value, ok := strings.Cut(p, "=")
-		if !ok || name == "" || value == "" {
+		name, value, _ := strings.Cut(p, "=")
+		form, known := partForms[name]
+		switch {
+		case name == "" || value == "":
 			return nil, fmt.Errorf("%q is no part of a rule; parts look like BYDAY=MO and stand between semicolons", cut(p))
-		}
-		if _, twice := parts[name]; twice {
+		case seen[name]:
 			return nil, fmt.Errorf("%s stands in the rule twice; give it once", cut(name))
+		case finer.MatchString(p):
+			return nil, fmt.Errorf("%s is finer than a day; a round falls on days: type FREQ=DAILY or coarser, without hours", cut(p))
+		case !known:
+			return nil, fmt.Errorf("%s is no part of a rule; see RFC 5545, section 3.3.10", cut(name))
+		case !form.holds(value):
+			return nil, fmt.Errorf("%s=%s %s", name, cut(value), form.say)
+		case name == "FREQ":
+			freq = p
+		default:
+			rest += ";" + p
 		}
-		parts[name] = value
-		order = append(order, name)
+		seen[name] = true
 	}
-	r := &Rule{text: "FREQ=" + parts["FREQ"]}
-	err := r.freq(parts["FREQ"])
-	for _, name := range order {
-		if err == nil {
-			err = r.part(name, parts[name])
-		}
-		if name != "FREQ" {
-			r.text += ";" + name + "=" + parts[name]
-		}
+	if freq == "" {
+		return nil, errors.New("the rule does not say how often; begin it with FREQ=DAILY, FREQ=WEEKLY, FREQ=MONTHLY or FREQ=YEARLY")
 	}
-	if err == nil {
-		err = r.together()
+	r := &Rule{text: freq + rest}
+	opt, err := rrule.StrToROption(r.text)
+	if err != nil { // the rest was looked at above
+		return nil, errors.New("UNTIL " + partForms["UNTIL"].say)
 	}
-	if err != nil {
+	r.opt = *opt
+	if err := r.together(); err != nil {
 		return nil, err
 	}
 	if _, err := rrule.NewRRule(r.opt); err != nil {
@@ -75,90 +131,6 @@ func ParseRule(s string) (*Rule, error) {
 
 // String returns the rule in its canonical form, FREQ first.
 func (r *Rule) String() string { return r.text }
-
-func (r *Rule) freq(word string) error {
-	switch word {
-	case "":
-		return fmt.Errorf("the rule does not say how often; begin it with FREQ=DAILY, FREQ=WEEKLY, FREQ=MONTHLY or FREQ=YEARLY")
-	case "HOURLY", "MINUTELY", "SECONDLY":
-		return fmt.Errorf("FREQ=%s is finer than a day; a round falls on days: type FREQ=DAILY or coarser", word)
-	case "DAILY", "WEEKLY", "MONTHLY", "YEARLY":
-	default:
-		return fmt.Errorf("FREQ=%s is no word for how often; type DAILY, WEEKLY, MONTHLY or YEARLY", cut(word))
-	}
-	f, err := rrule.StrToFreq(word)
-	r.opt.Freq = f
-	return err
-}
-
-// lists are the parts of a rule that hold numbers, with the largest; from the end with
-// a minus sign but for BYMONTH.
-var lists = map[string]struct {
-	hi int
-	of func(*rrule.ROption) *[]int
-}{
-	"BYMONTH":    {12, func(o *rrule.ROption) *[]int { return &o.Bymonth }},
-	"BYMONTHDAY": {31, func(o *rrule.ROption) *[]int { return &o.Bymonthday }},
-	"BYYEARDAY":  {366, func(o *rrule.ROption) *[]int { return &o.Byyearday }},
-	"BYWEEKNO":   {53, func(o *rrule.ROption) *[]int { return &o.Byweekno }},
-	"BYSETPOS":   {366, func(o *rrule.ROption) *[]int { return &o.Bysetpos }},
-}
-
-func (r *Rule) part(name, value string) (err error) {
-	o := &r.opt
-	if list, ok := lists[name]; ok {
-		*list.of(o), err = numbers(name, value, list.hi, name != "BYMONTH")
-		return err
-	}
-	switch name {
-	case "FREQ":
-	case "INTERVAL":
-		o.Interval, err = number(name, value, maxInterval)
-	case "COUNT":
-		o.Count, err = number(name, value, 99999)
-	case "UNTIL":
-		if o.Until, err = time.Parse(dayForm, value); err != nil || o.Until.Year() < 1900 || o.Until.Year() > 2200 {
-			err = fmt.Errorf("UNTIL=%s is no day; a round ends on a day: write it like UNTIL=20261130", cut(value))
-		}
-	case "BYDAY":
-		err = r.weekdays(value)
-	case "WKST":
-		var ok bool
-		if o.Wkst, ok = weekdays[value]; !ok {
-			err = fmt.Errorf("WKST=%s is no day of the week; type MO, TU, WE, TH, FR, SA or SU", cut(value))
-		}
-	case "BYHOUR", "BYMINUTE", "BYSECOND":
-		err = fmt.Errorf("%s is finer than a day; leave it out: a round falls on days", name)
-	default:
-		err = fmt.Errorf("%s is no part of a rule; see RFC 5545, section 3.3.10", cut(name))
-	}
-	return err
-}
-
-var weekdays = map[string]rrule.Weekday{
-	"MO": rrule.MO, "TU": rrule.TU, "WE": rrule.WE, "TH": rrule.TH, "FR": rrule.FR, "SA": rrule.SA, "SU": rrule.SU,
-}
-
-func (r *Rule) weekdays(value string) error {
-	for _, w := range strings.Split(value, ",") {
-		d, ok := weekdays[w[max(0, len(w)-2):]]
-		if !ok {
-			return fmt.Errorf("BYDAY=%s holds no day of the week; type MO, TU, WE, TH, FR, SA or SU", cut(value))
-		}
-		if nth := w[:len(w)-2]; nth != "" {
-			if r.opt.Freq != rrule.MONTHLY && r.opt.Freq != rrule.YEARLY {
-				return fmt.Errorf("BYDAY=%s counts weekdays within a month or year; use it with FREQ=MONTHLY or FREQ=YEARLY", cut(value))
-			}
-			n, err := numbers("BYDAY", nth, 53, true)
-			if err != nil {
-				return err
-			}
-			d = d.Nth(n[0])
-		}
-		r.opt.Byweekday = append(r.opt.Byweekday, d)
-	}
-	return nil
-}
 
 // together refuses what RFC 5545 does not allow in one rule.
 func (r *Rule) together() error {
@@ -177,6 +149,10 @@ func (r *Rule) together() error {
 		is   bool
 		what string
 	}{
+		{
+			counted && !yearly && o.Freq != rrule.MONTHLY,
+			"a counted BYDAY counts weekdays within a month or year; use it with FREQ=MONTHLY or FREQ=YEARLY",
+		},
 		{o.Count > 0 && !o.Until.IsZero(), "COUNT and UNTIL stand in one rule; give one of the two"},
 		{weeks && !yearly, "BYWEEKNO goes with FREQ=YEARLY only"},
 		{len(o.Byyearday) > 0 && !yearly, "BYYEARDAY goes with FREQ=YEARLY only"},
@@ -190,30 +166,6 @@ func (r *Rule) together() error {
 		}
 	}
 	return nil
-}
-
-func number(name, value string, hi int) (int, error) {
-	n, err := strconv.Atoi(value)
-	if err != nil || n < 1 || n > hi || value[0] == '+' {
-		return 0, fmt.Errorf("%s=%s cannot be; it is a whole number from 1 to %d", name, cut(value), hi)
-	}
-	return n, nil
-}
-
-func numbers(name, value string, hi int, negative bool) ([]int, error) {
-	also := ""
-	if negative {
-		also = ", or counted from the end with a minus sign"
-	}
-	var out []int
-	for _, s := range strings.Split(value, ",") {
-		n, err := strconv.Atoi(s)
-		if size := max(n, -n); err != nil || size < 1 || size > hi || n < 0 && !negative {
-			return nil, fmt.Errorf("%s=%s cannot be; its numbers lie between 1 and %d%s", name, cut(value), hi, also)
-		}
-		out = append(out, n)
-	}
-	return out, nil
 }
 
 // cut keeps a refusal readable and clean: at most 40 plain characters of what

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strconv"
 	"strings"
 
 	"rimegate/fields"
@@ -14,7 +13,11 @@ import (
 // what stock eat, nitrate in water at the low one; both are kept.
 type Range struct{ Low, High float64 }
 
-func (r Range) times(v float64) Range { return Range{r.Low * v, r.High * v} }
+// Times is a range whose ends are so many times as large.
+func (r Range) Times(v float64) Range { return Range{r.Low * v, r.High * v} }
+
+// PercentOf is a range of percentages taken of v.
+func (r Range) PercentOf(v float64) Range { return Range{r.Low * v / 100, r.High * v / 100} }
 
 func (r Range) ok() bool { return r.Low > 0 && r.High >= r.Low && !math.IsInf(r.High, 0) }
 
@@ -46,8 +49,7 @@ func HerdDemand(h *fields.HerdFacts, perHead *Range, perHeadHow string) Demand {
 	d.Head = *h.Head
 	switch {
 	case h.IntakePctBW != nil && h.WeightKg != nil:
-		kg := *h.IntakePctBW * *h.WeightKg / 100
-		d.PerHead = Range{kg, kg}
+		d.PerHead = Range{*h.IntakePctBW, *h.IntakePctBW}.PercentOf(*h.WeightKg)
 		d.How = fmt.Sprintf("%s %% of %s kg body weight, as the farm states", number(*h.IntakePctBW, 2), number(*h.WeightKg, 0))
 	case perHead != nil && perHead.ok():
 		d.PerHead, d.How = *perHead, perHeadHow
@@ -57,40 +59,34 @@ func HerdDemand(h *fields.HerdFacts, perHead *Range, perHeadHow string) Demand {
 			d.Why = fmt.Sprintf("no animal-unit figure fits %q (%s); set its weight and intake", h.Herd, strings.Join(h.Classes, ", "))
 			return d
 		}
-		d.PerHead = r.times(UnitDay)
+		d.PerHead = r.Times(UnitDay)
 		d.How = fmt.Sprintf("animal units from %s to %s, 26 lb of dry matter each; set the herd's weight for a closer figure", low, high)
 	}
 	if !d.PerHead.ok() {
 		d.Why = fmt.Sprintf("the weight or intake of %q is no number above zero; set it again", h.Herd)
 		return d
 	}
-	d.PerDay = d.PerHead.times(d.Head)
+	d.PerDay = d.PerHead.Times(d.Head)
 	return d
 }
 
 // unitsOf returns the smallest and the largest animal unit of any table for
 // the classes.
 func unitsOf(classes []string) (r Range, low, high string, ok bool) {
-	for _, t := range Tables {
-		for _, u := range t.Rows {
-			if !slices.ContainsFunc(u.Classes, func(c string) bool { return slices.Contains(classes, c) }) {
-				continue
-			}
-			name := fmt.Sprintf("%s (%s, %s)", number(u.AU, 2), u.Kind, t.Source.Publisher)
-			if !ok || u.AU < r.Low {
-				r.Low, low = u.AU, name
-			}
-			if !ok || u.AU > r.High {
-				r.High, high = u.AU, name
-			}
-			ok = true
+	for _, u := range Units {
+		if !slices.ContainsFunc(u.Classes, func(c string) bool { return slices.Contains(classes, c) }) {
+			continue
 		}
+		name := fmt.Sprintf("%s (%s, %s)", number(u.AU, 2), u.Kind, u.Source.Publisher)
+		if !ok || u.AU < r.Low {
+			r.Low, low = u.AU, name
+		}
+		if !ok || u.AU > r.High {
+			r.High, high = u.AU, name
+		}
+		ok = true
 	}
 	return r, low, high, ok
 }
 
-// number prints v with at most places decimals.
-func number(v float64, places int) string {
-	p := math.Pow(10, float64(places))
-	return strconv.FormatFloat(math.Round(v*p)/p, 'f', -1, 64)
-}
+var number = fields.Rounded

@@ -312,12 +312,12 @@ func (x *BlendSheet) Text(w io.Writer, width int) error {
 
 func (t *text) infeasible(e *ration.Infeasible) {
 	t.title("NO BLEND: no mixture of these feeds meets every limit.")
-	way, limits := "Any one of these by itself is in the way:", e.Alone
-	if len(limits) == 0 {
-		way, limits = "Together these are in the way:", e.Together
+	way := "Together these are in the way:"
+	if e.Each {
+		way = "Any one of these by itself is in the way:"
 	}
 	t.items(way)
-	for _, s := range limits {
+	for _, s := range e.Limits {
 		t.para("  - ", "    ", Clean(s.Text)+" ("+s.Limit.String()+").")
 	}
 	t.items(

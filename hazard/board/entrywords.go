@@ -54,11 +54,11 @@ const (
 // behind || takes its place.
 var entryWords = map[fields.Kind][]string{
 	fields.KindFarm: {
-		"Farm", "{name}", onDate, "time zone {zone}", latitude, longwise, aboveSea, "units {units}", "{*watch}",
-		"nitrate table {nitrate_table}", "{share_days n day} of feed asked for", "{*contacts}",
+		"Farm", "{name}", onDate, "time zone {zone}", latitude, longwise, aboveSea, "units {units}", "{frost_watch}",
+		"nitrate table {nitrate_table}", "{share_days n day} of feed asked for", "{contacts}",
 	},
 	fields.KindOverride: {
-		"Rule set", "{rule}", "value {*value}", onDate, "through and including {until}", sourceOf,
+		"Rule set", "{rule}", "value {value}", onDate, "through and including {until}", sourceOf,
 		because,
 	},
 	fields.KindPaddock: {
@@ -68,7 +68,8 @@ var entryWords = map[fields.Kind][]string{
 	fields.KindSplit: {"Split", onDate, "{from at} split into {into at}"},
 	fields.KindJoin:  {"Join", onDate, "{from at} joined into {into at}"},
 	fields.KindSown: {
-		"Sown", inGround, onDate, "{*mix}", "{new_stand yes=a new stand|no=added to the stand that is there}",
+		"Sown", inGround, onDate, "{species} || {species none=no species named: what grows here counts as unknown}",
+		"{new_stand yes=a new stand|no=added to the stand that is there}",
 		"the old stand ended {ended}",
 	},
 	fields.KindSeen: {
@@ -81,7 +82,7 @@ var entryWords = map[fields.Kind][]string{
 	},
 	fields.KindReading: {
 		"Reading", "{night night}", lowOf, "{below_zero yes=below zero|no=not below zero}",
-		"{covers yes=the whole night was read|no=only part of the night was read}", "{*spans}",
+		"{covers yes=the whole night was read|no=only part of the night was read}", "{spans}",
 		"{hours_below_0 2} h below {*zero}",
 		"{hours_below_kill 2} h below the killing line", "{station station} and {paddock at} || {station station} || a thermometer in {paddock at}",
 		sourceOf,
@@ -99,7 +100,7 @@ var entryWords = map[fields.Kind][]string{
 	fields.KindWalk: {
 		"Walk", inGround, onDate, "the {part}", "killed: {killed}", "frost damage: {frost_damage}",
 		"from the {damage_night night}",
-		"{dry yes=dry|no=not dry}", "{*shoots}", "shortest growth {shortest_cm height}",
+		"{dry yes=dry|no=not dry}", "{shoots_cm shoots}", "shortest growth {shortest_cm height}",
 		"still green: {alive} || {alive none=nothing still green}", "gone: {absent} || {absent none=none named as gone}",
 		"{wilted yes=wilted|no=not wilted}", "{stress_free yes=free of stress|no=under stress}",
 		"{weeds_checked yes=weeds checked|no=weeds not checked}", "feed {kg_dm_ha perarea} of dry matter",
@@ -116,8 +117,8 @@ var entryWords = map[fields.Kind][]string{
 	},
 	fields.KindCut: {"Cut for {use}", inGround, onDate, "at {height_cm height}", ofLot},
 	fields.KindGrazed: {
-		"Stock moved", onDate, "{herd} {*to} {paddock at} || stock {*to} {paddock at}",
-		"{left_cm height} left standing || {*left}",
+		"Stock moved", onDate, "{herd} {state in=into|out=out of} {paddock at} || stock {state in=into|out=out of} {paddock at}",
+		"{left_cm height} left standing || {state out=what they left standing not said}",
 		"{swath_left yes=swath left lying|no=no swath left}",
 	},
 	fields.KindLot: {
@@ -160,16 +161,9 @@ var entryWords = map[fields.Kind][]string{
 
 // entryForms are the forms of a number, a place or a night.
 var entryForms = map[string]func(t *teller, v any) string{
-	"temp":      func(t *teller, v any) string { return t.u.temp(v.(float64)) },
-	"height":    func(t *teller, v any) string { return t.u.in(fields.Height, v.(float64)) },
-	"area":      func(t *teller, v any) string { return t.u.in(fields.Area, v.(float64)) },
-	"elevation": func(t *teller, v any) string { return t.u.in(fields.Elevation, v.(float64)) },
-	"rain":      func(t *teller, v any) string { return t.u.in(fields.RainDepth, v.(float64)) },
-	"perarea":   func(t *teller, v any) string { return t.u.in(fields.PerArea, v.(float64)) },
-	"weight":    func(t *teller, v any) string { return t.u.in(fields.Weight, v.(float64)) },
-	"tonnage":   func(t *teller, v any) string { return t.u.in(fields.Tonnage, v.(float64)) },
-	"night":     func(_ *teller, v any) string { return nightWords(v.(fields.Date)) },
-	"station":   func(t *teller, v any) string { return t.station(v.(string)) },
+	"temp":    func(t *teller, v any) string { return t.u.temp(v.(float64)) },
+	"night":   func(_ *teller, v any) string { return nightWords(v.(fields.Date)) },
+	"station": func(t *teller, v any) string { return "thermometer " + stationWords(t.h, v.(string)) },
 	"at": func(t *teller, v any) string {
 		if id, ok := v.(string); ok {
 			return paddockName(t.h, id)
@@ -182,6 +176,18 @@ var entryForms = map[string]func(t *teller, v any) string{
 		}
 		return t.u.both(fields.Difference, -v.(float64)) + " colder than its thermometer"
 	},
+	"shoots": func(t *teller, v any) string {
+		if v.(float64) == 0 {
+			return "no new shoots"
+		}
+		return "new shoots " + t.u.in(fields.Height, v.(float64))
+	},
+}
+
+// entryMeasures are the forms of a number in the farm's unit.
+var entryMeasures = map[string]*fields.Measure{
+	"height": fields.Height, "area": fields.Area, "elevation": fields.Elevation, "rain": fields.RainDepth,
+	"perarea": fields.PerArea, "weight": fields.Weight, "tonnage": fields.Tonnage,
 }
 
 // entryParts are the parts that are more than a field; "" leaves them out.
@@ -189,49 +195,6 @@ var entryParts = map[string]func(*teller, *fields.Entry) string{
 	"date":  (*teller).date,
 	"*on":   func(t *teller, e *fields.Entry) string { return e.EventDate(t.h.Loc).Words() },
 	"*zero": func(t *teller, _ *fields.Entry) string { return t.u.temp(0) },
-	"*watch": func(_ *teller, e *fields.Entry) string {
-		w := e.Body.(*fields.Farm).FrostWatch
-		if w == nil {
-			return ""
-		}
-		t := "frost watch from " + monthDay(w.From) + " through " + monthDay(w.To)
-		if r := w.Record; r != nil {
-			t += ", from the record of " + Clean(r.Station) + ", " + plural(r.Seasons, "season") + " from " +
-				strconv.Itoa(r.FromYear) + " to " + strconv.Itoa(r.ToYear)
-		}
-		return t
-	},
-	"*contacts": func(_ *teller, e *fields.Entry) string {
-		return strings.Join(contacts(e.Body.(*fields.Farm).Contacts), ", ")
-	},
-	"*value": func(_ *teller, e *fields.Entry) string {
-		switch v := e.Body.(*fields.Override).Value; {
-		case v == nil:
-			return ""
-		case v.Number != nil:
-			return exact(*v.Number)
-		default:
-			return Clean(v.Word)
-		}
-	},
-	"*mix": func(_ *teller, e *fields.Entry) string {
-		var out []string
-		for _, s := range e.Body.(*fields.Sown).Species {
-			x := Clean(s.Species)
-			if s.Share != nil {
-				x += " " + number(*s.Share, 1) + " %"
-			}
-			out = append(out, x)
-		}
-		return or(strings.Join(out, ", "), "no species named: what grows here counts as unknown")
-	},
-	"*spans": func(t *teller, e *fields.Entry) string {
-		var out []string
-		for _, s := range e.Body.(*fields.Reading).Spans {
-			out = append(out, "read from "+instant(s.From, t.h)+" to "+instant(s.To, t.h))
-		}
-		return strings.Join(out, ", ")
-	},
 	"*nights": func(_ *teller, e *fields.Entry) string {
 		b := e.Body.(*fields.NoFrost)
 		if b.From == b.To {
@@ -246,32 +209,7 @@ var entryParts = map[string]func(*teller, *fields.Entry) string{
 			return x
 		}
 		x += ", last freezing hour ended " + instant(b.EndedAt, t.h)
-		if b.Night != fields.NoDate && b.Night != d {
-			x += ", the night given was " + b.Night.Words() + ", the later one counts"
-		}
-		return x
-	},
-	"*shoots": func(t *teller, e *fields.Entry) string {
-		switch cm := e.Body.(*fields.Walk).ShootsCM; {
-		case cm == nil:
-			return ""
-		case *cm == 0:
-			return "no new shoots"
-		default:
-			return "new shoots " + t.u.in(fields.Height, *cm)
-		}
-	},
-	"*to": func(_ *teller, e *fields.Entry) string {
-		if e.Body.(*fields.Grazed).State == "in" {
-			return "into"
-		}
-		return "out of"
-	},
-	"*left": func(_ *teller, e *fields.Entry) string {
-		if e.Body.(*fields.Grazed).State == "in" {
-			return ""
-		}
-		return "what they left standing not said"
+		return x + provided(b.Night != d, dated(", the night given was ", b.Night, ", the later one counts"))
 	},
 	"*values": labValues,
 	"*read":   labRead,
@@ -293,14 +231,11 @@ var entryParts = map[string]func(*teller, *fields.Entry) string{
 		return "that is " + number(hazard.ConvertNitrate(*b.Value, "NO3-N", "NO3"), 1) + " mg NO3 per litre"
 	},
 	"*days": func(_ *teller, e *fields.Entry) string {
-		switch b := e.Body.(*fields.Fed); b.To {
-		case fields.NoDate:
-			return "from " + b.From.Words()
-		case b.From:
+		b := e.Body.(*fields.Fed)
+		if b.From == b.To {
 			return b.From.Words()
-		default:
-			return "from " + b.From.Words() + " through " + b.To.Words()
 		}
+		return "from " + b.From.Words() + dated(" through ", b.To, "")
 	},
 }
 
@@ -314,43 +249,23 @@ type teller struct {
 // tell writes one entry as "Kind: part, part, part".
 func (t *teller) tell(e *fields.Entry) string {
 	var parts []string
-	words := entryWords[e.Kind()]
-	for _, x := range words[1:] {
-		if p := t.part(e, x); p != "" {
+	for _, x := range entryWords[e.Kind()] {
+		p, said := fill(x, func(name string) (string, bool) {
+			w := t.field(e, name)
+			return w, w != ""
+		})
+		if said || len(parts) == 0 {
 			parts = append(parts, p)
 		}
 	}
-	text := t.part(e, words[0])
-	if len(parts) > 0 {
-		text += ": " + strings.Join(parts, ", ")
+	text := parts[0]
+	if len(parts) > 1 {
+		text += ": " + strings.Join(parts[1:], ", ")
 	}
 	if n := Clean(e.Note); n != "" {
 		text += `; note: "` + n + `"`
 	}
 	return text
-}
-
-// part fills one part, or the first of its alternatives that was said.
-func (t *teller) part(e *fields.Entry, part string) string {
-next:
-	for _, x := range strings.Split(part, " || ") {
-		var b strings.Builder
-		for {
-			head, rest, ok := strings.Cut(x, "{")
-			b.WriteString(head)
-			if !ok {
-				return b.String()
-			}
-			name, tail, _ := strings.Cut(rest, "}")
-			w := t.field(e, name)
-			if w == "" {
-				continue next
-			}
-			b.WriteString(w)
-			x = tail
-		}
-	}
-	return ""
 }
 
 // field is a field in words, "" where it was not said.
@@ -364,10 +279,8 @@ func (t *teller) field(e *fields.Entry, name string) string {
 	name, form, _ := strings.Cut(name, " ")
 	v := valueOf(e.Body, name)
 	if none, ok := strings.CutPrefix(form, "none="); ok {
-		if list, said := v.([]string); said && len(list) == 0 {
-			return none
-		}
-		return ""
+		list := reflect.ValueOf(v)
+		return provided(v != nil && list.Len() == 0, none)
 	}
 	if v == nil || v == "" || v == fields.NoDate {
 		return ""
@@ -377,7 +290,7 @@ func (t *teller) field(e *fields.Entry, name string) string {
 	}
 	switch x := v.(type) {
 	case float64:
-		return counted(x, form)
+		return t.counted(x, form)
 	case bool:
 		return chosen(form, map[bool]string{true: "yes", false: "no"}[x])
 	case string:
@@ -387,19 +300,44 @@ func (t *teller) field(e *fields.Entry, name string) string {
 	case time.Time:
 		return instant(x, t.h)
 	case []string:
-		return join(cleanAll(x))
+		return join(texts(x, Clean))
+	case []fields.SpeciesShare:
+		return strings.Join(texts(x, func(s fields.SpeciesShare) string {
+			if s.Share == nil {
+				return Clean(s.Species)
+			}
+			return Clean(s.Species) + " " + number(*s.Share, 1) + " %"
+		}), ", ")
+	case []fields.Span:
+		return strings.Join(texts(x, func(s fields.Span) string {
+			return "read from " + instant(s.From, t.h) + " to " + instant(s.To, t.h)
+		}), ", ")
+	case fields.RuleValue:
+		if x.Number != nil {
+			return exact(*x.Number)
+		}
+		return Clean(x.Word)
+	case fields.Contacts:
+		return strings.Join(contacts(&x), ", ")
+	case fields.Watch:
+		words := "frost watch from " + monthDay(x.From) + " through " + monthDay(x.To)
+		if r := x.Record; r != nil {
+			words += ", from the record of " + Clean(r.Station) + ", " + plural(r.Seasons, "season") + " from " +
+				strconv.Itoa(r.FromYear) + " to " + strconv.Itoa(r.ToYear)
+		}
+		return words
 	}
 	panic("board: no words for the field " + name)
 }
 
-// counted is a number with as many decimals as form says, or as many of a thing:
-// "n bale" makes "1 bale", "20 bales".
-func counted(x float64, form string) string {
+// counted is a number in the farm's unit, with as many decimals as form says, or as
+// many of a thing: "n bale" makes "1 bale", "20 bales".
+func (t *teller) counted(x float64, form string) string {
+	if m := entryMeasures[form]; m != nil {
+		return t.u.in(m, x)
+	}
 	if one, ok := strings.CutPrefix(form, "n "); ok {
-		if x != 1 {
-			one += "s"
-		}
-		return number(x, 1) + " " + one
+		return number(x, 1) + " " + one + provided(x != 1, "s")
 	}
 	places, err := strconv.Atoi(form)
 	if err != nil {
@@ -439,7 +377,7 @@ func valueOf(b fields.Body, name string) any {
 				list[j] = f.Index(j).String()
 			}
 			return list
-		case f.Kind() == reflect.Pointer && f.IsNil(), f.Kind() == reflect.Slice:
+		case (f.Kind() == reflect.Pointer || f.Kind() == reflect.Slice) && f.IsNil():
 			return nil
 		case f.Kind() == reflect.Pointer:
 			return f.Elem().Interface()
@@ -447,13 +385,6 @@ func valueOf(b fields.Body, name string) any {
 		return f.Interface()
 	}
 	panic("board: no field " + name + " in an entry of kind " + string(b.Kind()))
-}
-
-func (t *teller) station(id string) string {
-	if s := t.h.Station(id); s != nil {
-		return "thermometer " + or(Clean(s.Name), Clean(id))
-	}
-	return "thermometer " + Clean(id)
 }
 
 // nightWords spells a night out: it belongs to the day on which it ends.
@@ -502,13 +433,13 @@ func (t *teller) struck(e *fields.Entry) string {
 // labValues echoes the values as printed.
 func labValues(_ *teller, e *fields.Entry) string {
 	b := e.Body.(*fields.Lab)
-	vals := make([]string, len(b.Values))
-	for i, v := range b.Values {
-		vals[i] = grouped(exact(v.N)) // as typed: a rounded figure is another one
+	vals := texts(b.Values, func(v fields.Value) string {
+		x := grouped(exact(v.N)) // as typed: a rounded figure is another one
 		if v.Below {
-			vals[i] = "below " + vals[i] + " (not detected)"
+			return "below " + x + " (not detected)"
 		}
-	}
+		return x
+	})
 	x := join(vals) + " " + string(b.Unit)
 	if b.Form != "" {
 		x += " " + string(b.Form)

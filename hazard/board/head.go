@@ -336,7 +336,7 @@ func (s *speaker) notice(n *hazard.Notice) string {
 	what := "An entry"
 	switch n.Kind {
 	case hazard.NoticeWater:
-		t := "STOCK WATER: " + s.waterCause(n.Water)
+		t := "STOCK WATER: " + s.cause(n.Water)
 		if len(n.Drinks) > 0 {
 			t += ". It is the water of " + gateNames(s.h, n.Drinks)
 		}

@@ -8,11 +8,9 @@ import (
 // lineRow is all that is said of one line of the answer. Texts are templates:
 // {name} is a part of parts.go.
 type lineRow struct {
-	says  string // the cause, a clause without its full stop
-	cause func(*speaker, *hazard.Reason) string
-	short string // the cause in at most about twelve words, for a page
-	act   string // what lifts it, as one clause; none for a line that is always clear
-	acts  func(*speaker, *hazard.Reason) string
+	says  string                                     // the cause, a clause without its full stop
+	short string                                     // the cause in at most about twelve words, for a page
+	act   string                                     // what lifts it, as one clause; none for a line that is always clear
 	task  string                                     // the errand behind act; none where it is to wait or to ask
 	due   func(*speaker, *hazard.Reason) fields.Date // when it is due: at once if left out, never on hazard.NoEnd
 
@@ -38,11 +36,12 @@ const (
 	plantAct    = "find out what the plant is and log it by its name; ask an extension office"
 	rainAct     = "wait for rain; when it has ended the drought, log that"
 	measureAct  = "walk it and measure the shortest green growth"
-	outgrownAct = "only new growth or a confirmed kill lifts it: walk it{from} and find no frost damage, no short " +
+	outgrownAct = "only new growth or a confirmed kill lifts it: walk it{ on or after |walk day} and find no frost damage, no short " +
 		"shoots and the minimum height; {taken} ends it too"
 	hcnAct       = "send a sealed or frozen sample to a laboratory for HCN; {taken} ends it too"
 	barAct       = "wait if you can; if you cut, raise the bar and have the lot tested before it is fed"
 	vetAct       = "only a veterinarian's word lifts this: call the vet"
+	judged       = "{nitrate}{, sampled |on}{, with its water |water| ppm NO3-N}; {nitrate table}"
 	speciesTable = "the species table: what is said of each plant"
 	incidentLog  = "the farm's journal: an incident"
 	vetLog       = "the farm's journal: a veterinarian's word"
@@ -58,9 +57,9 @@ var lines = [hazard.NumLines]lineRow{
 		says: "A rule without words applies: treat it as NO and ask", short: "a rule without words",
 		act: "nobody decided this: treat it as NO and ask",
 	},
-	hazard.LineNoP: {cause: (*speaker).noPrussic, short: "no prussic acid plants here", source: speciesTable},
+	hazard.LineNoP: {says: "No plant listed here makes {minor}prussic acid{: |plants}", short: "no prussic acid plants here", source: speciesTable},
 	hazard.LineAllPassed: {
-		says:  "Every line on prussic acid was looked at and none applies{(plants)}{rests}",
+		says:  "Every line on prussic acid was looked at and none applies{ (|plants|)}{; it rests on the walk of |proof}",
 		short: "passed every prussic acid check", source: "every rule on prussic acid in the rulebook",
 	},
 	hazard.LineUnlisted: {
@@ -69,133 +68,135 @@ var lines = [hazard.NumLines]lineRow{
 		source: "ours: nothing is known of what grows there",
 	},
 	hazard.LineNeverChecked: {
-		says:  "Never sown here, and no walk in the last 365 days says that the weeds were checked{last}",
+		says:  "Never sown here, and no walk in the last 365 days says that the weeds were checked{ (the last one: |on|)}",
 		short: "never sown, weeds never looked for", act: weedsAct, task: taskWalk,
 		source: "ours: a paddock never sown needs a walk that checks its weeds every year",
 	},
 	hazard.LineNotListedHCN: {
-		says: "No source read speaks of prussic acid in {plants}, and no walk in the last 365 days says that the weeds " +
-			"were checked{last}",
+		says: "No source read speaks of prussic acid in {some plants}, and no walk in the last 365 days says that the weeds " +
+			"were checked{ (the last one: |on|)}",
 		short: "weeds never looked for", act: weedsAct, task: taskWalk,
 		source: "ours: a plant no source speaks of needs a walk that checks the weeds",
 	},
 	hazard.LineUnknown: {
-		cause: (*speaker).unknownPlant, short: "unknown plant{: plants}", act: plantAct, source: unknownOurs,
+		says: "Not in the species table, so taken for dangerous: {plants} || It is not known what grows here: a sowing names no " +
+			"species",
+		short: "unknown plant{: |plants}", act: plantAct, source: unknownOurs,
 	},
 	hazard.LineNoSwath: {
 		says: "No swath lies here to graze", short: "no swath here", act: "log the cut if it lies in the swath",
 		source: "the farm's journal: no swath lies there", states: true,
 	},
 	hazard.LineNoCrop: {
-		says: "Nothing stands here to cut{cut}", short: "nothing here to cut",
+		says: "Nothing stands here to cut{: it was cut on |on|, and no walk since then measured growth}", short: "nothing here to cut",
 		act:    "measure the shortest growth when it has grown back",
 		source: "the farm's journal: the last cut and the walks since", states: true,
 	},
 
 	hazard.LineClock: {
-		cause: func(s *speaker, r *hazard.Reason) string { return s.clock(r, "Froze") }, short: "{frost}",
-		acts: (*speaker).clockAct, task: taskWalk, restarts: true,
+		says: "{clock} || Froze{ |on}{; |waited}", short: "{frost}",
+		act: "{clock act} || {until}; then walk it", task: taskWalk, restarts: true,
 	},
 	hazard.LineDryWait: {
-		says: "Killed and dry since {date}{wait}", short: "killed, dry since {day}", act: "{until}; then walk it",
+		says: "Killed and dry since {on}{; |waited}", short: "killed, dry since {day}", act: "{until}; then walk it",
 		task: taskWalk, due: afterHold,
 	},
 	hazard.LineShoots: {
-		says: "New shoots of {below}{found}", short: "new shoots {height}, under {limit}",
+		says: "New shoots of {below}{ (measured |on|)}", short: "new shoots {height}, under {limit}",
 		act: "wait until the shoots stand {minimum} or a later frost kills them; then walk it and measure the shortest " +
 			"growth",
 		task: taskMeasure, due: remeasure, source: "ours: shoots below the minimum height are held",
 	},
 	hazard.LineNeverMeasured: {
-		says: "Growing, and the shortest growth was never measured{since}", short: "growing, never measured", act: measureAct,
+		says: "Growing, and the shortest growth was never measured{ since |since}", short: "growing, never measured", act: measureAct,
 		task: taskMeasure, source: "ours: what was not measured is not clear",
 	},
 	hazard.LineTooShort: {
-		says: "The shortest growth is {below}{found}", short: "too short: {height}, under {limit}",
+		says: "The shortest growth is {below}{ (measured |on|)}", short: "too short: {height}, under {limit}",
 		act: "wait until it stands {minimum}; then measure the shortest green growth", task: taskMeasure, due: remeasure,
 	},
 	hazard.LineOldHeight: {
-		says:  "The shortest growth was last measured{on}{, ago}; a height counts for {days}",
+		says:  "The shortest growth was last measured{ on |on}{, |ago}; a height counts for {days}",
 		short: "height last measured {day}", act: measureAct, task: taskMeasure,
 	},
 	hazard.LineDrought: {
-		says: "Drought{since}, and no rain has ended it", short: "drought, no rain has ended it", act: rainAct,
+		says: "Drought{ since |since}, and no rain has ended it", short: "drought, no rain has ended it", act: rainAct,
 	},
 	hazard.LineRainWait: {
-		says: "Rain ended the drought{on}{wait}", short: "rain after drought {day}", act: "{until}; then walk it",
+		says: "Rain ended the drought{ on |on}{; |waited}", short: "rain after drought {day}", act: "{until}; then walk it",
 		task: taskWalk, due: afterHold,
 	},
 	hazard.LineRainHeight: {
-		says:  "Growing, and the minimum height of {limit} was not measured since the rain that ended the drought{on}",
+		says:  "Growing, and the minimum height of {limit} was not measured since the rain that ended the drought{ on |on}",
 		short: "not measured since the rain {day}",
 		act:   "when it has grown after the rain, measure the shortest green growth", task: taskMeasure,
 	},
 	hazard.LineHail: {
-		says: "Hail{on}{wait} (no publication gives a number; the frost wait is used)", short: "hail {day}",
+		says: "Hail{ on |on}{; |waited} (no publication gives a number; the frost wait is used)", short: "hail {day}",
 		act: "{until}; then walk it", task: taskWalk, due: afterHold,
 	},
 	hazard.LineTrampled: {
-		says: "Trampled{on}{wait} (no publication gives a number; the frost wait is used)", short: "trampled {day}",
+		says: "Trampled{ on |on}{; |waited} (no publication gives a number; the frost wait is used)", short: "trampled {day}",
 		act: "{until}; then walk it", task: taskWalk, due: afterHold,
 	},
 	hazard.LineSprayed: {
-		says: "Sprayed{on}{wait} (publications say several weeks; the number is ours)", short: "sprayed {day}",
+		says: "Sprayed{ on |on}{; |waited} (publications say several weeks; the number is ours)", short: "sprayed {day}",
 		act: "{until}; then walk it", task: taskWalk, due: afterHold,
 	},
 	hazard.LineWilted: {
-		says: "Found wilted{on}, and no walk since then says otherwise", short: "found wilted {day}",
+		says: "Found wilted{ on |on}, and no walk since then says otherwise", short: "found wilted {day}",
 		act: "walk it when it stands fresh again and log wilted as no", task: taskWalk,
 		source: "ours: what was last found wilted is held",
 	},
 	hazard.LineFrosted: {
-		says: "Frosted{on} and not confirmed dead: what lives on can stay poisonous", short: "frosted {day}, not known dead",
+		says: "Frosted{ on |on} and not confirmed dead: what lives on can stay poisonous", short: "frosted {day}, not known dead",
 		act: outgrownAct, task: taskWalk, due: onWalkDay,
 	},
 	hazard.LineDamaged: {
-		says: "The walk{of} found frost damage, and the stand is not confirmed dead", short: "frost damage found {day}",
+		says: "The walk{ of |on} found frost damage, and the stand is not confirmed dead", short: "frost damage found {day}",
 		act: outgrownAct, task: taskWalk, due: onWalkDay,
 	},
 	hazard.LineNotDry: {
-		says: "The walk{of} found it not dry: a kill is confirmed only when it is dry too", short: "found not dry {day}",
+		says: "The walk{ of |on} found it not dry: a kill is confirmed only when it is dry too", short: "found not dry {day}",
 		act: "walk it again when it has dried and log it as dry", task: taskWalk,
 		source: "ours: a stand is dead when it is killed and dry",
 	},
 	hazard.LineCapped: {
-		says: "{plants} while green: never better than ask first", short: "{plants} while green: always ask",
+		says: "{some plants} while green: never better than ask first", short: "{some plants} while green: always ask",
 		act:    "no walk lifts this while it is green: ask before turning in",
 		source: "the species table: what is said of the plant",
 	},
 	hazard.LinePossible: {
-		cause: (*speaker).possible, short: "may have frozen {day}",
-		act: "walk it{from} and log whether there is frost damage", task: taskWalk,
+		says: "{possible}", short: "may have frozen {day}",
+		act: "walk it{ on or after |walk day} and log whether there is frost damage", task: taskWalk,
 		due: func(_ *speaker, r *hazard.Reason) fields.Date { return r.WalkOn },
 	},
 	hazard.LineUnreadNights: {
-		cause: (*speaker).unread, short: "{unread}", task: taskNight, source: unreadOurs,
+		says: "Cannot tell: {last night} || Cannot tell: no reading for {nights}", short: "{unread}", task: taskNight, source: unreadOurs,
 		act: "look up the thermometer for the nights named and log the lows, or sign that there was no frost",
 	},
 	hazard.LineForecastCaution: {
-		says:  "Forecast low of {low}, for the night{of}: it may freeze where plants stand, so {out}",
-		short: "may freeze, night of {day}", acts: (*speaker).forecastAct, task: taskNight, due: onDay, source: forecastOurs,
+		says:  "Forecast low of {low}, for the night{ of |on}: it may freeze where plants stand, so {out}",
+		short: "may freeze, night of {day}", act: "have the stock {out}{, |dark}; in the morning of {on} read the thermometer", task: taskNight, due: onDay, source: forecastOurs,
 	},
 	hazard.LineForecastHold: {
-		says: "Forecast low of {low}, for the night{of}: freezing", short: "freezing forecast, night of {day}",
-		acts: (*speaker).forecastAct, task: taskNight, due: onDay, source: forecastOurs,
+		says: "Forecast low of {low}, for the night{ of |on}: freezing", short: "freezing forecast, night of {day}",
+		act: "have the stock {out}{, |dark}; in the morning of {on} read the thermometer", task: taskNight, due: onDay, source: forecastOurs,
 	},
 	hazard.LineOldWalk: {
-		says: "Dead, but the last clean walk was{on}{, ago}; a walk counts for {days}", short: "dead, but last walked {day}",
+		says: "Dead, but the last clean walk was{ on |on}{, |ago}; a walk counts for {days}", short: "dead, but last walked {day}",
 		act: "walk it again: all killed, dry, no shoots, weeds checked", task: taskWalk,
 	},
 	hazard.LineHCNHold: {
-		cause: func(s *speaker, r *hazard.Reason) string { return hcn(r, "hold") }, short: "HCN {ppm} ppm, {day}",
+		says: "{HCN}, at or above the hold line of {HCN limit} ppm{, sampled |on}", short: "HCN {ppm} ppm, {day}",
 		act: hcnAct, task: taskSample,
 	},
 	hazard.LineHCNCaution: {
-		cause: func(s *speaker, r *hazard.Reason) string { return hcn(r, "caution") }, short: "HCN {ppm} ppm, {day}",
+		says: "{HCN}, at or above the caution line of {HCN limit} ppm{, sampled |on}", short: "HCN {ppm} ppm, {day}",
 		act: hcnAct, task: taskSample,
 	},
 	hazard.LineHCNUnfit: {
-		says:  "The HCN result{of} cannot clear anything: the sample was dried, a quick test, or as-fed without dry matter",
+		says:  "The HCN result{ of |on} cannot clear anything: the sample was dried, a quick test, or as-fed without dry matter",
 		short: "HCN test {day} cannot clear it", act: hcnAct, task: taskSample,
 	},
 	hazard.LineFlax: {
@@ -207,78 +208,76 @@ var lines = [hazard.NumLines]lineRow{
 		act: "send a sealed or frozen sample to a laboratory for HCN", task: taskSample, source: flaxOurs,
 	},
 	hazard.LineHorses: {
-		says: "Horses never on {plants}", short: "never horses on {plants}",
+		says: "Horses never on {some plants}", short: "never horses on {some plants}",
 		act:    "nothing lifts this: put the horses elsewhere",
 		source: "ours: the species table names the plant as harmful to horses",
 	},
 
 	hazard.LineChopFrosted: {
-		says:  "Frost fell on the living stand{on}, and it was not cut for another use since then",
+		says:  "Frost fell on the living stand{ on |on}, and it was not cut for another use since then",
 		short: "froze {day}, not cut since", act: "a cut for another use ends it: ask before chopping",
 		source: "ours: chopped feed of a frosted stand is asked about first",
 	},
 	hazard.LineChopWait: {
-		says: "The last frost night was{on}{wait} before it is chopped", short: "frost {day}: wait to chop", act: "{until}",
+		says: "The last frost night was{ on |on}{; |waited} before it is chopped", short: "frost {day}: wait to chop", act: "{until}",
 		use: hazard.CutSilage, restarts: true,
 	},
 	hazard.LineCutUnknown: {
-		says:  "Holds a plant that is not in the species table{(plants)}: ask what it is before it is cut",
-		short: "unknown plant{: plants}", act: plantAct, source: unknownOurs,
+		says:  "Holds a plant that is not in the species table{ (|plants|)}: ask what it is before it is cut",
+		short: "unknown plant{: |plants}", act: plantAct, source: unknownOurs,
 	},
 	hazard.LineCutClear: {
 		says: "It may be cut; feeding it is a separate question", short: "may be cut",
 		source: "ours: cutting and feeding are separate questions",
 	},
 	hazard.LineSwathNotDry: {
-		says:  "The swath cut {date} is not confirmed dry: two walks at least 2 days apart must find it dry{dry}",
+		says:  "The swath cut {on} is not confirmed dry: two walks at least 2 days apart must find it dry{ (first found dry |proof|)}",
 		short: "swath not known dry", act: "walk the swath twice, at least 2 days apart, and log that it is dry",
 		task: taskWalk, source: "ours: a swath is dry when two walks found it so",
 	},
 	hazard.LineSwathOldWalk: {
-		says:  "The swath is dry, but it was last walked{on}{, ago}; a walk counts for {days}",
+		says:  "The swath is dry, but it was last walked{ on |on}{, |ago}; a walk counts for {days}",
 		short: "swath last walked {day}", act: "walk the swath again and log whether it is dry", task: taskWalk,
 	},
 	hazard.LineSwathStubble: {
-		says:  "No clean walk of the stubble since {date} (all killed, dry, no shoots, weeds checked)",
+		says:  "No clean walk of the stubble since {on} (all killed, dry, no shoots, weeds checked)",
 		short: "stubble not walked clean", act: "walk the stubble: all killed, dry, no shoots, weeds checked", task: taskWalk,
 		source: "ours: what grows back in the stubble is looked at",
 	},
 	hazard.LineSwathClock: {
-		cause: func(s *speaker, r *hazard.Reason) string {
-			return s.clock(r, "The swath, or the stand it was cut from, froze")
-		},
-		short: "swath: {frost}", acts: (*speaker).clockAct, task: taskWalk, use: hazard.SwathGraze, restarts: true,
+		says: "{swath clock} || The swath, or the stand it was cut from, froze{ |on}{; |waited}", short: "swath: {frost}", act: "{clock act} || {until}; then walk it", task: taskWalk, use: hazard.SwathGraze, restarts: true,
 	},
-	hazard.LineCure:   {says: "Baled{on}{wait} to cure", short: "baled {day}, curing", act: "{until}", use: hazard.Feed},
-	hazard.LineEnsile: {says: "Made{on}{wait} to ensile", short: "made {day}, ensiling", act: "{until}", use: hazard.Feed},
+	hazard.LineCure:   {says: "Baled{ on |on}{; |waited} to cure", short: "baled {day}, curing", act: "{until}", use: hazard.Feed},
+	hazard.LineEnsile: {says: "Made{ on |on}{; |waited} to ensile", short: "made {day}, ensiling", act: "{until}", use: hazard.Feed},
 	hazard.LineSuspect: {
-		says:  "Suspect of prussic acid, and no laboratory HCN result of the lot itself clears it{suspect}",
+		says:  "Suspect of prussic acid, and no laboratory HCN result of the lot itself clears it{: |suspect}{ (|suspect day|)}",
 		short: "suspect of prussic acid, no HCN test", act: "{core} for HCN, sealed or frozen", task: taskSample,
 		use: hazard.Feed,
 	},
-	hazard.LineLotClear: {cause: (*speaker).lotClear, short: "not suspect of prussic acid", use: hazard.Feed},
+	hazard.LineLotClear: {says: "{made clear}{, and its wait since |on| is over}", short: "not suspect of prussic acid", use: hazard.Feed},
 
 	hazard.LineNitrateUntested: {
-		cause: (*speaker).untested, short: "nitrate not tested", act: "{sample}", task: taskSample,
+		says: "No nitrate sample clears it: the last one, of {on}, does not || Nitrate is untested{: |plants}" +
+			"{, which gather it after so much nitrogen (last spread |dosed|)}", short: "nitrate not tested", act: "{sample}", task: taskSample,
 	},
 	hazard.LineNitrateWait: {
-		says: "Nitrate can be high: {stress}{stress wait}", short: "nitrate after {stress short}", acts: (*speaker).stressAct,
+		says: "Nitrate can be high: {stress}{stress wait}", short: "nitrate after {stress short}", act: "{rain} || wait until {until stress}; then {sample} || when the wait is over, {sample}",
 		task: taskSample, due: afterStress,
 	},
 	hazard.LineNitrateInsideWait: {
-		says: "Nitrate can be high: {stress}{stress wait}", short: "nitrate after {stress short}", acts: (*speaker).stressAct,
+		says: "Nitrate can be high: {stress}{stress wait}", short: "nitrate after {stress short}", act: "{rain} || wait until {until stress}; then {sample} || when the wait is over, {sample}",
 		task: taskSample, due: afterStress,
 	},
 	hazard.LineNitrateDrought: {
-		says: "Nitrate is high in a drought: drought{since}, and no rain has ended it", short: "nitrate in a drought",
+		says: "Nitrate is high in a drought: drought{ since |since}, and no rain has ended it", short: "nitrate in a drought",
 		act: rainAct,
 	},
 	hazard.LineNitrateOvertaken: {
-		says:  "The nitrate sample{of} no longer counts: a stress, nitrogen, a cut or a graze-out came on that day or later",
+		says:  "The nitrate sample{ of |on} no longer counts: a stress, nitrogen, a cut or a graze-out came on that day or later",
 		short: "nitrate test {day} no longer counts", act: "{sample}", task: taskSample,
 	},
 	hazard.LineNitrateAged: {
-		says: "The nitrate sample{of}{, ago}, is too old: it counts for {days}", short: "nitrate test {day} too old",
+		says: "The nitrate sample{ of |on}{, |ago}, is too old: it counts for {days}", short: "nitrate test {day} too old",
 		act: "{sample}", task: taskSample,
 	},
 	hazard.LineNitrateNights: {
@@ -288,59 +287,60 @@ var lines = [hazard.NumLines]lineRow{
 		task:  taskWalk, due: afterNights, source: unreadOurs,
 	},
 	hazard.LineNitrateTable: {
-		cause: func(s *speaker, r *hazard.Reason) string { return s.nitrateTable(r, "Nitrate ") },
+		says:  "{unjudged} || Nitrate " + judged,
 		short: "nitrate {no3n} ppm NO3-N, {day}", act: "graze something else, or wait and test again: {sample}",
 		task: taskSample,
 	},
 	hazard.LineNitrateClears: {
-		says: "Nitrate {nitrate}{sampled}{water}: clear in every table asked", short: "nitrate tested clear {day}",
+		says: "Nitrate {nitrate}{, sampled |on}{, with its water |water| ppm NO3-N}: clear in every table asked", short: "nitrate tested clear {day}",
 	},
 	hazard.LineNitrateLow: {
-		says: "The plants here gather little nitrate{(plants)}, no nitrogen was spread of late, the weeds were checked, " +
-			"and no result speaks against it{trace}",
+		says: "The plants here gather little nitrate{ (|plants|)}, no nitrogen was spread of late, the weeds were checked, " +
+			"and no result speaks against it{ (scattered in it: |trace|)}",
 		short: "plants low in nitrate", source: speciesTable,
 	},
 	hazard.LineNitrateLowUnsure: {
-		says: "The plants here gather little nitrate{(plants)}, but no walk of the last {days} checked for weeds that " +
+		says: "The plants here gather little nitrate{ (|plants|)}, but no walk of the last {days} checked for weeds that " +
 			"gather it",
 		short: "nitrate weeds not looked for",
 		act:   "walk it, look for pigweed, lamb's-quarters, kochia, thistles and the like, and log the weeds as checked",
 		task:  taskWalk,
 	},
 	hazard.LineNitrateOpen: {
-		cause: (*speaker).lightFrosts, short: "light frost {day}, not walked since",
-		act: "walk it{from} and log whether there is frost damage", task: taskWalk, due: onWalkDay,
+		says: "Light frosts ({several nights}), and no walk says whether the last one hurt the plants; damaged plants gather nitrate || A light frost{ on |on}, and no walk since then says whether it hurt the plants; damaged plants gather nitrate", short: "light frost {day}, not walked since",
+		act: "walk it{ on or after |walk day} and log whether there is frost damage", task: taskWalk, due: onWalkDay,
 		source: "ours: a light frost counts until a walk finds no damage, which all publications name as the cause",
 	},
 	hazard.LineNitrateFresh: {
-		says: "Nitrogen was spread{on}: too fresh, through and including {ends}", short: "nitrogen spread {day}",
-		acts: func(_ *speaker, r *hazard.Reason) string { return "wait until " + (r.Ends + 1).Words() },
+		says: "Nitrogen was spread{ on |on}: too fresh, through and including {ends}", short: "nitrogen spread {day}",
+		act: "wait until {next end}",
 	},
 	hazard.LineNitrateWeedy: {
-		says: "Weeds that gather nitrate grow in it: {plants}", short: "nitrate weeds: {plants}",
+		says: "Weeds that gather nitrate grow in it: {some plants}", short: "nitrate weeds: {some plants}",
 		act:  "log how much of it there is (seen, extent trace, patches or common), that a walk finds it gone, or {sample}",
 		task: taskWalk, source: "the species table: what is said of the weed; how much of it is too much is ours",
 	},
 	hazard.LineNitrateCutNow: {
-		says:  "Nitrate has not risen yet after the frost or hail{of}: cut now, through and including {next day}",
+		says:  "Nitrate has not risen yet after the frost or hail{ of |on}: cut now, through and including {next day}",
 		short: "cut now, before nitrate rises", act: "cut today, or wait until the peak is over",
 	},
-	hazard.LineNitratePeak: {cause: (*speaker).peak, short: "nitrate high after {stress short}", act: barAct},
+	hazard.LineNitratePeak: {
+		says: "Nitrate is high after {stress}; it peaks {peak from} through {peak to}, and the wait runs through and including {wait end}", short: "nitrate high after {stress short}", act: barAct},
 	hazard.LineNitrateCutRain: {
-		says: "Nitrate can be high after {stress}{stress end}", short: "nitrate after {stress short}", act: barAct,
+		says: "Nitrate can be high after {stress}{, through and including |stress ends}", short: "nitrate after {stress short}", act: barAct,
 	},
 	hazard.LineNitrateCutBar: {
-		says: "Nitrate {nitrate}{sampled}, would hold some class of stock: raise the bar (leave {leave} or the bottom " +
+		says: "Nitrate {nitrate}{, sampled |on}, would hold some class of stock: raise the bar (leave {leave} or the bottom " +
 			"third, whichever is higher) and test the lot",
 		short: "nitrate {no3n} ppm NO3-N: raise the bar", act: "raise the bar, and have the lot tested before it is fed",
 	},
 	hazard.LineNitrateLotUntested: {
-		says:  "The lot itself was never tested for nitrate, and storing does not take it away{grave}",
+		says:  "The lot itself was never tested for nitrate, and storing does not take it away{; |grave}",
 		short: "lot never tested for nitrate", act: "{core} for nitrate", task: taskSample, use: hazard.Feed,
 		source: "ours: stored feed is never clear of nitrate without a result of its own",
 	},
 	hazard.LineNitrateLotTable: {
-		cause: func(s *speaker, r *hazard.Reason) string { return s.nitrateTable(r, "The lot's nitrate ") },
+		says:  "{unjudged} || The lot's nitrate " + judged,
 		short: "nitrate {no3n} ppm NO3-N, {day}",
 		act:   "mix it with feed low in nitrate to what is allowed, or feed something else: work out the blend",
 		use:   hazard.Feed,
@@ -352,29 +352,27 @@ var lines = [hazard.NumLines]lineRow{
 		act:   "have several bales tested one by one, or mix it evenly into the ration: work out the blend", use: hazard.Feed,
 	},
 	hazard.LineNitrateLotThin: {
-		says:  "The lot's nitrate result stands on too few bales or cores, or on no laboratory{bales}{grave}",
+		says:  "The lot's nitrate result stands on too few bales or cores, or on no laboratory{: |bales| bales or cores are asked for}{; |grave}",
 		short: "too few bales cored for nitrate", act: "{core} for nitrate", task: taskSample, use: hazard.Feed,
 	},
 	hazard.LineWater: {
-		cause: (*speaker).waterCause, short: "nitrate in the stock water, {day}", act: waterAct, task: taskSample,
+		says: "The stock water ({water id}) holds {mg} mg NO3-N per litre (tested {on}), at or above {mg limit}; it adds to the nitrate of the feed", short: "nitrate in the stock water, {day}", act: waterAct, task: taskSample,
 	},
 
 	hazard.LineIncident: {
-		cause: func(s *speaker, r *hazard.Reason) string { return s.incident(r, "Animals fell sick or died here") },
+		says:  "Animals fell sick or died here{ on |on}{, |toll}{ (|what|)}",
 		short: "animal down {day}", act: vetAct, task: taskVet, source: incidentLog,
 	},
 	hazard.LineLotIncident: {
-		cause: func(s *speaker, r *hazard.Reason) string {
-			return s.incident(r, "Animals fell sick or died on feed cut with this (lot "+Clean(r.Lot)+")")
-		},
+		says:  "Animals fell sick or died on feed cut with this (lot {lot}){ on |on}{, |toll}{ (|what|)}",
 		short: "animals sick on feed of this cut {day}", act: vetAct, task: taskVet, use: hazard.Feed, source: incidentLog,
 	},
 	hazard.LineKeepOff: {
-		says: "{vet} says keep off ({date}){because}", short: "{vet} says keep off", acts: (*speaker).keepOffAct,
+		says: "{vet} says keep off ({on}){, because: |because}", short: "{vet} says keep off", act: "it ends after {through}; before that, call the vet who said it || " + vetAct + " who said it",
 		task: taskVet, source: vetLog,
 	},
 	hazard.LineMayGraze: {
-		cause: (*speaker).mayGraze, short: "{vet} says it may be used", act: "ask before turning in", source: vetLog,
+		says: "{vet} says it may be used{ through and including |vet until}{, because: |because}; {vet but}", short: "{vet} says it may be used", act: "ask before turning in", source: vetLog,
 	},
 	hazard.LineVetNone: {
 		says: "No incident and no veterinarian's word stands against it", short: "no vet's word against it",

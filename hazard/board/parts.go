@@ -1,66 +1,47 @@
 package board
 
 import (
+	"cmp"
+	"slices"
 	"strings"
 
 	"rimegate/fields"
 	"rimegate/hazard"
 )
 
-// parts are what the templates of the lines are filled with. One that a reason
-// has nothing for is empty, its comma included.
+// parts are what the templates of the lines are filled with; "" where a reason has
+// nothing for one.
 var parts = map[string]func(*speaker, *hazard.Reason) string{
-	// Days.
-	"on":       func(_ *speaker, r *hazard.Reason) string { return when(r.On) },
-	"of":       func(_ *speaker, r *hazard.Reason) string { return ofDate(r.On) },
-	"date":     func(_ *speaker, r *hazard.Reason) string { return r.On.Words() },
-	"day":      func(_ *speaker, r *hazard.Reason) string { return r.On.Short() },
-	"next day": func(_ *speaker, r *hazard.Reason) string { return (r.On + 1).Words() },
-	"proof":    func(_ *speaker, r *hazard.Reason) string { return r.Proof.Words() },
-	"ends":     func(_ *speaker, r *hazard.Reason) string { return r.Ends.Words() },
-	"nights":   func(_ *speaker, r *hazard.Reason) string { return nights(r.Nights) },
-	"sampled":  func(_ *speaker, r *hazard.Reason) string { return dated(", sampled ", r.On, "") },
-	"found":    func(_ *speaker, r *hazard.Reason) string { return dated(" (measured ", r.On, ")") },
-	"last":     func(_ *speaker, r *hazard.Reason) string { return dated(" (the last one: ", r.On, ")") },
-	"cut": func(_ *speaker, r *hazard.Reason) string {
-		return dated(": it was cut on ", r.On, ", and no walk since then measured growth")
+	"day":    func(_ *speaker, r *hazard.Reason) string { return r.On.Short() },
+	"nights": func(_ *speaker, r *hazard.Reason) string { return nights(r.Nights) },
+	"several nights": func(_ *speaker, r *hazard.Reason) string {
+		return provided(len(r.Nights) > 1, nights(r.Nights))
 	},
-	"rests": func(_ *speaker, r *hazard.Reason) string { return dated("; it rests on the walk of ", r.Proof, "") },
-	"dry":   func(_ *speaker, r *hazard.Reason) string { return dated(" (first found dry ", r.Proof, ")") },
-	"from":  func(_ *speaker, r *hazard.Reason) string { return dated(" on or after ", r.WalkOn, "") },
-	"since": func(_ *speaker, r *hazard.Reason) string {
-		if r.Began != fields.NoDate {
-			return dated(" since ", r.Began, "")
-		}
-		return dated(" since ", r.On, "")
+	"ago":  (*speaker).ago,
+	"days": func(_ *speaker, r *hazard.Reason) string { return plural(r.Days, "day") },
+	"waited": func(_ *speaker, r *hazard.Reason) string {
+		n := waited(r, r.On)
+		return provided(n > 0, plural(n, "day"))
 	},
-	", ago": (*speaker).ago,
-	"days":  func(_ *speaker, r *hazard.Reason) string { return plural(r.Days, "day") },
-	"wait": func(_ *speaker, r *hazard.Reason) string {
-		if n := waited(r, r.On); n > 0 {
-			return "; " + plural(n, "day")
-		}
-		return ""
-	},
-	"until": (*speaker).wait,
+	"until": func(_ *speaker, r *hazard.Reason) string { return "wait" + dated(" until ", next(r.Through), "") },
 
 	// What it speaks of.
-	"plants": func(s *speaker, r *hazard.Reason) string { return or(s.plants(r), "a plant here") },
-	"(plants)": func(s *speaker, r *hazard.Reason) string {
-		if x := s.plants(r); x != "" {
-			return " (" + x + ")"
-		}
-		return ""
+	"plants":      (*speaker).plants,
+	"some plants": func(s *speaker, r *hazard.Reason) string { return or(s.plants(r), "a plant here") },
+	"minor": func(s *speaker, r *hazard.Reason) string {
+		return provided(slices.ContainsFunc(r.Plants, func(id string) bool {
+			row := speciesRow(s.book, id)
+			return row != nil && row.Habit == hazard.HabitMinor
+		}), "more than a little ")
 	},
-	": plants": func(s *speaker, r *hazard.Reason) string { return after(": ", s.plants(r)) },
-	"trace": func(s *speaker, r *hazard.Reason) string {
-		if len(r.Trace) == 0 {
-			return ""
-		}
-		return " (scattered in it: " + speciesNames(s.book, r.Trace) + ")"
-	},
-	"vet":     func(_ *speaker, r *hazard.Reason) string { return vetName(r.Vet) },
-	"because": func(_ *speaker, r *hazard.Reason) string { return becauseWords(r.Vet.Because) },
+	"trace":    func(s *speaker, r *hazard.Reason) string { return speciesNames(s.book, r.Trace) },
+	"vet":      func(_ *speaker, r *hazard.Reason) string { return vetName(r.Vet) },
+	"because":  func(_ *speaker, r *hazard.Reason) string { return clause(r.Vet.Because) },
+	"vet but":  vetBut,
+	"lot":      func(_ *speaker, r *hazard.Reason) string { return Clean(r.Lot) },
+	"toll":     toll,
+	"what":     func(s *speaker, r *hazard.Reason) string { return clause(incidentOf(s, r).What) },
+	"water id": func(_ *speaker, r *hazard.Reason) string { return Clean(r.Water) },
 
 	// Figures.
 	"below":   (*speaker).below,
@@ -69,6 +50,16 @@ var parts = map[string]func(*speaker, *hazard.Reason) string{
 	"minimum": (*speaker).minimum,
 	"low":     func(s *speaker, r *hazard.Reason) string { return s.u.temp(r.Value) },
 	"ppm":     func(_ *speaker, r *hazard.Reason) string { return ppm(r.Value) },
+	"HCN": func(_ *speaker, r *hazard.Reason) string {
+		v, _ := ppmAgainst(r.Value, r.Limit)
+		return "HCN " + v + " ppm " + [2]string{"on dry matter", "as is"}[asOne(r.Of == hazard.HCNAsIs)]
+	},
+	"HCN limit": func(_ *speaker, r *hazard.Reason) string {
+		_, l := ppmAgainst(r.Value, r.Limit)
+		return l
+	},
+	"mg":       func(_ *speaker, r *hazard.Reason) string { return number(r.Value, 1) },
+	"mg limit": func(_ *speaker, r *hazard.Reason) string { return number(r.Limit, 1) },
 	"taken": func(s *speaker, _ *hazard.Reason) string {
 		left := "20 cm" // hazard.GrazedOffCM, as people say it
 		if s.u == US {
@@ -78,8 +69,18 @@ var parts = map[string]func(*speaker, *hazard.Reason) string{
 	},
 
 	// The frost clock and the nights.
-	"frost":  (*speaker).frostShort,
-	"unread": (*speaker).unreadShort,
+	"clock": func(s *speaker, r *hazard.Reason) string { return s.clock(r, "Froze") },
+	"swath clock": func(s *speaker, r *hazard.Reason) string {
+		return s.clock(r, "The swath, or the stand it was cut from, froze")
+	},
+	"clock act": (*speaker).clockAct,
+	"frost":     (*speaker).frostShort,
+	"possible":  (*speaker).possible,
+	"unread":    (*speaker).unreadShort,
+	"last night": func(s *speaker, r *hazard.Reason) string {
+		return provided(s.lastNight(r), "last night ("+s.on.Words()+") is not in yet")
+	},
+	"dark": func(s *speaker, r *hazard.Reason) string { return provided(s.dark(r.On), "it is dark") },
 	"out": func(s *speaker, r *hazard.Reason) string {
 		if s.dark(r.On) {
 			return "out now"
@@ -89,25 +90,20 @@ var parts = map[string]func(*speaker, *hazard.Reason) string{
 
 	// Nitrate and lots.
 	"sample": func(s *speaker, _ *hazard.Reason) string {
-		return "sample it for nitrate (" + number(s.book.V[hazard.NitrateSampleStems], 0) + " stems from " +
-			number(s.book.V[hazard.NitrateSampleSpots], 0) + " spots, cut at " +
-			s.u.in(fields.Height, s.book.V[hazard.NitrateSampleCutCM]) + " or lower) and send it to a laboratory"
+		v := &s.book.V
+		return "sample it for nitrate (" + number(v[hazard.NitrateSampleStems], 0) + " stems from " +
+			number(v[hazard.NitrateSampleSpots], 0) + " spots, cut at " +
+			s.u.in(fields.Height, v[hazard.NitrateSampleCutCM]) + " or lower) and send it to a laboratory"
 	},
 	"core": func(s *speaker, r *hazard.Reason) string {
 		n := number(r.Bales, 0) + " bales"
 		if r.Bales == 0 { // nobody said how many there are
-			n = number(s.book.V[hazard.NitrateSampleBales], 0) + " bales or " + number(s.book.V[hazard.NitrateSampleBalesPct],
-				0) +
-				" % of the lot, whichever is more,"
+			n = number(s.book.V[hazard.NitrateSampleBales], 0) + " bales or " +
+				number(s.book.V[hazard.NitrateSampleBalesPct], 0) + " % of the lot, whichever is more,"
 		}
 		return "core " + n + " and send the cores to a laboratory"
 	},
-	"bales": func(_ *speaker, r *hazard.Reason) string {
-		if r.Bales == 0 {
-			return ""
-		}
-		return ": " + number(r.Bales, 0) + " bales or cores are asked for"
-	},
+	"bales":     func(_ *speaker, r *hazard.Reason) string { return provided(r.Bales != 0, number(r.Bales, 0)) },
 	"nitrate":   func(_ *speaker, r *hazard.Reason) string { return nitrateFigure(says(r).Value) },
 	"no3n":      func(_ *speaker, r *hazard.Reason) string { return ppm(says(r).Value) },
 	"composite": func(_ *speaker, r *hazard.Reason) string { return nitrateFigure(says(r).Composite) },
@@ -115,35 +111,80 @@ var parts = map[string]func(*speaker, *hazard.Reason) string{
 	"leave": func(s *speaker, _ *hazard.Reason) string {
 		return s.u.in(fields.Height, s.book.V[hazard.NitrateCutLeave])
 	},
-	"water":  withWater,
-	"stress": func(_ *speaker, r *hazard.Reason) string { return stress(r.Stress) },
+	"water": func(_ *speaker, r *hazard.Reason) string { // what the tested water adds to the feed's figure
+		n := says(r)
+		return provided(n.Water > 0, ppm(n.Value+n.Water))
+	},
+	"unjudged": func(s *speaker, r *hazard.Reason) string {
+		n := says(r)
+		return provided(n.Table == "" && n.Value == 0, "The nitrate result"+dated(" of ", r.On, "")+
+			" cannot be judged: it is as fed, and its dry matter was not said")
+	},
+	"nitrate table": (*speaker).nitrateTable,
+	"stress":        func(_ *speaker, r *hazard.Reason) string { return stress(r.Stress) },
 	"stress short": func(_ *speaker, r *hazard.Reason) string {
 		return stressWords[r.Stress.Kind] + " " + r.Stress.On.Short()
 	},
 	"stress wait": stressWait,
-	"stress end": func(_ *speaker, r *hazard.Reason) string {
-		return dated(", through and including ", r.Stress.Ends,
-			"")
-	},
-	"grave": grave,
-	"suspect": func(_ *speaker, r *hazard.Reason) string {
-		return after(": ", suspectWords[r.Why.Line]) + dated(" (", r.Why.On, ")")
+	"rain":        func(_ *speaker, r *hazard.Reason) string { return provided(r.Stress.Ends == hazard.NoEnd, rainAct) },
+	"grave":       grave,
+	"suspect":     func(_ *speaker, r *hazard.Reason) string { return suspectWords[r.Why.Line] },
+	"made clear": func(_ *speaker, r *hazard.Reason) string {
+		if w := suspectWords[r.Why.Line]; w != "" {
+			return "Tall growth that met nothing but frost (" + w + ")"
+		}
+		return "Nothing made this lot suspect of prussic acid"
 	},
 }
 
-// fill puts the parts into a template.
+// days are the parts that are a day.
+var days = map[string]func(*speaker, *hazard.Reason) fields.Date{
+	"on":           func(_ *speaker, r *hazard.Reason) fields.Date { return r.On },
+	"next day":     func(_ *speaker, r *hazard.Reason) fields.Date { return next(r.On) },
+	"since":        func(_ *speaker, r *hazard.Reason) fields.Date { return cmp.Or(r.Began, r.On) },
+	"through":      func(_ *speaker, r *hazard.Reason) fields.Date { return r.Through },
+	"proof":        func(_ *speaker, r *hazard.Reason) fields.Date { return r.Proof },
+	"walk day":     func(_ *speaker, r *hazard.Reason) fields.Date { return r.WalkOn },
+	"ends":         func(_ *speaker, r *hazard.Reason) fields.Date { return r.Ends },
+	"next end":     func(_ *speaker, r *hazard.Reason) fields.Date { return next(r.Ends) },
+	"dosed":        func(_ *speaker, r *hazard.Reason) fields.Date { return r.Dosed },
+	"stress ends":  func(_ *speaker, r *hazard.Reason) fields.Date { return r.Stress.Ends },
+	"until stress": func(_ *speaker, r *hazard.Reason) fields.Date { return next(r.Stress.Ends) },
+	"suspect day":  func(_ *speaker, r *hazard.Reason) fields.Date { return r.Why.On },
+	"vet until":    func(_ *speaker, r *hazard.Reason) fields.Date { return r.Vet.Until },
+	"peak from":    func(s *speaker, r *hazard.Reason) fields.Date { return r.On.Add(s.book.Days(hazard.NitratePeakFrom)) },
+	"peak to":      func(s *speaker, r *hazard.Reason) fields.Date { return r.On.Add(s.book.Days(hazard.NitratePeakTo)) },
+	"wait end":     func(_ *speaker, r *hazard.Reason) fields.Date { return r.On.Add(r.Days) },
+}
+
+// fill puts a reason's parts into a template. {before|part|behind} is left out
+// where the part is "".
 func (s *speaker) fill(t string, r *hazard.Reason) string {
-	var b strings.Builder
-	for {
-		head, rest, ok := strings.Cut(t, "{")
-		b.WriteString(head)
-		if !ok {
-			return b.String()
+	text, _ := fill(t, func(name string) (text string, said bool) {
+		before, rest, optional := strings.Cut(name, "|")
+		if !optional {
+			before, rest = "", name
 		}
-		name, tail, _ := strings.Cut(rest, "}")
-		b.WriteString(parts[name](s, r))
-		t = tail
+		name, behind, _ := strings.Cut(rest, "|")
+		if day := days[name]; day != nil {
+			text = dated("", day(s, r), "")
+		} else {
+			text = parts[name](s, r)
+		}
+		if text == "" {
+			return "", optional
+		}
+		return before + text + behind, true
+	})
+	return text
+}
+
+// next is the day after, none where there is none.
+func next(d fields.Date) fields.Date {
+	if d == fields.NoDate || d == hazard.NoEnd {
+		return fields.NoDate
 	}
+	return d + 1
 }
 
 // dated is a day between two words, nothing where there is none.
@@ -157,8 +198,6 @@ func dated(before string, d fields.Date, behind string) string {
 // when is " on Fri 11-Sep-2026", or nothing where no date is known.
 func when(d fields.Date) string { return dated(" on ", d, "") }
 
-func ofDate(d fields.Date) string { return dated(" of ", d, "") }
-
 // waited returns the days a dated hold counts: from the day to its last one.
 func waited(r *hazard.Reason, from fields.Date) int {
 	if end := r.HoldEnd(); from != fields.NoDate && end != hazard.NoEnd && end >= from {
@@ -167,23 +206,15 @@ func waited(r *hazard.Reason, from fields.Date) int {
 	return r.Days
 }
 
-// ago is ", 12 days ago" as seen from the day asked, "" when that is unknown.
+// ago is "12 days ago" as seen from the day asked, "" when that is unknown.
 func (s *speaker) ago(r *hazard.Reason) string {
 	switch {
 	case r.On == fields.NoDate || r.On > s.on:
 		return ""
 	case r.On == s.on:
-		return ", today"
+		return "today"
 	}
-	return ", " + plural(s.on.Sub(r.On), "day") + " ago"
-}
-
-// wait is "wait until Sat 26-Sep-2026", the first day that can differ.
-func (s *speaker) wait(r *hazard.Reason) string {
-	if r.Through == fields.NoDate || r.Through == hazard.NoEnd {
-		return "wait"
-	}
-	return "wait until " + (r.Through + 1).Words()
+	return plural(s.on.Sub(r.On), "day") + " ago"
 }
 
 // below is "40 cm, below the minimum of 61 cm".
@@ -214,29 +245,12 @@ func (s *speaker) plants(r *hazard.Reason) string {
 	return speciesNames(s.book, r.Plants)
 }
 
-func (s *speaker) noPrussic(r *hazard.Reason) string {
-	t := "No plant listed here makes prussic acid"
-	for _, n := range r.Plants {
-		if row := speciesRow(s.book, n); row != nil && row.Habit == hazard.HabitMinor {
-			t = "No plant listed here makes more than a little prussic acid"
-		}
-	}
-	return t + after(": ", s.plants(r))
-}
-
-func (s *speaker) unknownPlant(r *hazard.Reason) string {
-	if x := s.plants(r); x != "" {
-		return "Not in the species table, so taken for dangerous: " + x
-	}
-	return "It is not known what grows here: a sowing names no species"
-}
-
 // clock puts the frost clock into words: the frost, the nights nobody read and
-// the count of days from the last of them.
+// the count of days from the last of them; "" where each was read.
 func (s *speaker) clock(r *hazard.Reason, froze string) string {
 	n := len(r.Nights)
 	if n == 0 {
-		return s.fill(froze+dated(" ", r.On, "")+"{wait}", r)
+		return ""
 	}
 	t := "Cannot tell: no reading for " + nights(r.Nights)
 	if frost := lastFrost(r); frost != fields.NoDate {
@@ -289,40 +303,11 @@ func (s *speaker) possible(r *hazard.Reason) string {
 // lastNight reports that of the unread nights only the last one is missing.
 func (s *speaker) lastNight(r *hazard.Reason) bool { return len(r.Nights) == 1 && r.Nights[0] == s.on }
 
-func (s *speaker) unread(r *hazard.Reason) string {
-	if s.lastNight(r) {
-		return "Cannot tell: last night (" + s.on.Words() + ") is not in yet"
-	}
-	return "Cannot tell: no reading for " + nights(r.Nights)
-}
-
 func (s *speaker) unreadShort(r *hazard.Reason) string {
 	if s.lastNight(r) {
 		return "last night not read"
 	}
 	return plural(len(r.Nights), "night") + " not read"
-}
-
-// hcn says which line a result of HCN reaches.
-func hcn(r *hazard.Reason, line string) string {
-	basis := "on dry matter"
-	if r.Of == hazard.HCNAsIs {
-		basis = "as is"
-	}
-	v, l := ppmAgainst(r.Value, r.Limit)
-	return "HCN " + v + " ppm " + basis + ", at or above the " + line + " line of " + l + " ppm" + dated(", sampled ",
-		r.On, "")
-}
-
-func (s *speaker) lotClear(r *hazard.Reason) string {
-	t := "Nothing made this lot suspect of prussic acid"
-	if w := suspectWords[r.Why.Line]; w != "" {
-		t = "Tall growth that met nothing but frost (" + w + ")"
-	}
-	if r.On != fields.NoDate {
-		t += ", and its wait since " + r.On.Words() + " is over"
-	}
-	return t
 }
 
 // suspectWords are what made a lot suspect.
@@ -342,13 +327,6 @@ var suspectWords = map[hazard.Line]string{
 	hazard.LineWilted:       "its stand was found wilted",
 	hazard.LineShoots:       "its stand had short shoots",
 	hazard.LineTooShort:     "its stand was below the minimum height",
-}
-
-func (s *speaker) untested(r *hazard.Reason) string {
-	if r.On != fields.NoDate {
-		return "No nitrate sample clears it: the last one, of " + r.On.Words() + ", does not"
-	}
-	return "Nitrate is untested" + after(": ", s.plants(r)) + dated(", which gather it after so much nitrogen (last spread ", r.Dosed, ")")
 }
 
 var stressWords = [...]string{
@@ -377,22 +355,6 @@ func stressWait(_ *speaker, r *hazard.Reason) string {
 	return t
 }
 
-// peak names the days on which nitrate is highest after a frost or hail.
-func (s *speaker) peak(r *hazard.Reason) string {
-	from, to := s.book.Days(hazard.NitratePeakFrom), s.book.Days(hazard.NitratePeakTo)
-	return "Nitrate is high after " + stress(r.Stress) + "; it peaks " + r.On.Add(from).Words() + " through " +
-		r.On.Add(to).Words() +
-		", and the wait runs through and including " + r.On.Add(r.Days).Words()
-}
-
-func (s *speaker) lightFrosts(r *hazard.Reason) string {
-	t := "A light frost" + when(r.On) + ", and no walk since then says whether it hurt the plants"
-	if len(r.Nights) > 1 {
-		t = "Light frosts (" + nights(r.Nights) + "), and no walk says whether the last one hurt the plants"
-	}
-	return t + "; damaged plants gather nitrate"
-}
-
 // says is what the tables say of a reason's result.
 func says(r *hazard.Reason) hazard.NitrateSays {
 	if r.Nitrate == nil {
@@ -401,22 +363,10 @@ func says(r *hazard.Reason) hazard.NitrateSays {
 	return *r.Nitrate
 }
 
-// withWater says what the tested water adds to the feed's figure.
-func withWater(_ *speaker, r *hazard.Reason) string {
-	if n := says(r); n.Water > 0 {
-		return ", with its water " + ppm(n.Value+n.Water) + " ppm NO3-N"
-	}
-	return ""
-}
-
 // nitrateTable says what the table that decided makes of the value.
-func (s *speaker) nitrateTable(r *hazard.Reason, first string) string {
+func (s *speaker) nitrateTable(r *hazard.Reason) string {
 	n := says(r)
-	if n.Table == "" && n.Value == 0 {
-		return "The nitrate result" + ofDate(r.On) + " cannot be judged: it is as fed, and its dry matter was not said"
-	}
-	t := first + s.fill("{nitrate}{sampled}{water}", r) + "; " + or(s.tableName(n), "the table that decided")
-	t += or(after(" says: ", clause(n.Words)), " decides")
+	t := or(s.tableName(n), "the table that decided") + or(after(" says: ", clause(n.Words)), " decides")
 	switch {
 	case n.MaxShare <= 0:
 		t += "; so none for this class"
@@ -471,27 +421,27 @@ var graveWords = [...]string{
 }
 
 func grave(_ *speaker, r *hazard.Reason) string {
-	switch r.Untested {
-	case hazard.UntestedPlain:
-		return ""
-	case hazard.UntestedStress:
-		return "; " + graveWords[r.Untested] + stress(r.Stress)
+	if r.Untested == hazard.UntestedStress {
+		return graveWords[r.Untested] + stress(r.Stress)
 	}
-	return "; " + graveWords[r.Untested]
+	return graveWords[r.Untested]
 }
 
-func (s *speaker) waterCause(r *hazard.Reason) string {
-	return "The stock water (" + Clean(r.Water) + ") holds " + number(r.Value, 1) + " mg NO3-N per litre (tested " +
-		r.On.Words() +
-		"), at or above " + number(r.Limit, 1) + "; it adds to the nitrate of the feed"
+// incidentOf is the incident a reason stands on, an empty one where it is not known.
+func incidentOf(s *speaker, r *hazard.Reason) *fields.Incident {
+	for _, id := range r.Entries {
+		if f, ok := s.entry(id); ok {
+			if b, ok := f.Body.(*fields.Incident); ok {
+				return b
+			}
+		}
+	}
+	return &fields.Incident{}
 }
 
-func (s *speaker) incident(r *hazard.Reason, t string) string {
-	t += when(r.On)
-	_, b, ok := body[*fields.Incident](s, r)
-	if !ok {
-		return t
-	}
+// toll is "3 down and 1 dead", of an incident.
+func toll(s *speaker, r *hazard.Reason) string {
+	b := incidentOf(s, r)
 	var n []string
 	if b.Down != nil {
 		n = append(n, number(*b.Down, 0)+" down")
@@ -499,23 +449,17 @@ func (s *speaker) incident(r *hazard.Reason, t string) string {
 	if b.Dead != nil {
 		n = append(n, number(*b.Dead, 0)+" dead")
 	}
-	t += after(", ", join(n))
-	if w := clause(b.What); w != "" {
-		t += " (" + w + ")"
-	}
-	return t
+	return join(n)
 }
 
 // vetName is who said a veterinarian's word.
 func vetName(v *hazard.VetWord) string { return or(Clean(v.Who), "A veterinarian") }
 
-func (s *speaker) mayGraze(r *hazard.Reason) string {
-	t := vetName(r.Vet) + " says it may be used" + dated(" through and including ", r.Vet.Until, "") +
-		becauseWords(r.Vet.Because)
+func vetBut(_ *speaker, r *hazard.Reason) string {
 	if r.Vet.Over {
-		return t + "; but bad news since then has ended what that word did to earlier holds"
+		return "but bad news since then has ended what that word did to earlier holds"
 	}
-	return t + "; a veterinarian's word alone never makes it clear"
+	return "a veterinarian's word alone never makes it clear"
 }
 
 // clause is a person's words without their own full stop.

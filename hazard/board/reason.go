@@ -48,27 +48,8 @@ func (s *speaker) entry(id string) (fields.Fact, bool) {
 	return f, ok
 }
 
-// body returns the first of the reason's entries that has a body of type T.
-func body[T fields.Body](s *speaker, r *hazard.Reason) (fields.Fact, T, bool) {
-	var none T
-	for _, id := range r.Entries {
-		if f, ok := s.entry(id); ok {
-			if b, ok := f.Body.(T); ok {
-				return f, b, true
-			}
-		}
-	}
-	return fields.Fact{}, none, false
-}
-
 // cause is what the reason says, as a clause without its full stop.
-func (s *speaker) cause(r *hazard.Reason) string {
-	row := &lines[r.Line]
-	if row.cause != nil {
-		return row.cause(s, r)
-	}
-	return s.fill(row.says, r)
-}
+func (s *speaker) cause(r *hazard.Reason) string { return s.fill(lines[r.Line].says, r) }
 
 func (s *speaker) reason(r *hazard.Reason, use hazard.Use) string {
 	row := &lines[r.Line]
@@ -144,9 +125,6 @@ func (s *speaker) act(r *hazard.Reason) (text, task string) {
 	case row.restarts && len(r.Nights) > 0:
 		task = taskNight
 	}
-	if row.acts != nil {
-		return row.acts(s, r), task
-	}
 	return s.fill(row.act, r), task
 }
 
@@ -157,38 +135,12 @@ func (s *speaker) clockAct(r *hazard.Reason) string {
 	if from := s.walkFrom(r); from >= s.on {
 		return "wait it out; on or after " + from.Words() + " walk it, so that frosts on what is dead no longer restart the wait"
 	}
-	return s.wait(r) + "; then walk it"
+	return ""
 }
 
 // walkFrom is the first day on which a walk shows what the frost did.
 func (s *speaker) walkFrom(r *hazard.Reason) fields.Date {
 	return r.On.Add(s.book.Days(hazard.FrostKillWalkAfter))
-}
-
-func (s *speaker) forecastAct(r *hazard.Reason) string {
-	out := "now, it is dark"
-	if !s.dark(r.On) {
-		out = "before dark" + when(r.On-1)
-	}
-	return "have the stock out " + out + "; in the morning of " + r.On.Words() + " read the thermometer"
-}
-
-func (s *speaker) stressAct(r *hazard.Reason) string {
-	switch end := r.Stress.Ends; end {
-	case hazard.NoEnd:
-		return rainAct
-	case fields.NoDate:
-		return s.fill("when the wait is over, {sample}", r)
-	default:
-		return s.fill("wait until "+(end+1).Words()+"; then {sample}", r)
-	}
-}
-
-func (s *speaker) keepOffAct(r *hazard.Reason) string {
-	if r.Through != hazard.NoEnd && r.Through != fields.NoDate {
-		return "it ends after " + r.Through.Words() + "; before that, call the vet who said it"
-	}
-	return vetAct + " who said it"
 }
 
 // Days on which the errand of a line is due.

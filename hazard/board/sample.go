@@ -164,7 +164,7 @@ func (x *SampleSheet) results(s *speaker, a *hazard.Assessment, width float64, b
 		}
 		return
 	}
-	m, err := ration.LimitOfMean(values)
+	m, err := ration.SpreadOf(values)
 	if err != nil {
 		return
 	}

@@ -201,7 +201,7 @@ func stationWords(h *fields.History, id string) string {
 // not known.
 func sunset(h *fields.History, d fields.Date) time.Time {
 	if lat, lon := place(h); lat != nil && lon != nil {
-		if _, set, kind := weather.Sun(d, *lat, *lon, h.Loc); kind == weather.RisesAndSets {
+		if _, set, ok := weather.Sun(d, *lat, *lon, h.Loc); ok {
 			return set
 		}
 	}

@@ -190,7 +190,7 @@ func (x *WaterSheet) class(s *speaker, g *fields.Herd, c hazard.Class, w ration.
 	out := WaterClass{Class: c, Litres: litres, Drinks: "as typed"}
 	kg, how, src, err := intakeOf(g, c)
 	if err == nil && litres <= 0 {
-		var row ration.WaterRow
+		var row ration.Row
 		out.Litres, row, err = ration.Litres(c, weightOf(g))
 		out.Drinks, src = "summer, "+row.Kind, append(src, row.Source)
 	}

@@ -106,11 +106,7 @@ func paddockName(h *fields.History, id string) string {
 
 // gateNames lists paddocks by the name on the gate; other ids stay as they are.
 func gateNames(h *fields.History, ids []string) string {
-	out := make([]string, len(ids))
-	for i, id := range ids {
-		out[i] = paddockName(h, id)
-	}
-	return join(out)
+	return join(texts(ids, func(id string) string { return paddockName(h, id) }))
 }
 
 // speciesName is the everyday name of a species id, or what the person wrote.
@@ -130,21 +126,44 @@ func speciesRow(b *hazard.Rulebook, id string) *hazard.Species {
 }
 
 func speciesNames(b *hazard.Rulebook, ids []string) string {
-	out := make([]string, len(ids))
-	for i, id := range ids {
-		out[i] = speciesName(b, id)
+	return join(texts(ids, func(id string) string { return speciesName(b, id) }))
+}
+
+// texts puts each of a list into words.
+func texts[T any](list []T, words func(T) string) []string {
+	out := make([]string, len(list))
+	for i, x := range list {
+		out[i] = words(x)
 	}
-	return join(out)
+	return out
+}
+
+// fill puts parts into a template, {name} by {name}: into the first of its
+// alternatives, between " || ", all of whose parts are said, or into the last.
+func fill(template string, part func(name string) (text string, said bool)) (text string, said bool) {
+	for more := true; more && !said; {
+		var b strings.Builder
+		var t string
+		t, template, more = strings.Cut(template, " || ")
+		said = true
+		for {
+			head, rest, open := strings.Cut(t, "{")
+			b.WriteString(head)
+			if !open {
+				break
+			}
+			name, tail, _ := strings.Cut(rest, "}")
+			w, ok := part(name)
+			b.WriteString(w)
+			t, said = tail, said && ok
+		}
+		text = b.String()
+	}
+	return text, said
 }
 
 // listOf lists uses or classes.
-func listOf[T fmt.Stringer](list []T) string {
-	out := make([]string, len(list))
-	for i, x := range list {
-		out[i] = x.String()
-	}
-	return join(out)
-}
+func listOf[T fmt.Stringer](list []T) string { return join(texts(list, T.String)) }
 
 func classList(cs []hazard.Class) string { return listOf(cs) }
 
@@ -164,10 +183,4 @@ func sentence(s string) string {
 
 func contains(list []string, x string) bool { return slices.Contains(list, x) }
 
-func cleanAll(list []string) []string {
-	out := make([]string, len(list))
-	for i, x := range list {
-		out[i] = Clean(x)
-	}
-	return out
-}
+func cleanAll(list []string) []string { return texts(list, Clean) }

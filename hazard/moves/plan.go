@@ -53,62 +53,57 @@ func Best(p *Problem, limit int) Plan {
 	if p.Days > MaxDays {
 		panic("moves: more days than a plan can have")
 	}
-	for _, group := range apart(p) {
-		s := &solver{p: p, herds: group, memo: map[string]choice{}, left: limit}
-		s.candidates()
+	ways := p.ways()
+	for _, group := range apart(ways) {
+		s := newSolver(p, group, ways, limit)
 		s.solve(&out)
 	}
 	return out
 }
 
-// apart divides the herds into groups that share no paddock any of them could use.
-func apart(p *Problem) [][]int {
-	group := make([]int, len(p.In))
-	wanted := map[int]int{} // the last herd that could use a paddock
-	for h := range group {
-		group[h] = h
+// ways are what the paddocks offer each herd. A paddock another herd stands in is no
+// choice: it would have to be looked at after that herd has come out.
+func (p *Problem) ways() [][]way {
+	out := make([][]way, len(p.In))
+	for h := range p.In {
 		for q := range p.Paddocks {
-			if !p.usable(h, q) {
-				continue
-			}
-			if o, ok := wanted[q]; ok {
-				old, now := group[h], group[o]
-				for i := range group[:h+1] {
-					if group[i] == old {
-						group[i] = now
-					}
+			w := way{run: make([]int, p.Days+1), stay: make([]int, p.Days+1), lasts: p.Lasts[h][q]}
+			usable := w.lasts >= 1 && (p.In[h] == q || !slices.Contains(p.In, q))
+			for d := p.Days - 1; d >= 0; d-- {
+				if usable && p.Open(h, d, q) {
+					w.run[d] = w.run[d+1] + 1
+					w.open |= 1 << d
 				}
+				w.stay[d] = max(w.stay[d+1], min(w.run[d], w.lasts))
 			}
-			wanted[q] = h
+			out[h] = append(out[h], w)
 		}
-	}
-	var out [][]int
-	at := map[int]int{}
-	for h, g := range group {
-		if _, ok := at[g]; !ok {
-			at[g] = len(out)
-			out = append(out, nil)
-		}
-		out[at[g]] = append(out[at[g]], h)
 	}
 	return out
 }
 
-// usable reports a paddock that feeds the herd for a day and is open to it on
-// at least one. A paddock another herd stands in is no choice: it would have to
-// be looked at after that herd has come out.
-func (p *Problem) usable(h, q int) bool {
-	for o, in := range p.In {
-		if o != h && in == q {
-			return false
-		}
+// apart divides the herds into groups that share no paddock any of them could use.
+func apart(ways [][]way) (groups [][]int) {
+	for h := range ways {
+		own := []int{h}
+		groups = slices.DeleteFunc(groups, func(g []int) bool {
+			shared := slices.ContainsFunc(g, func(o int) bool {
+				for q := range ways[h] {
+					if ways[h][q].open != 0 && ways[o][q].open != 0 {
+						return true
+					}
+				}
+				return false
+			})
+			if shared {
+				own = append(g, own...)
+			}
+			return shared
+		})
+		slices.Sort(own)
+		groups = append(groups, own)
 	}
-	for d := 0; d < p.Days && p.Lasts[h][q] >= 1; d++ {
-		if p.Open(h, d, q) {
-			return true
-		}
-	}
-	return false
+	return groups
 }
 
 type solver struct {
@@ -141,31 +136,22 @@ const gap = 1 << 20
 // maxPaddocks is how many paddocks one group of herds may choose from.
 const maxPaddocks = 60
 
-func (s *solver) candidates() {
-	for q := range s.p.Paddocks {
-		if slices.ContainsFunc(s.herds, func(h int) bool { return s.p.usable(h, q) }) {
-			s.paddocks = append(s.paddocks, q)
+func newSolver(p *Problem, herds []int, ways [][]way, limit int) *solver {
+	s := &solver{p: p, herds: herds, way: make([][]way, len(herds)), memo: map[string]choice{}, left: limit}
+	for q := range p.Paddocks {
+		if !slices.ContainsFunc(herds, func(h int) bool { return ways[h][q].open != 0 }) {
+			continue
+		}
+		if len(s.paddocks) == maxPaddocks {
+			s.gaveUp = true
+			break
+		}
+		s.paddocks = append(s.paddocks, q)
+		for i, h := range herds {
+			s.way[i] = append(s.way[i], ways[h][q])
 		}
 	}
-	if len(s.paddocks) > maxPaddocks {
-		s.paddocks, s.gaveUp = s.paddocks[:maxPaddocks], true
-	}
-	for _, h := range s.herds {
-		ways := make([]way, len(s.paddocks))
-		for i, q := range s.paddocks {
-			w := way{run: make([]int, s.p.Days+1), stay: make([]int, s.p.Days+1), lasts: s.p.Lasts[h][q]}
-			usable := s.p.usable(h, q)
-			for d := s.p.Days - 1; d >= 0; d-- {
-				if usable && s.p.Open(h, d, q) {
-					w.run[d] = w.run[d+1] + 1
-					w.open |= 1 << d
-				}
-				w.stay[d] = max(w.stay[d+1], min(w.run[d], w.lasts))
-			}
-			ways[i] = w
-		}
-		s.way = append(s.way, ways)
-	}
+	return s
 }
 
 // atLeast is a cost that no end of the state can be below: for each herd by

@@ -95,22 +95,11 @@ func Weigh(days []*hazard.Assessment, set Settings) *Situation {
 // demandOf returns what a herd eats, from its own figures or the ends of the
 // published intakes of its classes.
 func demandOf(g *fields.Herd) forage.Demand {
-	var low, high ration.IntakeRow
+	pct, low, high := ration.IntakePct(classesOf(g)...)
 	var per *forage.Range
-	for _, c := range classesOf(g) {
-		if g.WeightKg == nil {
-			break
-		}
-		pct, lo, hi := ration.IntakePct(c)
-		if per == nil {
-			per = &forage.Range{Low: math.Inf(1)}
-		}
-		if pct.Low**g.WeightKg/100 < per.Low {
-			per.Low, low = pct.Low**g.WeightKg/100, lo
-		}
-		if pct.High**g.WeightKg/100 > per.High {
-			per.High, high = pct.High**g.WeightKg/100, hi
-		}
+	if g.WeightKg != nil {
+		kg := pct.PercentOf(*g.WeightKg)
+		per = &kg
 	}
 	return forage.HerdDemand(&g.HerdFacts, per, fmt.Sprintf("from %v %% of body weight (%s, %s) to %v %% (%s, %s)",
 		low.Low, low.Kind, low.Source.Publisher, high.High, high.Kind, high.Source.Publisher))

@@ -14,8 +14,7 @@ import (
 // Blend is a mixture that meets every limit of its problem.
 type Blend struct {
 	Parts []BlendPart // in the order of the feeds
-	// Low and High are a head's day at both ends of intake, water included.
-	Low, High DietEnd
+	Diet              // a head's day at both ends of intake, water included
 	// RiskyShare is the share of the feeds that could not be the whole ration,
 	// percent of dry matter.
 	RiskyShare float64
@@ -83,7 +82,7 @@ func Solve(p Problem) (*Blend, error) {
 			b.Binding = append(b.Binding, limits[i].Bound)
 		}
 	}
-	if worst := max(b.Low.PPMN, b.High.PPMN); worst > p.CeilingPPMN {
+	if worst := b.Worst(); worst > p.CeilingPPMN {
 		return nil, fmt.Errorf("ration: the mixture came out at %s ppm, above its line of %s; it is not given",
 			number(worst, 1), number(p.CeilingPPMN, 1))
 	}
@@ -109,7 +108,7 @@ func (p *Problem) answer(x []*big.Rat) *Blend {
 		s, _ := x[i].Float64()
 		part := BlendPart{
 			Feed: f.Name, Risky: p.risky(f), SharePct: s * 100,
-			KgDM: Range{s * p.Intake.Low, s * p.Intake.High}, LastsDays: math.Inf(1),
+			KgDM: p.Intake.Times(s), LastsDays: math.Inf(1),
 		}
 		part.KgAsFed.Low, part.AsFedOK = AsFed(part.KgDM.Low, f.DMPct)
 		part.KgAsFed.High, _ = AsFed(part.KgDM.High, f.DMPct)
@@ -133,8 +132,7 @@ func (p *Problem) answer(x []*big.Rat) *Blend {
 		b.HeadDays, b.HeadDaysKnown = int(math.Floor(headDays*(1+edge))), true
 	}
 	ppm, _ := p.mean(b, func(f *Feed) (float64, bool) { return f.PPMN, true })
-	d := DietOf(ppm, p.Intake, p.Water)
-	b.Low, b.High = d.Low, d.High
+	b.Diet = DietOf(ppm, p.Intake, p.Water)
 	return b
 }
 
@@ -222,7 +220,7 @@ func (p *Problem) stepUp(b *Blend) []Step {
 			}
 			a = q.answer(x)
 		}
-		s := Step{RiskyShare: a.RiskyShare, WorstPPMN: max(a.Low.PPMN, a.High.PPMN)}
+		s := Step{RiskyShare: a.RiskyShare, WorstPPMN: a.Worst()}
 		for i := range a.Parts {
 			s.Shares = append(s.Shares, a.Parts[i].SharePct)
 		}
@@ -315,13 +313,12 @@ func (b *Blend) Load(head, kgDM, stepKg float64) (*Load, error) {
 // Infeasible says that no mixture meets every limit, which of them is in the
 // way, and by how much.
 type Infeasible struct {
-	// Alone lists the limits of which one, moved as far as said, would be enough
-	// while all others stay. What it would take is a fact, not an advice: the
-	// nitrate line is not to be moved.
-	Alone []Shortfall
-	// Together is the smallest set of moves, each counted against its own limit,
-	// when no single one is enough (and as a check when one is).
-	Together []Shortfall
+	// Limits are what is in the way. Each says that one of them, moved as far as said,
+	// would be enough while all others stay; else all of them have to move, and they are
+	// the smallest such set, each counted against its own limit. What it would take is a
+	// fact, not an advice: the nitrate line is not to be moved.
+	Limits []Shortfall
+	Each   bool
 	// MostDays is how many days the amounts on hand allow when the days asked
 	// are too many; -1 when days are not what is in the way.
 	MostDays int
@@ -336,18 +333,15 @@ type Shortfall struct {
 }
 
 func (e *Infeasible) Error() string {
-	list, join := e.Alone, "; or "
-	if len(list) == 0 {
-		list, join = e.Together, "; and "
+	join := "; and "
+	if e.Each {
+		join = "; or "
 	}
 	var parts []string
-	for _, s := range list {
+	for _, s := range e.Limits {
 		parts = append(parts, s.Text)
 	}
-	t := "no mixture of these feeds meets every limit"
-	if len(parts) > 0 {
-		t += ": " + strings.Join(parts, join)
-	}
+	t := "no mixture of these feeds meets every limit: " + strings.Join(parts, join)
 	if e.MostDays > 0 {
 		t += fmt.Sprintf("; with what is on hand a mixture lasts %d days", e.MostDays)
 	}
@@ -357,7 +351,7 @@ func (e *Infeasible) Error() string {
 // explain works out what is in the way. First each limit by itself gives way
 // while all others hold; then all may give way and the smallest total is found,
 // each measured against the size of its own limit.
-func (p *Problem) explain(limits []limit) error {
+func (p *Problem) explain(limits []limit) (err error) {
 	e := &Infeasible{MostDays: -1}
 	all := make([]int, len(limits))
 	amounts := false
@@ -365,12 +359,13 @@ func (p *Problem) explain(limits []limit) error {
 		all[i] = i
 		amounts = amounts || limits[i].Limit == LimitAmount
 		if alone, err := p.give(limits, []int{i}); err == nil {
-			e.Alone = append(e.Alone, alone...)
+			e.Limits = append(e.Limits, alone...)
 		}
 	}
-	var err error
-	if e.Together, err = p.give(limits, all); err != nil {
-		return errors.Join(errCheck, err)
+	if e.Each = len(e.Limits) > 0; !e.Each {
+		if e.Limits, err = p.give(limits, all); err != nil {
+			return errors.Join(errCheck, err)
+		}
 	}
 	if amounts {
 		if days, limited, err := p.mostDays(); err == nil && limited && days < p.Days {

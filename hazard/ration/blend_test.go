@@ -94,14 +94,10 @@ func TestInfeasibleSaysWhatBinds(t *testing.T) {
 	if !errors.As(err, &inf) {
 		t.Fatalf("want infeasible, got %v", err)
 	}
-	if len(inf.Alone) != 1 || inf.Alone[0].Limit != ration.LimitNitrate {
-		t.Fatalf("alone: %+v", inf.Alone)
+	if !inf.Each || len(inf.Limits) != 1 || inf.Limits[0].Limit != ration.LimitNitrate {
+		t.Fatalf("alone: %+v", inf.Limits)
 	}
-	near(t, "least nitrate", inf.Alone[0].Needs, 300, 0.01)
-	if len(inf.Together) != 1 || inf.Together[0].Limit != ration.LimitNitrate {
-		t.Fatalf("together: %+v", inf.Together)
-	}
-	near(t, "least nitrate, phase 1", inf.Together[0].Needs, 300, 0.01)
+	near(t, "least nitrate", inf.Limits[0].Needs, 300, 0.01)
 	t.Log(err)
 
 	p = twoFeedProblem()
@@ -114,7 +110,7 @@ func TestInfeasibleSaysWhatBinds(t *testing.T) {
 	t.Log(err)
 	// The nitrate alone: the brome covers 17,600 of 60,000 kg.
 	s := 17600.0 / 60000
-	for _, a := range inf.Alone {
+	for _, a := range inf.Limits {
 		switch a.Limit {
 		case ration.LimitNitrate:
 			near(t, "nitrate", a.Needs, s*300+(1-s)*4500, 0.01)
@@ -124,8 +120,8 @@ func TestInfeasibleSaysWhatBinds(t *testing.T) {
 			t.Errorf("unexpected %+v", a)
 		}
 	}
-	if len(inf.Alone) != 2 {
-		t.Errorf("alone: %+v", inf.Alone)
+	if !inf.Each || len(inf.Limits) != 2 {
+		t.Errorf("alone: %+v", inf.Limits)
 	}
 	// 17,600 kg dry matter are 5/7 of 24,640; at 600 kg a day 41 days.
 	if inf.MostDays != 41 {

@@ -1,9 +1,6 @@
 package ration
 
-import (
-	"math"
-	"strconv"
-)
+import "rimegate/fields"
 
 // DietEnd is a day's diet of one head at one end of its intake.
 type DietEnd struct {
@@ -77,12 +74,4 @@ func DryMatter(kgAsFed, dmPct float64) (kg float64, ok bool) {
 // edge turns a value on a line toward the worse side.
 const edge = 1e-9
 
-// number prints v with at most places decimals.
-func number(v float64, places int) string {
-	p := math.Pow(10, float64(places))
-	r := math.Round(v*p) / p
-	if r == 0 {
-		r = 0
-	}
-	return strconv.FormatFloat(r, 'f', -1, 64)
-}
+var number = fields.Rounded

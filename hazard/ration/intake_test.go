@@ -23,7 +23,7 @@ func TestPublishedRowsNameTheirSource(t *testing.T) {
 	}
 	for _, c := range hazard.Classes {
 		_, low, high := ration.IntakePct(c)
-		for _, r := range []ration.IntakeRow{low, high} {
+		for _, r := range []ration.Row{low, high} {
 			check(r.Kind, r.Source)
 			if !(r.Low > 0 && r.Low <= r.High && r.High < 10) {
 				t.Errorf("%s: %+v", c, r)

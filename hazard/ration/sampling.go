@@ -43,39 +43,11 @@ type Conflict struct {
 }
 
 // stepsCSV are the steps of all plans in the order of the work: the words that must
-// all hold for a sample, the source (none: ours), and the text.
+// all hold for a sample, the source (none: ours), and the text. Rows with a question
+// say what a publication answers to it, and what to do since they disagree.
 //
 //go:embed steps.csv
 var stepsCSV string
-
-// asTheLabSays is the answer to every conflict about packing.
-const asTheLabSays = "Call the laboratory that will receive it and do what it says, before you cut."
-
-// conflicts are where publications disagree, by the kind of sample.
-var conflicts = map[string][]Conflict{
-	"stand nitrate": {
-		{"Cold or frozen?", []Advice{
-			published("ice it the same day, or freeze it", "ky-2012-nitrate"),
-			published("freeze it, so that the nitrate holds", "on-nitrate-forage"),
-		}, asTheLabSays},
-		{"What time of day?", []Advice{
-			published("at sunrise, when the plant holds most; an afternoon sample reads too low for morning grazing", "nz-sunrise-2021"),
-			published("in the field no daily swing was found", "corn-diurnal"),
-		}, "Sample in the morning: it can only read too high."},
-	},
-	"stand hcn": {freezeOrNot, {"Leaves or stems?", []Advice{
-		published("leaves, not stems", "servi-tech-6-05-032"),
-		published("mainly stems, at random", "oh-boyles"),
-	}, asTheLabSays}},
-	"lot hcn": {freezeOrNot},
-}
-
-var freezeOrNot = Conflict{"Freeze it or not?", []Advice{
-	published("freeze it fast, send it on ice overnight", "oh-hcn-testing"),
-	published("do not freeze, dry or heat it; keep it in the refrigerator", "servi-tech-6-05-032"),
-}, asTheLabSays}
-
-func published(text, id string) Advice { return Advice{text, source(id), "published"} }
 
 // StandingPlan is the plan for a stand, for nitrate or HCN, with the counts of
 // the rulebook. An analyte of another name is an error.
@@ -124,11 +96,19 @@ func (p Plan) with(what string, wait int, more string) (Plan, error) {
 		case "practice":
 			a.Basis = "common-practice"
 		default:
-			a = published(a.Text, r[1])
+			a.Source, a.Basis = source(r[1]), "published"
 		}
-		p.Steps = append(p.Steps, a)
+		if r[3] == "" {
+			p.Steps = append(p.Steps, a)
+			continue
+		}
+		k := slices.IndexFunc(p.Conflicts, func(c Conflict) bool { return c.Question == r[3] })
+		if k < 0 {
+			k = len(p.Conflicts)
+			p.Conflicts = append(p.Conflicts, Conflict{Question: r[3], Do: r[4]})
+		}
+		p.Conflicts[k].Says = append(p.Conflicts[k].Says, a)
 	}
-	p.Conflicts = conflicts[what+" "+p.Analyte]
 	return p, nil
 }
 

@@ -26,7 +26,7 @@ func p64(v float64) *float64 { return &v }
 // other's way; about a third of them have no answer.
 func randomProblem(r *rand.Rand, n int) Problem {
 	p := Problem{
-		Intake: Range{8 + 4*r.Float64(), 12 + 4*r.Float64()}, CeilingPPMN: 400 + 1200*r.Float64(),
+		Intake: Range{Low: 8 + 4*r.Float64(), High: 12 + 4*r.Float64()}, CeilingPPMN: 400 + 1200*r.Float64(),
 		Head: float64(10 + r.IntN(200)), Aim: Aim(r.IntN(2)),
 	}
 	if r.IntN(2) == 0 {
@@ -443,7 +443,11 @@ func TestShortfallsAreExact(t *testing.T) {
 		if !errors.As(err, &inf) {
 			continue
 		}
-		for _, s := range inf.Alone {
+		limits := inf.Limits
+		if !inf.Each {
+			limits = nil
+		}
+		for _, s := range limits {
 			move := func(by float64) error {
 				q := p
 				q.Feeds = append([]Feed(nil), p.Feeds...)
@@ -478,7 +482,7 @@ func TestShortfallsAreExact(t *testing.T) {
 			}
 			checked++
 		}
-		if len(inf.Together) == 0 {
+		if len(inf.Limits) == 0 {
 			t.Errorf("problem %d: nothing is named as in the way", k)
 		}
 	}

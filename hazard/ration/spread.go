@@ -10,19 +10,24 @@ import (
 // Spread sums up results of one lot or stand. All values are of one form,
 // unit and basis.
 type Spread struct {
-	N       int
-	Mean    float64
-	SD      float64 // sample standard deviation, n-1; 0 with one value
-	Highest float64
+	N         int
+	Mean      float64
+	SD        float64 // sample standard deviation, n-1; 0 with one value
+	Highest   float64
+	HalfWidth float64 // two-sided 95 %: mean +- HalfWidth; +Inf with one value
+	Upper     float64 // one-sided 95 %: the mean is below it; never below the mean
 }
 
 // SpreadOf sums up values; none, or one that is no number from zero up, is an
-// error.
+// error. The 95 % limits of the mean take the values as independent and roughly
+// normal: mean +- t(0.975, n-1) SD / sqrt(n), and one-sided mean + t(0.95, n-1) SD /
+// sqrt(n). They serve mixed rations and sampling plans; the highest value, not the
+// mean, decides a flag.
 func SpreadOf(values []float64) (Spread, error) {
 	if len(values) == 0 {
 		return Spread{}, errors.New("there is no result to sum up; enter at least one value")
 	}
-	s := Spread{N: len(values)}
+	s := Spread{N: len(values), HalfWidth: math.Inf(1), Upper: math.Inf(1)}
 	for _, v := range values {
 		if !(v >= 0) || math.IsInf(v, 0) {
 			return Spread{}, fmt.Errorf("a result is a number from zero up, not %g", v)
@@ -30,6 +35,11 @@ func SpreadOf(values []float64) (Spread, error) {
 		s.Highest = max(s.Highest, v)
 	}
 	s.Mean, s.SD = meanSD(values)
+	if s.N > 1 {
+		se := s.SD / math.Sqrt(float64(s.N))
+		s.HalfWidth = StudentT(0.975, s.N-1) * se
+		s.Upper = s.Mean + max(0, StudentT(0.95, s.N-1)*se)
+	}
 	return s, nil
 }
 
@@ -43,33 +53,11 @@ func meanSD(v []float64) (m, sd float64) {
 	return m, math.Sqrt(sd / max(1, float64(len(v)-1)))
 }
 
-// MeanLimit is what a mean of several results may really be.
-type MeanLimit struct {
-	Spread
-	HalfWidth float64 // two-sided 95 %: mean +- HalfWidth; +Inf with one value
-	Upper     float64 // one-sided 95 %: the mean is below it; never below the mean
-}
-
-// LimitOfMean returns the 95 % limits of the mean of independent, roughly
-// normal values: mean +- t(0.975, n-1) SD / sqrt(n), and one-sided
-// mean + t(0.95, n-1) SD / sqrt(n). They serve mixed rations and sampling plans;
-// the highest value, not the mean, decides a flag.
-func LimitOfMean(values []float64) (MeanLimit, error) {
-	s, err := SpreadOf(values)
-	m := MeanLimit{Spread: s, HalfWidth: math.Inf(1), Upper: math.Inf(1)}
-	if s.N > 1 {
-		se := s.SD / math.Sqrt(float64(s.N))
-		m.HalfWidth = StudentT(0.975, s.N-1) * se
-		m.Upper = s.Mean + max(0, StudentT(0.95, s.N-1)*se)
-	}
-	return m, err
-}
-
 // ForMixing returns the nitrate to use for a lot in a mixed ration: of several
 // samplings the one-sided 95 % upper limit of their mean, of a single one its
 // value, which how then says.
 func ForMixing(values []float64) (v float64, how string, err error) {
-	m, err := LimitOfMean(values)
+	m, err := SpreadOf(values)
 	if m.N <= 1 {
 		return m.Mean, "one result: its value is used; how far the lot strays from it is not known", err
 	}

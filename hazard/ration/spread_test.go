@@ -149,14 +149,14 @@ func TestMoreSamples(t *testing.T) {
 func TestLimitOfMean(t *testing.T) {
 	// Mean 10, n 4: t(0.975,3) = 3.182, t(0.95,3) = 2.353 (NIST/SEMATECH, above).
 	v := []float64{8, 9.0, 11, 12}
-	m, err := ration.LimitOfMean(v)
+	m, err := ration.SpreadOf(v)
 	if err != nil {
 		t.Fatal(err)
 	}
 	sd := math.Sqrt(10.0 / 3)
 	near(t, "half-width", m.HalfWidth, 3.182*sd/2, 0.001)
 	near(t, "upper", m.Upper, 10+2.353*sd/2, 0.001)
-	one, err := ration.LimitOfMean([]float64{900})
+	one, err := ration.SpreadOf([]float64{900})
 	if err != nil || !math.IsInf(one.Upper, 1) || one.Mean != 900 {
 		t.Errorf("%+v %v", one, err)
 	}
@@ -170,7 +170,7 @@ func TestLimitOfMean(t *testing.T) {
 func TestLimitIsNeverBelowTheMean(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		v := rapid.SliceOfN(rapid.Float64Range(0, 1e5), 1, 12).Draw(t, "values")
-		m, err := ration.LimitOfMean(v)
+		m, err := ration.SpreadOf(v)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -4,68 +4,9 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"slices"
 
 	"rimegate/hazard"
 )
-
-// WaterRow is one published figure of what a head drinks in summer, litres a day:
-// more water is more nitrate.
-type WaterRow struct {
-	Classes   []hazard.Class
-	Kind      string
-	Litres    float64 // the high end
-	Weights   Range   // kg; rows for stock of these weights only; zero: of any
-	ForWeight bool    // Litres are per 100 kg of body weight
-	Source    hazard.Source
-}
-
-// litresPer100kg converts US gallons per 100 lb (Kansas State's unit) to
-// litres per 100 kg: 3.785411784 L and 45.359237 kg.
-func litresPer100kg(gallonsPer100lb float64) float64 {
-	return gallonsPer100lb * 3.785411784 / 45.359237 * 100
-}
-
-// waterRows holds only figures read at their source. The calf row of the
-// Canadian table is unreadable there and not used, its lactating cow is a dairy
-// cow; no figure for goats was read anywhere.
-var waterRows = []WaterRow{
-	{bred, "cow-calf pair", 68, Range{}, false, source("aafc-watering")},
-	{beef, "dry cow", 55, Range{}, false, source("aafc-watering")},
-	{growing, "growing cattle, 180 to 360 kg", 55, Range{180, 360}, false, source("aafc-watering")},
-	{growing, "finishing cattle, 270 to 540 kg", 86, Range{270, 540}, false, source("aafc-watering")},
-	{[]hazard.Class{hazard.OpenCattle}, "bull", 55, Range{}, false, source("aafc-watering")},
-	{cattle, "cattle, by weight", litresPer100kg(1.5), Range{}, true, source("ks-watering-handbook")},
-	{sheep, "sheep", 14, Range{}, false, source("aafc-watering")},
-	{horses, "horse", 55, Range{}, false, source("aafc-watering")},
-}
-
-// Litres returns the litres a head drinks a day, the largest published figure for
-// the class, and its row. Figures by weight take part when the weight (kg) is
-// known. Goats are an error that says what to type.
-func Litres(c hazard.Class, weightKg float64) (float64, WaterRow, error) {
-	best, row := -1.0, WaterRow{}
-	known := weightKg > 0 && !math.IsInf(weightKg, 0)
-	for _, r := range waterRows {
-		if !slices.Contains(r.Classes, c) || r.ForWeight && !known {
-			continue
-		}
-		if known && r.Weights.High > 0 && (weightKg < r.Weights.Low || weightKg > r.Weights.High) {
-			continue
-		}
-		v := r.Litres
-		if r.ForWeight {
-			v *= weightKg / 100
-		}
-		if v > best {
-			best, row = v, r
-		}
-	}
-	if best < 0 {
-		return 0, WaterRow{}, fmt.Errorf("no published water figure was read for %s; type the litres a head drinks in a day, like 10L", c)
-	}
-	return best, row, nil
-}
 
 // Water is what a head drinks in a day and the nitrate in it.
 type Water struct {

@@ -8,7 +8,7 @@ import (
 
 func FuzzRead(f *testing.F) {
 	readertest.Fuzz(
-		f, Stream,
+		f, Format.Stream,
 		"\"Climate ID\",\"Date/Time (LST)\",\"Temp (°C)\",\"Temp Flag\"\n"+
 			"\"1\",\"2016-11-06 01:00\",\"-0.5\",\"E\"\n"+
 			"1,2016-11-06T02:00:30,-1,\n"+

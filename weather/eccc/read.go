@@ -16,14 +16,16 @@ package eccc
 
 import (
 	"fmt"
-	"io"
 	"strings"
 
 	"rimegate/weather"
 	"rimegate/weather/internal/table"
 )
 
-var format = table.Format{Name: "ECCC daily", Unit: "degrees Celsius, by the header", Own: "the header says °C"}
+// Format is the bulk CSV, hourly or daily.
+var Format = table.Format{
+	Key: "eccc", Name: "ECCC daily", Unit: "degrees Celsius, by the header", Own: "the header says °C", Sniff: sniff, Read: stream,
+}
 
 // columns says where in a row the things are; -1 for nowhere. value is the
 // temperature of an hourly file, the minimum of a daily one.
@@ -71,15 +73,17 @@ var remarks = []struct{ flag, words string }{
 	{"^", " from an incomplete day: it can show a frost, not a mild night"},
 }
 
-// Stream reads a file row by row into the sink; the nights of a daily file are
-// returned in the Result.
-func Stream(r io.Reader, opt weather.Options, sink weather.Sink) (*weather.Result, error) {
-	f, err := table.Open(r, format, opt, sink)
+func stream(f *table.File) (*weather.Result, error) {
+	p := &reader{File: f, clock: table.NewClock(f.Opt.Loc, table.ModeStandard, 0), flags: map[string]int{}}
+	err := f.Header(maxPreamble, ',', "no line names Date/Time and Temp (°C) or Min Temp (°C)", "save the English bulk file of hourly or daily data",
+		func(cells table.Row) (found bool) {
+			if len(cells) == 2 && table.Key(cells[0]) == "stationname" { // older files have lines above the header
+				p.Name = cells.Cell(1)
+			}
+			p.col, found = readHeader(cells)
+			return found
+		})
 	if err != nil {
-		return nil, err
-	}
-	p := &reader{File: f, clock: table.NewClock(opt.Loc, table.ModeStandard, 0), flags: map[string]int{}}
-	if err := p.header(); err != nil {
 		return nil, err
 	}
 	if p.col.hourly {
@@ -100,35 +104,9 @@ func Stream(r io.Reader, opt weather.Options, sink weather.Sink) (*weather.Resul
 	}
 	if !p.col.hourly {
 		res.Note("a daily low is of the 24 hours from 06:00 to 06:00 UTC, which end in the late evening or early night")
-		p.days.IntoAt(res, res.Format, &p.place, opt)
+		p.days.Into(res, &p.place, f.Opt)
 	}
 	return res, nil
-}
-
-// header finds the line with the names. Older files have lines above it, one of them
-// with the station's name.
-func (p *reader) header() error {
-	for range maxPreamble {
-		line, err := p.Head()
-		if err == io.EOF {
-			break
-		}
-		if err != nil {
-			return err
-		}
-		cells, err := p.Split(line, ',')
-		if err != nil {
-			continue
-		}
-		if len(cells) == 2 && table.Key(cells[0]) == "stationname" {
-			p.Name = cells.Cell(1)
-		}
-		var found bool
-		if p.col, found = readHeader(cells); found {
-			return nil
-		}
-	}
-	return table.Refuse(max(1, p.Num), "no line names Date/Time and Temp (°C) or Min Temp (°C)", "save the English bulk file of hourly or daily data")
 }
 
 func (p *reader) row(row table.Row) error {
@@ -151,14 +129,13 @@ func (p *reader) row(row table.Row) error {
 		p.Reject(fmt.Sprintf("the row has %s instead of %d", weather.Count(len(row), "cell"), col.width))
 		return nil
 	}
-	c, sign, flag := 0.0, (*bool)(nil), row.Cell(col.flag)
+	c, sign, flag := 0.0, false, row.Cell(col.flag)
 	switch flag {
 	case "M":
 		p.Res.Missing++
 		return nil
 	case "Y", "N": // known to be below or above zero, no number
-		cold := flag == "Y"
-		sign = &cold
+		sign = true
 	default:
 		var ok bool
 		if c, ok = p.Temp(row.Cell(col.value)); !ok {
@@ -174,13 +151,13 @@ func (p *reader) row(row table.Row) error {
 	}
 	switch {
 	case col.hourly:
-		return p.hour(row, &stamp, c, sign)
+		return p.hour(row, &stamp, c, flag)
 	case flag == "N":
 		p.Res.Missing++
 		return nil
 	}
-	d := weather.Daily{Day: stamp.Day, MinC: c, HasC: sign == nil, Below: sign != nil, EndHour: end}
-	if d.Rough = sign == nil && flag != ""; flag == "^" {
+	d := weather.Daily{Day: stamp.Day, MinC: c, HasC: !sign, Below: sign, EndHour: end}
+	if d.Rough = !sign && flag != ""; flag == "^" {
 		d.Partial, d.Rough, d.Note = true, false, "the day is incomplete"
 	}
 	p.Res.Kept++
@@ -200,18 +177,20 @@ func (p *reader) highest(row table.Row, stamp *table.Stamp, end float64) {
 }
 
 // hour hands on an hourly reading, or its sign where it has no number.
-func (p *reader) hour(row table.Row, stamp *table.Stamp, c float64, sign *bool) error {
+func (p *reader) hour(row table.Row, stamp *table.Stamp, c float64, flag string) error {
 	at, why := p.clock.Instant(stamp)
 	if why != "" {
 		p.Reject(why)
 		return nil
 	}
-	o := weather.Observation{At: at, TempC: c, HasTemp: sign == nil, BelowZero: sign}
+	o := weather.Observation{At: at, TempC: c, HasTemp: flag != "Y" && flag != "N", Below: flag == "Y"}
 	if !p.Sink.TempOnly {
 		o.DewC, o.WindMS = row.DegreesC(p.col.dew), row.WindMS(p.col.wind, 1/3.6)
 	}
 	p.Res.Kept++
-	p.Sink.Emit(o)
+	if o.HasTemp || o.Below || o.DewC != nil || o.WindMS != nil {
+		p.Sink.Observe(o)
+	}
 	return nil
 }
 
@@ -221,9 +200,9 @@ func (p *reader) forget() {
 	p.days.Reset()
 }
 
-// Sniff says why a file that begins with head is of this source, "" if it is
+// sniff says why a file that begins with head is of this source, "" if it is
 // not.
-func Sniff(head []byte) string {
+func sniff(head []byte) string {
 	for _, line := range table.Lines(head, maxPreamble) {
 		c, ok := readHeader(strings.Split(line, ","))
 		switch {

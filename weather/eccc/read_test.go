@@ -11,7 +11,7 @@ import (
 
 // read reads a file and keeps every reading.
 func read(file string, opt weather.Options) (*weather.Result, error) {
-	return weather.Collect(func(s weather.Sink) (*weather.Result, error) { return Stream(strings.NewReader(file), opt, s) })
+	return weather.Collect(func(s weather.Sink) (*weather.Result, error) { return Format.Stream(strings.NewReader(file), opt, s) })
 }
 
 // The archive's clock keeps standard time all year: midnight in July is 01:00 on a
@@ -45,7 +45,7 @@ func TestPreamble(t *testing.T) {
 		"\"Date/Time\",\"Year\",\"Month\",\"Day\",\"Data Quality\",\"Max Temp (°C)\",\"Max Temp Flag\",\"Min Temp (°C)\",\"Min Temp Flag\"\n" +
 		"\"2010-09-16\",\"2010\",\"09\",\"16\",\"\",\"15\",\"\",\"3.0\",\"\"\n" +
 		"\"2010-09-17\",\"2010\",\"09\",\"17\",\"\",\"15\",\"\",\"-1.0\",\"\"\n"
-	if Sniff([]byte(file)) == "" {
+	if sniff([]byte(file)) == "" {
 		t.Error("not recognised")
 	}
 	res, err := read(file, weather.Options{Loc: loc})

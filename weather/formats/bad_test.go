@@ -133,11 +133,11 @@ func plain(t testing.TB, s string) {
 // TestBrokenInput gives every reader an input that fails in the middle.
 func TestBrokenInput(t *testing.T) {
 	for _, f := range all {
-		data, _ := generate(f.name, 40)
+		data, _ := generate(f.Key, 40)
 		r := io.MultiReader(bytes.NewReader(data[:len(data)/2]), iotest.ErrReader(errors.New("disk on fire")))
-		_, err := Read(f.name, r, Options{Loc: zone(t, "America/Denver"), Clock: "local", Received: start.AddDate(0, 1, 0)})
+		_, err := Read(f.Key, r, Options{Loc: zone(t, "America/Denver"), Clock: "local", Received: start.AddDate(0, 1, 0)})
 		if err == nil || !strings.Contains(err.Error(), "could not be read") {
-			t.Errorf("%s: %v", f.name, err)
+			t.Errorf("%s: %v", f.Key, err)
 		}
 	}
 }
@@ -145,15 +145,15 @@ func TestBrokenInput(t *testing.T) {
 // TestSlowInput gives every reader one byte at a time and expects the same.
 func TestSlowInput(t *testing.T) {
 	for _, f := range all {
-		data, _ := generate(f.name, 60)
+		data, _ := generate(f.Key, 60)
 		opt := Options{Loc: zone(t, "America/Denver"), Clock: "local", Received: start.AddDate(0, 1, 0)}
 		a, err1 := ReadNights("", bytes.NewReader(data), opt)
 		b, err2 := ReadNights("", iotest.OneByteReader(bytes.NewReader(data)), opt)
 		if err1 != nil || err2 != nil {
-			t.Fatalf("%s: %v, %v", f.name, err1, err2)
+			t.Fatalf("%s: %v, %v", f.Key, err1, err2)
 		}
 		if describe(a, opt.Loc) != describe(b, opt.Loc) {
-			t.Errorf("%s: read differently in small pieces", f.name)
+			t.Errorf("%s: read differently in small pieces", f.Key)
 		}
 	}
 }
@@ -224,9 +224,9 @@ func TestRejectsAreBounded(t *testing.T) {
 
 func TestDetectSays(t *testing.T) {
 	for _, f := range all {
-		data, _ := generate(f.name, 30)
-		if got, why, err := find("", data); got.name != f.name || why == "" || err != nil {
-			t.Errorf("%s detected as %s (%s)", f.name, got.name, why)
+		data, _ := generate(f.Key, 30)
+		if got, why, err := find("", data); got.Key != f.Key || why == "" || err != nil {
+			t.Errorf("%s detected as %s (%s)", f.Key, got.Key, why)
 		}
 	}
 	if res, err := ReadNights("", strings.NewReader("night,low_c\n2026-10-06,1\n"), Options{Loc: zone(t, "America/Denver"), Clock: "local"}); err != nil || !strings.Contains(strings.Join(res.Notes, "\n"), "read as plain CSV") {

@@ -13,6 +13,7 @@ import (
 	"rimegate/weather/eccc"
 	"rimegate/weather/ghcnd"
 	"rimegate/weather/ghcnh"
+	"rimegate/weather/internal/table"
 	"rimegate/weather/metar"
 	"rimegate/weather/nws"
 	"rimegate/weather/plaincsv"
@@ -21,29 +22,14 @@ import (
 // Options tells a reader what the file itself does not say.
 type Options = weather.Options
 
-// format is a reader of one published format.
-type format struct {
-	name string // what to type
-	// sniff says why a file that begins with head is of this format, "" if not.
-	sniff  func(head []byte) string
-	stream func(r io.Reader, opt Options, s weather.Sink) (*weather.Result, error)
-}
-
 // all is in order of sniffing: the most particular marks first.
-var all = []format{
-	{"nws", nws.Sniff, nws.Stream},
-	{"ghcnh", ghcnh.Sniff, ghcnh.Stream},
-	{"ghcnd", ghcnd.Sniff, ghcnd.Stream},
-	{"eccc", eccc.Sniff, eccc.Stream},
-	{"metar", metar.Sniff, metar.Stream},
-	{"plaincsv", func([]byte) string { return "no mark of a published format, so it is read as a plain table" }, plaincsv.Stream},
-}
+var all = []table.Format{nws.Format, ghcnh.Format, ghcnd.Format, eccc.Format, metar.Format, plaincsv.Format}
 
 // Names lists what may be typed for a format.
 func Names() []string {
 	var out []string
 	for _, f := range all {
-		out = append(out, f.name)
+		out = append(out, f.Key)
 	}
 	return out
 }
@@ -55,19 +41,19 @@ var bom = []byte("\xef\xbb\xbf")
 
 // find returns the format of a name, or without one that of a file by its first bytes,
 // and why it is that.
-func find(name string, head []byte) (format, string, error) {
+func find(name string, head []byte) (table.Format, string, error) {
 	for _, f := range all {
-		if strings.EqualFold(f.name, name) {
+		if strings.EqualFold(f.Key, name) {
 			return f, "", nil
 		}
 		if name != "" {
 			continue
 		}
-		if why := f.sniff(bytes.TrimPrefix(head, bom)); why != "" {
+		if why := f.Sniff(bytes.TrimPrefix(head, bom)); why != "" {
 			return f, why, nil
 		}
 	}
-	return format{}, "", fields.Problem{Field: "format", What: weather.Quote(name) + " is not a format", Type: "type one of " + strings.Join(Names(), ", ")}
+	return table.Format{}, "", fields.Problem{Field: "format", What: weather.Quote(name) + " is not a format", Type: "type one of " + strings.Join(Names(), ", ")}
 }
 
 // Read reads a file of the named format; "" detects it. Every reading is kept
@@ -97,7 +83,7 @@ func read(name string, r io.Reader, opt Options, collect func(func(weather.Sink)
 	if err != nil {
 		return nil, err
 	}
-	res, err := collect(func(s weather.Sink) (*weather.Result, error) { return f.stream(b, opt, s) })
+	res, err := collect(func(s weather.Sink) (*weather.Result, error) { return f.Stream(b, opt, s) })
 	if err == nil && why != "" {
 		res.Note("read as " + res.Format + ": " + why)
 	}

@@ -63,7 +63,7 @@ func TestGolden(t *testing.T) {
 			}
 			opt := optionsFor(t, filepath.Base(f))
 			format, why, _ := find("", data)
-			name := format.name
+			name := format.Key
 			seen[name] = true
 			nights, err := ReadNights("", bytes.NewReader(data), opt)
 			if err != nil {
@@ -98,8 +98,8 @@ func TestGolden(t *testing.T) {
 		})
 	}
 	for _, f := range all {
-		if !seen[f.name] {
-			t.Errorf("no golden file of format %s", f.name)
+		if !seen[f.Key] {
+			t.Errorf("no golden file of format %s", f.Key)
 		}
 	}
 }
@@ -116,7 +116,7 @@ func describe(r *weather.Result, loc *time.Location) string {
 	}
 	for _, n := range r.Nights {
 		fmt.Fprintf(&b, "night %s low %s below %s covers %v hours %s %s source %q uncertain %q\n",
-			n.Night, num(n.LowC), yesNo(n.BelowZero), n.Covers, num(n.HoursBelow0), num(n.HoursBelowKill), n.Source, n.Uncertain)
+			n.Night, num(n.LowC), yesNo(n.Below), n.Covers, num(n.HoursBelow0), num(n.HoursBelowKill), n.Source, n.Uncertain)
 		if n.Rebuilt != nil {
 			fmt.Fprintf(&b, "  %s\n", n.Rebuilt.Words())
 		}
@@ -134,9 +134,9 @@ func num(v *float64) string {
 	return fmt.Sprintf("%.2f", *v)
 }
 
-func yesNo(b *bool) string {
-	if b == nil {
-		return "-"
+func yesNo(b bool) string {
+	if b {
+		return "true"
 	}
-	return fmt.Sprint(*b)
+	return "-"
 }

@@ -8,7 +8,7 @@ import (
 
 func FuzzRead(f *testing.F) {
 	readertest.Fuzz(
-		f, Stream,
+		f, Format.Stream,
 		"USC00999999,20251014,TMIN,-22,,,7,0700\n"+
 			"USC00999999,20251014,TMAX,150,,,7,0700\n"+
 			"USC00999999,20251015,\"TMIN\",-99,,,7,\n"+

@@ -22,9 +22,11 @@ import (
 	"rimegate/weather/internal/table"
 )
 
-var format = table.Format{
-	Name: "GHCN-Daily", Unit: "degrees Celsius (tenths in the file, by the format)",
-	Own: "the format is in tenths of a degree Celsius",
+// Format is GHCN-Daily. Its sink is not fed: the format gives a minimum a day, and the
+// days of one station fit in memory whatever the file's length.
+var Format = table.Format{
+	Key: "ghcnd", Name: "GHCN-Daily", Unit: "degrees Celsius (tenths in the file, by the format)",
+	Own: "the format is in tenths of a degree Celsius", Sniff: sniff, Read: stream,
 }
 
 type reader struct {
@@ -38,13 +40,7 @@ type reader struct {
 	inTenths bool                  // of °C, in whole numbers
 }
 
-// Stream reads a file. The sink is not fed: the format gives a minimum a day,
-// and the days of one station fit in memory whatever the file's length.
-func Stream(r io.Reader, opt weather.Options, sink weather.Sink) (*weather.Result, error) {
-	f, err := table.Open(r, format, opt, sink)
-	if err != nil {
-		return nil, err
-	}
+func stream(f *table.File) (*weather.Result, error) {
 	first, err := f.Head()
 	if err == io.EOF {
 		return nil, table.Refuse(1, "there is no row of data", "check that the whole file was saved")
@@ -75,7 +71,7 @@ func Stream(r io.Reader, opt weather.Options, sink weather.Sink) (*weather.Resul
 	if p.maxID != "" && !strings.EqualFold(p.maxID, p.Station()) {
 		p.days.ForgetMaxes()
 	}
-	p.days.IntoAt(res, format.Name, &p.place, opt)
+	p.days.Into(res, &p.place, f.Opt)
 	return res, nil
 }
 
@@ -304,8 +300,8 @@ func (p *reader) access(first string) (*weather.Result, error) {
 	})
 }
 
-// Sniff says why a file that begins with head is GHCN-Daily, "" if it is not.
-func Sniff(head []byte) string {
+// sniff says why a file that begins with head is GHCN-Daily, "" if it is not.
+func sniff(head []byte) string {
 	line := table.Lines(head, 1)[0]
 	cols := table.Header(strings.Split(line, ","))
 	switch {

@@ -10,7 +10,7 @@ import (
 
 // read reads a file and keeps every reading.
 func read(file string, opt weather.Options) (*weather.Result, error) {
-	return weather.Collect(func(s weather.Sink) (*weather.Result, error) { return Stream(strings.NewReader(file), opt, s) })
+	return weather.Collect(func(s weather.Sink) (*weather.Result, error) { return Format.Stream(strings.NewReader(file), opt, s) })
 }
 
 // -99 in tenths is a hard frost and not a missing value.
@@ -52,7 +52,7 @@ func TestShapesAgree(t *testing.T) {
 		"fixed width":   month + "\n",
 		"fixed, no end": strings.TrimRight(month, " "),
 	} {
-		if Sniff([]byte(file)) == "" {
+		if sniff([]byte(file)) == "" {
 			t.Errorf("%s: not recognised", name)
 		}
 		res, err := read(file, weather.Options{Loc: loc})

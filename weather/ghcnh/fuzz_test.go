@@ -8,7 +8,7 @@ import (
 
 func FuzzRead(f *testing.F) {
 	readertest.Fuzz(
-		f, Stream,
+		f, Format.Stream,
 		"STATION|DATE|temperature|temperature_Quality_Code\n"+
 			"USW00099999|2025-10-14T10:53:00|-2.2|1\n"+
 			"USW00099999|2025-10-14 24:00|\"-2.2\"|\n"+

@@ -12,7 +12,6 @@ package ghcnh
 
 import (
 	"fmt"
-	"io"
 	"strings"
 	"time"
 
@@ -20,7 +19,10 @@ import (
 	"rimegate/weather/internal/table"
 )
 
-var format = table.Format{Name: "GHCNh", Unit: "degrees Celsius, by the format", Own: "the format is in degrees Celsius"}
+// Format is GHCNh.
+var Format = table.Format{
+	Key: "ghcnh", Name: "GHCNh", Unit: "degrees Celsius, by the format", Own: "the format is in degrees Celsius", Sniff: sniff, Read: stream,
+}
 
 // columns says where in a row the things are; -1 for nowhere.
 type columns struct {
@@ -52,22 +54,16 @@ type reader struct {
 	col columns
 }
 
-// Stream reads a file row by row into the sink.
-func Stream(r io.Reader, opt weather.Options, sink weather.Sink) (*weather.Result, error) {
-	f, err := table.Open(r, format, opt, sink)
+func stream(f *table.File) (*weather.Result, error) {
+	p := &reader{File: f}
+	err := f.Header(1, '|', "the header does not name temperature and a date, parted by |", "check that this is a GHCNh .psv file",
+		func(cells table.Row) (found bool) {
+			p.col, found = readHeader(cells)
+			return found
+		})
 	if err != nil {
 		return nil, err
 	}
-	first, err := f.Head()
-	if err != nil && err != io.EOF {
-		return nil, err
-	}
-	cells, odd := f.Split(first, '|')
-	col, ok := readHeader(cells)
-	if odd != nil || !ok {
-		return nil, table.Refuse(max(1, f.Num), "the header does not name temperature and a date, parted by |", "check that this is a GHCNh .psv file")
-	}
-	p := &reader{File: f, col: col}
 	return f.Rows('|', p.row)
 }
 
@@ -102,7 +98,7 @@ func (p *reader) row(row table.Row) error {
 			o.WindMS = row.WindMS(col.wind.value, 1)
 		}
 		p.Res.Kept++
-		p.Sink.Emit(o)
+		p.Sink.Observe(o)
 	}
 	return nil
 }
@@ -142,8 +138,8 @@ func (q quantity) usable(row table.Row) bool {
 	return false
 }
 
-// Sniff says why a file that begins with head is GHCNh, "" if it is not.
-func Sniff(head []byte) string {
+// sniff says why a file that begins with head is GHCNh, "" if it is not.
+func sniff(head []byte) string {
 	c, ok := readHeader(strings.Split(table.Lines(head, 1)[0], "|"))
 	if !ok || c.width < 7 || c.station < 0 && c.temp.qc < 0 {
 		return ""

@@ -12,7 +12,6 @@ package metar
 
 import (
 	"fmt"
-	"io"
 	"strings"
 	"time"
 
@@ -22,7 +21,10 @@ import (
 	"rimegate/weather/internal/table"
 )
 
-var format = table.Format{Name: "METAR", Unit: "degrees Celsius, by the format", Own: "the format is in degrees Celsius"}
+// Format is a text of reports. Options.Month is needed unless the text carries dates.
+var Format = table.Format{
+	Key: "metar", Name: "METAR", Unit: "degrees Celsius, by the format", Own: "the format is in degrees Celsius", Sniff: sniff, Read: stream,
+}
 
 const maxReport = 4096 // bytes of one report with its continuation lines
 
@@ -35,13 +37,7 @@ type reader struct {
 	at     int       // its first line
 }
 
-// Stream reads a text report by report into the sink. Options.Month is needed unless
-// the text carries dates.
-func Stream(r io.Reader, opt weather.Options, sink weather.Sink) (*weather.Result, error) {
-	f, err := table.Open(r, format, opt, sink)
-	if err != nil {
-		return nil, err
-	}
+func stream(f *table.File) (*weather.Result, error) {
 	p := &reader{File: f}
 	f.End = p.flush
 	res, err := f.Finish(f.Each(p.line))
@@ -135,8 +131,11 @@ func (p *reader) flush() error {
 	case !ok:
 		return reject(fmt.Sprintf("there is no day %d in the months around the report", r.Day))
 	}
-	p.Res.Kept++
-	p.emit(&r, t)
+	o := r.Observation(t)
+	if (o.HasTemp || o.Below) && !r.Tenths {
+		p.whole++
+	}
+	p.Keep(o, r.Lows()...)
 	return nil
 }
 
@@ -191,32 +190,6 @@ func nearest(r *report.Report, near time.Time) (best time.Time, ok bool) {
 	return best, ok
 }
 
-// emit hands on what a report says.
-func (p *reader) emit(r *report.Report, t time.Time) {
-	if r.TempC != nil || r.Below {
-		o := weather.Observation{At: t, DewC: r.DewC, WindMS: r.WindMS}
-		if !r.Tenths {
-			p.whole++
-		}
-		if r.Below {
-			yes := true
-			o.BelowZero = &yes
-		} else {
-			o.TempC, o.HasTemp = *r.TempC, true
-		}
-		p.Sink.Emit(o)
-	}
-	for _, low := range []struct {
-		c     *float64
-		hours time.Duration
-		what  string
-	}{{r.Min6, 6, "6-hour minimum"}, {r.Min24, 24, "24-hour minimum"}} {
-		if low.c != nil {
-			p.Sink.EmitSpell(weather.Spell{From: t.Add(-low.hours * time.Hour), To: t, MinC: *low.c, What: low.what})
-		}
-	}
-}
-
 // leadDate takes a date and time off the front of a report's line:
 // 202510141053, 2025-10-14T10:53Z or 2025-10-14 10:53, all UTC.
 func leadDate(line string) (t time.Time, rest string, ok bool) {
@@ -239,8 +212,8 @@ func leadDate(line string) (t time.Time, rest string, ok bool) {
 	return instant(s), rest, true
 }
 
-// Sniff says why a file that begins with head holds reports, "" if it does not.
-func Sniff(head []byte) string {
+// sniff says why a file that begins with head holds reports, "" if it does not.
+func sniff(head []byte) string {
 	for _, line := range table.Lines(head, 20) {
 		line = strings.TrimSpace(line[:min(len(line), 400)])
 		if _, rest, ok := leadDate(line); ok {

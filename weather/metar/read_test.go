@@ -13,7 +13,7 @@ import (
 
 // read reads a file and keeps every reading.
 func read(file string, opt weather.Options) (*weather.Result, error) {
-	return weather.Collect(func(s weather.Sink) (*weather.Result, error) { return Stream(strings.NewReader(file), opt, s) })
+	return weather.Collect(func(s weather.Sink) (*weather.Result, error) { return Format.Stream(strings.NewReader(file), opt, s) })
 }
 
 func TestNearest(t *testing.T) {
@@ -106,7 +106,7 @@ func TestDatedLines(t *testing.T) {
 		t.Fatalf("%+v %v", res, err)
 	}
 	o := res.Observations[0]
-	if o.HasTemp || o.BelowZero == nil || !*o.BelowZero || !o.At.Equal(time.Date(2025, 10, 14, 10, 53, 0, 0, time.UTC)) {
+	if o.HasTemp || !o.Below || !o.At.Equal(time.Date(2025, 10, 14, 10, 53, 0, 0, time.UTC)) {
 		t.Errorf("M00: %+v", o)
 	}
 }

@@ -30,7 +30,10 @@ import (
 	"rimegate/weather/internal/table"
 )
 
-var format = table.Format{Name: "NWS observations", Unit: "degrees Celsius, as each value says", Own: "each value names its own"}
+// Format is an answer of either kind.
+var Format = table.Format{
+	Key: "nws", Name: "NWS observations", Unit: "degrees Celsius, as each value says", Own: "each value names its own", Sniff: sniff, Read: stream,
+}
 
 const forecastName = "NWS gridpoint forecast"
 
@@ -85,12 +88,7 @@ type reader struct {
 	fahrenheit bool // some value is in °F
 }
 
-// Stream reads an answer of either kind into the sink.
-func Stream(r io.Reader, opt weather.Options, sink weather.Sink) (*weather.Result, error) {
-	f, err := table.Open(r, format, opt, sink)
-	if err != nil {
-		return nil, err
-	}
+func stream(f *table.File) (*weather.Result, error) {
 	p := &reader{File: f}
 	text, err := f.All(maxBytes)
 	if err == nil {
@@ -259,8 +257,7 @@ func (p *reader) observe(n int, o *properties, err error) {
 		out.TempC, out.HasTemp = *remarks.TempC, true
 		p.raw++
 	case remarks.Below:
-		yes := true
-		out.BelowZero = &yes
+		out.Below = true
 		p.raw++
 	}
 	if factor := map[string]float64{"km_h-1": 1 / 3.6, "m_s-1": 1}[o.Wind.unit()]; factor > 0 && o.Wind.Value != nil && !o.Wind.barred() {
@@ -268,37 +265,7 @@ func (p *reader) observe(n int, o *properties, err error) {
 			out.WindMS = &ms
 		}
 	}
-	p.keep(out, []spell{
-		{6, remarks.Min6, "6-hour minimum"},
-		{24, remarks.Min24, "24-hour minimum"},
-		{24, p.optional(&o.Min24), "minimum of the last 24 hours"},
-	})
-}
-
-// spell is the lowest of the hours before an observation in °C, nil for none.
-type spell struct {
-	hours time.Duration
-	c     *float64
-	what  string
-}
-
-// keep hands on an observation and the minima over hours that it carries.
-func (p *reader) keep(o weather.Observation, spells []spell) {
-	said := o.HasTemp || o.BelowZero != nil
-	if said {
-		p.Sink.Emit(o)
-	}
-	for _, s := range spells {
-		if s.c != nil && weather.Possible(*s.c) {
-			said = true
-			p.Sink.EmitSpell(weather.Spell{From: o.At.Add(-s.hours * time.Hour), To: o.At, MinC: *s.c, What: s.what})
-		}
-	}
-	if said {
-		p.Res.Kept++
-	} else {
-		p.Res.Missing++
-	}
+	p.Keep(out, append(remarks.Lows(), table.Low{Hours: 24, C: p.optional(&o.Min24), What: "minimum of the last 24 hours"})...)
 }
 
 // maxEntry bounds the validity of one forecast entry.
@@ -392,9 +359,9 @@ func duration(s string) (total time.Duration) {
 	return total
 }
 
-// Sniff says why a file that begins with head is an answer of this service, ""
+// sniff says why a file that begins with head is an answer of this service, ""
 // if it is not.
-func Sniff(head []byte) string {
+func sniff(head []byte) string {
 	h := bytes.TrimLeft(head, " \t\r\n")
 	if len(h) == 0 || h[0] != '{' {
 		return ""

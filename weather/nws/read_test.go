@@ -11,7 +11,7 @@ import (
 
 // read reads a file and keeps every reading.
 func read(file string, opt weather.Options) (*weather.Result, error) {
-	return weather.Collect(func(s weather.Sink) (*weather.Result, error) { return Stream(strings.NewReader(file), opt, s) })
+	return weather.Collect(func(s weather.Sink) (*weather.Result, error) { return Format.Stream(strings.NewReader(file), opt, s) })
 }
 
 func TestDurations(t *testing.T) {

@@ -59,7 +59,7 @@ func TestDewPointAndWind(t *testing.T) {
 			}
 			// Who wants temperatures alone gets no more, and no words about the rest.
 			var alone []weather.Observation
-			lean, err := Stream(strings.NewReader(c.file), weather.Options{Loc: loc, Clock: "local", Unit: c.unit}, weather.Sink{TempOnly: true, Observe: func(o weather.Observation) { alone = append(alone, o) }})
+			lean, err := Format.Stream(strings.NewReader(c.file), weather.Options{Loc: loc, Clock: "local", Unit: c.unit}, weather.Sink{TempOnly: true, Observe: func(o weather.Observation) { alone = append(alone, o) }})
 			if err != nil || len(alone) != len(res.Observations) || alone[0].DewC != nil || alone[0].WindMS != nil {
 				t.Errorf("temperatures alone: %+v, %v", alone, err)
 			}

@@ -170,7 +170,7 @@ func TestSigns(t *testing.T) {
 	if res.Kept != 2 || res.Rejected != 1 {
 		t.Fatalf("%+v", res)
 	}
-	if o := res.Observations[0]; o.HasTemp || o.BelowZero == nil || !*o.BelowZero {
+	if o := res.Observations[0]; o.HasTemp || !o.Below {
 		t.Errorf("<0: %+v", o)
 	}
 	if o := res.Observations[1]; !o.HasTemp || o.TempC != -3 {

@@ -8,7 +8,7 @@ import (
 
 func FuzzRead(f *testing.F) {
 	readertest.Fuzz(
-		f, Stream,
+		f, Format.Stream,
 		"time,temp_c,humidity\n"+
 			"2026-10-06 05:00,-2.2,74\n"+
 			"2026-10-06T06:00Z,\" -1.5\",\n"+

@@ -15,9 +15,7 @@ type dateShape struct {
 	met       bool
 	first     table.Stamp // the first such date
 	firstLine int
-	dayFirst  int // line that has a first part above 12, 0 for none
-	dayLast   int // line that has a second part above 12
-	yearFirst int // line that has a two-digit first part above 31
+	proves    [table.YMD + 1]int // by order: the first line that has a part too large for any other, 0 for none
 	proof     string
 	proofLine int
 	// eitherWay: day and month are equal in every date so far.
@@ -37,19 +35,19 @@ func (d *dateShape) add(s *table.Stamp, line int) {
 	if s.CDigits == 2 {
 		d.firsts[s.A], d.thirds[s.C] = true, true
 	}
-	var at *int
+	var o table.Order
 	switch {
 	case s.A > 31 && s.CDigits == 2 && s.B <= 12:
-		at = &d.yearFirst
+		o = table.YMD
 	case s.A > 12 && s.A <= 31 && s.B <= 12:
-		at = &d.dayFirst
+		o = table.DMY
 	case s.B > 12 && s.B <= 31 && s.A <= 12:
-		at = &d.dayLast
+		o = table.MDY
 	default:
 		return
 	}
-	if *at == 0 {
-		*at = line
+	if d.proves[o] == 0 {
+		d.proves[o] = line
 	}
 	if d.proof == "" {
 		d.proof, d.proofLine = weather.Quote(parts(s)), line
@@ -58,13 +56,10 @@ func (d *dateShape) add(s *table.Stamp, line int) {
 
 // settled returns the order once a date has settled it.
 func (d *dateShape) settled() table.Order {
-	switch {
-	case d.yearFirst > 0:
-		return table.YMD
-	case d.dayFirst > 0:
-		return table.DMY
-	case d.dayLast > 0:
-		return table.MDY
+	for _, o := range []table.Order{table.YMD, table.DMY, table.MDY} {
+		if d.proves[o] > 0 {
+			return o
+		}
 	}
 	return table.Unsettled
 }
@@ -86,8 +81,9 @@ func (p *reader) end() error {
 	const do = "write the dates like 2026-10-06, or say the order: dmy, mdy or ymd"
 	switch {
 	case p.Opt.DateOrder != "":
-	case d.dayFirst > 0 && d.dayLast > 0:
-		return table.Refuse(max(d.dayFirst, d.dayLast), fmt.Sprintf("the dates contradict one another: line %d must have the day first, line %d the month", d.dayFirst, d.dayLast), do)
+	case d.proves[table.DMY] > 0 && d.proves[table.MDY] > 0:
+		day, month := d.proves[table.DMY], d.proves[table.MDY]
+		return table.Refuse(max(day, month), fmt.Sprintf("the dates contradict one another: line %d must have the day first, line %d the month", day, month), do)
 	case p.order == table.DMY && len(d.thirds) > 3 && len(d.firsts) <= 2:
 		return table.Refuse(d.firstLine, weather.Quote(parts(&d.first))+" may have its year first: the first part hardly changes down the file", do)
 	}

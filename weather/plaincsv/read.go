@@ -17,7 +17,11 @@ import (
 	"rimegate/weather/internal/table"
 )
 
-const name = "plain CSV"
+// Format is the plain table. Rows that give a night or a date without a time are
+// returned as Nights of the Result.
+var Format = table.Format{Key: "plaincsv", Name: "plain CSV", Sniff: func([]byte) string {
+	return "no mark of a published format, so it is read as a plain table"
+}, Read: stream}
 
 const (
 	maxPreamble  = 40      // lines before the header
@@ -60,13 +64,7 @@ type code struct {
 	n int
 }
 
-// Stream reads a table row by row into the sink. Rows that give a night or a
-// date without a time are returned as Nights of the Result.
-func Stream(r io.Reader, opt weather.Options, sink weather.Sink) (*weather.Result, error) {
-	f, err := table.Open(r, table.Format{Name: name}, opt, sink)
-	if err != nil {
-		return nil, err
-	}
+func stream(f *table.File) (*weather.Result, error) {
 	p := &reader{File: f}
 	f.End = p.end
 	if err := p.header(); err != nil {
@@ -80,8 +78,8 @@ func Stream(r io.Reader, opt weather.Options, sink weather.Sink) (*weather.Resul
 		return nil, err
 	}
 	p.notes()
-	p.nights.Into(res, name)
-	p.days.Into(res, name)
+	p.nights.Into(res, nil, f.Opt)
+	p.days.Into(res, nil, f.Opt)
 	return res, nil
 }
 
@@ -328,12 +326,7 @@ func (p *reader) take(x reading) {
 		}
 		p.timed = true
 		p.Res.Kept++
-		o := weather.Observation{At: at, TempC: x.c, HasTemp: !x.below, DewC: x.dew, WindMS: x.wind}
-		if x.below {
-			yes := true
-			o.BelowZero = &yes
-		}
-		p.Sink.Emit(o)
+		p.Sink.Observe(weather.Observation{At: at, TempC: x.c, HasTemp: !x.below, Below: x.below, DewC: x.dew, WindMS: x.wind})
 		return
 	}
 	p.Res.Kept++

@@ -34,5 +34,5 @@ func TestNightTable(t *testing.T) {
 
 // readFile reads a file and keeps every reading.
 func readFile(file string, opt weather.Options) (*weather.Result, error) {
-	return weather.Collect(func(s weather.Sink) (*weather.Result, error) { return Stream(strings.NewReader(file), opt, s) })
+	return weather.Collect(func(s weather.Sink) (*weather.Result, error) { return Format.Stream(strings.NewReader(file), opt, s) })
 }

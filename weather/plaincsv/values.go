@@ -145,50 +145,22 @@ func (p *reader) beside(row table.Row, x *reading) {
 // stamp reads when the row is of. why is empty if it is known.
 func (p *reader) stamp(row table.Row) (s table.Stamp, why string) {
 	c := &p.col
-	read := func(text, what string) (s table.Stamp, why string) {
-		s, ok := table.ParseStamp(text)
-		switch {
-		case text == "":
-			why = "the " + what + " is empty"
-		case !ok:
-			why = weather.Quote(text) + " is not a " + what
-		}
-		return s, why
-	}
-	beside := ""
 	switch {
 	case c.night >= 0:
-		s, why = read(row.Cell(c.night), "date")
+		s, why = parse(row.Cell(c.night), "date")
 		if why == "" && !s.HasDate {
 			why = "the night has no date"
 		}
 		s.HasTime = false
 		return s, why
 	case c.stamp >= 0:
-		s, why = read(row.Cell(c.stamp), "date and time")
+		s, why = parse(row.Cell(c.stamp), "date and time")
 	case c.year >= 0:
-		s, why = read(row.Cell(c.year)+"-"+row.Cell(c.month)+"-"+row.Cell(c.day), "date")
-		beside = "time of day"
+		s, why = p.dated(row, row.Cell(c.year)+"-"+row.Cell(c.month)+"-"+row.Cell(c.day))
 	case c.date >= 0:
-		s, why = read(row.Cell(c.date), "date")
-		beside = "time of day"
+		s, why = p.dated(row, row.Cell(c.date))
 	default:
-		s, why = read(row.Cell(c.clock), "date and time")
-	}
-	if beside != "" && why == "" && (c.clock >= 0 || c.hour >= 0 && !s.HasTime) {
-		text := row.Cell(c.clock)
-		if c.clock < 0 {
-			text = row.Cell(c.hour)
-			if h, ok := table.Whole(text); ok {
-				text = strconv.Itoa(h) + ":00"
-			}
-		}
-		var t table.Stamp
-		if t, why = read(text, beside); t.HasDate && t.HasTime {
-			s = t // the date once more
-		} else if s.HasTime, s.Sec, s.Zoned, s.Off, s.Abbr = t.HasTime, t.Sec, t.Zoned, t.Off, t.Abbr; why == "" && !t.HasTime {
-			why = weather.Quote(text) + " is not a " + beside
-		}
+		s, why = parse(row.Cell(c.clock), "date and time")
 	}
 	if why == "" && !s.HasDate {
 		why = "the time has no date with it"
@@ -200,5 +172,43 @@ func (p *reader) stamp(row table.Row) (s table.Stamp, why string) {
 	if !s.Zone(zone) {
 		why = "the zone " + weather.Quote(zone) + " is not understood; use UTC, an offset such as -06:00, or the farm's own"
 	}
+	return s, why
+}
+
+// parse reads a stamp of a kind, such as "date".
+func parse(text, kind string) (s table.Stamp, why string) {
+	s, ok := table.ParseStamp(text)
+	switch {
+	case text == "":
+		why = "the " + kind + " is empty"
+	case !ok:
+		why = weather.Quote(text) + " is not a " + kind
+	}
+	return s, why
+}
+
+// dated reads a date, and the time of day beside it if there is one.
+func (p *reader) dated(row table.Row, date string) (s table.Stamp, why string) {
+	s, why = parse(date, "date")
+	text := row.Cell(p.col.clock)
+	if p.col.clock < 0 && p.col.hour >= 0 && !s.HasTime {
+		text = row.Cell(p.col.hour)
+		if h, ok := table.Whole(text); ok {
+			text = strconv.Itoa(h) + ":00"
+		}
+	} else if p.col.clock < 0 {
+		return s, why
+	}
+	if why != "" {
+		return s, why
+	}
+	t, why := parse(text, "time of day")
+	switch {
+	case t.HasDate && t.HasTime: // the date once more
+		return t, why
+	case why == "" && !t.HasTime:
+		why = weather.Quote(text) + " is not a time of day"
+	}
+	s.HasTime, s.Sec, s.Zoned, s.Off, s.Abbr = t.HasTime, t.Sec, t.Zoned, t.Off, t.Abbr
 	return s, why
 }

@@ -35,7 +35,7 @@ func nightLows(facts []fields.Fact) []weather.NightLow {
 	for _, f := range facts {
 		if b, ok := f.Body.(*fields.Reading); ok {
 			out = append(out, weather.NightLow{
-				Night: b.Night, LowC: b.LowC, BelowZero: b.BelowZero, Covers: !partRead(b), Spans: b.Spans,
+				Night: b.Night, LowC: b.LowC, Below: b.BelowZero != nil && *b.BelowZero, Covers: !partRead(b), Spans: b.Spans,
 				HoursBelow0: b.HoursBelow0, HoursBelowKill: b.HoursBelowKill, Source: b.Source,
 			})
 		}

@@ -126,7 +126,7 @@ func result(t *testing.T, r *weather.Result) {
 		if o.HasTemp && !weather.Possible(o.TempC) {
 			t.Errorf("%v °C was let through", o.TempC)
 		}
-		if !o.HasTemp && o.BelowZero == nil {
+		if !o.HasTemp && !o.Below && o.DewC == nil && o.WindMS == nil {
 			t.Error("an observation that says nothing")
 		}
 	}
@@ -135,7 +135,7 @@ func result(t *testing.T, r *weather.Result) {
 		if n.LowC != nil && !weather.Possible(*n.LowC) {
 			t.Errorf("night with %v °C", *n.LowC)
 		}
-		if n.LowC == nil && (n.BelowZero == nil || !*n.BelowZero) {
+		if n.LowC == nil && !n.Below {
 			t.Errorf("night %v says nothing", n.Night)
 		}
 		for _, h := range []*float64{n.HoursBelow0, n.HoursBelowKill} {

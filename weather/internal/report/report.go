@@ -12,6 +12,10 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
+
+	"rimegate/weather"
+	"rimegate/weather/internal/table"
 )
 
 // Report is what one report says; pointers are nil for what it does not say.
@@ -28,6 +32,20 @@ type Report struct {
 	WindMS         *float64
 	Min6, Min24    *float64 // lowest of the last 6 and 24 hours in °C
 	Contradictory  bool     // body and remarks differ by more than rounding
+}
+
+// Observation is what the report says of its own moment.
+func (r *Report) Observation(at time.Time) weather.Observation {
+	o := weather.Observation{At: at, Below: r.Below, DewC: r.DewC, WindMS: r.WindMS}
+	if o.HasTemp = r.TempC != nil; o.HasTemp {
+		o.TempC = *r.TempC
+	}
+	return o
+}
+
+// Lows are the minima of the last 6 and 24 hours.
+func (r *Report) Lows() []table.Low {
+	return []table.Low{{Hours: 6, C: r.Min6, What: "6-hour minimum"}, {Hours: 24, C: r.Min24, What: "24-hour minimum"}}
 }
 
 // leads are the words that may stand before a report.

@@ -11,6 +11,7 @@ import (
 	"fmt"
 	"io"
 	"strings"
+	"time"
 
 	"rimegate/fields"
 	"rimegate/weather"
@@ -20,11 +21,27 @@ import (
 // table here has about 330 columns and needs a fifth of it.
 const MaxLine = 64 << 10
 
-// Format is what a format says of itself.
+// Format is a published format: what it says of itself, and its reader.
 type Format struct {
+	Key  string // what to type
 	Name string
 	Unit string // of its values, in words; "" if that is found out
 	Own  string // why a unit that somebody gives is not used
+	// Sniff says why a file that begins with head is of this format, "" if not.
+	Sniff func(head []byte) string
+	// Read reads an open file row by row into its sink. Nights of formats that give
+	// daily minima are returned in the Result.
+	Read func(*File) (*weather.Result, error)
+}
+
+// Stream reads a file of the format into the sink. Options that cannot be used are
+// refused.
+func (as Format) Stream(r io.Reader, opt weather.Options, sink weather.Sink) (*weather.Result, error) {
+	f, err := open(r, as, opt, sink)
+	if err != nil {
+		return nil, err
+	}
+	return as.Read(f)
 }
 
 // File is a station's file while it is read.
@@ -47,8 +64,7 @@ type File struct {
 	pick   pick
 }
 
-// Open begins a file of a format. Options that cannot be used are refused.
-func Open(r io.Reader, as Format, opt weather.Options, sink weather.Sink) (*File, error) {
+func open(r io.Reader, as Format, opt weather.Options, sink weather.Sink) (*File, error) {
 	if err := opt.Check(); err != nil {
 		return nil, err
 	}
@@ -132,6 +148,24 @@ func (f *File) Head() (string, error) {
 			return line, err
 		}
 	}
+}
+
+// Header reads lines, at most so many, until take knows the cells of one as the header.
+// A file without one is refused with what is wrong and what to do.
+func (f *File) Header(most int, sep byte, what, do string, take func(Row) bool) error {
+	for range most {
+		line, err := f.Head()
+		if err == io.EOF {
+			break
+		}
+		if err != nil {
+			return err
+		}
+		if cells, err := f.Split(line, sep); err == nil && take(cells) {
+			return nil
+		}
+	}
+	return Refuse(max(1, f.Num), what, do)
 }
 
 // All returns what is left of a file that is no table, up to so many bytes.
@@ -228,6 +262,33 @@ func (f *File) Split(line string, sep byte) (Row, error) {
 		return nil, errors.New("a quotation mark is not closed on the line")
 	}
 	return nil, errors.New("a quotation mark stands in the middle of a cell")
+}
+
+// Keep hands on an observation, if it says anything of the temperature, and the lowest
+// of the hours before it, in °C; nil for none. What is no possible temperature is left out.
+func (f *File) Keep(o weather.Observation, lows ...Low) {
+	said := o.HasTemp || o.Below
+	if said {
+		f.Sink.Observe(o)
+	}
+	for _, l := range lows {
+		if l.C != nil && weather.Possible(*l.C) {
+			said = true
+			f.Sink.Spell(weather.Spell{From: o.At.Add(-l.Hours * time.Hour), To: o.At, MinC: *l.C, What: l.What})
+		}
+	}
+	if said {
+		f.Res.Kept++
+	} else {
+		f.Res.Missing++
+	}
+}
+
+// Low is the lowest of the hours before an observation.
+type Low struct {
+	Hours time.Duration
+	C     *float64 // nil for none
+	What  string
 }
 
 // Reject counts the row at hand as one that cannot be used, and says why.

@@ -17,8 +17,8 @@ import (
 	"rimegate/weather"
 )
 
-func open(t interface{ Fatal(...any) }, r io.Reader, station string) *File {
-	f, err := Open(r, Format{}, weather.Options{Loc: time.UTC, Station: station}, weather.Sink{})
+func opened(t interface{ Fatal(...any) }, r io.Reader, station string) *File {
+	f, err := open(r, Format{}, weather.Options{Loc: time.UTC, Station: station}, weather.Sink{Reset: func() {}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -47,7 +47,7 @@ func TestLines(t *testing.T) {
 		for _, wrap := range []func(io.Reader) io.Reader{
 			func(r io.Reader) io.Reader { return r }, iotest.OneByteReader, iotest.DataErrReader, iotest.HalfReader,
 		} {
-			f := open(t, wrap(strings.NewReader(c.in)), "")
+			f := opened(t, wrap(strings.NewReader(c.in)), "")
 			var got []string
 			for {
 				line, err := f.next()
@@ -69,7 +69,7 @@ func TestLines(t *testing.T) {
 			}
 		}
 	}
-	f := open(t, iotest.ErrReader(errors.New("broken")), "")
+	f := opened(t, iotest.ErrReader(errors.New("broken")), "")
 	if _, err := f.next(); err == nil || !strings.Contains(err.Error(), "could not be read") {
 		t.Errorf("a broken input read as %v", err)
 	}
@@ -77,7 +77,7 @@ func TestLines(t *testing.T) {
 
 // A line that the standard library wrote splits as it was.
 func TestSplitAgainstStandard(t *testing.T) {
-	f := open(t, strings.NewReader(""), "")
+	f := opened(t, strings.NewReader(""), "")
 	rapid.Check(t, func(t *rapid.T) {
 		sep := rapid.SampledFrom([]byte(",;\t|")).Draw(t, "sep")
 		cells := rapid.SliceOfN(rapid.StringOfN(rapid.RuneFrom([]rune("ab1 ;,\t-\"")), 0, 8, -1), 1, 8).Draw(t, "cells")
@@ -98,7 +98,7 @@ func TestSplitAgainstStandard(t *testing.T) {
 // A mark left out costs its own line and never swallows the one below; a mark inside
 // a cell, such as that of inches, is text; empty cells between tabs stay.
 func TestOddQuotes(t *testing.T) {
-	f := open(t, strings.NewReader(""), "")
+	f := opened(t, strings.NewReader(""), "")
 	for _, c := range []struct {
 		line string
 		sep  byte
@@ -122,7 +122,7 @@ func TestOddQuotes(t *testing.T) {
 			t.Errorf("%q: %q, %v, want %q", c.line, got, err, c.want)
 		}
 	}
-	file := open(t, strings.NewReader("1,\"2\n3,4\n\n , \n5,\"6\n7\"\n"), "")
+	file := opened(t, strings.NewReader("1,\"2\n3,4\n\n , \n5,\"6\n7\"\n"), "")
 	var rows []string
 	_, err := file.Rows(',', func(r Row) error { file.Res.Kept++; rows = append(rows, strings.Join(r, "/")); return nil })
 	if err != nil {
@@ -143,7 +143,7 @@ func FuzzSplit(f *testing.F) {
 		if strings.IndexByte(",;\t|", sep) < 0 || strings.ContainsAny(line, "\r") {
 			return
 		}
-		file := open(t, strings.NewReader(""), "")
+		file := opened(t, strings.NewReader(""), "")
 		_, _ = file.Split(line, sep)
 		if row, err := file.Split("x,\"y\"", ','); err != nil || len(row) != 2 || row[1] != "y" {
 			t.Fatalf("after %q: %q, %v", line, row, err)
@@ -208,7 +208,7 @@ func TestPick(t *testing.T) {
 
 // What was counted of another station than the one wanted counts as skipped.
 func TestTakeForgets(t *testing.T) {
-	f := open(t, strings.NewReader(""), "Bench")
+	f := opened(t, strings.NewReader(""), "Bench")
 	f.Res.Read, f.Res.Kept, f.Res.Missing = 3, 1, 1
 	f.Take("Creek", nil)
 	f.Doubted(-9, "X")

@@ -84,7 +84,7 @@ func (f *File) Take(station string, forget func()) bool {
 		res.Skipped += res.Kept + res.Rejected + res.Missing
 		res.Kept, res.Rejected, res.Missing, res.Rejects = 0, 0, 0, nil
 		f.Failed, f.Name = Flagged{}, ""
-		f.Sink.Forget()
+		f.Sink.Reset()
 	}
 	if !keep {
 		f.Res.Skipped++

@@ -1,0 +1,305 @@
+package tui
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"rimegate/fields"
+	"rimegate/hazard"
+	"rimegate/hazard/board"
+)
+
+// How far a strip of days reaches back and ahead, and how many nights the
+// screens know of each paddock.
+const (
+	daysBack   = 6
+	daysAhead  = 21
+	nightsKept = 28
+)
+
+// strip is the flag of every paddock and use on a run of days.
+type strip struct {
+	of    string // the list it was worked out of, as stripKey has it
+	from  fields.Date
+	flags map[string]*[hazard.CutSilage + 1][daysBack + daysAhead + 1]hazard.Flag
+}
+
+// stripKey names what a strip of the list on screen is worked out of.
+func (m *model) stripKey() string {
+	return fmt.Sprint(m.answer.Revision, m.answer.Today, m.classNames())
+}
+
+// noDays reports that no strip of the list on screen is there: an older one is not
+// shown beside it.
+func (m *model) noDays() bool { return m.days == nil || m.days.of != m.stripKey() }
+
+// needDays asks for the strip unless it is there.
+func (a *app) needDays() {
+	m := a.m
+	if !m.noDays() {
+		return
+	}
+	classes, today := m.list.Classes, m.answer.Today
+	s := &strip{of: m.stripKey(), from: today.Add(-daysBack)}
+	s.flags = map[string]*[hazard.CutSilage + 1][daysBack + daysAhead + 1]hazard.Flag{}
+	fetch(a, "working out the days", func() (*strip, error) {
+		return s, a.farm.Days(s.from, today.Add(daysAhead), func(x *hazard.Assessment) bool {
+			s.take(x, classes)
+			return a.ctx.Err() == nil
+		})
+	}, func(s *strip) {
+		if s.of == m.stripKey() {
+			m.days = s
+		}
+	})
+}
+
+func (s *strip) take(x *hazard.Assessment, classes []hazard.Class) {
+	i := x.History.On.Sub(s.from)
+	for j := range x.Paddocks {
+		p := &x.Paddocks[j]
+		f := s.flags[p.Paddock.ID]
+		if f == nil {
+			f = new([hazard.CutSilage + 1][daysBack + daysAhead + 1]hazard.Flag)
+			s.flags[p.Paddock.ID] = f
+		}
+		for k := range p.Verdicts {
+			v := &p.Verdicts[k]
+			if v.Use <= hazard.CutSilage && slices.Contains(classes, v.Class) {
+				f[v.Use][i] = max(f[v.Use][i], v.Flag)
+			}
+		}
+	}
+}
+
+// flags are those of a paddock on a run of days, for the use of the list; Unknown
+// where none is known.
+func (m *model) flags(id string, from, to fields.Date) []hazard.Flag {
+	if f := m.days.flags[id]; f != nil {
+		return f[m.landUse()][from.Sub(m.days.from) : to.Sub(m.days.from)+1]
+	}
+	return make([]hazard.Flag, to.Sub(from)+1)
+}
+
+// cells are the flags of a run of days, three cells each with the shape in the
+// middle.
+func (m *model) cells(id string, from, to fields.Date) (out []span) {
+	for _, f := range m.flags(id, from, to) {
+		if f == hazard.Unknown {
+			out = append(out, keep(dim, "   "))
+		} else {
+			out = append(out, flagCell(f))
+		}
+	}
+	return out
+}
+
+// dayHead is the head of a strip: weekday letters over days of the month, the
+// day asked about in angle brackets.
+func dayHead(from, to, today fields.Date, indent int) []line {
+	pad := keep(heading, strings.Repeat(" ", indent))
+	week, month := row(pad), row(pad)
+	for d := from; d <= to; d++ {
+		r, s, mark := dim, heading, " "
+		if d == today {
+			r, s, mark = title, title, "<"
+		}
+		_, _, day := d.Civil()
+		week.spans = append(week.spans, keep(r, d.Weekday().String()[:2]+mark))
+		month.spans = append(month.spans, keep(s, fmt.Sprintf("%2d", day)+mark))
+	}
+	return []line{week, month}
+}
+
+// daysOf is the strip of one paddock, for the use of the list.
+func (m *model) daysOf(id string, w int) []line {
+	if m.noDays() {
+		return append(wait("Working out the days"), blank, blank)
+	}
+	today := m.answer.Today
+	n, from := min(daysBack+daysAhead+1, (w-2)/3), m.days.from
+	if n < daysBack+8 { // a narrow screen looks ahead rather than back
+		from = today.Add(-2)
+	}
+	to := min(from.Add(n-1), today.Add(daysAhead))
+	return append(dayHead(from, to, today, 1), row(append([]span{keep(plain, " ")}, m.cells(id, from, to)...)...))
+}
+
+// strips is a list of the paddocks, for a strip behind each name of so many cells.
+func (m *model) strips(w int) (l *list, name int) {
+	ids, name := idsOf(m.paddocks(), rowID), max(12, min(24, w/4))
+	return &list{
+		ids: ids, about: ids, cols: []column{{"", name}}, marked: m.picked,
+		none: "No paddock answers to this question.",
+	}, name
+}
+
+// aheadList is the coming days, paddock by day.
+func (m *model) aheadList(w, _ int) *list {
+	lead := " If nothing else happens, to "
+	if w < 72 {
+		lead = " To "
+	}
+	l, name := m.strips(w)
+	l.above = []line{m.asked(w, keep(plain, lead), keep(chosen, m.landUse().String()), keep(dim, " (u), for "))}
+	if m.noDays() {
+		l.above = append(l.above, wait("Working out the days")...)
+		return l
+	}
+	from := m.answer.Today
+	to := from.Add(min(daysAhead+1, (w-name-2)/3) - 1)
+	l.above = append(l.above, dayHead(from, to, from, name+2)...)
+	l.flags = m.paddocks()
+	l.row = func(i int) []span {
+		return append([]span{say(plain, l.flags[i].Name)}, m.cells(l.ids[i], from, to)...)
+	}
+	l.detail = func(p *prose, i int) { m.turns(p, l.ids[i]) }
+	return l
+}
+
+// turns tells the shapes, and in words on which days the flag changes.
+func (m *model) turns(p *prose, id string) {
+	p.row()
+	p.row(keep(dim, " "), flagCell(hazard.Hold), keep(dim, " HOLD  "), flagCell(hazard.Caution),
+		keep(dim, " CAUTION, ask first  "), flagCell(hazard.Clear), keep(dim, " CLEAR"))
+	today := m.answer.Today
+	flags := m.flags(id, today, today.Add(daysAhead))
+	was, parts := flags[0], []string(nil)
+	for i, f := range flags {
+		if f != was && f != hazard.Unknown {
+			parts = append(parts, board.FlagWord(f)+" from "+today.Add(i).Words())
+			was = f
+		}
+	}
+	if len(parts) == 0 {
+		parts = []string{"no change in " + strconv.Itoa(daysAhead) + " days"}
+	}
+	p.say(plain, m.name(id)+": "+strings.Join(parts, ", ")+".")
+}
+
+// nightWord says what a night counts as: shape, word and role.
+func (m *model) nightWord(r *hazard.NightRow) (shape, word string, ro role) {
+	switch {
+	case r.Trigger:
+		return "*", "FROZE", flagHold
+	case r.Unread && r.Night == m.answer.Today && m.answer.Now.Hour() < hazard.ClockHour:
+		return ":", "not in yet", warning
+	case r.Unread && r.HasLow:
+		return "~", "ONLY PART READ", warning
+	case r.Unread:
+		return "!", "NOT READ", warning
+	case r.Possible:
+		return "%", "may have frozen", flagCaution
+	case r.Covered:
+		return ".", "no frost", plain
+	case !r.Watched:
+		return "-", "not watched", dim
+	}
+	return "-", "before the stand", dim
+}
+
+func (a *app) needNights() {
+	ans := a.m.answer
+	fetch(a, "looking at the nights", func() (map[string][]hazard.NightRow, error) {
+		out := map[string][]hazard.NightRow{}
+		for _, p := range ans.History.Standing() {
+			if a.ctx.Err() != nil {
+				break
+			}
+			out[p.ID] = hazard.NightRows(ans.History, ans.Book, p.ID, ans.Today.Add(1-nightsKept), ans.Today)
+		}
+		return out, nil
+	}, func(nights map[string][]hazard.NightRow) { a.m.nights = nights })
+}
+
+// nightsList is a row of nights for each paddock; those that nobody read are
+// counted in words.
+func (m *model) nightsList(w, _ int) *list {
+	l, name := m.strips(w)
+	if m.nights == nil {
+		l.above = wait("Looking at the nights")
+		return l
+	}
+	n, to := min(nightsKept, (w-name-2-12)/3), m.answer.Today
+	head := dayHead(to.Add(1-n), to, to, name+2)
+	head[0].spans = append(head[0].spans, keep(heading, " "), keep(heading, "NOT READ"))
+	l.above = append([]line{row(keep(dim, " Nights, by the day on which they end, at plant height."))}, head...)
+	l.row = func(i int) []span { return m.nightsRow(l.ids[i], n) }
+	l.detail = func(p *prose, i int) { m.nightGaps(p, l.ids[i]) }
+	return l
+}
+
+// nightsRow is a paddock's last n nights.
+func (m *model) nightsRow(id string, n int) []span {
+	out := []span{say(plain, m.name(id))}
+	unread, count := 0, keep(dim, "none")
+	for _, x := range m.nights[id] {
+		if x.Night.Sub(m.answer.Today) <= -n {
+			continue
+		}
+		shape, _, ro := m.nightWord(&x)
+		if x.Unread && shape != ":" {
+			unread++
+			count = keep(warning, strconv.Itoa(unread)+" of "+strconv.Itoa(n))
+		}
+		out = append(out, keep(ro, " "+shape+" "))
+	}
+	return append(out, keep(plain, " "), count)
+}
+
+// nightGaps tells the shapes, and the paddock's nights that froze or were not read.
+func (m *model) nightGaps(p *prose, id string) {
+	by := map[string][]string{}
+	for _, r := range m.nights[id] {
+		if _, word, _ := m.nightWord(&r); r.Trigger || r.Unread || r.Possible {
+			by[word] = append(by[word], r.Night.Short())
+		}
+	}
+	p.row()
+	p.add(dim, 1, 1, "* FROZE, % may have frozen, . no frost, ! NOT READ, ~ ONLY PART READ, : not in yet, "+
+		"- not watched or before the stand")
+	if len(by) == 0 {
+		p.say(plain, m.name(id)+": every night was read, none froze.")
+	}
+	for _, k := range []string{"FROZE", "NOT READ", "ONLY PART READ", "not in yet", "may have frozen"} {
+		r := plain
+		if strings.HasSuffix(k, " READ") {
+			r = warning
+		}
+		if len(by[k]) > 0 {
+			p.say(r, k+": "+strings.Join(by[k], ", "))
+		}
+	}
+}
+
+// nightList is the nights of one paddock, the latest first, and who speaks of the
+// selected one.
+func (m *model) nightList(w, _ int) *list {
+	rows := slices.Clone(m.nights[m.subject])
+	if rows == nil {
+		return &list{above: wait("Looking at the nights")}
+	}
+	slices.Reverse(rows)
+	return &list{
+		ids:  idsOf(rows, func(r *hazard.NightRow) string { return r.Night.String() }),
+		cols: []column{{"NIGHT ENDING", 16}, {"LOW", 19}, {"", w - 39}},
+		row: func(i int) []span {
+			r := &rows[i]
+			shape, word, ro := m.nightWord(r)
+			low := "-"
+			if r.HasLow {
+				low = fields.Temperature.Both(r.LowC)
+			}
+			return []span{keep(plain, r.Night.Words()), keep(plain, low), keep(ro, " "+shape+"  "+word)}
+		},
+		detail: func(p *prose, i int) {
+			for _, f := range m.answer.History.Facts {
+				if slices.Contains(rows[i].Entries, f.ID) {
+					p.say(plain, m.words(f.Entry))
+				}
+			}
+		},
+	}
+}
