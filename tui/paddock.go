@@ -41,9 +41,21 @@ var whyRoles = []struct {
 	begins string
 	role   role
 }{
-	{"Data:", dim}, {"Rules:", dim}, {"entry:", dim}, {"rule:", dim}, {"source", dim}, {"Not assessed:", dim},
-	{"RELAXED", warning}, {"NOTICE", warning}, {"to lift it:", keycap}, {"SOURCES of", heading},
-	{"GRAZE,", title}, {"GREEN-CHOP,", title}, {"SWATH-GRAZE,", title}, {"CUT-", title}, {"FEED,", title},
+	{"Data:", dim},
+	{"Rules:", dim},
+	{"entry:", dim},
+	{"rule:", dim},
+	{"source", dim},
+	{"Not assessed:", dim},
+	{"RELAXED", warning},
+	{"NOTICE", warning},
+	{"to lift it:", keycap},
+	{"SOURCES of", heading},
+	{"GRAZE,", title},
+	{"GREEN-CHOP,", title},
+	{"SWATH-GRAZE,", title},
+	{"CUT-", title},
+	{"FEED,", title},
 }
 
 // whyText is the whole reasoning for the classes asked about: what was asked

@@ -42,28 +42,60 @@ func TestRefused(t *testing.T) {
 		hour         int
 		line, screen string
 	}{
-		{fields.KindFrost, Said{"paddocks": {"creek"}}, 20,
+		{
+			fields.KindFrost,
+			Said{"paddocks": {"creek"}},
+			20,
 			"--night: is missing, and it is evening; type --night today for last night, --night tomorrow for the night that has begun",
-			"night: is missing, and it is evening; type today for last night, tomorrow for the night that has begun"},
-		{fields.KindHail, Said{"on": {"today"}}, 7,
-			"no paddock named; type its short name behind the flags; several with commas, `all` for every one", "paddocks: is missing"},
-		{fields.KindReading, Said{"night": {"today"}, "low_c": {"1C"}}, 7,
+			"night: is missing, and it is evening; type today for last night, tomorrow for the night that has begun",
+		},
+		{
+			fields.KindHail,
+			Said{"on": {"today"}},
+			7,
+			"no paddock named; type its short name behind the flags; several with commas, `all` for every one", "paddocks: is missing",
+		},
+		{
+			fields.KindReading,
+			Said{"night": {"today"}, "low_c": {"1C"}},
+			7,
 			"--station: is missing: say which thermometer was read; type --station and one of home, or --in-paddock PADDOCK if it stood in the paddock itself, at plant height",
-			"station: is missing; choose the thermometer that was read"},
-		{fields.KindReading, Said{"station": {Inside}, "paddock": {"creek", "hills"}, "night": {"today"}, "low_c": {"1C"}}, 7,
+			"station: is missing; choose the thermometer that was read",
+		},
+		{
+			fields.KindReading,
+			Said{"station": {Inside}, "paddock": {"creek", "hills"}, "night": {"today"}, "low_c": {"1C"}},
+			7,
 			"several paddocks named; this is said of one at a time",
-			"paddock: 2 paddocks are picked, and a thermometer hangs in one; pick that one"},
-		{fields.KindWalk, Said{"paddock": {"creek", "hills"}, "on": {"today"}, "dry": {"yes"}}, 7,
+			"paddock: 2 paddocks are picked, and a thermometer hangs in one; pick that one",
+		},
+		{
+			fields.KindWalk,
+			Said{"paddock": {"creek", "hills"}, "on": {"today"}, "dry": {"yes"}},
+			7,
 			`"--dry" is good news, and good news is said of one paddock at a time; name the one you walked; damage may be said of several`,
-			`paddock: "Dry? yes" is good news, and good news is said of one paddock at a time; pick the one you walked; damage may be said of several`},
-		{fields.KindWalk, Said{"paddock": {"creek"}, "on": {"today"}, "killed": {"all"}, "shoots_cm": {"10cm"}, "damage_night": {"today"}}, 7,
+			`paddock: "Dry? yes" is good news, and good news is said of one paddock at a time; pick the one you walked; damage may be said of several`,
+		},
+		{
+			fields.KindWalk,
+			Said{"paddock": {"creek"}, "on": {"today"}, "killed": {"all"}, "shoots_cm": {"10cm"}, "damage_night": {"today"}},
+			7,
 			"--killed: all, and yet there are shoots; say --killed part if anything grows",
-			"killed: all are killed, and yet there are shoots; say part if anything grows"},
-		{fields.KindWalk, Said{"paddock": {"creek"}, "on": {"today"}, "frost_damage": {"tips"}}, 7,
+			"killed: all are killed, and yet there are shoots; say part if anything grows",
+		},
+		{
+			fields.KindWalk,
+			Said{"paddock": {"creek"}, "on": {"today"}, "frost_damage": {"tips"}},
+			7,
 			"you found damage in creek that no recorded night explains; say --damage-night DAY if you know the night, else --cause hail, spray, drought, ripe or dont-know",
-			"damage_night: you found damage in creek that no recorded night explains; say which night did it, or choose another cause below"},
-		{fields.KindRain, Said{"paddocks": {"bottom"}, "on": {"today"}, "mm": {"3mm"}}, 7,
-			`there is no paddock "bottom"`, `paddocks: there is no paddock "bottom"`},
+			"damage_night: you found damage in creek that no recorded night explains; say which night did it, or choose another cause below",
+		},
+		{
+			fields.KindRain,
+			Said{"paddocks": {"bottom"}, "on": {"today"}, "mm": {"3mm"}},
+			7,
+			`there is no paddock "bottom"`, `paddocks: there is no paddock "bottom"`,
+		},
 	} {
 		for want, ctx := range map[string]Context{c.line: at(c.hour, true), c.screen: at(c.hour, false)} {
 			got, ps := Of(c.kind).Entries(c.said, ctx)

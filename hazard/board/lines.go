@@ -263,18 +263,24 @@ var lines = [hazard.NumLines]lineRow{
 		short: "swath: {frost}", act: "{clock act} || {until}; then walk it", task: taskWalk, use: hazard.SwathGraze,
 		restarts: true,
 	},
-	hazard.LineCure: {says: "Baled{ on |on}{; |waited} to cure", short: "baled {day}, curing", act: "{until}",
-		use: hazard.Feed},
-	hazard.LineEnsile: {says: "Made{ on |on}{; |waited} to ensile", short: "made {day}, ensiling", act: "{until}",
-		use: hazard.Feed},
+	hazard.LineCure: {
+		says: "Baled{ on |on}{; |waited} to cure", short: "baled {day}, curing", act: "{until}",
+		use: hazard.Feed,
+	},
+	hazard.LineEnsile: {
+		says: "Made{ on |on}{; |waited} to ensile", short: "made {day}, ensiling", act: "{until}",
+		use: hazard.Feed,
+	},
 	hazard.LineSuspect: {
 		says: "Suspect of prussic acid, and no laboratory HCN result of the lot itself clears it{: |suspect}{ " +
 			"(|suspect day|)}",
 		short: "suspect of prussic acid, no HCN test", act: "{core} for HCN, sealed or frozen", task: taskSample,
 		use: hazard.Feed,
 	},
-	hazard.LineLotClear: {says: "{made clear}{, and its wait since |on| is over}", short: "not suspect of prussic acid",
-		use: hazard.Feed},
+	hazard.LineLotClear: {
+		says: "{made clear}{, and its wait since |on| is over}", short: "not suspect of prussic acid",
+		use: hazard.Feed,
+	},
 
 	hazard.LineNitrateUntested: {
 		says: "No nitrate sample clears it: the last one, of {on}, does not || Nitrate is untested{: |plants}{, " +
@@ -357,7 +363,8 @@ var lines = [hazard.NumLines]lineRow{
 	hazard.LineNitratePeak: {
 		says: "Nitrate is high after {stress}; it peaks {peak from} through {peak to}, and the wait runs through " +
 			"and including {wait end}",
-		short: "nitrate high after {stress short}", act: barAct},
+		short: "nitrate high after {stress short}", act: barAct,
+	},
 	hazard.LineNitrateCutRain: {
 		says:  "Nitrate can be high after {stress}{, through and including |stress ends}",
 		short: "nitrate after {stress short}", act: barAct,

@@ -53,8 +53,10 @@ func Why(a *hazard.Assessment, id string, f Filter) (*Explanation, error) {
 	if err != nil {
 		return nil, err
 	}
-	e := &Explanation{Head: s.head(""), ID: id, Name: p.name, Lot: p.lot != nil, Danger: s.siloGas(p.lot),
-		entries: map[string]string{}}
+	e := &Explanation{
+		Head: s.head(""), ID: id, Name: p.name, Lot: p.lot != nil, Danger: s.siloGas(p.lot),
+		entries: map[string]string{},
+	}
 	e.Stamps, e.Notices = stampsOf(p.data).words(""), nil
 	for i := range a.Notices {
 		if n := &a.Notices[i]; n.Paddock == id || n.Lot == id {

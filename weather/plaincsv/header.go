@@ -21,7 +21,6 @@ type columns struct {
 	tempUnit string // "C" or "F" if the header says so
 	tempName string
 	kelvin   bool
-	utc      bool // the stamps are said to be UTC
 	offset   *int // the stamps are said to be at this offset, seconds east
 	local    bool // the stamps are said to be local time
 	others   []string

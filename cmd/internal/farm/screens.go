@@ -119,8 +119,14 @@ func RuleItems(d *rules.Doc) [][2]string {
 		checked = d.CheckedOn.Words()
 	}
 	out := [][2]string{
-		{"Laxest", d.SaysLimit()}, {"Choices", strings.Join(d.Choices, ", ")}, {"Stricter", d.Stricter}, {"Governs", d.Governs},
-		{"Basis", d.Basis}, {"Checked on", checked}, {"Derivation", d.Derivation}, {"Why", d.Why},
+		{"Laxest", d.SaysLimit()},
+		{"Choices", strings.Join(d.Choices, ", ")},
+		{"Stricter", d.Stricter},
+		{"Governs", d.Governs},
+		{"Basis", d.Basis},
+		{"Checked on", checked},
+		{"Derivation", d.Derivation},
+		{"Why", d.Why},
 	}
 	for i := range d.Sources {
 		out = append(out, [2]string{"Source", board.SourceLine(&d.Sources[i])})
