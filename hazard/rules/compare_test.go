@@ -34,7 +34,7 @@ func rowOf(t *testing.T, rows []Row, q Question, id string) Row {
 // (26-Oct), Ball et al. 14 days from the day it is brown and dry (28-Oct).
 func TestComparePublishedDates(t *testing.T) {
 	rec := sudangrass(hazard.Record{
-		On: day(10, 15), Triggers: []fields.Date{day(10, 12)}, Dead: true, Base: day(10, 14), DryWalk: day(10, 14), 
+		On: day(10, 15), Triggers: []fields.Date{day(10, 12)}, Dead: true, Base: day(10, 14), DryWalk: day(10, 14),
 		HeightAtFrostOn: day(10, 8), HeightAtFrostCM: 51,
 	})
 	rows := Compare(rec, Publications())
