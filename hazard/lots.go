@@ -334,14 +334,14 @@ func (s *lot) prussic() []Reason {
 		} else {
 			rs = append(rs, s.suspectLine(s.suspicion)...)
 		}
-		return orClear(rs, say(LineLotClear, clear))
+		return orClear(rs, LineLotClear, clear)
 	}
 	why := Suspicion{Line: LineUnlisted} // the list is a seller's word
 	if !s.unknown {
 		why = s.incident() // animals went down on that ground: its list may be wrong
 	}
 	rs = append(rs, s.suspectLine(why)...)
-	return orClear(rs, say(LineNoP, Reason{Plants: s.holds.names()}))
+	return orClear(rs, LineNoP, Reason{Plants: s.holds.names()})
 }
 
 func (s *lot) incident() Suspicion {

@@ -8,23 +8,27 @@ import (
 	"rimegate/weather"
 )
 
-// NightRow is what the engine knows of one night on a paddock's land. In a list, and of
-// land with several pasts, it is the worst of them.
-type NightRow struct {
-	Night    fields.Date
+// NightFacts is what the engine knows of one night on a line of land.
+type NightFacts struct {
 	HasLow   bool
-	LowC     float64 // lowest plant-level figure, °C, offset included
 	Trigger  bool    // it froze
 	Possible bool    // it may have frozen among the plants, no in-paddock statement considered
 	Covered  bool    // a covering reading or a statement
 	Watched  bool    // inside the frost watch
-	Unread   bool    // in a list: it has come, and nothing is known of it
-	Entries  []string
+	LowC     float64 // lowest plant-level figure, °C, offset included
+}
+
+// NightRow is one night of a paddock for lists; of land with several pasts the worst of them.
+type NightRow struct {
+	NightFacts
+	Night   fields.Date
+	Unread  bool // it has come, and nothing is known of it
+	Entries []string
 }
 
 // night is a night with what bears on the plants besides.
 type night struct {
-	NightRow
+	NightFacts
 	inPaddock  bool // a no-frost statement by a thermometer in the paddock
 	person     bool // somebody logged a frost
 	lowUnsaid  bool // a person's frost or "below zero" gave no low
@@ -49,7 +53,7 @@ func NightRows(h *fields.History, book *Rulebook, id string, from, to fields.Dat
 		for d := from; d <= min(to, h.On); d++ {
 			var r NightRow
 			if n := g.at(d); n != nil {
-				r = n.NightRow
+				r.NightFacts = n.NightFacts
 			}
 			r.Night, r.Watched, r.Unread, r.Entries = d, h.Watched(d), g.unread(d), g.nightEntries(d)
 			if i == 0 {
@@ -74,9 +78,9 @@ func (r *NightRow) join(x NightRow) {
 	r.Entries = unite(r.Entries, x.Entries)
 }
 
-func (r *NightRow) note(low float64) {
-	if !r.HasLow || low < r.LowC {
-		r.HasLow, r.LowC = true, low
+func (n *NightFacts) note(low float64) {
+	if !n.HasLow || low < n.LowC {
+		n.HasLow, n.LowC = true, low
 	}
 }
 

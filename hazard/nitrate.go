@@ -561,7 +561,7 @@ func (g *ground) nitrateCut() []Reason {
 	if cutNow != fields.NoDate {
 		line = LineNitrateCutNow
 	}
-	return orClear(rs, say(line, Reason{On: cutNow, Plants: g.stand.names()}))
+	return orClear(rs, line, Reason{On: cutNow, Plants: g.stand.names()})
 }
 
 // newest adds an answer or, of several events on one line and rule, keeps the newest:

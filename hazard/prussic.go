@@ -18,11 +18,11 @@ func (g *ground) wait(line Line, k RuleKey, on fields.Date, entries ...string) [
 }
 
 // orClear gives the clear answer where nothing speaks against it.
-func orClear(rs, clear []Reason) []Reason {
+func orClear(rs []Reason, line Line, clear Reason) []Reason {
 	if len(rs) > 0 {
 		return rs
 	}
-	return clear
+	return say(line, clear)
 }
 
 // prussicFor answers for one use of the standing or cut growth on this line of
@@ -46,13 +46,13 @@ func (g *ground) prussicFor(u Use) []Reason {
 func (g *ground) prussicStanding(grace bool, more []Reason) []Reason {
 	rs := g.anyPlantLines(g.x)
 	if !g.stand.hasP() {
-		return orClear(rs, say(LineNoP, Reason{Plants: g.stand.names()}))
+		return orClear(rs, LineNoP, Reason{Plants: g.stand.names()})
 	}
 	rs = slices.Concat(
 		rs, g.clockLine(&g.clock, LineClock, FrostWait), g.dryWaitLine(), g.shootsLine(), g.heightLines(grace), g.droughtLines(g.x),
 		g.rainHeightLine(), g.harmLines(g.x), g.wiltedLine(g.x), g.liveLines(), g.deadLine(), g.flaxLines(), more,
 	)
-	return orClear(rs, say(LineAllPassed, Reason{Plants: g.stand.names(), On: g.clock.last, Proof: g.clearRestsOn()}))
+	return orClear(rs, LineAllPassed, Reason{Plants: g.stand.names(), On: g.clock.last, Proof: g.clearRestsOn()})
 }
 
 // clearRestsOn is the walk a clear answer rests on.
@@ -472,7 +472,7 @@ func (g *ground) prussicCut(more []Reason) []Reason {
 		return gone
 	}
 	rs := slices.Concat(g.stand.unlistedLine(), g.stand.line(LineCutUnknown, (*plant).unknown), more)
-	return orClear(rs, say(LineCutClear, Reason{Plants: g.stand.names()}))
+	return orClear(rs, LineCutClear, Reason{Plants: g.stand.names()})
 }
 
 // noCrop: from a cut, chops apart, until a later walk with a shortest growth

@@ -86,7 +86,7 @@ func (g *ground) prussicSwath() []Reason {
 	}
 	rs := g.anyPlantLines(w.cut - 1)
 	if !g.stand.hasP() {
-		return orClear(rs, say(LineNoP, Reason{Plants: g.stand.names()}))
+		return orClear(rs, LineNoP, Reason{Plants: g.stand.names()})
 	}
 	rs = slices.Concat(
 		rs, g.clockLine(&w.clock, LineSwathClock, FrostWait), g.shootsLine(), g.droughtLines(w.cut), g.harmLines(w.cut),
@@ -104,5 +104,5 @@ func (g *ground) prussicSwath() []Reason {
 	if !g.kill.confirmed || g.kill.lastClean <= w.cut {
 		rs = append(rs, say(LineSwathStubble, Reason{On: w.cut, Entries: []string{w.cutID}})...)
 	}
-	return orClear(rs, say(LineAllPassed, Reason{Plants: g.stand.names(), On: w.clock.last, Proof: w.lastDry}))
+	return orClear(rs, LineAllPassed, Reason{Plants: g.stand.names(), On: w.clock.last, Proof: w.lastDry})
 }

@@ -34,6 +34,9 @@ func said(vets []fields.VetFact, advice fields.Advice, u Use, c Class, from, to 
 func veterinary(
 	incidents []fields.Fact, vets []fields.VetFact, u Use, c Class, x fields.Date, ended func(from fields.Date) bool,
 ) (rs []Reason, soft []mayGraze) {
+	if len(incidents)+len(vets) == 0 {
+		return vetNone, nil
+	}
 	closed := func(d fields.Date) bool { return said(vets, fields.AdviceMayGraze, u, c, d+1, x) }
 	for _, f := range incidents {
 		if !closed(f.Date) {
@@ -52,7 +55,10 @@ func veterinary(
 			rs = append(rs, say(LineMayGraze, Reason{On: f.Date, Entries: []string{f.ID}, Vet: word})...)
 		}
 	}
-	return orClear(rs, vetNone), soft
+	if len(rs) == 0 {
+		rs = vetNone
+	}
+	return rs, soft
 }
 
 var vetNone = say(LineVetNone, Reason{})

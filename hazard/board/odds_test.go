@@ -77,11 +77,11 @@ func TestOddsWords(t *testing.T) {
 // Every night has its word and its shape, the freezing line stands on each.
 func TestNightChart(t *testing.T) {
 	nights := []ChartNight{
-		{hazard.NightRow{Night: day("2026-09-01"), HasLow: true, LowC: 7, Covered: true}, "no frost"},
-		{hazard.NightRow{Night: day("2026-09-02"), HasLow: true, LowC: -4, Trigger: true}, "FROZE"},
-		{hazard.NightRow{Night: day("2026-09-03"), HasLow: true, LowC: 1.5, Possible: true}, "may have frozen"},
+		{hazard.NightRow{Night: day("2026-09-01"), NightFacts: hazard.NightFacts{HasLow: true, LowC: 7, Covered: true}}, "no frost"},
+		{hazard.NightRow{Night: day("2026-09-02"), NightFacts: hazard.NightFacts{HasLow: true, LowC: -4, Trigger: true}}, "FROZE"},
+		{hazard.NightRow{Night: day("2026-09-03"), NightFacts: hazard.NightFacts{HasLow: true, LowC: 1.5, Possible: true}}, "may have frozen"},
 		{hazard.NightRow{Night: day("2026-09-04"), Unread: true}, "NOT READ"},
-		{hazard.NightRow{Night: day("2026-09-05"), Trigger: true}, "FROZE"},
+		{hazard.NightRow{Night: day("2026-09-05"), NightFacts: hazard.NightFacts{Trigger: true}}, "FROZE"},
 	}
 	for _, width := range []int{40, 60, 80, 132} {
 		var b strings.Builder
