@@ -49,8 +49,9 @@ func (g *ground) prussicStanding(grace bool, more []Reason) []Reason {
 		return orClear(rs, LineNoP, Reason{Plants: g.stand.names()})
 	}
 	rs = slices.Concat(
-		rs, g.clockLine(&g.clock, LineClock, FrostWait), g.dryWaitLine(), g.shootsLine(), g.heightLines(grace), g.droughtLines(g.x),
-		g.rainHeightLine(), g.harmLines(g.x), g.wiltedLine(g.x), g.liveLines(), g.deadLine(), g.flaxLines(), more,
+		rs, g.clockLine(&g.clock, LineClock, FrostWait), g.dryWaitLine(), g.shootsLine(), g.heightLines(grace),
+		g.droughtLines(g.x), g.rainHeightLine(), g.harmLines(g.x), g.wiltedLine(g.x), g.liveLines(), g.deadLine(),
+		g.flaxLines(), more,
 	)
 	return orClear(rs, LineAllPassed, Reason{Plants: g.stand.names(), On: g.clock.last, Proof: g.clearRestsOn()})
 }
@@ -300,8 +301,8 @@ func (g *ground) liveLines() []Reason {
 		return nil
 	}
 	return slices.Concat(
-		g.frostedLines(), g.damagedLine(), g.stand.line(LineCapped, (*plant).capped), g.possibleLine(g.Walks), g.unreadLine(),
-		g.forecastLines(false),
+		g.frostedLines(), g.damagedLine(), g.stand.line(LineCapped, (*plant).capped), g.possibleLine(g.Walks),
+		g.unreadLine(), g.forecastLines(false),
 	)
 }
 

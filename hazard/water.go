@@ -131,7 +131,8 @@ func (b *Rulebook) waterReason(f fields.WaterFact) (r Reason, ok bool) {
 		k, flag = NitrateWaterCaution, Caution
 	}
 	return say(LineWater, Reason{
-		Rule: k.String(), Flag: flag, On: f.Date, Entries: []string{f.ID}, Water: f.Source, Figure: measured(WaterMgN, n, b.V[k]),
+		Rule: k.String(), Flag: flag, On: f.Date, Entries: []string{f.ID}, Water: f.Source,
+		Figure: measured(WaterMgN, n, b.V[k]),
 	})[0], n >= b.V[k]*(1-edgeSlack)
 }
 
