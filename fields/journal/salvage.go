@@ -66,7 +66,7 @@ func (s *Store) Salvage(w io.Writer) (SalvageReport, error) {
 	if size < 512 || size > 1<<24 {
 		size = max(4096, int64(os.Getpagesize())) // the header that knew it is lost
 	}
-	g := gleaner{texts: map[string][][]byte{}, links: map[spot][]link{}, length: map[string]uint64{}}
+	g := salvager{texts: map[string][][]byte{}, links: map[spot][]link{}, length: map[string]uint64{}}
 	for at := int64(0); at < int64(len(data)); at += size {
 		g.page(data[at:], size)
 	}
@@ -87,9 +87,9 @@ type spot struct {
 	number uint64
 }
 
-// gleaner collects everything that looks like an entry or a link. There may be
+// salvager collects everything that looks like an entry or a link. There may be
 // several of one key: old pages, and what damage made of them.
-type gleaner struct {
+type salvager struct {
 	texts  map[string][][]byte // ULID -> stored forms
 	links  map[spot][]link
 	length map[string]uint64 // how many entries each writer's chain is said to have
@@ -98,13 +98,13 @@ type gleaner struct {
 
 // page looks through the page at the beginning of rest. Nothing in it is
 // believed: not its number, not its count, not where things are.
-func (g *gleaner) page(rest []byte, size int64) {
+func (g *salvager) page(rest []byte, size int64) {
 	if len(rest) >= pageHead && native.Uint16(rest[8:]) == flagLeaf {
 		g.leaf(rest[:min(int64(len(rest)), (int64(native.Uint32(rest[12:]))+1)*size)])
 	}
 }
 
-func (g *gleaner) leaf(body []byte) {
+func (g *salvager) leaf(body []byte) {
 	for i := range int(native.Uint16(body[10:])) {
 		k, value, bucket, ok := leafElement(body, i)
 		key := string(k)
@@ -149,7 +149,7 @@ func addOnce[B ~[]byte](list []B, b B) []B {
 
 // proven returns the stored form of every entry that a link vouches for, and the
 // places of the chains that no link is left of.
-func (g *gleaner) proven() (out map[string][]byte, runs []Run, places uint64) {
+func (g *salvager) proven() (out map[string][]byte, runs []Run, places uint64) {
 	out = map[string][]byte{}
 	numbers := map[string][]uint64{} // of places whose link is left, by writer
 	for at, links := range g.links {
@@ -166,13 +166,15 @@ func (g *gleaner) proven() (out map[string][]byte, runs []Run, places uint64) {
 				}
 			}
 		}
-		// A link that proves nothing may carry a spoilt number. Within the
-		// chain's length it still names its entry.
-		if _, known := g.length[at.writer]; proof || known {
-			numbers[at.writer] = append(numbers[at.writer], at.number)
-		}
 		if proof {
 			g.length[at.writer] = max(g.length[at.writer], at.number)
+		}
+	}
+	// A link that proves nothing may carry a spoilt number. Within the chain's
+	// length it still names its entry.
+	for at := range g.links {
+		if _, known := g.length[at.writer]; known {
+			numbers[at.writer] = append(numbers[at.writer], at.number)
 		}
 	}
 	for _, name := range slices.Sorted(maps.Keys(g.length)) {
@@ -189,7 +191,7 @@ func (g *gleaner) proven() (out map[string][]byte, runs []Run, places uint64) {
 	return out, runs, places
 }
 
-func (g *gleaner) write(w io.Writer) (SalvageReport, error) {
+func (g *salvager) write(w io.Writer) (SalvageReport, error) {
 	var r SalvageReport
 	var proven map[string][]byte
 	proven, r.Missing, r.Places = g.proven()

@@ -11,7 +11,7 @@ import (
 // EntryEcho is EntryWords as an entry is read back before it is stored: behind
 // what was said stands, in sentences, what was left out and how it is taken.
 func EntryEcho(e *fields.Entry, h *fields.History, u Units) string {
-	taken := (&teller{h: h, u: u}).taken(e)
+	taken := (&entrySpeaker{h: h, u: u}).taken(e)
 	if len(taken) == 0 {
 		return EntryWords(e, h, u)
 	}
@@ -19,7 +19,7 @@ func EntryEcho(e *fields.Entry, h *fields.History, u Units) string {
 }
 
 // taken is how the entry is understood where it says nothing itself.
-func (t *teller) taken(e *fields.Entry) []string {
+func (t *entrySpeaker) taken(e *fields.Entry) []string {
 	one := func(says bool, words string) []string { return slices.Repeat([]string{words}, asOne(says)) }
 	switch b := e.Body.(type) {
 	case *fields.Reading:
@@ -55,7 +55,7 @@ func (t *teller) taken(e *fields.Entry) []string {
 }
 
 // grown reports that something was sown or seen in a paddock before this entry.
-func (t *teller) grown(paddock, id string) bool {
+func (t *entrySpeaker) grown(paddock, id string) bool {
 	return slices.ContainsFunc(t.h.OfPaddock(paddock), func(f fields.Fact) bool {
 		unstored := strings.HasPrefix(f.ID, "~") // this very entry, as a trial
 		return !unstored && f.ID != id && (f.Kind() == fields.KindSown || f.Kind() == fields.KindSeen)
@@ -63,7 +63,7 @@ func (t *teller) grown(paddock, id string) bool {
 }
 
 // improper says what of the sampling a nitrate result must say to clear a thing.
-func (t *teller) improper(b *fields.Lab) string {
+func (t *entrySpeaker) improper(b *fields.Lab) string {
 	if b.Analyte != "nitrate" || b.Method != "lab" {
 		if b.Method == "strip" || b.Method == "quick" {
 			return "A strip or a quick test warns and clears nothing"
@@ -91,7 +91,7 @@ func (t *teller) improper(b *fields.Lab) string {
 }
 
 // counts says for which paddocks a reading counts, and as what.
-func (t *teller) counts(b *fields.Reading) []string {
+func (t *entrySpeaker) counts(b *fields.Reading) []string {
 	if b.Station == "" {
 		return []string{"The thermometer is taken to have stood in the paddock itself, at plant height: it counts " +
 			"there alone, as read"}

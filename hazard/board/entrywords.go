@@ -15,7 +15,7 @@ import (
 // stored and its line wherever it is named later. Every field that was said is
 // in it, with its unit. The history gives names and the farm's zone.
 func EntryWords(e *fields.Entry, h *fields.History, u Units) string {
-	return (&teller{h: h, u: u}).tell(e)
+	return (&entrySpeaker{h: h, u: u}).tell(e)
 }
 
 // EntryLine is EntryWords with who signed it and when it was written down.
@@ -193,23 +193,23 @@ var entryWords = map[fields.Kind][]string{
 }
 
 // entryForms are the forms of a number, a place or a night.
-var entryForms = map[string]func(t *teller, v any) string{
-	"temp":    func(t *teller, v any) string { return t.u.temp(v.(float64)) },
-	"night":   func(_ *teller, v any) string { return nightWords(v.(fields.Date)) },
-	"station": func(t *teller, v any) string { return "thermometer " + stationWords(t.h, v.(string)) },
-	"at": func(t *teller, v any) string {
+var entryForms = map[string]func(t *entrySpeaker, v any) string{
+	"temp":    func(t *entrySpeaker, v any) string { return t.u.temp(v.(float64)) },
+	"night":   func(_ *entrySpeaker, v any) string { return nightWords(v.(fields.Date)) },
+	"station": func(t *entrySpeaker, v any) string { return "thermometer " + stationWords(t.h, v.(string)) },
+	"at": func(t *entrySpeaker, v any) string {
 		if id, ok := v.(string); ok {
 			return paddockName(t.h, id)
 		}
 		return gateNames(t.h, v.([]string))
 	},
-	"offset": func(t *teller, v any) string {
+	"offset": func(t *entrySpeaker, v any) string {
 		if v.(float64) == 0 {
 			return "as cold as its thermometer says"
 		}
 		return t.u.both(fields.Difference, -v.(float64)) + " colder than its thermometer"
 	},
-	"shoots": func(t *teller, v any) string {
+	"shoots": func(t *entrySpeaker, v any) string {
 		if v.(float64) == 0 {
 			return "no new shoots"
 		}
@@ -224,18 +224,18 @@ var entryMeasures = map[string]*fields.Measure{
 }
 
 // entryParts are the parts that are more than a field; "" leaves them out.
-var entryParts = map[string]func(*teller, *fields.Entry) string{
-	"date":  (*teller).date,
-	"*on":   func(t *teller, e *fields.Entry) string { return e.EventDate(t.h.Loc).Words() },
-	"*zero": func(t *teller, _ *fields.Entry) string { return t.u.temp(0) },
-	"*nights": func(_ *teller, e *fields.Entry) string {
+var entryParts = map[string]func(*entrySpeaker, *fields.Entry) string{
+	"date":  (*entrySpeaker).date,
+	"*on":   func(t *entrySpeaker, e *fields.Entry) string { return e.EventDate(t.h.Loc).Words() },
+	"*zero": func(t *entrySpeaker, _ *fields.Entry) string { return t.u.temp(0) },
+	"*nights": func(_ *entrySpeaker, e *fields.Entry) string {
 		b := e.Body.(*fields.NoFrost)
 		if b.From == b.To {
 			return nightWords(b.From)
 		}
 		return "nights ending " + b.From.Words() + " through " + b.To.Words()
 	},
-	"*ended": func(t *teller, e *fields.Entry) string {
+	"*ended": func(t *entrySpeaker, e *fields.Entry) string {
 		b, d := e.Body.(*fields.Frost), e.EventDate(t.h.Loc)
 		x := nightWords(d)
 		if b.EndedAt.IsZero() {
@@ -246,14 +246,14 @@ var entryParts = map[string]func(*teller, *fields.Entry) string{
 	},
 	"*values": labValues,
 	"*read":   labRead,
-	"*file": func(_ *teller, e *fields.Entry) string {
+	"*file": func(_ *entrySpeaker, e *fields.Entry) string {
 		f := Clean(e.Body.(*fields.Lab).FileSHA256)
 		if len(f) > 12 {
 			f = f[:12] + "..."
 		}
 		return f
 	},
-	"*water": func(_ *teller, e *fields.Entry) string {
+	"*water": func(_ *entrySpeaker, e *fields.Entry) string {
 		b := e.Body.(*fields.Water)
 		switch {
 		case b.Value == nil:
@@ -263,7 +263,7 @@ var entryParts = map[string]func(*teller, *fields.Entry) string{
 		}
 		return "that is " + number(hazard.ConvertNitrate(*b.Value, "NO3-N", "NO3"), 1) + " mg NO3 per litre"
 	},
-	"*days": func(_ *teller, e *fields.Entry) string {
+	"*days": func(_ *entrySpeaker, e *fields.Entry) string {
 		b := e.Body.(*fields.Fed)
 		if b.From == b.To {
 			return b.From.Words()
@@ -272,15 +272,15 @@ var entryParts = map[string]func(*teller, *fields.Entry) string{
 	},
 }
 
-// teller writes entries in a farm's names, zone and units.
-type teller struct {
+// entrySpeaker writes entries in a farm's names, zone and units.
+type entrySpeaker struct {
 	h     *fields.History
 	u     Units
 	depth int // a strike tells the entry it strikes, once
 }
 
 // tell writes one entry as "Kind: part, part, part".
-func (t *teller) tell(e *fields.Entry) string {
+func (t *entrySpeaker) tell(e *fields.Entry) string {
 	var parts []string
 	for _, x := range entryWords[e.Kind()] {
 		p, said := fill(x, func(name string) (string, bool) {
@@ -302,7 +302,7 @@ func (t *teller) tell(e *fields.Entry) string {
 }
 
 // field is a field in words, "" where it was not said.
-func (t *teller) field(e *fields.Entry, name string) string {
+func (t *entrySpeaker) field(e *fields.Entry, name string) string {
 	if name == "*struck" { // told by these tables again
 		return t.struck(e)
 	}
@@ -365,7 +365,7 @@ func (t *teller) field(e *fields.Entry, name string) string {
 
 // counted is a number in the farm's unit, with as many decimals as form says, or as
 // many of a thing: "n bale" makes "1 bale", "20 bales".
-func (t *teller) counted(x float64, form string) string {
+func (t *entrySpeaker) counted(x float64, form string) string {
 	if m := entryMeasures[form]; m != nil {
 		return t.u.in(m, x)
 	}
@@ -436,7 +436,7 @@ func instant(t time.Time, h *fields.History) string {
 }
 
 // date is the entry's own date, in the farm's zone.
-func (t *teller) date(e *fields.Entry) string {
+func (t *entrySpeaker) date(e *fields.Entry) string {
 	d := e.EventDate(t.h.Loc)
 	switch {
 	case e.At.IsZero() && d == fields.NoDate:
@@ -450,13 +450,13 @@ func (t *teller) date(e *fields.Entry) string {
 }
 
 // struck is the entry that a strike names, with what it states.
-func (t *teller) struck(e *fields.Entry) string {
+func (t *entrySpeaker) struck(e *fields.Entry) string {
 	id := e.Body.(*fields.Strike).Entry
 	out := Clean(id)
 	for _, fs := range [][]fields.Fact{t.h.Facts, t.h.StruckFacts()} {
 		for _, f := range fs {
 			if f.ID == id && t.depth == 0 && f.Kind() != fields.KindStrike {
-				return out + " (" + (&teller{h: t.h, u: t.u, depth: 1}).tell(f.Entry) + ")"
+				return out + " (" + (&entrySpeaker{h: t.h, u: t.u, depth: 1}).tell(f.Entry) + ")"
 			}
 		}
 	}
@@ -464,7 +464,7 @@ func (t *teller) struck(e *fields.Entry) string {
 }
 
 // labValues echoes the values as printed.
-func labValues(_ *teller, e *fields.Entry) string {
+func labValues(_ *entrySpeaker, e *fields.Entry) string {
 	b := e.Body.(*fields.Lab)
 	vals := texts(b.Values, func(v fields.Value) string {
 		x := grouped(exact(v.N)) // as typed: a rounded figure is another one
@@ -485,7 +485,7 @@ func labValues(_ *teller, e *fields.Entry) string {
 
 // labRead is what they are judged as: a factor of 4.43 lies between NO3-N and
 // NO3.
-func labRead(_ *teller, e *fields.Entry) string {
+func labRead(_ *entrySpeaker, e *fields.Entry) string {
 	b := e.Body.(*fields.Lab)
 	in, ok := onDryMatter(b)
 	switch {

@@ -44,7 +44,7 @@ func FuzzFigures(f *testing.F) {
 				t.Fatalf("%q: %q is taken as %v", text, parts[i], v)
 			}
 		}
-		words := (&teller{}).tell(&fields.Entry{Body: &fields.Lab{Analyte: "hcn", Values: got, Unit: "ppm", Basis: "dm"}})
+		words := (&entrySpeaker{}).tell(&fields.Entry{Body: &fields.Lab{Analyte: "hcn", Values: got, Unit: "ppm", Basis: "dm"}})
 		_, words, _ = strings.Cut(words, ": ")
 		words, _, _ = strings.Cut(words, " ppm HCN")
 		var back []fields.Value
