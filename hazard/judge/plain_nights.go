@@ -45,7 +45,7 @@ type night struct {
 // unread: inside the frost watch, has come, and nothing tells of it (§4.5).
 func (n night) unread() bool { return n.watched && n.midnight && !n.covered && !n.trigger }
 
-// sets reports whether an unread night can restart a running clock (§4.5).
+// restarts reports whether an unread night can restart a running clock (§4.5).
 func (n night) restarts() bool { return n.unread() && n.ten }
 
 // setting is what paddock entries say about the night of n: of each field what
