@@ -281,12 +281,16 @@ func lastFrost(r *hazard.Reason) fields.Date {
 func (s *speaker) frostShort(r *hazard.Reason) string {
 	frost, n := lastFrost(r), len(r.Nights)
 	switch {
-	case n > 0:
+	case n > 0 && frost == fields.NoDate:
 		return s.unreadShort(r)
 	case frost == fields.NoDate:
 		frost = r.On
 	}
-	return s.say("frost {day}", "day", s.monthDay(frost))
+	t := s.say("frost {day}", "day", s.monthDay(frost))
+	if n > 0 {
+		t += ", " + s.unreadShort(r)
+	}
+	return t
 }
 
 func (s *speaker) possible(r *hazard.Reason) string {
