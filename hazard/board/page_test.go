@@ -69,17 +69,34 @@ func TestWhereTo(t *testing.T) {
 		want  []string
 		place string // where the plan has the pairs today
 	}{
-		{"the most feed", joined(grass(300, "hills", "900"), grass(310, "sands", "1500"), grass(320, "aspen", "")),
-			[]string{"SANDS, YES for them (feed for 10 days)"}, "sands"},
-		{"not measured", joined(grass(300, "hills", ""), grass(310, "sands", "")),
-			[]string{"HILLS, YES for them (feed not measured)"}, ""},
-		{"no day's feed", joined(grass(300, "hills", "1")),
-			[]string{"HILLS, YES for them (not a day's feed there: hay them too)"}, ""},
-		{"taken", joined(grass(300, "hills", "900"), []string{yearlingsIn("hills")}),
-			[]string{"NO CLEAR PADDOCK FOR THEM: hold them in a yard or corral on"}, ""},
-		{"two herds", joined(grass(300, "hills", "900"), grass(310, "sands", "1500"), []string{yearlingsIn("home-quarter"),
-			onDayLine(360, "incident", "2026-09-11", `"paddock":"home-quarter","down":1`)}),
-			[]string{"YEARLINGS out of HOME QUARTER: animal down 11 Sep.", "SANDS, YES", "HILLS, YES"}, ""},
+		{
+			"the most feed", joined(grass(300, "hills", "900"), grass(310, "sands", "1500"), grass(320, "aspen", "")),
+			[]string{"SANDS, YES for them (feed for 10 days)"},
+			"sands",
+		},
+		{
+			"not measured", joined(grass(300, "hills", ""), grass(310, "sands", "")),
+			[]string{"HILLS, YES for them (feed not measured)"},
+			"",
+		},
+		{
+			"no day's feed", joined(grass(300, "hills", "1")),
+			[]string{"HILLS, YES for them (not a day's feed there: hay them too)"},
+			"",
+		},
+		{
+			"taken", joined(grass(300, "hills", "900"), []string{yearlingsIn("hills")}),
+			[]string{"NO CLEAR PADDOCK FOR THEM: hold them in a yard or corral on"},
+			"",
+		},
+		{
+			"two herds", joined(grass(300, "hills", "900"), grass(310, "sands", "1500"), []string{
+				yearlingsIn("home-quarter"),
+				onDayLine(360, "incident", "2026-09-11", `"paddock":"home-quarter","down":1`),
+			}),
+			[]string{"YEARLINGS out of HOME QUARTER: animal down 11 Sep.", "SANDS, YES", "HILLS, YES"},
+			"",
+		},
 		{"none", nil, []string{"NO CLEAR PADDOCK FOR THEM"}, ""},
 	} {
 		a := season(t, "2026-09-11", 12, append(c.extra, onDayLine(370, "incident", "2026-09-11", `"paddock":"creek","down":1`))...)

@@ -13,7 +13,7 @@ import (
 // nothing for one.
 var parts = map[string]func(*speaker, *hazard.Reason) string{
 	"day":    func(s *speaker, r *hazard.Reason) string { return s.monthDay(r.On) },
-	"lows":   func(s *speaker, r *hazard.Reason) string { return provided(len(r.Nights) > 0, s.t("log the lows")) },
+	"lows":   func(s *speaker, r *hazard.Reason) string { return provided(len(r.Nights) > 0, s.t("log them")) },
 	"nights": func(_ *speaker, r *hazard.Reason) string { return nights(r.Nights) },
 	"several nights": func(_ *speaker, r *hazard.Reason) string {
 		return provided(len(r.Nights) > 1, nights(r.Nights))
