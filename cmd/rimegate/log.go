@@ -90,6 +90,7 @@ func (r *request) entries(k *form.Kind, said form.Said, was fields.Body) ([]fiel
 	in := r.context()
 	in.Was = was
 	made, problems := k.Entries(said, in)
+	r.says = append(r.says, k.Read(said, in).Taken()...)
 	return made, problems.Err()
 }
 
@@ -111,6 +112,7 @@ func (r *request) store(made []fields.Entry) error {
 	if err != nil {
 		return err
 	}
+	l.Notes = append(r.says, l.Notes...)
 	return r.logged(l)
 }
 
