@@ -17,7 +17,7 @@ func logCommands(p *program) []*cli.Command {
 	var all []*cli.Command
 	for _, k := range form.Kinds() {
 		if k.Help != "" {
-			all = append(all, command(p, k, behind((*request).load, runLog)))
+			all = append(all, command(p, k, behind((*request).load, storing(logged))))
 		}
 	}
 	return all
@@ -94,16 +94,23 @@ func (r *request) entries(k *form.Kind, said form.Said, was fields.Body) ([]fiel
 	return made, problems.Err()
 }
 
-// runLog logs an entry of one kind.
-func runLog(r *request) error {
-	if !r.view.History.ZoneSet {
-		return refusef("the farm has no name and time zone yet, so no day can be told; type `rimegate farm set --name NAME --zone ZONE` first")
+// storing stores the entries that the words of a line make.
+func storing(makes func(*request) ([]fields.Entry, error)) step {
+	return func(r *request) error {
+		if !r.view.History.ZoneSet {
+			return refusef("the farm has no name and time zone yet, so no day can be told; type `rimegate farm set --name NAME --zone ZONE` first")
+		}
+		made, err := makes(r)
+		if err != nil {
+			return err
+		}
+		return r.store(made)
 	}
-	made, err := r.entries(r.flags, whatWasSaid(r.c, r.flags), nil)
-	if err != nil {
-		return err
-	}
-	return r.store(made)
+}
+
+// logged are the entries of one kind.
+func logged(r *request) ([]fields.Entry, error) {
+	return r.entries(r.flags, whatWasSaid(r.c, r.flags), nil)
 }
 
 // store stores entries, or tries them, and prints what they change.
