@@ -85,7 +85,7 @@ func commands(p *program, table []*form.Kind) []*cli.Command {
 			continue
 		}
 		if group == "log" {
-			cmd.Subcommands = logCommands(p)
+			cmd.Subcommands = logCommands(p, func(makes maker) step { return behind((*request).load, storing(makes)) })
 		}
 		all = append(all, cmd)
 	}

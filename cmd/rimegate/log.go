@@ -12,12 +12,15 @@ import (
 	"rimegate/fields/form"
 )
 
+// maker makes entries of the words of a line.
+type maker func(*request) ([]fields.Entry, error)
+
 // logCommands are one command for each kind of entry that has no other of its own.
-func logCommands(p *program) []*cli.Command {
+func logCommands(p *program, do func(maker) step) []*cli.Command {
 	var all []*cli.Command
 	for _, k := range form.Kinds() {
 		if k.Help != "" {
-			all = append(all, command(p, k, behind((*request).load, storing(logged))))
+			all = append(all, command(p, k, do(logged)))
 		}
 	}
 	return all
@@ -86,7 +89,7 @@ func whatWasSaid(c *cli.Context, k *form.Kind) form.Said {
 
 // entries makes the entries of what was typed; was fills what must be said.
 func (r *request) entries(k *form.Kind, said form.Said, was fields.Body) ([]fields.Entry, error) {
-	r.stores = true
+	r.stores = !r.assumes
 	in := r.context()
 	in.Was = was
 	made, problems := k.Entries(said, in)
@@ -95,7 +98,7 @@ func (r *request) entries(k *form.Kind, said form.Said, was fields.Body) ([]fiel
 }
 
 // storing stores the entries that the words of a line make.
-func storing(makes func(*request) ([]fields.Entry, error)) step {
+func storing(makes maker) step {
 	return func(r *request) error {
 		if !r.view.History.ZoneSet {
 			return refusef("the farm has no name and time zone yet, so no day can be told; type `rimegate farm set --name NAME --zone ZONE` first")

@@ -26,6 +26,7 @@ type request struct {
 	farm          *farm.Farm
 	view          *farm.View
 	stores        bool     // what is read is to be stored
+	assumes       bool     // or only assumed, of a coming day perhaps
 	says          []string // what words for stock were taken for in entries
 }
 
@@ -58,7 +59,7 @@ func (r *request) readAsOf() error {
 // context is what typed words are read in. A question may count from today
 // though the clock is wrong: nothing of it is stored.
 func (r *request) context() form.Context {
-	c := form.Context{Now: r.view.Now, Farm: r.view, Line: true, Stands: func(string) bool { return sure(r.c).Figures }}
+	c := form.Context{Now: r.view.Now, Farm: r.view, Ahead: r.assumes, Line: true, Stands: func(string) bool { return sure(r.c).Figures }}
 	if r.stores {
 		c.Behind = r.view.Behind
 	}

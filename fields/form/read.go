@@ -21,7 +21,7 @@ var readers = map[Type]reader{
 	Places:   func(b *Answers, _ *Field, texts []string) (any, error) { return b.Farm.Paddocks(texts) },
 	Choice:   func(_ *Answers, f *Field, texts []string) (any, error) { return choice(f, texts[0]) },
 	Exact:    func(_ *Answers, f *Field, texts []string) (any, error) { return choice(f, texts[0]) },
-	Date:     func(b *Answers, _ *Field, texts []string) (any, error) { return b.day(texts[0], fields.ParseDate) },
+	Date:     date,
 	Ahead:    func(b *Answers, _ *Field, texts []string) (any, error) { return b.day(texts[0], fields.ParseComing) },
 	Moment:   func(b *Answers, _ *Field, texts []string) (any, error) { return b.moment(texts[0]) },
 	Quantity: quantity,
@@ -71,6 +71,13 @@ func (b *Answers) day(text string, parse func(string, fields.Date) (fields.Date,
 		err = b.inDoubt(text)
 	}
 	return d, err
+}
+
+func date(b *Answers, _ *Field, texts []string) (any, error) {
+	if b.Context.Ahead {
+		return b.day(texts[0], nearest)
+	}
+	return b.day(texts[0], fields.ParseDate)
 }
 
 // nearest reads the day a question is about: a day without a year is the nearest
