@@ -65,12 +65,21 @@ func (f Filter) classes(h *fields.History, unasked []hazard.Class) []hazard.Clas
 	switch {
 	case f.Herd != "":
 		return classesOf(h, f.Herd)
+	case f.asked() != nil:
+		return f.asked()
+	}
+	return unasked
+}
+
+// asked are the classes asked for as such, nil for none.
+func (f Filter) asked() []hazard.Class {
+	switch {
 	case f.Classes != nil:
 		return *f.Classes
 	case f.Class != nil:
 		return []hazard.Class{*f.Class}
 	}
-	return unasked
+	return nil
 }
 
 // allUses are the uses of a paddock asked about: none if feeding is asked, which
