@@ -171,11 +171,15 @@ var columnWords = map[hazard.Class]string{
 func (s *speaker) columns(f Filter) []Column {
 	var out []Column
 	for _, g := range s.h.Herds {
-		if g.Head != nil && *g.Head == 0 {
+		id := g.HerdFacts.Herd
+		if g.Head != nil && *g.Head == 0 || f.Herd != "" && f.Herd != id {
 			continue
 		}
-		id := g.HerdFacts.Herd
-		if classes := f.classes(classesOf(s.h, id)); f.Class == nil || hasClass(herdClasses(g), *f.Class) {
+		classes := classesOf(s.h, id)
+		if asked := f.asked(); asked != nil {
+			classes = slices.DeleteFunc(herdClasses(g), func(c hazard.Class) bool { return !hasClass(asked, c) })
+		}
+		if len(classes) > 0 {
 			out = append(out, Column{Clean(id), []string{id}, classes})
 		}
 	}
