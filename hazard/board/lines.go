@@ -248,7 +248,7 @@ var lines = [hazard.NumLines]lineRow{
 		act:  "send a sealed or frozen sample to a laboratory for HCN", task: taskSample, source: flaxOurs,
 	},
 	hazard.LineHorses: {
-		says: "Horses never on {some plants}", short: "never horses on {some plants}",
+		says: "Horses never on {some plants}", short: "horses never on {some plants}",
 		step:   "nothing lifts this",
 		act:    "nothing lifts this: put the horses elsewhere",
 		source: "ours: the species table names the plant as harmful to horses",

@@ -80,7 +80,11 @@ func (p *Page) table(t *text, head string, rows []PageRow) {
 	}
 	heads, words := []string{head}, []string{""}
 	for _, c := range p.Columns {
-		heads, words = append(heads, c.Head), append(words, strings.Repeat("W", max(Width(p.Words.NO), Width(p.Words.ASK), Width(p.Words.YES))))
+		head := c.Head
+		if Width(head) > mostColumn {
+			head = strings.ReplaceAll(head, "-", "- ")
+		}
+		heads, words = append(heads, head), append(words, strings.Repeat("W", max(Width(p.Words.NO), Width(p.Words.ASK), Width(p.Words.YES))))
 	}
 	all := [][]string{heads, words}
 	for _, r := range rows {
