@@ -358,7 +358,7 @@ var lines = [hazard.NumLines]lineRow{
 	hazard.LineNitrateNights: {
 		says:  "The nitrate sample of {proof} no longer clears it: unread, or perhaps freezing, since then: {nights}",
 		short: "nights not read since the nitrate test",
-		step:  "walk it for frost damage",
+		step:  "{read it} || walk it for frost damage",
 		act:   "walk it at least 2 days after the last of those nights and look for frost damage, or take a new sample",
 		task:  taskWalk, due: afterNights, source: unreadOurs,
 	},

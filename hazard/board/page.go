@@ -136,7 +136,7 @@ func (s *speaker) pageWords(p *Page) PageWords {
 		NO: s.t("NO"), ASK: s.t("ASK"), YES: s.t("YES"),
 		Known: s.say("Known {time}.", "time", s.knownAt(p)), ReadBy: s.t("Read by:"),
 	}
-	w.Wrong = s.say("If that is not today's date: every gate stays shut, call {whom}.", "whom", s.callFirst(p))
+	w.Wrong = s.say("If that is not today's date: every gate stays shut: call {whom}.", "whom", s.firstCall())
 	if p.Coming {
 		w.Good, w.Wrong = s.t("a day to come: only if nothing else happens"), ""
 	}

@@ -45,7 +45,7 @@ func (p *Page) Text(w io.Writer, width int) error {
 	t.blank()
 	t.each("", filled(p.Unread)...)
 	t.each("", p.Rules...)
-	t.each("", p.Foot...)
+	t.each("", strings.Join(p.Foot, " "))
 	known := p.Words.Known
 	if line := p.Words.ReadBy + " ____________"; Width(known)+Width(line)+2 <= t.width {
 		known += strings.Repeat(" ", t.width-Width(known)-Width(line)) + line
