@@ -29,15 +29,7 @@ func (p *Page) Text(w io.Writer, width int) error {
 		t.each("", strings.ToUpper(p.Words.Farm)+"  "+strings.ToUpper(p.Words.Date)+"  "+p.Words.Good)
 	}
 	t.each("", p.Words.Wrong)
-	rule := strings.Repeat("=", t.width)
-	if len(p.Acts) > 0 {
-		t.lines = append(t.lines, rule)
-		for _, a := range p.Acts {
-			t.para(" ", "   ", a.Word+": "+a.What)
-			t.para("   > ", "     ", a.To)
-		}
-		t.lines = append(t.lines, rule)
-	}
+	t.acts(p.Acts)
 	t.each("", p.Loud...)
 	p.herdLines(t)
 	p.table(t, p.Words.Rows, p.Rows)
@@ -52,6 +44,20 @@ func (p *Page) Text(w io.Writer, width int) error {
 	}
 	t.each("", known)
 	return t.flush()
+}
+
+// acts is the box of what must be done first, nothing where there is nothing.
+func (t *text) acts(acts []Act) {
+	if len(acts) == 0 {
+		return
+	}
+	rule := strings.Repeat("=", t.width)
+	t.lines = append(t.lines, rule)
+	for _, a := range acts {
+		t.para(" ", "   ", a.Word+": "+a.What)
+		t.para("   > ", "     ", a.To)
+	}
+	t.lines = append(t.lines, rule)
 }
 
 func (p *Page) herdLines(t *text) {
