@@ -286,7 +286,7 @@ func TestHelpIsTheKeyTable(t *testing.T) {
 // menuKinds are the kinds of the menu.
 func menuKinds() []fields.Kind {
 	var out []fields.Kind
-	for _, k := range menu() {
+	for _, k := range new(model).menu() {
 		out = append(out, k.Kind)
 	}
 	return out
