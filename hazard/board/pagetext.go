@@ -37,7 +37,7 @@ func (p *Page) Text(w io.Writer, width int) error {
 	t.blank()
 	t.each("", filled(p.Unread)...)
 	t.each("", p.Rules...)
-	t.each("", p.Foot...)
+	t.each("", strings.Join(p.Foot, " "))
 	known := p.Words.Known
 	if line := p.Words.ReadBy + " ____________"; Width(known)+Width(line)+2 <= t.width {
 		known += strings.Repeat(" ", t.width-Width(known)-Width(line)) + line
@@ -86,7 +86,11 @@ func (p *Page) table(t *text, head string, rows []PageRow) {
 	}
 	heads, words := []string{head}, []string{""}
 	for _, c := range p.Columns {
-		heads, words = append(heads, c.Head), append(words, strings.Repeat("W", max(Width(p.Words.NO), Width(p.Words.ASK), Width(p.Words.YES))))
+		head := c.Head
+		if Width(head) > mostColumn {
+			head = strings.ReplaceAll(head, "-", "- ")
+		}
+		heads, words = append(heads, head), append(words, strings.Repeat("W", max(Width(p.Words.NO), Width(p.Words.ASK), Width(p.Words.YES))))
 	}
 	all := [][]string{heads, words}
 	for _, r := range rows {
