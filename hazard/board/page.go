@@ -120,7 +120,7 @@ func NewPage(a *hazard.Assessment, f Filter, tongue Catalog) *Page {
 		}
 	}
 	hay := s.testedFeed(all)
-	p.Acts = s.acts()
+	p.Acts = s.acts("")
 	p.Stands = s.whereabouts()
 	p.Unread = s.pageUnread(f, p)
 	p.Rules = s.pageRules(p, hay)

@@ -59,15 +59,15 @@ func staysClear(a *hazard.Assessment, s *moves.Situation, m, q int) bool {
 	})
 }
 
-// acts are what must be done before anything else.
-func (s *speaker) acts() []Act {
+// acts are what must be done before anything else, about one place unless it is "".
+func (s *speaker) acts(place string) []Act {
 	var out []Act
 	var sit *moves.Situation
 	var to map[int]int
 	for i := range s.a.Paddocks {
 		p := &s.a.Paddocks[i]
 		for _, in := range standing(s.a, p) {
-			if in.flag != hazard.Hold {
+			if in.flag != hazard.Hold || place != "" && place != s.id(p) {
 				continue
 			}
 			if sit == nil {
@@ -85,7 +85,7 @@ func (s *speaker) acts() []Act {
 		}
 	}
 	for _, f := range s.feedings() {
-		if f.worst.Flag == hazard.Hold {
+		if f.worst.Flag == hazard.Hold && (place == "" || place == f.lot.Lot) {
 			word := s.say("STOP FEEDING {when}", "when", strings.ToUpper(s.nowOr()))
 			what := s.say("{lot} to {herd}", "lot", strings.ToUpper(Clean(f.lot.Lot)), "herd", strings.ToUpper(Clean(f.fed.Herd)))
 			if f.fed.Mixed != nil && *f.fed.Mixed {
