@@ -27,7 +27,7 @@ func (m *model) whyTop(p *prose) {
 			words += ", needs " + r.Need.String()
 		}
 		// What may be cut off at the end of a row is the classes, never the day.
-		p.row(keep(plain, " "), flagSpan(r.Flag), keep(plain, words+", for "+m.classNames()))
+		p.row(keep(plain, " "), flagSpan(r.Flag), keep(plain, words+", for "+m.whom()))
 		p.differ(1, r)
 	}
 	p.add(banner, 1, 1, m.why.Danger)

@@ -109,8 +109,11 @@ func (m *model) head(w int) []line {
 	}
 	name, day, _ := strings.Cut(t, "  ")
 	out := []line{row(keep(title, " "), say(title, name), keep(plain, "  "), say(plain, day))}
-	if m.list == nil || len(m.list.MoveOut) == 0 {
+	switch {
+	case m.list == nil || len(m.list.MoveOut) == 0:
 		return out
+	case m.page == pageToday:
+		return append(out, m.actBox(w)...)
 	}
 	const now = "MOVE OUT NOW: "
 	words := prose{w: w}

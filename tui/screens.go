@@ -10,6 +10,7 @@ const (
 	pageTasks
 	pageRules
 	pageMoves
+	pageHerds
 	pagePaddock // the reasoning about one paddock or lot
 	pagePast    // its entries
 	pageNight   // its nights
@@ -50,6 +51,7 @@ func init() { // in a function, since pages open each other
 		pageTasks:   {title: "TO DO", tab: "To do", list: (*model).tasksList, open: (*app).openTask},
 		pageRules:   {title: "RULES", tab: "Rules", list: (*model).rulesList, open: (*app).openRule, need: (*app).needRules},
 		pageMoves:   {title: "MOVES", tab: "Moves", text: (*model).movesText, need: (*app).needMoves},
+		pageHerds:   {title: "HERDS", list: (*model).herdsList, open: why},
 		pagePaddock: {title: "WHY", aboutOne: true, text: (*model).whyText, top: (*model).whyTop, need: (*app).needDays},
 		pagePast:    {title: "HISTORY", aboutOne: true, list: (*model).pastList, need: (*app).needPast},
 		pageNight:   {title: "NIGHTS", aboutOne: true, list: (*model).nightList, need: (*app).needNights},
