@@ -156,7 +156,7 @@ func (m *model) strips(w int) (l *list, name int) {
 	}, name
 }
 
-func (m *model) aheadList(w, _ int) *list {
+func (m *model) aheadList(w, h int) *list {
 	lead := " If nothing else happens, to "
 	if w < 72 {
 		lead = " To "
@@ -183,6 +183,7 @@ func (m *model) aheadList(w, _ int) *list {
 		return append([]span{say(plain, m.name(l.ids[i]))}, m.cells(x, l.ids[i], from, to)...)
 	}
 	l.detail = func(p *prose, i int) { m.turns(p, l.ids[i]) }
+	l.keep = max(4, min(h/2, h-len(l.above)-len(l.ids)-1))
 	return l
 }
 
@@ -196,7 +197,6 @@ func (m *model) ifWords() []string {
 }
 
 func (m *model) turns(p *prose, id string) {
-	p.row()
 	p.row(keep(dim, " "), flagCell(hazard.Hold), keep(dim, " NO, HOLD  "), flagCell(hazard.Caution),
 		keep(dim, " ASK, CAUTION  "), flagCell(hazard.Clear), keep(dim, " YES, CLEAR"))
 	words := m.name(id) + ": " + m.turnsOf(m.shown(), id)

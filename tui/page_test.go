@@ -86,7 +86,7 @@ func TestTheHerdsAndWhereTheyStand(t *testing.T) {
 	d := newDesk(t, farm, 80, 24).press("e").sees("HERDS", "> pairs Creek      # NO", "move out now", "ewes  East Hills + YES", "nobody has logged where they stand")
 	d.press("Enter").sees("WHY: Creek").press("Esc").sees("HERDS")
 	d.keys = 0
-	d.press("s").sees("Pick paddocks", "> [ ] The Bench")
+	d.press("s").sees("Pick paddocks", "> [ ] # NO  The Bench", "[ ] + YES East Hills")
 	d.press("Enter").sees("LOG: stock moved", "Paddocks           The Bench", "[in]", "[pairs]")
 	d.press("Enter").sees("CHECK AND SAVE", "pairs into The Bench").press("Enter").sees("Stored: 1 entry (stock moved).", "HERDS")
 	if b := last(farm).Body.(*fields.Grazed); b.Herd != "pairs" || b.Paddock != "bench" || b.State != "in" || d.keys > 4 {
@@ -117,7 +117,7 @@ func TestAResultsNumberStandsFirst(t *testing.T) {
 	b := &builder{t: t, f: farm, seq: 9000}
 	b.add(farm.today(), &fields.Sampled{Paddock: "creek", Sample: "4711"})
 	d := newDesk(t, farm, 60, 20).press("3")
-	d.sees("\n  awaited                      Creek", "\n  1,450 ppm NO3 on dry matter  Home Quarter", "\n  24 mg/L NO3-N                east well")
+	d.sees("\n  sample sent                  Creek", "\n  1,450 ppm NO3 on dry matter  Home Quarter", "\n  24 mg/L NO3-N                east well")
 	for _, x := range d.a.m.fed().results {
 		if board.ResultFigure(x.Entry, d.a.m.answer.History) == "" {
 			t.Errorf("%s has no figure", x.Kind())

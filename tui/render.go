@@ -154,15 +154,16 @@ func (m *model) tabs(w int) line {
 	used := 1
 	for i := pageToday; i <= pageMoves; i++ {
 		name := screens[i].tab
+		gap := " "
 		if w < 78 {
 			name, _, _ = strings.Cut(name, " ")
-			name = strings.TrimSuffix(name, ",")
+			name, gap = strings.TrimSuffix(name, ","), ""
 		}
 		r := dim
 		if m.page == i {
 			r = title
 		}
-		t := " " + strconv.Itoa(int(i)+1) + " " + name + " "
+		t := " " + strconv.Itoa(int(i)+1) + " " + name + gap
 		if used += len(t); used > w {
 			break
 		}

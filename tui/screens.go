@@ -48,7 +48,7 @@ func init() { // in a function, since pages open each other
 		pageNights:  {title: "NIGHTS", tab: "Nights", list: (*model).nightsList, open: nights, need: (*app).needNights},
 		pageFeed:    {title: "LABS AND FEED", tab: "Labs, feed", list: (*model).feedList, open: why},
 		pageAhead:   {title: "COMING DAYS", tab: "Coming days", list: (*model).aheadList, open: why, need: (*app).needDays},
-		pageTasks:   {title: "TO DO", tab: "To do", list: (*model).tasksList, open: (*app).openTask},
+		pageTasks:   {title: "TO DO", tab: "To-do", list: (*model).tasksList, open: (*app).openTask},
 		pageRules:   {title: "RULES", tab: "Rules", list: (*model).rulesList, open: (*app).openRule, need: (*app).needRules},
 		pageMoves:   {title: "MOVES", tab: "Moves", text: (*model).movesText, need: (*app).needMoves},
 		pageHerds:   {title: "HERDS", list: (*model).herdsList, open: why},

@@ -179,9 +179,8 @@ func (m *model) todayDetail(p *prose, page *board.Page, r *board.PageRow, full *
 		head = append(head, keep(dim, " ("), say(dim, r.ID), keep(dim, ")"))
 	}
 	p.row(append(head, keep(plain, ": "), say(flagRole[r.Worst], answers(page, r)))...)
-	does := page.Rules[map[hazard.Flag]int{hazard.Caution: 0, hazard.Clear: 1, hazard.Hold: 2}[r.Worst]]
 	if r.Worst == hazard.Clear { // before the reasons: a small window cuts what stands below
-		p.add(plain, 3, 3, does)
+		p.add(plain, 3, 3, page.Rules[1])
 	}
 	if full != nil {
 		p.add(banner, 3, 3, full.Danger)
@@ -193,8 +192,8 @@ func (m *model) todayDetail(p *prose, page *board.Page, r *board.PageRow, full *
 	if len(r.Inside) > 0 {
 		p.add(plain, 3, 3, "Inside: "+strings.Join(r.Inside, ", ")+".")
 	}
-	if r.Worst != hazard.Clear {
-		p.add(plain, 3, 3, does)
+	if r.Worst == hazard.Caution {
+		p.add(plain, 3, 3, page.Rules[0])
 	}
 	if full != nil && len(full.Others) > 0 {
 		p.add(dim, 3, 3, "Other uses: "+strings.Join(full.Others, "; ")+".")
@@ -253,6 +252,11 @@ func (m *model) herdsList(w, _ int) *list {
 			x := &rows[i]
 			p.say(title, x.Name+provided(x.Who != "", " ("+x.Who+")"))
 			p.add(plain, 3, 3, provided(x.Where != "", "In "+x.Where+". ")+upper(x.Says))
+			for _, act := range m.sheet.Acts {
+				if act.Herd == x.Herd && act.ID == x.ID {
+					p.add(title, 3, 5, "> "+act.To)
+				}
+			}
 		},
 		none: "No herd is set up on this farm yet.",
 	}
@@ -282,11 +286,4 @@ func heldWords(r *board.Row) string {
 		return ", ask first"
 	}
 	return ""
-}
-
-// differ says where classes have other answers.
-func (p *prose) differ(indent int, r *board.Row) {
-	if len(r.Differ) > 0 {
-		p.add(plain, indent, 3, "Classes differ: "+strings.Join(r.Differ, "; ")+".")
-	}
 }

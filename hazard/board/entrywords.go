@@ -27,12 +27,12 @@ func EntryLine(e *fields.Entry, h *fields.History, u Units) string {
 	return t
 }
 
-// ResultFigure is the number of a result as it was printed, "awaited" of a sample
-// without one.
+// ResultFigure is the number of a result as it was printed; a sample that was sent
+// has none.
 func ResultFigure(e *fields.Entry, h *fields.History) string {
 	t := &entrySpeaker{h: h, u: UnitsOf(h)}
 	pattern := map[fields.Kind]string{
-		fields.KindLab: "{*values}", fields.KindWater: "{value 2} {unit} {form}", fields.KindSampled: "awaited",
+		fields.KindLab: "{*values}", fields.KindWater: "{value 2} {unit} {form}", fields.KindSampled: "sample sent",
 	}[e.Kind()]
 	out, _ := fill(pattern, func(name string) (string, bool) { w := t.field(e, name); return w, w != "" })
 	return out
