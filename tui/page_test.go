@@ -16,7 +16,7 @@ func TestTodayIsThePage(t *testing.T) {
 	farm := willowBend(t)
 	b := &builder{t: t, f: farm, seq: 9000}
 	b.add(farm.today().Add(-9), &fields.HerdFacts{Herd: "mares", Classes: []string{"horses"}, Head: num(4)})
-	d := newDesk(t, farm, 120, 40)
+	d := newDesk(t, farm, 200, 40)
 	page := board.NewPage(d.a.m.answer.Assessment, board.Filter{}, nil)
 	rows := strings.Split(d.text(), "\n")
 	head := rows[slices.IndexFunc(rows, func(r string) bool { return strings.HasPrefix(r, "  PADDOCK") })]
