@@ -17,11 +17,7 @@ func Assess(h *fields.History, book *Rulebook) *Assessment {
 	for _, p := range h.Standing() {
 		a.Paddocks = append(a.Paddocks, assessPaddock(h, book, moment, p))
 	}
-	drinks := lotSources(h)
-	var lots []*lot
-	for _, id := range h.Lots() {
-		lots = append(lots, newLot(h, book, moment, id, drinks))
-	}
+	lots := lotsOf(h, book)
 	for _, s := range lots {
 		a.Lots = append(a.Lots, s.assess(lots))
 	}
@@ -38,6 +34,25 @@ func AssessPaddock(h *fields.History, book *Rulebook, id string) (PaddockAnswer,
 		return PaddockAnswer{}, false
 	}
 	return assessPaddock(h, book, Moment(h), p), true
+}
+
+// AssessLot answers for one lot; no paddock is.
+func AssessLot(h *fields.History, book *Rulebook, id string) (LotAnswer, bool) {
+	lots := lotsOf(h, book)
+	for _, s := range lots {
+		if s.Lot.Lot == id {
+			return s.assess(lots), true
+		}
+	}
+	return LotAnswer{}, false
+}
+
+func lotsOf(h *fields.History, book *Rulebook) (lots []*lot) {
+	drinks := lotSources(h)
+	for _, id := range h.Lots() {
+		lots = append(lots, newLot(h, book, Moment(h), id, drinks))
+	}
+	return lots
 }
 
 // Moment is the instant at which the history is asked.
