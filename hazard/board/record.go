@@ -45,8 +45,11 @@ type RecordRow struct {
 	Lines []string // the first is the main one
 }
 
-// RecordEntry is an entry that a record tells.
-type RecordEntry struct{ ID, Words string }
+// RecordEntry is an entry that a record tells, by itself or in a night.
+type RecordEntry struct {
+	ID, Words string
+	shown     bool // under its id
+}
 
 // RecordOf says what a record is to tell.
 type RecordOf struct {
@@ -77,7 +80,7 @@ type recorder struct {
 	sources []string
 	relaxed []string
 	reads   []RecordRow
-	told    map[string]bool
+	told    map[string]int // by id: where in the record's entries
 	out     *Record
 }
 
@@ -112,7 +115,7 @@ func NewRecord(q RecordOf, end *hazard.Assessment, all *fields.History, asked it
 	}
 	r := &recorder{
 		q: q, end: s, all: all, classes: FarmClasses(end.History), cited: map[string]bool{}, rules: map[string][]int{},
-		told: map[string]bool{}, relaxed: Relaxed(end),
+		told: map[string]int{}, relaxed: Relaxed(end),
 		out: &Record{Head: s.head(""), ID: q.ID, Name: p.name, From: q.From, To: q.To, lot: p.lot != nil},
 	}
 	r.out.Season = r.season()
@@ -173,7 +176,7 @@ func (r *recorder) take(a Asked) {
 				When: instant(a.Read.Recorded, r.all), Word: x.says,
 				Lines: []string{"This was the answer when " + or(Clean(a.Read.By), "nobody named") + " signed the page.", r.writtenDown(a.Read)},
 			})
-			r.tell(a.Read)
+			r.tell(a.Read, true)
 		case a.Read == nil:
 			r.runs[i] = addRun(r.runs[i], recordRun{from: s.on, to: s.on, at: r.hour(s), recorded: x})
 		}
@@ -330,7 +333,7 @@ func (r *recorder) facts() []fields.Fact {
 
 // row is an entry with who wrote it down and when, and who struck it.
 func (r *recorder) row(f *fields.Fact) RecordRow {
-	r.tell(f)
+	r.tell(f, true)
 	row := RecordRow{When: f.Date.Words(), Lines: []string{sentence(EntryWords(f.Entry, r.all, r.end.u)), r.writtenDown(f)}}
 	if by, ok := r.all.Struck[f.ID]; ok && f.Kind() != fields.KindStrike {
 		row.Word = "STRUCK"
@@ -339,11 +342,13 @@ func (r *recorder) row(f *fields.Fact) RecordRow {
 	return row
 }
 
-func (r *recorder) tell(f *fields.Fact) {
-	if !r.told[f.ID] {
-		r.told[f.ID] = true
-		r.out.Entries = append(r.out.Entries, RecordEntry{Clean(f.ID), EntryLine(f.Entry, r.all, r.end.u)})
+func (r *recorder) tell(f *fields.Fact, shown bool) {
+	if i, ok := r.told[f.ID]; ok {
+		r.out.Entries[i].shown = r.out.Entries[i].shown || shown
+		return
 	}
+	r.told[f.ID] = len(r.out.Entries)
+	r.out.Entries = append(r.out.Entries, RecordEntry{Clean(f.ID), EntryLine(f.Entry, r.all, r.end.u), shown})
 }
 
 // writtenDown says who wrote an entry down, when, how long after it happened, and under
@@ -431,6 +436,11 @@ func (r *recorder) nightRow(rows []hazard.NightRow, word string) RecordRow {
 	for i := range rows {
 		n := &rows[i]
 		entries += len(n.Entries)
+		for _, id := range n.Entries {
+			if f, ok := r.end.entry(id); ok {
+				r.tell(&f, false)
+			}
+		}
 		if n.HasLow && (low == nil || n.LowC < low.LowC) {
 			low = n
 		}
@@ -497,7 +507,10 @@ const (
 	recordBegins = "RECORD OF "
 	recordEnds   = "END OF THE RECORD"
 	recordAgain  = "To print it again: "
-	recordSum    = "SHA-256 "
+	recordDigest = "Digest of the words above, SHA-256:"
+
+	// RecordVerify says how to check a printed record.
+	RecordVerify = "To check it against the journal: rimegate record --verify FILE"
 )
 
 // Title is what the record is of.
@@ -531,13 +544,13 @@ func (r *Record) Foot() []string {
 }
 
 // Text writes the record as plain text, RecordWidth wide.
-func (r *Record) Text(w io.Writer, _ int) error {
+func (r *Record) Text(w io.Writer) error {
 	t := newText(w, RecordWidth)
 	r.body(t)
-	t.para("", "", "Digest of the words above, "+strings.TrimSpace(recordSum)+":")
+	t.para("", "", recordDigest)
 	d := r.Digest()
-	t.lines = append(t.lines, "  "+d[:len(d)/2], "  "+strings.TrimSpace(d[len(d)/2:]))
-	t.para("", "  ", r.Printed)
+	t.lines = append(t.lines, "  "+d[:len(d)/2], "  "+d[len(d)/2+1:])
+	t.each("", r.Printed, RecordVerify)
 	return t.flush()
 }
 
@@ -572,18 +585,20 @@ func (t *text) recordRow(row *RecordRow) {
 
 // Digest is the SHA-256 of the record's words, in eight groups: however the lines were
 // broken on the way.
-func (r *Record) Digest() string {
+func (r *Record) Digest() string { return digestOf(r.words()) }
+
+// words are what the digest is of, in one line.
+func (r *Record) words() string {
 	t := newText(io.Discard, RecordWidth)
 	r.body(t)
-	return digestOf(strings.Join(t.lines, "\n"))
+	return oneLine(strings.Join(t.lines, "\n"))
 }
 
-func digestOf(text string) string {
-	sum := sha256.Sum256([]byte(strings.Join(strings.Fields(text), " ")))
-	all := hex.EncodeToString(sum[:])
+func digestOf(words string) string {
+	sum := sha256.Sum256([]byte(words))
 	var groups []string
-	for i := 0; i < len(all); i += 8 {
-		groups = append(groups, all[i:i+8])
+	for part := range slices.Chunk(sum[:], 4) {
+		groups = append(groups, hex.EncodeToString(part))
 	}
 	return strings.Join(groups, " ")
 }

@@ -56,7 +56,11 @@ func (f *Farm) Record(q PastOf) (*board.Record, error) {
 		return nil, fields.Problem{What: fmt.Sprintf("a record is of %d days at most", MaxRecord), Type: "type a later --from"}
 	}
 	of := board.RecordOf{ID: q.ID, From: q.From, To: q.To, Land: land, About: about}
-	return board.NewRecord(of, end.answerOf(q.ID, nil), all.History, func(yield func(board.Asked) bool) {
+	last := end.answerOf(q.ID, nil)
+	if x, ok := hazard.AssessPaddock(end.History, end.Book, q.ID); ok { // though it may be split or joined since
+		last.Paddocks = append(last.Paddocks, x)
+	}
+	return board.NewRecord(of, last, all.History, func(yield func(board.Asked) bool) {
 		ask := func(on fields.Date, at time.Time, read *fields.Fact) bool {
 			return yield(board.Asked{Assessment: f.refold(entries, Question{On: on, KnownAt: at}).answerOf(q.ID, land), Read: read})
 		}
@@ -85,17 +89,16 @@ func morning(d fields.Date, loc *time.Location) time.Time { return d.At(hazard.C
 // answerOf answers for a lot, or for the paddocks of some land that stand.
 func (v *View) answerOf(id string, land []string) *hazard.Assessment {
 	a := &hazard.Assessment{History: v.History, Book: v.Book}
-	if l, ok := hazard.AssessLot(v.History, v.Book, id); ok && land == nil {
-		a.Lots = append(a.Lots, l)
-	}
-	for _, p := range v.History.Standing() {
-		if slices.Contains(land, p.ID) {
-			x, _ := hazard.AssessPaddock(v.History, v.Book, p.ID)
-			a.Paddocks = append(a.Paddocks, x)
+	if land == nil {
+		if l, ok := hazard.AssessLot(v.History, v.Book, id); ok {
+			a.Lots = append(a.Lots, l)
 		}
 	}
-	if x, ok := hazard.AssessPaddock(v.History, v.Book, id); ok && land == nil {
-		a.Paddocks = append(a.Paddocks, x) // the record's own, though it may be split or joined since
+	for _, p := range land {
+		if x := v.History.Paddock(p); x != nil && x.Retired == fields.NoDate {
+			answer, _ := hazard.AssessPaddock(v.History, v.Book, p)
+			a.Paddocks = append(a.Paddocks, answer)
+		}
 	}
 	return a
 }

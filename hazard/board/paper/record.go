@@ -13,7 +13,7 @@ import (
 // plainText is the record's text, which every form of it carries.
 func plainText(r *board.Record) (string, error) {
 	var b bytes.Buffer
-	err := r.Text(&b, board.RecordWidth)
+	err := r.Text(&b)
 	return b.String(), err
 }
 
@@ -26,8 +26,9 @@ func RecordHTML(w io.Writer, r *board.Record) error {
 	return writeHTML(w, "en", r.Title(), "record.html", struct {
 		*board.Record
 		Picture template.HTML // our own drawing, its texts escaped
+		Verify  string
 		Plain   string
-	}{r, template.HTML(drawSeason(&r.Season, r.Name).svg()), plain})
+	}{r, template.HTML(drawSeason(&r.Season, r.Name).svg()), board.RecordVerify, plain})
 }
 
 // Where cells of a record stand, mm.
@@ -68,6 +69,7 @@ func RecordPDF(w io.Writer, r *board.Record, size Size) error {
 	d.para(face{regular, 9}, 0, "Digest of the words, SHA-256:")
 	d.para(face{mono, 9}, 0, r.Digest())
 	d.para(face{regular, 9}, 0, r.Printed)
+	d.para(face{regular, 9}, 0, board.RecordVerify)
 	return d.write(w)
 }
 
