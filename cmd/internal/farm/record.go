@@ -24,7 +24,11 @@ func (f *Farm) Record(q PastOf) (*board.Record, error) {
 	if err != nil {
 		return nil, err
 	}
-	now := f.refold(c.Entries, Question{On: q.To, KnownAt: q.KnownAt})
+	return f.record(c.Entries, q)
+}
+
+func (f *Farm) record(journal []fields.Entry, q PastOf) (*board.Record, error) {
+	now := f.refold(journal, Question{On: q.To, KnownAt: q.KnownAt})
 	limit := now.History.KnownAt // the last entry's, where another clock is ahead
 	if q.To == fields.NoDate {
 		q.To = fields.DateOf(limit, now.History.Loc)
@@ -33,7 +37,7 @@ func (f *Farm) Record(q PastOf) (*board.Record, error) {
 	known := morning(q.To, now.History.Loc)
 	for ; known.After(limit); known = morning(fields.DateOf(known, now.History.Loc)-1, now.History.Loc) {
 	}
-	for _, e := range c.Entries {
+	for _, e := range journal {
 		if !e.Recorded.After(limit) {
 			entries = append(entries, e)
 			known = slices.MaxFunc([]time.Time{known, e.Recorded}, time.Time.Compare)
