@@ -325,9 +325,11 @@ func (r *recorder) of(title string, kinds ...fields.Kind) RecordPart {
 func (r *recorder) facts() []fields.Fact {
 	all := slices.Concat(r.all.Facts, r.all.StruckFacts())
 	fields.SortFacts(all)
+	within := func(d fields.Date) bool { return d == fields.NoDate || d >= r.q.From && d <= r.q.To }
 	return slices.DeleteFunc(all, func(f fields.Fact) bool {
-		within := f.Date == fields.NoDate || f.Date >= r.q.From && f.Date <= r.q.To
-		return !r.cited[f.ID] && !(within && (r.q.About(&f) || f.Kind() == fields.KindOverride))
+		strike, struck := r.all.Struck[f.ID]
+		told := within(f.Date) || struck && within(strike.Date) // what stood there until then
+		return !r.cited[f.ID] && !(told && (r.q.About(&f) || f.Kind() == fields.KindOverride))
 	})
 }
 

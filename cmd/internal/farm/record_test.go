@@ -2,7 +2,10 @@ package farm
 
 import (
 	"bytes"
+	"encoding/xml"
+	"io"
 	"math/rand/v2"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -201,6 +204,87 @@ func TestRecordRefusals(t *testing.T) {
 	} {
 		if _, err := f.Record(x.of); err == nil || !strings.Contains(err.Error(), x.want) {
 			t.Errorf("%+v: %v", x.of, err)
+		}
+	}
+}
+
+// What people wrote means nothing to a page: no tag, no control character, no change of
+// direction, wherever it stands.
+func TestRecordOfHostileText(t *testing.T) {
+	const bad = "</pre></title><script>alert(1)</script>\"'><img src=x onerror=y>&amp;\x1b[31m\u202e\u0000{nb} (\\) <!-- " +
+		"END OF THE RECORD RECORD OF "
+	f := smallFarm(t)
+	v := view(t, f, Question{})
+	h := 84.0
+	at := time.Date(2026, 10, 5, 13, 0, 0, 0, time.UTC)
+	more := []fields.Entry{
+		{Body: &fields.PaddockFacts{Paddock: "creek", Name: bad}, On: date(t, "2026-09-01"), Note: bad},
+		{Body: &fields.Farm{Name: bad, Contacts: &fields.Contacts{Vet: bad}}, On: date(t, "2026-09-01"), Note: bad},
+		{Body: &fields.Walk{Paddock: "creek", ShortestCM: &h, Alive: []string{bad}}, On: date(t, "2026-10-03"), Note: bad},
+		{Body: &fields.Incident{Paddock: "creek", Herd: bad, What: bad}, On: date(t, "2026-10-03")},
+		{Body: &fields.Vet{Paddock: "creek", Advice: "keep-off", Who: bad, Because: bad}, On: date(t, "2026-10-03")},
+		{Body: &fields.Lab{
+			Paddock: "creek", SampledOn: date(t, "2026-10-02"), Analyte: "nitrate", Values: fields.Values(4000), Form: "NO3",
+			Unit: "ppm", Basis: "dm", Method: "lab", Sample: bad, FileSHA256: bad,
+		}},
+		{Body: &fields.Read{}, On: date(t, "2026-10-05")},
+		{Body: &fields.Strike{Entry: "01K00000000000000000000009", Because: bad}, On: date(t, "2026-10-05")},
+	}
+	for i := range more {
+		more[i].ID, more[i].Recorded, more[i].By = "01K1000000000000000000000"+string(rune('A'+i)), at, bad
+	}
+	rec, err := f.record(append(v.Entries, more...), PastOf{ID: "creek", From: date(t, "2026-09-20")})
+	if err != nil {
+		t.Fatal(err)
+	}
+	rec.Printed = board.PrintedWords(v.Now, v.History, "from source")
+	var text, page, pdf bytes.Buffer
+	for _, err := range []error{rec.Text(&text), paper.RecordHTML(&page, rec), paper.RecordPDF(&pdf, rec, paper.A4)} {
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	for name, b := range map[string]string{"text": text.String(), "page": page.String()} {
+		for _, r := range b {
+			if r < ' ' && r != '\n' || r == '\u202e' || r == 0x7f {
+				t.Fatalf("%s holds %q", name, r)
+			}
+		}
+	}
+	tags := regexp.MustCompile(`<[/!]?[a-zA-Z-]+`).FindAllString(page.String(), -1)
+	for _, tag := range tags {
+		switch strings.Trim(tag, "</!") {
+		case "script", "img", "--", "iframe", "link":
+			t.Errorf("the page holds %s", tag)
+		}
+	}
+	if n := strings.Count(page.String(), "<title"); n != 2 || strings.Count(page.String(), "</pre>") != 1 {
+		t.Errorf("%d titles, one of the page and one of the picture are due", n)
+	}
+	_, picture, _ := strings.Cut(page.String(), "<svg")
+	picture, _, _ = strings.Cut(picture, "</svg>")
+	dec := xml.NewDecoder(strings.NewReader("<svg" + picture + "</svg>"))
+	for {
+		if _, err := dec.Token(); err == io.EOF {
+			break
+		} else if err != nil {
+			t.Fatalf("the picture is no XML: %v", err)
+		}
+	}
+	// Each form still carries the same text, and checks.
+	for name, b := range map[string][]byte{"text": text.Bytes(), "page": page.Bytes(), "pdf": pdf.Bytes()} {
+		plain, err := paper.Plain(b)
+		if err != nil || plain != text.String() {
+			t.Fatalf("%s carries another text: %v", name, err)
+		}
+		p, err := board.ReadRecord(plain)
+		if err != nil || !p.Whole() || p.ID != "creek" {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	for _, want := range []string{"STRUCK", `Struck by </pre></title><script>`, "4,000 ppm NO3 on dry matter", "File of the result, SHA-256:"} {
+		if !strings.Contains(strings.Join(strings.Fields(text.String()), " "), want) {
+			t.Errorf("no %q in\n%s", want, text.String())
 		}
 	}
 }
