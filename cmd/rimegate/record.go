@@ -82,7 +82,8 @@ func (r *request) verifyRecord(path string) error {
 		return refusef("%s %w", quoted(path), err)
 	}
 	if !p.Whole() {
-		return refusef("%s was changed after it was printed: its words do not make the digest printed below them", quoted(path))
+		return refusef("%s was changed after it was printed: its words do not make the digest printed below them",
+			quoted(path))
 	}
 	of := farm.PastOf{ID: p.ID, From: p.From, To: p.To, KnownAt: p.Known}
 	then, err := r.farm.Record(of)
@@ -91,13 +92,15 @@ func (r *request) verifyRecord(path string) error {
 	}
 	then.Printed = p.Printed
 	if differs := p.Differs(then); len(differs) > 0 {
-		r.say("%s agrees with its own digest, but not with this journal. Either the journal says otherwise now of what was written down by %s, or the file was never printed from it.", path, then.KnownAt)
+		r.say("%s agrees with its own digest, but not with this journal. Either the journal says otherwise now of what "+
+			"was written down by %s, or the file was never printed from it.", path, then.KnownAt)
 		return r.otherwise(differs)
 	}
 	if shows, err := paper.Shows(b, then); err != nil {
 		return err
 	} else if !shows {
-		return refusef("%s was changed, or printed by another version of the program (%s This one is %s): the text inside matches the journal, the page around it is not the page of that text",
+		return refusef("%s was changed, or printed by another version of the program (%s This one is %s): the text "+
+			"inside matches the journal, the page around it is not the page of that text",
 			quoted(path), p.Printed, version())
 	}
 	r.say("%s matches the journal as it was known then, on %s.", path, then.KnownAt)

@@ -174,7 +174,9 @@ func (r *recorder) take(a Asked) {
 		case a.Read != nil && i == 0:
 			r.reads = append(r.reads, RecordRow{
 				When: instant(a.Read.Recorded, r.all), Word: x.says,
-				Lines: []string{"This was the answer when " + or(Clean(a.Read.By), "nobody named") + " signed the page.", r.writtenDown(a.Read)},
+				Lines: []string{
+					"This was the answer when " + or(Clean(a.Read.By), "nobody named") + " signed the page.", r.writtenDown(a.Read),
+				},
 			})
 			r.tell(a.Read, true)
 		case a.Read == nil:
@@ -336,7 +338,8 @@ func (r *recorder) facts() []fields.Fact {
 // row is an entry with who wrote it down and when, and who struck it.
 func (r *recorder) row(f *fields.Fact) RecordRow {
 	r.tell(f, true)
-	row := RecordRow{When: f.Date.Words(), Lines: []string{sentence(EntryWords(f.Entry, r.all, r.end.u)), r.writtenDown(f)}}
+	says := sentence(EntryWords(f.Entry, r.all, r.end.u))
+	row := RecordRow{When: f.Date.Words(), Lines: []string{says, r.writtenDown(f)}}
 	if by, ok := r.all.Struck[f.ID]; ok && f.Kind() != fields.KindStrike {
 		row.Word = "STRUCK"
 		row.Lines = append(row.Lines, sentence("Struck "+NewPast(*f, &by, r.all).Struck))
@@ -375,8 +378,9 @@ func (r *recorder) results() RecordPart {
 			continue
 		}
 		row := r.row(&f)
-		figure := map[fields.Analyte]string{"nitrate": "Nitrate ", "hcn": "Prussic acid "}[b.Analyte] + labValues(nil, f.Entry)
-		row.Lines = append([]string{sentence(figure + after("; sample ", b.Sample) + r.laboratory(&f, b))}, row.Lines...)
+		figure := map[fields.Analyte]string{"nitrate": "Nitrate ", "hcn": "Prussic acid "}[b.Analyte]
+		figure += labValues(nil, f.Entry) + after("; sample ", b.Sample) + r.laboratory(&f, b)
+		row.Lines = append([]string{sentence(figure)}, row.Lines...)
 		if b.FileSHA256 != "" {
 			row.Lines = append(row.Lines, "File of the result, SHA-256: "+Clean(b.FileSHA256))
 		}
