@@ -14,7 +14,13 @@ import (
 //go:embed forms.txt
 var source string
 
-// Kind is what can be said in an entry of one kind.
+// Import and Blend are forms of the table that make no entries by themselves.
+const (
+	Import fields.Kind = "import"
+	Blend  fields.Kind = "blend"
+)
+
+// Kind is what can be said in an entry of one kind, or in a form that makes none.
 type Kind struct {
 	Kind   fields.Kind
 	Title  string // in the screens' menu, "" if it is not there
@@ -22,11 +28,12 @@ type Kind struct {
 	Menu   string // the clause in the menu
 	Args   string // arguments as help shows them
 	Help   string
-	Fields []Field // in the order they are asked
-	First  string  // the field that has the cursor first
-	Named  bool    // its paddocks are named one by one
-	Entry  string  // of a command: the kind whose flags it has too, and which of them
-	one    string  // why it is said of one paddock, and what to do
+	Fields []Field     // in the order they are asked
+	First  string      // the field that has the cursor first
+	Named  bool        // its paddocks are named one by one
+	Entry  string      // of a command: the kind whose flags it has too, and which of them
+	form   fields.Kind // of a command: the form it fills
+	one    string      // why it is said of one paddock, and what to do
 }
 
 // Type is how a field is read; doc.go lists them.
@@ -51,6 +58,7 @@ const (
 	Figures  Type = "figures"
 	New      Type = "new"
 	Flag     Type = "flag"
+	File     Type = "file"
 	Texts    Type = "texts"
 )
 
@@ -153,6 +161,11 @@ func (f *Field) flag() string {
 // Commands reads a table of commands and their flags, in the words of forms.txt.
 func Commands(text string) []*Kind {
 	all, _ := load(text)
+	for _, k := range all {
+		if k.form != "" {
+			k.Fields = slices.Concat(Of(k.form).Fields, k.Fields)
+		}
+	}
 	return all
 }
 
@@ -251,6 +264,8 @@ func (k *Kind) describe(key, rest string) bool {
 		k.one = rest
 	case "entry":
 		k.Entry = rest
+	case "form":
+		k.form = fields.Kind(rest)
 	default:
 		return false
 	}
