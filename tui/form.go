@@ -17,6 +17,8 @@ type field struct {
 	shown   map[string]string // how a choice reads, where not as it is
 	input                     // as typed, or the choice
 	err     string
+	was     string // what is on file, of a form that changes it
+	place   string // the paddock it is asked of, where it is asked of each apart
 }
 
 // draft is a half-written entry. It lives in the model until it is stored or
@@ -25,10 +27,14 @@ type draft struct {
 	kind   *form.Kind
 	fields []field
 	at     int
-	places []string // picked paddocks
-	entry  string   // which a strike strikes
-	about  string   // that entry in words
-	err    string   // what concerns no one field
+	places []string    // picked paddocks
+	entry  string      // which a strike strikes
+	about  string      // that entry in words
+	takes  *saved      // what it takes back
+	was    fields.Body // what it changes: it stands as its fields' was
+	id     string      // of that
+	lead   string      // what is said over the form
+	err    string      // what concerns no one field
 	dirty  bool
 
 	waiting bool // for the check or the save
@@ -63,6 +69,7 @@ func newDraft(m *model, k *form.Kind, places []string) *draft {
 		f.fields = append(f.fields, x)
 	}
 	f.at = max(0, slices.IndexFunc(f.fields, func(x field) bool { return x.Name == asks }))
+	f.farmwide()
 	return f
 }
 
@@ -73,6 +80,11 @@ func (m *model) names(x *field, places []string) {
 	switch x.Of {
 	case "lot":
 		x.choices = h.Lots()
+	case "paddock":
+		x.choices, x.shown = m.standing(), map[string]string{}
+		for _, p := range x.choices {
+			x.shown[p] = m.name(p)
+		}
 	case "herd":
 		x.choices = idsOf(h.Herds, func(h **fields.Herd) string { return (*h).Herd })
 	case "round":
@@ -178,13 +190,15 @@ func (f *draft) thing(name string) string {
 // subject is what a form speaks of: paddocks or lot, a struck entry, a round.
 func (f *draft) subject() string {
 	places := strings.Join(slices.Sorted(slices.Values(f.places)), ",")
-	return strings.Join([]string{places, f.entry, f.thing("lot"), f.thing("round")}, "\x00")
+	return strings.Join([]string{places, f.entry, f.id, f.thing("lot"), f.thing("round")}, "\x00")
 }
 
 func (f *draft) whom(m *model) string {
 	switch {
 	case f.about != "":
 		return "(" + f.about + ")"
+	case f.id != "":
+		return "of " + f.id
 	case f.thing("lot") != "":
 		return "for lot " + f.thing("lot")
 	case len(f.places) > 1:
@@ -226,7 +240,7 @@ func (m *model) standing() []string {
 func (m *model) unsaved() []string {
 	var out []string
 	for _, f := range m.drafts {
-		if !f.dirty {
+		if !f.dirty || f.kind.Kind == form.Blend {
 			continue
 		}
 		said := f.said()
@@ -283,13 +297,17 @@ func (a *app) leaveForm() {
 		a.m.tell("The form is kept as it is; its key opens it again.")
 	}
 	a.m.back()
+	a.skip(a.m.form)
 }
 
 func (a *app) emptyForm() {
 	f := a.m.form
-	entry, about := f.entry, f.about
-	*f = *newDraft(a.m, f.kind, f.places)
-	f.entry, f.about = entry, about
+	empty := newDraft(a.m, f.kind, f.places)
+	if f.was != nil {
+		empty = a.m.setUp(f.kind, f.id)
+	}
+	empty.entry, empty.about, empty.takes, empty.lead = f.entry, f.about, f.takes, f.lead
+	*f = *empty
 	a.m.tell("The form is empty.")
 }
 
@@ -354,8 +372,12 @@ func (f *draft) said() form.Said {
 	if f.entry != "" {
 		said["entry"] = []string{f.entry}
 	}
+	if f.id != "" {
+		said[string(f.kind.Kind)] = []string{f.id}
+	}
 	for i := range f.fields {
 		switch x := &f.fields[i]; {
+		case x.place != "", f.was != nil && !f.touched(x):
 		case x.OfPaddocks() && len(f.places) > 0:
 			said[x.Name] = f.places
 		case strings.TrimSpace(x.text) != "":
@@ -366,19 +388,29 @@ func (f *draft) said() form.Said {
 }
 
 func (f *draft) entries(m *model) ([]fields.Entry, error) {
+	now := m.answer.Now
 	if !m.answer.History.ZoneSet {
-		return nil, errors.New("the farm has no name and time zone yet, so no day can be told: " +
-			"type `rimegate farm set` first")
+		if loc, err := fields.LoadZone(strings.TrimSpace(f.textOf("zone"))); err == nil { // days are told in it
+			now = now.In(loc)
+		}
 	}
-	entries, problems := f.kind.Entries(f.said(), form.Context{
-		Now: m.answer.Now, Behind: m.answer.Behind, Farm: m.answer.Ask,
+	if f.was != nil {
+		if err := f.changes(); err != nil {
+			return nil, err
+		}
+	}
+	entries, problems := f.made(form.Context{
+		Now: now, Behind: m.answer.Behind, Farm: m.answer.Ask, Was: f.was,
 		Stands: func(text string) bool { // asked about once, it is stood by
 			was := f.asked[text]
 			f.asked[text] = true
 			return was
 		},
 	})
-	return entries, problems.Err()
+	if err := problems.Err(); err != nil {
+		return nil, err
+	}
+	return entries, m.twice(f, entries)
 }
 
 // how says how a field that is needed is filled in.
@@ -398,14 +430,14 @@ func (f *draft) how(x *field) string {
 	return "type it"
 }
 
-// log has the farm check entries of a form, and store them unless it is a dry run.
-// One thing at a time: a second Enter stores nothing twice.
-func (a *app) log(f *draft, what string, entries []fields.Entry, dryRun bool, then func(*Outcome)) {
+// log has the farm check a form, or store it. One thing at a time: a second Enter
+// stores nothing twice.
+func (a *app) log(f *draft, what string, ask func() (*Outcome, error), then func(*Outcome)) {
 	f.waiting = true
 	a.start(job{
 		what: what,
 		run: func() (func(), error) {
-			out, err := a.farm.Log(entries, dryRun)
+			out, err := ask()
 			return func() {
 				f.waiting = false
 				then(out)
@@ -422,18 +454,29 @@ func (a *app) check() {
 	if f.waiting {
 		return
 	}
+	f.spread(m)
 	for i := range f.fields {
 		f.fields[i].err = ""
 	}
 	f.err = ""
 	m.tell("")
+	if !m.answer.History.ZoneSet && f.kind.Kind != fields.KindFarm {
+		f.refused(m, errors.New("the farm has no name and time zone yet, so no day can be told: "+
+			"leave with Esc, then l and the farm"))
+		return
+	}
+	if ask := asks[f.kind.Kind]; ask != nil {
+		ask(a, f)
+		return
+	}
 	entries, err := f.entries(m)
 	if err != nil {
 		f.refused(m, err)
 		return
 	}
 	edits := f.edits
-	a.log(f, "working out what changes", entries, true, func(out *Outcome) {
+	try := func() (*Outcome, error) { return a.farm.Log(entries, true) }
+	a.log(f, "working out what changes", try, func(out *Outcome) {
 		if f.edits != edits {
 			m.tell("The form was changed meanwhile: Enter checks it again.")
 			return
@@ -452,7 +495,11 @@ func (a *app) save() {
 		return
 	}
 	m.tell("Storing ...")
-	a.log(f, "storing", f.ready, false, func(out *Outcome) {
+	store := f.out.Store
+	if store == nil {
+		store = func() (*Outcome, error) { return a.farm.Log(f.ready, false) }
+	}
+	a.log(f, "storing", store, func(out *Outcome) {
 		m.drafts = slices.DeleteFunc(m.drafts, func(d *draft) bool { return d == f })
 		m.picked = nil
 		if m.form == f { // no way leads back to it
@@ -463,7 +510,8 @@ func (a *app) save() {
 			}
 		}
 		changes := changeCount(board.Changes(out.Before, out.After, board.Filter{}))
-		m.tell("Stored: " + counted(len(out.Entries), "entry", "entries") + " (" + f.title() + "). " + changes)
+		m.tell(m.keep(f, out.Entries) + " " + changes)
+		m.began(f.kind.Kind)
 		a.reload()
 	})
 }
@@ -493,7 +541,7 @@ func (f *draft) refused(m *model, err error) {
 // blame marks the field a problem speaks of.
 func (f *draft) blame(p fields.Problem) {
 	i := slices.IndexFunc(f.fields, func(x field) bool {
-		return x.Name == p.Field || x.OfPaddocks() && (p.Field == "paddock" || p.Field == "paddocks")
+		return x.key() == p.Field || x.OfPaddocks() && (p.Field == "paddock" || p.Field == "paddocks")
 	})
 	where := &f.err
 	if i >= 0 {

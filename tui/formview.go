@@ -33,7 +33,10 @@ func (m *model) formBody(w, h int, f *frame) []line {
 		words := wrapped(r, 1, 3, text, w)
 		head = append(head, words[:min(len(words), max(1, h/3))]...)
 	}
-	above(plain, fm.about)
+	above(plain, fm.lead)
+	if fm.takes == nil {
+		above(plain, fm.about)
+	}
 	above(warning, m.dayTurned())
 	above(warning, m.onFile())
 	if fm.err != "" {
@@ -127,7 +130,7 @@ func (m *model) fieldLines(x *field, now bool, w int) (out []line, cx int) {
 		}
 		cells := max(board.Width(text)+1, min(12, room))
 		rows = [][]span{{col(r, text, cells)}}
-		if e := x.Echo(x.text, m.answer.Now); e != "" && x.err == "" && room-cells > 8 {
+		if e := m.echo(x); e != "" && x.err == "" && room-cells > 8 {
 			rows[0] = append(rows[0], keep(dim, " = "), say(plain, board.Cut(e, room-cells-3)))
 		}
 	}
@@ -244,8 +247,18 @@ func (m *model) checkText(p *prose) {
 		return
 	}
 	o := f.out
-	p.row(keep(plain, " "), keep(heading, "UNDERSTOOD, NOT STORED YET"))
+	head := "UNDERSTOOD, NOT STORED YET"
+	if f.takes != nil {
+		head = "TAKE BACK? Enter takes it back, Esc leaves it"
+	}
+	p.row(keep(plain, " "), keep(heading, head))
+	for _, t := range o.Told {
+		p.say(plain, t)
+	}
 	for i := range o.Entries {
+		if o.Told != nil { // thousands of nights
+			break
+		}
 		p.say(plain, board.EntryEcho(&o.Entries[i], o.After.History, board.UnitsOf(o.After.History)))
 		if by := o.Entries[i].By; by != "" && i == len(o.Entries)-1 {
 			p.say(dim, "signed "+by)

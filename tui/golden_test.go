@@ -70,7 +70,7 @@ var ways = []struct {
 	{"grazed", []string{"s"}},
 	{"lab", []string{"b"}},
 	{"reading", []string{"l", "Down*6", "Enter"}},
-	{"seen", []string{"l", "End", "Up*2", "Enter"}},
+	{"seen", []string{"l", "End", "Up*8", "Enter"}},
 }
 
 func TestEveryScreenAtThreeSizes(t *testing.T) {

@@ -283,11 +283,13 @@ func TestHelpIsTheKeyTable(t *testing.T) {
 	}
 }
 
-// menuKinds are the kinds of the menu.
+// menuKinds are the kinds of entries of the menu.
 func menuKinds() []fields.Kind {
 	var out []fields.Kind
 	for _, k := range menu() {
-		out = append(out, k.Kind)
+		if asks[k.Kind] == nil {
+			out = append(out, k.Kind)
+		}
 	}
 	return out
 }
@@ -340,6 +342,10 @@ var filled = map[fields.Kind]map[string]string{
 	fields.KindVet:      {"advice": "may-graze", "who": "Dr Lund", "because": "looked at them", "until": "20-Oct"},
 	fields.KindDone:     {"round": "walk the regrowth"},
 	fields.KindSeen:     {"species": "johnsongrass, kochia"},
+	fields.KindFarm:     {"name": "Tallgrass Place", "zone": "America/Denver", "units": "us", "vet": "Dr Aune 555-0100", "frost_watch": "08-15..06-15"},
+	fields.KindStation:  {"name": "Creek post", "height_m": "5ft"},
+	fields.KindPaddock:  {"name": "Far Corner", "area_ha": "60ac", "station": "yard", "offset_c": "-3.6F", "low_lying": "yes"},
+	fields.KindHerd:     {"herd": "Yearling steers", "classes": "young-cattle", "head": "40", "weight_kg": "700lb"},
 	fields.KindSown:     {"species": "oats:60, field peas:40", "new_stand": "yes", "on": "17-May"},
 }
 

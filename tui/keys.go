@@ -40,7 +40,7 @@ var (
 		pageToday, pageNights, pageAhead, pageTasks, pageFeed, pagePaddock, pagePast, pageNight,
 	}
 	openPages = []page{pageToday, pageNights, pageFeed, pageAhead, pageTasks, pageRules}
-	textPages = []page{pagePaddock, pageRule, pageCheck, pageHelp, pageMoves}
+	textPages = []page{pagePaddock, pageRule, pageCheck, pageHelp, pageMoves, pageBlend}
 	theForm   = []page{pageForm}
 	thePicker = []page{pagePick}
 )
@@ -64,7 +64,7 @@ func init() { // in a function, since help is made of the table that shows help
 	keyTable = []binding{
 		{"Enter", openPages, looking, "open", "open what is selected: the reasoning, the nights, the rule; " +
 			"of a round, the form that says it was done", open},
-		{"Enter", []page{pageMenu}, writing, "open form", "open the selected form", open},
+		{"Enter", []page{pageMenu, pageThings}, writing, "open form", "open the selected form", open},
 		{"Enter", []page{pageCheck}, writing, "SAVE", "store what was checked", (*app).save},
 		{"Space", paddockLists, writing, "pick", "pick the paddock for a form, and go to the next", (*app).pick},
 		{"a", paddockLists, writing, "", "pick every paddock shown, or none", (*app).pickAll},
@@ -86,6 +86,7 @@ func init() { // in a function, since help is made of the table that shows help
 		{"n", []page{pagePaddock, pagePast, pageToday}, looking, "nights", "its nights, one a line", (*app).openNight},
 		{"x", []page{pagePast}, writing, "strike", "strike the selected entry: it stays, " +
 			"but no longer counts", (*app).strike},
+		{"Ctrl-Z", nil, writing, "", "take back what was stored last in this sitting; asks first", (*app).takeBack},
 		{"1", nil, pages, "", "the morning list", show(pageToday)},
 		{"2", nil, pages, "", "nights: how cold, and which nobody read", show(pageNights)},
 		{"3", nil, pages, "", "laboratory results, water and lots of feed", show(pageFeed)},
@@ -102,7 +103,7 @@ func init() { // in a function, since help is made of the table that shows help
 		{"End G", nil, moving, "", "the last row", move(1 << 20)},
 		{"Enter", theForm, inForm, "check", "check: what was understood and which flags change; " +
 			"Enter again saves", (*app).check},
-		{"Tab Down", theForm, inForm, "next", "the next field", func(a *app) { a.m.form.step(1) }},
+		{"Tab Down", theForm, inForm, "next", "the next field; of a file, Tab completes its name", (*app).tab},
 		{"Up Shift-Tab", theForm, inForm, "", "the field before", func(a *app) { a.m.form.step(-1) }},
 		{"Ctrl-O", theForm, inForm, "other draft", "what you typed in this form for another paddock", (*app).otherForm},
 		{"Esc", theForm, inForm, "back, keeps it", "back; what was typed is kept", (*app).leaveForm},
@@ -195,6 +196,9 @@ func (a *app) press() {
 		b.do(a)
 	case m.page == pageForm:
 		a.edit()
+	}
+	if m.form != nil {
+		m.form.spread(m)
 	}
 }
 

@@ -75,6 +75,7 @@ type Field struct {
 	Choices     []string
 	Shown       map[string]string // choices that read otherwise than they are
 	Preset      string
+	Apart       bool // screens ask it of each of several paddocks
 	fallback    string
 	missing     string
 	none        []string
@@ -236,6 +237,9 @@ func (f *Field) settle() {
 	if f.Type == YesNo && f.Choices == nil {
 		f.Choices = []string{"yes", "no"}
 	}
+	if f.Type == Name && f.Shown == nil {
+		f.Shown = map[string]string{}
+	}
 	switch {
 	case f.Use == "" || f.Flag == "-":
 		f.Flag = ""
@@ -283,7 +287,7 @@ func (f *Field) describe(key, rest string) bool {
 	case "type":
 		name, of, _ := strings.Cut(rest, " ")
 		f.Type, f.Of, f.Measure = Type(name), of, measures[of]
-		return readers[f.Type] != nil || f.OfPaddocks()
+		return readers[f.Type] != nil || f.OfPaddocks() || f.Type == New
 	case "word":
 		flag, rest, _ := strings.Cut(rest, " ")
 		text, use, ok := strings.Cut(rest, " ")
@@ -309,6 +313,8 @@ func (f *Field) describe(key, rest string) bool {
 		f.Hint = rest
 	case "default":
 		f.fallback = rest
+	case "apart":
+		f.Apart = true
 	case "preset":
 		f.Preset = rest
 	case "missing":
