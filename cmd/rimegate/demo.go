@@ -33,8 +33,8 @@ func runDemo(r *request) error {
 	if err != nil {
 		return err
 	}
-	list := board.Today(v.Assess(), board.Filter{})
-	if err := r.painted(func(w writer) error { return list.Text(w, r.width) }); err != nil {
+	page := board.NewPage(v.Assess(), board.Filter{}, nil)
+	if err := r.painted(func(w writer) error { return page.Text(w, r.width) }); err != nil {
 		return err
 	}
 	path := board.Clean(f.Store().Path)

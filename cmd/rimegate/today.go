@@ -22,8 +22,10 @@ func runToday(r *request) error {
 		err = board.StreamJSON(r.out, a, f)
 	case r.Yes("csv"):
 		err = board.CSV(r.out, a, f)
+	case r.Yes("full") && !r.Yes("json"):
+		err = r.print(board.Today(a, f), nil)
 	default:
-		err = r.print(board.Today(a, f), func() ([]byte, error) { return board.TodayJSON(a, f) })
+		err = r.print(board.NewPage(a, f, nil), func() ([]byte, error) { return board.TodayJSON(a, f) })
 	}
 	if err == nil && r.Yes("gate") {
 		err = gate(board.Today(a, f).Worst)

@@ -31,7 +31,7 @@ type BlendAsk struct {
 
 // BlendSheet is a mixture in words. A blend clears no lot.
 type BlendSheet struct {
-	Page
+	Sheet
 	Problem ration.Problem
 	None    *ration.Infeasible // no mixture meets every limit
 
@@ -137,7 +137,7 @@ func NewBlendSheet(a *hazard.Assessment, ask BlendAsk) (*BlendSheet, error) {
 			}
 		}
 	}
-	x.Page = func(t *text) {
+	x.Sheet = func(t *text) {
 		t.head(x.s.sheet(), "a blend for "+herd+" ("+number(p.Head, 0)+" head, "+classList(classes)+")")
 		t.blend(x)
 	}

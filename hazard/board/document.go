@@ -152,11 +152,11 @@ func heldOf(f hazard.Flag, through fields.Date) *held {
 	return &held{Flag: f}
 }
 
-// Page is a sheet in words.
-type Page func(t *text)
+// Sheet is a sheet in words.
+type Sheet func(t *text)
 
 // Text writes the sheet at most width cells a line; it returns the writer's error.
-func (p Page) Text(w io.Writer, width int) error {
+func (p Sheet) Text(w io.Writer, width int) error {
 	t := newText(w, width)
 	p(t)
 	return t.flush()

@@ -10,6 +10,7 @@ import (
 type lineRow struct {
 	says  string                                     // the cause, a clause without its full stop
 	short string                                     // the cause in at most about twelve words, for a page
+	step  string                                     // what comes next in a few words; behind a last day, after it
 	act   string                                     // what lifts it, as one clause; none for a line that is always clear
 	task  string                                     // the errand behind act; none where it is to wait or to ask
 	due   func(*speaker, *hazard.Reason) fields.Date // when it is due: at once if left out, never on hazard.NoEnd
@@ -53,14 +54,15 @@ const (
 
 // waitThenWalk is a row for a wait of days that a walk ends.
 func waitThenWalk(says, short string) lineRow {
-	return lineRow{says: says, short: short, act: "{until}; then walk it", task: taskWalk, due: afterHold}
+	return lineRow{says: says, short: short, step: "then walk it", act: "{until}; then walk it", task: taskWalk, due: afterHold}
 }
 
 // lines has a row for every line of the contract's appendix A.
 var lines = [hazard.NumLines]lineRow{
 	hazard.LineNone: {
 		says: "A rule without words applies: treat it as NO and ask", short: "a rule without words",
-		act: "nobody decided this: treat it as NO and ask",
+		step: "ask",
+		act:  "nobody decided this: treat it as NO and ask",
 	},
 	hazard.LineNoP: {
 		says: "No plant listed here makes {minor}prussic acid{: |plants}", short: "no prussic acid plants here",
@@ -73,70 +75,83 @@ var lines = [hazard.NumLines]lineRow{
 	},
 	hazard.LineUnlisted: {
 		says: "Nothing is written down of what grows here", short: "nobody has logged what grows here",
-		act: "log what grows here: sown, or seen on a walk that checks the weeds", task: taskWalk,
+		step: "log it",
+		act:  "log what grows here: sown, or seen on a walk that checks the weeds", task: taskWalk,
 		source: "ours: nothing is known of what grows there",
 	},
 	hazard.LineNeverChecked: {
 		says: "Never sown here, and no walk in the last 365 days says that the weeds were checked{ (the last one: " +
 			"|on|)}",
 		short: "never sown, weeds never looked for", act: weedsAct, task: taskWalk,
+		step:   "walk it for weeds",
 		source: "ours: a paddock never sown needs a walk that checks its weeds every year",
 	},
 	hazard.LineNotListedHCN: {
 		says: "No source read speaks of prussic acid in {some plants}, and no walk in the last 365 days says that " +
 			"the weeds were checked{ (the last one: |on|)}",
 		short: "weeds never looked for", act: weedsAct, task: taskWalk,
+		step:   "walk it for weeds",
 		source: "ours: a plant no source speaks of needs a walk that checks the weeds",
 	},
 	hazard.LineUnknown: {
 		says: "Not in the species table, so taken for dangerous: {plants} || It is not known what grows here: a " +
 			"sowing names no species",
 		short: "unknown plant{: |plants}", act: plantAct, source: unknownOurs,
+		step: "find out what it is",
 	},
 	hazard.LineNoSwath: {
 		says: "No swath lies here to graze", short: "no swath here", act: "log the cut if it lies in the swath",
+		step:   "log the cut if it lies there",
 		source: "the farm's journal: no swath lies there", states: true,
 	},
 	hazard.LineNoCrop: {
 		says:   "Nothing stands here to cut{: it was cut on |on|, and no walk since then measured growth}",
 		short:  "nothing here to cut",
+		step:   "measure it when it has grown",
 		act:    "measure the shortest growth when it has grown back",
 		source: "the farm's journal: the last cut and the walks since", states: true,
 	},
 
 	hazard.LineClock: {
 		says: "{clock} || Froze{ |on}{; |waited}", short: "{frost}",
-		act: "{clock act} || {until}; then walk it", task: taskWalk, restarts: true,
+		step: "{lows} || then walk it",
+		act:  "{clock act} || {until}; then walk it", task: taskWalk, restarts: true,
 	},
 	hazard.LineDryWait: waitThenWalk("Killed and dry since {on}{; |waited}", "killed, dry since {day}"),
 	hazard.LineShoots: {
 		says: "New shoots of {below}{ (measured |on|)}", short: "new shoots {height}, under {limit}",
+		step: "until they stand {limit}",
 		act: "wait until the shoots stand {minimum} or a later frost kills them; then walk it and measure the " +
 			"shortest growth",
 		task: taskMeasure, due: remeasure, source: "ours: shoots below the minimum height are held",
 	},
 	hazard.LineNeverMeasured: {
 		says: "Growing, and the shortest growth was never measured{ since |since}", short: "growing, never measured",
+		step: "measure the shortest green",
 		act:  measureAct,
 		task: taskMeasure, source: "ours: what was not measured is not clear",
 	},
 	hazard.LineTooShort: {
 		says: "The shortest growth is {below}{ (measured |on|)}", short: "too short: {height}, under {limit}",
-		act: "wait until it stands {minimum}; then measure the shortest green growth", task: taskMeasure,
+		step: "until it stands {limit}",
+		act:  "wait until it stands {minimum}; then measure the shortest green growth", task: taskMeasure,
 		due: remeasure,
 	},
 	hazard.LineOldHeight: {
 		says:  "The shortest growth was last measured{ on |on}{, |ago}; a height counts for {days}",
 		short: "height last measured {day}", act: measureAct, task: taskMeasure,
+		step: "measure it again",
 	},
 	hazard.LineDrought: {
 		says: "Drought{ since |since}, and no rain has ended it", short: "drought, no rain has ended it", act: rainAct,
+		step: "until rain ends it",
 	},
 	hazard.LineRainWait: waitThenWalk("Rain ended the drought{ on |on}{; |waited}", "rain after drought {day}"),
 	hazard.LineRainHeight: {
 		says: "Growing, and the minimum height of {limit} was not measured since the rain that ended the drought{ " +
 			"on |on}",
 		short: "not measured since the rain {day}",
+		step:  "measure it when it has grown",
 		act:   "when it has grown after the rain, measure the shortest green growth", task: taskMeasure,
 	},
 	hazard.LineHail: waitThenWalk("Hail{ on |on}{; |waited} (no publication gives a number; the frost wait is used)",
@@ -147,22 +162,26 @@ var lines = [hazard.NumLines]lineRow{
 		"sprayed {day}"),
 	hazard.LineWilted: {
 		says: "Found wilted{ on |on}, and no walk since then says otherwise", short: "found wilted {day}",
-		act: "walk it when it stands fresh again and log wilted as no", task: taskWalk,
+		step: "walk it when fresh again",
+		act:  "walk it when it stands fresh again and log wilted as no", task: taskWalk,
 		source: "ours: what was last found wilted is held",
 	},
 	hazard.LineFrosted: {
 		says:  "Frosted{ on |on} and not confirmed dead: what lives on can stay poisonous",
 		short: "frosted {day}, not known dead",
+		step:  "walk it{ from |walk day}",
 		act:   outgrownAct, task: taskWalk, due: onWalkDay,
 	},
 	hazard.LineDamaged: {
 		says:  "The walk{ of |on} found frost damage, and the stand is not confirmed dead",
 		short: "frost damage found {day}",
+		step:  "walk it{ from |walk day}",
 		act:   outgrownAct, task: taskWalk, due: onWalkDay,
 	},
 	hazard.LineNotDry: {
 		says:  "The walk{ of |on} found it not dry: a kill is confirmed only when it is dry too",
 		short: "found not dry {day}",
+		step:  "walk it when dry",
 		act:   "walk it again when it has dried and log it as dry", task: taskWalk,
 		source: "ours: a stand is dead when it is killed and dry",
 	},
@@ -173,53 +192,64 @@ var lines = [hazard.NumLines]lineRow{
 	},
 	hazard.LinePossible: {
 		says: "{possible}", short: "may have frozen {day}",
-		act: "walk it{ on or after |walk day} and log whether there is frost damage", task: taskWalk,
+		step: "walk it{ from |walk day}",
+		act:  "walk it{ on or after |walk day} and log whether there is frost damage", task: taskWalk,
 		due: func(_ *speaker, r *hazard.Reason) fields.Date { return r.WalkOn },
 	},
 	hazard.LineUnreadNights: {
 		says: "Cannot tell: {last night} || Cannot tell: no reading for {nights}", short: "{unread}", task: taskNight,
+		step:   "read the thermometer",
 		source: unreadOurs,
 		act:    "look up the thermometer for the nights named and log the lows, or sign that there was no frost",
 	},
 	hazard.LineForecastCaution: {
 		says:  "Forecast low of {low}, for the night{ of |on}: it may freeze where plants stand, so {out}",
 		short: "may freeze, night of {day}",
+		step:  "out before dark",
 		act:   "have the stock {out}{, |dark}; in the morning of {on} read the thermometer", task: taskNight, due: onDay,
 		source: forecastOurs,
 	},
 	hazard.LineForecastHold: {
 		says: "Forecast low of {low}, for the night{ of |on}: freezing", short: "freezing forecast, night of {day}",
-		act: "have the stock {out}{, |dark}; in the morning of {on} read the thermometer", task: taskNight, due: onDay,
+		step: "out before dark",
+		act:  "have the stock {out}{, |dark}; in the morning of {on} read the thermometer", task: taskNight, due: onDay,
 		source: forecastOurs,
 	},
 	hazard.LineOldWalk: {
 		says:  "Dead, but the last clean walk was{ on |on}{, |ago}; a walk counts for {days}",
 		short: "dead, but last walked {day}",
+		step:  "walk it again",
 		act:   "walk it again: all killed, dry, no shoots, weeds checked", task: taskWalk,
 	},
 	hazard.LineHCNHold: {
 		says: "{HCN}, at or above the hold line of {HCN limit} ppm{, sampled |on}", short: "HCN {ppm} ppm, {day}",
-		act: hcnAct, task: taskSample,
+		step: "new HCN test",
+		act:  hcnAct, task: taskSample,
 	},
 	hazard.LineHCNCaution: {
 		says: "{HCN}, at or above the caution line of {HCN limit} ppm{, sampled |on}", short: "HCN {ppm} ppm, {day}",
-		act: hcnAct, task: taskSample,
+		step: "new HCN test",
+		act:  hcnAct, task: taskSample,
 	},
 	hazard.LineHCNUnfit: {
 		says: "The HCN result{ of |on} cannot clear anything: the sample was dried, a quick test, or as-fed without " +
 			"dry matter",
 		short: "HCN test {day} cannot clear it", act: hcnAct, task: taskSample,
+		step: "send a fresh sample",
 	},
 	hazard.LineFlax: {
 		says: "Flax not confirmed dead", short: "flax not known dead", task: taskWalk, source: flaxOurs,
-		act: "walk it once it is dead and log all killed, dry, no shoots, weeds checked",
+		step: "walk it once dead",
+		act:  "walk it once it is dead and log all killed, dry, no shoots, weeds checked",
 	},
 	hazard.LineFlaxTest: {
 		says: "Flax, even dead, wants an HCN result, and there is none that clears it", short: "dead flax, no HCN test",
-		act: "send a sealed or frozen sample to a laboratory for HCN", task: taskSample, source: flaxOurs,
+		step: "have it tested",
+		act:  "send a sealed or frozen sample to a laboratory for HCN", task: taskSample, source: flaxOurs,
 	},
 	hazard.LineHorses: {
 		says: "Horses never on {some plants}", short: "never horses on {some plants}",
+		step:   "nothing lifts this",
 		act:    "nothing lifts this: put the horses elsewhere",
 		source: "ours: the species table names the plant as harmful to horses",
 	},
@@ -227,6 +257,7 @@ var lines = [hazard.NumLines]lineRow{
 	hazard.LineChopFrosted: {
 		says:  "Frost fell on the living stand{ on |on}, and it was not cut for another use since then",
 		short: "froze {day}, not cut since", act: "a cut for another use ends it: ask before chopping",
+		step:   "ask before chopping",
 		source: "ours: chopped feed of a frosted stand is asked about first",
 	},
 	hazard.LineChopWait: {
@@ -237,6 +268,7 @@ var lines = [hazard.NumLines]lineRow{
 	hazard.LineCutUnknown: {
 		says:  "Holds a plant that is not in the species table{ (|plants|)}: ask what it is before it is cut",
 		short: "unknown plant{: |plants}", act: plantAct, source: unknownOurs,
+		step: "find out what it is",
 	},
 	hazard.LineCutClear: {
 		says: "It may be cut; feeding it is a separate question", short: "may be cut",
@@ -246,21 +278,25 @@ var lines = [hazard.NumLines]lineRow{
 		says: "The swath cut {on} is not confirmed dry: two walks at least 2 days apart must find it dry{ (first " +
 			"found dry |proof|)}",
 		short: "swath not known dry", act: "walk the swath twice, at least 2 days apart, and log that it is dry",
+		step: "walk it twice",
 		task: taskWalk, source: "ours: a swath is dry when two walks found it so",
 	},
 	hazard.LineSwathOldWalk: {
 		says:  "The swath is dry, but it was last walked{ on |on}{, |ago}; a walk counts for {days}",
 		short: "swath last walked {day}", act: "walk the swath again and log whether it is dry", task: taskWalk,
+		step: "walk the swath again",
 	},
 	hazard.LineSwathStubble: {
 		says:  "No clean walk of the stubble since {on} (all killed, dry, no shoots, weeds checked)",
 		short: "stubble not walked clean", act: "walk the stubble: all killed, dry, no shoots, weeds checked",
+		step:   "walk the stubble",
 		task:   taskWalk,
 		source: "ours: what grows back in the stubble is looked at",
 	},
 	hazard.LineSwathClock: {
 		says:  "{swath clock} || The swath, or the stand it was cut from, froze{ |on}{; |waited}",
 		short: "swath: {frost}", act: "{clock act} || {until}; then walk it", task: taskWalk, use: hazard.SwathGraze,
+		step:     "{lows} || then walk it",
 		restarts: true,
 	},
 	hazard.LineCure: {
@@ -275,7 +311,8 @@ var lines = [hazard.NumLines]lineRow{
 		says: "Suspect of prussic acid, and no laboratory HCN result of the lot itself clears it{: |suspect}{ " +
 			"(|suspect day|)}",
 		short: "suspect of prussic acid, no HCN test", act: "{core} for HCN, sealed or frozen", task: taskSample,
-		use: hazard.Feed,
+		step: "test the lot for HCN",
+		use:  hazard.Feed,
 	},
 	hazard.LineLotClear: {
 		says: "{made clear}{, and its wait since |on| is over}", short: "not suspect of prussic acid",
@@ -286,41 +323,49 @@ var lines = [hazard.NumLines]lineRow{
 		says: "No nitrate sample clears it: the last one, of {on}, does not || Nitrate is untested{: |plants}{, " +
 			"which gather it after so much nitrogen (last spread |dosed|)}",
 		short: "nitrate not tested", act: "{sample}", task: taskSample,
+		step: "lab test",
 	},
 	hazard.LineNitrateWait: {
 		says: "Nitrate can be high: {stress}{stress wait}", short: "nitrate after {stress short}",
+		step: "then a lab test",
 		act:  "{rain} || wait until {until stress}; then {sample} || when the wait is over, {sample}",
 		task: taskSample, due: afterStress,
 	},
 	hazard.LineNitrateInsideWait: {
 		says: "Nitrate can be high: {stress}{stress wait}", short: "nitrate after {stress short}",
+		step: "then a lab test",
 		act:  "{rain} || wait until {until stress}; then {sample} || when the wait is over, {sample}",
 		task: taskSample, due: afterStress,
 	},
 	hazard.LineNitrateDrought: {
 		says:  "Nitrate is high in a drought: drought{ since |since}, and no rain has ended it",
 		short: "nitrate in a drought",
+		step:  "until rain ends it",
 		act:   rainAct,
 	},
 	hazard.LineNitrateOvertaken: {
 		says: "The nitrate sample{ of |on} no longer counts: a stress, nitrogen, a cut or a graze-out came on that " +
 			"day or later",
 		short: "nitrate test {day} no longer counts", act: "{sample}", task: taskSample,
+		step: "new lab test",
 	},
 	hazard.LineNitrateAged: {
 		says:  "The nitrate sample{ of |on}{, |ago}, is too old: it counts for {days}",
 		short: "nitrate test {day} too old",
+		step:  "new lab test",
 		act:   "{sample}", task: taskSample,
 	},
 	hazard.LineNitrateNights: {
 		says:  "The nitrate sample of {proof} no longer clears it: unread, or perhaps freezing, since then: {nights}",
 		short: "nights not read since the nitrate test",
+		step:  "walk it for frost damage",
 		act:   "walk it at least 2 days after the last of those nights and look for frost damage, or take a new sample",
 		task:  taskWalk, due: afterNights, source: unreadOurs,
 	},
 	hazard.LineNitrateTable: {
 		says:  "{unjudged} || Nitrate " + judged,
 		short: "nitrate {no3n} ppm NO3-N, {day}", act: "graze something else, or wait and test again: {sample}",
+		step: "graze something else",
 		task: taskSample,
 	},
 	hazard.LineNitrateClears: {
@@ -336,6 +381,7 @@ var lines = [hazard.NumLines]lineRow{
 		says: "The plants here gather little nitrate{ (|plants|)}, but no walk of the last {days} checked for weeds " +
 			"that gather it",
 		short: "nitrate weeds not looked for",
+		step:  "walk it for weeds",
 		act:   "walk it, look for pigweed, lamb's-quarters, kochia, thistles and the like, and log the weeds as checked",
 		task:  taskWalk,
 	},
@@ -343,15 +389,18 @@ var lines = [hazard.NumLines]lineRow{
 		says: "Light frosts ({several nights}), and no walk says whether the last one hurt the plants; damaged " +
 			"plants gather nitrate || A light frost{ on |on}, and no walk since then says whether it hurt the plants; damaged plants gather nitrate",
 		short: "light frost {day}, not walked since",
+		step:  "walk it{ from |walk day}",
 		act:   "walk it{ on or after |walk day} and log whether there is frost damage", task: taskWalk, due: onWalkDay,
 		source: "ours: a light frost counts until a walk finds no damage, which all publications name as the cause",
 	},
 	hazard.LineNitrateFresh: {
 		says: "Nitrogen was spread{ on |on}: too fresh, through and including {ends}", short: "nitrogen spread {day}",
-		act: "wait until {next end}",
+		step: "wait{ until |next end}",
+		act:  "wait until {next end}",
 	},
 	hazard.LineNitrateWeedy: {
 		says: "Weeds that gather nitrate grow in it: {some plants}", short: "nitrate weeds: {some plants}",
+		step: "log how many",
 		act: "log how much of it there is (seen, extent trace, patches or common), that a walk finds it gone, or " +
 			"{sample}",
 		task: taskWalk, source: "the species table: what is said of the weed; how much of it is too much is ours",
@@ -359,30 +408,36 @@ var lines = [hazard.NumLines]lineRow{
 	hazard.LineNitrateCutNow: {
 		says:  "Nitrate has not risen yet after the frost or hail{ of |on}: cut now, through and including {next day}",
 		short: "cut now, before nitrate rises", act: "cut today, or wait until the peak is over",
+		step: "cut today or wait",
 	},
 	hazard.LineNitratePeak: {
 		says: "Nitrate is high after {stress}; it peaks {peak from} through {peak to}, and the wait runs through " +
 			"and including {wait end}",
 		short: "nitrate high after {stress short}", act: barAct,
+		step: "wait, or raise the bar",
 	},
 	hazard.LineNitrateCutRain: {
 		says:  "Nitrate can be high after {stress}{, through and including |stress ends}",
 		short: "nitrate after {stress short}", act: barAct,
+		step: "wait, or raise the bar",
 	},
 	hazard.LineNitrateCutBar: {
 		says: "Nitrate {nitrate}{, sampled |on}, would hold some class of stock: raise the bar (leave {leave} or " +
 			"the bottom third, whichever is higher) and test the lot",
 		short: "nitrate {no3n} ppm NO3-N: raise the bar",
+		step:  "test before feeding",
 		act:   "raise the bar, and have the lot tested before it is fed",
 	},
 	hazard.LineNitrateLotUntested: {
 		says:  "The lot itself was never tested for nitrate, and storing does not take it away{; |grave}",
 		short: "lot never tested for nitrate", act: "{core} for nitrate", task: taskSample, use: hazard.Feed,
+		step:   "core {bales} bales || core it for the lab",
 		source: "ours: stored feed is never clear of nitrate without a result of its own",
 	},
 	hazard.LineNitrateLotTable: {
 		says:  "{unjudged} || The lot's nitrate " + judged,
 		short: "nitrate {no3n} ppm NO3-N, {day}",
+		step:  "mix or feed something else",
 		act:   "mix it with feed low in nitrate to what is allowed, or feed something else: work out the blend",
 		use:   hazard.Feed,
 	},
@@ -390,6 +445,7 @@ var lines = [hazard.NumLines]lineRow{
 		says: "One composite of the lot says {composite}, but the worst bale may hold {spread} times that, {no3n} " +
 			"ppm NO3-N, which some table says not to feed",
 		short: "one composite only: the worst bale may be too high",
+		step:  "test several bales",
 		act:   "have several bales tested one by one, or mix it evenly into the ration: work out the blend",
 		use:   hazard.Feed,
 	},
@@ -397,24 +453,29 @@ var lines = [hazard.NumLines]lineRow{
 		says: "The lot's nitrate result stands on too few bales or cores, or on no laboratory{: |bales| bales or " +
 			"cores are asked for}{; |grave}",
 		short: "too few bales cored for nitrate", act: "{core} for nitrate", task: taskSample, use: hazard.Feed,
+		step: "core {bales} bales || core more",
 	},
 	hazard.LineWater: {
 		says: "The stock water ({water id}) holds {mg} mg NO3-N per litre (tested {on}), at or above {mg limit}; it " +
 			"adds to the nitrate of the feed",
 		short: "nitrate in the stock water, {day}", act: waterAct, task: taskSample,
+		step: "give other water",
 	},
 
 	hazard.LineIncident: {
 		says:  "Animals fell sick or died here{ on |on}{, |toll}{ (|what|)}",
 		short: "animal down {day}", act: vetAct, task: taskVet, source: incidentLog,
+		step: "vet's word only",
 	},
 	hazard.LineLotIncident: {
 		says:  "Animals fell sick or died on feed cut with this (lot {lot}){ on |on}{, |toll}{ (|what|)}",
 		short: "animals sick on feed of this cut {day}", act: vetAct, task: taskVet, use: hazard.Feed,
+		step:   "vet's word only",
 		source: incidentLog,
 	},
 	hazard.LineKeepOff: {
 		says: "{vet} says keep off ({on}){, because: |because}", short: "{vet} says keep off",
+		step: "vet's word only",
 		act:  "it ends after {through}; before that, call the vet who said it || " + vetAct + " who said it",
 		task: taskVet, source: vetLog,
 	},

@@ -13,7 +13,7 @@ import (
 // NewOddsSheet works out when the first frost of a season comes at a station,
 // from its nights and a line in °C; ready is a day asked about, or NoDate. The
 // season that runs is not part of the fit. The error is one sentence.
-func NewOddsSheet(h *fields.History, station string, nights []weather.NightLow, below float64, ready fields.Date) (Page, error) {
+func NewOddsSheet(h *fields.History, station string, nights []weather.NightLow, below float64, ready fields.Date) (Sheet, error) {
 	year, _ := weather.SeasonDay(h.On)
 	var past []weather.Season
 	var now *weather.Season // the season that runs

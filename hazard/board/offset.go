@@ -9,7 +9,7 @@ import (
 
 // OffsetSheet is what paired nights tell of a paddock and a station.
 type OffsetSheet struct {
-	Page
+	Sheet
 	Offset weather.Offset
 }
 
@@ -41,7 +41,7 @@ func NewOffsetSheet(h *fields.History, paddock, station string, pairs []weather.
 			"its station, and they hide what a frost night does: the true offset is likely colder. " +
 			"--history with the station's hourly file sorts them."
 	}
-	x.Page = func(t *text) {
+	x.Sheet = func(t *text) {
 		t.para("", "  ", paddockName(h, paddock)+" against "+stationWords(h, station)+": "+plural(o.N, "night")+" read in both, from "+
 			pairs[0].Night.Words()+" through "+pairs[len(pairs)-1].Night.Words())
 		t.items("The middle difference, paddock minus station: "+diff(o.MedianC)+"; with at least "+number(math.Floor(o.Level*1000)/10, 1)+

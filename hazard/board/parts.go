@@ -12,7 +12,8 @@ import (
 // parts are what the templates of the lines are filled with; "" where a reason has
 // nothing for one.
 var parts = map[string]func(*speaker, *hazard.Reason) string{
-	"day":    func(_ *speaker, r *hazard.Reason) string { return r.On.Short() },
+	"day":    func(s *speaker, r *hazard.Reason) string { return s.monthDay(r.On) },
+	"lows":   func(s *speaker, r *hazard.Reason) string { return provided(len(r.Nights) > 0, s.t("log the lows")) },
 	"nights": func(_ *speaker, r *hazard.Reason) string { return nights(r.Nights) },
 	"several nights": func(_ *speaker, r *hazard.Reason) string {
 		return provided(len(r.Nights) > 1, nights(r.Nights))
@@ -122,8 +123,8 @@ var parts = map[string]func(*speaker, *hazard.Reason) string{
 	},
 	"nitrate table": (*speaker).nitrateTable,
 	"stress":        func(_ *speaker, r *hazard.Reason) string { return stress(r.Stress) },
-	"stress short": func(_ *speaker, r *hazard.Reason) string {
-		return stressWords[r.Stress.Kind] + " " + r.Stress.On.Short()
+	"stress short": func(s *speaker, r *hazard.Reason) string {
+		return s.t(stressWords[r.Stress.Kind]) + " " + s.monthDay(r.Stress.On)
 	},
 	"stress wait": stressWait,
 	"rain":        func(_ *speaker, r *hazard.Reason) string { return provided(r.Stress.Ends == hazard.NoEnd, rainAct) },
@@ -169,7 +170,9 @@ func (s *speaker) fill(t string, r *hazard.Reason) string {
 		}
 		name, behind, _ := strings.Cut(rest, "|")
 		if day := days[name]; day != nil {
-			text = dated("", day(s, r), "")
+			if d := day(s, r); d != fields.NoDate && d != hazard.NoEnd {
+				text = s.date(d)
+			}
 		} else {
 			text = parts[name](s, r)
 		}
@@ -278,12 +281,12 @@ func lastFrost(r *hazard.Reason) fields.Date {
 func (s *speaker) frostShort(r *hazard.Reason) string {
 	frost, n := lastFrost(r), len(r.Nights)
 	switch {
-	case frost == fields.NoDate:
-		return plural(n, "night") + " not read"
 	case n > 0:
-		return "frost " + frost.Short() + ", " + plural(n, "night") + " not read since"
+		return s.unreadShort(r)
+	case frost == fields.NoDate:
+		frost = r.On
 	}
-	return "frost " + r.On.Short()
+	return s.say("frost {day}", "day", s.monthDay(frost))
 }
 
 func (s *speaker) possible(r *hazard.Reason) string {
@@ -306,10 +309,14 @@ func (s *speaker) possible(r *hazard.Reason) string {
 func (s *speaker) lastNight(r *hazard.Reason) bool { return len(r.Nights) == 1 && r.Nights[0] == s.on }
 
 func (s *speaker) unreadShort(r *hazard.Reason) string {
-	if s.lastNight(r) {
-		return "last night not read"
+	switch n := len(r.Nights); {
+	case s.lastNight(r):
+		return s.t("last night not read")
+	case n == 1:
+		return s.say("night of {day} not read", "day", s.monthDay(r.Nights[0]))
+	default:
+		return s.say("{n} nights not read", "n", number(float64(n), 0))
 	}
-	return plural(len(r.Nights), "night") + " not read"
 }
 
 // suspectWords are what made a lot suspect.

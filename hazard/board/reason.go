@@ -27,6 +27,10 @@ type speaker struct {
 	book  *hazard.Rulebook
 	u     Units
 	on    fields.Date
+
+	page   bool    // short dates
+	tongue Catalog // of the page's language; none in English
+
 	facts map[string]fields.Fact // by entry id, made when first asked
 	cited map[sourceKey][]string
 }

@@ -29,7 +29,7 @@ type sampling struct {
 // NewSampleSheet says how to take one sample of a paddock or lot, what to write
 // on its bag, and what earlier results tell of how many more are wanted. It
 // decides nothing: a limit of a mean never clears a lot.
-func NewSampleSheet(a *hazard.Assessment, id string, ask SampleAsk) (Page, error) {
+func NewSampleSheet(a *hazard.Assessment, id string, ask SampleAsk) (Sheet, error) {
 	e, err := Why(a, id, Filter{})
 	if err != nil {
 		return nil, err

@@ -143,7 +143,7 @@ func (p *SowPlan) escape(g *fields.Herd) string {
 }
 
 // Text writes the plan as plain text of at most width cells a line.
-func (p *SowPlan) Text(w io.Writer, width int) error { return Page(p.text).Text(w, width) }
+func (p *SowPlan) Text(w io.Writer, width int) error { return Sheet(p.text).Text(w, width) }
 
 func (p *SowPlan) text(t *text) {
 	var rows []*hazard.Species

@@ -100,7 +100,7 @@ func (e forecastError) below(c, low float64) float64 {
 // NewTonight says what the forecasts of the night of d mean for stock, by an
 // assessment that has them counted in. It decides nothing: who has to be out is
 // the engine's answer. own may be nil.
-func NewTonight(a *hazard.Assessment, d fields.Date, own *OwnForecast) Page {
+func NewTonight(a *hazard.Assessment, d fields.Date, own *OwnForecast) Sheet {
 	s := newSpeaker(a, UnitsOf(a.History))
 	x := &tonight{speaker: s, night: d, dark: s.dark(d), own: own, errs: map[string]forecastError{}}
 	sun := "When the sun sets is not known: rimegate farm set --lat 50.4 --lon -105.5"

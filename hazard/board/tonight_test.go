@@ -10,7 +10,7 @@ import (
 	"rimegate/weather"
 )
 
-func tonightText(t *testing.T, x Page) string {
+func tonightText(t *testing.T, x Sheet) string {
 	t.Helper()
 	var b strings.Builder
 	if err := x.Text(&b, 80); err != nil {

@@ -23,7 +23,7 @@ type WaterAsk struct {
 // NewWaterSheet adds up the nitrate of feed and water. It decides nothing: the
 // flags that it shows beside the sums are the tables' own, and the answer of a
 // paddock stands in its list.
-func NewWaterSheet(a *hazard.Assessment, ask WaterAsk) Page {
+func NewWaterSheet(a *hazard.Assessment, ask WaterAsk) Sheet {
 	s := newSpeaker(a, UnitsOf(a.History))
 	return func(t *text) {
 		var r refs

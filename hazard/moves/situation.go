@@ -76,7 +76,7 @@ func Weigh(days []*hazard.Assessment, set Settings) *Situation {
 	today := days[0]
 	demands := map[string]forage.Demand{}
 	for _, g := range today.History.Herds {
-		demands[g.HerdFacts.Herd] = demandOf(g)
+		demands[g.HerdFacts.Herd] = Demand(g)
 	}
 	s.mobs(today.History, demands)
 	for i := range today.Paddocks {
@@ -93,9 +93,9 @@ func Weigh(days []*hazard.Assessment, set Settings) *Situation {
 	return s
 }
 
-// demandOf returns what a herd eats, from its own figures or the ends of the
+// Demand returns what a herd eats, from its own figures or the ends of the
 // published intakes of its classes.
-func demandOf(g *fields.Herd) forage.Demand {
+func Demand(g *fields.Herd) forage.Demand {
 	pct, low, high := ration.IntakePct(classesOf(g)...)
 	var per *forage.Range
 	if g.WeightKg != nil {
@@ -211,6 +211,52 @@ func (s *Situation) Replan() {
 // Close takes a paddock away from a mob on one day of the plan: played through,
 // it was not clear.
 func (s *Situation) Close(mob, day, ground int) { s.closed[[3]int{mob, day, ground}] = true }
+
+// Refuge is where a mob that must leave its ground today goes: of the grounds that are
+// clear for it and free, the one with the most feed; else one whose feed nobody
+// measured, else one without a day's feed, in order of name. Nowhere if there is none
+// that is not ruled out.
+func (s *Situation) Refuge(mob int, out func(ground int) bool) int {
+	m := &s.Mobs[mob]
+	rank := func(q int) int {
+		switch g := &s.Grounds[q]; {
+		case g.Why == "" && s.Stands[mob][q].Days > 0:
+			return 0
+		case g.Why != "" || !m.Known():
+			return 1
+		}
+		return 2
+	}
+	var free []int
+	for q, g := range s.Grounds {
+		here := slices.ContainsFunc(s.Mobs, func(m Mob) bool { return m.In == g.ID })
+		if s.Stands[mob][q].Flags[0] == hazard.Clear && g.Taken == "" && !here {
+			free = append(free, q)
+		}
+	}
+	slices.SortStableFunc(free, func(a, b int) int {
+		most := 0
+		if rank(a) == 0 {
+			most = cmp.Compare(s.Grounds[b].UsableKg, s.Grounds[a].UsableKg)
+		}
+		return cmp.Or(cmp.Compare(rank(a), rank(b)), most)
+	})
+	for _, q := range free {
+		if !out(q) {
+			return q
+		}
+	}
+	return Nowhere
+}
+
+// Send keeps a mob's first day of the plan to one ground; Replan takes it up.
+func (s *Situation) Send(mob, ground int) {
+	for q := range s.Grounds {
+		if q != ground {
+			s.Close(mob, 0, q)
+		}
+	}
+}
 
 func (s *Situation) best(lasts func(*Stand) int) Plan {
 	var mobs []int // those that take part

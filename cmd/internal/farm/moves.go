@@ -21,6 +21,9 @@ func (v *View) Moves(days int, set moves.Settings) (*board.Moves, error) {
 		return nil, err
 	}
 	s := moves.Weigh(a.Days, set)
+	if len(board.Refuges(a.Days[0], s)) > 0 {
+		s.Replan()
+	}
 	for a.play(s, &s.Plan) || a.play(s, &s.Low) {
 		s.Replan()
 	}

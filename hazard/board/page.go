@@ -1,0 +1,410 @@
+package board
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"strings"
+
+	"rimegate/fields"
+	"rimegate/hazard"
+)
+
+// Page is the morning on one page: who must leave and where to, where each herd
+// stands, and the answer for each paddock and lot of feed by herd. All its texts
+// are clean and in the page's language; Words has those that stand around them.
+type Page struct {
+	Head
+	Use   hazard.Use
+	Words PageWords
+
+	Loud    []string // what goes before everything: a day nobody knows, silo gas, a relaxed rule
+	Acts    []Act
+	Stands  []Whereabouts
+	Columns []Column
+	Rows    []PageRow
+	Feed    []PageRow
+	Unread  string   // nights not read that can change an answer
+	Rules   []string // what to do with a YES, an ASK and an animal down
+	Foot    []string
+}
+
+// PageWords are the texts of a page that no answer changes.
+type PageWords struct {
+	Farm, Date, Good, Wrong     string // the line on top, and what counts on another day
+	Herds, Rows, Feed, Why      string // heads
+	NO, ASK, YES, Known, ReadBy string
+}
+
+// Word is a flag as whoever opens the gate reads it. It panics on one that was
+// never decided.
+func (w *PageWords) Word(f hazard.Flag) string {
+	switch f {
+	case hazard.Hold:
+		return w.NO
+	case hazard.Caution:
+		return w.ASK
+	case hazard.Clear:
+		return w.YES
+	}
+	panic("board: a flag that was never decided")
+}
+
+// Act is what must be done before anything else.
+type Act struct {
+	Word, What string // "MOVE OUT NOW", "PAIRS out of NORTH SLOUGH: frost 21 Nov"
+	To         string // where to, or what to do instead
+}
+
+// Whereabouts is a herd and the paddock it stands in.
+type Whereabouts struct {
+	Name, Who, Where string
+	Flag             hazard.Flag // Unknown: nobody logged where
+	Says             string
+}
+
+// Column is a herd, or several of the same classes, or a class on a farm without
+// herds.
+type Column struct {
+	Head    string
+	Herds   []string
+	Classes []hazard.Class
+}
+
+// PageRow is one paddock or lot: a flag for each column, and why in a few words.
+type PageRow struct {
+	ID, Name string
+	Flags    []hazard.Flag // by column
+	Worst    hazard.Flag
+	Through  Day
+	Why      string // of the worst answer, and what comes next
+	Inside   []string
+	MoveOut  bool
+}
+
+// maxColumns is how many herds have a column of their own; of more, those of the
+// same classes share one.
+const maxColumns = 5
+
+// NewPage makes the morning's page of an assessment, for grazing unless the filter
+// asks for another use. It panics on a verdict that was never decided.
+func NewPage(a *hazard.Assessment, f Filter, tongue Catalog) *Page {
+	s := newSpeaker(a, UnitsOf(a.History))
+	s.page, s.tongue = true, tongue
+	p := &Page{Head: s.head(""), Use: f.listUse(), Columns: s.columns(f)}
+	p.Words = s.pageWords(p)
+	var all []hazard.Class
+	for _, c := range p.Columns {
+		all = append(all, c.Classes...)
+	}
+	for _, x := range worstFirst(s.paddocks(f), p.Use, all) {
+		p.Rows = append(p.Rows, s.pageRow(&x, p, p.Use))
+		if p.Use == hazard.Graze && f.Use == nil {
+			if swath := x.worstOf(hazard.SwathGraze, all); swath != nil && !cannotBe(swath) {
+				x.worst = swath
+				row := s.pageRow(&x, p, hazard.SwathGraze)
+				row.Name = s.say("{paddock}, the swath", "paddock", row.Name)
+				p.Rows = append(p.Rows, row)
+			}
+		}
+	}
+	for _, x := range worstFirst(s.lots(f), hazard.Feed, all) {
+		row := s.pageRow(&x, p, hazard.Feed)
+		row.Why = strings.Join(filled(row.Why, s.shares(&x, p)), "; ")
+		p.Feed = append(p.Feed, row)
+		if gas := s.siloGas(x.lot); gas != "" {
+			p.Loud = append(p.Loud, gas)
+		}
+	}
+	hay := s.testedFeed(all)
+	p.Acts = s.acts()
+	p.Stands = s.whereabouts()
+	p.Unread = s.pageUnread(f, p)
+	p.Rules = s.pageRules(p, hay)
+	p.Loud = append(append(p.Loud, p.Relaxed...), p.Notices...)
+	if len(p.Rows) == 0 || len(a.History.Herds) == 0 {
+		p.Loud = append(p.Loud, setUpNext(a.History)...)
+	}
+	return p
+}
+
+func (s *speaker) pageWords(p *Page) PageWords {
+	w := PageWords{
+		Farm: p.Farm, Date: s.longDate(s.on), Good: s.t("good for TODAY only"),
+		Herds: s.t("WHERE THE HERDS ARE"), Rows: s.t(mayWords[p.Use]), Feed: s.t("MAY THEY BE FED?"), Why: s.t("why, and what next"),
+		NO: s.t("NO"), ASK: s.t("ASK"), YES: s.t("YES"),
+		Known: s.say("Known {time}.", "time", s.knownAt(p)), ReadBy: s.t("Read by:"),
+	}
+	w.Wrong = s.say("If that is not today's date: every gate stays shut, call {whom}.", "whom", s.callFirst(p))
+	if p.Coming {
+		w.Good, w.Wrong = s.t("a day to come: only if nothing else happens"), ""
+	}
+	return w
+}
+
+// knownAt is the time of day the page was made, with the day where it is another.
+func (s *speaker) knownAt(p *Page) string {
+	switch {
+	case p.Known == nil:
+		return s.t("everything recorded")
+	case fields.DateOf(*p.Known, s.h.Loc) == s.on:
+		return p.Known.Format("15:04")
+	}
+	return s.dayDate(fields.DateOf(*p.Known, s.h.Loc)) + " " + p.Known.Format("15:04")
+}
+
+// mayWords are the questions of the uses.
+var mayWords = [...]string{
+	hazard.Graze: "MAY THEY GO IN?", hazard.GreenChop: "MAY IT BE CHOPPED FOR THEM?",
+	hazard.SwathGraze: "MAY THEY GO ON THE SWATH?", hazard.CutHay: "MAY IT BE CUT FOR HAY?",
+	hazard.CutSilage: "MAY IT BE CUT FOR SILAGE?", hazard.Feed: "MAY THEY BE FED?",
+}
+
+// columnWords are the classes as heads of a column.
+var columnWords = map[hazard.Class]string{
+	hazard.BredCattle: "bred cows", hazard.YoungCattle: "calves", hazard.OpenCattle: "not bred",
+	hazard.Sheep: "sheep", hazard.Goats: "goats", hazard.Horses: "horses",
+}
+
+// columns are the herds asked about; herds of one class set share a column where
+// there are many.
+func (s *speaker) columns(f Filter) []Column {
+	var out []Column
+	for _, g := range s.h.Herds {
+		if g.Head != nil && *g.Head == 0 {
+			continue
+		}
+		id := g.HerdFacts.Herd
+		if classes := f.classes(classesOf(s.h, id)); f.Class == nil || hasClass(herdClasses(g), *f.Class) {
+			out = append(out, Column{Clean(id), []string{id}, classes})
+		}
+	}
+	if len(out) > maxColumns {
+		var shared []Column
+		for _, cs := range alike(out, func(c Column) string { return classList(c.Classes) }) {
+			x := Column{Classes: cs[0].Classes}
+			for _, c := range cs {
+				x.Herds = append(x.Herds, c.Herds...)
+			}
+			x.Head = strings.Join(cleanAll(x.Herds), ", ")
+			shared = append(shared, x)
+		}
+		out = shared
+	}
+	if len(out) == 0 {
+		for _, c := range f.listClasses(s.h) {
+			out = append(out, Column{Head: s.t(columnWords[c]), Classes: []hazard.Class{c}})
+		}
+	}
+	return out
+}
+
+func (s *speaker) pageRow(x *subject, p *Page, use hazard.Use) PageRow {
+	row := PageRow{ID: x.id, Name: x.name, Inside: x.herds(), MoveOut: x.move}
+	for _, c := range p.Columns {
+		v := needed(x.worstOf(use, c.Classes), x.id)
+		row.Flags = append(row.Flags, v.Flag)
+		row.Worst = max(row.Worst, v.Flag)
+	}
+	row.Through, row.Why = throughOf(x.worst.Flag, x.worst.Through), s.pageWhy(x.worst)
+	return row
+}
+
+// pageWhy is why in at most about twelve words: the reason that ends last, until
+// when, and the step after it; how many more steps there are where one is not
+// enough.
+func (s *speaker) pageWhy(v *hazard.Verdict) string {
+	if v.Flag == hazard.Clear {
+		if v.Bloat != fields.NoDate {
+			return s.t("frosted alfalfa or clover bloats: hay first")
+		}
+		return ""
+	}
+	r := worstReason(v)
+	if r == nil {
+		return s.t(lines[hazard.LineNone].short)
+	}
+	why, step := s.brief(r), s.step(r)
+	if r.SoftBy != nil {
+		step = s.say("{vet} says it may be used, ask", "vet", vetName(&r.SoftBy.VetWord))
+	}
+	end := ""
+	if through := throughOf(v.Flag, v.Through); through != Day(hazard.NoEnd) && through != Day(fields.NoDate) {
+		end = s.say("off through {day}", "day", s.dayDate(fields.Date(through)))
+	}
+	next := strings.Join(filled(end, step), ", ")
+	if end == "" {
+		next = strings.TrimPrefix(next, s.t("then a ")) // no wait stands before it
+	}
+	if n := s.moreSteps(v, r); n > 0 {
+		next = strings.Join(filled(next, s.say("+{n} more", "n", number(float64(n), 0))), ", ")
+	}
+	return strings.Join(filled(why, next), ": ")
+}
+
+// brief is a reason in a few words.
+func (s *speaker) brief(r *hazard.Reason) string { return s.fill(s.t(lines[r.Line].short), r) }
+
+// step is what comes next in a few words.
+func (s *speaker) step(r *hazard.Reason) string { return s.fill(s.t(lines[r.Line].step), r) }
+
+// moreSteps counts the reasons of the same flag that the step of one does not end.
+func (s *speaker) moreSteps(v *hazard.Verdict, top *hazard.Reason) int {
+	steps := map[string]bool{lines[top.Line].step: true}
+	for _, r := range reasonsOf(v) {
+		if r.Flag == v.Flag {
+			steps[lines[r.Line].step] = true
+		}
+	}
+	return len(steps) - 1
+}
+
+// filled are the texts that say something.
+func filled(texts ...string) []string {
+	return slices.DeleteFunc(texts, func(t string) bool { return t == "" })
+}
+
+// whereabouts are the herds and where they stand, what must leave first.
+func (s *speaker) whereabouts() []Whereabouts {
+	var out []Whereabouts
+	seen := map[string]bool{}
+	for _, x := range s.paddocks(Filter{}) {
+		for _, in := range x.inside {
+			if in.worst == nil {
+				continue
+			}
+			seen[in.id] = true
+			out = append(out, Whereabouts{in.herd, s.who(in.id), x.name, in.flag, s.stay(&in)})
+		}
+	}
+	for _, g := range s.h.Herds {
+		if id := g.HerdFacts.Herd; !seen[id] && !(g.Head != nil && *g.Head == 0) {
+			out = append(out, Whereabouts{
+				Name: Clean(id), Who: s.who(id), Says: s.t("nobody has logged where they stand"),
+			})
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Whereabouts) int {
+		return cmp.Or(cmp.Compare(b.Flag, a.Flag), cmp.Compare(a.Name, b.Name))
+	})
+	return out
+}
+
+// who is a herd in words: "85 cows and bred heifers".
+func (s *speaker) who(herd string) string {
+	g := s.h.Herd(herd)
+	if g == nil {
+		return ""
+	}
+	words := strings.Join(texts(herdClasses(g), func(c hazard.Class) string { return s.t(peopleClass[c]) }), ", ")
+	if g.Head != nil {
+		words = strings.Join(filled(number(*g.Head, 0), words), " ")
+	}
+	return words
+}
+
+// peopleClass are the classes in everyday words.
+var peopleClass = map[hazard.Class]string{
+	hazard.BredCattle: "cows and bred heifers", hazard.YoungCattle: "calves under a year",
+	hazard.OpenCattle: "cattle not bred", hazard.Sheep: "sheep", hazard.Goats: "goats", hazard.Horses: "horses",
+}
+
+// stay is what to do with stock that is inside.
+func (s *speaker) stay(in *inside) string {
+	switch {
+	case in.flag == hazard.Hold && in.swath:
+		return s.t("move out now, unless fenced to the swath")
+	case in.flag == hazard.Hold:
+		return s.t("move out now")
+	case in.flag == hazard.Clear:
+		return ""
+	case in.worst.Need == hazard.NeedDecision:
+		return s.say("{why}: call now; nobody answers, move them out", "why", s.pageWhy(in.worst))
+	}
+	return s.say("{why}; leave them in, add none, call today", "why", s.pageWhy(in.worst))
+}
+
+// callFirst is whom to call, in order.
+func (s *speaker) callFirst(p *Page) string {
+	var who []string
+	for _, role := range []string{"manager: ", "backup: "} {
+		for _, x := range p.Call {
+			if w, ok := strings.CutPrefix(x, role); ok {
+				who = append(who, w)
+			}
+		}
+	}
+	return or(strings.Join(who, s.t(", then ")), s.t("(NO NUMBER ON FILE: write one here ____________)"))
+}
+
+func (s *speaker) vetNumber(p *Page) string {
+	for _, x := range p.Call {
+		if w, ok := strings.CutPrefix(x, "vet: "); ok {
+			return w
+		}
+	}
+	return s.t("(NO VET ON FILE: write a number here ____________)")
+}
+
+// pageRules are what to do with each word and if an animal goes down.
+func (s *speaker) pageRules(p *Page, hay string) []string {
+	call := s.callFirst(p)
+	yes := s.say("YES = fill them first on {hay}; in at midday, a few head first, watch them two hours.", "hay", hay)
+	switch p.Use {
+	case hazard.GreenChop:
+		yes = s.say("YES = never to hungry stock: {hay} first; feed within hours of chopping, never left overnight.", "hay", hay)
+	case hazard.CutHay, hazard.CutSilage:
+		yes = s.t("YES = it may be cut. Whether it may be fed is a separate question.")
+	case hazard.Feed:
+		yes = s.t("YES = never to hungry stock; start with a little, bring it up over days, watch them two hours.")
+	}
+	p.Foot = []string{
+		s.say("NOT LOOKED AT: {hazards}.", "hazards", strings.Join(texts(p.NotAssessed, s.t), ", ")),
+		s.t("The vet, the lab and local advice come before this page."),
+	}
+	return []string{
+		s.say("ASK = call before you open the gate: {whom}.", "whom", call), yes,
+		s.t("NO = nobody goes in: gate shut, fence up. A new frost starts the days again. +1 more: that step is not enough."),
+		s.say("STAGGERS, GASPS, SHAKES OR GOES DOWN: others out quietly, none back, vet {vet}.", "vet", s.vetNumber(p)),
+	}
+}
+
+// pageUnread names the paddocks whose answer last night's reading can change: an
+// answer that does not rest on it stays quiet.
+func (s *speaker) pageUnread(f Filter, p *Page) string {
+	var names, read []string
+	line := math.Inf(-1)
+	for _, x := range s.paddocks(f) {
+		open := false
+		for _, c := range p.Columns {
+			v := x.worstOf(p.Use, c.Classes)
+			for _, r := range reasonsOf(v) {
+				waits := r.Line == hazard.LineUnreadNights || r.Line == hazard.LineClock || r.Line == hazard.LineNitrateNights
+				open = open || v.Flag != hazard.Hold && waits && slices.Contains(r.Nights, s.on)
+			}
+		}
+		if !open {
+			continue
+		}
+		names = append(names, x.name)
+		for _, id := range s.h.Lines(x.id) {
+			set := s.h.NightSetting(id, s.on)
+			for _, st := range set.Stations {
+				name := Clean(st)
+				if g := s.h.Station(st); g != nil {
+					name = or(Clean(g.Name), name)
+				}
+				if !contains(read, name) {
+					read = append(read, name)
+				}
+			}
+			line = max(line, s.book.V[hazard.FrostTrigger]-set.OffsetC)
+		}
+	}
+	if len(names) == 0 {
+		return ""
+	}
+	return s.say("NOT READ LAST NIGHT: {paddocks}. Read {thermometer} first and log it: {low} or colder there is a frost and "+
+		"they are a NO. Until it is read, ASK.", "paddocks", strings.Join(names, ", "),
+		"thermometer", or(strings.Join(read, ", "), s.t("a thermometer")), "low", s.u.temp(line))
+}

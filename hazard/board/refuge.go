@@ -1,0 +1,225 @@
+package board
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"rimegate/fields"
+	"rimegate/hazard"
+	"rimegate/hazard/moves"
+)
+
+// Refuges are where the herds that must leave their paddock go, by mob of a
+// situation of the day: moves.Nowhere where no paddock will do. The plan is sent
+// there too, so that it and the morning's page never differ.
+func Refuges(a *hazard.Assessment, s *moves.Situation) map[int]int {
+	out := map[int]int{}
+	taken := map[int]bool{}
+	for i := range a.Paddocks {
+		p := &a.Paddocks[i]
+		for _, in := range standing(a, p) {
+			if in.flag != hazard.Hold {
+				continue
+			}
+			m := slices.IndexFunc(s.Mobs, func(m moves.Mob) bool { return slices.Contains(m.Herds, in.id) })
+			if m < 0 {
+				continue
+			}
+			if _, known := out[m]; known {
+				continue
+			}
+			q := s.Refuge(m, func(q int) bool { return taken[q] || !staysClear(a, s, m, q) })
+			if out[m] = q; q != moves.Nowhere {
+				taken[q] = true
+				s.Send(m, q)
+			}
+		}
+	}
+	return out
+}
+
+// staysClear reports whether a paddock is still clear for a mob once it is in there.
+func staysClear(a *hazard.Assessment, s *moves.Situation, m, q int) bool {
+	ground := s.Grounds[q].ID
+	entries := make([]fields.Entry, 0, len(a.History.Facts)+1)
+	for _, f := range a.History.Facts {
+		entries = append(entries, *f.Entry)
+	}
+	for _, herd := range s.Mobs[m].Herds {
+		entries = append(entries, fields.Entry{
+			ID: "~" + herd, By: "nobody", On: a.History.On, Recorded: a.History.KnownAt,
+			Body: &fields.Grazed{Paddock: ground, State: "in", Herd: herd},
+		})
+	}
+	p, known := hazard.AssessPaddock(fields.Fold(entries, a.History.View), a.Book, ground)
+	return known && !slices.ContainsFunc(s.Mobs[m].Classes, func(c hazard.Class) bool {
+		v := p.Verdict(hazard.Graze, c)
+		return v == nil || v.Flag != hazard.Clear
+	})
+}
+
+// acts are what must be done before anything else.
+func (s *speaker) acts() []Act {
+	var out []Act
+	var sit *moves.Situation
+	var to map[int]int
+	for i := range s.a.Paddocks {
+		p := &s.a.Paddocks[i]
+		for _, in := range standing(s.a, p) {
+			if in.flag != hazard.Hold {
+				continue
+			}
+			if sit == nil {
+				sit = moves.Weigh([]*hazard.Assessment{s.a}, moves.Settings{})
+				to = Refuges(s.a, sit)
+			}
+			what := s.say("{herd} out of {paddock}", "herd", strings.ToUpper(in.herd), "paddock", strings.ToUpper(s.name(p)))
+			if in.swath {
+				what += s.t(", unless fenced to the swath")
+			}
+			what += ": " + s.brief(worstReason(in.worst))
+			word := s.t("MOVE OUT NOW")
+			if s.coming() {
+				word = s.say("MOVE OUT BEFORE {day}", "day", s.dayDate(s.on))
+			}
+			m := slices.IndexFunc(sit.Mobs, func(m moves.Mob) bool { return slices.Contains(m.Herds, in.id) })
+			out = append(out, Act{word, what + ".", s.whereTo(sit, m, to, &in)})
+		}
+	}
+	for _, f := range s.feedings() {
+		if f.worst.Flag == hazard.Hold {
+			word := s.t("STOP FEEDING NOW")
+			if s.coming() {
+				word = s.say("STOP FEEDING BEFORE {day}", "day", s.dayDate(s.on))
+			}
+			what := s.say("{lot} to {herd}", "lot", strings.ToUpper(Clean(f.lot.Lot)), "herd", strings.ToUpper(Clean(f.fed.Herd)))
+			if f.fed.Mixed != nil && *f.fed.Mixed {
+				what += s.t(", unless the mix was worked out and agreed to")
+			}
+			out = append(out, Act{word, what + ": " + s.brief(worstReason(f.worst)) + ".", s.say(
+				"Feed them {hay} instead. Tell {whom}; nobody answers: stop all the same.",
+				"hay", s.testedFeed(classesOf(s.h, f.fed.Herd)), "whom", s.firstCall())})
+		}
+	}
+	return out
+}
+
+// whereTo says where a mob that must leave goes.
+func (s *speaker) whereTo(sit *moves.Situation, m int, to map[int]int, in *inside) string {
+	hay := s.testedFeed(classesOf(s.h, in.id))
+	q, known := to[m]
+	if !known || q == moves.Nowhere {
+		return s.say("NO CLEAR PADDOCK FOR THEM: hold them in a yard or corral on {hay}. Call {whom}; nobody answers: move them "+
+			"all the same.", "hay", hay, "whom", s.firstCall())
+	}
+	g, st := &sit.Grounds[q], &sit.Stands[m][q]
+	feed := s.t("feed not measured")
+	switch {
+	case !sit.Mobs[m].Known() || g.Why != "":
+	case st.Days == 0:
+		feed = s.t("not a day's feed there: hay them too")
+	case st.Days == 1:
+		feed = s.t("feed for 1 day")
+	default:
+		feed = s.say("feed for {n} days", "n", number(float64(st.Days), 0))
+	}
+	return s.say("{paddock}, YES for them ({feed}). Out now, to a yard on {hay}; into it at midday, a few head first. Tell "+
+		"{whom}; nobody answers: move them all the same.",
+		"paddock", strings.ToUpper(paddockName(s.h, g.ID)), "feed", feed, "hay", hay, "whom", s.firstCall())
+}
+
+// firstCall is whom to tell first.
+func (s *speaker) firstCall() string {
+	if c := s.h.Farm.Contacts; c != nil {
+		if w := or(Clean(c.Manager), Clean(c.Backup)); w != "" {
+			return w
+		}
+	}
+	return s.t("the manager (NO NUMBER ON FILE)")
+}
+
+// testedFeed names the feed that all of the classes may have: what is clear, else
+// what must be asked about, else that there is none.
+func (s *speaker) testedFeed(classes []hazard.Class) string {
+	var yes, ask []string
+	for i := range s.a.Lots {
+		l := &s.a.Lots[i]
+		v := worstOf(l.Verdict, classes)
+		switch {
+		case v == nil:
+		case v.Flag == hazard.Clear:
+			yes = append(yes, Clean(l.Lot))
+		case v.Flag == hazard.Caution:
+			ask = append(ask, Clean(l.Lot)+after(", ", s.shareWords(lotShare(v))))
+		}
+	}
+	switch {
+	case len(yes) > 0:
+		return strings.Join(yes, s.t(" or "))
+	case len(ask) > 0:
+		return s.say("tested hay (ask about {lots})", "lots", strings.Join(ask, s.t(" or ")))
+	}
+	return s.t("tested hay (NONE ON FILE: call)")
+}
+
+// shareWords is the largest share of the ration, "" where none is set.
+func (s *speaker) shareWords(pct float64) string {
+	switch {
+	case pct <= 0 || pct >= 100:
+		return ""
+	case pct == 50:
+		return s.t("at most half the ration")
+	case pct == 25:
+		return s.t("at most a quarter of the ration")
+	}
+	return s.say("at most {pct} % of the ration", "pct", number(math.Floor(pct), 0))
+}
+
+// shares says what share of the ration each herd may have of a lot that must be
+// asked about, and how much that is a head.
+func (s *speaker) shares(x *subject, p *Page) string {
+	type part struct{ words, herd string }
+	var parts []part
+	for _, c := range p.Columns {
+		v := x.worstOf(hazard.Feed, c.Classes)
+		pct := lotShare(v)
+		words := s.shareWords(pct)
+		if v.Flag != hazard.Caution || words == "" {
+			continue
+		}
+		for _, id := range c.Herds {
+			parts = append(parts, part{words, Clean(id) + s.aHead(id, pct, x.lot)})
+		}
+		if len(c.Herds) == 0 {
+			parts = append(parts, part{words, c.Head})
+		}
+	}
+	groups := alike(parts, func(x part) string { return x.words })
+	return strings.Join(texts(groups, func(ps []part) string {
+		return ps[0].words + ": " + strings.Join(texts(ps, func(x part) string { return x.herd }), ", ")
+	}), "; ")
+}
+
+// aHead is " 13 lb a head": the share of what the herd eats at least, as fed; "" where
+// what it eats, or the lot's dry matter, is not known.
+func (s *speaker) aHead(herd string, pct float64, l *hazard.LotAnswer) string {
+	g, dm := s.h.Herd(herd), l.Facts.DMPct
+	if g == nil || dm == nil || *dm <= 0 {
+		return ""
+	}
+	d := moves.Demand(g)
+	if d.Why != "" {
+		return ""
+	}
+	kg := d.PerHead.Low * pct / *dm
+	per, unit := kg, "kg"
+	if s.u == US {
+		per, unit = kg/0.45359237, "lb"
+	}
+	down := math.Floor(per)
+	if per < 10 {
+		down = math.Floor(per*10) / 10
+	}
+	return s.say(" {n} {unit} a head", "n", number(down, 1), "unit", unit)
+}
