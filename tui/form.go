@@ -48,6 +48,9 @@ type draft struct {
 
 func newDraft(m *model, k *form.Kind, places []string) *draft {
 	f := &draft{kind: k, day: m.answer.Today, asked: map[string]bool{}}
+	if k.Kind == fields.KindReading { // of a thermometer, whichever paddock is in hand
+		places = nil
+	}
 	asks := k.First
 	for i := range k.Fields {
 		x := field{Field: &k.Fields[i], choices: k.Fields[i].Choices, shown: k.Fields[i].Shown}
@@ -60,22 +63,30 @@ func newDraft(m *model, k *form.Kind, places []string) *draft {
 		switch {
 		case x.OfPaddocks():
 			f.places = places
+		case k.Kind == fields.KindGrazed && x.Name == "state" && m.stocked(places): // in or out, the person must say
+			x.text, asks = "", "state"
 		case x.Name == "night" && x.text == "": // which of two nights, the person must say
 			asks = "night"
 		case x.Type == form.Name:
-			m.names(&x, places)
+			m.names(&x, k, places)
 		}
 		x.cur = len(x.text)
 		f.fields = append(f.fields, x)
 	}
 	f.at = max(0, slices.IndexFunc(f.fields, func(x field) bool { return x.Name == asks }))
-	f.farmwide()
 	return f
 }
 
-// names makes choices of the farm's things of a sort. Of stations the one of most
-// of the paddocks goes first and is chosen; one inside a paddock is the last.
-func (m *model) names(x *field, places []string) {
+// stocked reports stock in one of the paddocks.
+func (m *model) stocked(paddocks []string) bool {
+	h := m.answer.History
+	return slices.ContainsFunc(paddocks, func(p string) bool {
+		return slices.ContainsFunc(h.Lines(p), func(line []string) bool { return len(h.Inside(line)) > 0 })
+	})
+}
+
+// names makes choices of the farm's things of a sort.
+func (m *model) names(x *field, k *form.Kind, places []string) {
 	h := m.answer.History
 	switch x.Of {
 	case "lot":
@@ -90,29 +101,83 @@ func (m *model) names(x *field, places []string) {
 	case "round":
 		x.choices = idsOf(m.answer.Rounds, func(r *board.RoundRow) string { return r.Name })
 	case "station":
-		x.choices, x.shown = nil, maps.Clone(x.shown)
-		for _, s := range h.Stations {
-			x.choices = append(x.choices, s.Station)
-			x.shown[s.Station] = s.Name
+		m.thermometers(x, places)
+		if farmwide(k) {
+			x.text = ""
+			return
 		}
-		used := map[string]int{}
-		for _, of := range [][]string{places, m.standing()} {
-			for _, p := range of {
-				for _, line := range h.Lines(p) {
-					for _, s := range h.NightSetting(line, m.answer.Today).Stations {
-						used[s]++
-					}
-				}
-			}
-			if len(used) > 0 {
-				break
-			}
-		}
-		slices.SortStableFunc(x.choices, func(a, b string) int { return used[b] - used[a] })
-		if len(x.choices) > 0 {
-			x.text = x.choices[0]
+		if k.Kind == fields.KindReading {
+			m.insides(x)
 		}
 		x.choices = append(x.choices, form.Inside)
+	}
+}
+
+// thermometers are the farm's stations; the one of most of the paddocks goes first
+// and is chosen.
+func (m *model) thermometers(x *field, places []string) {
+	h := m.answer.History
+	x.choices, x.shown = nil, maps.Clone(x.shown)
+	for _, s := range h.Stations {
+		x.choices = append(x.choices, s.Station)
+		x.shown[s.Station] = s.Name
+	}
+	used := map[string]int{}
+	for _, of := range [][]string{places, m.standing()} {
+		for _, p := range of {
+			for _, line := range h.Lines(p) {
+				for _, s := range h.NightSetting(line, m.answer.Today).Stations {
+					used[s]++
+				}
+			}
+		}
+		if len(used) > 0 {
+			break
+		}
+	}
+	slices.SortStableFunc(x.choices, func(a, b string) int { return used[b] - used[a] })
+	if len(x.choices) > 0 {
+		x.text = x.choices[0]
+	}
+}
+
+// insides adds the thermometers inside paddocks, by name: those that were read
+// before and that of the one paddock in hand. What a person read last is chosen.
+func (m *model) insides(x *field) {
+	standing := m.standing()
+	add := func(p string) {
+		if id := form.Inside + p; slices.Contains(standing, p) && !slices.Contains(x.choices, id) {
+			x.choices = append(x.choices, id)
+			x.shown[id] = "inside " + m.name(p)
+		}
+	}
+	for i := range m.answer.History.Facts {
+		f := &m.answer.History.Facts[i]
+		r, ok := f.Body.(*fields.Reading)
+		if !ok || f.Batch != "" {
+			continue
+		}
+		id := r.Station
+		if r.Paddock != "" {
+			id = form.Inside + r.Paddock
+			add(r.Paddock)
+		}
+		if slices.Contains(x.choices, id) {
+			x.text = id
+		}
+	}
+	if p := m.one(); len(p) > 0 {
+		add(p[0])
+	}
+}
+
+// nextThermometer chooses the next one, wherever the cursor is.
+func (a *app) nextThermometer() {
+	f := a.m.form
+	if x := f.named("station"); x != nil {
+		x.choose("Right")
+		x.err = ""
+		f.changed()
 	}
 }
 
@@ -181,7 +246,7 @@ func (f *draft) title() string {
 
 // thing is the lot or the round a form speaks of, "" if of none.
 func (f *draft) thing(name string) string {
-	if x := f.named(name); x != nil && x.Type == form.Name {
+	if x := f.named(name); x != nil && x.Type == form.Name && (name != "station" || !farmwide(f.kind)) {
 		return x.text
 	}
 	return ""
@@ -190,7 +255,7 @@ func (f *draft) thing(name string) string {
 // subject is what a form speaks of: paddocks or lot, a struck entry, a round.
 func (f *draft) subject() string {
 	places := strings.Join(slices.Sorted(slices.Values(f.places)), ",")
-	return strings.Join([]string{places, f.entry, f.id, f.thing("lot"), f.thing("round")}, "\x00")
+	return strings.Join([]string{places, f.entry, f.id, f.thing("lot"), f.thing("round"), f.thing("station")}, "\x00")
 }
 
 func (f *draft) whom(m *model) string {
@@ -207,6 +272,8 @@ func (f *draft) whom(m *model) string {
 		return "for " + m.name(f.places[0])
 	case f.thing("round") != "":
 		return "of " + f.thing("round")
+	case f.thing("station") != "":
+		return "of " + f.named("station").reads(f.thing("station"))
 	}
 	return "for no paddock"
 }
@@ -267,6 +334,15 @@ func (x *field) chosen() bool {
 	return slices.Contains([]form.Type{form.Choice, form.Exact, form.YesNo, form.Name}, x.Type)
 }
 
+// inside is the paddock whose thermometer is chosen by name, "" if none is.
+func (f *draft) inside() string {
+	p, ok := strings.CutPrefix(f.thing("station"), form.Inside)
+	if !ok {
+		return ""
+	}
+	return p
+}
+
 // ofStation reports that another thermometer than one inside a paddock is chosen:
 // its paddocks are those that name it.
 func (f *draft) ofStation() bool {
@@ -322,6 +398,9 @@ func (a *app) edit() {
 	f := a.m.form
 	x := f.cursor()
 	switch {
+	case f.kind.Named && x.chosen() && x.pickNumber(a.key): // what it asks for is said
+		f.changed()
+		a.check()
 	case x.chosen() && x.choose(a.key), !x.chosen() && !x.OfPaddocks() && x.edit(a.key):
 		f.changed()
 	case !x.OfPaddocks():
@@ -330,7 +409,7 @@ func (a *app) edit() {
 		f.changed()
 	case a.key != "Space" && a.key != "Right":
 	case f.ofStation():
-		a.m.tell("Only for a thermometer that hangs inside the paddock: choose that above first.")
+		a.m.tell("Only for \"" + f.named("station").reads(form.Inside) + "\": choose that above first.")
 	default:
 		delete(a.m.sel, pagePick)
 		a.m.open(pagePick)
@@ -342,6 +421,16 @@ func (x *field) reads(choice string) string {
 		return board.Clean(w)
 	}
 	return board.Clean(choice)
+}
+
+// pickNumber chooses the word of a number.
+func (x *field) pickNumber(key string) bool {
+	n := slices.Index([]string{"1", "2", "3", "4", "5", "6", "7", "8", "9"}, key)
+	if n < 0 || n >= len(x.choices) {
+		return false
+	}
+	x.text = x.choices[n]
+	return true
 }
 
 // choose goes through the words of a choice; nothing chosen is one of them.
@@ -383,6 +472,9 @@ func (f *draft) said() form.Said {
 		case strings.TrimSpace(x.text) != "":
 			said[x.Name] = []string{x.text}
 		}
+	}
+	if p := f.inside(); p != "" {
+		said["station"], said["paddock"] = []string{form.Inside}, []string{p}
 	}
 	return said
 }

@@ -66,10 +66,10 @@ var ways = []struct {
 	{"no-frost", []string{"0"}},
 	{"pick", []string{"f", "Up*2", "Space", "Down", "Space"}},
 	{"walk", []string{"w"}},
-	{"walk-filled", []string{"w", "a", "Down*6", "y", "Down", "none", "Down*2", "y"}},
+	{"walk-filled", []string{"w", "a", "Down", "y", "Down", "none", "Down", "y"}},
 	{"grazed", []string{"s"}},
 	{"lab", []string{"b"}},
-	{"reading", []string{"l", "Down*6", "Enter"}},
+	{"reading", []string{"r"}},
 	{"seen", []string{"l", "End", "Up*8", "Enter"}},
 }
 

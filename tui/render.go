@@ -173,6 +173,6 @@ func (m *model) opening(w int) []line {
 	}
 	p := prose{w: w}
 	p.add(failure, 1, 1, m.notice)
-	p.add(plain, 1, 1, "No list could be made: treat every paddock as HOLD. r tries again, q leaves.")
+	p.add(plain, 1, 1, "No list could be made: treat every paddock as HOLD. Ctrl-R tries again, q leaves.")
 	return p.lines
 }

@@ -112,15 +112,11 @@ func (m *model) setUp(k *form.Kind, id string) *draft {
 	return f
 }
 
-// farmwide: a thermometer that is named for good, or for a file, is one of the
-// farm's, and none is taken for said.
-func (f *draft) farmwide() {
-	x, at := f.named("station"), f.kind.Field("paddock")
-	if x == nil || x.Type != form.Name || at != nil && at.OfPaddocks() {
-		return
-	}
-	x.text = ""
-	x.choices = slices.DeleteFunc(x.choices, func(c string) bool { return strings.HasPrefix(c, form.Inside) })
+// farmwide reports a form whose thermometer is named for good, or for a file: it is
+// one of the farm's, and none is taken for said.
+func farmwide(k *form.Kind) bool {
+	at := k.Field("paddock")
+	return at == nil || !at.OfPaddocks()
 }
 
 // touched reports a field that says something else than what is on file.
