@@ -171,10 +171,18 @@ func (m *model) insides(x *field) {
 	}
 }
 
+// thermometer is the field in which one is chosen, nil if there is none.
+func (f *draft) thermometer() *field {
+	if x := f.named("station"); x != nil && x.chosen() {
+		return x
+	}
+	return nil
+}
+
 // nextThermometer chooses the next one, wherever the cursor is.
 func (a *app) nextThermometer() {
 	f := a.m.form
-	if x := f.named("station"); x != nil {
+	if x := f.thermometer(); x != nil {
 		x.choose("Right")
 		x.err = ""
 		f.changed()
@@ -637,6 +645,9 @@ func (f *draft) blame(p fields.Problem) {
 	})
 	where := &f.err
 	if i >= 0 {
+		if x := &f.fields[i]; x.Type == form.New && x.text == "" && f.named("name") != nil { // it was made of the name
+			i = slices.IndexFunc(f.fields, func(x field) bool { return x.Name == "name" })
+		}
 		x := &f.fields[i]
 		where = &x.err
 		if p.What == "is missing" && (p.Type == "" || strings.HasPrefix(p.Type, "give ")) {
@@ -650,7 +661,7 @@ func (f *draft) blame(p fields.Problem) {
 		*where = p.Field + ": "
 	}
 	p.Field = ""
-	*where += sentence(p)
+	*where += onScreens.Replace(sentence(p))
 }
 
 func changeCount(cs []board.Change) string {

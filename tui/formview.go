@@ -246,8 +246,12 @@ func menu() []*form.Kind {
 
 // menuList is the list of forms; half-written ones are marked.
 func (m *model) menuList(w, _ int) *list {
+	ids := idsOf(menu(), func(k **form.Kind) string { return string((*k).Kind) })
 	return &list{
-		ids:  idsOf(menu(), func(k **form.Kind) string { return string((*k).Kind) }),
+		ids: ids,
+		parts: map[int]string{
+			slices.Index(ids, string(form.Import)): "FILES AND FEED", slices.Index(ids, string(fields.KindFarm)): "SET UP",
+		},
 		cols: []column{{"", 22}, {"", max(1, w-25)}},
 		row: func(i int) []span {
 			k := menu()[i]
@@ -273,6 +277,9 @@ func (m *model) checkText(p *prose) {
 		head = "TAKE BACK? Enter takes it back, Esc leaves it"
 	}
 	p.row(keep(plain, " "), keep(heading, head))
+	if f.takes != nil {
+		p.say(plain, f.lead)
+	}
 	for _, t := range o.Told {
 		p.say(plain, t)
 	}

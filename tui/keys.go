@@ -224,7 +224,7 @@ func (m *model) footer(w int) line {
 		b := &keyTable[i]
 		key, _, _ := strings.Cut(b.keys, " ")
 		if b.short == "" || bindingFor(m.page, key) != b || key == "Esc" && len(m.stack) == 0 ||
-			key == "Ctrl-O" && m.otherDraft() == nil || key == "Ctrl-T" && m.form.named("station") == nil {
+			key == "Ctrl-O" && m.otherDraft() == nil || key == "Ctrl-T" && m.form.thermometer() == nil {
 			continue
 		}
 		if b.keys == "Left Right" {

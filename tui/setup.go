@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"cmp"
 	"errors"
 	"slices"
 	"strings"
@@ -36,11 +37,10 @@ func (a *app) openKind(k fields.Kind) {
 	case k == fields.KindFarm:
 		m.begin(m.setUp(form.Of(k), ""))
 	case len(m.things(k)) > 0:
+		m.thing, m.sel[pageThings] = k, m.inHand()
 		if m.page == pageMenu { // the menu is no place to come back to
 			m.page = pageThings
 		}
-		m.thing = k
-		m.sel[pageThings] = m.inHand()
 		m.open(pageThings)
 	default:
 		a.openForm(k)
@@ -94,7 +94,7 @@ func (m *model) setUp(k *form.Kind, id string) *draft {
 	case was == nil && of != nil:
 		of.text, of.cur = id, len(id)
 	case was != nil:
-		f.was, f.id, f.lead = was, id, "Changes what is on file. What you leave as it is stays."
+		f.was, f.id, f.lead = was, id, "Changes "+board.Clean(cmp.Or(id, "what is on file of the farm"))+". What you leave as it is stays."
 		on := k.Typed(was, string(board.UnitsOf(m.answer.History)))
 		f.fields = slices.DeleteFunc(f.fields, func(x field) bool { return x.Type == form.New })
 		for i := range f.fields {
@@ -159,7 +159,7 @@ func (m *model) twice(f *draft, entries []fields.Entry) error {
 		return nil
 	}
 	return fields.Problems{{
-		Field: of.Name, What: "\"" + id + "\" is there already", Type: "choose another short name; or Esc, l and " + f.kind.Title + " to change that one",
+		Field: of.Name, What: "\"" + id + "\" is there already", Type: "choose another name, or change that one with the " + f.kind.Title + " form (l)",
 	}}
 }
 
@@ -172,6 +172,14 @@ func (m *model) echo(x *field) string {
 	}
 	return x.Echo(x.text, m.answer.Now)
 }
+
+// onScreens says what to do on screens where a sentence of the farm names a command.
+var onScreens = strings.NewReplacer(
+	"`rimegate paddock set`", "the paddock form (l)", "`rimegate paddock add`", "the paddock form (l)",
+	"`rimegate station set`", "the thermometer form (l)", "`rimegate station add`", "the thermometer form (l)",
+	"`rimegate herd set`", "the herd form (l)", "`rimegate herd add`", "the herd form (l)",
+	"`rimegate lot set`", "the lot form (l)", "`rimegate lot add`", "the lot form (l)",
+)
 
 func (f *draft) textOf(name string) string {
 	if x := f.named(name); x != nil {
@@ -240,6 +248,9 @@ func (a *app) skip(f *draft) {
 	m.steps, m.due = m.steps[1:], true
 	if f.kind.Kind == fields.KindFarm {
 		m.steps = nil
+	}
+	if len(m.steps) == 0 && len(m.unsaved()) > 0 {
+		m.tell("A form is not saved yet: l shows which.")
 	}
 	a.offer()
 }

@@ -39,7 +39,13 @@ func (m *model) keep(f *draft, entries []fields.Entry) string {
 	case f.kind.Kind != fields.KindStrike: // a strike cannot be struck
 		m.saved = append(m.saved, savedAs(f, entries))
 	}
-	return "Stored: " + counted(len(entries), "entry", "entries") + " (" + f.title() + ")."
+	what := f.title()
+	if x := f.named(string(f.kind.Kind)); f.id != "" || x != nil && x.Type == form.New {
+		if what += " " + f.id; x != nil {
+			what += form.ShortName(x.text, f.textOf("name"))
+		}
+	}
+	return "Stored: " + counted(len(entries), "entry", "entries") + " (" + what + ")."
 }
 
 // takeBack asks whether what was stored last in this sitting shall no longer count.
