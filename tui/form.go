@@ -122,22 +122,40 @@ func (m *model) thermometers(x *field, places []string) {
 		x.choices = append(x.choices, s.Station)
 		x.shown[s.Station] = s.Name
 	}
-	used := map[string]int{}
-	for _, of := range [][]string{places, m.standing()} {
-		for _, p := range of {
-			for _, line := range h.Lines(p) {
-				for _, s := range h.NightSetting(line, m.answer.Today).Stations {
-					used[s]++
-				}
-			}
-		}
-		if len(used) > 0 {
-			break
-		}
+	used := m.used(places)
+	if len(used) == 0 {
+		used = m.used(m.standing())
 	}
 	slices.SortStableFunc(x.choices, func(a, b string) int { return used[b] - used[a] })
 	if len(x.choices) > 0 {
 		x.text = x.choices[0]
+	}
+}
+
+// used counts the paddocks of each station.
+func (m *model) used(paddocks []string) map[string]int {
+	out := map[string]int{}
+	for _, p := range paddocks {
+		for _, line := range m.answer.History.Lines(p) {
+			for _, s := range m.answer.History.NightSetting(line, m.answer.Today).Stations {
+				out[s]++
+			}
+		}
+	}
+	return out
+}
+
+// readAt asks a reading for the thermometer of a paddock and the first of the nights.
+func (f *draft) readAt(m *model, paddock string, nights []fields.Date) {
+	used, x := m.used([]string{paddock}), f.named("station")
+	for _, c := range x.choices {
+		if used[c] > used[x.text] {
+			x.text = c
+		}
+	}
+	if night := f.named("night"); len(nights) > 0 {
+		night.text = nights[0].Words()
+		night.cur = len(night.text)
 	}
 }
 
@@ -197,11 +215,16 @@ func (a *app) openForm(k fields.Kind) {
 		places = m.one()
 		defer m.tell(nameEach)
 	}
-	f := newDraft(m, kind, places)
+	m.begin(m.formFor(k, places))
+}
+
+// formFor is a form for paddocks, or for the lot in hand.
+func (m *model) formFor(k fields.Kind, places []string) *draft {
+	f := newDraft(m, form.Of(k), places)
 	if x := f.named("lot"); x != nil && slices.Contains(x.choices, m.inHand()) {
 		x.text = m.inHand()
 	}
-	m.begin(f)
+	return f
 }
 
 const nameEach = "No frost is said of paddocks somebody looked at: pick them one by one."

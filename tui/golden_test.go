@@ -54,7 +54,7 @@ var ways = []struct {
 	{"feed-result", []string{"3", "Down"}},
 	{"ahead", []string{"4"}},
 	{"tasks", []string{"5"}},
-	{"done", []string{"5", "Enter"}},
+	{"done", []string{"5", "Down", "Enter"}},
 	{"moves", []string{"7"}},
 	{"rules", []string{"6"}},
 	{"rule", []string{"6", "Enter"}},

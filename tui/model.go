@@ -20,6 +20,7 @@ type model struct {
 
 	answer *Answer
 	list   *board.List // of what is asked
+	sheet  *board.Page // the morning's page for what is asked
 	graze  *board.List // to graze, for all of the farm's classes: what no filter hides
 	filter board.Filter
 	find   input  // shows only names that hold it
@@ -119,6 +120,7 @@ func (m *model) take(a *Answer) {
 func (m *model) relist() {
 	m.feed, m.tasks = nil, nil
 	m.list = board.Today(m.answer.Assessment, m.filter)
+	m.sheet = board.NewPage(m.answer.Assessment, m.filter, nil)
 	m.graze = m.list
 	if m.filter != (board.Filter{}) {
 		m.graze = board.Today(m.answer.Assessment, board.Filter{})

@@ -54,6 +54,7 @@ func (w *PageWords) Word(f hazard.Flag) string {
 type Act struct {
 	Word, What string // "MOVE OUT NOW", "PAIRS out of NORTH SLOUGH: frost 21 Nov"
 	To         string // where to, or what to do instead
+	ID, Herd   string // of the paddock or lot, and of the herd if one is named
 }
 
 // Whereabouts is a herd and the paddock it stands in.
@@ -61,6 +62,7 @@ type Whereabouts struct {
 	Name, Who, Where string
 	Flag             hazard.Flag // Unknown: nobody logged where
 	Says             string
+	ID, Herd         string // of the paddock and the herd
 }
 
 // Column is a herd, or several of the same classes, or a class on a farm without
@@ -274,13 +276,13 @@ func (s *speaker) whereabouts() []Whereabouts {
 				continue
 			}
 			seen[in.id] = true
-			out = append(out, Whereabouts{in.herd, s.who(in.id), x.name, in.flag, s.stay(&in)})
+			out = append(out, Whereabouts{in.herd, s.who(in.id), x.name, in.flag, s.stay(&in), x.id, in.id})
 		}
 	}
 	for _, g := range s.h.Herds {
 		if id := g.HerdFacts.Herd; !seen[id] && !(g.Head != nil && *g.Head == 0) {
 			out = append(out, Whereabouts{
-				Name: Clean(id), Who: s.who(id), Says: s.t("nobody has logged where they stand"),
+				Name: Clean(id), Who: s.who(id), Says: s.t("nobody has logged where they stand"), Herd: id,
 			})
 		}
 	}

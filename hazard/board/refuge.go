@@ -84,7 +84,7 @@ func (s *speaker) acts() []Act {
 				word = s.say("MOVE OUT BEFORE {day}", "day", s.dayDate(s.on))
 			}
 			m := slices.IndexFunc(sit.Mobs, func(m moves.Mob) bool { return slices.Contains(m.Herds, in.id) })
-			out = append(out, Act{word, what + ".", s.whereTo(sit, m, to, &in)})
+			out = append(out, Act{word, what + ".", s.whereTo(sit, m, to, &in), p.Paddock.ID, in.id})
 		}
 	}
 	for _, f := range s.feedings() {
@@ -99,7 +99,7 @@ func (s *speaker) acts() []Act {
 			}
 			out = append(out, Act{word, what + ": " + s.brief(worstReason(f.worst)) + ".", s.say(
 				"Feed them {hay} instead. Tell {whom}; nobody answers: stop all the same.",
-				"hay", s.testedFeed(classesOf(s.h, f.fed.Herd)), "whom", s.firstCall())})
+				"hay", s.testedFeed(classesOf(s.h, f.fed.Herd)), "whom", s.firstCall()), f.lot.Lot, f.fed.Herd})
 		}
 	}
 	return out
