@@ -22,11 +22,11 @@ func Lifts(r *hazard.Reason, a *hazard.Assessment, u Units) string {
 
 // speaker holds what sentences need besides the reason itself.
 type speaker struct {
-	a     *hazard.Assessment
-	h     *fields.History
-	book  *hazard.Rulebook
-	u     Units
-	on    fields.Date
+	a    *hazard.Assessment
+	h    *fields.History
+	book *hazard.Rulebook
+	u    Units
+	on   fields.Date
 
 	page   bool    // short dates
 	tongue Catalog // of the page's language; none in English
