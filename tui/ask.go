@@ -12,6 +12,9 @@ import (
 // entries.
 var asks = map[fields.Kind]func(*app, *draft){form.Import: (*app).readFile, form.Blend: (*app).blend}
 
+// unsaved reports a form in which something was typed that is to be stored.
+func (f *draft) unsaved() bool { return f.dirty && f.kind.Kind != form.Blend }
+
 // answers is what the farm answers to a form, once it does; a form that was changed
 // meanwhile is not answered.
 func answers[T any](a *app, f *draft, what string, ask func() (T, error), then func(T)) {
@@ -81,7 +84,7 @@ func (a *app) tab() {
 		case len(paths) == 1:
 			f.step(1)
 		default:
-			a.m.tell(strings.Join(idsOf(paths, func(p *string) string { return lastName(*p) }), "  "))
+			a.m.tell(strings.Join(idsOf(paths, func(p *string) string { return lastName(*p) }), ", "))
 		}
 	})
 }

@@ -82,7 +82,11 @@ func (f *fakeFarm) Read() (*Answer, error) {
 	}
 	rev, _ := f.Revision()
 	a := f.assess(f.all(), f.today())
-	return &Answer{Assessment: a, Today: f.today(), Now: f.now, Revision: rev, Ask: f, Rounds: rounds(f.all(), f.today(), a)}, nil
+	begins := ""
+	if rev == 0 {
+		begins = "There is no journal yet at own.journal; storing this begins one."
+	}
+	return &Answer{Assessment: a, Today: f.today(), Now: f.now, Revision: rev, Begins: begins, Ask: f, Rounds: rounds(f.all(), f.today(), a)}, nil
 }
 
 func rounds(entries []fields.Entry, on fields.Date, a *hazard.Assessment) []board.RoundRow {

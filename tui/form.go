@@ -338,7 +338,7 @@ func (m *model) standing() []string {
 func (m *model) unsaved() []string {
 	var out []string
 	for _, f := range m.drafts {
-		if !f.dirty || f.kind.Kind == form.Blend {
+		if !f.unsaved() {
 			continue
 		}
 		said := f.said()

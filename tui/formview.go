@@ -257,7 +257,7 @@ func (m *model) menuList(w, _ int) *list {
 			k := menu()[i]
 			says := keep(dim, k.Menu)
 			for _, f := range m.drafts {
-				if f.dirty && f.kind == k {
+				if f.unsaved() && f.kind == k {
 					says = say(warning, "NOT SAVED: half-written "+f.whom(m))
 				}
 			}

@@ -139,7 +139,7 @@ func (f *draft) spread(m *model) {
 			own := *f.kind.Field(x.Name)
 			x.Field, x.place, x.err = &own, p, ""
 			if p != "" && j == 0 {
-				own.Label = m.name(p)
+				own.Label, own.Hint = m.name(p), strings.ToLower(own.Label)+", "+own.Hint
 			} else if p != "" {
 				own.Label = "  " + strings.TrimLeft(own.Label, " ")
 			}

@@ -102,7 +102,7 @@ func (b *Answers) thermometer() {
 func (b *Answers) whereRead() {
 	switch at := b.k.Field("paddock"); {
 	case b.Has("paddock") && b.Has("station"):
-		b.wrong(at, b.pick("and --station are both given", "and a thermometer are both chosen"),
+		b.wrong(at, b.pick("and --station are both given", "a thermometer and a paddock are both chosen"),
 			"a thermometer is a station, or it stands in one paddock")
 	case !b.Has("paddock"):
 		b.Need("station")
