@@ -49,7 +49,8 @@ func (a *app) readFile(f *draft) {
 // blend has the farm work a blend out. It is an answer, and nothing is stored.
 func (a *app) blend(f *draft) {
 	said := f.said()
-	answers(a, f, "working the blend out", func() (func(int) string, error) { return a.farm.Blend(said) }, func(words func(int) string) {
+	ask := func() (func(int) string, error) { return a.farm.Blend(said) }
+	answers(a, f, "working the blend out", ask, func(words func(int) string) {
 		a.m.told = words
 		a.m.open(pageBlend)
 	})

@@ -2,6 +2,7 @@ package tui
 
 import (
 	"errors"
+	"fmt"
 	"maps"
 	"slices"
 	"strings"
@@ -286,7 +287,11 @@ func (f *draft) thing(name string) string {
 // subject is what a form speaks of: paddocks or lot, a struck entry, a round.
 func (f *draft) subject() string {
 	places := strings.Join(slices.Sorted(slices.Values(f.places)), ",")
-	return strings.Join([]string{places, f.entry, f.id, f.thing("lot"), f.thing("round"), f.thing("station")}, "\x00")
+	takes := ""
+	if f.takes != nil {
+		takes = fmt.Sprint(f.takes.strikes)
+	}
+	return strings.Join([]string{places, f.entry, takes, f.id, f.thing("lot"), f.thing("round"), f.thing("station")}, "\x00")
 }
 
 func (f *draft) whom(m *model) string {

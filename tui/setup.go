@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"slices"
+	"strconv"
 	"strings"
 
 	"rimegate/fields"
@@ -94,7 +95,8 @@ func (m *model) setUp(k *form.Kind, id string) *draft {
 	case was == nil && of != nil:
 		of.text, of.cur = id, len(id)
 	case was != nil:
-		f.was, f.id, f.lead = was, id, "Changes "+board.Clean(cmp.Or(id, "what is on file of the farm"))+". What you leave as it is stays."
+		f.was, f.id = was, id
+		f.lead = "Changes " + cmp.Or(id, "what is on file of the farm") + ". What you leave as it is stays."
 		on := k.Typed(was, string(board.UnitsOf(m.answer.History)))
 		f.fields = slices.DeleteFunc(f.fields, func(x field) bool { return x.Type == form.New })
 		for i := range f.fields {
@@ -137,7 +139,9 @@ func (f *draft) changes() error {
 		empty := x.text == "" && !x.OfPaddocks() || x.OfPaddocks() && len(f.places) == 0
 		switch {
 		case x.was != "" && empty:
-			ps = append(ps, fields.Problem{Field: x.Name, What: "cannot be emptied", Type: "it was " + x.was + "; type what holds instead"})
+			ps = append(ps, fields.Problem{
+				Field: x.Name, What: "cannot be emptied", Type: "it was " + x.was + "; type what holds instead",
+			})
 		case x.Name != "on" && f.touched(x):
 			any = true
 		}
@@ -159,7 +163,8 @@ func (m *model) twice(f *draft, entries []fields.Entry) error {
 		return nil
 	}
 	return fields.Problems{{
-		Field: of.Name, What: "\"" + id + "\" is there already", Type: "choose another name, or change that one with the " + f.kind.Title + " form (l)",
+		Field: of.Name, What: strconv.Quote(id) + " is there already",
+		Type: "choose another name, or change that one with the " + f.kind.Title + " form (l)",
 	}}
 }
 
@@ -197,7 +202,8 @@ type step struct {
 // start are the forms of a farm that begins, in order, with what is said over each.
 var start = []step{
 	{fields.KindFarm, "Your farm begins here. Type its name and time zone, and whom to call. Esc looks around without."},
-	{fields.KindStation, "Next, a thermometer whose readings count for paddocks. Esc: there is none, or no more; the paddocks come next."},
+	{fields.KindStation, "Next, a thermometer whose readings count for paddocks. Esc: there is none, or no more; " +
+		"the paddocks come next."},
 	{fields.KindPaddock, "Now the paddocks, one after the other. Esc when all are in; the herds come next."},
 	{fields.KindHerd, "Last, the herds, one after the other. Esc when all are in."},
 }

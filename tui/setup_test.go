@@ -32,7 +32,7 @@ func TestAFarmBeginsOnScreens(t *testing.T) {
 	s.press("Tab", "60ac", "Tab", "y", "Enter").waits("Paddock: North Slough (north-slough)", "thermometer Yard thermometer", "WHAT IT CHANGES")
 	s.press("Enter").waits("Stored: 1 entry (paddock north-slough)", "LOG: paddock")
 	s.press("North-Slough", "Enter").waits("> Name on the gate", `! "north-slough" is there already`)
-	s.press("Ctrl-U", "Creek", "Enter").waits("CHECK AND SAVE", "Paddock: Creek").press("Enter").waits("Stored: 1 entry (paddock creek)")
+	s.press("Ctrl-U", "Creek", "Enter").waits("CHECK AND SAVE", "Paddock: Creek").press("Enter").waits("Stored: 1 entry (paddock creek)", "LOG: paddock")
 	s.press("Esc").waits("LOG: herd", "Last, the herds")
 	s.press("pairs", "Tab", "cows").waits(`"cows" is taken as`)
 	s.press("Tab", "85", "Enter").waits("Herd: pairs", "85 head").press("Enter").waits("Stored: 1 entry (herd pairs)", "LOG: herd")

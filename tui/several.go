@@ -12,16 +12,17 @@ import (
 // saved is something that was stored in this sitting.
 type saved struct {
 	what    string      // title and number of entries
-	strikes []form.Said // what the strikes of it say: each entry, or the import
+	strikes []form.Said // what the strikes of it say: each entry, or the import; none of a strike
 }
 
 func savedAs(f *draft, entries []fields.Entry) *saved {
 	s := &saved{what: f.title() + ", " + counted(len(entries), "entry", "entries")}
+	if batch := entries[0].Batch; batch != "" { // an import is struck by one entry
+		s.strikes = []form.Said{{"batch": {batch}}}
+		return s
+	}
 	for i := range entries {
-		if e := &entries[i]; e.Batch != "" { // an import is struck by one entry
-			s.strikes = []form.Said{{"batch": {e.Batch}}}
-			break
-		} else {
+		if e := &entries[i]; e.Kind() != fields.KindStrike {
 			s.strikes = append(s.strikes, form.Said{"entry": {e.ID}})
 		}
 	}
@@ -36,7 +37,7 @@ func (m *model) keep(f *draft, entries []fields.Entry) string {
 	case f.takes != nil:
 		m.saved = m.saved[:max(0, len(m.saved)-1)]
 		return "Taken back: " + f.takes.what + "."
-	case f.kind.Kind != fields.KindStrike: // a strike cannot be struck
+	default:
 		m.saved = append(m.saved, savedAs(f, entries))
 	}
 	what := f.title()
@@ -57,6 +58,11 @@ func (a *app) takeBack() {
 	}
 	for n := len(m.saved); n > 0; n = len(m.saved) {
 		s := m.saved[n-1]
+		if s.strikes == nil { // said once; what was stored before it is next
+			m.saved = m.saved[:n-1]
+			m.wrong("What was stored last is a strike, and a strike cannot be taken back: log the struck fact anew.")
+			return
+		}
 		left := slices.DeleteFunc(slices.Clone(s.strikes), func(x form.Said) bool {
 			_, struck := m.answer.History.Struck[strings.Join(x["entry"], "")]
 			return struck
@@ -147,7 +153,9 @@ func (f *draft) spread(m *model) {
 		}
 	}
 	f.fields = slices.Insert(f.fields, first, apart...)
-	f.at = max(0, slices.IndexFunc(f.fields, func(x field) bool { return x.key() == at.key() || x.Name == at.Name && at.place == "" }))
+	f.at = max(0, slices.IndexFunc(f.fields, func(x field) bool {
+		return x.key() == at.key() || x.Name == at.Name && at.place == ""
+	}))
 }
 
 func orOne(places []string) []string {

@@ -121,6 +121,22 @@ func TestCtrlZTakesBackWhatWasStored(t *testing.T) {
 	}
 }
 
+// A strike is not taken back, and nothing else is taken back in its place unasked.
+func TestCtrlZAfterAStrike(t *testing.T) {
+	farm := willowBend(t)
+	d := newDesk(t, farm, 80, 24).press("Down", "w", "p", "Enter*2").sees("Stored: 1 entry (walk).")
+	d.press("h", "x", "wrong paddock", "Enter*2").sees("Stored: 1 entry (strike).").press("Esc", "f", "-3C", "Enter*2").sees("Stored: 1 entry (frost).")
+	d.press("Ctrl-Z", "Esc", "!", "Esc") // a half-written one is of its own
+	d.press("s", "p", "Enter*2").sees("Stored: 1 entry (stock moved).")
+	d.press("Ctrl-Z").sees("TAKE BACK?", "stock moved, 1 entry").press("Enter").sees("Taken back: stock moved")
+	d.press("Ctrl-Z").sees("TAKE BACK?", "frost, 1 entry").press("Esc").sees("taken back!").press("Enter*2").sees("Taken back: frost")
+	stored := farm.logged
+	d.press("Ctrl-Z").sees("What was stored last is a strike")
+	if farm.logged != stored || d.a.m.page != pageToday {
+		t.Error("something else is taken back")
+	}
+}
+
 // What somebody struck meanwhile is not struck twice, and what was stored before it
 // is next.
 func TestCtrlZPassesOverWhatIsStruck(t *testing.T) {

@@ -14,7 +14,9 @@ import (
 // Blend works out what a filled-in form of blends asks. The error is board.BlendRefused
 // where a feed cannot be used, else what is wrong with the form.
 func (v *View) Blend(b *form.Answers) (*board.BlendSheet, error) {
-	ask := board.BlendAsk{Herd: b.Text("herd"), Feeds: b.List("feed"), UseUp: b.Yes("use_up"), Litres: Litres(b), Longest: b.Text("longest")}
+	ask := board.BlendAsk{
+		Herd: b.Text("herd"), Feeds: b.List("feed"), UseUp: b.Yes("use_up"), Litres: Litres(b), Longest: b.Text("longest"),
+	}
 	b.Need("herd")
 	b.Need("feed")
 	for i, id := range ask.Feeds {
@@ -33,10 +35,11 @@ func (v *View) Blend(b *form.Answers) (*board.BlendSheet, error) {
 	ask.MinTDN, ask.MinProt = percentOf(b, "min_tdn"), percentOf(b, "min_protein")
 	if ask.Longest != "" {
 		if !slices.Contains(ask.Feeds, ask.Longest) {
-			b.Wrong("longest", quote(ask.Longest)+" is not among the feeds", either(b.Line, "name one of --feed", "name one of the lots to mix"))
+			b.Wrong("longest", quote(ask.Longest)+" is not among the feeds", nameOne(b))
 		}
 		if ask.UseUp || len(ask.Cost) > 0 {
-			b.Wrong("longest", either(b.Line, "and --use-up or --cost are both given", "and using up hot feed, or a cost, are both said"), "a blend has one aim")
+			b.Wrong("longest", either(b.Line, "and --use-up or --cost are both given",
+				"and using up hot feed, or a cost, are both said"), "a blend has one aim")
 		}
 	}
 	if kg := b.Number("step"); kg != nil {
@@ -51,13 +54,20 @@ func (v *View) Blend(b *form.Answers) (*board.BlendSheet, error) {
 	return board.NewBlendSheet(v.Assess(), ask)
 }
 
+func nameOne(b *form.Answers) string {
+	return either(b.Line, "name one of --feed", "name one of the lots to mix")
+}
+
 // byLot reads a list of LOT=VALUE.
-func (v *View) byLot(b *form.Answers, name string, feeds []string, read func(string) (float64, error)) map[string]float64 {
+func (v *View) byLot(
+	b *form.Answers, name string, feeds []string, read func(string) (float64, error),
+) map[string]float64 {
 	out := map[string]float64{}
 	for _, item := range b.List(name) {
 		lot, text, ok := strings.Cut(item, "=")
 		if !ok {
-			b.Wrong(name, quote(item)+" names no lot", either(b.Line, "type it like --"+form.FlagOf(name)+" LOT=VALUE", "type it like LOT=VALUE"))
+			b.Wrong(name, quote(item)+" names no lot",
+				"type it like "+either(b.Line, "--"+form.FlagOf(name)+" ", "")+"LOT=VALUE")
 			continue
 		}
 		id, err := v.Lot(lot)
@@ -66,7 +76,7 @@ func (v *View) byLot(b *form.Answers, name string, feeds []string, read func(str
 			continue
 		}
 		if !slices.Contains(feeds, id) {
-			b.Wrong(name, quote(id)+" is not among the feeds", either(b.Line, "name one of --feed", "name one of the lots to mix"))
+			b.Wrong(name, quote(id)+" is not among the feeds", nameOne(b))
 			continue
 		}
 		if _, twice := out[id]; twice {
@@ -114,7 +124,8 @@ func Days(b *form.Answers, name string, def, most int) int {
 	}
 	n, err := strconv.Atoi(strings.TrimSpace(s))
 	if err != nil || n < 1 || n > most {
-		b.Wrong(name, quote(s)+" is no number of days from 1 to "+strconv.Itoa(most), "type it in digits, like "+strconv.Itoa(def))
+		b.Wrong(name, quote(s)+" is no number of days from 1 to "+strconv.Itoa(most),
+			"type it in digits, like "+strconv.Itoa(def))
 		return def
 	}
 	return n

@@ -106,7 +106,8 @@ func (in *Intake) Read(v *View, name string, r io.Reader) (*Found, error) {
 	}
 	if n := tooEarly(readings, in.Options); n != fields.NoDate {
 		order := either(in.Line, "--date-order", "say the order of dates")
-		return out, refused("%s holds the night of %s, which has not come yet (now it is %s): the thermometer's clock is wrong, or day and month are read the wrong way round (%s)",
+		return out, refused("%s holds the night of %s, which has not come yet (now it is %s): the thermometer's "+
+			"clock is wrong, or day and month are read the wrong way round (%s)",
 			name, n.Words(), in.Options.Received.In(in.Options.Loc).Format("15:04 on Mon 02-Jan-2006"), order)
 	}
 	return out, nil
@@ -140,16 +141,19 @@ func (x *Found) Import(v *View, dryRun bool) (*Imported, []Told, error) {
 		out.say("  ", "  ", "%s of them stood in the journal in part; the parts add up, and %s.", nights(l.Joined), cover)
 	}
 	if l.Changed > 0 {
-		out.say("! ", "  ", "%s of this file had another reading in the journal; both are kept and the colder counts.", nights(l.Changed))
+		out.say("! ", "  ", "%s of this file had another reading in the journal; both are kept and the colder counts.",
+			nights(l.Changed))
 	}
 	if l.Told > 0 {
-		out.say("  ", "  ", "%s of them stood in the journal too, but without the hours that the highs and lows beside them give.", nights(l.Told))
+		out.say("  ", "  ", "%s of them stood in the journal too, but without the hours that the highs and lows "+
+			"beside them give.", nights(l.Told))
 	}
 	for _, n := range l.Notes {
 		out.say("! ", "  ", "%s", n)
 	}
 	if l.Stored && x.line {
-		out.say("", "  ", "All of it is one import, %s; `rimegate strike --batch %s --because ...` undoes it.", l.Batch, l.Batch)
+		out.say("", "  ", "All of it is one import, %s; `rimegate strike --batch %s --because ...` undoes it.",
+			l.Batch, l.Batch)
 	}
 	return l, out.Told, nil
 }
@@ -166,11 +170,13 @@ func (in *Intake) UnitDoubt(v *View, name string, res *weather.Result) ([]Told, 
 	case !odd:
 		return nil, nil
 	case d.TooWarm:
-		return nil, refused("%s: %s; %s", name, d.Words(), either(in.Line, "say --unit F if they are in °F, or --yes if they are true",
+		return nil, refused("%s: %s; %s", name, d.Words(), either(in.Line,
+			"say --unit F if they are in °F, or --yes if they are true",
 			"the unit is F if they are in °F; else say below that they are true"))
 	}
 	again := either(in.Line, "undo this import and say --unit C", "take this import back and say unit C")
-	return []Told{{"! ", "  ", "Look again: " + d.Words() + ". They are taken as they stand; if the unit is wrong, " + again + "."}}, nil
+	again = "Look again: " + d.Words() + ". They are taken as they stand; if the unit is wrong, " + again + "."
+	return []Told{{"! ", "  ", again}}, nil
 }
 
 // tooEarly is the first night of a file that has not begun when it is brought in,
@@ -188,8 +194,8 @@ func tooEarly(readings []fields.Reading, opt formats.Options) fields.Date {
 // ReadOut says what was found in a file: every row is in one of the counts.
 func ReadOut(name string, res *weather.Result) []Told {
 	out := &Found{}
-	out.say("", "  ", "%s: %s, %s read: %d used, %d refused, %d say they are missing, %d doubled, %d about something else.",
-		name, res.Format, Counted(res.Read, "row", "rows"), res.Kept, res.Rejected, res.Missing, res.Doubled, res.Skipped)
+	out.say("", "  ", "%s: %s, %s read: %d used, %d refused, %d say they are missing, %d doubled, "+
+		"%d about something else.", name, res.Format, Counted(res.Read, "row", "rows"), res.Kept, res.Rejected, res.Missing, res.Doubled, res.Skipped)
 	for _, n := range res.Notes {
 		out.say("  ", "  ", "%s", n)
 	}
@@ -206,9 +212,10 @@ func ReadOut(name string, res *weather.Result) []Told {
 				part++
 			}
 		}
-		line := fmt.Sprintf("%s, from %s through %s", Counted(n, "night", "nights"), res.Nights[0].Night.Words(), res.Nights[n-1].Night.Words())
+		first, last := res.Nights[0].Night, res.Nights[n-1].Night
+		line := fmt.Sprintf("%s, from %s through %s", Counted(n, "night", "nights"), first.Words(), last.Words())
 		if n == 1 {
-			line = "1 night, that of " + res.Nights[0].Night.Words()
+			line = "1 night, that of " + first.Words()
 		}
 		if part > 0 {
 			of := fmt.Sprintf("; %d of them only partly read", part)
@@ -217,7 +224,7 @@ func ReadOut(name string, res *weather.Result) []Told {
 			}
 			line += of
 		}
-		if gaps := res.Nights[n-1].Night.Sub(res.Nights[0].Night) + 1 - n; gaps > 0 {
+		if gaps := last.Sub(first) + 1 - n; gaps > 0 {
 			line += fmt.Sprintf("; %d in between are not in the file and stay unread", gaps)
 		}
 		out.say("  ", "  ", "%s.", line)

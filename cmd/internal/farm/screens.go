@@ -61,7 +61,8 @@ func (s *Screens) Read() (*tui.Answer, error) {
 	}
 	begins := ""
 	if fresh {
-		begins = "There is no journal yet at " + board.Clean(s.f.store.Path) + "; storing this begins one. (`rimegate demo` shows an invented farm.)"
+		begins = "There is no journal yet at " + board.Clean(s.f.store.Path) +
+			"; storing this begins one. (`rimegate demo` shows an invented farm.)"
 	}
 	rounds := board.RoundsOn(v.Assess(), v.Rounds(), roundsWindow, board.Filter{}).Rounds
 	return &tui.Answer{
@@ -136,8 +137,10 @@ func (s *Screens) Log(entries []fields.Entry, dryRun bool) (*tui.Outcome, error)
 // it is no dry run. Days are told in the zone that they name.
 func (s *Screens) begin(entries []fields.Entry, dryRun bool, sure Sure) (*View, error) {
 	for i := range entries {
-		if b, ok := entries[i].Body.(*fields.Farm); ok && s.f.Zone == nil {
-			s.f.Zone, _ = fields.LoadZone(b.Zone) // a wrong one is refused by the check
+		if b, ok := entries[i].Body.(*fields.Farm); ok {
+			if zone, err := fields.LoadZone(b.Zone); err == nil { // a wrong one is refused by the check
+				s.f.Zone = zone
+			}
 		}
 	}
 	v := s.f.Blank()
