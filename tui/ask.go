@@ -13,7 +13,9 @@ import (
 var asks = map[fields.Kind]func(*app, *draft){form.Import: (*app).readFile, form.Blend: (*app).blend}
 
 // unsaved reports a form in which something was typed that is to be stored.
-func (f *draft) unsaved() bool { return f.dirty && f.kind.Kind != form.Blend }
+func (f *draft) unsaved() bool {
+	return f.dirty && f.kind.Kind != form.Blend && f.onto == fields.NoDate
+}
 
 // answers is what the farm answers to a form, once it does; a form that was changed
 // meanwhile is not answered.

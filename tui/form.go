@@ -44,11 +44,12 @@ type draft struct {
 	out     *Outcome
 
 	day   fields.Date     // on which it was begun: today of that day
+	onto  fields.Date     // of which it assumes something and stores nothing; NoDate: it logs
 	asked map[string]bool // typed texts that were asked about once
 }
 
 func newDraft(m *model, k *form.Kind, places []string) *draft {
-	f := &draft{kind: k, day: m.answer.Today, asked: map[string]bool{}}
+	f := &draft{kind: k, day: m.answer.Today, onto: m.onto(), asked: map[string]bool{}}
 	if k.Kind == fields.KindReading { // of a thermometer, whichever paddock is in hand
 		places = nil
 	}
@@ -60,6 +61,9 @@ func newDraft(m *model, k *form.Kind, places []string) *draft {
 		}
 		if x.text = x.Preset; x.text == "" {
 			x.text = x.Default(m.answer.Now)
+		}
+		if f.onto != fields.NoDate && slices.Contains([]string{"on", "night", "sampled_on"}, x.Name) {
+			x.text = f.onto.Words()
 		}
 		switch {
 		case x.OfPaddocks():
@@ -76,6 +80,17 @@ func newDraft(m *model, k *form.Kind, places []string) *draft {
 	}
 	f.at = max(0, slices.IndexFunc(f.fields, func(x field) bool { return x.Name == asks }))
 	return f
+}
+
+// onto is the day of which a form opened now assumes something, NoDate if it logs.
+func (m *model) onto() fields.Date {
+	switch m.page {
+	case pageMenu:
+		return m.supposed
+	case pageForm:
+		return m.form.onto
+	}
+	return fields.NoDate
 }
 
 // stocked reports stock in one of the paddocks.
@@ -262,7 +277,7 @@ func (m *model) bring(f *draft) {
 // otherDraft is the half-written form of the open form's kind that lay longest.
 func (m *model) otherDraft() *draft {
 	for _, d := range m.drafts {
-		if m.form != nil && d != m.form && d.dirty && d.kind == m.form.kind {
+		if m.form != nil && d != m.form && d.dirty && d.kind == m.form.kind && d.onto == m.form.onto {
 			return d
 		}
 	}
@@ -291,7 +306,9 @@ func (f *draft) subject() string {
 	if f.takes != nil {
 		takes = fmt.Sprint(f.takes.strikes)
 	}
-	return strings.Join([]string{places, f.entry, takes, f.id, f.thing("lot"), f.thing("round"), f.thing("station")}, "\x00")
+	return strings.Join([]string{
+		f.onto.String(), places, f.entry, takes, f.id, f.thing("lot"), f.thing("round"), f.thing("station"),
+	}, "\x00")
 }
 
 func (f *draft) whom(m *model) string {
@@ -602,6 +619,10 @@ func (a *app) check() {
 		f.refused(m, err)
 		return
 	}
+	if f.onto != fields.NoDate {
+		a.suppose(f, entries)
+		return
+	}
 	edits := f.edits
 	try := func() (*Outcome, error) { return a.farm.Log(entries, true) }
 	a.log(f, "working out what changes", try, func(out *Outcome) {
@@ -628,20 +649,26 @@ func (a *app) save() {
 		store = func() (*Outcome, error) { return a.farm.Log(f.ready, false) }
 	}
 	a.log(f, "storing", store, func(out *Outcome) {
-		m.drafts = slices.DeleteFunc(m.drafts, func(d *draft) bool { return d == f })
-		m.picked = nil
-		if m.form == f { // no way leads back to it
-			m.form = nil
-			m.stack = slices.DeleteFunc(m.stack, func(p page) bool { return screens[p].aForm })
-			if screens[m.page].aForm {
-				m.back()
-			}
-		}
+		m.drop(f)
 		changes := changeCount(board.Changes(out.Before, out.After, board.Filter{}))
 		m.tell(m.keep(f, out.Entries) + " " + changes)
 		m.began(f.kind.Kind)
 		a.reload()
 	})
+}
+
+// drop lets go of a form that is done with: no way leads back to it.
+func (m *model) drop(f *draft) {
+	m.drafts = slices.DeleteFunc(m.drafts, func(d *draft) bool { return d == f })
+	m.picked = nil
+	if m.form != f {
+		return
+	}
+	m.form = nil
+	m.stack = slices.DeleteFunc(m.stack, func(p page) bool { return screens[p].aForm })
+	if screens[m.page].aForm {
+		m.back()
+	}
 }
 
 // refused puts a refusal beside the fields that caused it, and the cursor on the

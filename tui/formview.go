@@ -240,13 +240,17 @@ func (m *model) pickList(_, _ int) *list {
 	}
 }
 
-func menu() []*form.Kind {
+// menu are the forms: all, or those of what may be assumed.
+func (m *model) menu() []*form.Kind {
+	if m.supposed != fields.NoDate {
+		return idsOf(ifKinds, func(k *fields.Kind) *form.Kind { return form.Of(*k) })
+	}
 	return slices.DeleteFunc(slices.Clone(form.Kinds()), func(k *form.Kind) bool { return k.Title == "" })
 }
 
 // menuList is the list of forms; half-written ones are marked.
 func (m *model) menuList(w, _ int) *list {
-	ids := idsOf(menu(), func(k **form.Kind) string { return string((*k).Kind) })
+	ids := idsOf(m.menu(), func(k **form.Kind) string { return string((*k).Kind) })
 	return &list{
 		ids: ids,
 		parts: map[int]string{
@@ -254,10 +258,10 @@ func (m *model) menuList(w, _ int) *list {
 		},
 		cols: []column{{"", 22}, {"", max(1, w-25)}},
 		row: func(i int) []span {
-			k := menu()[i]
+			k := m.menu()[i]
 			says := keep(dim, k.Menu)
 			for _, f := range m.drafts {
-				if f.unsaved() && f.kind == k {
+				if f.dirty && f.kind == k && f.onto == m.supposed && k.Kind != form.Blend {
 					says = say(warning, "NOT SAVED: half-written "+f.whom(m))
 				}
 			}

@@ -53,6 +53,7 @@ var ways = []struct {
 	{"feed", []string{"3"}},
 	{"feed-result", []string{"3", "Down"}},
 	{"ahead", []string{"4"}},
+	{"ahead-if", []string{"4", "Down*3", "Right*4", "i", "Enter", "-3C", "Enter"}},
 	{"tasks", []string{"5"}},
 	{"done", []string{"5", "Down", "Enter"}},
 	{"moves", []string{"7"}},

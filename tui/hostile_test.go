@@ -286,7 +286,7 @@ func TestHelpIsTheKeyTable(t *testing.T) {
 // menuKinds are the kinds of entries of the menu.
 func menuKinds() []fields.Kind {
 	var out []fields.Kind
-	for _, k := range menu() {
+	for _, k := range new(model).menu() {
 		if asks[k.Kind] == nil {
 			out = append(out, k.Kind)
 		}

@@ -64,6 +64,9 @@ func init() { // in a function, since help is made of the table that shows help
 	keyTable = []binding{
 		{"Enter", openPages, looking, "open", "open what is selected: the reasoning, the nights, the rule; " +
 			"of a round, the form that says it was done", open},
+		{"i", []page{pageAhead}, looking, "what if", "ask what the coming days are if something happens on the chosen " +
+			"day; nothing is stored, Esc takes it away", (*app).askIf},
+		{"Left Right", []page{pageAhead}, looking, "", "choose the day", (*app).chooseDay},
 		{"Enter", []page{pageMenu, pageThings}, writing, "open form", "open the selected form", open},
 		{"Enter", []page{pageCheck}, writing, "SAVE", "store what was checked", (*app).save},
 		{"f", farmPages, writing, "frost", "log a frost for the picked paddocks, " +
@@ -269,7 +272,9 @@ func (a *app) show(p page) {
 }
 
 func (a *app) escape() {
-	if m := a.m; m.page != pageToday {
+	if m := a.m; m.page == pageAhead && m.ifs != nil {
+		m.ifs = nil
+	} else if m.page != pageToday {
 		m.back()
 		a.follow()
 	} else if m.find.text != "" {

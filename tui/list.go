@@ -152,8 +152,8 @@ func widest(texts []string, least, most int) int {
 	return min(least, most)
 }
 
-func idsOf[T any](rows []T, id func(*T) string) []string {
-	out := make([]string, len(rows))
+func idsOf[T, R any](rows []T, id func(*T) R) []R {
+	out := make([]R, len(rows))
 	for i := range rows {
 		out[i] = id(&rows[i])
 	}

@@ -45,6 +45,8 @@ type model struct {
 	moves func(width int) string
 
 	days   *strip
+	ifs    *strip // with what is assumed to happen, nil if nothing is
+	ahead  int    // the chosen day of the coming ones, counted from today
 	nights map[string][]hazard.NightRow
 	feed   *feed
 	tasks  []task
@@ -57,8 +59,9 @@ type model struct {
 	due   bool   // the next of them is
 	steps []step // those to come
 
-	form   *draft
-	drafts []*draft // the open one, and all in which something was typed
+	form     *draft
+	supposed fields.Date // the day of which the menu's forms assume something; NoDate: they log
+	drafts   []*draft    // the open one, and all in which something was typed
 
 	leaving bool // whether to leave a form unsaved: the next such key leaves
 }
@@ -87,7 +90,12 @@ func (m *model) open(p page) {
 	} else {
 		m.stack = append(m.stack, m.page)
 	}
-	m.page, m.scroll[p] = p, 0
+	if m.page, m.scroll[p] = p, 0; p == pageMenu || p <= pageMoves {
+		m.supposed = fields.NoDate
+	}
+	if p != pageAhead && p <= pageNight { // what is assumed stays on its page
+		m.ifs = nil
+	}
 }
 
 func (m *model) back() {

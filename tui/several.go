@@ -72,6 +72,7 @@ func (a *app) takeBack() {
 			continue
 		}
 		f := newDraft(m, form.Of(fields.KindStrike), nil)
+		f.onto = fields.NoDate // from the menu of what may be assumed too
 		f.takes, f.about = &saved{s.what, left}, "Takes back: "+s.what
 		f.lead = "Takes back what was stored last: " + s.what + ". Nothing is deleted: it stays in the history, struck."
 		x := f.named("because")

@@ -248,7 +248,7 @@ var lines = [hazard.NumLines]lineRow{
 		act:  "send a sealed or frozen sample to a laboratory for HCN", task: taskSample, source: flaxOurs,
 	},
 	hazard.LineHorses: {
-		says: "Horses never on {some plants}", short: "never horses on {some plants}",
+		says: "Horses never on {some plants}", short: "horses never on {some plants}",
 		step:   "nothing lifts this",
 		act:    "nothing lifts this: put the horses elsewhere",
 		source: "ours: the species table names the plant as harmful to horses",
@@ -358,7 +358,7 @@ var lines = [hazard.NumLines]lineRow{
 	hazard.LineNitrateNights: {
 		says:  "The nitrate sample of {proof} no longer clears it: unread, or perhaps freezing, since then: {nights}",
 		short: "nights not read since the nitrate test",
-		step:  "walk it for frost damage",
+		step:  "{read it} || walk it for frost damage",
 		act:   "walk it at least 2 days after the last of those nights and look for frost damage, or take a new sample",
 		task:  taskWalk, due: afterNights, source: unreadOurs,
 	},
