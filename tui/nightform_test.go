@@ -158,7 +158,6 @@ func TestGoodNewsIsOfOnePaddock(t *testing.T) {
 	}
 	d.press("Enter").sees("CHECK AND SAVE").press("Enter").sees("Stored: 7 entries (walk)")
 	for kind, set := range map[fields.Kind]map[string]string{
-		fields.KindLab:     {"sampled_on": "yesterday", "analyte": "nitrate", "values": "300", "form": "NO3", "unit": "ppm", "basis": "dm", "method": "lab"},
 		fields.KindSampled: {"sample": "4711"}, fields.KindGrazed: {"state": "out", "left_cm": "10cm"},
 	} {
 		d := newDesk(t, willowBend(t), 80, 24).press("Space*2")
