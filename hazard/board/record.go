@@ -421,8 +421,10 @@ func (r *recorder) nights() RecordPart {
 	return part
 }
 
+// nightRows are the nights of the period that had come by the record's moment.
 func (r *recorder) nightRows() []hazard.NightRow {
-	return hazard.NightRows(r.end.h, r.end.book, r.q.ID, r.q.From, r.q.To)
+	to := min(r.q.To, fields.DateOf(r.all.KnownAt, r.all.Loc))
+	return hazard.NightRows(r.end.h, r.end.book, r.q.ID, r.q.From, to)
 }
 
 func (r *recorder) nightWord(n *hazard.NightRow) string {

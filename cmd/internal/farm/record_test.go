@@ -168,6 +168,18 @@ func TestRecordIsOfAMoment(t *testing.T) {
 	}
 }
 
+// Between midnight and the morning the day has no answer and its night is not told.
+func TestRecordBeforeTheMorning(t *testing.T) {
+	f := smallFarm(t)
+	f.Clock = func() time.Time { return time.Date(2026, 10, 7, 7, 0, 0, 0, time.UTC) } // 01:00 on the farm
+	rec, err := f.Record(PastOf{ID: "north-slough"})
+	text := recordText(t, rec, err)
+	if !strings.Contains(text, "through Wed 07-Oct-2026. Everything written down by Tue 06-Oct-2026 10:00.") ||
+		strings.Contains(text, "Wed 07-Oct-2026: ") || rec.Season.Days[len(rec.Season.Days)-1].On != date(t, "2026-10-06") {
+		t.Errorf("a night or morning that has not come is told:\n%s", text)
+	}
+}
+
 // The record of a part of a split paddock tells what its land was answered before.
 func TestRecordOfReshapedLand(t *testing.T) {
 	f := smallFarm(t)
