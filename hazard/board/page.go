@@ -183,7 +183,11 @@ func (s *speaker) columns(f Filter) []Column {
 			classes = slices.DeleteFunc(herdClasses(g), func(c hazard.Class) bool { return !hasClass(asked, c) })
 		}
 		if len(classes) > 0 {
-			out = append(out, Column{Clean(id), []string{id}, classes})
+			head := Clean(id)
+			if len(classes) < len(herdClasses(g)) { // an answer for a part of a herd is not the herd's
+				head += " (" + strings.Join(texts(classes, func(c hazard.Class) string { return s.t(columnWords[c]) }), ", ") + ")"
+			}
+			out = append(out, Column{head, []string{id}, classes})
 		}
 	}
 	if len(out) > maxColumns {
