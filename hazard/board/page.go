@@ -197,7 +197,7 @@ func (s *speaker) columns(f Filter) []Column {
 			for _, c := range cs {
 				x.Herds = append(x.Herds, c.Herds...)
 			}
-			x.Head = strings.Join(cleanAll(x.Herds), ", ")
+			x.Head = strings.Join(texts(cs, func(c Column) string { return c.Head }), ", ")
 			shared = append(shared, x)
 		}
 		out = shared

@@ -149,7 +149,8 @@ func (x *shortWhy) whom(cs []hazard.Class) string {
 
 // group tells one answer: the reasons that make it, and the others in a few words.
 func (x *shortWhy) group(t *text, g *Group) {
-	t.title(provided(g.Use != x.use, sentence(g.Use.String())+" ") + "Why " + x.flagged(g.Flag, g.Through, x.whom(g.Classes)) + ":")
+	t.title(provided(g.Use != x.use, sentence(g.Use.String())+" ") + "Why " +
+		x.flagged(g.Flag, g.Through, x.whom(g.Classes)) + ":")
 	t.each("  ", sentence(g.Share), sentence(g.FeedFrom))
 	var reasons []*ReasonWords
 	for i := range g.Hazards {
