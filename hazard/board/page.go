@@ -123,7 +123,7 @@ func NewPage(a *hazard.Assessment, f Filter, tongue Catalog) *Page {
 	p.Rules = s.pageRules(p, hay)
 	p.Loud = append(append(p.Loud, p.Relaxed...), p.Notices...)
 	if len(p.Rows) == 0 || len(a.History.Herds) == 0 {
-		p.Loud = append(p.Loud, setUpNext(a.History)...)
+		p.Loud = append(p.Loud, s.setUpNext()...)
 	}
 	return p
 }
@@ -226,7 +226,7 @@ func (s *speaker) pageWhy(v *hazard.Verdict) string {
 	}
 	why, step := s.brief(r), s.step(r)
 	if r.SoftBy != nil {
-		step = s.say("{vet} says it may be used, ask", "vet", vetName(&r.SoftBy.VetWord))
+		step = s.say("{vet} says it may be used, ask", "vet", s.vetName(&r.SoftBy.VetWord))
 	}
 	end := ""
 	if through := throughOf(v.Flag, v.Through); through != Day(hazard.NoEnd) && through != Day(fields.NoDate) {
