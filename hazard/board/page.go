@@ -234,7 +234,7 @@ func (s *speaker) pageWhy(v *hazard.Verdict) string {
 	}
 	next := strings.Join(filled(end, step), ", ")
 	if end == "" {
-		next = strings.TrimPrefix(next, s.t("then a ")) // no wait stands before it
+		next = strings.TrimPrefix(next, s.t("then a")+" ") // no wait stands before it
 	}
 	if n := s.moreSteps(v, r); n > 0 {
 		next = strings.Join(filled(next, s.say("+{n} more", "n", number(float64(n), 0))), ", ")
@@ -274,7 +274,7 @@ func (s *speaker) whereabouts() []Whereabouts {
 				continue
 			}
 			seen[in.id] = true
-			out = append(out, Whereabouts{in.herd, s.who(in.id), x.name, in.flag, s.stay(&in)})
+			out = append(out, Whereabouts{s.stock(&in), s.who(in.id), x.name, in.flag, s.stay(&in)})
 		}
 	}
 	for _, g := range s.h.Herds {
@@ -289,6 +289,9 @@ func (s *speaker) whereabouts() []Whereabouts {
 	})
 	return out
 }
+
+// stock is what stands there by its name, if anyone named it.
+func (s *speaker) stock(in *inside) string { return or(Clean(in.id), s.t("stock")) }
 
 // who is a herd in words: "85 cows and bred heifers".
 func (s *speaker) who(herd string) string {
@@ -334,7 +337,10 @@ func (s *speaker) callFirst(p *Page) string {
 			}
 		}
 	}
-	return or(strings.Join(who, s.t(", then ")), s.t("(NO NUMBER ON FILE: write one here ____________)"))
+	if len(who) == 2 {
+		return s.say("{first}, then {second}", "first", who[0], "second", who[1])
+	}
+	return or(strings.Join(who, ""), s.t("(NO NUMBER ON FILE: write one here ____________)"))
 }
 
 func (s *speaker) vetNumber(p *Page) string {
