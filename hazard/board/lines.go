@@ -414,12 +414,12 @@ var lines = [hazard.NumLines]lineRow{
 		says: "Nitrate is high after {stress}; it peaks {peak from} through {peak to}, and the wait runs through " +
 			"and including {wait end}",
 		short: "nitrate high after {stress short}", act: barAct,
-		step: "wait, or raise the bar",
+		step: "wait or raise the bar",
 	},
 	hazard.LineNitrateCutRain: {
 		says:  "Nitrate can be high after {stress}{, through and including |stress ends}",
 		short: "nitrate after {stress short}", act: barAct,
-		step: "wait, or raise the bar",
+		step: "wait or raise the bar",
 	},
 	hazard.LineNitrateCutBar: {
 		says: "Nitrate {nitrate}{, sampled |on}, would hold some class of stock: raise the bar (leave {leave} or " +

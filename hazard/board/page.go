@@ -171,11 +171,15 @@ var columnWords = map[hazard.Class]string{
 func (s *speaker) columns(f Filter) []Column {
 	var out []Column
 	for _, g := range s.h.Herds {
-		if g.Head != nil && *g.Head == 0 {
+		id := g.HerdFacts.Herd
+		if g.Head != nil && *g.Head == 0 || f.Herd != "" && f.Herd != id {
 			continue
 		}
-		id := g.HerdFacts.Herd
-		if classes := f.classes(classesOf(s.h, id)); f.Class == nil || hasClass(herdClasses(g), *f.Class) {
+		classes := classesOf(s.h, id)
+		if asked := f.asked(); asked != nil {
+			classes = slices.DeleteFunc(herdClasses(g), func(c hazard.Class) bool { return !hasClass(asked, c) })
+		}
+		if len(classes) > 0 {
 			out = append(out, Column{Clean(id), []string{id}, classes})
 		}
 	}
@@ -316,15 +320,23 @@ var peopleClass = map[hazard.Class]string{
 func (s *speaker) stay(in *inside) string {
 	switch {
 	case in.flag == hazard.Hold && in.swath:
-		return s.t("move out now, unless fenced to the swath")
+		return s.say("move out {when}, unless fenced to the swath", "when", s.nowOr())
 	case in.flag == hazard.Hold:
-		return s.t("move out now")
+		return s.say("move out {when}", "when", s.nowOr())
 	case in.flag == hazard.Clear:
 		return ""
 	case in.worst.Need == hazard.NeedDecision:
 		return s.say("{why}: call now; nobody answers, move them out", "why", s.pageWhy(in.worst))
 	}
 	return s.say("{why}; leave them in, add none, call today", "why", s.pageWhy(in.worst))
+}
+
+// nowOr is "now", or of a coming day "before Sat 12 Sep".
+func (s *speaker) nowOr() string {
+	if s.coming() {
+		return s.say("before {day}", "day", s.dayDate(s.on))
+	}
+	return s.t("now")
 }
 
 // callFirst is whom to call, in order.

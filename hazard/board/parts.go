@@ -13,7 +13,7 @@ import (
 // nothing for one.
 var parts = map[string]func(*speaker, *hazard.Reason) string{
 	"day":    func(s *speaker, r *hazard.Reason) string { return s.monthDay(r.On) },
-	"lows":   func(s *speaker, r *hazard.Reason) string { return provided(len(r.Nights) > 0, s.t("log the lows")) },
+	"lows":   func(s *speaker, r *hazard.Reason) string { return provided(len(r.Nights) > 0, s.t("log them")) },
 	"nights": func(_ *speaker, r *hazard.Reason) string { return nights(r.Nights) },
 	"several nights": func(_ *speaker, r *hazard.Reason) string {
 		return provided(len(r.Nights) > 1, nights(r.Nights))
@@ -267,12 +267,16 @@ func lastFrost(r *hazard.Reason) fields.Date {
 func (s *speaker) frostShort(r *hazard.Reason) string {
 	frost, n := lastFrost(r), len(r.Nights)
 	switch {
-	case n > 0:
+	case n > 0 && frost == fields.NoDate:
 		return s.unreadShort(r)
 	case frost == fields.NoDate:
 		frost = r.On
 	}
-	return s.say("frost {day}", "day", s.monthDay(frost))
+	t := s.say("frost {day}", "day", s.monthDay(frost))
+	if n > 0 {
+		t += ", " + s.unreadShort(r)
+	}
+	return t
 }
 
 func (s *speaker) possible(r *hazard.Reason) string {

@@ -100,7 +100,7 @@ func readEntry(text string, recorded time.Time, by string) (*fields.Entry, error
 func (a *Ahead) Assumed() []string {
 	var out []string
 	for i := range a.If {
-		out = append(out, board.EntryWords(&a.If[i], a.With[len(a.With)-1].History, a.View.Units()))
+		out = append(out, board.EntryEcho(&a.If[i], a.With[len(a.With)-1].History, a.View.Units()))
 	}
 	return out
 }
