@@ -382,7 +382,8 @@ func (s *speaker) pageRules(p *Page, hay string) []string {
 	}
 	return []string{
 		s.say("ASK = call before you open the gate: {whom}.", "whom", call), yes,
-		s.t("NO = nobody goes in: gate shut, fence up. A new frost starts the days again. +1 more: that step is not enough."),
+		s.t("NO = nobody goes in: gate shut, fence up. A new frost starts the days again. Where it says \"+1 more\", that step " +
+			"is not enough."),
 		s.say("STAGGERS, GASPS, SHAKES OR GOES DOWN: others out quietly, none back, vet {vet}.", "vet", s.vetNumber(p)),
 	}
 }
