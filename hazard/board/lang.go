@@ -48,7 +48,8 @@ func readCatalog(name, text string, known func(english string) bool) (Catalog, e
 		if english == "" || strings.HasPrefix(english, "#") {
 			continue
 		}
-		bad := func(what string) error { return fmt.Errorf("%s, line %d: %q %s", name, i+1, english, what) }
+		line := i + 1
+		bad := func(what string) error { return fmt.Errorf("%s, line %d: %q %s", name, line, english, what) }
 		switch {
 		case c[english] != "":
 			return nil, bad("stands here a second time")

@@ -34,6 +34,10 @@ type PageWords struct {
 	Farm, Date, Good, Wrong     string // the line on top, and what counts on another day
 	Herds, Rows, Feed, Why      string // heads
 	NO, ASK, YES, Known, ReadBy string
+
+	Lang       string // the language's tag
+	PageOf     string // "page {n} of {of}"
+	Unreviewed string // of a translation, in both languages: nobody certified it
 }
 
 // Word is a flag as whoever opens the gate reads it. It panics on one that was
@@ -59,6 +63,7 @@ type Act struct {
 // Whereabouts is a herd and the paddock it stands in.
 type Whereabouts struct {
 	Name, Who, Where string
+	At               string      // the paddock's id
 	Flag             hazard.Flag // Unknown: nobody logged where
 	Says             string
 }
@@ -77,6 +82,7 @@ type PageRow struct {
 	Flags    []hazard.Flag // by column
 	Worst    hazard.Flag
 	Through  Day
+	Off      string // Through in words, where it is a day
 	Why      string // of the worst answer, and what comes next
 	Inside   []string
 	MoveOut  bool
@@ -128,14 +134,21 @@ func NewPage(a *hazard.Assessment, f Filter, tongue Catalog) *Page {
 	return p
 }
 
+// unreviewed is what a page says of its translation, in English too.
+const unreviewed = "Not reviewed by a certified translator."
+
 func (s *speaker) pageWords(p *Page) PageWords {
 	w := PageWords{
 		Farm: p.Farm, Date: s.longDate(s.on), Good: s.t("good for TODAY only"),
 		Herds: s.t("WHERE THE HERDS ARE"), Rows: s.t(mayWords[p.Use]), Feed: s.t("MAY THEY BE FED?"), Why: s.t("why, and what next"),
 		NO: s.t("NO"), ASK: s.t("ASK"), YES: s.t("YES"),
 		Known: s.say("Known {time}.", "time", s.knownAt(p)), ReadBy: s.t("Read by:"),
+		Lang: s.t("en"), PageOf: s.t("page {n} of {of}"),
 	}
 	w.Wrong = s.say("If that is not today's date: every gate stays shut, call {whom}.", "whom", s.callFirst(p))
+	if s.tongue != nil {
+		w.Unreviewed = strings.ToUpper(unreviewed + " " + s.t(unreviewed))
+	}
 	if p.Coming {
 		w.Good, w.Wrong = s.t("a day to come: only if nothing else happens"), ""
 	}
@@ -210,7 +223,7 @@ func (s *speaker) pageRow(x *subject, p *Page, use hazard.Use) PageRow {
 		row.Flags = append(row.Flags, v.Flag)
 		row.Worst = max(row.Worst, v.Flag)
 	}
-	row.Through, row.Why = throughOf(x.worst.Flag, x.worst.Through), s.pageWhy(x.worst)
+	row.Through, row.Off, row.Why = throughOf(x.worst.Flag, x.worst.Through), s.offThrough(x.worst), s.pageWhy(x.worst)
 	return row
 }
 
@@ -232,10 +245,7 @@ func (s *speaker) pageWhy(v *hazard.Verdict) string {
 	if r.SoftBy != nil {
 		step = s.say("{vet} says it may be used, ask", "vet", s.vetName(&r.SoftBy.VetWord))
 	}
-	end := ""
-	if through := throughOf(v.Flag, v.Through); through != Day(hazard.NoEnd) && through != Day(fields.NoDate) {
-		end = s.say("off through {day}", "day", s.dayDate(fields.Date(through)))
-	}
+	end := s.offThrough(v)
 	next := strings.Join(filled(end, step), ", ")
 	if end == "" {
 		next = strings.TrimPrefix(next, s.t("then a")+" ") // no wait stands before it
@@ -244,6 +254,15 @@ func (s *speaker) pageWhy(v *hazard.Verdict) string {
 		next = strings.Join(filled(next, s.say("+{n} more", "n", number(float64(n), 0))), ", ")
 	}
 	return strings.Join(filled(why, next), ": ")
+}
+
+// offThrough is until when a hold runs, "" where no day ends it.
+func (s *speaker) offThrough(v *hazard.Verdict) string {
+	d := s.date(fields.Date(throughOf(v.Flag, v.Through)))
+	if d == "" {
+		return ""
+	}
+	return s.say("off through {day}", "day", d)
 }
 
 // brief is a reason in a few words.
@@ -278,7 +297,7 @@ func (s *speaker) whereabouts() []Whereabouts {
 				continue
 			}
 			seen[in.id] = true
-			out = append(out, Whereabouts{s.stock(&in), s.who(in.id), x.name, in.flag, s.stay(&in)})
+			out = append(out, Whereabouts{s.stock(&in), s.who(in.id), x.name, x.id, in.flag, s.stay(&in)})
 		}
 	}
 	for _, g := range s.h.Herds {

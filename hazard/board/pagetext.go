@@ -28,7 +28,7 @@ func (p *Page) Text(w io.Writer, width int) error {
 	} else {
 		t.each("", strings.ToUpper(p.Words.Farm)+"  "+strings.ToUpper(p.Words.Date)+"  "+p.Words.Good)
 	}
-	t.each("", p.Words.Wrong)
+	t.each("", filled(p.Words.Wrong, p.Words.Unreviewed)...)
 	rule := strings.Repeat("=", t.width)
 	if len(p.Acts) > 0 {
 		t.lines = append(t.lines, rule)

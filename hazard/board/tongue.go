@@ -35,15 +35,15 @@ func (s *speaker) say(english string, parts ...string) string {
 
 // join lists words: "a", "a and b", "a, b and c".
 func (s *speaker) join(list []string) string {
-	return joined(list, func(most, last string) string { return s.say("{list} and {last}", "list", most, "last", last) })
+	return listed(list, func(most, last string) string { return s.say("{list} and {last}", "list", most, "last", last) })
 }
 
 // either lists words: "a", "a or b", "a, b or c".
 func (s *speaker) either(list []string) string {
-	return joined(list, func(most, last string) string { return s.say("{list} or {last}", "list", most, "last", last) })
+	return listed(list, func(most, last string) string { return s.say("{list} or {last}", "list", most, "last", last) })
 }
 
-func joined(list []string, with func(most, last string) string) string {
+func listed(list []string, with func(most, last string) string) string {
 	last := len(list) - 1
 	if last < 1 {
 		return strings.Join(list, "")
