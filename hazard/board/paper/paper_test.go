@@ -46,10 +46,8 @@ func TestRowsStayWhole(t *testing.T) {
 	make := func() []byte {
 		d := newPDF(Letter, "en", "Rows", "Wolverine Crossing", made)
 		for i := range 60 {
-			d.row([]cell{
-				{face{bold, 10}, 0, 30, fmt.Sprintf("first%d", i)},
-				{face{regular, 10}, 32, 60, strings.Repeat("grass ", 30) + fmt.Sprintf("last%d", i)},
-			})
+			d.row(cell{face: face{bold, 10}, width: 30, texts: []string{fmt.Sprintf("first%d", i)}},
+				cell{face: face{regular, 10}, at: 32, width: 60, texts: []string{strings.Repeat("grass ", 30), fmt.Sprintf("last%d", i)}})
 		}
 		return written(t, d)
 	}

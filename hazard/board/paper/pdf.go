@@ -120,7 +120,7 @@ func (d *pdf) page() {
 
 // need begins a new page if less than h is left on this one.
 func (d *pdf) need(h float64) {
-	if d.y+h > d.bottom && d.y > d.top {
+	if d.y+h > d.bottom+0.01 && d.y > d.top {
 		d.page()
 	}
 }
@@ -191,46 +191,74 @@ func (d *pdf) fits(word string, w float64) int {
 }
 
 // para writes a paragraph, indented by some mm.
-func (d *pdf) para(f face, indent float64, s string) { d.row([]cell{{f, indent, 0, s}}) }
+func (d *pdf) para(f face, indent float64, s string) {
+	d.row(cell{face: f, at: indent, texts: []string{s}})
+}
 
-// cell is a text in a row: at mm from the left edge, width mm wide, 0 for all that is left.
+// cell is paragraphs in a row, one in bold first, and those behind the first text smaller:
+// at mm from the left edge, width mm wide, 0 for all that is left.
 type cell struct {
 	face
 	at, width float64
-	text      string
+	strong    string
+	texts     []string
+}
+
+// laid is a line of a cell.
+type laid struct {
+	face
+	x    float64
+	text string
+}
+
+func (d *pdf) lay(c cell) (lines []laid) {
+	w := c.width
+	if w == 0 {
+		w = d.width - c.at
+	}
+	add := func(f face, t string) {
+		d.use(f)
+		for _, l := range d.wrap(t, w) {
+			lines = append(lines, laid{f, d.left + c.at, l})
+		}
+	}
+	add(face{bold, c.pt}, c.strong)
+	for i, t := range c.texts {
+		add(face{c.family, c.pt - min(1, float64(i))}, t)
+	}
+	return lines
 }
 
 // row writes cells beside each other. It never goes over from one page to the next,
 // unless it is longer than a page.
-func (d *pdf) row(cells []cell) {
-	var lines [][]string
-	height, most := 0.0, 0
+func (d *pdf) row(cells ...cell) {
+	var lines [][]laid // beside each other
 	for _, c := range cells {
-		lh := d.use(c.face)
-		w := c.width
-		if w == 0 {
-			w = d.width - c.at
-		}
-		ls := d.wrap(c.text, w)
-		lines = append(lines, ls)
-		height, most = max(height, lh*float64(len(ls))), max(most, len(ls))
-	}
-	d.need(min(height, d.bottom-d.top))
-	for i := range most {
-		lh := 0.0
-		for _, c := range cells {
-			lh = max(lh, c.pt*mmPerPt*leading)
-		}
-		if d.y+lh > d.bottom+0.01 { // of a row longer than a page
-			d.page()
-		}
-		for j, c := range cells {
-			if i < len(lines[j]) {
-				d.use(c.face)
-				d.doc.Text(d.left+c.at, d.y+c.pt*mmPerPt, lines[j][i])
+		for i, l := range d.lay(c) {
+			if i == len(lines) {
+				lines = append(lines, nil)
 			}
+			lines[i] = append(lines[i], l)
 		}
-		d.y += lh
+	}
+	height := 0.0
+	heights := make([]float64, len(lines))
+	for i, ls := range lines {
+		for _, l := range ls {
+			heights[i] = max(heights[i], l.pt*mmPerPt*leading)
+		}
+		height += heights[i]
+	}
+	if height <= d.bottom-d.top {
+		d.need(height)
+	}
+	for i, ls := range lines {
+		d.need(heights[i])
+		for _, l := range ls {
+			d.use(l.face)
+			d.doc.Text(l.x, d.y+l.pt*mmPerPt, l.text)
+		}
+		d.y += heights[i]
 	}
 }
 
