@@ -8,6 +8,8 @@ import (
 	"strings"
 
 	"golang.org/x/text/language"
+
+	"rimegate/fields"
 )
 
 //go:embed lang/*.txt
@@ -23,7 +25,7 @@ func CatalogFor(tag string) (Catalog, error) {
 	asked, err := language.Parse(tag)
 	_, at, sure := language.NewMatcher(tongues).Match(asked)
 	if err != nil || sure == language.No {
-		return nil, fmt.Errorf("the page is not made in %q; type en, es or fr", Clean(tag))
+		return nil, fields.Problem{What: fmt.Sprintf("the page is not made in %q", Clean(tag)), Type: "type en, es or fr"}
 	}
 	if at == 0 {
 		return nil, nil
