@@ -28,14 +28,16 @@ type draft struct {
 	kind   *form.Kind
 	fields []field
 	at     int
-	places []string    // picked paddocks
-	entry  string      // which a strike strikes
-	about  string      // that entry in words
-	takes  *saved      // what it takes back
-	was    fields.Body // what it changes: it stands as its fields' was
-	id     string      // of that
-	lead   string      // what is said over the form
-	err    string      // what concerns no one field
+	places []string         // picked paddocks
+	alone  string           // whose the fields are that can be asked apart, while they are not
+	kept   map[string]input // what was typed into such fields, by field and paddock
+	entry  string           // which a strike strikes
+	about  string           // that entry in words
+	takes  *saved           // what it takes back
+	was    fields.Body      // what it changes: it stands as its fields' was
+	id     string           // of that
+	lead   string           // what is said over the form
+	err    string           // what concerns no one field
 	dirty  bool
 
 	waiting bool // for the check or the save
@@ -49,7 +51,7 @@ type draft struct {
 }
 
 func newDraft(m *model, k *form.Kind, places []string) *draft {
-	f := &draft{kind: k, day: m.answer.Today, onto: m.onto(), asked: map[string]bool{}}
+	f := &draft{kind: k, day: m.answer.Today, onto: m.onto(), asked: map[string]bool{}, kept: map[string]input{}}
 	if k.Kind == fields.KindReading { // of a thermometer, whichever paddock is in hand
 		places = nil
 	}
