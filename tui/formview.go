@@ -232,6 +232,10 @@ func choiceSpans(x *field, now, numbered bool, room int) [][]span {
 func (m *model) pickList(_, _ int) *list {
 	ids, places := m.standing(), m.form.places
 	picked := keep(title, counted(len(places), "paddock", "paddocks")+" picked")
+	var may []board.Row // whether the herd that moves may go in
+	if m.form.kind.Kind == fields.KindGrazed {
+		may = board.Today(m.answer.Assessment, board.Filter{Herd: m.form.thing("herd")}).Rows
+	}
 	return &list{
 		ids:   ids,
 		above: []line{row(keep(plain, " Pick paddocks: "), picked)},
@@ -240,7 +244,12 @@ func (m *model) pickList(_, _ int) *list {
 			if slices.Contains(places, ids[i]) {
 				box = "[x] "
 			}
-			return []span{keep(keycap, box), say(plain, m.name(ids[i])), keep(dim, "  "), say(dim, ids[i])}
+			out := []span{keep(keycap, box), say(plain, m.name(ids[i])), keep(dim, "  "), say(dim, ids[i])}
+			if r := byID(may, ids[i]); r != nil {
+				flag := col(flagRole[r.Flag], board.Mark(r.Flag)+" "+m.sheet.Words.Word(r.Flag), leastAnswer)
+				out = slices.Insert(out, 1, flag, keep(plain, " "))
+			}
+			return out
 		},
 	}
 }

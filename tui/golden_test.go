@@ -43,6 +43,8 @@ var ways = []struct {
 	{"today", nil},
 	{"today-lots", []string{"u*5"}},
 	{"today-picked", []string{"Space*2", "c"}},
+	{"herds", []string{"e"}},
+	{"herd-moved", []string{"e", "s"}},
 	{"find", []string{"/", "ho"}},
 	{"why", []string{"Enter"}},
 	{"why-more", []string{"Enter", "PgDn"}},

@@ -127,6 +127,9 @@ func (m *model) take(a *Answer) {
 // from older ones is not shown beside it.
 func (m *model) relist() {
 	m.feed, m.tasks = nil, nil
+	if !slices.Contains(m.herds(), m.filter.Herd) {
+		m.filter.Herd = ""
+	}
 	m.list = board.Today(m.answer.Assessment, m.filter)
 	m.sheet = board.NewPage(m.answer.Assessment, m.filter, nil)
 	m.graze = m.list
@@ -145,21 +148,29 @@ func (m *model) explain() {
 	}
 }
 
+// herds are the herds with any head.
+func (m *model) herds() []string {
+	return slices.DeleteFunc(idsOf(m.answer.History.Herds, func(h **fields.Herd) string { return (*h).Herd }), func(id string) bool {
+		h := m.answer.History.Herd(id)
+		return h.Head != nil && *h.Head == 0
+	})
+}
+
 // rows are the paddocks, or lots where feeding is asked, whose name is looked for.
-func (m *model) rows() []board.Row {
-	rows := m.list.Rows
-	if m.list.Use == hazard.Feed {
-		rows = m.list.Lots
+func (m *model) rows() []board.PageRow {
+	rows := m.sheet.Rows
+	if m.sheet.Use == hazard.Feed {
+		rows = m.sheet.Feed
 	}
 	if m.find.text == "" {
 		return rows
 	}
 	// Stock that must come out stays in sight whatever is looked for.
-	return slices.DeleteFunc(slices.Clone(rows), func(r board.Row) bool { return !r.MoveOut && !m.holds(r) })
+	return slices.DeleteFunc(slices.Clone(rows), func(r board.PageRow) bool { return !r.MoveOut && !m.holds(r) })
 }
 
 // holds reports a row whose name holds what is looked for.
-func (m *model) holds(r board.Row) bool {
+func (m *model) holds(r board.PageRow) bool {
 	want := strings.ToLower(strings.TrimSpace(m.find.text))
 	return strings.Contains(strings.ToLower(r.Name), want) || strings.Contains(strings.ToLower(r.ID), want)
 }

@@ -172,9 +172,9 @@ func TestGoodNewsIsOfOnePaddock(t *testing.T) {
 	}
 }
 
-// The page of labs and feed answers for the class it names, and for no older
+// The page of labs and feed answers for the herd it names, and for no older
 // reading of the journal.
-func TestLotsAnswerForTheClassNamed(t *testing.T) {
+func TestLotsAnswerForTheHerdNamed(t *testing.T) {
 	farm := willowBend(t)
 	b := &builder{t: t, f: farm, seq: 9000}
 	// Above the line for bred cattle, below it for open ones.
@@ -186,14 +186,14 @@ func TestLotsAnswerForTheClassNamed(t *testing.T) {
 	d := newDesk(t, farm, 80, 24).press("3")
 	flags := map[string]bool{}
 	for range 5 {
-		want := d.a.m.filter.Class
+		want := d.a.m.filter.Herd
 		row := strings.Split(d.text(), "\n")[2]
 		switch {
-		case want == nil && !strings.Contains(row, "To feed, for all: "), want != nil && !strings.Contains(row, "To feed, for "+want.String()+" (c)"):
-			t.Errorf("the page does not name its class: %q", row)
+		case want == "" && !strings.Contains(row, "To feed, for all: dry-cows, ewes, pairs"), want != "" && !strings.Contains(row, "To feed, for "+want+" (c)"):
+			t.Errorf("the page does not name its herd: %q", row)
 		}
 		fresh := newDesk(t, farm, 80, 24)
-		fresh.a.m.filter.Class = want
+		fresh.a.m.filter.Herd = want
 		fresh.a.m.relist()
 		fresh.press("3")
 		if fresh.text() != d.text() {
@@ -205,13 +205,13 @@ func TestLotsAnswerForTheClassNamed(t *testing.T) {
 	if len(flags) < 2 {
 		t.Errorf("the lot has one answer for all: %v", flags)
 	}
-	// The class is changed on another page.
-	d.press("1", "c", "3").sees("To feed, for " + d.a.m.filter.Class.String())
+	// The herd is changed on another page.
+	d.press("1", "c", "3").sees("To feed, for " + d.a.m.filter.Herd)
 	farm.write(fields.Entry{ID: "01NEW000000000000000000001", By: "Tobias", Recorded: farm.now, On: farm.today(), Body: &fields.Incident{Lot: "bench-hay", Dead: num(1)}})
 	d.a.reload()
 	d.drain()
 	d.draw()
-	d.sees("# HOLD     bench-hay")
+	d.sees("bench-hay (hay) # NO")
 }
 
 // What a field wants can be read to its end, also in a small window.

@@ -10,6 +10,7 @@ const (
 	pageTasks
 	pageRules
 	pageMoves
+	pageHerds
 	pagePaddock // the reasoning about one paddock or lot
 	pagePast    // its entries
 	pageNight   // its nights
@@ -49,9 +50,10 @@ func init() { // in a function, since pages open each other
 		pageNights:  {title: "NIGHTS", tab: "Nights", list: (*model).nightsList, open: nights, need: (*app).needNights},
 		pageFeed:    {title: "LABS AND FEED", tab: "Labs, feed", list: (*model).feedList, open: why},
 		pageAhead:   {title: "COMING DAYS", tab: "Coming days", list: (*model).aheadList, open: why, need: (*app).needDays},
-		pageTasks:   {title: "TO DO", tab: "To do", list: (*model).tasksList, open: (*app).openTask},
+		pageTasks:   {title: "TO DO", tab: "To-do", list: (*model).tasksList, open: (*app).openTask},
 		pageRules:   {title: "RULES", tab: "Rules", list: (*model).rulesList, open: (*app).openRule, need: (*app).needRules},
 		pageMoves:   {title: "MOVES", tab: "Moves", text: (*model).movesText, need: (*app).needMoves},
+		pageHerds:   {title: "HERDS", list: (*model).herdsList, open: why},
 		pagePaddock: {title: "WHY", aboutOne: true, text: (*model).whyText, top: (*model).whyTop, need: (*app).needDays},
 		pagePast:    {title: "HISTORY", aboutOne: true, list: (*model).pastList, need: (*app).needPast},
 		pageNight:   {title: "NIGHTS", aboutOne: true, list: (*model).nightList, need: (*app).needNights},

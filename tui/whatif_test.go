@@ -21,7 +21,7 @@ func TestWhatIfItFreezes(t *testing.T) {
 	if n := d.a.m.flags(d.a.m.ifs, "strip", farm.today().Add(12), farm.today().Add(12))[0]; n != hazard.Hold {
 		t.Errorf("after a frost assumed the strip is %v", n)
 	}
-	d.press("c").sees("IF: COMING DAYS", "bred-cattle (c)").press("c*2")
+	d.press("c").sees("IF: COMING DAYS", "for ewes (c)").press("c*2")
 	d.press("Esc")
 	if d.text() != was {
 		t.Errorf("Esc leaves\n%s\nof\n%s", d.text(), was)

@@ -110,15 +110,6 @@ func (r *request) filter() board.Filter {
 	return f
 }
 
-// taken says for which stock the answer is, where it was not asked by class.
-func (r *request) taken() []string {
-	out := r.Taken()
-	if herd := r.Text("herd"); herd != "" && r.flags.Field("class") != nil {
-		out = append(out, "For the herd "+herd+": "+words(r.view.HerdClasses(herd)))
-	}
-	return out
-}
-
 // place reads the argument of a command about one paddock or lot.
 func (r *request) place() (string, error) {
 	if r.c.NArg() != 1 {
@@ -175,7 +166,7 @@ func (r *request) print(x sheet, json func() ([]byte, error)) error {
 		return r.bytes(json())
 	}
 	err := r.painted(func(w writer) error { return x.Text(w, r.width) })
-	for _, t := range r.taken() {
+	for _, t := range r.Taken() {
 		r.para("", "  ", t+".")
 	}
 	return err
