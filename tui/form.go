@@ -653,7 +653,11 @@ func (a *app) save() {
 	a.log(f, "storing", store, func(out *Outcome) {
 		m.drop(f)
 		changes := changeCount(board.Changes(out.Before, out.After, board.Filter{}))
-		m.tell(m.keep(f, out.Entries) + " " + changes)
+		words := m.keep(f, out.Entries) + " " + changes
+		if back := " Ctrl-Z takes it back."; f.takes == nil && len(words)+len(back) < m.w {
+			words += back
+		}
+		m.tell(words)
 		m.began(f.kind.Kind)
 		a.reload()
 	})
