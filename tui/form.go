@@ -433,13 +433,13 @@ func (a *app) leaveForm() {
 
 func (a *app) emptyForm() {
 	f := a.m.form
-	empty := newDraft(a.m, f.kind, f.places)
+	empty, words := newDraft(a.m, f.kind, f.places), "The form is empty."
 	if f.was != nil {
-		empty = a.m.setUp(f.kind, f.id)
+		empty, words = a.m.setUp(f.kind, f.id), "The form says what is on file again."
 	}
 	empty.entry, empty.about, empty.takes, empty.lead = f.entry, f.about, f.takes, f.lead
 	*f = *empty
-	a.m.tell("The form is empty.")
+	a.m.tell(words)
 }
 
 func (a *app) otherForm() {

@@ -27,8 +27,13 @@ func (f *Field) Echo(text string, now time.Time) string {
 		}
 		return d.Words()
 	case Classes:
-		_, how := f.meant(text, nil)
-		return how
+		var all []string
+		for _, t := range fields.SplitList([]string{text}) {
+			if _, how := f.meant(t, nil); how != "" {
+				all = append(all, how)
+			}
+		}
+		return strings.Join(all, "; ")
 	case Quantity:
 		if f.isNone(text) {
 			return "looked, found none"

@@ -23,6 +23,7 @@ func TestEcho(t *testing.T) {
 		{fields.KindWalk, "shoots_cm", "none", "looked, found none"},
 		{fields.KindWalk, "on", "06/10/26", ""},
 		{fields.KindVet, "until", "20-Oct", "Tue 20-Oct-2026"},
+		{fields.KindHerd, "classes", "cows, sheep, ewes", `"cows" is taken as bred-cattle, open-cattle; the worst of them counts; "ewes" is taken as sheep`},
 		{fields.KindVet, "until", "", ""},
 	} {
 		if got := Of(x.kind).Field(x.field).Echo(x.text, now); got != x.want {
