@@ -211,7 +211,7 @@ func TestLotsAnswerForTheHerdNamed(t *testing.T) {
 	d.a.reload()
 	d.drain()
 	d.draw()
-	d.sees("bench-hay (hay) # NO")
+	d.sees("bench-hay # NO")
 }
 
 // What a field wants can be read to its end, also in a small window.

@@ -100,7 +100,7 @@ func TestReasonsGetTheRoom(t *testing.T) {
 		d := newDesk(t, willowBend(t), w, 40)
 		d.sees("> Creek        # NO  # NO  growing")
 		d.press("4").sees("> Creek        #  #")
-		d.press("3").sees("> bench-hay (hay) ? ASK ? ASK nitrate")
+		d.press("3").sees("> bench-hay ? ASK ? ASK nitrate")
 	}
 	// A window without room for the herds says the worst of them.
 	farm := willowBend(t)

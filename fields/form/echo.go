@@ -27,13 +27,7 @@ func (f *Field) Echo(text string, now time.Time) string {
 		}
 		return d.Words()
 	case Classes:
-		var all []string
-		for _, t := range fields.SplitList([]string{text}) {
-			if _, how := f.meant(t, nil); how != "" {
-				all = append(all, how)
-			}
-		}
-		return strings.Join(all, "; ")
+		return strings.Join(f.taken([]string{text}, nil), "; ")
 	case Quantity:
 		if f.isNone(text) {
 			return "looked, found none"
