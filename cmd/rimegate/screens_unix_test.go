@@ -38,13 +38,13 @@ func TestScreensSeeAnotherProcess(t *testing.T) {
 	screens := command()
 	f, text, waits := onTerminal(t, screens)
 	waits("EastHills")
-	if strings.Contains(text(), "yearlingsinEastHills") {
+	if strings.Contains(text(), "YEARLINGSoutofEASTHILLS") {
 		t.Fatal("the yearlings must move before anything happened")
 	}
 	if out, err := command("log", "incident", "--down", "1", "east-hills").CombinedOutput(); err != nil {
 		t.Fatalf("%v: %s", err, out)
 	}
-	waits("OUT:yearlings")
+	waits("YEARLINGSoutofEASTHILLS")
 	if _, err := f.WriteString("q"); err != nil {
 		t.Fatal(err)
 	}
