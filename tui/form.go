@@ -26,6 +26,7 @@ type draft struct {
 	fields []field
 	at     int
 	places []string // picked paddocks
+	bulk   bool     // picked all at once
 	entry  string   // which a strike strikes
 	about  string   // that entry in words
 	err    string   // what concerns no one field
@@ -213,13 +214,14 @@ func (a *app) openForm(k fields.Kind) {
 // formFor is a form for paddocks, or for the lot in hand.
 func (m *model) formFor(k fields.Kind, places []string) *draft {
 	f := newDraft(m, form.Of(k), places)
+	f.bulk = m.bulk && len(places) > 1
 	if x := f.named("lot"); x != nil && slices.Contains(x.choices, m.inHand()) {
 		x.text = m.inHand()
 	}
 	return f
 }
 
-const nameEach = "No frost is said of paddocks somebody looked at: pick them one by one."
+const nameEach = "Good news is said of paddocks somebody looked at: pick them one by one."
 
 // begin opens a fresh form, or the half-written one about the same: what was
 // typed about another paddock is offered, never taken for this one.
@@ -278,7 +280,8 @@ func (f *draft) thing(name string) string {
 // subject is what a form speaks of: paddocks or lot, a struck entry, a round.
 func (f *draft) subject() string {
 	places := strings.Join(slices.Sorted(slices.Values(f.places)), ",")
-	return strings.Join([]string{f.onto.String(), places, f.entry, f.thing("lot"), f.thing("round"), f.thing("station")}, "\x00")
+	things := []string{f.onto.String(), places, f.entry, f.thing("lot"), f.thing("round"), f.thing("station")}
+	return strings.Join(things, "\x00")
 }
 
 func (f *draft) whom(m *model) string {
@@ -496,6 +499,9 @@ func (f *draft) entries(m *model) ([]fields.Entry, error) {
 	if !m.answer.History.ZoneSet {
 		return nil, errors.New("the farm has no name and time zone yet, so no day can be told: " +
 			"type `rimegate farm set` first")
+	}
+	if x := f.named("advice"); x != nil && x.text == "may-graze" && f.bulk {
+		return nil, fields.Problems{{Field: "paddock", What: nameEach}}
 	}
 	entries, problems := f.kind.Entries(f.said(), form.Context{
 		Now: m.answer.Now, Behind: m.answer.Behind, Farm: m.answer.Ask,

@@ -69,7 +69,7 @@ func TestAReadingHasOneThermometer(t *testing.T) {
 	// No station is set up: still nothing is taken for said.
 	b := newBuilder(t, 6)
 	b.add(b.f.today().Add(-40), &fields.PaddockFacts{Paddock: "creek", Name: "Creek"})
-	d = newDesk(t, b.f, 80, 24).press("r", "41F", "Enter").sees("[-]  inside Creek", "choose the thermometer")
+	newDesk(t, b.f, 80, 24).press("r", "41F", "Enter").sees("[-]  inside Creek", "choose the thermometer")
 }
 
 // What a no-frost word rests on: the weakest claim first, every word in sight,
@@ -128,6 +128,24 @@ func TestNoFrostNamesItsPaddocks(t *testing.T) {
 	// Picked one by one they are named; bad news is said of all at once.
 	d.press("Esc", "Space*3", "0").sees("3 paddocks: ")
 	d.press("Esc", "a", "f").sees("ALL 7 paddocks")
+}
+
+// A veterinarian's leave is of paddocks that were named; a keep-off may be of all.
+func TestAVetsLeaveNamesItsPaddocks(t *testing.T) {
+	for _, pick := range [][]string{{"a"}, {"a", "End", "Space"}} {
+		farm := willowBend(t)
+		d := newDesk(t, farm, 80, 24).press(pick...)
+		d.fill(fields.KindVet, filled[fields.KindVet])
+		d.press("Enter").sees("> Paddocks", "pick them one by one")
+		d.a.m.form.named("advice").text, d.a.m.form.named("until").text = "keep-off", ""
+		d.press("Enter").sees("CHECK AND SAVE")
+	}
+	d := newDesk(t, willowBend(t), 80, 24).press("Space*3")
+	d.fill(fields.KindVet, filled[fields.KindVet])
+	d.press("Enter").sees("CHECK AND SAVE")
+	d = newDesk(t, willowBend(t), 80, 24)
+	d.fill(fields.KindVet, filled[fields.KindVet])
+	d.press("Up*2", "Space", "a", "Tab", "Enter").sees("> Paddocks", "pick them one by one")
 }
 
 // Good news of a walk is of one paddock; damage may be of several.

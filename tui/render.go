@@ -41,6 +41,9 @@ func (m *model) frame(w, h int) (f frame) {
 		} else {
 			f.cx, f.cy = m.eye(f.lines)
 		}
+		if f.cy < 0 && screens[m.page].text != nil {
+			f.cx, f.cy = 0, len(head)
+		}
 	}
 	for i := range f.lines {
 		f.lines[i] = cutTo(f.lines[i], w)
