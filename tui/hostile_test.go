@@ -193,7 +193,7 @@ func TestNoSizeHidesAHold(t *testing.T) {
 // Whatever keys are hit in whatever order, at whatever size: nothing fails, the
 // stock that must come out stays named, and only SAVE stores.
 func TestAMonkeyAtTheKeys(t *testing.T) {
-	keys := strings.Fields("Enter Enter Enter Enter Enter Enter Enter Enter Enter Enter Esc Space Tab Tab Shift-Tab Up Down Down Left Right PgUp PgDn Home End Backspace Delete Ctrl-U Ctrl-N Ctrl-R Ctrl-T a b c f g h j k l m n r s t u w x y z 0 1 2 3 4 5 6 7 9 / ? . , [ ] % - é 狐")
+	keys := strings.Fields("Enter Enter Enter Enter Enter Enter Enter Enter Enter Enter Esc Space Tab Tab Shift-Tab Up Down Down Left Right PgUp PgDn Home End Backspace Delete Ctrl-U Ctrl-N Ctrl-R Ctrl-T Ctrl-Z Ctrl-Z a b c f g h j k l m n r s t u w x y z 0 1 2 3 4 5 6 7 9 / ? . , [ ] % - é 狐")
 	stored := 0
 	for seed := uint64(1); seed <= 10; seed++ {
 		rnd := rand.New(rand.NewPCG(seed, 1))
@@ -287,11 +287,13 @@ func TestHelpIsTheKeyTable(t *testing.T) {
 	}
 }
 
-// menuKinds are the kinds of the menu.
+// menuKinds are the kinds of entries of the menu.
 func menuKinds() []fields.Kind {
 	var out []fields.Kind
 	for _, k := range new(model).menu() {
-		out = append(out, k.Kind)
+		if asks[k.Kind] == nil {
+			out = append(out, k.Kind)
+		}
 	}
 	return out
 }
@@ -344,6 +346,10 @@ var filled = map[fields.Kind]map[string]string{
 	fields.KindVet:      {"advice": "may-graze", "who": "Dr Lund", "because": "looked at them", "until": "20-Oct"},
 	fields.KindDone:     {"round": "walk the regrowth"},
 	fields.KindSeen:     {"species": "johnsongrass, kochia"},
+	fields.KindFarm:     {"name": "Tallgrass Place", "zone": "America/Denver", "units": "us", "vet": "Dr Aune 555-0100", "frost_watch": "08-15..06-15"},
+	fields.KindStation:  {"name": "Creek post", "height_m": "5ft"},
+	fields.KindPaddock:  {"name": "Far Corner", "area_ha": "60ac", "station": "yard", "offset_c": "-3.6F", "low_lying": "yes"},
+	fields.KindHerd:     {"herd": "Yearling steers", "classes": "young-cattle", "head": "40", "weight_kg": "700lb"},
 	fields.KindSown:     {"species": "oats:60, field peas:40", "new_stand": "yes", "on": "17-May"},
 }
 

@@ -40,7 +40,7 @@ var (
 		pageToday, pageNights, pageAhead, pageTasks, pageFeed, pagePaddock, pagePast, pageNight, pageHerds,
 	}
 	openPages = []page{pageToday, pageNights, pageFeed, pageAhead, pageTasks, pageRules, pageHerds}
-	textPages = []page{pagePaddock, pageRule, pageCheck, pageHelp, pageMoves}
+	textPages = []page{pagePaddock, pageRule, pageCheck, pageHelp, pageMoves, pageBlend}
 	theForm   = []page{pageForm}
 	thePicker = []page{pagePick}
 )
@@ -67,7 +67,7 @@ func init() { // in a function, since help is made of the table that shows help
 		{"i", []page{pageAhead}, looking, "what if", "ask what the coming days are if something happens on the " +
 			"chosen day; nothing is stored, Esc takes it away", (*app).askIf},
 		{"Left Right", []page{pageAhead}, looking, "", "choose the day", (*app).chooseDay},
-		{"Enter", []page{pageMenu}, writing, "open form", "open the selected form", open},
+		{"Enter", []page{pageMenu, pageThings}, writing, "open form", "open the selected form", open},
 		{"Enter", []page{pageCheck}, writing, "SAVE", "store what was checked", (*app).save},
 		{"f", farmPages, writing, "frost", "log a frost for the picked paddocks, " +
 			"else the selected one", opens(fields.KindFrost)},
@@ -93,6 +93,7 @@ func init() { // in a function, since help is made of the table that shows help
 		{"n", []page{pagePaddock, pagePast, pageToday}, looking, "nights", "its nights, one a line", (*app).openNight},
 		{"x", []page{pagePast}, writing, "strike", "strike the selected entry: it stays, " +
 			"but no longer counts", (*app).strike},
+		{"Ctrl-Z", nil, writing, "", "take back what was stored last in this sitting; asks first", (*app).takeBack},
 		{"1", nil, pages, "", "the morning list", show(pageToday)},
 		{"2", nil, pages, "", "nights: how cold, and which nobody read", show(pageNights)},
 		{"3", nil, pages, "", "laboratory results, water and lots of feed", show(pageFeed)},
@@ -109,7 +110,7 @@ func init() { // in a function, since help is made of the table that shows help
 		{"End G", nil, moving, "", "the last row", move(1 << 20)},
 		{"Enter", theForm, inForm, "check", "check: what was understood and which flags change; " +
 			"Enter again saves", (*app).check},
-		{"Tab Down", theForm, inForm, "next", "the next field", func(a *app) { a.m.form.step(1) }},
+		{"Tab Down", theForm, inForm, "next", "the next field; of a file, Tab completes its name", (*app).tab},
 		{"Up Shift-Tab", theForm, inForm, "", "the field before", func(a *app) { a.m.form.step(-1) }},
 		{"Esc", theForm, inForm, "back, keeps it", "back; what was typed is kept", (*app).leaveForm},
 		{"Ctrl-O", theForm, inForm, "other draft", "what you typed in this form for another paddock", (*app).otherForm},
@@ -206,6 +207,9 @@ func (a *app) press() {
 	case m.page == pageForm:
 		a.edit()
 	}
+	if m.form != nil {
+		m.form.spread(m)
+	}
 }
 
 func (a *app) onPaste(s string) {
@@ -227,7 +231,7 @@ func (m *model) footer(w int) line {
 		b := &keyTable[i]
 		key, _, _ := strings.Cut(b.keys, " ")
 		if b.short == "" || bindingFor(m.page, key) != b || key == "Esc" && len(m.stack) == 0 ||
-			key == "Ctrl-O" && m.otherDraft() == nil || key == "Ctrl-T" && m.form.named("station") == nil {
+			key == "Ctrl-O" && m.otherDraft() == nil || key == "Ctrl-T" && m.form.thermometer() == nil {
 			continue
 		}
 		if b.keys == "Left Right" {
@@ -248,7 +252,7 @@ func (m *model) footer(w int) line {
 func (m *model) helpText(p *prose) {
 	p.add(plain, 1, 1, "A flag is a word and a shape: # HOLD or NO, keep them out; ? CAUTION, ask first; + CLEAR or YES. "+
 		"CLEAR is earned by evidence and holds for this day only. On every page MOVE OUT NOW stands on top. "+
-		"+1 more behind a step: that step alone is not enough.")
+		"+1 step behind a reason: the step named there is not enough alone.")
 	for _, x := range []part{pages, writing, looking, moving, everywhere, inForm} {
 		p.part(string(x))
 		for i := range keyTable {

@@ -51,6 +51,14 @@ type model struct {
 	feed   *feed
 	tasks  []task
 
+	told  func(width int) string // the answer to a form that stores nothing
+	thing fields.Kind            // of pageThings
+	saved []*saved               // what was stored in this sitting
+
+	begun bool   // a farm without a name was offered its forms
+	due   bool   // the next of them is
+	steps []step // those to come
+
 	form     *draft
 	supposed fields.Date // the day of which the menu's forms assume something; NoDate: they log
 	drafts   []*draft    // the open one, and all in which something was typed

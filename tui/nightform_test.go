@@ -176,7 +176,6 @@ func TestGoodNewsIsOfOnePaddock(t *testing.T) {
 	}
 	d.press("Enter").sees("CHECK AND SAVE").press("Enter").sees("Stored: 7 entries (walk)")
 	for kind, set := range map[fields.Kind]map[string]string{
-		fields.KindLab:     {"sampled_on": "yesterday", "analyte": "nitrate", "values": "300", "form": "NO3", "unit": "ppm", "basis": "dm", "method": "lab"},
 		fields.KindSampled: {"sample": "4711"}, fields.KindGrazed: {"state": "out", "left_cm": "10cm"},
 	} {
 		d := newDesk(t, willowBend(t), 80, 24).press("Space*2")
@@ -225,12 +224,12 @@ func TestLotsAnswerForTheHerdNamed(t *testing.T) {
 		t.Errorf("the lot has one answer for all: %v", flags)
 	}
 	// The herd is changed on another page.
-	d.press("1", "c", "3").sees("To feed, for " + d.a.m.filter.Herd)
+	d.press("1", "c*4", "3").sees("To feed, for dry-cows", "bench-hay ? ASK")
 	farm.write(fields.Entry{ID: "01NEW000000000000000000001", By: "Tobias", Recorded: farm.now, On: farm.today(), Body: &fields.Incident{Lot: "bench-hay", Dead: num(1)}})
 	d.a.reload()
 	d.drain()
 	d.draw()
-	d.sees("bench-hay (hay) # NO")
+	d.sees("bench-hay # NO ")
 }
 
 // What a field wants can be read to its end, also in a small window.

@@ -34,7 +34,7 @@ func (m *model) whyTop(p *prose) {
 		}
 	}
 	if i := slices.IndexFunc(answer, func(r board.PageRow) bool { return r.ID == m.subject }); i >= 0 {
-		if words := answers(page, &answer[i]); strings.Contains(words, ";") { // the herds differ
+		if words := rowAnswers(page, &answer[i]); strings.Contains(words, ";") { // the herds differ
 			p.say(title, words+".")
 		}
 	}

@@ -100,7 +100,7 @@ func TestReasonsGetTheRoom(t *testing.T) {
 		d := newDesk(t, willowBend(t), w, 40)
 		d.sees("> Creek        # NO  # NO  growing")
 		d.press("4").sees("> Creek        #  #")
-		d.press("3").sees("> bench-hay (hay) ? ASK ? ASK nitrate")
+		d.press("3").sees("> bench-hay ? ASK ? ASK nitrate")
 	}
 	// A window without room for the herds says the worst of them.
 	farm := willowBend(t)
@@ -117,7 +117,7 @@ func TestAResultsNumberStandsFirst(t *testing.T) {
 	b := &builder{t: t, f: farm, seq: 9000}
 	b.add(farm.today(), &fields.Sampled{Paddock: "creek", Sample: "4711"})
 	d := newDesk(t, farm, 60, 20).press("3")
-	d.sees("\n  sample sent                  Creek", "\n  1,450 ppm NO3 on dry matter  Home Quarter", "\n  24 mg/L NO3-N                east well")
+	d.sees("\n  sample sent                    Creek", "\n  1,450 ppm NO3 on dry matter    Home Quart~ Sun 04-Oct-2026", "\n  24 mg/L NO3-N                  east well")
 	for _, x := range d.a.m.fed().results {
 		if board.ResultFigure(x.Entry, d.a.m.answer.History) == "" {
 			t.Errorf("%s has no figure", x.Kind())

@@ -16,9 +16,11 @@ const (
 	pageNight   // its nights
 	pageRule    // one rule
 	pageMenu    // which form
+	pageThings  // what the farm has of a kind
 	pageForm
 	pagePick  // its paddocks
 	pageCheck // what it would do
+	pageBlend
 	pageHelp
 	numPages
 )
@@ -42,7 +44,7 @@ var screens [numPages]screen
 
 func init() { // in a function, since pages open each other
 	nights, why := (*app).openNight, (*app).openWhy
-	theForm := func(a *app) { a.openForm(a.m.menu()[a.m.at(pageMenu)].Kind) }
+	theForm := func(a *app) { a.openKind(a.m.menu()[a.m.at(pageMenu)].Kind) }
 	screens = [numPages]screen{
 		pageToday:   {title: "TODAY", tab: "Today", list: (*model).todayList, open: why},
 		pageNights:  {title: "NIGHTS", tab: "Nights", list: (*model).nightsList, open: nights, need: (*app).needNights},
@@ -57,9 +59,11 @@ func init() { // in a function, since pages open each other
 		pageNight:   {title: "NIGHTS", aboutOne: true, list: (*model).nightList, need: (*app).needNights},
 		pageRule:    {title: "RULE", text: (*model).ruleText},
 		pageMenu:    {title: "LOG", list: (*model).menuList, open: theForm},
+		pageThings:  {title: "SET UP", list: (*model).thingsList, open: (*app).openThing},
 		pageForm:    {title: "LOG", aForm: true},
 		pagePick:    {title: "LOG", aForm: true, list: (*model).pickList},
 		pageCheck:   {title: "CHECK AND SAVE", aForm: true, text: (*model).checkText},
+		pageBlend:   {title: "BLEND OF FEEDS", text: (*model).blendText},
 		pageHelp:    {title: "HELP", text: (*model).helpText},
 	}
 }

@@ -155,8 +155,8 @@ func (m *model) asked(w int, before ...span) line {
 	return row(append(before, say(chosen, board.Cut(m.whom(), max(10, room))), keep(dim, " (c)"))...)
 }
 
-// answers are what a row says, the worst first: "NO for ewes and pairs; YES for yearlings".
-func answers(page *board.Page, r *board.PageRow) string {
+// rowAnswers are what a row says, the worst first: "NO for ewes and pairs; YES for yearlings".
+func rowAnswers(page *board.Page, r *board.PageRow) string {
 	var parts []string
 	for f := hazard.Hold; f >= hazard.Clear; f-- {
 		var of []string
@@ -181,7 +181,7 @@ func (m *model) todayDetail(p *prose, page *board.Page, r *board.PageRow, full *
 	if r.Name != r.ID && m.answer.History.Paddock(r.ID) != nil {
 		head = append(head, keep(dim, " ("), say(dim, r.ID), keep(dim, ")"))
 	}
-	p.row(append(head, keep(plain, ": "), say(flagRole[r.Worst], answers(page, r)))...)
+	p.row(append(head, keep(plain, ": "), say(flagRole[r.Worst], rowAnswers(page, r)))...)
 	if r.Worst == hazard.Clear { // before the reasons: a small window cuts what stands below
 		p.add(plain, 3, 3, page.Rules[1])
 	}

@@ -14,7 +14,7 @@ type reader func(b *Answers, f *Field, texts []string) (any, error)
 // readers are the types of fields, apart from where the entry is said of.
 var readers = map[Type]reader{
 	"text":   func(_ *Answers, _ *Field, texts []string) (any, error) { return texts[0], nil },
-	New:      func(_ *Answers, _ *Field, texts []string) (any, error) { return texts[0], nil },
+	File:     func(_ *Answers, _ *Field, texts []string) (any, error) { return texts[0], nil },
 	"number": func(_ *Answers, _ *Field, texts []string) (any, error) { return fields.ParseNumber(texts[0]) },
 	"count":  func(_ *Answers, _ *Field, texts []string) (any, error) { return fields.ParseCount(texts[0]) },
 	YesNo:    func(_ *Answers, _ *Field, texts []string) (any, error) { return texts[0] == "yes", nil },

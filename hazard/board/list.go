@@ -224,8 +224,12 @@ func (s *speaker) siloGas(l *hazard.LotAnswer) string {
 // differ says which classes differ, the worst first: empty when all have the
 // same answer.
 func (p *subject) differ(use hazard.Use, classes []hazard.Class) []string {
+	return differing(func(c hazard.Class) *hazard.Verdict { return p.verdict(use, c) }, classes)
+}
+
+func differing(verdict func(hazard.Class) *hazard.Verdict, classes []hazard.Class) []string {
 	of := func(c hazard.Class) grade {
-		v := p.verdict(use, c)
+		v := verdict(c)
 		return grade{flag: v.Flag, through: throughOf(v.Flag, v.Through)}
 	}
 	if !slices.ContainsFunc(classes, func(c hazard.Class) bool { return of(c) != of(classes[0]) }) {

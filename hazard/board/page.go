@@ -120,7 +120,7 @@ func NewPage(a *hazard.Assessment, f Filter, tongue Catalog) *Page {
 		}
 	}
 	hay := s.testedFeed(all)
-	p.Acts = s.acts()
+	p.Acts = s.acts("")
 	p.Stands = s.whereabouts()
 	p.Unread = s.pageUnread(f, p)
 	p.Rules = s.pageRules(p, hay)
@@ -163,9 +163,9 @@ var mayWords = [...]string{
 	hazard.CutSilage: "MAY IT BE CUT FOR SILAGE?", hazard.Feed: "MAY THEY BE FED?",
 }
 
-// columnWords are the classes as heads of a column.
+// columnWords are the classes in a word or two.
 var columnWords = map[hazard.Class]string{
-	hazard.BredCattle: "bred cows", hazard.YoungCattle: "calves", hazard.OpenCattle: "not bred",
+	hazard.BredCattle: "bred cows", hazard.YoungCattle: "calves", hazard.OpenCattle: "cattle not bred",
 	hazard.Sheep: "sheep", hazard.Goats: "goats", hazard.Horses: "horses",
 }
 
@@ -207,7 +207,11 @@ func (s *speaker) columns(f Filter) []Column {
 }
 
 func (s *speaker) pageRow(x *subject, p *Page, use hazard.Use) PageRow {
-	row := PageRow{ID: x.id, Name: x.name, Inside: x.herds(), MoveOut: x.move, Through: throughOf(x.worst.Flag, x.worst.Through)}
+	name := x.name
+	if x.lot != nil {
+		name = Clean(x.id)
+	}
+	row := PageRow{ID: x.id, Name: name, Inside: x.herds(), MoveOut: x.move, Through: throughOf(x.worst.Flag, x.worst.Through)}
 	var all []columnWhy
 	for _, c := range p.Columns {
 		v := needed(x.worstOf(use, c.Classes), x.id)
@@ -244,8 +248,7 @@ func (s *speaker) rowWhy(all []columnWhy) string {
 	for _, g := range groups[1:] {
 		switch heads := strings.Join(texts(g, func(c columnWhy) string { return c.head }), ", "); {
 		case line(g) == line(first):
-		case line(g) == hazard.LineHorses:
-			return first[0].why + "; " + s.brief(worstReason(g[0].v))
+		case line(g) == hazard.LineHorses && g[0].v.Flag == first[0].v.Flag: // which needs no saying there
 		case line(first) == hazard.LineHorses:
 			return s.brief(worstReason(first[0].v)) + "; " + heads + ": " + g[0].why
 		case g[0].v.Flag == first[0].v.Flag:
@@ -283,8 +286,11 @@ func (s *speaker) pageWhy(v *hazard.Verdict) string {
 	if end == "" {
 		next = strings.TrimPrefix(next, s.t("then a ")) // no wait stands before it
 	}
-	if n := s.moreSteps(v, r); n > 0 {
-		next = strings.Join(filled(next, s.say("+{n} more", "n", number(float64(n), 0))), ", ")
+	switch n := s.moreSteps(v, r); {
+	case n == 1:
+		next = strings.Join(filled(next, s.t("+1 step")), ", ")
+	case n > 1:
+		next = strings.Join(filled(next, s.say("+{n} steps", "n", number(float64(n), 0))), ", ")
 	}
 	return strings.Join(filled(why, next), ": ")
 }
@@ -356,17 +362,11 @@ func (s *speaker) who(herd string) string {
 	if g == nil {
 		return ""
 	}
-	words := strings.Join(texts(herdClasses(g), func(c hazard.Class) string { return s.t(peopleClass[c]) }), ", ")
+	words := strings.Join(texts(herdClasses(g), func(c hazard.Class) string { return s.t(columnWords[c]) }), ", ")
 	if g.Head != nil {
 		words = strings.Join(filled(number(*g.Head, 0), words), " ")
 	}
 	return words
-}
-
-// peopleClass are the classes in everyday words.
-var peopleClass = map[hazard.Class]string{
-	hazard.BredCattle: "cows and bred heifers", hazard.YoungCattle: "calves under a year",
-	hazard.OpenCattle: "cattle not bred", hazard.Sheep: "sheep", hazard.Goats: "goats", hazard.Horses: "horses",
 }
 
 // stay is what to do with stock that is inside.
@@ -432,8 +432,7 @@ func (s *speaker) pageRules(p *Page, hay string) []string {
 	}
 	return []string{
 		s.say("ASK = call before you open the gate: {whom}.", "whom", call), yes,
-		s.t("NO = nobody goes in: gate shut, fence up. A new frost starts the days again. Where it says \"+1 more\", that step " +
-			"is not enough."),
+		s.t("NO = gate shut, fence up. A new frost starts the days over."),
 		s.say("STAGGERS, GASPS, SHAKES OR GOES DOWN: others out quietly, none back, vet {vet}.", "vet", s.vetNumber(p)),
 	}
 }

@@ -92,14 +92,22 @@ func (p *Page) table(t *text, head string, rows []PageRow) {
 		}
 		heads, words = append(heads, head), append(words, strings.Repeat("W", max(Width(p.Words.NO), Width(p.Words.ASK), Width(p.Words.YES))))
 	}
-	all := [][]string{heads, words}
-	for _, r := range rows {
-		all = append(all, []string{r.Name})
+	all := [][]string{append([]string{""}, heads[1:]...), words}
+	groups := alike(rows, func(r PageRow) string { return fmt.Sprint(r.Flags, r.MoveOut, r.Why) })
+	for _, same := range groups {
+		for _, r := range same[:min(len(same), groupFrom-1)] {
+			if len(same) < groupFrom {
+				all = append(all, []string{r.Name})
+			}
+		}
+	}
+	for _, w := range strings.Fields(head) {
+		all = append(all, []string{w})
 	}
 	widths := t.widths(mostColumn, all...)
 	t.blank()
 	t.grid(widths, heads, provided(t.room(widths) >= leastWhy, p.Words.Why))
-	for _, same := range alike(rows, func(r PageRow) string { return fmt.Sprint(r.Flags, r.MoveOut, r.Why) }) {
+	for _, same := range groups {
 		if len(same) >= groupFrom {
 			names := strings.Join(texts(same, func(r PageRow) string { return r.Name }), ", ") + ":"
 			t.para("  ", "    ", names)

@@ -87,6 +87,7 @@ func TestEachLibraryHasOneDoor(t *testing.T) {
 		"gonum.org/v1/gonum":              {}, // tests only
 		"golang.org/x/text":               {"cmd/internal/farm"},
 		"golang.org/x/term":               {"cmd/rimegate"},
+		"golang.org/x/image":              {"hazard/board/paper"},
 		"github.com/rivo/uniseg":          {"hazard/board", "tui"},
 		"github.com/santhosh-tekuri":      {}, // tests only
 		"github.com/rogpeppe/go-internal": {},
@@ -191,13 +192,13 @@ func TestTheCoreIsPure(t *testing.T) {
 	outside := []string{"os", "io/ioutil", "net", "os/exec", "os/user", "os/signal", "path/filepath", "syscall", "log", "log/slog", "embed", "flag", "plugin"}
 	for path, p := range packages(t) {
 		core := path == "fields" || path == "fields/forage" || path == "hazard" || within(path, "weather") ||
-			within(path, "hazard/judge") || within(path, "hazard/ration") || path == "hazard/board"
+			within(path, "hazard/judge") || within(path, "hazard/ration") || within(path, "hazard/board")
 		if !core {
 			continue
 		}
 		for _, imp := range p.Imports {
-			// The JSON schemas and the tables of publications travel with the program.
-			if imp == "embed" && (path == "hazard/board" || path == "hazard/ration" || path == "fields/forage") {
+			// The JSON schemas, templates and tables of publications travel with the program.
+			if imp == "embed" && (within(path, "hazard/board") || path == "hazard/ration" || path == "fields/forage") {
 				continue
 			}
 			if slices.Contains(outside, imp) || strings.HasPrefix(imp, "net/") {

@@ -1,0 +1,34 @@
+package paper
+
+import (
+	"bytes"
+	"embed"
+	"html/template"
+	"io"
+)
+
+//go:embed *.html style.css
+var files embed.FS
+
+var pages = template.Must(template.ParseFS(files, "*.html"))
+
+// style is what every page looks like. It stands in the page itself.
+var style = func() template.CSS {
+	b, err := files.ReadFile("style.css")
+	if err != nil {
+		panic(err) // embedded above
+	}
+	return template.CSS(b)
+}()
+
+// writeHTML writes a document of one file: the shell around what the named template
+// makes of the data. Lang is the language of its words, like "en".
+func writeHTML(w io.Writer, lang, title, page string, data any) error {
+	var body bytes.Buffer
+	if err := pages.ExecuteTemplate(&body, page, data); err != nil {
+		return err
+	}
+	return pages.ExecuteTemplate(w, "shell.html", map[string]any{
+		"Lang": lang, "Title": title, "Style": style, "Body": template.HTML(body.String()), // escaped by its template
+	})
+}
