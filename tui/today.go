@@ -60,11 +60,11 @@ func (m *model) gates(rows []board.PageRow, of string, w int) ([]column, func(i 
 }
 
 // pageIDs are ids for rows of the page, and the paddocks or lots behind them: a swath
-// has a row of its own.
+// has a row of its own behind that of its paddock.
 func pageIDs(rows []board.PageRow) (ids, about []string) {
 	about = idsOf(rows, func(r *board.PageRow) string { return r.ID })
 	for i, id := range about {
-		if slices.Contains(ids, id) {
+		if i > 0 && id == about[i-1] {
 			id += "\x00" + rows[i].Name
 		}
 		ids = append(ids, id)
