@@ -2,13 +2,15 @@ package main
 
 import (
 	"io"
-	"os"
 
 	"rimegate/cmd/internal/farm"
 	"rimegate/fields/journal"
 	"rimegate/hazard/board"
 	"rimegate/hazard/board/paper"
 )
+
+// maxRecord is the most that is read of a printed record, in bytes.
+const maxRecord = 64 << 20
 
 func runRecord(r *request) error {
 	if r.Yes("html") && r.Yes("pdf") {
@@ -69,7 +71,12 @@ func (r *request) verifyRecord(path string) error {
 	if err := r.err(); err != nil {
 		return err
 	}
-	b, err := os.ReadFile(path)
+	in, err := opened(path, "--verify: ")
+	if err != nil {
+		return err
+	}
+	defer in.Close()
+	b, err := io.ReadAll(io.LimitReader(in, maxRecord))
 	if err != nil {
 		return usagef("--verify: %s cannot be read (%v)", path, cause(err))
 	}

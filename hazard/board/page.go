@@ -183,7 +183,11 @@ func (s *speaker) columns(f Filter) []Column {
 			classes = slices.DeleteFunc(herdClasses(g), func(c hazard.Class) bool { return !hasClass(asked, c) })
 		}
 		if len(classes) > 0 {
-			out = append(out, Column{Clean(id), []string{id}, classes})
+			head := Clean(id)
+			if len(classes) < len(herdClasses(g)) { // an answer for a part of a herd is not the herd's
+				head += " (" + strings.Join(texts(classes, func(c hazard.Class) string { return s.t(columnWords[c]) }), ", ") + ")"
+			}
+			out = append(out, Column{head, []string{id}, classes})
 		}
 	}
 	if len(out) > maxColumns {
@@ -193,7 +197,7 @@ func (s *speaker) columns(f Filter) []Column {
 			for _, c := range cs {
 				x.Herds = append(x.Herds, c.Herds...)
 			}
-			x.Head = strings.Join(cleanAll(x.Herds), ", ")
+			x.Head = strings.Join(texts(cs, func(c Column) string { return c.Head }), ", ")
 			shared = append(shared, x)
 		}
 		out = shared

@@ -188,9 +188,7 @@ func (r *recorder) take(a Asked) {
 	}
 	if a.Read == nil {
 		for _, x := range Relaxed(a.Assessment) {
-			if !contains(r.relaxed, x) {
-				r.relaxed = append(r.relaxed, x)
-			}
+			r.relaxed = unite(r.relaxed, x)
 		}
 	}
 }
@@ -423,8 +421,10 @@ func (r *recorder) nights() RecordPart {
 	return part
 }
 
+// nightRows are the nights of the period that had come by the record's moment.
 func (r *recorder) nightRows() []hazard.NightRow {
-	return hazard.NightRows(r.end.h, r.end.book, r.q.ID, r.q.From, r.q.To)
+	to := min(r.q.To, fields.DateOf(r.all.KnownAt, r.all.Loc))
+	return hazard.NightRows(r.end.h, r.end.book, r.q.ID, r.q.From, to)
 }
 
 func (r *recorder) nightWord(n *hazard.NightRow) string {
@@ -438,15 +438,8 @@ func (r *recorder) nightRow(rows []hazard.NightRow, word string) RecordRow {
 		row.When += " through " + rows[n-1].Night.Words() + ", " + plural(n, "night")
 	}
 	var low, high *hazard.NightRow
-	entries := 0
 	for i := range rows {
 		n := &rows[i]
-		entries += len(n.Entries)
-		for _, id := range n.Entries {
-			if f, ok := r.end.entry(id); ok {
-				r.tell(&f, false)
-			}
-		}
 		if n.HasLow && (low == nil || n.LowC < low.LowC) {
 			low = n
 		}
@@ -462,11 +455,40 @@ func (r *recorder) nightRow(rows []hazard.NightRow, word string) RecordRow {
 	default:
 		text += ", lows from " + r.end.u.temp(low.LowC) + " to " + r.end.u.temp(high.LowC)
 	}
-	if entries > 0 {
-		text += "; " + strconv.Itoa(entries) + map[bool]string{true: " entry", false: " entries"}[entries == 1]
-	}
-	row.Lines = []string{sentence(text)}
+	row.Lines = []string{sentence(text + r.toldBy(rows))}
 	return row
+}
+
+// toldBy says how many entries tell of some nights, who wrote them down and from where.
+func (r *recorder) toldBy(rows []hazard.NightRow) string {
+	n := 0
+	var by, from []string
+	for i := range rows {
+		for _, id := range rows[i].Entries {
+			f, ok := r.end.entry(id)
+			if !ok {
+				continue
+			}
+			r.tell(&f, false)
+			n++
+			by = unite(by, Clean(f.By))
+			if b, ok := f.Body.(*fields.Reading); ok && b.Source != "" {
+				from = unite(from, Clean(b.Source))
+			}
+		}
+	}
+	if n == 0 {
+		return ""
+	}
+	return "; " + strconv.Itoa(n) + map[bool]string{true: " entry", false: " entries"}[n == 1] + after(" by ", join(by)) +
+		after(", from ", join(from))
+}
+
+func unite(list []string, x string) []string {
+	if contains(list, x) {
+		return list
+	}
+	return append(list, x)
 }
 
 // entries is every entry in order.

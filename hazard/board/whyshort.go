@@ -149,7 +149,8 @@ func (x *shortWhy) whom(cs []hazard.Class) string {
 
 // group tells one answer: the reasons that make it, and the others in a few words.
 func (x *shortWhy) group(t *text, g *Group) {
-	t.title(provided(g.Use != x.use, sentence(g.Use.String())+" ") + "Why " + x.flagged(g.Flag, g.Through, x.whom(g.Classes)) + ":")
+	t.title(provided(g.Use != x.use, sentence(g.Use.String())+" ") + "Why " +
+		x.flagged(g.Flag, g.Through, x.whom(g.Classes)) + ":")
 	t.each("  ", sentence(g.Share), sentence(g.FeedFrom))
 	var reasons []*ReasonWords
 	for i := range g.Hazards {
@@ -164,12 +165,12 @@ func (x *shortWhy) group(t *text, g *Group) {
 	asks := ""
 	for _, r := range reasons {
 		key := r.Rule + "\x00" + r.Short + "\x00" + strings.Join(r.Entries, "\x00")
-		was, told := x.told[key]
+		was := x.told[key] // Unknown: not yet, or only as something milder
 		switch n := strconv.Itoa(was.n); {
-		case told && was.group == g:
-		case told && was.flag == r.Flag:
+		case was.flag >= r.Flag && was.group == g:
+		case was.flag == r.Flag && r.Flag == g.Flag:
 			above = append(above, n)
-		case told:
+		case was.flag > r.Flag:
 			softer = append(softer, n)
 		case r.Flag == g.Flag:
 			was.n, was.flag, was.group = len(x.told)+1, r.Flag, g

@@ -108,3 +108,37 @@ func TestWhyShortByHerd(t *testing.T) {
 		t.Errorf("%v", err)
 	}
 }
+
+// A reason told as something to ask about is told anew where it makes a NO; one told as
+// a NO is named where it is only to be asked about.
+func TestWhyShortTellsANoAnew(t *testing.T) {
+	a := farmAssessment(t)
+	tell := func(flags ...hazard.Flag) string {
+		s := newSpeaker(a, Metric)
+		x := &shortWhy{
+			speaker: s, page: *s, words: PageWords{NO: "NO", ASK: "ASK", YES: "YES"}, columns: s.columns(Filter{}),
+			told: map[string]told{}, besides: map[hazard.Use][]string{},
+		}
+		sheet := Sheet(func(t *text) {
+			for i, f := range flags {
+				g := Group{Classes: hazard.Classes[:1], Answer: Answer{Outcome: Outcome{Use: hazard.Use(i), Flag: f}}}
+				g.Hazards = []HazardWords{{Flag: f, Reasons: []ReasonWords{{Rule: "r", Flag: f, Short: "s", Text: "It is so."}}}}
+				x.group(t, &g)
+			}
+		})
+		var b strings.Builder
+		if err := sheet.Text(&b, 80); err != nil {
+			t.Fatal(err)
+		}
+		return b.String()
+	}
+	if got := tell(hazard.Caution, hazard.Hold); strings.Count(got, "It is so.") != 2 || !strings.Contains(got, "  2. It is so.") {
+		t.Errorf("%s", got)
+	}
+	if got := tell(hazard.Hold, hazard.Caution); strings.Count(got, "It is so.") != 1 || !strings.Contains(got, "Here only an ASK: 1.") {
+		t.Errorf("%s", got)
+	}
+	if got := tell(hazard.Hold, hazard.Hold); strings.Count(got, "It is so.") != 1 || !strings.Contains(got, "As above: 1.") {
+		t.Errorf("%s", got)
+	}
+}
