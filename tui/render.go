@@ -109,6 +109,9 @@ func (m *model) head(w int) []line {
 	}
 	if m.list != nil {
 		t += "  " + m.list.On.Words() + ", " + m.list.Farm
+		if m.page == pageToday {
+			t += ". " + m.sheet.Words.Known
+		}
 	}
 	name, day, _ := strings.Cut(t, "  ")
 	out := []line{row(keep(title, " "), say(title, name), keep(plain, "  "), say(plain, day))}
