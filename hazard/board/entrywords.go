@@ -364,7 +364,7 @@ func (t *entrySpeaker) field(e *fields.Entry, name string) string {
 	case fields.Contacts:
 		return strings.Join(contacts(&x), ", ")
 	case fields.Watch:
-		words := "frost watch from " + monthDay(x.From) + " through " + monthDay(x.To)
+		words := "frost watch from " + new(speaker).dayOfYear(x.From) + " through " + new(speaker).dayOfYear(x.To)
 		if r := x.Record; r != nil {
 			words += ", from the record of " + Clean(r.Station) + ", " + plural(r.Seasons, "season") + " from " +
 				strconv.Itoa(r.FromYear) + " to " + strconv.Itoa(r.ToYear)

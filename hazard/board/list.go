@@ -92,7 +92,7 @@ func Today(a *hazard.Assessment, f Filter) *List {
 	s := newSpeaker(a, UnitsOf(a.History))
 	l := &List{
 		Head: s.head(""), Use: f.listUse(), Classes: f.listClasses(a.History), Unread: s.unreadLastNight(),
-		SetUp: setUpNext(a.History), MoveOut: s.moveOuts(),
+		SetUp: s.setUpNext(), MoveOut: s.moveOuts(),
 	}
 	l.Conditions = Conditions(l.Use)
 	var bloats []string
@@ -216,9 +216,8 @@ func (s *speaker) siloGas(l *hazard.LotAnswer) string {
 	if l == nil || l.SiloGasThrough < s.on {
 		return ""
 	}
-	return "DANGER TO PEOPLE: silo gas. Stay out of and away from it through and including " +
-		"" + l.SiloGasThrough.Words() +
-		"."
+	return s.say("DANGER TO PEOPLE: silo gas. Stay out of and away from it through and including {day}.",
+		"day", s.date(l.SiloGasThrough))
 }
 
 // differ says which classes differ, the worst first: empty when all have the

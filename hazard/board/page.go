@@ -35,6 +35,10 @@ type PageWords struct {
 	Farm, Date, Good, Wrong     string // the line on top, and what counts on another day
 	Herds, Rows, Feed, Why      string // heads
 	NO, ASK, YES, Known, ReadBy string
+
+	Lang       string // the language's tag
+	PageOf     string // "page {n} of {of}"
+	Unreviewed string // of a translation, in both languages: nobody certified it
 }
 
 // Word is a flag as whoever opens the gate reads it. It panics on one that was
@@ -80,6 +84,7 @@ type PageRow struct {
 	Flags    []hazard.Flag // by column
 	Worst    hazard.Flag
 	Through  Day
+	Off      string // Through in words, where it is a day
 	Why      string // of the worst answer, and what comes next
 	Inside   []string
 	MoveOut  bool
@@ -126,10 +131,13 @@ func NewPage(a *hazard.Assessment, f Filter, tongue Catalog) *Page {
 	p.Rules = s.pageRules(p, hay)
 	p.Loud = append(append(p.Loud, p.Relaxed...), p.Notices...)
 	if len(p.Rows) == 0 || len(a.History.Herds) == 0 {
-		p.Loud = append(p.Loud, setUpNext(a.History)...)
+		p.Loud = append(p.Loud, s.setUpNext()...)
 	}
 	return p
 }
+
+// unreviewed is what a page says of its translation, in English too.
+const unreviewed = "Not reviewed by a certified translator."
 
 func (s *speaker) pageWords(p *Page) PageWords {
 	w := PageWords{
@@ -137,8 +145,12 @@ func (s *speaker) pageWords(p *Page) PageWords {
 		Herds: s.t("WHERE THE HERDS ARE"), Rows: s.t(mayWords[p.Use]), Feed: s.t("MAY THEY BE FED?"), Why: s.t("why, and what next"),
 		NO: s.t("NO"), ASK: s.t("ASK"), YES: s.t("YES"),
 		Known: s.say("Known {time}.", "time", s.knownAt(p)), ReadBy: s.t("Read by:"),
+		Lang: s.t("en"), PageOf: s.t("page {n} of {of}"),
 	}
 	w.Wrong = s.say("If that is not today's date: every gate stays shut: call {whom}.", "whom", s.firstCall())
+	if s.tongue != nil {
+		w.Unreviewed = strings.ToUpper(unreviewed + " " + s.t(unreviewed))
+	}
 	if p.Coming {
 		w.Good, w.Wrong = s.t("a day to come: only if nothing else happens"), ""
 	}
@@ -223,7 +235,7 @@ func (s *speaker) pageRow(x *subject, p *Page, use hazard.Use) PageRow {
 		row.Worst = max(row.Worst, v.Flag)
 		all = append(all, columnWhy{c.Head, s.pageWhy(v), v})
 	}
-	row.Why = s.rowWhy(all)
+	row.Off, row.Why = s.offThrough(x.worst), s.rowWhy(all)
 	return row
 }
 
@@ -280,15 +292,12 @@ func (s *speaker) pageWhy(v *hazard.Verdict) string {
 	}
 	why, step := s.brief(r), s.step(r)
 	if r.SoftBy != nil {
-		step = s.say("{vet} says it may be used, ask", "vet", vetName(&r.SoftBy.VetWord))
+		step = s.say("{vet} says it may be used, ask", "vet", s.vetName(&r.SoftBy.VetWord))
 	}
-	end := ""
-	if through := throughOf(v.Flag, v.Through); through != Day(hazard.NoEnd) && through != Day(fields.NoDate) {
-		end = s.say("off through {day}", "day", s.dayDate(fields.Date(through)))
-	}
+	end := s.offThrough(v)
 	next := strings.Join(filled(end, step), ", ")
 	if end == "" {
-		next = strings.TrimPrefix(next, s.t("then a ")) // no wait stands before it
+		next = strings.TrimPrefix(next, s.t("then a")+" ") // no wait stands before it
 	}
 	switch n := s.moreSteps(v, r); {
 	case n == 1:
@@ -297,6 +306,15 @@ func (s *speaker) pageWhy(v *hazard.Verdict) string {
 		next = strings.Join(filled(next, s.say("+{n} steps", "n", number(float64(n), 0))), ", ")
 	}
 	return strings.Join(filled(why, next), ": ")
+}
+
+// offThrough is until when a hold runs, "" where no day ends it.
+func (s *speaker) offThrough(v *hazard.Verdict) string {
+	d := s.date(fields.Date(throughOf(v.Flag, v.Through)))
+	if d == "" {
+		return ""
+	}
+	return s.say("off through {day}", "day", d)
 }
 
 // brief is a reason in a few words.
@@ -344,7 +362,7 @@ func (s *speaker) whereabouts() []Whereabouts {
 				continue
 			}
 			seen[in.id] = true
-			out = append(out, Whereabouts{in.herd, s.who(in.id), x.name, in.flag, s.stay(&in), x.id, in.id})
+			out = append(out, Whereabouts{s.stock(&in), s.who(in.id), x.name, in.flag, s.stay(&in), x.id, in.id})
 		}
 	}
 	for _, g := range s.h.Herds {
@@ -359,6 +377,9 @@ func (s *speaker) whereabouts() []Whereabouts {
 	})
 	return out
 }
+
+// stock is what stands there by its name, if anyone named it.
+func (s *speaker) stock(in *inside) string { return or(Clean(in.id), s.t("stock")) }
 
 // who is a herd in words: "85 cows and bred heifers".
 func (s *speaker) who(herd string) string {
@@ -406,7 +427,10 @@ func (s *speaker) callFirst(p *Page) string {
 			}
 		}
 	}
-	return or(strings.Join(who, s.t(", then ")), s.t("(NO NUMBER ON FILE: write one here ____________)"))
+	if len(who) == 2 {
+		return s.say("{first}, then {second}", "first", who[0], "second", who[1])
+	}
+	return or(strings.Join(who, ""), s.t("(NO NUMBER ON FILE: write one here ____________)"))
 }
 
 func (s *speaker) vetNumber(p *Page) string {

@@ -28,7 +28,7 @@ func (p *Page) Text(w io.Writer, width int) error {
 	} else {
 		t.each("", strings.ToUpper(p.Words.Farm)+"  "+strings.ToUpper(p.Words.Date)+"  "+p.Words.Good)
 	}
-	t.each("", p.Words.Wrong)
+	t.each("", filled(p.Words.Wrong, p.Words.Unreviewed)...)
 	t.acts(p.Acts)
 	t.each("", p.Loud...)
 	p.herdLines(t)

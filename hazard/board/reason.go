@@ -55,7 +55,7 @@ func (s *speaker) entry(id string) (fields.Fact, bool) {
 }
 
 // cause is what the reason says, as a clause without its full stop.
-func (s *speaker) cause(r *hazard.Reason) string { return s.fill(lines[r.Line].says, r) }
+func (s *speaker) cause(r *hazard.Reason) string { return s.fill(s.t(lines[r.Line].says), r) }
 
 func (s *speaker) reason(r *hazard.Reason, use hazard.Use) string {
 	row := &lines[r.Line]
@@ -64,7 +64,7 @@ func (s *speaker) reason(r *hazard.Reason, use hazard.Use) string {
 	}
 	text := s.cause(r)
 	if r.SoftBy != nil {
-		return sentence(text) + " " + softened(r, use)
+		return sentence(text) + " " + s.softened(r, use)
 	}
 	if r.Flag == hazard.Hold && !row.states {
 		text += ": " + keepOut[use] + throughOf(r.Flag, r.Through).tail()
@@ -95,7 +95,7 @@ var keepOut = [...]string{
 }
 
 // softened is what a may-graze says of the hold it turned into "ask first".
-func softened(r *hazard.Reason, use hazard.Use) string {
+func (s *speaker) softened(r *hazard.Reason, use hazard.Use) string {
 	may := "used"
 	if use == hazard.Graze || use == hazard.SwathGraze {
 		may = "grazed"
@@ -104,7 +104,7 @@ func softened(r *hazard.Reason, use hazard.Use) string {
 	if d := throughOf(hazard.Hold, r.SoftBy.Through); d != Day(hazard.NoEnd) {
 		was = d.Words()
 	}
-	return sentence(vetName(&r.SoftBy.VetWord)+" says it may be "+may+" through and including "+
+	return sentence(s.vetName(&r.SoftBy.VetWord)+" says it may be "+may+" through and including "+
 		""+r.SoftBy.Until.Words()+becauseWords(r.SoftBy.Because)) +
 		" Without that word it is a hold " + was + "."
 }

@@ -147,7 +147,7 @@ func (r *recorder) grows(p *subject) []string {
 		}
 		return texts(out, sentence)
 	}
-	out := []string{after("Grows ", speciesNames(s.book, p.paddock.Species))}
+	out := []string{after("Grows ", s.species(p.paddock.Species...))}
 	if a := p.paddock.Paddock.AreaHa; a != nil {
 		out = append(out, s.u.in(fields.Area, *a))
 	}

@@ -74,7 +74,7 @@ func (s *speaker) acts(place string) []Act {
 				sit = moves.Weigh([]*hazard.Assessment{s.a}, moves.Settings{})
 				to = Refuges(s.a, sit)
 			}
-			what := s.say("{herd} out of {paddock}", "herd", strings.ToUpper(in.herd), "paddock", strings.ToUpper(s.name(p)))
+			what := s.say("{herd} out of {paddock}", "herd", strings.ToUpper(s.stock(&in)), "paddock", strings.ToUpper(s.name(p)))
 			if in.swath {
 				what += s.t(", unless fenced to the swath")
 			}
@@ -149,9 +149,9 @@ func (s *speaker) testedFeed(classes []hazard.Class) string {
 	}
 	switch {
 	case len(yes) > 0:
-		return strings.Join(yes, s.t(" or "))
+		return s.either(yes)
 	case len(ask) > 0:
-		return s.say("tested hay (ask about {lots})", "lots", strings.Join(ask, s.t(" or ")))
+		return s.say("tested hay (ask about {lots})", "lots", s.either(ask))
 	}
 	return s.t("tested hay (NONE ON FILE: call)")
 }
@@ -199,7 +199,7 @@ func (s *speaker) shares(x *subject, p *Page) string {
 	return strings.Join(texts(groups, func(ps []part) string {
 		of := strings.Join(texts(ps, func(x part) string { return x.herd }), ", ")
 		if strings.HasSuffix(of, "kg") || strings.HasSuffix(of, "lb") {
-			of += s.t(" a head a day")
+			of += " " + s.t("a head a day")
 		}
 		return ps[0].words + ": " + of
 	}), "; ")
@@ -225,5 +225,5 @@ func (s *speaker) aHead(herd string, pct float64, l *hazard.LotAnswer) string {
 	if per < 10 {
 		down = math.Floor(per*10) / 10
 	}
-	return s.say(" {n} {unit}", "n", number(down, 1), "unit", unit)
+	return " " + s.say("{n} {unit}", "n", number(down, 1), "unit", unit)
 }

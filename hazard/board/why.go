@@ -67,7 +67,7 @@ func Why(a *hazard.Assessment, id string, f Filter) (*Explanation, error) {
 		e.MoveOut, e.Species, e.Stand = s.stopFeedings(id), join(cleanAll(l.Facts.Species)), s.made(l)
 	} else {
 		e.Inside, e.MoveOut, e.Tasks = p.herds(), s.movesOf(p.paddock), s.tasks(p.paddock)
-		e.Species, e.Stand = speciesNames(s.book, p.paddock.Species), s.stand(&p.paddock.Stand)
+		e.Species, e.Stand = s.species(p.paddock.Species...), s.stand(&p.paddock.Stand)
 	}
 	for _, u := range p.uses(f) {
 		ans := UseAnswer{Use: u}

@@ -85,7 +85,7 @@ func TestEachLibraryHasOneDoor(t *testing.T) {
 		"github.com/urfave/cli":           {"cmd/rimegate"},
 		"github.com/adrg/xdg":             {"cmd/rimegate"},
 		"gonum.org/v1/gonum":              {}, // tests only
-		"golang.org/x/text":               {"cmd/internal/farm"},
+		"golang.org/x/text":               {"cmd/internal/farm", "hazard/board"},
 		"golang.org/x/term":               {"cmd/rimegate"},
 		"golang.org/x/image":              {"hazard/board/paper"},
 		"github.com/rivo/uniseg":          {"hazard/board", "tui"},

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 	"unicode/utf8"
@@ -15,6 +16,7 @@ import (
 	"golang.org/x/image/font/sfnt"
 
 	"rimegate/fields"
+	"rimegate/hazard"
 	"rimegate/hazard/board"
 )
 
@@ -86,7 +88,9 @@ type pdf struct {
 	top, bottom float64
 	y           float64 // the next line's upper edge
 	foot        string
-	onPage      func() // what stands on top of a page that a table goes on on
+	pageOf      string // "page {n} of {of}" in the document's language
+	header      func() // what stands on top of every page
+	onPage      func() // what stands below it where a table goes on
 }
 
 // newPDF begins a document of one language with its first page. Made is the date in
@@ -105,17 +109,26 @@ func newPDF(size Size, lang, title, foot string, made time.Time) *pdf {
 		doc.AddUTF8FontFromBytes(family, "", slices.Clone(fonts[family]))
 	}
 	w, h := doc.GetPageSize()
-	d := &pdf{doc: doc, left: margin, width: w - 2*margin, top: margin, bottom: h - margin - footer, foot: shown(foot)}
+	d := &pdf{doc: doc, left: margin, width: w - 2*margin, top: margin, bottom: h - margin - footer, foot: shown(foot), pageOf: "page {n} of {of}"}
 	d.page()
 	return d
 }
 
 func (d *pdf) page() {
 	d.doc.AddPage()
-	d.y = d.top
+	d.heading()
 	if d.onPage != nil {
 		d.onPage()
 	}
+}
+
+// heading writes the header: what is written on begins below it.
+func (d *pdf) heading() {
+	d.y = margin
+	if d.header != nil {
+		d.header()
+	}
+	d.top = d.y
 }
 
 // need begins a new page if less than h is left on this one.
@@ -202,6 +215,7 @@ type cell struct {
 	at, width float64
 	strong    string
 	texts     []string
+	flag      hazard.Flag // drawn around a sheet's word; none elsewhere
 }
 
 // laid is a line of a cell.
@@ -209,6 +223,7 @@ type laid struct {
 	face
 	x    float64
 	text string
+	in   *cell // what is drawn around it
 }
 
 func (d *pdf) lay(c cell) (lines []laid) {
@@ -219,7 +234,7 @@ func (d *pdf) lay(c cell) (lines []laid) {
 	add := func(f face, t string) {
 		d.use(f)
 		for _, l := range d.wrap(t, w) {
-			lines = append(lines, laid{f, d.left + c.at, l})
+			lines = append(lines, laid{f, d.left + c.at, l, &c})
 		}
 	}
 	add(face{bold, c.pt}, c.strong)
@@ -229,26 +244,26 @@ func (d *pdf) lay(c cell) (lines []laid) {
 	return lines
 }
 
-// row writes cells beside each other. It never goes over from one page to the next,
-// unless it is longer than a page.
-func (d *pdf) row(cells ...cell) {
-	var lines [][]laid // beside each other
+// beside are the lines of cells beside each other, and the height of each.
+func (d *pdf) beside(cells []cell) (lines [][]laid, heights []float64, height float64) {
 	for _, c := range cells {
 		for i, l := range d.lay(c) {
 			if i == len(lines) {
-				lines = append(lines, nil)
+				lines, heights = append(lines, nil), append(heights, 0)
 			}
-			lines[i] = append(lines[i], l)
+			lines[i], heights[i] = append(lines[i], l), max(heights[i], l.pt*mmPerPt*leading)
 		}
 	}
-	height := 0.0
-	heights := make([]float64, len(lines))
-	for i, ls := range lines {
-		for _, l := range ls {
-			heights[i] = max(heights[i], l.pt*mmPerPt*leading)
-		}
-		height += heights[i]
+	for _, h := range heights {
+		height += h
 	}
+	return lines, heights, height
+}
+
+// row writes cells beside each other. It never goes over from one page to the next,
+// unless it is longer than a page.
+func (d *pdf) row(cells ...cell) {
+	lines, heights, height := d.beside(cells)
 	if height <= d.bottom-d.top {
 		d.need(height)
 	}
@@ -256,7 +271,11 @@ func (d *pdf) row(cells ...cell) {
 		d.need(heights[i])
 		for _, l := range ls {
 			d.use(l.face)
-			d.doc.Text(l.x, d.y+l.pt*mmPerPt, l.text)
+			if l.in.flag != hazard.Unknown {
+				d.shape(l, heights[i])
+			}
+			d.doc.Text(l.x, d.y+heights[i]/leading, l.text) // on one line, whatever its size
+			d.doc.SetTextColor(0, 0, 0)
 		}
 		d.y += heights[i]
 	}
@@ -293,7 +312,7 @@ func (d *pdf) write(w io.Writer) error {
 		d.doc.SetPage(i)
 		d.use(face{regular, 8})
 		y := d.bottom + footer - 2
-		number := fmt.Sprintf("page %d of %d", i, n)
+		number := strings.NewReplacer("{n}", strconv.Itoa(i), "{of}", strconv.Itoa(n)).Replace(d.pageOf)
 		at := d.left + d.width - d.doc.GetStringWidth(number)
 		d.doc.Text(at, y, number)
 		if ls := d.wrap(d.foot, at-d.left-4); len(ls) > 0 {
