@@ -29,6 +29,7 @@ type draft struct {
 	fields []field
 	at     int
 	places []string         // picked paddocks
+	bulk   bool             // picked all at once
 	alone  string           // whose the fields are that can be asked apart, while they are not
 	kept   map[string]input // what was typed into such fields, by field and paddock
 	entry  string           // which a strike strikes
@@ -239,13 +240,14 @@ func (a *app) openForm(k fields.Kind) {
 // formFor is a form for paddocks, or for the lot in hand.
 func (m *model) formFor(k fields.Kind, places []string) *draft {
 	f := newDraft(m, form.Of(k), places)
+	f.bulk = m.bulk && len(places) > 1
 	if x := f.named("lot"); x != nil && slices.Contains(x.choices, m.inHand()) {
 		x.text = m.inHand()
 	}
 	return f
 }
 
-const nameEach = "No frost is said of paddocks somebody looked at: pick them one by one."
+const nameEach = "Good news is said of paddocks somebody looked at: pick them one by one."
 
 // begin opens a fresh form, or the half-written one about the same: what was
 // typed about another paddock is offered, never taken for this one.
@@ -540,6 +542,9 @@ func (f *draft) entries(m *model) ([]fields.Entry, error) {
 		if loc, err := fields.LoadZone(strings.TrimSpace(f.textOf("zone"))); err == nil { // days are told in it
 			now = now.In(loc)
 		}
+	}
+	if x := f.named("advice"); x != nil && x.text == "may-graze" && f.bulk {
+		return nil, fields.Problems{{Field: "paddock", What: nameEach}}
 	}
 	if f.was != nil {
 		if err := f.changes(); err != nil {
