@@ -12,7 +12,7 @@ import (
 // typed about the first is offered and comes back whole.
 func TestAFormIsOfThePaddockInHand(t *testing.T) {
 	farm := willowBend(t)
-	d := newDesk(t, farm, 80, 24).sees(">  # HOLD     Creek")
+	d := newDesk(t, farm, 80, 24).sees("> Creek")
 	d.press("w", "Tab*7", "10in", "Esc", "Down", "w").sees("LOG: walk", "North Slough", "Not saved yet: walk for Creek. Ctrl-O opens it.", "Ctrl-O other draft")
 	if f := d.a.m.form; f.dirty || f.named("shortest_cm").text != "" || f.subject() == "" || f.places[0] != "north-slough" || len(f.places) != 1 {
 		t.Fatalf("the form of North Slough holds %+v of %v", f.named("shortest_cm").text, f.places)
@@ -80,9 +80,9 @@ func TestARoundIsTheSelectedOne(t *testing.T) {
 	farm := willowBend(t)
 	b := &builder{t: t, f: farm, seq: 9000}
 	b.add(farm.today().Add(-20), &fields.Round{Name: "check the water", RRule: "FREQ=DAILY"})
-	d := newDesk(t, farm, 80, 24).press("5", "Enter")
+	d := newDesk(t, farm, 80, 24).press("5").taskRow("check the water").press("Enter")
 	first := d.a.m.form.named("round").text
-	d.press("Tab", "half a note", "Esc", "Down", "Enter")
+	d.press("Tab", "half a note", "Esc").taskRow("walk the regrowth").press("Enter")
 	if f := d.a.m.form; f.kind.Kind != fields.KindDone || f.dirty || f.named("round").text == first || !strings.Contains(d.text(), "Not saved yet: done of "+first) {
 		t.Errorf("the form of the other round holds %q:\n%s", f.named("round").text, d.text())
 	}

@@ -87,10 +87,17 @@ func (s *seat) waits(want ...string) *seat {
 	return s
 }
 
+// press types keys; a typed value counts as one.
 func (s *seat) press(script ...string) *seat {
-	for _, e := range events(script...) {
-		s.keys++
-		s.a.tv.QueueEvent(e)
+	for _, x := range script {
+		es := events(x)
+		for _, e := range es {
+			s.a.tv.QueueEvent(e)
+		}
+		if name, _, _ := strings.Cut(x, "*"); len([]rune(x)) > 1 && name == x && named[x] == 0 && x != "Space" {
+			es = es[:1]
+		}
+		s.keys += len(es)
 	}
 	return s
 }
@@ -106,15 +113,16 @@ func (s *seat) atMost(keys int) {
 // The grazier at 6:52, gloves on: it froze in six paddocks.
 func TestGrazierLogsAFrostForSixPaddocks(t *testing.T) {
 	farm := willowBend(t)
-	s := sitDown(t, farm, Options{}).waits("MOVE OUT NOW", "LAST NIGHT NOT IN")
-	s.press("Space*6", "f").waits("6 paddocks: Creek, North Slough, The Bench, Corral Strip", "noon Tue 06-Oct-2026")
+	s := sitDown(t, farm, Options{}).waits("MOVE OUT NOW", "MAY THEY GO IN?")
+	s.press("a", "End", "Space", "f") // all but the last
+	s.waits("6 paddocks: Creek, North Slough, The Bench, Corral", "Home Quarter, Lease Eighty", "noon Tue 06-Oct-2026")
 	s.press("-3C").waits("= -3 °C (26.6 °F)")
 	s.press("Enter").waits("UNDERSTOOD, NOT STORED YET", "WHAT IT CHANGES", "was ", "now ")
 	if farm.logged != 0 {
 		t.Fatal("looking at what would change stored something")
 	}
 	s.press("Enter").waits("Stored: 1 entry (frost).", "TODAY")
-	s.atMost(25)
+	s.atMost(7)
 	es := farm.all()
 	b, ok := es[len(es)-1].Body.(*fields.Frost)
 	if !ok || len(b.Paddocks) != 6 || *b.LowC != -3 || b.Night != farm.today() {
@@ -122,17 +130,59 @@ func TestGrazierLogsAFrostForSixPaddocks(t *testing.T) {
 	}
 }
 
-// The other morning: no frost anywhere.
+// The other morning: no frost. What the word rests on is asked, the weakest first;
+// its number is enough.
 func TestGrazierSignsThatNothingFroze(t *testing.T) {
 	farm := willowBend(t)
 	s := sitDown(t, farm, Options{}).waits("MOVE OUT NOW")
-	s.press("Space*7", "0").waits("ALL 7 paddocks", "It rests on", "[-]  looked at dawn   another thermometer", "thermometer in the paddock at plant height")
-	s.press("l").waits("[looked at dawn]")
-	s.press("Enter").waits("No frost: night ending Tue 06-Oct-2026")
+	s.press("0").waits("It rests on", "[-]  1 looked at dawn   2 another thermometer", "3 thermometer in the paddock at plant height")
+	s.press("1").waits("No frost: night ending Tue 06-Oct-2026", "CHECK AND SAVE")
+	if farm.logged != 0 {
+		t.Fatal("a number stored something")
+	}
 	s.press("Enter").waits("Stored: 1 entry (no frost).")
-	s.atMost(11)
+	s.atMost(3)
+	s.waits("TODAY").press("Space*7", "0").waits("ALL 7 paddocks")
+	s.press("2").waits("CHECK AND SAVE", "by a thermometer elsewhere, Creek, North Slough").press("Enter").waits("Stored: 1 entry (no frost).")
 	es := farm.all()
-	if b := es[len(es)-1].Body.(*fields.NoFrost); len(b.Paddocks) != 7 || b.From != farm.today() || b.Basis != "looked-at-dawn" {
+	if b := es[len(es)-2].Body.(*fields.NoFrost); len(b.Paddocks) != 1 || b.From != farm.today() || b.Basis != "looked-at-dawn" {
+		t.Errorf("stored %+v", b)
+	}
+	if b := es[len(es)-1].Body.(*fields.NoFrost); len(b.Paddocks) != 7 || b.Basis != "other-thermometer" {
+		t.Errorf("stored %+v", b)
+	}
+}
+
+// The yard thermometer: its form opens on the low.
+func TestGrazierReadsTheYardThermometer(t *testing.T) {
+	farm := willowBend(t)
+	s := sitDown(t, farm, Options{}).waits("MOVE OUT NOW")
+	s.press("r").waits("[Yard thermometer]", "> Low").press("-3C").waits("= -3 °C (26.6 °F)")
+	s.press("Enter").waits("CHECK AND SAVE").press("Enter").waits("Stored: 1 entry (thermometer reading).")
+	s.atMost(4)
+	if b := last(farm).Body.(*fields.Reading); b.Station != "yard" || b.Paddock != "" || b.Night != farm.today() || *b.LowC != -3 {
+		t.Errorf("stored %+v", b)
+	}
+}
+
+// A herd goes into the selected paddock; of one with stock in it the form asks first
+// which way they went.
+func TestManagerMovesAHerd(t *testing.T) {
+	farm := willowBend(t)
+	s := sitDown(t, farm, Options{}).waits("MOVE OUT NOW").press("Down*4")
+	s.keys = 0
+	s.press("s").waits("Home Quarter", "[in]  out", "> Herd").press("p").waits("[pairs]")
+	s.press("Enter").waits("CHECK AND SAVE", "pairs into Home Quarter").press("Enter").waits("Stored: 1 entry (stock moved).")
+	s.atMost(4)
+	if b := last(farm).Body.(*fields.Grazed); b.Paddock != "home" || b.Herd != "pairs" || b.State != "in" {
+		t.Errorf("stored %+v", b)
+	}
+	s.press("End")
+	s.keys = 0
+	s.press("s").waits("East Hills", "> What happened      [-]  in   out").press("o").waits("[out]")
+	s.press("Enter").waits("CHECK AND SAVE", "out of East Hills").press("Enter").waits("Stored: 1 entry (stock moved).")
+	s.atMost(4)
+	if b := last(farm).Body.(*fields.Grazed); b.Paddock != "hills" || b.State != "out" {
 		t.Errorf("stored %+v", b)
 	}
 }
@@ -175,19 +225,19 @@ func TestGrazierStrikesAnEntry(t *testing.T) {
 // The manager at 10:00, ewes bunched at a gate.
 func TestManagerFindsWhereTheEwesMayStand(t *testing.T) {
 	s := sitDown(t, willowBend(t), Options{}).waits("MOVE OUT NOW")
-	s.press("c*2").waits(" sheep (c)") // bred-cattle, then sheep
-	s.press("End").waits("> ", "+ CLEAR    East Hills", "Only so: never turn out hungry stock")
-	s.press("Enter").waits("WHY: East Hills", "graze, for", "Grows: Alfalfa and Smooth brome")
+	s.press("c").waits("for ewes (c)")
+	s.press("End").waits("> East Hills", "+ YES", "YES = fill them first on")
+	s.press("Enter").waits("WHY: East Hills", "graze, for ewes", "Grows: Alfalfa and Smooth brome")
 	s.atMost(5)
 	s.press("Esc", "Home", "Enter").waits("WHY: Creek", "to lift it: Walk it and measure the shortest green growth.")
-	s.press("Esc", "4").waits("COMING DAYS", "sheep (c)", "no change in 21 days")
+	s.press("Esc", "4").waits("COMING DAYS", "for ewes (c)", "no change in 21 days")
 	s.atMost(10)
 }
 
 // The hired hand looks for one name and for whom to call.
 func TestHiredHandReadsOneGate(t *testing.T) {
 	s := sitDown(t, willowBend(t), Options{}).waits("MOVE OUT NOW")
-	s.press("/", "lease", "Enter").waits("? CAUTION  Lease Eighty", "ask first", "Lease Eighty (lease): CAUTION, ask first: manager: Maren 555-0101")
+	s.press("/", "lease", "Enter").waits("> Lease Eighty", "? ASK", "Lease Eighty (lease): ASK for all", "call before you open the gate: Maren 555-0101")
 	s.waits("Creek") // stock that must come out stays in sight
 	s.atMost(7)
 	s.press("?", "End").waits("If an animal goes down", "vet: Dr Lund 555-0100")
@@ -197,11 +247,12 @@ func TestHiredHandReadsOneGate(t *testing.T) {
 func TestManagerLogsAWalk(t *testing.T) {
 	farm := willowBend(t)
 	farm.set(nil, "")
-	s := sitDown(t, farm, Options{}).waits("MOVE OUT NOW")
-	s.press("Down", "w").waits("LOG: walk", "North Slough", "> Killed?")
-	s.press("a", "Tab*5", "y", "Tab", "none", "Tab*2", "y", "Enter").waits("Walk: North Slough", "killed: all", "dry", "no new shoots, weeds", "now through and including Sat 17-Oct-2026")
+	s := sitDown(t, farm, Options{}).waits("MOVE OUT NOW").press("Down")
+	s.keys = 0
+	s.press("w").waits("LOG: walk", "North Slough", "> Killed?")
+	s.press("a", "Tab", "y", "Tab", "none", "Tab", "y", "Enter").waits("Walk: North Slough", "killed: all", "dry", "no new shoots, weeds", "now through and including Sat 17-Oct-2026")
 	s.press("Enter").waits("Stored: 1 entry (walk).")
-	s.atMost(25)
+	s.atMost(10)
 	es := farm.all()
 	w := es[len(es)-1].Body.(*fields.Walk)
 	if w.Killed != "all" || w.ShootsCM == nil || *w.ShootsCM != 0 || w.Dry == nil || !*w.Dry || w.WeedsChecked == nil || !*w.WeedsChecked {
@@ -233,15 +284,14 @@ func TestManagerLogsALaboratoryResult(t *testing.T) {
 func TestAnotherSeatsEntryShows(t *testing.T) {
 	farm := willowBend(t)
 	a, b := sitDown(t, farm, Options{}), sitDown(t, farm, Options{})
-	a.waits("+ CLEAR    East Hills").press("End").waits(">  + CLEAR    East Hills")
-	b.waits("+ CLEAR    East Hills")
+	a.waits("East Hills   + YES").press("End").waits("> East Hills   + YES")
+	b.waits("East Hills   + YES")
 	b.press("l", "Down*5", "Enter").waits("LOG: animal sick or dead")
 	b.press("Esc").waits("TODAY")
 	b.press("End", "l", "Enter").waits("LOG: animal sick or dead", "East Hills")
 	b.press("Tab*3", "2", "Enter").waits("Incident: East Hills", "CHECK AND SAVE")
 	b.press("Enter").waits("Stored")
-	a.waits("# HOLD     East Hills", "ewes in East Hills")
-	a.waits(">  # HOLD     East Hills")
+	a.waits("EWES out of EAST HILLS", "> East Hills   # NO")
 }
 
 // A journal that is busy or damaged is said in words; the last list stays.
@@ -249,7 +299,7 @@ func TestABusyJournalIsSaidInWords(t *testing.T) {
 	farm := willowBend(t)
 	s := sitDown(t, farm, Options{}).waits("MOVE OUT NOW")
 	farm.set(errBusy, "")
-	s.waits("OLD LIST", "in use by another program", "# HOLD     Creek")
+	s.waits("OLD LIST", "in use by another program", "Creek        # NO")
 	s.press("f", "-3C", "Enter").waits("LOG: frost", "-3C", "! The journal is in use")
 	farm.set(nil, "")
 	s.press("Enter").waits("UNDERSTOOD")
@@ -268,7 +318,7 @@ func TestNoListMeansHold(t *testing.T) {
 	farm.set(errBusy, "")
 	s := sitDown(t, farm, Options{}).waits("treat every paddock as HOLD", "in use by another program")
 	farm.set(nil, "")
-	s.press("r").waits("MOVE OUT NOW")
+	s.press("Ctrl-R").waits("MOVE OUT NOW")
 }
 
 // A bug in reading is told; list and half-typed form stay.
@@ -284,7 +334,7 @@ func TestABugInReadingLosesNothing(t *testing.T) {
 	s.press("Z").waits("That key failed", "A bug behind a key", "-3C")
 	s.press("Esc", "h").waits("HISTORY")
 	farm.set(nil, "a bug in reading")
-	s.press("r")
+	s.press("Ctrl-R")
 	select {
 	case err := <-s.end:
 		// The poller's own panic ends the screens in order, with what was typed.
@@ -303,8 +353,8 @@ func TestNothingWaitsForTheDisk(t *testing.T) {
 	farm := willowBend(t)
 	s := sitDown(t, farm, Options{Poll: time.Hour}).waits("MOVE OUT NOW")
 	farm.mu.Lock() // a disk that does not answer
-	s.press("r", "?").waits("HELP")
-	s.press("Esc", "Down").waits("TODAY", ">  # HOLD     North Slough")
+	s.press("Ctrl-R", "?").waits("HELP")
+	s.press("Esc", "Down").waits("TODAY", "> North Slough # NO")
 	farm.mu.Unlock()
 }
 
@@ -320,7 +370,7 @@ func TestLeavingEndsEverything(t *testing.T) {
 // With the mouse on, a click selects a row and the wheel moves; off, the terminal
 // keeps it.
 func TestTheMouseSelects(t *testing.T) {
-	s := sitDown(t, willowBend(t), Options{Poll: time.Hour}).waits(">  # HOLD     Creek")
+	s := sitDown(t, willowBend(t), Options{Poll: time.Hour}).waits("> Creek        # NO")
 	s.press("m").waits("Mouse on")
 	at := strings.Split(s.text(), "\n")
 	y := 0
@@ -332,8 +382,8 @@ func TestTheMouseSelects(t *testing.T) {
 	for _, b := range []tcell.ButtonMask{tcell.Button1, tcell.ButtonNone} {
 		s.a.tv.QueueEvent(tcell.NewEventMouse(20, y, b, tcell.ModNone))
 	}
-	s.waits(">  # HOLD     The Bench")
+	s.waits("> The Bench    # NO")
 	s.a.tv.QueueEvent(tcell.NewEventMouse(20, y, tcell.WheelDown, tcell.ModNone))
-	s.waits(">  # HOLD     Corral Strip")
+	s.waits("> Corral Strip # NO")
 	s.press("m").waits("Mouse off")
 }

@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strings"
 
-	"rimegate/hazard"
 	"rimegate/hazard/board"
 )
 
@@ -24,7 +23,7 @@ type list struct {
 	row    func(i int) []span // a cell for each column; what is more stands behind as it is
 	parts  map[int]string     // names of parts of the list, by their first row
 	marked []string           // ids of rows with a star
-	flags  []board.Row        // the rows as the morning list has them; nil where it has not
+	holds  []string           // names of the rows that are NO, "" of others; nil where rows are no answers
 	foot   string             // under the rows
 	detail func(*prose, int)  // of the selected row, and what else stands below
 	keep   int                // rows kept for the detail; half of all if 0
@@ -75,7 +74,8 @@ func (m *model) lay(l *list, w, h int) []line {
 		out = append(out, r)
 	}
 	if foot {
-		out = append(out, l.under(from, to, len(order)))
+		shown := slices.DeleteFunc(slices.Clone(order[from:to]), func(i int) bool { return i < 0 })
+		out = append(out, l.under(shown[0], shown[len(shown)-1]+1, len(l.ids)))
 	}
 	if room := h - len(out); room > 0 {
 		out = append(out, detail.cut(room, row(keep(dim, "   ... Enter shows all of it")))...)
@@ -123,16 +123,16 @@ func window(n, at, h int) (from, to int) {
 	return from, min(n, from+max(h, 0))
 }
 
-// under is the row below the rows: the HOLD rows out of sight, else which rows show.
+// under is the row below the rows: the NO rows out of sight, else which rows show.
 func (l *list) under(from, to, n int) line {
 	var names []string
-	for i := range l.flags {
-		if (i < from || i >= to) && l.flags[i].Flag == hazard.Hold {
-			names = append(names, l.flags[i].Name)
+	for i, name := range l.holds {
+		if (i < from || i >= to) && name != "" {
+			names = append(names, name)
 		}
 	}
 	if len(names) > 0 {
-		words := fmt.Sprintf("%d more HOLD out of sight: %s", len(names), strings.Join(names, ", "))
+		words := fmt.Sprintf("%d more NO out of sight: %s", len(names), strings.Join(names, ", "))
 		return row(keep(plain, " "), say(banner, words))
 	}
 	words := l.foot
@@ -143,8 +143,16 @@ func (l *list) under(from, to, n int) line {
 	return row(keep(plain, " "), say(dim, words))
 }
 
-func idsOf[T any](rows []T, id func(*T) string) []string {
-	out := make([]string, len(rows))
+// widest is the room a column needs for texts, within bounds.
+func widest(texts []string, least, most int) int {
+	for _, t := range texts {
+		least = max(least, board.Width(board.Clean(t)))
+	}
+	return min(least, most)
+}
+
+func idsOf[T, R any](rows []T, id func(*T) R) []R {
+	out := make([]R, len(rows))
 	for i := range rows {
 		out[i] = id(&rows[i])
 	}

@@ -20,6 +20,7 @@ type model struct {
 
 	answer *Answer
 	list   *board.List // of what is asked
+	sheet  *board.Page // the morning's page for what is asked
 	graze  *board.List // to graze, for all of the farm's classes: what no filter hides
 	filter board.Filter
 	find   input  // shows only names that hold it
@@ -44,12 +45,23 @@ type model struct {
 	moves func(width int) string
 
 	days   *strip
+	ifs    *strip // with what is assumed to happen, nil if nothing is
+	ahead  int    // the chosen day of the coming ones, counted from today
 	nights map[string][]hazard.NightRow
 	feed   *feed
 	tasks  []task
 
-	form   *draft
-	drafts []*draft // the open one, and all in which something was typed
+	told  func(width int) string // the answer to a form that stores nothing
+	thing fields.Kind            // of pageThings
+	saved []*saved               // what was stored in this sitting
+
+	begun bool   // a farm without a name was offered its forms
+	due   bool   // the next of them is
+	steps []step // those to come
+
+	form     *draft
+	supposed fields.Date // the day of which the menu's forms assume something; NoDate: they log
+	drafts   []*draft    // the open one, and all in which something was typed
 
 	leaving bool // whether to leave a form unsaved: the next such key leaves
 }
@@ -78,7 +90,12 @@ func (m *model) open(p page) {
 	} else {
 		m.stack = append(m.stack, m.page)
 	}
-	m.page, m.scroll[p] = p, 0
+	if m.page, m.scroll[p] = p, 0; p == pageMenu || p <= pageMoves {
+		m.supposed = fields.NoDate
+	}
+	if p != pageAhead && p <= pageNight { // what is assumed stays on its page
+		m.ifs = nil
+	}
 }
 
 func (m *model) back() {
@@ -110,7 +127,11 @@ func (m *model) take(a *Answer) {
 // from older ones is not shown beside it.
 func (m *model) relist() {
 	m.feed, m.tasks = nil, nil
+	if !slices.Contains(m.herds(), m.filter.Herd) {
+		m.filter.Herd = ""
+	}
 	m.list = board.Today(m.answer.Assessment, m.filter)
+	m.sheet = board.NewPage(m.answer.Assessment, m.filter, nil)
 	m.graze = m.list
 	if m.filter != (board.Filter{}) {
 		m.graze = board.Today(m.answer.Assessment, board.Filter{})
@@ -127,21 +148,29 @@ func (m *model) explain() {
 	}
 }
 
+// herds are the herds with any head.
+func (m *model) herds() []string {
+	return slices.DeleteFunc(idsOf(m.answer.History.Herds, func(h **fields.Herd) string { return (*h).Herd }), func(id string) bool {
+		h := m.answer.History.Herd(id)
+		return h.Head != nil && *h.Head == 0
+	})
+}
+
 // rows are the paddocks, or lots where feeding is asked, whose name is looked for.
-func (m *model) rows() []board.Row {
-	rows := m.list.Rows
-	if m.list.Use == hazard.Feed {
-		rows = m.list.Lots
+func (m *model) rows() []board.PageRow {
+	rows := m.sheet.Rows
+	if m.sheet.Use == hazard.Feed {
+		rows = m.sheet.Feed
 	}
 	if m.find.text == "" {
 		return rows
 	}
 	// Stock that must come out stays in sight whatever is looked for.
-	return slices.DeleteFunc(slices.Clone(rows), func(r board.Row) bool { return !r.MoveOut && !m.holds(r) })
+	return slices.DeleteFunc(slices.Clone(rows), func(r board.PageRow) bool { return !r.MoveOut && !m.holds(r) })
 }
 
 // holds reports a row whose name holds what is looked for.
-func (m *model) holds(r board.Row) bool {
+func (m *model) holds(r board.PageRow) bool {
 	want := strings.ToLower(strings.TrimSpace(m.find.text))
 	return strings.Contains(strings.ToLower(r.Name), want) || strings.Contains(strings.ToLower(r.ID), want)
 }

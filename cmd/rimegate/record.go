@@ -2,13 +2,15 @@ package main
 
 import (
 	"io"
-	"os"
 
 	"rimegate/cmd/internal/farm"
 	"rimegate/fields/journal"
 	"rimegate/hazard/board"
 	"rimegate/hazard/board/paper"
 )
+
+// maxRecord is the most that is read of a printed record, in bytes.
+const maxRecord = 64 << 20
 
 func runRecord(r *request) error {
 	if r.Yes("html") && r.Yes("pdf") {
@@ -69,7 +71,12 @@ func (r *request) verifyRecord(path string) error {
 	if err := r.err(); err != nil {
 		return err
 	}
-	b, err := os.ReadFile(path)
+	in, err := opened(path, "--verify: ")
+	if err != nil {
+		return err
+	}
+	defer in.Close()
+	b, err := io.ReadAll(io.LimitReader(in, maxRecord))
 	if err != nil {
 		return usagef("--verify: %s cannot be read (%v)", path, cause(err))
 	}
@@ -82,7 +89,8 @@ func (r *request) verifyRecord(path string) error {
 		return refusef("%s %w", quoted(path), err)
 	}
 	if !p.Whole() {
-		return refusef("%s was changed after it was printed: its words do not make the digest printed below them", quoted(path))
+		return refusef("%s was changed after it was printed: its words do not make the digest printed below them",
+			quoted(path))
 	}
 	of := farm.PastOf{ID: p.ID, From: p.From, To: p.To, KnownAt: p.Known}
 	then, err := r.farm.Record(of)
@@ -91,13 +99,15 @@ func (r *request) verifyRecord(path string) error {
 	}
 	then.Printed = p.Printed
 	if differs := p.Differs(then); len(differs) > 0 {
-		r.say("%s agrees with its own digest, but not with this journal. Either the journal says otherwise now of what was written down by %s, or the file was never printed from it.", path, then.KnownAt)
+		r.say("%s agrees with its own digest, but not with this journal. Either the journal says otherwise now of what "+
+			"was written down by %s, or the file was never printed from it.", path, then.KnownAt)
 		return r.otherwise(differs)
 	}
 	if shows, err := paper.Shows(b, then); err != nil {
 		return err
 	} else if !shows {
-		return refusef("%s was changed, or printed by another version of the program (%s This one is %s): the text inside matches the journal, the page around it is not the page of that text",
+		return refusef("%s was changed, or printed by another version of the program (%s This one is %s): the text "+
+			"inside matches the journal, the page around it is not the page of that text",
 			quoted(path), p.Printed, version())
 	}
 	r.say("%s matches the journal as it was known then, on %s.", path, then.KnownAt)

@@ -24,10 +24,11 @@ func TestTheTableCoversTheKinds(t *testing.T) {
 		"reading.spans":   "an import writes them",
 		"farm.contacts":   "said by manager, backup and vet",
 	}
-	if len(Kinds()) != len(fields.Kinds()) {
-		t.Errorf("%d forms for %d kinds", len(Kinds()), len(fields.Kinds()))
+	all := append(fields.Kinds(), Import, Blend)
+	if len(Kinds()) != len(all) {
+		t.Errorf("%d forms for %d kinds", len(Kinds()), len(all))
 	}
-	for _, kind := range fields.Kinds() {
+	for _, kind := range all {
 		k := Of(kind)
 		menu := k.Title != ""
 		for _, f := range fields.FieldsOf(kind) {

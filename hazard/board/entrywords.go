@@ -27,6 +27,17 @@ func EntryLine(e *fields.Entry, h *fields.History, u Units) string {
 	return t
 }
 
+// ResultFigure is the number of a result as it was printed; a sample that was sent
+// has none.
+func ResultFigure(e *fields.Entry, h *fields.History) string {
+	t := &entrySpeaker{h: h, u: UnitsOf(h)}
+	pattern := map[fields.Kind]string{
+		fields.KindLab: "{*values}", fields.KindWater: "{value 2} {unit} {form}", fields.KindSampled: "sample sent",
+	}[e.Kind()]
+	out, _ := fill(pattern, func(name string) (string, bool) { w := t.field(e, name); return w, w != "" })
+	return out
+}
+
 // Past is one entry of the journal's past in words.
 type Past struct {
 	*fields.Entry

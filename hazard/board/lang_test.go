@@ -35,7 +35,6 @@ var notInCode = map[string][]string{
 	"weather.Never":                {weather.Never},
 	"stressWords[r.Stress.Kind]":   stressWords[:],
 	"columnWords[c]":               texts(hazard.Classes, func(c hazard.Class) string { return columnWords[c] }),
-	"peopleClass[c]":               texts(hazard.Classes, func(c hazard.Class) string { return peopleClass[c] }),
 	"mayWords[p.Use]":              mayWords[:],
 	"months[m-1]":                  months,
 	"m.String()":                   fullMonths,

@@ -82,15 +82,15 @@ var lines = [hazard.NumLines]lineRow{
 	hazard.LineNeverChecked: {
 		says: "Never sown here, and no walk in the last 365 days says that the weeds were checked{ (the last one: " +
 			"|on|)}",
-		short: "never sown, weeds never looked for", act: weedsAct, task: taskWalk,
-		step:   "walk it for weeds",
+		short: "never sown, weeds not checked", act: weedsAct, task: taskWalk,
+		step:   "walk it",
 		source: "ours: a paddock never sown needs a walk that checks its weeds every year",
 	},
 	hazard.LineNotListedHCN: {
 		says: "No source read speaks of prussic acid in {some plants}, and no walk in the last 365 days says that " +
 			"the weeds were checked{ (the last one: |on|)}",
-		short: "weeds never looked for", act: weedsAct, task: taskWalk,
-		step:   "walk it for weeds",
+		short: "weeds not checked", act: weedsAct, task: taskWalk,
+		step:   "walk it",
 		source: "ours: a plant no source speaks of needs a walk that checks the weeds",
 	},
 	hazard.LineUnknown: {
@@ -119,21 +119,21 @@ var lines = [hazard.NumLines]lineRow{
 	},
 	hazard.LineDryWait: waitThenWalk("Killed and dry since {on}{; |waited}", "killed, dry since {day}"),
 	hazard.LineShoots: {
-		says: "New shoots of {below}{ (measured |on|)}", short: "new shoots {height}, under {limit}",
-		step: "until they stand {limit}",
+		says: "New shoots of {below}{ (measured |on|)}", short: "new shoots {height}",
+		step: "until {limit}",
 		act: "wait until the shoots stand {minimum} or a later frost kills them; then walk it and measure the " +
 			"shortest growth",
 		task: taskMeasure, due: remeasure, source: "ours: shoots below the minimum height are held",
 	},
 	hazard.LineNeverMeasured: {
 		says: "Growing, and the shortest growth was never measured{ since |since}", short: "growing, never measured",
-		step: "measure the shortest green",
+		step: "measure it",
 		act:  measureAct,
 		task: taskMeasure, source: "ours: what was not measured is not clear",
 	},
 	hazard.LineTooShort: {
-		says: "The shortest growth is {below}{ (measured |on|)}", short: "too short: {height}, under {limit}",
-		step: "until it stands {limit}",
+		says: "The shortest growth is {below}{ (measured |on|)}", short: "{height} tall",
+		step: "until {limit}",
 		act:  "wait until it stands {minimum}; then measure the shortest green growth", task: taskMeasure,
 		due: remeasure,
 	},
@@ -198,7 +198,7 @@ var lines = [hazard.NumLines]lineRow{
 	},
 	hazard.LineUnreadNights: {
 		says: "Cannot tell: {last night} || Cannot tell: no reading for {nights}", short: "{unread}", task: taskNight,
-		step:   "read the thermometer",
+		step:   "read it",
 		source: unreadOurs,
 		act:    "look up the thermometer for the nights named and log the lows, or sign that there was no frost",
 	},
@@ -248,7 +248,7 @@ var lines = [hazard.NumLines]lineRow{
 		act:  "send a sealed or frozen sample to a laboratory for HCN", task: taskSample, source: flaxOurs,
 	},
 	hazard.LineHorses: {
-		says: "Horses never on {some plants}", short: "never horses on {some plants}",
+		says: "Horses never on {some plants}", short: "never for horses",
 		step:   "nothing lifts this",
 		act:    "nothing lifts this: put the horses elsewhere",
 		source: "ours: the species table names the plant as harmful to horses",
@@ -310,8 +310,8 @@ var lines = [hazard.NumLines]lineRow{
 	hazard.LineSuspect: {
 		says: "Suspect of prussic acid, and no laboratory HCN result of the lot itself clears it{: |suspect}{ " +
 			"(|suspect day|)}",
-		short: "suspect of prussic acid, no HCN test", act: "{core} for HCN, sealed or frozen", task: taskSample,
-		step: "test the lot for HCN",
+		short: "prussic acid suspect", act: "{core} for HCN, sealed or frozen", task: taskSample,
+		step: "HCN test",
 		use:  hazard.Feed,
 	},
 	hazard.LineLotClear: {
@@ -322,7 +322,7 @@ var lines = [hazard.NumLines]lineRow{
 	hazard.LineNitrateUntested: {
 		says: "No nitrate sample clears it: the last one, of {on}, does not || Nitrate is untested{: |plants}{, " +
 			"which gather it after so much nitrogen (last spread |dosed|)}",
-		short: "nitrate not tested", act: "{sample}", task: taskSample,
+		short: "nitrate untested", act: "{sample}", task: taskSample,
 		step: "lab test",
 	},
 	hazard.LineNitrateWait: {
@@ -358,14 +358,14 @@ var lines = [hazard.NumLines]lineRow{
 	hazard.LineNitrateNights: {
 		says:  "The nitrate sample of {proof} no longer clears it: unread, or perhaps freezing, since then: {nights}",
 		short: "nights not read since the nitrate test",
-		step:  "walk it for frost damage",
+		step:  "{read it} || walk it for frost damage",
 		act:   "walk it at least 2 days after the last of those nights and look for frost damage, or take a new sample",
 		task:  taskWalk, due: afterNights, source: unreadOurs,
 	},
 	hazard.LineNitrateTable: {
 		says:  "{unjudged} || Nitrate " + judged,
 		short: "nitrate {no3n} ppm NO3-N, {day}", act: "graze something else, or wait and test again: {sample}",
-		step: "graze something else",
+		step: "graze elsewhere",
 		task: taskSample,
 	},
 	hazard.LineNitrateClears: {
@@ -381,7 +381,7 @@ var lines = [hazard.NumLines]lineRow{
 		says: "The plants here gather little nitrate{ (|plants|)}, but no walk of the last {days} checked for weeds " +
 			"that gather it",
 		short: "nitrate weeds not looked for",
-		step:  "walk it for weeds",
+		step:  "walk it",
 		act:   "walk it, look for pigweed, lamb's-quarters, kochia, thistles and the like, and log the weeds as checked",
 		task:  taskWalk,
 	},
@@ -430,7 +430,7 @@ var lines = [hazard.NumLines]lineRow{
 	},
 	hazard.LineNitrateLotUntested: {
 		says:  "The lot itself was never tested for nitrate, and storing does not take it away{; |grave}",
-		short: "lot never tested for nitrate", act: "{core} for nitrate", task: taskSample, use: hazard.Feed,
+		short: "never tested for nitrate", act: "{core} for nitrate", task: taskSample, use: hazard.Feed,
 		step:   "core {bales} bales || core it for the lab",
 		source: "ours: stored feed is never clear of nitrate without a result of its own",
 	},
@@ -452,7 +452,7 @@ var lines = [hazard.NumLines]lineRow{
 	hazard.LineNitrateLotThin: {
 		says: "The lot's nitrate result stands on too few bales or cores, or on no laboratory{: |bales| bales or " +
 			"cores are asked for}{; |grave}",
-		short: "too few bales cored for nitrate", act: "{core} for nitrate", task: taskSample, use: hazard.Feed,
+		short: "too few bales cored", act: "{core} for nitrate", task: taskSample, use: hazard.Feed,
 		step: "core {bales} bales || core more",
 	},
 	hazard.LineWater: {

@@ -2,6 +2,7 @@ package board
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -58,14 +59,15 @@ func (w *PageWords) Word(f hazard.Flag) string {
 type Act struct {
 	Word, What string // "MOVE OUT NOW", "PAIRS out of NORTH SLOUGH: frost 21 Nov"
 	To         string // where to, or what to do instead
+	ID, Herd   string // of the paddock or lot, and of the herd if one is named
 }
 
 // Whereabouts is a herd and the paddock it stands in.
 type Whereabouts struct {
 	Name, Who, Where string
-	At               string      // the paddock's id
 	Flag             hazard.Flag // Unknown: nobody logged where
 	Says             string
+	ID, Herd         string // of the paddock and the herd
 }
 
 // Column is a herd, or several of the same classes, or a class on a farm without
@@ -123,7 +125,7 @@ func NewPage(a *hazard.Assessment, f Filter, tongue Catalog) *Page {
 		}
 	}
 	hay := s.testedFeed(all)
-	p.Acts = s.acts()
+	p.Acts = s.acts("")
 	p.Stands = s.whereabouts()
 	p.Unread = s.pageUnread(f, p)
 	p.Rules = s.pageRules(p, hay)
@@ -145,7 +147,7 @@ func (s *speaker) pageWords(p *Page) PageWords {
 		Known: s.say("Known {time}.", "time", s.knownAt(p)), ReadBy: s.t("Read by:"),
 		Lang: s.t("en"), PageOf: s.t("page {n} of {of}"),
 	}
-	w.Wrong = s.say("If that is not today's date: every gate stays shut, call {whom}.", "whom", s.callFirst(p))
+	w.Wrong = s.say("If that is not today's date: every gate stays shut: call {whom}.", "whom", s.firstCall())
 	if s.tongue != nil {
 		w.Unreviewed = strings.ToUpper(unreviewed + " " + s.t(unreviewed))
 	}
@@ -173,9 +175,9 @@ var mayWords = [...]string{
 	hazard.CutSilage: "MAY IT BE CUT FOR SILAGE?", hazard.Feed: "MAY THEY BE FED?",
 }
 
-// columnWords are the classes as heads of a column.
+// columnWords are the classes in a word or two.
 var columnWords = map[hazard.Class]string{
-	hazard.BredCattle: "bred cows", hazard.YoungCattle: "calves", hazard.OpenCattle: "not bred",
+	hazard.BredCattle: "bred cows", hazard.YoungCattle: "calves", hazard.OpenCattle: "cattle not bred",
 	hazard.Sheep: "sheep", hazard.Goats: "goats", hazard.Horses: "horses",
 }
 
@@ -193,7 +195,11 @@ func (s *speaker) columns(f Filter) []Column {
 			classes = slices.DeleteFunc(herdClasses(g), func(c hazard.Class) bool { return !hasClass(asked, c) })
 		}
 		if len(classes) > 0 {
-			out = append(out, Column{Clean(id), []string{id}, classes})
+			head := Clean(id)
+			if len(classes) < len(herdClasses(g)) { // an answer for a part of a herd is not the herd's
+				head += " (" + strings.Join(texts(classes, func(c hazard.Class) string { return s.t(columnWords[c]) }), ", ") + ")"
+			}
+			out = append(out, Column{head, []string{id}, classes})
 		}
 	}
 	if len(out) > maxColumns {
@@ -203,7 +209,7 @@ func (s *speaker) columns(f Filter) []Column {
 			for _, c := range cs {
 				x.Herds = append(x.Herds, c.Herds...)
 			}
-			x.Head = strings.Join(cleanAll(x.Herds), ", ")
+			x.Head = strings.Join(texts(cs, func(c Column) string { return c.Head }), ", ")
 			shared = append(shared, x)
 		}
 		out = shared
@@ -217,14 +223,57 @@ func (s *speaker) columns(f Filter) []Column {
 }
 
 func (s *speaker) pageRow(x *subject, p *Page, use hazard.Use) PageRow {
-	row := PageRow{ID: x.id, Name: x.name, Inside: x.herds(), MoveOut: x.move}
+	name := x.name
+	if x.lot != nil {
+		name = Clean(x.id)
+	}
+	row := PageRow{ID: x.id, Name: name, Inside: x.herds(), MoveOut: x.move, Through: throughOf(x.worst.Flag, x.worst.Through)}
+	var all []columnWhy
 	for _, c := range p.Columns {
 		v := needed(x.worstOf(use, c.Classes), x.id)
 		row.Flags = append(row.Flags, v.Flag)
 		row.Worst = max(row.Worst, v.Flag)
+		all = append(all, columnWhy{c.Head, s.pageWhy(v), v})
 	}
-	row.Through, row.Off, row.Why = throughOf(x.worst.Flag, x.worst.Through), s.offThrough(x.worst), s.pageWhy(x.worst)
+	row.Off, row.Why = s.offThrough(x.worst), s.rowWhy(all)
 	return row
+}
+
+// columnWhy is why one column has its answer.
+type columnWhy struct {
+	head, why string
+	v         *hazard.Verdict
+}
+
+// rowWhy is why most columns have the worst answer there is, and what else stands
+// behind the others where it is another matter: horses never go on sorghum, whatever
+// the frost did.
+func (s *speaker) rowWhy(all []columnWhy) string {
+	line := func(g []columnWhy) hazard.Line { return lineOf(g[0].v) }
+	all = slices.DeleteFunc(all, func(c columnWhy) bool { return c.why == "" })
+	groups := alike(all, func(c columnWhy) string { return fmt.Sprint(c.v.Flag, lineOf(c.v)) })
+	slices.SortStableFunc(groups, func(a, b []columnWhy) int {
+		x, y := gradeOf(a[0].v), gradeOf(b[0].v)
+		return cmp.Or(cmp.Compare(y.flag, x.flag), asOne(line(a) == hazard.LineHorses)-asOne(line(b) == hazard.LineHorses),
+			cmp.Compare(len(b), len(a)), y.compare(x))
+	})
+	if len(groups) == 0 {
+		return ""
+	}
+	first := groups[0]
+	for _, g := range groups[1:] {
+		switch heads := strings.Join(texts(g, func(c columnWhy) string { return c.head }), ", "); {
+		case line(g) == line(first):
+		case line(g) == hazard.LineHorses && g[0].v.Flag == first[0].v.Flag: // which needs no saying there
+		case line(first) == hazard.LineHorses:
+			return s.brief(worstReason(first[0].v)) + "; " + heads + ": " + g[0].why
+		case g[0].v.Flag == first[0].v.Flag:
+			return first[0].why + "; " + heads + ": " + s.brief(worstReason(g[0].v))
+		default:
+			return first[0].why + "; " + heads + ": " + g[0].why
+		}
+	}
+	return first[0].why
 }
 
 // pageWhy is why in at most about twelve words: the reason that ends last, until
@@ -239,7 +288,7 @@ func (s *speaker) pageWhy(v *hazard.Verdict) string {
 	}
 	r := worstReason(v)
 	if r == nil {
-		return s.t(lines[hazard.LineNone].short)
+		return s.brief(nil)
 	}
 	why, step := s.brief(r), s.step(r)
 	if r.SoftBy != nil {
@@ -250,8 +299,11 @@ func (s *speaker) pageWhy(v *hazard.Verdict) string {
 	if end == "" {
 		next = strings.TrimPrefix(next, s.t("then a")+" ") // no wait stands before it
 	}
-	if n := s.moreSteps(v, r); n > 0 {
-		next = strings.Join(filled(next, s.say("+{n} more", "n", number(float64(n), 0))), ", ")
+	switch n := s.moreSteps(v, r); {
+	case n == 1:
+		next = strings.Join(filled(next, s.t("+1 step")), ", ")
+	case n > 1:
+		next = strings.Join(filled(next, s.say("+{n} steps", "n", number(float64(n), 0))), ", ")
 	}
 	return strings.Join(filled(why, next), ": ")
 }
@@ -266,7 +318,20 @@ func (s *speaker) offThrough(v *hazard.Verdict) string {
 }
 
 // brief is a reason in a few words.
-func (s *speaker) brief(r *hazard.Reason) string { return s.fill(s.t(lines[r.Line].short), r) }
+func (s *speaker) brief(r *hazard.Reason) string {
+	if r == nil {
+		return s.t(lines[hazard.LineNone].short)
+	}
+	return s.fill(s.t(lines[r.Line].short), r)
+}
+
+// lineOf is the line a verdict stands on.
+func lineOf(v *hazard.Verdict) hazard.Line {
+	if r := worstReason(v); r != nil {
+		return r.Line
+	}
+	return hazard.LineNone
+}
 
 // step is what comes next in a few words.
 func (s *speaker) step(r *hazard.Reason) string { return s.fill(s.t(lines[r.Line].step), r) }
@@ -297,13 +362,13 @@ func (s *speaker) whereabouts() []Whereabouts {
 				continue
 			}
 			seen[in.id] = true
-			out = append(out, Whereabouts{s.stock(&in), s.who(in.id), x.name, x.id, in.flag, s.stay(&in)})
+			out = append(out, Whereabouts{s.stock(&in), s.who(in.id), x.name, in.flag, s.stay(&in), x.id, in.id})
 		}
 	}
 	for _, g := range s.h.Herds {
 		if id := g.HerdFacts.Herd; !seen[id] && !(g.Head != nil && *g.Head == 0) {
 			out = append(out, Whereabouts{
-				Name: Clean(id), Who: s.who(id), Says: s.t("nobody has logged where they stand"),
+				Name: Clean(id), Who: s.who(id), Says: s.t("nobody has logged where they stand"), Herd: id,
 			})
 		}
 	}
@@ -322,17 +387,11 @@ func (s *speaker) who(herd string) string {
 	if g == nil {
 		return ""
 	}
-	words := strings.Join(texts(herdClasses(g), func(c hazard.Class) string { return s.t(peopleClass[c]) }), ", ")
+	words := strings.Join(texts(herdClasses(g), func(c hazard.Class) string { return s.t(columnWords[c]) }), ", ")
 	if g.Head != nil {
 		words = strings.Join(filled(number(*g.Head, 0), words), " ")
 	}
 	return words
-}
-
-// peopleClass are the classes in everyday words.
-var peopleClass = map[hazard.Class]string{
-	hazard.BredCattle: "cows and bred heifers", hazard.YoungCattle: "calves under a year",
-	hazard.OpenCattle: "cattle not bred", hazard.Sheep: "sheep", hazard.Goats: "goats", hazard.Horses: "horses",
 }
 
 // stay is what to do with stock that is inside.
@@ -401,8 +460,7 @@ func (s *speaker) pageRules(p *Page, hay string) []string {
 	}
 	return []string{
 		s.say("ASK = call before you open the gate: {whom}.", "whom", call), yes,
-		s.t("NO = nobody goes in: gate shut, fence up. A new frost starts the days again. Where it says \"+1 more\", that step " +
-			"is not enough."),
+		s.t("NO = gate shut, fence up. A new frost starts the days over."),
 		s.say("STAGGERS, GASPS, SHAKES OR GOES DOWN: others out quietly, none back, vet {vet}.", "vet", s.vetNumber(p)),
 	}
 }

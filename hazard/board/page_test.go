@@ -254,10 +254,10 @@ func TestPageFeed(t *testing.T) {
 	)
 	p := NewPage(a, Filter{}, nil)
 	text := pageText(t, a, Filter{}, 200)
-	if n := len(p.Acts); n != 2 || p.Acts[1].Word != "STOP FEEDING NOW" || !strings.HasPrefix(p.Acts[1].What, "TRUCK to PAIRS: lot never tested") {
+	if n := len(p.Acts); n != 2 || p.Acts[1].Word != "STOP FEEDING NOW" || !strings.HasPrefix(p.Acts[1].What, "TRUCK to PAIRS: never tested") {
 		t.Errorf("acts %+v", p.Acts)
 	}
-	if !strings.Contains(text, "at most half the ration: ") || !strings.Contains(text, "kg a head") {
+	if !strings.Contains(text, "at most half the ration: ") || !strings.Contains(text, "kg a head a day") {
 		t.Errorf("no share on the page:\n%s", text)
 	}
 }

@@ -29,15 +29,7 @@ func (p *Page) Text(w io.Writer, width int) error {
 		t.each("", strings.ToUpper(p.Words.Farm)+"  "+strings.ToUpper(p.Words.Date)+"  "+p.Words.Good)
 	}
 	t.each("", filled(p.Words.Wrong, p.Words.Unreviewed)...)
-	rule := strings.Repeat("=", t.width)
-	if len(p.Acts) > 0 {
-		t.lines = append(t.lines, rule)
-		for _, a := range p.Acts {
-			t.para(" ", "   ", a.Word+": "+a.What)
-			t.para("   > ", "     ", a.To)
-		}
-		t.lines = append(t.lines, rule)
-	}
+	t.acts(p.Acts)
 	t.each("", p.Loud...)
 	p.herdLines(t)
 	p.table(t, p.Words.Rows, p.Rows)
@@ -45,13 +37,27 @@ func (p *Page) Text(w io.Writer, width int) error {
 	t.blank()
 	t.each("", filled(p.Unread)...)
 	t.each("", p.Rules...)
-	t.each("", p.Foot...)
+	t.each("", strings.Join(p.Foot, " "))
 	known := p.Words.Known
 	if line := p.Words.ReadBy + " ____________"; Width(known)+Width(line)+2 <= t.width {
 		known += strings.Repeat(" ", t.width-Width(known)-Width(line)) + line
 	}
 	t.each("", known)
 	return t.flush()
+}
+
+// acts is the box of what must be done first, nothing where there is nothing.
+func (t *text) acts(acts []Act) {
+	if len(acts) == 0 {
+		return
+	}
+	rule := strings.Repeat("=", t.width)
+	t.lines = append(t.lines, rule)
+	for _, a := range acts {
+		t.para(" ", "   ", a.Word+": "+a.What)
+		t.para("   > ", "     ", a.To)
+	}
+	t.lines = append(t.lines, rule)
 }
 
 func (p *Page) herdLines(t *text) {
@@ -80,16 +86,28 @@ func (p *Page) table(t *text, head string, rows []PageRow) {
 	}
 	heads, words := []string{head}, []string{""}
 	for _, c := range p.Columns {
-		heads, words = append(heads, c.Head), append(words, strings.Repeat("W", max(Width(p.Words.NO), Width(p.Words.ASK), Width(p.Words.YES))))
+		head := c.Head
+		if Width(head) > mostColumn {
+			head = strings.ReplaceAll(head, "-", "- ")
+		}
+		heads, words = append(heads, head), append(words, strings.Repeat("W", max(Width(p.Words.NO), Width(p.Words.ASK), Width(p.Words.YES))))
 	}
-	all := [][]string{heads, words}
-	for _, r := range rows {
-		all = append(all, []string{r.Name})
+	all := [][]string{append([]string{""}, heads[1:]...), words}
+	groups := alike(rows, func(r PageRow) string { return fmt.Sprint(r.Flags, r.MoveOut, r.Why) })
+	for _, same := range groups {
+		for _, r := range same[:min(len(same), groupFrom-1)] {
+			if len(same) < groupFrom {
+				all = append(all, []string{r.Name})
+			}
+		}
+	}
+	for _, w := range strings.Fields(head) {
+		all = append(all, []string{w})
 	}
 	widths := t.widths(mostColumn, all...)
 	t.blank()
 	t.grid(widths, heads, provided(t.room(widths) >= leastWhy, p.Words.Why))
-	for _, same := range alike(rows, func(r PageRow) string { return fmt.Sprint(r.Flags, r.MoveOut, r.Why) }) {
+	for _, same := range groups {
 		if len(same) >= groupFrom {
 			names := strings.Join(texts(same, func(r PageRow) string { return r.Name }), ", ") + ":"
 			t.para("  ", "    ", names)

@@ -12,7 +12,10 @@ import (
 // parts are what the templates of the lines are filled with; "" where a reason has
 // nothing for one.
 var parts = map[string]func(*speaker, *hazard.Reason) string{
-	"day":    func(s *speaker, r *hazard.Reason) string { return s.monthDay(r.On) },
+	"day": func(s *speaker, r *hazard.Reason) string { return s.monthDay(r.On) },
+	"read it": func(s *speaker, r *hazard.Reason) string {
+		return provided(s.lastNight(r), s.t("read it"))
+	},
 	"lows":   func(s *speaker, r *hazard.Reason) string { return provided(len(r.Nights) > 0, s.t("log them")) },
 	"nights": func(_ *speaker, r *hazard.Reason) string { return nights(r.Nights) },
 	"several nights": func(_ *speaker, r *hazard.Reason) string {

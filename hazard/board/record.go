@@ -174,7 +174,9 @@ func (r *recorder) take(a Asked) {
 		case a.Read != nil && i == 0:
 			r.reads = append(r.reads, RecordRow{
 				When: instant(a.Read.Recorded, r.all), Word: x.says,
-				Lines: []string{"This was the answer when " + or(Clean(a.Read.By), "nobody named") + " signed the page.", r.writtenDown(a.Read)},
+				Lines: []string{
+					"This was the answer when " + or(Clean(a.Read.By), "nobody named") + " signed the page.", r.writtenDown(a.Read),
+				},
 			})
 			r.tell(a.Read, true)
 		case a.Read == nil:
@@ -186,9 +188,7 @@ func (r *recorder) take(a Asked) {
 	}
 	if a.Read == nil {
 		for _, x := range Relaxed(a.Assessment) {
-			if !contains(r.relaxed, x) {
-				r.relaxed = append(r.relaxed, x)
-			}
+			r.relaxed = unite(r.relaxed, x)
 		}
 	}
 }
@@ -325,16 +325,19 @@ func (r *recorder) of(title string, kinds ...fields.Kind) RecordPart {
 func (r *recorder) facts() []fields.Fact {
 	all := slices.Concat(r.all.Facts, r.all.StruckFacts())
 	fields.SortFacts(all)
+	within := func(d fields.Date) bool { return d == fields.NoDate || d >= r.q.From && d <= r.q.To }
 	return slices.DeleteFunc(all, func(f fields.Fact) bool {
-		within := f.Date == fields.NoDate || f.Date >= r.q.From && f.Date <= r.q.To
-		return !r.cited[f.ID] && !(within && (r.q.About(&f) || f.Kind() == fields.KindOverride))
+		strike, struck := r.all.Struck[f.ID]
+		told := within(f.Date) || struck && within(strike.Date) // what stood there until then
+		return !r.cited[f.ID] && !(told && (r.q.About(&f) || f.Kind() == fields.KindOverride))
 	})
 }
 
 // row is an entry with who wrote it down and when, and who struck it.
 func (r *recorder) row(f *fields.Fact) RecordRow {
 	r.tell(f, true)
-	row := RecordRow{When: f.Date.Words(), Lines: []string{sentence(EntryWords(f.Entry, r.all, r.end.u)), r.writtenDown(f)}}
+	says := sentence(EntryWords(f.Entry, r.all, r.end.u))
+	row := RecordRow{When: f.Date.Words(), Lines: []string{says, r.writtenDown(f)}}
 	if by, ok := r.all.Struck[f.ID]; ok && f.Kind() != fields.KindStrike {
 		row.Word = "STRUCK"
 		row.Lines = append(row.Lines, sentence("Struck "+NewPast(*f, &by, r.all).Struck))
@@ -373,8 +376,9 @@ func (r *recorder) results() RecordPart {
 			continue
 		}
 		row := r.row(&f)
-		figure := map[fields.Analyte]string{"nitrate": "Nitrate ", "hcn": "Prussic acid "}[b.Analyte] + labValues(nil, f.Entry)
-		row.Lines = append([]string{sentence(figure + after("; sample ", b.Sample) + r.laboratory(&f, b))}, row.Lines...)
+		figure := map[fields.Analyte]string{"nitrate": "Nitrate ", "hcn": "Prussic acid "}[b.Analyte]
+		figure += labValues(nil, f.Entry) + after("; sample ", b.Sample) + r.laboratory(&f, b)
+		row.Lines = append([]string{sentence(figure)}, row.Lines...)
 		if b.FileSHA256 != "" {
 			row.Lines = append(row.Lines, "File of the result, SHA-256: "+Clean(b.FileSHA256))
 		}
@@ -417,8 +421,10 @@ func (r *recorder) nights() RecordPart {
 	return part
 }
 
+// nightRows are the nights of the period that had come by the record's moment.
 func (r *recorder) nightRows() []hazard.NightRow {
-	return hazard.NightRows(r.end.h, r.end.book, r.q.ID, r.q.From, r.q.To)
+	to := min(r.q.To, fields.DateOf(r.all.KnownAt, r.all.Loc))
+	return hazard.NightRows(r.end.h, r.end.book, r.q.ID, r.q.From, to)
 }
 
 func (r *recorder) nightWord(n *hazard.NightRow) string {
@@ -432,15 +438,8 @@ func (r *recorder) nightRow(rows []hazard.NightRow, word string) RecordRow {
 		row.When += " through " + rows[n-1].Night.Words() + ", " + plural(n, "night")
 	}
 	var low, high *hazard.NightRow
-	entries := 0
 	for i := range rows {
 		n := &rows[i]
-		entries += len(n.Entries)
-		for _, id := range n.Entries {
-			if f, ok := r.end.entry(id); ok {
-				r.tell(&f, false)
-			}
-		}
 		if n.HasLow && (low == nil || n.LowC < low.LowC) {
 			low = n
 		}
@@ -456,11 +455,40 @@ func (r *recorder) nightRow(rows []hazard.NightRow, word string) RecordRow {
 	default:
 		text += ", lows from " + r.end.u.temp(low.LowC) + " to " + r.end.u.temp(high.LowC)
 	}
-	if entries > 0 {
-		text += "; " + strconv.Itoa(entries) + map[bool]string{true: " entry", false: " entries"}[entries == 1]
-	}
-	row.Lines = []string{sentence(text)}
+	row.Lines = []string{sentence(text + r.toldBy(rows))}
 	return row
+}
+
+// toldBy says how many entries tell of some nights, who wrote them down and from where.
+func (r *recorder) toldBy(rows []hazard.NightRow) string {
+	n := 0
+	var by, from []string
+	for i := range rows {
+		for _, id := range rows[i].Entries {
+			f, ok := r.end.entry(id)
+			if !ok {
+				continue
+			}
+			r.tell(&f, false)
+			n++
+			by = unite(by, Clean(f.By))
+			if b, ok := f.Body.(*fields.Reading); ok && b.Source != "" {
+				from = unite(from, Clean(b.Source))
+			}
+		}
+	}
+	if n == 0 {
+		return ""
+	}
+	return "; " + strconv.Itoa(n) + map[bool]string{true: " entry", false: " entries"}[n == 1] + after(" by ", join(by)) +
+		after(", from ", join(from))
+}
+
+func unite(list []string, x string) []string {
+	if contains(list, x) {
+		return list
+	}
+	return append(list, x)
 }
 
 // entries is every entry in order.

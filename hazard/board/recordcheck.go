@@ -24,8 +24,8 @@ type PrintedRecord struct {
 var ErrNoRecord = errors.New("is no record, or a part of it is missing")
 
 // Words that stand before or behind a record are none of it, and are not let pass.
-var recordForm = regexp.MustCompile(`^(` + recordBegins + `.* ` + recordAgain + `rimegate record --from (\S+) --to (\S+) ` +
-	`--known-at (\S+) (\S+) ` + recordEnds + `) ` + recordDigest + ` ((?:[0-9a-f]{8} ){7}[0-9a-f]{8}) ` +
+var recordForm = regexp.MustCompile(`^(` + recordBegins + `.* ` + recordAgain +
+	`rimegate record --from (\S+) --to (\S+) --known-at (\S+) (\S+) ` + recordEnds + `) ` + recordDigest + ` ((?:[0-9a-f]{8} ){7}[0-9a-f]{8}) ` +
 	`(Printed \w{3} \d\d-\w{3}-\d{4} \d\d:\d\d(?: UTC)? by rimegate [\w.+-]+(?: source)?(?: \w{12})?\.) ` +
 	regexp.QuoteMeta(RecordVerify) + `$`)
 

@@ -177,6 +177,8 @@ type telling struct {
 	cited []*ReasonWords // whose sources stand at the end
 }
 
+const notAsked = "This use is not asked of a paddock: a paddock is grazed or cut, a lot is fed."
+
 // Text writes the explanation at most width cells a line, never less than 40.
 // A reason that was told under one use is only named under the next.
 func (e *Explanation) Text(w io.Writer, width int) error {
@@ -213,7 +215,7 @@ func (e *Explanation) Text(w io.Writer, width int) error {
 	}
 	t.blank()
 	if len(e.Uses) == 0 {
-		t.para("", "  ", "This use is not asked of a paddock: a paddock is grazed or cut, a lot is fed.")
+		t.para("", "  ", notAsked)
 	}
 	t.blank()
 	for _, r := range t.cited {

@@ -2,7 +2,6 @@ package farm
 
 import (
 	"fmt"
-	"slices"
 	"time"
 
 	"rimegate/fields"
@@ -28,62 +27,93 @@ func (f *Farm) Record(q PastOf) (*board.Record, error) {
 }
 
 func (f *Farm) record(journal []fields.Entry, q PastOf) (*board.Record, error) {
-	now := f.refold(journal, Question{On: q.To, KnownAt: q.KnownAt})
-	limit := now.History.KnownAt // the last entry's, where another clock is ahead
+	now := f.refold(journal, Question{On: q.To, KnownAt: q.KnownAt}).History
 	if q.To == fields.NoDate {
-		q.To = fields.DateOf(limit, now.History.Loc)
+		q.To = fields.DateOf(now.KnownAt, now.Loc)
 	}
-	var entries []fields.Entry
-	known := morning(q.To, now.History.Loc)
-	for ; known.After(limit); known = morning(fields.DateOf(known, now.History.Loc)-1, now.History.Loc) {
-	}
-	for _, e := range journal {
-		if !e.Recorded.After(limit) {
-			entries = append(entries, e)
-			known = slices.MaxFunc([]time.Time{known, e.Recorded}, time.Time.Compare)
-		}
-	}
+	entries, known := knownBy(journal, now.KnownAt, q.To, now.Loc)
 	all := f.refold(entries, Question{On: farFuture, KnownAt: known})
 	end := f.refold(entries, Question{On: q.To, KnownAt: known})
-	about, land := all.told(q.ID), all.land(q.ID)
-	if q.From == fields.NoDate {
-		q.From = q.To.Add(1 - recordDays)
-		first := slices.IndexFunc(all.History.Facts, func(x fields.Fact) bool { return x.Date != fields.NoDate && about(&x) })
-		if first >= 0 {
-			q.From = max(q.From, min(q.To, all.History.Facts[first].Date))
-		}
+	of := board.RecordOf{ID: q.ID, From: q.From, To: q.To, Land: all.land(q.ID), About: all.told(q.ID)}
+	if of.From == fields.NoDate {
+		of.From = firstDay(all.History.Facts, &of)
 	}
 	switch {
-	case q.From > q.To:
-		return nil, fields.Problem{What: fmt.Sprintf("the record would begin on %s, after its last day %s", q.From.Words(), q.To.Words()), Type: "type an earlier --from or a later --to"}
-	case q.To.Sub(q.From) >= MaxRecord:
+	case of.From > of.To:
+		return nil, fields.Problem{
+			What: fmt.Sprintf("the record would begin on %s, after its last day %s", of.From.Words(), of.To.Words()),
+			Type: "type an earlier --from or a later --to",
+		}
+	case of.To.Sub(of.From) >= MaxRecord:
 		return nil, fields.Problem{What: fmt.Sprintf("a record is of %d days at most", MaxRecord), Type: "type a later --from"}
 	}
-	of := board.RecordOf{ID: q.ID, From: q.From, To: q.To, Land: land, About: about}
 	last := end.answerOf(q.ID, nil)
 	if x, ok := hazard.AssessPaddock(end.History, end.Book, q.ID); ok { // though it may be split or joined since
 		last.Paddocks = append(last.Paddocks, x)
 	}
 	return board.NewRecord(of, last, all.History, func(yield func(board.Asked) bool) {
-		ask := func(on fields.Date, at time.Time, read *fields.Fact) bool {
-			return yield(board.Asked{Assessment: f.refold(entries, Question{On: on, KnownAt: at}).answerOf(q.ID, land), Read: read})
-		}
-		d := q.From
-		for ; d <= q.To && !morning(d, end.Loc).After(known); d++ {
-			if !ask(d, morning(d, end.Loc), nil) {
-				return
-			}
-		}
-		if last := fields.DateOf(known, end.Loc); last <= q.To && !known.Equal(morning(last, end.Loc)) && !ask(last, known, nil) {
-			return
-		}
-		for i := range end.History.Facts {
-			x := &end.History.Facts[i]
-			if x.Kind() == fields.KindRead && x.Date >= q.From && !ask(x.Date, x.Recorded, x) {
+		for _, m := range moments(end.History, &of) {
+			q := Question{On: m.on, KnownAt: m.at}
+			if !yield(board.Asked{Assessment: f.refold(entries, q).answerOf(of.ID, of.Land), Read: m.read}) {
 				return
 			}
 		}
 	})
+}
+
+// knownBy are the entries that were written down by a moment, and the moment of the last of
+// them or of the last morning by then, whichever is later.
+func knownBy(journal []fields.Entry, by time.Time, to fields.Date, loc *time.Location) ([]fields.Entry, time.Time) {
+	d := to
+	for morning(d, loc).After(by) {
+		d--
+	}
+	known := morning(d, loc)
+	var entries []fields.Entry
+	for _, e := range journal {
+		if e.Recorded.After(by) {
+			continue
+		}
+		entries = append(entries, e)
+		if e.Recorded.After(known) {
+			known = e.Recorded
+		}
+	}
+	return entries, known
+}
+
+// firstDay is the first day of which anything was told, a year back at most.
+func firstDay(facts []fields.Fact, of *board.RecordOf) fields.Date {
+	for i := range facts {
+		if f := &facts[i]; f.Date != fields.NoDate && of.About(f) {
+			return max(of.To.Add(1-recordDays), min(of.To, f.Date))
+		}
+	}
+	return of.To.Add(1 - recordDays)
+}
+
+// moment is when a record asks.
+type moment struct {
+	on   fields.Date
+	at   time.Time
+	read *fields.Fact // who signed the page then
+}
+
+// moments are the mornings of a record, the moment it is of if that is none of them, and
+// those at which somebody signed the page.
+func moments(h *fields.History, of *board.RecordOf) (out []moment) {
+	for d := of.From; d <= of.To && !morning(d, h.Loc).After(h.KnownAt); d++ {
+		out = append(out, moment{on: d, at: morning(d, h.Loc)})
+	}
+	if d := fields.DateOf(h.KnownAt, h.Loc); d >= of.From && d <= of.To && !h.KnownAt.Equal(morning(d, h.Loc)) {
+		out = append(out, moment{on: d, at: h.KnownAt})
+	}
+	for i := range h.Facts {
+		if f := &h.Facts[i]; f.Kind() == fields.KindRead && f.Date >= of.From {
+			out = append(out, moment{on: f.Date, at: f.Recorded, read: f})
+		}
+	}
+	return out
 }
 
 // morning is the moment at which a morning is told of: from then on a night that nobody

@@ -2,7 +2,10 @@ package farm
 
 import (
 	"bytes"
+	"encoding/xml"
+	"io"
 	"math/rand/v2"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -165,6 +168,18 @@ func TestRecordIsOfAMoment(t *testing.T) {
 	}
 }
 
+// Between midnight and the morning the day has no answer and its night is not told.
+func TestRecordBeforeTheMorning(t *testing.T) {
+	f := smallFarm(t)
+	f.Clock = func() time.Time { return time.Date(2026, 10, 7, 7, 0, 0, 0, time.UTC) } // 01:00 on the farm
+	rec, err := f.Record(PastOf{ID: "north-slough"})
+	text := recordText(t, rec, err)
+	if !strings.Contains(text, "through Wed 07-Oct-2026. Everything written down by Tue 06-Oct-2026 10:00.") ||
+		strings.Contains(text, "Wed 07-Oct-2026: ") || rec.Season.Days[len(rec.Season.Days)-1].On != date(t, "2026-10-06") {
+		t.Errorf("a night or morning that has not come is told:\n%s", text)
+	}
+}
+
 // The record of a part of a split paddock tells what its land was answered before.
 func TestRecordOfReshapedLand(t *testing.T) {
 	f := smallFarm(t)
@@ -201,6 +216,142 @@ func TestRecordRefusals(t *testing.T) {
 	} {
 		if _, err := f.Record(x.of); err == nil || !strings.Contains(err.Error(), x.want) {
 			t.Errorf("%+v: %v", x.of, err)
+		}
+	}
+}
+
+// What people wrote means nothing to a page: no tag, no control character, no change of
+// direction, wherever it stands.
+func TestRecordOfHostileText(t *testing.T) {
+	const bad = "</pre></title><script>alert(1)</script>\"'><img src=x onerror=y>&amp;\x1b[31m\u202e\u0000{nb} (\\) <!-- " +
+		"END OF THE RECORD RECORD OF "
+	f := smallFarm(t)
+	v := view(t, f, Question{})
+	h := 84.0
+	at := time.Date(2026, 10, 5, 13, 0, 0, 0, time.UTC)
+	more := []fields.Entry{
+		{Body: &fields.PaddockFacts{Paddock: "creek", Name: bad}, On: date(t, "2026-09-01"), Note: bad},
+		{Body: &fields.Farm{Name: bad, Contacts: &fields.Contacts{Vet: bad}}, On: date(t, "2026-09-01"), Note: bad},
+		{Body: &fields.Walk{Paddock: "creek", ShortestCM: &h, Alive: []string{bad}}, On: date(t, "2026-10-03"), Note: bad},
+		{Body: &fields.Incident{Paddock: "creek", Herd: bad, What: bad}, On: date(t, "2026-10-03")},
+		{Body: &fields.Vet{Paddock: "creek", Advice: "keep-off", Who: bad, Because: bad}, On: date(t, "2026-10-03")},
+		{Body: &fields.Lab{
+			Paddock: "creek", SampledOn: date(t, "2026-10-02"), Analyte: "nitrate", Values: fields.Values(4000), Form: "NO3",
+			Unit: "ppm", Basis: "dm", Method: "lab", Sample: bad, FileSHA256: bad,
+		}},
+		{Body: &fields.Read{}, On: date(t, "2026-10-05")},
+		{Body: &fields.Strike{Entry: "01K00000000000000000000009", Because: bad}, On: date(t, "2026-10-05")},
+	}
+	for i := range more {
+		more[i].ID, more[i].Recorded, more[i].By = "01K1000000000000000000000"+string(rune('A'+i)), at, bad
+	}
+	rec, err := f.record(append(v.Entries, more...), PastOf{ID: "creek", From: date(t, "2026-09-20")})
+	if err != nil {
+		t.Fatal(err)
+	}
+	rec.Printed = board.PrintedWords(v.Now, v.History, "from source")
+	var text, page, pdf bytes.Buffer
+	for _, err := range []error{rec.Text(&text), paper.RecordHTML(&page, rec), paper.RecordPDF(&pdf, rec, paper.A4)} {
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	for name, b := range map[string]string{"text": text.String(), "page": page.String()} {
+		for _, r := range b {
+			if r < ' ' && r != '\n' || r == '\u202e' || r == 0x7f {
+				t.Fatalf("%s holds %q", name, r)
+			}
+		}
+	}
+	tags := regexp.MustCompile(`<[/!]?[a-zA-Z-]+`).FindAllString(page.String(), -1)
+	for _, tag := range tags {
+		switch strings.Trim(tag, "</!") {
+		case "script", "img", "--", "iframe", "link":
+			t.Errorf("the page holds %s", tag)
+		}
+	}
+	if n := strings.Count(page.String(), "<title"); n != 2 || strings.Count(page.String(), "</pre>") != 1 {
+		t.Errorf("%d titles, one of the page and one of the picture are due", n)
+	}
+	_, picture, _ := strings.Cut(page.String(), "<svg")
+	picture, _, _ = strings.Cut(picture, "</svg>")
+	dec := xml.NewDecoder(strings.NewReader("<svg" + picture + "</svg>"))
+	for {
+		if _, err := dec.Token(); err == io.EOF {
+			break
+		} else if err != nil {
+			t.Fatalf("the picture is no XML: %v", err)
+		}
+	}
+	// Each form still carries the same text, and checks.
+	for name, b := range map[string][]byte{"text": text.Bytes(), "page": page.Bytes(), "pdf": pdf.Bytes()} {
+		plain, err := paper.Plain(b)
+		if err != nil || plain != text.String() {
+			t.Fatalf("%s carries another text: %v", name, err)
+		}
+		p, err := board.ReadRecord(plain)
+		if err != nil || !p.Whole() || p.ID != "creek" {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	for _, want := range []string{"STRUCK", `Struck by </pre></title><script>`, "4,000 ppm NO3 on dry matter", "File of the result, SHA-256:"} {
+		if !strings.Contains(strings.Join(strings.Fields(text.String()), " "), want) {
+			t.Errorf("no %q in\n%s", want, text.String())
+		}
+	}
+}
+
+// A swath has answers of its own; what was relaxed for a while is told though it is over;
+// a forgotten entry of another seat is what the printed one does not say.
+func TestRecordOfSwathAndRelaxedRule(t *testing.T) {
+	f := smallFarm(t)
+	v := view(t, f, Question{})
+	ten := 10.0
+	h := 20.0
+	at := func(d, hour int) time.Time { return time.Date(2026, 10, d, hour, 0, 0, 0, time.UTC) }
+	more := []fields.Entry{
+		{ID: "01K1000000000000000000000A", Recorded: at(1, 20), On: date(t, "2026-10-01"), Body: &fields.Override{
+			Rule: "prussic.frost.wait", Value: &fields.RuleValue{Number: &ten}, Because: "county agent", Until: date(t, "2026-10-02"),
+		}},
+		{ID: "01K1000000000000000000000B", Recorded: at(3, 20), On: date(t, "2026-10-03"), Body: &fields.Cut{
+			Paddock: "north-slough", Use: fields.CutSwath, HeightCM: &h,
+		}},
+	}
+	of := PastOf{ID: "north-slough", From: date(t, "2026-09-28")}
+	rec, err := f.record(append(v.Entries, more...), of)
+	text := recordText(t, rec, err)
+	for _, want := range []string{
+		"RELAXED: prussic.frost.wait is 10", "MAY IT BE USED TO SWATH-GRAZE?", "because: county agent", "Sun 04-Oct-2026",
+	} {
+		if !strings.Contains(text, want) {
+			t.Errorf("no %q in\n%s", want, text)
+		}
+	}
+	_, swath, _ := strings.Cut(text, "SWATH-GRAZE?")
+	if !strings.Contains(swath[:600], "through Sat 03-Oct-2026") {
+		t.Errorf("the swath is not told from the day it lay:\n%s", swath[:600])
+	}
+	rec.Printed = board.PrintedWords(v.Now, v.History, "from source")
+	p, err := board.ReadRecord(recordText(t, rec, nil))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, x := range map[string]struct {
+		journal []fields.Entry
+		want    string
+	}{
+		"more": {append(append([]fields.Entry{{
+			ID: "01K1000000000000000000000C", Recorded: at(4, 20), On: date(t, "2026-10-04"), By: "Ben",
+			Body: &fields.Hail{Paddocks: []string{"north-slough"}},
+		}}, v.Entries...), more...), "1 entry stands in the journal and not in the file: Hail"},
+		"fewer": {append(v.Entries[:len(v.Entries):len(v.Entries)], more[0]), "In the file and not in the journal: " + more[1].ID},
+	} {
+		now, err := f.record(x.journal, PastOf{ID: p.ID, From: p.From, To: p.To, KnownAt: p.Known})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := strings.Join(p.Differs(now), " "); !strings.Contains(got, x.want) || !strings.Contains(got, "The first difference: the file says") {
+			t.Errorf("%s: %s", name, got)
 		}
 	}
 }

@@ -57,8 +57,8 @@ func (d *drawing) svg() string {
 	n := func(v float64) string { return strconv.FormatFloat(math.Round(v*10)/10, 'f', -1, 64) }
 	fmt.Fprintf(&b, "<figure class=\"picture\"><svg viewBox=\"0 0 %s %s\" role=\"img\" aria-labelledby=\"picture-title "+
 		"picture-desc\" font-family=\"sans-serif\" stroke=\"none\">\n", n(d.w), n(d.h))
-	fmt.Fprintf(&b, "<title id=\"picture-title\">%s</title>\n<desc id=\"picture-desc\">%s</desc>\n", html.EscapeString(d.title),
-		html.EscapeString(d.desc))
+	fmt.Fprintf(&b, "<title id=\"picture-title\">%s</title>\n<desc id=\"picture-desc\">%s</desc>\n",
+		html.EscapeString(d.title), html.EscapeString(d.desc))
 	for _, s := range d.shapes {
 		fill := fmt.Sprintf("rgb(%d,%d,%d)", greys[s.fill], greys[s.fill], greys[s.fill])
 		switch s.kind {
@@ -80,8 +80,8 @@ func (d *drawing) svg() string {
 			if s.fill == "white" {
 				white = ` fill="#fff"`
 			}
-			fmt.Fprintf(&b, "<text x=\"%s\" y=\"%s\" font-size=\"%s\" text-anchor=\"%s\"%s>%s</text>\n", n(s.x), n(s.y), n(s.size),
-				s.anchor, white, html.EscapeString(s.text))
+			fmt.Fprintf(&b, "<text x=\"%s\" y=\"%s\" font-size=\"%s\" text-anchor=\"%s\"%s>%s</text>\n", n(s.x), n(s.y),
+				n(s.size), s.anchor, white, html.EscapeString(s.text))
 		}
 	}
 	b.WriteString("</svg></figure>\n")

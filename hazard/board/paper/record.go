@@ -33,7 +33,7 @@ func RecordHTML(w io.Writer, r *board.Record) error {
 
 // Where cells of a record stand, mm.
 const (
-	recordWhen = 42.0
+	recordWhen = 46.0
 	recordGap  = 3.0
 )
 

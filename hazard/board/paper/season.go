@@ -101,14 +101,14 @@ func (d *seasonDrawing) nights() {
 	}
 	s := scale{d.y + 14, 130, math.Floor(low/5)*5 - 1, math.Ceil(high/5)*5 + 1}
 	d.box(seasonLeft, s.top, seasonRight-seasonLeft, s.height, "white")
-	for c := math.Ceil(s.low/5) * 5; c <= s.high; c += 5 {
-		thick, dash := 0.3, dashed
-		if c == 0 {
-			thick, dash = 1.4, ""
+	for _, c := range d.ticks(s) {
+		d.line(seasonLeft, s.at(c), seasonRight, s.at(c), 0.3, dashed)
+		if math.Abs(s.at(c)-s.at(0)) > small {
+			d.label(s.at(c)+3.5, fields.Temperature.In(c, string(d.s.Units)))
 		}
-		d.line(seasonLeft, s.at(c), seasonRight, s.at(c), thick, dash)
-		d.label(s.at(c)+3.5, fields.Temperature.In(c, string(d.s.Units)))
 	}
+	d.line(seasonLeft, s.at(0), seasonRight, s.at(0), 1.4, "")
+	d.label(s.at(0)+3.5, fields.Temperature.In(0, string(d.s.Units)))
 	d.text(seasonLeft+4, s.at(0)-3, small-1, "start", "freezing")
 	for i := range d.s.Days {
 		n := &d.s.Days[i]
@@ -150,6 +150,18 @@ func (d *seasonDrawing) unread(y float64) {
 		d.text(mid, y+3.5, small, "middle", "?")
 		i = j
 	}
+}
+
+// ticks are the round temperatures on a scale, in °C: every 5 °C, or every 10 °F.
+func (d *seasonDrawing) ticks(s scale) (out []float64) {
+	step, shift := 5.0, 0.0
+	if d.s.Units == board.US {
+		step, shift = 10/1.8, 32/1.8
+	}
+	for n := math.Ceil((s.low + shift) / step); n*step-shift <= s.high; n++ {
+		out = append(out, n*step-shift)
+	}
+	return out
 }
 
 func (d *seasonDrawing) cross(x, y float64) {

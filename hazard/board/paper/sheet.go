@@ -52,7 +52,7 @@ func newSheet(p *board.Page, look Look) *sheet {
 		s.Cards[i].Rows = append(s.Cards[i].Rows, r)
 	}
 	for _, x := range p.Stands {
-		if i, known := at[x.At]; known {
+		if i, known := at[x.ID]; known {
 			s.Cards[i].Here = append(s.Cards[i].Here, x)
 		}
 	}

@@ -57,13 +57,16 @@ func Plain(b []byte) (string, error) {
 	return strings.TrimPrefix(string(b), "\ufeff"), nil
 }
 
+// mailed is a file as it is where the ends of its lines were changed on the way.
+func mailed(b []byte) []byte { return bytes.ReplaceAll(b, []byte("\r\n"), []byte("\n")) }
+
 // Shows reports that a printed record shows what the record makes in the same form: that
 // nothing of the page around its text was changed.
 func Shows(b []byte, r *board.Record) (bool, error) {
 	same := func(write func(w io.Writer) error) (bool, error) {
 		var out bytes.Buffer
 		err := write(&out)
-		return bytes.Equal(bytes.ReplaceAll(b, []byte("\r\n"), []byte("\n")), bytes.ReplaceAll(out.Bytes(), []byte("\r\n"), []byte("\n"))), err
+		return bytes.Equal(mailed(b), mailed(out.Bytes())), err
 	}
 	switch form(b) {
 	case "html":
