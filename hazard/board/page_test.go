@@ -50,6 +50,17 @@ func TestPageGolden(t *testing.T) {
 	for _, width := range []int{40, 80, 120} {
 		golden(t, fmt.Sprintf("page-%d.txt", width), pageText(t, a, Filter{}, width))
 	}
+	for _, lang := range []string{"es", "fr"} {
+		tongue, err := CatalogFor(lang)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var b strings.Builder
+		if err := NewPage(a, Filter{}, tongue).Text(&b, 80); err != nil {
+			t.Fatal(err)
+		}
+		golden(t, "page-"+lang+".txt", b.String())
+	}
 	coming := season(t, "2026-09-12", 12)
 	coming.History.KnownAt = coming.History.KnownAt.AddDate(0, 0, -1)
 	golden(t, "page-coming.txt", pageText(t, coming, Filter{}, 80))

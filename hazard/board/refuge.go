@@ -199,7 +199,7 @@ func (s *speaker) shares(x *subject, p *Page) string {
 	return strings.Join(texts(groups, func(ps []part) string {
 		of := strings.Join(texts(ps, func(x part) string { return x.herd }), ", ")
 		if strings.HasSuffix(of, "kg") || strings.HasSuffix(of, "lb") {
-			of += " " + s.t("a head a day")
+			of = s.say("{amounts} a head a day", "amounts", of)
 		}
 		return ps[0].words + ": " + of
 	}), "; ")
@@ -225,5 +225,5 @@ func (s *speaker) aHead(herd string, pct float64, l *hazard.LotAnswer) string {
 	if per < 10 {
 		down = math.Floor(per*10) / 10
 	}
-	return " " + s.say("{n} {unit}", "n", number(down, 1), "unit", unit)
+	return " " + number(down, 1) + " " + unit
 }
