@@ -242,7 +242,9 @@ func (m *model) herdsList(w, _ int) *list {
 		ids:   idsOf(rows, func(x *board.Whereabouts) string { return x.Herd + "\x00" + x.ID }),
 		about: idsOf(rows, func(x *board.Whereabouts) string { return x.ID }),
 		cols: []column{
-			{"HERD", name}, {"WHERE", where}, {"", leastAnswer},
+			{"HERD", name},
+			{"WHERE", where},
+			{"", leastAnswer},
 			{"WHO, AND WHAT NEXT", max(1, w-5-name-where-leastAnswer)},
 		},
 		row: func(i int) []span {
