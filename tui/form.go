@@ -28,14 +28,17 @@ type draft struct {
 	kind   *form.Kind
 	fields []field
 	at     int
-	places []string    // picked paddocks
-	entry  string      // which a strike strikes
-	about  string      // that entry in words
-	takes  *saved      // what it takes back
-	was    fields.Body // what it changes: it stands as its fields' was
-	id     string      // of that
-	lead   string      // what is said over the form
-	err    string      // what concerns no one field
+	places []string         // picked paddocks
+	bulk   bool             // picked all at once
+	alone  string           // whose the fields are that can be asked apart, while they are not
+	kept   map[string]input // what was typed into such fields, by field and paddock
+	entry  string           // which a strike strikes
+	about  string           // that entry in words
+	takes  *saved           // what it takes back
+	was    fields.Body      // what it changes: it stands as its fields' was
+	id     string           // of that
+	lead   string           // what is said over the form
+	err    string           // what concerns no one field
 	dirty  bool
 
 	waiting bool // for the check or the save
@@ -49,7 +52,7 @@ type draft struct {
 }
 
 func newDraft(m *model, k *form.Kind, places []string) *draft {
-	f := &draft{kind: k, day: m.answer.Today, onto: m.onto(), asked: map[string]bool{}}
+	f := &draft{kind: k, day: m.answer.Today, onto: m.onto(), asked: map[string]bool{}, kept: map[string]input{}}
 	if k.Kind == fields.KindReading { // of a thermometer, whichever paddock is in hand
 		places = nil
 	}
@@ -237,13 +240,14 @@ func (a *app) openForm(k fields.Kind) {
 // formFor is a form for paddocks, or for the lot in hand.
 func (m *model) formFor(k fields.Kind, places []string) *draft {
 	f := newDraft(m, form.Of(k), places)
+	f.bulk = m.bulk && len(places) > 1
 	if x := f.named("lot"); x != nil && slices.Contains(x.choices, m.inHand()) {
 		x.text = m.inHand()
 	}
 	return f
 }
 
-const nameEach = "No frost is said of paddocks somebody looked at: pick them one by one."
+const nameEach = "Good news is said of paddocks somebody looked at: pick them one by one."
 
 // begin opens a fresh form, or the half-written one about the same: what was
 // typed about another paddock is offered, never taken for this one.
@@ -431,13 +435,13 @@ func (a *app) leaveForm() {
 
 func (a *app) emptyForm() {
 	f := a.m.form
-	empty := newDraft(a.m, f.kind, f.places)
+	empty, words := newDraft(a.m, f.kind, f.places), "The form is empty."
 	if f.was != nil {
-		empty = a.m.setUp(f.kind, f.id)
+		empty, words = a.m.setUp(f.kind, f.id), "The form says what is on file again."
 	}
 	empty.entry, empty.about, empty.takes, empty.lead = f.entry, f.about, f.takes, f.lead
 	*f = *empty
-	a.m.tell("The form is empty.")
+	a.m.tell(words)
 }
 
 func (a *app) otherForm() {
@@ -538,6 +542,9 @@ func (f *draft) entries(m *model) ([]fields.Entry, error) {
 		if loc, err := fields.LoadZone(strings.TrimSpace(f.textOf("zone"))); err == nil { // days are told in it
 			now = now.In(loc)
 		}
+	}
+	if x := f.named("advice"); x != nil && x.text == "may-graze" && f.bulk {
+		return nil, fields.Problems{{Field: "paddock", What: nameEach}}
 	}
 	if f.was != nil {
 		if err := f.changes(); err != nil {
@@ -651,7 +658,11 @@ func (a *app) save() {
 	a.log(f, "storing", store, func(out *Outcome) {
 		m.drop(f)
 		changes := changeCount(board.Changes(out.Before, out.After, board.Filter{}))
-		m.tell(m.keep(f, out.Entries) + " " + changes)
+		words := m.keep(f, out.Entries) + " " + changes
+		if back := " Ctrl-Z takes it back."; f.takes == nil && len(words)+len(back) < m.w {
+			words += back
+		}
+		m.tell(words)
 		m.began(f.kind.Kind)
 		a.reload()
 	})

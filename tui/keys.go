@@ -64,8 +64,8 @@ func init() { // in a function, since help is made of the table that shows help
 	keyTable = []binding{
 		{"Enter", openPages, looking, "open", "open what is selected: the reasoning, the nights, the rule; " +
 			"of a round, the form that says it was done", open},
-		{"i", []page{pageAhead}, looking, "what if", "ask what the coming days are if something happens on the chosen " +
-			"day; nothing is stored, Esc takes it away", (*app).askIf},
+		{"i", []page{pageAhead}, looking, "what if", "ask what the coming days are if something happens on the " +
+			"chosen day; nothing is stored, Esc takes it away", (*app).askIf},
 		{"Left Right", []page{pageAhead}, looking, "", "choose the day", (*app).chooseDay},
 		{"Enter", []page{pageMenu, pageThings}, writing, "open form", "open the selected form", open},
 		{"Enter", []page{pageCheck}, writing, "SAVE", "store what was checked", (*app).save},
@@ -76,7 +76,8 @@ func init() { // in a function, since help is made of the table that shows help
 		{"r", farmPages, writing, "reading", "log what the yard thermometer said of last night; " +
 			"Ctrl-T in the form takes another thermometer", opens(fields.KindReading)},
 		{"w", farmPages, writing, "walk", "log a walk", opens(fields.KindWalk)},
-		{"s", farmPages, writing, "", "log stock moved in or out; among the herds, where the selected one went", (*app).moved},
+		{"s", farmPages, writing, "", "log stock moved in or out; among the herds, where the selected " +
+			"one went", (*app).moved},
 		{"b", farmPages, writing, "", "log a laboratory result", opens(fields.KindLab)},
 		{"l", farmPages, writing, "log", "all forms, by name; unsaved ones are marked", show(pageMenu)},
 		{"Space", paddockLists, writing, "pick", "pick the paddock for a form, and go to the next", (*app).pick},
@@ -120,7 +121,8 @@ func init() { // in a function, since help is made of the table that shows help
 		{"Space", theForm, inForm, "", "on the paddocks: pick from a list", (*app).edit},
 		{"Space", thePicker, inForm, "pick", "in that list: pick the paddock, and go to the next", (*app).pick},
 		{"a", thePicker, inForm, "all", "in that list: pick all, or none", (*app).pickAll},
-		{"Enter", thePicker, inForm, "done", "in that list: back to the form, with the selected one if none is picked", (*app).picked},
+		{"Enter", thePicker, inForm, "done", "in that list: back to the form, with the selected one if none is " +
+			"picked", (*app).picked},
 		{"Tab", thePicker, inForm, "", "in that list: back to the form", (*app).escape},
 		{"Esc Left", nil, everywhere, "back", "back to where you came from; never leaves the program", (*app).escape},
 		{"Ctrl-R", nil, everywhere, "", "read the journal again (it is looked at every two seconds anyway)", (*app).reload},
@@ -250,7 +252,7 @@ func (m *model) footer(w int) line {
 func (m *model) helpText(p *prose) {
 	p.add(plain, 1, 1, "A flag is a word and a shape: # HOLD or NO, keep them out; ? CAUTION, ask first; + CLEAR or YES. "+
 		"CLEAR is earned by evidence and holds for this day only. On every page MOVE OUT NOW stands on top. "+
-		"+1 more behind a step: that step alone is not enough.")
+		"+1 step behind a reason: the step named there is not enough alone.")
 	for _, x := range []part{pages, writing, looking, moving, everywhere, inForm} {
 		p.part(string(x))
 		for i := range keyTable {
@@ -313,7 +315,7 @@ func (m *model) picks() []string {
 
 func (m *model) setPicks(ids []string, bulk bool) {
 	if m.page == pagePick {
-		m.form.places = ids
+		m.form.places, m.form.bulk = ids, bulk
 		m.form.changed()
 		return
 	}
@@ -333,7 +335,11 @@ func (a *app) pick() {
 	if len(now) == len(was) {
 		now = append(now, id)
 	}
-	m.setPicks(now, m.bulk && len(was) > 0)
+	bulk := m.bulk
+	if m.page == pagePick {
+		bulk = m.form.bulk
+	}
+	m.setPicks(now, bulk && len(was) > 0)
 	m.move(1)
 }
 

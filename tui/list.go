@@ -146,7 +146,9 @@ func (l *list) under(from, to, n int) line {
 // widest is the room a column needs for texts, within bounds.
 func widest(texts []string, least, most int) int {
 	for _, t := range texts {
-		least = max(least, board.Width(board.Clean(t)))
+		if len(t) > least && least < most { // a cell takes a byte at least
+			least = max(least, board.Width(board.Clean(t)))
+		}
 	}
 	return min(least, most)
 }

@@ -150,10 +150,13 @@ func (m *model) explain() {
 
 // herds are the herds with any head.
 func (m *model) herds() []string {
-	return slices.DeleteFunc(idsOf(m.answer.History.Herds, func(h **fields.Herd) string { return (*h).Herd }), func(id string) bool {
-		h := m.answer.History.Herd(id)
-		return h.Head != nil && *h.Head == 0
-	})
+	var out []string
+	for _, h := range m.answer.History.Herds {
+		if h.Head == nil || *h.Head > 0 {
+			out = append(out, h.Herd)
+		}
+	}
+	return out
 }
 
 // rows are the paddocks, or lots where feeding is asked, whose name is looked for.

@@ -69,7 +69,7 @@ func TestAReadingHasOneThermometer(t *testing.T) {
 	// No station is set up: still nothing is taken for said.
 	b := newBuilder(t, 6)
 	b.add(b.f.today().Add(-40), &fields.PaddockFacts{Paddock: "creek", Name: "Creek"})
-	d = newDesk(t, b.f, 80, 24).press("r", "41F", "Enter").sees("[-]  inside Creek", "choose the thermometer")
+	newDesk(t, b.f, 80, 24).press("r", "41F", "Enter").sees("[-]  inside Creek", "choose the thermometer")
 }
 
 // What a no-frost word rests on: the weakest claim first, every word in sight,
@@ -128,6 +128,24 @@ func TestNoFrostNamesItsPaddocks(t *testing.T) {
 	// Picked one by one they are named; bad news is said of all at once.
 	d.press("Esc", "Space*3", "0").sees("3 paddocks: ")
 	d.press("Esc", "a", "f").sees("ALL 7 paddocks")
+}
+
+// A veterinarian's leave is of paddocks that were named; a keep-off may be of all.
+func TestAVetsLeaveNamesItsPaddocks(t *testing.T) {
+	for _, pick := range [][]string{{"a"}, {"a", "End", "Space"}} {
+		farm := willowBend(t)
+		d := newDesk(t, farm, 80, 24).press(pick...)
+		d.fill(fields.KindVet, filled[fields.KindVet])
+		d.press("Enter").sees("> Paddocks", "pick them one by one")
+		d.a.m.form.named("advice").text, d.a.m.form.named("until").text = "keep-off", ""
+		d.press("Enter").sees("CHECK AND SAVE")
+	}
+	d := newDesk(t, willowBend(t), 80, 24).press("Space*3")
+	d.fill(fields.KindVet, filled[fields.KindVet])
+	d.press("Enter").sees("CHECK AND SAVE")
+	d = newDesk(t, willowBend(t), 80, 24)
+	d.fill(fields.KindVet, filled[fields.KindVet])
+	d.press("Up*2", "Space", "a", "Tab", "Enter").sees("> Paddocks", "pick them one by one")
 }
 
 // Good news of a walk is of one paddock; damage may be of several.
@@ -206,12 +224,12 @@ func TestLotsAnswerForTheHerdNamed(t *testing.T) {
 		t.Errorf("the lot has one answer for all: %v", flags)
 	}
 	// The herd is changed on another page.
-	d.press("1", "c", "3").sees("To feed, for " + d.a.m.filter.Herd)
+	d.press("1", "c*4", "3").sees("To feed, for dry-cows", "bench-hay ? ASK")
 	farm.write(fields.Entry{ID: "01NEW000000000000000000001", By: "Tobias", Recorded: farm.now, On: farm.today(), Body: &fields.Incident{Lot: "bench-hay", Dead: num(1)}})
 	d.a.reload()
 	d.drain()
 	d.draw()
-	d.sees("bench-hay # NO")
+	d.sees("bench-hay # NO ")
 }
 
 // What a field wants can be read to its end, also in a small window.

@@ -41,6 +41,9 @@ func (m *model) frame(w, h int) (f frame) {
 		} else {
 			f.cx, f.cy = m.eye(f.lines)
 		}
+		if f.cy < 0 && screens[m.page].text != nil {
+			f.cx, f.cy = 0, len(head)
+		}
 	}
 	for i := range f.lines {
 		f.lines[i] = cutTo(f.lines[i], w)
@@ -106,6 +109,9 @@ func (m *model) head(w int) []line {
 	}
 	if m.list != nil {
 		t += "  " + m.list.On.Words() + ", " + m.list.Farm
+		if m.page == pageToday {
+			t += ". " + m.sheet.Words.Known
+		}
 	}
 	name, day, _ := strings.Cut(t, "  ")
 	out := []line{row(keep(title, " "), say(title, name), keep(plain, "  "), say(plain, day))}

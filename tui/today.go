@@ -31,14 +31,15 @@ func (m *model) gates(rows []board.PageRow, of string, w int) ([]column, func(i 
 	if w-3-len(heads)*(leastAnswer+1) < 10 {
 		heads = []board.Column{{Head: "all"}}
 	}
-	name := widest(idsOf(rows, func(r *board.PageRow) string { return r.Name }), len(of), min(24, w/3))
+	names := idsOf(rows, func(r *board.PageRow) string { return r.Name })
+	name := widest(names, len(of), min(24, w/3))
 	cols, room := []column{{of, name}}, w-2-name
 	for _, c := range heads {
 		cells := max(leastAnswer, min(board.Width(c.Head), most, (w-3-name)/len(heads)-1))
 		cols, room = append(cols, column{board.Cut(c.Head, cells), cells}), room-cells-1
 	}
 	if room--; room < leastWhy {
-		cols[0].cells, room = widest(idsOf(rows, func(r *board.PageRow) string { return r.Name }), name, name+max(room, 0)), 0
+		cols[0].cells, room = widest(names, name, name+max(room, 0)), 0
 	}
 	cols = append(cols, column{"WHY, AND WHAT NEXT", room})
 	return cols, func(i int) []span {
@@ -59,11 +60,11 @@ func (m *model) gates(rows []board.PageRow, of string, w int) ([]column, func(i 
 }
 
 // pageIDs are ids for rows of the page, and the paddocks or lots behind them: a swath
-// has a row of its own.
+// has a row of its own behind that of its paddock.
 func pageIDs(rows []board.PageRow) (ids, about []string) {
 	about = idsOf(rows, func(r *board.PageRow) string { return r.ID })
 	for i, id := range about {
-		if slices.Contains(ids, id) {
+		if i > 0 && id == about[i-1] {
 			id += "\x00" + rows[i].Name
 		}
 		ids = append(ids, id)
@@ -85,7 +86,8 @@ func (m *model) todayList(w, h int) *list {
 		n[rows[i].Worst]++
 		l.holds = append(l.holds, provided(rows[i].Worst == hazard.Hold, rows[i].Name))
 	}
-	l.foot = fmt.Sprintf("%d in all: %d NO, %d ASK, %d YES.", len(rows), n[hazard.Hold], n[hazard.Caution], n[hazard.Clear])
+	l.foot = fmt.Sprintf("%d in all: %d NO, %d ASK, %d YES.",
+		len(rows), n[hazard.Hold], n[hazard.Caution], n[hazard.Clear])
 	full := m.list.Rows
 	if m.sheet.Use == hazard.Feed {
 		full = m.list.Lots
@@ -128,7 +130,8 @@ func (m *model) todayHead(w, h int) []line {
 		asked.spans = append(asked.spans, where)
 	}
 	out := []line{asked}
-	return append(out, loud.cut(most, row(keep(warning, " "+more+" of what was not read, RELAXED and NOTICE: see 6 Rules")))...)
+	more = " " + more + " of what was not read, RELAXED and NOTICE: see 6 Rules"
+	return append(out, loud.cut(most, row(keep(warning, more)))...)
 }
 
 func (m *model) classNames() string {
@@ -238,7 +241,12 @@ func (m *model) herdsList(w, _ int) *list {
 	return &list{
 		ids:   idsOf(rows, func(x *board.Whereabouts) string { return x.Herd + "\x00" + x.ID }),
 		about: idsOf(rows, func(x *board.Whereabouts) string { return x.ID }),
-		cols:  []column{{"HERD", name}, {"WHERE", where}, {"", leastAnswer}, {"WHO, AND WHAT NEXT", max(1, w-5-name-where-leastAnswer)}},
+		cols: []column{
+			{"HERD", name},
+			{"WHERE", where},
+			{"", leastAnswer},
+			{"WHO, AND WHAT NEXT", max(1, w-5-name-where-leastAnswer)},
+		},
 		row: func(i int) []span {
 			x := &rows[i]
 			flag := keep(plain, "")
@@ -269,10 +277,9 @@ func (m *model) nothing() string {
 	case m.list.Use == hazard.Feed:
 		return "No lot of feed is logged."
 	case !m.answer.History.ZoneSet:
-		return "The farm has no name and time zone yet: leave with q and type " +
-			"`rimegate farm set --name NAME --zone America/Regina`."
-	case len(m.list.Rows) == 0 && len(m.list.SetUp) > 0:
-		return "Leave with q. " + m.list.SetUp[0]
+		return "The farm has no name and time zone yet: l, then the farm at the end of the list."
+	case len(m.list.Rows) == 0 && len(m.standing()) == 0:
+		return "No paddock is set up yet: l, then paddock at the end of the list."
 	}
 	return "No paddock answers to this question."
 }

@@ -109,7 +109,11 @@ func TestTheCursorStandsWhereTheEyeIs(t *testing.T) {
 			t.Errorf("after %q the cursor (%v) is at %d in row %d:\n%s", x.keys, on, cx, cy, d.text())
 		}
 	}
-	d.press("Esc*2", "/", "ho")
+	d.press("Esc*2", "Enter").sees("WHY")
+	if cx, cy, on := d.scr.GetCursor(); !on || cx != 0 || cy != 2 {
+		t.Errorf("of a text the cursor (%v) is at %d, %d", on, cx, cy)
+	}
+	d.press("Esc", "/", "ho")
 	if cx, cy, on := d.scr.GetCursor(); !on || cy != 22 || cx != len(" Find: ho") {
 		t.Errorf("while a name is looked for the cursor (%v) is at %d, %d", on, cx, cy)
 	}
