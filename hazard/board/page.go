@@ -37,6 +37,7 @@ type PageWords struct {
 	NO, ASK, YES, Known, ReadBy string
 	These                       string // several of which the same is said: "these {n}"
 
+	AskFirst   string // what to do before a gate with an ASK is opened
 	Lang       string // the language's tag
 	PageOf     string // "page {n} of {of}"
 	Unreviewed string // of a translation, in both languages: nobody certified it
@@ -459,7 +460,6 @@ func (s *speaker) vetNumber(p *Page) string {
 
 // pageRules are what to do with each word and if an animal goes down.
 func (s *speaker) pageRules(p *Page, hay string) []string {
-	call := s.callFirst(p)
 	yes := s.say("YES = in at midday, never hungry, a few head first; watch them two hours. Fill them first: {hay}.", "hay", hay)
 	switch p.Use {
 	case hazard.GreenChop:
@@ -469,12 +469,13 @@ func (s *speaker) pageRules(p *Page, hay string) []string {
 	case hazard.Feed:
 		yes = s.t("YES = never to hungry stock; start with a little, bring it up over days, watch them two hours.")
 	}
+	p.Words.AskFirst = s.say("ASK = call first: {whom}. Nobody answers: NO.", "whom", s.callFirst(p))
 	p.Foot = []string{
 		s.say("NOT LOOKED AT: {hazards}.", "hazards", strings.Join(texts(p.NotAssessed, s.t), ", ")),
 		s.t("The vet, the lab and local advice come before this page."),
 	}
 	return []string{
-		yes, s.say("ASK = call first: {whom}. Nobody answers: NO.", "whom", call),
+		yes, p.Words.AskFirst,
 		s.t("NO = nobody goes in, stock inside comes out. A new frost starts the days over. Frost on the grass that this page does " +
 			"not know of: open nothing, call."),
 		s.say("ONE STAGGERS, GASPS, SHAKES OR GOES DOWN: call vet {vet}. Others out quietly, none back.", "vet", s.vetNumber(p)),
