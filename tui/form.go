@@ -28,15 +28,17 @@ type draft struct {
 	kind   *form.Kind
 	fields []field
 	at     int
-	places []string    // picked paddocks
-	bulk   bool        // picked all at once
-	entry  string      // which a strike strikes
-	about  string      // that entry in words
-	takes  *saved      // what it takes back
-	was    fields.Body // what it changes: it stands as its fields' was
-	id     string      // of that
-	lead   string      // what is said over the form
-	err    string      // what concerns no one field
+	places []string         // picked paddocks
+	bulk   bool             // picked all at once
+	alone  string           // whose the fields are that can be asked apart, while they are not
+	kept   map[string]input // what was typed into such fields, by field and paddock
+	entry  string           // which a strike strikes
+	about  string           // that entry in words
+	takes  *saved           // what it takes back
+	was    fields.Body      // what it changes: it stands as its fields' was
+	id     string           // of that
+	lead   string           // what is said over the form
+	err    string           // what concerns no one field
 	dirty  bool
 
 	waiting bool // for the check or the save
@@ -50,7 +52,7 @@ type draft struct {
 }
 
 func newDraft(m *model, k *form.Kind, places []string) *draft {
-	f := &draft{kind: k, day: m.answer.Today, onto: m.onto(), asked: map[string]bool{}}
+	f := &draft{kind: k, day: m.answer.Today, onto: m.onto(), asked: map[string]bool{}, kept: map[string]input{}}
 	if k.Kind == fields.KindReading { // of a thermometer, whichever paddock is in hand
 		places = nil
 	}
@@ -433,13 +435,13 @@ func (a *app) leaveForm() {
 
 func (a *app) emptyForm() {
 	f := a.m.form
-	empty := newDraft(a.m, f.kind, f.places)
+	empty, words := newDraft(a.m, f.kind, f.places), "The form is empty."
 	if f.was != nil {
-		empty = a.m.setUp(f.kind, f.id)
+		empty, words = a.m.setUp(f.kind, f.id), "The form says what is on file again."
 	}
 	empty.entry, empty.about, empty.takes, empty.lead = f.entry, f.about, f.takes, f.lead
 	*f = *empty
-	a.m.tell("The form is empty.")
+	a.m.tell(words)
 }
 
 func (a *app) otherForm() {
@@ -656,7 +658,11 @@ func (a *app) save() {
 	a.log(f, "storing", store, func(out *Outcome) {
 		m.drop(f)
 		changes := changeCount(board.Changes(out.Before, out.After, board.Filter{}))
-		m.tell(m.keep(f, out.Entries) + " " + changes)
+		words := m.keep(f, out.Entries) + " " + changes
+		if back := " Ctrl-Z takes it back."; f.takes == nil && len(words)+len(back) < m.w {
+			words += back
+		}
+		m.tell(words)
 		m.began(f.kind.Kind)
 		a.reload()
 	})

@@ -130,6 +130,11 @@ func (m *model) fieldLines(x *field, now bool, w int) (out []line, cx int) {
 		}
 		cells := max(board.Width(text)+1, min(12, room))
 		rows = [][]span{{col(r, text, cells)}}
+		if n := m.of(x); n != "" && room-cells > 12 {
+			n = board.Cut(n, room-cells-5)
+			rows[0] = append(rows[0], keep(dim, " for "), say(plain, n))
+			cells += 5 + board.Width(n)
+		}
 		e := m.echo(x)
 		switch {
 		case e == "" || x.err != "":

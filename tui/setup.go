@@ -213,8 +213,11 @@ func (a *app) offer() {
 	m := a.m
 	if !m.begun { // once a sitting
 		m.begun = true
-		if !m.answer.History.ZoneSet {
+		switch {
+		case !m.answer.History.ZoneSet:
 			m.steps, m.due = start, true
+		case len(m.standing()) == 0: // the last sitting ended with the farm's name
+			m.steps, m.due = start[1:], true
 		}
 	}
 	if !m.due || len(m.steps) == 0 || m.page != pageToday {
@@ -255,8 +258,12 @@ func (a *app) skip(f *draft) {
 	if f.kind.Kind == fields.KindFarm {
 		m.steps = nil
 	}
-	if len(m.steps) == 0 && len(m.unsaved()) > 0 {
+	switch {
+	case len(m.steps) > 0:
+	case len(m.unsaved()) > 0:
 		m.tell("A form is not saved yet: l shows which.")
+	case len(m.standing()) > 0:
+		m.tell("Next, what grows in each paddock: l, then sown, or seen growing.")
 	}
 	a.offer()
 }

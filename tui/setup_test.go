@@ -36,7 +36,7 @@ func TestAFarmBeginsOnScreens(t *testing.T) {
 	s.press("Esc").waits("LOG: herd", "Last, the herds")
 	s.press("pairs", "Tab", "cows").waits(`"cows" is taken as`)
 	s.press("Tab", "85", "Enter").waits("Herd: pairs", "85 head").press("Enter").waits("Stored: 1 entry (herd pairs)", "LOG: herd")
-	s.press("Esc").waits("TODAY", "Creek", "North Slough")
+	s.press("Esc").waits("TODAY", "Creek", "North Slough", "Next, what grows in each paddock")
 	s.atMost(39)
 	if text := s.text(); strings.Contains(text, "not saved") {
 		t.Error(text)
@@ -69,7 +69,14 @@ func TestWithoutAFarm(t *testing.T) {
 		d.sees("no name and time zone yet")
 	}
 	d.press("Esc*4", "l", "End", "Up*3", "Enter").sees("LOG: the farm", "> Name")
-	// A farm that has a name is not asked for one.
+	// One with a name and no paddock goes on where it was left.
+	d = newDesk(t, newBuilder(t, 6).f, 80, 24).sees("LOG: thermometer", "Next, a thermometer").press("Esc").sees("LOG: paddock")
+	d.press("Esc*2").sees("TODAY", "No paddock is set up yet: l, then paddock")
+	d.a.reload()
+	d.drain()
+	d.draw()
+	d.sees("TODAY")
+	// A farm that has both is not asked for anything.
 	d = newDesk(t, willowBend(t), 80, 24).sees("TODAY")
 	if d.a.m.page != pageToday {
 		t.Error("a farm with a name is begun again")
@@ -88,7 +95,7 @@ func TestAChangeSaysWhatIsTouched(t *testing.T) {
 	if b.Paddock != "north-slough" || b.Name != "North Slough" || b.OffsetC == nil || *b.OffsetC != -2 || b.AreaHa != nil || b.Station != "" || b.LowLying != nil {
 		t.Errorf("stored %+v", b)
 	}
-	d.press("Enter").sees("-2 °C").press("Ctrl-U", "Tab*3", "Ctrl-U", "Enter").sees("Nothing was stored", "! Cannot be emptied; it was North Slough", "! Cannot be emptied; it was -2 °C")
+	d.press("Enter", "Ctrl-U", "Ctrl-N").sees("what is on file again", "North Slough", "-2 °C").press("Ctrl-U", "Tab*3", "Ctrl-U", "Enter").sees("Nothing was stored", "! Cannot be emptied; it was North Slough", "! Cannot be emptied; it was -2 °C")
 	// The farm's own: of its contacts only the new one.
 	d.press("Esc*3", "l", "End", "Up*3", "Enter").sees("Maren 555-0101", "Dr Lund 555-0100").press("Tab*4", "Tobias 555-0102", "Enter*2").sees("Stored: 1 entry (the farm)")
 	f := last(farm).Body.(*fields.Farm)

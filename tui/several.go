@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"cmp"
 	"maps"
 	"slices"
 	"strings"
@@ -126,44 +127,50 @@ func (f *draft) spread(m *model) {
 			now = append(now, x.place)
 		}
 	}
-	first := slices.IndexFunc(f.fields, func(x field) bool { return x.Apart })
-	if first < 0 || slices.Equal(now, places) {
+	alone := cmp.Or(f.thing("lot"), strings.Join(f.places, ""))
+	if slices.Equal(now, places) {
+		f.alone = alone
 		return
 	}
 	was, at := f.fields, *f.cursor()
-	one := slices.DeleteFunc(slices.Clone(was), func(x field) bool { return !x.Apart || x.place != was[first].place })
-	f.fields = slices.DeleteFunc(slices.Clone(was), func(x field) bool { return x.Apart })
-	var apart []field
-	for i, p := range orOne(places) {
-		for j, x := range one {
-			kept := slices.IndexFunc(was, func(y field) bool { return y.Name == x.Name && y.place == p })
-			switch {
-			case kept >= 0:
-				x = was[kept]
-			case i > 0:
-				x.input = input{}
-			}
-			own := *f.kind.Field(x.Name)
-			x.Field, x.place, x.err = &own, p, ""
-			if p != "" && j == 0 {
-				own.Label, own.Hint = m.name(p), strings.ToLower(own.Label)+", "+own.Hint
-			} else if p != "" {
-				own.Label = "  " + strings.TrimLeft(own.Label, " ")
-			}
-			apart = append(apart, x)
+	for _, x := range was {
+		if x.Apart {
+			f.kept[x.Name+" of "+cmp.Or(x.place, f.alone)] = x.input
 		}
 	}
-	f.fields = slices.Insert(f.fields, first, apart...)
+	if f.fields, f.alone = nil, alone; len(places) == 0 { // one paddock is left, or none, or a lot
+		places = []string{""}
+	}
+	first := ""
+	for _, x := range was {
+		switch {
+		case !x.Apart:
+			f.fields = append(f.fields, x)
+			continue
+		case slices.ContainsFunc(f.fields, func(y field) bool { return y.Name == x.Name }):
+			continue
+		case first == "":
+			first = x.Name
+		}
+		for _, p := range places {
+			own := *f.kind.Field(x.Name)
+			if p != "" && x.Name == first {
+				own.Label, own.Hint = m.name(p), strings.ToLower(own.Label)+", "+own.Hint
+			}
+			f.fields = append(f.fields, field{Field: &own, place: p, input: f.kept[x.Name+" of "+cmp.Or(p, f.alone)]})
+		}
+	}
 	f.at = max(0, slices.IndexFunc(f.fields, func(x field) bool {
-		return x.key() == at.key() || x.Name == at.Name && at.place == ""
+		return x.key() == at.key() || x.Name == at.Name && (at.place == "" || x.place == "")
 	}))
 }
 
-func orOne(places []string) []string {
-	if len(places) == 0 {
-		return []string{""}
+// of is the paddock of a field that is asked apart, where its label does not name it.
+func (m *model) of(x *field) string {
+	if n := m.name(x.place); x.place != "" && n != x.Label {
+		return n
 	}
-	return places
+	return ""
 }
 
 // key names a field of a form: of one that is asked apart, with its paddock.

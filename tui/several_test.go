@@ -33,7 +33,7 @@ func TestALaboratorysSheetOfSeveralPaddocks(t *testing.T) {
 	d := newDesk(t, farm, 80, 24)
 	f := sheetOf(d)
 	d.draw()
-	d.sees("2 paddocks: North Slough, The Bench", "North Slough", "  Sample's number", "The Bench")
+	d.sees("2 paddocks: North Slough, The Bench", "\n  North Slough\n  The Bench\n", "Sample's number                 for North Slough", "Stems                           for The Bench")
 	f.of("values", "north-slough").text, f.of("sample", "north-slough").text = "3000", "4711"
 	d.press("Enter").sees("Nothing was stored", "> The Bench", "! Is missing")
 	if d.a.m.page != pageForm {
@@ -78,13 +78,34 @@ func TestASheetKeepsWhatIsTyped(t *testing.T) {
 	if x := f.named("values"); x.place != "" || x.text != "3000" || f.of("values", "bench") != nil {
 		t.Fatalf("one paddock is left, and its number is %q of %q", x.text, x.place)
 	}
-	d.press("Space", "Home", "Space*2", "Esc").sees("3 paddocks")
-	if f.of("values", "north-slough").text != "3000" || f.of("values", "bench").text != "" || f.of("values", "creek").text != "" {
-		t.Error("a number went to another paddock")
+	are := func(numbers ...string) { // of North Slough, The Bench, Creek
+		t.Helper()
+		for i, p := range []string{"north-slough", "bench", "creek"} {
+			if got := f.of("values", p).text; got != numbers[i] {
+				t.Errorf("the number of %s is %q", p, got)
+			}
+		}
 	}
+	d.press("Space", "Home", "Space*2", "Esc").sees("3 paddocks")
+	are("3000", "820", "") // its number comes back with the paddock
 	d.press("Down", "b").sees("[bench-hay]")
-	if f.named("values").place != "" {
-		t.Error("a lot is asked for the numbers of paddocks")
+	if x := f.named("values"); x.place != "" || x.text != "" {
+		t.Errorf("a lot is asked for the numbers of paddocks, or has one: %q", x.text)
+	}
+	d.press("Left").sees("3 paddocks")
+	are("3000", "820", "")
+	// The last that is left is not the first that was typed.
+	d.press("Up", "Space")
+	for range 7 {
+		if id := d.a.m.selected(pagePick); id == "north-slough" || id == "creek" {
+			d.press("Space")
+		} else {
+			d.press("Down")
+		}
+	}
+	d.press("Esc").sees("The Bench")
+	if x := f.named("values"); x.place != "" || x.text != "820" {
+		t.Errorf("The Bench is left with the number %q", x.text)
 	}
 }
 

@@ -277,10 +277,9 @@ func (m *model) nothing() string {
 	case m.list.Use == hazard.Feed:
 		return "No lot of feed is logged."
 	case !m.answer.History.ZoneSet:
-		return "The farm has no name and time zone yet: leave with q and type " +
-			"`rimegate farm set --name NAME --zone America/Regina`."
-	case len(m.list.Rows) == 0 && len(m.list.SetUp) > 0:
-		return "Leave with q. " + m.list.SetUp[0]
+		return "The farm has no name and time zone yet: l, then the farm at the end of the list."
+	case len(m.list.Rows) == 0 && len(m.standing()) == 0:
+		return "No paddock is set up yet: l, then paddock at the end of the list."
 	}
 	return "No paddock answers to this question."
 }

@@ -132,6 +132,6 @@ func (r *request) sheetFolder(dir string, page *board.Page, look paper.Look) err
 			return notOurs(err)
 		}
 	}
-	r.say("Wrote %s: %s, %s, with %s.", filepath.Join(dir, "index.html"), page.Words.Farm, page.Words.Date, words(names))
+	r.say("Wrote into %s: index.html, %s: %s, %s.", dir, words(names), page.Words.Farm, page.Words.Date)
 	return nil
 }

@@ -132,7 +132,7 @@ var lines = [hazard.NumLines]lineRow{
 		task: taskMeasure, source: "ours: what was not measured is not clear",
 	},
 	hazard.LineTooShort: {
-		says: "The shortest growth is {below}{ (measured |on|)}", short: "{height} tall",
+		says: "The shortest growth is {below}{ (measured |on|)}", short: "shortest growth {height}",
 		step: "until {limit}",
 		act:  "wait until it stands {minimum}; then measure the shortest green growth", task: taskMeasure,
 		due: remeasure,
@@ -198,7 +198,7 @@ var lines = [hazard.NumLines]lineRow{
 	},
 	hazard.LineUnreadNights: {
 		says: "Cannot tell: {last night} || Cannot tell: no reading for {nights}", short: "{unread}", task: taskNight,
-		step:   "read it",
+		step:   "read the thermometer",
 		source: unreadOurs,
 		act:    "look up the thermometer for the nights named and log the lows, or sign that there was no frost",
 	},
@@ -357,7 +357,7 @@ var lines = [hazard.NumLines]lineRow{
 	},
 	hazard.LineNitrateNights: {
 		says:  "The nitrate sample of {proof} no longer clears it: unread, or perhaps freezing, since then: {nights}",
-		short: "nights not read since the nitrate test",
+		short: "{unread}",
 		step:  "{read it} || walk it for frost damage",
 		act:   "walk it at least 2 days after the last of those nights and look for frost damage, or take a new sample",
 		task:  taskWalk, due: afterNights, source: unreadOurs,
@@ -431,7 +431,7 @@ var lines = [hazard.NumLines]lineRow{
 	hazard.LineNitrateLotUntested: {
 		says:  "The lot itself was never tested for nitrate, and storing does not take it away{; |grave}",
 		short: "never tested for nitrate", act: "{core} for nitrate", task: taskSample, use: hazard.Feed,
-		step:   "core {bales} bales || core it for the lab",
+		step:   "core {bales} bales for the lab || core it for the lab",
 		source: "ours: stored feed is never clear of nitrate without a result of its own",
 	},
 	hazard.LineNitrateLotTable: {
@@ -465,17 +465,17 @@ var lines = [hazard.NumLines]lineRow{
 	hazard.LineIncident: {
 		says:  "Animals fell sick or died here{ on |on}{, |toll}{ (|what|)}",
 		short: "animal down {day}", act: vetAct, task: taskVet, source: incidentLog,
-		step: "vet's word only",
+		step: "the vet decides",
 	},
 	hazard.LineLotIncident: {
 		says:  "Animals fell sick or died on feed cut with this (lot {lot}){ on |on}{, |toll}{ (|what|)}",
 		short: "animals sick on feed of this cut {day}", act: vetAct, task: taskVet, use: hazard.Feed,
-		step:   "vet's word only",
+		step:   "the vet decides",
 		source: incidentLog,
 	},
 	hazard.LineKeepOff: {
 		says: "{vet} says keep off ({on}){, because: |because}", short: "{vet} says keep off",
-		step: "vet's word only",
+		step: "the vet decides",
 		act:  "it ends after {through}; before that, call the vet who said it || " + vetAct + " who said it",
 		task: taskVet, source: vetLog,
 	},

@@ -35,6 +35,7 @@ type PageWords struct {
 	Farm, Date, Good, Wrong     string // the line on top, and what counts on another day
 	Herds, Rows, Feed, Why      string // heads
 	NO, ASK, YES, Known, ReadBy string
+	These                       string // several of which the same is said: "these {n}"
 
 	Lang       string // the language's tag
 	PageOf     string // "page {n} of {of}"
@@ -145,9 +146,9 @@ func (s *speaker) pageWords(p *Page) PageWords {
 		Herds: s.t("WHERE THE HERDS ARE"), Rows: s.t(mayWords[p.Use]), Feed: s.t("MAY THEY BE FED?"), Why: s.t("why, and what next"),
 		NO: s.t("NO"), ASK: s.t("ASK"), YES: s.t("YES"),
 		Known: s.say("Known {time}.", "time", s.knownAt(p)), ReadBy: s.t("Read by:"),
-		Lang: s.t("en"), PageOf: s.t("page {n} of {of}"),
+		Lang: s.t("en"), These: s.t("these {n}"), PageOf: s.t("page {n} of {of}"),
 	}
-	w.Wrong = s.say("If that is not today's date: every gate stays shut: call {whom}.", "whom", s.firstCall())
+	w.Wrong = s.say("If that is not today: nobody goes in, call {whom}. MOVE OUT still counts.", "whom", s.firstCall())
 	if s.tongue != nil {
 		w.Unreviewed = strings.ToUpper(unreviewed + " " + s.t(unreviewed))
 	}
@@ -177,7 +178,7 @@ var mayWords = [...]string{
 
 // columnWords are the classes in a word or two.
 var columnWords = map[hazard.Class]string{
-	hazard.BredCattle: "bred cows", hazard.YoungCattle: "calves", hazard.OpenCattle: "cattle not bred",
+	hazard.BredCattle: "bred cattle", hazard.YoungCattle: "calves", hazard.OpenCattle: "cattle not bred",
 	hazard.Sheep: "sheep", hazard.Goats: "goats", hazard.Horses: "horses",
 }
 
@@ -262,8 +263,9 @@ func (s *speaker) rowWhy(all []columnWhy) string {
 	}
 	first := groups[0]
 	for _, g := range groups[1:] {
+		step := bare(s, s.step(cmp.Or(worstReason(g[0].v), &hazard.Reason{})))
 		switch heads := strings.Join(texts(g, func(c columnWhy) string { return c.head }), ", "); {
-		case line(g) == line(first):
+		case line(g) == line(first), step != "" && strings.Contains(first[0].why, step):
 		case line(g) == hazard.LineHorses && g[0].v.Flag == first[0].v.Flag: // which needs no saying there
 		case line(first) == hazard.LineHorses:
 			return s.brief(worstReason(first[0].v)) + "; " + heads + ": " + g[0].why
@@ -297,13 +299,10 @@ func (s *speaker) pageWhy(v *hazard.Verdict) string {
 	end := s.offThrough(v)
 	next := strings.Join(filled(end, step), ", ")
 	if end == "" {
-		next = strings.TrimPrefix(next, s.t("then a")+" ") // no wait stands before it
+		next = bare(s, next) // no wait stands before it
 	}
-	switch n := s.moreSteps(v, r); {
-	case n == 1:
-		next = strings.Join(filled(next, s.t("+1 step")), ", ")
-	case n > 1:
-		next = strings.Join(filled(next, s.say("+{n} steps", "n", number(float64(n), 0))), ", ")
+	if also := s.alsoSteps(v, r); also != "" {
+		next = strings.Join(filled(next, also), " + ")
 	}
 	return strings.Join(filled(why, next), ": ")
 }
@@ -336,15 +335,31 @@ func lineOf(v *hazard.Verdict) hazard.Line {
 // step is what comes next in a few words.
 func (s *speaker) step(r *hazard.Reason) string { return s.fill(s.t(lines[r.Line].step), r) }
 
-// moreSteps counts the reasons of the same flag that the step of one does not end.
-func (s *speaker) moreSteps(v *hazard.Verdict, top *hazard.Reason) int {
-	steps := map[string]bool{lines[top.Line].step: true}
+// alsoSteps are what else must be done before the answer gets better: the steps of the
+// other reasons of its flag, of stored feed those of milder ones too, since one round of
+// cores serves all tests.
+func (s *speaker) alsoSteps(v *hazard.Verdict, top *hazard.Reason) string {
+	said := []string{bare(s, s.step(top))}
 	for _, r := range reasonsOf(v) {
-		if r.Flag == v.Flag {
-			steps[lines[r.Line].step] = true
+		step := bare(s, s.step(r))
+		if r == top || step == "" || contains(said, step) || r.Flag == hazard.Clear || r.Flag != v.Flag && v.Use != hazard.Feed {
+			continue
 		}
+		said = append(said, step)
 	}
-	return len(steps) - 1
+	also := said[1:]
+	if len(also) > 3 {
+		also = append(also[:2:2], s.t("more"))
+	}
+	return strings.Join(also, " + ")
+}
+
+// bare is a step without what joins it to a wait before it.
+func bare(s *speaker, step string) string {
+	for _, then := range []string{s.t("then a") + " ", s.t("then") + " "} {
+		step = strings.TrimPrefix(step, then)
+	}
+	return step
 }
 
 // filled are the texts that say something.
@@ -372,9 +387,7 @@ func (s *speaker) whereabouts() []Whereabouts {
 			})
 		}
 	}
-	slices.SortStableFunc(out, func(a, b Whereabouts) int {
-		return cmp.Or(cmp.Compare(b.Flag, a.Flag), cmp.Compare(a.Name, b.Name))
-	})
+	slices.SortStableFunc(out, func(a, b Whereabouts) int { return cmp.Compare(a.Name, b.Name) }) // as the columns
 	return out
 }
 
@@ -403,6 +416,8 @@ func (s *speaker) stay(in *inside) string {
 		return s.say("move out {when}", "when", s.nowOr())
 	case in.flag == hazard.Clear:
 		return ""
+	case s.waitsForLastNight(in.worst):
+		return s.say("{why}; a frost: move them out; none: leave them in, add none, call today", "why", s.pageWhy(in.worst))
 	case in.worst.Need == hazard.NeedDecision:
 		return s.say("{why}: call now; nobody answers, move them out", "why", s.pageWhy(in.worst))
 	}
@@ -445,10 +460,10 @@ func (s *speaker) vetNumber(p *Page) string {
 // pageRules are what to do with each word and if an animal goes down.
 func (s *speaker) pageRules(p *Page, hay string) []string {
 	call := s.callFirst(p)
-	yes := s.say("YES = fill them first on {hay}; in at midday, a few head first, watch them two hours.", "hay", hay)
+	yes := s.say("YES = in at midday, never hungry, a few head first; watch them two hours. Fill them first: {hay}.", "hay", hay)
 	switch p.Use {
 	case hazard.GreenChop:
-		yes = s.say("YES = never to hungry stock: {hay} first; feed within hours of chopping, never left overnight.", "hay", hay)
+		yes = s.say("YES = never to hungry stock, fill them first: {hay}; feed within hours of chopping, never left overnight.", "hay", hay)
 	case hazard.CutHay, hazard.CutSilage:
 		yes = s.t("YES = it may be cut. Whether it may be fed is a separate question.")
 	case hazard.Feed:
@@ -459,10 +474,19 @@ func (s *speaker) pageRules(p *Page, hay string) []string {
 		s.t("The vet, the lab and local advice come before this page."),
 	}
 	return []string{
-		s.say("ASK = call before you open the gate: {whom}.", "whom", call), yes,
-		s.t("NO = gate shut, fence up. A new frost starts the days over."),
-		s.say("STAGGERS, GASPS, SHAKES OR GOES DOWN: others out quietly, none back, vet {vet}.", "vet", s.vetNumber(p)),
+		yes, s.say("ASK = call first: {whom}. Nobody answers: NO.", "whom", call),
+		s.t("NO = nobody goes in, stock inside comes out. A new frost starts the days over. Frost on the grass that this page does " +
+			"not know of: open nothing, call."),
+		s.say("ONE STAGGERS, GASPS, SHAKES OR GOES DOWN: call vet {vet}. Others out quietly, none back.", "vet", s.vetNumber(p)),
 	}
+}
+
+// waitsForLastNight reports an answer that last night's reading can change.
+func (s *speaker) waitsForLastNight(v *hazard.Verdict) bool {
+	return slices.ContainsFunc(reasonsOf(v), func(r *hazard.Reason) bool {
+		waits := r.Line == hazard.LineUnreadNights || r.Line == hazard.LineClock || r.Line == hazard.LineNitrateNights
+		return waits && slices.Contains(r.Nights, s.on)
+	})
 }
 
 // pageUnread names the paddocks whose answer last night's reading can change: an
@@ -474,10 +498,7 @@ func (s *speaker) pageUnread(f Filter, p *Page) string {
 		open := false
 		for _, c := range p.Columns {
 			v := x.worstOf(p.Use, c.Classes)
-			for _, r := range reasonsOf(v) {
-				waits := r.Line == hazard.LineUnreadNights || r.Line == hazard.LineClock || r.Line == hazard.LineNitrateNights
-				open = open || v.Flag != hazard.Hold && waits && slices.Contains(r.Nights, s.on)
-			}
+			open = open || v.Flag != hazard.Hold && s.waitsForLastNight(v)
 		}
 		if !open {
 			continue
@@ -500,7 +521,7 @@ func (s *speaker) pageUnread(f Filter, p *Page) string {
 	if len(names) == 0 {
 		return ""
 	}
-	return s.say("NOT READ LAST NIGHT: {paddocks}. Read {thermometer} first and log it: {low} or colder there is a frost and "+
-		"they are a NO. Until it is read, ASK.", "paddocks", strings.Join(names, ", "),
-		"thermometer", or(strings.Join(read, ", "), s.t("a thermometer")), "low", s.u.temp(line))
+	return s.say("NOT READ LAST NIGHT: {paddocks}. Log the LOWEST of the night from thermometer {thermometer}: {low} or colder is a "+
+		"frost: NO, and stock comes out. Warmer: print this page again.", "paddocks", strings.Join(names, ", "),
+		"thermometer", or(strings.Join(read, ", "), s.t("nearest to them")), "low", s.u.temp(line))
 }

@@ -3,6 +3,7 @@ package board
 import (
 	"fmt"
 	"io"
+	"strconv"
 	"strings"
 
 	"rimegate/hazard"
@@ -108,10 +109,9 @@ func (p *Page) table(t *text, head string, rows []PageRow) {
 	t.blank()
 	t.grid(widths, heads, provided(t.room(widths) >= leastWhy, p.Words.Why))
 	for _, same := range groups {
-		if len(same) >= groupFrom {
-			names := strings.Join(texts(same, func(r PageRow) string { return r.Name }), ", ") + ":"
-			t.para("  ", "    ", names)
-			same = []PageRow{{Flags: same[0].Flags, Why: same[0].Why}}
+		if n := len(same); n >= groupFrom {
+			names := strings.Join(texts(same, func(r PageRow) string { return whole(r.Name) }), ", ")
+			same = []PageRow{{Name: strings.ReplaceAll(p.Words.These, "{n}", strconv.Itoa(n)), Flags: same[0].Flags, Why: strings.Join(filled(names, same[0].Why), ": ")}}
 		}
 		for _, r := range same {
 			cells := []string{r.Name}
@@ -167,7 +167,7 @@ func (t *text) grid(widths []int, cells []string, last string) {
 	if t.room(widths) >= leastWhy {
 		widths, cells, last = append(widths[:len(widths):len(widths)], t.room(widths)), append(cells, last), ""
 	}
-	at, lines := gridGap, 0
+	at, lines, from := gridGap, 0, len(t.lines)
 	columns, starts := make([][]string, len(cells)), make([]int, len(cells))
 	for i, c := range cells {
 		columns[i], starts[i] = Wrap(c, "", "", widths[i]), at
@@ -188,4 +188,13 @@ func (t *text) grid(widths []int, cells []string, last string) {
 		t.lines = append(t.lines, b.String())
 	}
 	t.para("      ", "      ", last)
+	for i := range t.lines[from:] {
+		t.lines[from+i] = strings.ReplaceAll(t.lines[from+i], inName, " ")
+	}
 }
+
+// inName is a space inside a name that no line ends at: Strip 1 is not Strip 10. It is
+// for private use, so that no clean text holds it.
+const inName = "\ue000"
+
+func whole(name string) string { return strings.ReplaceAll(name, " ", inName) }

@@ -14,7 +14,7 @@ import (
 var parts = map[string]func(*speaker, *hazard.Reason) string{
 	"day": func(s *speaker, r *hazard.Reason) string { return s.monthDay(r.On) },
 	"read it": func(s *speaker, r *hazard.Reason) string {
-		return provided(s.lastNight(r), s.t("read it"))
+		return provided(s.lastNight(r), s.t("read the thermometer"))
 	},
 	"lows":   func(s *speaker, r *hazard.Reason) string { return provided(len(r.Nights) > 0, s.t("log them")) },
 	"nights": func(_ *speaker, r *hazard.Reason) string { return nights(r.Nights) },

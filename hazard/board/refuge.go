@@ -92,7 +92,7 @@ func (s *speaker) acts(place string) []Act {
 				what += s.t(", unless the mix was worked out and agreed to")
 			}
 			out = append(out, Act{word, what + ": " + s.brief(worstReason(f.worst)) + ".", s.say(
-				"Feed them {hay} instead. Tell {whom}; nobody answers: stop all the same.",
+				"Instead: {hay}. Tell {whom}; nobody answers: stop all the same.",
 				"hay", s.testedFeed(classesOf(s.h, f.fed.Herd)), "whom", s.firstCall()), f.lot.Lot, f.fed.Herd})
 		}
 	}
@@ -103,8 +103,8 @@ func (s *speaker) acts(place string) []Act {
 func (s *speaker) whereTo(sit *moves.Situation, m int, to map[int]int, in *inside) string {
 	q, known := to[m]
 	if !known || q == moves.Nowhere {
-		return s.say("NO CLEAR PADDOCK FOR THEM: hold them in a yard or corral on {hay}. Call {whom}; nobody answers: move them "+
-			"all the same.", "hay", s.testedFeed(classesOf(s.h, in.id)), "whom", s.firstCall())
+		return s.say("NO CLEAR PADDOCK FOR THEM: out {when}, into a yard or corral that is no NO here. Hay them: {hay}. Call {whom}; nobody "+
+			"answers: move them all the same.", "when", s.nowOr(), "hay", s.testedFeed(classesOf(s.h, in.id)), "whom", s.firstCall())
 	}
 	g, st := &sit.Grounds[q], &sit.Stands[m][q]
 	feed := s.t("feed not measured")
@@ -117,9 +117,9 @@ func (s *speaker) whereTo(sit *moves.Situation, m int, to map[int]int, in *insid
 	default:
 		feed = s.say("feed for {n} days", "n", number(float64(st.Days), 0))
 	}
-	return s.say("{paddock}, YES for them ({feed}). Out {when}, to a yard on tested hay; into it at midday, a few head first. "+
-		"Tell {whom}; nobody answers: move them all the same.", "when", s.nowOr(),
-		"paddock", strings.ToUpper(paddockName(s.h, g.ID)), "feed", feed, "whom", s.firstCall())
+	return s.say("1. Out {when}, into a yard or corral that is no NO here. 2. Hay them: {hay}. 3. At midday, a few head first, "+
+		"into {paddock}, YES for them ({feed}). Tell {whom}; nobody answers: move them all the same.", "when", s.nowOr(),
+		"hay", s.testedFeed(classesOf(s.h, in.id)), "paddock", strings.ToUpper(paddockName(s.h, g.ID)), "feed", feed, "whom", s.firstCall())
 }
 
 // firstCall is whom to tell first.
@@ -151,9 +151,9 @@ func (s *speaker) testedFeed(classes []hazard.Class) string {
 	case len(yes) > 0:
 		return s.either(yes)
 	case len(ask) > 0:
-		return s.say("tested hay (ask about {lots})", "lots", s.either(ask))
+		return s.say("{lots}, ask first", "lots", s.either(ask))
 	}
-	return s.t("tested hay (NONE ON FILE: call)")
+	return s.t("NO HAY HERE IS A YES, call")
 }
 
 // tested reports a lot of which a result, not the want of one, is what must be asked about.
@@ -199,7 +199,7 @@ func (s *speaker) shares(x *subject, p *Page) string {
 	return strings.Join(texts(groups, func(ps []part) string {
 		of := strings.Join(texts(ps, func(x part) string { return x.herd }), ", ")
 		if strings.HasSuffix(of, "kg") || strings.HasSuffix(of, "lb") {
-			of += " " + s.t("a head a day")
+			of = s.say("{amounts} a head a day", "amounts", of)
 		}
 		return ps[0].words + ": " + of
 	}), "; ")
@@ -225,5 +225,5 @@ func (s *speaker) aHead(herd string, pct float64, l *hazard.LotAnswer) string {
 	if per < 10 {
 		down = math.Floor(per*10) / 10
 	}
-	return " " + s.say("{n} {unit}", "n", number(down, 1), "unit", unit)
+	return " " + number(down, 1) + " " + unit
 }

@@ -131,7 +131,7 @@ func (x *shortWhy) next() string {
 		return "Next: " + sentence(strings.Join(conditions(v), "; "))
 	}
 	_, next := x.why(v)
-	return after("Next: ", next) + provided(x.moreSteps(v, worstReason(v)) > 0, " That is not enough alone: see below.")
+	return after("Next: ", next) + provided(x.alsoSteps(v, worstReason(v)) != "", " That is not enough alone: see below.")
 }
 
 // whom is who a group of classes stands for: the farm's herds, with the classes of one

@@ -142,12 +142,14 @@ func SheetPDF(w io.Writer, p *board.Page, look Look) error {
 	if look.Large {
 		return s.pdf(large).write(w)
 	}
-	for pt := biggest; pt >= smallest; pt -= 0.5 {
+	if s.pdf(smallest).doc.PageCount() > 1 {
+		return s.pdf(base).write(w)
+	}
+	for pt := biggest; ; pt-- {
 		if d := s.pdf(pt); d.doc.PageCount() == 1 {
 			return d.write(w)
 		}
 	}
-	return s.pdf(base).write(w)
 }
 
 func (s *sheet) pdf(pt float64) *pdf {
@@ -264,13 +266,23 @@ func (s *sheet) columnWidth(d *pdf, pt float64) float64 {
 	most := max(w, d.width*0.45/float64(max(len(s.Columns), 2)))
 	d.use(face{bold, pt})
 	for _, c := range s.Columns {
-		for _, x := range strings.Fields(shown(c.Head)) {
+		for _, x := range strings.Fields(shown(columnHead(&c))) {
 			if own := d.doc.GetStringWidth(x) + 0.1; own <= most {
 				w = max(w, own)
 			}
 		}
 	}
 	return w
+}
+
+// columnHead is a column's head: a word in it that is far too long stands whole among
+// the herds.
+func columnHead(c *board.Column) string {
+	words := strings.Fields(c.Head)
+	for i, w := range words {
+		words[i] = board.Cut(w, 20)
+	}
+	return strings.Join(words, " ")
 }
 
 // stands are the herds and where they stand.
@@ -325,7 +337,7 @@ func (s *sheet) table(d *pdf, pt float64, question string, rows []board.PageRow)
 	starts := make([]float64, len(s.Columns))
 	for i, c := range s.Columns {
 		starts[i] = at
-		head = append(head, cell{face: face{bold, pt}, at: at, width: word, texts: []string{c.Head}})
+		head = append(head, cell{face: face{bold, pt}, at: at, width: word, texts: []string{columnHead(&c)}})
 		at += word + between
 	}
 	head = append(head, cell{face: face{bold, pt}, at: at, texts: []string{s.Words.Why}})
