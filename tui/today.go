@@ -233,7 +233,7 @@ func provided(is bool, text string) string {
 	return ""
 }
 
-// herdsList is where the herds stand, what must leave first.
+// herdsList is where the herds stand.
 func (m *model) herdsList(w, _ int) *list {
 	rows := m.sheet.Stands
 	name := widest(idsOf(rows, func(x *board.Whereabouts) string { return x.Name }), 4, min(18, w/4))
