@@ -25,6 +25,6 @@ func TestTheConditionsOfAClearStayInSight(t *testing.T) {
 		if !strings.Contains(text, "+ YES") {
 			t.Fatalf("the last row is not clear:\n%s", text)
 		}
-		d.sees("YES = fill them first on")
+		d.sees("YES = in at midday, never hungry")
 	}
 }

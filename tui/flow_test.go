@@ -226,7 +226,7 @@ func TestGrazierStrikesAnEntry(t *testing.T) {
 func TestManagerFindsWhereTheEwesMayStand(t *testing.T) {
 	s := sitDown(t, willowBend(t), Options{}).waits("MOVE OUT NOW")
 	s.press("c").waits("for ewes (c)")
-	s.press("End").waits("> East Hills", "+ YES", "YES = fill them first on")
+	s.press("End").waits("> East Hills", "+ YES", "YES = in at midday, never hungry")
 	s.press("Enter").waits("WHY: East Hills", "graze, for ewes", "Grows: Alfalfa and Smooth brome")
 	s.atMost(5)
 	s.press("Esc", "Home", "Enter").waits("WHY: Creek", "to lift it: Walk it and measure the shortest green growth.")
@@ -237,7 +237,7 @@ func TestManagerFindsWhereTheEwesMayStand(t *testing.T) {
 // The hired hand looks for one name and for whom to call.
 func TestHiredHandReadsOneGate(t *testing.T) {
 	s := sitDown(t, willowBend(t), Options{}).waits("MOVE OUT NOW")
-	s.press("/", "lease", "Enter").waits("> Lease Eighty", "? ASK", "Lease Eighty (lease): ASK for all", "call before you open the gate: Maren 555-0101")
+	s.press("/", "lease", "Enter").waits("> Lease Eighty", "? ASK", "Lease Eighty (lease): ASK for all", "ASK = call first: Maren 555-0101")
 	s.waits("Creek") // stock that must come out stays in sight
 	s.atMost(7)
 	s.press("?", "End").waits("If an animal goes down", "vet: Dr Lund 555-0100")

@@ -83,8 +83,8 @@ func TestTheHerdsAndWhereTheyStand(t *testing.T) {
 	farm := willowBend(t)
 	b := &builder{t: t, f: farm, seq: 9000}
 	b.add(farm.today().Add(-9), &fields.HerdFacts{Herd: "mares", Classes: []string{"horses"}, Head: num(4)})
-	d := newDesk(t, farm, 80, 24).press("e").sees("HERDS", "pairs Creek      # NO", "move out now", "> ewes  East Hills + YES", "nobody has logged where they stand")
-	d.press("End", "Enter").sees("WHY: Creek").press("Esc").sees("HERDS")
+	d := newDesk(t, farm, 80, 24).press("e").sees("HERDS", "> pairs Creek      # NO", "move out now", "ewes  East Hills + YES", "nobody has logged where they stand")
+	d.press("Enter").sees("WHY: Creek").press("Esc").sees("HERDS")
 	d.keys = 0
 	d.press("s").sees("Pick paddocks", "> [ ] # NO  The Bench", "[ ] + YES East Hills")
 	d.press("Enter").sees("LOG: stock moved", "Paddocks           The Bench", "[in]", "[pairs]")

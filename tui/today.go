@@ -183,7 +183,7 @@ func (m *model) todayDetail(p *prose, page *board.Page, r *board.PageRow, full *
 	}
 	p.row(append(head, keep(plain, ": "), say(flagRole[r.Worst], rowAnswers(page, r)))...)
 	if r.Worst == hazard.Clear { // before the reasons: a small window cuts what stands below
-		p.add(plain, 3, 3, page.Rules[1])
+		p.add(plain, 3, 3, page.Rule(hazard.Clear))
 	}
 	if full != nil {
 		p.add(banner, 3, 3, full.Danger)
@@ -196,7 +196,7 @@ func (m *model) todayDetail(p *prose, page *board.Page, r *board.PageRow, full *
 		p.add(plain, 3, 3, "Inside: "+strings.Join(r.Inside, ", ")+".")
 	}
 	if r.Worst == hazard.Caution {
-		p.add(plain, 3, 3, page.Rules[0])
+		p.add(plain, 3, 3, page.Rule(hazard.Caution))
 	}
 	if full != nil && len(full.Others) > 0 {
 		p.add(dim, 3, 3, "Other uses: "+strings.Join(full.Others, "; ")+".")
@@ -233,9 +233,10 @@ func provided(is bool, text string) string {
 	return ""
 }
 
-// herdsList is where the herds stand.
+// herdsList is where the herds stand, what must leave first.
 func (m *model) herdsList(w, _ int) *list {
-	rows := m.sheet.Stands
+	rows := slices.Clone(m.sheet.Stands)
+	slices.SortStableFunc(rows, func(a, b board.Whereabouts) int { return int(b.Flag) - int(a.Flag) }) // who must move first
 	name := widest(idsOf(rows, func(x *board.Whereabouts) string { return x.Name }), 4, min(18, w/4))
 	where := widest(idsOf(rows, func(x *board.Whereabouts) string { return x.Where }), 5, min(20, w/4))
 	return &list{

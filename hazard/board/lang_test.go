@@ -163,8 +163,11 @@ func TestCatalogsAreComplete(t *testing.T) {
 		}
 		for _, x := range want {
 			kept := slices.Contains(keptNames[lang], x)
-			if translated := c[x] != ""; translated == kept {
-				t.Errorf("%s: %q: translated %v, kept in English %v", name, x, translated, kept)
+			switch translated := c[x] != ""; {
+			case !translated && !kept:
+				t.Errorf("%s lacks %q: add it, and its translation on the next line", name, x)
+			case translated && kept:
+				t.Errorf("%s translates %q: take it out of keptNames", name, x)
 			}
 		}
 		for _, x := range []string{"NO", "ASK", "YES"} {

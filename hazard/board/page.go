@@ -26,7 +26,7 @@ type Page struct {
 	Rows    []PageRow
 	Feed    []PageRow
 	Unread  string   // nights not read that can change an answer
-	Rules   []string // what to do with a YES, an ASK and an animal down
+	Rules   []string // what to do with a YES, an ASK, a NO and an animal down
 	Foot    []string
 }
 
@@ -55,6 +55,9 @@ func (w *PageWords) Word(f hazard.Flag) string {
 	}
 	panic("board: a flag that was never decided")
 }
+
+// Rule is what to do with a flag.
+func (p *Page) Rule(f hazard.Flag) string { return p.Rules[f-hazard.Clear] }
 
 // Act is what must be done before anything else.
 type Act struct {
@@ -342,7 +345,8 @@ func (s *speaker) alsoSteps(v *hazard.Verdict, top *hazard.Reason) string {
 	said := []string{bare(s, s.step(top))}
 	for _, r := range reasonsOf(v) {
 		step := bare(s, s.step(r))
-		if r == top || step == "" || contains(said, step) || r.Flag == hazard.Clear || r.Flag != v.Flag && v.Use != hazard.Feed {
+		told := slices.ContainsFunc(said, func(x string) bool { return strings.Contains(x, step) || x != "" && strings.Contains(step, x) })
+		if r == top || step == "" || told || r.Flag == hazard.Clear || r.Flag != v.Flag && v.Use != hazard.Feed {
 			continue
 		}
 		said = append(said, step)

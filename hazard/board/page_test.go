@@ -196,7 +196,7 @@ func TestPageWhyIsShort(t *testing.T) {
 		r, _ := lineReason(l)
 		v := verdict(hazard.Graze, hazard.BredCattle, one(r), nil)
 		text := s.pageWhy(&v)
-		if n := len(strings.Fields(text)); n > 15 || r.Flag != hazard.Clear && (n == 0 || lines[l].step == "" && v.Through == hazard.NoEnd) {
+		if n := len(strings.Fields(text)); n > 16 || r.Flag != hazard.Clear && (n == 0 || lines[l].step == "" && v.Through == hazard.NoEnd) {
 			t.Errorf("line %d: %d words: %q", l, n, text)
 		}
 		if strings.Contains(text, "  ") || strings.HasSuffix(text, ": ") || strings.Contains(text, ": ,") {

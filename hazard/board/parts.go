@@ -16,7 +16,7 @@ var parts = map[string]func(*speaker, *hazard.Reason) string{
 	"read it": func(s *speaker, r *hazard.Reason) string {
 		return provided(s.lastNight(r), s.t("read the thermometer"))
 	},
-	"lows":   func(s *speaker, r *hazard.Reason) string { return provided(len(r.Nights) > 0, s.t("log them")) },
+	"lows":   func(s *speaker, r *hazard.Reason) string { return provided(len(r.Nights) > 0, s.t("log the lows")) },
 	"nights": func(_ *speaker, r *hazard.Reason) string { return nights(r.Nights) },
 	"several nights": func(_ *speaker, r *hazard.Reason) string {
 		return provided(len(r.Nights) > 1, nights(r.Nights))
