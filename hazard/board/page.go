@@ -151,7 +151,7 @@ func (s *speaker) pageWords(p *Page) PageWords {
 		Known: s.say("Known {time}.", "time", s.knownAt(p)), ReadBy: s.t("Read by:"),
 		Lang: s.t("en"), These: s.t("these {n}"), PageOf: s.t("page {n} of {of}"),
 	}
-	w.Wrong = s.say("If that is not today: nobody goes in, call {whom}. MOVE OUT still counts.", "whom", s.firstCall())
+	w.Wrong = s.say("Not today? Nobody goes in: call {whom}. MOVE OUT still counts.", "whom", s.firstCall())
 	if s.tongue != nil {
 		w.Unreviewed = strings.ToUpper(unreviewed + " " + s.t(unreviewed))
 	}
