@@ -81,7 +81,8 @@ func (r *request) sheetForm(out string, folder bool) string {
 	case out == "" || folder:
 		return asked
 	case form == "":
-		r.Wrong("out", quoted(out)+" does not end in .html or .pdf, and is no folder", "type a name like today.pdf, or end a new folder's name with /")
+		r.Wrong("out", quoted(out)+" does not end in .html or .pdf, and is no folder",
+			"type a name like today.pdf, or end a new folder's name with /")
 	case asked != "" && asked != form:
 		r.Wrong("out", quoted(out)+" does not end in "+asked, "leave out --html and --pdf: the name says which it is")
 	}
@@ -132,7 +133,9 @@ func (r *request) sheetFolder(dir string, page *board.Page, look paper.Look) err
 	}
 	sheets := map[string]writeSheet{"page.pdf": paper.SheetPDF, "cards.pdf": paper.CardsPDF}
 	names := []string{"page.pdf", "cards.pdf", "calendar.ics"}
-	sheets["index.html"] = func(w io.Writer, p *board.Page, look paper.Look) error { return paper.IndexHTML(w, p, look, names) }
+	sheets["index.html"] = func(w io.Writer, p *board.Page, look paper.Look) error {
+		return paper.IndexHTML(w, p, look, names)
+	}
 	if r.Yes("records") {
 		for _, p := range now.History.Standing() {
 			id := p.ID

@@ -19,7 +19,8 @@ type Look struct {
 
 // Ours reports a page of the program's own, HTML or PDF.
 func Ours(b []byte) bool {
-	return bytes.HasPrefix(b, []byte("<!DOCTYPE html>")) && bytes.Contains(b[:min(len(b), 512)], []byte(`<meta name="generator" content="rimegate">`)) ||
+	const mark = `<meta name="generator" content="rimegate">`
+	return bytes.HasPrefix(b, []byte("<!DOCTYPE html>")) && bytes.Contains(b[:min(len(b), 512)], []byte(mark)) ||
 		bytes.HasPrefix(b, []byte("%PDF-")) && bytes.Contains(b, []byte("/Producer (rimegate)"))
 }
 
@@ -64,7 +65,9 @@ type mark struct{ Class, Shape, Word string }
 
 // Mark is a flag as it stands on the page: never a word or a shape alone.
 func (s *sheet) Mark(f hazard.Flag) mark {
-	m := map[hazard.Flag]mark{hazard.Hold: {"no", "■", ""}, hazard.Caution: {"ask", "▲", ""}, hazard.Clear: {"yes", "○", ""}}[f]
+	m := map[hazard.Flag]mark{
+		hazard.Hold: {"no", "■", ""}, hazard.Caution: {"ask", "▲", ""}, hazard.Clear: {"yes", "○", ""},
+	}[f]
 	if f != hazard.Unknown {
 		m.Word = s.Words.Word(f)
 	}
