@@ -116,7 +116,7 @@ func TestRecordIsOfAMoment(t *testing.T) {
 	if _, err := f.Log([]fields.Entry{{On: date(t, "2026-10-05"), Body: &fields.Hail{Paddocks: []string{"creek"}}}}, false); err != nil {
 		t.Fatal(err)
 	}
-	p, err := board.ReadRecord(was + " Printed Tue 06-Oct-2026 06:52 by rimegate x.")
+	_, err = board.ReadRecord(was + " Printed Tue 06-Oct-2026 06:52 by rimegate x.")
 	if err == nil {
 		t.Fatal("words behind a record were let pass")
 	}
@@ -134,7 +134,8 @@ func TestRecordIsOfAMoment(t *testing.T) {
 		if err != nil {
 			t.Fatalf("%s: %v", name, err)
 		}
-		if p, err = board.ReadRecord(text); err != nil || !p.Whole() {
+		p, err := board.ReadRecord(text)
+		if err != nil || !p.Whole() {
 			t.Fatalf("%s: %v, whole %v", name, err, p.Whole())
 		}
 		then, err := f.Record(PastOf{ID: p.ID, From: p.From, To: p.To, KnownAt: p.Known})
