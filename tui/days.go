@@ -158,7 +158,7 @@ func (m *model) turns(p *prose, id string) {
 	was, parts := flags[0], []string(nil)
 	for i, f := range flags {
 		if f != was && f != hazard.Unknown {
-			parts = append(parts, board.FlagWord(f)+" from "+today.Add(i).Words())
+			parts = append(parts, board.FlagWord(f)+" from "+today.Add(i).Short())
 			was = f
 		}
 	}

@@ -247,7 +247,7 @@ func (b *builder) add(on fields.Date, body fields.Body) {
 func num(v float64) *float64 { return &v }
 func yes() *bool             { v := true; return &v }
 
-// newBuilder begins a farm on Tue 06-Oct-2026 at 06:52.
+// newBuilder begins a farm on Tue 6 Oct at 06:52.
 func newBuilder(t testing.TB, hour int) *builder {
 	loc, err := fields.LoadZone("America/Regina")
 	if err != nil {

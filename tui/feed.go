@@ -57,10 +57,10 @@ func (m *model) feedList(w, _ int) *list {
 	l.row = func(i int) []span {
 		if i >= n {
 			f := results[i-n]
-			return []span{col(plain, f.Date.Words(), 16), col(plain, m.words(f.Entry), max(1, w-18))}
+			return []span{col(plain, f.Date.Beside(m.answer.Today), 16), col(plain, m.words(f.Entry), max(1, w-18))}
 		}
 		r := &lots[i]
-		out := []span{flagSpan(r.Flag), keep(plain, " "), col(plain, r.Name, 23), col(plain, through(r, true), 17)}
+		out := []span{flagSpan(r.Flag), keep(plain, " "), col(plain, r.Name, 23), col(plain, through(r), 17)}
 		if rest := w - 2 - flagCells - 24 - 17; rest > 8 {
 			out = append(out, col(plain, r.Share, rest))
 		}

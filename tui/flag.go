@@ -24,7 +24,7 @@ func flagSpan(f hazard.Flag) span {
 func flagCell(f hazard.Flag) span { return keep(flagRole[f], " "+board.Mark(f)+" ") }
 
 // through says through which day a hold lasts, or what to do first.
-func through(r *board.Row, long bool) string {
+func through(r *board.Row) string {
 	switch {
 	case r.Flag == hazard.Caution:
 		return "ask first"
@@ -32,8 +32,6 @@ func through(r *board.Row, long bool) string {
 		return ""
 	case r.Through == board.Day(hazard.NoEnd):
 		return "no date"
-	case long:
-		return fields.Date(r.Through).Words()
 	}
 	return fields.Date(r.Through).Short()
 }

@@ -107,7 +107,7 @@ func (s *seat) atMost(keys int) {
 func TestGrazierLogsAFrostForSixPaddocks(t *testing.T) {
 	farm := willowBend(t)
 	s := sitDown(t, farm, Options{}).waits("MOVE OUT NOW", "LAST NIGHT NOT IN")
-	s.press("Space*6", "f").waits("6 paddocks: Creek, North Slough, The Bench, Corral Strip", "noon Tue 06-Oct-2026")
+	s.press("Space*6", "f").waits("6 paddocks: Creek, North Slough, The Bench, Corral Strip", "noon Tue 6 Oct")
 	s.press("-3C").waits("= -3 °C (26.6 °F)")
 	s.press("Enter").waits("UNDERSTOOD, NOT STORED YET", "WHAT IT CHANGES", "was ", "now ")
 	if farm.logged != 0 {
@@ -128,7 +128,7 @@ func TestGrazierSignsThatNothingFroze(t *testing.T) {
 	s := sitDown(t, farm, Options{}).waits("MOVE OUT NOW")
 	s.press("Space*7", "0").waits("ALL 7 paddocks", "It rests on", "[-]  looked at dawn   another thermometer", "thermometer in the paddock at plant height")
 	s.press("l").waits("[looked at dawn]")
-	s.press("Enter").waits("No frost: night ending Tue 06-Oct-2026")
+	s.press("Enter").waits("No frost: night ending Tue 6 Oct")
 	s.press("Enter").waits("Stored: 1 entry (no frost).")
 	s.atMost(11)
 	es := farm.all()
@@ -142,7 +142,7 @@ func TestGrazierMakesATypo(t *testing.T) {
 	farm := willowBend(t)
 	s := sitDown(t, farm, Options{}).waits("MOVE OUT NOW")
 	s.press("f", "-3", "Tab*2", "white on the roof", "Enter").waits(`! "-3" has no unit`, "> Low", "white on the roof")
-	s.press("C", "Enter").waits("seen: white on the roof", "low -3 °C")
+	s.press("C", "Enter").waits("-3 °C (26.6 °F), seen: white on the roof")
 	s.press("Esc").waits("LOG: frost", "-3C", "white on the roof")
 	// A frost of 30 °C is refused by the farm, not by the form: same place, same care.
 	s.press("Ctrl-U", "30C", "Enter").waits("is no frost", "> Low", "30C", "white on the roof")
@@ -199,7 +199,7 @@ func TestManagerLogsAWalk(t *testing.T) {
 	farm.set(nil, "")
 	s := sitDown(t, farm, Options{}).waits("MOVE OUT NOW")
 	s.press("Down", "w").waits("LOG: walk", "North Slough", "> Killed?")
-	s.press("a", "Tab*5", "y", "Tab", "none", "Tab*2", "y", "Enter").waits("Walk: North Slough", "killed: all", "dry", "no new shoots, weeds", "now through and including Sat 17-Oct-2026")
+	s.press("a", "Tab*5", "y", "Tab", "none", "Tab*2", "y", "Enter").waits("Walk: North Slough", "killed: all", "dry", "no new shoots, weeds", "now through Sat 17 Oct")
 	s.press("Enter").waits("Stored: 1 entry (walk).")
 	s.atMost(25)
 	es := farm.all()

@@ -132,7 +132,7 @@ func TestADayIsNotGuessed(t *testing.T) {
 	if farm.logged != 0 || d.a.m.page != pageForm {
 		t.Fatal("a day was guessed")
 	}
-	d.press("-2025", "Enter").sees("CHECK AND SAVE", "Wed 08-Oct-2025")
+	d.press("-2025", "Enter").sees("CHECK AND SAVE", "Wed 8 Oct 2025")
 }
 
 // With a clock that is behind the journal no day may be told from today.

@@ -22,10 +22,7 @@ func (m *model) whyTop(p *prose) {
 	}
 	if i := slices.IndexFunc(rows, func(r board.Row) bool { return r.ID == m.subject }); i >= 0 {
 		r := &rows[i]
-		words := " " + r.Use.String() + heldWords(r)
-		if r.Need != hazard.NeedNothing {
-			words += ", needs " + r.Need.String()
-		}
+		words := " " + r.Use.String() + heldWords(r, m.answer.Today)
 		// What may be cut off at the end of a row is the classes, never the day.
 		p.row(keep(plain, " "), flagSpan(r.Flag), keep(plain, words+", for "+m.classNames()))
 		p.differ(1, r)

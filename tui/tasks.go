@@ -22,7 +22,7 @@ func (m *model) todo() []task {
 	for i := range m.answer.Rounds {
 		r := &m.answer.Rounds[i]
 		x := task{key: "round " + r.Name}
-		x.Name, x.By, x.Text = r.Name, r.Due, roundWords(r)
+		x.Name, x.By, x.Text = r.Name, r.Due, roundWords(r, m.answer.Today)
 		if r.Due != fields.NoDate || r.Refused != "" {
 			m.tasks = append(m.tasks, x)
 		} else if x.By = r.Next; x.By != fields.NoDate {
@@ -36,7 +36,7 @@ func (m *model) todo() []task {
 	return m.tasks
 }
 
-func roundWords(r *board.RoundRow) string {
+func roundWords(r *board.RoundRow, on fields.Date) string {
 	t := "Round: " + r.Name
 	if r.What != "" {
 		t += ", " + r.What
@@ -51,7 +51,7 @@ func roundWords(r *board.RoundRow) string {
 		t += ". Missed " + counted(len(r.Missed), "time", "times")
 	}
 	if r.Last != fields.NoDate {
-		t += ". Last done " + r.Last.Words()
+		t += ". Last done " + r.Last.Beside(on)
 	}
 	return t + "."
 }
@@ -65,7 +65,7 @@ func (m *model) tasksList(w, _ int) *list {
 		cols:  []column{{"DUE", 16}, {"PADDOCK", name}, {"WHAT", max(1, w-20-name)}},
 		row: func(i int) []span {
 			r := &rows[i]
-			due := say(plain, r.By.Words())
+			due := say(plain, r.By.Beside(m.answer.Today))
 			switch {
 			case r.By == fields.NoDate:
 				due = keep(warning, "UNREADABLE")
@@ -81,7 +81,7 @@ func (m *model) tasksList(w, _ int) *list {
 			r := &rows[i]
 			words := r.Name
 			if r.By != fields.NoDate {
-				words += ", due " + r.By.Words()
+				words += ", due " + r.By.Beside(m.answer.Today)
 			}
 			words += ": " + r.Text
 			if r.ID == "" {

@@ -33,7 +33,7 @@ func (m *model) todayList(w, h int) *list {
 			if r.MoveOut {
 				inside = say(banner, "OUT: "+inside.text)
 			}
-			until := say(plain, through(r, w >= 72))
+			until := say(plain, through(r))
 			return []span{flagSpan(r.Flag), say(plain, r.Name), until, say(plain, r.Need.String()), inside}
 		},
 		flags: rows,
@@ -90,7 +90,7 @@ func (m *model) todayHead(w, h int) []line {
 }
 
 func (m *model) classNames() string {
-	return strings.Join(idsOf(m.list.Classes, func(c *hazard.Class) string { return c.String() }), ", ")
+	return board.ClassWords(m.list.Classes)
 }
 
 // asked is the row that says what a page answers, for which classes.
@@ -166,10 +166,10 @@ func (m *model) todayDetail(p *prose, r *board.Row) {
 }
 
 // heldWords say until when a hold lasts, or what comes first where it is none.
-func heldWords(r *board.Row) string {
+func heldWords(r *board.Row, on fields.Date) string {
 	switch r.Flag {
 	case hazard.Hold:
-		return ", " + r.Through.Words()
+		return ", " + r.Through.Words(on)
 	case hazard.Caution:
 		return ", ask first"
 	}
@@ -181,7 +181,7 @@ func (m *model) rowHead(p *prose, r *board.Row) {
 	if r.Name != r.ID && r.Use != hazard.Feed {
 		head = append(head, keep(dim, " ("), say(dim, r.ID), keep(dim, ")"))
 	}
-	head = append(head, keep(plain, ": "), say(flagRole[r.Flag], board.FlagWord(r.Flag)), keep(plain, heldWords(r)))
+	head = append(head, keep(plain, ": "), say(flagRole[r.Flag], board.FlagWord(r.Flag)), keep(plain, heldWords(r, m.answer.Today)))
 	if r.Flag == hazard.Caution && len(m.list.Call) > 0 {
 		head = append(head, keep(plain, ": "), say(plain, m.list.Call[0]))
 	}

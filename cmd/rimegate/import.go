@@ -105,7 +105,7 @@ func (p *program) takeFile(v *farm.View, in *intake, name string, r io.Reader) e
 	}
 	if n := tooEarly(readings, in.opt); n != fields.NoDate {
 		return refusef("%s holds the night of %s, which has not come yet (now it is %s): the thermometer's clock is wrong, or day and month are read the wrong way round (--date-order)",
-			name, n.Words(), in.opt.Received.In(in.opt.Loc).Format("15:04 on Mon 02-Jan-2006"))
+			name, n.Words(), in.opt.Received.In(in.opt.Loc).Format("15:04 on Mon 2 Jan 2006"))
 	}
 	l, err := v.Import(bodies, in.note, in.dryRun)
 	if err != nil {

@@ -91,7 +91,7 @@ func Alarms(after *hazard.Assessment, entries []fields.Entry) []string {
 			t = hold
 		}
 		why, _ := s.why(v)
-		if t += ": " + verdictWords(v) + ". " + why; !contains(out, t) {
+		if t += ": " + s.verdictWords(v) + ". " + why; !contains(out, t) {
 			out = append(out, t)
 		}
 	}
@@ -147,7 +147,7 @@ func Unmoved(after *hazard.Assessment, entries []fields.Entry, cs []Change) stri
 			told[id] = true
 			for _, p := range s.paddocks(Filter{Paddock: id}) {
 				v := needed(p.worstOf(hazard.Graze, FarmClasses(s.h)), id)
-				out = append(out, p.name+" is "+verdictWords(v))
+				out = append(out, p.name+" is "+s.verdictWords(v))
 			}
 		}
 	}

@@ -71,7 +71,7 @@ func (s *speaker) outcome(v *hazard.Verdict) Outcome {
 		}
 	}
 	if v.FeedFrom != hazard.NoEnd && v.FeedFrom > s.on {
-		o.FeedFrom = "the waits allow feeding from " + v.FeedFrom.Words()
+		o.FeedFrom = "the waits allow feeding from " + s.date(v.FeedFrom)
 	}
 	return o
 }
@@ -82,7 +82,7 @@ func lotShare(v *hazard.Verdict) float64 { return v.Hazards[hazard.Nitrate].MaxS
 func (s *speaker) answer(v *hazard.Verdict) Answer {
 	out := Answer{Outcome: s.outcome(v), Hazards: make([]HazardWords, 0, len(v.Hazards))}
 	if v.Flag != hazard.Hold {
-		out.Conditions = conditions(v)
+		out.Conditions = s.conditions(v)
 	}
 	for i := range v.Hazards {
 		h := &v.Hazards[i]

@@ -138,7 +138,7 @@ func NewBlendSheet(a *hazard.Assessment, ask BlendAsk) (*BlendSheet, error) {
 		}
 	}
 	x.Sheet = func(t *text) {
-		t.head(x.s.sheet(), "a blend for "+herd+" ("+number(p.Head, 0)+" head, "+classList(classes)+")")
+		t.head(x.s.sheet(), "a blend for "+herd+" ("+number(p.Head, 0)+" head, "+ClassWords(classes)+")")
 		t.blend(x)
 	}
 	return x, nil
@@ -158,12 +158,12 @@ func (x *BlendSheet) feed(a *hazard.Assessment, id string, classes []hazard.Clas
 		}
 		for _, h := range v.Hazards {
 			if h.Hazard != hazard.Nitrate && h.Flag == hazard.Hold {
-				through := ThroughWords(h.Flag, h.Through)
+				through := ThroughWords(h.Flag, h.Through, a.History.On)
 				if through == "no date" {
 					through = "with no date"
 				}
 				return fmt.Errorf("%s is on HOLD for %s (%s) for %s: a blend thins nitrate and lifts nothing else",
-					name, HazardWord(h.Hazard), through, c)
+					name, HazardWord(h.Hazard), through, c.Stock())
 			}
 		}
 		flags[v.Flag] = append(flags[v.Flag], c)
@@ -171,7 +171,7 @@ func (x *BlendSheet) feed(a *hazard.Assessment, id string, classes []hazard.Clas
 	var alone []string
 	for _, f := range []hazard.Flag{hazard.Hold, hazard.Caution, hazard.Clear} {
 		if len(flags[f]) > 0 {
-			alone = append(alone, FlagWord(f)+" for "+classList(flags[f]))
+			alone = append(alone, FlagWord(f)+" for "+ClassWords(flags[f]))
 		}
 	}
 	f := ration.Feed{Name: id}
@@ -234,7 +234,7 @@ func lotNitrate(h *fields.History, id string, dm *float64) (values []float64, ag
 			p, ok := hazard.NitrateDM(l, v)
 			if !ok {
 				return nil, 0, fmt.Errorf("the nitrate of %s sampled %s is told as fed: what is its dry matter? "+
-					"Log the result again with --dm, like --dm 86%%", Clean(id), f.Date.Words())
+					"Log the result again with --dm, like --dm 86%%", Clean(id), f.Date.Beside(h.On))
 			}
 			n := hazard.ConvertNitrate(p, l.Form, "NO3-N")
 			if l.Method == "lab" {

@@ -58,7 +58,7 @@ func CalendarEvents(a *hazard.Assessment, rounds []*calendar.Round) []calendar.E
 
 func (s *speaker) holdEvent(uid, name string, v *hazard.Verdict) calendar.Event {
 	e := calendar.Event{UID: uid, From: s.on, To: v.Through, Category: "HOLD"}
-	e.Summary = "NO: " + name + ", " + useWords(v.Use) + ", HOLD " + ThroughWords(v.Flag, v.Through)
+	e.Summary = "NO: " + name + ", " + useWords(v.Use) + ", HOLD " + ThroughWords(v.Flag, v.Through, s.on)
 	if v.Through == hazard.NoEnd || v.Through == fields.NoDate {
 		e.To = s.on.Add(NoDateShown - 1)
 		e.Summary = "NO: " + name + ", " + useWords(v.Use) + ", HOLD, NO DATE"

@@ -35,7 +35,7 @@ func Errands(a *hazard.Assessment, f Filter) []Errand {
 	}
 	for i := range a.Lots {
 		if id := a.Lots[i].Lot; f.names(id) {
-			add(id, Clean(id), awaited(s.h.OfLot(id)))
+			add(id, Clean(id), s.awaited(s.h.OfLot(id)))
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Errand) int { return cmp.Or(a.By.Sub(b.By), strings.Compare(a.Name, b.Name)) })
@@ -111,7 +111,7 @@ func (t *text) round(r *RoundRow, on fields.Date) {
 	case r.Refused != "":
 		word = "UNREADABLE"
 	case r.Due != fields.NoDate:
-		word, due = "DUE", ": due since "+r.Due.Words()
+		word, due = "DUE", ": due since "+r.Due.Beside(on)
 	case r.Starts > on:
 		word = "TO COME"
 	case r.Next == fields.NoDate:
@@ -131,10 +131,10 @@ func (t *text) round(r *RoundRow, on fields.Date) {
 	shown := min(missed, 5)
 	t.paras(rest, rest, []string{
 		sentence(r.What),
-		provided(missed > 0, sentence("Missed: "+join(ranges(r.Missed[missed-shown:]))+
+		provided(missed > 0, sentence("Missed: "+join((&speaker{on: on}).ranges(r.Missed[missed-shown:]))+
 			provided(missed > shown, ", and "+plural(missed-shown, "earlier day")))),
-		provided(done > 0, sentence("done: "+plural(done, "time")+" of "+plural(done+missed+open, "day")+", last on "+r.Last.Words())),
-		provided(r.Next != fields.NoDate, "Next: "+r.Next.Words()+" ("+r.Rule+")."),
+		provided(done > 0, sentence("done: "+plural(done, "time")+" of "+plural(done+missed+open, "day")+", last on "+r.Last.Beside(on))),
+		provided(r.Next != fields.NoDate, "Next: "+r.Next.Beside(on)+" ("+r.Rule+")."),
 		provided(due != "", "When done: rimegate log done --round "+quoted(r.Name)),
 	})
 }

@@ -27,30 +27,34 @@ func throughOf(f hazard.Flag, d fields.Date) Day {
 	return Day(d)
 }
 
-// flagThrough is a flag with its last day: "HOLD through and including Fri
-// 25-Sep-2026", "HOLD, no date", "CLEAR".
-func flagThrough(f hazard.Flag, through Day) string { return FlagWord(f) + through.tail() }
+// flagThrough is a flag with its last day: "HOLD through Fri 25 Sep", "HOLD, no
+// date", "CLEAR".
+func (s *speaker) flagThrough(f hazard.Flag, through Day) string {
+	return FlagWord(f) + through.tail(s.on)
+}
 
 // verdictWords is flagThrough of a verdict.
-func verdictWords(v *hazard.Verdict) string { return flagThrough(v.Flag, throughOf(v.Flag, v.Through)) }
+func (s *speaker) verdictWords(v *hazard.Verdict) string {
+	return s.flagThrough(v.Flag, throughOf(v.Flag, v.Through))
+}
 
 // tail is Words as they follow on a word.
-func (d Day) tail() string {
+func (d Day) tail(on fields.Date) string {
 	switch d {
 	case Day(fields.NoDate):
 		return ""
 	case Day(hazard.NoEnd):
-		return ", " + d.Words()
+		return ", " + d.Words(on)
 	}
-	return " " + d.Words()
+	return " " + d.Words(on)
 }
 
 // Words are ThroughWords of a last day.
-func (d Day) Words() string {
+func (d Day) Words(on fields.Date) string {
 	if d == Day(fields.NoDate) {
 		return ""
 	}
-	return ThroughWords(hazard.Hold, fields.Date(d))
+	return ThroughWords(hazard.Hold, fields.Date(d), on)
 }
 
 // iso is the ISO date, "" where there is none.
@@ -122,12 +126,12 @@ type Stamps struct {
 func stampsOf(d hazard.DataThrough) Stamps { return Stamps{Day(d.Night), Day(d.Walk), Day(d.Lab)} }
 
 // words say what was last read, walked and tested; of follows what never was.
-func (d Stamps) words(of string) string {
+func (d Stamps) words(of string, on fields.Date) string {
 	said := func(what string, d Day) string {
 		if d == Day(fields.NoDate) {
 			return "no " + what + of
 		}
-		return "last " + what + " " + fields.Date(d).Words()
+		return "last " + what + " " + fields.Date(d).Beside(on)
 	}
 	return said("night read", d.Night) + "; " + said("walk", d.Walk) + "; " + said("lab result", d.Lab)
 }
@@ -150,7 +154,7 @@ func (s *speaker) head(schema string) Head {
 		},
 		DataThrough: stampsOf(s.a.Data), NotAssessed: hazard.NotAssessed, Call: contacts(s.h.Farm.Contacts),
 	}
-	h.Stamps = h.DataThrough.words(" for some paddock")
+	h.Stamps = h.DataThrough.words(" for some paddock", s.on)
 	if !s.h.KnownAt.IsZero() {
 		at := s.h.KnownAt.In(s.h.Loc).Truncate(time.Second)
 		h.Known, h.KnownAt = &at, instant(at, s.h)
@@ -285,7 +289,7 @@ func relaxed(h *fields.History, b *hazard.Rulebook) []RelaxedRow {
 		r := &b.Relaxed[i]
 		out = append(out, RelaxedRow{
 			Rule: Clean(r.Rule), Default: Clean(r.Default), Value: Clean(r.Value), Because: Clean(r.Because),
-			By: Clean(r.By), Until: Day(r.Until), Entry: Clean(r.Entry), Text: relaxedLine(r),
+			By: Clean(r.By), Until: Day(r.Until), Entry: Clean(r.Entry), Text: relaxedLine(r, h.On),
 		})
 		watch = watch || r.Rule == watchRule
 	}
@@ -299,10 +303,10 @@ func relaxed(h *fields.History, b *hazard.Rulebook) []RelaxedRow {
 	return out
 }
 
-func relaxedLine(r *hazard.Relaxed) string {
+func relaxedLine(r *hazard.Relaxed, on fields.Date) string {
 	t := "RELAXED: " + Clean(r.Rule) + after(" is ", r.Value) + after(" instead of ", r.Default) + after(", by ", r.By)
 	if r.Until != fields.NoDate && r.Until != hazard.NoEnd {
-		t += ", through and including " + r.Until.Words()
+		t += ", through " + r.Until.Beside(on)
 	}
 	return sentence(t + becauseWords(r.Because))
 }
@@ -344,9 +348,9 @@ func (s *speaker) notice(n *hazard.Notice) string {
 		}
 		return sentence(t + ". Next: " + waterAct)
 	case hazard.NoticeHeight:
-		return sentence("NOTICE: " + s.u.in(fields.Height, n.CM) + " in " + paddockName(s.h, n.Paddock) + when(n.On) +
+		return sentence("NOTICE: " + s.u.in(fields.Height, n.CM) + " in " + paddockName(s.h, n.Paddock) + s.when(n.On) +
 			" cannot have grown since it was sown" +
-			when(n.Sown) + ": one of the two is wrong. The height counts as it was logged; strike the wrong entry")
+			s.when(n.Sown) + ": one of the two is wrong. The height counts as it was logged; strike the wrong entry")
 	case hazard.NoticeWatch:
 		return s.watchRecord(n.Watch)
 	case hazard.NoticeStruckIncident:
@@ -361,9 +365,9 @@ func (s *speaker) notice(n *hazard.Notice) string {
 	case n.Paddock != "":
 		t += " about " + paddockName(s.h, n.Paddock)
 	}
-	t = sentence(t + " was struck" + when(n.On) + after(" by ", n.By) + becauseWords(n.Because))
+	t = sentence(t + " was struck" + s.when(n.On) + after(" by ", n.By) + becauseWords(n.Because))
 	if n.Through != fields.NoDate {
-		t += " This line is printed through and including " + n.Through.Words() + "."
+		t += " This line is printed through " + s.date(n.Through) + "."
 	}
 	return t
 }

@@ -76,10 +76,10 @@ func Conditions(u hazard.Use) []string {
 }
 
 // conditions are those of a verdict that is no hold.
-func conditions(v *hazard.Verdict) []string {
+func (s *speaker) conditions(v *hazard.Verdict) []string {
 	out := Conditions(v.Use)
 	if v.Bloat != fields.NoDate {
-		out = append(out, "alfalfa and clover bloat stock for some days after a frost ("+v.Bloat.Words()+"): hay "+
+		out = append(out, "alfalfa and clover bloat stock for some days after a frost ("+s.date(v.Bloat)+"): hay "+
 			"first, and never in hungry")
 	}
 	return out
@@ -99,7 +99,7 @@ func Today(a *hazard.Assessment, f Filter) *List {
 	for _, p := range worstFirst(s.paddocks(f), l.Use, l.Classes) {
 		row := s.row(&p, l)
 		if f.Use == nil {
-			row.Others = p.others(l.Use, l.Classes)
+			row.Others = s.others(&p, l.Use, l.Classes)
 		}
 		if v := p.verdict(l.Use, l.Classes[0]); v.Bloat != fields.NoDate && row.Flag != hazard.Hold {
 			bloats = append(bloats, row.Name)
@@ -160,7 +160,7 @@ func (s *speaker) moveOut(in *inside, p *hazard.PaddockAnswer) string {
 
 func (s *speaker) nowOrBefore() string {
 	if s.coming() {
-		return "BEFORE " + s.on.Words()
+		return "BEFORE " + s.on.Short()
 	}
 	return "NOW"
 }
@@ -183,7 +183,7 @@ func (s *speaker) name(p *hazard.PaddockAnswer) string {
 func (s *speaker) row(p *subject, l *List) Row {
 	v := p.worst
 	r := Row{
-		ID: p.id, Name: p.name, Outcome: s.outcome(v), Differ: p.differ(v.Use, l.Classes),
+		ID: p.id, Name: p.name, Outcome: s.outcome(v), Differ: s.differ(p, v.Use, l.Classes),
 		Inside: p.herds(), MoveOut: p.move, Danger: s.siloGas(p.lot),
 	}
 	r.Why, r.Next = s.why(v)
@@ -200,12 +200,12 @@ func (s *speaker) row(p *subject, l *List) Row {
 }
 
 // others are the worst answers for the other uses.
-func (p *subject) others(use hazard.Use, classes []hazard.Class) []string {
+func (s *speaker) others(p *subject, use hazard.Use, classes []hazard.Class) []string {
 	var out []string
 	for _, u := range hazard.PaddockUses {
 		v := p.worstOf(u, classes)
 		if u != use && v != nil {
-			out = append(out, u.String()+": "+PaperWord(v.Flag)+after(", ", ThroughWords(v.Flag, v.Through)))
+			out = append(out, u.String()+": "+PaperWord(v.Flag)+after(", ", ThroughWords(v.Flag, v.Through, s.on)))
 		}
 	}
 	return out
@@ -216,14 +216,13 @@ func (s *speaker) siloGas(l *hazard.LotAnswer) string {
 	if l == nil || l.SiloGasThrough < s.on {
 		return ""
 	}
-	return "DANGER TO PEOPLE: silo gas. Stay out of and away from it through and including " +
-		"" + l.SiloGasThrough.Words() +
-		"."
+	return "DANGER TO PEOPLE: silo gas. Stay out of and away from it through " +
+		s.date(l.SiloGasThrough) + "."
 }
 
 // differ says which classes differ, the worst first: empty when all have the
 // same answer.
-func (p *subject) differ(use hazard.Use, classes []hazard.Class) []string {
+func (s *speaker) differ(p *subject, use hazard.Use, classes []hazard.Class) []string {
 	of := func(c hazard.Class) grade {
 		v := p.verdict(use, c)
 		return grade{flag: v.Flag, through: throughOf(v.Flag, v.Through)}
@@ -235,7 +234,7 @@ func (p *subject) differ(use hazard.Use, classes []hazard.Class) []string {
 	slices.SortFunc(groups, func(a, b []hazard.Class) int { return of(b[0]).compare(of(a[0])) })
 	return texts(groups, func(cs []hazard.Class) string {
 		g := of(cs[0])
-		return PaperWord(g.flag) + " for " + classList(cs) + after(", ", g.through.Words())
+		return PaperWord(g.flag) + " for " + ClassWords(cs) + after(", ", g.through.Words(s.on))
 	})
 }
 
@@ -271,7 +270,7 @@ func (l *List) Text(w io.Writer, width int) error {
 	if l.Use == hazard.Graze || l.Use == hazard.SwathGraze {
 		may = "may stock go in "
 	}
-	t.para("", "", l.Farm+", "+l.On.Words()+": "+may+useWords(l.Use)+"? For "+classList(l.Classes)+".")
+	t.para("", "", l.Farm+", "+l.On.Words()+": "+may+useWords(l.Use)+"? For "+ClassWords(l.Classes)+".")
 	t.para("", "", l.good())
 	if len(l.Rows)+len(l.Lots) > 0 || len(l.SetUp) == 0 {
 		t.para("Data: ", "      ", l.Stamps+" (the oldest over the paddocks).")
@@ -318,7 +317,7 @@ func (l *List) Text(w io.Writer, width int) error {
 
 func (t *text) row(r *Row, l *List) {
 	rest := strings.Repeat(" ", paperColumn)
-	head := r.Name + ": " + flagThrough(r.Flag, r.Through)
+	head := r.Name + ": " + FlagWord(r.Flag) + r.Through.tail(l.On)
 	switch r.Flag {
 	case hazard.Caution:
 		head += ", ask first" + after(": ", l.whom())
@@ -333,6 +332,6 @@ func (t *text) row(r *Row, l *List) {
 	t.para(rest, rest, sentence(r.Share))
 	t.para(rest, rest, sentence(r.FeedFrom))
 	if r.Next != "" {
-		t.para(rest, rest, provided(r.Need != hazard.NeedNothing, "Needs "+r.Need.String()+". ")+"Next: "+r.Next)
+		t.para(rest, rest, "Next: "+r.Next)
 	}
 }

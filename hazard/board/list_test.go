@@ -96,7 +96,7 @@ func TestUnnamedStock(t *testing.T) {
 func TestDifferNamesTheClasses(t *testing.T) {
 	l := Today(farmAssessment(t), Filter{})
 	got := strings.Join(l.Rows[1].Differ, "; ")
-	if want := "ASK FIRST for bred-cattle; YES for open-cattle"; got != want {
+	if want := "ASK FIRST for cows and bred heifers; YES for cattle not bred"; got != want {
 		t.Errorf("Differ is %q, want %q", got, want)
 	}
 }

@@ -228,7 +228,7 @@ func (m *Moves) Text(w io.Writer, width int) error {
 	return t.flush()
 }
 
-func (m *Moves) last() string { return m.S.Days[len(m.S.Days)-1].Words() }
+func (m *Moves) last() string { return m.s.date(m.S.Days[len(m.S.Days)-1]) }
 
 func (m *Moves) feedWords() string {
 	pct := m.utilisation()
@@ -247,7 +247,7 @@ func (m *Moves) feedWords() string {
 // text writes one mob's answer.
 func (m *Moves) text(t *text, i int, p *mobPlan) {
 	head := join(cleanAll(p.Herds)) + provided(p.Head > 0 && p.PerDay != nil, ", "+number(p.Head, 0)+" head") +
-		" (" + classList(p.Classes) + ")"
+		" (" + ClassWords(p.Classes) + ")"
 	if p.In == "" {
 		head += ": nobody said where"
 	} else {
@@ -311,7 +311,7 @@ func (m *Moves) today(p *mobPlan) string {
 			feed = " (feed for " + daysRange(*at.FeedDays) + ")"
 		}
 		places = append(places, paddockName(m.s.h, at.Paddock)+feed+
-			provided(at.ends, ", CLEAR through "+at.Through.Words()+" as things stand")+
+			provided(at.ends, ", CLEAR through "+m.s.date(at.Through)+" as things stand")+
 			provided(at.Taken != "", ", but "+Clean(at.Taken)+" stand there"))
 	}
 	if len(places) == 0 {

@@ -181,7 +181,7 @@ func (s *speaker) columns(f Filter) []Column {
 	}
 	if len(out) > maxColumns {
 		var shared []Column
-		for _, cs := range alike(out, func(c Column) string { return classList(c.Classes) }) {
+		for _, cs := range alike(out, func(c Column) string { return ClassWords(c.Classes) }) {
 			x := Column{Classes: cs[0].Classes}
 			for _, c := range cs {
 				x.Herds = append(x.Herds, c.Herds...)

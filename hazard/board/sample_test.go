@@ -42,7 +42,7 @@ func TestSampleSheets(t *testing.T) {
 	}
 	stand := show("north-slough", SampleAsk{Analyte: "nitrate"})
 	has(stand, "Take 20 stems or more from 10 spots or more, cut at 10 cm or lower.")
-	has(stand, "Through Fri 25-Sep-2026 no result makes it better than ASK FIRST.")
+	has(stand, "Through Fri 25 Sep no result makes it better than ASK FIRST.")
 	has(stand, "rimegate log sampled --sample NAME --lab LABORATORY --stems 20 --spots 10 --cut 10cm north-slough")
 	has(stand, "No laboratory result yet that can be counted on")
 

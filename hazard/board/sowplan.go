@@ -177,7 +177,7 @@ func (p *SowPlan) text(t *text) {
 		on = paddockName(p.h, p.paddock) + ": "
 	}
 	t.para("", "", on+join(names)+", sown "+p.sow.Words()+".")
-	t.para("", "", "Ready to graze about "+p.Ready.Words()+" ("+p.how+"); the measured height decides, not the date.")
+	t.para("", "", "Ready to graze about "+p.date(p.Ready)+" ("+p.how+"); the measured height decides, not the date.")
 	for i, row := range rows {
 		t.title(names[i])
 		t.items(p.say(row)...)

@@ -58,10 +58,11 @@ func (s *speaker) longDate(d fields.Date) string {
 		"month", s.t(m.String()), "year", strconv.Itoa(y))
 }
 
-// date is a day as the texts of a page, or the sentences of a list, have it.
+// date is a day as the texts of a page, or the sentences of a list, have it, with
+// its year where that is not the one asked about.
 func (s *speaker) date(d fields.Date) string {
 	if s.page {
 		return s.dayDate(d)
 	}
-	return d.Words()
+	return d.Beside(s.on)
 }

@@ -126,7 +126,7 @@ func NewTonight(a *hazard.Assessment, d fields.Date, own *OwnForecast) Sheet {
 	slices.SortStableFunc(rows, func(a, b nightRow) int { return cmp.Or(a.rank()-b.rank(), cmp.Compare(a.low, b.low)) })
 	return func(t *text) {
 		t.paras("", "  ", append(now, later...))
-		t.title(s.sheet().Farm + ", the night of " + d.Words() + " (from noon on " + (d - 1).Words() + ")")
+		t.title(s.sheet().Farm + ", the night of " + d.Words() + " (from noon on " + (d - 1).Short() + ")")
 		t.para("", "", "Known at "+s.sheet().KnownAt+". Temperatures are at plant height: the station's with the paddock's offset.")
 		t.para("", "  ", sun)
 		t.para("", "  ", x.ownWords())
@@ -151,7 +151,7 @@ func (x *tonight) ownWords() string {
 	}
 	m := x.own.Model
 	low, high := m.Band(x.own.T0C, x.own.DewC)
-	temp := func(c float64) string { return x.u.temp(round1(c)) }
+	temp := func(c float64) string { return x.u.lowIn(round1(c), x.book.V[hazard.FrostTrigger]) }
 	return "Own forecast for " + Clean(x.own.Station) + ": " + temp(m.Low(x.own.T0C, x.own.DewC)) + ", eight of ten such nights between " +
 		temp(low) + " and " + temp(high) + "; learned from " + plural(m.N, "calm, clear night") + " (" + m.Method +
 		" fit; each of them forecast from the others, the error is " + x.difference(m.LeaveOneOut) +
@@ -243,7 +243,7 @@ func (x *tonight) moveLine(who, from string) string {
 	if x.sunset != "" {
 		by = "before sunset, " + x.sunset
 	}
-	return "OUT BEFORE DARK: " + who + " out of " + from + " " + by + " on " + (x.night - 1).Words()
+	return "OUT BEFORE DARK: " + who + " out of " + from + " " + by + " on " + (x.night - 1).Short()
 }
 
 func (x *tonight) row(p *hazard.PaddockAnswer) nightRow {
@@ -271,7 +271,7 @@ func (x *tonight) row(p *hazard.PaddockAnswer) nightRow {
 	low, act := "no forecast", ""
 	switch {
 	case ok:
-		row.low, low = f.LowC, x.u.temp(f.LowC)+x.chance(&f)
+		row.low, low = f.LowC, x.u.lowIn(f.LowC, x.book.V[hazard.FrostTrigger])+x.chance(&f)
 		act = provided(row.held || row.move, x.toDo(&row)+"; read the thermometer in the morning")
 	case len(f.Stations) == 0:
 		act = provided(row.held, "on HOLD: stock out now; ") + "it names no station: `rimegate paddock set --station`"
@@ -318,5 +318,5 @@ func (x *tonight) chance(f *hazard.ForecastLow) string {
 			p, ok = max(p, e.below(trigger, f.LowC)), true
 		}
 	}
-	return provided(ok, ", "+chance(p)+" that it reaches "+x.u.temp(trigger))
+	return provided(ok, ", "+chance(p)+" that it reaches "+x.u.line(trigger))
 }

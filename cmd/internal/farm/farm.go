@@ -183,4 +183,4 @@ func (f *Farm) zone(entries []fields.Entry) *time.Location {
 
 var farFuture = fields.MakeDate(2200, 12, 31)
 
-func clockWords(t time.Time) string { return t.Format("Mon 02-Jan-2006 15:04 -07:00") }
+func clockWords(t time.Time) string { return t.Format("Mon 2 Jan 2006 15:04 -07:00") }
