@@ -1,5 +1,7 @@
 package fields
 
+import "strings"
+
 // The words that fields may hold, as they stand in the journal. A field left out is
 // "", not said.
 
@@ -127,3 +129,34 @@ const (
 	AdviceKeepOff  Advice = "keep-off"
 	AdviceMayGraze Advice = "may-graze"
 )
+
+// stockWords are the words by which stock is called, in the singular, and every class
+// that each can mean: a cow may be open, a heifer may be a calf or bred.
+var stockWords = []struct{ classes, words string }{
+	{"bred-cattle", "bredcattle bredcow bredheifer"},
+	{"young-cattle", "youngcattle calf calve weaner"},
+	{"open-cattle", "opencattle bull"},
+	{"bred-cattle young-cattle", "pair cowcalf cowcalfpair"},
+	{"bred-cattle open-cattle", "cow"},
+	{"young-cattle open-cattle", "steer"},
+	{"bred-cattle young-cattle open-cattle", "cattle heifer yearling stocker feeder"},
+	{"sheep", "sheep ewe ram lamb"},
+	{"goats", "goat doe kid nannie nanny billy billie"},
+	{"sheep goats", "wether"},
+	{"horses", "horse mare stallion gelding foal colt filly fillie pony ponie"},
+}
+
+// ClassesMeant returns every class that a word for stock can mean, whatever its
+// capitals, spaces, hyphens and number; nil for a word that is none. Who is asked by it
+// answers for the worst of them.
+func ClassesMeant(word string) []string {
+	bare := strings.NewReplacer("-", "", "_", "", " ", "").Replace(strings.ToLower(word))
+	for _, x := range stockWords {
+		for _, w := range strings.Fields(x.words) {
+			if w == bare || w == strings.TrimSuffix(bare, "s") {
+				return strings.Fields(x.classes)
+			}
+		}
+	}
+	return nil
+}

@@ -7,8 +7,46 @@ import (
 	"reflect"
 	"slices"
 	"strconv"
+	"strings"
 	"testing"
 )
+
+// Every class of the codec is a word that means itself, and no word means anything else.
+func TestWordsForStock(t *testing.T) {
+	var classes []string
+	for _, f := range FieldsOf(KindHerd) {
+		if f.Name == "classes" {
+			classes = f.Choices
+		}
+	}
+	for _, c := range classes {
+		if got := ClassesMeant(c); !slices.Equal(got, []string{c}) {
+			t.Errorf("%s means %v", c, got)
+		}
+	}
+	seen := map[string]bool{}
+	for _, row := range stockWords {
+		for _, c := range strings.Fields(row.classes) {
+			if !slices.Contains(classes, c) {
+				t.Errorf("%q is no class", c)
+			}
+		}
+		for _, w := range strings.Fields(row.words) {
+			if seen[w] {
+				t.Errorf("%q stands in two rows", w)
+			}
+			seen[w] = true
+		}
+	}
+	for word, want := range map[string]string{
+		"Calves": "young-cattle", "cow-calf pairs": "bred-cattle young-cattle", "COW": "bred-cattle open-cattle",
+		"heifers": "bred-cattle young-cattle open-cattle", "does": "goats", "ponies": "horses", "camels": "", "": "", "s": "",
+	} {
+		if got := strings.Join(ClassesMeant(word), " "); got != want {
+			t.Errorf("%q means %q, want %q", word, got, want)
+		}
+	}
+}
 
 // Each word that the codec lets into a typed field is a constant of that type, and
 // each constant is let in somewhere.

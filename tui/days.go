@@ -20,9 +20,11 @@ const (
 
 // strip is the flag of every paddock and use on a run of days.
 type strip struct {
-	of    string // the list it was worked out of, as stripKey has it
-	from  fields.Date
-	flags map[string]*dayFlags
+	of      string // the list it was worked out of, as stripKey has it
+	from    fields.Date
+	flags   map[string]*dayFlags
+	assumed []fields.Entry // what it assumes to happen; nil: nothing
+	notes   []string       // what must be said of that
 }
 
 // dayFlags are the flags of a paddock by use and day.
@@ -33,26 +35,47 @@ func (m *model) stripKey() string {
 	return fmt.Sprint(m.answer.Revision, m.answer.Today, m.classNames())
 }
 
-// noDays: there is no strip of the list on screen; an older one is not shown beside it.
-func (m *model) noDays() bool { return m.days == nil || m.days.of != m.stripKey() }
+// current reports a strip of the list on screen; an older one is not shown beside it.
+func (m *model) current(s *strip) bool { return s != nil && s.of == m.stripKey() }
+
+// shown is the strip of the page of coming days: with what is assumed, if anything is.
+func (m *model) shown() *strip {
+	if m.ifs != nil {
+		return m.ifs
+	}
+	return m.days
+}
 
 func (a *app) needDays() {
 	m := a.m
-	if !m.noDays() {
-		return
+	if !m.current(m.days) {
+		a.workOut(nil, nil, func(s *strip) {
+			if m.current(s) {
+				m.days = s
+			}
+		})
 	}
+	if m.ifs != nil && !m.current(m.ifs) {
+		a.workOut(m.ifs.assumed, func(err error) {
+			m.ifs = nil
+			m.wrong(sentence(err))
+		}, func(s *strip) { m.ifs = s })
+	}
+}
+
+// workOut makes the strip of the list on screen, with what is assumed.
+func (a *app) workOut(assumed []fields.Entry, fail func(error), put func(*strip)) {
+	m := a.m
 	classes, today := m.list.Classes, m.answer.Today
-	s := &strip{of: m.stripKey(), from: today.Add(-daysBack), flags: map[string]*dayFlags{}}
-	fetch(a, "working out the days", func() (*strip, error) {
-		return s, a.farm.Days(s.from, today.Add(daysAhead), func(x *hazard.Assessment) bool {
+	s := &strip{of: m.stripKey(), from: today.Add(-daysBack), flags: map[string]*dayFlags{}, assumed: assumed}
+	a.start(job{what: "working out the days", fail: fail, run: func() (func(), error) {
+		var err error
+		s.notes, err = a.farm.Days(s.from, today.Add(daysAhead), assumed, func(x *hazard.Assessment) bool {
 			s.take(x, classes)
 			return a.ctx.Err() == nil
 		})
-	}, func(s *strip) {
-		if s.of == m.stripKey() {
-			m.days = s
-		}
-	})
+		return func() { put(s) }, err
+	}})
 }
 
 func (s *strip) take(x *hazard.Assessment, classes []hazard.Class) {
@@ -74,29 +97,33 @@ func (s *strip) take(x *hazard.Assessment, classes []hazard.Class) {
 }
 
 // flags are those of a paddock for the use of the list; Unknown where none is known.
-func (m *model) flags(id string, from, to fields.Date) []hazard.Flag {
-	if f := m.days.flags[id]; f != nil {
-		return f[m.landUse()][from.Sub(m.days.from) : to.Sub(m.days.from)+1]
+func (m *model) flags(s *strip, id string, from, to fields.Date) []hazard.Flag {
+	if f := s.flags[id]; f != nil {
+		return f[m.landUse()][from.Sub(s.from) : to.Sub(s.from)+1]
 	}
 	return make([]hazard.Flag, to.Sub(from)+1)
 }
 
 // cells are the flags of a run of days, three cells each.
-func (m *model) cells(id string, from, to fields.Date) (out []span) {
-	for _, f := range m.flags(id, from, to) {
+func (m *model) cells(s *strip, id string, from, to fields.Date) (out []span) {
+	for _, f := range m.flags(s, id, from, to) {
 		out = append(out, flagCell(f))
 	}
 	return out
 }
 
-// dayHead is the head of a strip: weekdays over days of the month, today marked.
-func dayHead(from, to, today fields.Date, indent int) []line {
+// dayHead is the head of a strip: weekdays over days of the month, today and the
+// chosen day marked.
+func dayHead(from, to, today, on fields.Date, indent int) []line {
 	pad := keep(heading, strings.Repeat(" ", indent))
 	week, month := row(pad), row(pad)
 	for d := from; d <= to; d++ {
 		r, s, mark := dim, heading, " "
 		if d == today {
 			r, s, mark = title, title, "<"
+		}
+		if d == on {
+			r, s, mark = title, chosen, "v"
 		}
 		_, _, day := d.Civil()
 		week.spans = append(week.spans, keep(r, d.Weekday().String()[:2]+mark))
@@ -106,7 +133,7 @@ func dayHead(from, to, today fields.Date, indent int) []line {
 }
 
 func (m *model) daysOf(id string, w int) []line {
-	if m.noDays() {
+	if !m.current(m.days) {
 		return append(wait("Working out the days"), row(), row())
 	}
 	today := m.answer.Today
@@ -115,12 +142,14 @@ func (m *model) daysOf(id string, w int) []line {
 		from = today.Add(-2)
 	}
 	to := min(from.Add(n-1), today.Add(daysAhead))
-	return append(dayHead(from, to, today, 1), row(append([]span{keep(plain, " ")}, m.cells(id, from, to)...)...))
+	days := append([]span{keep(plain, " ")}, m.cells(m.days, id, from, to)...)
+	return append(dayHead(from, to, today, fields.NoDate, 1), row(days...))
 }
 
 // strips is a list of the paddocks, for a strip behind each name of so many cells.
 func (m *model) strips(w int) (l *list, name int) {
-	ids, name := idsOf(m.paddocks(), rowID), max(12, min(24, w/4))
+	ids := idsOf(m.paddocks(), rowID)
+	name = widest(idsOf(ids, func(id *string) string { return m.name(*id) }), 8, min(24, w/3))
 	return &list{
 		ids: ids, about: ids, cols: []column{{"", name}}, marked: m.picked,
 		none: "No paddock answers to this question.",
@@ -133,39 +162,100 @@ func (m *model) aheadList(w, _ int) *list {
 		lead = " To "
 	}
 	l, name := m.strips(w)
-	l.above = []line{m.asked(w, keep(plain, lead), keep(chosen, m.landUse().String()), keep(dim, " (u), for "))}
-	if m.noDays() {
+	x := m.shown()
+	if m.ifs != nil {
+		lead = " Then, to "
+		for _, s := range append(m.ifWords(), m.ifs.notes...) {
+			l.above = append(l.above, wrapped(chosen, 1, 1, s, w)...)
+		}
+	}
+	l.above = append(l.above, m.asked(w, keep(plain, lead), keep(chosen, m.landUse().String()), keep(dim, " (u), for ")))
+	if !m.current(x) {
 		l.above = append(l.above, wait("Working out the days")...)
 		return l
 	}
-	from := m.answer.Today
-	to := from.Add(min(daysAhead+1, (w-name-2)/3) - 1)
-	l.above = append(l.above, dayHead(from, to, from, name+2)...)
+	n, today := min(daysAhead+1, (w-name-2)/3), m.answer.Today
+	from := today.Add(max(0, m.ahead-n+1))
+	to := from.Add(n - 1)
+	l.above = append(l.above, dayHead(from, to, today, today.Add(m.ahead), name+2)...)
 	l.flags = m.paddocks()
 	l.row = func(i int) []span {
-		return append([]span{say(plain, l.flags[i].Name)}, m.cells(l.ids[i], from, to)...)
+		return append([]span{say(plain, l.flags[i].Name)}, m.cells(x, l.ids[i], from, to)...)
 	}
 	l.detail = func(p *prose, i int) { m.turns(p, l.ids[i]) }
 	return l
+}
+
+// ifWords are what is assumed, so that nobody takes it for the farm's own answer.
+func (m *model) ifWords() []string {
+	words := make([]string, len(m.ifs.assumed))
+	for i := range words {
+		words[i] = m.words(&m.ifs.assumed[i])
+	}
+	return []string{"IF " + strings.Join(words, "; ") + ". Nothing of it is stored; Esc takes it away."}
 }
 
 func (m *model) turns(p *prose, id string) {
 	p.row()
 	p.row(keep(dim, " "), flagCell(hazard.Hold), keep(dim, " HOLD  "), flagCell(hazard.Caution),
 		keep(dim, " CAUTION, ask first  "), flagCell(hazard.Clear), keep(dim, " CLEAR"))
+	words := m.name(id) + ": " + m.turnsOf(m.shown(), id)
+	if m.ifs != nil && m.current(m.days) {
+		words = m.name(id) + ", IF it happens: " + m.turnsOf(m.ifs, id) + " If not: " + m.turnsOf(m.days, id)
+	}
+	p.say(plain, words)
+	on := m.answer.Today.Add(m.ahead)
+	p.say(dim, "i asks: what if something happens on "+on.Words()+"? Left and Right choose the day.")
+}
+
+func (m *model) turnsOf(s *strip, id string) string {
 	today := m.answer.Today
-	flags := m.flags(id, today, today.Add(daysAhead))
-	was, parts := flags[0], []string(nil)
+	flags := m.flags(s, id, today, today.Add(daysAhead))
+	was, parts := flags[0], []string{board.FlagWord(flags[0]) + " today"}
 	for i, f := range flags {
 		if f != was && f != hazard.Unknown {
 			parts = append(parts, board.FlagWord(f)+" from "+today.Add(i).Short())
 			was = f
 		}
 	}
-	if len(parts) == 0 {
-		parts = []string{"no change in " + strconv.Itoa(daysAhead) + " days"}
+	if len(parts) == 1 {
+		parts = append(parts, "no change in "+strconv.Itoa(daysAhead)+" days")
 	}
-	p.say(plain, m.name(id)+": "+strings.Join(parts, ", ")+".")
+	return strings.Join(parts, ", ") + "."
+}
+
+// chooseDay goes n days on or back among the coming days.
+func (a *app) chooseDay() {
+	n := 1
+	if a.key == "Left" {
+		n = -1
+	}
+	a.m.ahead = max(0, min(a.m.ahead+n, daysAhead))
+}
+
+// ifKinds are what may be assumed of a coming day.
+var ifKinds = []fields.Kind{
+	fields.KindFrost, fields.KindWalk, fields.KindRain, fields.KindCut, fields.KindGrazed, fields.KindLab,
+	fields.KindReading, fields.KindDrought, fields.KindHail, fields.KindTrampled, fields.KindSprayed,
+	fields.KindNitrogen, fields.KindSeen, fields.KindVet,
+}
+
+// askIf opens the menu of what may be assumed of the chosen day.
+func (a *app) askIf() {
+	a.m.open(pageMenu)
+	a.m.supposed = a.m.answer.Today.Add(a.m.ahead)
+}
+
+// suppose shows the coming days as they are if what the form says happens.
+func (a *app) suppose(f *draft, entries []fields.Entry) {
+	m := a.m
+	f.waiting = true
+	a.workOut(entries, func(err error) { f.refused(m, err) }, func(s *strip) {
+		f.waiting = false
+		m.drop(f)
+		m.ifs = s
+		a.follow()
+	})
 }
 
 // nightLooks are the shapes and roles of nights by their words.
@@ -204,7 +294,7 @@ func (m *model) nightsList(w, _ int) *list {
 		return l
 	}
 	n, to := min(nightsKept, (w-name-2-12)/3), m.answer.Today
-	head := dayHead(to.Add(1-n), to, to, name+2)
+	head := dayHead(to.Add(1-n), to, to, fields.NoDate, name+2)
 	head[0].spans = append(head[0].spans, keep(heading, " "), keep(heading, "NOT READ"))
 	l.above = append([]line{row(keep(dim, " Nights, by the day on which they end, at plant height."))}, head...)
 	l.row = func(i int) []span { return m.nightsRow(l.ids[i], n) }
@@ -271,7 +361,7 @@ func (m *model) nightList(w, _ int) *list {
 				low = fields.Temperature.Both(r.LowC)
 			}
 			look := nightLooks[word]
-			return []span{keep(plain, r.Night.Words()), keep(plain, low), keep(look.role, " "+look.shape+"  "+word)}
+			return []span{keep(plain, r.Night.Beside(m.answer.Today)), keep(plain, low), keep(look.role, " "+look.shape+"  "+word)}
 		},
 		detail: func(p *prose, i int) {
 			for _, f := range m.answer.History.Facts {

@@ -80,9 +80,9 @@ func TestARoundIsTheSelectedOne(t *testing.T) {
 	farm := willowBend(t)
 	b := &builder{t: t, f: farm, seq: 9000}
 	b.add(farm.today().Add(-20), &fields.Round{Name: "check the water", RRule: "FREQ=DAILY"})
-	d := newDesk(t, farm, 80, 24).press("5", "Enter")
+	d := newDesk(t, farm, 80, 24).press("5").taskRow("check the water").press("Enter")
 	first := d.a.m.form.named("round").text
-	d.press("Tab", "half a note", "Esc", "Down", "Enter")
+	d.press("Tab", "half a note", "Esc").taskRow("walk the regrowth").press("Enter")
 	if f := d.a.m.form; f.kind.Kind != fields.KindDone || f.dirty || f.named("round").text == first || !strings.Contains(d.text(), "Not saved yet: done of "+first) {
 		t.Errorf("the form of the other round holds %q:\n%s", f.named("round").text, d.text())
 	}

@@ -131,16 +131,26 @@ func (f *fakeFarm) Fits(name string) []string {
 
 func (f *fakeFarm) HarmSince(string, fields.Kind, fields.Date) bool { return false }
 
-func (f *fakeFarm) Days(from, to fields.Date, each func(*hazard.Assessment) bool) error {
+func (f *fakeFarm) Days(from, to fields.Date, assumed []fields.Entry, each func(*hazard.Assessment) bool) ([]string, error) {
 	if err := f.trouble(); err != nil {
-		return err
+		return nil, err
+	}
+	all := f.all()
+	var ps fields.Problems
+	for i, e := range assumed {
+		e.By, e.Recorded, e.ID = "nobody", f.now, fmt.Sprintf("01TEST%020d", len(all)+i+1)
+		ps = append(ps, fields.Check(&e)...)
+		all = append(all, e)
+	}
+	if err := ps.Err(); err != nil {
+		return nil, err
 	}
 	for d := from; d <= to; d++ {
-		if !each(f.assess(f.all(), d)) {
+		if !each(f.assess(all, d)) {
 			break
 		}
 	}
-	return nil
+	return nil, nil
 }
 
 func (f *fakeFarm) Log(entries []fields.Entry, dryRun bool) (*Outcome, error) {

@@ -20,8 +20,10 @@ type Farm interface {
 	Read() (*Answer, error)
 	// Days answers for each day from one through another with everything known
 	// now, in order, until each returns false. A coming day holds if nothing else
-	// happens. An assessment must not be kept: a season of them is large.
-	Days(from, to fields.Date, each func(*hazard.Assessment) bool) error
+	// happens than what is assumed: entries, possibly of coming days, that are checked
+	// and stored nowhere. It returns what must be said of those. An assessment must not
+	// be kept: a season of them is large.
+	Days(from, to fields.Date, assumed []fields.Entry, each func(*hazard.Assessment) bool) ([]string, error)
 	// Log checks entries and stores them in one step; with dryRun it does
 	// everything but that.
 	Log(entries []fields.Entry, dryRun bool) (*Outcome, error)

@@ -37,11 +37,15 @@ type draft struct {
 	out     *Outcome
 
 	day   fields.Date     // on which it was begun: today of that day
+	onto  fields.Date     // of which it assumes something and stores nothing; NoDate: it logs
 	asked map[string]bool // typed texts that were asked about once
 }
 
 func newDraft(m *model, k *form.Kind, places []string) *draft {
-	f := &draft{kind: k, day: m.answer.Today, asked: map[string]bool{}}
+	f := &draft{kind: k, day: m.answer.Today, onto: m.onto(), asked: map[string]bool{}}
+	if k.Kind == fields.KindReading { // of a thermometer, whichever paddock is in hand
+		places = nil
+	}
 	asks := k.First
 	for i := range k.Fields {
 		x := field{Field: &k.Fields[i], choices: k.Fields[i].Choices, shown: k.Fields[i].Shown}
@@ -51,13 +55,18 @@ func newDraft(m *model, k *form.Kind, places []string) *draft {
 		if x.text = x.Preset; x.text == "" {
 			x.text = x.Default(m.answer.Now)
 		}
+		if f.onto != fields.NoDate && slices.Contains([]string{"on", "night", "sampled_on"}, x.Name) {
+			x.text = f.onto.Words()
+		}
 		switch {
 		case x.OfPaddocks():
 			f.places = places
+		case k.Kind == fields.KindGrazed && x.Name == "state" && m.stocked(places): // in or out, the person must say
+			x.text, asks = "", "state"
 		case x.Name == "night" && x.text == "": // which of two nights, the person must say
 			asks = "night"
 		case x.Type == form.Name:
-			m.names(&x, places)
+			m.names(&x, k, places)
 		}
 		x.cur = len(x.text)
 		f.fields = append(f.fields, x)
@@ -66,9 +75,27 @@ func newDraft(m *model, k *form.Kind, places []string) *draft {
 	return f
 }
 
-// names makes choices of the farm's things of a sort. Of stations the one of most
-// of the paddocks goes first and is chosen; one inside a paddock is the last.
-func (m *model) names(x *field, places []string) {
+// onto is the day of which a form opened now assumes something, NoDate if it logs.
+func (m *model) onto() fields.Date {
+	switch m.page {
+	case pageMenu:
+		return m.supposed
+	case pageForm:
+		return m.form.onto
+	}
+	return fields.NoDate
+}
+
+// stocked reports stock in one of the paddocks.
+func (m *model) stocked(paddocks []string) bool {
+	h := m.answer.History
+	return slices.ContainsFunc(paddocks, func(p string) bool {
+		return slices.ContainsFunc(h.Lines(p), func(line []string) bool { return len(h.Inside(line)) > 0 })
+	})
+}
+
+// names makes choices of the farm's things of a sort.
+func (m *model) names(x *field, k *form.Kind, places []string) {
 	h := m.answer.History
 	switch x.Of {
 	case "lot":
@@ -78,29 +105,97 @@ func (m *model) names(x *field, places []string) {
 	case "round":
 		x.choices = idsOf(m.answer.Rounds, func(r *board.RoundRow) string { return r.Name })
 	case "station":
-		x.choices, x.shown = nil, maps.Clone(x.shown)
-		for _, s := range h.Stations {
-			x.choices = append(x.choices, s.Station)
-			x.shown[s.Station] = s.Name
-		}
-		used := map[string]int{}
-		for _, of := range [][]string{places, m.standing()} {
-			for _, p := range of {
-				for _, line := range h.Lines(p) {
-					for _, s := range h.NightSetting(line, m.answer.Today).Stations {
-						used[s]++
-					}
-				}
-			}
-			if len(used) > 0 {
-				break
-			}
-		}
-		slices.SortStableFunc(x.choices, func(a, b string) int { return used[b] - used[a] })
-		if len(x.choices) > 0 {
-			x.text = x.choices[0]
+		m.thermometers(x, places)
+		if k.Kind == fields.KindReading {
+			m.insides(x)
 		}
 		x.choices = append(x.choices, form.Inside)
+	}
+}
+
+// thermometers are the farm's stations; the one of most of the paddocks goes first
+// and is chosen.
+func (m *model) thermometers(x *field, places []string) {
+	h := m.answer.History
+	x.choices, x.shown = nil, maps.Clone(x.shown)
+	for _, s := range h.Stations {
+		x.choices = append(x.choices, s.Station)
+		x.shown[s.Station] = s.Name
+	}
+	used := m.used(places)
+	if len(used) == 0 {
+		used = m.used(m.standing())
+	}
+	slices.SortStableFunc(x.choices, func(a, b string) int { return used[b] - used[a] })
+	if len(x.choices) > 0 {
+		x.text = x.choices[0]
+	}
+}
+
+// used counts the paddocks of each station.
+func (m *model) used(paddocks []string) map[string]int {
+	out := map[string]int{}
+	for _, p := range paddocks {
+		for _, line := range m.answer.History.Lines(p) {
+			for _, s := range m.answer.History.NightSetting(line, m.answer.Today).Stations {
+				out[s]++
+			}
+		}
+	}
+	return out
+}
+
+// readAt asks a reading for the thermometer of a paddock and the first of the nights.
+func (f *draft) readAt(m *model, paddock string, nights []fields.Date) {
+	used, x := m.used([]string{paddock}), f.named("station")
+	for _, c := range x.choices {
+		if used[c] > used[x.text] {
+			x.text = c
+		}
+	}
+	if night := f.named("night"); len(nights) > 0 {
+		night.text = nights[0].Words()
+		night.cur = len(night.text)
+	}
+}
+
+// insides adds the thermometers inside paddocks, by name: those that were read
+// before and that of the one paddock in hand. What a person read last is chosen.
+func (m *model) insides(x *field) {
+	standing := m.standing()
+	add := func(p string) {
+		if id := form.Inside + p; slices.Contains(standing, p) && !slices.Contains(x.choices, id) {
+			x.choices = append(x.choices, id)
+			x.shown[id] = "inside " + m.name(p)
+		}
+	}
+	for i := range m.answer.History.Facts {
+		f := &m.answer.History.Facts[i]
+		r, ok := f.Body.(*fields.Reading)
+		if !ok || f.Batch != "" {
+			continue
+		}
+		id := r.Station
+		if r.Paddock != "" {
+			id = form.Inside + r.Paddock
+			add(r.Paddock)
+		}
+		if slices.Contains(x.choices, id) {
+			x.text = id
+		}
+	}
+	if p := m.one(); len(p) > 0 {
+		add(p[0])
+	}
+}
+
+// nextThermometer chooses the next one, wherever the cursor is.
+func (a *app) nextThermometer() {
+	f := a.m.form
+	if x := f.named("station"); x != nil {
+		x.choose("Right")
+		x.err = ""
+		f.changed()
 	}
 }
 
@@ -112,11 +207,16 @@ func (a *app) openForm(k fields.Kind) {
 		places = m.one()
 		defer m.tell(nameEach)
 	}
-	f := newDraft(m, kind, places)
+	m.begin(m.formFor(k, places))
+}
+
+// formFor is a form for paddocks, or for the lot in hand.
+func (m *model) formFor(k fields.Kind, places []string) *draft {
+	f := newDraft(m, form.Of(k), places)
 	if x := f.named("lot"); x != nil && slices.Contains(x.choices, m.inHand()) {
 		x.text = m.inHand()
 	}
-	m.begin(f)
+	return f
 }
 
 const nameEach = "No frost is said of paddocks somebody looked at: pick them one by one."
@@ -153,7 +253,7 @@ func (m *model) bring(f *draft) {
 // otherDraft is the half-written form of the open form's kind that lay longest.
 func (m *model) otherDraft() *draft {
 	for _, d := range m.drafts {
-		if m.form != nil && d != m.form && d.dirty && d.kind == m.form.kind {
+		if m.form != nil && d != m.form && d.dirty && d.kind == m.form.kind && d.onto == m.form.onto {
 			return d
 		}
 	}
@@ -178,7 +278,7 @@ func (f *draft) thing(name string) string {
 // subject is what a form speaks of: paddocks or lot, a struck entry, a round.
 func (f *draft) subject() string {
 	places := strings.Join(slices.Sorted(slices.Values(f.places)), ",")
-	return strings.Join([]string{places, f.entry, f.thing("lot"), f.thing("round")}, "\x00")
+	return strings.Join([]string{f.onto.String(), places, f.entry, f.thing("lot"), f.thing("round"), f.thing("station")}, "\x00")
 }
 
 func (f *draft) whom(m *model) string {
@@ -193,6 +293,8 @@ func (f *draft) whom(m *model) string {
 		return "for " + m.name(f.places[0])
 	case f.thing("round") != "":
 		return "of " + f.thing("round")
+	case f.thing("station") != "":
+		return "of " + f.named("station").reads(f.thing("station"))
 	}
 	return "for no paddock"
 }
@@ -226,7 +328,7 @@ func (m *model) standing() []string {
 func (m *model) unsaved() []string {
 	var out []string
 	for _, f := range m.drafts {
-		if !f.dirty {
+		if !f.dirty || f.onto != fields.NoDate {
 			continue
 		}
 		said := f.said()
@@ -251,6 +353,15 @@ func (f *draft) named(name string) *field {
 // chosen reports a field that is filled in by choosing among words.
 func (x *field) chosen() bool {
 	return slices.Contains([]form.Type{form.Choice, form.Exact, form.YesNo, form.Name}, x.Type)
+}
+
+// inside is the paddock whose thermometer is chosen by name, "" if none is.
+func (f *draft) inside() string {
+	p, ok := strings.CutPrefix(f.thing("station"), form.Inside)
+	if !ok {
+		return ""
+	}
+	return p
 }
 
 // ofStation reports that another thermometer than one inside a paddock is chosen:
@@ -304,6 +415,9 @@ func (a *app) edit() {
 	f := a.m.form
 	x := f.cursor()
 	switch {
+	case f.kind.Named && x.chosen() && x.pickNumber(a.key): // what it asks for is said
+		f.changed()
+		a.check()
 	case x.chosen() && x.choose(a.key), !x.chosen() && !x.OfPaddocks() && x.edit(a.key):
 		f.changed()
 	case !x.OfPaddocks():
@@ -312,7 +426,7 @@ func (a *app) edit() {
 		f.changed()
 	case a.key != "Space" && a.key != "Right":
 	case f.ofStation():
-		a.m.tell("Only for a thermometer that hangs inside the paddock: choose that above first.")
+		a.m.tell("Only for \"" + f.named("station").reads(form.Inside) + "\": choose that above first.")
 	default:
 		delete(a.m.sel, pagePick)
 		a.m.open(pagePick)
@@ -324,6 +438,16 @@ func (x *field) reads(choice string) string {
 		return board.Clean(w)
 	}
 	return board.Clean(choice)
+}
+
+// pickNumber chooses the word of a number.
+func (x *field) pickNumber(key string) bool {
+	n := slices.Index([]string{"1", "2", "3", "4", "5", "6", "7", "8", "9"}, key)
+	if n < 0 || n >= len(x.choices) {
+		return false
+	}
+	x.text = x.choices[n]
+	return true
 }
 
 // choose goes through the words of a choice; nothing chosen is one of them.
@@ -361,6 +485,9 @@ func (f *draft) said() form.Said {
 		case strings.TrimSpace(x.text) != "":
 			said[x.Name] = []string{x.text}
 		}
+	}
+	if p := f.inside(); p != "" {
+		said["station"], said["paddock"] = []string{form.Inside}, []string{p}
 	}
 	return said
 }
@@ -432,6 +559,10 @@ func (a *app) check() {
 		f.refused(m, err)
 		return
 	}
+	if f.onto != fields.NoDate {
+		a.suppose(f, entries)
+		return
+	}
 	edits := f.edits
 	a.log(f, "working out what changes", entries, true, func(out *Outcome) {
 		if f.edits != edits {
@@ -453,19 +584,25 @@ func (a *app) save() {
 	}
 	m.tell("Storing ...")
 	a.log(f, "storing", f.ready, false, func(out *Outcome) {
-		m.drafts = slices.DeleteFunc(m.drafts, func(d *draft) bool { return d == f })
-		m.picked = nil
-		if m.form == f { // no way leads back to it
-			m.form = nil
-			m.stack = slices.DeleteFunc(m.stack, func(p page) bool { return screens[p].aForm })
-			if screens[m.page].aForm {
-				m.back()
-			}
-		}
+		m.drop(f)
 		changes := changeCount(board.Changes(out.Before, out.After, board.Filter{}))
 		m.tell("Stored: " + counted(len(out.Entries), "entry", "entries") + " (" + f.title() + "). " + changes)
 		a.reload()
 	})
+}
+
+// drop lets go of a form that is done with: no way leads back to it.
+func (m *model) drop(f *draft) {
+	m.drafts = slices.DeleteFunc(m.drafts, func(d *draft) bool { return d == f })
+	m.picked = nil
+	if m.form != f {
+		return
+	}
+	m.form = nil
+	m.stack = slices.DeleteFunc(m.stack, func(p page) bool { return screens[p].aForm })
+	if screens[m.page].aForm {
+		m.back()
+	}
 }
 
 // refused puts a refusal beside the fields that caused it, and the cursor on the

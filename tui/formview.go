@@ -28,7 +28,7 @@ func (m *model) formBody(w, h int, f *frame) []line {
 		lines = append(lines, ls...)
 	}
 	foot := wrapped(dim, 1, 1, fm.hint(), w)
-	foot = foot[:min(len(foot), 2)]
+	foot = foot[:min(len(foot), max(1, h/3))]
 	above := func(r role, text string) {
 		words := wrapped(r, 1, 3, text, w)
 		head = append(head, words[:min(len(words), max(1, h/3))]...)
@@ -116,9 +116,9 @@ func (m *model) fieldLines(x *field, now bool, w int) (out []line, cx int) {
 	var rows [][]span
 	switch {
 	case x.OfPaddocks():
-		rows = [][]span{{m.placesSpan(r, room)}}
+		rows = m.placesRows(r, room)
 	case x.chosen():
-		rows = choiceSpans(x, now, room)
+		rows = choiceSpans(x, now, m.form.kind.Named, room)
 	default:
 		text := board.Cut(x.text, room-1)
 		if now {
@@ -127,8 +127,15 @@ func (m *model) fieldLines(x *field, now bool, w int) (out []line, cx int) {
 		}
 		cells := max(board.Width(text)+1, min(12, room))
 		rows = [][]span{{col(r, text, cells)}}
-		if e := x.Echo(x.text, m.answer.Now); e != "" && x.err == "" && room-cells > 8 {
-			rows[0] = append(rows[0], keep(dim, " = "), say(plain, board.Cut(e, room-cells-3)))
+		e := x.Echo(x.text, m.answer.Now)
+		switch {
+		case e == "" || x.err != "":
+		case cells+3+board.Width(e) <= room:
+			rows[0] = append(rows[0], keep(dim, " = "), say(plain, e))
+		default:
+			for _, s := range board.Wrap(e, "= ", "  ", room) {
+				rows = append(rows, []span{keep(plain, s)})
+			}
 		}
 	}
 	for _, spans := range rows {
@@ -141,10 +148,14 @@ func (m *model) fieldLines(x *field, now bool, w int) (out []line, cx int) {
 	return out, cx
 }
 
-func (m *model) placesSpan(r role, room int) span {
+// placesRows are the picked paddocks by name, cut where they need too many rows.
+func (m *model) placesRows(r role, room int) (rows [][]span) {
 	f := m.form
+	if p := f.inside(); p != "" {
+		return [][]span{{keep(dim, board.Cut(m.name(p), room))}}
+	}
 	if f.ofStation() {
-		return keep(dim, board.Cut("not asked: those that name the thermometer", room))
+		return [][]span{{keep(dim, board.Cut("those that name the thermometer", room))}}
 	}
 	names := make([]string, len(f.places))
 	for i, id := range f.places {
@@ -160,14 +171,17 @@ func (m *model) placesSpan(r role, room int) span {
 			t = "ALL " + t
 		}
 	}
-	return say(r, board.Cut(t, room))
+	for _, s := range board.Wrap(board.Cut(t, 3*room-30), "", "", room) {
+		rows = append(rows, []span{keep(r, s)})
+	}
+	return rows
 }
 
-const mostRows = 4
+const mostRows = 5
 
 // choiceSpans shows the words of a choice with the chosen one in brackets; where
 // they need more rows than mostRows, only that one and how many there are.
-func choiceSpans(x *field, now bool, room int) [][]span {
+func choiceSpans(x *field, now, numbered bool, room int) [][]span {
 	if len(x.choices) == 0 {
 		return [][]span{{keep(dim, "none set up")}}
 	}
@@ -179,23 +193,30 @@ func choiceSpans(x *field, now bool, room int) [][]span {
 		none, only = keep(dim, " -  "), keep(chosen, "["+x.reads(x.text)+"]")
 	}
 	rows, used := [][]span{{none}}, 4
-	for _, c := range x.choices {
-		t := x.reads(c)
-		n := board.Width(t) + 3
+	for i, c := range x.choices {
+		t, r, begin, end := x.reads(c), others, " ", keep(others, "  ")
+		if numbered {
+			t = strconv.Itoa(i+1) + " " + t
+		}
+		if c == x.text {
+			t, r, begin, end = t+"]", chosen, "[", keep(plain, " ")
+		}
+		n := board.Width(begin+strings.TrimSuffix(t, "]")) + 2
 		if used+n > room+1 {
 			rows, used = append(rows, nil), 0
 		}
-		if n > room+1 || len(rows) > mostRows {
-			of := keep(dim, "  of "+counted(len(x.choices), "word", "words"))
-			return [][]span{{keep(only.role, board.Cut(only.text, max(8, room-18))), of}}
-		}
 		used += n
-		words := []span{keep(others, " "+t+"  ")}
-		if c == x.text {
-			words = []span{keep(chosen, "["+t+"]"), keep(plain, " ")}
+		for j, s := range board.Wrap(t, begin, " ", room) {
+			if j > 0 {
+				rows = append(rows, nil)
+			}
+			last := len(rows) - 1
+			rows[last] = append(rows[last], keep(r, s), end)
 		}
-		last := len(rows) - 1
-		rows[last] = append(rows[last], words...)
+	}
+	if len(rows) > mostRows {
+		of := keep(dim, "  of "+counted(len(x.choices), "word", "words"))
+		return [][]span{{keep(only.role, board.Cut(only.text, max(8, room-18))), of}}
 	}
 	return rows
 }
@@ -216,20 +237,24 @@ func (m *model) pickList(_, _ int) *list {
 	}
 }
 
-func menu() []*form.Kind {
+// menu are the forms: all, or those of what may be assumed.
+func (m *model) menu() []*form.Kind {
+	if m.supposed != fields.NoDate {
+		return idsOf(ifKinds, func(k *fields.Kind) *form.Kind { return form.Of(*k) })
+	}
 	return slices.DeleteFunc(slices.Clone(form.Kinds()), func(k *form.Kind) bool { return k.Title == "" })
 }
 
 // menuList is the list of forms; half-written ones are marked.
 func (m *model) menuList(w, _ int) *list {
 	return &list{
-		ids:  idsOf(menu(), func(k **form.Kind) string { return string((*k).Kind) }),
+		ids:  idsOf(m.menu(), func(k **form.Kind) string { return string((*k).Kind) }),
 		cols: []column{{"", 22}, {"", max(1, w-25)}},
 		row: func(i int) []span {
-			k := menu()[i]
+			k := m.menu()[i]
 			says := keep(dim, k.Menu)
 			for _, f := range m.drafts {
-				if f.dirty && f.kind == k {
+				if f.dirty && f.kind == k && f.onto == m.supposed {
 					says = say(warning, "NOT SAVED: half-written "+f.whom(m))
 				}
 			}

@@ -53,8 +53,9 @@ var ways = []struct {
 	{"feed", []string{"3"}},
 	{"feed-result", []string{"3", "Down"}},
 	{"ahead", []string{"4"}},
+	{"ahead-if", []string{"4", "Down*3", "Right*4", "i", "Enter", "-3C", "Enter"}},
 	{"tasks", []string{"5"}},
-	{"done", []string{"5", "Enter"}},
+	{"done", []string{"5", "Down", "Enter"}},
 	{"moves", []string{"7"}},
 	{"rules", []string{"6"}},
 	{"rule", []string{"6", "Enter"}},
@@ -66,10 +67,10 @@ var ways = []struct {
 	{"no-frost", []string{"0"}},
 	{"pick", []string{"f", "Up*2", "Space", "Down", "Space"}},
 	{"walk", []string{"w"}},
-	{"walk-filled", []string{"w", "a", "Down*6", "y", "Down", "none", "Down*2", "y"}},
+	{"walk-filled", []string{"w", "a", "Down", "y", "Down", "none", "Down", "y"}},
 	{"grazed", []string{"s"}},
 	{"lab", []string{"b"}},
-	{"reading", []string{"l", "Down*6", "Enter"}},
+	{"reading", []string{"r"}},
 	{"seen", []string{"l", "End", "Up*2", "Enter"}},
 }
 

@@ -189,7 +189,7 @@ func TestNoSizeHidesAHold(t *testing.T) {
 // Whatever keys are hit in whatever order, at whatever size: nothing fails, the
 // stock that must come out stays named, and only SAVE stores.
 func TestAMonkeyAtTheKeys(t *testing.T) {
-	keys := strings.Fields("Enter Enter Enter Enter Enter Enter Enter Enter Enter Enter Esc Space Tab Tab Shift-Tab Up Down Down Left Right PgUp PgDn Home End Backspace Delete Ctrl-U Ctrl-N a b c f g h j k l m n r s t u w x y z 0 1 2 3 4 5 6 7 9 / ? . , [ ] % - é 狐")
+	keys := strings.Fields("Enter Enter Enter Enter Enter Enter Enter Enter Enter Enter Esc Space Tab Tab Shift-Tab Up Down Down Left Right PgUp PgDn Home End Backspace Delete Ctrl-U Ctrl-N Ctrl-R Ctrl-T a b c f g h j k l m n r s t u w x y z 0 1 2 3 4 5 6 7 9 / ? . , [ ] % - é 狐")
 	stored := 0
 	for seed := uint64(1); seed <= 10; seed++ {
 		rnd := rand.New(rand.NewPCG(seed, 1))
@@ -286,7 +286,7 @@ func TestHelpIsTheKeyTable(t *testing.T) {
 // menuKinds are the kinds of the menu.
 func menuKinds() []fields.Kind {
 	var out []fields.Kind
-	for _, k := range menu() {
+	for _, k := range new(model).menu() {
 		out = append(out, k.Kind)
 	}
 	return out
@@ -396,7 +396,7 @@ func TestAWalkAsksForTheNight(t *testing.T) {
 	b := newBuilder(t, 6)
 	b.add(b.f.today().Add(-40), &fields.PaddockFacts{Paddock: "creek", Name: "Creek"})
 	d := newDesk(t, b.f, 80, 24)
-	d.press("w", "Tab", "t", "Enter").sees("no recorded night explains", "> ", "which night")
+	d.press("w", "Tab*4", "t", "Enter").sees("no recorded night explains", "> ", "which night")
 	d.press("Tab", "h", "Enter").sees("CHECK AND SAVE", "Walk: Creek", "frost damage: tips", "Hail:")
 	d.press("Esc", "Left", "d", "Enter")
 	d.press("Esc", "Ctrl-U", "d*2", "Enter").sees("from the night ending")

@@ -64,18 +64,23 @@ func init() { // in a function, since help is made of the table that shows help
 	keyTable = []binding{
 		{"Enter", openPages, looking, "open", "open what is selected: the reasoning, the nights, the rule; " +
 			"of a round, the form that says it was done", open},
+		{"i", []page{pageAhead}, looking, "what if", "ask what the coming days are if something happens on the chosen " +
+			"day; nothing is stored, Esc takes it away", (*app).askIf},
+		{"Left Right", []page{pageAhead}, looking, "", "choose the day", (*app).chooseDay},
 		{"Enter", []page{pageMenu}, writing, "open form", "open the selected form", open},
 		{"Enter", []page{pageCheck}, writing, "SAVE", "store what was checked", (*app).save},
-		{"Space", paddockLists, writing, "pick", "pick the paddock for a form, and go to the next", (*app).pick},
-		{"a", paddockLists, writing, "", "pick every paddock shown, or none", (*app).pickAll},
 		{"f", farmPages, writing, "frost", "log a frost for the picked paddocks, " +
 			"else the selected one", opens(fields.KindFrost)},
 		{"0", farmPages, writing, "no frost", "sign that last night had no frost, for the picked paddocks, " +
 			"else the selected one", opens(fields.KindNoFrost)},
+		{"r", farmPages, writing, "reading", "log what the yard thermometer said of last night; " +
+			"Ctrl-T in the form takes another thermometer", opens(fields.KindReading)},
 		{"w", farmPages, writing, "walk", "log a walk", opens(fields.KindWalk)},
 		{"s", farmPages, writing, "", "log stock moved in or out", opens(fields.KindGrazed)},
 		{"b", farmPages, writing, "", "log a laboratory result", opens(fields.KindLab)},
 		{"l", farmPages, writing, "log", "all forms, by name; unsaved ones are marked", show(pageMenu)},
+		{"Space", paddockLists, writing, "pick", "pick the paddock for a form, and go to the next", (*app).pick},
+		{"a", paddockLists, writing, "", "pick every paddock shown, or none", (*app).pickAll},
 		{"u", []page{pageToday, pageAhead}, looking, "use", "ask for the next use: grazing, chopping, swath, hay, " +
 			"silage, feeding", (*app).nextUse},
 		{"c", []page{pageToday, pageAhead, pageFeed}, looking, "class", "ask for the next class of stock, " +
@@ -104,8 +109,9 @@ func init() { // in a function, since help is made of the table that shows help
 			"Enter again saves", (*app).check},
 		{"Tab Down", theForm, inForm, "next", "the next field", func(a *app) { a.m.form.step(1) }},
 		{"Up Shift-Tab", theForm, inForm, "", "the field before", func(a *app) { a.m.form.step(-1) }},
-		{"Ctrl-O", theForm, inForm, "other draft", "what you typed in this form for another paddock", (*app).otherForm},
 		{"Esc", theForm, inForm, "back, keeps it", "back; what was typed is kept", (*app).leaveForm},
+		{"Ctrl-O", theForm, inForm, "other draft", "what you typed in this form for another paddock", (*app).otherForm},
+		{"Ctrl-T", theForm, inForm, "other thermometer", "of a reading or forecast: the next thermometer", (*app).nextThermometer},
 		{"Left Right", theForm, inForm, "choose", "choose a word (or its first letter); move in a text", (*app).edit},
 		{"Ctrl-N", theForm, inForm, "empty form", "empty the form", (*app).emptyForm},
 		{"Ctrl-U", theForm, inForm, "", "empty the field", (*app).edit},
@@ -114,7 +120,7 @@ func init() { // in a function, since help is made of the table that shows help
 		{"a", thePicker, inForm, "all", "in that list: pick all, or none", (*app).pickAll},
 		{"Enter Tab", thePicker, inForm, "done", "in that list: back to the form", (*app).escape},
 		{"Esc Left", nil, everywhere, "back", "back to where you came from; never leaves the program", (*app).escape},
-		{"r", nil, everywhere, "", "read the journal again (it is looked at every two seconds anyway)", (*app).reload},
+		{"Ctrl-R", nil, everywhere, "", "read the journal again (it is looked at every two seconds anyway)", (*app).reload},
 		{"t", nil, everywhere, "", "next look: colour, colour-blind safe, black and white", (*app).nextTheme},
 		{"m", nil, everywhere, "", "mouse on or off (on, the terminal cannot mark text)", (*app).toggleMouse},
 		{"?", nil, everywhere, "help", "this page", show(pageHelp)},
@@ -217,7 +223,7 @@ func (m *model) footer(w int) line {
 		b := &keyTable[i]
 		key, _, _ := strings.Cut(b.keys, " ")
 		if b.short == "" || bindingFor(m.page, key) != b || key == "Esc" && len(m.stack) == 0 ||
-			key == "Ctrl-O" && m.otherDraft() == nil {
+			key == "Ctrl-O" && m.otherDraft() == nil || key == "Ctrl-T" && m.form.named("station") == nil {
 			continue
 		}
 		if b.keys == "Left Right" {
@@ -262,7 +268,9 @@ func (a *app) show(p page) {
 }
 
 func (a *app) escape() {
-	if m := a.m; m.page != pageToday {
+	if m := a.m; m.page == pageAhead && m.ifs != nil {
+		m.ifs = nil
+	} else if m.page != pageToday {
 		m.back()
 		a.follow()
 	} else if m.find.text != "" {

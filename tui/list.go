@@ -75,7 +75,8 @@ func (m *model) lay(l *list, w, h int) []line {
 		out = append(out, r)
 	}
 	if foot {
-		out = append(out, l.under(from, to, len(order)))
+		shown := slices.DeleteFunc(slices.Clone(order[from:to]), func(i int) bool { return i < 0 })
+		out = append(out, l.under(shown[0], shown[len(shown)-1]+1, len(l.ids)))
 	}
 	if room := h - len(out); room > 0 {
 		out = append(out, detail.cut(room, row(keep(dim, "   ... Enter shows all of it")))...)
@@ -143,8 +144,16 @@ func (l *list) under(from, to, n int) line {
 	return row(keep(plain, " "), say(dim, words))
 }
 
-func idsOf[T any](rows []T, id func(*T) string) []string {
-	out := make([]string, len(rows))
+// widest is the room a column needs for texts, within bounds.
+func widest(texts []string, least, most int) int {
+	for _, t := range texts {
+		least = max(least, board.Width(board.Clean(t)))
+	}
+	return min(least, most)
+}
+
+func idsOf[T, R any](rows []T, id func(*T) R) []R {
+	out := make([]R, len(rows))
 	for i := range rows {
 		out[i] = id(&rows[i])
 	}

@@ -20,6 +20,7 @@ type model struct {
 
 	answer *Answer
 	list   *board.List // of what is asked
+	sheet  *board.Page // the morning's page for what is asked
 	graze  *board.List // to graze, for all of the farm's classes: what no filter hides
 	filter board.Filter
 	find   input  // shows only names that hold it
@@ -44,12 +45,15 @@ type model struct {
 	moves func(width int) string
 
 	days   *strip
+	ifs    *strip // with what is assumed to happen, nil if nothing is
+	ahead  int    // the chosen day of the coming ones, counted from today
 	nights map[string][]hazard.NightRow
 	feed   *feed
 	tasks  []task
 
-	form   *draft
-	drafts []*draft // the open one, and all in which something was typed
+	form     *draft
+	supposed fields.Date // the day of which the menu's forms assume something; NoDate: they log
+	drafts   []*draft    // the open one, and all in which something was typed
 
 	leaving bool // whether to leave a form unsaved: the next such key leaves
 }
@@ -78,7 +82,12 @@ func (m *model) open(p page) {
 	} else {
 		m.stack = append(m.stack, m.page)
 	}
-	m.page, m.scroll[p] = p, 0
+	if m.page, m.scroll[p] = p, 0; p == pageMenu || p <= pageMoves {
+		m.supposed = fields.NoDate
+	}
+	if p != pageAhead && p <= pageNight { // what is assumed stays on its page
+		m.ifs = nil
+	}
 }
 
 func (m *model) back() {
@@ -111,6 +120,7 @@ func (m *model) take(a *Answer) {
 func (m *model) relist() {
 	m.feed, m.tasks = nil, nil
 	m.list = board.Today(m.answer.Assessment, m.filter)
+	m.sheet = board.NewPage(m.answer.Assessment, m.filter, nil)
 	m.graze = m.list
 	if m.filter != (board.Filter{}) {
 		m.graze = board.Today(m.answer.Assessment, board.Filter{})

@@ -24,39 +24,44 @@ func last(f *fakeFarm) fields.Entry {
 	return es[len(es)-1]
 }
 
-// A reading is of a station of the farm unless somebody says that the
-// thermometer hangs in the paddock; picked paddocks do not say so.
+// A reading is of the thermometer read last, whatever is picked; the others are
+// one key away, those inside a paddock by name.
 func TestAReadingIsOfTheUsualThermometer(t *testing.T) {
 	farm := twoThermometers(t)
-	d := newDesk(t, farm, 80, 24).press("a")
-	d.a.openForm(fields.KindReading)
-	d.draw()
-	d.sees("[Yard thermometer]  Airport", "one that hangs inside the paddock", "not asked: those that name the thermometer")
+	d := newDesk(t, farm, 80, 24).press("a", "r")
+	d.sees("[Yard thermometer]  Airport", "inside Creek", "inside another paddock", "those that name the thermometer", "> Low")
 	d.press("41F", "Enter").sees("CHECK AND SAVE", "Yard thermometer", "41 °F", "for Creek with 2 °C taken", "off (3 °C (37.4 °F))", "North Slough").press("Enter").sees("Stored: 1 entry")
 	if b := last(farm).Body.(*fields.Reading); b.Station != "yard" || b.Paddock != "" {
 		t.Errorf("stored %+v", b)
 	}
-	// The usual one of the paddock in hand goes first.
-	d.press("/", "lease", "Enter", "Down*9")
-	d.a.openForm(fields.KindReading)
-	d.draw()
-	d.sees("[Airport]  Yard thermometer")
-	// Its paddocks are not picked; one inside is in the paddock in hand.
-	d.press("Up*2", "Space").sees("choose that above first")
-	d.press("Up", "o").sees("[one that hangs inside the paddock]", "Inside paddock     Lease Eighty")
-	d.press("Down*3", "41F", "Enter").sees("CHECK AND SAVE", "a thermometer in Lease Eighty", "it counts there alone, as read").press("Enter")
+	d.press("Down*5", "r", "Ctrl-T").sees("[Airport]", "> Low").press("2C", "Enter*2").sees("Stored: 1 entry")
+	if b := last(farm).Body.(*fields.Reading); b.Station != "airport" {
+		t.Errorf("stored %+v", b)
+	}
+	// Read last is what a person read, not what an import brought.
+	b := &builder{t: t, f: farm, seq: 9500}
+	b.add(farm.today(), &fields.Reading{Station: "yard", Night: farm.today(), LowC: num(4)})
+	farm.entries[len(farm.entries)-1].Batch = "01TESTBATCH000000000000000"
+	d.a.reload()
+	d.drain()
+	d.press("r").sees("[Airport]")
+	// The thermometer inside the paddock in hand is offered by its name, and is that of no other paddock's form.
+	d.press("Ctrl-T").sees("[inside Lease Eighty]", "Inside paddock     Lease Eighty").press("41F", "Esc", "Up", "r").sees("[Airport]", "Ctrl-O opens it")
+	d.press("Ctrl-O").sees("[inside Lease Eighty]", "41F", "Enter check").press("Enter")
+	d.sees("CHECK AND SAVE", "a thermometer in Lease Eighty", "it counts there alone, as read").press("Enter")
 	if b := last(farm).Body.(*fields.Reading); b.Station != "" || b.Paddock != "lease" {
 		t.Errorf("stored %+v", b)
 	}
+	d.press("Home", "r").sees("[inside Lease Eighty]")
 }
 
 // One thermometer hangs in one paddock, and a reading without a thermometer is
 // of none.
 func TestAReadingHasOneThermometer(t *testing.T) {
 	farm := twoThermometers(t)
-	d := newDesk(t, farm, 80, 24).press("Space*3")
-	d.a.openForm(fields.KindReading)
-	d.press("Up*3", "o", "Down*3", "41F", "Enter").sees("3 paddocks are picked, and a thermometer hangs in one; pick that one")
+	d := newDesk(t, farm, 80, 24).press("r", "Up*2", "Space").sees("choose that above first")
+	d.press("Up", "i*2").sees("[inside another paddock]", "none picked").press("Down*3", "41F", "Enter").sees("! Is missing; pick the paddock with Space")
+	d.press("Space*3", "Enter", "Enter").sees("paddocks are picked, and a thermometer hangs in one; pick that one")
 	d.press("Up", "Backspace", "Enter").sees("> Thermometer", "choose the thermometer that was read")
 	if farm.logged != 0 {
 		t.Error("something was stored")
@@ -64,18 +69,18 @@ func TestAReadingHasOneThermometer(t *testing.T) {
 	// No station is set up: still nothing is taken for said.
 	b := newBuilder(t, 6)
 	b.add(b.f.today().Add(-40), &fields.PaddockFacts{Paddock: "creek", Name: "Creek"})
-	d = newDesk(t, b.f, 80, 24)
-	d.a.openForm(fields.KindReading)
-	d.press("41F", "Enter").sees("[-]  one that hangs inside the paddock", "choose the thermometer")
+	d = newDesk(t, b.f, 80, 24).press("r", "41F", "Enter").sees("[-]  inside Creek", "choose the thermometer")
 }
 
 // What a no-frost word rests on: the weakest claim first, every word in sight,
 // none of them said for the person.
 func TestTheWeakestBasisStandsFirst(t *testing.T) {
-	d := newDesk(t, willowBend(t), 80, 24).press("0")
+	d := newDesk(t, willowBend(t), 60, 20).press("0").sees("at plant\n                      height")
+	d.size(80, 24)
+	d.draw()
 	text := d.text()
 	at := -1
-	for _, w := range []string{"[-] ", "looked at dawn", "another thermometer", "thermometer in the paddock at plant height"} {
+	for _, w := range []string{"[-] ", "1 looked at dawn", "2 another thermometer", "3 thermometer in the paddock"} {
 		i := strings.Index(text, w)
 		if i <= at {
 			t.Fatalf("%q does not stand where it belongs:\n%s", w, text)
@@ -83,8 +88,8 @@ func TestTheWeakestBasisStandsFirst(t *testing.T) {
 		at = i
 	}
 	d.press("Enter").sees("Nothing was stored")
-	d.press("Right").sees("[looked at dawn]")
-	d.press("Right*2").sees("[thermometer in the paddock at plant height]")
+	d.press("Right").sees("[1 looked at dawn]")
+	d.press("Right*2").sees("[3 thermometer in the paddock at plant height]")
 }
 
 // A frost on file is told while the form is open.
@@ -185,7 +190,7 @@ func TestLotsAnswerForTheClassNamed(t *testing.T) {
 		want := d.a.m.filter.Class
 		row := strings.Split(d.text(), "\n")[2]
 		switch {
-		case want == nil && !strings.Contains(row, "To feed, for all: "), want != nil && !strings.Contains(row, "To feed, for "+want.Stock()+" (c)"):
+		case want == nil && !strings.Contains(row, "To feed, for all: "), want != nil && !strings.Contains(row, "To feed, for "+want.String()+" (c)"):
 			t.Errorf("the page does not name its class: %q", row)
 		}
 		fresh := newDesk(t, farm, 80, 24)
@@ -202,10 +207,28 @@ func TestLotsAnswerForTheClassNamed(t *testing.T) {
 		t.Errorf("the lot has one answer for all: %v", flags)
 	}
 	// The class is changed on another page.
-	d.press("1", "c", "3").sees("To feed, for " + d.a.m.filter.Class.Stock())
+	d.press("1", "c", "3").sees("To feed, for " + d.a.m.filter.Class.String())
 	farm.write(fields.Entry{ID: "01NEW000000000000000000001", By: "Tobias", Recorded: farm.now, On: farm.today(), Body: &fields.Incident{Lot: "bench-hay", Dead: num(1)}})
 	d.a.reload()
 	d.drain()
 	d.draw()
 	d.sees("# HOLD     bench-hay")
+}
+
+// What a field wants can be read to its end, also in a small window.
+func TestEveryHintIsReadable(t *testing.T) {
+	for _, size := range [][2]int{{80, 24}, {60, 20}} {
+		for _, k := range menuKinds() {
+			d := newDesk(t, willowBend(t), size[0], size[1])
+			d.a.openForm(k)
+			for range d.a.m.form.fields {
+				d.draw()
+				text := strings.Join(strings.Fields(d.text()), " ")
+				if hint := strings.Join(strings.Fields(d.a.m.form.hint()), " "); !strings.Contains(text, hint) {
+					t.Errorf("%s at %d columns does not say %q:\n%s", k, size[0], hint, d.text())
+				}
+				d.press("Tab")
+			}
+		}
+	}
 }

@@ -2,9 +2,11 @@ package tui
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
+	"rimegate/fields"
 	"rimegate/hazard/board"
 )
 
@@ -36,12 +38,36 @@ func (m *model) frame(w, h int) (f frame) {
 		f.lines = append(append(head, fit(m.body(w, room, &f), room)...), foot...)
 		if f.cy >= 0 {
 			f.cy += len(head)
+		} else {
+			f.cx, f.cy = m.eye(f.lines)
 		}
 	}
 	for i := range f.lines {
 		f.lines[i] = cutTo(f.lines[i], w)
 	}
 	return f
+}
+
+// eye is where a person looks: the name that is looked for, the chosen word of a
+// field, the selected row. The terminal's cursor stands there for screen readers.
+func (m *model) eye(lines []line) (x, y int) {
+	if m.typing {
+		return row(keep(plain, " Find: "), say(plain, m.find.text)).width(), len(lines) - 2
+	}
+	y = slices.IndexFunc(lines, func(l line) bool { return l.sel })
+	if m.page != pageForm || y < 0 {
+		return 0, y
+	}
+	for i := y; i < len(lines) && lines[i].sel; i++ {
+		at := 0
+		for _, s := range lines[i].spans {
+			if s.role == chosen {
+				return at, i
+			}
+			at += board.Width(s.text)
+		}
+	}
+	return labelWidth + 2, y
 }
 
 // tiny names the size that is needed and, first, who must not go in where.
@@ -65,6 +91,12 @@ func (m *model) head(w int) []line {
 	s := &screens[m.page]
 	t := s.title
 	switch {
+	case m.page == pageAhead && m.ifs != nil:
+		t = "IF: " + t
+	case m.page == pageMenu && m.supposed != fields.NoDate:
+		t = "IF, on " + m.supposed.Words()
+	case s.aForm && m.form != nil && m.form.onto != fields.NoDate:
+		t = "IF, on " + m.form.onto.Words() + ": " + m.form.title()
 	case s.aForm && m.form != nil:
 		t += ": " + m.form.title()
 	case s.aboutOne && m.why != nil:
@@ -173,6 +205,6 @@ func (m *model) opening(w int) []line {
 	}
 	p := prose{w: w}
 	p.add(failure, 1, 1, m.notice)
-	p.add(plain, 1, 1, "No list could be made: treat every paddock as HOLD. r tries again, q leaves.")
+	p.add(plain, 1, 1, "No list could be made: treat every paddock as HOLD. Ctrl-R tries again, q leaves.")
 	return p.lines
 }

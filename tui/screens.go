@@ -41,7 +41,7 @@ var screens [numPages]screen
 
 func init() { // in a function, since pages open each other
 	nights, why := (*app).openNight, (*app).openWhy
-	theForm := func(a *app) { a.openForm(menu()[a.m.at(pageMenu)].Kind) }
+	theForm := func(a *app) { a.openForm(a.m.menu()[a.m.at(pageMenu)].Kind) }
 	screens = [numPages]screen{
 		pageToday:   {title: "TODAY", tab: "Today", list: (*model).todayList, open: why},
 		pageNights:  {title: "NIGHTS", tab: "Nights", list: (*model).nightsList, open: nights, need: (*app).needNights},

@@ -45,7 +45,7 @@ func runs() map[string]step {
 		"journal check": runCheck, "journal copy": runCopy, "journal export": runExport, "journal import": runJournalImport,
 		"journal merge": runMerge, "journal salvage": runSalvage, "journal accept": runAccept,
 	})
-	add((*request).load, map[string]step{"log entry": runRawEntry})
+	add((*request).load, map[string]step{"log entry": runRawEntry, "log moved": storing(moved)})
 	add((*request).read, map[string]step{
 		"ahead": runAhead, "blend": runBlend, "farm": runFarm, "history": runHistory, "moves": runMoves, "paddock offset": runOffset,
 		"paddock plan": runSowPlan, "rounds": runRounds, "sample": runSample, "tonight": runTonight, "water": runWater,
@@ -85,7 +85,7 @@ func commands(p *program, table []*form.Kind) []*cli.Command {
 			continue
 		}
 		if group == "log" {
-			cmd.Subcommands = logCommands(p)
+			cmd.Subcommands = logCommands(p, func(makes maker) step { return behind((*request).load, storing(makes)) })
 		}
 		all = append(all, cmd)
 	}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -217,5 +218,23 @@ func TestFormsCoverTheirKinds(t *testing.T) {
 				t.Errorf("%s: no flag --%s for %s", name, flag, f.Name)
 			}
 		}
+	}
+}
+
+// Words are split as a shell splits them, quotes apart.
+func TestSplitWords(t *testing.T) {
+	for line, want := range map[string][]string{
+		"":                                nil,
+		"  frost  --low\t-3C  creek ":     {"frost", "--low", "-3C", "creek"},
+		`seen --where "east fence" creek`: {"seen", "--where", "east fence", "creek"},
+		`a ""  'b "c"' d"e f"g`:           {"a", "", `b "c"`, "de fg"},
+		`it"'"s`:                          {"it's"},
+	} {
+		if got, err := splitWords(line); err != nil || !slices.Equal(got, want) {
+			t.Errorf("%q is split into %q (%v), want %q", line, got, err, want)
+		}
+	}
+	if _, err := splitWords(`a "b`); err == nil {
+		t.Error("an open quote passed")
 	}
 }

@@ -12,12 +12,15 @@ import (
 	"rimegate/fields/form"
 )
 
+// maker makes entries of the words of a line.
+type maker func(*request) ([]fields.Entry, error)
+
 // logCommands are one command for each kind of entry that has no other of its own.
-func logCommands(p *program) []*cli.Command {
+func logCommands(p *program, do func(maker) step) []*cli.Command {
 	var all []*cli.Command
 	for _, k := range form.Kinds() {
 		if k.Help != "" {
-			all = append(all, command(p, k, behind((*request).load, runLog)))
+			all = append(all, command(p, k, do(logged)))
 		}
 	}
 	return all
@@ -86,23 +89,31 @@ func whatWasSaid(c *cli.Context, k *form.Kind) form.Said {
 
 // entries makes the entries of what was typed; was fills what must be said.
 func (r *request) entries(k *form.Kind, said form.Said, was fields.Body) ([]fields.Entry, error) {
-	r.stores = true
+	r.stores = !r.assumes
 	in := r.context()
 	in.Was = was
 	made, problems := k.Entries(said, in)
+	r.says = append(r.says, k.Read(said, in).Taken()...)
 	return made, problems.Err()
 }
 
-// runLog logs an entry of one kind.
-func runLog(r *request) error {
-	if !r.view.History.ZoneSet {
-		return refusef("the farm has no name and time zone yet, so no day can be told; type `rimegate farm set --name NAME --zone ZONE` first")
+// storing stores the entries that the words of a line make.
+func storing(makes maker) step {
+	return func(r *request) error {
+		if !r.view.History.ZoneSet {
+			return refusef("the farm has no name and time zone yet, so no day can be told; type `rimegate farm set --name NAME --zone ZONE` first")
+		}
+		made, err := makes(r)
+		if err != nil {
+			return err
+		}
+		return r.store(made)
 	}
-	made, err := r.entries(r.flags, whatWasSaid(r.c, r.flags), nil)
-	if err != nil {
-		return err
-	}
-	return r.store(made)
+}
+
+// logged are the entries of one kind.
+func logged(r *request) ([]fields.Entry, error) {
+	return r.entries(r.flags, whatWasSaid(r.c, r.flags), nil)
 }
 
 // store stores entries, or tries them, and prints what they change.
@@ -111,6 +122,7 @@ func (r *request) store(made []fields.Entry) error {
 	if err != nil {
 		return err
 	}
+	l.Notes = append(r.says, l.Notes...)
 	return r.logged(l)
 }
 

@@ -25,7 +25,9 @@ type request struct {
 	flags         *form.Kind
 	farm          *farm.Farm
 	view          *farm.View
-	stores        bool // what is read is to be stored
+	stores        bool     // what is read is to be stored
+	assumes       bool     // or only assumed, of a coming day perhaps
+	says          []string // what words for stock were taken for in entries
 }
 
 // read reads the journal for today, and the flags.
@@ -34,6 +36,9 @@ func (r *request) read() error {
 		return err
 	}
 	r.Answers = r.flags.Read(whatWasSaid(r.c, r.flags), r.context())
+	if r.flags.Field("class") != nil && r.Has("class") && r.Has("herd") {
+		r.Wrong("class", "and --herd are both given", "give one of the two")
+	}
 	return nil
 }
 
@@ -54,7 +59,7 @@ func (r *request) readAsOf() error {
 // context is what typed words are read in. A question may count from today
 // though the clock is wrong: nothing of it is stored.
 func (r *request) context() form.Context {
-	c := form.Context{Now: r.view.Now, Farm: r.view, Line: true, Stands: func(string) bool { return sure(r.c).Figures }}
+	c := form.Context{Now: r.view.Now, Farm: r.view, Ahead: r.assumes, Line: true, Stands: func(string) bool { return sure(r.c).Figures }}
 	if r.stores {
 		c.Behind = r.view.Behind
 	}
@@ -92,14 +97,29 @@ func (r *request) knownAt() time.Time {
 
 // filter reads what of an answer is asked for.
 func (r *request) filter() board.Filter {
-	f := board.Filter{Paddock: r.Text("paddock")}
-	if c, ok := hazard.ParseClass(r.Text("class")); ok {
-		f.Class = &c
+	f := board.Filter{Herd: r.Text("herd"), Paddock: r.Text("paddock")}
+	var classes []hazard.Class
+	for _, w := range r.List("class") {
+		if c, ok := hazard.ParseClass(w); ok {
+			classes = append(classes, c)
+		}
+	}
+	if len(classes) > 0 {
+		f.Classes = &classes
 	}
 	if u, ok := hazard.ParseUse(r.Text("use")); ok {
 		f.Use = &u
 	}
 	return f
+}
+
+// taken says for which stock the answer is, where it was not asked by class.
+func (r *request) taken() []string {
+	out := r.Taken()
+	if herd := r.Text("herd"); herd != "" && r.flags.Field("class") != nil {
+		out = append(out, "For the herd "+herd+": "+words(r.view.HerdClasses(herd)))
+	}
+	return out
 }
 
 // place reads the argument of a command about one paddock or lot.
@@ -198,7 +218,11 @@ func (r *request) print(x sheet, json func() ([]byte, error)) error {
 	if json != nil && r.Yes("json") {
 		return r.bytes(json())
 	}
-	return r.painted(func(w writer) error { return x.Text(w, r.width) })
+	err := r.painted(func(w writer) error { return x.Text(w, r.width) })
+	for _, t := range r.taken() {
+		r.para("", "  ", t+".")
+	}
+	return err
 }
 
 // cause is an error of a file without the path, which the sentence says.

@@ -37,7 +37,7 @@ func runTonight(r *request) error {
 		}
 		a = l.After
 	}
-	if err := r.print(board.NewTonight(a, night, own), nil); err != nil || l == nil {
+	if err := r.print(board.NewTonight(a, night, own, board.Filter{Herd: r.Text("herd")}), nil); err != nil || l == nil {
 		return err
 	}
 	fmt.Fprintln(r.out)

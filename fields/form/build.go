@@ -19,6 +19,7 @@ type Context struct {
 	Now    time.Time // in farm time
 	Behind string    // by how far the clock is behind the journal; then nobody knows what today is
 	Farm   Farm
+	Ahead  bool        // nothing of it is stored: its day may be to come
 	Line   bool        // the command line: its sentences, and defaults for what was left out
 	Was    fields.Body // what stood before; it fills what must be said
 	// Stands reports whether the person was asked about a text and stands by it.

@@ -14,8 +14,9 @@
 //
 //	type     text (if none is given), choice, exact (a choice without a guess),
 //	         yesno, flag (of the command line alone), date, ahead (a date to come), moment, quantity MEASURE, count,
-//	         number, figure, figures, list [of what], species (a list that is
-//	         asked about), mix, name OF, new THING, rule, watch; of paddocks:
+//	         number, figure, figures, list [of what], classes (of stock, in
+//	         everyday words too; classes herd: or by a herd's name), species (a list
+//	         that is asked about), mix, name OF, new THING, rule, watch; of paddocks:
 //	         places (one entry for all), each (an entry for each), one
 //	use      the flag's sentence in the help; without it there is no such flag
 //	flag     its name, where it is not the field's own

@@ -26,6 +26,9 @@ func (f *Field) Echo(text string, now time.Time) string {
 			return "from noon " + (d - 1).Short() + " to noon " + d.Words()
 		}
 		return d.Words()
+	case Classes:
+		_, how := f.meant(text, nil)
+		return how
 	case Quantity:
 		if f.isNone(text) {
 			return "looked, found none"

@@ -46,6 +46,7 @@ const (
 	Moment   Type = "moment"
 	Quantity Type = "quantity"
 	List     Type = "list"
+	Classes  Type = "classes"
 	Species  Type = "species"
 	Mix      Type = "mix"
 	Figures  Type = "figures"
@@ -101,7 +102,7 @@ func (f *Field) OfPaddocks() bool { return f.Type == Places || f.Type == Each ||
 
 // Many reports a field whose texts are lists.
 func (f *Field) Many() bool {
-	return f.Type == Places || f.Type == List || f.Type == Species || f.Type == Mix
+	return f.Type == Places || f.Type == List || f.Type == Classes || f.Type == Species || f.Type == Mix
 }
 
 // Field returns the field of a name, nil if the kind has none.

@@ -21,7 +21,7 @@ var readers = map[Type]reader{
 	Places:   func(b *Answers, _ *Field, texts []string) (any, error) { return b.Farm.Paddocks(texts) },
 	Choice:   func(_ *Answers, f *Field, texts []string) (any, error) { return choice(f, texts[0]) },
 	Exact:    func(_ *Answers, f *Field, texts []string) (any, error) { return choice(f, texts[0]) },
-	Date:     func(b *Answers, _ *Field, texts []string) (any, error) { return b.day(texts[0], fields.ParseDate) },
+	Date:     date,
 	Ahead:    func(b *Answers, _ *Field, texts []string) (any, error) { return b.day(texts[0], fields.ParseComing) },
 	Moment:   func(b *Answers, _ *Field, texts []string) (any, error) { return b.moment(texts[0]) },
 	Quantity: quantity,
@@ -29,6 +29,7 @@ var readers = map[Type]reader{
 	Figures:  figures,
 	Name:     func(b *Answers, f *Field, texts []string) (any, error) { return b.named(f.Of, texts[0]) },
 	List:     list,
+	Classes:  classes,
 	Species:  species,
 	Mix:      mix,
 	Texts:    func(_ *Answers, _ *Field, texts []string) (any, error) { return texts, nil },
@@ -70,6 +71,13 @@ func (b *Answers) day(text string, parse func(string, fields.Date) (fields.Date,
 		err = b.inDoubt(text)
 	}
 	return d, err
+}
+
+func date(b *Answers, _ *Field, texts []string) (any, error) {
+	if b.Context.Ahead {
+		return b.day(texts[0], nearest)
+	}
+	return b.day(texts[0], fields.ParseDate)
 }
 
 // nearest reads the day a question is about: a day without a year is the nearest
@@ -176,6 +184,58 @@ func list(b *Answers, f *Field, texts []string) (any, error) {
 		items[i] = id
 	}
 	return items, nil
+}
+
+// classes reads classes of stock by their own words, by everyday ones, and where the
+// field says so by the name of a herd.
+func classes(b *Answers, f *Field, texts []string) (any, error) {
+	said := map[string]bool{}
+	for _, t := range fields.SplitList(texts) {
+		meant, _ := f.meant(t, b.Farm)
+		if meant == nil {
+			hint := "type one of " + strings.Join(f.Choices, ", ") + ", or a word like cows, calves or ewes"
+			return nil, fields.Problem{What: fmt.Sprintf("%q is no class of stock", t), Type: hint}
+		}
+		for _, c := range meant {
+			said[c] = true
+		}
+	}
+	return slices.DeleteFunc(slices.Clone(f.Choices), func(c string) bool { return !said[c] }), nil
+}
+
+// meant are the classes that a word means: its own, a herd's, or all that an everyday
+// word can mean. how says so where the word is no class itself.
+func (f *Field) meant(word string, farm Farm) (classes []string, how string) {
+	i := slices.IndexFunc(f.Choices, func(c string) bool { return strings.EqualFold(c, word) })
+	if i >= 0 {
+		return f.Choices[i : i+1], ""
+	}
+	if herds, ok := farm.(interface{ HerdClasses(string) []string }); ok && f.Of == "herd" {
+		if classes = herds.HerdClasses(word); classes != nil {
+			return classes, fmt.Sprintf("%q is the herd: %s", word, strings.Join(classes, ", "))
+		}
+	}
+	if classes = fields.ClassesMeant(word); classes != nil {
+		how = fmt.Sprintf("%q is taken as %s", word, strings.Join(classes, ", "))
+	}
+	if len(classes) > 1 {
+		how += "; the worst of them counts"
+	}
+	return classes, how
+}
+
+// Taken says what words for stock were taken for.
+func (b *Answers) Taken() (says []string) {
+	for i := range b.k.Fields {
+		if f := &b.k.Fields[i]; f.Type == Classes {
+			for _, t := range fields.SplitList(b.said[f.Name]) {
+				if _, how := f.meant(t, b.Farm); how != "" {
+					says = append(says, how)
+				}
+			}
+		}
+	}
+	return says
 }
 
 // species reads names of plants. Where the farm says so, an everyday name that

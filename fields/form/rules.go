@@ -20,6 +20,7 @@ var rules = map[fields.Kind]ruleSet{
 	fields.KindReading:  {before: (*Answers).thermometer},
 	fields.KindForecast: {before: (*Answers).thermometer, after: (*Answers).issuedNow},
 	fields.KindWalk:     {after: (*Answers).walked, entries: (*Answers).explain},
+	fields.KindVet:      {after: (*Answers).mayGraze},
 	fields.KindNitrogen: {after: (*Answers).rate},
 	fields.KindDone:     {before: (*Answers).roundOrTask},
 	fields.KindSplit:    {after: (*Answers).two},
@@ -106,6 +107,18 @@ func (b *Answers) rate() {
 	if b.Line && b.said["kg_n_ha"] != nil && b.values["rate_unknown"] == true {
 		b.wrong(b.k.Field("kg_n_ha"), "and --rate-unknown are both given", "give one of the two")
 		b.bad["rate_unknown"] = true
+	}
+}
+
+// mayGraze sees that good news is said of the classes the veterinarian spoke of, and
+// not of all that an everyday word can mean.
+func (b *Answers) mayGraze() {
+	f := b.k.Field("classes")
+	for _, t := range fields.SplitList(b.said[f.Name]) {
+		if _, how := f.meant(t, b.Farm); how != "" && b.values["advice"] == string(fields.AdviceMayGraze) {
+			b.wrong(f, fmt.Sprintf("%q can mean several kinds of stock", t),
+				"may-graze is for the class the veterinarian named: type one of "+strings.Join(f.Choices, ", "))
+		}
 	}
 }
 

@@ -119,6 +119,34 @@ func Alarms(after *hazard.Assessment, entries []fields.Entry) []string {
 	return out
 }
 
+// AsOf says of stock logged into a paddock on a day that is past what held for them on
+// that day, by what is known now; then is its assessment. It is "" where nothing was
+// against it, and where they stand there still and today's answer is as bad or worse.
+func AsOf(then, now *hazard.Assessment, e *fields.Entry) string {
+	b, ok := e.Body.(*fields.Grazed)
+	if !ok || b.State != fields.MoveIn {
+		return ""
+	}
+	of := func(s *speaker) *inside {
+		for _, p := range s.paddocks(Filter{Paddock: b.Paddock}) {
+			for i := range p.inside {
+				if in := &p.inside[i]; in.id == b.Herd && in.worst != nil {
+					return in
+				}
+			}
+		}
+		return nil
+	}
+	s := newSpeaker(then, UnitsOf(now.History))
+	was, is := of(s), of(newSpeaker(now, UnitsOf(now.History)))
+	if was == nil || was.flag == hazard.Clear || is != nil && !gradeOf(was.worst).worse(gradeOf(is.worst)) {
+		return ""
+	}
+	why, _ := s.why(was.worst)
+	return "As of " + s.on.Beside(now.History.On) + ": " + PaperWord(was.flag) + " for " + was.herd + " in " +
+		paddockName(s.h, b.Paddock) + ": " + s.verdictWords(was.worst) + ". " + why
+}
+
 // maxUnmoved is how many names Unmoved lists.
 const maxUnmoved = 4
 

@@ -29,6 +29,39 @@ func TestAlarms(t *testing.T) {
 	}
 }
 
+// Of stock logged into a paddock on a past day what held then is said where it was worse,
+// and where they stand there no more; never beside a worse word of today.
+func TestAsOf(t *testing.T) {
+	in := line(20, "grazed", `"paddock":"north-slough","state":"in","herd":"pairs"`)
+	gone := line(21, "grazed", `"paddock":"north-slough","state":"out","herd":"pairs"`)
+	e := &entries(t, in)[0]
+	held, soft := farmAssessment(t, in), farmAssessment(t, in)
+	for i := range soft.Paddocks {
+		for j := range soft.Paddocks[i].Verdicts {
+			v := &soft.Paddocks[i].Verdicts[j]
+			*v = verdict(v.Use, v.Class, one(lineReasons[hazard.LineNone]), one(untried))
+		}
+	}
+	const no = "As of Fri 11 Sep: NO for pairs in North Slough: HOLD through Fri 25 Sep. Froze"
+	for what, c := range map[string]struct {
+		then, now *hazard.Assessment
+		says      string
+	}{
+		"worse then":                {held, soft, no},
+		"gone since":                {held, farmAssessment(t, in, gone), no},
+		"as bad":                    {held, held, ""},
+		"softer then":               {soft, held, ""},
+		"never there by the record": {farmAssessment(t, in, gone), held, ""},
+	} {
+		if got := AsOf(c.then, c.now, e); !strings.HasPrefix(got, c.says) || c.says == "" && got != "" {
+			t.Errorf("%s: %q", what, got)
+		}
+	}
+	if got := AsOf(held, soft, &entries(t, gone)[0]); got != "" {
+		t.Errorf("of stock that came out: %q", got)
+	}
+}
+
 // Feed on hold that is being fed stands on top of the list and of the lot's
 // own page until it is over.
 func TestStopFeedingStandsOnTop(t *testing.T) {

@@ -33,12 +33,9 @@ type Moved struct {
 // says otherwise. What got worse comes first.
 func Changes(before, after *hazard.Assessment, f Filter) []Change {
 	was, now := newSpeaker(before, UnitsOf(after.History)), newSpeaker(after, UnitsOf(after.History))
-	classes := f.listClasses(after.History)
-	if f.Class == nil {
-		classes = append(slices.Clone(classes), FarmClasses(before.History)...)
-		slices.Sort(classes)
-		classes = slices.Compact(classes)
-	}
+	classes := slices.Concat(f.listClasses(after.History), f.listClasses(before.History))
+	slices.Sort(classes)
+	classes = slices.Compact(classes)
 	var out []Change
 	for _, x := range append(pairs(was.paddocks(f), now.paddocks(f)), pairs(was.lots(f), now.lots(f))...) {
 		out = append(out, now.changes(x, f, classes)...)

@@ -24,7 +24,7 @@ func Errands(a *hazard.Assessment, f Filter) []Errand {
 	var out []Errand
 	add := func(id, name string, tasks []Task) {
 		for _, t := range tasks {
-			t.By = max(t.By, s.on)
+			t.By, t.Form = max(t.By, s.on), cmp.Or(t.Form, taskForms[t.What])
 			out = append(out, Errand{id, name, t})
 		}
 	}

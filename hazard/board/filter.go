@@ -12,6 +12,8 @@ import (
 // Filter says what is asked for. Nil and empty mean: not said.
 type Filter struct {
 	Class   *hazard.Class
+	Classes *[]hazard.Class // in printed order, in place of Class
+	Herd    string          // id of a herd: its classes, in place of both
 	Use     *hazard.Use
 	Paddock string // id of a paddock or lot
 }
@@ -54,16 +56,30 @@ func classesOf(h *fields.History, herd string) []hazard.Class {
 func hasClass(cs []hazard.Class, c hazard.Class) bool { return slices.Contains(cs, c) }
 
 // listClasses are the classes a list speaks of.
-func (f Filter) listClasses(h *fields.History) []hazard.Class { return f.classes(FarmClasses(h)) }
+func (f Filter) listClasses(h *fields.History) []hazard.Class { return f.classes(h, FarmClasses(h)) }
 
 // allClasses are the classes a full answer speaks of.
-func (f Filter) allClasses() []hazard.Class { return f.classes(hazard.Classes) }
+func (f Filter) allClasses(h *fields.History) []hazard.Class { return f.classes(h, hazard.Classes) }
 
-func (f Filter) classes(unasked []hazard.Class) []hazard.Class {
-	if f.Class != nil {
-		return []hazard.Class{*f.Class}
+func (f Filter) classes(h *fields.History, unasked []hazard.Class) []hazard.Class {
+	switch {
+	case f.Herd != "":
+		return classesOf(h, f.Herd)
+	case f.asked() != nil:
+		return f.asked()
 	}
 	return unasked
+}
+
+// asked are the classes asked for as such, nil for none.
+func (f Filter) asked() []hazard.Class {
+	switch {
+	case f.Classes != nil:
+		return *f.Classes
+	case f.Class != nil:
+		return []hazard.Class{*f.Class}
+	}
+	return nil
 }
 
 // allUses are the uses of a paddock asked about: none if feeding is asked, which

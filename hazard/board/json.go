@@ -142,7 +142,7 @@ func (s *speaker) document(f Filter, paddocks, lots []subject) jsonToday {
 	for _, p := range append(paddocks, lots...) {
 		answers := []Answer{}
 		for _, u := range p.uses(f) {
-			for _, c := range f.allClasses() {
+			for _, c := range f.allClasses(s.h) {
 				answers = append(answers, s.answer(needed(p.verdict(u, c), p.id)))
 			}
 		}
@@ -191,7 +191,7 @@ func CSV(w io.Writer, a *hazard.Assessment, f Filter) error {
 		" "))}
 	for _, p := range append(worstFirst(s.paddocks(f), f.listUse(), f.listClasses(s.h)), s.lots(f)...) {
 		for _, u := range p.uses(f) {
-			for _, c := range f.allClasses() {
+			for _, c := range f.allClasses(s.h) {
 				if err := cw.Write(append(s.csvRow(&p, needed(p.verdict(u, c), p.id)), tail...)); err != nil {
 					return err
 				}

@@ -244,7 +244,7 @@ var lines = [hazard.NumLines]lineRow{
 		act:  "send a sealed or frozen sample to a lab for HCN", task: taskSample, source: flaxOurs,
 	},
 	hazard.LineHorses: {
-		says: "Horses never on {some plants}", short: "never horses on {some plants}",
+		says: "Horses never on {some plants}", short: "horses never on {some plants}",
 		step:   "nothing lifts this",
 		act:    "nothing lifts this: put the horses elsewhere",
 		source: "ours: the species table names the plant as harmful to horses",
@@ -353,7 +353,7 @@ var lines = [hazard.NumLines]lineRow{
 	hazard.LineNitrateNights: {
 		says:  "The nitrate test of {proof} no longer clears it: not read, or maybe freezing, since: {nights}",
 		short: "nights not read since the nitrate test",
-		step:  "walk it for frost damage",
+		step:  "{read it} || walk it for frost damage",
 		act:   "walk it at least 2 days after the last of those nights and look for frost damage, or take a new sample",
 		task:  taskWalk, due: afterNights, source: unreadOurs,
 	},
@@ -408,12 +408,12 @@ var lines = [hazard.NumLines]lineRow{
 	hazard.LineNitratePeak: {
 		says:  "Nitrate is high after {stress}: it peaks {peak from} through {peak to}; wait through {wait end}",
 		short: "nitrate high after {stress short}", act: barAct,
-		step: "wait, or raise the bar",
+		step: "wait or raise the bar",
 	},
 	hazard.LineNitrateCutRain: {
 		says:  "Nitrate can be high after {stress}{, through |stress ends}",
 		short: "nitrate after {stress short}", act: barAct,
-		step: "wait, or raise the bar",
+		step: "wait or raise the bar",
 	},
 	hazard.LineNitrateCutBar: {
 		says: "Nitrate {nitrate}{, sampled |on}, is too high for some stock: raise the bar (leave {leave} or the " +

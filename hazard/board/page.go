@@ -2,6 +2,7 @@ package board
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -54,6 +55,7 @@ func (w *PageWords) Word(f hazard.Flag) string {
 type Act struct {
 	Word, What string // "MOVE OUT NOW", "PAIRS out of NORTH SLOUGH: frost 21 Nov"
 	To         string // where to, or what to do instead
+	ID, Herd   string // of the paddock or lot, and of the herd if one is named
 }
 
 // Whereabouts is a herd and the paddock it stands in.
@@ -61,6 +63,7 @@ type Whereabouts struct {
 	Name, Who, Where string
 	Flag             hazard.Flag // Unknown: nobody logged where
 	Says             string
+	ID, Herd         string // of the paddock and the herd
 }
 
 // Column is a herd, or several of the same classes, or a class on a farm without
@@ -135,7 +138,7 @@ func (s *speaker) pageWords(p *Page) PageWords {
 		NO: s.t("NO"), ASK: s.t("ASK"), YES: s.t("YES"),
 		Known: s.say("Known {time}.", "time", s.knownAt(p)), ReadBy: s.t("Read by:"),
 	}
-	w.Wrong = s.say("If that is not today's date: every gate stays shut, call {whom}.", "whom", s.callFirst(p))
+	w.Wrong = s.say("If that is not today's date: every gate stays shut: call {whom}.", "whom", s.firstCall())
 	if p.Coming {
 		w.Good, w.Wrong = s.t("a day to come: only if nothing else happens"), ""
 	}
@@ -171,11 +174,15 @@ var columnWords = map[hazard.Class]string{
 func (s *speaker) columns(f Filter) []Column {
 	var out []Column
 	for _, g := range s.h.Herds {
-		if g.Head != nil && *g.Head == 0 {
+		id := g.HerdFacts.Herd
+		if g.Head != nil && *g.Head == 0 || f.Herd != "" && f.Herd != id {
 			continue
 		}
-		id := g.HerdFacts.Herd
-		if classes := f.classes(classesOf(s.h, id)); f.Class == nil || hasClass(herdClasses(g), *f.Class) {
+		classes := classesOf(s.h, id)
+		if asked := f.asked(); asked != nil {
+			classes = slices.DeleteFunc(herdClasses(g), func(c hazard.Class) bool { return !hasClass(asked, c) })
+		}
+		if len(classes) > 0 {
 			out = append(out, Column{Clean(id), []string{id}, classes})
 		}
 	}
@@ -200,14 +207,54 @@ func (s *speaker) columns(f Filter) []Column {
 }
 
 func (s *speaker) pageRow(x *subject, p *Page, use hazard.Use) PageRow {
-	row := PageRow{ID: x.id, Name: x.name, Inside: x.herds(), MoveOut: x.move}
+	row := PageRow{ID: x.id, Name: x.name, Inside: x.herds(), MoveOut: x.move, Through: throughOf(x.worst.Flag, x.worst.Through)}
+	var all []columnWhy
 	for _, c := range p.Columns {
 		v := needed(x.worstOf(use, c.Classes), x.id)
 		row.Flags = append(row.Flags, v.Flag)
 		row.Worst = max(row.Worst, v.Flag)
+		all = append(all, columnWhy{c.Head, s.pageWhy(v), v})
 	}
-	row.Through, row.Why = throughOf(x.worst.Flag, x.worst.Through), s.pageWhy(x.worst)
+	row.Why = s.rowWhy(all)
 	return row
+}
+
+// columnWhy is why one column has its answer.
+type columnWhy struct {
+	head, why string
+	v         *hazard.Verdict
+}
+
+// rowWhy is why most columns have the worst answer there is, and what else stands
+// behind the others where it is another matter: horses never go on sorghum, whatever
+// the frost did.
+func (s *speaker) rowWhy(all []columnWhy) string {
+	line := func(g []columnWhy) hazard.Line { return lineOf(g[0].v) }
+	all = slices.DeleteFunc(all, func(c columnWhy) bool { return c.why == "" })
+	groups := alike(all, func(c columnWhy) string { return fmt.Sprint(c.v.Flag, lineOf(c.v)) })
+	slices.SortStableFunc(groups, func(a, b []columnWhy) int {
+		x, y := gradeOf(a[0].v), gradeOf(b[0].v)
+		return cmp.Or(cmp.Compare(y.flag, x.flag), asOne(line(a) == hazard.LineHorses)-asOne(line(b) == hazard.LineHorses),
+			cmp.Compare(len(b), len(a)), y.compare(x))
+	})
+	if len(groups) == 0 {
+		return ""
+	}
+	first := groups[0]
+	for _, g := range groups[1:] {
+		switch heads := strings.Join(texts(g, func(c columnWhy) string { return c.head }), ", "); {
+		case line(g) == line(first):
+		case line(g) == hazard.LineHorses:
+			return first[0].why + "; " + s.brief(worstReason(g[0].v))
+		case line(first) == hazard.LineHorses:
+			return s.brief(worstReason(first[0].v)) + "; " + heads + ": " + g[0].why
+		case g[0].v.Flag == first[0].v.Flag:
+			return first[0].why + "; " + heads + ": " + s.brief(worstReason(g[0].v))
+		default:
+			return first[0].why + "; " + heads + ": " + g[0].why
+		}
+	}
+	return first[0].why
 }
 
 // pageWhy is why in at most about twelve words: the reason that ends last, until
@@ -222,7 +269,7 @@ func (s *speaker) pageWhy(v *hazard.Verdict) string {
 	}
 	r := worstReason(v)
 	if r == nil {
-		return s.t(lines[hazard.LineNone].short)
+		return s.brief(nil)
 	}
 	why, step := s.brief(r), s.step(r)
 	if r.SoftBy != nil {
@@ -243,7 +290,20 @@ func (s *speaker) pageWhy(v *hazard.Verdict) string {
 }
 
 // brief is a reason in a few words.
-func (s *speaker) brief(r *hazard.Reason) string { return s.fill(s.t(lines[r.Line].short), r) }
+func (s *speaker) brief(r *hazard.Reason) string {
+	if r == nil {
+		return s.t(lines[hazard.LineNone].short)
+	}
+	return s.fill(s.t(lines[r.Line].short), r)
+}
+
+// lineOf is the line a verdict stands on.
+func lineOf(v *hazard.Verdict) hazard.Line {
+	if r := worstReason(v); r != nil {
+		return r.Line
+	}
+	return hazard.LineNone
+}
 
 // step is what comes next in a few words.
 func (s *speaker) step(r *hazard.Reason) string { return s.fill(s.t(lines[r.Line].step), r) }
@@ -274,13 +334,13 @@ func (s *speaker) whereabouts() []Whereabouts {
 				continue
 			}
 			seen[in.id] = true
-			out = append(out, Whereabouts{in.herd, s.who(in.id), x.name, in.flag, s.stay(&in)})
+			out = append(out, Whereabouts{in.herd, s.who(in.id), x.name, in.flag, s.stay(&in), x.id, in.id})
 		}
 	}
 	for _, g := range s.h.Herds {
 		if id := g.HerdFacts.Herd; !seen[id] && !(g.Head != nil && *g.Head == 0) {
 			out = append(out, Whereabouts{
-				Name: Clean(id), Who: s.who(id), Says: s.t("nobody has logged where they stand"),
+				Name: Clean(id), Who: s.who(id), Says: s.t("nobody has logged where they stand"), Herd: id,
 			})
 		}
 	}
@@ -313,15 +373,23 @@ var peopleClass = map[hazard.Class]string{
 func (s *speaker) stay(in *inside) string {
 	switch {
 	case in.flag == hazard.Hold && in.swath:
-		return s.t("move out now, unless fenced to the swath")
+		return s.say("move out {when}, unless fenced to the swath", "when", s.nowOr())
 	case in.flag == hazard.Hold:
-		return s.t("move out now")
+		return s.say("move out {when}", "when", s.nowOr())
 	case in.flag == hazard.Clear:
 		return ""
 	case in.worst.Need == hazard.NeedDecision:
 		return s.say("{why}: call now; nobody answers, move them out", "why", s.pageWhy(in.worst))
 	}
 	return s.say("{why}; leave them in, add none, call today", "why", s.pageWhy(in.worst))
+}
+
+// nowOr is "now", or of a coming day "before Sat 12 Sep".
+func (s *speaker) nowOr() string {
+	if s.coming() {
+		return s.say("before {day}", "day", s.dayDate(s.on))
+	}
+	return s.t("now")
 }
 
 // callFirst is whom to call, in order.
@@ -364,7 +432,8 @@ func (s *speaker) pageRules(p *Page, hay string) []string {
 	}
 	return []string{
 		s.say("ASK = call before you open the gate: {whom}.", "whom", call), yes,
-		s.t("NO = nobody goes in: gate shut, fence up. A new frost starts the days again. +1 more: that step is not enough."),
+		s.t("NO = nobody goes in: gate shut, fence up. A new frost starts the days again. Where it says \"+1 more\", that step " +
+			"is not enough."),
 		s.say("STAGGERS, GASPS, SHAKES OR GOES DOWN: others out quietly, none back, vet {vet}.", "vet", s.vetNumber(p)),
 	}
 }

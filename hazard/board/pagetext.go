@@ -29,15 +29,7 @@ func (p *Page) Text(w io.Writer, width int) error {
 		t.each("", strings.ToUpper(p.Words.Farm)+"  "+strings.ToUpper(p.Words.Date)+"  "+p.Words.Good)
 	}
 	t.each("", p.Words.Wrong)
-	rule := strings.Repeat("=", t.width)
-	if len(p.Acts) > 0 {
-		t.lines = append(t.lines, rule)
-		for _, a := range p.Acts {
-			t.para(" ", "   ", a.Word+": "+a.What)
-			t.para("   > ", "     ", a.To)
-		}
-		t.lines = append(t.lines, rule)
-	}
+	t.acts(p.Acts)
 	t.each("", p.Loud...)
 	p.herdLines(t)
 	p.table(t, p.Words.Rows, p.Rows)
@@ -45,7 +37,7 @@ func (p *Page) Text(w io.Writer, width int) error {
 	t.blank()
 	t.each("", filled(p.Unread)...)
 	t.each("", p.Rules...)
-	t.each("", p.Foot...)
+	t.each("", strings.Join(p.Foot, " "))
 	known := p.Words.Known
 	if line := p.Words.ReadBy + " ____________"; Width(known)+Width(line)+2 <= t.width {
 		known += strings.Repeat(" ", t.width-Width(known)-Width(line)) + line
@@ -54,30 +46,36 @@ func (p *Page) Text(w io.Writer, width int) error {
 	return t.flush()
 }
 
+// acts is the box of what must be done first, nothing where there is nothing.
+func (t *text) acts(acts []Act) {
+	if len(acts) == 0 {
+		return
+	}
+	rule := strings.Repeat("=", t.width)
+	t.lines = append(t.lines, rule)
+	for _, a := range acts {
+		t.para(" ", "   ", a.Word+": "+a.What)
+		t.para("   > ", "     ", a.To)
+	}
+	t.lines = append(t.lines, rule)
+}
+
 func (p *Page) herdLines(t *text) {
 	if len(p.Stands) == 0 {
 		return
 	}
 	t.blank()
 	t.each("", p.Words.Herds)
-	name, where, word := 0, 0, 0
-	for _, x := range p.Stands {
-		name, where = max(name, Width(x.Name)), max(where, Width(x.Where))
+	rows := make([][]string, len(p.Stands))
+	for i, x := range p.Stands {
+		rows[i] = []string{x.Name, x.Where, ""}
 		if x.Flag != hazard.Unknown {
-			word = max(word, Width(p.Words.Word(x.Flag)))
+			rows[i][2] = p.Words.Word(x.Flag)
 		}
 	}
-	widths := []int{min(name, mostName), min(where, mostName), word}
-	for _, x := range p.Stands {
-		flag := ""
-		if x.Flag != hazard.Unknown {
-			flag = p.Words.Word(x.Flag)
-		}
-		says := x.Says
-		if x.Who != "" {
-			says = strings.Join(filled("("+x.Who+")", says), " ")
-		}
-		t.grid(widths, []string{x.Name, x.Where, flag}, says)
+	widths := t.widths(mostName, rows...)
+	for i, x := range p.Stands {
+		t.grid(widths, rows[i], strings.Join(filled(provided(x.Who != "", "("+x.Who+")"), x.Says), " "))
 	}
 }
 
@@ -86,64 +84,87 @@ func (p *Page) table(t *text, head string, rows []PageRow) {
 	if len(rows) == 0 {
 		return
 	}
-	widths := []int{0}
-	for _, r := range rows {
-		widths[0] = max(widths[0], Width(r.Name))
-	}
-	widths[0] = min(max(widths[0], Width(head)), mostName)
-	heads := []string{head}
-	word := max(Width(p.Words.NO), Width(p.Words.ASK), Width(p.Words.YES))
+	heads, words := []string{head}, []string{""}
 	for _, c := range p.Columns {
-		widths = append(widths, min(max(Width(c.Head), word), mostColumn))
-		heads = append(heads, c.Head)
-	}
-	left := t.width - 2
-	for _, w := range widths {
-		left -= w + 2
-	}
-	if head == p.Words.Rows && Width(head) > widths[0] && left >= leastWhy {
-		heads[0] = head
-	}
-	t.blank()
-	t.grid(widths, heads, provided(left >= leastWhy, p.Words.Why))
-	for _, same := range alike(rows, func(r PageRow) string { return fmt.Sprint(r.Flags, r.MoveOut, r.Why) }) {
-		r := same[0]
-		cells := []string{r.Name}
-		if len(same) >= groupFrom {
-			t.para("  ", "    ", strings.Join(texts(same, func(r PageRow) string { return r.Name }), ", ")+":")
-			cells[0], same = "", same[:1]
+		head := c.Head
+		if Width(head) > mostColumn {
+			head = strings.ReplaceAll(head, "-", "- ")
 		}
-		for _, f := range r.Flags {
-			cells = append(cells, p.Words.Word(f))
+		heads, words = append(heads, head), append(words, strings.Repeat("W", max(Width(p.Words.NO), Width(p.Words.ASK), Width(p.Words.YES))))
+	}
+	all := [][]string{heads, words}
+	for _, r := range rows {
+		all = append(all, []string{r.Name})
+	}
+	widths := t.widths(mostColumn, all...)
+	t.blank()
+	t.grid(widths, heads, provided(t.room(widths) >= leastWhy, p.Words.Why))
+	for _, same := range alike(rows, func(r PageRow) string { return fmt.Sprint(r.Flags, r.MoveOut, r.Why) }) {
+		if len(same) >= groupFrom {
+			names := strings.Join(texts(same, func(r PageRow) string { return r.Name }), ", ") + ":"
+			t.para("  ", "    ", names)
+			same = []PageRow{{Flags: same[0].Flags, Why: same[0].Why}}
 		}
 		for _, r := range same {
-			if cells[0] != "" {
-				cells[0] = r.Name
+			cells := []string{r.Name}
+			for _, f := range r.Flags {
+				cells = append(cells, p.Words.Word(f))
 			}
-			if left >= leastWhy {
-				t.grid(widths, cells, r.Why)
-				continue
-			}
-			t.grid(widths, cells, "")
-			t.para("      ", "      ", r.Why)
+			t.grid(widths, cells, r.Why)
 		}
 	}
 }
 
-// grid writes cells side by side, each wrapped to its width, and last what takes the
-// room that is left.
-func (t *text) grid(widths []int, cells []string, last string) {
-	const gap = 2
-	at, lines := gap, 0
-	columns := make([][]string, 0, len(cells)+1)
-	starts := make([]int, 0, len(cells)+1)
-	for i, c := range cells {
-		columns, starts = append(columns, Wrap(c, "", "", max(widths[i], 1))), append(starts, at)
-		at += widths[i] + gap
+// widths are those of columns: as wide as what stands in them, the first at most
+// mostName, the others at most so many cells, all less where the line is short.
+func (t *text) widths(most int, rows ...[]string) []int {
+	var out []int
+	for _, r := range rows {
+		for i, c := range r {
+			if i == len(out) {
+				out = append(out, 1)
+			}
+			out[i] = max(out[i], min(Width(c), most))
+			if i == 0 {
+				out[0] = max(out[0], min(Width(c), mostName))
+			}
+		}
 	}
-	columns, starts = append(columns, Wrap(last, "", "", max(t.width-at, 1))), append(starts, at)
-	for _, c := range columns {
-		lines = max(lines, len(c))
+	for t.room(out) < 0 {
+		widest := 0
+		for i, w := range out {
+			if w > out[widest] {
+				widest = i
+			}
+		}
+		out[widest]--
+	}
+	return out
+}
+
+// room is what a grid of columns leaves of the line.
+func (t *text) room(widths []int) int {
+	left := t.width - gridGap
+	for _, w := range widths {
+		left -= w + gridGap
+	}
+	return left
+}
+
+const gridGap = 2
+
+// grid writes cells side by side, each wrapped to its width, and last what takes the
+// room that is left, or lines of its own where that is little.
+func (t *text) grid(widths []int, cells []string, last string) {
+	if t.room(widths) >= leastWhy {
+		widths, cells, last = append(widths[:len(widths):len(widths)], t.room(widths)), append(cells, last), ""
+	}
+	at, lines := gridGap, 0
+	columns, starts := make([][]string, len(cells)), make([]int, len(cells))
+	for i, c := range cells {
+		columns[i], starts[i] = Wrap(c, "", "", widths[i]), at
+		at += widths[i] + gridGap
+		lines = max(lines, len(columns[i]))
 	}
 	for n := range lines {
 		var b strings.Builder
@@ -158,4 +179,5 @@ func (t *text) grid(widths []int, cells []string, last string) {
 		}
 		t.lines = append(t.lines, b.String())
 	}
+	t.para("      ", "      ", last)
 }

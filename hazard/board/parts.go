@@ -12,8 +12,11 @@ import (
 // parts are what the templates of the lines are filled with; "" where a reason has
 // nothing for one.
 var parts = map[string]func(*speaker, *hazard.Reason) string{
-	"day":    func(s *speaker, r *hazard.Reason) string { return s.monthDay(r.On) },
-	"lows":   func(s *speaker, r *hazard.Reason) string { return provided(len(r.Nights) > 0, s.t("log the lows")) },
+	"day": func(s *speaker, r *hazard.Reason) string { return s.monthDay(r.On) },
+	"read it": func(s *speaker, r *hazard.Reason) string {
+		return provided(s.lastNight(r), s.t("read the thermometer"))
+	},
+	"lows":   func(s *speaker, r *hazard.Reason) string { return provided(len(r.Nights) > 0, s.t("log them")) },
 	"nights": func(s *speaker, r *hazard.Reason) string { return s.nights(r.Nights) },
 	"several nights": func(s *speaker, r *hazard.Reason) string {
 		return provided(len(r.Nights) > 1, s.nights(r.Nights))
@@ -261,12 +264,16 @@ func lastFrost(r *hazard.Reason) fields.Date {
 func (s *speaker) frostShort(r *hazard.Reason) string {
 	frost, n := lastFrost(r), len(r.Nights)
 	switch {
-	case n > 0:
+	case n > 0 && frost == fields.NoDate:
 		return s.unreadShort(r)
 	case frost == fields.NoDate:
 		frost = r.On
 	}
-	return s.say("frost {day}", "day", s.monthDay(frost))
+	t := s.say("frost {day}", "day", s.monthDay(frost))
+	if n > 0 {
+		t += ", " + s.unreadShort(r)
+	}
+	return t
 }
 
 func (s *speaker) possible(r *hazard.Reason) string {

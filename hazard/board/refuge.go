@@ -79,27 +79,21 @@ func (s *speaker) acts() []Act {
 				what += s.t(", unless fenced to the swath")
 			}
 			what += ": " + s.brief(worstReason(in.worst))
-			word := s.t("MOVE OUT NOW")
-			if s.coming() {
-				word = s.say("MOVE OUT BEFORE {day}", "day", s.dayDate(s.on))
-			}
+			word := s.say("MOVE OUT {when}", "when", strings.ToUpper(s.nowOr()))
 			m := slices.IndexFunc(sit.Mobs, func(m moves.Mob) bool { return slices.Contains(m.Herds, in.id) })
-			out = append(out, Act{word, what + ".", s.whereTo(sit, m, to, &in)})
+			out = append(out, Act{word, what + ".", s.whereTo(sit, m, to, &in), p.Paddock.ID, in.id})
 		}
 	}
 	for _, f := range s.feedings() {
 		if f.worst.Flag == hazard.Hold {
-			word := s.t("STOP FEEDING NOW")
-			if s.coming() {
-				word = s.say("STOP FEEDING BEFORE {day}", "day", s.dayDate(s.on))
-			}
+			word := s.say("STOP FEEDING {when}", "when", strings.ToUpper(s.nowOr()))
 			what := s.say("{lot} to {herd}", "lot", strings.ToUpper(Clean(f.lot.Lot)), "herd", strings.ToUpper(Clean(f.fed.Herd)))
 			if f.fed.Mixed != nil && *f.fed.Mixed {
 				what += s.t(", unless the mix was worked out and agreed to")
 			}
 			out = append(out, Act{word, what + ": " + s.brief(worstReason(f.worst)) + ".", s.say(
 				"Feed them {hay} instead. Tell {whom}; nobody answers: stop all the same.",
-				"hay", s.testedFeed(classesOf(s.h, f.fed.Herd)), "whom", s.firstCall())})
+				"hay", s.testedFeed(classesOf(s.h, f.fed.Herd)), "whom", s.firstCall()), f.lot.Lot, f.fed.Herd})
 		}
 	}
 	return out
@@ -124,8 +118,8 @@ func (s *speaker) whereTo(sit *moves.Situation, m int, to map[int]int, in *insid
 	default:
 		feed = s.say("feed for {n} days", "n", number(float64(st.Days), 0))
 	}
-	return s.say("{paddock}, YES for them ({feed}). Out now, to a yard on {hay}; into it at midday, a few head first. Tell "+
-		"{whom}; nobody answers: move them all the same.",
+	return s.say("{paddock}, YES for them ({feed}). Out {when}, to a yard on {hay}; into it at midday, a few head first. "+
+		"Tell {whom}; nobody answers: move them all the same.", "when", s.nowOr(),
 		"paddock", strings.ToUpper(paddockName(s.h, g.ID)), "feed", feed, "hay", hay, "whom", s.firstCall())
 }
 
@@ -150,7 +144,7 @@ func (s *speaker) testedFeed(classes []hazard.Class) string {
 		case v == nil:
 		case v.Flag == hazard.Clear:
 			yes = append(yes, Clean(l.Lot))
-		case v.Flag == hazard.Caution:
+		case v.Flag == hazard.Caution && tested(v):
 			ask = append(ask, Clean(l.Lot)+after(", ", s.shareWords(lotShare(v))))
 		}
 	}
@@ -161,6 +155,13 @@ func (s *speaker) testedFeed(classes []hazard.Class) string {
 		return s.say("tested hay (ask about {lots})", "lots", strings.Join(ask, s.t(" or ")))
 	}
 	return s.t("tested hay (NONE ON FILE: call)")
+}
+
+// tested reports a lot of which a result, not the want of one, is what must be asked about.
+func tested(v *hazard.Verdict) bool {
+	return !slices.ContainsFunc(reasonsOf(v), func(r *hazard.Reason) bool {
+		return r.Line == hazard.LineNitrateLotUntested || r.Line == hazard.LineNitrateLotThin || r.Line == hazard.LineSuspect
+	})
 }
 
 // shareWords is the largest share of the ration, "" where none is set.

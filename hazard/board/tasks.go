@@ -14,6 +14,16 @@ type Task struct {
 	What string      `json:"what"` // walk, measure, sample, night, vet or result
 	By   fields.Date `json:"by"`
 	Text string      `json:"text"`
+
+	Form   fields.Kind   `json:"-"` // the entry that says it was done, "" if none does
+	Nights []fields.Date `json:"-"` // to be looked up
+}
+
+// taskForms are the entries that say an errand was done. A veterinarian's word is
+// no errand of the farm's own.
+var taskForms = map[string]fields.Kind{
+	taskWalk: fields.KindWalk, taskMeasure: fields.KindWalk, taskSample: fields.KindSampled,
+	taskNight: fields.KindReading, taskResult: fields.KindLab,
 }
 
 // tasks are the errands that would lift a paddock's answers for the classes of
@@ -60,7 +70,11 @@ func (s *speaker) tasksOf(p *hazard.PaddockAnswer, r *hazard.Reason) []Task {
 	if row.due != nil {
 		by = row.due(s, r)
 	}
-	return []Task{{What: what, By: by, Text: sentence(text)}}
+	t := Task{What: what, By: by, Text: sentence(text), Nights: r.Nights}
+	if r.Line == hazard.LineWater {
+		t.Form = fields.KindWater
+	}
+	return []Task{t}
 }
 
 // clockTasks: damage shows some days after a frost, so the walk is due then; once
@@ -69,9 +83,9 @@ func (s *speaker) tasksOf(p *hazard.PaddockAnswer, r *hazard.Reason) []Task {
 func (s *speaker) clockTasks(p *hazard.PaddockAnswer, r *hazard.Reason) []Task {
 	var out []Task
 	if len(r.Nights) > 0 {
-		out = append(out, Task{What: taskNight, By: s.on, Text: sentence("look up the thermometer for " +
+		out = append(out, Task{What: taskNight, By: s.on, Nights: r.Nights, Text: sentence("look up the low for " +
 			"" + s.nights(r.Nights) +
-			" and log the lows")})
+			" and log it")})
 	}
 	const look = ": killed, dry, shoots, shortest growth, weeds"
 	from := s.walkFrom(r)

@@ -99,8 +99,9 @@ func (e forecastError) below(c, low float64) float64 {
 
 // NewTonight says what the forecasts of the night of d mean for stock, by an
 // assessment that has them counted in. It decides nothing: who has to be out is
-// the engine's answer. own may be nil.
-func NewTonight(a *hazard.Assessment, d fields.Date, own *OwnForecast) Sheet {
+// the engine's answer. Of a herd asked for only the paddock is told in which it
+// stands; who must come out is always told. own may be nil.
+func NewTonight(a *hazard.Assessment, d fields.Date, own *OwnForecast, f Filter) Sheet {
 	s := newSpeaker(a, UnitsOf(a.History))
 	x := &tonight{speaker: s, night: d, dark: s.dark(d), own: own, errs: map[string]forecastError{}}
 	sun := "When the sun sets is not known: rimegate farm set --lat 50.4 --lon -105.5"
@@ -108,26 +109,39 @@ func NewTonight(a *hazard.Assessment, d fields.Date, own *OwnForecast) Sheet {
 		x.sunset = set.In(a.History.Loc).Format("15:04")
 		sun = provided(x.dark, "The sun set at ") + provided(!x.dark, "The sun sets at ") + x.sunset + "."
 	}
-	var now, later []string
+	page := *s
+	page.page = true
+	now, later := page.acts(), []string(nil)
+	who, asked := "", a.History.Herd(f.Herd)
+	switch {
+	case asked == nil:
+	case asked.In == "":
+		who = "Nobody has logged where " + Clean(f.Herd) + " stand, so all paddocks are told."
+		asked = nil
+	default:
+		who = "For " + Clean(f.Herd) + ", in " + paddockName(a.History, asked.In) + "."
+	}
 	var rows []nightRow
 	for i := range a.Paddocks {
 		p := &a.Paddocks[i]
 		row := x.row(p)
-		rows = append(rows, row)
-		for _, in := range standing(a, p) {
-			switch {
-			case in.flag == hazard.Hold: // as on every list, whatever the forecast
-				now = append(now, s.moveOut(&in, p))
-			case row.move:
+		herds := standing(a, p)
+		if asked == nil || slices.ContainsFunc(herds, func(in inside) bool { return in.id == f.Herd }) {
+			rows = append(rows, row)
+		}
+		for _, in := range herds {
+			if in.flag != hazard.Hold && row.move { // on hold they come out now, whatever the forecast
 				later = append(later, x.moveLine(in.herd, s.name(p)))
 			}
 		}
 	}
 	slices.SortStableFunc(rows, func(a, b nightRow) int { return cmp.Or(a.rank()-b.rank(), cmp.Compare(a.low, b.low)) })
 	return func(t *text) {
-		t.paras("", "  ", append(now, later...))
+		t.acts(now)
+		t.paras("", "  ", later)
 		t.title(s.sheet().Farm + ", the night of " + d.Words() + " (from noon on " + (d - 1).Short() + ")")
 		t.para("", "", "Known at "+s.sheet().KnownAt+". Temperatures are at plant height: the station's with the paddock's offset.")
+		t.para("", "  ", who)
 		t.para("", "  ", sun)
 		t.para("", "  ", x.ownWords())
 		t.blank()

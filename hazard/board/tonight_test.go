@@ -41,7 +41,7 @@ func TestTonightChanceFromPastForecasts(t *testing.T) {
 	}
 	tonight := line(99, "forecast", `"station":"yard","night":"2026-09-12","low_c":-1,"issued":"2026-09-11T05:00:00-06:00"`)
 	a := farmAssessment(t, append(extra, tonight)...)
-	text := tonightText(t, NewTonight(a, day("2026-09-12"), nil))
+	text := tonightText(t, NewTonight(a, day("2026-09-12"), nil, Filter{}))
 	for _, want := range []string{
 		"the night of Sat 12 Sep 2026 (from noon on Fri 11 Sep)",
 		"North Slough: -1 °C (30.2 °F), about 50 in 100 that it reaches 0 °C (32 °F); a living stand that makes prussic acid; inside: pairs.",
@@ -55,7 +55,7 @@ func TestTonightChanceFromPastForecasts(t *testing.T) {
 	}
 	// Seven are too few to tell a chance from.
 	a = farmAssessment(t, append(extra[:14], tonight)...)
-	text = tonightText(t, NewTonight(a, day("2026-09-12"), nil))
+	text = tonightText(t, NewTonight(a, day("2026-09-12"), nil, Filter{}))
 	if strings.Contains(text, "in 100 that it reaches") || !strings.Contains(text, "7 past forecasts with a reading; a chance needs at least 8") {
 		t.Errorf("%s", text)
 	}
@@ -68,8 +68,17 @@ func TestTonightMovesStockOutOfLivingStands(t *testing.T) {
 	tonight := line(99, "forecast", `"station":"yard","night":"2026-09-12","low_c":1,"issued":"2026-09-11T05:00:00-06:00"`)
 	a := farmAssessment(t, place, tonight)
 	// On hold they come out now, in the words of every list, whatever the night brings.
-	text := tonightText(t, NewTonight(a, day("2026-09-12"), nil))
-	if out := Today(a, Filter{}).MoveOut; len(out) != 1 || !strings.HasPrefix(text, out[0]+" Coulee Farm") || !strings.Contains(text, "On HOLD: stock out now; read the") {
+	text := tonightText(t, NewTonight(a, day("2026-09-12"), nil, Filter{}))
+	acts := NewPage(a, Filter{}, nil).Acts
+	if len(acts) != 1 || !strings.HasPrefix(strings.TrimLeft(text, "= "), acts[0].Word+": "+acts[0].What+" > "+acts[0].To+" =") ||
+		!strings.Contains(text, "On HOLD: stock out now; read the") {
+		t.Errorf("%s", text)
+	}
+	// Asked of another herd the same stands on top, and of paddocks only its own.
+	elsewhere := farmAssessment(t, place, tonight, line(98, "grazed", `"paddock":"creek","state":"in","herd":"steers"`))
+	text = tonightText(t, NewTonight(elsewhere, day("2026-09-12"), nil, Filter{Herd: "steers"}))
+	if !strings.HasPrefix(strings.TrimLeft(text, "= "), acts[0].Word) || strings.Contains(text, "inside: pairs") ||
+		!strings.Contains(text, "For steers, in Creek Grass.") || !strings.Contains(text, "inside: steers") {
 		t.Errorf("%s", text)
 	}
 	for i := range a.Paddocks {
@@ -85,7 +94,7 @@ func TestTonightMovesStockOutOfLivingStands(t *testing.T) {
 			}
 		}
 	}
-	text = tonightText(t, NewTonight(a, day("2026-09-12"), nil))
+	text = tonightText(t, NewTonight(a, day("2026-09-12"), nil, Filter{}))
 	// Sunset at 50.4 N 105.5 W on 11 September, farm time UTC-6, is near 19:25.
 	if !strings.HasPrefix(text, "OUT BEFORE DARK: pairs out of North Slough before sunset, 19:") {
 		t.Errorf("%s", text)
@@ -100,7 +109,7 @@ func TestTonightMovesStockOutOfLivingStands(t *testing.T) {
 			t.Fatal(err)
 		}
 		a.History.KnownAt = when
-		text = tonightText(t, NewTonight(a, day("2026-09-12"), nil))
+		text = tonightText(t, NewTonight(a, day("2026-09-12"), nil, Filter{}))
 		if !strings.HasPrefix(text, "OUT NOW, IT IS DARK: pairs out of North Slough Coulee") || !strings.Contains(text, "Stock out now, it is dark; read the") ||
 			!strings.Contains(text, "The sun set at 19:") || strings.Contains(text, "before sunset") || strings.Contains(strings.ToLower(text), "before dark") || strings.Contains(text, "from sunset on") {
 			t.Errorf("%s: %s", at, text)
@@ -120,7 +129,7 @@ func TestTonightOwnForecast(t *testing.T) {
 	tonight := line(99, "forecast", `"station":"yard","night":"2026-09-12","low_c":-2,"issued":"2026-09-11T05:00:00-06:00"`)
 	a := farmAssessment(t, tonight)
 	own := &OwnForecast{Station: "yard", T0C: 4, DewC: -2, Model: weather.MinimumModel{B1: 1, B2: 0, B3: -6, N: 23, LeaveOneOut: 2, Method: "joint"}}
-	text := tonightText(t, NewTonight(a, day("2026-09-12"), own))
+	text := tonightText(t, NewTonight(a, day("2026-09-12"), own, Filter{}))
 	for _, want := range []string{
 		"Own forecast for yard: -2 °C (28.4 °F), eight of ten such nights between -4.6 °C (23.7 °F) and 0.6 °C (33.1 °F); learned from 23 calm, clear nights (joint fit; each of them forecast from the others, the error is 2 °C, root mean square). It holds for a calm, clear night only.",
 		"about 84 in 100 that it reaches 0 °C (32 °F)", // normal, one spread above

@@ -249,11 +249,19 @@ func (s *Situation) Refuge(mob int, out func(ground int) bool) int {
 	return Nowhere
 }
 
-// Send keeps a mob's first day of the plan to one ground; Replan takes it up.
+// Send keeps a ground for a mob, and the mob to it on the first day of the plan;
+// Replan takes it up.
 func (s *Situation) Send(mob, ground int) {
 	for q := range s.Grounds {
 		if q != ground {
 			s.Close(mob, 0, q)
+		}
+	}
+	for m := range s.Mobs {
+		for d := range s.Days {
+			if m != mob {
+				s.Close(m, d, ground)
+			}
 		}
 	}
 }

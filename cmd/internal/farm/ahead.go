@@ -31,6 +31,20 @@ type Ahead struct {
 // fields.Problems.
 func (v *View) Ahead(days int, hypothetical []fields.Entry) (*Ahead, error) {
 	a := &Ahead{View: v}
+	var err error
+	if a.If, a.Notes, err = v.assume(hypothetical, v.Today.Add(days)); err != nil {
+		return nil, err
+	}
+	a.Days = v.daysAhead(nil, days)
+	if len(a.If) > 0 {
+		a.With = v.daysAhead(a.If, days)
+	}
+	return a, nil
+}
+
+// assume checks hypothetical entries, and dates and signs them; last is the last day
+// looked at. It returns what must be said of them.
+func (v *View) assume(hypothetical []fields.Entry, last fields.Date) (out []fields.Entry, notes []string, err error) {
 	c := newChecker(v, Sure{Names: true, Figures: true}) // nothing is stored: it is said, not asked
 	c.assumed = true
 	for _, e := range hypothetical {
@@ -39,20 +53,12 @@ func (v *View) Ahead(days int, hypothetical []fields.Entry) (*Ahead, error) {
 		}
 		e.By = cmp.Or(e.By, "nobody")
 		c.entry(&e)
-		if d := e.EventDate(v.Loc); d > v.Today.Add(days) {
+		if d := e.EventDate(v.Loc); d > last {
 			c.note("what is assumed for %s lies behind the last day looked at", d.Words())
 		}
-		a.If = append(a.If, e)
+		out = append(out, e)
 	}
-	if err := c.problems.Err(); err != nil {
-		return nil, err
-	}
-	a.Notes = c.notes
-	a.Days = v.daysAhead(nil, days)
-	if len(a.If) > 0 {
-		a.With = v.daysAhead(a.If, days)
-	}
-	return a, nil
+	return out, c.notes, c.problems.Err()
 }
 
 func (v *View) daysAhead(more []fields.Entry, days int) []*hazard.Assessment {
@@ -100,7 +106,7 @@ func readEntry(text string, recorded time.Time, by string) (*fields.Entry, error
 func (a *Ahead) Assumed() []string {
 	var out []string
 	for i := range a.If {
-		out = append(out, board.EntryWords(&a.If[i], a.With[len(a.With)-1].History, a.View.Units()))
+		out = append(out, board.EntryEcho(&a.If[i], a.With[len(a.With)-1].History, a.View.Units()))
 	}
 	return out
 }

@@ -101,6 +101,15 @@ func (v *View) with(more []fields.Entry, q Question) *View {
 	return v.farm.refold(all, q)
 }
 
+// Stood is where a herd stood on a day, before anything more is logged of it, and since
+// when; "" if nobody said.
+func (v *View) Stood(herd string, on fields.Date) (paddock string, since fields.Date) {
+	if g := v.with(nil, Question{On: on}).History.Herd(herd); g != nil {
+		return g.In, g.Since
+	}
+	return "", fields.NoDate
+}
+
 // struck reports whether an entry was struck.
 func (v *View) struck(e *fields.Entry) bool {
 	_, struck := v.History.Struck[e.ID]

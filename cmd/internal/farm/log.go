@@ -78,11 +78,21 @@ func (v *View) log(entries []fields.Entry, dryRun bool, sure ...Sure) (*Logged, 
 	}
 	out.After = v.with(out.Entries, Question{On: v.Today}).Assess()
 	for i := range ready {
-		if t := v.cutCost(&ready[i]); t != "" {
-			out.Notes = append(out.Notes, t)
+		for _, t := range []string{v.cutCost(&ready[i]), v.asOf(&out.Entries[i], out)} {
+			if t != "" {
+				out.Notes = append(out.Notes, t)
+			}
 		}
 	}
 	return out, nil
+}
+
+// asOf says what held on a past day for stock that is logged into a paddock only now.
+func (v *View) asOf(e *fields.Entry, l *Logged) string {
+	if d := e.EventDate(v.Loc); e.Kind() == fields.KindGrazed && d < v.Today {
+		return board.AsOf(v.with(l.Entries, Question{On: d}).Assess(), l.After, e)
+	}
+	return ""
 }
 
 // cutCost says what a cut for silage costs the feed made of it, by asking the

@@ -3,10 +3,12 @@ package farm
 import (
 	"fmt"
 	"math/rand/v2"
+	"strings"
 	"testing"
 
 	"rimegate/fields"
 	"rimegate/hazard"
+	"rimegate/hazard/board"
 	"rimegate/hazard/moves"
 )
 
@@ -117,4 +119,55 @@ func TestMovesNeverViolateAFlag(t *testing.T) {
 		t.Errorf("only %d herd-days stood and %d moves; this test proves little", stood, moved)
 	}
 	t.Logf("%d herd-days, %d moves", stood, moved)
+}
+
+// On random farms the page sends a herd that must leave only where the moves let it
+// stand today, and the plan starts in that paddock wherever its feed was measured.
+func TestPageAndMovesAgree(t *testing.T) {
+	sent, planned := 0, 0
+	for seed := range uint64(60) {
+		r := rand.New(rand.NewPCG(11, seed))
+		f, known, _ := farmAt(r)
+		known = pastures(r, f.refold(known, Question{}), known)
+		v := f.refold(known, Question{})
+		for i := range 2 { // into the random farm's own paddocks, good and bad
+			if ps := v.History.Standing(); r.IntN(4) > 0 {
+				e := entryOf(fmt.Sprintf("7ZZZZZZZZZZZZZZZZZZZZZZZ%02d", i), v.Now, &fields.Grazed{Paddock: ps[r.IntN(len(ps))].ID, State: "in", Herd: fmt.Sprintf("herd-%d", i)})
+				e.On = v.Today
+				known = append(known, e)
+			}
+		}
+		v = f.refold(known, Question{})
+		a := v.Assess()
+		s := moves.Weigh([]*hazard.Assessment{a}, moves.Settings{})
+		to := board.Refuges(a, s)
+		m, err := v.Moves(5, moves.Settings{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		text := ""
+		for _, x := range board.NewPage(a, board.Filter{}, nil).Acts {
+			text += x.To + "\n"
+		}
+		for mob, q := range to {
+			if q == moves.Nowhere {
+				continue
+			}
+			sent++
+			g, st := &m.S.Grounds[q], &m.S.Stands[mob][q]
+			if !strings.Contains(text, strings.ToUpper(g.ID)+", YES for them") || st.Flags[0] != hazard.Clear || g.Taken != "" {
+				t.Fatalf("seed %d: %v are sent to %s, flags %v, taken by %q:\n%s", seed, m.S.Mobs[mob].Herds, g.ID, st.Flags, g.Taken, text)
+			}
+			if place := m.S.Plan.Place[mob]; len(place) > 0 && st.Days > 0 {
+				planned++
+				if place[0] != q {
+					t.Errorf("seed %d: the page sends %v to %s, the plan to %v", seed, m.S.Mobs[mob].Herds, g.ID, place)
+				}
+			}
+		}
+	}
+	t.Logf("%d mobs sent somewhere, %d of them planned", sent, planned)
+	if sent < 15 || planned < 10 {
+		t.Errorf("too few: %d sent, %d planned", sent, planned)
+	}
 }

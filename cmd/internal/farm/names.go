@@ -149,6 +149,22 @@ func (v *View) Station(typed string) (string, error) { return v.find("station", 
 // Herd returns the short name of the herd a person calls typed.
 func (v *View) Herd(typed string) (string, error) { return v.find("herd", typed) }
 
+// HerdClasses are the classes of the herd a person calls typed; of one of which nobody
+// said any, all of the farm's; nil if there is no such herd.
+func (v *View) HerdClasses(typed string) []string {
+	id, err := v.Herd(typed)
+	if err != nil {
+		return nil
+	}
+	out := v.History.Herd(id).Classes
+	if len(out) == 0 {
+		for _, c := range board.FarmClasses(v.History) {
+			out = append(out, c.String())
+		}
+	}
+	return out
+}
+
 // Lot returns the short name of the lot a person calls typed.
 func (v *View) Lot(typed string) (string, error) { return v.find("lot", typed) }
 

@@ -60,18 +60,24 @@ func (s *Screens) Moves() (func(int) string, error) {
 	}, nil
 }
 
-// Days answers for each of a run of days with everything known now.
-func (s *Screens) Days(from, to fields.Date, each func(*hazard.Assessment) bool) error {
+// Days answers for each of a run of days with everything known now, and what is assumed.
+func (s *Screens) Days(
+	from, to fields.Date, assumed []fields.Entry, each func(*hazard.Assessment) bool,
+) ([]string, error) {
 	v, err := s.f.View(Question{})
 	if err != nil {
-		return err
+		return nil, err
+	}
+	assumed, notes, err := v.assume(assumed, to)
+	if err != nil {
+		return nil, err
 	}
 	for d := from; d <= to; d++ {
-		if !each(v.with(nil, Question{On: d}).Assess()) {
+		if !each(v.with(assumed, Question{On: d}).Assess()) {
 			break
 		}
 	}
-	return nil
+	return notes, nil
 }
 
 // Log checks entries and stores them unless dryRun.

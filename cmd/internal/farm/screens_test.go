@@ -2,6 +2,7 @@ package farm
 
 import (
 	"errors"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -95,6 +96,41 @@ func TestScreensOfTwoSeats(t *testing.T) {
 	}
 }
 
+// What is assumed of a coming day bears on it and those behind it, is checked as the
+// journal would, and is stored nowhere.
+func daysWithAnAnimalDown(t *testing.T, s *Screens, today fields.Date) {
+	t.Helper()
+	was, err := s.Revision()
+	if err != nil {
+		t.Fatal(err)
+	}
+	flags := map[bool][]hazard.Flag{}
+	two := 2.0
+	down := fields.Entry{On: today.Add(2), Body: &fields.Incident{Paddock: "home-quarter", Down: &two}}
+	for _, assumed := range [][]fields.Entry{nil, {down}} {
+		if _, err := s.Days(today, today.Add(3), assumed, func(a *hazard.Assessment) bool {
+			for i := range a.Paddocks {
+				if p := &a.Paddocks[i]; p.Paddock.ID == "home-quarter" {
+					flags[assumed != nil] = append(flags[assumed != nil], p.Verdict(hazard.Graze, hazard.BredCattle).Flag)
+				}
+			}
+			return true
+		}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if a, b := flags[false], flags[true]; len(a) != 4 || a[0] != b[0] || a[1] != b[1] || slices.Equal(a, b) {
+		t.Errorf("without an animal down %v, with one on the third day %v", a, b)
+	}
+	down.Body = &fields.Incident{Paddock: "nowhere", Down: &two}
+	if _, err := s.Days(today, today, []fields.Entry{down}, func(*hazard.Assessment) bool { return true }); err == nil {
+		t.Error("an animal down on no paddock is assumed")
+	}
+	if now, err := s.Revision(); err != nil || now != was {
+		t.Errorf("something was stored (%v)", err)
+	}
+}
+
 func TestScreensDaysRulesMoves(t *testing.T) {
 	f, err := Demo(t.TempDir(), func() time.Time { return time.Date(2026, 11, 24, 13, 10, 0, 0, time.UTC) })
 	if err != nil {
@@ -103,7 +139,7 @@ func TestScreensDaysRulesMoves(t *testing.T) {
 	s := f.ForScreens()
 	today := fields.MakeDate(2026, 11, 24)
 	var days []fields.Date
-	if err := s.Days(today.Add(-2), today.Add(3), func(a *hazard.Assessment) bool {
+	if _, err := s.Days(today.Add(-2), today.Add(3), nil, func(a *hazard.Assessment) bool {
 		days = append(days, a.History.On)
 		return len(days) < 4
 	}); err != nil {
@@ -112,6 +148,7 @@ func TestScreensDaysRulesMoves(t *testing.T) {
 	if len(days) != 4 || days[0] != today.Add(-2) || days[3] != today.Add(1) {
 		t.Errorf("days %v", days)
 	}
+	daysWithAnAnimalDown(t, s, today)
 	rs, err := s.Rules()
 	if err != nil || len(rs) < 20 {
 		t.Fatalf("%d rules (%v)", len(rs), err)
@@ -152,7 +189,7 @@ func TestScreensRefuse(t *testing.T) {
 	_, e2 := gone.Read()
 	_, e3 := gone.Past("creek")
 	_, e4 := gone.Moves()
-	e5 := gone.Days(0, 1, func(*hazard.Assessment) bool { return true })
+	_, e5 := gone.Days(0, 1, nil, func(*hazard.Assessment) bool { return true })
 	for i, err := range []error{e1, e2, e3, e4, e5} {
 		if !errors.Is(err, journal.ErrMissing) {
 			t.Errorf("call %d: %v", i, err)
