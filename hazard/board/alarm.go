@@ -50,7 +50,7 @@ func (s *speaker) feedings() []feeding {
 		}
 	}
 	slices.SortFunc(out, func(a, b feeding) int {
-		return cmp.Or(cmp.Compare(a.lot.Lot, b.lot.Lot), cmp.Compare(a.fed.Herd, b.fed.Herd))
+		return cmp.Or(fields.CompareNames(a.lot.Lot, b.lot.Lot), fields.CompareNames(a.fed.Herd, b.fed.Herd))
 	})
 	return out
 }

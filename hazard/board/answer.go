@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"slices"
 
+	"rimegate/fields"
 	"rimegate/hazard"
 )
 
@@ -268,7 +269,7 @@ func worstFirst(ps []subject, use hazard.Use, classes []hazard.Class) []subject 
 	slices.SortStableFunc(ps, func(a, b subject) int {
 		x, y := gradeOf(a.worst), gradeOf(b.worst)
 		return cmp.Or(asOne(b.move)-asOne(a.move), cmp.Compare(y.flag, x.flag), cmp.Compare(y.through, x.through),
-			cmp.Compare(a.name, b.name), cmp.Compare(a.id, b.id))
+			fields.CompareNames(a.name, b.name), fields.CompareNames(a.id, b.id))
 	})
 	return ps
 }

@@ -42,7 +42,7 @@ func Changes(before, after *hazard.Assessment, f Filter) []Change {
 	}
 	slices.SortStableFunc(out, func(a, b Change) int {
 		return cmp.Or(asOne(b.Worse)-asOne(a.Worse), cmp.Compare(b.Now, a.Now), asOne(a.Lot)-asOne(b.Lot),
-			cmp.Compare(a.Name, b.Name))
+			fields.CompareNames(a.Name, b.Name))
 	})
 	return out
 }

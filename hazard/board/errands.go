@@ -38,7 +38,7 @@ func Errands(a *hazard.Assessment, f Filter) []Errand {
 			add(id, Clean(id), s.awaited(s.h.OfLot(id)))
 		}
 	}
-	slices.SortStableFunc(out, func(a, b Errand) int { return cmp.Or(a.By.Sub(b.By), strings.Compare(a.Name, b.Name)) })
+	slices.SortStableFunc(out, func(a, b Errand) int { return cmp.Or(a.By.Sub(b.By), fields.CompareNames(a.Name, b.Name)) })
 	return out
 }
 

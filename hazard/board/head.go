@@ -255,7 +255,7 @@ func (s *speaker) unreadLastNight() string {
 	case n > maxUnread:
 		return "for " + strconv.Itoa(n) + " of " + plural(all, "paddock")
 	}
-	slices.Sort(names)
+	slices.SortFunc(names, fields.CompareNames)
 	return "for " + join(names)
 }
 

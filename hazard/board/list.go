@@ -122,7 +122,7 @@ func Today(a *hazard.Assessment, f Filter) *List {
 		l.Total = total(l.Lots, "lot")
 	}
 	if len(bloats) > 0 {
-		slices.Sort(bloats)
+		slices.SortFunc(bloats, fields.CompareNames)
 		l.Conditions = append(l.Conditions, "frosted alfalfa or clover ("+join(bloats)+") bloats stock for some "+
 			"days: hay first, and never in hungry")
 	}

@@ -345,7 +345,7 @@ func (s *speaker) whereabouts() []Whereabouts {
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Whereabouts) int {
-		return cmp.Or(cmp.Compare(b.Flag, a.Flag), cmp.Compare(a.Name, b.Name))
+		return cmp.Or(cmp.Compare(b.Flag, a.Flag), fields.CompareNames(a.Name, b.Name))
 	})
 	return out
 }
