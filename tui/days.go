@@ -152,7 +152,7 @@ func (m *model) strips(w int) (l *list, name int) {
 	name = widest(idsOf(ids, func(id *string) string { return m.name(*id) }), 8, min(24, w/3))
 	return &list{
 		ids: ids, about: ids, cols: []column{{"", name}}, marked: m.picked,
-		none: "No paddock answers to this question.",
+		none: "No paddock fits that.",
 	}, name
 }
 

@@ -119,7 +119,7 @@ func TestAFormIsOfTheLotInHand(t *testing.T) {
 	if first == "" || f.named("lot").text == first || f.named("lot").text == "" || f.named("sampled_on").text != "" {
 		t.Errorf("after %s the form is of %q, sampled %q", first, f.named("lot").text, f.named("sampled_on").text)
 	}
-	d.sees("Not saved yet: laboratory result for lot " + first)
+	d.sees("Not saved yet: lab result for lot " + first)
 	d.press("Esc", "Enter", "b")
 	if d.a.m.form.named("lot").text == "" {
 		t.Error("the page of a lot has no lot in hand")

@@ -164,7 +164,7 @@ func (f *fakeFarm) Log(entries []fields.Entry, dryRun bool) (*Outcome, error) {
 		e.By, e.Recorded, e.ID = "Maren", f.now, fmt.Sprintf("01TEST%020d", len(was)+i+1)
 		ps = append(ps, fields.Check(&e)...)
 		if b, ok := e.Body.(*fields.Frost); ok && b.LowC != nil && *b.LowC > 8 {
-			ps = append(ps, fields.Problem{Field: "low_c", What: "a low of " + fields.Temperature.Both(*b.LowC) + " is no frost", Type: "check the unit: C or F"})
+			ps = append(ps, fields.Problem{Field: "low_c", What: "a low of " + fields.Temperature.Both(*b.LowC) + " is not a frost", Type: "check the unit: C or F"})
 		}
 		out.Entries = append(out.Entries, e)
 	}

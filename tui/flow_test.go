@@ -113,7 +113,7 @@ func (s *seat) atMost(keys int) {
 // The grazier at 6:52, gloves on: it froze in six paddocks.
 func TestGrazierLogsAFrostForSixPaddocks(t *testing.T) {
 	farm := willowBend(t)
-	s := sitDown(t, farm, Options{}).waits("MOVE OUT NOW", "LAST NIGHT NOT IN")
+	s := sitDown(t, farm, Options{}).waits("MOVE OUT NOW", "LAST NIGHT NOT READ")
 	s.press("a", "End", "Space", "f") // all but the last
 	s.waits("6 paddocks: Creek, North Slough, The Bench, Corral", "Home Quarter, Lease Eighty", "noon Tue 6 Oct")
 	s.press("-3C").waits("= -3 °C (26.6 °F)")
@@ -195,7 +195,7 @@ func TestGrazierMakesATypo(t *testing.T) {
 	s.press("C", "Enter").waits("-3 °C (26.6 °F), seen: white on the roof")
 	s.press("Esc").waits("LOG: frost", "-3C", "white on the roof")
 	// A frost of 30 °C is refused by the farm, not by the form: same place, same care.
-	s.press("Ctrl-U", "30C", "Enter").waits("is no frost", "> Low", "30C", "white on the roof")
+	s.press("Ctrl-U", "30C", "Enter").waits("is not a frost", "> Low", "30C", "white on the roof")
 	s.press("Esc").waits("TODAY")
 	s.press("q").waits("A form is not saved")
 	s.press("f").waits("30C", "white on the roof", "What you typed before is still here")
@@ -269,10 +269,10 @@ func TestManagerLogsALaboratoryResult(t *testing.T) {
 	s := sitDown(t, farm, Options{}).waits("MOVE OUT NOW")
 	s.press("Down", "b", "yesterday", "Tab", "n", "Tab", "3000", "Enter").waits("Is missing", "Nothing was stored")
 	s.waits("3000")
-	s.press("Home").waits("LOG: laboratory result")
+	s.press("Home").waits("LOG: lab result")
 	// The cursor stands on the first field that is missing.
-	s.press("N", "Tab", "p", "Tab", "d", "Tab*2", "l", "Enter").waits("3,000 ppm NO3", "NO3-N (3,000 ppm NO3)", "laboratory")
-	s.press("Enter").waits("Stored: 1 entry (laboratory result).")
+	s.press("N", "Tab", "p", "Tab", "d", "Tab*2", "l", "Enter").waits("3,000 ppm NO3", "NO3-N (3,000 ppm NO3)", ", lab. Without")
+	s.press("Enter").waits("Stored: 1 entry (lab result).")
 	es := farm.all()
 	if b := es[len(es)-1].Body.(*fields.Lab); b.Paddock != "north-slough" || b.Form != "NO3" || b.Unit != "ppm" || b.Basis != "dm" || b.Values[0].N != 3000 {
 		t.Errorf("stored %+v", b)

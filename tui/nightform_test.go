@@ -48,7 +48,7 @@ func TestAReadingIsOfTheUsualThermometer(t *testing.T) {
 	// The thermometer inside the paddock in hand is offered by its name, and is that of no other paddock's form.
 	d.press("Ctrl-T").sees("[inside Lease Eighty]", "Inside paddock     Lease Eighty").press("41F", "Esc", "Up", "r").sees("[Airport]", "Ctrl-O opens it")
 	d.press("Ctrl-O").sees("[inside Lease Eighty]", "41F", "Enter check").press("Enter")
-	d.sees("CHECK AND SAVE", "a thermometer in Lease Eighty", "it counts there alone, as read").press("Enter")
+	d.sees("CHECK AND SAVE", "a thermometer in Lease Eighty", "counts only there, as read").press("Enter")
 	if b := last(farm).Body.(*fields.Reading); b.Station != "" || b.Paddock != "lease" {
 		t.Errorf("stored %+v", b)
 	}
@@ -190,7 +190,7 @@ func TestLotsAnswerForTheClassNamed(t *testing.T) {
 		want := d.a.m.filter.Class
 		row := strings.Split(d.text(), "\n")[2]
 		switch {
-		case want == nil && !strings.Contains(row, "To feed, for all: "), want != nil && !strings.Contains(row, "To feed, for "+want.String()+" (c)"):
+		case want == nil && !strings.Contains(row, "To feed, for all: "), want != nil && !strings.Contains(row, "To feed, for "+want.Stock()+" (c)"):
 			t.Errorf("the page does not name its class: %q", row)
 		}
 		fresh := newDesk(t, farm, 80, 24)
@@ -207,7 +207,7 @@ func TestLotsAnswerForTheClassNamed(t *testing.T) {
 		t.Errorf("the lot has one answer for all: %v", flags)
 	}
 	// The class is changed on another page.
-	d.press("1", "c", "3").sees("To feed, for " + d.a.m.filter.Class.String())
+	d.press("1", "c", "3").sees("To feed, for " + d.a.m.filter.Class.Stock())
 	farm.write(fields.Entry{ID: "01NEW000000000000000000001", By: "Tobias", Recorded: farm.now, On: farm.today(), Body: &fields.Incident{Lot: "bench-hay", Dead: num(1)}})
 	d.a.reload()
 	d.drain()

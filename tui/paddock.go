@@ -122,7 +122,7 @@ func (m *model) pastList(w, _ int) *list {
 				p.say(warning, "STRUCK "+x.Struck)
 			}
 		},
-		none: "No entry is written down about it.",
+		none: "Nothing logged about it.",
 	}
 }
 
@@ -143,7 +143,7 @@ func (a *app) strike() {
 	}
 	switch p := &m.past[m.at(pagePast)]; {
 	case p.Kind() == fields.KindStrike:
-		m.wrong("A strike cannot be struck: log the struck fact anew instead.")
+		m.wrong("A strike cannot be struck: log the struck fact again instead.")
 	case p.Struck != "":
 		m.wrong("It is struck already.")
 	default:

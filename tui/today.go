@@ -59,14 +59,14 @@ func (m *model) nothing() string {
 	case m.find.text != "":
 		return "No name holds \"" + m.find.text + "\"."
 	case m.list.Use == hazard.Feed:
-		return "No lot of feed is written down."
+		return "No lot of feed on file."
 	case !m.answer.History.ZoneSet:
 		return "The farm has no name and time zone yet: leave with q and type " +
 			"`rimegate farm set --name NAME --zone America/Regina`."
 	case len(m.list.Rows) == 0 && len(m.list.SetUp) > 0:
 		return "Leave with q. " + m.list.SetUp[0]
 	}
-	return "No paddock answers to this question."
+	return "No paddock fits that."
 }
 
 // todayHead is what is asked, how far the evidence reaches and what is loud.
@@ -114,7 +114,7 @@ func (m *model) stamps(w int) []line {
 	d := m.list.DataThrough
 	night := row(keep(dim, " Data: night "), said(d.Night))
 	if m.list.Unread != "" {
-		night.spans = append(night.spans, keep(warning, ", LAST NIGHT NOT IN"))
+		night.spans = append(night.spans, keep(warning, ", LAST NIGHT NOT READ"))
 	}
 	rest := row(keep(dim, "walk "), said(d.Walk), keep(dim, ", lab "), said(d.Lab))
 	if d.Walk == d.Lab {

@@ -16,7 +16,7 @@ func TestWhatIfItFreezes(t *testing.T) {
 	was := d.text()
 	d.press("i").sees("IF, on Sat 10 Oct", "> frost").press("Enter").sees("IF, on Sat 10 Oct: frost", "Corral Strip", "Sat 10 Oct")
 	d.press("-3", "Enter").sees("has no unit", "> Low").press("C", "Enter")
-	d.sees("IF: COMING DAYS", "IF Frost: night ending Sat 10 Oct", "low -3 °C", "Nothing of it is stored", "> Corral Strip",
+	d.sees("IF: COMING DAYS", "IF Frost: night ending Sat 10 Oct", "-3 °C (26.6 °F), Corral Strip", "Nothing of it is stored", "> Corral Strip",
 		"IF it happens: HOLD today, CAUTION from Sun 25 Oct. If not:", "HOLD today, CAUTION from Fri 16 Oct", "MOVE OUT NOW")
 	if n := d.a.m.flags(d.a.m.ifs, "strip", farm.today().Add(12), farm.today().Add(12))[0]; n != hazard.Hold {
 		t.Errorf("after a frost assumed the strip is %v", n)

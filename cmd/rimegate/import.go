@@ -125,7 +125,7 @@ func (p *program) imported(l *farm.Imported, dryRun, forecasts bool) {
 		one, many = "forecast night", "forecast nights"
 	}
 	nights := func(n int) string { return counted(n, "night", "nights") }
-	p.say("%s: %s; %d stood in the journal already.", did, counted(len(l.Entries), one, many), l.Same)
+	p.say("%s: %s; %d were in the journal already.", did, counted(len(l.Entries), one, many), l.Same)
 	if l.Joined > 0 {
 		cover := "do not cover the night yet"
 		if l.Whole > 0 {

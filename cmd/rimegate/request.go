@@ -37,7 +37,7 @@ func (r *request) read() error {
 	}
 	r.Answers = r.flags.Read(whatWasSaid(r.c, r.flags), r.context())
 	if r.flags.Field("class") != nil && r.Has("class") && r.Has("herd") {
-		r.Wrong("class", "and --herd are both given", "give one of the two")
+		r.Wrong("class", "and --herd are both given", "give one of them")
 	}
 	return nil
 }
@@ -90,7 +90,7 @@ func (r *request) asOf() (err error) {
 func (r *request) knownAt() time.Time {
 	t := r.Time("known_at")
 	if t.After(r.view.Now) && t.After(r.view.History.KnownAt) {
-		r.Wrong("known_at", "has not come yet: nobody knows what will be written down by then", `type a moment that has passed, such as "yesterday 06:40"`)
+		r.Wrong("known_at", "has not come yet: nobody knows what will be logged by then", `type a moment that has passed, such as "yesterday 06:40"`)
 	}
 	return t
 }
@@ -138,7 +138,7 @@ func (r *request) onePaddock() string {
 	case err != nil:
 		r.Failed("", err)
 	case len(ids) == 0:
-		r.Wrong("", "no paddock named", "type its short name behind the flags; several with commas, `all` for every one")
+		r.Wrong("", "no paddock named", "type its short name after the flags; several with commas, `all` for every one")
 	case len(ids) > 1:
 		r.Wrong("", "several paddocks named", "this is said of one at a time")
 	default:
@@ -172,7 +172,7 @@ func (r *request) days(name string, def, most int) int {
 	}
 	n, err := strconv.Atoi(strings.TrimSpace(s))
 	if err != nil || n < 1 || n > most {
-		r.Wrong(name, quoted(s)+" is no number of days from 1 to "+strconv.Itoa(most), "type it in digits, like "+strconv.Itoa(def))
+		r.Wrong(name, quoted(s)+" is not a number of days from 1 to "+strconv.Itoa(most), "type it in digits, like "+strconv.Itoa(def))
 		return def
 	}
 	return n
@@ -199,9 +199,9 @@ func (r *request) litres() float64 {
 	case factor == 0:
 		r.Wrong("litres", quoted(s)+" has no unit", "type it like 60L or 16gal (US gallons)")
 	case err != nil:
-		r.Wrong("litres", quoted(s)+" is no amount of water", "type it like 60L or 16gal (US gallons)")
+		r.Wrong("litres", quoted(s)+" is not an amount of water", "type it like 60L or 16gal (US gallons)")
 	case !(v*factor >= 0.5 && v*factor <= 300):
-		r.Wrong("litres", quoted(s)+" is no amount a head drinks in a day", "type litres or US gallons, like 60L or 16gal")
+		r.Wrong("litres", quoted(s)+" is not what a head drinks in a day", "type litres or US gallons, like 60L or 16gal")
 	default:
 		return v * factor
 	}

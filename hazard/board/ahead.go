@@ -243,7 +243,7 @@ func (st *Strip) Text(w io.Writer, width int) error {
 	t.para("", "", st.Farm+", the next "+plural(n, "day")+", "+useWords(st.Use)+", for "+ClassWords(st.Classes)+".")
 	what := "If nothing else happens: no frost, no new shoots, no new entry."
 	if st.Assumed {
-		what = "With what is assumed, and nothing else. NOTHING IS STORED."
+		what = "Only with what you assumed. NOTHING IS STORED."
 	}
 	t.para("", "", what+" Known at "+st.KnownAt+".")
 	t.para("", "", "# is NO, ? is ASK FIRST, + is YES. "+noTurnIn)
@@ -267,7 +267,7 @@ func (st *Strip) Text(w io.Writer, width int) error {
 		t.blank()
 	}
 	if len(st.Rows) == 0 {
-		t.para("", "", "No paddock answers to this question.")
+		t.para("", "", "No paddock fits that.")
 	}
 	for i := 0; i < len(st.Rows); {
 		r := &st.Rows[i]
@@ -288,7 +288,7 @@ func (st *Strip) Text(w io.Writer, width int) error {
 	}
 	if st.Assumed {
 		if len(st.Dated) == 0 {
-			t.para("", "", "No flag would change on these days.")
+			t.para("", "", "No answer would change on these days.")
 		}
 		for i := range st.Dated {
 			d := &st.Dated[i]

@@ -55,8 +55,8 @@ type TableSay struct {
 	Source   hazard.Source `doc:"source"`
 }
 
-const comparedHow = "Publications count a printed range by its longer end here. None of them knows this field; " +
-	"a veterinarian, a laboratory and local advice come first."
+const comparedHow = "Publications count a printed range by its longer end here. None of them knows your field; " +
+	"the vet, the lab and local advice come first."
 
 // NewComparison compares a paddock or lot. every holds all embedded nitrate
 // tables, whatever the farm has chosen.
@@ -119,11 +119,11 @@ func (c *Comparison) tables(every *hazard.Rulebook) {
 		c.Nitrate.OnlyTable = c.s.book.Tables[0].ID
 	}
 	if math.IsInf(n, 1) {
-		c.Nitrate.Text = "the result of " + c.s.date(f.Date) + " is as fed and its dry matter was not said, so no table can be asked"
+		c.Nitrate.Text = "the result of " + c.s.date(f.Date) + " is as fed and its dry matter was not logged, so no table can be asked"
 		return
 	}
 	ppmDM, _ := hazard.NitrateDM(l, slices.Max(l.Numbers()))
-	by := "a laboratory"
+	by := "a lab"
 	if word, ok := map[string]string{"strip": "test strip", "quick": "quick test"}[string(l.Method)]; ok {
 		by = "a " + word + " (it can warn and never clears)"
 	}
@@ -182,7 +182,7 @@ func (c *Comparison) says(r *hazard.Record, x *rules.Row) string {
 	height := func(cm float64) string { return c.s.u.in(fields.Height, cm) }
 	switch {
 	case x.NoNumber:
-		return "speaks of it without a number"
+		return "mentions it without a number"
 	case x.CM > 0 && x.Allows && x.Question == rules.AskShoots:
 		return "asks for " + height(x.CM) + "; " + height(r.ShootsCM) + " was measured on " + c.s.date(x.First)
 	case x.CM > 0 && x.Allows:
@@ -276,7 +276,7 @@ func (c *Comparison) Text(w io.Writer, width int) error {
 		}
 		t.blank()
 	} else if len(c.Lands) > 0 {
-		t.para("", "  ", "No nitrate result speaks of this stand, so no nitrate table can be asked.")
+		t.para("", "  ", "No nitrate result for this stand, so no nitrate table can be asked.")
 	}
 	t.para("", "  ", comparedHow)
 	return t.flush()
@@ -289,7 +289,7 @@ func (t *text) land(c *Comparison, l *ComparedLand) {
 	}
 	t.para("On record: ", "  ", c.record(&l.Record))
 	if len(l.Says) == 0 {
-		t.para("", "  ", "No publication read gives a rule for anything on this record.")
+		t.para("", "  ", "No publication we have gives a rule for anything on this record.")
 	}
 	for i := range l.Says {
 		x := &l.Says[i]

@@ -24,7 +24,7 @@ func TestPublishedWords(t *testing.T) {
 		{rules.Row{Question: frost, From: day("2026-10-12"), Days: 7, First: day("2026-10-16"), Allows: true}, "allows since Fri 16 Oct (found dry that day)"},
 		{rules.Row{Question: frost, First: hazard.NoEnd, Note: "it asks for a killing frost first"}, "keeps off, no date: it asks for a killing frost first"},
 		{rules.Row{Question: frost, First: hazard.NoEnd}, "keeps off, no date"},
-		{rules.Row{Question: frost, NoNumber: true}, "speaks of it without a number"},
+		{rules.Row{Question: frost, NoNumber: true}, "mentions it without a number"},
 		{rules.Row{Question: "graze at this height", CM: 61, First: day("2026-09-18"), Allows: true}, "asks for 61 cm; 92 cm was measured on Fri 18 Sep"},
 		{rules.Row{Question: rules.AskShoots, CM: 46, First: hazard.NoEnd}, "keeps off below 46 cm"},
 		{rules.Row{Question: "graze after spraying", From: day("2026-10-01"), Days: 21, First: day("2026-10-22")}, "keeps off; allows from Thu 22 Oct (21 days after the spraying of Thu 1 Oct)"},

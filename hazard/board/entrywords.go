@@ -22,7 +22,7 @@ func EntryWords(e *fields.Entry, h *fields.History, u Units) string {
 func EntryLine(e *fields.Entry, h *fields.History, u Units) string {
 	t := EntryWords(e, h, u) + after(", signed ", e.By)
 	if !e.Recorded.IsZero() {
-		t += ", written down " + instant(e.Recorded, h)
+		t += ", logged " + instant(e.Recorded, h)
 	}
 	return t
 }
@@ -80,7 +80,7 @@ var entryWords = map[fields.Kind][]string{
 		"nitrate table {nitrate_table}", "{share_days n day} of feed asked for", "{contacts}",
 	},
 	fields.KindOverride: {
-		"Rule set", "{rule}", "value {value}", onDate, "through and including {until}", sourceOf,
+		"Rule set", "{rule}", "value {value}", onDate, "through {until}", sourceOf,
 		because,
 	},
 	fields.KindPaddock: {
@@ -145,7 +145,7 @@ var entryWords = map[fields.Kind][]string{
 	fields.KindGrazed: {
 		"Stock moved", onDate, "{herd} {state in=into|out=out of} {paddock at} || stock {state in=into|out=out " +
 			"of} {paddock at}",
-		"{left_cm height} left standing || {state out=what they left standing not said}",
+		"{left_cm height} left standing || {state out=what they left standing not logged}",
 		"{swath_left yes=swath left lying|no=no swath left}",
 	},
 	fields.KindLot: {
@@ -154,13 +154,13 @@ var entryWords = map[fields.Kind][]string{
 		"of {species} || {species none=no species named}", "sold by {seller}",
 	},
 	fields.KindSampled: {
-		"Sample sent, result awaited", inGround, ofLot, onDate, "sample {sample}", "sent to {lab}", stems, spots, cored,
+		"Sample sent, no result yet", inGround, ofLot, onDate, "sample {sample}", "sent to {lab}", stems, spots, cored,
 		cores, cutAt,
 	},
 	fields.KindLab: {
 		"{analyte nitrate=Nitrate|hcn=HCN} result", inGround, ofLot, "sampled " +
 			"{sampled_on}", "{*values}", withDM, "{*read}",
-		"{method lab=laboratory|strip=test strip|quick=quick test}", "sample " +
+		"{method lab=lab|strip=test strip|quick=quick test}", "sample " +
 			"{sample}", stems, spots, cored, cores, cutAt,
 		"sample state {sample_state}", "file {*file}",
 	},
@@ -180,8 +180,8 @@ var entryWords = map[fields.Kind][]string{
 	fields.KindIncident: {"Incident", inGround, ofLot, onDate, "{down 0} down", "{dead 0} dead", "herd " +
 		"{herd}", "{what}"},
 	fields.KindVet: {
-		"Veterinarian says {advice keep-off=keep off|may-graze=may graze}", inGround, ofLot, onDate,
-		"through and including {until} || no last day", "for {classes class} || for every class", "to {uses} || for " +
+		"Vet says {advice keep-off=keep off|may-graze=may graze}", inGround, ofLot, onDate,
+		"through {until} || no last day", "for {classes class} || for every class", "to {uses} || for " +
 			"every use",
 		"said by {who}", because,
 	},
@@ -502,7 +502,7 @@ func labRead(_ *entrySpeaker, e *fields.Entry) string {
 	in, ok := onDryMatter(b)
 	switch {
 	case !ok:
-		return "not on dry matter: say the dry matter to have it judged in full"
+		return "not on dry matter: log the dry matter to have it judged in full"
 	case b.Analyte == "hcn":
 		return "read as " + ppm(in) + " ppm HCN on dry matter"
 	}
@@ -518,7 +518,7 @@ func UnlikelyUnit(analyte string, v float64, unit string) string {
 		return ""
 	}
 	if v == 0 {
-		return "0 " + unit + " can only mean not detected, and that is below the laboratory's limit: type it, " +
+		return "0 " + unit + " can only mean not detected, and that is below the lab's limit: type it, " +
 			"like \"<100\""
 	}
 	least, most := 10.0, 100_000.0

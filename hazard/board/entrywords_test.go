@@ -153,11 +153,11 @@ func TestEntryWordsExactly(t *testing.T) {
 		// 3000 ppm NO3 is 678 ppm NO3-N by atomic weights (14.007 / 62.004).
 		{
 			"lab", `"paddock":"creek","sampled_on":"2026-09-05","analyte":"nitrate","values":[3000],"form":"NO3","unit":"ppm","basis":"dm","method":"lab"`,
-			`Nitrate result: Creek Grass, sampled Sat 5 Sep, 3,000 ppm NO3 on dry matter, read as 678 ppm NO3-N (3,000 ppm NO3) on dry matter, laboratory; note: "cold hands"`, Metric,
+			`Nitrate result: Creek Grass, sampled Sat 5 Sep, 3,000 ppm NO3 on dry matter, read as 678 ppm NO3-N (3,000 ppm NO3) on dry matter, lab; note: "cold hands"`, Metric,
 		},
 		{
 			"lab", `"paddock":"creek","sampled_on":"2026-09-05","analyte":"hcn","values":[100],"unit":"ppm","basis":"as-fed","method":"quick"`,
-			`HCN result: Creek Grass, sampled Sat 5 Sep, 100 ppm HCN as fed, not on dry matter: say the dry matter to have it judged in full, quick test; note: "cold hands"`, Metric,
+			`HCN result: Creek Grass, sampled Sat 5 Sep, 100 ppm HCN as fed, not on dry matter: log the dry matter to have it judged in full, quick test; note: "cold hands"`, Metric,
 		},
 		{
 			"strike", `"entry":"` + id(8) + `","because":"wrong paddock"`,
@@ -173,7 +173,7 @@ func TestEntryWordsExactly(t *testing.T) {
 		}
 	}
 	e := sampleEntry(t, "rain", `"paddocks":["creek"],"mm":12.5`)
-	if got, want := EntryLine(e, h, Metric), `Rain: Fri 11 Sep, 12.5 mm, Creek Grass; note: "cold hands", signed Ann, written down Fri 11 Sep 06:40`; got != want {
+	if got, want := EntryLine(e, h, Metric), `Rain: Fri 11 Sep, 12.5 mm, Creek Grass; note: "cold hands", signed Ann, logged Fri 11 Sep 06:40`; got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}
 }
@@ -225,15 +225,15 @@ func TestEntryEcho(t *testing.T) {
 		body string
 		want []string
 	}{
-		{"reading", `"station":"yard","night":"2026-09-11","low_c":5`, []string{"It is taken as the lowest of the whole night. It counts for ", " Plants that stand lower than the thermometer may be colder."}},
-		{"reading", `"paddock":"creek","night":"2026-09-11","low_c":5`, []string{"a thermometer in Creek Grass", "taken to have stood in the paddock itself, at plant height: it counts there alone"}},
+		{"reading", `"station":"yard","night":"2026-09-11","low_c":5`, []string{"Taken as the low of the whole night. It counts for ", " Plants that stand lower than the thermometer may be colder."}},
+		{"reading", `"paddock":"creek","night":"2026-09-11","low_c":5`, []string{"a thermometer in Creek Grass", "in the paddock itself, at plant height: it counts only there"}},
 		{"reading", `"station":"nowhere","night":"2026-09-11","low_c":5`, []string{"NO PADDOCK NAMES THIS THERMOMETER"}},
-		{"no-frost", `"paddocks":["creek"],"from":"2026-09-10","to":"2026-09-10","basis":"looked-at-dawn"`, []string{"by a look at dawn", "one that was nearly frosty stays so"}},
-		{"seen", `"paddock":"creek","species":["kochia"]`, []string{"it is taken as patches"}},
-		{"nitrogen", `"paddocks":["creek"],"rate_unknown":true`, []string{"nobody knows the rate", "taken as above every line"}},
-		{"frost", `"paddocks":["creek"],"night":"2026-09-11"`, []string{"it is taken as a hard frost"}},
+		{"no-frost", `"paddocks":["creek"],"from":"2026-09-10","to":"2026-09-10","basis":"looked-at-dawn"`, []string{"by a look at dawn", "a nearly frosty one stays that"}},
+		{"seen", `"paddock":"creek","species":["kochia"]`, []string{"taken as patches"}},
+		{"nitrogen", `"paddocks":["creek"],"rate_unknown":true`, []string{"nobody knows the rate", "Taken as more than every line allows"}},
+		{"frost", `"paddocks":["creek"],"night":"2026-09-11"`, []string{"taken as a hard frost"}},
 		{"lab", `"paddock":"creek","sampled_on":"2026-09-05","analyte":"nitrate","values":[3000],"form":"NO3","unit":"ppm","basis":"dm","method":"lab","stems":20`, []string{"Without its spots and cutting height it can warn and clears nothing."}},
-		{"lab", `"paddock":"creek","sampled_on":"2026-09-05","analyte":"nitrate","values":[3000],"form":"NO3","unit":"ppm","basis":"dm","method":"strip"`, []string{"A strip or a quick test warns and clears nothing."}},
+		{"lab", `"paddock":"creek","sampled_on":"2026-09-05","analyte":"nitrate","values":[3000],"form":"NO3","unit":"ppm","basis":"dm","method":"strip"`, []string{"A strip or quick test warns and clears nothing."}},
 	} {
 		e := sampleEntry(t, c.kind, c.body)
 		got := EntryEcho(e, h, Metric)

@@ -91,13 +91,13 @@ func (l *RoundList) Text(w io.Writer, width int) error {
 		". A round is a reminder: doing it, or not, changes no flag.")
 	t.blank()
 	t.para("", "", provided(len(l.Rounds) == 0,
-		`No round is set up. One is made with: rimegate log round --name "walk the regrowth" --every "FREQ=WEEKLY;BYDAY=MO,TH"`))
+		`No round set up. Set one up:  rimegate log round --name "walk the regrowth" --every "FREQ=WEEKLY;BYDAY=MO,TH"`))
 	for i := range l.Rounds {
 		t.round(&l.Rounds[i], l.On)
 	}
 	t.blank()
-	t.para("", "", provided(len(l.Errands) == 0, "No errand follows from the record.")+
-		provided(len(l.Errands) > 0, "Errands that follow from the record:"))
+	t.para("", "", provided(len(l.Errands) == 0, "No errand comes out of the log.")+
+		provided(len(l.Errands) > 0, "Errands that come out of the log:"))
 	for _, e := range l.Errands {
 		t.para("by "+e.By.Short()+"  ", "               ", e.Name+": "+e.Text)
 	}
@@ -123,7 +123,7 @@ func (t *text) round(r *RoundRow, on fields.Date) {
 	t.para(pad(word, len(rest)), rest, r.Name+provided(r.Where != "", " ("+r.Where+")")+due+".")
 	if r.Refused != "" {
 		t.paras(rest, rest, []string{
-			sentence(r.What), sentence("this round's rule cannot be read: "+r.Refused) + " Strike it and log it anew.",
+			sentence(r.What), sentence("this round's rule cannot be read: "+r.Refused) + " Strike it and log it again.",
 		})
 		return
 	}

@@ -140,7 +140,7 @@ func (d Stamps) words(of string, on fields.Date) string {
 const (
 	OnHold    = "On a NO: check that the gate is shut and the fence is up."
 	Emergency = "If an animal goes down: get the others out quietly, put none back, call the vet."
-	Defers    = "A veterinarian, a laboratory and local advice come before this list."
+	Defers    = "The vet, the lab and local advice come before this list."
 )
 
 // head fills everything that does not depend on what is asked.
@@ -164,7 +164,7 @@ func (s *speaker) head(schema string) Head {
 		h.Notices = append(h.Notices, s.notice(&s.a.Notices[i]))
 	}
 	if len(h.Call) == 0 {
-		h.Call = []string{"nobody to call is written down for this farm: write a number here ____________"}
+		h.Call = []string{"nobody to call is on file for this farm: write a number here ____________"}
 	}
 	return h
 }
@@ -263,10 +263,10 @@ func (s *speaker) unreadLastNight() string {
 func setUpNext(h *fields.History) []string {
 	switch {
 	case len(h.Standing()) == 0:
-		return []string{"No paddock is written down yet. Type: rimegate paddock add --name \"North Slough\" " +
+		return []string{"No paddock on file yet. Type: rimegate paddock add --name \"North Slough\" " +
 			"north-slough"}
 	case len(h.Herds) == 0:
-		return []string{"No herd is written down yet, so every class of stock is asked for. Type: rimegate herd " +
+		return []string{"No herd on file yet, so this answers for all stock. Type: rimegate herd " +
 			"add --class bred-cattle --head 85 pairs"}
 	}
 	return nil
@@ -350,13 +350,13 @@ func (s *speaker) notice(n *hazard.Notice) string {
 	case hazard.NoticeHeight:
 		return sentence("NOTICE: " + s.u.in(fields.Height, n.CM) + " in " + paddockName(s.h, n.Paddock) + s.when(n.On) +
 			" cannot have grown since it was sown" +
-			s.when(n.Sown) + ": one of the two is wrong. The height counts as it was logged; strike the wrong entry")
+			s.when(n.Sown) + ": one of them is wrong. The height counts as logged; strike the wrong entry")
 	case hazard.NoticeWatch:
 		return s.watchRecord(n.Watch)
 	case hazard.NoticeStruckIncident:
 		what = "An incident"
 	case hazard.NoticeStruckKeepOff:
-		what = "A veterinarian's keep-off"
+		what = "A vet's keep-off"
 	}
 	t := "NOTICE: " + what
 	switch {

@@ -197,7 +197,7 @@ var lines = [hazard.NumLines]lineRow{
 		says: "{last night} || Nobody read the thermometer for {nights}", short: "{unread}", task: taskNight,
 		step:   "read the thermometer",
 		source: unreadOurs,
-		act:    "read the lows of those nights off the thermometer and log them, or sign that there was no frost",
+		act:    "look up the low for {nights} and log it, or sign that there was no frost",
 	},
 	hazard.LineForecastCaution: {
 		says:  "Forecast low {low}, night{ of |on}: it may freeze at plant height, so {out}",

@@ -276,7 +276,7 @@ func (l *List) Text(w io.Writer, width int) error {
 		t.para("Data: ", "      ", l.Stamps+" (the oldest over the paddocks).")
 	}
 	if l.Unread != "" && !l.Coming {
-		t.para("", "", "LAST NIGHT IS NOT IN "+l.Unread+".")
+		t.para("", "", "LAST NIGHT NOT READ "+l.Unread+".")
 	}
 	t.para("Rules: ", "       ", l.Rulebook.String()+".")
 	if len(l.Rows) > 0 {
@@ -294,7 +294,7 @@ func (l *List) Text(w io.Writer, width int) error {
 		case len(l.SetUp) > 0:
 			t.para("", "  ", l.SetUp[0])
 		default:
-			t.para("", "", "No paddock answers to this question.")
+			t.para("", "", "No paddock fits that.")
 		}
 	}
 	t.blank()
@@ -305,12 +305,16 @@ func (l *List) Text(w io.Writer, width int) error {
 			t.row(&l.Lots[i], l)
 		}
 	case l.Use == hazard.Feed:
-		t.para("", "", "No lot answers to this question.")
+		t.para("", "", "No lot fits that.")
 	}
 	t.blank()
 	t.para("", "", l.Total+".")
 	t.blank()
-	t.para("", "  ", "With every YES, and every ASK FIRST that was agreed to: "+strings.Join(l.Conditions, "; ")+".")
+	before := "Before you start"
+	if l.Use == hazard.Graze || l.Use == hazard.SwathGraze {
+		before = "Before turning out"
+	}
+	t.para("", "  ", before+": "+strings.Join(l.Conditions, "; ")+".")
 	t.foot(&l.Head)
 	return t.flush()
 }

@@ -48,7 +48,7 @@ func TestCalendarEvents(t *testing.T) {
 			t.Errorf("summary %q, want %q", hold.Summary, want)
 		}
 	}
-	for _, want := range []string{"Froze Fri 11 Sep", "The day after is no YES", "Next: "} {
+	for _, want := range []string{"Froze Fri 11 Sep", "The day after is not a YES", "Next: "} {
 		if !strings.Contains(hold.Description, want) {
 			t.Errorf("no %q in %q", want, hold.Description)
 		}

@@ -132,7 +132,7 @@ func (x *sampling) bag(t *text, e *Explanation, count string, counts []string, f
 		"sample: a name of your own, also in the journal: ____________")
 	t.items(counts...)
 	t.items("wanted: " + wanted)
-	t.para("", "  ", "When it is sent: rimegate log sampled --sample NAME --lab LABORATORY"+at)
+	t.para("", "  ", "When it is sent: rimegate log sampled --sample NAME --lab LAB"+at)
 }
 
 // counts is what is to be taken: in one sentence, for the label, and as flags.
@@ -168,7 +168,7 @@ func (x *sampling) results(width float64) (out []string) {
 		values, what = composite, "composite results"
 	}
 	if len(values) == 0 {
-		out = append(out, "No laboratory result yet that can be counted on: how far results stray here is not known. "+
+		out = append(out, "No lab result yet that can be counted on: how far results stray here is not known. "+
 			"In one field 23 round bales strayed by "+number(ration.OneFieldCVPct, 0)+" % of their mean; one field is no survey.")
 		if n, ok := ration.SamplesFor(ration.OneFieldCVPct, 20); ok {
 			out = append(out, fmt.Sprintf("With that spread, %d samples one by one would tell the mean within a fifth at 95 %%.", n))

@@ -84,7 +84,7 @@ func (p *SowPlan) say(row *hazard.Species) (out []string) {
 	line, rated := prussicLines[row.Habit]
 	switch {
 	case row.Habit == hazard.HabitNone && row.NotListed:
-		line = "prussic acid: no source read speaks of it; caution until a walk has checked the weeds"
+		line = "prussic acid: not known to make it; caution until a walk has checked the weeds"
 	case !rated:
 		line = "prussic acid: nobody rated it; treated as unknown, never better than CAUTION"
 	default:

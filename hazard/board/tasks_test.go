@@ -43,7 +43,7 @@ func TestTasksOfEachKind(t *testing.T) {
 		line hazard.Line
 		want string
 	}{
-		{hazard.LineUnreadNights, "night by 2026-09-11: Read the lows of those nights off the thermometer"},
+		{hazard.LineUnreadNights, "night by 2026-09-11: Look up the low for"},
 		{hazard.LineNeverMeasured, "measure by 2026-09-11: Walk it and measure"},
 		{hazard.LineTooShort, "measure by 2026-09-15: Wait until it stands 76 cm"},
 		{hazard.LinePossible, "walk by 2026-09-12: Walk it on or after Sat 12 Sep"},

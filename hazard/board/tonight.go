@@ -104,7 +104,7 @@ func (e forecastError) below(c, low float64) float64 {
 func NewTonight(a *hazard.Assessment, d fields.Date, own *OwnForecast, f Filter) Sheet {
 	s := newSpeaker(a, UnitsOf(a.History))
 	x := &tonight{speaker: s, night: d, dark: s.dark(d), own: own, errs: map[string]forecastError{}}
-	sun := "When the sun sets is not known: rimegate farm set --lat 50.4 --lon -105.5"
+	sun := "Sunset is not known: rimegate farm set --lat 50.4 --lon -105.5"
 	if set := sunset(a.History, d-1); !set.IsZero() {
 		x.sunset = set.In(a.History.Loc).Format("15:04")
 		sun = provided(x.dark, "The sun set at ") + provided(!x.dark, "The sun sets at ") + x.sunset + "."
@@ -275,7 +275,7 @@ func (x *tonight) row(p *hazard.PaddockAnswer) nightRow {
 	stand := "a living stand that makes prussic acid"
 	switch {
 	case p.Stand.Unlisted && !p.Stand.HasP:
-		stand = "nothing is written down of what grows here"
+		stand = "nobody has logged what grows here"
 	case !p.Stand.HasP:
 		stand = "no plant on record here makes prussic acid; a frost can raise nitrate"
 	case p.Stand.Dead:

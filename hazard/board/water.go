@@ -135,7 +135,7 @@ func (s *speaker) diet(t *text, r *refs, g *fields.Herd, ask WaterAsk) {
 	if g.WeightKg != nil {
 		each = append(each, s.u.both(fields.Weight, *g.WeightKg)+" each")
 	}
-	in, where := cmp.Or(ask.Paddock, g.In), "nobody said where it stands"
+	in, where := cmp.Or(ask.Paddock, g.In), "nobody logged where it is"
 	switch {
 	case in == "":
 	case in != g.In:

@@ -143,7 +143,7 @@ func (s *speaker) made(l *hazard.LotAnswer) []string {
 		out = append(out, "from "+paddockName(s.h, x))
 	}
 	if l.Suspect {
-		out = append(out, "suspect of prussic acid")
+		out = append(out, "suspect for prussic acid")
 	}
 	return out
 }
@@ -156,7 +156,7 @@ func (s *speaker) stand(st *hazard.StandState) []string {
 			out = append(out, words)
 		}
 	}
-	add(st.Unlisted, "nothing written down of what grows here")
+	add(st.Unlisted, "nobody has logged what grows here")
 	add(st.Start != fields.NoDate, "stand since "+s.date(st.Start))
 	add(st.HasP, "holds plants that make prussic acid")
 	add(st.MinHeight > 0, "minimum height "+s.u.atLeast(st.MinHeight))

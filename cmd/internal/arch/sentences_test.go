@@ -45,10 +45,21 @@ var wordTables = []struct {
 // to say instead.
 var forbidden = []struct{ pattern, instead string }{
 	{`\bring (?:the|a|your|someone)\b|\bring them\b`, "call"},
+	{`\bwritten down\b`, "logged"},
+	{`\bleave .{0,20}\baway\b`, "leave out"},
+	{`no source read`, "weeds never looked for, or: no publication rates it"},
+	{`the words were wrong`, "usage error"},
+	{`stands behind`, "put ... before ..."},
+	{`is no word for`, "is not one of"},
 	{`needs decision`, "call ..., walk it, wait"},
+	{`lies a factor`, "NO3 is 4.43 times NO3-N"},
 	{`\ba bare\b`, "without a unit"},
 	{`\bnought\b`, "zero"},
+	{`through and including`, "off through Sat 5 Dec"},
 	{`every line on prussic acid`, "passed every prussic acid check"},
+	{`cannot tell: no reading`, "nobody read the thermometer for ..."},
+	{`suspect of prussic`, "suspect for prussic acid"},
+	{`02-Jan`, "Sat 5 Dec, as fields.Date.Words has it"},
 }
 
 // TestSentences holds the list of what the program can say to the code, and the
