@@ -205,7 +205,7 @@ func (m *model) turns(p *prose, id string) {
 	}
 	p.say(plain, words)
 	on := m.answer.Today.Add(m.ahead)
-	p.say(dim, "i asks: what if something happens on "+on.Words()+"? Left and Right choose the day.")
+	p.say(dim, "i asks: what if something happens on "+on.Beside(m.answer.Today)+"? Left and Right choose the day.")
 }
 
 func (m *model) turnsOf(s *strip, id string) string {

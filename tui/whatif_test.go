@@ -17,11 +17,11 @@ func TestWhatIfItFreezes(t *testing.T) {
 	d.press("i").sees("IF, on Sat 10 Oct", "> frost").press("Enter").sees("IF, on Sat 10 Oct: frost", "Corral Strip", "Sat 10 Oct")
 	d.press("-3", "Enter").sees("has no unit", "> Low").press("C", "Enter")
 	d.sees("IF: COMING DAYS", "IF Frost: night ending Sat 10 Oct", "-3 °C (26.6 °F), Corral Strip", "Nothing of it is stored", "> Corral Strip",
-		"IF it happens: HOLD today, CAUTION from Sun 25 Oct. If not:", "HOLD today, CAUTION from Fri 16 Oct", "MOVE OUT NOW")
+		"IF it happens: HOLD today, CAUTION from Sun 25 Oct. If not:", "today, CAUTION from Fri 16 Oct", "MOVE OUT NOW")
 	if n := d.a.m.flags(d.a.m.ifs, "strip", farm.today().Add(12), farm.today().Add(12))[0]; n != hazard.Hold {
 		t.Errorf("after a frost assumed the strip is %v", n)
 	}
-	d.press("c").sees("IF: COMING DAYS", "bred-cattle (c)").press("c*2")
+	d.press("c").sees("IF: COMING DAYS", "cows and bred heifers (c)").press("c*2")
 	d.press("Esc")
 	if d.text() != was {
 		t.Errorf("Esc leaves\n%s\nof\n%s", d.text(), was)
