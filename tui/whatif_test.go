@@ -27,7 +27,7 @@ func TestWhatIfItFreezes(t *testing.T) {
 		t.Errorf("Esc leaves\n%s\nof\n%s", d.text(), was)
 	}
 	// Another page, or another log, is about what is.
-	d.press("i", "Enter", "-3C", "Enter").sees("IF: COMING DAYS").press("Enter").sees("WHY: Corral Strip", "through Thu 15 Oct, needs").press("Esc")
+	d.press("i", "Enter", "-3C", "Enter").sees("IF: COMING DAYS").press("Enter").sees("WHY: Corral Strip", "through Thu 15 Oct, for").press("Esc")
 	if d.a.m.ifs != nil {
 		t.Error("what was assumed outlives its page")
 	}
