@@ -500,6 +500,49 @@ func (h *History) Station(id string) *StationFacts { return h.stations[id] }
 // Herd returns the herd with the id, or nil.
 func (h *History) Herd(id string) *Herd { return h.herds[id] }
 
+// OnFile returns what entries of a kind that sets something up say together of the
+// thing with that id as of On; of the farm whatever the id. It is nil if none does.
+func (h *History) OnFile(k Kind, id string) Body {
+	switch k {
+	case KindFarm:
+		if h.ZoneSet {
+			return &h.Farm
+		}
+	case KindPaddock:
+		if p := h.paddocks[id]; p != nil && p.Known {
+			return h.paddockFacts(p)
+		}
+	case KindStation:
+		if s := h.stations[id]; s != nil {
+			return s
+		}
+	case KindHerd:
+		if g := h.herds[id]; g != nil {
+			return &g.HerdFacts
+		}
+	case KindLot:
+		if l := h.LotOf(id); l.Lot != "" {
+			return &l.LotFacts
+		}
+	}
+	return nil
+}
+
+func (h *History) paddockFacts(p *Paddock) *PaddockFacts {
+	b := &PaddockFacts{Paddock: p.ID, Name: p.Name, AreaHa: p.AreaHa, Bounds: p.Bounds}
+	s := h.NightSetting(h.Lines(p.ID)[0], h.On)
+	if len(s.Stations) == 1 {
+		b.Station = s.Stations[0]
+	}
+	if s.OffsetC != 0 {
+		b.OffsetC = &s.OffsetC
+	}
+	if s.LowLying {
+		b.LowLying = &s.LowLying
+	}
+	return b
+}
+
 // OfPaddock returns the facts that name the paddock itself, in order.
 func (h *History) OfPaddock(id string) []Fact { return h.byPaddock[id] }
 

@@ -134,7 +134,7 @@ const (
 // that each can mean: a cow may be open, a heifer may be a calf or bred.
 var stockWords = []struct{ classes, words string }{
 	{"bred-cattle", "bredcattle bredcow bredheifer"},
-	{"young-cattle", "youngcattle calf calve weaner"},
+	{"young-cattle", "youngcattle calf calve bullcalf bullcalve steercalf steercalve heifercalf heifercalve weaner"},
 	{"open-cattle", "opencattle bull"},
 	{"bred-cattle young-cattle", "pair cowcalf cowcalfpair"},
 	{"bred-cattle open-cattle", "cow"},

@@ -39,7 +39,7 @@ func TestWordsForStock(t *testing.T) {
 		}
 	}
 	for word, want := range map[string]string{
-		"Calves": "young-cattle", "cow-calf pairs": "bred-cattle young-cattle", "COW": "bred-cattle open-cattle",
+		"Calves": "young-cattle", "bull calves": "young-cattle", "cow-calf pairs": "bred-cattle young-cattle", "COW": "bred-cattle open-cattle",
 		"heifers": "bred-cattle young-cattle open-cattle", "does": "goats", "ponies": "horses", "camels": "", "": "", "s": "",
 	} {
 		if got := strings.Join(ClassesMeant(word), " "); got != want {

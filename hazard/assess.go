@@ -17,11 +17,7 @@ func Assess(h *fields.History, book *Rulebook) *Assessment {
 	for _, p := range h.Standing() {
 		a.Paddocks = append(a.Paddocks, assessPaddock(h, book, moment, p))
 	}
-	drinks := lotSources(h)
-	var lots []*lot
-	for _, id := range h.Lots() {
-		lots = append(lots, newLot(h, book, moment, id, drinks))
-	}
+	lots := lotsOf(h, book, func(string) bool { return true })
 	for _, s := range lots {
 		a.Lots = append(a.Lots, s.assess(lots))
 	}
@@ -38,6 +34,29 @@ func AssessPaddock(h *fields.History, book *Rulebook, id string) (PaddockAnswer,
 		return PaddockAnswer{}, false
 	}
 	return assessPaddock(h, book, Moment(h), p), true
+}
+
+// AssessLot answers for one lot. Of the rest of the farm only lots of the same paddocks are
+// looked at: what fell sick on one of them bears on the other.
+func AssessLot(h *fields.History, book *Rulebook, id string) (LotAnswer, bool) {
+	from := h.LotOf(id).From
+	lots := lotsOf(h, book, func(x string) bool {
+		return x == id || slices.ContainsFunc(h.LotOf(x).From, func(p string) bool { return slices.Contains(from, p) })
+	})
+	if i := slices.IndexFunc(lots, func(l *lot) bool { return l.Lot.Lot == id }); i >= 0 {
+		return lots[i].assess(lots), true
+	}
+	return LotAnswer{}, false
+}
+
+func lotsOf(h *fields.History, book *Rulebook, wanted func(id string) bool) (lots []*lot) {
+	drinks := lotSources(h)
+	for _, id := range h.Lots() {
+		if wanted(id) {
+			lots = append(lots, newLot(h, book, Moment(h), id, drinks))
+		}
+	}
+	return lots
 }
 
 // Moment is the instant at which the history is asked.

@@ -405,7 +405,7 @@ func TestEveryNumberIsHeldByACase(t *testing.T) {
 	for k := hazard.RuleKey(0); k < hazard.NumRules; k++ {
 		g, ok := guarded[k]
 		if ok == slices.Contains(wordsOnly, k) {
-			t.Errorf("%s is guarded by no case, or also said to be in no flag", k)
+			t.Errorf("%s: name a case that breaks without it in guarded, or list it in wordsOnly if no flag rests on it", k)
 			continue
 		}
 		if !ok {

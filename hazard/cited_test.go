@@ -76,7 +76,7 @@ func TestLinesCiteTheirSection(t *testing.T) {
 	}
 	for _, row := range rows {
 		if !regexp.MustCompile(`(?m)^\t` + row[1] + ` +// ` + regexp.QuoteMeta(row[2]) + `\b`).Match(code) {
-			t.Errorf("%s does not cite %s", row[1], row[2])
+			t.Errorf("answer.go: the comment of %s must begin with %s, its section in appendix A", row[1], row[2])
 		}
 	}
 	if len(rows) < 70 {

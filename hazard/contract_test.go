@@ -69,7 +69,7 @@ func TestContractNumbers(t *testing.T) {
 			want = n + " " + doc.Unit
 		}
 		if value != want {
-			t.Errorf("%s is said to be %q; the rulebook says %q", id, value, want)
+			t.Errorf("CONTRACT.md says %s (%s); the rulebook has (%s)", id, value, want)
 		}
 		valued[id] = true
 	}
@@ -77,9 +77,9 @@ func TestContractNumbers(t *testing.T) {
 	for _, doc := range rules.Docs() {
 		switch {
 		case !have[doc.ID]:
-			t.Errorf("the rule %s stands nowhere", doc.ID)
+			t.Errorf("the rule %s stands nowhere in CONTRACT.md: say in its section what it does", doc.ID)
 		case !doc.Fixed && !valued[doc.ID]:
-			t.Errorf("the rule %s never stands with its default beside it", doc.ID)
+			t.Errorf("CONTRACT.md never says the default of `%s`: write (VALUE UNIT) behind it once", doc.ID)
 		}
 	}
 	known := reasonIDs(t)
@@ -89,7 +89,7 @@ func TestContractNumbers(t *testing.T) {
 	for id := range have {
 		dotted := regexp.MustCompile(`^(prussic|nitrate|species|stand|bloat|height|night|water|use|vet|swath|chop|cut|walk)\.[a-z0-9_.-]+$`)
 		if dotted.MatchString(id) && !known[id] {
-			t.Errorf("there is no rule %s", id)
+			t.Errorf("CONTRACT.md names the rule %s, which is neither in rules/ nor in an answer", id)
 		}
 	}
 }
@@ -158,7 +158,7 @@ func TestContractReasons(t *testing.T) {
 	}
 	for id := range want {
 		if !have[id] {
-			t.Errorf("the reason %s is not in appendix B", id)
+			t.Errorf("the reason %s has no place in appendix B of CONTRACT.md: add it there", id)
 		}
 	}
 	for id := range have {
@@ -177,7 +177,7 @@ func TestContractLines(t *testing.T) {
 	row := regexp.MustCompile("^\\| `Line[A-Za-z]+` \\| §[0-9]+\\.[0-9]+ \\| [A-Z][^|]{10,}\\. \\|$")
 	for _, name := range names {
 		if !row.MatchString(rows[name]) {
-			t.Errorf("%s: no row with a section and a sentence, but %q", name, rows[name])
+			t.Errorf("appendix A of CONTRACT.md lacks a row \"| `%s` | §N.N | Sentence. |\"; it has %q", name, rows[name])
 		}
 		delete(rows, name)
 	}
@@ -227,7 +227,7 @@ func TestContractKinds(t *testing.T) {
 		row, ok := rows[string(k)]
 		delete(rows, string(k))
 		if !ok {
-			t.Errorf("the kind %s has no row", k)
+			t.Errorf("the kind %s has no row in §3.6 of CONTRACT.md", k)
 			continue
 		}
 		cell := strings.Split(row, "|")[2]
@@ -237,7 +237,7 @@ func TestContractKinds(t *testing.T) {
 			named[f.Name] = true
 			at := strings.Index(cell, "`"+f.Name+"`")
 			if at < 0 {
-				t.Errorf("%s: the field %s is not named", k, f.Name)
+				t.Errorf("the row of %s in §3.6 of CONTRACT.md does not name `%s`", k, f.Name)
 				continue
 			}
 			if starred := strings.HasPrefix(cell[at+len(f.Name)+2:], "*"); starred != f.Required {
@@ -259,12 +259,12 @@ func TestContractKinds(t *testing.T) {
 		}
 		for w := range said(cell) {
 			if !named[w] {
-				t.Errorf("%s has no field %s", k, w)
+				t.Errorf("the row of %s in §3.6 of CONTRACT.md names `%s`, which is no field of it", k, w)
 			}
 		}
 	}
 	for k := range rows {
-		t.Errorf("there is no kind %s", k)
+		t.Errorf("§3.6 of CONTRACT.md has a row for %s, which is no kind", k)
 	}
 }
 

@@ -249,6 +249,7 @@ func (a *app) loaded(ans *Answer, err error) {
 		a.read = time.Now()
 		a.m.take(ans)
 		a.follow()
+		a.offer()
 	case a.m.answer != nil:
 		a.m.stale = sentence(err)
 	default:

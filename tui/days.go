@@ -156,7 +156,7 @@ func (m *model) strips(w int) (l *list, name int) {
 	}, name
 }
 
-func (m *model) aheadList(w, _ int) *list {
+func (m *model) aheadList(w, h int) *list {
 	lead := " If nothing else happens, to "
 	if w < 72 {
 		lead = " To "
@@ -178,11 +178,12 @@ func (m *model) aheadList(w, _ int) *list {
 	from := today.Add(max(0, m.ahead-n+1))
 	to := from.Add(n - 1)
 	l.above = append(l.above, dayHead(from, to, today, today.Add(m.ahead), name+2)...)
-	l.flags = m.paddocks()
+	l.holds = idsOf(m.paddocks(), func(r *board.Row) string { return provided(r.Flag == hazard.Hold, r.Name) })
 	l.row = func(i int) []span {
-		return append([]span{say(plain, l.flags[i].Name)}, m.cells(x, l.ids[i], from, to)...)
+		return append([]span{say(plain, m.name(l.ids[i]))}, m.cells(x, l.ids[i], from, to)...)
 	}
 	l.detail = func(p *prose, i int) { m.turns(p, l.ids[i]) }
+	l.keep = max(4, min(h/2, h-len(l.above)-len(l.ids)-1))
 	return l
 }
 
@@ -196,9 +197,8 @@ func (m *model) ifWords() []string {
 }
 
 func (m *model) turns(p *prose, id string) {
-	p.row()
-	p.row(keep(dim, " "), flagCell(hazard.Hold), keep(dim, " HOLD  "), flagCell(hazard.Caution),
-		keep(dim, " CAUTION, ask first  "), flagCell(hazard.Clear), keep(dim, " CLEAR"))
+	p.row(keep(dim, " "), flagCell(hazard.Hold), keep(dim, " NO, HOLD  "), flagCell(hazard.Caution),
+		keep(dim, " ASK, CAUTION  "), flagCell(hazard.Clear), keep(dim, " YES, CLEAR"))
 	words := m.name(id) + ": " + m.turnsOf(m.shown(), id)
 	if m.ifs != nil && m.current(m.days) {
 		words = m.name(id) + ", IF it happens: " + m.turnsOf(m.ifs, id) + " If not: " + m.turnsOf(m.days, id)

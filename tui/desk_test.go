@@ -76,6 +76,7 @@ var named = map[string]tcell.Key{
 	"Enter": tcell.KeyEnter, "Esc": tcell.KeyEscape, "Tab": tcell.KeyTab, "Shift-Tab": tcell.KeyBacktab, "Up": tcell.KeyUp, "Down": tcell.KeyDown,
 	"Left": tcell.KeyLeft, "Right": tcell.KeyRight, "PgUp": tcell.KeyPgUp, "PgDn": tcell.KeyPgDn, "Home": tcell.KeyHome, "End": tcell.KeyEnd,
 	"Backspace": tcell.KeyBackspace2, "Delete": tcell.KeyDelete, "Ctrl-U": tcell.KeyCtrlU, "Ctrl-N": tcell.KeyCtrlN, "Ctrl-O": tcell.KeyCtrlO, "Ctrl-C": tcell.KeyCtrlC,
+	"Ctrl-Z": tcell.KeyCtrlZ,
 	"Ctrl-R": tcell.KeyCtrlR, "Ctrl-T": tcell.KeyCtrlT,
 }
 

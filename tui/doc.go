@@ -1,6 +1,6 @@
 // Package tui is the day's work on a terminal: the morning list, the reasoning
-// behind it, forms for what happened, nights, feed, the coming days, errands
-// and the rulebook. It works at 80 by 24 cells with the keyboard alone.
+// behind it, forms for what happened and for setting up the farm, nights, feed,
+// the coming days, errands and the rulebook. It works at 80 by 24 cells with the keyboard alone.
 //
 // How it is built:
 //

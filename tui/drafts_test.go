@@ -12,7 +12,7 @@ import (
 // typed about the first is offered and comes back whole.
 func TestAFormIsOfThePaddockInHand(t *testing.T) {
 	farm := willowBend(t)
-	d := newDesk(t, farm, 80, 24).sees(">  # HOLD     Creek")
+	d := newDesk(t, farm, 80, 24).sees("> Creek")
 	d.press("w", "Tab*7", "10in", "Esc", "Down", "w").sees("LOG: walk", "North Slough", "Not saved yet: walk for Creek. Ctrl-O opens it.", "Ctrl-O other draft")
 	if f := d.a.m.form; f.dirty || f.named("shortest_cm").text != "" || f.subject() == "" || f.places[0] != "north-slough" || len(f.places) != 1 {
 		t.Fatalf("the form of North Slough holds %+v of %v", f.named("shortest_cm").text, f.places)

@@ -11,6 +11,7 @@ import (
 
 	"rimegate/fields"
 	"rimegate/fields/calendar"
+	"rimegate/fields/form"
 	"rimegate/hazard"
 	"rimegate/hazard/board"
 	"rimegate/hazard/rules"
@@ -81,7 +82,11 @@ func (f *fakeFarm) Read() (*Answer, error) {
 	}
 	rev, _ := f.Revision()
 	a := f.assess(f.all(), f.today())
-	return &Answer{Assessment: a, Today: f.today(), Now: f.now, Revision: rev, Ask: f, Rounds: rounds(f.all(), f.today(), a)}, nil
+	begins := ""
+	if rev == 0 {
+		begins = "There is no journal yet at own.journal; storing this begins one."
+	}
+	return &Answer{Assessment: a, Today: f.today(), Now: f.now, Revision: rev, Begins: begins, Ask: f, Rounds: rounds(f.all(), f.today(), a)}, nil
 }
 
 func rounds(entries []fields.Entry, on fields.Date, a *hazard.Assessment) []board.RoundRow {
@@ -208,6 +213,41 @@ func (f *fakeFarm) Past(id string) ([]board.Past, error) {
 			p.Struck = "by " + s.By + ": " + s.Body.(*fields.Strike).Because
 		}
 		out = append(out, p)
+	}
+	return out, nil
+}
+
+func (f *fakeFarm) Import(said form.Said) (*Outcome, error) {
+	if err := f.trouble(); err != nil {
+		return nil, err
+	}
+	station := strings.Join(said["station"], "")
+	if station == "" {
+		return nil, fields.Problems{{Field: "station", What: "is missing"}}
+	}
+	entries := []fields.Entry{{Batch: "01TESTBATCH000000000000000", Body: &fields.Reading{Station: station, Night: f.today(), LowC: num(3), Source: strings.Join(said["file"], "")}}}
+	out, err := f.Log(entries, true)
+	if err == nil {
+		out.Told = []string{"logger.csv: plain CSV, 2 rows read: 1 used, 1 refused.", "line 3: \x1b[31mred", "Dry run, nothing is stored. New: 1 night; 0 were in the journal already."}
+		out.Store = func() (*Outcome, error) { return f.Log(entries, false) }
+	}
+	return out, err
+}
+
+func (f *fakeFarm) Blend(said form.Said) (func(int) string, error) {
+	if len(said["feed"]) == 0 {
+		return nil, fields.Problems{{Field: "feed", What: "is missing"}}
+	}
+	return func(w int) string {
+		return strings.Join(board.Wrap("A blend of "+strings.Join(said["feed"], "")+" for "+strings.Join(said["herd"], ""), "", "  ", w), "\n") + "\n"
+	}, nil
+}
+
+func (f *fakeFarm) Files(typed string) (out []string, err error) {
+	for _, x := range []string{"data/logger-1.csv", "data/logger-2.csv", "data/\x1b[31mred.csv"} {
+		if strings.HasPrefix(x, typed) {
+			out = append(out, x)
+		}
 	}
 	return out, nil
 }

@@ -27,6 +27,13 @@ type Farm interface {
 	// Log checks entries and stores them in one step; with dryRun it does
 	// everything but that.
 	Log(entries []fields.Entry, dryRun bool) (*Outcome, error)
+	// Import reads a file as the form of imports says, says what is in it and what it
+	// would change, and stores nothing; Outcome.Store does.
+	Import(said form.Said) (*Outcome, error)
+	// Blend works a blend out as its form says; the words are made for a width.
+	Blend(said form.Said) (words func(width int) string, err error)
+	// Files are the paths that begin as typed, a folder's with a separator at its end.
+	Files(typed string) ([]string, error)
 	// Past returns the entries of a paddock's land or of a lot in order, struck
 	// ones too.
 	Past(id string) ([]board.Past, error)
@@ -46,6 +53,7 @@ type Answer struct {
 	Rounds   []board.RoundRow // recurring checks, as they stand today
 	Notes    []string         // what a person should know of this reading
 	Behind   string           // why nobody knows what day is today, "" if it is known
+	Begins   string           // that there is no journal yet and where it will be, "" if there is one
 	Ask      Asker
 }
 
@@ -63,6 +71,9 @@ type Outcome struct {
 	Entries       []fields.Entry
 	Notes         []string // what must be said aloud, such as an unknown plant
 	Before, After *hazard.Assessment
+	// Of a file: what was found in it, instead of its many entries, and what stores it.
+	Told  []string
+	Store func() (*Outcome, error)
 }
 
 // Rule is one rule of the rulebook in words.

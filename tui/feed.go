@@ -9,15 +9,20 @@ import (
 )
 
 type feed struct {
-	lots    []board.Row   // worst first
+	*board.Page
+	lots    []board.Row   // in sentences
 	results []fields.Fact // the latest first
 }
 
-// fed is the feed of the answer, for the classes asked about.
+// fed is the feed of the answer, for the herds asked about.
 func (m *model) fed() *feed {
 	if m.feed == nil {
-		use := hazard.Feed
-		m.feed = &feed{lots: board.Today(m.answer.Assessment, board.Filter{Use: &use, Class: m.filter.Class}).Lots}
+		f, use := m.filter, hazard.Feed
+		f.Use = &use
+		m.feed = &feed{
+			Page: board.NewPage(m.answer.Assessment, f, nil),
+			lots: board.Today(m.answer.Assessment, f).Lots,
+		}
 		for _, f := range slices.Backward(m.answer.History.Facts) {
 			switch f.Kind() {
 			case fields.KindLab, fields.KindWater, fields.KindSampled:
@@ -28,18 +33,19 @@ func (m *model) fed() *feed {
 	return m.feed
 }
 
+// feedList is the lots of feed by herd, and the results: of those the number first.
 func (m *model) feedList(w, _ int) *list {
-	lots, results := m.fed().lots, m.fed().results
-	n := len(lots)
+	fed := m.fed()
+	rows, results := fed.Feed, fed.results
+	n := len(rows)
+	ids, about := pageIDs(rows)
 	l := &list{
 		above: []line{m.asked(w, keep(plain, " To "), keep(chosen, hazard.Feed.String()), keep(plain, ", for "))},
-		about: idsOf(lots, rowID),
+		ids:   idsOf(ids, func(id *string) string { return "lot " + *id }),
+		about: about,
 		parts: map[int]string{n: "RESULTS"},
 		foot:  counted(n+len(results), "row", "rows"),
 		none:  "No lot of feed and no result yet. b logs a result, l shows the forms for lots, samples and water.",
-	}
-	for _, id := range l.about {
-		l.ids = append(l.ids, "lot "+id)
 	}
 	for i := range results {
 		about := results[i].Lot()
@@ -51,28 +57,38 @@ func (m *model) feedList(w, _ int) *list {
 	if len(l.ids) == 0 {
 		l.above = nil
 	}
+	cols, cells := m.gates(rows, "LOT", w)
+	table := &list{cols: cols}
 	if n > 0 {
-		l.parts[0] = "LOTS OF FEED"
+		l.above = append(l.above, table.head()...)
 	}
 	l.row = func(i int) []span {
-		if i >= n {
-			f := results[i-n]
-			return []span{col(plain, f.Date.Beside(m.answer.Today), 16), col(plain, m.words(f.Entry), max(1, w-18))}
+		if i < n {
+			return table.line(keep(plain, ""), plain, cells(i)).spans
 		}
-		r := &lots[i]
-		out := []span{flagSpan(r.Flag), keep(plain, " "), col(plain, r.Name, 23), col(plain, through(r), 17)}
-		if rest := w - 2 - flagCells - 24 - 17; rest > 8 {
-			out = append(out, col(plain, r.Share, rest))
+		f := &results[i-n]
+		return []span{
+			col(title, board.ResultFigure(f.Entry, m.answer.History), 30), keep(plain, " "),
+			col(plain, m.resultOf(f), max(8, min(24, w-49))), keep(plain, " "), say(plain, f.Date.Beside(m.answer.Today)),
 		}
-		return out
 	}
 	l.detail = func(p *prose, i int) {
 		if i >= n {
 			p.say(plain, m.words(results[i-n].Entry))
 			return
 		}
-		m.rowHead(p, &lots[i])
-		m.rowDetail(p, &lots[i])
+		m.todayDetail(p, fed.Page, &rows[i], byID(fed.lots, rows[i].ID))
 	}
 	return l
+}
+
+// resultOf is what a result is of.
+func (m *model) resultOf(f *fields.Fact) string {
+	if w, ok := f.Body.(*fields.Water); ok {
+		return w.Source
+	}
+	if p := f.Paddocks(); f.Lot() == "" && len(p) > 0 {
+		return m.name(p[0])
+	}
+	return f.Lot()
 }

@@ -3,7 +3,6 @@ package tui
 import (
 	"strings"
 
-	"rimegate/fields"
 	"rimegate/hazard"
 	"rimegate/hazard/board"
 )
@@ -22,16 +21,3 @@ func flagSpan(f hazard.Flag) span {
 
 // flagCell is the flag of one day in a strip: three cells, shape in the middle.
 func flagCell(f hazard.Flag) span { return keep(flagRole[f], " "+board.Mark(f)+" ") }
-
-// through says through which day a hold lasts, or what to do first.
-func through(r *board.Row) string {
-	switch {
-	case r.Flag == hazard.Caution:
-		return "ask first"
-	case r.Flag != hazard.Hold:
-		return ""
-	case r.Through == board.Day(hazard.NoEnd):
-		return "no date"
-	}
-	return fields.Date(r.Through).Short()
-}

@@ -113,7 +113,7 @@ func (s *seat) atMost(keys int) {
 // The grazier at 6:52, gloves on: it froze in six paddocks.
 func TestGrazierLogsAFrostForSixPaddocks(t *testing.T) {
 	farm := willowBend(t)
-	s := sitDown(t, farm, Options{}).waits("MOVE OUT NOW", "LAST NIGHT NOT READ")
+	s := sitDown(t, farm, Options{}).waits("MOVE OUT NOW", "MAY THEY GO IN?")
 	s.press("a", "End", "Space", "f") // all but the last
 	s.waits("6 paddocks: Creek, North Slough, The Bench, Corral", "Home Quarter, Lease Eighty", "noon Tue 6 Oct")
 	s.press("-3C").waits("= -3 °C (26.6 °F)")
@@ -225,19 +225,19 @@ func TestGrazierStrikesAnEntry(t *testing.T) {
 // The manager at 10:00, ewes bunched at a gate.
 func TestManagerFindsWhereTheEwesMayStand(t *testing.T) {
 	s := sitDown(t, willowBend(t), Options{}).waits("MOVE OUT NOW")
-	s.press("c*2").waits(" sheep (c)") // bred-cattle, then sheep
-	s.press("End").waits("> ", "+ CLEAR    East Hills", "Only so: never turn out hungry stock")
-	s.press("Enter").waits("WHY: East Hills", "graze, for", "Grows: Alfalfa and Smooth brome")
+	s.press("c").waits("for ewes (c)")
+	s.press("End").waits("> East Hills", "+ YES", "YES = in at midday, never hungry")
+	s.press("Enter").waits("WHY: East Hills", "graze, for ewes", "Grows: Alfalfa and Smooth brome")
 	s.atMost(5)
 	s.press("Esc", "Home", "Enter").waits("WHY: Creek", "to lift it: Walk it and measure the shortest green growth.")
-	s.press("Esc", "4").waits("COMING DAYS", "sheep (c)", "no change in 21 days")
+	s.press("Esc", "4").waits("COMING DAYS", "for ewes (c)", "no change in 21 days")
 	s.atMost(10)
 }
 
 // The hired hand looks for one name and for whom to call.
 func TestHiredHandReadsOneGate(t *testing.T) {
 	s := sitDown(t, willowBend(t), Options{}).waits("MOVE OUT NOW")
-	s.press("/", "lease", "Enter").waits("? CAUTION  Lease Eighty", "ask first", "Lease Eighty (lease): CAUTION, ask first: manager: Maren 555-0101")
+	s.press("/", "lease", "Enter").waits("> Lease Eighty", "? ASK", "Lease Eighty (lease): ASK for all", "ASK = call first: Maren 555-0101")
 	s.waits("Creek") // stock that must come out stays in sight
 	s.atMost(7)
 	s.press("?", "End").waits("If an animal goes down", "vet: Dr Lund 555-0100")
@@ -284,15 +284,14 @@ func TestManagerLogsALaboratoryResult(t *testing.T) {
 func TestAnotherSeatsEntryShows(t *testing.T) {
 	farm := willowBend(t)
 	a, b := sitDown(t, farm, Options{}), sitDown(t, farm, Options{})
-	a.waits("+ CLEAR    East Hills").press("End").waits(">  + CLEAR    East Hills")
-	b.waits("+ CLEAR    East Hills")
+	a.waits("East Hills   + YES").press("End").waits("> East Hills   + YES")
+	b.waits("East Hills   + YES")
 	b.press("l", "Down*5", "Enter").waits("LOG: animal sick or dead")
 	b.press("Esc").waits("TODAY")
 	b.press("End", "l", "Enter").waits("LOG: animal sick or dead", "East Hills")
 	b.press("Tab*3", "2", "Enter").waits("Incident: East Hills", "CHECK AND SAVE")
 	b.press("Enter").waits("Stored")
-	a.waits("# HOLD     East Hills", "ewes in East Hills")
-	a.waits(">  # HOLD     East Hills")
+	a.waits("EWES out of EAST HILLS", "> East Hills   # NO")
 }
 
 // A journal that is busy or damaged is said in words; the last list stays.
@@ -300,7 +299,7 @@ func TestABusyJournalIsSaidInWords(t *testing.T) {
 	farm := willowBend(t)
 	s := sitDown(t, farm, Options{}).waits("MOVE OUT NOW")
 	farm.set(errBusy, "")
-	s.waits("OLD LIST", "in use by another program", "# HOLD     Creek")
+	s.waits("OLD LIST", "in use by another program", "Creek        # NO")
 	s.press("f", "-3C", "Enter").waits("LOG: frost", "-3C", "! The journal is in use")
 	farm.set(nil, "")
 	s.press("Enter").waits("UNDERSTOOD")
@@ -355,7 +354,7 @@ func TestNothingWaitsForTheDisk(t *testing.T) {
 	s := sitDown(t, farm, Options{Poll: time.Hour}).waits("MOVE OUT NOW")
 	farm.mu.Lock() // a disk that does not answer
 	s.press("Ctrl-R", "?").waits("HELP")
-	s.press("Esc", "Down").waits("TODAY", ">  # HOLD     North Slough")
+	s.press("Esc", "Down").waits("TODAY", "> North Slough # NO")
 	farm.mu.Unlock()
 }
 
@@ -371,7 +370,7 @@ func TestLeavingEndsEverything(t *testing.T) {
 // With the mouse on, a click selects a row and the wheel moves; off, the terminal
 // keeps it.
 func TestTheMouseSelects(t *testing.T) {
-	s := sitDown(t, willowBend(t), Options{Poll: time.Hour}).waits(">  # HOLD     Creek")
+	s := sitDown(t, willowBend(t), Options{Poll: time.Hour}).waits("> Creek        # NO")
 	s.press("m").waits("Mouse on")
 	at := strings.Split(s.text(), "\n")
 	y := 0
@@ -383,8 +382,8 @@ func TestTheMouseSelects(t *testing.T) {
 	for _, b := range []tcell.ButtonMask{tcell.Button1, tcell.ButtonNone} {
 		s.a.tv.QueueEvent(tcell.NewEventMouse(20, y, b, tcell.ModNone))
 	}
-	s.waits(">  # HOLD     The Bench")
+	s.waits("> The Bench    # NO")
 	s.a.tv.QueueEvent(tcell.NewEventMouse(20, y, tcell.WheelDown, tcell.ModNone))
-	s.waits(">  # HOLD     Corral Strip")
+	s.waits("> Corral Strip # NO")
 	s.press("m").waits("Mouse off")
 }

@@ -2,6 +2,7 @@ package tui
 
 import (
 	"errors"
+	"fmt"
 	"maps"
 	"slices"
 	"strings"
@@ -17,6 +18,8 @@ type field struct {
 	shown   map[string]string // how a choice reads, where not as it is
 	input                     // as typed, or the choice
 	err     string
+	was     string // what is on file, of a form that changes it
+	place   string // the paddock it is asked of, where it is asked of each apart
 }
 
 // draft is a half-written entry. It lives in the model until it is stored or
@@ -25,10 +28,17 @@ type draft struct {
 	kind   *form.Kind
 	fields []field
 	at     int
-	places []string // picked paddocks
-	entry  string   // which a strike strikes
-	about  string   // that entry in words
-	err    string   // what concerns no one field
+	places []string         // picked paddocks
+	bulk   bool             // picked all at once
+	alone  string           // whose the fields are that can be asked apart, while they are not
+	kept   map[string]input // what was typed into such fields, by field and paddock
+	entry  string           // which a strike strikes
+	about  string           // that entry in words
+	takes  *saved           // what it takes back
+	was    fields.Body      // what it changes: it stands as its fields' was
+	id     string           // of that
+	lead   string           // what is said over the form
+	err    string           // what concerns no one field
 	dirty  bool
 
 	waiting bool // for the check or the save
@@ -42,7 +52,7 @@ type draft struct {
 }
 
 func newDraft(m *model, k *form.Kind, places []string) *draft {
-	f := &draft{kind: k, day: m.answer.Today, onto: m.onto(), asked: map[string]bool{}}
+	f := &draft{kind: k, day: m.answer.Today, onto: m.onto(), asked: map[string]bool{}, kept: map[string]input{}}
 	if k.Kind == fields.KindReading { // of a thermometer, whichever paddock is in hand
 		places = nil
 	}
@@ -100,12 +110,21 @@ func (m *model) names(x *field, k *form.Kind, places []string) {
 	switch x.Of {
 	case "lot":
 		x.choices = h.Lots()
+	case "paddock":
+		x.choices, x.shown = m.standing(), map[string]string{}
+		for _, p := range x.choices {
+			x.shown[p] = m.name(p)
+		}
 	case "herd":
 		x.choices = idsOf(h.Herds, func(h **fields.Herd) string { return (*h).Herd })
 	case "round":
 		x.choices = idsOf(m.answer.Rounds, func(r *board.RoundRow) string { return r.Name })
 	case "station":
 		m.thermometers(x, places)
+		if farmwide(k) {
+			x.text = ""
+			return
+		}
 		if k.Kind == fields.KindReading {
 			m.insides(x)
 		}
@@ -189,10 +208,18 @@ func (m *model) insides(x *field) {
 	}
 }
 
+// thermometer is the field in which one is chosen, nil if there is none.
+func (f *draft) thermometer() *field {
+	if x := f.named("station"); x != nil && x.chosen() {
+		return x
+	}
+	return nil
+}
+
 // nextThermometer chooses the next one, wherever the cursor is.
 func (a *app) nextThermometer() {
 	f := a.m.form
-	if x := f.named("station"); x != nil {
+	if x := f.thermometer(); x != nil {
 		x.choose("Right")
 		x.err = ""
 		f.changed()
@@ -213,13 +240,14 @@ func (a *app) openForm(k fields.Kind) {
 // formFor is a form for paddocks, or for the lot in hand.
 func (m *model) formFor(k fields.Kind, places []string) *draft {
 	f := newDraft(m, form.Of(k), places)
+	f.bulk = m.bulk && len(places) > 1
 	if x := f.named("lot"); x != nil && slices.Contains(x.choices, m.inHand()) {
 		x.text = m.inHand()
 	}
 	return f
 }
 
-const nameEach = "No frost is said of paddocks somebody looked at: pick them one by one."
+const nameEach = "Good news is said of paddocks somebody looked at: pick them one by one."
 
 // begin opens a fresh form, or the half-written one about the same: what was
 // typed about another paddock is offered, never taken for this one.
@@ -269,7 +297,7 @@ func (f *draft) title() string {
 
 // thing is the lot or the round a form speaks of, "" if of none.
 func (f *draft) thing(name string) string {
-	if x := f.named(name); x != nil && x.Type == form.Name {
+	if x := f.named(name); x != nil && x.Type == form.Name && (name != "station" || !farmwide(f.kind)) {
 		return x.text
 	}
 	return ""
@@ -278,13 +306,21 @@ func (f *draft) thing(name string) string {
 // subject is what a form speaks of: paddocks or lot, a struck entry, a round.
 func (f *draft) subject() string {
 	places := strings.Join(slices.Sorted(slices.Values(f.places)), ",")
-	return strings.Join([]string{f.onto.String(), places, f.entry, f.thing("lot"), f.thing("round"), f.thing("station")}, "\x00")
+	takes := ""
+	if f.takes != nil {
+		takes = fmt.Sprint(f.takes.strikes)
+	}
+	return strings.Join([]string{
+		f.onto.String(), places, f.entry, takes, f.id, f.thing("lot"), f.thing("round"), f.thing("station"),
+	}, "\x00")
 }
 
 func (f *draft) whom(m *model) string {
 	switch {
 	case f.about != "":
 		return "(" + f.about + ")"
+	case f.id != "":
+		return "of " + f.id
 	case f.thing("lot") != "":
 		return "for lot " + f.thing("lot")
 	case len(f.places) > 1:
@@ -328,7 +364,7 @@ func (m *model) standing() []string {
 func (m *model) unsaved() []string {
 	var out []string
 	for _, f := range m.drafts {
-		if !f.dirty || f.onto != fields.NoDate {
+		if !f.unsaved() {
 			continue
 		}
 		said := f.said()
@@ -394,14 +430,18 @@ func (a *app) leaveForm() {
 		a.m.tell("The form is kept as it is; its key opens it again.")
 	}
 	a.m.back()
+	a.skip(a.m.form)
 }
 
 func (a *app) emptyForm() {
 	f := a.m.form
-	entry, about := f.entry, f.about
-	*f = *newDraft(a.m, f.kind, f.places)
-	f.entry, f.about = entry, about
-	a.m.tell("The form is empty.")
+	empty, words := newDraft(a.m, f.kind, f.places), "The form is empty."
+	if f.was != nil {
+		empty, words = a.m.setUp(f.kind, f.id), "The form says what is on file again."
+	}
+	empty.entry, empty.about, empty.takes, empty.lead = f.entry, f.about, f.takes, f.lead
+	*f = *empty
+	a.m.tell(words)
 }
 
 func (a *app) otherForm() {
@@ -478,8 +518,12 @@ func (f *draft) said() form.Said {
 	if f.entry != "" {
 		said["entry"] = []string{f.entry}
 	}
+	if f.id != "" {
+		said[string(f.kind.Kind)] = []string{f.id}
+	}
 	for i := range f.fields {
 		switch x := &f.fields[i]; {
+		case x.place != "", f.was != nil && !f.touched(x):
 		case x.OfPaddocks() && len(f.places) > 0:
 			said[x.Name] = f.places
 		case strings.TrimSpace(x.text) != "":
@@ -493,19 +537,32 @@ func (f *draft) said() form.Said {
 }
 
 func (f *draft) entries(m *model) ([]fields.Entry, error) {
+	now := m.answer.Now
 	if !m.answer.History.ZoneSet {
-		return nil, errors.New("the farm has no name and time zone yet, so no day can be told: " +
-			"type `rimegate farm set` first")
+		if loc, err := fields.LoadZone(strings.TrimSpace(f.textOf("zone"))); err == nil { // days are told in it
+			now = now.In(loc)
+		}
 	}
-	entries, problems := f.kind.Entries(f.said(), form.Context{
-		Now: m.answer.Now, Behind: m.answer.Behind, Farm: m.answer.Ask,
+	if x := f.named("advice"); x != nil && x.text == "may-graze" && f.bulk {
+		return nil, fields.Problems{{Field: "paddock", What: nameEach}}
+	}
+	if f.was != nil {
+		if err := f.changes(); err != nil {
+			return nil, err
+		}
+	}
+	entries, problems := f.made(form.Context{
+		Now: now, Behind: m.answer.Behind, Farm: m.answer.Ask, Was: f.was,
 		Stands: func(text string) bool { // asked about once, it is stood by
 			was := f.asked[text]
 			f.asked[text] = true
 			return was
 		},
 	})
-	return entries, problems.Err()
+	if err := problems.Err(); err != nil {
+		return nil, err
+	}
+	return entries, m.twice(f, entries)
 }
 
 // how says how a field that is needed is filled in.
@@ -525,14 +582,14 @@ func (f *draft) how(x *field) string {
 	return "type it"
 }
 
-// log has the farm check entries of a form, and store them unless it is a dry run.
-// One thing at a time: a second Enter stores nothing twice.
-func (a *app) log(f *draft, what string, entries []fields.Entry, dryRun bool, then func(*Outcome)) {
+// log has the farm check a form, or store it. One thing at a time: a second Enter
+// stores nothing twice.
+func (a *app) log(f *draft, what string, ask func() (*Outcome, error), then func(*Outcome)) {
 	f.waiting = true
 	a.start(job{
 		what: what,
 		run: func() (func(), error) {
-			out, err := a.farm.Log(entries, dryRun)
+			out, err := ask()
 			return func() {
 				f.waiting = false
 				then(out)
@@ -549,11 +606,21 @@ func (a *app) check() {
 	if f.waiting {
 		return
 	}
+	f.spread(m)
 	for i := range f.fields {
 		f.fields[i].err = ""
 	}
 	f.err = ""
 	m.tell("")
+	if !m.answer.History.ZoneSet && f.kind.Kind != fields.KindFarm {
+		f.refused(m, errors.New("the farm has no name and time zone yet, so no day can be told: "+
+			"leave with Esc, then l and the farm"))
+		return
+	}
+	if ask := asks[f.kind.Kind]; ask != nil {
+		ask(a, f)
+		return
+	}
 	entries, err := f.entries(m)
 	if err != nil {
 		f.refused(m, err)
@@ -564,7 +631,8 @@ func (a *app) check() {
 		return
 	}
 	edits := f.edits
-	a.log(f, "working out what changes", entries, true, func(out *Outcome) {
+	try := func() (*Outcome, error) { return a.farm.Log(entries, true) }
+	a.log(f, "working out what changes", try, func(out *Outcome) {
 		if f.edits != edits {
 			m.tell("The form was changed meanwhile: Enter checks it again.")
 			return
@@ -583,10 +651,19 @@ func (a *app) save() {
 		return
 	}
 	m.tell("Storing ...")
-	a.log(f, "storing", f.ready, false, func(out *Outcome) {
+	store := f.out.Store
+	if store == nil {
+		store = func() (*Outcome, error) { return a.farm.Log(f.ready, false) }
+	}
+	a.log(f, "storing", store, func(out *Outcome) {
 		m.drop(f)
 		changes := changeCount(board.Changes(out.Before, out.After, board.Filter{}))
-		m.tell("Stored: " + counted(len(out.Entries), "entry", "entries") + " (" + f.title() + "). " + changes)
+		words := m.keep(f, out.Entries) + " " + changes
+		if back := " Ctrl-Z takes it back."; f.takes == nil && len(words)+len(back) < m.w {
+			words += back
+		}
+		m.tell(words)
+		m.began(f.kind.Kind)
 		a.reload()
 	})
 }
@@ -630,10 +707,13 @@ func (f *draft) refused(m *model, err error) {
 // blame marks the field a problem speaks of.
 func (f *draft) blame(p fields.Problem) {
 	i := slices.IndexFunc(f.fields, func(x field) bool {
-		return x.Name == p.Field || x.OfPaddocks() && (p.Field == "paddock" || p.Field == "paddocks")
+		return x.key() == p.Field || x.OfPaddocks() && (p.Field == "paddock" || p.Field == "paddocks")
 	})
 	where := &f.err
 	if i >= 0 {
+		if x := &f.fields[i]; x.Type == form.New && x.text == "" && f.named("name") != nil { // it was made of the name
+			i = slices.IndexFunc(f.fields, func(x field) bool { return x.Name == "name" })
+		}
 		x := &f.fields[i]
 		where = &x.err
 		if p.What == "is missing" && (p.Type == "" || strings.HasPrefix(p.Type, "give ")) {
@@ -647,7 +727,7 @@ func (f *draft) blame(p fields.Problem) {
 		*where = p.Field + ": "
 	}
 	p.Field = ""
-	*where += sentence(p)
+	*where += onScreens.Replace(sentence(p))
 }
 
 func changeCount(cs []board.Change) string {

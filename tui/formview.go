@@ -33,7 +33,10 @@ func (m *model) formBody(w, h int, f *frame) []line {
 		words := wrapped(r, 1, 3, text, w)
 		head = append(head, words[:min(len(words), max(1, h/3))]...)
 	}
-	above(plain, fm.about)
+	above(plain, fm.lead)
+	if fm.takes == nil {
+		above(plain, fm.about)
+	}
 	above(warning, m.dayTurned())
 	above(warning, m.onFile())
 	if fm.err != "" {
@@ -127,7 +130,12 @@ func (m *model) fieldLines(x *field, now bool, w int) (out []line, cx int) {
 		}
 		cells := max(board.Width(text)+1, min(12, room))
 		rows = [][]span{{col(r, text, cells)}}
-		e := x.Echo(x.text, m.answer.Now)
+		if n := m.of(x); n != "" && room-cells > 12 {
+			n = board.Cut(n, room-cells-5)
+			rows[0] = append(rows[0], keep(dim, " for "), say(plain, n))
+			cells += 5 + board.Width(n)
+		}
+		e := m.echo(x)
 		switch {
 		case e == "" || x.err != "":
 		case cells+3+board.Width(e) <= room:
@@ -224,6 +232,10 @@ func choiceSpans(x *field, now, numbered bool, room int) [][]span {
 func (m *model) pickList(_, _ int) *list {
 	ids, places := m.standing(), m.form.places
 	picked := keep(title, counted(len(places), "paddock", "paddocks")+" picked")
+	var may []board.Row // whether the herd that moves may go in
+	if m.form.kind.Kind == fields.KindGrazed {
+		may = board.Today(m.answer.Assessment, board.Filter{Herd: m.form.thing("herd")}).Rows
+	}
 	return &list{
 		ids:   ids,
 		above: []line{row(keep(plain, " Pick paddocks: "), picked)},
@@ -232,7 +244,12 @@ func (m *model) pickList(_, _ int) *list {
 			if slices.Contains(places, ids[i]) {
 				box = "[x] "
 			}
-			return []span{keep(keycap, box), say(plain, m.name(ids[i])), keep(dim, "  "), say(dim, ids[i])}
+			out := []span{keep(keycap, box), say(plain, m.name(ids[i])), keep(dim, "  "), say(dim, ids[i])}
+			if r := byID(may, ids[i]); r != nil {
+				flag := col(flagRole[r.Flag], board.Mark(r.Flag)+" "+m.sheet.Words.Word(r.Flag), leastAnswer)
+				out = slices.Insert(out, 1, flag, keep(plain, " "))
+			}
+			return out
 		},
 	}
 }
@@ -247,14 +264,18 @@ func (m *model) menu() []*form.Kind {
 
 // menuList is the list of forms; half-written ones are marked.
 func (m *model) menuList(w, _ int) *list {
+	ids := idsOf(m.menu(), func(k **form.Kind) string { return string((*k).Kind) })
 	return &list{
-		ids:  idsOf(m.menu(), func(k **form.Kind) string { return string((*k).Kind) }),
+		ids: ids,
+		parts: map[int]string{
+			slices.Index(ids, string(form.Import)): "FILES AND FEED", slices.Index(ids, string(fields.KindFarm)): "SET UP",
+		},
 		cols: []column{{"", 22}, {"", max(1, w-25)}},
 		row: func(i int) []span {
 			k := m.menu()[i]
 			says := keep(dim, k.Menu)
 			for _, f := range m.drafts {
-				if f.dirty && f.kind == k && f.onto == m.supposed {
+				if f.dirty && f.kind == k && f.onto == m.supposed && k.Kind != form.Blend {
 					says = say(warning, "NOT SAVED: half-written "+f.whom(m))
 				}
 			}
@@ -269,8 +290,21 @@ func (m *model) checkText(p *prose) {
 		return
 	}
 	o := f.out
-	p.row(keep(plain, " "), keep(heading, "UNDERSTOOD, NOT STORED YET"))
+	head := "UNDERSTOOD, NOT STORED YET"
+	if f.takes != nil {
+		head = "TAKE BACK? Enter takes it back, Esc leaves it"
+	}
+	p.row(keep(plain, " "), keep(heading, head))
+	if f.takes != nil {
+		p.say(plain, f.lead)
+	}
+	for _, t := range o.Told {
+		p.say(plain, t)
+	}
 	for i := range o.Entries {
+		if o.Told != nil { // thousands of nights
+			break
+		}
 		p.say(plain, board.EntryEcho(&o.Entries[i], o.After.History, board.UnitsOf(o.After.History)))
 		if by := o.Entries[i].By; by != "" && i == len(o.Entries)-1 {
 			p.say(dim, "signed "+by)

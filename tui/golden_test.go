@@ -43,6 +43,8 @@ var ways = []struct {
 	{"today", nil},
 	{"today-lots", []string{"u*5"}},
 	{"today-picked", []string{"Space*2", "c"}},
+	{"herds", []string{"e"}},
+	{"herd-moved", []string{"e", "s"}},
 	{"find", []string{"/", "ho"}},
 	{"why", []string{"Enter"}},
 	{"why-more", []string{"Enter", "PgDn"}},
@@ -71,7 +73,18 @@ var ways = []struct {
 	{"grazed", []string{"s"}},
 	{"lab", []string{"b"}},
 	{"reading", []string{"r"}},
-	{"seen", []string{"l", "End", "Up*2", "Enter"}},
+	{"seen", []string{"l", "End", "Up*8", "Enter"}},
+	{"menu-end", []string{"l", "End"}},
+	{"paddocks", []string{"l", "End", "Up", "Enter", "Down"}},
+	{"paddock-new", []string{"l", "End", "Up", "Enter", "Home", "Enter", "Far Corner"}},
+	{"paddock-change", []string{"l", "End", "Up", "Enter", "Down*2", "Enter"}},
+	{"farm-change", []string{"l", "End", "Up*3", "Enter"}},
+	{"herd-check", []string{"l", "End", "Enter", "Enter", "dry cows", "Tab", "cows", "Tab", "40", "Enter"}},
+	{"import", []string{"l", "End", "Up*5", "Enter", "data/l", "Tab*2"}},
+	{"import-check", []string{"l", "End", "Up*5", "Enter", "data/logger-1", "Tab", "Tab", "Right", "Enter"}},
+	{"blend", []string{"l", "End", "Up*4", "Enter", "bench-hay", "Tab", "p", "Enter"}},
+	{"lab-sheet", []string{"Space*3", "b", "yesterday", "Tab*2", "3000"}},
+	{"take-back", []string{"w", "p", "Enter*2", "Ctrl-Z"}},
 }
 
 func TestEveryScreenAtThreeSizes(t *testing.T) {

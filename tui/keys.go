@@ -37,10 +37,10 @@ const (
 var (
 	paddockLists = []page{pageToday, pageNights, pageAhead}
 	farmPages    = []page{ // where paddocks are in hand
-		pageToday, pageNights, pageAhead, pageTasks, pageFeed, pagePaddock, pagePast, pageNight,
+		pageToday, pageNights, pageAhead, pageTasks, pageFeed, pagePaddock, pagePast, pageNight, pageHerds,
 	}
-	openPages = []page{pageToday, pageNights, pageFeed, pageAhead, pageTasks, pageRules}
-	textPages = []page{pagePaddock, pageRule, pageCheck, pageHelp, pageMoves}
+	openPages = []page{pageToday, pageNights, pageFeed, pageAhead, pageTasks, pageRules, pageHerds}
+	textPages = []page{pagePaddock, pageRule, pageCheck, pageHelp, pageMoves, pageBlend}
 	theForm   = []page{pageForm}
 	thePicker = []page{pagePick}
 )
@@ -64,10 +64,10 @@ func init() { // in a function, since help is made of the table that shows help
 	keyTable = []binding{
 		{"Enter", openPages, looking, "open", "open what is selected: the reasoning, the nights, the rule; " +
 			"of a round, the form that says it was done", open},
-		{"i", []page{pageAhead}, looking, "what if", "ask what the coming days are if something happens on the chosen " +
-			"day; nothing is stored, Esc takes it away", (*app).askIf},
+		{"i", []page{pageAhead}, looking, "what if", "ask what the coming days are if something happens on the " +
+			"chosen day; nothing is stored, Esc takes it away", (*app).askIf},
 		{"Left Right", []page{pageAhead}, looking, "", "choose the day", (*app).chooseDay},
-		{"Enter", []page{pageMenu}, writing, "open form", "open the selected form", open},
+		{"Enter", []page{pageMenu, pageThings}, writing, "open form", "open the selected form", open},
 		{"Enter", []page{pageCheck}, writing, "SAVE", "store what was checked", (*app).save},
 		{"f", farmPages, writing, "frost", "log a frost for the picked paddocks, " +
 			"else the selected one", opens(fields.KindFrost)},
@@ -76,21 +76,24 @@ func init() { // in a function, since help is made of the table that shows help
 		{"r", farmPages, writing, "reading", "log what the yard thermometer said of last night; " +
 			"Ctrl-T in the form takes another thermometer", opens(fields.KindReading)},
 		{"w", farmPages, writing, "walk", "log a walk", opens(fields.KindWalk)},
-		{"s", farmPages, writing, "", "log stock moved in or out", opens(fields.KindGrazed)},
+		{"s", farmPages, writing, "", "log stock moved in or out; among the herds, where the selected " +
+			"one went", (*app).moved},
 		{"b", farmPages, writing, "", "log a lab result", opens(fields.KindLab)},
 		{"l", farmPages, writing, "log", "all forms, by name; unsaved ones are marked", show(pageMenu)},
 		{"Space", paddockLists, writing, "pick", "pick the paddock for a form, and go to the next", (*app).pick},
 		{"a", paddockLists, writing, "", "pick every paddock shown, or none", (*app).pickAll},
 		{"u", []page{pageToday, pageAhead}, looking, "use", "ask for the next use: grazing, chopping, swath, hay, " +
 			"silage, feeding", (*app).nextUse},
-		{"c", []page{pageToday, pageAhead, pageFeed}, looking, "class", "ask for the next class of stock, " +
+		{"c", []page{pageToday, pageAhead, pageFeed}, looking, "herd", "ask for the next herd, " +
 			"then for all of the farm's", (*app).nextClass},
+		{"e", farmPages, looking, "herds", "the herds, and where they stand", show(pageHerds)},
 		{"/", []page{pageToday}, looking, "find", "show only names that hold some letters", find},
 		{"h", []page{pagePaddock, pageNight, pageToday, pageFeed}, looking, "history", "the entries about it, " +
 			"with their ids", (*app).openPast},
 		{"n", []page{pagePaddock, pagePast, pageToday}, looking, "nights", "its nights, one a line", (*app).openNight},
 		{"x", []page{pagePast}, writing, "strike", "strike the selected entry: it stays, " +
 			"but no longer counts", (*app).strike},
+		{"Ctrl-Z", nil, writing, "", "take back what was stored last in this sitting; asks first", (*app).takeBack},
 		{"1", nil, pages, "", "the morning list", show(pageToday)},
 		{"2", nil, pages, "", "nights: how cold, and which nobody read", show(pageNights)},
 		{"3", nil, pages, "", "lab results, water and lots of feed", show(pageFeed)},
@@ -107,7 +110,7 @@ func init() { // in a function, since help is made of the table that shows help
 		{"End G", nil, moving, "", "the last row", move(1 << 20)},
 		{"Enter", theForm, inForm, "check", "check: what was understood and which flags change; " +
 			"Enter again saves", (*app).check},
-		{"Tab Down", theForm, inForm, "next", "the next field", func(a *app) { a.m.form.step(1) }},
+		{"Tab Down", theForm, inForm, "next", "the next field; of a file, Tab completes its name", (*app).tab},
 		{"Up Shift-Tab", theForm, inForm, "", "the field before", func(a *app) { a.m.form.step(-1) }},
 		{"Esc", theForm, inForm, "back, keeps it", "back; what was typed is kept", (*app).leaveForm},
 		{"Ctrl-O", theForm, inForm, "other draft", "what you typed in this form for another paddock", (*app).otherForm},
@@ -118,7 +121,9 @@ func init() { // in a function, since help is made of the table that shows help
 		{"Space", theForm, inForm, "", "on the paddocks: pick from a list", (*app).edit},
 		{"Space", thePicker, inForm, "pick", "in that list: pick the paddock, and go to the next", (*app).pick},
 		{"a", thePicker, inForm, "all", "in that list: pick all, or none", (*app).pickAll},
-		{"Enter Tab", thePicker, inForm, "done", "in that list: back to the form", (*app).escape},
+		{"Enter", thePicker, inForm, "done", "in that list: back to the form, with the selected one if none is " +
+			"picked", (*app).picked},
+		{"Tab", thePicker, inForm, "", "in that list: back to the form", (*app).escape},
 		{"Esc Left", nil, everywhere, "back", "back to where you came from; never leaves the program", (*app).escape},
 		{"Ctrl-R", nil, everywhere, "", "read the journal again (it is looked at every two seconds anyway)", (*app).reload},
 		{"t", nil, everywhere, "", "next look: colour, colour-blind safe, black and white", (*app).nextTheme},
@@ -202,6 +207,9 @@ func (a *app) press() {
 	case m.page == pageForm:
 		a.edit()
 	}
+	if m.form != nil {
+		m.form.spread(m)
+	}
 }
 
 func (a *app) onPaste(s string) {
@@ -223,7 +231,7 @@ func (m *model) footer(w int) line {
 		b := &keyTable[i]
 		key, _, _ := strings.Cut(b.keys, " ")
 		if b.short == "" || bindingFor(m.page, key) != b || key == "Esc" && len(m.stack) == 0 ||
-			key == "Ctrl-O" && m.otherDraft() == nil || key == "Ctrl-T" && m.form.named("station") == nil {
+			key == "Ctrl-O" && m.otherDraft() == nil || key == "Ctrl-T" && m.form.thermometer() == nil {
 			continue
 		}
 		if b.keys == "Left Right" {
@@ -243,7 +251,8 @@ func (m *model) footer(w int) line {
 
 func (m *model) helpText(p *prose) {
 	p.add(plain, 1, 1, "A flag is a word and a shape: # HOLD or NO, keep them out; ? CAUTION, ask first; + CLEAR or YES. "+
-		"CLEAR is earned by evidence and holds for this day only. On every page MOVE OUT NOW stands on top.")
+		"CLEAR is earned by evidence and holds for this day only. On every page MOVE OUT NOW stands on top. "+
+		"+1 step behind a reason: the step named there is not enough alone.")
 	for _, x := range []part{pages, writing, looking, moving, everywhere, inForm} {
 		p.part(string(x))
 		for i := range keyTable {
@@ -306,7 +315,7 @@ func (m *model) picks() []string {
 
 func (m *model) setPicks(ids []string, bulk bool) {
 	if m.page == pagePick {
-		m.form.places = ids
+		m.form.places, m.form.bulk = ids, bulk
 		m.form.changed()
 		return
 	}
@@ -315,6 +324,9 @@ func (m *model) setPicks(ids []string, bulk bool) {
 
 func (a *app) pick() {
 	m, id := a.m, a.m.selected(a.m.page)
+	if l := m.listOf(m.page); len(l.about) > 0 { // a swath is picked with its paddock
+		id = m.inHand()
+	}
 	if m.answer.History.Paddock(id) == nil {
 		return
 	}
@@ -323,8 +335,39 @@ func (a *app) pick() {
 	if len(now) == len(was) {
 		now = append(now, id)
 	}
-	m.setPicks(now, m.bulk && len(was) > 0)
+	bulk := m.bulk
+	if m.page == pagePick {
+		bulk = m.form.bulk
+	}
+	m.setPicks(now, bulk && len(was) > 0)
 	m.move(1)
+}
+
+// picked goes back to the form with what was picked, the selected paddock if nothing was.
+func (a *app) picked() {
+	if len(a.m.form.places) == 0 {
+		a.pick()
+	}
+	a.escape()
+}
+
+// moved opens the form of a move: of the paddock in hand, or of the selected herd with
+// the list of where it may have gone.
+func (a *app) moved() {
+	m := a.m
+	if m.page != pageHerds {
+		a.openForm(fields.KindGrazed)
+		return
+	}
+	herd, _, _ := strings.Cut(m.selected(pageHerds), "\x00")
+	f := m.formFor(fields.KindGrazed, nil)
+	f.named("herd").text = herd
+	f.at = max(0, slices.IndexFunc(f.fields, func(x field) bool { return x.OfPaddocks() }))
+	m.begin(f)
+	if len(m.form.places) == 0 {
+		delete(m.sel, pagePick)
+		m.open(pagePick)
+	}
 }
 
 // pickAll picks every paddock shown, or none if all are picked.
@@ -355,9 +398,16 @@ func (a *app) nextUse() {
 	m.relist()
 }
 
-// nextClass asks for the next class of the farm, after the last for all of them.
+// nextClass asks for the next herd, or class where the farm has no herds, after the
+// last for all of them.
 func (a *app) nextClass() {
 	m := a.m
+	if herds := append(m.herds(), ""); len(herds) > 1 {
+		m.filter.Herd = herds[(slices.Index(herds, m.filter.Herd)+1)%len(herds)]
+		m.relist()
+		a.follow()
+		return
+	}
 	all, next := m.graze.Classes, 0
 	if m.filter.Class != nil {
 		next = slices.Index(all, *m.filter.Class) + 1

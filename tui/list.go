@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strings"
 
-	"rimegate/hazard"
 	"rimegate/hazard/board"
 )
 
@@ -24,7 +23,7 @@ type list struct {
 	row    func(i int) []span // a cell for each column; what is more stands behind as it is
 	parts  map[int]string     // names of parts of the list, by their first row
 	marked []string           // ids of rows with a star
-	flags  []board.Row        // the rows as the morning list has them; nil where it has not
+	holds  []string           // names of the rows that are NO, "" of others; nil where rows are no answers
 	foot   string             // under the rows
 	detail func(*prose, int)  // of the selected row, and what else stands below
 	keep   int                // rows kept for the detail; half of all if 0
@@ -124,16 +123,16 @@ func window(n, at, h int) (from, to int) {
 	return from, min(n, from+max(h, 0))
 }
 
-// under is the row below the rows: the HOLD rows out of sight, else which rows show.
+// under is the row below the rows: the NO rows out of sight, else which rows show.
 func (l *list) under(from, to, n int) line {
 	var names []string
-	for i := range l.flags {
-		if (i < from || i >= to) && l.flags[i].Flag == hazard.Hold {
-			names = append(names, l.flags[i].Name)
+	for i, name := range l.holds {
+		if (i < from || i >= to) && name != "" {
+			names = append(names, name)
 		}
 	}
 	if len(names) > 0 {
-		words := fmt.Sprintf("%d more HOLD out of sight: %s", len(names), strings.Join(names, ", "))
+		words := fmt.Sprintf("%d more NO out of sight: %s", len(names), strings.Join(names, ", "))
 		return row(keep(plain, " "), say(banner, words))
 	}
 	words := l.foot
@@ -147,7 +146,9 @@ func (l *list) under(from, to, n int) line {
 // widest is the room a column needs for texts, within bounds.
 func widest(texts []string, least, most int) int {
 	for _, t := range texts {
-		least = max(least, board.Width(board.Clean(t)))
+		if len(t) > least && least < most { // a cell takes a byte at least
+			least = max(least, board.Width(board.Clean(t)))
+		}
 	}
 	return min(least, most)
 }

@@ -51,6 +51,14 @@ type model struct {
 	feed   *feed
 	tasks  []task
 
+	told  func(width int) string // the answer to a form that stores nothing
+	thing fields.Kind            // of pageThings
+	saved []*saved               // what was stored in this sitting
+
+	begun bool   // a farm without a name was offered its forms
+	due   bool   // the next of them is
+	steps []step // those to come
+
 	form     *draft
 	supposed fields.Date // the day of which the menu's forms assume something; NoDate: they log
 	drafts   []*draft    // the open one, and all in which something was typed
@@ -119,6 +127,9 @@ func (m *model) take(a *Answer) {
 // from older ones is not shown beside it.
 func (m *model) relist() {
 	m.feed, m.tasks = nil, nil
+	if !slices.Contains(m.herds(), m.filter.Herd) {
+		m.filter.Herd = ""
+	}
 	m.list = board.Today(m.answer.Assessment, m.filter)
 	m.sheet = board.NewPage(m.answer.Assessment, m.filter, nil)
 	m.graze = m.list
@@ -137,21 +148,32 @@ func (m *model) explain() {
 	}
 }
 
+// herds are the herds with any head.
+func (m *model) herds() []string {
+	var out []string
+	for _, h := range m.answer.History.Herds {
+		if h.Head == nil || *h.Head > 0 {
+			out = append(out, h.Herd)
+		}
+	}
+	return out
+}
+
 // rows are the paddocks, or lots where feeding is asked, whose name is looked for.
-func (m *model) rows() []board.Row {
-	rows := m.list.Rows
-	if m.list.Use == hazard.Feed {
-		rows = m.list.Lots
+func (m *model) rows() []board.PageRow {
+	rows := m.sheet.Rows
+	if m.sheet.Use == hazard.Feed {
+		rows = m.sheet.Feed
 	}
 	if m.find.text == "" {
 		return rows
 	}
 	// Stock that must come out stays in sight whatever is looked for.
-	return slices.DeleteFunc(slices.Clone(rows), func(r board.Row) bool { return !r.MoveOut && !m.holds(r) })
+	return slices.DeleteFunc(slices.Clone(rows), func(r board.PageRow) bool { return !r.MoveOut && !m.holds(r) })
 }
 
 // holds reports a row whose name holds what is looked for.
-func (m *model) holds(r board.Row) bool {
+func (m *model) holds(r board.PageRow) bool {
 	want := strings.ToLower(strings.TrimSpace(m.find.text))
 	return strings.Contains(strings.ToLower(r.Name), want) || strings.Contains(strings.ToLower(r.ID), want)
 }

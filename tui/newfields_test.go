@@ -112,7 +112,7 @@ func TestAnEverydayNameIsAskedAbout(t *testing.T) {
 			t.Errorf("%s: nobody is asked", kind)
 		}
 		d.press("Enter").sees("CHECK AND SAVE").press("Enter").sees("Stored")
-		d = newDesk(t, farm, 80, 24)
+		d = newDesk(t, willowBend(t), 80, 24)
 		f := d.fill(kind, say)
 		d.press("Enter")
 		for i := range f.fields {

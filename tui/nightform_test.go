@@ -69,7 +69,7 @@ func TestAReadingHasOneThermometer(t *testing.T) {
 	// No station is set up: still nothing is taken for said.
 	b := newBuilder(t, 6)
 	b.add(b.f.today().Add(-40), &fields.PaddockFacts{Paddock: "creek", Name: "Creek"})
-	d = newDesk(t, b.f, 80, 24).press("r", "41F", "Enter").sees("[-]  inside Creek", "choose the thermometer")
+	newDesk(t, b.f, 80, 24).press("r", "41F", "Enter").sees("[-]  inside Creek", "choose the thermometer")
 }
 
 // What a no-frost word rests on: the weakest claim first, every word in sight,
@@ -130,6 +130,24 @@ func TestNoFrostNamesItsPaddocks(t *testing.T) {
 	d.press("Esc", "a", "f").sees("ALL 7 paddocks")
 }
 
+// A veterinarian's leave is of paddocks that were named; a keep-off may be of all.
+func TestAVetsLeaveNamesItsPaddocks(t *testing.T) {
+	for _, pick := range [][]string{{"a"}, {"a", "End", "Space"}} {
+		farm := willowBend(t)
+		d := newDesk(t, farm, 80, 24).press(pick...)
+		d.fill(fields.KindVet, filled[fields.KindVet])
+		d.press("Enter").sees("> Paddocks", "pick them one by one")
+		d.a.m.form.named("advice").text, d.a.m.form.named("until").text = "keep-off", ""
+		d.press("Enter").sees("CHECK AND SAVE")
+	}
+	d := newDesk(t, willowBend(t), 80, 24).press("Space*3")
+	d.fill(fields.KindVet, filled[fields.KindVet])
+	d.press("Enter").sees("CHECK AND SAVE")
+	d = newDesk(t, willowBend(t), 80, 24)
+	d.fill(fields.KindVet, filled[fields.KindVet])
+	d.press("Up*2", "Space", "a", "Tab", "Enter").sees("> Paddocks", "pick them one by one")
+}
+
 // Good news of a walk is of one paddock; damage may be of several.
 func TestGoodNewsIsOfOnePaddock(t *testing.T) {
 	for name, text := range map[string]string{
@@ -158,7 +176,6 @@ func TestGoodNewsIsOfOnePaddock(t *testing.T) {
 	}
 	d.press("Enter").sees("CHECK AND SAVE").press("Enter").sees("Stored: 7 entries (walk)")
 	for kind, set := range map[fields.Kind]map[string]string{
-		fields.KindLab:     {"sampled_on": "yesterday", "analyte": "nitrate", "values": "300", "form": "NO3", "unit": "ppm", "basis": "dm", "method": "lab"},
 		fields.KindSampled: {"sample": "4711"}, fields.KindGrazed: {"state": "out", "left_cm": "10cm"},
 	} {
 		d := newDesk(t, willowBend(t), 80, 24).press("Space*2")
@@ -173,9 +190,9 @@ func TestGoodNewsIsOfOnePaddock(t *testing.T) {
 	}
 }
 
-// The page of labs and feed answers for the class it names, and for no older
+// The page of labs and feed answers for the herd it names, and for no older
 // reading of the journal.
-func TestLotsAnswerForTheClassNamed(t *testing.T) {
+func TestLotsAnswerForTheHerdNamed(t *testing.T) {
 	farm := willowBend(t)
 	b := &builder{t: t, f: farm, seq: 9000}
 	// Above the line for bred cattle, below it for open ones.
@@ -187,14 +204,14 @@ func TestLotsAnswerForTheClassNamed(t *testing.T) {
 	d := newDesk(t, farm, 80, 24).press("3")
 	flags := map[string]bool{}
 	for range 5 {
-		want := d.a.m.filter.Class
+		want := d.a.m.filter.Herd
 		row := strings.Split(d.text(), "\n")[2]
 		switch {
-		case want == nil && !strings.Contains(row, "To feed, for all: "), want != nil && !strings.Contains(row, "To feed, for "+want.Stock()+" (c)"):
-			t.Errorf("the page does not name its class: %q", row)
+		case want == "" && !strings.Contains(row, "To feed, for all: dry-cows, ewes, pairs"), want != "" && !strings.Contains(row, "To feed, for "+want+" (c)"):
+			t.Errorf("the page does not name its herd: %q", row)
 		}
 		fresh := newDesk(t, farm, 80, 24)
-		fresh.a.m.filter.Class = want
+		fresh.a.m.filter.Herd = want
 		fresh.a.m.relist()
 		fresh.press("3")
 		if fresh.text() != d.text() {
@@ -206,13 +223,13 @@ func TestLotsAnswerForTheClassNamed(t *testing.T) {
 	if len(flags) < 2 {
 		t.Errorf("the lot has one answer for all: %v", flags)
 	}
-	// The class is changed on another page.
-	d.press("1", "c", "3").sees("To feed, for " + d.a.m.filter.Class.Stock())
+	// The herd is changed on another page.
+	d.press("1", "c*4", "3").sees("To feed, for dry-cows", "bench-hay ? ASK")
 	farm.write(fields.Entry{ID: "01NEW000000000000000000001", By: "Tobias", Recorded: farm.now, On: farm.today(), Body: &fields.Incident{Lot: "bench-hay", Dead: num(1)}})
 	d.a.reload()
 	d.drain()
 	d.draw()
-	d.sees("# HOLD     bench-hay")
+	d.sees("bench-hay # NO ")
 }
 
 // What a field wants can be read to its end, also in a small window.

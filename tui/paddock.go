@@ -16,16 +16,24 @@ func (m *model) whyTop(p *prose) {
 	if m.why == nil {
 		return
 	}
-	rows := m.paddocks()
+	rows, page, answer := m.paddocks(), m.sheet, m.sheet.Rows
 	if m.why.Lot {
-		rows = m.fed().lots
+		rows, page, answer = m.fed().lots, m.fed().Page, m.fed().Feed
 	}
-	if i := slices.IndexFunc(rows, func(r board.Row) bool { return r.ID == m.subject }); i >= 0 {
-		r := &rows[i]
-		words := " " + r.Use.String() + heldWords(r, m.answer.Today)
-		// What may be cut off at the end of a row is the classes, never the day.
-		p.row(keep(plain, " "), flagSpan(r.Flag), keep(plain, words+", for "+m.classNames()))
-		p.differ(1, r)
+	if r := byID(rows, m.subject); r != nil {
+		words := r.Use.String() + heldWords(r, m.answer.Today)
+		p.row(keep(plain, " "), flagSpan(r.Flag), say(plain, words))
+		last := &p.lines[len(p.lines)-1]
+		if whom := ", for " + m.whom(); last.width()+board.Width(whom) <= p.w {
+			last.spans = append(last.spans, say(plain, whom))
+		} else {
+			p.say(plain, "For "+m.whom()+".")
+		}
+	}
+	if i := slices.IndexFunc(answer, func(r board.PageRow) bool { return r.ID == m.subject }); i >= 0 {
+		if words := rowAnswers(page, &answer[i]); strings.Contains(words, ";") { // the herds differ
+			p.say(title, words+".")
+		}
 	}
 	p.add(banner, 1, 1, m.why.Danger)
 	if !m.why.Lot && m.h >= 16 {
@@ -143,7 +151,7 @@ func (a *app) strike() {
 	}
 	switch p := &m.past[m.at(pagePast)]; {
 	case p.Kind() == fields.KindStrike:
-		m.wrong("A strike cannot be struck: log the struck fact again instead.")
+		m.wrong("A strike cannot be struck: log the struck fact anew instead.")
 	case p.Struck != "":
 		m.wrong("It is struck already.")
 	default:

@@ -41,6 +41,9 @@ func (m *model) frame(w, h int) (f frame) {
 		} else {
 			f.cx, f.cy = m.eye(f.lines)
 		}
+		if f.cy < 0 && screens[m.page].text != nil {
+			f.cx, f.cy = 0, len(head)
+		}
 	}
 	for i := range f.lines {
 		f.lines[i] = cutTo(f.lines[i], w)
@@ -106,11 +109,17 @@ func (m *model) head(w int) []line {
 	}
 	if m.list != nil {
 		t += "  " + m.list.On.Words() + ", " + m.list.Farm
+		if m.page == pageToday {
+			t += ". " + m.sheet.Words.Known
+		}
 	}
 	name, day, _ := strings.Cut(t, "  ")
 	out := []line{row(keep(title, " "), say(title, name), keep(plain, "  "), say(plain, day))}
-	if m.list == nil || len(m.list.MoveOut) == 0 {
+	switch {
+	case m.list == nil || len(m.list.MoveOut) == 0:
 		return out
+	case m.page == pageToday:
+		return append(out, m.actBox(w)...)
 	}
 	const now = "MOVE OUT NOW: "
 	words := prose{w: w}
@@ -151,15 +160,16 @@ func (m *model) tabs(w int) line {
 	used := 1
 	for i := pageToday; i <= pageMoves; i++ {
 		name := screens[i].tab
+		gap := " "
 		if w < 78 {
 			name, _, _ = strings.Cut(name, " ")
-			name = strings.TrimSuffix(name, ",")
+			name, gap = strings.TrimSuffix(name, ","), ""
 		}
 		r := dim
 		if m.page == i {
 			r = title
 		}
-		t := " " + strconv.Itoa(int(i)+1) + " " + name + " "
+		t := " " + strconv.Itoa(int(i)+1) + " " + name + gap
 		if used += len(t); used > w {
 			break
 		}

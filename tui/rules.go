@@ -4,12 +4,11 @@ func (a *app) needRules() {
 	fetch(a, "reading the rulebook", a.farm.Rules, func(rs []Rule) { a.m.rules = rs })
 }
 
-// loud adds what was relaxed and what else every list must say.
+// loud adds the nights to read first, what was relaxed and what else every list must say.
 func (m *model) loud(p *prose) {
-	for _, of := range [][]string{m.list.Relaxed, m.list.Notices} {
-		for _, x := range of {
-			p.say(warning, x)
-		}
+	p.say(warning, m.sheet.Unread)
+	for _, x := range m.sheet.Loud {
+		p.say(warning, x)
 	}
 }
 

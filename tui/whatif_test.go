@@ -21,13 +21,13 @@ func TestWhatIfItFreezes(t *testing.T) {
 	if n := d.a.m.flags(d.a.m.ifs, "strip", farm.today().Add(12), farm.today().Add(12))[0]; n != hazard.Hold {
 		t.Errorf("after a frost assumed the strip is %v", n)
 	}
-	d.press("c").sees("IF: COMING DAYS", "cows and bred heifers (c)").press("c*2")
+	d.press("c").sees("IF: COMING DAYS", "for ewes (c)").press("c*2")
 	d.press("Esc")
 	if d.text() != was {
 		t.Errorf("Esc leaves\n%s\nof\n%s", d.text(), was)
 	}
 	// Another page, or another log, is about what is.
-	d.press("i", "Enter", "-3C", "Enter").sees("IF: COMING DAYS").press("Enter").sees("WHY: Corral Strip", "through Thu 15 Oct, for").press("Esc")
+	d.press("i", "Enter", "-3C", "Enter").sees("IF: COMING DAYS").press("Enter").sees("WHY: Corral Strip", "through Thu 15 Oct").press("Esc")
 	if d.a.m.ifs != nil {
 		t.Error("what was assumed outlives its page")
 	}
@@ -109,7 +109,11 @@ func TestTheCursorStandsWhereTheEyeIs(t *testing.T) {
 			t.Errorf("after %q the cursor (%v) is at %d in row %d:\n%s", x.keys, on, cx, cy, d.text())
 		}
 	}
-	d.press("Esc*2", "/", "ho")
+	d.press("Esc*2", "Enter").sees("WHY")
+	if cx, cy, on := d.scr.GetCursor(); !on || cx != 0 || cy != 2 {
+		t.Errorf("of a text the cursor (%v) is at %d, %d", on, cx, cy)
+	}
+	d.press("Esc", "/", "ho")
 	if cx, cy, on := d.scr.GetCursor(); !on || cy != 22 || cx != len(" Find: ho") {
 		t.Errorf("while a name is looked for the cursor (%v) is at %d, %d", on, cx, cy)
 	}

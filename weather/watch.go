@@ -6,6 +6,7 @@ import (
 	"maps"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"rimegate/fields"
@@ -222,10 +223,11 @@ func RecordHolds(w fields.Watch, lineC float64) bool {
 	return false
 }
 
-// NeverWords says what a record of n seasons without an event is worth.
-func NeverWords(n int) string {
-	return fmt.Sprintf("never in %d years, which allows up to 3 in %d", n, n)
-}
+// Never says what a record of n seasons without an event is worth.
+const Never = "never in {n} years, which allows up to 3 in {n}"
+
+// NeverWords is Never with its number.
+func NeverWords(n int) string { return strings.ReplaceAll(Never, "{n}", strconv.Itoa(n)) }
 
 // VoidWords lists the void seasons, the first few of many, "" if there are none.
 func (w *RecordWatch) VoidWords() string {

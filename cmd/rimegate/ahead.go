@@ -93,7 +93,8 @@ func (r *request) assumed(line string) (made []fields.Entry, err error) {
 		return nil, err
 	}
 	if len(made) == 0 {
-		return nil, errors.New("says nothing that happens; type it as behind `rimegate log`, like \"frost --low -3C --night tomorrow creek\"")
+		return nil, errors.New("says nothing that happens; type it as behind `rimegate log`, " +
+			"like \"frost --low -3C --night tomorrow creek\"")
 	}
 	return made, nil
 }

@@ -48,9 +48,9 @@ func runs() map[string]step {
 	add((*request).load, map[string]step{"log entry": runRawEntry, "log moved": storing(moved)})
 	add((*request).read, map[string]step{
 		"ahead": runAhead, "blend": runBlend, "farm": runFarm, "history": runHistory, "moves": runMoves, "paddock offset": runOffset,
-		"paddock plan": runSowPlan, "rounds": runRounds, "sample": runSample, "tonight": runTonight, "water": runWater,
+		"paddock plan": runSowPlan, "record": runRecord, "rounds": runRounds, "sample": runSample, "tonight": runTonight, "water": runWater,
 	})
-	add((*request).readAsOf, map[string]step{"today": runToday, "why": runWhy, "rules compare": runCompare})
+	add((*request).readAsOf, map[string]step{"sheet": runSheet, "today": runToday, "why": runWhy, "rules compare": runCompare})
 	add((*request).readToStore, map[string]step{"farm watch": runFarmWatch, "import": runImport, "strike": runStrike})
 	for name, t := range things {
 		add((*request).load, map[string]step{

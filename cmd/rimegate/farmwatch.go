@@ -5,6 +5,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"rimegate/cmd/internal/farm"
 	"rimegate/fields"
 	"rimegate/fields/form"
 	"rimegate/hazard/board"
@@ -27,7 +28,7 @@ func runFarmWatch(r *request) error {
 		return err
 	}
 	defer in.Close()
-	opt := r.fileOptions()
+	opt := farm.FileOptions(r.view, r.Answers)
 	opt.Farm = r.view.FarmPlace()
 	res, err := formats.ReadNights(r.Text("format"), in, opt)
 	if err != nil {
@@ -40,15 +41,17 @@ func runFarmWatch(r *request) error {
 		r.Wrong("station", "is missing", "the file does not name its station; type its name")
 		return r.err()
 	}
-	if err := r.unitDoubt(r.view, &intake{sure: r.Yes("yes")}, filepath.Base(name), res); err != nil {
+	doubt, err := (&farm.Intake{Sure: r.Yes("yes"), Line: true}).UnitDoubt(r.view, filepath.Base(name), res)
+	if err != nil {
 		return err
 	}
+	r.told(doubt)
 	lines, need := r.view.WatchLines()
 	w, err := weather.WatchOf(board.Clean(station), res.Nights, lines, need)
 	if err != nil {
 		return refusef("%s: %s; the frost watch stays as it was", filepath.Base(name), whatIsWrong(err))
 	}
-	r.readOut(filepath.Base(name), res)
+	r.told(farm.ReadOut(filepath.Base(name), res))
 	fmt.Fprintln(r.out)
 	r.watchWords(w)
 	if lone := loneWords(w.Need); lone != "" && !r.Yes("yes") {

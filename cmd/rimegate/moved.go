@@ -56,7 +56,8 @@ func (r *request) whence(herd string, on fields.Date) (string, error) {
 	case stood == to:
 		return "", refusef("%s stood in %s already, since %s", herd, to, since.Words())
 	case stood == "" && from == "" && left:
-		return "", refusef("nobody logged where %s stood before, so there is no paddock they left; name it with --from", herd)
+		return "", refusef("nobody logged where %s stood before, so there is no paddock they left; name it with --from",
+			herd)
 	case stood == "" && from == "":
 		r.says = append(r.says, "nobody logged where "+herd+" stood before: only that they went in is logged. "+
 			"With --from it is both")
@@ -64,7 +65,8 @@ func (r *request) whence(herd string, on fields.Date) (string, error) {
 	case from == "":
 		return stood, nil
 	case stood != from && stood != "":
-		r.says = append(r.says, "by the journal "+herd+" stood in "+stood+" since "+since.Words()+"; they are out of there too")
+		r.says = append(r.says, "by the journal "+herd+" stood in "+stood+" since "+since.Words()+
+			"; they are out of there too")
 	}
 	return from, nil
 }

@@ -115,6 +115,9 @@ func (p *program) table(head []string, rows [][]string) {
 	}
 }
 
+// counted is a number of things in words.
+var counted = farm.Counted
+
 func quoted(s string) string { return strconv.Quote(board.Clean(s)) }
 
 func words(list []string) string { return strings.Join(list, ", ") }
@@ -131,13 +134,6 @@ func readAll(r io.Reader) (string, error) {
 		return "", refusef("the entry is longer than %d bytes", maxInput)
 	}
 	return string(b), nil
-}
-
-func counted(n int, one, more string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, more)
 }
 
 // thousands writes a count with commas.

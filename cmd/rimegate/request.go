@@ -4,14 +4,11 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
-	"strconv"
-	"strings"
 	"time"
 
 	"github.com/urfave/cli/v2"
 
 	"rimegate/cmd/internal/farm"
-	"rimegate/fields"
 	"rimegate/fields/form"
 	"rimegate/hazard"
 	"rimegate/hazard/board"
@@ -37,7 +34,7 @@ func (r *request) read() error {
 	}
 	r.Answers = r.flags.Read(whatWasSaid(r.c, r.flags), r.context())
 	if r.flags.Field("class") != nil && r.Has("class") && r.Has("herd") {
-		r.Wrong("class", "and --herd are both given", "give one of them")
+		r.Wrong("class", "and --herd are both given", "give one of the two")
 	}
 	return nil
 }
@@ -113,15 +110,6 @@ func (r *request) filter() board.Filter {
 	return f
 }
 
-// taken says for which stock the answer is, where it was not asked by class.
-func (r *request) taken() []string {
-	out := r.Taken()
-	if herd := r.Text("herd"); herd != "" && r.flags.Field("class") != nil {
-		out = append(out, "For the herd "+herd+": "+words(r.view.HerdClasses(herd)))
-	}
-	return out
-}
-
 // place reads the argument of a command about one paddock or lot.
 func (r *request) place() (string, error) {
 	if r.c.NArg() != 1 {
@@ -138,7 +126,7 @@ func (r *request) onePaddock() string {
 	case err != nil:
 		r.Failed("", err)
 	case len(ids) == 0:
-		r.Wrong("", "no paddock named", "type its short name after the flags; several with commas, `all` for every one")
+		r.Wrong("", "no paddock named", "type its short name behind the flags; several with commas, `all` for every one")
 	case len(ids) > 1:
 		r.Wrong("", "several paddocks named", "this is said of one at a time")
 	default:
@@ -165,48 +153,7 @@ func opened(name, what string) (*os.File, error) {
 }
 
 // days reads a number of days from 1 to most; def if it is not said.
-func (r *request) days(name string, def, most int) int {
-	s := r.Text(name)
-	if s == "" {
-		return def
-	}
-	n, err := strconv.Atoi(strings.TrimSpace(s))
-	if err != nil || n < 1 || n > most {
-		r.Wrong(name, quoted(s)+" is not a number of days from 1 to "+strconv.Itoa(most), "type it in digits, like "+strconv.Itoa(def))
-		return def
-	}
-	return n
-}
-
-// litres reads what a head drinks in a day; 0 if it is not said.
-func (r *request) litres() float64 {
-	s := r.Text("litres")
-	if s == "" {
-		return 0
-	}
-	number, factor := strings.ToLower(strings.ReplaceAll(s, " ", "")), 0.0
-	for _, unit := range []string{"litres", "liters", "gallons", "gal", "l"} {
-		if rest, ok := strings.CutSuffix(number, unit); ok {
-			number, factor = rest, 1
-			if unit[0] == 'g' {
-				factor = 3.785411784 // US gallon, exact
-			}
-			break
-		}
-	}
-	v, err := fields.ParseNumber(number)
-	switch {
-	case factor == 0:
-		r.Wrong("litres", quoted(s)+" has no unit", "type it like 60L or 16gal (US gallons)")
-	case err != nil:
-		r.Wrong("litres", quoted(s)+" is not an amount of water", "type it like 60L or 16gal (US gallons)")
-	case !(v*factor >= 0.5 && v*factor <= 300):
-		r.Wrong("litres", quoted(s)+" is not what a head drinks in a day", "type litres or US gallons, like 60L or 16gal")
-	default:
-		return v * factor
-	}
-	return 0
-}
+func (r *request) days(name string, def, most int) int { return farm.Days(r.Answers, name, def, most) }
 
 // sheet is an answer that can be printed, and told to programs.
 type sheet interface {
@@ -219,7 +166,7 @@ func (r *request) print(x sheet, json func() ([]byte, error)) error {
 		return r.bytes(json())
 	}
 	err := r.painted(func(w writer) error { return x.Text(w, r.width) })
-	for _, t := range r.taken() {
+	for _, t := range r.Taken() {
 		r.para("", "  ", t+".")
 	}
 	return err

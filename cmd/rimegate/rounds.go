@@ -1,10 +1,8 @@
 package main
 
 import (
-	"errors"
 	"strings"
 
-	"rimegate/fields/calendar"
 	"rimegate/hazard/board"
 )
 
@@ -31,12 +29,8 @@ func runCalendar(r *request) error {
 		return err
 	}
 	ch, err := r.view.WriteCalendar(path)
-	var foreign *calendar.ForeignError
-	if errors.As(err, &foreign) {
-		return refusef("%v", err)
-	}
 	if err != nil {
-		return err
+		return notOurs(err)
 	}
 	r.say("Wrote %s: %d new, %d moved or changed, %d cancelled, %d as before.", path, ch.Added, ch.Moved, ch.Cancelled, ch.Same)
 	r.para("", "  ", "It holds what the journal says now. Write it again after each frost, walk or result; a phone shows old dates until it reads the file anew.")

@@ -29,12 +29,6 @@ func runScreens(p *program, c *cli.Context) error {
 		return err
 	}
 	f := r.farm
-	if !f.Store().Exists() { // a page of help would push what to type out of sight
-		p.para("", "", "There is no journal yet at "+f.Store().Path+". To begin your own farm, type")
-		fmt.Fprint(p.out, "\n   rimegate farm set --name NAME --zone America/Regina\n\n")
-		p.para("", "", "or `rimegate demo` for an invented one; `rimegate --help` lists every command.")
-		return nil
-	}
 	// A hang-up or an end by the system puts the terminal in order too.
 	ctx, stop := signal.NotifyContext(context.Background(), syscall.SIGTERM, syscall.SIGHUP)
 	defer stop()

@@ -36,11 +36,32 @@ func TestScreensSeeAnotherProcess(t *testing.T) {
 		t.Fatalf("%v: %s", err, out)
 	}
 	screens := command()
+	f, text, waits := onTerminal(t, screens)
+	waits("EastHills")
+	if strings.Contains(text(), "YEARLINGSoutofEASTHILLS") {
+		t.Fatal("the yearlings must move before anything happened")
+	}
+	if out, err := command("log", "incident", "--down", "1", "east-hills").CombinedOutput(); err != nil {
+		t.Fatalf("%v: %s", err, out)
+	}
+	waits("YEARLINGSoutofEASTHILLS")
+	if _, err := f.WriteString("q"); err != nil {
+		t.Fatal(err)
+	}
+	if err := screens.Wait(); err != nil {
+		t.Errorf("the screens ended with %v", err)
+	}
+}
+
+// onTerminal starts screens on a terminal; text is what they sent, without blanks: what
+// is on the screen already is not sent again.
+func onTerminal(t *testing.T, screens *exec.Cmd) (f *os.File, text func() string, waits func(string)) {
+	t.Helper()
 	f, err := pty.StartWithSize(screens, &pty.Winsize{Rows: 24, Cols: 80})
 	if err != nil {
 		t.Skip("no pseudo-terminal here: ", err)
 	}
-	defer f.Close()
+	t.Cleanup(func() { f.Close() })
 	var mu sync.Mutex
 	var sent bytes.Buffer
 	go func() {
@@ -56,12 +77,12 @@ func TestScreensSeeAnotherProcess(t *testing.T) {
 		}
 	}()
 	escapes := regexp.MustCompile("\x1b(\\[[0-9;?>=]*[a-zA-Z]|[()][A-Z0-9]|[=>])")
-	text := func() string { // without blanks: what is on the screen already is not sent again
+	text = func() string {
 		mu.Lock()
 		defer mu.Unlock()
 		return strings.ReplaceAll(escapes.ReplaceAllString(sent.String(), ""), " ", "")
 	}
-	waits := func(want string) {
+	waits = func(want string) {
 		t.Helper()
 		for end := time.Now().Add(30 * time.Second); time.Now().Before(end); time.Sleep(20 * time.Millisecond) {
 			if strings.Contains(text(), want) {
@@ -71,18 +92,47 @@ func TestScreensSeeAnotherProcess(t *testing.T) {
 		got := text()
 		t.Fatalf("the screens never say %q; at last %q", want, got[max(0, len(got)-500):])
 	}
-	waits("EastHills")
-	if strings.Contains(text(), "yearlingsinEastHills") {
-		t.Fatal("the yearlings must move before anything happened")
-	}
-	if out, err := command("log", "incident", "--down", "1", "east-hills").CombinedOutput(); err != nil {
-		t.Fatalf("%v: %s", err, out)
-	}
-	waits("OUT:yearlings")
-	if _, err := f.WriteString("q"); err != nil {
+	return f, text, waits
+}
+
+// Where there is no journal the screens begin the farm; leaving at once leaves nothing.
+func TestScreensBeginAJournal(t *testing.T) {
+	self, err := exec.LookPath("rimegate")
+	if err != nil {
 		t.Fatal(err)
 	}
-	if err := screens.Wait(); err != nil {
-		t.Errorf("the screens ended with %v", err)
+	journal := filepath.Join(t.TempDir(), "own.journal")
+	command := func(args ...string) *exec.Cmd {
+		c := exec.Command(self, args...)
+		c.Env = append(os.Environ(), "RIMEGATE_NOW=2026-10-06T06:52:00-06:00", "RIMEGATE_BY=Maren", "TERM=xterm-256color", "RIMEGATE_JOURNAL="+journal)
+		return c
+	}
+	for _, stored := range []bool{false, true} {
+		screens := command()
+		f, _, waits := onTerminal(t, screens)
+		waits("Yourfarmbeginshere")
+		if stored {
+			if _, err := f.WriteString("Willow Bend\tAmerica/Regina\r"); err != nil {
+				t.Fatal(err)
+			}
+			waits("CHECKANDSAVE")
+			if _, err := f.WriteString("\r"); err != nil {
+				t.Fatal(err)
+			}
+			waits("Next,athermometer")
+		}
+		if _, err := f.WriteString("\x03"); err != nil {
+			t.Fatal(err)
+		}
+		if err := screens.Wait(); err != nil {
+			t.Errorf("the screens ended with %v", err)
+		}
+		if _, err := os.Stat(journal); (err == nil) != stored {
+			t.Errorf("stored: %v, and the journal: %v", stored, err)
+		}
+	}
+	out, err := command("farm").CombinedOutput()
+	if err != nil || !strings.Contains(string(out), "Willow Bend") || !strings.Contains(string(out), "America/Regina") {
+		t.Errorf("%s (%v)", out, err)
 	}
 }

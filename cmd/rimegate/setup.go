@@ -15,7 +15,6 @@ import (
 type thing struct {
 	kind    fields.Kind
 	find    func(v *farm.View, typed string) (id string, err error)
-	facts   func(v *farm.View, id string) fields.Body // what is said of it, nil for nothing
 	columns []string
 	rows    func(v *farm.View) [][]string
 	none    string // where there is none yet
@@ -25,46 +24,22 @@ type thing struct {
 var things = map[string]*thing{
 	"paddock": {
 		kind: fields.KindPaddock, find: (*farm.View).Paddock,
-		facts: func(v *farm.View, id string) fields.Body {
-			if x := v.History.Paddock(id); x != nil && x.Known {
-				return &fields.PaddockFacts{Name: x.Name, Paddock: id}
-			}
-			return nil
-		},
 		columns: []string{"SHORT NAME", "NAME", "AREA", ""}, rows: paddockRows,
 		none: "No paddock yet: rimegate paddock add --name \"North Slough\" --area 24ha north-slough",
 		next: "Next, what grows there: rimegate log sown --new-stand --species NAMES --on DAY SHORT, or of old grass: rimegate log seen --species NAMES SHORT",
 	},
 	"herd": {
 		kind: fields.KindHerd, find: (*farm.View).Herd,
-		facts: func(v *farm.View, id string) fields.Body {
-			if x := v.History.Herd(id); x != nil {
-				return &x.HerdFacts
-			}
-			return nil
-		},
 		columns: []string{"SHORT NAME", "HEAD", "EACH", "CLASSES", ""}, rows: herdRows,
 		none: "No herd yet: rimegate herd add --class bred-cattle --head 85 pairs",
 	},
 	"station": {
 		kind: fields.KindStation, find: (*farm.View).Station,
-		facts: func(v *farm.View, id string) fields.Body {
-			if x := v.History.Station(id); x != nil {
-				return x
-			}
-			return nil
-		},
 		columns: []string{"SHORT NAME", "NAME", "HEIGHT", ""}, rows: stationRows,
 		none: "No station yet: rimegate station add --name \"Yard thermometer\" --height 1.5m home",
 	},
 	"lot": {
 		kind: fields.KindLot, find: (*farm.View).Lot,
-		facts: func(v *farm.View, id string) fields.Body {
-			if x := v.LotFacts(id); x != nil {
-				return x
-			}
-			return nil
-		},
 		columns: []string{"SHORT NAME", "KIND", "MADE", ""}, rows: lotRows,
 		none: "No lot of feed yet: rimegate lot add --kind hay --made 12-Aug --from bench bench-hay",
 	},
@@ -92,7 +67,7 @@ func (t *thing) run(r *request, add bool) (err error) {
 			}
 			said[string(t.kind)] = []string{id}
 		}
-		was = t.facts(r.view, id)
+		was = r.view.History.OnFile(t.kind, id)
 		if add && was != nil {
 			return fields.Problem{
 				What: fmt.Sprintf("the %s %s is there already", t.kind, quoted(id)), Type: "change it with `rimegate " + string(t.kind) + " set`",

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"path/filepath"
 	"slices"
-	"strings"
 
 	"rimegate/cmd/internal/farm"
 	"rimegate/fields"
@@ -21,23 +20,6 @@ func where(v *farm.View, station string) (lat, lon float64, err error) {
 	return at.Lat, at.Lon, nil
 }
 
-// fileOptions are how a station's file is to be read.
-func (r *request) fileOptions() formats.Options {
-	return formats.Options{
-		Loc: r.view.Loc, Unit: strings.ToUpper(r.Text("unit")), Station: r.Text("file_station"), Clock: clockWord(r.Text("clock")),
-		Month: r.Text("month"), DateOrder: strings.ToLower(r.Text("date_order")), Received: r.view.Now,
-	}
-}
-
-// clockWord is what --clock says: a word, or a zone as it is spelled.
-func clockWord(s string) string {
-	switch low := strings.ToLower(s); low {
-	case "local", "standard", "utc":
-		return low
-	}
-	return s
-}
-
 // history reads the file of --history, every reading kept.
 func (r *request) history() (*weather.Result, error) {
 	name := r.Text("history")
@@ -46,7 +28,7 @@ func (r *request) history() (*weather.Result, error) {
 		return nil, err
 	}
 	defer in.Close()
-	res, err := formats.Read("", in, r.fileOptions())
+	res, err := formats.Read("", in, farm.FileOptions(r.view, r.Answers))
 	if err != nil {
 		what := err.Error()
 		var pr fields.Problem

@@ -15,6 +15,13 @@ func runToday(r *request) error {
 	if shapes > 1 {
 		return usagef("--json, --csv and --stream exclude each other; give one")
 	}
+	if r.Has("lang") && (shapes > 0 || r.Yes("full")) {
+		r.Wrong("lang", "is for the morning's page", "leave it out, or --full, --json, --csv and --stream")
+	}
+	tongue := r.tongue()
+	if err := r.err(); err != nil {
+		return err
+	}
 	a, f := r.view.Assess(), r.filter()
 	var err error
 	switch {
@@ -25,12 +32,24 @@ func runToday(r *request) error {
 	case r.Yes("full") && !r.Yes("json"):
 		err = r.print(board.Today(a, f), nil)
 	default:
-		err = r.print(board.NewPage(a, f, nil), func() ([]byte, error) { return board.TodayJSON(a, f) })
+		err = r.print(board.NewPage(a, f, tongue), func() ([]byte, error) { return board.TodayJSON(a, f) })
 	}
 	if err == nil && r.Yes("gate") {
 		err = gate(board.Today(a, f).Worst)
 	}
 	return err
+}
+
+// tongue is the catalogue of the language asked for.
+func (r *request) tongue() board.Catalog {
+	if !r.Has("lang") {
+		return nil
+	}
+	c, err := board.CatalogFor(r.Text("lang"))
+	if err != nil {
+		r.Failed("lang", err)
+	}
+	return c
 }
 
 func gate(worst hazard.Flag) error {

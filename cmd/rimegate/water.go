@@ -1,9 +1,12 @@
 package main
 
-import "rimegate/hazard/board"
+import (
+	"rimegate/cmd/internal/farm"
+	"rimegate/hazard/board"
+)
 
 func runWater(r *request) error {
-	ask := board.WaterAsk{Herd: r.Text("herd"), Paddock: r.Text("paddock"), Litres: r.litres()}
+	ask := board.WaterAsk{Herd: r.Text("herd"), Paddock: r.Text("paddock"), Litres: farm.Litres(r.Answers)}
 	if err := r.err(); err != nil {
 		return err
 	}

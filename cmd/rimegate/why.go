@@ -8,9 +8,15 @@ func runWhy(r *request) error {
 		return err
 	}
 	a, f := r.view.Assess(), r.filter()
-	e, err := board.Why(a, id, f)
+	json := func() ([]byte, error) { return board.WhyJSON(a, id, f) }
+	var e sheet
+	if r.Yes("full") {
+		e, err = board.Why(a, id, f)
+	} else {
+		e, err = board.WhyShort(a, id, f, r.Yes("sources"))
+	}
 	if err != nil {
 		return wordsWrong(refusef("%v", err))
 	}
-	return r.print(e, func() ([]byte, error) { return board.WhyJSON(a, id, f) })
+	return r.print(e, json)
 }

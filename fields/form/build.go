@@ -179,8 +179,8 @@ func (b *Answers) read(f *Field) {
 			b.wrong(f, "is empty", "leave out the flag")
 		}
 	}
-	if f.Type == New && b.Line {
-		b.newName(f, fields.SplitList(texts))
+	if f.Type == New {
+		b.newName(f, texts)
 		return
 	}
 	if len(texts) == 0 {
@@ -242,8 +242,15 @@ func (b *Answers) contradict(f *Field, texts []string) bool {
 
 func (f *Field) isNone(text string) bool { return slices.Contains(f.none, strings.ToLower(text)) }
 
-// newName reads the one argument of a command that sets something up.
-func (b *Answers) newName(f *Field, names []string) {
+// newName reads the short name of what is set up: on the command line its one
+// argument, on screens made of the name where none was typed.
+func (b *Answers) newName(f *Field, texts []string) {
+	if !b.Line {
+		id := ShortName(strings.Join(texts, " "), strings.Join(b.said["name"], " "))
+		b.values[f.Name], b.bad[f.Name] = id, id == "" && b.k.Field("name") != nil
+		return
+	}
+	names := fields.SplitList(texts)
 	switch len(names) {
 	case 0:
 		b.wrong(f, "no short name given for the "+f.Of, "type it after the flags, such as north-slough")

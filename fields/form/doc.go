@@ -26,6 +26,7 @@
 //	default  what an unsaid field means, and what a screen shows typed
 //	preset   what a screen shows typed, and the command line asks for
 //	none     words that say: looked, and there is none
+//	apart    screens ask it of each paddock, where several are picked
 //	missing  what the command line says when it is missing
 //
 // and of a kind: title, says, menu (what the menu says instead), args, fields,

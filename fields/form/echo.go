@@ -27,8 +27,7 @@ func (f *Field) Echo(text string, now time.Time) string {
 		}
 		return d.Words()
 	case Classes:
-		_, how := f.meant(text, nil)
-		return how
+		return strings.Join(f.taken([]string{text}, nil), "; ")
 	case Quantity:
 		if f.isNone(text) {
 			return "looked, found none"

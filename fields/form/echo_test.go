@@ -24,6 +24,8 @@ func TestEcho(t *testing.T) {
 		{fields.KindWalk, "on", "06/10/26", ""},
 		{fields.KindVet, "until", "20-Oct", "Tue 20 Oct 2026"},
 		{fields.KindVet, "until", "", ""},
+		{fields.KindHerd, "classes", "cows, sheep,bulls", `"cows" is taken as all it can mean: bred-cattle, open-cattle; "bulls" is taken as open-cattle`},
+		{fields.KindHerd, "classes", "sheep", ""},
 	} {
 		if got := Of(x.kind).Field(x.field).Echo(x.text, now); got != x.want {
 			t.Errorf("%s, %s %q: %q instead of %q", x.kind, x.field, x.text, got, x.want)

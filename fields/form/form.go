@@ -14,7 +14,13 @@ import (
 //go:embed forms.txt
 var source string
 
-// Kind is what can be said in an entry of one kind.
+// Import and Blend are forms of the table that make no entries by themselves.
+const (
+	Import fields.Kind = "import"
+	Blend  fields.Kind = "blend"
+)
+
+// Kind is what can be said in an entry of one kind, or in a form that makes none.
 type Kind struct {
 	Kind   fields.Kind
 	Title  string // in the screens' menu, "" if it is not there
@@ -22,11 +28,12 @@ type Kind struct {
 	Menu   string // the clause in the menu
 	Args   string // arguments as help shows them
 	Help   string
-	Fields []Field // in the order they are asked
-	First  string  // the field that has the cursor first
-	Named  bool    // its paddocks are named one by one
-	Entry  string  // of a command: the kind whose flags it has too, and which of them
-	one    string  // why it is said of one paddock, and what to do
+	Fields []Field     // in the order they are asked
+	First  string      // the field that has the cursor first
+	Named  bool        // its paddocks are named one by one
+	Entry  string      // of a command: the kind whose flags it has too, and which of them
+	form   fields.Kind // of a command: the form it fills
+	one    string      // why it is said of one paddock, and what to do
 }
 
 // Type is how a field is read; doc.go lists them.
@@ -52,6 +59,7 @@ const (
 	Figures  Type = "figures"
 	New      Type = "new"
 	Flag     Type = "flag"
+	File     Type = "file"
 	Texts    Type = "texts"
 )
 
@@ -68,6 +76,7 @@ type Field struct {
 	Choices     []string
 	Shown       map[string]string // choices that read otherwise than they are
 	Preset      string
+	Apart       bool // screens ask it of each of several paddocks
 	fallback    string
 	missing     string
 	none        []string
@@ -154,6 +163,11 @@ func (f *Field) flag() string {
 // Commands reads a table of commands and their flags, in the words of forms.txt.
 func Commands(text string) []*Kind {
 	all, _ := load(text)
+	for _, k := range all {
+		if k.form != "" {
+			k.Fields = slices.Concat(Of(k.form).Fields, k.Fields)
+		}
+	}
 	return all
 }
 
@@ -224,6 +238,9 @@ func (f *Field) settle() {
 	if f.Type == YesNo && f.Choices == nil {
 		f.Choices = []string{"yes", "no"}
 	}
+	if f.Type == Name && f.Shown == nil {
+		f.Shown = map[string]string{}
+	}
 	switch {
 	case f.Use == "" || f.Flag == "-":
 		f.Flag = ""
@@ -252,6 +269,8 @@ func (k *Kind) describe(key, rest string) bool {
 		k.one = rest
 	case "entry":
 		k.Entry = rest
+	case "form":
+		k.form = fields.Kind(rest)
 	default:
 		return false
 	}
@@ -269,7 +288,7 @@ func (f *Field) describe(key, rest string) bool {
 	case "type":
 		name, of, _ := strings.Cut(rest, " ")
 		f.Type, f.Of, f.Measure = Type(name), of, measures[of]
-		return readers[f.Type] != nil || f.OfPaddocks()
+		return readers[f.Type] != nil || f.OfPaddocks() || f.Type == New
 	case "word":
 		flag, rest, _ := strings.Cut(rest, " ")
 		text, use, ok := strings.Cut(rest, " ")
@@ -295,6 +314,8 @@ func (f *Field) describe(key, rest string) bool {
 		f.Hint = rest
 	case "default":
 		f.fallback = rest
+	case "apart":
+		f.Apart = true
 	case "preset":
 		f.Preset = rest
 	case "missing":

@@ -14,7 +14,7 @@ type reader func(b *Answers, f *Field, texts []string) (any, error)
 // readers are the types of fields, apart from where the entry is said of.
 var readers = map[Type]reader{
 	"text":   func(_ *Answers, _ *Field, texts []string) (any, error) { return texts[0], nil },
-	New:      func(_ *Answers, _ *Field, texts []string) (any, error) { return texts[0], nil },
+	File:     func(_ *Answers, _ *Field, texts []string) (any, error) { return texts[0], nil },
 	"number": func(_ *Answers, _ *Field, texts []string) (any, error) { return fields.ParseNumber(texts[0]) },
 	"count":  func(_ *Answers, _ *Field, texts []string) (any, error) { return fields.ParseCount(texts[0]) },
 	YesNo:    func(_ *Answers, _ *Field, texts []string) (any, error) { return texts[0] == "yes", nil },
@@ -215,11 +215,12 @@ func (f *Field) meant(word string, farm Farm) (classes []string, how string) {
 			return classes, fmt.Sprintf("%q is the herd: %s", word, strings.Join(classes, ", "))
 		}
 	}
-	if classes = fields.ClassesMeant(word); classes != nil {
-		how = fmt.Sprintf("%q is taken as %s", word, strings.Join(classes, ", "))
-	}
-	if len(classes) > 1 {
-		how += "; the worst of them counts"
+	classes = fields.ClassesMeant(word)
+	switch {
+	case len(classes) == 1:
+		how = fmt.Sprintf("%q is taken as %s", word, classes[0])
+	case len(classes) > 1:
+		how = fmt.Sprintf("%q is taken as all it can mean: %s", word, strings.Join(classes, ", "))
 	}
 	return classes, how
 }
@@ -228,11 +229,16 @@ func (f *Field) meant(word string, farm Farm) (classes []string, how string) {
 func (b *Answers) Taken() (says []string) {
 	for i := range b.k.Fields {
 		if f := &b.k.Fields[i]; f.Type == Classes {
-			for _, t := range fields.SplitList(b.said[f.Name]) {
-				if _, how := f.meant(t, b.Farm); how != "" {
-					says = append(says, how)
-				}
-			}
+			says = append(says, f.taken(b.said[f.Name], b.Farm)...)
+		}
+	}
+	return says
+}
+
+func (f *Field) taken(texts []string, farm Farm) (says []string) {
+	for _, t := range fields.SplitList(texts) {
+		if _, how := f.meant(t, farm); how != "" {
+			says = append(says, how)
 		}
 	}
 	return says

@@ -26,6 +26,7 @@ var rules = map[fields.Kind]ruleSet{
 	fields.KindSplit:    {after: (*Answers).two},
 	fields.KindJoin:     {after: (*Answers).two},
 	fields.KindFarm:     {after: (*Answers).contacts},
+	Import:              {before: (*Answers).whereRead},
 	fields.KindStrike:   {after: func(b *Answers) { b.values["on"] = b.today }},
 }
 
@@ -95,6 +96,20 @@ func (b *Answers) thermometer() {
 	}
 	b.bad["station"], b.bad["paddock"] = true, true
 	delete(b.said, "paddock")
+}
+
+// whereRead sees that a file is of a station, or of one paddock.
+func (b *Answers) whereRead() {
+	switch at := b.k.Field("paddock"); {
+	case b.Has("paddock") && b.Has("station"):
+		b.wrong(at, b.pick("and --station are both given", "a thermometer and a paddock are both chosen"),
+			"a thermometer is a station, or it stands in one paddock")
+	case !b.Has("paddock"):
+		b.Need("station")
+	}
+	if !b.Line { // the command line names the file behind the flags
+		b.Need("file")
+	}
 }
 
 func (b *Answers) issuedNow() {

@@ -269,6 +269,24 @@ func (st *Strip) Text(w io.Writer, width int) error {
 	if len(st.Rows) == 0 {
 		t.para("", "", "No paddock fits that.")
 	}
+	st.clearDays(t)
+	if st.Assumed {
+		if len(st.Dated) == 0 {
+			t.para("", "", "No answer would change on these days.")
+		}
+		for i := range st.Dated {
+			d := &st.Dated[i]
+			if i == 0 || st.Dated[i-1].On != d.On {
+				t.title("From " + d.On.Beside(st.On) + ":")
+			}
+			t.items(d.Change.String())
+		}
+	}
+	return t.flush()
+}
+
+// clearDays tells each row's clear day, once where it is that of all of a paddock's rows.
+func (st *Strip) clearDays(t *text) {
 	for i := 0; i < len(st.Rows); {
 		r := &st.Rows[i]
 		text, name := st.words(r), r.label(", ")
@@ -286,19 +304,6 @@ func (st *Strip) Text(w io.Writer, width int) error {
 		}
 		i = j
 	}
-	if st.Assumed {
-		if len(st.Dated) == 0 {
-			t.para("", "", "No answer would change on these days.")
-		}
-		for i := range st.Dated {
-			d := &st.Dated[i]
-			if i == 0 || st.Dated[i-1].On != d.On {
-				t.title("From " + d.On.Beside(st.On) + ":")
-			}
-			t.items(d.Change.String())
-		}
-	}
-	return t.flush()
 }
 
 func (st *Strip) words(r *StripRow) string {

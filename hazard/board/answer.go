@@ -220,16 +220,16 @@ func (s *speaker) lots(f Filter) []subject {
 	var out []subject
 	for i := range s.a.Lots {
 		if l := &s.a.Lots[i]; f.wantsLots() && f.names(l.Lot) {
-			out = append(out, subject{id: l.Lot, name: lotName(l), lot: l, data: l.Data})
+			out = append(out, subject{id: l.Lot, name: s.lotName(l), lot: l, data: l.Data})
 		}
 	}
 	return out
 }
 
-func lotName(l *hazard.LotAnswer) string {
+func (s *speaker) lotName(l *hazard.LotAnswer) string {
 	t := Clean(l.Lot)
 	if k := Clean(string(l.Facts.LotKind)); k != "" {
-		t += " (" + k + ")"
+		t += " (" + s.t(k) + ")"
 	}
 	return t
 }

@@ -37,7 +37,7 @@ func CalendarEvents(a *hazard.Assessment, rounds []*calendar.Round) []calendar.E
 	for i := range a.Lots {
 		l := &a.Lots[i]
 		if v := worstOf(l.Verdict, classes); v != nil && v.Flag == hazard.Hold {
-			out = append(out, s.holdEvent("hold-lot-"+l.Lot+at, "lot "+lotName(l), v))
+			out = append(out, s.holdEvent("hold-lot-"+l.Lot+at, "lot "+s.lotName(l), v))
 		}
 	}
 	for _, e := range Errands(a, Filter{}) {

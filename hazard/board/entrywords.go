@@ -27,6 +27,17 @@ func EntryLine(e *fields.Entry, h *fields.History, u Units) string {
 	return t
 }
 
+// ResultFigure is the number of a result as it was printed; a sample that was sent
+// has none.
+func ResultFigure(e *fields.Entry, h *fields.History) string {
+	t := &entrySpeaker{h: h, u: UnitsOf(h)}
+	pattern := map[fields.Kind]string{
+		fields.KindLab: "{*values}", fields.KindWater: "{value 2} {unit} {form}", fields.KindSampled: "sample sent",
+	}[e.Kind()]
+	out, _ := fill(pattern, func(name string) (string, bool) { w := t.field(e, name); return w, w != "" })
+	return out
+}
+
 // Past is one entry of the journal's past in words.
 type Past struct {
 	*fields.Entry
@@ -362,7 +373,7 @@ func (t *entrySpeaker) field(e *fields.Entry, name string) string {
 	case fields.Contacts:
 		return strings.Join(contacts(&x), ", ")
 	case fields.Watch:
-		words := "frost watch from " + monthDay(x.From) + " through " + monthDay(x.To)
+		words := "frost watch from " + new(speaker).dayOfYear(x.From) + " through " + new(speaker).dayOfYear(x.To)
 		if r := x.Record; r != nil {
 			words += ", from the record of " + Clean(r.Station) + ", " + plural(r.Seasons, "season") + " from " +
 				strconv.Itoa(r.FromYear) + " to " + strconv.Itoa(r.ToYear)
@@ -439,8 +450,16 @@ func (t *entrySpeaker) day(d fields.Date) string { return d.Beside(t.h.On) }
 
 // instant prints a moment in farm time: "Fri 11 Sep 06:52".
 func instant(t time.Time, h *fields.History) string {
-	l := t.In(h.Loc)
-	text := fields.DateOf(l, h.Loc).Beside(h.On) + " " + l.Format("15:04")
+	return moment(t, h, fields.DateOf(t, h.Loc).Beside(h.On))
+}
+
+// datedInstant is instant with its year, for what is kept.
+func datedInstant(t time.Time, h *fields.History) string {
+	return moment(t, h, fields.DateOf(t, h.Loc).Words())
+}
+
+func moment(t time.Time, h *fields.History, day string) string {
+	text := day + " " + t.In(h.Loc).Format("15:04")
 	if !h.ZoneSet {
 		text += " UTC"
 	}

@@ -66,7 +66,7 @@ func TestEntryWordsForEveryKind(t *testing.T) {
 	for _, k := range fields.Kinds() {
 		body, ok := samples[k]
 		if !ok {
-			t.Errorf("kind %s has no sample here", k)
+			t.Errorf("kind %s has no sample: add one with each of its fields to samples", k)
 			continue
 		}
 		e := sampleEntry(t, k, body)
@@ -76,7 +76,7 @@ func TestEntryWordsForEveryKind(t *testing.T) {
 			fmt.Fprintf(&all, "  us: %s\n", us)
 		}
 		if strings.HasPrefix(metric, "Entry of kind") {
-			t.Errorf("kind %s has no words", k)
+			t.Errorf("kind %s has no words: add them to the table in entrywords.go", k)
 		}
 		if !strings.Contains(metric, "cold hands") {
 			t.Errorf("kind %s loses its note", k)
@@ -107,7 +107,7 @@ func TestEntryWordsEchoEveryField(t *testing.T) {
 				continue
 			}
 			if _, ok := body[f.Name]; !ok {
-				t.Errorf("%s: the sample lacks the field %s", k, f.Name)
+				t.Errorf("the sample of %s lacks %s: add it to samples, and its words to entrywords.go", k, f.Name)
 				continue
 			}
 			if f.Required {
@@ -125,7 +125,7 @@ func TestEntryWordsEchoEveryField(t *testing.T) {
 				continue // another field asks for this one
 			}
 			if got := EntryWords(e, h, Metric); got == full {
-				t.Errorf("%s: %s is not echoed in %q", k, f.Name, full)
+				t.Errorf("%s: %s is not echoed in %q: add its words to entrywords.go", k, f.Name, full)
 			}
 		}
 	}

@@ -31,7 +31,7 @@ func golden(t *testing.T, name, got string) {
 		t.Fatalf("%v; run the tests once with -update and read what was written", err)
 	}
 	if d := cmp.Diff(strings.Split(string(want), "\n"), strings.Split(got, "\n")); d != "" {
-		t.Errorf("%s differs (-want +got):\n%s", name, d)
+		t.Errorf("%s differs (-want +got; -update writes it anew, read what changed):\n%s", path, d)
 	}
 }
 

@@ -146,11 +146,11 @@ const (
 // head fills everything that does not depend on what is asked.
 func (s *speaker) head(schema string) Head {
 	h := Head{
-		Schema: schema, Farm: or(Clean(s.h.Farm.Name), "This farm"), On: s.on, KnownAt: "everything recorded",
+		Schema: schema, Farm: or(Clean(s.h.Farm.Name), s.t("This farm")), On: s.on, KnownAt: "everything recorded",
 		Coming: s.coming(),
 		Rulebook: Rulebook{
 			Name: Clean(s.book.Name), Version: Clean(s.book.Version), Digest: Clean(s.book.Digest),
-			Relaxed: relaxed(s.h, s.book),
+			Relaxed: s.relaxed(),
 		},
 		DataThrough: stampsOf(s.a.Data), NotAssessed: hazard.NotAssessed, Call: contacts(s.h.Farm.Contacts),
 	}
@@ -159,7 +159,7 @@ func (s *speaker) head(schema string) Head {
 		at := s.h.KnownAt.In(s.h.Loc).Truncate(time.Second)
 		h.Known, h.KnownAt = &at, instant(at, s.h)
 	}
-	h.Relaxed = Relaxed(s.a)
+	h.Relaxed = s.relaxedLines()
 	for i := range s.a.Notices {
 		h.Notices = append(h.Notices, s.notice(&s.a.Notices[i]))
 	}
@@ -260,55 +260,64 @@ func (s *speaker) unreadLastNight() string {
 }
 
 // setUpNext is what to type on a farm that has no paddocks or no herds yet.
-func setUpNext(h *fields.History) []string {
+func (s *speaker) setUpNext() []string {
 	switch {
-	case len(h.Standing()) == 0:
-		return []string{"No paddock on file yet. Type: rimegate paddock add --name \"North Slough\" " +
-			"north-slough"}
-	case len(h.Herds) == 0:
-		return []string{"No herd on file yet, so this answers for all stock. Type: rimegate herd " +
-			"add --class bred-cattle --head 85 pairs"}
+	case len(s.h.Standing()) == 0:
+		return []string{s.say("No paddock on file yet. Type: {command}",
+			"command", `rimegate paddock add --name "North Slough" north-slough`)}
+	case len(s.h.Herds) == 0:
+		return []string{s.say("No herd on file yet, so this answers for all stock. Type: {command}",
+			"command", "rimegate herd add --class bred-cattle --head 85 pairs")}
 	}
 	return nil
 }
 
 // Relaxed lists what is less cautious than the default rulebook in an answer, a
 // narrowed frost watch included: one line each, beginning with RELAXED.
-func Relaxed(a *hazard.Assessment) []string {
-	return texts(relaxed(a.History, a.Book), func(r RelaxedRow) string { return r.Text })
+func Relaxed(a *hazard.Assessment) []string { return newSpeaker(a, UnitsOf(a.History)).relaxedLines() }
+
+func (s *speaker) relaxedLines() []string {
+	return texts(s.relaxed(), func(r RelaxedRow) string { return r.Text })
 }
 
 // watchRule is the id under which a narrowed frost watch is listed.
 const watchRule = "frost_watch"
 
 // relaxed are the rows of Relaxed; a narrowed frost watch comes last.
-func relaxed(h *fields.History, b *hazard.Rulebook) []RelaxedRow {
+func (s *speaker) relaxed() []RelaxedRow {
 	out := []RelaxedRow{}
 	watch := false
-	for i := range b.Relaxed {
-		r := &b.Relaxed[i]
+	for i := range s.book.Relaxed {
+		r := &s.book.Relaxed[i]
 		out = append(out, RelaxedRow{
 			Rule: Clean(r.Rule), Default: Clean(r.Default), Value: Clean(r.Value), Because: Clean(r.Because),
-			By: Clean(r.By), Until: Day(r.Until), Entry: Clean(r.Entry), Text: relaxedLine(r, h.On),
+			By: Clean(r.By), Until: Day(r.Until), Entry: Clean(r.Entry), Text: s.relaxedLine(r),
 		})
 		watch = watch || r.Rule == watchRule
 	}
-	if w := h.NarrowedWatch(); w != nil && !watch && !hazard.WatchBacked(h, b) {
+	if w := s.h.NarrowedWatch(); w != nil && !watch && !hazard.WatchBacked(s.h, s.book) {
 		out = append(out, RelaxedRow{
 			Rule: watchRule, Default: "all year", Value: w.From.String() + " to " + w.To.String(),
-			Text: "RELAXED: the frost watch runs from " + monthDay(w.From) + " through " + monthDay(w.To) +
-				" only; outside it, a night without a reading counts as no frost.",
+			Text: s.say("RELAXED: the frost watch runs from {from} through {to} only; outside it, a night without a reading "+
+				"counts as no frost.", "from", s.dayOfYear(w.From), "to", s.dayOfYear(w.To)),
 		})
 	}
 	return out
 }
 
-func relaxedLine(r *hazard.Relaxed, on fields.Date) string {
-	t := "RELAXED: " + Clean(r.Rule) + after(" is ", r.Value) + after(" instead of ", r.Default) + after(", by ", r.By)
-	if r.Until != fields.NoDate && r.Until != hazard.NoEnd {
-		t += ", through " + r.Until.Beside(on)
+func (s *speaker) relaxedLine(r *hazard.Relaxed) string {
+	return sentence(s.say("RELAXED: {rule}{ is |value}{ instead of |default}{, by |by}{, through |until}"+
+		"{, because: |because}", "rule", Clean(r.Rule), "value", s.figure(r.Value), "default", s.figure(r.Default),
+		"by", Clean(r.By), "until", s.date(r.Until), "because", clause(r.Because)))
+}
+
+// figure is a rule's value, its unit in the page's language.
+func (s *speaker) figure(value string) string {
+	number, unit, _ := strings.Cut(Clean(value), " ")
+	if unit == "days" {
+		return number + " " + s.t("days")
 	}
-	return sentence(t + becauseWords(r.Because))
+	return Clean(value)
 }
 
 // after is a person's words behind ours, nothing without them.
@@ -325,49 +334,47 @@ func becauseWords(because string) string { return after(", because: ", clause(be
 // watchRecord is the fact a frost watch rests on.
 func (s *speaker) watchRecord(w *fields.Watch) string {
 	r := w.Record
-	t := "Frost watch " + monthDay(w.From) + " through " + monthDay(w.To) + ", from the record of " + Clean(r.Station) +
-		" (" +
-		plural(r.Seasons, "season") + ", " + strconv.Itoa(r.FromYear) + " to " + strconv.Itoa(r.ToYear) + ")"
+	frost, seasons := "", strconv.Itoa(r.Seasons)
 	if l := r.Lines[0]; l.Earliest.Month != 0 {
-		t += ": " + s.u.temp(l.LineC) + " or colder not before " + monthDay(l.Earliest) + " nor after " +
-			"" + monthDay(l.Latest) +
-			"; " + weather.NeverWords(r.Seasons)
+		frost = s.say("{low} or colder not before {early} nor after {late}; {never}", "low", s.u.temp(l.LineC),
+			"early", s.dayOfYear(l.Earliest), "late", s.dayOfYear(l.Latest), "never", s.say(weather.Never, "n", seasons))
 	}
-	return sentence(t)
+	return sentence(s.say("Frost watch {from} through {to}, from the record of {station} ({n} seasons, {first} to {last}){: |frost}",
+		"from", s.dayOfYear(w.From), "to", s.dayOfYear(w.To), "station", Clean(r.Station), "n", seasons,
+		"first", strconv.Itoa(r.FromYear), "last", strconv.Itoa(r.ToYear), "frost", frost))
 }
 
-func monthDay(m fields.MonthDay) string { return strconv.Itoa(m.Day) + " " + m.Month.String() }
+// dayOfYear is "21 November".
+func (s *speaker) dayOfYear(m fields.MonthDay) string {
+	return s.say("{day} {month}", "day", strconv.Itoa(m.Day), "month", s.t(m.Month.String()))
+}
 
 func (s *speaker) notice(n *hazard.Notice) string {
-	what := "An entry"
+	what := s.t("An entry")
 	switch n.Kind {
 	case hazard.NoticeWater:
-		t := "STOCK WATER: " + s.cause(n.Water)
-		if len(n.Drinks) > 0 {
-			t += ". It is the water of " + gateNames(s.h, n.Drinks)
-		}
-		return sentence(t + ". Next: " + waterAct)
+		return sentence(s.say("STOCK WATER: {cause}{. It is the water of |paddocks}. Next: {act}",
+			"cause", s.cause(n.Water), "paddocks", s.join(texts(n.Drinks, func(id string) string { return paddockName(s.h, id) })), "act", s.t(waterAct)))
 	case hazard.NoticeHeight:
-		return sentence("NOTICE: " + s.u.in(fields.Height, n.CM) + " in " + paddockName(s.h, n.Paddock) + s.when(n.On) +
-			" cannot have grown since it was sown" +
-			s.when(n.Sown) + ": one of them is wrong. The height counts as logged; strike the wrong entry")
+		return s.say("NOTICE: {height} in {paddock}{ on |day} cannot have grown since it was sown{ on |sown}: one of them is "+
+			"wrong. The height counts as logged; strike the wrong entry.", "height", s.u.in(fields.Height, n.CM),
+			"paddock", paddockName(s.h, n.Paddock), "day", s.date(n.On), "sown", s.date(n.Sown))
 	case hazard.NoticeWatch:
 		return s.watchRecord(n.Watch)
 	case hazard.NoticeStruckIncident:
-		what = "An incident"
+		what = s.t("An incident")
 	case hazard.NoticeStruckKeepOff:
-		what = "A vet's keep-off"
+		what = s.t("A vet's keep-off")
 	}
-	t := "NOTICE: " + what
-	switch {
-	case n.Lot != "":
-		t += " about lot " + Clean(n.Lot)
-	case n.Paddock != "":
-		t += " about " + paddockName(s.h, n.Paddock)
+	paddock := ""
+	if n.Lot == "" && n.Paddock != "" {
+		paddock = paddockName(s.h, n.Paddock)
 	}
-	t = sentence(t + " was struck" + s.when(n.On) + after(" by ", n.By) + becauseWords(n.Because))
-	if n.Through != fields.NoDate {
-		t += " This line is printed through " + s.date(n.Through) + "."
+	t := sentence(s.say("NOTICE: {what}{ about lot |lot}{ about |paddock} was struck{ on |day}{ by |by}{, because: |because}",
+		"what", what, "lot", Clean(n.Lot), "paddock", paddock, "day", s.date(n.On), "by", Clean(n.By),
+		"because", clause(n.Because)))
+	if d := s.date(n.Through); d != "" {
+		t += " " + s.say("This line is printed through {day}.", "day", d)
 	}
 	return t
 }

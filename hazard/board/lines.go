@@ -81,15 +81,15 @@ var lines = [hazard.NumLines]lineRow{
 	hazard.LineNeverChecked: {
 		says: "Never sown, and weeds last looked for {on}, over 365 days ago; some make prussic acid || Never sown, and " +
 			"weeds never looked for; some make prussic acid",
-		short: "never sown, weeds last looked for {on} || never sown, weeds never looked for", act: weedsAct, task: taskWalk,
-		step:   "walk it for weeds",
+		short: "never sown, weeds not checked", act: weedsAct, task: taskWalk,
+		step:   "walk it",
 		source: "ours: a paddock never sown needs a walk that checks its weeds every year",
 	},
 	hazard.LineNotListedHCN: {
 		says: "{some plants}: weeds last looked for {on}, over 365 days ago, and some make prussic acid || " +
 			"{some plants}: weeds never looked for, and some make prussic acid",
-		short: "weeds last looked for {on} || weeds never looked for", act: weedsAct, task: taskWalk,
-		step:   "walk it for weeds",
+		short: "weeds not checked", act: weedsAct, task: taskWalk,
+		step:   "walk it",
 		source: "ours: a plant that no publication rates needs a walk that checks the weeds",
 	},
 	hazard.LineUnknown: {
@@ -117,21 +117,21 @@ var lines = [hazard.NumLines]lineRow{
 	},
 	hazard.LineDryWait: waitThenWalk("Killed and dry since {on}", "killed, dry since {day}"),
 	hazard.LineShoots: {
-		says: "New shoots of {below}{ (measured |on|)}", short: "new shoots {height}, under {limit}",
-		step: "until they stand {limit}",
+		says: "New shoots of {below}{ (measured |on|)}", short: "new shoots {height}",
+		step: "until {limit}",
 		act: "wait until the shoots stand {minimum} or a later frost kills them; then walk it and measure the " +
 			"shortest growth",
 		task: taskMeasure, due: remeasure, source: "ours: shoots below the minimum height are held",
 	},
 	hazard.LineNeverMeasured: {
 		says: "Growing, and the shortest growth never measured{ since |since}", short: "growing, never measured",
-		step: "measure the shortest green",
+		step: "measure it",
 		act:  measureAct,
 		task: taskMeasure, source: "ours: what was not measured is not clear",
 	},
 	hazard.LineTooShort: {
-		says: "Too short: {below}{ (measured |on|)}", short: "too short: {height}, under {limit}",
-		step: "until it stands {limit}",
+		says: "Too short: {below}{ (measured |on|)}", short: "shortest growth {height}",
+		step: "until {limit}",
 		act:  "wait until it stands {minimum}; then measure the shortest green growth", task: taskMeasure,
 		due: remeasure,
 	},
@@ -244,7 +244,7 @@ var lines = [hazard.NumLines]lineRow{
 		act:  "send a sealed or frozen sample to a lab for HCN", task: taskSample, source: flaxOurs,
 	},
 	hazard.LineHorses: {
-		says: "Horses never on {some plants}", short: "horses never on {some plants}",
+		says: "Horses never on {some plants}", short: "never for horses",
 		step:   "nothing lifts this",
 		act:    "nothing lifts this: put the horses elsewhere",
 		source: "ours: the species table names the plant as harmful to horses",
@@ -305,8 +305,8 @@ var lines = [hazard.NumLines]lineRow{
 	},
 	hazard.LineSuspect: {
 		says:  "Suspect for prussic acid{: |suspect}{ (|suspect day|)}; no lab HCN test of the lot itself clears it",
-		short: "suspect for prussic acid, no HCN test", act: "{core} for HCN, sealed or frozen", task: taskSample,
-		step: "test the lot for HCN",
+		short: "prussic acid suspect", act: "{core} for HCN, sealed or frozen", task: taskSample,
+		step: "HCN test",
 		use:  hazard.Feed,
 	},
 	hazard.LineLotClear: {
@@ -317,7 +317,7 @@ var lines = [hazard.NumLines]lineRow{
 	hazard.LineNitrateUntested: {
 		says: "The last nitrate test, of {on}, does not clear it || Nitrate not tested{: |plants}{, which gather it " +
 			"after that much nitrogen (last spread |dosed|)}",
-		short: "nitrate not tested", act: "{sample}", task: taskSample,
+		short: "nitrate untested", act: "{sample}", task: taskSample,
 		step: "lab test",
 	},
 	hazard.LineNitrateWait: {
@@ -352,7 +352,7 @@ var lines = [hazard.NumLines]lineRow{
 	},
 	hazard.LineNitrateNights: {
 		says:  "The nitrate test of {proof} no longer clears it: not read, or maybe freezing, since: {nights}",
-		short: "nights not read since the nitrate test",
+		short: "{unread}",
 		step:  "{read it} || walk it for frost damage",
 		act:   "walk it at least 2 days after the last of those nights and look for frost damage, or take a new sample",
 		task:  taskWalk, due: afterNights, source: unreadOurs,
@@ -360,7 +360,7 @@ var lines = [hazard.NumLines]lineRow{
 	hazard.LineNitrateTable: {
 		says:  "{unjudged} || Nitrate " + judged,
 		short: "nitrate {no3n} ppm NO3-N, {day}", act: "graze something else, or wait and test again: {sample}",
-		step: "graze something else",
+		step: "graze elsewhere",
 		task: taskSample,
 	},
 	hazard.LineNitrateClears: {
@@ -376,7 +376,7 @@ var lines = [hazard.NumLines]lineRow{
 		says: "The plants here gather little nitrate{ (|plants|)}, but nobody looked for nitrate weeds in the last " +
 			"{days}",
 		short: "nitrate weeds not looked for",
-		step:  "walk it for weeds",
+		step:  "walk it",
 		act:   "walk it, look for pigweed, lamb's-quarters, kochia, thistles and the like, and log the weeds as checked",
 		task:  taskWalk,
 	},
@@ -424,8 +424,8 @@ var lines = [hazard.NumLines]lineRow{
 	},
 	hazard.LineNitrateLotUntested: {
 		says:  "This lot was never tested for nitrate, and storing does not take it away{; |grave}",
-		short: "lot never tested for nitrate", act: "{core} for nitrate", task: taskSample, use: hazard.Feed,
-		step:   "core {bales} bales || core it for the lab",
+		short: "never tested for nitrate", act: "{core} for nitrate", task: taskSample, use: hazard.Feed,
+		step:   "core {bales} bales for the lab || core it for the lab",
 		source: "ours: stored feed is never clear of nitrate without a result of its own",
 	},
 	hazard.LineNitrateLotTable: {
@@ -445,7 +445,7 @@ var lines = [hazard.NumLines]lineRow{
 	},
 	hazard.LineNitrateLotThin: {
 		says:  "Too few bales or cores tested for nitrate, or not by a lab{: it takes |bales| bales or cores}{; |grave}",
-		short: "too few bales cored for nitrate", act: "{core} for nitrate", task: taskSample, use: hazard.Feed,
+		short: "too few bales cored", act: "{core} for nitrate", task: taskSample, use: hazard.Feed,
 		step: "core {bales} bales || core more",
 	},
 	hazard.LineWater: {
@@ -458,17 +458,17 @@ var lines = [hazard.NumLines]lineRow{
 	hazard.LineIncident: {
 		says:  "Animals fell sick or died here{ |on}{, |toll}{ (|what|)}",
 		short: "animal down {day}", act: vetAct, task: taskVet, source: incidentLog,
-		step: "vet's word only",
+		step: "the vet decides",
 	},
 	hazard.LineLotIncident: {
 		says:  "Animals fell sick or died on feed cut with this (lot {lot}){ |on}{, |toll}{ (|what|)}",
 		short: "animals sick on feed of this cut {day}", act: vetAct, task: taskVet, use: hazard.Feed,
-		step:   "vet's word only",
+		step:   "the vet decides",
 		source: incidentLog,
 	},
 	hazard.LineKeepOff: {
 		says: "{vet} says keep off ({on}){, because: |because}", short: "{vet} says keep off",
-		step: "vet's word only",
+		step: "the vet decides",
 		act:  "it ends after {through}; before that, call the vet who said it || " + vetAct + " who said it",
 		task: taskVet, source: vetLog,
 	},

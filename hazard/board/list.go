@@ -92,7 +92,7 @@ func Today(a *hazard.Assessment, f Filter) *List {
 	s := newSpeaker(a, UnitsOf(a.History))
 	l := &List{
 		Head: s.head(""), Use: f.listUse(), Classes: f.listClasses(a.History), Unread: s.unreadLastNight(),
-		SetUp: setUpNext(a.History), MoveOut: s.moveOuts(),
+		SetUp: s.setUpNext(), MoveOut: s.moveOuts(),
 	}
 	l.Conditions = Conditions(l.Use)
 	var bloats []string
@@ -216,15 +216,19 @@ func (s *speaker) siloGas(l *hazard.LotAnswer) string {
 	if l == nil || l.SiloGasThrough < s.on {
 		return ""
 	}
-	return "DANGER TO PEOPLE: silo gas. Stay out of and away from it through " +
-		s.date(l.SiloGasThrough) + "."
+	return s.say("DANGER TO PEOPLE: silo gas. Stay out of and away from it through {day}.",
+		"day", s.date(l.SiloGasThrough))
 }
 
 // differ says which classes differ, the worst first: empty when all have the
 // same answer.
 func (s *speaker) differ(p *subject, use hazard.Use, classes []hazard.Class) []string {
+	return s.differing(func(c hazard.Class) *hazard.Verdict { return p.verdict(use, c) }, classes)
+}
+
+func (s *speaker) differing(verdict func(hazard.Class) *hazard.Verdict, classes []hazard.Class) []string {
 	of := func(c hazard.Class) grade {
-		v := p.verdict(use, c)
+		v := verdict(c)
 		return grade{flag: v.Flag, through: throughOf(v.Flag, v.Through)}
 	}
 	if !slices.ContainsFunc(classes, func(c hazard.Class) bool { return of(c) != of(classes[0]) }) {

@@ -26,7 +26,7 @@ type Page struct {
 	Rows    []PageRow
 	Feed    []PageRow
 	Unread  string   // nights not read that can change an answer
-	Rules   []string // what to do with a YES, an ASK and an animal down
+	Rules   []string // what to do with a YES, an ASK, a NO and an animal down
 	Foot    []string
 }
 
@@ -35,6 +35,11 @@ type PageWords struct {
 	Farm, Date, Good, Wrong     string // the line on top, and what counts on another day
 	Herds, Rows, Feed, Why      string // heads
 	NO, ASK, YES, Known, ReadBy string
+	These                       string // several of which the same is said: "these {n}"
+
+	Lang       string // the language's tag
+	PageOf     string // "page {n} of {of}"
+	Unreviewed string // of a translation, in both languages: nobody certified it
 }
 
 // Word is a flag as whoever opens the gate reads it. It panics on one that was
@@ -50,6 +55,9 @@ func (w *PageWords) Word(f hazard.Flag) string {
 	}
 	panic("board: a flag that was never decided")
 }
+
+// Rule is what to do with a flag.
+func (p *Page) Rule(f hazard.Flag) string { return p.Rules[f-hazard.Clear] }
 
 // Act is what must be done before anything else.
 type Act struct {
@@ -80,6 +88,7 @@ type PageRow struct {
 	Flags    []hazard.Flag // by column
 	Worst    hazard.Flag
 	Through  Day
+	Off      string // Through in words, where it is a day
 	Why      string // of the worst answer, and what comes next
 	Inside   []string
 	MoveOut  bool
@@ -120,16 +129,19 @@ func NewPage(a *hazard.Assessment, f Filter, tongue Catalog) *Page {
 		}
 	}
 	hay := s.testedFeed(all)
-	p.Acts = s.acts()
+	p.Acts = s.acts("")
 	p.Stands = s.whereabouts()
 	p.Unread = s.pageUnread(f, p)
 	p.Rules = s.pageRules(p, hay)
 	p.Loud = append(append(p.Loud, p.Relaxed...), p.Notices...)
 	if len(p.Rows) == 0 || len(a.History.Herds) == 0 {
-		p.Loud = append(p.Loud, setUpNext(a.History)...)
+		p.Loud = append(p.Loud, s.setUpNext()...)
 	}
 	return p
 }
+
+// unreviewed is what a page says of its translation, in English too.
+const unreviewed = "Not reviewed by a certified translator."
 
 func (s *speaker) pageWords(p *Page) PageWords {
 	w := PageWords{
@@ -137,8 +149,12 @@ func (s *speaker) pageWords(p *Page) PageWords {
 		Herds: s.t("WHERE THE HERDS ARE"), Rows: s.t(mayWords[p.Use]), Feed: s.t("MAY THEY BE FED?"), Why: s.t("why, and what next"),
 		NO: s.t("NO"), ASK: s.t("ASK"), YES: s.t("YES"),
 		Known: s.say("Known {time}.", "time", s.knownAt(p)), ReadBy: s.t("Read by:"),
+		Lang: s.t("en"), These: s.t("these {n}"), PageOf: s.t("page {n} of {of}"),
 	}
-	w.Wrong = s.say("If that is not today's date: every gate stays shut: call {whom}.", "whom", s.firstCall())
+	w.Wrong = s.say("If that is not today: nobody goes in, call {whom}. MOVE OUT still counts.", "whom", s.firstCall())
+	if s.tongue != nil {
+		w.Unreviewed = strings.ToUpper(unreviewed + " " + s.t(unreviewed))
+	}
 	if p.Coming {
 		w.Good, w.Wrong = s.t("a day to come: only if nothing else happens"), ""
 	}
@@ -163,9 +179,9 @@ var mayWords = [...]string{
 	hazard.CutSilage: "MAY IT BE CUT FOR SILAGE?", hazard.Feed: "MAY THEY BE FED?",
 }
 
-// columnWords are the classes as heads of a column.
+// columnWords are the classes in a word or two.
 var columnWords = map[hazard.Class]string{
-	hazard.BredCattle: "bred cows", hazard.YoungCattle: "calves", hazard.OpenCattle: "not bred",
+	hazard.BredCattle: "bred cattle", hazard.YoungCattle: "calves", hazard.OpenCattle: "cattle not bred",
 	hazard.Sheep: "sheep", hazard.Goats: "goats", hazard.Horses: "horses",
 }
 
@@ -183,7 +199,11 @@ func (s *speaker) columns(f Filter) []Column {
 			classes = slices.DeleteFunc(herdClasses(g), func(c hazard.Class) bool { return !hasClass(asked, c) })
 		}
 		if len(classes) > 0 {
-			out = append(out, Column{Clean(id), []string{id}, classes})
+			head := Clean(id)
+			if len(classes) < len(herdClasses(g)) { // an answer for a part of a herd is not the herd's
+				head += " (" + strings.Join(texts(classes, func(c hazard.Class) string { return s.t(columnWords[c]) }), ", ") + ")"
+			}
+			out = append(out, Column{head, []string{id}, classes})
 		}
 	}
 	if len(out) > maxColumns {
@@ -193,7 +213,7 @@ func (s *speaker) columns(f Filter) []Column {
 			for _, c := range cs {
 				x.Herds = append(x.Herds, c.Herds...)
 			}
-			x.Head = strings.Join(cleanAll(x.Herds), ", ")
+			x.Head = strings.Join(texts(cs, func(c Column) string { return c.Head }), ", ")
 			shared = append(shared, x)
 		}
 		out = shared
@@ -207,7 +227,11 @@ func (s *speaker) columns(f Filter) []Column {
 }
 
 func (s *speaker) pageRow(x *subject, p *Page, use hazard.Use) PageRow {
-	row := PageRow{ID: x.id, Name: x.name, Inside: x.herds(), MoveOut: x.move, Through: throughOf(x.worst.Flag, x.worst.Through)}
+	name := x.name
+	if x.lot != nil {
+		name = Clean(x.id)
+	}
+	row := PageRow{ID: x.id, Name: name, Inside: x.herds(), MoveOut: x.move, Through: throughOf(x.worst.Flag, x.worst.Through)}
 	var all []columnWhy
 	for _, c := range p.Columns {
 		v := needed(x.worstOf(use, c.Classes), x.id)
@@ -215,7 +239,7 @@ func (s *speaker) pageRow(x *subject, p *Page, use hazard.Use) PageRow {
 		row.Worst = max(row.Worst, v.Flag)
 		all = append(all, columnWhy{c.Head, s.pageWhy(v), v})
 	}
-	row.Why = s.rowWhy(all)
+	row.Off, row.Why = s.offThrough(x.worst), s.rowWhy(all)
 	return row
 }
 
@@ -242,10 +266,10 @@ func (s *speaker) rowWhy(all []columnWhy) string {
 	}
 	first := groups[0]
 	for _, g := range groups[1:] {
+		step := bare(s, s.step(cmp.Or(worstReason(g[0].v), &hazard.Reason{})))
 		switch heads := strings.Join(texts(g, func(c columnWhy) string { return c.head }), ", "); {
-		case line(g) == line(first):
-		case line(g) == hazard.LineHorses:
-			return first[0].why + "; " + s.brief(worstReason(g[0].v))
+		case line(g) == line(first), step != "" && strings.Contains(first[0].why, step):
+		case line(g) == hazard.LineHorses && g[0].v.Flag == first[0].v.Flag: // which needs no saying there
 		case line(first) == hazard.LineHorses:
 			return s.brief(worstReason(first[0].v)) + "; " + heads + ": " + g[0].why
 		case g[0].v.Flag == first[0].v.Flag:
@@ -273,20 +297,26 @@ func (s *speaker) pageWhy(v *hazard.Verdict) string {
 	}
 	why, step := s.brief(r), s.step(r)
 	if r.SoftBy != nil {
-		step = s.say("{vet} says it may be used, ask", "vet", vetName(&r.SoftBy.VetWord))
+		step = s.say("{vet} says it may be used, ask", "vet", s.vetName(&r.SoftBy.VetWord))
 	}
-	end := ""
-	if through := throughOf(v.Flag, v.Through); through != Day(hazard.NoEnd) && through != Day(fields.NoDate) {
-		end = s.say("off through {day}", "day", s.dayDate(fields.Date(through)))
-	}
+	end := s.offThrough(v)
 	next := strings.Join(filled(end, step), ", ")
 	if end == "" {
-		next = strings.TrimPrefix(next, s.t("then a ")) // no wait stands before it
+		next = bare(s, next) // no wait stands before it
 	}
-	if n := s.moreSteps(v, r); n > 0 {
-		next = strings.Join(filled(next, s.say("+{n} more", "n", number(float64(n), 0))), ", ")
+	if also := s.alsoSteps(v, r); also != "" {
+		next = strings.Join(filled(next, also), " + ")
 	}
 	return strings.Join(filled(why, next), ": ")
+}
+
+// offThrough is until when a hold runs, "" where no day ends it.
+func (s *speaker) offThrough(v *hazard.Verdict) string {
+	d := s.date(fields.Date(throughOf(v.Flag, v.Through)))
+	if d == "" {
+		return ""
+	}
+	return s.say("off through {day}", "day", d)
 }
 
 // brief is a reason in a few words.
@@ -308,15 +338,32 @@ func lineOf(v *hazard.Verdict) hazard.Line {
 // step is what comes next in a few words.
 func (s *speaker) step(r *hazard.Reason) string { return s.fill(s.t(lines[r.Line].step), r) }
 
-// moreSteps counts the reasons of the same flag that the step of one does not end.
-func (s *speaker) moreSteps(v *hazard.Verdict, top *hazard.Reason) int {
-	steps := map[string]bool{lines[top.Line].step: true}
+// alsoSteps are what else must be done before the answer gets better: the steps of the
+// other reasons of its flag, of stored feed those of milder ones too, since one round of
+// cores serves all tests.
+func (s *speaker) alsoSteps(v *hazard.Verdict, top *hazard.Reason) string {
+	said := []string{bare(s, s.step(top))}
 	for _, r := range reasonsOf(v) {
-		if r.Flag == v.Flag {
-			steps[lines[r.Line].step] = true
+		step := bare(s, s.step(r))
+		told := slices.ContainsFunc(said, func(x string) bool { return strings.Contains(x, step) || x != "" && strings.Contains(step, x) })
+		if r == top || step == "" || told || r.Flag == hazard.Clear || r.Flag != v.Flag && v.Use != hazard.Feed {
+			continue
 		}
+		said = append(said, step)
 	}
-	return len(steps) - 1
+	also := said[1:]
+	if len(also) > 3 {
+		also = append(also[:2:2], s.t("more"))
+	}
+	return strings.Join(also, " + ")
+}
+
+// bare is a step without what joins it to a wait before it.
+func bare(s *speaker, step string) string {
+	for _, then := range []string{s.t("then a") + " ", s.t("then") + " "} {
+		step = strings.TrimPrefix(step, then)
+	}
+	return step
 }
 
 // filled are the texts that say something.
@@ -334,7 +381,7 @@ func (s *speaker) whereabouts() []Whereabouts {
 				continue
 			}
 			seen[in.id] = true
-			out = append(out, Whereabouts{in.herd, s.who(in.id), x.name, in.flag, s.stay(&in), x.id, in.id})
+			out = append(out, Whereabouts{s.stock(&in), s.who(in.id), x.name, in.flag, s.stay(&in), x.id, in.id})
 		}
 	}
 	for _, g := range s.h.Herds {
@@ -344,11 +391,12 @@ func (s *speaker) whereabouts() []Whereabouts {
 			})
 		}
 	}
-	slices.SortStableFunc(out, func(a, b Whereabouts) int {
-		return cmp.Or(cmp.Compare(b.Flag, a.Flag), fields.CompareNames(a.Name, b.Name))
-	})
+	slices.SortStableFunc(out, func(a, b Whereabouts) int { return fields.CompareNames(a.Name, b.Name) }) // as the columns
 	return out
 }
+
+// stock is what stands there by its name, if anyone named it.
+func (s *speaker) stock(in *inside) string { return or(Clean(in.id), s.t("stock")) }
 
 // who is a herd in words: "85 cows and bred heifers".
 func (s *speaker) who(herd string) string {
@@ -356,17 +404,11 @@ func (s *speaker) who(herd string) string {
 	if g == nil {
 		return ""
 	}
-	words := strings.Join(texts(herdClasses(g), func(c hazard.Class) string { return s.t(peopleClass[c]) }), ", ")
+	words := strings.Join(texts(herdClasses(g), func(c hazard.Class) string { return s.t(columnWords[c]) }), ", ")
 	if g.Head != nil {
 		words = strings.Join(filled(number(*g.Head, 0), words), " ")
 	}
 	return words
-}
-
-// peopleClass are the classes in everyday words.
-var peopleClass = map[hazard.Class]string{
-	hazard.BredCattle: "cows and bred heifers", hazard.YoungCattle: "calves under a year",
-	hazard.OpenCattle: "cattle not bred", hazard.Sheep: "sheep", hazard.Goats: "goats", hazard.Horses: "horses",
 }
 
 // stay is what to do with stock that is inside.
@@ -378,6 +420,8 @@ func (s *speaker) stay(in *inside) string {
 		return s.say("move out {when}", "when", s.nowOr())
 	case in.flag == hazard.Clear:
 		return ""
+	case s.waitsForLastNight(in.worst):
+		return s.say("{why}; a frost: move them out; none: leave them in, add none, call today", "why", s.pageWhy(in.worst))
 	case in.worst.Need == hazard.NeedDecision:
 		return s.say("{why}: call now; nobody answers, move them out", "why", s.pageWhy(in.worst))
 	}
@@ -402,7 +446,10 @@ func (s *speaker) callFirst(p *Page) string {
 			}
 		}
 	}
-	return or(strings.Join(who, s.t(", then ")), s.t("(NO NUMBER ON FILE: write one here ____________)"))
+	if len(who) == 2 {
+		return s.say("{first}, then {second}", "first", who[0], "second", who[1])
+	}
+	return or(strings.Join(who, ""), s.t("(NO NUMBER ON FILE: write one here ____________)"))
 }
 
 func (s *speaker) vetNumber(p *Page) string {
@@ -417,10 +464,10 @@ func (s *speaker) vetNumber(p *Page) string {
 // pageRules are what to do with each word and if an animal goes down.
 func (s *speaker) pageRules(p *Page, hay string) []string {
 	call := s.callFirst(p)
-	yes := s.say("YES = fill them first on {hay}; in at midday, a few head first, watch them two hours.", "hay", hay)
+	yes := s.say("YES = in at midday, never hungry, a few head first; watch them two hours. Fill them first: {hay}.", "hay", hay)
 	switch p.Use {
 	case hazard.GreenChop:
-		yes = s.say("YES = never to hungry stock: {hay} first; feed within hours of chopping, never left overnight.", "hay", hay)
+		yes = s.say("YES = never to hungry stock, fill them first: {hay}; feed within hours of chopping, never left overnight.", "hay", hay)
 	case hazard.CutHay, hazard.CutSilage:
 		yes = s.t("YES = it may be cut. Whether it may be fed is a separate question.")
 	case hazard.Feed:
@@ -431,11 +478,19 @@ func (s *speaker) pageRules(p *Page, hay string) []string {
 		s.t("The vet, the lab and local advice come before this page."),
 	}
 	return []string{
-		s.say("ASK = call before you open the gate: {whom}.", "whom", call), yes,
-		s.t("NO = nobody goes in: gate shut, fence up. A new frost starts the days again. Where it says \"+1 more\", that step " +
-			"is not enough."),
-		s.say("STAGGERS, GASPS, SHAKES OR GOES DOWN: others out quietly, none back, vet {vet}.", "vet", s.vetNumber(p)),
+		yes, s.say("ASK = call first: {whom}. Nobody answers: NO.", "whom", call),
+		s.t("NO = nobody goes in, stock inside comes out. A new frost starts the days over. Frost on the grass that this page does " +
+			"not know of: open nothing, call."),
+		s.say("ONE STAGGERS, GASPS, SHAKES OR GOES DOWN: call vet {vet}. Others out quietly, none back.", "vet", s.vetNumber(p)),
 	}
+}
+
+// waitsForLastNight reports an answer that last night's reading can change.
+func (s *speaker) waitsForLastNight(v *hazard.Verdict) bool {
+	return slices.ContainsFunc(reasonsOf(v), func(r *hazard.Reason) bool {
+		waits := r.Line == hazard.LineUnreadNights || r.Line == hazard.LineClock || r.Line == hazard.LineNitrateNights
+		return waits && slices.Contains(r.Nights, s.on)
+	})
 }
 
 // pageUnread names the paddocks whose answer last night's reading can change: an
@@ -447,10 +502,7 @@ func (s *speaker) pageUnread(f Filter, p *Page) string {
 		open := false
 		for _, c := range p.Columns {
 			v := x.worstOf(p.Use, c.Classes)
-			for _, r := range reasonsOf(v) {
-				waits := r.Line == hazard.LineUnreadNights || r.Line == hazard.LineClock || r.Line == hazard.LineNitrateNights
-				open = open || v.Flag != hazard.Hold && waits && slices.Contains(r.Nights, s.on)
-			}
+			open = open || v.Flag != hazard.Hold && s.waitsForLastNight(v)
 		}
 		if !open {
 			continue
@@ -473,7 +525,7 @@ func (s *speaker) pageUnread(f Filter, p *Page) string {
 	if len(names) == 0 {
 		return ""
 	}
-	return s.say("NOT READ LAST NIGHT: {paddocks}. Read {thermometer} first and log it: {low} or colder there is a frost and "+
-		"they are a NO. Until it is read, ASK.", "paddocks", strings.Join(names, ", "),
-		"thermometer", or(strings.Join(read, ", "), s.t("a thermometer")), "low", s.u.temp(line))
+	return s.say("NOT READ LAST NIGHT: {paddocks}. Log the LOWEST of the night from thermometer {thermometer}: {low} or colder is a "+
+		"frost: NO, and stock comes out. Warmer: print this page again.", "paddocks", strings.Join(names, ", "),
+		"thermometer", or(strings.Join(read, ", "), s.t("nearest to them")), "low", s.u.temp(line))
 }

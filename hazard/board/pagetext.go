@@ -3,6 +3,7 @@ package board
 import (
 	"fmt"
 	"io"
+	"strconv"
 	"strings"
 
 	"rimegate/hazard"
@@ -28,7 +29,7 @@ func (p *Page) Text(w io.Writer, width int) error {
 	} else {
 		t.each("", strings.ToUpper(p.Words.Farm)+"  "+strings.ToUpper(p.Words.Date)+"  "+p.Words.Good)
 	}
-	t.each("", p.Words.Wrong)
+	t.each("", filled(p.Words.Wrong, p.Words.Unreviewed)...)
 	t.acts(p.Acts)
 	t.each("", p.Loud...)
 	p.herdLines(t)
@@ -92,18 +93,25 @@ func (p *Page) table(t *text, head string, rows []PageRow) {
 		}
 		heads, words = append(heads, head), append(words, strings.Repeat("W", max(Width(p.Words.NO), Width(p.Words.ASK), Width(p.Words.YES))))
 	}
-	all := [][]string{heads, words}
-	for _, r := range rows {
-		all = append(all, []string{r.Name})
+	all := [][]string{append([]string{""}, heads[1:]...), words}
+	groups := alike(rows, func(r PageRow) string { return fmt.Sprint(r.Flags, r.MoveOut, r.Why) })
+	for _, same := range groups {
+		for _, r := range same[:min(len(same), groupFrom-1)] {
+			if len(same) < groupFrom {
+				all = append(all, []string{r.Name})
+			}
+		}
+	}
+	for _, w := range strings.Fields(head) {
+		all = append(all, []string{w})
 	}
 	widths := t.widths(mostColumn, all...)
 	t.blank()
 	t.grid(widths, heads, provided(t.room(widths) >= leastWhy, p.Words.Why))
-	for _, same := range alike(rows, func(r PageRow) string { return fmt.Sprint(r.Flags, r.MoveOut, r.Why) }) {
-		if len(same) >= groupFrom {
-			names := strings.Join(texts(same, func(r PageRow) string { return r.Name }), ", ") + ":"
-			t.para("  ", "    ", names)
-			same = []PageRow{{Flags: same[0].Flags, Why: same[0].Why}}
+	for _, same := range groups {
+		if n := len(same); n >= groupFrom {
+			names := strings.Join(texts(same, func(r PageRow) string { return whole(r.Name) }), ", ")
+			same = []PageRow{{Name: strings.ReplaceAll(p.Words.These, "{n}", strconv.Itoa(n)), Flags: same[0].Flags, Why: strings.Join(filled(names, same[0].Why), ": ")}}
 		}
 		for _, r := range same {
 			cells := []string{r.Name}
@@ -159,7 +167,7 @@ func (t *text) grid(widths []int, cells []string, last string) {
 	if t.room(widths) >= leastWhy {
 		widths, cells, last = append(widths[:len(widths):len(widths)], t.room(widths)), append(cells, last), ""
 	}
-	at, lines := gridGap, 0
+	at, lines, from := gridGap, 0, len(t.lines)
 	columns, starts := make([][]string, len(cells)), make([]int, len(cells))
 	for i, c := range cells {
 		columns[i], starts[i] = Wrap(c, "", "", widths[i]), at
@@ -180,4 +188,13 @@ func (t *text) grid(widths []int, cells []string, last string) {
 		t.lines = append(t.lines, b.String())
 	}
 	t.para("      ", "      ", last)
+	for i := range t.lines[from:] {
+		t.lines[from+i] = strings.ReplaceAll(t.lines[from+i], inName, " ")
+	}
 }
+
+// inName is a space inside a name that no line ends at: Strip 1 is not Strip 10. It is
+// for private use, so that no clean text holds it.
+const inName = "\ue000"
+
+func whole(name string) string { return strings.ReplaceAll(name, " ", inName) }

@@ -16,7 +16,7 @@ var parts = map[string]func(*speaker, *hazard.Reason) string{
 	"read it": func(s *speaker, r *hazard.Reason) string {
 		return provided(s.lastNight(r), s.t("read the thermometer"))
 	},
-	"lows":   func(s *speaker, r *hazard.Reason) string { return provided(len(r.Nights) > 0, s.t("log them")) },
+	"lows":   func(s *speaker, r *hazard.Reason) string { return provided(len(r.Nights) > 0, s.t("log the lows")) },
 	"nights": func(s *speaker, r *hazard.Reason) string { return s.nights(r.Nights) },
 	"several nights": func(s *speaker, r *hazard.Reason) string {
 		return provided(len(r.Nights) > 1, s.nights(r.Nights))
@@ -27,15 +27,15 @@ var parts = map[string]func(*speaker, *hazard.Reason) string{
 
 	// What it speaks of.
 	"plants":      (*speaker).plants,
-	"some plants": func(s *speaker, r *hazard.Reason) string { return or(s.plants(r), "a plant here") },
+	"some plants": func(s *speaker, r *hazard.Reason) string { return or(s.plants(r), s.t("a plant here")) },
 	"minor": func(s *speaker, r *hazard.Reason) string {
 		return provided(slices.ContainsFunc(r.Plants, func(id string) bool {
 			row := speciesRow(s.book, id)
 			return row != nil && row.Habit == hazard.HabitMinor
 		}), "more than a little ")
 	},
-	"trace":    func(s *speaker, r *hazard.Reason) string { return speciesNames(s.book, r.Trace) },
-	"vet":      func(_ *speaker, r *hazard.Reason) string { return vetName(r.Vet) },
+	"trace":    func(s *speaker, r *hazard.Reason) string { return s.species(r.Trace...) },
+	"vet":      func(s *speaker, r *hazard.Reason) string { return s.vetName(r.Vet) },
 	"because":  func(_ *speaker, r *hazard.Reason) string { return clause(r.Vet.Because) },
 	"vet but":  vetBut,
 	"lot":      func(_ *speaker, r *hazard.Reason) string { return Clean(r.Lot) },
@@ -159,28 +159,14 @@ var days = map[string]func(*speaker, *hazard.Reason) fields.Date{
 	"wait end": func(_ *speaker, r *hazard.Reason) fields.Date { return r.On.Add(r.Days) },
 }
 
-// fill puts a reason's parts into a template. {before|part|behind} is left out
-// where the part is "".
+// fill puts a reason's parts into a template.
 func (s *speaker) fill(t string, r *hazard.Reason) string {
-	text, _ := fill(t, func(name string) (text string, said bool) {
-		before, rest, optional := strings.Cut(name, "|")
-		if !optional {
-			before, rest = "", name
-		}
-		name, behind, _ := strings.Cut(rest, "|")
+	return fillWith(t, func(name string) string {
 		if day := days[name]; day != nil {
-			if d := day(s, r); d != fields.NoDate && d != hazard.NoEnd {
-				text = s.date(d)
-			}
-		} else {
-			text = parts[name](s, r)
+			return s.date(day(s, r))
 		}
-		if text == "" {
-			return "", optional
-		}
-		return before + text + behind, true
+		return parts[name](s, r)
 	})
-	return text
 }
 
 // next is the day after, none where there is none.
@@ -217,7 +203,7 @@ func (s *speaker) ago(r *hazard.Reason) string {
 func (s *speaker) below(r *hazard.Reason) string {
 	t := s.u.height(r.Value, r.Limit) + ", under the minimum of " + s.u.atLeast(r.Limit)
 	if r.Species != "" {
-		t += " for " + speciesName(s.book, r.Species)
+		t += " for " + s.species(r.Species)
 	}
 	return t
 }
@@ -232,9 +218,9 @@ func (s *speaker) minimum(r *hazard.Reason) string {
 // plants names the reason's species, "" if it names none.
 func (s *speaker) plants(r *hazard.Reason) string {
 	if r.Species != "" {
-		return speciesName(s.book, r.Species)
+		return s.species(r.Species)
 	}
-	return speciesNames(s.book, r.Plants)
+	return s.species(r.Plants...)
 }
 
 // clock puts the frost clock into words: the frost, the nights nobody read and
@@ -445,7 +431,7 @@ func toll(s *speaker, r *hazard.Reason) string {
 }
 
 // vetName is who said a veterinarian's word.
-func vetName(v *hazard.VetWord) string { return or(Clean(v.Who), "The vet") }
+func (s *speaker) vetName(v *hazard.VetWord) string { return or(Clean(v.Who), s.t("The vet")) }
 
 func vetBut(_ *speaker, r *hazard.Reason) string {
 	if r.Vet.Over {

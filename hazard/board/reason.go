@@ -56,7 +56,7 @@ func (s *speaker) entry(id string) (fields.Fact, bool) {
 }
 
 // cause is what the reason says, as a clause without its full stop.
-func (s *speaker) cause(r *hazard.Reason) string { return s.fill(lines[r.Line].says, r) }
+func (s *speaker) cause(r *hazard.Reason) string { return s.fill(s.t(lines[r.Line].says), r) }
 
 func (s *speaker) reason(r *hazard.Reason, use hazard.Use) string {
 	row := &lines[r.Line]
@@ -106,7 +106,7 @@ func (s *speaker) softened(r *hazard.Reason, use hazard.Use) string {
 	if d := throughOf(hazard.Hold, r.SoftBy.Through); d != Day(hazard.NoEnd) {
 		was = d.Words(s.on)
 	}
-	return sentence(vetName(&r.SoftBy.VetWord)+" says it may be "+may+" through "+
+	return sentence(s.vetName(&r.SoftBy.VetWord)+" says it may be "+may+" through "+
 		s.date(r.SoftBy.Until)+becauseWords(r.SoftBy.Because)) +
 		" Without that word it is a hold " + was + "."
 }

@@ -118,12 +118,12 @@ func TestWordsForEveryLine(t *testing.T) {
 	for l := hazard.LineNone + 1; l < hazard.NumLines; l++ {
 		r, ok := lineReason(l)
 		if !ok {
-			t.Errorf("line %d has no example here", l)
+			t.Errorf("line %d of hazard/answer.go has no example: add one to lineReasons", l)
 			continue
 		}
 		s := newSpeaker(a, Metric)
 		if row := &lines[l]; s.cause(&r) == "" || row.short == "" || len(strings.Fields(s.fill(row.short, &r))) > 12 {
-			t.Errorf("line %d has no words, or no short ones: %q", l, s.fill(row.short, &r))
+			t.Errorf("%s: its row in lines.go lacks says, or short is not 1 to 12 words: %q", r.Rule, s.fill(row.short, &r))
 		}
 		metric, us := WordsFor(&r, hazard.Graze, a, Metric), WordsFor(&r, hazard.Graze, a, US)
 		lifts := Lifts(&r, a, Metric)
@@ -135,11 +135,11 @@ func TestWordsForEveryLine(t *testing.T) {
 			t.Errorf("line %d is clear, but something lifts it: %s", l, lifts)
 		}
 		if r.Flag != hazard.Clear && lifts == "" {
-			t.Errorf("line %d has nothing that lifts it", l)
+			t.Errorf("%s: its row in lines.go does not say what lifts it", r.Rule)
 		}
 		src := s.sources(&r)
 		if len(src) == 0 {
-			t.Errorf("line %d has no source", l)
+			t.Errorf("%s: its row in lines.go has no source", r.Rule)
 		}
 		fmt.Fprintf(&all, "%s %s\n  %s\n", r.Rule, r.Flag, metric)
 		if us != metric {

@@ -59,22 +59,22 @@ func staysClear(a *hazard.Assessment, s *moves.Situation, m, q int) bool {
 	})
 }
 
-// acts are what must be done before anything else.
-func (s *speaker) acts() []Act {
+// acts are what must be done before anything else, about one place unless it is "".
+func (s *speaker) acts(place string) []Act {
 	var out []Act
 	var sit *moves.Situation
 	var to map[int]int
 	for i := range s.a.Paddocks {
 		p := &s.a.Paddocks[i]
 		for _, in := range standing(s.a, p) {
-			if in.flag != hazard.Hold {
+			if in.flag != hazard.Hold || place != "" && place != s.id(p) {
 				continue
 			}
 			if sit == nil {
 				sit = moves.Weigh([]*hazard.Assessment{s.a}, moves.Settings{})
 				to = Refuges(s.a, sit)
 			}
-			what := s.say("{herd} out of {paddock}", "herd", strings.ToUpper(in.herd), "paddock", strings.ToUpper(s.name(p)))
+			what := s.say("{herd} out of {paddock}", "herd", strings.ToUpper(s.stock(&in)), "paddock", strings.ToUpper(s.name(p)))
 			if in.swath {
 				what += s.t(", unless fenced to the swath")
 			}
@@ -85,14 +85,14 @@ func (s *speaker) acts() []Act {
 		}
 	}
 	for _, f := range s.feedings() {
-		if f.worst.Flag == hazard.Hold {
+		if f.worst.Flag == hazard.Hold && (place == "" || place == f.lot.Lot) {
 			word := s.say("STOP FEEDING {when}", "when", strings.ToUpper(s.nowOr()))
 			what := s.say("{lot} to {herd}", "lot", strings.ToUpper(Clean(f.lot.Lot)), "herd", strings.ToUpper(Clean(f.fed.Herd)))
 			if f.fed.Mixed != nil && *f.fed.Mixed {
 				what += s.t(", unless the mix was worked out and agreed to")
 			}
 			out = append(out, Act{word, what + ": " + s.brief(worstReason(f.worst)) + ".", s.say(
-				"Feed them {hay} instead. Tell {whom}; nobody answers: stop all the same.",
+				"Instead: {hay}. Tell {whom}; nobody answers: stop all the same.",
 				"hay", s.testedFeed(classesOf(s.h, f.fed.Herd)), "whom", s.firstCall()), f.lot.Lot, f.fed.Herd})
 		}
 	}
@@ -101,11 +101,10 @@ func (s *speaker) acts() []Act {
 
 // whereTo says where a mob that must leave goes.
 func (s *speaker) whereTo(sit *moves.Situation, m int, to map[int]int, in *inside) string {
-	hay := s.testedFeed(classesOf(s.h, in.id))
 	q, known := to[m]
 	if !known || q == moves.Nowhere {
-		return s.say("NO CLEAR PADDOCK FOR THEM: hold them in a yard or corral on {hay}. Call {whom}; nobody answers: move them "+
-			"all the same.", "hay", hay, "whom", s.firstCall())
+		return s.say("NO CLEAR PADDOCK FOR THEM: out {when}, into a yard or corral (none marked NO). Hay them: {hay}. Call {whom}; nobody "+
+			"answers: move them all the same.", "when", s.nowOr(), "hay", s.testedFeed(classesOf(s.h, in.id)), "whom", s.firstCall())
 	}
 	g, st := &sit.Grounds[q], &sit.Stands[m][q]
 	feed := s.t("feed not measured")
@@ -118,9 +117,9 @@ func (s *speaker) whereTo(sit *moves.Situation, m int, to map[int]int, in *insid
 	default:
 		feed = s.say("feed for {n} days", "n", number(float64(st.Days), 0))
 	}
-	return s.say("{paddock}, YES for them ({feed}). Out {when}, to a yard on {hay}; into it at midday, a few head first. "+
-		"Tell {whom}; nobody answers: move them all the same.", "when", s.nowOr(),
-		"paddock", strings.ToUpper(paddockName(s.h, g.ID)), "feed", feed, "hay", hay, "whom", s.firstCall())
+	return s.say("1. Out {when}, into a yard or corral (none marked NO). 2. Hay them: {hay}. 3. At midday, a few head first, "+
+		"into {paddock}, YES for them ({feed}). Tell {whom}; nobody answers: move them all the same.", "when", s.nowOr(),
+		"hay", s.testedFeed(classesOf(s.h, in.id)), "paddock", strings.ToUpper(paddockName(s.h, g.ID)), "feed", feed, "whom", s.firstCall())
 }
 
 // firstCall is whom to tell first.
@@ -150,11 +149,11 @@ func (s *speaker) testedFeed(classes []hazard.Class) string {
 	}
 	switch {
 	case len(yes) > 0:
-		return strings.Join(yes, s.t(" or "))
+		return s.either(yes)
 	case len(ask) > 0:
-		return s.say("tested hay (ask about {lots})", "lots", strings.Join(ask, s.t(" or ")))
+		return s.say("{lots}, ask first", "lots", s.either(ask))
 	}
-	return s.t("tested hay (NONE ON FILE: call)")
+	return s.t("NO HAY HERE IS A YES, call")
 }
 
 // tested reports a lot of which a result, not the want of one, is what must be asked about.
@@ -198,7 +197,11 @@ func (s *speaker) shares(x *subject, p *Page) string {
 	}
 	groups := alike(parts, func(x part) string { return x.words })
 	return strings.Join(texts(groups, func(ps []part) string {
-		return ps[0].words + ": " + strings.Join(texts(ps, func(x part) string { return x.herd }), ", ")
+		of := strings.Join(texts(ps, func(x part) string { return x.herd }), ", ")
+		if strings.HasSuffix(of, "kg") || strings.HasSuffix(of, "lb") {
+			of = s.say("{amounts} a head a day", "amounts", of)
+		}
+		return ps[0].words + ": " + of
 	}), "; ")
 }
 
@@ -222,5 +225,5 @@ func (s *speaker) aHead(herd string, pct float64, l *hazard.LotAnswer) string {
 	if per < 10 {
 		down = math.Floor(per*10) / 10
 	}
-	return s.say(" {n} {unit} a head", "n", number(down, 1), "unit", unit)
+	return " " + number(down, 1) + " " + unit
 }

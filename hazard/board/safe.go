@@ -184,7 +184,7 @@ func glued(a, b string) bool {
 var (
 	weekdays   = strings.Fields("Mon Tue Wed Thu Fri Sat Sun")
 	monthWords = strings.Fields("Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec")
-	unitWords  = strings.Fields("cm in mm ft m °C °F % ppm ha ac kg lb t kg/ha lb/ac day days mg")
+	unitWords  = strings.Fields("cm in mm ft m °C °F % ppm ha ac kg lb t kg/ha lb/ac day days mg step steps")
 )
 
 // Wrap breaks clean text at spaces into lines of at most width cells, never inside

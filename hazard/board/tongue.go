@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"rimegate/fields"
+	"rimegate/hazard"
 )
 
 // Catalog holds the texts of a page in another language by the English ones. {name}
@@ -22,15 +23,37 @@ func (s *speaker) t(english string) string {
 // say is a text in the page's language with its parts filled in: name, value, name,
 // value and so on.
 func (s *speaker) say(english string, parts ...string) string {
-	text, _ := fill(s.t(english), func(name string) (string, bool) {
+	return fillWith(s.t(english), func(name string) string {
 		for i := 0; i+1 < len(parts); i += 2 {
 			if parts[i] == name {
-				return parts[i+1], true
+				return parts[i+1]
 			}
 		}
 		panic("board: nothing fills {" + name + "}")
 	})
-	return text
+}
+
+// join lists words: "a", "a and b", "a, b and c".
+func (s *speaker) join(list []string) string {
+	return listed(list, func(most, last string) string { return s.say("{list} and {last}", "list", most, "last", last) })
+}
+
+// either lists words: "a", "a or b", "a, b or c".
+func (s *speaker) either(list []string) string {
+	return listed(list, func(most, last string) string { return s.say("{list} or {last}", "list", most, "last", last) })
+}
+
+func listed(list []string, with func(most, last string) string) string {
+	last := len(list) - 1
+	if last < 1 {
+		return strings.Join(list, "")
+	}
+	return with(strings.Join(list[:last], ", "), list[last])
+}
+
+// species are the everyday names of plants by id.
+func (s *speaker) species(ids ...string) string {
+	return s.join(texts(ids, func(id string) string { return s.t(speciesName(s.book, id)) }))
 }
 
 var (
@@ -59,9 +82,12 @@ func (s *speaker) longDate(d fields.Date) string {
 }
 
 // date is a day as the texts of a page, or the sentences of a list, have it, with
-// its year where that is not the one asked about.
+// its year where that is not the one asked about; "" where there is none.
 func (s *speaker) date(d fields.Date) string {
-	if s.page {
+	switch {
+	case d == fields.NoDate || d == hazard.NoEnd:
+		return ""
+	case s.page:
 		return s.dayDate(d)
 	}
 	return d.Beside(s.on)

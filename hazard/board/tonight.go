@@ -111,7 +111,7 @@ func NewTonight(a *hazard.Assessment, d fields.Date, own *OwnForecast, f Filter)
 	}
 	page := *s
 	page.page = true
-	now, later := page.acts(), []string(nil)
+	now, later := page.acts(""), []string(nil)
 	who, asked := "", a.History.Herd(f.Herd)
 	switch {
 	case asked == nil:

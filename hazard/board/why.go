@@ -67,7 +67,7 @@ func Why(a *hazard.Assessment, id string, f Filter) (*Explanation, error) {
 		e.MoveOut, e.Species, e.Stand = s.stopFeedings(id), join(cleanAll(l.Facts.Species)), s.made(l)
 	} else {
 		e.Inside, e.MoveOut, e.Tasks = p.herds(), s.movesOf(p.paddock), s.tasks(p.paddock)
-		e.Species, e.Stand = speciesNames(s.book, p.paddock.Species), s.stand(&p.paddock.Stand)
+		e.Species, e.Stand = s.species(p.paddock.Species...), s.stand(&p.paddock.Stand)
 	}
 	for _, u := range p.uses(f) {
 		ans := UseAnswer{Use: u}
@@ -177,6 +177,8 @@ type telling struct {
 	cited []*ReasonWords // whose sources stand at the end
 }
 
+const notAsked = "This use is not asked of a paddock: a paddock is grazed or cut, a lot is fed."
+
 // Text writes the explanation at most width cells a line, never less than 40.
 // A reason that was told under one use is only named under the next.
 func (e *Explanation) Text(w io.Writer, width int) error {
@@ -213,7 +215,7 @@ func (e *Explanation) Text(w io.Writer, width int) error {
 	}
 	t.blank()
 	if len(e.Uses) == 0 {
-		t.para("", "  ", "This use is not asked of a paddock: a paddock is grazed or cut, a lot is fed.")
+		t.para("", "  ", notAsked)
 	}
 	t.blank()
 	for _, r := range t.cited {

@@ -45,16 +45,8 @@ func ThroughWords(f hazard.Flag, through, on fields.Date) string {
 	return "through " + through.Beside(on)
 }
 
-// join lists words: "a", "a and b", "a, b and c".
-func join(list []string) string {
-	switch len(list) {
-	case 0:
-		return ""
-	case 1:
-		return list[0]
-	}
-	return strings.Join(list[:len(list)-1], ", ") + " and " + list[len(list)-1]
-}
+// join lists words in English.
+func join(list []string) string { return new(speaker).join(list) }
 
 // plural is "1 day", "14 days".
 func plural(n int, one string) string {
@@ -123,10 +115,6 @@ func speciesRow(b *hazard.Rulebook, id string) *hazard.Species {
 	return b.Find(id)
 }
 
-func speciesNames(b *hazard.Rulebook, ids []string) string {
-	return join(texts(ids, func(id string) string { return speciesName(b, id) }))
-}
-
 // texts puts each of a list into words.
 func texts[T any](list []T, words func(T) string) []string {
 	out := make([]string, len(list))
@@ -166,6 +154,22 @@ func ClassWords(cs []hazard.Class) string {
 		return "all stock"
 	}
 	return strings.Join(texts(cs, hazard.Class.Stock), ", ")
+}
+
+// fillWith is fill, where {before|name|behind} is left out if the part is "".
+func fillWith(template string, part func(name string) string) string {
+	text, _ := fill(template, func(name string) (string, bool) {
+		before, rest, optional := strings.Cut(name, "|")
+		if !optional {
+			before, rest = "", name
+		}
+		name, behind, _ := strings.Cut(rest, "|")
+		if w := part(name); w != "" {
+			return before + w + behind, true
+		}
+		return "", optional
+	})
+	return text
 }
 
 // sentence gives a clause its capital letter and full stop.

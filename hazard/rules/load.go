@@ -36,8 +36,12 @@ type bound struct {
 var embedded = sync.OnceValue(func() *bound {
 	b, ps := load(files)
 	if len(ps) > 0 {
-		// The tests load the same bytes: a binary that built has none.
-		panic(fmt.Sprintf("rules: the embedded rulebook is broken: %v", ps))
+		// The tests load the same bytes: a binary that passed them has none.
+		text := "rules: the embedded rulebook is broken:"
+		for _, p := range ps {
+			text += "\n  " + p.Error()
+		}
+		panic(text)
 	}
 	return b
 })

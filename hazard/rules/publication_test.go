@@ -163,7 +163,7 @@ func TestPublicationsFitTheRules(t *testing.T) {
 				continue
 			}
 			if float64(longest) > d.Value && !w.Never {
-				t.Errorf("%s waits %d days, longer than the default", p.ID, longest)
+				t.Errorf("%s waits %d days, longer than our %s: that must be at least as long", p.ID, longest, d.ID)
 			}
 		}
 		for _, h := range p.Heights {

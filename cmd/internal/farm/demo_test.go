@@ -4,6 +4,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -121,5 +122,41 @@ func TestDemoAgain(t *testing.T) {
 	}
 	if notes := view(t, old, Question{}).Notes; len(notes) != 0 {
 		t.Errorf("the old demo lost its mark: %v", notes)
+	}
+}
+
+// Why a paddock of the demo is what it is fits a screen and a half, and speaks of no
+// stock that the farm has not.
+func TestWhyOfTheDemoIsShort(t *testing.T) {
+	loc, err := fields.LoadZone(demoZone)
+	if err != nil {
+		t.Fatal(err)
+	}
+	f, err := Demo(t.TempDir(), func() time.Time { return time.Date(2026, 11, 28, 6, 52, 0, 0, loc) })
+	if err != nil {
+		t.Fatal(err)
+	}
+	a := view(t, f, Question{}).Assess()
+	long := 0
+	for i := range a.Paddocks {
+		sheet, err := board.WhyShort(a, a.Paddocks[i].Paddock.ID, board.Filter{}, false)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var b strings.Builder
+		if err := sheet.Text(&b, 80); err != nil {
+			t.Fatal(err)
+		}
+		text, head := b.String(), "MAY THEY GO IN? "
+		if _, after, boxed := strings.Cut(text, "=\n"+head); boxed {
+			text = head + after // what must be done at once stands above it
+		}
+		n := strings.Count(text, "\n")
+		if n > 40 {
+			long++
+		}
+		if n > 42 || long > 1 || !strings.HasPrefix(text, head) || strings.Contains(text, "horses") || strings.Contains(text, "goats") {
+			t.Errorf("%d lines:\n%s", n, text)
+		}
 	}
 }

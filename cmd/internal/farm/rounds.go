@@ -48,6 +48,32 @@ func (v *View) WriteCalendar(path string) (calendar.Changed, error) {
 	return changed, nil
 }
 
+// ErrNotOurs is of a file that this program did not write, and so does not write over.
+var ErrNotOurs = errors.New("it was not written by this program")
+
+// ReplaceOwn writes a file, in one step, in place of an earlier one of the program's
+// own. What has its name and is none of ours is left as it is.
+func ReplaceOwn(path string, text []byte, ours func([]byte) bool) error {
+	before, err := readOrdinary(path)
+	if err == nil && before != nil && !ours(before) {
+		err = ErrNotOurs
+	}
+	var foreign *calendar.ForeignError
+	if errors.As(err, &foreign) {
+		err = fmt.Errorf("%w (%s)", ErrNotOurs, foreign.What)
+	}
+	if err == nil {
+		err = journal.ReplaceFile(path, text)
+	}
+	switch {
+	case errors.Is(err, ErrNotOurs):
+		return fmt.Errorf("%s was left as it is: %w; name another file", path, err)
+	case err != nil:
+		return fmt.Errorf("%s could not be written: %w", path, err)
+	}
+	return nil
+}
+
 // readOrdinary returns a file's text, nil if there is no such file. What is no
 // ordinary file is not opened: a pipe would wait for ever, and a link would be
 // replaced, or lead to a file nobody named.

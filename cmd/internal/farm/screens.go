@@ -1,11 +1,18 @@
 package farm
 
 import (
+	"cmp"
+	"errors"
 	"fmt"
+	"io"
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 
 	"rimegate/fields"
+	"rimegate/fields/form"
+	"rimegate/fields/journal"
 	"rimegate/hazard"
 	"rimegate/hazard/board"
 	"rimegate/hazard/moves"
@@ -13,28 +20,64 @@ import (
 	"rimegate/tui"
 )
 
-// Screens is the farm as the screens see it.
-type Screens struct{ f *Farm }
+// Screens is the farm as the screens see it. One goroutine calls it.
+type Screens struct {
+	f    *Farm
+	read bool // a journal was read: from then on one that is missing is a failure
+}
 
 // ForScreens returns the farm as the screens see it.
-func (f *Farm) ForScreens() *Screens { return &Screens{f} }
+func (f *Farm) ForScreens() *Screens { return &Screens{f: f} }
 
 var _ tui.Farm = (*Screens)(nil)
 
 // Revision changes whenever the journal does.
-func (s *Screens) Revision() (uint64, error) { return s.f.store.Revision() }
+func (s *Screens) Revision() (uint64, error) {
+	rev, err := s.f.store.Revision()
+	if s.begins(err) {
+		return 0, nil
+	}
+	return rev, err
+}
+
+// begins reports that there is no journal yet, so that a farm can begin.
+func (s *Screens) begins(err error) bool { return !s.read && errors.Is(err, journal.ErrMissing) }
+
+// view is today's with everything known now, a blank one where there is no journal yet.
+func (s *Screens) view() (v *View, fresh bool, err error) {
+	v, err = s.f.View(Question{})
+	if s.begins(err) {
+		return s.f.Blank(), true, nil
+	}
+	s.read = s.read || err == nil
+	return v, false, err
+}
 
 // Read answers for today with everything known now.
 func (s *Screens) Read() (*tui.Answer, error) {
-	v, err := s.f.View(Question{})
+	v, fresh, err := s.view()
 	if err != nil {
 		return nil, err
+	}
+	begins := ""
+	if fresh {
+		begins = "There is no journal yet at " + board.Clean(s.f.store.Path) +
+			"; storing this begins one. (`rimegate demo` shows an invented farm.)"
 	}
 	rounds := board.RoundsOn(v.Assess(), v.Rounds(), roundsWindow, board.Filter{}).Rounds
 	return &tui.Answer{
 		Assessment: v.Assess(), Today: v.Today, Now: v.Now, Revision: v.Revision,
-		Rounds: rounds, Notes: v.Notes, Behind: v.Behind, Ask: v,
+		Rounds: rounds, Notes: v.Notes, Behind: v.Behind, Begins: begins, Ask: v,
 	}, nil
+}
+
+// inWidth makes the words of an answer for a width.
+func inWidth(text func(io.Writer, int) error) func(int) string {
+	return func(width int) string {
+		var b strings.Builder
+		_ = text(&b, width) // a string takes every byte
+		return b.String()
+	}
 }
 
 // How far the screens look back on rounds, and ahead for moves, in days.
@@ -53,11 +96,7 @@ func (s *Screens) Moves() (func(int) string, error) {
 	if err != nil {
 		return nil, err
 	}
-	return func(width int) string {
-		var b strings.Builder
-		_ = m.Text(&b, width) // a string takes every byte
-		return b.String()
-	}, nil
+	return inWidth(m.Text), nil
 }
 
 // Days answers for each of a run of days with everything known now, and what is assumed.
@@ -82,15 +121,162 @@ func (s *Screens) Days(
 
 // Log checks entries and stores them unless dryRun.
 func (s *Screens) Log(entries []fields.Entry, dryRun bool) (*tui.Outcome, error) {
-	// The screens show what would be asked before Enter stores it.
-	l, err := s.f.Log(entries, dryRun, Sure{Names: true, Figures: true})
+	v, fresh, err := s.view()
 	if err != nil {
 		return nil, err
 	}
+	// The screens show what would be asked before Enter stores it.
+	sure := Sure{Names: true, Figures: true}
+	if fresh {
+		if v, err = s.begin(entries, dryRun, sure); err != nil {
+			return nil, err
+		}
+	}
+	l, err := v.Log(entries, dryRun, sure)
+	if err != nil {
+		return nil, err
+	}
+	return outcome(l), nil
+}
+
+// begin starts the journal that is not there yet, if the first entries are sound and
+// it is no dry run. Days are told in the zone that they name.
+func (s *Screens) begin(entries []fields.Entry, dryRun bool, sure Sure) (*View, error) {
+	for i := range entries {
+		if b, ok := entries[i].Body.(*fields.Farm); ok {
+			if zone, err := fields.LoadZone(b.Zone); err == nil { // a wrong one is refused by the check
+				s.f.Zone = zone
+			}
+		}
+	}
+	v := s.f.Blank()
+	if dryRun {
+		return v, nil
+	}
+	if _, err := v.Log(entries, true, sure); err != nil {
+		return nil, err
+	}
+	if err := s.f.store.Create(); err != nil {
+		return nil, err
+	}
+	return s.f.View(Question{})
+}
+
+func outcome(l *Logged) *tui.Outcome {
 	if l.View.Behind != "" {
 		l.Notes = append(l.Notes, "NOBODY KNOWS WHAT TODAY IS: "+l.View.Behind+". Set the clock right, or look at every day above.")
 	}
-	return &tui.Outcome{Entries: l.Entries, Notes: l.Notes, Before: l.Before, After: l.After}, nil
+	return &tui.Outcome{Entries: l.Entries, Notes: l.Notes, Before: l.Before, After: l.After}
+}
+
+// Import reads a file and says what it would bring; what was read is what is stored.
+func (s *Screens) Import(said form.Said) (*tui.Outcome, error) {
+	v, _, err := s.view()
+	if err != nil {
+		return nil, err
+	}
+	b := form.Of(form.Import).Read(said, form.Context{Now: v.Now, Behind: v.Behind, Farm: v})
+	in := NewIntake(v, b)
+	if err := b.Err(); err != nil {
+		return nil, err
+	}
+	name := b.Text("file")
+	file, err := openFile(name)
+	if err != nil {
+		return nil, fields.Problems{{Field: "file", What: err.Error()}}
+	}
+	defer file.Close()
+	found, err := in.Read(v, filepath.Base(name), file)
+	var wrong fields.Problem
+	if errors.As(err, &wrong) {
+		return nil, fields.Problems{wrong}
+	}
+	if err != nil {
+		return nil, err
+	}
+	take := func(dryRun bool) (*tui.Outcome, error) {
+		v, _, err := s.view()
+		if err != nil {
+			return nil, err
+		}
+		l, told, err := found.Import(v, dryRun)
+		if err != nil {
+			return nil, err
+		}
+		out := outcome(&l.Logged)
+		out.Notes = nil // they are told
+		for _, t := range slices.Concat(found.Told, told) {
+			out.Told = append(out.Told, strings.TrimLeft(t.First, " ")+t.Text)
+		}
+		return out, nil
+	}
+	out, err := take(true)
+	if err == nil {
+		out.Store = func() (*tui.Outcome, error) { return take(false) }
+	}
+	return out, err
+}
+
+// Blend works a blend out.
+func (s *Screens) Blend(said form.Said) (func(int) string, error) {
+	v, _, err := s.view()
+	if err != nil {
+		return nil, err
+	}
+	x, err := v.Blend(form.Of(form.Blend).Read(said, form.Context{Now: v.Now, Behind: v.Behind, Farm: v}))
+	if err != nil {
+		return nil, err
+	}
+	return inWidth(x.Text), nil
+}
+
+// Files are the paths that begin as typed, hidden ones only if that is.
+func (s *Screens) Files(typed string) ([]string, error) {
+	dir, begins := filepath.Split(typed)
+	list, err := os.ReadDir(cmp.Or(atHome(dir), "."))
+	if err != nil {
+		return nil, nil // the form says so when the file is to be read
+	}
+	var out []string
+	for _, x := range list {
+		name := x.Name()
+		if !strings.HasPrefix(name, begins) || begins == "" && strings.HasPrefix(name, ".") {
+			continue
+		}
+		if info, err := os.Stat(filepath.Join(cmp.Or(atHome(dir), "."), name)); err == nil && info.IsDir() {
+			name += string(filepath.Separator)
+		}
+		out = append(out, dir+name)
+	}
+	return out, nil
+}
+
+// atHome is a path in which ~ stands for the person's own folder.
+func atHome(path string) string {
+	rest, ok := strings.CutPrefix(path, "~")
+	home, err := os.UserHomeDir()
+	if !ok || err != nil || rest != "" && !os.IsPathSeparator(rest[0]) {
+		return path
+	}
+	return home + rest
+}
+
+// openFile opens a file that is one: reading anything else might never end.
+func openFile(path string) (*os.File, error) {
+	path = atHome(path)
+	info, err := os.Stat(path)
+	if err == nil && !info.Mode().IsRegular() {
+		return nil, errors.New("is no file; type where the file lies, like ~/Downloads/logger.csv")
+	}
+	var file *os.File
+	if err == nil {
+		file, err = os.Open(path)
+	}
+	var pe *os.PathError
+	if errors.As(err, &pe) {
+		err = fmt.Errorf("cannot be read (%w)", pe.Err)
+	}
+	return file, err
 }
 
 // Past returns the entries of a paddock's land or of a lot in words, in order.

@@ -185,6 +185,7 @@ func TestScreensRefuse(t *testing.T) {
 		t.Errorf("refused with %v", err)
 	}
 	gone := Open(t.TempDir() + "/none.journal").ForScreens()
+	gone.read = true // once there was one
 	_, e1 := gone.Revision()
 	_, e2 := gone.Read()
 	_, e3 := gone.Past("creek")

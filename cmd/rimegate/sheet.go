@@ -1,0 +1,137 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"io"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"rimegate/cmd/internal/farm"
+	"rimegate/fields/calendar"
+	"rimegate/hazard/board"
+	"rimegate/hazard/board/paper"
+)
+
+// writeSheet writes a page in one form.
+type writeSheet = func(io.Writer, *board.Page, paper.Look) error
+
+func runSheet(r *request) error {
+	out, tongue := r.Text("out"), r.tongue()
+	folder := out != "" && (os.IsPathSeparator(out[len(out)-1]) || isFolder(out))
+	form := r.sheetForm(out, folder)
+	look := paper.Look{Size: paper.SizeFor(r.view.History), Large: r.Yes("large")}
+	switch r.Text("paper") {
+	case "letter":
+		look.Size = paper.Letter
+	case "a4":
+		look.Size = paper.A4
+	}
+	if err := r.err(); err != nil {
+		return err
+	}
+	page := board.NewPage(r.view.Assess(), r.filter(), tongue)
+	write := paper.SheetHTML
+	switch pdf, cards := form == ".pdf", r.Yes("cards"); {
+	case pdf && cards:
+		write = paper.CardsPDF
+	case pdf:
+		write = paper.SheetPDF
+	case cards:
+		write = paper.CardsHTML
+	}
+	switch {
+	case folder:
+		return r.sheetFolder(out, page, look)
+	case out == "":
+		return write(r.out, page, look)
+	}
+	if err := folderOf(out); err != nil {
+		return err
+	}
+	if err := replaceSheet(out, write, page, look); err != nil {
+		return err
+	}
+	r.say("Wrote %s: %s, %s.", out, page.Words.Farm, page.Words.Date)
+	return nil
+}
+
+// sheetForm is .html or .pdf, as the flags and the name of the file say.
+func (r *request) sheetForm(out string, folder bool) string {
+	form := map[string]string{".html": ".html", ".htm": ".html", ".pdf": ".pdf"}[strings.ToLower(filepath.Ext(out))]
+	asked := ""
+	for _, name := range []string{"html", "pdf"} {
+		if !r.Yes(name) {
+			continue
+		}
+		if asked != "" {
+			r.Wrong("pdf", "and --html are both given", "it is one of the two; a folder as --out gets both")
+		}
+		asked = "." + name
+	}
+	switch {
+	case folder && (asked != "" || r.Yes("cards")):
+		r.Wrong("out", "is a folder, which gets the page and the cards in each form", "leave out --html, --pdf and --cards")
+	case out == "" && asked == ".pdf" && r.terminal:
+		r.Wrong("pdf", "is no text for a terminal", "name a file with --out, like --out today.pdf")
+	case out == "" || folder:
+		return asked
+	case form == "":
+		r.Wrong("out", quoted(out)+" does not end in .html or .pdf, and is no folder", "type a name like today.pdf, or end a new folder's name with /")
+	case asked != "" && asked != form:
+		r.Wrong("out", quoted(out)+" does not end in "+asked, "leave out --html and --pdf: the name says which it is")
+	}
+	return form
+}
+
+// replaceSheet writes a sheet in place of an earlier one; a file of somebody else's
+// stays as it is.
+func replaceSheet(path string, write writeSheet, page *board.Page, look paper.Look) error {
+	var b bytes.Buffer
+	if err := write(&b, page, look); err != nil {
+		return err
+	}
+	return notOurs(farm.ReplaceOwn(path, b.Bytes(), paper.Ours))
+}
+
+// notOurs refuses where a file of that name was written by something else.
+func notOurs(err error) error {
+	var foreign *calendar.ForeignError
+	if errors.As(err, &foreign) || errors.Is(err, farm.ErrNotOurs) {
+		return refusef("%v", err)
+	}
+	return err
+}
+
+// sheetFolder writes all of a morning into a folder, which is made where there is none.
+func (r *request) sheetFolder(dir string, page *board.Page, look paper.Look) error {
+	dir = filepath.Clean(dir)
+	if err := folderOf(dir); err != nil {
+		return err
+	}
+	if err := os.Mkdir(dir, 0o700); err != nil && !isFolder(dir) {
+		return usagef("the folder %s cannot be made (%v)", quoted(dir), cause(err))
+	}
+	now, err := r.farm.View(farm.Question{}) // the calendar is of what is known now, whatever day is asked
+	if err != nil {
+		return err
+	}
+	sheets := map[string]writeSheet{"page.pdf": paper.SheetPDF, "cards.pdf": paper.CardsPDF}
+	names := []string{"page.pdf", "cards.pdf", "calendar.ics"}
+	sheets["index.html"] = func(w io.Writer, p *board.Page, look paper.Look) error { return paper.IndexHTML(w, p, look, names) }
+	for _, name := range slices.Concat(names, []string{"index.html"}) { // last: what it names is there
+		path := filepath.Join(dir, name)
+		if write := sheets[name]; write != nil {
+			err = replaceSheet(path, write, page, look)
+		} else {
+			_, err = now.WriteCalendar(path)
+		}
+		if err != nil {
+			return notOurs(err)
+		}
+	}
+	r.say("Wrote into %s: index.html, %s: %s, %s.", dir, words(names), page.Words.Farm, page.Words.Date)
+	return nil
+}

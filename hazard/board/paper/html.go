@@ -1,0 +1,36 @@
+package paper
+
+import (
+	"bytes"
+	"embed"
+	"html/template"
+	"io"
+)
+
+//go:embed *.html *.css
+var files embed.FS
+
+var pages = template.Must(template.ParseFS(files, "*.html"))
+
+// What every page looks like, and what a sheet has besides. It stands in the page itself.
+var style, sheetStyle = styleOf("style.css"), styleOf("style.css") + styleOf("sheet.css")
+
+func styleOf(name string) template.CSS {
+	b, err := files.ReadFile(name)
+	if err != nil {
+		panic(err) // embedded above
+	}
+	return template.CSS(b)
+}
+
+// writeHTML writes a document of one file: the shell around what the named template
+// makes of the data. Lang is the language of its words, like "en".
+func writeHTML(w io.Writer, style template.CSS, lang, title, page string, data any) error {
+	var body bytes.Buffer
+	if err := pages.ExecuteTemplate(&body, page, data); err != nil {
+		return err
+	}
+	return pages.ExecuteTemplate(w, "shell.html", map[string]any{
+		"Lang": lang, "Title": title, "Style": style, "Body": template.HTML(body.String()), // escaped by its template
+	})
+}
