@@ -92,7 +92,7 @@ func TestScreensCheckWhatIsSetUp(t *testing.T) {
 		{fields.KindPaddock, form.Said{"name": {"Ea5t Hills"}, "station": {"yard"}}, "", ""},
 		{fields.KindPaddock, form.Said{"name": {"EAST  HILLS"}, "paddock": {"other"}}, "name", "cannot be told from the paddock east-hills"},
 		{fields.KindPaddock, form.Said{"name": {"East-Hills."}}, "paddock", "cannot be told from"},
-		{fields.KindPaddock, form.Said{"name": {"Cre\u0435k Two"}, "paddock": {"creek-two"}}, "name", "alphabets that look alike"},
+		{fields.KindPaddock, form.Said{"name": {"Cre\u0435k Two"}, "paddock": {"creek-two"}}, "name", "alphabets whose letters look alike"},
 		{fields.KindPaddock, form.Said{"name": {"All"}}, "paddock", "means every paddock"},
 		{fields.KindHerd, form.Said{"herd": {"P4irs"}, "classes": {"sheep"}, "head": {"5"}}, "", ""},
 		{fields.KindHerd, form.Said{"herd": {"PA1RS"}, "classes": {"sheep"}, "head": {"5"}}, "herd", "cannot be told from the herd pairs"},
