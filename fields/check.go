@@ -212,7 +212,7 @@ func (b *Reading) check(_ *Entry, add adder) {
 		}
 	}
 	if b.LowC != nil && b.BelowZero != nil && *b.LowC <= 0 && !*b.BelowZero {
-		add("below_zero", fmt.Sprintf("false, but the low is %v °C", *b.LowC), "leave one of the two out")
+		add("below_zero", fmt.Sprintf("false, but the low is %v °C", *b.LowC), "leave out one of them")
 	}
 }
 
@@ -220,7 +220,7 @@ func (b *Nitrogen) check(_ *Entry, add adder) {
 	switch {
 	case b.RateUnknown == nil:
 	case b.KgNHa != nil && *b.RateUnknown:
-		add("rate_unknown", "stands beside a rate", "leave one of the two out")
+		add("rate_unknown", "was given with a rate", "leave out one of them")
 	case b.KgNHa == nil && !*b.RateUnknown:
 		add("kg_n_ha", "is missing", "say the rate, or rate_unknown true")
 	}
@@ -234,7 +234,7 @@ func (b *Walk) check(e *Entry, add adder) {
 
 func (b *Lab) check(_ *Entry, add adder) {
 	if b.Analyte == "nitrate" && b.Form == "" {
-		add("form", "is missing for a nitrate result", "NO3, NO3-N, KNO3 or NaNO3: between NO3 and NO3-N lies a factor of 4.43, between KNO3 and NO3-N one of 7.22")
+		add("form", "is missing for a nitrate result", "NO3, NO3-N, KNO3 or NaNO3: NO3 is 4.43 times NO3-N, KNO3 is 7.22 times")
 	}
 	if b.Analyte == "nitrate" && b.Basis == "as-fed" && b.DMPct == nil {
 		add("dm_pct", "is missing for a nitrate result as fed", "say the dry matter in percent: as fed, the number hides how much of it is water")
@@ -264,7 +264,7 @@ func (b *Strike) check(_ *Entry, add adder) {
 		add("batch", fmt.Sprintf("%q is not the id of an import", b.Batch), ulidForm)
 	}
 	if b.Entry != "" && b.Batch != "" {
-		add("batch", "stands beside an entry", "a strike names an entry or a batch, not both")
+		add("batch", "was given with an entry", "a strike names an entry or a batch, not both")
 	}
 }
 
@@ -291,7 +291,7 @@ func (b *Join) check(_ *Entry, add adder) {
 func noOverlap(from, into []string, add adder) {
 	for _, f := range from {
 		if slices.Contains(into, f) {
-			add("into", fmt.Sprintf("%q stands on both sides", f), "give the new paddock a new short name")
+			add("into", fmt.Sprintf("%q is on both sides", f), "give the new paddock a new short name")
 			return
 		}
 	}

@@ -397,7 +397,7 @@ func notAnObject(text []byte) Problem {
 			msg = "it ends too early"
 		}
 		if bytes.HasPrefix(text, []byte("{")) && strings.HasSuffix(msg, "after top-level value") {
-			return Problem{What: "more stands behind the JSON object", Type: "one entry is one line"}
+			return Problem{What: "there is more after the JSON object", Type: "one entry is one line"}
 		}
 	}
 	return Problem{What: "the line is not one JSON object (" + msg + ")"}

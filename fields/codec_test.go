@@ -171,7 +171,7 @@ func TestRefused(t *testing.T) {
 		{"may-graze without an end", line(idA, "vet", `"on":"2026-09-17","paddock":"north","advice":"may-graze","who":"dr","because":"seen"`), []string{"until: is missing; a may-graze needs its last day"}},
 		{"until before its day", line(idA, "vet", `"on":"2026-09-17","paddock":"north","advice":"keep-off","who":"dr","because":"seen","until":"2026-09-16"`), []string{"until: 2026-09-16 is before 2026-09-17"}},
 		{"split into one", line(idA, "split", `"on":"2026-09-17","from":["a"],"into":["b"]`), []string{"into: a split makes at least two"}},
-		{"split into itself", line(idA, "split", `"on":"2026-09-17","from":["a"],"into":["a","b"]`), []string{`into: "a" stands on both sides`}},
+		{"split into itself", line(idA, "split", `"on":"2026-09-17","from":["a"],"into":["a","b"]`), []string{`into: "a" is on both sides`}},
 		{"join of one", line(idA, "join", `"on":"2026-09-17","from":["a"],"into":["b"]`), []string{"from: a join takes at least two"}},
 		{"share of more than all", line(idA, "sown", `"on":"2026-06-01","paddock":"north","species":[{"species":"oats","share":140}]`), []string{"species: share 140 cannot be"}},
 		{"species without a name", line(idA, "sown", `"on":"2026-06-01","paddock":"north","species":[{"share":40}]`), []string{"species: has a species without a name"}},
@@ -181,7 +181,7 @@ func TestRefused(t *testing.T) {
 		{"not JSON", "frost north -3", []string{": the line is not one JSON object"}},
 		{"a list", "[1,2]", []string{": the line is not one JSON object (it does not begin with {)"}},
 		{"cut off", `{"id":"` + idA, []string{": the line is not one JSON object (it ends too early)"}},
-		{"two on a line", line(idA, "frost", frost) + line(idB, "frost", frost), []string{": more stands behind the JSON object"}},
+		{"two on a line", line(idA, "frost", frost) + line(idB, "frost", frost), []string{": there is more after the JSON object"}},
 		{"a comma at the end", strings.TrimSuffix(line(idA, "frost", frost), "}") + ",}", []string{": the line is not one JSON object"}},
 		{"not UTF-8", "{\"id\":\"\xff\"}", []string{": the line is not UTF-8 text"}},
 	} {

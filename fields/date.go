@@ -63,20 +63,28 @@ func (d Date) String() string {
 }
 
 // Words returns the printed form, weekday and month in letters:
-// "Thu 17-Sep-2026". Numeric months flip between countries; letters do not.
-func (d Date) Words() string {
-	if d == NoDate {
-		return "no date"
+// "Thu 17 Sep 2026". Numeric months flip between countries; letters do not.
+func (d Date) Words() string { return d.format("Mon 2 Jan 2006") }
+
+// Short returns "Thu 17 Sep", for lists whose year is plain.
+func (d Date) Short() string { return d.format("Mon 2 Jan") }
+
+// Beside returns Short where the year is that of the day asked about, else Words.
+func (d Date) Beside(on Date) string {
+	if d.Year() == on.Year() {
+		return d.Short()
 	}
-	return d.utc().Format("Mon 02-Jan-2006")
+	return d.Words()
 }
 
-// Short returns "Thu 17-Sep", for lists whose year is plain.
-func (d Date) Short() string {
+// Typed returns "17-Sep-2026", the form to type: one word on a command line.
+func (d Date) Typed() string { return d.format("2-Jan-2006") }
+
+func (d Date) format(layout string) string {
 	if d == NoDate {
 		return "no date"
 	}
-	return d.utc().Format("Mon 02-Jan")
+	return d.utc().Format(layout)
 }
 
 // MarshalText writes the ISO form.
@@ -137,7 +145,7 @@ const longAgo = 200
 
 // ParseDate reads a date as a person types it, given the farm's today: today,
 // yesterday, tomorrow, 2026-09-17, 17-Sep-2026, 17-Sep, "Sep 17" or
-// "Thu 17-Sep-2026". Without a year it is the latest such day that is not
+// "Thu 17 Sep 2026". Without a year it is the latest such day that is not
 // after tomorrow, and is refused if that lies more than 200 days back. A date
 // in numbers alone, such as 06/10/26, is refused with its readings spelled out,
 // because the month's place flips between countries.
@@ -148,10 +156,10 @@ func ParseDate(s string, today Date) (Date, error) {
 	}
 	next, _, err := parseDate(s, today.Add(365))
 	if err != nil || next == d { // 29 February
-		return NoDate, fmt.Errorf("%q was last %s, %d days ago; type the year too, like %s", s, d.Words(), today.Sub(d), d.Words()[4:])
+		return NoDate, fmt.Errorf("%q was last %s, %d days ago; type the year too, like %s", s, d.Words(), today.Sub(d), d.Typed())
 	}
 	return NoDate, fmt.Errorf("%q was last %s, %d days ago, and is next %s; type the year too: %s or %s",
-		s, d.Words(), today.Sub(d), next.Words(), d.Words()[4:], next.Words()[4:])
+		s, d.Words(), today.Sub(d), next.Words(), d.Typed(), next.Typed())
 }
 
 // IsRelative reports whether s names a day by the day on which it is typed:
@@ -251,10 +259,10 @@ func numericRefusal(s string, parts []string, bad error) error {
 	if len(parts[2]) <= 2 {
 		year += 2000
 	}
-	var readings []string
+	var readings []Date
 	add := func(y, m, d int) {
 		if realDay(y, m, d) {
-			if w := MakeDate(y, time.Month(m), d).Words(); !slices.Contains(readings, w) {
+			if w := MakeDate(y, time.Month(m), d); !slices.Contains(readings, w) {
 				readings = append(readings, w)
 			}
 		}
@@ -268,9 +276,13 @@ func numericRefusal(s string, parts []string, bad error) error {
 	case 0:
 		return bad
 	case 1:
-		return fmt.Errorf("%q has the month in numbers; if you mean %s, type %s", s, readings[0], readings[0][4:])
+		return fmt.Errorf("%q has the month in numbers; if you mean %s, type %s", s, readings[0].Words(), readings[0].Typed())
 	}
-	return fmt.Errorf("%q can be %s; type the month in letters, like %s", s, strings.Join(readings, " or "), readings[0][4:])
+	words := make([]string, len(readings))
+	for i, d := range readings {
+		words[i] = d.Words()
+	}
+	return fmt.Errorf("%q can be %s; type the month in letters, like %s", s, strings.Join(words, " or "), readings[0].Typed())
 }
 
 // MonthDay is a day of any year, such as 15 September.

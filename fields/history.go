@@ -463,9 +463,9 @@ func (h *History) mergeHerd(b *HerdFacts) {
 }
 
 func (h *History) finish() {
-	sort.Slice(h.Paddocks, func(i, j int) bool { return h.Paddocks[i].ID < h.Paddocks[j].ID })
-	sort.Slice(h.Stations, func(i, j int) bool { return h.Stations[i].Station < h.Stations[j].Station })
-	sort.Slice(h.Herds, func(i, j int) bool { return h.Herds[i].Herd < h.Herds[j].Herd })
+	slices.SortFunc(h.Paddocks, func(a, b *Paddock) int { return CompareNames(a.ID, b.ID) })
+	slices.SortFunc(h.Stations, func(a, b *StationFacts) int { return CompareNames(a.Station, b.Station) })
+	slices.SortFunc(h.Herds, func(a, b *Herd) int { return CompareNames(a.HerdFacts.Herd, b.HerdFacts.Herd) })
 	h.stays, h.staysIn = staysOf(h.Facts), map[string][]Stay{}
 	for _, s := range h.stays {
 		h.staysIn[s.Paddock] = append(h.staysIn[s.Paddock], s)
@@ -580,7 +580,7 @@ func (h *History) Lots() []string {
 			}
 		}
 	}
-	sort.Strings(out)
+	slices.SortFunc(out, CompareNames)
 	return out
 }
 

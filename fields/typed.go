@@ -124,7 +124,7 @@ func parseFigure(s string) (Value, error) {
 	limit = strings.TrimSpace(limit)
 	switch {
 	case word && limit == "" && !less:
-		return v, errors.New(`says not detected, but not below what; look on the report for the laboratory's limit and type it like "<100"`)
+		return v, errors.New(`says not detected, but not below what; look at the report for the lab's limit and type it like "<100"`)
 	case word && !less && rest == limit:
 		return v, errNoNumber // "nd100": run together, it may be a sample's name
 	}
@@ -138,7 +138,7 @@ func parseFigure(s string) (Value, error) {
 		return v, errZeros
 	case less || word:
 		if n == 0 {
-			return v, errors.New(`is below nothing; look on the report for the laboratory's limit and type it like "<100"`)
+			return v, errors.New(`is below nothing; look at the report for the lab's limit and type it like "<100"`)
 		}
 		v.Below = true
 	}

@@ -30,7 +30,7 @@ func TestParseFigures(t *testing.T) {
 		"3 000": plain, "820 910": plain, "3000ppm": plain, "1.2.3": plain, "NaN": plain, "1e3": plain, "-5": plain, "+5": plain, "007": "zero in front",
 		">2500": plain, "nd100": plain, "<": plain, "12345678901234567": plain, "８２０": plain,
 		"": "no number", ",": "no number", "; ;": "no number",
-		"ND": "the laboratory's limit", "not detected": "the laboratory's limit", "820, nd": "the laboratory's limit", "<0": "below nothing",
+		"ND": "the lab's limit", "not detected": "the lab's limit", "820, nd": "the lab's limit", "<0": "below nothing",
 	} {
 		if got, err := fields.ParseFigures(in); err == nil || !strings.Contains(err.Error(), says) {
 			t.Errorf("%q: %v, %v, want an error with %q", in, got, err, says)

@@ -76,6 +76,13 @@ var classWords = []string{"bred-cattle", "young-cattle", "open-cattle", "sheep",
 
 func (c Class) String() string { return classWords[c] }
 
+// Stock is the class as ranch people call it; what is typed and JSON have its word.
+func (c Class) Stock() string {
+	return [...]string{
+		"cows and bred heifers", "calves under a year", "cattle not bred", "sheep", "goats", "horses",
+	}[c]
+}
+
 // ParseClass reads a class's word.
 func ParseClass(s string) (Class, bool) { return wordOf[Class](classWords, s) }
 

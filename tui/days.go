@@ -152,7 +152,7 @@ func (m *model) strips(w int) (l *list, name int) {
 	name = widest(idsOf(ids, func(id *string) string { return m.name(*id) }), 8, min(24, w/3))
 	return &list{
 		ids: ids, about: ids, cols: []column{{"", name}}, marked: m.picked,
-		none: "No paddock answers to this question.",
+		none: "No paddock fits that.",
 	}, name
 }
 
@@ -205,7 +205,7 @@ func (m *model) turns(p *prose, id string) {
 	}
 	p.say(plain, words)
 	on := m.answer.Today.Add(m.ahead)
-	p.say(dim, "i asks: what if something happens on "+on.Words()+"? Left and Right choose the day.")
+	p.say(dim, "i asks: what if something happens on "+on.Beside(m.answer.Today)+"? Left and Right choose the day.")
 }
 
 func (m *model) turnsOf(s *strip, id string) string {
@@ -214,7 +214,7 @@ func (m *model) turnsOf(s *strip, id string) string {
 	was, parts := flags[0], []string{board.FlagWord(flags[0]) + " today"}
 	for i, f := range flags {
 		if f != was && f != hazard.Unknown {
-			parts = append(parts, board.FlagWord(f)+" from "+today.Add(i).Words())
+			parts = append(parts, board.FlagWord(f)+" from "+today.Add(i).Short())
 			was = f
 		}
 	}
@@ -361,7 +361,7 @@ func (m *model) nightList(w, _ int) *list {
 				low = fields.Temperature.Both(r.LowC)
 			}
 			look := nightLooks[word]
-			return []span{keep(plain, r.Night.Words()), keep(plain, low), keep(look.role, " "+look.shape+"  "+word)}
+			return []span{keep(plain, r.Night.Beside(m.answer.Today)), keep(plain, low), keep(look.role, " "+look.shape+"  "+word)}
 		},
 		detail: func(p *prose, i int) {
 			for _, f := range m.answer.History.Facts {

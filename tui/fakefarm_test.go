@@ -169,7 +169,7 @@ func (f *fakeFarm) Log(entries []fields.Entry, dryRun bool) (*Outcome, error) {
 		e.By, e.Recorded, e.ID = "Maren", f.now, fmt.Sprintf("01TEST%020d", len(was)+i+1)
 		ps = append(ps, fields.Check(&e)...)
 		if b, ok := e.Body.(*fields.Frost); ok && b.LowC != nil && *b.LowC > 8 {
-			ps = append(ps, fields.Problem{Field: "low_c", What: "a low of " + fields.Temperature.Both(*b.LowC) + " is no frost", Type: "check the unit: C or F"})
+			ps = append(ps, fields.Problem{Field: "low_c", What: "a low of " + fields.Temperature.Both(*b.LowC) + " is not a frost", Type: "check the unit: C or F"})
 		}
 		out.Entries = append(out.Entries, e)
 	}
@@ -228,7 +228,7 @@ func (f *fakeFarm) Import(said form.Said) (*Outcome, error) {
 	entries := []fields.Entry{{Batch: "01TESTBATCH000000000000000", Body: &fields.Reading{Station: station, Night: f.today(), LowC: num(3), Source: strings.Join(said["file"], "")}}}
 	out, err := f.Log(entries, true)
 	if err == nil {
-		out.Told = []string{"logger.csv: plain CSV, 2 rows read: 1 used, 1 refused.", "line 3: \x1b[31mred", "Dry run, nothing is stored. New: 1 night; 0 stood in the journal already."}
+		out.Told = []string{"logger.csv: plain CSV, 2 rows read: 1 used, 1 refused.", "line 3: \x1b[31mred", "Dry run, nothing is stored. New: 1 night; 0 were in the journal already."}
 		out.Store = func() (*Outcome, error) { return f.Log(entries, false) }
 	}
 	return out, err
@@ -297,7 +297,7 @@ func (b *builder) add(on fields.Date, body fields.Body) {
 func num(v float64) *float64 { return &v }
 func yes() *bool             { v := true; return &v }
 
-// newBuilder begins a farm on Tue 06-Oct-2026 at 06:52.
+// newBuilder begins a farm on Tue 6 Oct at 06:52.
 func newBuilder(t testing.TB, hour int) *builder {
 	loc, err := fields.LoadZone("America/Regina")
 	if err != nil {

@@ -69,7 +69,7 @@ func (m *model) feedList(w, _ int) *list {
 		f := &results[i-n]
 		return []span{
 			col(title, board.ResultFigure(f.Entry, m.answer.History), 30), keep(plain, " "),
-			col(plain, m.resultOf(f), max(8, min(24, w-49))), keep(plain, " "), say(plain, f.Date.Words()),
+			col(plain, m.resultOf(f), max(8, min(24, w-49))), keep(plain, " "), say(plain, f.Date.Beside(m.answer.Today)),
 		}
 	}
 	l.detail = func(p *prose, i int) {

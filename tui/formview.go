@@ -58,7 +58,7 @@ func (m *model) dayTurned() string {
 	}) {
 		return ""
 	}
-	return "This form was begun on " + f.day.Words() + ", and today is " + today.Words() + " now: look at its days."
+	return "This form was begun on " + f.day.Short() + ", and today is " + today.Short() + " now: look at its days."
 }
 
 // onFile says which frosts on file stand against a no-frost form.
@@ -75,7 +75,7 @@ func (m *model) onFile() string {
 	var hits []string
 	for _, p := range f.places {
 		if d, what := m.answer.Ask.FrostOnFile(p, first, last); d != fields.NoDate {
-			hits = append(hits, m.name(p)+", night ending "+d.Words()+" ("+what+")")
+			hits = append(hits, m.name(p)+", night ending "+d.Beside(today)+" ("+what+")")
 		}
 	}
 	if len(hits) == 0 {

@@ -421,5 +421,5 @@ func TestInTheEveningTheNightIsAsked(t *testing.T) {
 	b.add(b.f.today().Add(-40), &fields.PaddockFacts{Paddock: "creek", Name: "Creek"})
 	d := newDesk(t, b.f, 80, 24).press("f").sees("> Night ending")
 	d.press("Tab", "-3C", "Enter").sees("it is evening; type today for last night, tomorrow for the")
-	d.press("tomorrow", "Enter").sees("night ending Wed 07-Oct-2026")
+	d.press("tomorrow", "Enter").sees("night ending Wed 7 Oct")
 }

@@ -78,7 +78,7 @@ func init() { // in a function, since help is made of the table that shows help
 		{"w", farmPages, writing, "walk", "log a walk", opens(fields.KindWalk)},
 		{"s", farmPages, writing, "", "log stock moved in or out; among the herds, where the selected " +
 			"one went", (*app).moved},
-		{"b", farmPages, writing, "", "log a laboratory result", opens(fields.KindLab)},
+		{"b", farmPages, writing, "", "log a lab result", opens(fields.KindLab)},
 		{"l", farmPages, writing, "log", "all forms, by name; unsaved ones are marked", show(pageMenu)},
 		{"Space", paddockLists, writing, "pick", "pick the paddock for a form, and go to the next", (*app).pick},
 		{"a", paddockLists, writing, "", "pick every paddock shown, or none", (*app).pickAll},
@@ -96,7 +96,7 @@ func init() { // in a function, since help is made of the table that shows help
 		{"Ctrl-Z", nil, writing, "", "take back what was stored last in this sitting; asks first", (*app).takeBack},
 		{"1", nil, pages, "", "the morning list", show(pageToday)},
 		{"2", nil, pages, "", "nights: how cold, and which nobody read", show(pageNights)},
-		{"3", nil, pages, "", "laboratory results, water and lots of feed", show(pageFeed)},
+		{"3", nil, pages, "", "lab results, water and lots of feed", show(pageFeed)},
 		{"4", nil, pages, "", "the coming days, paddock by day", show(pageAhead)},
 		{"5", nil, pages, "", "errands, the earliest first", show(pageTasks)},
 		{"6", nil, pages, "", "the rulebook with its sources", show(pageRules)},

@@ -88,7 +88,7 @@ func TestARateThatNobodyKnows(t *testing.T) {
 	d.press("Enter").sees("Is missing")
 	f := d.a.m.form
 	f.named("rate_unknown").text, f.named("kg_n_ha").text = "yes", "50lb/ac"
-	d.press("Enter").sees("Stands beside a rate")
+	d.press("Enter").sees("Was given with a rate")
 	f.named("kg_n_ha").text = ""
 	d.press("Enter").sees("nobody knows the rate").press("Enter").sees("Stored: 1 entry")
 	if b := last(farm).Body.(*fields.Nitrogen); b.KgNHa != nil || b.RateUnknown == nil || !*b.RateUnknown {
@@ -132,7 +132,7 @@ func TestADayIsNotGuessed(t *testing.T) {
 	if farm.logged != 0 || d.a.m.page != pageForm {
 		t.Fatal("a day was guessed")
 	}
-	d.press("-2025", "Enter").sees("CHECK AND SAVE", "Wed 08-Oct-2025")
+	d.press("-2025", "Enter").sees("CHECK AND SAVE", "Wed 8 Oct 2025")
 }
 
 // With a clock that is behind the journal no day may be told from today.

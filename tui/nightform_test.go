@@ -48,7 +48,7 @@ func TestAReadingIsOfTheUsualThermometer(t *testing.T) {
 	// The thermometer inside the paddock in hand is offered by its name, and is that of no other paddock's form.
 	d.press("Ctrl-T").sees("[inside Lease Eighty]", "Inside paddock     Lease Eighty").press("41F", "Esc", "Up", "r").sees("[Airport]", "Ctrl-O opens it")
 	d.press("Ctrl-O").sees("[inside Lease Eighty]", "41F", "Enter check").press("Enter")
-	d.sees("CHECK AND SAVE", "a thermometer in Lease Eighty", "at plant height: it counts there alone, as read").press("Enter")
+	d.sees("CHECK AND SAVE", "a thermometer in Lease Eighty", "counts only there, as read").press("Enter")
 	if b := last(farm).Body.(*fields.Reading); b.Station != "" || b.Paddock != "lease" {
 		t.Errorf("stored %+v", b)
 	}
@@ -99,7 +99,7 @@ func TestAFrostOnFileIsToldBeforeNoFrostIsSaid(t *testing.T) {
 	if strings.Contains(d.text(), "FROST IS ON FILE") {
 		t.Fatal("there was none last night")
 	}
-	d.press("Up*2", "Ctrl-U", "1-Oct").sees("A FROST IS ON FILE, and a frost beats any statement: North Slough", "Thu 01-Oct-2026 (Maren logged it)")
+	d.press("Up*2", "Ctrl-U", "1-Oct").sees("A FROST IS ON FILE, and a frost beats any statement: North Slough", "Thu 1 Oct (Maren logged it)")
 	d.press("Ctrl-U", "2-Oct")
 	if strings.Contains(d.text(), "FROST IS ON FILE") {
 		t.Fatal("the night is not named any more")

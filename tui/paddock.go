@@ -21,10 +21,7 @@ func (m *model) whyTop(p *prose) {
 		rows, page, answer = m.fed().lots, m.fed().Page, m.fed().Feed
 	}
 	if r := byID(rows, m.subject); r != nil {
-		words := r.Use.String() + heldWords(r)
-		if r.Need != hazard.NeedNothing {
-			words += ", needs " + r.Need.String()
-		}
+		words := r.Use.String() + heldWords(r, m.answer.Today)
 		p.row(keep(plain, " "), flagSpan(r.Flag), say(plain, words))
 		last := &p.lines[len(p.lines)-1]
 		if whom := ", for " + m.whom(); last.width()+board.Width(whom) <= p.w {
@@ -133,7 +130,7 @@ func (m *model) pastList(w, _ int) *list {
 				p.say(warning, "STRUCK "+x.Struck)
 			}
 		},
-		none: "No entry is written down about it.",
+		none: "Nothing logged about it.",
 	}
 }
 

@@ -117,7 +117,7 @@ func TestAResultsNumberStandsFirst(t *testing.T) {
 	b := &builder{t: t, f: farm, seq: 9000}
 	b.add(farm.today(), &fields.Sampled{Paddock: "creek", Sample: "4711"})
 	d := newDesk(t, farm, 60, 20).press("3")
-	d.sees("\n  sample sent                    Creek", "\n  1,450 ppm NO3 on dry matter    Home Quart~ Sun 04-Oct-2026", "\n  24 mg/L NO3-N                  east well")
+	d.sees("\n  sample sent                    Creek", "\n  1,450 ppm NO3 on dry matter    Home Quart~ Sun 4 Oct", "\n  24 mg/L NO3-N                  east well")
 	for _, x := range d.a.m.fed().results {
 		if board.ResultFigure(x.Entry, d.a.m.answer.History) == "" {
 			t.Errorf("%s has no figure", x.Kind())

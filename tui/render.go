@@ -97,9 +97,9 @@ func (m *model) head(w int) []line {
 	case m.page == pageAhead && m.ifs != nil:
 		t = "IF: " + t
 	case m.page == pageMenu && m.supposed != fields.NoDate:
-		t = "IF, on " + m.supposed.Words()
+		t = "IF, on " + m.supposed.Beside(m.answer.Today)
 	case s.aForm && m.form != nil && m.form.onto != fields.NoDate:
-		t = "IF, on " + m.form.onto.Words() + ": " + m.form.title()
+		t = "IF, on " + m.form.onto.Beside(m.answer.Today) + ": " + m.form.title()
 	case s.aForm && m.form != nil:
 		t += ": " + m.form.title()
 	case s.aboutOne && m.why != nil:

@@ -29,7 +29,7 @@ func TestAFarmBeginsOnScreens(t *testing.T) {
 	s.press("Yard thermometer", "Enter").waits("Thermometer: Yard thermometer (yard-thermometer)").press("Enter").waits("Stored: 1 entry (thermometer yard-thermometer)", "LOG: thermometer")
 	s.press("Esc").waits("LOG: paddock", "Now the paddocks")
 	s.press("North Slough", "Tab").waits("= north-slough")
-	s.press("Tab", "60ac", "Tab", "y", "Enter").waits("Paddock: North Slough (north-slough)", "thermometer Yard thermometer", "WHAT IT CHANGES")
+	s.press("Tab", "60ac", "Tab", "y", "Enter").waits("Paddock: North Slough (north-slough)", "Yard thermometer", "WHAT IT CHANGES")
 	s.press("Enter").waits("Stored: 1 entry (paddock north-slough)", "LOG: paddock")
 	s.press("North-Slough", "Enter").waits("> Name on the gate", `! "north-slough" is there already`)
 	s.press("Ctrl-U", "Creek", "Enter").waits("CHECK AND SAVE", "Paddock: Creek").press("Enter").waits("Stored: 1 entry (paddock creek)", "LOG: paddock")

@@ -40,7 +40,7 @@ func TestALaboratorysSheetOfSeveralPaddocks(t *testing.T) {
 		t.Fatal("a paddock without a number goes on")
 	}
 	d.press("820; 910", "Enter").sees("UNDERSTOOD, NOT STORED YET", "Nitrate result: North Slough", "3,000 ppm NO3", "sample 4711", "Nitrate result: The Bench", "820", "910")
-	d.press("Enter").sees("Stored: 2 entries (laboratory result).")
+	d.press("Enter").sees("Stored: 2 entries (lab result).")
 	es := farm.all()
 	got := map[string]*fields.Lab{}
 	for _, e := range es[len(es)-2:] {

@@ -57,7 +57,7 @@ func (m *model) todo() []task {
 	for i := range m.answer.Rounds {
 		r := &m.answer.Rounds[i]
 		t := task{key: "round " + r.Name}
-		t.Name, t.By, t.Text, t.Form = r.Name, cmp.Or(r.Due, r.Next), roundWords(r), fields.KindDone
+		t.Name, t.By, t.Text, t.Form = r.Name, cmp.Or(r.Due, r.Next), roundWords(r, today), fields.KindDone
 		if t.urgency = soon(t.By.Sub(today)); t.By == fields.NoDate {
 			t.urgency = actToday // its rule cannot be read
 		}
@@ -81,7 +81,7 @@ func soon(days int) urgency {
 	return later
 }
 
-func roundWords(r *board.RoundRow) string {
+func roundWords(r *board.RoundRow, on fields.Date) string {
 	t := "Round: " + r.Name
 	if r.What != "" {
 		t += ", " + r.What
@@ -96,7 +96,7 @@ func roundWords(r *board.RoundRow) string {
 		t += ". Missed " + counted(len(r.Missed), "time", "times")
 	}
 	if r.Last != fields.NoDate {
-		t += ". Last done " + r.Last.Words()
+		t += ". Last done " + r.Last.Beside(on)
 	}
 	return t + "."
 }
@@ -139,7 +139,7 @@ func (m *model) tasksList(w, _ int) *list {
 func (m *model) taskDetail(p *prose, r *task) {
 	words := r.Name
 	if r.By != fields.NoDate && r.By != m.answer.Today {
-		words += ", due " + r.By.Words()
+		words += ", due " + r.By.Beside(m.answer.Today)
 	}
 	p.say(plain, words+": "+r.Text)
 	switch {

@@ -27,7 +27,7 @@ func TestTheMostUrgentTaskStandsFirst(t *testing.T) {
 	farm := willowBend(t)
 	b := &builder{t: t, f: farm, seq: 9000}
 	b.add(farm.today(), &fields.Incident{Paddock: "lease", Down: num(1)})
-	d := newDesk(t, farm, 80, 40).press("5").sees("CALL THE VET", "Only a veterinarian")
+	d := newDesk(t, farm, 80, 40).press("5").sees("CALL THE VET", "Only a vet's")
 	at := -1
 	for _, w := range []string{"CALL THE VET\n", "MOVE\n", "ACT TODAY\n", "LATE", "DUE THIS WEEK\n", "LATER\n"} {
 		i := strings.Index(d.text()[at+1:], w)
@@ -63,11 +63,11 @@ func TestEnterOnATaskOpensItsForm(t *testing.T) {
 	b := &builder{t: t, f: farm, seq: 9500}
 	b.add(farm.today(), &fields.Incident{Paddock: "strip", Down: num(1)})
 	for words, want := range map[string][]string{
-		"Corral Strip: Only a veterinarian": {"WHY: Corral Strip"},
+		"Corral Strip: Only a vet's":        {"WHY: Corral Strip"},
 		"PAIRS out of CREEK":                {"LOG: stock moved", "Paddocks           Creek", "[out]", "[pairs]"},
 		"North Slough: Walk it on":          {"LOG: walk", "Paddocks           North Slough"},
 		"North Slough: Walk it and measure": {"LOG: walk", "Paddocks           North Slough"},
-		"North Slough: Look up the therm":   {"LOG: thermometer reading", "[Yard thermometer]", "Sat 03-Oct-2026", "> Low"},
+		"North Slough: Look up the low":     {"LOG: thermometer reading", "[Yard thermometer]", "Sat 3 Oct", "> Low"},
 		"Home Quarter: Sample it":           {"LOG: sample sent", "Paddocks           Home Quarter"},
 		"Creek: Give them other water":      {"LOG: water result"},
 		"walk the regrowth: Round":          {"LOG: done", "[walk the regrowth]"},

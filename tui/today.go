@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"rimegate/fields"
 	"rimegate/hazard"
 	"rimegate/hazard/board"
 )
@@ -286,10 +287,10 @@ func (m *model) nothing() string {
 }
 
 // heldWords say until when a hold lasts, or what comes first where it is none.
-func heldWords(r *board.Row) string {
+func heldWords(r *board.Row, on fields.Date) string {
 	switch r.Flag {
 	case hazard.Hold:
-		return ", " + r.Through.Words()
+		return ", " + r.Through.Words(on)
 	case hazard.Caution:
 		return ", ask first"
 	}

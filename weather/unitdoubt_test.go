@@ -119,16 +119,16 @@ func TestDoubtUnit(t *testing.T) {
 		odd    bool
 		words  string
 	}{
-		{"the lows of October in °F", lows(41, 36, 28), nil, nil, true, "3 lows of 3 (41, 36, 28 °C, first in the night of Sun 04-Oct-2026) would be far too warm for the season, and fit °F well (5, 2.2, -2.2 °C)"},
-		{"a first frost in °F", lows(30), &Place{40, -100}, nil, true, "1 low of 1 (30 °C in the night of Sun 04-Oct-2026)"},
+		{"the lows of October in °F", lows(41, 36, 28), nil, nil, true, "3 lows of 3 (41, 36, 28 °C, first in the night of Sun 4 Oct 2026) would be far too warm for the season, and fit °F well (5, 2.2, -2.2 °C)"},
+		{"a first frost in °F", lows(30), &Place{40, -100}, nil, true, "1 low of 1 (30 °C in the night of Sun 4 Oct 2026)"},
 		{"in °C", lows(5, 2.2, -2.2), nil, nil, false, ""},
-		{"one typed in °F", lows(5, 4, 3, 6, 2, 41, 3, 4, 5, 2, 1, 0), nil, nil, true, "1 low of 12 (41 °C in the night of Fri 09-Oct-2026)"},
+		{"one typed in °F", lows(5, 4, 3, 6, 2, 41, 3, 4, 5, 2, 1, 0), nil, nil, true, "1 low of 12 (41 °C in the night of Fri 9 Oct 2026)"},
 		{"one warm night", lows(5, 4, 3, 6, 2, 17, 3, 4, 5, 2, 1, 0), nil, nil, false, ""},
 		{"a warm night in Texas", lows(24, 23, 25), &Place{29.5, -98}, nil, false, ""},
 		{"beside another thermometer", lows(19), nil, map[fields.Date]float64{oct: -6}, true, "19 °C"},
 		{"beside one that was as warm", lows(27, 26, 28), nil, map[fields.Date]float64{oct: 25, oct + 1: 24, oct + 2: 25}, false, ""},
 		{"the afternoon before", evening, nil, nil, false, ""},
-		{"°C read as °F", lows(FtoC(5), FtoC(2), FtoC(-2)), nil, nil, true, "3 lows of 3 (5, 2, -2 °F, first in the night of Sun 04-Oct-2026) would be far too cold for the season, and fit °C well"},
+		{"°C read as °F", lows(FtoC(5), FtoC(2), FtoC(-2)), nil, nil, true, "3 lows of 3 (5, 2, -2 °F, first in the night of Sun 4 Oct 2026) would be far too cold for the season, and fit °C well"},
 		{"January south of the equator", january, &Place{-43, 172}, nil, false, ""},
 		{"the same in the north", january, &Place{43, -100}, nil, true, "3 lows of 3"},
 		{"cold in °C", lows(-12, -13, -15), nil, nil, false, ""},

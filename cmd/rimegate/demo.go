@@ -13,7 +13,7 @@ import (
 
 func runDemo(r *request) error {
 	if _, ok := given(r.c, "journal"); ok {
-		return usagef("the demo keeps a journal of its own; leave --journal away, or choose its folder with --dir")
+		return usagef("the demo keeps a journal of its own; leave out --journal, or choose its folder with --dir")
 	}
 	dir, ok := value(r.c, "dir")
 	if !ok {

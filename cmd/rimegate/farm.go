@@ -42,7 +42,7 @@ func runFarm(r *request) error {
 			}
 		}
 	} else {
-		rows = append(rows, [2]string{"Whom to call", "nobody written down: rimegate farm set --manager ... --vet ..."})
+		rows = append(rows, [2]string{"Whom to call", "nobody on file: rimegate farm set --manager ... --vet ..."})
 	}
 	rows = append(rows, [2]string{"Paddocks", fmt.Sprint(len(h.Standing()))}, [2]string{"Stations", fmt.Sprint(len(h.Stations))}, [2]string{"Herds", fmt.Sprint(len(h.Herds))})
 	r.items(14, rows)

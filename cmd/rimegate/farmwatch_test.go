@@ -71,7 +71,7 @@ func TestFarmWatchFromARecord(t *testing.T) {
 	said(statusRefused, []string{"farm", "watch", "--record", "short.csv", "--station", "Elk Creek"},
 		"short.csv: 29 whole seasons from 24 July to 23 July", "needs at least 30; the frost watch stays as it was. Nothing was stored.")
 	said(statusRefused, []string{"farm", "watch", "--record", "lone.csv", "--station", "Elk Creek"},
-		"Sun 15-Aug-2004 is the earliest day at or below 2.2 °C (36 °F) by more than 21 days (then Sat 15-Sep-1990); if it is true, say so with --yes, else take it out of the file. Nothing was stored.")
+		"Sun 15 Aug 2004 is the earliest day at or below 2.2 °C (36 °F) by more than 21 days (then Sat 15 Sep 1990); if it is true, say so with --yes, else take it out of the file. Nothing was stored.")
 	said(statusRefused, []string{"farm", "watch", "--record", "hot.csv", "--station", "Elk Creek"}, "fit °F well", "say --unit F")
 	said(statusRefused, []string{"farm", "watch", "--record", "july.csv", "--station", "Elk Creek"}, "leaves no night of the year out", "stays as it was")
 	if exported() != before {
@@ -80,7 +80,7 @@ func TestFarmWatchFromARecord(t *testing.T) {
 
 	said(statusDone, []string{"farm", "watch", "--record", "long.csv", "--station", "Elk Creek"},
 		"The record of Elk Creek: 34 whole seasons from 1990 to 2024.",
-		"At or below 2.2 °C (36 °F), the line of your coldest paddock: earliest Sat 15-Sep-1990, latest Mon 10-Jun-1991. Before and after: never in 34 years, which allows up to 3 in 34.",
+		"At or below 2.2 °C (36 °F), the line of your coldest paddock: earliest Sat 15 Sep 1990, latest Mon 10 Jun 1991. Before and after: never in 34 years, which allows up to 3 in 34.",
 		"frost watch from 1 September through 24 June", "from the record of Elk Creek, 34 seasons from 1990 to 2024")
 	if want := `"frost_watch":{"from":"09-01","to":"06-24","record":{"station":"Elk Creek","seasons":34,"from_year":1990,"to_year":2024,"lines":[{"line_c":2.2,"earliest":"09-15","latest":"06-10"},{"line_c":4.4,"earliest":"09-15","latest":"06-10"}]}}`; !strings.Contains(exported(), want) {
 		t.Errorf("%s is not in\n%s", want, exported())
@@ -90,6 +90,6 @@ func TestFarmWatchFromARecord(t *testing.T) {
 	// A paddock two degrees colder than its thermometer needs the line of 4.2 °C.
 	said(statusDone, []string{"paddock", "set", "--offset", "-2C", "north-slough"})
 	said(statusDone, []string{"farm", "watch", "--record", "lone.csv", "--station", "Elk Creek", "--yes", "--dry-run"},
-		"At or below 4.2 °C (39.6 °F), the line of your coldest paddock: earliest Sun 15-Aug-2004",
+		"At or below 4.2 °C (39.6 °F), the line of your coldest paddock: earliest Sun 15 Aug 2004",
 		"frost watch from 1 August through 24 June", "nothing is stored")
 }

@@ -65,13 +65,13 @@ func leftovers(ctx *cli.Context, takesArgs bool) error {
 		if strings.HasPrefix(a, "-") && a != "-" {
 			before := ctx.Command.HelpName
 			if i > 0 {
-				return usagef("%q stands behind %q; flags come first: %s %s ... %s (nothing was done)", a, args[i-1], before, a, strings.Join(args[:i], " "))
+				return usagef("put %q before %q: %s %s ... %s (nothing was done)", a, args[i-1], before, a, strings.Join(args[:i], " "))
 			}
-			return usagef("%q stands among the arguments; flags come first, as `%s --help` shows (nothing was done)", a, before)
+			return usagef("%q comes too late: flags go first, as `%s --help` shows (nothing was done)", a, before)
 		}
 	}
 	if !takesArgs && len(args) > 0 {
-		return usagef("`%s` takes no argument, but %q stands there (nothing was done)", ctx.Command.HelpName, args[0])
+		return usagef("`%s` takes no argument, but %q was typed (nothing was done)", ctx.Command.HelpName, args[0])
 	}
 	return nil
 }
@@ -91,7 +91,7 @@ func noSuchCommand(commands []*cli.Command, bare cli.ActionFunc) cli.ActionFunc 
 
 func unknownCommand(under, word string, commands []*cli.Command) error {
 	if strings.HasPrefix(word, "-") {
-		return usagef("%q stands where a command should; type `%s --help`", word, under)
+		return usagef("%q is not a command; type `%s --help`", word, under)
 	}
 	var names []string
 	for _, c := range commands {
@@ -125,7 +125,7 @@ func wrongWords(ctx *cli.Context, err error, _ bool) error {
 			names = append(names, f.Names()...)
 		}
 		if negative.MatchString(m[1]) {
-			return usagef("-%s stands alone; a negative number belongs behind its flag, like --low -3C", m[1])
+			return usagef("-%s has no flag; a negative number goes after its flag, like --low -3C", m[1])
 		}
 		if s := form.Closest(m[1], names); s != "" {
 			return usagef("`%s` has no flag --%s; did you mean --%s?", under, m[1], s)
@@ -133,16 +133,16 @@ func wrongWords(ctx *cli.Context, err error, _ bool) error {
 		return usagef("`%s` has no flag --%s; `%s --help` lists them", under, m[1], under)
 	}
 	if m := noValue.FindStringSubmatch(text); m != nil {
-		return usagef("--%s needs a value behind it; `%s --help` shows which", m[1], under)
+		return usagef("--%s needs a value after it; `%s --help` shows which", m[1], under)
 	}
 	if m := badValue.FindStringSubmatch(text); m != nil {
 		if m[3] == errTwice.Error() {
 			return usagef("--%s is given twice, as %q too; give it once", m[2], m[1])
 		}
-		return usagef("--%s takes no value %q; leave the value away, or write --%s=false", m[2], m[1], m[2])
+		return usagef("--%s takes no value %q; leave out the value, or write --%s=false", m[2], m[1], m[2])
 	}
 	if m := badSyntax.FindStringSubmatch(text); m != nil {
-		return usagef("%q is no flag; `%s --help` lists them", m[1], under)
+		return usagef("%q is not a flag; `%s --help` lists them", m[1], under)
 	}
 	return usagef("%s; `%s --help` shows the words", text, under)
 }

@@ -36,7 +36,7 @@ func runHistory(r *request) error {
 		}
 	}
 	if len(lines) == 0 {
-		fmt.Fprintln(r.out, "No entry answers to this question.")
+		fmt.Fprintln(r.out, "Nothing logged fits that.")
 	}
 	return nil
 }

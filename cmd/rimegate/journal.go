@@ -23,7 +23,7 @@ func (r *request) settle() error {
 		return usagef("--keep: %s is none of the choices; type ours, theirs or both", quoted(word))
 	}
 	if r.farm.By == "" {
-		return usagef("--by: nobody signs for what is kept; type --by NAME before the command")
+		return usagef("--by: nobody signs for it; type --by NAME before the command")
 	}
 	v, err := r.farm.View(farm.Question{})
 	if err != nil {
@@ -71,7 +71,7 @@ func runCheck(r *request) error {
 func entriesOf(n int) string { return counted(n, "entry", "entries") }
 
 func runCopy(r *request) error {
-	to, err := r.file("type the name of the new copy")
+	to, err := r.file("type a name for the copy")
 	if err != nil {
 		return err
 	}
@@ -102,7 +102,7 @@ func runExport(r *request) error {
 }
 
 func runSalvage(r *request) error {
-	to, err := r.file("type the name of the new file for the entries")
+	to, err := r.file("type a name for the new file")
 	if err != nil {
 		return err
 	}

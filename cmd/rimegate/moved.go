@@ -16,7 +16,7 @@ func moved(r *request) ([]fields.Entry, error) {
 		r.Failed("", err)
 		herd = id
 	} else {
-		r.Wrong("", "one herd is named, behind the flags", "type it like `rimegate log moved --to creek pairs`")
+		r.Wrong("", "name one herd, after the flags", "type it like `rimegate log moved --to creek pairs`")
 	}
 	if err := r.Err(); err != nil {
 		return nil, err
@@ -56,10 +56,10 @@ func (r *request) whence(herd string, on fields.Date) (string, error) {
 	case stood == to:
 		return "", refusef("%s stood in %s already, since %s", herd, to, since.Words())
 	case stood == "" && from == "" && left:
-		return "", refusef("nobody wrote down where %s stood before, so what they left has no place; name it with --from",
+		return "", refusef("nobody logged where %s stood before, so there is no paddock they left; name it with --from",
 			herd)
 	case stood == "" && from == "":
-		r.says = append(r.says, "nobody wrote down where "+herd+" stood before: only that they went in is logged. "+
+		r.says = append(r.says, "nobody logged where "+herd+" stood before: only that they went in is logged. "+
 			"With --from it is both")
 	case from == "" && since == on && !left:
 	case from == "":

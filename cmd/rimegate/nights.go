@@ -22,7 +22,7 @@ func runNights(r *request) error {
 	}
 	for _, name := range []string{"station", "below", "ready"} {
 		if r.Has(name) {
-			r.Wrong(name, "belongs to --odds", "give --odds with it, or leave it away")
+			r.Wrong(name, "belongs to --odds", "add --odds, or leave it out")
 		}
 	}
 	if r.Yes("chart") && r.Yes("json") {

@@ -40,7 +40,7 @@ func (p *program) nightTables(v *farm.View, ids []string, from, to fields.Date, 
 			cold := v.NightHours(r.Entries)
 			hours, anyRebuilt = hours || cold.Any(), anyRebuilt || cold.Any() && cold.Rebuilt
 			lows = append(lows, short)
-			rows = append(rows, []string{r.Night.Words(), low, word, hoursCell(cold), nightSources(v.Entries, r.Entries)})
+			rows = append(rows, []string{r.Night.Beside(v.Today), low, word, hoursCell(cold), nightSources(v.Entries, r.Entries)})
 		}
 		x := v.History.Paddock(id)
 		p.say("%s (%s): %s, %d not read", x.Name, id, counted(len(rows), "night", "nights"), unread)

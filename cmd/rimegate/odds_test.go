@@ -35,8 +35,8 @@ func TestOddsOfAnImportedRecord(t *testing.T) {
 	status, out, errOut := invoke(t, "nights", "--odds", "--ready", "20-Oct")
 	text := strings.Join(strings.Fields(out), " ")
 	for _, want := range []string{
-		"10 seasons, 2016 to 2025: 10 known first frosts.", "50 of 100 Fri 09-Oct",
-		"by Tue 20-Oct-2026, when it would be ready: fitted", "counted over 99 in 100",
+		"10 seasons, 2016 to 2025: 10 known first frosts.", "50 of 100 Fri 9 Oct",
+		"by Tue 20 Oct, when it would be ready: fitted", "counted over 99 in 100",
 	} {
 		if status != statusDone || !strings.Contains(text, want) {
 			t.Fatalf("status %d %q; %q is not in\n%s", status, errOut, want, out)

@@ -74,7 +74,7 @@ func (r *request) load() error {
 		return err
 	}
 	if z := r.farm.Zone; z != nil && v.History.ZoneSet && z.String() != v.Loc.String() {
-		return usagef("--zone %s is not the farm's zone, %s; leave it away", z, v.Loc)
+		return usagef("--zone %s is not the farm's zone, %s; leave it out", z, v.Loc)
 	}
 	for _, n := range v.Notes {
 		r.note(n)

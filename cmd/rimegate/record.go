@@ -100,7 +100,7 @@ func (r *request) verifyRecord(path string) error {
 	then.Printed = p.Printed
 	if differs := p.Differs(then); len(differs) > 0 {
 		r.say("%s agrees with its own digest, but not with this journal. Either the journal says otherwise now of what "+
-			"was written down by %s, or the file was never printed from it.", path, then.KnownAt)
+			"was logged by %s, or the file was never printed from it.", path, then.KnownAt)
 		return r.otherwise(differs)
 	}
 	if shows, err := paper.Shows(b, then); err != nil {
@@ -117,7 +117,7 @@ func (r *request) verifyRecord(path string) error {
 	}
 	since := now.Since(then)
 	if len(since) == 0 {
-		r.say("Nothing that bears on it was written down since.")
+		r.say("Nothing that bears on it was logged since.")
 		return nil
 	}
 	r.say("The journal now says otherwise, since %s later:", counted(len(since), "entry came", "entries came"))

@@ -87,7 +87,7 @@ func (r *request) asOf() (err error) {
 func (r *request) knownAt() time.Time {
 	t := r.Time("known_at")
 	if t.After(r.view.Now) && t.After(r.view.History.KnownAt) {
-		r.Wrong("known_at", "has not come yet: nobody knows what will be written down by then", `type a moment that has passed, such as "yesterday 06:40"`)
+		r.Wrong("known_at", "has not come yet: nobody knows what will be logged by then", `type a moment that has passed, such as "yesterday 06:40"`)
 	}
 	return t
 }

@@ -103,7 +103,7 @@ func paddockRows(v *farm.View) (rows [][]string) {
 		}
 		switch {
 		case len(s.Stations) == 0:
-			more = append(more, "no station: every night is unread unless said")
+			more = append(more, "no thermometer: every night counts as not read")
 		case s.OffsetC != 0:
 			more = append(more, "read at "+words(s.Stations)+", "+fields.Difference.Both(s.OffsetC)+" there")
 		default:
@@ -122,7 +122,7 @@ func paddockRows(v *farm.View) (rows [][]string) {
 
 func herdRows(v *farm.View) (rows [][]string) {
 	for _, g := range v.History.Herds {
-		head, where := "", "nobody said where"
+		head, where := "", "nobody logged where"
 		if g.Head != nil {
 			head = fmt.Sprint(*g.Head)
 		}

@@ -45,7 +45,7 @@ func runTonight(r *request) error {
 		r.para("", "  ", "Nothing is stored; with --store the forecast goes into the journal and shows on the list.")
 		return nil
 	}
-	r.say("Stored: %s; %d stood in the journal already.", counted(len(l.Entries), "forecast", "forecasts"), l.Same)
+	r.say("Stored: %s; %d were in the journal already.", counted(len(l.Entries), "forecast", "forecasts"), l.Same)
 	r.changes(&l.Logged)
 	return nil
 }
@@ -65,7 +65,7 @@ func (r *request) checkTonight() {
 	case ways == 1 && !r.Has("station"):
 		r.Wrong("station", "is missing", "name the station the low is for")
 	case ways == 0 && r.Has("station"):
-		r.Wrong("station", "says nothing by itself", "give --low, --file or --sunset-temp with it, or leave it away")
+		r.Wrong("station", "says nothing by itself", "add --low, --file or --sunset-temp, or leave it out")
 	}
 	if r.Has("sunset_temp") != r.Has("dew") || r.Has("sunset_temp") && !r.Has("history") {
 		r.Wrong("sunset_temp", "needs --dew and --history with it", "the low depends on the dew point, and on how this station cooled on past nights")

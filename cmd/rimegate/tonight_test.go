@@ -53,7 +53,7 @@ func TestTonightFromTheEvening(t *testing.T) {
 	}
 	ask := []string{"tonight", "--station", "home", "--sunset-temp", "5C", "--dew", "-2C", "--history", "home.metar", "--month", "2026-09"}
 	status, _, errOut := invoke(t, ask...)
-	if status != statusWords || !strings.Contains(errOut, "when the sun sets is not known") {
+	if status != statusWords || !strings.Contains(errOut, "sunset is not known") {
 		t.Fatalf("without a place: status %d, %q", status, errOut)
 	}
 	if status, _, errOut := invoke(t, "station", "set", "--lat", "50.4", "--lon", "-105.5", "home"); status != statusDone {

@@ -26,9 +26,9 @@ func (r *request) checkWatch() time.Duration {
 	case r.Has("watch") && r.Yes("dry_run"):
 		r.Wrong("watch", "and --dry-run are both given", "try one file with --dry-run first")
 	case r.Yes("once") && !r.Has("watch"):
-		r.Wrong("once", "belongs to --watch", "leave it away")
+		r.Wrong("once", "belongs to --watch", "leave it out")
 	case r.Has("every") && (!r.Has("watch") || r.Yes("once")):
-		r.Wrong("every", "belongs to --watch without --once", "leave it away")
+		r.Wrong("every", "belongs to --watch without --once", "leave it out")
 	}
 	s := r.Text("every")
 	if s == "" {
@@ -36,7 +36,7 @@ func (r *request) checkWatch() time.Duration {
 	}
 	d, err := time.ParseDuration(s)
 	if err != nil || d < 100*time.Millisecond || d > 24*time.Hour {
-		r.Wrong("every", quoted(s)+" is no time between two looks", "type one like 10s, 5m or 1h")
+		r.Wrong("every", quoted(s)+" is not a time between two looks", "type one like 10s, 5m or 1h")
 	}
 	return d
 }
@@ -46,7 +46,7 @@ func (r *request) checkWatch() time.Duration {
 // and as refused input does if one was not.
 func (r *request) watch(dir string, once bool, every time.Duration, take func(path, name string) error) error {
 	if info, err := os.Stat(dir); err != nil || !info.IsDir() {
-		return usagef("--watch: %s is no folder", dir)
+		return usagef("--watch: %s is not a folder", dir)
 	}
 	taken, err := r.farm.Taken()
 	if err != nil {

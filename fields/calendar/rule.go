@@ -49,12 +49,12 @@ func single(most int) partForm {
 
 // partForms are the parts of a rule.
 var partForms = map[string]partForm{
-	"FREQ":       {list(`(?:DAILY|WEEKLY|MONTHLY|YEARLY)`), 0, "is no word for how often; type DAILY, WEEKLY, MONTHLY or YEARLY"},
+	"FREQ":       {list(`(?:DAILY|WEEKLY|MONTHLY|YEARLY)`), 0, "is not how often; type DAILY, WEEKLY, MONTHLY or YEARLY"},
 	"INTERVAL":   single(999),
 	"COUNT":      single(99999),
-	"UNTIL":      {regexp.MustCompile(`^(?:(?:19|2[01])\d\d|2200)\d{4}$`), 0, "is no day; a round ends on a day: write it like UNTIL=20261130"},
-	"BYDAY":      {list(`(?:[-+]?\d+)?` + weekday), 53, "holds no day of the week; type MO, TU, WE, TH, FR, SA or SU, counted up to 53 if at all"},
-	"WKST":       {regexp.MustCompile("^" + weekday + "$"), 0, "is no day of the week; type MO, TU, WE, TH, FR, SA or SU"},
+	"UNTIL":      {regexp.MustCompile(`^(?:(?:19|2[01])\d\d|2200)\d{4}$`), 0, "is not a day; a round ends on a day: write it like UNTIL=20261130"},
+	"BYDAY":      {list(`(?:[-+]?\d+)?` + weekday), 53, "is not a day of the week; type MO, TU, WE, TH, FR, SA or SU, counted up to 53 if at all"},
+	"WKST":       {regexp.MustCompile("^" + weekday + "$"), 0, "is not a day of the week; type MO, TU, WE, TH, FR, SA or SU"},
 	"BYMONTH":    whole(12),
 	"BYMONTHDAY": signed(31),
 	"BYYEARDAY":  signed(366),
@@ -95,13 +95,13 @@ func ParseRule(s string) (*Rule, error) {
 		form, known := partForms[name]
 		switch {
 		case name == "" || value == "":
-			return nil, fmt.Errorf("%q is no part of a rule; parts look like BYDAY=MO and stand between semicolons", cut(p))
+			return nil, fmt.Errorf("%q is not part of a rule; parts look like BYDAY=MO, with semicolons between", cut(p))
 		case seen[name]:
-			return nil, fmt.Errorf("%s stands in the rule twice; give it once", cut(name))
+			return nil, fmt.Errorf("%s is in the rule twice; give it once", cut(name))
 		case finer.MatchString(p):
 			return nil, fmt.Errorf("%s is finer than a day; a round falls on days: type FREQ=DAILY or coarser, without hours", cut(p))
 		case !known:
-			return nil, fmt.Errorf("%s is no part of a rule; see RFC 5545, section 3.3.10", cut(name))
+			return nil, fmt.Errorf("%s is not part of a rule; see RFC 5545, section 3.3.10", cut(name))
 		case !form.holds(value):
 			return nil, fmt.Errorf("%s=%s %s", name, cut(value), form.say)
 		case name == "FREQ":
@@ -153,7 +153,7 @@ func (r *Rule) together() error {
 			counted && !yearly && o.Freq != rrule.MONTHLY,
 			"a counted BYDAY counts weekdays within a month or year; use it with FREQ=MONTHLY or FREQ=YEARLY",
 		},
-		{o.Count > 0 && !o.Until.IsZero(), "COUNT and UNTIL stand in one rule; give one of the two"},
+		{o.Count > 0 && !o.Until.IsZero(), "COUNT and UNTIL are both in the rule; give one of them"},
 		{weeks && !yearly, "BYWEEKNO goes with FREQ=YEARLY only"},
 		{len(o.Byyearday) > 0 && !yearly, "BYYEARDAY goes with FREQ=YEARLY only"},
 		{len(o.Bymonthday) > 0 && o.Freq == rrule.WEEKLY, "BYMONTHDAY does not go with FREQ=WEEKLY"},

@@ -43,7 +43,7 @@ type Demand struct {
 func HerdDemand(h *fields.HerdFacts, perHead *Range, perHeadHow string) Demand {
 	var d Demand
 	if h.Head == nil {
-		d.Why = fmt.Sprintf("how many head %q has is not known; set it with its herd entry", h.Herd)
+		d.Why = fmt.Sprintf("how many head %q has is not logged; set it with `rimegate herd set`", h.Herd)
 		return d
 	}
 	d.Head = *h.Head

@@ -240,7 +240,7 @@ func TestStandingFeed(t *testing.T) {
 	f.add("2026-08-06", &fields.Grazed{Paddock: "north", State: "out", Herd: "strays"})
 	f.add("2026-08-07", &fields.Cut{Paddock: "north", Use: "hay"})
 	h = f.on("2026-08-08")
-	unknown(forage.StandingFeed(h, "north", demandOf(h)), "cut Fri 07-Aug-2026")
+	unknown(forage.StandingFeed(h, "north", demandOf(h)), "cut Fri 7 Aug 2026")
 
 	// A cut of the day of the walk may have come after it.
 	f.walk("2026-08-20", "north", 900)
@@ -248,7 +248,7 @@ func TestStandingFeed(t *testing.T) {
 	known(forage.StandingFeed(h, "north", demandOf(h)), 9000, 0)
 	f.add("2026-08-20", &fields.Cut{Paddock: "north", Use: "silage"})
 	h = f.on("2026-08-21")
-	unknown(forage.StandingFeed(h, "north", demandOf(h)), "cut Thu 20-Aug-2026")
+	unknown(forage.StandingFeed(h, "north", demandOf(h)), "cut Thu 20 Aug 2026")
 
 	// More eaten than there was leaves nothing, not less.
 	g := newFarm(t)

@@ -41,7 +41,7 @@ func StandingFeed(h *fields.History, paddock string, demand func(herd string) De
 	for i, line := range h.Lines(paddock) {
 		s := measured(h, line)
 		if s.Why == "" && p.AreaHa == nil {
-			s.Why = "the paddock's area is not known; set it with its paddock entry"
+			s.Why = "its area is not logged; set it with `rimegate paddock set --area`"
 		}
 		if s.Why == "" {
 			s.cut(h, line)
@@ -62,7 +62,7 @@ func StandingFeed(h *fields.History, paddock string, demand func(herd string) De
 
 // measured finds the last measurement of a line.
 func measured(h *fields.History, line []string) Standing {
-	s := Standing{Why: "the standing feed was never measured; walk it and log kg of dry matter per ha"}
+	s := Standing{Why: "standing feed never measured; walk it and log kg of dry matter per ha"}
 	for _, f := range h.LineFacts(line) {
 		w, ok := f.Body.(*fields.Walk)
 		if !ok || w.KgDMHa == nil || w.Part == "swath" || f.Date > h.On {
@@ -97,7 +97,7 @@ func (s *Standing) graze(h *fields.History, line []string, demand func(string) D
 				continue
 			}
 			if stay.Herd == "" {
-				s.Why = fmt.Sprintf("measured %s, and stock of unknown number grazed it since; walk it again", s.On.Words())
+				s.Why = fmt.Sprintf("measured %s, and grazed since by an unknown number; walk it again", s.On.Words())
 				return
 			}
 			d := demand(stay.Herd)
@@ -162,7 +162,7 @@ func (s *Standing) Usable(g Grazing, heightCM float64) (kg float64, why string) 
 	case !(g.LeaveCM >= 0) || !(heightCM >= 0):
 		return 0, "heights are numbers from zero up"
 	case g.LeaveCM > 0 && heightCM == 0:
-		return 0, "a stubble shall stay, but the stand's height is not known; walk it and log the height"
+		return 0, "stubble is to be left, but the height is not known; walk it and log the height"
 	case g.LeaveCM > 0:
 		above = max(0, 1-g.LeaveCM/heightCM)
 	}

@@ -142,11 +142,11 @@ func (b *Answers) missing(f *Field, p fields.Problem) {
 	case f.missing != "":
 		b.wrong(f, strings.ReplaceAll(what, "%s", b.figures()), hint)
 	case isPlace(f) && b.k.Field("lot") != nil && b.k.Kind != fields.KindCut:
-		b.wrong(f, "no paddock named", "type its short name behind the flags, or --lot NAME for stored feed")
+		b.wrong(f, "no paddock named", "type its short name after the flags, or --lot NAME for stored feed")
 	case isPlace(f):
-		b.wrong(f, "no paddock named", "type its short name behind the flags; several with commas, `all` for every one")
+		b.wrong(f, "no paddock named", "type its short name after the flags; several with commas, `all` for every one")
 	case f.Flag == "" && len(f.Words) > 1:
-		b.wrong(f, "or --"+f.Words[1].Flag+" is needed", "say which of the two")
+		b.wrong(f, "or --"+f.Words[1].Flag+" is needed", "say which one")
 	case p.What != "is missing":
 		b.wrong(f, p.What, p.Type)
 	case len(f.Choices) > 0:
@@ -176,7 +176,7 @@ func (b *Answers) read(f *Field) {
 		if t = strings.TrimSpace(t); t != "" {
 			texts = append(texts, t)
 		} else if b.Line {
-			b.wrong(f, "is empty", "leave the flag away instead")
+			b.wrong(f, "is empty", "leave out the flag")
 		}
 	}
 	if f.Type == New {
@@ -223,7 +223,7 @@ func (b *Answers) contradict(f *Field, texts []string) bool {
 		return false
 	}
 	if f.Flag == "" && f.Type == Choice {
-		b.wrong(f, "or --"+f.Words[1].Flag+" is needed", "say which of the two")
+		b.wrong(f, "or --"+f.Words[1].Flag+" is needed", "say which one")
 		return true
 	}
 	other := f.flag()
@@ -232,7 +232,7 @@ func (b *Answers) contradict(f *Field, texts []string) bool {
 			other = w.Flag
 		}
 	}
-	hint := "give one of the two"
+	hint := "give one of them"
 	if f.Type == YesNo {
 		hint += ", or none for not said"
 	}
@@ -253,7 +253,7 @@ func (b *Answers) newName(f *Field, texts []string) {
 	names := fields.SplitList(texts)
 	switch len(names) {
 	case 0:
-		b.wrong(f, "no short name given for the "+f.Of, "type it behind the flags, such as north-slough")
+		b.wrong(f, "no short name given for the "+f.Of, "type it after the flags, such as north-slough")
 	case 1:
 		b.values[f.Name] = names[0]
 	default:
@@ -271,7 +271,7 @@ func (b *Answers) places() (f *Field, ids []string) {
 	typed := fields.SplitList(b.said[f.Name])
 	if lot := b.k.Field("lot"); lot != nil && b.k.Kind != fields.KindCut && b.said["lot"] != nil {
 		if b.Line && len(typed) > 0 {
-			b.wrong(lot, "and a paddock are both named", "it is about one of the two")
+			b.wrong(lot, "and a paddock are both named", "it is about one of them")
 		}
 		return f, nil // on a screen the paddock in hand was not typed
 	}

@@ -53,7 +53,7 @@ func TestRefused(t *testing.T) {
 			fields.KindHail,
 			Said{"on": {"today"}},
 			7,
-			"no paddock named; type its short name behind the flags; several with commas, `all` for every one", "paddocks: is missing",
+			"no paddock named; type its short name after the flags; several with commas, `all` for every one", "paddocks: is missing",
 		},
 		{
 			fields.KindReading,

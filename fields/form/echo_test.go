@@ -15,14 +15,14 @@ func TestEcho(t *testing.T) {
 		kind              fields.Kind
 		field, text, want string
 	}{
-		{fields.KindFrost, "night", " yesterday ", "from noon Sun 04-Oct to noon Mon 05-Oct-2026"},
+		{fields.KindFrost, "night", " yesterday ", "from noon Sun 4 Oct to noon Mon 5 Oct 2026"},
 		{fields.KindFrost, "low_c", "26F", "-3.3 °C (26 °F)"},
 		{fields.KindFrost, "low_c", "26", ""},
-		{fields.KindFrost, "ended_at", "05:30", "Tue 06-Oct-2026 05:30"},
+		{fields.KindFrost, "ended_at", "05:30", "Tue 6 Oct 2026 05:30"},
 		{fields.KindFrost, "seen", "26F", ""},
 		{fields.KindWalk, "shoots_cm", "none", "looked, found none"},
 		{fields.KindWalk, "on", "06/10/26", ""},
-		{fields.KindVet, "until", "20-Oct", "Tue 20-Oct-2026"},
+		{fields.KindVet, "until", "20-Oct", "Tue 20 Oct 2026"},
 		{fields.KindVet, "until", "", ""},
 		{fields.KindHerd, "classes", "cows, sheep,bulls", `"cows" is taken as all it can mean: bred-cattle, open-cattle; "bulls" is taken as open-cattle`},
 		{fields.KindHerd, "classes", "sheep", ""},

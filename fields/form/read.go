@@ -52,11 +52,11 @@ func choice(f *Field, text string) (string, error) {
 	all := strings.Join(f.Choices, ", ")
 	hint := "type one of " + all
 	if f.Type == Exact {
-		hint = "look on the report and " + hint
+		hint = "look at the report and " + hint
 	} else if c := Closest(text, f.Choices); c != "" {
 		hint = "did you mean " + c + "? It can be " + all
 	}
-	return "", fields.Problem{What: fmt.Sprintf("%q is no word for it", text), Type: hint}
+	return "", fields.Problem{What: fmt.Sprintf("%q is not one of them", text), Type: hint}
 }
 
 // inDoubt refuses what counts from today while nobody knows what today is.

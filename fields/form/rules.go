@@ -70,9 +70,9 @@ func (b *Answers) thermometer() {
 	delete(b.said, "station")
 	switch {
 	case len(named) > 0 && b.Line && (inside || placed):
-		hint := "it is about one of the two"
+		hint := "it is about one of them"
 		if reading {
-			hint = "a station counts for every paddock that names it; leave one of the two out"
+			hint = "a station counts for every paddock that names it; leave out one of them"
 		}
 		b.wrong(station, "and a paddock are both named", hint)
 	case len(named) > 0:
@@ -120,7 +120,7 @@ func (b *Answers) issuedNow() {
 
 func (b *Answers) rate() {
 	if b.Line && b.said["kg_n_ha"] != nil && b.values["rate_unknown"] == true {
-		b.wrong(b.k.Field("kg_n_ha"), "and --rate-unknown are both given", "give one of the two")
+		b.wrong(b.k.Field("kg_n_ha"), "and --rate-unknown are both given", "give one of them")
 		b.bad["rate_unknown"] = true
 	}
 }
@@ -132,7 +132,7 @@ func (b *Answers) mayGraze() {
 	for _, t := range fields.SplitList(b.said[f.Name]) {
 		if _, how := f.meant(t, b.Farm); how != "" && b.values["advice"] == string(fields.AdviceMayGraze) {
 			b.wrong(f, fmt.Sprintf("%q can mean several kinds of stock", t),
-				"may-graze is for the class the veterinarian named: type one of "+strings.Join(f.Choices, ", "))
+				"may-graze is for the class the vet named: type one of "+strings.Join(f.Choices, ", "))
 		}
 	}
 }
@@ -179,7 +179,7 @@ func (b *Answers) walked() {
 	if cause := b.k.Field("cause"); b.said["cause"] != nil {
 		switch {
 		case b.said["damage_night"] != nil:
-			b.wrong(cause, b.pick("and --damage-night are both given", "a night and another cause are both given"), "give one of the two")
+			b.wrong(cause, b.pick("and --damage-night are both given", "a night and another cause are both given"), "give one of them")
 		case !w.FoundDamage() && len(b.problems) == 0:
 			b.wrong(cause, b.pick("is given, but no damage", "a cause is given, but no damage"),
 				b.pick("say what you found with --frost-damage or --killed", "say what you found under killed or frost damage"))

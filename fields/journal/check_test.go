@@ -126,7 +126,7 @@ func TestCheckRemarks(t *testing.T) {
 		t.Fatalf("%+v, %v", r, err)
 	}
 	want := []string{
-		"ahead: the hail entry of Fri 18-Sep-2026 was recorded before that, on Thu 17-Sep-2026",
+		"ahead: the hail entry of Fri 18 Sep 2026 was recorded before that, on Thu 17 Sep 2026",
 		`herds: the fed entry names the herd "bulls", which no entry describes`,
 		`lots: the fed entry names the lot "h9", which no entry describes`,
 		`places: the frost entry names the paddock "creek", which no entry describes; 2 entries do`,

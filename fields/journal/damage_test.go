@@ -93,7 +93,7 @@ func TestDamagedFiles(t *testing.T) {
 	}{
 		{"empty", nil, "it is empty (0 bytes)", false},
 		{"one byte", []byte("x"), "not a journal file", false},
-		{"text", []byte(strings.Repeat("the frost of Thu 17-Sep-2026\n", 2000)), "not a journal file", false},
+		{"text", []byte(strings.Repeat("the frost of Thu 17 Sep 2026\n", 2000)), "not a journal file", false},
 		{"an export", bytes.Repeat([]byte(`{"id":"01J8ZQ4V7W0000000000000001","kind":"read"}`+"\n"), 400), "not a journal file", false},
 		{"zeros", make([]byte, 65536), "not a journal file", false},
 		{"one page", sound[:pageSize], "its end is cut off", false},

@@ -68,7 +68,7 @@ func (g *Gap) Words(have func(id string) bool) string {
 	}
 	text := "entries are missing from this journal (" + g.What + "): " + strings.Join(parts, "; ")
 	if g.Accepted() {
-		text += fmt.Sprintf("; accepted by %q on %s: %s", g.By, g.At.Format("Mon 02-Jan-2006"), g.Why)
+		text += fmt.Sprintf("; accepted by %q on %s: %s", g.By, g.At.Format("Mon 2 Jan 2006"), g.Why)
 	}
 	return text
 }

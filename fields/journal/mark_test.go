@@ -221,7 +221,7 @@ func TestOlderCopyBroughtBack(t *testing.T) {
 	says := func(s *Store) {
 		t.Helper()
 		r, err := s.Check()
-		if text := fmt.Sprint(r.Findings); err != nil || !r.Whole() || !strings.Contains(text, "entries 2 to 3 of the chain") || !strings.Contains(text, `accepted by "sam" on Fri 18-Sep-2026: the old disk died`) {
+		if text := fmt.Sprint(r.Findings); err != nil || !r.Whole() || !strings.Contains(text, "entries 2 to 3 of the chain") || !strings.Contains(text, `accepted by "sam" on Fri 18 Sep 2026: the old disk died`) {
 			t.Errorf("%s, %v", text, err)
 		}
 	}

@@ -136,7 +136,7 @@ func lookAt(path string) error {
 	case info.IsDir():
 		return damaged(path, "it is a folder, not a file")
 	case !info.Mode().IsRegular():
-		return damaged(path, "it is not a file of the ordinary kind")
+		return damaged(path, "it is not an ordinary file")
 	}
 	f, err := os.Open(path)
 	if err != nil {

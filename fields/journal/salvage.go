@@ -55,7 +55,7 @@ func (s *Store) Salvage(w io.Writer) (SalvageReport, error) {
 	case err != nil:
 		return SalvageReport{}, notRead(s.Path, err)
 	case !info.Mode().IsRegular():
-		return SalvageReport{}, damaged(s.Path, "it is not a file of the ordinary kind")
+		return SalvageReport{}, damaged(s.Path, "it is not an ordinary file")
 	}
 	data, err := os.ReadFile(s.Path)
 	if err != nil {

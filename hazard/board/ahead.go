@@ -128,7 +128,7 @@ func NewStrip(days, with []*hazard.Assessment, f Filter) *Strip {
 			for _, c := range Changes(days[i], with[i], f) {
 				// A change is told once, on the day it first shows: while its answer
 				// stays, only the day asked moves on.
-				key := c.ID + "\x00" + c.now() + "\x00" + c.Why + "\x00" + classList(c.Classes) + "\x00" + useList(c.Uses)
+				key := c.ID + "\x00" + c.now() + "\x00" + c.Why + "\x00" + ClassWords(c.Classes) + "\x00" + useList(c.Uses)
 				if !said[key] {
 					said[key] = true
 					st.Dated = append(st.Dated, DatedChange{st.Days[i], c, c.document()})
@@ -203,9 +203,9 @@ func (c *ClearDay) ClearWords(today fields.Date) string {
 	case c.On == fields.NoDate:
 		return strings.TrimSpace("No CLEAR can come on the days shown. " + sentence(c.Stuck))
 	case len(c.Needs) == 0:
-		return "CLEAR from " + c.On.Words() + " if nothing else happens."
+		return "CLEAR from " + c.On.Beside(today) + " if nothing else happens."
 	}
-	t := "CLEAR on " + c.On.Words() + " at the earliest"
+	t := "CLEAR on " + c.On.Beside(today) + " at the earliest"
 	if c.On == today {
 		t = "CLEAR today at the earliest"
 	}
@@ -223,13 +223,13 @@ func (n *Wanted) words(today fields.Date) string {
 	case n.From == n.By && n.By == today:
 		t += " today"
 	case n.From == n.By:
-		t += " on " + n.By.Words()
+		t += " on " + n.By.Beside(today)
 	case n.From <= today:
-		t += " by " + n.By.Words()
+		t += " by " + n.By.Beside(today)
 	default:
-		t += " on or after " + n.From.Words() + ", by " + n.By.Words()
+		t += " on or after " + n.From.Beside(today) + ", by " + n.By.Beside(today)
 	}
-	return t + provided(n.Result != fields.NoDate, ", its result in by "+n.Result.Words())
+	return t + provided(n.Result != fields.NoDate, ", its result in by "+n.Result.Beside(today))
 }
 
 // nameColumn is the width a name beside the strip may always have.
@@ -240,10 +240,10 @@ func (st *Strip) Text(w io.Writer, width int) error {
 	t := newText(w, width)
 	width = t.width
 	n := len(st.Days) - 1
-	t.para("", "", st.Farm+", the next "+plural(n, "day")+", "+useWords(st.Use)+", for "+classList(st.Classes)+".")
+	t.para("", "", st.Farm+", the next "+plural(n, "day")+", "+useWords(st.Use)+", for "+ClassWords(st.Classes)+".")
 	what := "If nothing else happens: no frost, no new shoots, no new entry."
 	if st.Assumed {
-		what = "With what is assumed, and nothing else. NOTHING IS STORED."
+		what = "Only with what you assumed. NOTHING IS STORED."
 	}
 	t.para("", "", what+" Known at "+st.KnownAt+".")
 	t.para("", "", "# is NO, ? is ASK FIRST, + is YES. "+noTurnIn)
@@ -267,17 +267,17 @@ func (st *Strip) Text(w io.Writer, width int) error {
 		t.blank()
 	}
 	if len(st.Rows) == 0 {
-		t.para("", "", "No paddock answers to this question.")
+		t.para("", "", "No paddock fits that.")
 	}
 	st.clearDays(t)
 	if st.Assumed {
 		if len(st.Dated) == 0 {
-			t.para("", "", "No flag would change on these days.")
+			t.para("", "", "No answer would change on these days.")
 		}
 		for i := range st.Dated {
 			d := &st.Dated[i]
 			if i == 0 || st.Dated[i-1].On != d.On {
-				t.title("From " + d.On.Words() + ":")
+				t.title("From " + d.On.Beside(st.On) + ":")
 			}
 			t.items(d.Change.String())
 		}
@@ -312,7 +312,7 @@ func (st *Strip) words(r *StripRow) string {
 
 // label is the row's name, with its classes where they are not all.
 func (r *StripRow) label(between string) string {
-	return r.Name + provided(!r.All, between+classList(r.Classes))
+	return r.Name + provided(!r.All, between+ClassWords(r.Classes))
 }
 
 // ruler writes the month over its first day shown, then the day of the month in

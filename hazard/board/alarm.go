@@ -50,7 +50,7 @@ func (s *speaker) feedings() []feeding {
 		}
 	}
 	slices.SortFunc(out, func(a, b feeding) int {
-		return cmp.Or(cmp.Compare(a.lot.Lot, b.lot.Lot), cmp.Compare(a.fed.Herd, b.fed.Herd))
+		return cmp.Or(fields.CompareNames(a.lot.Lot, b.lot.Lot), fields.CompareNames(a.fed.Herd, b.fed.Herd))
 	})
 	return out
 }
@@ -91,7 +91,7 @@ func Alarms(after *hazard.Assessment, entries []fields.Entry) []string {
 			t = hold
 		}
 		why, _ := s.why(v)
-		if t += ": " + verdictWords(v) + ". " + why; !contains(out, t) {
+		if t += ": " + s.verdictWords(v) + ". " + why; !contains(out, t) {
 			out = append(out, t)
 		}
 	}
@@ -143,8 +143,8 @@ func AsOf(then, now *hazard.Assessment, e *fields.Entry) string {
 		return ""
 	}
 	why, _ := s.why(was.worst)
-	return "As of " + s.on.Words() + ": " + PaperWord(was.flag) + " for " + was.herd + " in " +
-		paddockName(s.h, b.Paddock) + ": " + verdictWords(was.worst) + ". " + why
+	return "As of " + s.on.Beside(now.History.On) + ": " + PaperWord(was.flag) + " for " + was.herd + " in " +
+		paddockName(s.h, b.Paddock) + ": " + s.verdictWords(was.worst) + ". " + why
 }
 
 // maxUnmoved is how many names Unmoved lists.
@@ -175,7 +175,7 @@ func Unmoved(after *hazard.Assessment, entries []fields.Entry, cs []Change) stri
 			told[id] = true
 			for _, p := range s.paddocks(Filter{Paddock: id}) {
 				v := needed(p.worstOf(hazard.Graze, FarmClasses(s.h)), id)
-				out = append(out, p.name+" is "+verdictWords(v))
+				out = append(out, p.name+" is "+s.verdictWords(v))
 			}
 		}
 	}

@@ -13,11 +13,11 @@ func TestAlarms(t *testing.T) {
 		return line(20, "grazed", `"paddock":"`+paddock+`","state":"`+state+`","herd":"`+herd+`"`)
 	}
 	for _, c := range []struct{ entry, want string }{
-		{grazed("north-slough", "pairs", "in"), "MOVE OUT NOW: pairs in North Slough: HOLD through and including Fri 25-Sep-2026. Froze Fri 11-Sep-2026"},
+		{grazed("north-slough", "pairs", "in"), "MOVE OUT NOW: pairs in North Slough: HOLD through Fri 25 Sep. Froze Fri 11 Sep"},
 		{grazed("home-quarter", "pairs", "in"), "ASK FIRST: pairs went into Home Quarter: CAUTION. "},
 		{grazed("creek", "pairs", "in"), ""},
 		{grazed("north-slough", "pairs", "out"), ""},
-		{line(20, "fed", `"lot":"bales-1","herd":"steers","from":"2026-09-11"`), "STOP FEEDING NOW: bales-1 to steers: HOLD through and including Sun 25-Oct-2026. "},
+		{line(20, "fed", `"lot":"bales-1","herd":"steers","from":"2026-09-11"`), "STOP FEEDING NOW: bales-1 to steers: HOLD through Sun 25 Oct. "},
 		{line(20, "fed", `"lot":"bales-1","herd":"steers","from":"2026-09-01","to":"2026-09-10"`), ""},
 		{line(20, "fed", `"lot":"bales-1","herd":"steers","from":"2026-09-11","mixed":true`), "STOP FEEDING NOW unless the mix was worked out and agreed to: bales-1 to steers"},
 	} {
@@ -42,7 +42,7 @@ func TestAsOf(t *testing.T) {
 			*v = verdict(v.Use, v.Class, one(lineReasons[hazard.LineNone]), one(untried))
 		}
 	}
-	const no = "As of Fri 11-Sep-2026: NO for pairs in North Slough: HOLD through and including Fri 25-Sep-2026. Froze"
+	const no = "As of Fri 11 Sep: NO for pairs in North Slough: HOLD through Fri 25 Sep. Froze"
 	for what, c := range map[string]struct {
 		then, now *hazard.Assessment
 		says      string
@@ -100,7 +100,7 @@ func TestStopFeedingStandsOnTop(t *testing.T) {
 func TestUnmoved(t *testing.T) {
 	a := farmAssessment(t)
 	rain := entries(t, line(20, "rain", `"paddocks":["north-slough","creek"],"mm":12`))
-	if got, want := Unmoved(a, rain, nil), "To graze, unchanged: North Slough is HOLD through and including Fri 25-Sep-2026; Creek Grass is CLEAR."; got != want {
+	if got, want := Unmoved(a, rain, nil), "To graze, unchanged: North Slough is HOLD through Fri 25 Sep; Creek Grass is CLEAR."; got != want {
 		t.Errorf("got %q\nwant %q", got, want)
 	}
 	if got := Unmoved(a, rain, []Change{{ID: "north-slough", Uses: []hazard.Use{hazard.Graze}}}); strings.Contains(got, "North Slough") || !strings.Contains(got, "Creek Grass") {

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"slices"
 
+	"rimegate/fields"
 	"rimegate/hazard"
 )
 
@@ -71,7 +72,7 @@ func (s *speaker) outcome(v *hazard.Verdict) Outcome {
 		}
 	}
 	if v.FeedFrom != hazard.NoEnd && v.FeedFrom > s.on {
-		o.FeedFrom = "the waits allow feeding from " + v.FeedFrom.Words()
+		o.FeedFrom = "the waits allow feeding from " + s.date(v.FeedFrom)
 	}
 	return o
 }
@@ -82,7 +83,7 @@ func lotShare(v *hazard.Verdict) float64 { return v.Hazards[hazard.Nitrate].MaxS
 func (s *speaker) answer(v *hazard.Verdict) Answer {
 	out := Answer{Outcome: s.outcome(v), Hazards: make([]HazardWords, 0, len(v.Hazards))}
 	if v.Flag != hazard.Hold {
-		out.Conditions = conditions(v)
+		out.Conditions = s.conditions(v)
 	}
 	for i := range v.Hazards {
 		h := &v.Hazards[i]
@@ -268,7 +269,7 @@ func worstFirst(ps []subject, use hazard.Use, classes []hazard.Class) []subject 
 	slices.SortStableFunc(ps, func(a, b subject) int {
 		x, y := gradeOf(a.worst), gradeOf(b.worst)
 		return cmp.Or(asOne(b.move)-asOne(a.move), cmp.Compare(y.flag, x.flag), cmp.Compare(y.through, x.through),
-			cmp.Compare(a.name, b.name), cmp.Compare(a.id, b.id))
+			fields.CompareNames(a.name, b.name), fields.CompareNames(a.id, b.id))
 	})
 	return ps
 }

@@ -120,7 +120,7 @@ func NewBlendSheet(a *hazard.Assessment, ask BlendAsk) (*BlendSheet, error) {
 			}
 		}
 	case ask.UseUp || !priced:
-		x.aim, p.Aim = "to use up as much as may be of what is too hot by itself", ration.MostRisky
+		x.aim, p.Aim = "to use up as much as possible of what is too hot by itself", ration.MostRisky
 	}
 	var err error
 	if x.blend, err = ration.Solve(*p); err != nil && !errors.As(err, &x.None) {
@@ -138,7 +138,7 @@ func NewBlendSheet(a *hazard.Assessment, ask BlendAsk) (*BlendSheet, error) {
 		}
 	}
 	x.Sheet = func(t *text) {
-		t.head(x.s.sheet(), "a blend for "+herd+" ("+number(p.Head, 0)+" head, "+classList(classes)+")")
+		t.head(x.s.sheet(), "a blend for "+herd+" ("+number(p.Head, 0)+" head, "+ClassWords(classes)+")")
 		t.blend(x)
 	}
 	return x, nil
@@ -158,12 +158,12 @@ func (x *BlendSheet) feed(a *hazard.Assessment, id string, classes []hazard.Clas
 		}
 		for _, h := range v.Hazards {
 			if h.Hazard != hazard.Nitrate && h.Flag == hazard.Hold {
-				through := ThroughWords(h.Flag, h.Through)
+				through := ThroughWords(h.Flag, h.Through, a.History.On)
 				if through == "no date" {
 					through = "with no date"
 				}
 				return fmt.Errorf("%s is on HOLD for %s (%s) for %s: a blend thins nitrate and lifts nothing else",
-					name, HazardWord(h.Hazard), through, c)
+					name, HazardWord(h.Hazard), through, c.Stock())
 			}
 		}
 		flags[v.Flag] = append(flags[v.Flag], c)
@@ -171,7 +171,7 @@ func (x *BlendSheet) feed(a *hazard.Assessment, id string, classes []hazard.Clas
 	var alone []string
 	for _, f := range []hazard.Flag{hazard.Hold, hazard.Caution, hazard.Clear} {
 		if len(flags[f]) > 0 {
-			alone = append(alone, FlagWord(f)+" for "+classList(flags[f]))
+			alone = append(alone, FlagWord(f)+" for "+ClassWords(flags[f]))
 		}
 	}
 	f := ration.Feed{Name: id}
@@ -187,7 +187,7 @@ func (x *BlendSheet) feed(a *hazard.Assessment, id string, classes []hazard.Clas
 		return err
 	}
 	if against > v {
-		v, how = against, "a strip or quick test read more than the laboratory, so "+ppm(against)+" is used"
+		v, how = against, "a strip or quick test read more than the lab, so "+ppm(against)+" is used"
 	}
 	f.PPMN = v
 	if dm, ok := ask.DM[id]; ok {
@@ -233,8 +233,8 @@ func lotNitrate(h *fields.History, id string, dm *float64) (values []float64, ag
 		for _, v := range l.Numbers() {
 			p, ok := hazard.NitrateDM(l, v)
 			if !ok {
-				return nil, 0, fmt.Errorf("the nitrate of %s sampled %s is told as fed: what is its dry matter? "+
-					"Log the result again with --dm, like --dm 86%%", Clean(id), f.Date.Words())
+				return nil, 0, fmt.Errorf("the nitrate of %s sampled %s is as fed: what is its dry matter? "+
+					"Log the result again with --dm, like --dm 86%%", Clean(id), f.Date.Beside(h.On))
 			}
 			n := hazard.ConvertNitrate(p, l.Form, "NO3-N")
 			if l.Method == "lab" {
@@ -251,7 +251,7 @@ func lotNitrate(h *fields.History, id string, dm *float64) (values []float64, ag
 	if tests > 0 {
 		lacks, safe = "was only tested by strip or quick test, which can warn and never clears", ""
 	}
-	return nil, 0, fmt.Errorf("%s %s: what does a laboratory say? `rimegate sample %[1]s` shows how to take it%[3]s", Clean(id), lacks, safe)
+	return nil, 0, fmt.Errorf("%s %s: what does a lab say? `rimegate sample %[1]s` shows how to take it%[3]s", Clean(id), lacks, safe)
 }
 
 // heavy prints a weight of feed in kg, from two tonnes on in tonnes.
@@ -265,7 +265,7 @@ func (u Units) heavy(kg float64) string {
 func (t *text) blend(x *BlendSheet) {
 	p, u := &x.Problem, x.s.u
 	t.para("CAUTION: ", "  ", "animals may die of a blend that was weighed, mixed or tested wrong. "+
-		"Ask a veterinarian or a feed adviser before the first load. The flags of the lots stay what they are.")
+		"Ask a vet or a feed adviser before the first load. The flags of the lots stay what they are.")
 	t.title("FEEDS")
 	for i := range p.Feeds {
 		f, line := &p.Feeds[i], x.lots[i]
@@ -294,9 +294,9 @@ func (t *text) blend(x *BlendSheet) {
 
 func (t *text) infeasible(e *ration.Infeasible) {
 	t.title("NO BLEND: no mixture of these feeds meets every limit.")
-	way := "Together these are in the way:"
+	way := "Together these stop it:"
 	if e.Each {
-		way = "Any one of these by itself is in the way:"
+		way = "Each of these alone stops it:"
 	}
 	t.items(way)
 	for _, s := range e.Limits {
@@ -304,7 +304,7 @@ func (t *text) infeasible(e *ration.Infeasible) {
 	}
 	t.items(
 		provided(e.MostDays > 0, "With what is on hand a mixture lasts "+plural(e.MostDays, "day")+"."),
-		"The nitrate line is not to be moved: find a feed lower in nitrate, or more of it.",
+		"Do not move the nitrate line: find feed lower in nitrate, or more of it.",
 	)
 }
 
@@ -337,7 +337,7 @@ func (t *text) mixture(x *BlendSheet) {
 	}
 	at := "; the line is "
 	if ppm(max(b.Low.PPMN, b.High.PPMN)) == ppm(p.CeilingPPMN) {
-		at = "; a hair below the line of "
+		at = "; just below the line of "
 	}
 	left := "On hand for " + number(float64(b.HeadDays), 0) + " head-days of this mixture"
 	if p.Head > 0 {

@@ -66,11 +66,11 @@ func TestBlendWords(t *testing.T) {
 	text := blendText(t, x)
 	for _, want := range []string{
 		"CAUTION: animals may die of a blend that was weighed, mixed or tested wrong.",
-		"hot: 1,600 ppm NO3-N on dry matter", "at most 60 % by the tables for bred-cattle",
-		"By itself: CAUTION for bred-cattle.",
+		"hot: 1,600 ppm NO3-N on dry matter", "at most 60 % by the tables for cows and bred heifers",
+		"By itself: CAUTION for cows and bred heifers.",
 		"hot: 57.1 % of the dry matter, 8.6 kg (18.9 lb) dry, 10.7 kg (23.6 lb) as fed; lasts the herd 70 days; TOO HOT BY ITSELF.",
 		"mild: 42.9 % of the dry matter",
-		"a hair below the line of 1,000",
+		"just below the line of 1,000",
 		"head-days of this mixture, 70 days for 40 head",
 		"Right at its limit: nitrate.",
 		"STEP BY STEP", "days 1 to 7:",
@@ -110,7 +110,7 @@ func TestBlendRefuses(t *testing.T) {
 	}
 	for i, want := range []string{
 		"strip-only was only tested by strip or quick test",
-		"bare has no nitrate result: what does a laboratory say?", "poison is on HOLD for prussic acid (with no date) for bred-cattle", `there is no lot "nowhere"`,
+		"bare has no nitrate result: what does a lab say?", "poison is on HOLD for prussic acid (with no date) for cows and bred heifers", `there is no lot "nowhere"`,
 	} {
 		if !strings.Contains(refused[i], want) {
 			t.Errorf("%q, want %q", refused[i], want)

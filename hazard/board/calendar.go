@@ -58,11 +58,11 @@ func CalendarEvents(a *hazard.Assessment, rounds []*calendar.Round) []calendar.E
 
 func (s *speaker) holdEvent(uid, name string, v *hazard.Verdict) calendar.Event {
 	e := calendar.Event{UID: uid, From: s.on, To: v.Through, Category: "HOLD"}
-	e.Summary = "NO: " + name + ", " + useWords(v.Use) + ", HOLD " + ThroughWords(v.Flag, v.Through)
+	e.Summary = "NO: " + name + ", " + useWords(v.Use) + ", HOLD " + ThroughWords(v.Flag, v.Through, s.on)
 	if v.Through == hazard.NoEnd || v.Through == fields.NoDate {
 		e.To = s.on.Add(NoDateShown - 1)
 		e.Summary = "NO: " + name + ", " + useWords(v.Use) + ", HOLD, NO DATE"
-		e.Description = "No day ends this hold; it is drawn here for " + plural(NoDateShown, "day") + " only.\n"
+		e.Description = "No day ends this hold; it is shown here for " + plural(NoDateShown, "day") + " only.\n"
 	}
 	if r := worstReason(v); r != nil {
 		e.Description += s.short(r, v.Use) + "\n"
@@ -70,7 +70,7 @@ func (s *speaker) holdEvent(uid, name string, v *hazard.Verdict) calendar.Event 
 			e.Description += "Next: " + t + "\n"
 		}
 	}
-	e.Description += "The day after is no YES: read that morning's list. The next frost, and what is logged after this export, can move the day."
+	e.Description += "The day after is not a YES: read that morning's list. Another frost, or anything logged after this export, can move the day."
 	return e
 }
 

@@ -15,6 +15,7 @@ type Change struct {
 	Lot      bool
 	Uses     []hazard.Use
 	Classes  []hazard.Class
+	On       fields.Date // the day asked about
 	Moved
 }
 
@@ -41,7 +42,7 @@ func Changes(before, after *hazard.Assessment, f Filter) []Change {
 	}
 	slices.SortStableFunc(out, func(a, b Change) int {
 		return cmp.Or(asOne(b.Worse)-asOne(a.Worse), cmp.Compare(b.Now, a.Now), asOne(a.Lot)-asOne(b.Lot),
-			cmp.Compare(a.Name, b.Name))
+			fields.CompareNames(a.Name, b.Name))
 	})
 	return out
 }
@@ -92,8 +93,8 @@ func (s *speaker) changes(x [2]*subject, f Filter, classes []hazard.Class) []Cha
 	var out []Change
 	for _, same := range alike(all, func(x one) Moved { return x.moved }) {
 		byUse := alike(same, func(x one) hazard.Use { return x.use })
-		for _, uses := range alike(byUse, func(of []one) string { return classList(classesOf(of)) }) {
-			ch := Change{ID: p.id, Name: p.name, Lot: p.lot != nil, Classes: classesOf(uses[0]), Moved: same[0].moved}
+		for _, uses := range alike(byUse, func(of []one) string { return ClassWords(classesOf(of)) }) {
+			ch := Change{ID: p.id, Name: p.name, Lot: p.lot != nil, On: s.on, Classes: classesOf(uses[0]), Moved: same[0].moved}
 			for _, of := range uses {
 				ch.Uses = append(ch.Uses, of[0].use)
 			}
@@ -133,24 +134,24 @@ func (c *Change) now() string {
 	if c.Now == hazard.Unknown {
 		return ""
 	}
-	return flagThrough(c.Now, Day(c.NowThrough))
+	return FlagWord(c.Now) + Day(c.NowThrough).tail(c.On)
 }
 
-// String is the change as one sentence: "North Slough, graze, bred-cattle: was
-// CAUTION, now HOLD through and including Fri 25-Sep-2026. Froze Fri
-// 11-Sep-2026; 14 days (longer if it freezes again)."
+// String is the change as one sentence: "North Slough, graze (cattle not bred): was
+// CAUTION, now HOLD through Fri 25 Sep. Froze Fri 11 Sep; another frost
+// starts it again."
 func (c Change) String() string {
-	t := c.Name + ", " + listOf(c.Uses) + ", " + classList(c.Classes) + ": "
+	t := c.Name + ", " + join(texts(c.Uses, hazard.Use.String)) + " (" + ClassWords(c.Classes) + "): "
 	if c.Was == hazard.Unknown {
 		t += "new"
 	} else {
-		t += "was " + flagThrough(c.Was, Day(c.WasThrough))
+		t += "was " + FlagWord(c.Was) + Day(c.WasThrough).tail(c.On)
 	}
 	switch c.Now {
 	case hazard.Unknown:
 		return t + ", no longer listed."
 	case c.Was: // the last day alone moved
-		t += ", now " + Day(c.NowThrough).Words()
+		t += ", now " + Day(c.NowThrough).Words(c.On)
 	default:
 		t += ", now " + c.now()
 	}

@@ -16,7 +16,7 @@ func TestChanges(t *testing.T) {
 		}
 	}
 	got := strings.Join(ChangeLines(Changes(before, after, Filter{})), "\n")
-	want := "North Slough, graze and green-chop, bred-cattle and open-cattle: was CAUTION, now HOLD through and including Fri 25-Sep-2026. Froze Fri 11-Sep-2026; 14 days (longer if it freezes again)."
+	want := "North Slough, graze and green-chop (cows and bred heifers, cattle not bred): was CAUTION, now HOLD through Fri 25 Sep. Froze Fri 11 Sep; another frost starts it again."
 	if got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}
@@ -31,7 +31,7 @@ func TestChanges(t *testing.T) {
 		}
 	}
 	got = strings.Join(ChangeLines(Changes(after, later, Filter{})), "\n")
-	want = "North Slough, graze, bred-cattle and open-cattle: was HOLD through and including Fri 25-Sep-2026, now through and including Fri 02-Oct-2026. Froze Fri 18-Sep-2026; 14 days (longer if it freezes again)."
+	want = "North Slough, graze (cows and bred heifers, cattle not bred): was HOLD through Fri 25 Sep, now through Fri 2 Oct. Froze Fri 18 Sep; another frost starts it again."
 	if got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}
@@ -51,7 +51,7 @@ func TestChanges(t *testing.T) {
 		}
 	}
 	cs = Changes(after, endless, Filter{})
-	if len(cs) != 1 || !cs[0].Worse || !strings.Contains(cs[0].String(), "was HOLD through and including Fri 25-Sep-2026, now no date. Growing,") {
+	if len(cs) != 1 || !cs[0].Worse || !strings.Contains(cs[0].String(), "was HOLD through Fri 25 Sep, now no date. Growing,") {
 		t.Errorf("changes are %v", ChangeLines(cs))
 	}
 }
@@ -68,7 +68,7 @@ func TestChangesSeparateWhatMovedApart(t *testing.T) {
 		}
 	}
 	got := ChangeLines(Changes(before, after, Filter{}))
-	if len(got) != 2 || !strings.HasPrefix(got[0], "North Slough, graze, bred-cattle: was CLEAR, now HOLD") || !strings.HasPrefix(got[1], "North Slough, green-chop, open-cattle: was CLEAR, now HOLD") {
+	if len(got) != 2 || !strings.HasPrefix(got[0], "North Slough, graze (cows and bred heifers): was CLEAR, now HOLD") || !strings.HasPrefix(got[1], "North Slough, green-chop (cattle not bred): was CLEAR, now HOLD") {
 		t.Errorf("changes are %q", got)
 	}
 	open := hazard.OpenCattle
@@ -88,13 +88,13 @@ func TestChangesOfWhatCameAndWent(t *testing.T) {
 	before.Paddocks = before.Paddocks[1:]
 	before.Lots = nil
 	got := strings.Join(ChangeLines(Changes(before, after, Filter{})), "\n")
-	for _, want := range []string{"Creek Grass, graze", "new, now CLEAR", "bales-1 (baleage), feed", "new, now HOLD through and including Sun 25-Oct-2026"} {
+	for _, want := range []string{"Creek Grass, graze", "new, now CLEAR", "bales-1 (baleage), feed", "new, now HOLD through Sun 25 Oct"} {
 		if !strings.Contains(got, want) {
 			t.Errorf("%q is not in\n%s", want, got)
 		}
 	}
 	got = strings.Join(ChangeLines(Changes(after, before, Filter{})), "\n")
-	if !strings.Contains(got, "was HOLD through and including Sun 25-Oct-2026, no longer listed.") || !strings.Contains(got, "Creek Grass, graze, green-chop, cut-hay and cut-silage, bred-cattle and open-cattle: was CLEAR, no longer listed.") {
+	if !strings.Contains(got, "was HOLD through Sun 25 Oct, no longer listed.") || !strings.Contains(got, "Creek Grass, graze, green-chop, cut-hay and cut-silage (cows and bred heifers, cattle not bred): was CLEAR, no longer listed.") {
 		t.Errorf("what went is not told:\n%s", got)
 	}
 }

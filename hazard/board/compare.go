@@ -55,8 +55,8 @@ type TableSay struct {
 	Source   hazard.Source `doc:"source"`
 }
 
-const comparedHow = "Publications count a printed range by its longer end here. None of them knows this field; " +
-	"a veterinarian, a laboratory and local advice come first."
+const comparedHow = "Publications count a printed range by its longer end here. None of them knows your field; " +
+	"the vet, the lab and local advice come first."
 
 // NewComparison compares a paddock or lot. every holds all embedded nitrate
 // tables, whatever the farm has chosen.
@@ -68,7 +68,7 @@ func NewComparison(a *hazard.Assessment, id string, lands []ComparedLand, every 
 	c := &Comparison{Explanation: e, Lands: lands, s: newSpeaker(a, UnitsOf(a.History))}
 	for _, u := range e.Uses {
 		for i := range u.Groups {
-			if line := ownLine(u.Use, &u.Groups[i]); line != "" {
+			if line := c.s.ownLine(u.Use, &u.Groups[i]); line != "" {
 				c.Own = append(c.Own, line)
 			}
 		}
@@ -79,7 +79,7 @@ func NewComparison(a *hazard.Assessment, id string, lands []ComparedLand, every 
 
 // ownLine is our answer for one use: the flags of the two hazards that the
 // publications speak of, each with its first reason.
-func ownLine(u hazard.Use, g *Group) string {
+func (s *speaker) ownLine(u hazard.Use, g *Group) string {
 	var parts []string
 	for i := range g.Hazards {
 		h := &g.Hazards[i]
@@ -90,13 +90,13 @@ func ownLine(u hazard.Use, g *Group) string {
 		if worst.Rule == "use.no-swath" {
 			return ""
 		}
-		part := HazardWord(h.Hazard) + " " + flagThrough(h.Flag, h.Through)
+		part := HazardWord(h.Hazard) + " " + s.flagThrough(h.Flag, h.Through)
 		if h.Flag != hazard.Clear {
 			part += " - " + strings.TrimSuffix(worst.Text, ".")
 		}
 		parts = append(parts, part)
 	}
-	return sentence(u.String() + " (" + classList(g.Classes) + "): " + strings.Join(parts, "; "))
+	return sentence(u.String() + " (" + ClassWords(g.Classes) + "): " + strings.Join(parts, "; "))
 }
 
 // tables holds the latest nitrate result of the paddock or lot against every
@@ -119,16 +119,16 @@ func (c *Comparison) tables(every *hazard.Rulebook) {
 		c.Nitrate.OnlyTable = c.s.book.Tables[0].ID
 	}
 	if math.IsInf(n, 1) {
-		c.Nitrate.Text = "the result of " + f.Date.Words() + " is as fed and its dry matter was not said, so no table can be asked"
+		c.Nitrate.Text = "the result of " + c.s.date(f.Date) + " is as fed and its dry matter was not logged, so no table can be asked"
 		return
 	}
 	ppmDM, _ := hazard.NitrateDM(l, slices.Max(l.Numbers()))
-	by := "a laboratory"
+	by := "a lab"
 	if word, ok := map[string]string{"strip": "test strip", "quick": "quick test"}[string(l.Method)]; ok {
 		by = "a " + word + " (it can warn and never clears)"
 	}
 	c.Nitrate.Text = fmt.Sprintf("%s ppm NO3-N (%s ppm NO3) on dry matter, sampled %s, by %s",
-		ppm(n), ppm(hazard.ConvertNitrate(n, "NO3-N", "NO3")), f.Date.Words(), by)
+		ppm(n), ppm(hazard.ConvertNitrate(n, "NO3-N", "NO3")), c.s.date(f.Date), by)
 	if len(l.Values) > 1 {
 		c.Nitrate.Text += fmt.Sprintf("; the highest of %d values", len(l.Values))
 	}
@@ -182,19 +182,19 @@ func (c *Comparison) says(r *hazard.Record, x *rules.Row) string {
 	height := func(cm float64) string { return c.s.u.in(fields.Height, cm) }
 	switch {
 	case x.NoNumber:
-		return "speaks of it without a number"
+		return "mentions it without a number"
 	case x.CM > 0 && x.Allows && x.Question == rules.AskShoots:
-		return "asks for " + height(x.CM) + "; " + height(r.ShootsCM) + " was measured on " + x.First.Words()
+		return "asks for " + height(x.CM) + "; " + height(r.ShootsCM) + " was measured on " + c.s.date(x.First)
 	case x.CM > 0 && x.Allows:
-		return "asks for " + height(x.CM) + "; " + height(r.HeightCM) + " was measured on " + x.First.Words()
+		return "asks for " + height(x.CM) + "; " + height(r.HeightCM) + " was measured on " + c.s.date(x.First)
 	case x.CM > 0:
 		return "keeps off below " + height(x.CM) + note(": ")
 	case x.First == hazard.NoEnd:
 		return "keeps off, no date" + note(": ")
 	}
-	t := "allows since " + x.First.Words()
+	t := "allows since " + c.s.date(x.First)
 	if !x.Allows {
-		t = "keeps off; allows from " + x.First.Words()
+		t = "keeps off; allows from " + c.s.date(x.First)
 	}
 	switch end := x.From.Add(x.Days); {
 	case x.First == end:
@@ -202,7 +202,7 @@ func (c *Comparison) says(r *hazard.Record, x *rules.Row) string {
 		if what == startWords[rules.AskFrost] && x.From == r.DryWalk && !slices.Contains(r.Triggers, x.From) {
 			what = "it was found dry on "
 		}
-		t += " (" + plural(x.Days, "day") + " after " + what + x.From.Words() + ")"
+		t += " (" + plural(x.Days, "day") + " after " + what + c.s.date(x.From) + ")"
 	case x.First < end:
 		t += " (found dry that day)"
 	}
@@ -220,10 +220,10 @@ var startWords = map[rules.Question]string{
 func (c *Comparison) record(r *hazard.Record) string {
 	froze, dead := "no frost on record since the stand began", "not confirmed dead"
 	if n := len(r.Triggers); n > 0 {
-		froze = "froze " + plural(n, "night") + ", last in the night of " + r.Triggers[n-1].Words()
+		froze = "froze " + plural(n, "night") + ", last in the night of " + c.s.date(r.Triggers[n-1])
 	}
 	if r.Dead {
-		dead = "confirmed dead by the walk of " + r.Base.Words()
+		dead = "confirmed dead by the walk of " + c.s.date(r.Base)
 	}
 	shoots := r.ShootsOn
 	if r.ShootsCM <= 0 {
@@ -243,7 +243,7 @@ func (c *Comparison) record(r *hazard.Record) string {
 		{"cut for " + orNone(string(r.CutUse)) + " on ", r.CutOn},
 	} {
 		if x.on != fields.NoDate {
-			out = append(out, x.what+x.on.Words())
+			out = append(out, x.what+c.s.date(x.on))
 		}
 	}
 	return sentence(strings.Join(out, "; "))
@@ -276,7 +276,7 @@ func (c *Comparison) Text(w io.Writer, width int) error {
 		}
 		t.blank()
 	} else if len(c.Lands) > 0 {
-		t.para("", "  ", "No nitrate result speaks of this stand, so no nitrate table can be asked.")
+		t.para("", "  ", "No nitrate result for this stand, so no nitrate table can be asked.")
 	}
 	t.para("", "  ", comparedHow)
 	return t.flush()
@@ -289,7 +289,7 @@ func (t *text) land(c *Comparison, l *ComparedLand) {
 	}
 	t.para("On record: ", "  ", c.record(&l.Record))
 	if len(l.Says) == 0 {
-		t.para("", "  ", "No publication read gives a rule for anything on this record.")
+		t.para("", "  ", "No publication we have gives a rule for anything on this record.")
 	}
 	for i := range l.Says {
 		x := &l.Says[i]
@@ -311,7 +311,7 @@ func (t *text) where(src hazard.Source) {
 }
 
 func (t *text) tables(g *TableGroup, sources bool) {
-	t.title("For " + classList(g.Classes) + ":")
+	t.title("For " + ClassWords(g.Classes) + ":")
 	if len(g.Says) == 0 {
 		t.items("no table names them")
 		return

@@ -38,16 +38,16 @@ func CutCost(on *hazard.Assessment, lot, paddock string, later func(fields.Date)
 	text := func(a *hazard.Assessment, v *hazard.Verdict) string {
 		s := newSpeaker(a, UnitsOf(on.History))
 		if r := worstReason(v); r != nil {
-			return flagThrough(v.Flag, throughOf(v.Flag, v.Through)) + ". " + s.short(r, hazard.Feed)
+			return s.verdictWords(v) + ". " + s.short(r, hazard.Feed)
 		}
-		return flagThrough(v.Flag, throughOf(v.Flag, v.Through)) + "."
+		return s.verdictWords(v) + "."
 	}
 	out += " Ensiled or wrapped that day it is " + text(on, &wait)
 	if end, dated := wait.ThroughDate(); dated {
 		then := later(end + 1)
 		if l := lotOf(then, lot); l != nil {
 			if v := worstOf(l.Verdict, classes); v != nil {
-				out += " From " + (end + 1).Words() + " it is " + text(then, v)
+				out += " From " + (end + 1).Beside(on.History.On) + " it is " + text(then, v)
 			}
 		}
 	}

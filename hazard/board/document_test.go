@@ -151,7 +151,7 @@ func TestCompareJSON(t *testing.T) {
 			says := list(t, l.(map[string]any)["says"])
 			for _, y := range says {
 				say := y.(map[string]any)
-				if say["allows"] == nil != (say["text"] == "Speaks of it without a number.") {
+				if say["allows"] == nil != (say["text"] == "Mentions it without a number.") {
 					t.Errorf("%v", say)
 				}
 			}

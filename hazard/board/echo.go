@@ -23,30 +23,29 @@ func (t *entrySpeaker) taken(e *fields.Entry) []string {
 	one := func(says bool, words string) []string { return slices.Repeat([]string{words}, asOne(says)) }
 	switch b := e.Body.(type) {
 	case *fields.Reading:
-		return append(one(b.Covers == nil && len(b.Spans) == 0, "It is taken as the lowest of the whole night"),
+		return append(one(b.Covers == nil && len(b.Spans) == 0, "Taken as the low of the whole night"),
 			t.counts(b)...)
 	case *fields.NoFrost:
 		if b.Basis != "thermometer-in-paddock" {
-			return []string{"It speaks for nights that nobody read; one that was nearly frosty stays so, and a " +
-				"recorded frost stands above it"}
+			return []string{"It covers nights nobody read; a nearly frosty one stays that, and a frost on file beats it"}
 		}
-		return append(one(len(b.Paddocks) > 1, "It says that a thermometer stood at plant height in each of the "+
+		return append(one(len(b.Paddocks) > 1, "It means a thermometer stood at plant height in each of the "+
 			""+strconv.Itoa(len(b.Paddocks))+" paddocks"),
-			"It speaks for nights that were nearly frosty too; a frost that anybody or anything recorded stands "+
+			"It covers nearly frosty nights too; any frost on file beats it"+
 				"above it")
 	case *fields.Frost:
-		return one(b.LowC == nil, "How cold it got is not said: it is taken as a hard frost")
+		return one(b.LowC == nil, "You did not say how cold: taken as a hard frost")
 	case *fields.Sown:
-		return one(b.NewStand == nil && t.grown(b.Paddock, e.ID), "It is taken as added to what grows there; if "+
+		return one(b.NewStand == nil && t.grown(b.Paddock, e.ID), "Taken as added to what grows there; if "+
 			"that is gone, say --new-stand")
 	case *fields.Seen:
-		return one(b.Extent == "", "How much of the stand it is is not said: it is taken as patches")
+		return one(b.Extent == "", "You did not say how much: taken as patches")
 	case *fields.Walk:
-		return one(b.Part == "", "It is taken as a walk of the stand")
+		return one(b.Part == "", "Taken as a walk of the stand")
 	case *fields.Nitrogen:
-		return one(b.KgNHa == nil, "Its rate is taken as above every line")
+		return one(b.KgNHa == nil, "Taken as more than every line allows")
 	case *fields.Fed:
-		return one(b.To == fields.NoDate, "It goes on until something later is logged for the herd")
+		return one(b.To == fields.NoDate, "It runs until something later is logged for the herd")
 	case *fields.Lab:
 		x := t.improper(b)
 		return one(x != "", x)
@@ -66,7 +65,7 @@ func (t *entrySpeaker) grown(paddock, id string) bool {
 func (t *entrySpeaker) improper(b *fields.Lab) string {
 	if b.Analyte != "nitrate" || b.Method != "lab" {
 		if b.Method == "strip" || b.Method == "quick" {
-			return "A strip or a quick test warns and clears nothing"
+			return "A strip or quick test warns and clears nothing"
 		}
 		return ""
 	}
@@ -93,8 +92,7 @@ func (t *entrySpeaker) improper(b *fields.Lab) string {
 // counts says for which paddocks a reading counts, and as what.
 func (t *entrySpeaker) counts(b *fields.Reading) []string {
 	if b.Station == "" {
-		return []string{"The thermometer is taken to have stood in the paddock itself, at plant height: it counts " +
-			"there alone, as read"}
+		return []string{"Taken as a thermometer in the paddock itself, at plant height: it counts only there, as read"}
 	}
 	colder := "Plants that stand lower than the thermometer may be colder"
 	var order []float64

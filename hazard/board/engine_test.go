@@ -13,7 +13,7 @@ import (
 )
 
 // seasonLines is an invented September on an invented farm: sorghum-sudangrass
-// with oats that froze on Fri 11-Sep with the pairs inside, oats and peas whose
+// with oats that froze on Fri 11 Sep with the pairs inside, oats and peas whose
 // sample was clear before that frost, a brome pasture, and baleage of August.
 func seasonLines() []string {
 	var out []string
@@ -78,7 +78,7 @@ func TestSeasonEndToEnd(t *testing.T) {
 	}
 	north := l.Rows[0]
 	if north.ID != "north-slough" || north.Flag != hazard.Hold || north.Through != Day(day("2026-09-25")) {
-		t.Errorf("the first row is %s, %v through %s; want North Slough on hold through D0+14, Fri 25-Sep-2026", north.ID, north.Flag, north.Through.Words())
+		t.Errorf("the first row is %s, %v through %s; want North Slough on hold through D0+14, Fri 25 Sep", north.ID, north.Flag, north.Through.Words(a.History.On))
 	}
 	text, err := TodayJSON(a, Filter{})
 	if err != nil {

@@ -22,7 +22,7 @@ func EntryWords(e *fields.Entry, h *fields.History, u Units) string {
 func EntryLine(e *fields.Entry, h *fields.History, u Units) string {
 	t := EntryWords(e, h, u) + after(", signed ", e.By)
 	if !e.Recorded.IsZero() {
-		t += ", written down " + instant(e.Recorded, h)
+		t += ", logged " + instant(e.Recorded, h)
 	}
 	return t
 }
@@ -55,7 +55,7 @@ func NewPast(f fields.Fact, strike *fields.Fact, h *fields.History) Past {
 		if b.Batch != "" {
 			with = " with its whole import"
 		}
-		p.Struck = "by " + Clean(strike.By) + " on " + strike.Date.Words() + with + ": " + Clean(b.Because)
+		p.Struck = "by " + Clean(strike.By) + " on " + strike.Date.Beside(h.On) + with + ": " + Clean(b.Because)
 	}
 	return p
 }
@@ -91,7 +91,7 @@ var entryWords = map[fields.Kind][]string{
 		"nitrate table {nitrate_table}", "{share_days n day} of feed asked for", "{contacts}",
 	},
 	fields.KindOverride: {
-		"Rule set", "{rule}", "value {value}", onDate, "through and including {until}", sourceOf,
+		"Rule set", "{rule}", "value {value}", onDate, "through {until}", sourceOf,
 		because,
 	},
 	fields.KindPaddock: {
@@ -156,7 +156,7 @@ var entryWords = map[fields.Kind][]string{
 	fields.KindGrazed: {
 		"Stock moved", onDate, "{herd} {state in=into|out=out of} {paddock at} || stock {state in=into|out=out " +
 			"of} {paddock at}",
-		"{left_cm height} left standing || {state out=what they left standing not said}",
+		"{left_cm height} left standing || {state out=what they left standing not logged}",
 		"{swath_left yes=swath left lying|no=no swath left}",
 	},
 	fields.KindLot: {
@@ -165,13 +165,13 @@ var entryWords = map[fields.Kind][]string{
 		"of {species} || {species none=no species named}", "sold by {seller}",
 	},
 	fields.KindSampled: {
-		"Sample sent, result awaited", inGround, ofLot, onDate, "sample {sample}", "sent to {lab}", stems, spots, cored,
+		"Sample sent, no result yet", inGround, ofLot, onDate, "sample {sample}", "sent to {lab}", stems, spots, cored,
 		cores, cutAt,
 	},
 	fields.KindLab: {
 		"{analyte nitrate=Nitrate|hcn=HCN} result", inGround, ofLot, "sampled " +
 			"{sampled_on}", "{*values}", withDM, "{*read}",
-		"{method lab=laboratory|strip=test strip|quick=quick test}", "sample " +
+		"{method lab=lab|strip=test strip|quick=quick test}", "sample " +
 			"{sample}", stems, spots, cored, cores, cutAt,
 		"sample state {sample_state}", "file {*file}",
 	},
@@ -185,14 +185,14 @@ var entryWords = map[fields.Kind][]string{
 		"{mixed yes=mixed into the ration|no=not mixed}",
 	},
 	fields.KindHerd: {
-		"Herd", "{herd}", onDate, "{head 0} head", "{classes}", "{weight_kg weight} each",
+		"Herd", "{herd}", onDate, "{head 0} head", "{classes class}", "{weight_kg weight} each",
 		"eating {intake_pct_bw 2} % of body weight a day",
 	},
 	fields.KindIncident: {"Incident", inGround, ofLot, onDate, "{down 0} down", "{dead 0} dead", "herd " +
 		"{herd}", "{what}"},
 	fields.KindVet: {
-		"Veterinarian says {advice keep-off=keep off|may-graze=may graze}", inGround, ofLot, onDate,
-		"through and including {until} || no last day", "for {classes} || for every class", "to {uses} || for " +
+		"Vet says {advice keep-off=keep off|may-graze=may graze}", inGround, ofLot, onDate,
+		"through {until} || no last day", "for {classes class} || for every class", "to {uses} || for " +
 			"every use",
 		"said by {who}", because,
 	},
@@ -206,7 +206,7 @@ var entryWords = map[fields.Kind][]string{
 // entryForms are the forms of a number, a place or a night.
 var entryForms = map[string]func(t *entrySpeaker, v any) string{
 	"temp":    func(t *entrySpeaker, v any) string { return t.u.temp(v.(float64)) },
-	"night":   func(_ *entrySpeaker, v any) string { return nightWords(v.(fields.Date)) },
+	"night":   func(t *entrySpeaker, v any) string { return t.night(v.(fields.Date)) },
 	"station": func(t *entrySpeaker, v any) string { return "thermometer " + stationWords(t.h, v.(string)) },
 	"at": func(t *entrySpeaker, v any) string {
 		if id, ok := v.(string); ok {
@@ -219,6 +219,15 @@ var entryForms = map[string]func(t *entrySpeaker, v any) string{
 			return "as cold as its thermometer says"
 		}
 		return t.u.both(fields.Difference, -v.(float64)) + " colder than its thermometer"
+	},
+	"class": func(_ *entrySpeaker, v any) string {
+		var cs []hazard.Class
+		for _, word := range v.([]string) {
+			if c, ok := hazard.ParseClass(word); ok {
+				cs = append(cs, c)
+			}
+		}
+		return ClassWords(cs)
 	},
 	"shoots": func(t *entrySpeaker, v any) string {
 		if v.(float64) == 0 {
@@ -237,23 +246,23 @@ var entryMeasures = map[string]*fields.Measure{
 // entryParts are the parts that are more than a field; "" leaves them out.
 var entryParts = map[string]func(*entrySpeaker, *fields.Entry) string{
 	"date":  (*entrySpeaker).date,
-	"*on":   func(t *entrySpeaker, e *fields.Entry) string { return e.EventDate(t.h.Loc).Words() },
+	"*on":   func(t *entrySpeaker, e *fields.Entry) string { return t.day(e.EventDate(t.h.Loc)) },
 	"*zero": func(t *entrySpeaker, _ *fields.Entry) string { return t.u.temp(0) },
-	"*nights": func(_ *entrySpeaker, e *fields.Entry) string {
+	"*nights": func(t *entrySpeaker, e *fields.Entry) string {
 		b := e.Body.(*fields.NoFrost)
 		if b.From == b.To {
-			return nightWords(b.From)
+			return t.night(b.From)
 		}
-		return "nights ending " + b.From.Words() + " through " + b.To.Words()
+		return "nights ending " + t.day(b.From) + " through " + t.day(b.To)
 	},
 	"*ended": func(t *entrySpeaker, e *fields.Entry) string {
 		b, d := e.Body.(*fields.Frost), e.EventDate(t.h.Loc)
-		x := nightWords(d)
+		x := t.night(d)
 		if b.EndedAt.IsZero() {
 			return x
 		}
 		x += ", last freezing hour ended " + instant(b.EndedAt, t.h)
-		return x + provided(b.Night != d, dated(", the night given was ", b.Night, ", the later one counts"))
+		return x + provided(b.Night != d && b.Night != fields.NoDate, ", the night given was "+t.day(b.Night)+", the later one counts")
 	},
 	"*values": labValues,
 	"*read":   labRead,
@@ -274,12 +283,12 @@ var entryParts = map[string]func(*entrySpeaker, *fields.Entry) string{
 		}
 		return "that is " + number(hazard.ConvertNitrate(*b.Value, "NO3-N", "NO3"), 1) + " mg NO3 per litre"
 	},
-	"*days": func(_ *entrySpeaker, e *fields.Entry) string {
+	"*days": func(t *entrySpeaker, e *fields.Entry) string {
 		b := e.Body.(*fields.Fed)
 		if b.From == b.To {
-			return b.From.Words()
+			return t.day(b.From)
 		}
-		return "from " + b.From.Words() + dated(" through ", b.To, "")
+		return "from " + t.day(b.From) + provided(b.To != fields.NoDate, " through "+t.day(b.To))
 	},
 }
 
@@ -340,7 +349,7 @@ func (t *entrySpeaker) field(e *fields.Entry, name string) string {
 	case string:
 		return chosen(form, x)
 	case fields.Date:
-		return x.Words()
+		return t.day(x)
 	case time.Time:
 		return instant(x, t.h)
 	case []string:
@@ -432,14 +441,25 @@ func valueOf(b fields.Body, name string) any {
 }
 
 // nightWords spells a night out: it belongs to the day on which it ends.
-func nightWords(d fields.Date) string {
-	return "night ending " + d.Words() + " (from noon " + (d - 1).Short() + " to noon " + d.Short() + ")"
+func (t *entrySpeaker) night(d fields.Date) string {
+	return "night ending " + t.day(d) + " (from noon " + (d - 1).Short() + " to noon " + d.Short() + ")"
 }
 
-// instant prints a moment in farm time: "Fri 11-Sep-2026 06:52".
+// day is a day, with its year where that is not the one asked about.
+func (t *entrySpeaker) day(d fields.Date) string { return d.Beside(t.h.On) }
+
+// instant prints a moment in farm time: "Fri 11 Sep 06:52".
 func instant(t time.Time, h *fields.History) string {
-	l := t.In(h.Loc)
-	text := fields.DateOf(l, h.Loc).Words() + " " + l.Format("15:04")
+	return moment(t, h, fields.DateOf(t, h.Loc).Beside(h.On))
+}
+
+// datedInstant is instant with its year, for what is kept.
+func datedInstant(t time.Time, h *fields.History) string {
+	return moment(t, h, fields.DateOf(t, h.Loc).Words())
+}
+
+func moment(t time.Time, h *fields.History, day string) string {
+	text := day + " " + t.In(h.Loc).Format("15:04")
 	if !h.ZoneSet {
 		text += " UTC"
 	}
@@ -453,9 +473,9 @@ func (t *entrySpeaker) date(e *fields.Entry) string {
 	case e.At.IsZero() && d == fields.NoDate:
 		return ""
 	case e.At.IsZero():
-		return d.Words()
+		return t.day(d)
 	case d != fields.DateOf(e.At, t.h.Loc) && d != fields.NoDate:
-		return d.Words() + " (" + instant(e.At, t.h) + ")"
+		return t.day(d) + " (" + instant(e.At, t.h) + ")"
 	}
 	return instant(e.At, t.h)
 }
@@ -501,7 +521,7 @@ func labRead(_ *entrySpeaker, e *fields.Entry) string {
 	in, ok := onDryMatter(b)
 	switch {
 	case !ok:
-		return "not on dry matter: say the dry matter to have it judged in full"
+		return "not on dry matter: log the dry matter to have it judged in full"
 	case b.Analyte == "hcn":
 		return "read as " + ppm(in) + " ppm HCN on dry matter"
 	}
@@ -517,7 +537,7 @@ func UnlikelyUnit(analyte string, v float64, unit string) string {
 		return ""
 	}
 	if v == 0 {
-		return "0 " + unit + " can only mean not detected, and that is below the laboratory's limit: type it, " +
+		return "0 " + unit + " can only mean not detected, and that is below the lab's limit: type it, " +
 			"like \"<100\""
 	}
 	least, most := 10.0, 100_000.0

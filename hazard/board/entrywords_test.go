@@ -140,32 +140,32 @@ func TestEntryWordsExactly(t *testing.T) {
 	}{
 		{
 			"frost", `"paddocks":["north-slough","creek"],"night":"2026-09-11","low_c":-3`,
-			`Frost: night ending Fri 11-Sep-2026 (from noon Thu 10-Sep to noon Fri 11-Sep), low -3 °C (26.6 °F), North Slough and Creek Grass; note: "cold hands"`, Metric,
+			`Frost: night ending Fri 11 Sep (from noon Thu 10 Sep to noon Fri 11 Sep), low -3 °C (26.6 °F), North Slough and Creek Grass; note: "cold hands"`, Metric,
 		},
 		{
 			"frost", `"paddocks":["creek"],"ended_at":"2026-09-11T23:30:00-06:00","low_c":-3`,
-			`Frost: night ending Sat 12-Sep-2026 (from noon Fri 11-Sep to noon Sat 12-Sep), last freezing hour ended Fri 11-Sep-2026 23:30, low 26.6 °F (-3 °C), Creek Grass; note: "cold hands"`, US,
+			`Frost: night ending Sat 12 Sep (from noon Fri 11 Sep to noon Sat 12 Sep), last freezing hour ended Fri 11 Sep 23:30, low 26.6 °F (-3 °C), Creek Grass; note: "cold hands"`, US,
 		},
 		{
 			"walk", `"paddock":"creek","killed":"all","dry":true,"shoots_cm":0,"alive":[],"weeds_checked":true`,
-			`Walk: Creek Grass, Fri 11-Sep-2026, killed: all, dry, no new shoots, nothing still green, weeds checked; note: "cold hands"`, Metric,
+			`Walk: Creek Grass, Fri 11 Sep, killed: all, dry, no new shoots, nothing still green, weeds checked; note: "cold hands"`, Metric,
 		},
 		// 3000 ppm NO3 is 678 ppm NO3-N by atomic weights (14.007 / 62.004).
 		{
 			"lab", `"paddock":"creek","sampled_on":"2026-09-05","analyte":"nitrate","values":[3000],"form":"NO3","unit":"ppm","basis":"dm","method":"lab"`,
-			`Nitrate result: Creek Grass, sampled Sat 05-Sep-2026, 3,000 ppm NO3 on dry matter, read as 678 ppm NO3-N (3,000 ppm NO3) on dry matter, laboratory; note: "cold hands"`, Metric,
+			`Nitrate result: Creek Grass, sampled Sat 5 Sep, 3,000 ppm NO3 on dry matter, read as 678 ppm NO3-N (3,000 ppm NO3) on dry matter, lab; note: "cold hands"`, Metric,
 		},
 		{
 			"lab", `"paddock":"creek","sampled_on":"2026-09-05","analyte":"hcn","values":[100],"unit":"ppm","basis":"as-fed","method":"quick"`,
-			`HCN result: Creek Grass, sampled Sat 05-Sep-2026, 100 ppm HCN as fed, not on dry matter: say the dry matter to have it judged in full, quick test; note: "cold hands"`, Metric,
+			`HCN result: Creek Grass, sampled Sat 5 Sep, 100 ppm HCN as fed, not on dry matter: log the dry matter to have it judged in full, quick test; note: "cold hands"`, Metric,
 		},
 		{
 			"strike", `"entry":"` + id(8) + `","because":"wrong paddock"`,
-			`Strike: Fri 11-Sep-2026, ` + id(8) + ` (Frost: night ending Fri 11-Sep-2026 (from noon Thu 10-Sep to noon Fri 11-Sep), low -3 °C (26.6 °F), North Slough) no longer counts, because: wrong paddock; note: "cold hands"`, Metric,
+			`Strike: Fri 11 Sep, ` + id(8) + ` (Frost: night ending Fri 11 Sep (from noon Thu 10 Sep to noon Fri 11 Sep), low -3 °C (26.6 °F), North Slough) no longer counts, because: wrong paddock; note: "cold hands"`, Metric,
 		},
 		{
 			"paddock", `"paddock":"west","name":"West Flat","area_ha":24.2811,"offset_c":-1.5`,
-			`Paddock: West Flat (west), Fri 11-Sep-2026, 60 ac, 2.7 °F (1.5 °C) colder than its thermometer; note: "cold hands"`, US,
+			`Paddock: West Flat (west), Fri 11 Sep, 60 ac, 2.7 °F (1.5 °C) colder than its thermometer; note: "cold hands"`, US,
 		},
 	} {
 		if got := EntryWords(sampleEntry(t, c.kind, c.body), h, c.u); got != c.want {
@@ -173,7 +173,7 @@ func TestEntryWordsExactly(t *testing.T) {
 		}
 	}
 	e := sampleEntry(t, "rain", `"paddocks":["creek"],"mm":12.5`)
-	if got, want := EntryLine(e, h, Metric), `Rain: Fri 11-Sep-2026, 12.5 mm, Creek Grass; note: "cold hands", signed Ann, written down Fri 11-Sep-2026 06:40`; got != want {
+	if got, want := EntryLine(e, h, Metric), `Rain: Fri 11 Sep, 12.5 mm, Creek Grass; note: "cold hands", signed Ann, logged Fri 11 Sep 06:40`; got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}
 }
@@ -209,10 +209,10 @@ func TestEntryWordsAreClean(t *testing.T) {
 
 func TestInstantIsFarmTime(t *testing.T) {
 	h := farmHistory(t)
-	if got := instant(time.Date(2026, 9, 11, 12, 40, 0, 0, time.UTC), h); got != "Fri 11-Sep-2026 06:40" {
+	if got := instant(time.Date(2026, 9, 11, 12, 40, 0, 0, time.UTC), h); got != "Fri 11 Sep 06:40" {
 		t.Errorf("instant is %q", got)
 	}
-	if got := instant(time.Date(2026, 9, 11, 12, 40, 0, 0, time.UTC), fields.Fold(nil, fields.View{})); got != "Fri 11-Sep-2026 12:40 UTC" {
+	if got := instant(time.Date(2026, 9, 11, 12, 40, 0, 0, time.UTC), fields.Fold(nil, fields.View{})); got != "Fri 11 Sep 2026 12:40 UTC" {
 		t.Errorf("instant without a farm is %q", got)
 	}
 }
@@ -225,15 +225,15 @@ func TestEntryEcho(t *testing.T) {
 		body string
 		want []string
 	}{
-		{"reading", `"station":"yard","night":"2026-09-11","low_c":5`, []string{"It is taken as the lowest of the whole night. It counts for ", " Plants that stand lower than the thermometer may be colder."}},
-		{"reading", `"paddock":"creek","night":"2026-09-11","low_c":5`, []string{"a thermometer in Creek Grass", "taken to have stood in the paddock itself, at plant height: it counts there alone"}},
+		{"reading", `"station":"yard","night":"2026-09-11","low_c":5`, []string{"Taken as the low of the whole night. It counts for ", " Plants that stand lower than the thermometer may be colder."}},
+		{"reading", `"paddock":"creek","night":"2026-09-11","low_c":5`, []string{"a thermometer in Creek Grass", "in the paddock itself, at plant height: it counts only there"}},
 		{"reading", `"station":"nowhere","night":"2026-09-11","low_c":5`, []string{"NO PADDOCK NAMES THIS THERMOMETER"}},
-		{"no-frost", `"paddocks":["creek"],"from":"2026-09-10","to":"2026-09-10","basis":"looked-at-dawn"`, []string{"by a look at dawn", "one that was nearly frosty stays so"}},
-		{"seen", `"paddock":"creek","species":["kochia"]`, []string{"it is taken as patches"}},
-		{"nitrogen", `"paddocks":["creek"],"rate_unknown":true`, []string{"nobody knows the rate", "taken as above every line"}},
-		{"frost", `"paddocks":["creek"],"night":"2026-09-11"`, []string{"it is taken as a hard frost"}},
+		{"no-frost", `"paddocks":["creek"],"from":"2026-09-10","to":"2026-09-10","basis":"looked-at-dawn"`, []string{"by a look at dawn", "a nearly frosty one stays that"}},
+		{"seen", `"paddock":"creek","species":["kochia"]`, []string{"taken as patches"}},
+		{"nitrogen", `"paddocks":["creek"],"rate_unknown":true`, []string{"nobody knows the rate", "Taken as more than every line allows"}},
+		{"frost", `"paddocks":["creek"],"night":"2026-09-11"`, []string{"taken as a hard frost"}},
 		{"lab", `"paddock":"creek","sampled_on":"2026-09-05","analyte":"nitrate","values":[3000],"form":"NO3","unit":"ppm","basis":"dm","method":"lab","stems":20`, []string{"Without its spots and cutting height it can warn and clears nothing."}},
-		{"lab", `"paddock":"creek","sampled_on":"2026-09-05","analyte":"nitrate","values":[3000],"form":"NO3","unit":"ppm","basis":"dm","method":"strip"`, []string{"A strip or a quick test warns and clears nothing."}},
+		{"lab", `"paddock":"creek","sampled_on":"2026-09-05","analyte":"nitrate","values":[3000],"form":"NO3","unit":"ppm","basis":"dm","method":"strip"`, []string{"A strip or quick test warns and clears nothing."}},
 	} {
 		e := sampleEntry(t, c.kind, c.body)
 		got := EntryEcho(e, h, Metric)

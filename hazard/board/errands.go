@@ -35,10 +35,10 @@ func Errands(a *hazard.Assessment, f Filter) []Errand {
 	}
 	for i := range a.Lots {
 		if id := a.Lots[i].Lot; f.names(id) {
-			add(id, Clean(id), awaited(s.h.OfLot(id)))
+			add(id, Clean(id), s.awaited(s.h.OfLot(id)))
 		}
 	}
-	slices.SortStableFunc(out, func(a, b Errand) int { return cmp.Or(a.By.Sub(b.By), strings.Compare(a.Name, b.Name)) })
+	slices.SortStableFunc(out, func(a, b Errand) int { return cmp.Or(a.By.Sub(b.By), fields.CompareNames(a.Name, b.Name)) })
 	return out
 }
 
@@ -91,13 +91,13 @@ func (l *RoundList) Text(w io.Writer, width int) error {
 		". A round is a reminder: doing it, or not, changes no flag.")
 	t.blank()
 	t.para("", "", provided(len(l.Rounds) == 0,
-		`No round is set up. One is made with: rimegate log round --name "walk the regrowth" --every "FREQ=WEEKLY;BYDAY=MO,TH"`))
+		`No round set up. Set one up:  rimegate log round --name "walk the regrowth" --every "FREQ=WEEKLY;BYDAY=MO,TH"`))
 	for i := range l.Rounds {
 		t.round(&l.Rounds[i], l.On)
 	}
 	t.blank()
-	t.para("", "", provided(len(l.Errands) == 0, "No errand follows from the record.")+
-		provided(len(l.Errands) > 0, "Errands that follow from the record:"))
+	t.para("", "", provided(len(l.Errands) == 0, "No errand comes out of the log.")+
+		provided(len(l.Errands) > 0, "Errands that come out of the log:"))
 	for _, e := range l.Errands {
 		t.para("by "+e.By.Short()+"  ", "               ", e.Name+": "+e.Text)
 	}
@@ -111,7 +111,7 @@ func (t *text) round(r *RoundRow, on fields.Date) {
 	case r.Refused != "":
 		word = "UNREADABLE"
 	case r.Due != fields.NoDate:
-		word, due = "DUE", ": due since "+r.Due.Words()
+		word, due = "DUE", ": due since "+r.Due.Beside(on)
 	case r.Starts > on:
 		word = "TO COME"
 	case r.Next == fields.NoDate:
@@ -123,7 +123,7 @@ func (t *text) round(r *RoundRow, on fields.Date) {
 	t.para(pad(word, len(rest)), rest, r.Name+provided(r.Where != "", " ("+r.Where+")")+due+".")
 	if r.Refused != "" {
 		t.paras(rest, rest, []string{
-			sentence(r.What), sentence("this round's rule cannot be read: "+r.Refused) + " Strike it and log it anew.",
+			sentence(r.What), sentence("this round's rule cannot be read: "+r.Refused) + " Strike it and log it again.",
 		})
 		return
 	}
@@ -131,10 +131,10 @@ func (t *text) round(r *RoundRow, on fields.Date) {
 	shown := min(missed, 5)
 	t.paras(rest, rest, []string{
 		sentence(r.What),
-		provided(missed > 0, sentence("Missed: "+join(ranges(r.Missed[missed-shown:]))+
+		provided(missed > 0, sentence("Missed: "+join((&speaker{on: on}).ranges(r.Missed[missed-shown:]))+
 			provided(missed > shown, ", and "+plural(missed-shown, "earlier day")))),
-		provided(done > 0, sentence("done: "+plural(done, "time")+" of "+plural(done+missed+open, "day")+", last on "+r.Last.Words())),
-		provided(r.Next != fields.NoDate, "Next: "+r.Next.Words()+" ("+r.Rule+")."),
+		provided(done > 0, sentence("done: "+plural(done, "time")+" of "+plural(done+missed+open, "day")+", last on "+r.Last.Beside(on))),
+		provided(r.Next != fields.NoDate, "Next: "+r.Next.Beside(on)+" ("+r.Rule+")."),
 		provided(due != "", "When done: rimegate log done --round "+quoted(r.Name)),
 	})
 }

@@ -27,30 +27,34 @@ func throughOf(f hazard.Flag, d fields.Date) Day {
 	return Day(d)
 }
 
-// flagThrough is a flag with its last day: "HOLD through and including Fri
-// 25-Sep-2026", "HOLD, no date", "CLEAR".
-func flagThrough(f hazard.Flag, through Day) string { return FlagWord(f) + through.tail() }
+// flagThrough is a flag with its last day: "HOLD through Fri 25 Sep", "HOLD, no
+// date", "CLEAR".
+func (s *speaker) flagThrough(f hazard.Flag, through Day) string {
+	return FlagWord(f) + through.tail(s.on)
+}
 
 // verdictWords is flagThrough of a verdict.
-func verdictWords(v *hazard.Verdict) string { return flagThrough(v.Flag, throughOf(v.Flag, v.Through)) }
+func (s *speaker) verdictWords(v *hazard.Verdict) string {
+	return s.flagThrough(v.Flag, throughOf(v.Flag, v.Through))
+}
 
 // tail is Words as they follow on a word.
-func (d Day) tail() string {
+func (d Day) tail(on fields.Date) string {
 	switch d {
 	case Day(fields.NoDate):
 		return ""
 	case Day(hazard.NoEnd):
-		return ", " + d.Words()
+		return ", " + d.Words(on)
 	}
-	return " " + d.Words()
+	return " " + d.Words(on)
 }
 
 // Words are ThroughWords of a last day.
-func (d Day) Words() string {
+func (d Day) Words(on fields.Date) string {
 	if d == Day(fields.NoDate) {
 		return ""
 	}
-	return ThroughWords(hazard.Hold, fields.Date(d))
+	return ThroughWords(hazard.Hold, fields.Date(d), on)
 }
 
 // iso is the ISO date, "" where there is none.
@@ -122,12 +126,12 @@ type Stamps struct {
 func stampsOf(d hazard.DataThrough) Stamps { return Stamps{Day(d.Night), Day(d.Walk), Day(d.Lab)} }
 
 // words say what was last read, walked and tested; of follows what never was.
-func (d Stamps) words(of string) string {
+func (d Stamps) words(of string, on fields.Date) string {
 	said := func(what string, d Day) string {
 		if d == Day(fields.NoDate) {
 			return "no " + what + of
 		}
-		return "last " + what + " " + fields.Date(d).Words()
+		return "last " + what + " " + fields.Date(d).Beside(on)
 	}
 	return said("night read", d.Night) + "; " + said("walk", d.Walk) + "; " + said("lab result", d.Lab)
 }
@@ -136,7 +140,7 @@ func (d Stamps) words(of string) string {
 const (
 	OnHold    = "On a NO: check that the gate is shut and the fence is up."
 	Emergency = "If an animal goes down: get the others out quietly, put none back, call the vet."
-	Defers    = "A veterinarian, a laboratory and local advice come before this list."
+	Defers    = "The vet, the lab and local advice come before this list."
 )
 
 // head fills everything that does not depend on what is asked.
@@ -150,7 +154,7 @@ func (s *speaker) head(schema string) Head {
 		},
 		DataThrough: stampsOf(s.a.Data), NotAssessed: hazard.NotAssessed, Call: contacts(s.h.Farm.Contacts),
 	}
-	h.Stamps = h.DataThrough.words(" for some paddock")
+	h.Stamps = h.DataThrough.words(" for some paddock", s.on)
 	if !s.h.KnownAt.IsZero() {
 		at := s.h.KnownAt.In(s.h.Loc).Truncate(time.Second)
 		h.Known, h.KnownAt = &at, instant(at, s.h)
@@ -160,7 +164,7 @@ func (s *speaker) head(schema string) Head {
 		h.Notices = append(h.Notices, s.notice(&s.a.Notices[i]))
 	}
 	if len(h.Call) == 0 {
-		h.Call = []string{"nobody to call is written down for this farm: write a number here ____________"}
+		h.Call = []string{"nobody to call is on file for this farm: write a number here ____________"}
 	}
 	return h
 }
@@ -251,7 +255,7 @@ func (s *speaker) unreadLastNight() string {
 	case n > maxUnread:
 		return "for " + strconv.Itoa(n) + " of " + plural(all, "paddock")
 	}
-	slices.Sort(names)
+	slices.SortFunc(names, fields.CompareNames)
 	return "for " + join(names)
 }
 
@@ -259,10 +263,10 @@ func (s *speaker) unreadLastNight() string {
 func (s *speaker) setUpNext() []string {
 	switch {
 	case len(s.h.Standing()) == 0:
-		return []string{s.say("No paddock is written down yet. Type: {command}",
+		return []string{s.say("No paddock on file yet. Type: {command}",
 			"command", `rimegate paddock add --name "North Slough" north-slough`)}
 	case len(s.h.Herds) == 0:
-		return []string{s.say("No herd is written down yet, so every class of stock is asked for. Type: {command}",
+		return []string{s.say("No herd on file yet, so this answers for all stock. Type: {command}",
 			"command", "rimegate herd add --class bred-cattle --head 85 pairs")}
 	}
 	return nil
@@ -302,7 +306,7 @@ func (s *speaker) relaxed() []RelaxedRow {
 }
 
 func (s *speaker) relaxedLine(r *hazard.Relaxed) string {
-	return sentence(s.say("RELAXED: {rule}{ is |value}{ instead of |default}{, by |by}{, through and including |until}"+
+	return sentence(s.say("RELAXED: {rule}{ is |value}{ instead of |default}{, by |by}{, through |until}"+
 		"{, because: |because}", "rule", Clean(r.Rule), "value", s.figure(r.Value), "default", s.figure(r.Default),
 		"by", Clean(r.By), "until", s.date(r.Until), "because", clause(r.Because)))
 }
@@ -354,15 +358,15 @@ func (s *speaker) notice(n *hazard.Notice) string {
 			"cause", s.cause(n.Water), "act", s.t(waterAct),
 			"paddocks", s.join(texts(n.Drinks, func(id string) string { return paddockName(s.h, id) }))))
 	case hazard.NoticeHeight:
-		return s.say("NOTICE: {height} in {paddock}{ on |day} cannot have grown since it was sown{ on |sown}: one of the "+
-			"two is wrong. The height counts as it was logged; strike the wrong entry.", "height", s.u.in(fields.Height, n.CM),
+		return s.say("NOTICE: {height} in {paddock}{ on |day} cannot have grown since it was sown{ on |sown}: one of them is "+
+			"wrong. The height counts as logged; strike the wrong entry.", "height", s.u.in(fields.Height, n.CM),
 			"paddock", paddockName(s.h, n.Paddock), "day", s.date(n.On), "sown", s.date(n.Sown))
 	case hazard.NoticeWatch:
 		return s.watchRecord(n.Watch)
 	case hazard.NoticeStruckIncident:
 		what = s.t("An incident")
 	case hazard.NoticeStruckKeepOff:
-		what = s.t("A veterinarian's keep-off")
+		what = s.t("A vet's keep-off")
 	}
 	paddock := ""
 	if n.Lot == "" && n.Paddock != "" {
@@ -373,7 +377,7 @@ func (s *speaker) notice(n *hazard.Notice) string {
 		"what", what, "lot", Clean(n.Lot), "paddock", paddock, "day", s.date(n.On), "by", Clean(n.By),
 		"because", clause(n.Because)))
 	if d := s.date(n.Through); d != "" {
-		t += " " + s.say("This line is printed through and including {day}.", "day", d)
+		t += " " + s.say("This line is printed through {day}.", "day", d)
 	}
 	return t
 }

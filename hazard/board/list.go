@@ -76,10 +76,10 @@ func Conditions(u hazard.Use) []string {
 }
 
 // conditions are those of a verdict that is no hold.
-func conditions(v *hazard.Verdict) []string {
+func (s *speaker) conditions(v *hazard.Verdict) []string {
 	out := Conditions(v.Use)
 	if v.Bloat != fields.NoDate {
-		out = append(out, "alfalfa and clover bloat stock for some days after a frost ("+v.Bloat.Words()+"): hay "+
+		out = append(out, "alfalfa and clover bloat stock for some days after a frost ("+s.date(v.Bloat)+"): hay "+
 			"first, and never in hungry")
 	}
 	return out
@@ -99,7 +99,7 @@ func Today(a *hazard.Assessment, f Filter) *List {
 	for _, p := range worstFirst(s.paddocks(f), l.Use, l.Classes) {
 		row := s.row(&p, l)
 		if f.Use == nil {
-			row.Others = p.others(l.Use, l.Classes)
+			row.Others = s.others(&p, l.Use, l.Classes)
 		}
 		if v := p.verdict(l.Use, l.Classes[0]); v.Bloat != fields.NoDate && row.Flag != hazard.Hold {
 			bloats = append(bloats, row.Name)
@@ -122,7 +122,7 @@ func Today(a *hazard.Assessment, f Filter) *List {
 		l.Total = total(l.Lots, "lot")
 	}
 	if len(bloats) > 0 {
-		slices.Sort(bloats)
+		slices.SortFunc(bloats, fields.CompareNames)
 		l.Conditions = append(l.Conditions, "frosted alfalfa or clover ("+join(bloats)+") bloats stock for some "+
 			"days: hay first, and never in hungry")
 	}
@@ -160,7 +160,7 @@ func (s *speaker) moveOut(in *inside, p *hazard.PaddockAnswer) string {
 
 func (s *speaker) nowOrBefore() string {
 	if s.coming() {
-		return "BEFORE " + s.on.Words()
+		return "BEFORE " + s.on.Short()
 	}
 	return "NOW"
 }
@@ -183,7 +183,7 @@ func (s *speaker) name(p *hazard.PaddockAnswer) string {
 func (s *speaker) row(p *subject, l *List) Row {
 	v := p.worst
 	r := Row{
-		ID: p.id, Name: p.name, Outcome: s.outcome(v), Differ: p.differ(v.Use, l.Classes),
+		ID: p.id, Name: p.name, Outcome: s.outcome(v), Differ: s.differ(p, v.Use, l.Classes),
 		Inside: p.herds(), MoveOut: p.move, Danger: s.siloGas(p.lot),
 	}
 	r.Why, r.Next = s.why(v)
@@ -200,12 +200,12 @@ func (s *speaker) row(p *subject, l *List) Row {
 }
 
 // others are the worst answers for the other uses.
-func (p *subject) others(use hazard.Use, classes []hazard.Class) []string {
+func (s *speaker) others(p *subject, use hazard.Use, classes []hazard.Class) []string {
 	var out []string
 	for _, u := range hazard.PaddockUses {
 		v := p.worstOf(u, classes)
 		if u != use && v != nil {
-			out = append(out, u.String()+": "+PaperWord(v.Flag)+after(", ", ThroughWords(v.Flag, v.Through)))
+			out = append(out, u.String()+": "+PaperWord(v.Flag)+after(", ", ThroughWords(v.Flag, v.Through, s.on)))
 		}
 	}
 	return out
@@ -216,17 +216,17 @@ func (s *speaker) siloGas(l *hazard.LotAnswer) string {
 	if l == nil || l.SiloGasThrough < s.on {
 		return ""
 	}
-	return s.say("DANGER TO PEOPLE: silo gas. Stay out of and away from it through and including {day}.",
+	return s.say("DANGER TO PEOPLE: silo gas. Stay out of and away from it through {day}.",
 		"day", s.date(l.SiloGasThrough))
 }
 
 // differ says which classes differ, the worst first: empty when all have the
 // same answer.
-func (p *subject) differ(use hazard.Use, classes []hazard.Class) []string {
-	return differing(func(c hazard.Class) *hazard.Verdict { return p.verdict(use, c) }, classes)
+func (s *speaker) differ(p *subject, use hazard.Use, classes []hazard.Class) []string {
+	return s.differing(func(c hazard.Class) *hazard.Verdict { return p.verdict(use, c) }, classes)
 }
 
-func differing(verdict func(hazard.Class) *hazard.Verdict, classes []hazard.Class) []string {
+func (s *speaker) differing(verdict func(hazard.Class) *hazard.Verdict, classes []hazard.Class) []string {
 	of := func(c hazard.Class) grade {
 		v := verdict(c)
 		return grade{flag: v.Flag, through: throughOf(v.Flag, v.Through)}
@@ -238,7 +238,7 @@ func differing(verdict func(hazard.Class) *hazard.Verdict, classes []hazard.Clas
 	slices.SortFunc(groups, func(a, b []hazard.Class) int { return of(b[0]).compare(of(a[0])) })
 	return texts(groups, func(cs []hazard.Class) string {
 		g := of(cs[0])
-		return PaperWord(g.flag) + " for " + classList(cs) + after(", ", g.through.Words())
+		return PaperWord(g.flag) + " for " + ClassWords(cs) + after(", ", g.through.Words(s.on))
 	})
 }
 
@@ -274,13 +274,13 @@ func (l *List) Text(w io.Writer, width int) error {
 	if l.Use == hazard.Graze || l.Use == hazard.SwathGraze {
 		may = "may stock go in "
 	}
-	t.para("", "", l.Farm+", "+l.On.Words()+": "+may+useWords(l.Use)+"? For "+classList(l.Classes)+".")
+	t.para("", "", l.Farm+", "+l.On.Words()+": "+may+useWords(l.Use)+"? For "+ClassWords(l.Classes)+".")
 	t.para("", "", l.good())
 	if len(l.Rows)+len(l.Lots) > 0 || len(l.SetUp) == 0 {
 		t.para("Data: ", "      ", l.Stamps+" (the oldest over the paddocks).")
 	}
 	if l.Unread != "" && !l.Coming {
-		t.para("", "", "LAST NIGHT IS NOT IN "+l.Unread+".")
+		t.para("", "", "LAST NIGHT NOT READ "+l.Unread+".")
 	}
 	t.para("Rules: ", "       ", l.Rulebook.String()+".")
 	if len(l.Rows) > 0 {
@@ -298,7 +298,7 @@ func (l *List) Text(w io.Writer, width int) error {
 		case len(l.SetUp) > 0:
 			t.para("", "  ", l.SetUp[0])
 		default:
-			t.para("", "", "No paddock answers to this question.")
+			t.para("", "", "No paddock fits that.")
 		}
 	}
 	t.blank()
@@ -309,19 +309,23 @@ func (l *List) Text(w io.Writer, width int) error {
 			t.row(&l.Lots[i], l)
 		}
 	case l.Use == hazard.Feed:
-		t.para("", "", "No lot answers to this question.")
+		t.para("", "", "No lot fits that.")
 	}
 	t.blank()
 	t.para("", "", l.Total+".")
 	t.blank()
-	t.para("", "  ", "With every YES, and every ASK FIRST that was agreed to: "+strings.Join(l.Conditions, "; ")+".")
+	before := "Before you start"
+	if l.Use == hazard.Graze || l.Use == hazard.SwathGraze {
+		before = "Before turning out"
+	}
+	t.para("", "  ", before+": "+strings.Join(l.Conditions, "; ")+".")
 	t.foot(&l.Head)
 	return t.flush()
 }
 
 func (t *text) row(r *Row, l *List) {
 	rest := strings.Repeat(" ", paperColumn)
-	head := r.Name + ": " + flagThrough(r.Flag, r.Through)
+	head := r.Name + ": " + FlagWord(r.Flag) + r.Through.tail(l.On)
 	switch r.Flag {
 	case hazard.Caution:
 		head += ", ask first" + after(": ", l.whom())
@@ -336,6 +340,6 @@ func (t *text) row(r *Row, l *List) {
 	t.para(rest, rest, sentence(r.Share))
 	t.para(rest, rest, sentence(r.FeedFrom))
 	if r.Next != "" {
-		t.para(rest, rest, provided(r.Need != hazard.NeedNothing, "Needs "+r.Need.String()+". ")+"Next: "+r.Next)
+		t.para(rest, rest, "Next: "+r.Next)
 	}
 }

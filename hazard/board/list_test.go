@@ -96,7 +96,7 @@ func TestUnnamedStock(t *testing.T) {
 func TestDifferNamesTheClasses(t *testing.T) {
 	l := Today(farmAssessment(t), Filter{})
 	got := strings.Join(l.Rows[1].Differ, "; ")
-	if want := "ASK FIRST for bred-cattle; YES for open-cattle"; got != want {
+	if want := "ASK FIRST for cows and bred heifers; YES for cattle not bred"; got != want {
 		t.Errorf("Differ is %q, want %q", got, want)
 	}
 }
@@ -108,7 +108,7 @@ func TestEmptyListIsNotClear(t *testing.T) {
 	if l.Worst == hazard.Clear {
 		t.Error("a list without paddocks reads as clear")
 	}
-	if s := listText(t, l, 80); !strings.Contains(s, "LAST NIGHT IS NOT IN") {
+	if s := listText(t, l, 80); !strings.Contains(s, "LAST NIGHT NOT READ") {
 		t.Errorf("no night is read, but the list does not say so:\n%s", s)
 	}
 }
@@ -225,7 +225,7 @@ func TestUnreadLastNight(t *testing.T) {
 		t.Errorf("all are read, but the list says %q", l.Unread)
 	}
 	a.Paddocks[0].Data.Night = day("2026-09-10")
-	if s := listText(t, Today(a, Filter{}), 80); !strings.Contains(s, "LAST NIGHT IS NOT IN for Creek Grass.\n") {
+	if s := listText(t, Today(a, Filter{}), 80); !strings.Contains(s, "LAST NIGHT NOT READ for Creek Grass.\n") {
 		t.Errorf("one paddock is not read:\n%s", s)
 	}
 	for i := range a.Paddocks {
@@ -254,7 +254,7 @@ func TestSetUpNext(t *testing.T) {
 		return strings.Join(strings.Fields(listText(t, Today(a, Filter{}), 80)), " ")
 	}
 	farm := farmLines()
-	if s := bare(farm[0]); !strings.Contains(s, "No paddock is written down yet. Type: rimegate paddock add --name") || strings.Contains(s, "LAST NIGHT") {
+	if s := bare(farm[0]); !strings.Contains(s, "No paddock on file yet. Type: rimegate paddock add --name") || strings.Contains(s, "LAST NIGHT") {
 		t.Errorf("no paddock yet: %s", s)
 	}
 	if s := bare(farm[0], farm[1]); !strings.Contains(s, "Type: rimegate herd add --class bred-cattle") {

@@ -194,7 +194,7 @@ func (m *Moves) JSON() ([]byte, error) {
 	return document(doc)
 }
 
-const planWarning = "A plan is no turn-in: read each morning's list, and the conditions on it."
+const planWarning = "A plan is not a YES: read each morning's list and what it says to do first."
 
 // Text writes where the herds can stand as plain text of at most width cells a
 // line.
@@ -203,12 +203,12 @@ func (m *Moves) Text(w io.Writer, width int) error {
 	s := m.S
 	t.paras("", "  ", m.out())
 	t.blank()
-	t.para("", "", m.s.sheet().Farm+", "+s.Days[0].Words()+": where the herds can stand through "+m.last()+
+	t.para("", "", m.s.sheet().Farm+", "+s.Days[0].Words()+": where the herds can be through "+m.last()+
 		", if nothing else happens.")
-	t.para("", "", "Only paddocks that are CLEAR for all classes of a herd count, one herd in each. "+planWarning)
+	t.para("", "", "Only paddocks CLEAR for every class of a herd count, one herd in each. "+planWarning)
 	t.para("", "", m.feedWords())
 	if len(s.Mobs) == 0 {
-		t.title("No herd is set up: rimegate herd add --class bred-cattle --head 85 pairs")
+		t.title("No herd set up: rimegate herd add --class bred-cattle --head 85 pairs")
 	}
 	for i := range s.Mobs {
 		t.blank()
@@ -228,7 +228,7 @@ func (m *Moves) Text(w io.Writer, width int) error {
 	return t.flush()
 }
 
-func (m *Moves) last() string { return m.S.Days[len(m.S.Days)-1].Words() }
+func (m *Moves) last() string { return m.s.date(m.S.Days[len(m.S.Days)-1]) }
 
 func (m *Moves) feedWords() string {
 	pct := m.utilisation()
@@ -247,9 +247,9 @@ func (m *Moves) feedWords() string {
 // text writes one mob's answer.
 func (m *Moves) text(t *text, i int, p *mobPlan) {
 	head := join(cleanAll(p.Herds)) + provided(p.Head > 0 && p.PerDay != nil, ", "+number(p.Head, 0)+" head") +
-		" (" + classList(p.Classes) + ")"
+		" (" + ClassWords(p.Classes) + ")"
 	if p.In == "" {
-		head += ": nobody said where"
+		head += ": nobody logged where"
 	} else {
 		head += ": in " + paddockName(m.s.h, p.In)
 	}
@@ -260,7 +260,7 @@ func (m *Moves) text(t *text, i int, p *mobPlan) {
 	}
 	t.para("", "  ", head+".")
 	if p.PerDay == nil {
-		t.items(sentence("what they eat is not known, so nothing is planned for them: "+Clean(p.Missing)), m.today(p))
+		t.items(sentence("not known what they eat, so nothing is planned for them: "+Clean(p.Missing)), m.today(p))
 		return
 	}
 	days := func(f hazard.Flag) string {
@@ -311,13 +311,13 @@ func (m *Moves) today(p *mobPlan) string {
 			feed = " (feed for " + daysRange(*at.FeedDays) + ")"
 		}
 		places = append(places, paddockName(m.s.h, at.Paddock)+feed+
-			provided(at.ends, ", CLEAR through "+at.Through.Words()+" as things stand")+
-			provided(at.Taken != "", ", but "+Clean(at.Taken)+" stand there"))
+			provided(at.ends, ", CLEAR through "+m.s.date(at.Through)+" as things stand")+
+			provided(at.Taken != "", ", but "+Clean(at.Taken)+" are there"))
 	}
 	if len(places) == 0 {
-		return "Today they can stand in no paddock: feed them off the land, or ask first where the list says CAUTION."
+		return "No clear paddock for them today: feed them elsewhere, or call where the list says CAUTION."
 	}
-	return "Today they can stand in: " + strings.Join(places, "; ") + "."
+	return "Today they can go in: " + strings.Join(places, "; ") + "."
 }
 
 func (m *Moves) kg(r span) string {

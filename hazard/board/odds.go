@@ -48,7 +48,7 @@ func NewOddsSheet(h *fields.History, station string, nights []weather.NightLow, 
 		}
 		t.blank()
 		if now != nil && now.Outcome == weather.Frost {
-			t.para("", "  ", "This season the first came in the night of "+weather.SeasonDate(year, now.Day).Words()+".")
+			t.para("", "  ", "This season the first came in the night of "+weather.SeasonDate(year, now.Day).Beside(h.On)+".")
 		} else {
 			t.stillToCome(h.On, ready, now, &o)
 		}
@@ -64,7 +64,7 @@ func (t *text) stillToCome(on, ready fields.Date, now *weather.Season, o *weathe
 	year, today := weather.SeasonDay(on)
 	read := "No night of this season was read from 1 August on; the odds below take it that there was none"
 	if now != nil {
-		read = "None this season through " + weather.SeasonDate(year, min(now.Day, today)).Words()
+		read = "None this season through " + weather.SeasonDate(year, min(now.Day, today)).Beside(on)
 		if gap := today - now.Day; gap > 0 {
 			read += "; after that " + plural(gap, "night") + " to today were not read throughout, and the odds take it that they had none"
 		}
@@ -83,7 +83,7 @@ func (t *text) stillToCome(on, ready fields.Date, now *weather.Season, o *weathe
 		within(days, "within "+plural(days, "day"))
 	}
 	if ready != fields.NoDate {
-		within(ready.Sub(on), "by "+ready.Words()+", when it would be ready")
+		within(ready.Sub(on), "by "+ready.Beside(on)+", when it would be ready")
 	}
 }
 
@@ -142,7 +142,7 @@ func NightChart(w io.Writer, nights []ChartNight, u Units, width int) error {
 		}
 		wordWidth = max(wordWidth, Width(n.Word))
 	}
-	left := len("Mon 02-Jan") + 2 + wordWidth + 2 + lowWidth + 2
+	left := len("Mon 22 Jan") + 2 + wordWidth + 2 + lowWidth + 2
 	span := max(12, t.width-left-1)
 	at := func(c float64) int { return int(math.Round((c - lo) / (hi - lo) * float64(span))) }
 	// The scale has no degree sign: its unit stands in the last column of the head.

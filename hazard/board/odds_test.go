@@ -48,10 +48,10 @@ func TestOddsWords(t *testing.T) {
 	for _, want := range []string{
 		"Yard: the first night of a season at or below 0 °C (32 °F) at the thermometer",
 		"9 seasons, 2017 to 2025: 9 known first frosts.",
-		"50 of 100 Wed 16-Sep Wed 16-Sep, give or take",
-		"None this season through Thu 10-Sep-2026; after that 1 night to today were not read throughout",
+		"50 of 100 Wed 16 Sep Wed 16 Sep, give or take",
+		"None this season through Thu 10 Sep; after that 1 night to today were not read throughout",
 		"within 7 days: fitted about", "counted about 57 in 100 of 7 seasons still without one", // 4 of 7
-		"by Wed 30-Sep-2026, when it would be ready: fitted", "counted over 99 in 100 of 7 seasons",
+		"by Wed 30 Sep, when it would be ready: fitted", "counted over 99 in 100 of 7 seasons",
 		"no night is clear by them",
 	} {
 		if !strings.Contains(text, want) {
@@ -66,7 +66,7 @@ func TestOddsWords(t *testing.T) {
 	}
 	b.Reset()
 	_ = x.Text(&b, 80)
-	if !strings.Contains(b.String(), "This season the first came in the night of Fri 11-Sep-2026.") || strings.Contains(b.String(), "within 7 days") {
+	if !strings.Contains(b.String(), "This season the first came in the night of Fri 11 Sep.") || strings.Contains(b.String(), "within 7 days") {
 		t.Errorf("%s", b.String())
 	}
 	if _, err := NewOddsSheet(h, "yard", seasonsOfFrost(2019, 8, 10, 12), 0, fields.NoDate); err == nil {

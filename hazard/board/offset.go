@@ -43,7 +43,7 @@ func NewOffsetSheet(h *fields.History, paddock, station string, pairs []weather.
 	}
 	x.Sheet = func(t *text) {
 		t.para("", "  ", paddockName(h, paddock)+" against "+stationWords(h, station)+": "+plural(o.N, "night")+" read in both, from "+
-			pairs[0].Night.Words()+" through "+pairs[len(pairs)-1].Night.Words())
+			pairs[0].Night.Beside(h.On)+" through "+pairs[len(pairs)-1].Night.Beside(h.On))
 		t.items("The middle difference, paddock minus station: "+diff(o.MedianC)+"; with at least "+number(math.Floor(o.Level*1000)/10, 1)+
 			" % confidence it lies between "+diff(o.LowC)+" and "+diff(o.HighC)+".", falls, kind,
 			"To set: "+diff(x.Cautious())+", the cold end of the interval and never above 0.")

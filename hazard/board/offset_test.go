@@ -33,7 +33,7 @@ func TestOffsetWords(t *testing.T) {
 	}
 	got := text(true, nil)
 	for _, want := range []string{
-		"North Slough against Yard: 7 nights read in both, from Tue 01-Sep-2026 through Mon 07-Sep-2026",
+		"North Slough against Yard: 7 nights read in both, from Tue 1 Sep through Mon 7 Sep",
 		"The middle difference, paddock minus station: -2.5 °C (-4.5 °F); with at least 98.4 % confidence it lies between -4 °C (-7.2 °F) and -1 °C (-1.8 °F).",
 		"Calm, clear nights only.", "To set: -4 °C (-7.2 °F), the cold end of the interval and never above 0.",
 	} {

@@ -208,7 +208,7 @@ func (s *speaker) columns(f Filter) []Column {
 	}
 	if len(out) > maxColumns {
 		var shared []Column
-		for _, cs := range alike(out, func(c Column) string { return classList(c.Classes) }) {
+		for _, cs := range alike(out, func(c Column) string { return ClassWords(c.Classes) }) {
 			x := Column{Classes: cs[0].Classes}
 			for _, c := range cs {
 				x.Herds = append(x.Herds, c.Herds...)
@@ -391,7 +391,7 @@ func (s *speaker) whereabouts() []Whereabouts {
 			})
 		}
 	}
-	slices.SortStableFunc(out, func(a, b Whereabouts) int { return cmp.Compare(a.Name, b.Name) }) // as the columns
+	slices.SortStableFunc(out, func(a, b Whereabouts) int { return fields.CompareNames(a.Name, b.Name) }) // as the columns
 	return out
 }
 

@@ -17,17 +17,13 @@ var parts = map[string]func(*speaker, *hazard.Reason) string{
 		return provided(s.lastNight(r), s.t("read the thermometer"))
 	},
 	"lows":   func(s *speaker, r *hazard.Reason) string { return provided(len(r.Nights) > 0, s.t("log the lows")) },
-	"nights": func(_ *speaker, r *hazard.Reason) string { return nights(r.Nights) },
-	"several nights": func(_ *speaker, r *hazard.Reason) string {
-		return provided(len(r.Nights) > 1, nights(r.Nights))
+	"nights": func(s *speaker, r *hazard.Reason) string { return s.nights(r.Nights) },
+	"several nights": func(s *speaker, r *hazard.Reason) string {
+		return provided(len(r.Nights) > 1, s.nights(r.Nights))
 	},
-	"ago":  (*speaker).ago,
-	"days": func(_ *speaker, r *hazard.Reason) string { return plural(r.Days, "day") },
-	"waited": func(_ *speaker, r *hazard.Reason) string {
-		n := waited(r, r.On)
-		return provided(n > 0, plural(n, "day"))
-	},
-	"until": func(_ *speaker, r *hazard.Reason) string { return "wait" + dated(" until ", next(r.Through), "") },
+	"ago":   (*speaker).ago,
+	"days":  func(_ *speaker, r *hazard.Reason) string { return plural(r.Days, "day") },
+	"until": func(s *speaker, r *hazard.Reason) string { return "wait" + s.dated(" until ", next(r.Through), "") },
 
 	// What it speaks of.
 	"plants":      (*speaker).plants,
@@ -49,10 +45,10 @@ var parts = map[string]func(*speaker, *hazard.Reason) string{
 
 	// Figures.
 	"below":   (*speaker).below,
-	"height":  func(s *speaker, r *hazard.Reason) string { return s.u.in(fields.Height, r.Value) },
+	"height":  func(s *speaker, r *hazard.Reason) string { return s.u.height(r.Value, r.Limit) },
 	"limit":   func(s *speaker, r *hazard.Reason) string { return s.u.atLeast(r.Limit) },
 	"minimum": (*speaker).minimum,
-	"low":     func(s *speaker, r *hazard.Reason) string { return s.u.temp(r.Value) },
+	"low":     func(s *speaker, r *hazard.Reason) string { return s.u.lowIn(r.Value, r.Limit) },
 	"ppm":     func(_ *speaker, r *hazard.Reason) string { return ppm(r.Value) },
 	"HCN": func(_ *speaker, r *hazard.Reason) string {
 		v, _ := ppmAgainst(r.Value, r.Limit)
@@ -69,7 +65,7 @@ var parts = map[string]func(*speaker, *hazard.Reason) string{
 		if s.u == US {
 			left = "8 in"
 		}
-		return "a cut, or stock out that left " + left + " or less,"
+		return "a cut, or stock taken out that left " + left + " or less,"
 	},
 
 	// The frost clock and the nights.
@@ -82,14 +78,14 @@ var parts = map[string]func(*speaker, *hazard.Reason) string{
 	"possible":  (*speaker).possible,
 	"unread":    (*speaker).unreadShort,
 	"last night": func(s *speaker, r *hazard.Reason) string {
-		return provided(s.lastNight(r), "last night ("+s.on.Words()+") is not in yet")
+		return provided(s.lastNight(r), "Last night ("+s.on.Short()+") not read yet")
 	},
 	"dark": func(s *speaker, r *hazard.Reason) string { return provided(s.dark(r.On), "it is dark") },
 	"out": func(s *speaker, r *hazard.Reason) string {
 		if s.dark(r.On) {
 			return "out now"
 		}
-		return "out before dark" + when(r.On-1)
+		return "out before dark " + s.date(r.On-1)
 	},
 
 	// Nitrate and lots.
@@ -97,7 +93,7 @@ var parts = map[string]func(*speaker, *hazard.Reason) string{
 		v := &s.book.V
 		return "sample it for nitrate (" + number(v[hazard.NitrateSampleStems], 0) + " stems from " +
 			number(v[hazard.NitrateSampleSpots], 0) + " spots, cut at " +
-			s.u.in(fields.Height, v[hazard.NitrateSampleCutCM]) + " or lower) and send it to a laboratory"
+			s.u.cutAt(v[hazard.NitrateSampleCutCM]) + " or lower) and send it to a lab"
 	},
 	"core": func(s *speaker, r *hazard.Reason) string {
 		n := number(r.Bales, 0) + " bales"
@@ -105,7 +101,7 @@ var parts = map[string]func(*speaker, *hazard.Reason) string{
 			n = number(s.book.V[hazard.NitrateSampleBales], 0) + " bales or " +
 				number(s.book.V[hazard.NitrateSampleBalesPct], 0) + " % of the lot, whichever is more,"
 		}
-		return "core " + n + " and send the cores to a laboratory"
+		return "core " + n + " and send the cores to a lab"
 	},
 	"bales":     func(_ *speaker, r *hazard.Reason) string { return provided(r.Bales != 0, number(r.Bales, 0)) },
 	"nitrate":   func(_ *speaker, r *hazard.Reason) string { return nitrateFigure(says(r).Value) },
@@ -113,7 +109,7 @@ var parts = map[string]func(*speaker, *hazard.Reason) string{
 	"composite": func(_ *speaker, r *hazard.Reason) string { return nitrateFigure(says(r).Composite) },
 	"spread":    func(s *speaker, _ *hazard.Reason) string { return number(s.book.V[hazard.NitrateBaleSpread], 2) },
 	"leave": func(s *speaker, _ *hazard.Reason) string {
-		return s.u.in(fields.Height, s.book.V[hazard.NitrateCutLeave])
+		return s.u.atLeast(s.book.V[hazard.NitrateCutLeave])
 	},
 	"water": func(_ *speaker, r *hazard.Reason) string { // what the tested water adds to the feed's figure
 		n := says(r)
@@ -121,11 +117,11 @@ var parts = map[string]func(*speaker, *hazard.Reason) string{
 	},
 	"unjudged": func(s *speaker, r *hazard.Reason) string {
 		n := says(r)
-		return provided(n.Table == "" && n.Value == 0, "The nitrate result"+dated(" of ", r.On, "")+
-			" cannot be judged: it is as fed, and its dry matter was not said")
+		return provided(n.Table == "" && n.Value == 0, "The nitrate result"+s.dated(" of ", r.On, "")+
+			" cannot be judged: it is as fed, and its dry matter is not logged")
 	},
 	"nitrate table": (*speaker).nitrateTable,
-	"stress":        func(_ *speaker, r *hazard.Reason) string { return stress(r.Stress) },
+	"stress":        func(s *speaker, r *hazard.Reason) string { return s.stress(r.Stress) },
 	"stress short": func(s *speaker, r *hazard.Reason) string {
 		return s.t(stressWords[r.Stress.Kind]) + " " + s.monthDay(r.Stress.On)
 	},
@@ -137,7 +133,7 @@ var parts = map[string]func(*speaker, *hazard.Reason) string{
 		if w := suspectWords[r.Why.Line]; w != "" {
 			return "Tall growth that met nothing but frost (" + w + ")"
 		}
-		return "Nothing made this lot suspect of prussic acid"
+		return "Nothing made this lot suspect for prussic acid"
 	},
 }
 
@@ -182,23 +178,15 @@ func next(d fields.Date) fields.Date {
 }
 
 // dated is a day between two words, nothing where there is none.
-func dated(before string, d fields.Date, behind string) string {
+func (s *speaker) dated(before string, d fields.Date, behind string) string {
 	if d == fields.NoDate || d == hazard.NoEnd {
 		return ""
 	}
-	return before + d.Words() + behind
+	return before + s.date(d) + behind
 }
 
-// when is " on Fri 11-Sep-2026", or nothing where no date is known.
-func when(d fields.Date) string { return dated(" on ", d, "") }
-
-// waited returns the days a dated hold counts: from the day to its last one.
-func waited(r *hazard.Reason, from fields.Date) int {
-	if end := r.HoldEnd(); from != fields.NoDate && end != hazard.NoEnd && end >= from {
-		return end.Sub(from)
-	}
-	return r.Days
-}
+// when is " on Fri 11 Sep", or nothing where no date is known.
+func (s *speaker) when(d fields.Date) string { return s.dated(" on ", d, "") }
 
 // ago is "12 days ago" as seen from the day asked, "" when that is unknown.
 func (s *speaker) ago(r *hazard.Reason) string {
@@ -211,13 +199,9 @@ func (s *speaker) ago(r *hazard.Reason) string {
 	return plural(s.on.Sub(r.On), "day") + " ago"
 }
 
-// below is "40 cm, below the minimum of 61 cm".
+// below is "40 cm, under the minimum of 61 cm".
 func (s *speaker) below(r *hazard.Reason) string {
-	v, l := s.u.in(fields.Height, r.Value), s.u.atLeast(r.Limit)
-	if v == l {
-		v, l = s.u.against(fields.Height, r.Value, r.Limit)
-	}
-	t := v + ", below the minimum of " + l
+	t := s.u.height(r.Value, r.Limit) + ", under the minimum of " + s.u.atLeast(r.Limit)
 	if r.Species != "" {
 		t += " for " + s.species(r.Species)
 	}
@@ -240,19 +224,15 @@ func (s *speaker) plants(r *hazard.Reason) string {
 }
 
 // clock puts the frost clock into words: the frost, the nights nobody read and
-// the count of days from the last of them; "" where each was read.
+// what they count as; "" where each was read.
 func (s *speaker) clock(r *hazard.Reason, froze string) string {
 	n := len(r.Nights)
 	if n == 0 {
 		return ""
 	}
-	t := "Cannot tell: no reading for " + nights(r.Nights)
+	t := "Nobody read the thermometer for " + s.nights(r.Nights) + ", so count it as frost"
 	if frost := lastFrost(r); frost != fields.NoDate {
-		t = froze + " " + frost.Words() + "; cannot tell since then: no reading for " + nights(r.Nights)
-	}
-	last := max(r.On, r.Nights[n-1])
-	if days := waited(r, last); days > 0 {
-		t += "; " + plural(days, "day") + " from " + last.Words()
+		t = froze + " " + s.date(frost) + "; not read since, so counted as frost: " + s.nights(r.Nights)
 	}
 	return t
 }
@@ -287,15 +267,15 @@ func (s *speaker) possible(r *hazard.Reason) string {
 	if len(ds) == 0 {
 		ds = []fields.Date{r.On}
 	}
-	t := "It may have frozen where plants stand in " + nights(ds)
+	t := "May have frozen at plant height, " + s.nights(ds)
 	if !r.Measured {
-		return t + ": no low is known, only that the thermometer stayed above zero"
+		return t + ": no low was logged, only that the thermometer stayed above freezing"
 	}
 	low := "low "
 	if len(ds) > 1 {
 		low = "lows down to "
 	}
-	return t + ": " + low + s.u.temp(r.Value) + ", at or below " + s.u.temp(r.Limit)
+	return t + ": " + low + s.u.lowIn(r.Value, r.Limit) + ", at or below " + s.u.line(r.Limit)
 }
 
 // lastNight reports that of the unread nights only the last one is missing.
@@ -315,14 +295,14 @@ func (s *speaker) unreadShort(r *hazard.Reason) string {
 // suspectWords are what made a lot suspect.
 var suspectWords = map[hazard.Line]string{
 	hazard.LineUnlisted:     "nobody knows what it was cut from",
-	hazard.LineUnknown:      "it holds a plant that is not in the species table, or none was named",
+	hazard.LineUnknown:      "it holds an unknown plant, or none was named",
 	hazard.LineFlax:         "flax is always suspect",
-	hazard.LineClock:        "its stand or swath was inside a frost wait, set by a frost or an unread night",
+	hazard.LineClock:        "cut inside a frost wait, after a frost or a night nobody read",
 	hazard.LinePossible:     "it may have frozen",
-	hazard.LineUnreadNights: "a night was not read",
+	hazard.LineUnreadNights: "a night nobody read",
 	hazard.LineIncident:     "animals fell sick on its stand",
 	hazard.LineDrought:      "its stand was in a drought",
-	hazard.LineRainWait:     "its stand was inside the wait after a drought, which rain ended",
+	hazard.LineRainWait:     "cut inside the wait after rain ended a drought",
 	hazard.LineHail:         "its stand was hailed on",
 	hazard.LineTrampled:     "its stand was trampled",
 	hazard.LineSprayed:      "its stand was sprayed",
@@ -338,23 +318,19 @@ var stressWords = [...]string{
 	hazard.StressNitrogen: "nitrogen spread",
 }
 
-// stress is "frost on Fri 11-Sep-2026".
-func stress(x hazard.Stress) string { return stressWords[x.Kind] + when(x.On) }
+// stress is "frost on Fri 11 Sep".
+func (s *speaker) stress(x hazard.Stress) string { return stressWords[x.Kind] + s.when(x.On) }
 
-// stressWait counts the days of the stress whose wait ends last.
-func stressWait(_ *speaker, r *hazard.Reason) string {
+// stressWait is until when the stress whose wait ends last counts, where no hold says so.
+func stressWait(s *speaker, r *hazard.Reason) string {
 	from, end := r.Stress.On, r.Stress.Ends
 	switch {
 	case end == hazard.NoEnd:
-		return ", which has not ended"
+		return ", which is not over"
 	case end == fields.NoDate || from == fields.NoDate || end < from:
 		return ""
 	}
-	t := "; " + plural(end.Sub(from), "day")
-	if r.Flag != hazard.Hold {
-		t += ", through and including " + end.Words()
-	}
-	return t
+	return provided(r.Flag != hazard.Hold, ", through "+s.date(end))
 }
 
 // says is what the tables say of a reason's result.
@@ -415,16 +391,16 @@ func nitrateFigure(n float64) string {
 // pregnant cattle.
 var graveWords = [...]string{
 	hazard.UntestedBought:   "it was bought, so its origin is unknown",
-	hazard.UntestedPlants:   "it holds a plant that is not in the species table, or none was named",
+	hazard.UntestedPlants:   "it holds an unknown plant, or none was named",
 	hazard.UntestedBrassica: "it holds a brassica",
 	hazard.UntestedOrigin:   "its origin is unknown",
 	hazard.UntestedStress:   "the stand it was cut from had ",
-	hazard.UntestedResult:   "a result of the stand it was cut from speaks against it",
+	hazard.UntestedResult:   "a test of the stand it was cut from was high",
 }
 
-func grave(_ *speaker, r *hazard.Reason) string {
+func grave(s *speaker, r *hazard.Reason) string {
 	if r.Untested == hazard.UntestedStress {
-		return graveWords[r.Untested] + stress(r.Stress)
+		return graveWords[r.Untested] + s.stress(r.Stress)
 	}
 	return graveWords[r.Untested]
 }
@@ -455,13 +431,13 @@ func toll(s *speaker, r *hazard.Reason) string {
 }
 
 // vetName is who said a veterinarian's word.
-func (s *speaker) vetName(v *hazard.VetWord) string { return or(Clean(v.Who), s.t("A veterinarian")) }
+func (s *speaker) vetName(v *hazard.VetWord) string { return or(Clean(v.Who), s.t("The vet")) }
 
 func vetBut(_ *speaker, r *hazard.Reason) string {
 	if r.Vet.Over {
-		return "but bad news since then has ended what that word did to earlier holds"
+		return "but bad news since then has ended that word"
 	}
-	return "a veterinarian's word alone never makes it clear"
+	return "a vet's word alone never makes it clear"
 }
 
 // clause is a person's words without their own full stop.

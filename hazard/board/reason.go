@@ -2,6 +2,7 @@ package board
 
 import (
 	"cmp"
+	"strings"
 
 	"rimegate/fields"
 	"rimegate/hazard"
@@ -67,31 +68,32 @@ func (s *speaker) reason(r *hazard.Reason, use hazard.Use) string {
 		return sentence(text) + " " + s.softened(r, use)
 	}
 	if r.Flag == hazard.Hold && !row.states {
-		text += ": " + keepOut[use] + throughOf(r.Flag, r.Through).tail()
+		colon := ": "
+		if strings.Contains(text, colon) {
+			colon = "; "
+		}
+		text += colon + keepOut[use] + throughOf(r.Flag, r.Through).tail(s.on)
 	}
-	return sentence(text + s.restarts(r))
+	return sentence(text + restarts(r))
 }
 
-// short is a reason without "keep out through ...": the row says that already.
+// short is a reason without "off through ...": the row says that already.
 func (s *speaker) short(r *hazard.Reason, use hazard.Use) string {
 	if r.SoftBy != nil {
 		return s.reason(r, use)
 	}
-	return sentence(s.cause(r) + s.restarts(r))
+	return sentence(s.cause(r) + restarts(r))
 }
 
-func (s *speaker) restarts(r *hazard.Reason) string {
-	if r.Flag == hazard.Hold && lines[r.Line].restarts {
-		return " (longer if it freezes again)"
-	}
-	return ""
+func restarts(r *hazard.Reason) string {
+	return provided(r.Flag == hazard.Hold && lines[r.Line].restarts, "; another frost starts it again")
 }
 
 // keepOut is what a hold forbids of each use.
 var keepOut = [...]string{
-	hazard.Graze: "keep out", hazard.GreenChop: "do not chop", hazard.SwathGraze: "keep off the swath",
-	hazard.CutHay:    "do not cut",
-	hazard.CutSilage: "do not chop for silage", hazard.Feed: "do not feed",
+	hazard.Graze: "off", hazard.GreenChop: "no chopping", hazard.SwathGraze: "off the swath",
+	hazard.CutHay:    "no cutting",
+	hazard.CutSilage: "no chopping for silage", hazard.Feed: "no feeding",
 }
 
 // softened is what a may-graze says of the hold it turned into "ask first".
@@ -102,10 +104,10 @@ func (s *speaker) softened(r *hazard.Reason, use hazard.Use) string {
 	}
 	was := "with no date"
 	if d := throughOf(hazard.Hold, r.SoftBy.Through); d != Day(hazard.NoEnd) {
-		was = d.Words()
+		was = d.Words(s.on)
 	}
-	return sentence(s.vetName(&r.SoftBy.VetWord)+" says it may be "+may+" through and including "+
-		""+r.SoftBy.Until.Words()+becauseWords(r.SoftBy.Because)) +
+	return sentence(s.vetName(&r.SoftBy.VetWord)+" says it may be "+may+" through "+
+		s.date(r.SoftBy.Until)+becauseWords(r.SoftBy.Because)) +
 		" Without that word it is a hold " + was + "."
 }
 
@@ -114,8 +116,8 @@ func (s *speaker) lifts(r *hazard.Reason) string {
 		return ""
 	}
 	if r.SoftBy != nil {
-		return sentence("The hold comes back after " + r.SoftBy.Until.Words() + "; ask before turning in, and call " +
-			or(Clean(r.SoftBy.Who), "the veterinarian") + " before that day")
+		return sentence("The hold is back after " + s.date(r.SoftBy.Until) + "; call before you turn in, and call " +
+			or(Clean(r.SoftBy.Who), "the vet") + " before that day")
 	}
 	t, _ := s.act(r)
 	return sentence(t)
@@ -137,12 +139,11 @@ func (s *speaker) act(r *hazard.Reason) (text, task string) {
 
 func (s *speaker) clockAct(r *hazard.Reason) string {
 	if len(r.Nights) > 0 {
-		return "look up the thermometer for " + nights(r.Nights) + " and log the lows: a night that did not " +
-			"freeze takes its wait away"
+		return "look up the low for " + s.nights(r.Nights) + " and log it: a night that did not freeze adds no wait"
 	}
 	if from := s.walkFrom(r); from >= s.on {
-		return "wait it out; on or after " + from.Words() + " walk it, so that frosts on what is dead no longer " +
-			"restart the wait"
+		return "wait it out, and walk it on or after " + s.date(from) + ": another frost on a stand that is dead does " +
+			"not start the wait again"
 	}
 	return ""
 }

@@ -196,7 +196,7 @@ func TestWordsForEveryUse(t *testing.T) {
 		if u := lines[l].use; u != hazard.Graze && u != hazard.SwathGraze {
 			may = "used"
 		}
-		for _, want := range []string{"Dr Moss says it may be " + may + " through and including Mon 14-Sep-2026, because: walked it.", "Without that word it is a hold"} {
+		for _, want := range []string{"Dr Moss says it may be " + may + " through Mon 14 Sep, because: walked it.", "Without that word it is a hold"} {
 			if !strings.Contains(w, want) {
 				t.Errorf("line %d softened: %q lacks %q", l, w, want)
 			}
@@ -227,25 +227,25 @@ func TestWordsExactly(t *testing.T) {
 		use  hazard.Use
 		want string
 	}{
-		{froze, hazard.Graze, "Froze Fri 11-Sep-2026; 14 days: keep out through and including Fri 25-Sep-2026 (longer if it freezes again)."},
-		{froze, hazard.GreenChop, "Froze Fri 11-Sep-2026; 14 days: do not chop through and including Fri 25-Sep-2026 (longer if it freezes again)."},
+		{froze, hazard.Graze, "Froze Fri 11 Sep: off through Fri 25 Sep; another frost starts it again."},
+		{froze, hazard.GreenChop, "Froze Fri 11 Sep: no chopping through Fri 25 Sep; another frost starts it again."},
 		{
 			hazard.Reason{Line: hazard.LineClock, Flag: hazard.Hold, On: n[1], Frost: day("2026-09-11"), Nights: n, Days: 14, Through: day("2026-10-01")},
 			hazard.Graze,
-			"Froze Fri 11-Sep-2026; cannot tell since then: no reading for the nights of Wed 16-Sep-2026 and Thu 17-Sep-2026; 14 days from Thu 17-Sep-2026: keep out through and including Thu 01-Oct-2026 (longer if it freezes again).",
+			"Froze Fri 11 Sep; not read since, so counted as frost: the nights of Wed 16 Sep and Thu 17 Sep; off through Thu 1 Oct; another frost starts it again.",
 		},
 		{
 			hazard.Reason{Line: hazard.LineUnreadNights, Flag: hazard.Caution, Nights: n},
 			hazard.Graze,
-			"Cannot tell: no reading for the nights of Wed 16-Sep-2026 and Thu 17-Sep-2026.",
+			"Nobody read the thermometer for the nights of Wed 16 Sep and Thu 17 Sep.",
 		},
 		{
 			hazard.Reason{Line: hazard.LineUnreadNights, Flag: hazard.Caution, Nights: []fields.Date{day("2026-09-11")}},
 			hazard.Graze,
-			"Cannot tell: last night (Fri 11-Sep-2026) is not in yet.",
+			"Last night (Fri 11 Sep) not read yet.",
 		},
-		{unmeasured, hazard.Graze, "Growing, and the shortest growth was never measured since Mon 01-Jun-2026: keep out, no date."},
-		{swathGone, hazard.SwathGraze, "No swath lies here to graze."},
+		{unmeasured, hazard.Graze, "Growing, and the shortest growth never measured since Mon 1 Jun: off, no date."},
+		{swathGone, hazard.SwathGraze, "No swath here to graze."},
 	} {
 		if got := WordsFor(&c.r, c.use, a, Metric); got != c.want {
 			t.Errorf("got  %q\nwant %q", got, c.want)
@@ -261,25 +261,26 @@ func TestNightsNamesEveryNight(t *testing.T) {
 			ds = append(ds, d)
 		}
 	}
-	w := nights(ds)
+	s := &speaker{on: ds[0]}
+	w := s.nights(ds)
 	if !strings.Contains(w, " through ") {
 		t.Errorf("no range in %q", w)
 	}
-	for _, part := range ranges(ds) {
+	for _, part := range s.ranges(ds) {
 		if !strings.Contains(w, part) {
 			t.Errorf("%q lacks %q", w, part)
 		}
 	}
 	n := 0
-	for _, part := range ranges(ds) {
+	for _, part := range s.ranges(ds) {
 		from, to, isRange := strings.Cut(part, " through ")
-		a, err := fields.ParseDate(from, ds[0])
+		a, err := fields.ParseDate(from, ds[len(ds)-1])
 		if err != nil {
 			t.Fatal(err)
 		}
 		b := a
 		if isRange {
-			if b, err = fields.ParseDate(to, ds[0]); err != nil {
+			if b, err = fields.ParseDate(to, ds[len(ds)-1]); err != nil {
 				t.Fatal(err)
 			}
 		}

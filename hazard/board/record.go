@@ -174,7 +174,7 @@ func (r *recorder) take(a Asked) {
 		switch {
 		case a.Read != nil && i == 0:
 			r.reads = append(r.reads, RecordRow{
-				When: instant(a.Read.Recorded, r.all), Word: x.says,
+				When: datedInstant(a.Read.Recorded, r.all), Word: x.says,
 				Lines: []string{
 					"This was the answer when " + or(Clean(a.Read.By), "nobody named") + " signed the page.", r.writtenDown(a.Read),
 				},
@@ -231,9 +231,9 @@ func (r *recorder) answer(s *speaker, use hazard.Use) recorded {
 	if worst == nil {
 		return recorded{says: "Not on file yet", cannot: use == hazard.SwathGraze}
 	}
-	x := recorded{worst: worst.Flag, says: PaperWord(worst.Flag) + throughOf(worst.Flag, worst.Through).tail()}
+	x := recorded{worst: worst.Flag, says: PaperWord(worst.Flag) + throughOf(worst.Flag, worst.Through).tail(r.end.on)}
 	x.cannot = use == hazard.SwathGraze && cannotBe(worst)
-	x.differ = sentence(strings.Join(differing(of, r.classes), "; "))
+	x.differ = sentence(strings.Join(r.end.differing(of, r.classes), "; "))
 	if len(r.q.Land) > 1 {
 		x.says += " (" + join(texts(places, func(p subject) string { return p.name })) + ")"
 	}
@@ -286,8 +286,8 @@ func (r *recorder) answers(use int) RecordPart {
 	part := RecordPart{
 		Title: "THE ANSWER EACH MORNING: MAY IT BE USED " + strings.ToUpper(name) + "?",
 		Says: []string{
-			"For " + classList(r.classes) + ", the worst of them. Worked out anew with the rules named above from what " +
-				"was written down by " + strconv.Itoa(hazard.ClockHour) + ":00 of each morning; of mornings with one " +
+			"For " + ClassWords(r.classes) + ", the worst of them. Worked out anew with the rules named above from what " +
+				"was logged by " + strconv.Itoa(hazard.ClockHour) + ":00 of each morning; of mornings with one " +
 				"answer for the same reasons, the first is told.",
 		},
 	}
@@ -358,7 +358,7 @@ func (r *recorder) tell(f *fields.Fact, shown bool) {
 // writtenDown says who wrote an entry down, when, how long after it happened, and under
 // which id.
 func (r *recorder) writtenDown(f *fields.Fact) string {
-	t := or(Clean(f.By), "Nobody named") + ", written down " + instant(f.Recorded, r.all)
+	t := or(Clean(f.By), "Nobody named") + ", logged " + datedInstant(f.Recorded, r.all)
 	if n := fields.DateOf(f.Recorded, r.all.Loc).Sub(f.Date); f.Date != fields.NoDate && n > 0 {
 		t += ", " + plural(n, "day") + " after"
 	}
@@ -393,7 +393,7 @@ func (r *recorder) laboratory(f *fields.Fact, b *fields.Lab) string {
 	for _, x := range r.all.Facts {
 		s, ok := x.Body.(*fields.Sampled)
 		if ok && s.Sample == b.Sample && b.Sample != "" && s.Lot == b.Lot && s.Paddock == b.Paddock && x.Date <= f.Date+60 {
-			return after("; sent to ", s.Lab) + when(x.Date)
+			return after("; sent to ", s.Lab) + r.end.when(x.Date)
 		}
 	}
 	return ""
@@ -528,7 +528,7 @@ func (r *recorder) cites() RecordPart {
 
 // PrintedWords say when a record was printed and by which version of the program.
 func PrintedWords(at time.Time, h *fields.History, version string) string {
-	return "Printed " + instant(at, h) + " by rimegate " + Clean(version) + "."
+	return "Printed " + datedInstant(at, h) + " by rimegate " + Clean(version) + "."
 }
 
 // recordBegins and recordEnds stand around what the digest is of.
@@ -557,7 +557,7 @@ func (r *Record) Title() string {
 // Lead are the lines under the title, and Foot those at the end.
 func (r *Record) Lead() []string {
 	out := []string{
-		r.From.Words() + " through " + r.To.Words() + ". Everything written down by " + r.KnownAt + ".",
+		r.From.Words() + " through " + r.To.Words() + ". Everything logged by " + r.KnownAt + ".",
 		strings.Join(r.Grows, " "),
 		"Rules: " + r.Rulebook.Name + " " + r.Rulebook.Version + ", digest " + r.Rulebook.Digest + ".",
 	}

@@ -26,7 +26,7 @@ var ErrNoRecord = errors.New("is no record, or a part of it is missing")
 // Words that stand before or behind a record are none of it, and are not let pass.
 var recordForm = regexp.MustCompile(`^(` + recordBegins + `.* ` + recordAgain +
 	`rimegate record --from (\S+) --to (\S+) --known-at (\S+) (\S+) ` + recordEnds + `) ` + recordDigest + ` ((?:[0-9a-f]{8} ){7}[0-9a-f]{8}) ` +
-	`(Printed \w{3} \d\d-\w{3}-\d{4} \d\d:\d\d(?: UTC)? by rimegate [\w.+-]+(?: source)?(?: \w{12})?\.) ` +
+	`(Printed \w{3} \d{1,2} \w{3} \d{4} \d\d:\d\d(?: UTC)? by rimegate [\w.+-]+(?: source)?(?: \w{12})?\.) ` +
 	regexp.QuoteMeta(RecordVerify) + `$`)
 
 // ReadRecord reads the text of a record, however its lines are broken.

@@ -154,7 +154,7 @@ func CSVCell(s string) string {
 	return b.String()
 }
 
-// unbroken splits text at spaces, except inside a date ("Fri 25-Sep-2026") and
+// unbroken splits text at spaces, except inside a date ("Fri 25 Sep") and
 // between a number and its unit: half a date at a line's end is misread.
 func unbroken(text string) []string {
 	words := strings.Fields(text)
@@ -174,13 +174,17 @@ func glued(a, b string) bool {
 	if slices.Contains(weekdays, strings.TrimLeft(a, "(")) {
 		return digit(b[0])
 	}
-	return len(a) <= 8 && digit(a[len(a)-1]) && slices.Contains(unitWords, strings.TrimRight(b, ").,;:"))
+	b = strings.TrimRight(b, ").,;:")
+	if month := a[max(0, len(a)-3):]; slices.Contains(monthWords, month) {
+		return len(b) == 4 && digit(b[0]) && digit(b[3])
+	}
+	return len(a) <= 8 && digit(a[len(a)-1]) && (slices.Contains(unitWords, b) || slices.Contains(monthWords, b))
 }
 
 var (
-	weekdays  = strings.Fields("Mon Tue Wed Thu Fri Sat Sun")
-	unitWords = strings.Fields("cm in mm ft m °C °F % ppm ha ac kg lb t kg/ha lb/ac day days mg step steps Jan Feb " +
-		"Mar Apr May Jun Jul Aug Sep Oct Nov Dec")
+	weekdays   = strings.Fields("Mon Tue Wed Thu Fri Sat Sun")
+	monthWords = strings.Fields("Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec")
+	unitWords  = strings.Fields("cm in mm ft m °C °F % ppm ha ac kg lb t kg/ha lb/ac day days mg step steps")
 )
 
 // Wrap breaks clean text at spaces into lines of at most width cells, never inside

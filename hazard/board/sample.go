@@ -106,7 +106,7 @@ func (x *sampling) now(of hazard.Hazard) (out []string) {
 		told[key] = true
 		line := x.short(&reasons[i], hazard.Graze)
 		if end := reasons[i].Stress.Ends; end != fields.NoDate && end != hazard.NoEnd {
-			line = sentence(line) + " Through " + end.Words() + " no result makes it better than ASK FIRST."
+			line = sentence(line) + " Through " + x.date(end) + " no result makes it better than ASK FIRST."
 		}
 		if !contains(out, line) {
 			out = append(out, line)
@@ -132,7 +132,7 @@ func (x *sampling) bag(t *text, e *Explanation, count string, counts []string, f
 		"sample: a name of your own, also in the journal: ____________")
 	t.items(counts...)
 	t.items("wanted: " + wanted)
-	t.para("", "  ", "When it is sent: rimegate log sampled --sample NAME --lab LABORATORY"+at)
+	t.para("", "  ", "When it is sent: rimegate log sampled --sample NAME --lab LAB"+at)
 }
 
 // counts is what is to be taken: in one sentence, for the label, and as flags.
@@ -156,26 +156,19 @@ func (x *sampling) counts() (sentence string, label []string, flags string) {
 		[]string{fmt.Sprintf("cores: ____ (%d or more)", p.Cores)}, fmt.Sprintf(" --cores %d", p.Cores)
 }
 
-// cut is the height of the cut: whole inches for who measures in them, since 4
-// inches pass for 10 cm.
-func (x *sampling) cut() string {
-	if x.u == US {
-		return number(math.Round(x.plan.MaxCutCM/2.54), 0) + " in"
-	}
-	return x.u.in(fields.Height, x.plan.MaxCutCM)
-}
+func (x *sampling) cut() string { return x.u.cutAt(x.plan.MaxCutCM) }
 
 // results is what earlier laboratory results tell. width is as in SampleAsk.
 func (x *sampling) results(width float64) (out []string) {
 	single, composite, on := x.earlier()
 	values, what := single, "results of single bales"
 	if x.lot == nil {
-		what = "values of the sampling of " + on.Words()
+		what = "values of the sampling of " + x.date(on)
 	} else if len(single) < 2 && len(composite) > 0 {
 		values, what = composite, "composite results"
 	}
 	if len(values) == 0 {
-		out = append(out, "No laboratory result yet that can be counted on: how far results stray here is not known. "+
+		out = append(out, "No lab result yet that can be counted on: how far results stray here is not known. "+
 			"In one field 23 round bales strayed by "+number(ration.OneFieldCVPct, 0)+" % of their mean; one field is no survey.")
 		if n, ok := ration.SamplesFor(ration.OneFieldCVPct, 20); ok {
 			out = append(out, fmt.Sprintf("With that spread, %d samples one by one would tell the mean within a fifth at 95 %%.", n))
@@ -216,7 +209,7 @@ func (x *sampling) worst(single []float64) string {
 	if math.IsInf(line, 1) {
 		return ""
 	}
-	at := ppm(line) + " ppm NO3-N, the clear line for " + class.String() + " (table " + Clean(table) + ")"
+	at := ppm(line) + " ppm NO3-N, the clear line for " + class.Stock() + " (table " + Clean(table) + ")"
 	unknown := "The worst bale against " + at + ": cannot be told; "
 	if len(single) == 0 {
 		return unknown + "a composite tells the mean of its bales and nothing of the hottest. Have 3 or more bales tested one by one."

@@ -42,9 +42,9 @@ func TestSampleSheets(t *testing.T) {
 	}
 	stand := show("north-slough", SampleAsk{Analyte: "nitrate"})
 	has(stand, "Take 20 stems or more from 10 spots or more, cut at 10 cm or lower.")
-	has(stand, "Through Fri 25-Sep-2026 no result makes it better than ASK FIRST.")
-	has(stand, "rimegate log sampled --sample NAME --lab LABORATORY --stems 20 --spots 10 --cut 10cm north-slough")
-	has(stand, "No laboratory result yet that can be counted on")
+	has(stand, "Through Fri 25 Sep no result makes it better than ASK FIRST.")
+	has(stand, "rimegate log sampled --sample NAME --lab LAB --stems 20 --spots 10 --cut 10cm north-slough")
+	has(stand, "No lab result yet that can be counted on")
 
 	// Of 40 bales a fifth is 8; 20 is more.
 	lot := show("bales-1", SampleAsk{Analyte: "nitrate"})

@@ -84,7 +84,7 @@ func (p *SowPlan) say(row *hazard.Species) (out []string) {
 	line, rated := prussicLines[row.Habit]
 	switch {
 	case row.Habit == hazard.HabitNone && row.NotListed:
-		line = "prussic acid: no source read speaks of it; caution until a walk has checked the weeds"
+		line = "prussic acid: not known to make it; caution until a walk has checked the weeds"
 	case !rated:
 		line = "prussic acid: nobody rated it; treated as unknown, never better than CAUTION"
 	default:
@@ -177,7 +177,7 @@ func (p *SowPlan) text(t *text) {
 		on = paddockName(p.h, p.paddock) + ": "
 	}
 	t.para("", "", on+join(names)+", sown "+p.sow.Words()+".")
-	t.para("", "", "Ready to graze about "+p.Ready.Words()+" ("+p.how+"); the measured height decides, not the date.")
+	t.para("", "", "Ready to graze about "+p.date(p.Ready)+" ("+p.how+"); the measured height decides, not the date.")
 	for i, row := range rows {
 		t.title(names[i])
 		t.items(p.say(row)...)

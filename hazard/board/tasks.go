@@ -49,7 +49,7 @@ func (s *speaker) tasks(p *hazard.PaddockAnswer) []Task {
 		}
 	}
 	out := slices.AppendSeq([]Task{}, maps.Values(best))
-	out = append(out, awaited(s.h.OfPaddock(p.Paddock.ID))...)
+	out = append(out, s.awaited(s.h.OfPaddock(p.Paddock.ID))...)
 	slices.SortStableFunc(out, func(a, b Task) int { return cmp.Or(cmp.Compare(a.By, b.By), cmp.Compare(a.What, b.What)) })
 	return out
 }
@@ -64,7 +64,7 @@ func (s *speaker) tasksOf(p *hazard.PaddockAnswer, r *hazard.Reason) []Task {
 	case r.Line == hazard.LineClock || r.Line == hazard.LineSwathClock:
 		return s.clockTasks(p, r)
 	case r.Line == hazard.LineUnreadNights && s.lastNight(r):
-		text = "read last night's thermometer (" + s.on.Words() + ")"
+		text = "read last night's thermometer (" + s.on.Short() + ")"
 	}
 	by := s.on
 	if row.due != nil {
@@ -83,18 +83,18 @@ func (s *speaker) tasksOf(p *hazard.PaddockAnswer, r *hazard.Reason) []Task {
 func (s *speaker) clockTasks(p *hazard.PaddockAnswer, r *hazard.Reason) []Task {
 	var out []Task
 	if len(r.Nights) > 0 {
-		out = append(out, Task{What: taskNight, By: s.on, Nights: r.Nights, Text: sentence("look up the thermometer for " +
-			"" + nights(r.Nights) +
-			" and log the lows")})
+		out = append(out, Task{What: taskNight, By: s.on, Nights: r.Nights, Text: sentence("look up the low for " +
+			"" + s.nights(r.Nights) +
+			" and log it")})
 	}
 	const look = ": killed, dry, shoots, shortest growth, weeds"
 	from := s.walkFrom(r)
 	if p.Data.Walk >= from && r.Through != fields.NoDate && r.Through != hazard.NoEnd {
 		by := r.Through + 1
-		return append(out, Task{What: taskWalk, By: by, Text: sentence("walk it on " + by.Words() +
+		return append(out, Task{What: taskWalk, By: by, Text: sentence("walk it on " + s.date(by) +
 			", when the days are served" + look)})
 	}
-	return append(out, Task{What: taskWalk, By: from, Text: sentence("walk it on or after " + from.Words() + look)})
+	return append(out, Task{What: taskWalk, By: from, Text: sentence("walk it on or after " + s.date(from) + look)})
 }
 
 // taskResult is the errand to ask a laboratory for a result.
@@ -107,7 +107,7 @@ const labDays = 3
 // awaited lists the samples of a place that were sent and have no result yet:
 // none that names the sample, and none without a name sampled on that day or
 // later.
-func awaited(fs []fields.Fact) []Task {
+func (s *speaker) awaited(fs []fields.Fact) []Task {
 	var out []Task
 	for _, f := range fs {
 		sent, ok := f.Body.(*fields.Sampled)
@@ -115,7 +115,7 @@ func awaited(fs []fields.Fact) []Task {
 			continue
 		}
 		text := "Ask for the result of sample " + Clean(sent.Sample) + after(" at ", sent.Lab) + ", sent " +
-			"" + f.Date.Words()
+			"" + s.date(f.Date)
 		out = append(out, Task{What: taskResult, By: f.Date.Add(labDays), Text: text + ", and log it."})
 	}
 	return out

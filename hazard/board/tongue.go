@@ -81,8 +81,8 @@ func (s *speaker) longDate(d fields.Date) string {
 		"month", s.t(m.String()), "year", strconv.Itoa(y))
 }
 
-// date is a day as the texts of a page, or the sentences of a list, have it; "" where
-// there is none.
+// date is a day as the texts of a page, or the sentences of a list, have it, with
+// its year where that is not the one asked about; "" where there is none.
 func (s *speaker) date(d fields.Date) string {
 	switch {
 	case d == fields.NoDate || d == hazard.NoEnd:
@@ -90,5 +90,5 @@ func (s *speaker) date(d fields.Date) string {
 	case s.page:
 		return s.dayDate(d)
 	}
-	return d.Words()
+	return d.Beside(s.on)
 }

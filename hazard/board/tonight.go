@@ -104,7 +104,7 @@ func (e forecastError) below(c, low float64) float64 {
 func NewTonight(a *hazard.Assessment, d fields.Date, own *OwnForecast, f Filter) Sheet {
 	s := newSpeaker(a, UnitsOf(a.History))
 	x := &tonight{speaker: s, night: d, dark: s.dark(d), own: own, errs: map[string]forecastError{}}
-	sun := "When the sun sets is not known: rimegate farm set --lat 50.4 --lon -105.5"
+	sun := "Sunset is not known: rimegate farm set --lat 50.4 --lon -105.5"
 	if set := sunset(a.History, d-1); !set.IsZero() {
 		x.sunset = set.In(a.History.Loc).Format("15:04")
 		sun = provided(x.dark, "The sun set at ") + provided(!x.dark, "The sun sets at ") + x.sunset + "."
@@ -139,7 +139,7 @@ func NewTonight(a *hazard.Assessment, d fields.Date, own *OwnForecast, f Filter)
 	return func(t *text) {
 		t.acts(now)
 		t.paras("", "  ", later)
-		t.title(s.sheet().Farm + ", the night of " + d.Words() + " (from noon on " + (d - 1).Words() + ")")
+		t.title(s.sheet().Farm + ", the night of " + d.Words() + " (from noon on " + (d - 1).Short() + ")")
 		t.para("", "", "Known at "+s.sheet().KnownAt+". Temperatures are at plant height: the station's with the paddock's offset.")
 		t.para("", "  ", who)
 		t.para("", "  ", sun)
@@ -165,7 +165,7 @@ func (x *tonight) ownWords() string {
 	}
 	m := x.own.Model
 	low, high := m.Band(x.own.T0C, x.own.DewC)
-	temp := func(c float64) string { return x.u.temp(round1(c)) }
+	temp := func(c float64) string { return x.u.lowIn(round1(c), x.book.V[hazard.FrostTrigger]) }
 	return "Own forecast for " + Clean(x.own.Station) + ": " + temp(m.Low(x.own.T0C, x.own.DewC)) + ", eight of ten such nights between " +
 		temp(low) + " and " + temp(high) + "; learned from " + plural(m.N, "calm, clear night") + " (" + m.Method +
 		" fit; each of them forecast from the others, the error is " + x.difference(m.LeaveOneOut) +
@@ -257,7 +257,7 @@ func (x *tonight) moveLine(who, from string) string {
 	if x.sunset != "" {
 		by = "before sunset, " + x.sunset
 	}
-	return "OUT BEFORE DARK: " + who + " out of " + from + " " + by + " on " + (x.night - 1).Words()
+	return "OUT BEFORE DARK: " + who + " out of " + from + " " + by + " on " + (x.night - 1).Short()
 }
 
 func (x *tonight) row(p *hazard.PaddockAnswer) nightRow {
@@ -275,7 +275,7 @@ func (x *tonight) row(p *hazard.PaddockAnswer) nightRow {
 	stand := "a living stand that makes prussic acid"
 	switch {
 	case p.Stand.Unlisted && !p.Stand.HasP:
-		stand = "nothing is written down of what grows here"
+		stand = "nobody has logged what grows here"
 	case !p.Stand.HasP:
 		stand = "no plant on record here makes prussic acid; a frost can raise nitrate"
 	case p.Stand.Dead:
@@ -285,7 +285,7 @@ func (x *tonight) row(p *hazard.PaddockAnswer) nightRow {
 	low, act := "no forecast", ""
 	switch {
 	case ok:
-		row.low, low = f.LowC, x.u.temp(f.LowC)+x.chance(&f)
+		row.low, low = f.LowC, x.u.lowIn(f.LowC, x.book.V[hazard.FrostTrigger])+x.chance(&f)
 		act = provided(row.held || row.move, x.toDo(&row)+"; read the thermometer in the morning")
 	case len(f.Stations) == 0:
 		act = provided(row.held, "on HOLD: stock out now; ") + "it names no station: `rimegate paddock set --station`"
@@ -332,5 +332,5 @@ func (x *tonight) chance(f *hazard.ForecastLow) string {
 			p, ok = max(p, e.below(trigger, f.LowC)), true
 		}
 	}
-	return provided(ok, ", "+chance(p)+" that it reaches "+x.u.temp(trigger))
+	return provided(ok, ", "+chance(p)+" that it reaches "+x.u.line(trigger))
 }

@@ -41,27 +41,71 @@ func (u Units) both(m *fields.Measure, v float64) string {
 	return m.Both(v)
 }
 
-// against prints a value and the limit it was held against. If rounding would
-// make both read the same though they differ, or turn their order round, both
-// are printed in full in the inside unit.
-func (u Units) against(m *fields.Measure, v, limit float64) (value, line string) {
-	value, line = u.in(m, v), u.in(m, limit)
-	if value == line && v != limit {
-		return exact(v) + " " + m.Inside, exact(limit) + " " + m.Inside
+// lowIn is temp of a low held against a line: in °F a whole number, to the nearest,
+// but never on the other side of the line, nor of freezing.
+func (u Units) lowIn(c, line float64) string {
+	if u != US {
+		return u.temp(c)
 	}
-	return value, line
+	f := math.Round(c*1.8 + 32)
+	if c > 0 {
+		f = max(f, 33)
+	}
+	if c <= line {
+		f = min(f, ceil(line*1.8+32))
+	}
+	return number(f, 0) + " °F (" + fields.Temperature.In(c, string(Metric)) + ")"
 }
 
-// atLeast prints a minimum height in cm, rounded up to what a person can
+// line is temp of a line at which it freezes or may freeze: in °F the next whole
+// number up.
+func (u Units) line(c float64) string {
+	if u != US {
+		return u.temp(c)
+	}
+	return number(ceil(c*1.8+32), 0) + " °F (" + fields.Temperature.In(c, string(Metric)) + ")"
+}
+
+// height prints a height in cm held against a minimum: in inches a whole number,
+// to the nearest, but never on the other side of the minimum as atLeast prints it.
+func (u Units) height(cm, minimum float64) string {
+	least := u.atLeast(minimum)
+	if u != US {
+		v := u.in(fields.Height, cm)
+		if v == least && cm != minimum {
+			return exact(cm) + " cm"
+		}
+		return v
+	}
+	in := math.Round(cm / 2.54)
+	if cm < minimum {
+		in = min(in, ceil(minimum/2.54)-1)
+	} else {
+		in = max(in, ceil(minimum/2.54))
+	}
+	return number(in, 0) + " in"
+}
+
+// atLeast prints a minimum height in cm, in inches rounded up to what a person can
 // measure and pass with: 61 cm is 24.02 in, and 24 in would fall short.
 func (u Units) atLeast(cm float64) string {
 	if u != US {
 		return u.in(fields.Height, cm)
 	}
-	const step = 0.1 // in
-	v := math.Ceil(cm/2.54/step-1e-9) * step
-	return number(v, 1) + " in"
+	return number(ceil(cm/2.54), 0) + " in"
 }
+
+// cutAt prints the greatest height of a cut for a sample: whole inches for who
+// measures in them, since 4 inches pass for 10 cm.
+func (u Units) cutAt(cm float64) string {
+	if u != US {
+		return u.in(fields.Height, cm)
+	}
+	return number(cm/2.54, 0) + " in"
+}
+
+// ceil rounds up, past the noise of binary fractions.
+func ceil(v float64) float64 { return math.Ceil(v - 1e-9) }
 
 func exact(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 
@@ -98,7 +142,8 @@ func ppm(v float64) string {
 	return number(v, 0)
 }
 
-// ppmAgainst is Units.against for concentrations, which have one unit only.
+// ppmAgainst prints a concentration and the line it was held against: both in full
+// where rounding would make them read the same though they differ.
 func ppmAgainst(v, limit float64) (value, line string) {
 	value, line = ppm(v), ppm(limit)
 	if value == line && v != limit {

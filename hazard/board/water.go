@@ -38,7 +38,7 @@ func NewWaterSheet(a *hazard.Assessment, ask WaterAsk) Sheet {
 			}
 			// A water below its line makes no stand clear.
 			flag := provided(word.Flag != hazard.Clear, FlagWord(word.Flag)+": ")
-			t.items(flag + Clean(w.Source) + ", sampled " + src.Fact.Date.Words() + ": " + Clean(word.Text) + "; " + s.waterOf(src) + ".")
+			t.items(flag + Clean(w.Source) + ", sampled " + s.date(src.Fact.Date) + ": " + Clean(word.Text) + "; " + s.waterOf(src) + ".")
 			none = ""
 		}
 		t.items(none)
@@ -102,7 +102,7 @@ func (s *speaker) worstWater(herd, in string) (w ration.Water, words string) {
 		b := src.Fact.Body.(*fields.Water)
 		if n := hazard.WaterN(b); drinks(src, s.h, herd, in) && (!w.Tested || n > w.NMgL) {
 			w.Tested, w.NMgL = true, n
-			words = Clean(b.Source) + ", " + mgL(n) + ", sampled " + src.Fact.Date.Words()
+			words = Clean(b.Source) + ", " + mgL(n) + ", sampled " + s.date(src.Fact.Date)
 		}
 	}
 	return w, words
@@ -123,7 +123,7 @@ func (s *speaker) grazed(in string) (n float64, tested bool, words string) {
 	if !tested {
 		return 0, false, "no nitrate result of " + paddockName(s.h, in) + "; only the water is counted, and what grows there comes on top"
 	}
-	return n, true, ppm(n) + " ppm NO3-N on dry matter in " + paddockName(s.h, in) + ", sampled " + f.Date.Words()
+	return n, true, ppm(n) + " ppm NO3-N on dry matter in " + paddockName(s.h, in) + ", sampled " + s.date(f.Date)
 }
 
 // diet adds up feed and water for each class of a herd.
@@ -135,13 +135,13 @@ func (s *speaker) diet(t *text, r *refs, g *fields.Herd, ask WaterAsk) {
 	if g.WeightKg != nil {
 		each = append(each, s.u.both(fields.Weight, *g.WeightKg)+" each")
 	}
-	in, where := cmp.Or(ask.Paddock, g.In), "nobody said where it stands"
+	in, where := cmp.Or(ask.Paddock, g.In), "nobody logged where it is"
 	switch {
 	case in == "":
 	case in != g.In:
 		where = "as if it stood in " + paddockName(s.h, in)
 	default:
-		where = "in " + paddockName(s.h, in) + " since " + g.Since.Words()
+		where = "in " + paddockName(s.h, in) + " since " + s.date(g.Since)
 	}
 	id := g.HerdFacts.Herd
 	t.title(strings.ToUpper(Clean(id)) + provided(each != nil, " ("+strings.Join(each, ", ")+")") + ", " + where)
@@ -162,7 +162,7 @@ func (s *speaker) diet(t *text, r *refs, g *fields.Herd, ask WaterAsk) {
 			src = append(src, source...)
 		}
 		if err != nil {
-			t.items(c.String() + ": cannot be worked out: " + Clean(err.Error()) + ".")
+			t.items(c.Stock() + ": cannot be worked out: " + Clean(err.Error()) + ".")
 			continue
 		}
 		marks := ""
@@ -172,7 +172,7 @@ func (s *speaker) diet(t *text, r *refs, g *fields.Herd, ask WaterAsk) {
 			}
 		}
 		t.items(fmt.Sprintf("%s: eats %s of dry matter a head a day (%s), drinks %s (%s)%s.",
-			c, s.u.weights(kg), how, s.u.litres(water.Litres), drinks, marks))
+			c.Stock(), s.u.weights(kg), how, s.u.litres(water.Litres), drinks, marks))
 		diet := ration.DietOf(feed, kg, water)
 		lo, hi := diet.Low, diet.High
 		from, and := "feed not counted", "water not counted"
@@ -244,7 +244,7 @@ func mgL(n float64) string {
 
 // litresWords prints litres, with US gallons (3.785411784 L) for who reads them.
 func (u Units) litres(v float64) string {
-	gal := number(v/3.785411784, 1) + " gal"
+	gal := few(v/3.785411784) + " gal"
 	if u == US {
 		return gal + " (" + number(v, 0) + " L)"
 	}
@@ -253,8 +253,17 @@ func (u Units) litres(v float64) string {
 
 // weights prints kilograms a head a day.
 func (u Units) weights(kg ration.Range) string {
-	return ends(u.both(fields.Weight, kg.Low), u.both(fields.Weight, kg.High))
+	one := func(kg float64) string {
+		if u == US {
+			return few(kg/0.45359237) + " lb (" + fields.Weight.In(kg, string(Metric)) + ")"
+		}
+		return u.both(fields.Weight, kg)
+	}
+	return ends(one(kg.Low), one(kg.High))
 }
+
+// few prints v as a whole number, one below ten with a decimal.
+func few(v float64) string { return number(v, asOne(v < 10)) }
 
 // ends prints a range, one figure where both ends are the same.
 func ends(low, high string) string {

@@ -57,7 +57,7 @@ func Why(a *hazard.Assessment, id string, f Filter) (*Explanation, error) {
 		Head: s.head(""), ID: id, Name: p.name, Lot: p.lot != nil, Danger: s.siloGas(p.lot),
 		entries: map[string]string{},
 	}
-	e.Stamps, e.Notices = stampsOf(p.data).words(""), nil
+	e.Stamps, e.Notices = stampsOf(p.data).words("", s.on), nil
 	for i := range a.Notices {
 		if n := &a.Notices[i]; n.Paddock == id || n.Lot == id {
 			e.Notices = append(e.Notices, s.notice(n))
@@ -123,27 +123,27 @@ func (s *speaker) subject(id string) (*subject, error) {
 		ids = append(ids, Clean(known[i].id))
 	}
 	if len(ids) == 0 {
-		return nil, fmt.Errorf("there is no paddock or lot %q on %s; none is known yet", Clean(id), s.on.Words())
+		return nil, fmt.Errorf("there is no paddock or lot %q on %s; none is known yet", Clean(id), s.date(s.on))
 	}
 	more := ""
 	if n := len(ids) - 12; n > 0 {
 		more = fmt.Sprintf(" and %d more", n)
 		ids = ids[:12]
 	}
-	return nil, fmt.Errorf("there is no paddock or lot %q on %s; known are %s%s", Clean(id), s.on.Words(),
+	return nil, fmt.Errorf("there is no paddock or lot %q on %s; known are %s%s", Clean(id), s.date(s.on),
 		strings.Join(ids, ", "), more)
 }
 
 func (s *speaker) made(l *hazard.LotAnswer) []string {
 	var out []string
 	if l.Facts.MadeOn != fields.NoDate {
-		out = append(out, "made "+l.Facts.MadeOn.Words())
+		out = append(out, "made "+s.date(l.Facts.MadeOn))
 	}
 	for _, x := range l.Facts.From {
 		out = append(out, "from "+paddockName(s.h, x))
 	}
 	if l.Suspect {
-		out = append(out, "suspect of prussic acid")
+		out = append(out, "suspect for prussic acid")
 	}
 	return out
 }
@@ -156,15 +156,15 @@ func (s *speaker) stand(st *hazard.StandState) []string {
 			out = append(out, words)
 		}
 	}
-	add(st.Unlisted, "nothing written down of what grows here")
-	add(st.Start != fields.NoDate, "stand since "+st.Start.Words())
+	add(st.Unlisted, "nobody has logged what grows here")
+	add(st.Start != fields.NoDate, "stand since "+s.date(st.Start))
 	add(st.HasP, "holds plants that make prussic acid")
 	add(st.MinHeight > 0, "minimum height "+s.u.atLeast(st.MinHeight))
 	add(st.HeightOn != fields.NoDate, "shortest growth "+s.u.in(fields.Height, st.LastHeight)+" on "+
-		""+st.HeightOn.Words())
-	add(st.LastClock != fields.NoDate, "frost clock last set by "+nights([]fields.Date{st.LastClock})+", running "+
-		"through and including "+st.ClockEnd.Words())
-	add(st.Dead, "confirmed dead"+dated(" by the walk of ", st.Base, ""))
+		s.date(st.HeightOn))
+	add(st.LastClock != fields.NoDate, "frost clock last set by "+s.nights([]fields.Date{st.LastClock})+", running "+
+		"through "+s.date(st.ClockEnd))
+	add(st.Dead, "confirmed dead"+s.dated(" by the walk of ", st.Base, ""))
 	return out
 }
 
@@ -226,22 +226,19 @@ func (e *Explanation) Text(w io.Writer, width int) error {
 	}
 	t.blank()
 	for _, x := range e.Tasks {
-		t.para("To do: ", "       ", "by "+x.By.Words()+": "+x.Text)
+		t.para("To do: ", "       ", "by "+x.By.Beside(e.On)+": "+x.Text)
 	}
 	t.foot(&e.Head)
 	return t.flush()
 }
 
 func (t *telling) group(g *Group) {
-	head := strings.ToUpper(g.Use.String()) + ", " + classList(g.Classes) + ": " + flagThrough(g.Flag, g.Through)
-	if g.Need != hazard.NeedNothing {
-		head += " (needs " + g.Need.String() + ")"
-	}
+	head := strings.ToUpper(g.Use.String()) + ", " + ClassWords(g.Classes) + ": " + FlagWord(g.Flag) + g.Through.tail(t.e.On)
 	t.para("", "  ", head)
 	t.each("  ", sentence(g.Share), sentence(g.FeedFrom))
 	for i := range g.Hazards {
 		h := &g.Hazards[i]
-		line := HazardWord(h.Hazard) + ": " + flagThrough(h.Flag, h.Through)
+		line := HazardWord(h.Hazard) + ": " + FlagWord(h.Flag) + h.Through.tail(t.e.On)
 		if seen := t.seen(h); seen != "" && h.Flag == hazard.Clear {
 			t.para("  ", "    ", line+" (see "+seen+")")
 			continue
@@ -258,7 +255,7 @@ func (t *telling) group(g *Group) {
 
 // key is the same for the same reason under another use.
 func (r *ReasonWords) key() string {
-	return r.Flag.String() + "\x00" + r.Rule + "\x00" + r.Through.Words() + "\x00" + r.cause + "\x00" +
+	return r.Flag.String() + "\x00" + r.Rule + "\x00" + r.Through.iso() + "\x00" + r.cause + "\x00" +
 		strings.Join(r.Entries, "\x00")
 }
 

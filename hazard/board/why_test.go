@@ -51,10 +51,10 @@ func TestWhyGroupsEqualClasses(t *testing.T) {
 	var got []string
 	n := 0
 	for _, g := range graze.Groups {
-		got = append(got, classList(g.Classes))
+		got = append(got, ClassWords(g.Classes))
 		n += len(g.Classes)
 	}
-	want := "horses | bred-cattle, young-cattle, sheep and goats | open-cattle"
+	want := "horses | cows and bred heifers, calves under a year, sheep, goats | cattle not bred"
 	if strings.Join(got, " | ") != want {
 		t.Errorf("groups are %q, want the worst first: %q", strings.Join(got, " | "), want)
 	}
@@ -70,7 +70,7 @@ func TestWhyGroupsEqualClasses(t *testing.T) {
 func TestWhyNamesEntriesAndSources(t *testing.T) {
 	text := whyText(t, farmAssessment(t), "north-slough", Filter{}, 200)
 	for _, want := range []string{
-		"entry: Frost: night ending Fri 11-Sep-2026 (from noon Thu 10-Sep to noon Fri 11-Sep), low -3 °C (26.6 °F), North Slough [" + id(8) + "]",
+		"entry: Frost: night ending Fri 11 Sep (from noon Thu 10 Sep to noon Fri 11 Sep), low -3 °C (26.6 °F), North Slough [" + id(8) + "]",
 		"rule: prussic.frost.wait",
 		"source: Kansas State University, Managing forages after a hard freeze, https://eupdate.agronomy.ksu.edu/article/managing-forages-after-a-hard-freeze-566-2",
 		"(told above)",

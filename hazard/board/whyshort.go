@@ -128,7 +128,7 @@ func (x *shortWhy) answer() string {
 func (x *shortWhy) next() string {
 	v := x.p.worstOf(x.use, x.classes)
 	if v.Flag == hazard.Clear {
-		return "Next: " + sentence(strings.Join(conditions(v), "; "))
+		return "Next: " + sentence(strings.Join(x.conditions(v), "; "))
 	}
 	_, next := x.why(v)
 	return after("Next: ", next) + provided(x.alsoSteps(v, worstReason(v)) != "", " That is not enough alone: see below.")
@@ -141,10 +141,10 @@ func (x *shortWhy) whom(cs []hazard.Class) string {
 	for _, c := range x.columns {
 		in := slices.DeleteFunc(slices.Clone(c.Classes), func(k hazard.Class) bool { return !hasClass(cs, k) })
 		if len(in) > 0 {
-			out = append(out, c.Head+provided(len(in) < len(c.Classes), " ("+classList(in)+")"))
+			out = append(out, c.Head+provided(len(in) < len(c.Classes), " ("+ClassWords(in)+")"))
 		}
 	}
-	return or(join(out), classList(cs))
+	return or(join(out), ClassWords(cs))
 }
 
 // group tells one answer: the reasons that make it, and the others in a few words.

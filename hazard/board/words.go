@@ -1,7 +1,6 @@
 package board
 
 import (
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -34,16 +33,16 @@ func HazardWord(h hazard.Hazard) string {
 	return [...]string{"prussic acid", "nitrate", "veterinary"}[h]
 }
 
-// ThroughWords says until when a flag holds: "through and including Fri
-// 25-Sep-2026", "no date", or "" where the flag is no hold.
-func ThroughWords(f hazard.Flag, through fields.Date) string {
+// ThroughWords says until when a flag holds, as seen from the day asked about:
+// "through Fri 25 Sep", "no date", or "" where the flag is no hold.
+func ThroughWords(f hazard.Flag, through, on fields.Date) string {
 	switch {
 	case f != hazard.Hold:
 		return ""
 	case through == hazard.NoEnd || through == fields.NoDate:
 		return "no date"
 	}
-	return "through and including " + through.Words()
+	return "through " + through.Beside(on)
 }
 
 // join lists words in English.
@@ -57,18 +56,17 @@ func plural(n int, one string) string {
 	return strconv.Itoa(n) + " " + one + "s"
 }
 
-// nights names nights: "the night of Thu 17-Sep-2026", "the nights of Wed
-// 16-Sep-2026 and Thu 17-Sep-2026"; three and more in a row become "Mon
-// 14-Sep-2026 through Thu 17-Sep-2026". Every night is named or lies in a
-// named range.
-func nights(ds []fields.Date) string {
+// nights names nights: "the night of Thu 17 Sep", "the nights of Wed 16 Sep and
+// Thu 17 Sep"; three and more in a row become "Mon 14 Sep through Thu 17 Sep".
+// Every night is named or lies in a named range.
+func (s *speaker) nights(ds []fields.Date) string {
 	if len(ds) == 1 {
-		return "the night of " + ds[0].Words()
+		return "the night of " + s.date(ds[0])
 	}
-	return "the nights of " + join(ranges(ds))
+	return "the nights of " + join(s.ranges(ds))
 }
 
-func ranges(ds []fields.Date) []string {
+func (s *speaker) ranges(ds []fields.Date) []string {
 	var out []string
 	for i := 0; i < len(ds); {
 		j := i
@@ -77,11 +75,11 @@ func ranges(ds []fields.Date) []string {
 		}
 		switch {
 		case j-i >= 2:
-			out = append(out, ds[i].Words()+" through "+ds[j].Words())
+			out = append(out, s.date(ds[i])+" through "+s.date(ds[j]))
 		case j > i:
-			out = append(out, ds[i].Words(), ds[j].Words())
+			out = append(out, s.date(ds[i]), s.date(ds[j]))
 		default:
-			out = append(out, ds[i].Words())
+			out = append(out, s.date(ds[i]))
 		}
 		i = j + 1
 	}
@@ -150,6 +148,14 @@ func fill(template string, part func(name string) (text string, said bool)) (tex
 	return text, said
 }
 
+// ClassWords lists classes: "cows and bred heifers, sheep", "all stock".
+func ClassWords(cs []hazard.Class) string {
+	if len(cs) == len(hazard.Classes) {
+		return "all stock"
+	}
+	return strings.Join(texts(cs, hazard.Class.Stock), ", ")
+}
+
 // fillWith is fill, where {before|name|behind} is left out if the part is "".
 func fillWith(template string, part func(name string) string) string {
 	text, _ := fill(template, func(name string) (string, bool) {
@@ -165,11 +171,6 @@ func fillWith(template string, part func(name string) string) string {
 	})
 	return text
 }
-
-// listOf lists uses or classes.
-func listOf[T fmt.Stringer](list []T) string { return join(texts(list, T.String)) }
-
-func classList(cs []hazard.Class) string { return listOf(cs) }
 
 // sentence gives a clause its capital letter and full stop.
 func sentence(s string) string {

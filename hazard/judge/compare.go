@@ -52,7 +52,7 @@ func (a Answers) Verdict(k Key) Cell {
 	return out
 }
 
-// String prints a cell: "hold through Mon 06-Oct-2025 [...]".
+// String prints a cell: "hold through Mon 6 Oct 2025 [...]".
 func (c Cell) String() string {
 	s := "none"
 	if c.Flag != hazard.Unknown {

@@ -62,13 +62,13 @@ func (p *Problem) ForClasses(book *hazard.Rulebook, classes ...hazard.Class) {
 	for _, c := range classes {
 		if line, table := book.NitrateClearLine(c); line < p.CeilingPPMN {
 			p.CeilingPPMN = line
-			p.CeilingWhy = fmt.Sprintf("clear line for %s of the table %s", c, table)
+			p.CeilingWhy = fmt.Sprintf("clear line for %s of the table %s", c.Stock(), table)
 		}
 		for i := range p.Feeds {
 			f := &p.Feeds[i]
 			share := book.JudgeNitrate(f.PPMN, c).MaxShare
 			if share < 100 && (f.MaxShare == nil || share < *f.MaxShare) {
-				f.MaxShare, f.MaxShareWhy = &share, fmt.Sprintf("the tables for %s", c)
+				f.MaxShare, f.MaxShareWhy = &share, fmt.Sprintf("the tables for %s", c.Stock())
 			}
 		}
 	}

@@ -11,11 +11,11 @@ import (
 const (
 	LevelNotListed = "not listed by any source read"
 	LevelUnrated   = "unrated"
-	LevelMemory    = "from memory, no source read"
+	LevelMemory    = "from memory, no publication checked"
 )
 
 // FrostUnread is said of hardy perennials of whose hardiness nothing was read.
-const FrostUnread = "no source read gives a frost temperature"
+const FrostUnread = "no publication gives a frost temperature"
 
 // never are words for whole mixtures, or for plants that no list could hold: no
 // species may take them, so that they stay unknown and are treated with care.

@@ -124,7 +124,7 @@ func Days(b *form.Answers, name string, def, most int) int {
 	}
 	n, err := strconv.Atoi(strings.TrimSpace(s))
 	if err != nil || n < 1 || n > most {
-		b.Wrong(name, quote(s)+" is no number of days from 1 to "+strconv.Itoa(most),
+		b.Wrong(name, quote(s)+" is not a number of days from 1 to "+strconv.Itoa(most),
 			"type it in digits, like "+strconv.Itoa(def))
 		return def
 	}
@@ -152,9 +152,9 @@ func Litres(b *form.Answers) float64 {
 	case factor == 0:
 		b.Wrong("litres", quote(s)+" has no unit", "type it like 60L or 16gal (US gallons)")
 	case err != nil:
-		b.Wrong("litres", quote(s)+" is no amount of water", "type it like 60L or 16gal (US gallons)")
+		b.Wrong("litres", quote(s)+" is not an amount of water", "type it like 60L or 16gal (US gallons)")
 	case !(v*factor >= 0.5 && v*factor <= 300):
-		b.Wrong("litres", quote(s)+" is no amount a head drinks in a day", "type litres or US gallons, like 60L or 16gal")
+		b.Wrong("litres", quote(s)+" is not what a head drinks in a day", "type litres or US gallons, like 60L or 16gal")
 	default:
 		return v * factor
 	}

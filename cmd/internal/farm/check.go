@@ -97,7 +97,7 @@ func (c *checker) note(format string, args ...any) {
 // ask refuses what a person does not stand by yet, and notes what one does.
 func (c *checker) ask(sure bool, field, what, kept, hint string) {
 	if sure {
-		c.note("%s: it is kept as said%s.", what, kept)
+		c.note("%s: kept as logged%s.", what, kept)
 	} else {
 		c.refuse(field, what, hint)
 	}
@@ -114,7 +114,7 @@ func (c *checker) entry(e *fields.Entry) {
 		shown := strings.Fields(m.shown)
 		e.Texts(func(field, _, text string) {
 			if odd := oddSign(text); odd != "" && slices.Contains(shown, field) {
-				c.refuse(field, fmt.Sprintf("%q %s", text, odd), "type the name anew, by hand")
+				c.refuse(field, fmt.Sprintf("%q %s", text, odd), "type the name again, by hand")
 			}
 		})
 	}
@@ -230,7 +230,7 @@ func (c *checker) cut(_ *fields.Entry, b *fields.Cut) {
 	c.namesake("lot", b.Lot, "", c.v.names["lot"])
 	c.fresh["lot"] = was // a cut describes no lot
 	if _, err := c.v.find("lot", b.Lot); err != nil {
-		c.note("the lot %s is not described yet: say what became of the cut with `rimegate lot add`", board.Clean(b.Lot))
+		c.note("lot %s is not set up yet: set it up with `rimegate lot add`", board.Clean(b.Lot))
 	}
 }
 
@@ -270,15 +270,15 @@ func (c *checker) frost(_ *fields.Entry, b *fields.Frost) {
 	switch {
 	case b.LowC == nil:
 	case *b.LowC > warmest:
-		c.refuse("low_c", fmt.Sprintf("a low of %s is no frost", fields.Temperature.Both(*b.LowC)), "check the unit: C or F")
+		c.refuse("low_c", fmt.Sprintf("a low of %s is not a frost", fields.Temperature.Both(*b.LowC)), "check the unit: C or F")
 	case *b.LowC > 0:
-		c.note("A LOW OF %s IS ABOVE FREEZING, and yet it is logged as a frost and counts as one. If a minus is missing, strike this entry and log it again.", fields.Temperature.Both(*b.LowC))
+		c.note("A LOW OF %s IS ABOVE FREEZING, and yet it is logged as a frost and counts as one. If the minus is missing, strike this entry and log it again.", fields.Temperature.Both(*b.LowC))
 	}
 }
 
 // nightNotOver says why nobody can speak of all of a night yet.
 func nightNotOver(d fields.Date) string {
-	return fmt.Sprintf("the night of %s is not over: the coldest hour is about sunrise", d.Words())
+	return fmt.Sprintf("the night of %s is not over: the coldest hour is around sunrise", d.Words())
 }
 
 func (c *checker) noFrost(e *fields.Entry, b *fields.NoFrost) {
@@ -288,8 +288,8 @@ func (c *checker) noFrost(e *fields.Entry, b *fields.NoFrost) {
 	}
 	for _, p := range b.Paddocks {
 		if d, what := c.v.FrostOnFile(p, b.From, b.To); d != fields.NoDate {
-			c.refuse("paddocks", fmt.Sprintf("no frost cannot be said of the night of %s in %s: %s, and a frost stands above any statement", d.Words(), board.Clean(p), what),
-				"leave that night out, or strike the entry first if it is wrong")
+			c.refuse("paddocks", fmt.Sprintf("no frost cannot be said of the night of %s in %s: %s, and a frost on file beats any statement", d.Words(), board.Clean(p), what),
+				"leave out that night, or strike the frost first if it is wrong")
 		}
 	}
 }
@@ -313,7 +313,7 @@ func (c *checker) reading(e *fields.Entry, b *fields.Reading) {
 	}
 	at := e.Recorded.In(c.v.Loc)
 	if !partRead(b) && len(b.Spans) == 0 && !at.Before(b.Night.At(0, 0, c.v.Loc).Add(-12*time.Hour)) && at.Before(b.Night.At(overAt, 0, c.v.Loc)) {
-		c.refuse("covers", nightNotOver(b.Night), fmt.Sprintf("say that only part of it was read, or log the lowest after %02d:00", overAt))
+		c.refuse("covers", nightNotOver(b.Night), fmt.Sprintf("say that only part of it was read, or log the low after %02d:00", overAt))
 	}
 	low := []weather.NightLow{{Night: b.Night, LowC: b.LowC, Covers: true}}
 	if d, odd := weather.DoubtUnit(low, false, c.v.Place(b.Station), c.v.LowsBeside(b.Station, b.Paddock)); odd {
@@ -328,7 +328,7 @@ func (c *checker) sown(e *fields.Entry, b *fields.Sown) {
 	c.plants(e)
 	for _, was := range c.v.History.OfPaddock(b.Paddock) { // a correction leaves the wrong one standing
 		if was.Kind() == fields.KindSown && was.Date == e.EventDate(c.v.Loc) && stated(was.Entry, false) != stated(e, false) {
-			c.note("another sowing of that day stands in the journal (%s), and both count; if this one corrects it, strike that one", was.ID)
+			c.note("another sowing of that day is on file (%s), and both count; if this one corrects it, strike that one", was.ID)
 		}
 	}
 	total := 0.0
@@ -338,7 +338,7 @@ func (c *checker) sown(e *fields.Entry, b *fields.Sown) {
 		}
 	}
 	if total > 100.5 {
-		c.refuse("species", fmt.Sprintf("the shares add up to %v %%", total), "they are percent of the seed, at most 100 together")
+		c.refuse("species", fmt.Sprintf("the shares add up to %v %%", total), "they are percent of the seed, 100 at most")
 	}
 }
 
@@ -353,7 +353,7 @@ func (c *checker) plants(e *fields.Entry) {
 
 func (c *checker) walk(e *fields.Entry, b *fields.Walk) {
 	if b.Silent() && e.Note == "" {
-		c.refuse("", "the walk says nothing of what was found", "say one thing at the least: what was killed, new shoots, the shortest growth, the weeds")
+		c.refuse("", "the walk says nothing it found", "say at least one thing: killed, new shoots, the shortest growth or the weeds")
 	}
 	for _, s := range b.Alive {
 		if !c.grows(b.Paddock, s) { // what is on record as said was asked about then
@@ -369,7 +369,7 @@ func (c *checker) walk(e *fields.Entry, b *fields.Walk) {
 	d := e.EventDate(c.v.Loc)
 	if sown, ok := hazard.GrewTooFast(c.v.History, c.v.Book, b.Paddock, d, *b.ShortestCM); ok {
 		u := string(c.v.Units())
-		c.refuse("shortest_cm", fmt.Sprintf("%s on %s cannot be of a stand sown anew on %s: it would have grown more than %s a day, so one of the two is wrong",
+		c.refuse("shortest_cm", fmt.Sprintf("%s on %s cannot be of a stand sown on %s: it would have grown more than %s a day, so one of them is wrong",
 			fields.Height.In(*b.ShortestCM, u), d.Words(), sown.Words(), fields.Height.In(c.v.Book.V[hazard.StandGrowthLimit], u)),
 			"check the height and its unit, or strike the sowing and log it with its right day")
 	}
@@ -379,7 +379,7 @@ func (c *checker) walk(e *fields.Entry, b *fields.Walk) {
 func (c *checker) lab(_ *fields.Entry, b *fields.Lab) {
 	for _, v := range b.Values {
 		if what := board.UnlikelyUnit(string(b.Analyte), v.N, string(b.Unit)); what != "" {
-			c.ask(c.sure.Figures, "unit", what, "", "look on the report for the unit, or add --as-printed if it says so")
+			c.ask(c.sure.Figures, "unit", what, "", "look at the report for the unit, or add --as-printed if it says so")
 			return
 		}
 	}
@@ -390,7 +390,7 @@ func (c *checker) farm(_ *fields.Entry, b *fields.Farm) {
 		c.refuseErr("nitrate_table", rules.CheckNitrateTable(b.NitrateTable))
 	}
 	if was := c.v.History.Farm.Zone; was != "" && b.Zone != was {
-		c.note("THE FARM'S TIME ZONE CHANGES from %s to %s: days told by an hour are read anew", board.Clean(was), board.Clean(b.Zone))
+		c.note("THE FARM'S TIME ZONE CHANGES from %s to %s: days taken from an hour are read again", board.Clean(was), board.Clean(b.Zone))
 	}
 }
 
@@ -435,8 +435,8 @@ func (c *checker) species(field, name string) {
 	}
 	c.asked[row.ID] = true
 	c.ask(c.sure.Names, field, fmt.Sprintf("%q may be %s", board.Clean(name), orList(fits)),
-		", and of each habit the worst among them is taken. If you know which it is, name that one",
-		"name the one it is, or add --as-said if nobody knows: then the worst among them is taken")
+		", and the worst of them counts. If you know which it is, name that one",
+		"name the one it is, or add --as-said if nobody knows: then the worst of them counts")
 }
 
 // grows reports whether the record of the paddock names the plant already, by
@@ -468,7 +468,7 @@ func (c *checker) strike(_ *fields.Entry, b *fields.Strike) {
 		case x.Entries == 0:
 			c.refuse("batch", fmt.Sprintf("there is no import %q", board.Clean(b.Batch)), "`rimegate history` shows the import of every entry that came by one")
 		case len(x.left) == 0:
-			c.refuse("batch", "nothing of the import is left to strike", "")
+			c.refuse("batch", "all of that import is struck already", "")
 		}
 		return
 	}
@@ -476,9 +476,9 @@ func (c *checker) strike(_ *fields.Entry, b *fields.Strike) {
 	s, struck := c.v.History.Struck[b.Entry]
 	switch {
 	case i >= 0 && c.v.Entries[i].Kind() == fields.KindStrike:
-		c.refuse("entry", "a strike cannot be struck", "log the struck fact anew instead")
+		c.refuse("entry", "a strike cannot be struck", "log the struck fact again instead")
 	case struck:
-		c.refuse("entry", fmt.Sprintf("the entry was struck already by %s (%s)", board.Clean(s.By), board.Clean(s.Body.(*fields.Strike).Because)), "")
+		c.refuse("entry", fmt.Sprintf("that entry was struck already by %s (%s)", board.Clean(s.By), board.Clean(s.Body.(*fields.Strike).Because)), "")
 	case c.struck[b.Entry]:
 		c.refuse("entry", "the entry is named twice", "")
 	case i < 0:
@@ -497,7 +497,7 @@ func (c *checker) twice(e *fields.Entry) {
 	was := c.v.about(e)
 	for i := len(was) - 1; i >= 0; i-- {
 		if stated(was[i], false) == stated(e, false) {
-			c.note("the same stands in the journal already (%s by %s, recorded %s); strike one of the two if this was a slip",
+			c.note("this was logged already (%s by %s, logged %s); strike one of them if it is a slip",
 				was[i].ID, board.Clean(was[i].By), clockWords(was[i].Recorded.In(c.v.Loc)))
 			return
 		}
@@ -522,7 +522,7 @@ func (f *Farm) Check() (journal.Report, error) {
 		}
 		if sown, ok := hazard.GrewTooFast(v.History, v.Book, w.Paddock, x.Date, *w.ShortestCM); ok {
 			r.Findings = append(r.Findings, journal.Finding{Check: "heights", Entry: x.ID, Text: fmt.Sprintf(
-				"the walk of %s in %s found %s at the shortest, too much for a stand sown anew on %s; one of the two is wrong",
+				"the walk of %s in %s found %s at the shortest, too much for a stand sown on %s; one of them is wrong",
 				x.Date.Words(), w.Paddock, fields.Height.Both(*w.ShortestCM), sown.Words())})
 		}
 	}

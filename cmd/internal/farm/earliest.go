@@ -54,7 +54,7 @@ func (a *Ahead) keeps(r *board.StripRow, use hazard.Use) {
 		return
 	}
 	day := a.Days[i]
-	r.After = "CLEAR through " + (day.History.On - 1).Words() + " as things stand."
+	r.After = "CLEAR through " + (day.History.On - 1).Beside(a.Days[0].History.On) + " as things stand."
 	if re := worstReason(paddockIn(day, r.ID), use, r.Classes); re != nil {
 		if act := board.Lifts(re, day, board.UnitsOf(day.History)); act != "" {
 			r.After += " To go on: " + act

@@ -148,7 +148,7 @@ func (f *Farm) refold(entries []fields.Entry, q Question) *View {
 		}
 		if ahead := known.Sub(now); ahead > clockSlack {
 			both := fmt.Sprintf("this computer's clock says %s, but the journal holds an entry recorded %s", clockWords(v.Now), clockWords(known.In(v.Loc)))
-			v.Notes = append(v.Notes, both+"; one of the two clocks is wrong, and dates of today may be too")
+			v.Notes = append(v.Notes, both+"; one of the clocks is wrong, and today's date may be too")
 			if ahead >= 24*time.Hour {
 				v.Behind = both
 			}
@@ -192,4 +192,4 @@ func (f *Farm) zone(entries []fields.Entry) *time.Location {
 
 var farFuture = fields.MakeDate(2200, 12, 31)
 
-func clockWords(t time.Time) string { return t.Format("Mon 02-Jan-2006 15:04 -07:00") }
+func clockWords(t time.Time) string { return t.Format("Mon 2 Jan 2006 15:04 -07:00") }

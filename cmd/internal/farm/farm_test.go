@@ -17,7 +17,7 @@ import (
 	"rimegate/hazard/board"
 )
 
-// smallFarm is the farm of the scripts, at 06:52 on Tue 6-Oct-2026.
+// smallFarm is the farm of the scripts, at 06:52 on Tue 6 Oct 2026.
 func smallFarm(t testing.TB) *Farm {
 	t.Helper()
 	in, err := os.Open("../../../testdata/script/farm.jsonl")
@@ -181,7 +181,7 @@ func TestClockBehindTheJournal(t *testing.T) {
 	f := smallFarm(t)
 	f.Clock = func() time.Time { return time.Date(2026, 10, 4, 12, 0, 0, 0, time.UTC) }
 	v := view(t, f, Question{})
-	if len(v.Notes) != 1 || !strings.Contains(v.Notes[0], "one of the two clocks is wrong") {
+	if len(v.Notes) != 1 || !strings.Contains(v.Notes[0], "one of the clocks is wrong") {
 		t.Fatalf("notes %q", v.Notes)
 	}
 	if !v.History.KnownAt.Equal(time.Date(2026, 10, 5, 13, 30, 0, 0, time.UTC)) {

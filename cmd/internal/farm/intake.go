@@ -108,7 +108,7 @@ func (in *Intake) Read(v *View, name string, r io.Reader) (*Found, error) {
 		order := either(in.Line, "--date-order", "say the order of dates")
 		return out, refused("%s holds the night of %s, which has not come yet (now it is %s): the thermometer's "+
 			"clock is wrong, or day and month are read the wrong way round (%s)",
-			name, n.Words(), in.Options.Received.In(in.Options.Loc).Format("15:04 on Mon 02-Jan-2006"), order)
+			name, n.Words(), in.Options.Received.In(in.Options.Loc).Format("15:04 on Mon 2 Jan 2006"), order)
 	}
 	return out, nil
 }
@@ -132,7 +132,7 @@ func (x *Found) Import(v *View, dryRun bool) (*Imported, []Told, error) {
 		one, many = "forecast night", "forecast nights"
 	}
 	nights := func(n int) string { return Counted(n, "night", "nights") }
-	out.say("", "  ", "%s: %s; %d stood in the journal already.", did, Counted(len(l.Entries), one, many), l.Same)
+	out.say("", "  ", "%s: %s; %d were in the journal already.", did, Counted(len(l.Entries), one, many), l.Same)
 	if l.Joined > 0 {
 		cover := "do not cover the night yet"
 		if l.Whole > 0 {

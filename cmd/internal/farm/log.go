@@ -144,7 +144,7 @@ func (v *View) StrikeBatch(typed, because string, dryRun bool) (*Logged, *Batch,
 	b, err := v.batch(typed)
 	if err != nil {
 		if id, eerr := v.entry(typed); eerr == nil {
-			err = fmt.Errorf("%s is the id of one entry and no import; leave --batch away", id)
+			err = fmt.Errorf("%s is the id of one entry and no import; leave out --batch", id)
 		}
 		return nil, nil, fields.Problems{{Field: "batch", What: err.Error()}}
 	}

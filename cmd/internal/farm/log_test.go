@@ -57,7 +57,7 @@ func TestAnotherSeatWritesMeanwhile(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(l.Notes) != 1 || !strings.Contains(l.Notes[0], "the same stands in the journal already") || !strings.Contains(l.Notes[0], "by Tobias") {
+	if len(l.Notes) != 1 || !strings.Contains(l.Notes[0], "this was logged already") || !strings.Contains(l.Notes[0], "by Tobias") {
 		t.Errorf("notes %q", l.Notes)
 	}
 	if n := len(view(t, f, Question{}).Entries); n != 15 || len(l.View.Entries) != 14 {

@@ -47,7 +47,7 @@ func oddSign(s string) string {
 	alphabets := map[string]bool{}
 	for _, r := range s {
 		if hidden(r) {
-			return fmt.Sprintf("holds a sign that nobody can see (%U)", r)
+			return fmt.Sprintf("has a character nobody can see (%U)", r)
 		}
 		if !unicode.IsLetter(r) {
 			continue
@@ -66,7 +66,7 @@ func oddSign(s string) string {
 	}
 	if len(list) > 1 {
 		slices.Sort(list)
-		return "mixes letters of several alphabets that look alike (" + strings.Join(list, ", ") + ")"
+		return "mixes alphabets whose letters look alike (" + strings.Join(list, ", ") + ")"
 	}
 	return ""
 }

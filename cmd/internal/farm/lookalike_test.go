@@ -84,7 +84,7 @@ func TestFrostOnFile(t *testing.T) {
 				t.Fatal(err)
 			}
 			_, err := f.Log([]fields.Entry{{Body: &fields.NoFrost{Paddocks: []string{"creek"}, From: night, To: night + 1, Basis: "thermometer-in-paddock"}}}, true)
-			if refused := err != nil && strings.Contains(err.Error(), "no frost cannot be said of the night of Fri 02-Oct-2026"); refused != c.want {
+			if refused := err != nil && strings.Contains(err.Error(), "no frost cannot be said of the night of Fri 2 Oct 2026"); refused != c.want {
 				t.Errorf("refused %v, want %v: %v", refused, c.want, err)
 			}
 		})

@@ -38,7 +38,7 @@ func (e *UnknownError) Error() string {
 	case len(e.Have) > 0:
 		s += "; there is " + shortList(e.Have)
 	default:
-		s += "; none is set up yet"
+		s += "; none set up yet"
 	}
 	if e.AddWith != "" && len(e.Close) == 0 {
 		s += " (add one with `" + e.AddWith + "`)"

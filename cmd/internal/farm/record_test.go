@@ -85,8 +85,8 @@ func TestRecordOfAFrostLoggedLate(t *testing.T) {
 	rec, err := f.Record(PastOf{ID: "north-slough"})
 	text := recordText(t, rec, err)
 	for _, want := range []string{
-		"Mon 05-Oct-2026: ASK FIRST.", "Tue 06-Oct-2026: NO through and including Tue 20-Oct-2026. Froze Sun 04-Oct-2026; cannot tell since then",
-		"Maren, written down Tue 06-Oct-2026 06:52, 2 days after",
+		"Mon 5 Oct 2026: ASK FIRST.", "Tue 6 Oct 2026: NO through Tue 20 Oct. Froze Sun 4 Oct; not read since",
+		"Maren, logged Tue 6 Oct 2026 06:52, 2 days after",
 	} {
 		if !strings.Contains(text, want) {
 			t.Errorf("no %q in\n%s", want, text)
@@ -116,7 +116,7 @@ func TestRecordIsOfAMoment(t *testing.T) {
 	if _, err := f.Log([]fields.Entry{{On: date(t, "2026-10-05"), Body: &fields.Hail{Paddocks: []string{"creek"}}}}, false); err != nil {
 		t.Fatal(err)
 	}
-	_, err = board.ReadRecord(was + " Printed Tue 06-Oct-2026 06:52 by rimegate x.")
+	_, err = board.ReadRecord(was + " Printed Tue 6 Oct 2026 06:52 by rimegate x.")
 	if err == nil {
 		t.Fatal("words behind a record were let pass")
 	}
@@ -175,8 +175,8 @@ func TestRecordBeforeTheMorning(t *testing.T) {
 	f.Clock = func() time.Time { return time.Date(2026, 10, 7, 7, 0, 0, 0, time.UTC) } // 01:00 on the farm
 	rec, err := f.Record(PastOf{ID: "north-slough"})
 	text := recordText(t, rec, err)
-	if !strings.Contains(text, "through Wed 07-Oct-2026. Everything written down by Tue 06-Oct-2026 10:00.") ||
-		strings.Contains(text, "Wed 07-Oct-2026: ") || rec.Season.Days[len(rec.Season.Days)-1].On != date(t, "2026-10-06") {
+	if !strings.Contains(text, "through Wed 7 Oct 2026. Everything logged by Tue 6 Oct 10:00.") ||
+		strings.Contains(text, "Wed 7 Oct 2026: ") || rec.Season.Days[len(rec.Season.Days)-1].On != date(t, "2026-10-06") {
 		t.Errorf("a night or morning that has not come is told:\n%s", text)
 	}
 }
@@ -200,7 +200,7 @@ func TestRecordOfReshapedLand(t *testing.T) {
 	}
 	// The paddock that was split still has its record.
 	rec, err = f.Record(PastOf{ID: "north-slough"})
-	if text := recordText(t, rec, err); !strings.Contains(text, "Split: Wed 07-Oct-2026, North Slough split into north-a and north-b") {
+	if text := recordText(t, rec, err); !strings.Contains(text, "Split: Wed 7 Oct 2026, North Slough split into north-a and north-b") {
 		t.Errorf("no split in\n%s", text)
 	}
 }
@@ -322,14 +322,14 @@ func TestRecordOfSwathAndRelaxedRule(t *testing.T) {
 	rec, err := f.record(append(v.Entries, more...), of)
 	text := recordText(t, rec, err)
 	for _, want := range []string{
-		"RELAXED: prussic.frost.wait is 10", "MAY IT BE USED TO SWATH-GRAZE?", "because: county agent", "Sun 04-Oct-2026",
+		"RELAXED: prussic.frost.wait is 10", "MAY IT BE USED TO SWATH-GRAZE?", "because: county agent", "Sun 4 Oct 2026",
 	} {
 		if !strings.Contains(text, want) {
 			t.Errorf("no %q in\n%s", want, text)
 		}
 	}
 	_, swath, _ := strings.Cut(text, "SWATH-GRAZE?")
-	if !strings.Contains(swath[:600], "through Sat 03-Oct-2026") {
+	if !strings.Contains(swath[:600], "through Sat 3 Oct 2026") {
 		t.Errorf("the swath is not told from the day it lay:\n%s", swath[:600])
 	}
 	rec.Printed = board.PrintedWords(v.Now, v.History, "from source")

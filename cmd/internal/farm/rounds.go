@@ -87,7 +87,7 @@ func readOrdinary(path string) ([]byte, error) {
 	case info.Mode()&fs.ModeSymlink != 0:
 		return nil, &calendar.ForeignError{What: "it is a link to another file"}
 	case !info.Mode().IsRegular():
-		return nil, &calendar.ForeignError{What: "it is not a file of the ordinary kind"}
+		return nil, &calendar.ForeignError{What: "it is not an ordinary file"}
 	case info.Size() > maxOrdinary:
 		return nil, &calendar.ForeignError{What: "it is too large"}
 	}

@@ -92,7 +92,7 @@ func TestScreensCheckWhatIsSetUp(t *testing.T) {
 		{fields.KindPaddock, form.Said{"name": {"Ea5t Hills"}, "station": {"yard"}}, "", ""},
 		{fields.KindPaddock, form.Said{"name": {"EAST  HILLS"}, "paddock": {"other"}}, "name", "cannot be told from the paddock east-hills"},
 		{fields.KindPaddock, form.Said{"name": {"East-Hills."}}, "paddock", "cannot be told from"},
-		{fields.KindPaddock, form.Said{"name": {"Cre\u0435k Two"}, "paddock": {"creek-two"}}, "name", "alphabets that look alike"},
+		{fields.KindPaddock, form.Said{"name": {"Cre\u0435k Two"}, "paddock": {"creek-two"}}, "name", "alphabets whose letters look alike"},
 		{fields.KindPaddock, form.Said{"name": {"All"}}, "paddock", "means every paddock"},
 		{fields.KindHerd, form.Said{"herd": {"P4irs"}, "classes": {"sheep"}, "head": {"5"}}, "", ""},
 		{fields.KindHerd, form.Said{"herd": {"PA1RS"}, "classes": {"sheep"}, "head": {"5"}}, "herd", "cannot be told from the herd pairs"},
@@ -198,7 +198,7 @@ func TestScreensReadAFile(t *testing.T) {
 		t.Fatal(err)
 	}
 	text := strings.Join(out.Told, "\n")
-	for _, want := range []string{"logger.csv: plain CSV, 5 rows read: 4 used, 1 refused", `line 6: "warm"`, "1 night, that of Mon 23-Nov-2026", "Dry run, nothing is stored. New: 1 night"} {
+	for _, want := range []string{"logger.csv: plain CSV, 5 rows read: 4 used, 1 refused", `line 6: "warm"`, "1 night, that of Mon 23 Nov 2026", "Dry run, nothing is stored. New: 1 night"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("nothing says %q:\n%s", want, text)
 		}
@@ -277,7 +277,7 @@ func TestScreensBlend(t *testing.T) {
 		}
 	}
 	refused(form.Said{}, "herd", "missing")
-	refused(form.Said{"herd": {"pairs"}, "feed": {"bench-hay"}, "days": {"many"}}, "days", "is no number of days")
+	refused(form.Said{"herd": {"pairs"}, "feed": {"bench-hay"}, "days": {"many"}}, "days", "is not a number of days")
 	refused(form.Said{"herd": {"pairs"}, "feed": {"bench-hay"}, "cost": {"60"}}, "cost", "type it like LOT=VALUE")
 	refused(form.Said{"herd": {"pairs"}, "feed": {"truck-hay"}}, "", "truck-hay")
 	for lot, ppm := range map[string]float64{"oat-hay": 6000, "mild-hay": 500} {

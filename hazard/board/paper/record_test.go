@@ -40,21 +40,21 @@ func aRecord() *board.Record {
 	from := fields.MakeDate(2026, 11, 16)
 	r := &board.Record{
 		Head: board.Head{
-			Farm: "Willow <Bend>", Known: &made, KnownAt: "Fri 27-Nov-2026 06:52", Call: []string{"vet: Dr Lund 555-0100"},
+			Farm: "Willow <Bend>", Known: &made, KnownAt: "Fri 27 Nov 2026 06:52", Call: []string{"vet: Dr Lund 555-0100"},
 			Rulebook: board.Rulebook{Name: "cautious", Version: "2026.2", Digest: "0123456789ab"}, NotAssessed: []string{"bloat"},
 			Relaxed: []string{"RELAXED: prussic.frost.wait is 10 instead of 14, by Maren."},
 		},
 		ID: "slough", Name: "North & South Slough", From: from, To: from + 6, Grows: []string{"Grows Sudangrass."},
 		Parts: []board.RecordPart{
 			{Title: "THE ANSWER EACH MORNING", Says: []string{"The worst of them."}, Rows: []board.RecordRow{
-				{When: "Mon 16-Nov-2026", Word: "NO through and including Sat 05-Dec-2026", Lines: []string{"Froze.", "Classes differ."}},
+				{When: "Mon 16 Nov 2026", Word: "NO through Sat 5 Dec 2026", Lines: []string{"Froze.", "Classes differ."}},
 			}},
 			{Title: "EVERY ENTRY, IN ORDER", Rows: []board.RecordRow{
-				{When: "Mon 16-Nov-2026", Word: "STRUCK", Lines: []string{`Frost: note "<b>white</b>".`, "Maren, written down then."}},
+				{When: "Mon 16 Nov 2026", Word: "STRUCK", Lines: []string{`Frost: note "<b>white</b>".`, "Maren, written down then."}},
 			}},
 		},
 		Again:   "rimegate record --from 2026-11-16 --to 2026-11-22 --known-at 2026-11-27T12:52:00Z slough",
-		Printed: "Printed Fri 27-Nov-2026 06:52 by rimegate v1.0.",
+		Printed: "Printed Fri 27 Nov 2026 06:52 by rimegate v1.0.",
 		Season: board.Season{MinHeight: 61, Heights: []board.SeasonHeight{{On: from + 2, CM: 70}}, Marks: []board.SeasonMark{
 			{On: from + 2, Letter: "W"}, {On: from + 2, Letter: "L"}, {On: from + 5, Letter: "I"},
 		}},
@@ -85,7 +85,7 @@ func TestRecordGoldens(t *testing.T) {
 	// The PDF shows the same words in the same order, whatever its lines.
 	shows := strings.Join(strings.Fields(pdfText(t, pdf.Bytes())), " ")
 	for _, want := range []string{
-		r.Title(), "Grows Sudangrass.", "RELAXED: prussic.frost.wait is 10", "NO through and including Sat 05-Dec-2026", "Froze.",
+		r.Title(), "Grows Sudangrass.", "RELAXED: prussic.frost.wait is 10", "NO through Sat 5 Dec 2026", "Froze.",
 		"STRUCK", `Frost: note "<b>white</b>".`, "Dr Lund 555-0100", r.Digest(), r.Printed, "page 1 of 1", "freezing", "animal down or dead",
 	} {
 		i := strings.Index(shows, want)
@@ -106,7 +106,7 @@ func TestThePictureNeedsNoColours(t *testing.T) {
 	}
 	for _, want := range []string{
 		`role="img"`, "<title ", "<desc ", "1 YES", ">NO</text>", ">ASK</text>", ">YES</text>", ">?</text>", ">froze</text>",
-		"North &amp; &lt;South&gt; Slough", "Froze: Wed 18-Nov-2026", ">W</text>", ">L</text>", ">I</text>", "70 cm",
+		"North &amp; &lt;South&gt; Slough", "Froze: Wed 18 Nov 2026", ">W</text>", ">L</text>", ">I</text>", "70 cm",
 	} {
 		if !strings.Contains(svg, want) {
 			t.Errorf("no %q in\n%s", want, svg)

@@ -65,7 +65,7 @@ func (p *pick) problem(also string) (what, do string) {
 	switch {
 	case len(p.names) == 0:
 		return "the file does not name its stations in a column called station, site, sensor, logger, location or device, so " + want + " cannot be told from others",
-			"leave the station's name away, or name the column station"
+			"leave out the station's name, or name the column station"
 	case p.want != "" && one:
 		return fmt.Sprintf("the station in the file is called %s, not %s", names, want), which
 	case p.want != "":
