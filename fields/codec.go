@@ -228,6 +228,10 @@ func unseen(r rune) bool {
 	return r >= 0x7f && unicode.In(r, unicode.Cc, unicode.Cf, unicode.Zl, unicode.Zp, unicode.Other_Default_Ignorable_Code_Point, unicode.Variation_Selector)
 }
 
+// ofNewer is what to do about what this program does not know: of two computers on one
+// farm one may be a version behind, and a sound journal must not be thrown away for it.
+const ofNewer = "if a newer rimegate wrote it, update this one"
+
 // DecodeEntry reads one JSON object strictly: unknown kinds and fields, doubled
 // fields, missing required ones and impossible values are all reported, each
 // with its field. The entry is nil if there is any problem.
@@ -253,14 +257,14 @@ func DecodeEntry(text []byte) (*Entry, Problems) {
 	e.Body = NewBody(kind)
 	if e.Body == nil {
 		if kind != "" {
-			d.add("kind", fmt.Sprintf("there is no kind %q", string(kind)), "see `rimegate log --help`")
+			d.add("kind", fmt.Sprintf("there is no kind %q", string(kind)), ofNewer+"; see `rimegate log --help`")
 		}
 		return nil, d.probs
 	}
 	d.body(e.Body)
 	for _, name := range order {
 		if !d.seen[name] {
-			d.add(shownName(name), fmt.Sprintf("a %s entry has no such field", kind), "")
+			d.add(shownName(name), fmt.Sprintf("a %s entry has no such field", kind), ofNewer)
 		}
 	}
 	var unread map[string]bool

@@ -117,7 +117,7 @@ func TestRefused(t *testing.T) {
 		{"unknown kind", line(idA, "thaw", `"on":"2026-09-17"`), []string{`kind: there is no kind "thaw"`}},
 		{"kind in capitals", line(idA, "Frost", frost), []string{`kind: there is no kind "Frost"`}},
 		{"no kind", `{"id":"` + idA + `","recorded":"2026-09-17T06:40:00Z","by":"sam"}`, []string{"kind: is missing"}},
-		{"unknown field", line(idA, "frost", frost+`,"colour":"white"`), []string{"colour: a frost entry has no such field"}},
+		{"unknown field", line(idA, "frost", frost+`,"colour":"white"`), []string{"colour: a frost entry has no such field; if a newer rimegate wrote it, update this one"}},
 		{"field in capitals", line(idA, "frost", frost+`,"Note":"x"`), []string{"Note: a frost entry has no such field"}},
 		{"a field of another kind", line(idA, "frost", frost+`,"mm":3`), []string{"mm: a frost entry has no such field"}},
 		{"a field's name cannot drive the terminal", line(idA, "frost", frost+`,"\u001b[31m":3`), []string{`"\x1b[31m": a frost entry has no such field`}},

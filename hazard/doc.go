@@ -5,4 +5,20 @@
 //
 // Two sentences rule over everything in here. CLEAR is earned, never the
 // default. More bad news never makes a flag better.
+//
+// A file per topic:
+//
+//   - assess.go puts it together; answer.go has the lines and the answer's shape,
+//     rulebook.go the rules by key and the species, ground.go a line of land on one day.
+//   - nights.go: triggers, possible and unread nights, the frost clock. stand.go:
+//     species, new stands, land that has always stood, what lingers. walks.go: clean,
+//     green, kill confirmed, doubted heights.
+//   - prussic.go: the grazing lines. swath.go: the swath and what of a stand is cut.
+//     hcn.go: HCN results.
+//   - gathering.go: who gathers nitrate this season (nitrogen, weeds in sod, frosts).
+//     nitrate.go: stresses, samples, the answer. nitratetables.go: what the tables say
+//     of a value.
+//   - lots.go, water.go (stock water by source and herd), vet.go, notices.go (what every
+//     list prints besides), ask.go (what a log and a plan ask besides the answers),
+//     record.go (the record laid open for comparison).
 package hazard

@@ -193,7 +193,7 @@ func TestNoSizeHidesAHold(t *testing.T) {
 // Whatever keys are hit in whatever order, at whatever size: nothing fails, the
 // stock that must come out stays named, and only SAVE stores.
 func TestAMonkeyAtTheKeys(t *testing.T) {
-	keys := strings.Fields("Enter Enter Enter Enter Enter Enter Enter Enter Enter Enter Esc Space Tab Tab Shift-Tab Up Down Down Left Right PgUp PgDn Home End Backspace Delete Ctrl-U Ctrl-N Ctrl-R Ctrl-T Ctrl-Z Ctrl-Z a b c f g h j k l m n r s t u w x y z 0 1 2 3 4 5 6 7 9 / ? . , [ ] % - é 狐")
+	keys := strings.Fields("Enter Enter Enter Enter Enter Enter Enter Enter Enter Enter Esc Space Tab Tab Shift-Tab Up Down Down Left Right PgUp PgDn Home End Backspace Delete Ctrl-U Ctrl-N Ctrl-R Ctrl-T Ctrl-Z Ctrl-Z a b c e i f g h j k l m n r s t u w x y z 0 1 2 3 4 5 6 7 9 / ? . , [ ] % - é 狐")
 	stored := 0
 	for seed := uint64(1); seed <= 10; seed++ {
 		rnd := rand.New(rand.NewPCG(seed, 1))

@@ -252,7 +252,7 @@ func (m *model) footer(w int) line {
 func (m *model) helpText(p *prose) {
 	p.add(plain, 1, 1, "A flag is a word and a shape: # HOLD or NO, keep them out; ? CAUTION, ask first; + CLEAR or YES. "+
 		"CLEAR is earned by evidence and holds for this day only. On every page MOVE OUT NOW stands on top. "+
-		"+1 step behind a reason: the step named there is not enough alone.")
+		"A + between two steps: both must be done.")
 	for _, x := range []part{pages, writing, looking, moving, everywhere, inForm} {
 		p.part(string(x))
 		for i := range keyTable {

@@ -43,6 +43,7 @@ func helpOf(t *testing.T, words ...string) string {
 }
 
 var aFlag = regexp.MustCompile(`(?:^|\s)--([a-z0-9-]+)`)
+
 // inQuotes is a text with words of another command in it: ahead --if "frost --low -3C".
 var inQuotes = regexp.MustCompile(`"[^"]*"`)
 

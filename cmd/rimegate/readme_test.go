@@ -60,3 +60,52 @@ func TestDocumentsPutFlagsFirst(t *testing.T) {
 		}
 	}
 }
+
+// What README shows as printed is what these commands print, on the demo farm: line by
+// line, up to where "..." cuts it short. The screen it shows is one of their goldens.
+func TestReadmeShowsWhatIsPrinted(t *testing.T) {
+	text, err := os.ReadFile("../../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := t.TempDir()
+	t.Setenv("RIMEGATE_NOW", "2026-10-06T06:52:00-06:00")
+	t.Setenv("RIMEGATE_BY", "Maren")
+	print := func(args ...string) []string {
+		var out, errOut bytes.Buffer
+		if status := run(args, strings.NewReader(""), &out, &errOut); status != 0 {
+			t.Fatalf("%q ends with status %d: %s", args, status, errOut.String())
+		}
+		return strings.Split(strings.TrimRight(out.String(), "\n"), "\n")
+	}
+	print("rimegate", "demo", "--dir", dir)
+	t.Setenv("RIMEGATE_JOURNAL", filepath.Join(dir, "demo.journal"))
+	shown := 0
+	for _, block := range strings.Split(string(text), "\n    $ ")[1:] {
+		lines := strings.Split(block, "\n")
+		printed := print(strings.Fields(lines[0])...)
+		shown++
+		for i, want := range lines[1:] {
+			want, indented := strings.CutPrefix(want, "    ")
+			if want == "..." || !indented && want != "" || i >= len(printed) {
+				break
+			}
+			if want != printed[i] {
+				t.Errorf("README, %s, line %d:\n%q\nis printed as\n%q", lines[0], i+1, want, printed[i])
+				break
+			}
+		}
+	}
+	if shown < 3 {
+		t.Errorf("README shows what %d commands print, want 3", shown)
+	}
+	screen, err := os.ReadFile("../../tui/testdata/today-80x24.txt")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, l := range strings.Split(strings.TrimSpace(strings.Split(string(screen), "----- styles")[0]), "\n") {
+		if !strings.Contains(string(text), strings.TrimRight(l, " ")) {
+			t.Errorf("README does not show the screen's line %q", l)
+		}
+	}
+}

@@ -72,6 +72,8 @@ func (r *request) sheetForm(out string, folder bool) string {
 		asked = "." + name
 	}
 	switch {
+	case r.Yes("records") && !folder:
+		r.Wrong("records", "are for a folder", "name one with --out, like --out ranch/")
 	case folder && (asked != "" || r.Yes("cards")):
 		r.Wrong("out", "is a folder, which gets the page and the cards in each form", "leave out --html, --pdf and --cards")
 	case out == "" && asked == ".pdf" && r.terminal:
@@ -79,7 +81,8 @@ func (r *request) sheetForm(out string, folder bool) string {
 	case out == "" || folder:
 		return asked
 	case form == "":
-		r.Wrong("out", quoted(out)+" does not end in .html or .pdf, and is no folder", "type a name like today.pdf, or end a new folder's name with /")
+		r.Wrong("out", quoted(out)+" does not end in .html or .pdf, and is no folder",
+			"type a name like today.pdf, or end a new folder's name with /")
 	case asked != "" && asked != form:
 		r.Wrong("out", quoted(out)+" does not end in "+asked, "leave out --html and --pdf: the name says which it is")
 	}
@@ -105,6 +108,16 @@ func notOurs(err error) error {
 	return err
 }
 
+// recordOf writes the record of a paddock up to now.
+func (r *request) recordOf(id string, w io.Writer) error {
+	rec, err := r.farm.Record(farm.PastOf{ID: id})
+	if err != nil {
+		return err
+	}
+	rec.Printed = board.PrintedWords(r.view.Now, r.view.History, version())
+	return paper.RecordHTML(w, rec)
+}
+
 // sheetFolder writes all of a morning into a folder, which is made where there is none.
 func (r *request) sheetFolder(dir string, page *board.Page, look paper.Look) error {
 	dir = filepath.Clean(dir)
@@ -120,7 +133,17 @@ func (r *request) sheetFolder(dir string, page *board.Page, look paper.Look) err
 	}
 	sheets := map[string]writeSheet{"page.pdf": paper.SheetPDF, "cards.pdf": paper.CardsPDF}
 	names := []string{"page.pdf", "cards.pdf", "calendar.ics"}
-	sheets["index.html"] = func(w io.Writer, p *board.Page, look paper.Look) error { return paper.IndexHTML(w, p, look, names) }
+	sheets["index.html"] = func(w io.Writer, p *board.Page, look paper.Look) error {
+		return paper.IndexHTML(w, p, look, names)
+	}
+	if r.Yes("records") {
+		for _, p := range now.History.Standing() {
+			id := p.ID
+			name := "record-" + id + ".html" // a short name has letters, digits, - and _ alone
+			names = append(names, name)
+			sheets[name] = func(w io.Writer, _ *board.Page, _ paper.Look) error { return r.recordOf(id, w) }
+		}
+	}
 	for _, name := range slices.Concat(names, []string{"index.html"}) { // last: what it names is there
 		path := filepath.Join(dir, name)
 		if write := sheets[name]; write != nil {

@@ -339,7 +339,8 @@ func (s *speaker) watchRecord(w *fields.Watch) string {
 		frost = s.say("{low} or colder not before {early} nor after {late}; {never}", "low", s.u.temp(l.LineC),
 			"early", s.dayOfYear(l.Earliest), "late", s.dayOfYear(l.Latest), "never", s.say(weather.Never, "n", seasons))
 	}
-	return sentence(s.say("Frost watch {from} through {to}, from the record of {station} ({n} seasons, {first} to {last}){: |frost}",
+	return sentence(s.say("Frost watch {from} through {to}, from the record of {station} ({n} seasons, {first} to "+
+		"{last}){: |frost}",
 		"from", s.dayOfYear(w.From), "to", s.dayOfYear(w.To), "station", Clean(r.Station), "n", seasons,
 		"first", strconv.Itoa(r.FromYear), "last", strconv.Itoa(r.ToYear), "frost", frost))
 }
@@ -354,7 +355,8 @@ func (s *speaker) notice(n *hazard.Notice) string {
 	switch n.Kind {
 	case hazard.NoticeWater:
 		return sentence(s.say("STOCK WATER: {cause}{. It is the water of |paddocks}. Next: {act}",
-			"cause", s.cause(n.Water), "paddocks", s.join(texts(n.Drinks, func(id string) string { return paddockName(s.h, id) })), "act", s.t(waterAct)))
+			"cause", s.cause(n.Water), "act", s.t(waterAct),
+			"paddocks", s.join(texts(n.Drinks, func(id string) string { return paddockName(s.h, id) }))))
 	case hazard.NoticeHeight:
 		return s.say("NOTICE: {height} in {paddock}{ on |day} cannot have grown since it was sown{ on |sown}: one of them is "+
 			"wrong. The height counts as logged; strike the wrong entry.", "height", s.u.in(fields.Height, n.CM),
@@ -370,7 +372,8 @@ func (s *speaker) notice(n *hazard.Notice) string {
 	if n.Lot == "" && n.Paddock != "" {
 		paddock = paddockName(s.h, n.Paddock)
 	}
-	t := sentence(s.say("NOTICE: {what}{ about lot |lot}{ about |paddock} was struck{ on |day}{ by |by}{, because: |because}",
+	t := sentence(s.say("NOTICE: {what}{ about lot |lot}{ about |paddock} was struck{ on |day}{ by |by}"+
+		"{, because: |because}",
 		"what", what, "lot", Clean(n.Lot), "paddock", paddock, "day", s.date(n.On), "by", Clean(n.By),
 		"because", clause(n.Because)))
 	if d := s.date(n.Through); d != "" {

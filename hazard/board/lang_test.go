@@ -308,15 +308,14 @@ func loudFarm(t *testing.T) *hazard.Assessment {
 	water, _ := lineReason(hazard.LineWater)
 	record := fields.WatchRecord{Station: "Yard", Seasons: 31, FromYear: 1990, ToYear: 2020}
 	record.Lines = []fields.WatchLine{{LineC: 2.2, Earliest: fields.MonthDay{Month: 8, Day: 20}, Latest: fields.MonthDay{Month: 6, Day: 8}}}
-	for _, n := range []hazard.Notice{
+	a.Notices = append(a.Notices, []hazard.Notice{
 		{Kind: hazard.NoticeWater, Water: &water, Drinks: []string{"creek", "home-quarter"}},
 		{Kind: hazard.NoticeHeight, CM: 300, Paddock: "creek", On: a.History.On, Sown: a.History.On},
 		{Kind: hazard.NoticeWatch, Watch: &fields.Watch{From: fields.MonthDay{Month: 8, Day: 5}, To: fields.MonthDay{Month: 6, Day: 20}, Record: &record}},
 		{Kind: hazard.NoticeStruckIncident, Lot: "brome-26", By: "Ann", On: a.History.On, Because: "Ann", Through: a.History.On},
-		{Kind: hazard.NoticeStruckKeepOff, Paddock: "creek"}, {Kind: ""},
-	} {
-		a.Notices = append(a.Notices, n)
-	}
+		{Kind: hazard.NoticeStruckKeepOff, Paddock: "creek"},
+		{Kind: ""},
+	}...)
 	a.Lots[0].SiloGasThrough = a.History.On
 	return a
 }

@@ -151,7 +151,7 @@ func (s *speaker) pageWords(p *Page) PageWords {
 		Known: s.say("Known {time}.", "time", s.knownAt(p)), ReadBy: s.t("Read by:"),
 		Lang: s.t("en"), These: s.t("these {n}"), PageOf: s.t("page {n} of {of}"),
 	}
-	w.Wrong = s.say("If that is not today: nobody goes in, call {whom}. MOVE OUT still counts.", "whom", s.firstCall())
+	w.Wrong = s.say("Not today? Nobody goes in: call {whom}. MOVE OUT still counts.", "whom", s.firstCall())
 	if s.tongue != nil {
 		w.Unreviewed = strings.ToUpper(unreviewed + " " + s.t(unreviewed))
 	}
@@ -463,7 +463,6 @@ func (s *speaker) vetNumber(p *Page) string {
 
 // pageRules are what to do with each word and if an animal goes down.
 func (s *speaker) pageRules(p *Page, hay string) []string {
-	call := s.callFirst(p)
 	yes := s.say("YES = in at midday, never hungry, a few head first; watch them two hours. Fill them first: {hay}.", "hay", hay)
 	switch p.Use {
 	case hazard.GreenChop:
@@ -478,7 +477,7 @@ func (s *speaker) pageRules(p *Page, hay string) []string {
 		s.t("The vet, the lab and local advice come before this page."),
 	}
 	return []string{
-		yes, s.say("ASK = call first: {whom}. Nobody answers: NO.", "whom", call),
+		yes, s.say("ASK = call first: {whom}. Nobody answers: NO.", "whom", s.callFirst(p)),
 		s.t("NO = nobody goes in, stock inside comes out. A new frost starts the days over. Frost on the grass that this page does " +
 			"not know of: open nothing, call."),
 		s.say("ONE STAGGERS, GASPS, SHAKES OR GOES DOWN: call vet {vet}. Others out quietly, none back.", "vet", s.vetNumber(p)),

@@ -126,7 +126,8 @@ func NewRecord(q RecordOf, end *hazard.Assessment, all *fields.History, asked it
 	r.out.Grows = r.grows(p)
 	for _, part := range []RecordPart{
 		r.answers(0), r.answers(1), r.of("ANIMALS AND THE VETERINARIAN", fields.KindIncident, fields.KindVet), r.results(),
-		{Title: "WHO SIGNED THE MORNING PAGE", Rows: r.reads}, r.nights(), r.entries(), r.cites(),
+		{Title: "WHO SIGNED THE MORNING PAGE", Rows: r.reads},
+		r.nights(), r.entries(), r.cites(),
 	} {
 		if len(part.Rows) > 0 {
 			r.out.Parts = append(r.out.Parts, part)

@@ -19,7 +19,8 @@ type Look struct {
 
 // Ours reports a page of the program's own, HTML or PDF.
 func Ours(b []byte) bool {
-	return bytes.HasPrefix(b, []byte("<!DOCTYPE html>")) && bytes.Contains(b[:min(len(b), 512)], []byte(`<meta name="generator" content="rimegate">`)) ||
+	const mark = `<meta name="generator" content="rimegate">`
+	return bytes.HasPrefix(b, []byte("<!DOCTYPE html>")) && bytes.Contains(b[:min(len(b), 512)], []byte(mark)) ||
 		bytes.HasPrefix(b, []byte("%PDF-")) && bytes.Contains(b, []byte("/Producer (rimegate)"))
 }
 
@@ -64,7 +65,9 @@ type mark struct{ Class, Shape, Word string }
 
 // Mark is a flag as it stands on the page: never a word or a shape alone.
 func (s *sheet) Mark(f hazard.Flag) mark {
-	m := map[hazard.Flag]mark{hazard.Hold: {"no", "■", ""}, hazard.Caution: {"ask", "▲", ""}, hazard.Clear: {"yes", "○", ""}}[f]
+	m := map[hazard.Flag]mark{
+		hazard.Hold: {"no", "■", ""}, hazard.Caution: {"ask", "▲", ""}, hazard.Clear: {"yes", "○", ""},
+	}[f]
 	if f != hazard.Unknown {
 		m.Word = s.Words.Word(f)
 	}
@@ -114,6 +117,9 @@ func CardsHTML(w io.Writer, p *board.Page, look Look) error {
 func (s *sheet) html(w io.Writer, page string) error {
 	css := sheetStyle
 	if s.Large {
+		if len(s.Columns) > 3 { // too wide for a sheet: as on a phone
+			css = template.CSS(strings.ReplaceAll(string(css), "@media (max-width: 40rem)", "@media all"))
+		}
 		css += template.CSS("html { font-size: 150%; }\n@media print { body { font-size: 15pt; } }\n")
 	}
 	return writeHTML(w, css, s.Words.Lang, s.Title, page, s)
@@ -297,10 +303,12 @@ func (s *sheet) stands(d *pdf, pt float64) {
 		if x.Who != "" {
 			says = "(" + x.Who + ") " + says
 		}
-		d.lined(cell{face: face{bold, pt}, width: name, texts: []string{x.Name}},
-			cell{face: face{regular, pt}, at: name + between, width: where, texts: []string{x.Where}},
+		d.lined([]cell{
+			{face: face{bold, pt}, width: name, texts: []string{x.Name}},
+			{face: face{regular, pt}, at: name + between, width: where, texts: []string{x.Where}},
 			s.flagged(x.Flag, pt, name+where+2*between, word),
-			cell{face: face{regular, pt - 0.5}, at: name + where + word + 3*between, texts: []string{says}})
+			{face: face{regular, pt - 0.5}, at: name + where + word + 3*between, texts: []string{says}},
+		})
 	}
 }
 
@@ -316,37 +324,61 @@ func (d *pdf) part(pt float64, head ...cell) {
 	d.onPage()
 }
 
-// lined is a row with a thin line under it.
-func (d *pdf) lined(cells ...cell) {
-	_, _, h := d.beside(cells)
-	d.need(min(h+1, d.bottom-d.top))
-	d.row(cells...)
+// lined are rows that stay together, with a thin line under them.
+func (d *pdf) lined(rows ...[]cell) {
+	height := 1.0
+	for _, cells := range rows {
+		_, _, h := d.beside(cells)
+		height += h
+	}
+	d.need(min(height, d.bottom-d.top))
+	for _, cells := range rows {
+		d.row(cells...)
+	}
 	d.doc.SetLineWidth(0.1)
 	d.doc.Line(d.left, d.y+0.4, d.left+d.width, d.y+0.4)
 	d.y += 0.8
 }
+
+// leastWhy is the least width in which a reason stands beside the flags, of the page's:
+// in less it stands below them.
+const leastWhy = 0.25
 
 // table is a flag for each herd and why.
 func (s *sheet) table(d *pdf, pt float64, question string, rows []board.PageRow) {
 	if len(rows) == 0 {
 		return
 	}
-	name, word := d.width*0.2, s.columnWidth(d, pt)
-	head := []cell{{face: face{bold, pt}, width: name, texts: []string{question}}}
+	n := float64(len(s.Columns))
+	name, word, flag := d.width*0.2, s.columnWidth(d, pt), pt
+	if room := (d.width-name)/n - between; word > room { // many herds: smaller, never off the page
+		flag *= room / word
+		word = room
+	}
+	head := []cell{{face: face{bold, flag}, width: name, texts: []string{question}}}
 	at := name + between
 	starts := make([]float64, len(s.Columns))
 	for i, c := range s.Columns {
 		starts[i] = at
-		head = append(head, cell{face: face{bold, pt}, at: at, width: word, texts: []string{columnHead(&c)}})
+		head = append(head, cell{face: face{bold, flag}, at: at, width: word, texts: []string{columnHead(&c)}})
 		at += word + between
 	}
-	head = append(head, cell{face: face{bold, pt}, at: at, texts: []string{s.Words.Why}})
+	beside := d.width-at >= d.width*leastWhy
+	if beside {
+		head = append(head, cell{face: face{bold, flag}, at: at, texts: []string{s.Words.Why}})
+	}
 	d.part(pt, head...)
 	for _, r := range rows {
 		cells := []cell{{face: face{bold, pt}, width: name, texts: []string{r.Name}}}
 		for i, f := range r.Flags {
-			cells = append(cells, s.flagged(f, pt, starts[i], word))
+			cells = append(cells, s.flagged(f, flag, starts[i], word))
 		}
-		d.lined(append(cells, cell{face: face{regular, pt - 0.5}, at: at, texts: []string{r.Why}})...)
+		why := cell{face: face{regular, pt - 0.5}, at: at, texts: []string{r.Why}}
+		if beside {
+			d.lined(append(cells, why))
+			continue
+		}
+		why.at = 2 * between
+		d.lined(cells, []cell{why})
 	}
 }

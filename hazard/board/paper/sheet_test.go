@@ -259,6 +259,33 @@ func TestTwentyPaddocksOnOneSheet(t *testing.T) {
 	}
 }
 
+// six is a page of as many columns as there are classes, on a farm without herds.
+func six(p *board.Page) *board.Page {
+	columns := p.Columns
+	for i := len(p.Columns); i < 6; i++ {
+		p.Columns = append(p.Columns, columns[i%len(columns)])
+		for _, rows := range [][]board.PageRow{p.Rows, p.Feed} {
+			for j := range rows {
+				rows[j].Flags = append(rows[j].Flags, hazard.Caution)
+			}
+		}
+	}
+	return p
+}
+
+// Many herds do not push a word off the page, nor onto another.
+func TestManyColumns(t *testing.T) {
+	for _, look := range []Look{{Size: Letter}, {Size: A4, Large: true}} {
+		p := six(morning(t, "fr"))
+		b := bytesOf(t, SheetPDF, p, look)
+		if n, want := strings.Count(pdfText(t, b), p.Words.ASK), 5*len(p.Rows)-5+6; n < want {
+			t.Errorf("%d of %d words are there", n, want)
+		}
+		nothingOverlaps(t, b)
+		nothingOverlaps(t, bytesOf(t, CardsPDF, p, look))
+	}
+}
+
 // A card for each gate, with the answer for each herd, what the card is good for and
 // whom to call.
 func TestCards(t *testing.T) {
@@ -419,14 +446,16 @@ func TestSheetInABrowser(t *testing.T) {
 		write      func(io.Writer, *board.Page, Look) error
 		page       *board.Page
 		sheets     int // 0: as many as it takes
+		large      bool
 	}{
-		{"page", "letter", SheetHTML, morning(t, "fr", manyPaddocks(13)...), 1},
-		{"cards", "a4", CardsHTML, morning(t, "es", manyPaddocks(5)...), 2},
-		{"page", "90mm 190mm", SheetHTML, hostilePage(t), 0},
+		{"page", "letter", SheetHTML, morning(t, "fr", manyPaddocks(13)...), 1, false},
+		{"cards", "a4", CardsHTML, morning(t, "es", manyPaddocks(5)...), 2, false},
+		{"page", "90mm 190mm", SheetHTML, hostilePage(t), 0, false},
+		{"page", "letter", SheetHTML, six(morning(t, "fr")), 0, true},
 	} {
-		b := bytesOf(t, c.write, c.page, Look{})
+		b := bytesOf(t, c.write, c.page, Look{Large: c.large})
 		b = bytes.Replace(b, []byte("</style>"), []byte("@page { size: "+c.size+"; }</style>"), 1)
-		if c.sheets == 0 { // a browser asks for the width of its own sheet, not of this one
+		if strings.HasPrefix(c.size, "90mm") { // a browser asks for the width of its own sheet, not of this one
 			b = bytes.ReplaceAll(b, []byte("@media (max-width: 40rem)"), []byte("@media all"))
 		}
 		pdf := chromium(t, b)
