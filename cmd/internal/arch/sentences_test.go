@@ -152,7 +152,7 @@ func literals(t *testing.T, path string) []string {
 	var out []string
 	say := func(s string) {
 		if speaks(s) {
-			out = append(out, strings.ReplaceAll(s, "\n", `\n`))
+			out = append(out, unprinted.Replace(s))
 		}
 	}
 	var visit func(ast.Node) bool
@@ -223,6 +223,9 @@ func unquote(n *ast.BasicLit) string {
 	}
 	return s
 }
+
+// unprinted spells out what would break a line, or make the list no text.
+var unprinted = strings.NewReplacer("\n", `\n`, "\r", `\r`, "\t", `\t`, "\x00", `\x00`, "\x1b", `\x1b`)
 
 var letters = regexp.MustCompile(`\pL\pL`)
 
