@@ -151,7 +151,7 @@ func (s *speaker) pageWords(p *Page) PageWords {
 		Known: s.say("Known {time}.", "time", s.knownAt(p)), ReadBy: s.t("Read by:"),
 		Lang: s.t("en"), These: s.t("these {n}"), PageOf: s.t("page {n} of {of}"),
 	}
-	w.Wrong = s.say("Not today? Nobody goes in: call {whom}. MOVE OUT still counts.", "whom", s.firstCall())
+	w.Wrong = s.say("Not today? Open no gate, call {whom}. MOVE OUT still counts.", "whom", s.firstCall())
 	if s.tongue != nil {
 		w.Unreviewed = strings.ToUpper(unreviewed + " " + s.t(unreviewed))
 	}
@@ -477,9 +477,9 @@ func (s *speaker) pageRules(p *Page, hay string) []string {
 		s.t("The vet, the lab and local advice come before this page."),
 	}
 	return []string{
-		yes, s.say("ASK = call first: {whom}. Nobody answers: NO.", "whom", s.callFirst(p)),
+		yes, s.say("ASK = call first: {whom}. Nobody answers: put none in.", "whom", s.callFirst(p)),
 		s.t("NO = nobody goes in, stock inside comes out. A new frost starts the days over. Frost on the grass that this page does " +
-			"not know of: open nothing, call."),
+			"not know of: open nothing, call. A step done is not a YES: log it and print a new page."),
 		s.say("ONE STAGGERS, GASPS, SHAKES OR GOES DOWN: call vet {vet}. Others out quietly, none back.", "vet", s.vetNumber(p)),
 	}
 }
@@ -525,6 +525,6 @@ func (s *speaker) pageUnread(f Filter, p *Page) string {
 		return ""
 	}
 	return s.say("NOT READ LAST NIGHT: {paddocks}. Log the LOWEST of the night from thermometer {thermometer}: {low} or colder is a "+
-		"frost: NO, and stock comes out. Warmer: print this page again.", "paddocks", strings.Join(names, ", "),
+		"frost: NO, and stock comes out. Warmer: log it and print this page again before a gate is opened.", "paddocks", strings.Join(names, ", "),
 		"thermometer", or(strings.Join(read, ", "), s.t("nearest to them")), "low", s.u.temp(line))
 }

@@ -116,7 +116,7 @@ func TestWhereTo(t *testing.T) {
 			acts = append(acts, x.Word+": "+x.What+" "+x.To)
 		}
 		text := strings.Join(acts, "\n")
-		if !strings.Contains(text, "MOVE OUT NOW: PAIRS out of NORTH SLOUGH: frost 11 Sep.") || !strings.Contains(text, "Tell Ann 555-0101; nobody answers: move") &&
+		if !strings.Contains(text, "MOVE OUT NOW: PAIRS out of NORTH SLOUGH: frost 11 Sep.") || !strings.Contains(text, "Tell Ann 555-0101; nobody answers: do step 1") &&
 			!strings.Contains(text, "Call Ann 555-0101; nobody answers: move") {
 			t.Errorf("%s: %s", c.name, text)
 		}

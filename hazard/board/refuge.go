@@ -103,7 +103,7 @@ func (s *speaker) acts(place string) []Act {
 func (s *speaker) whereTo(sit *moves.Situation, m int, to map[int]int, in *inside) string {
 	q, known := to[m]
 	if !known || q == moves.Nowhere {
-		return s.say("NO CLEAR PADDOCK FOR THEM: out {when}, into a yard or corral (none marked NO). Hay them: {hay}. Call {whom}; nobody "+
+		return s.say("NO CLEAR PADDOCK FOR THEM: out {when}, into a yard or corral (never one that is a NO here). Hay them: {hay}. Call {whom}; nobody "+
 			"answers: move them all the same.", "when", s.nowOr(), "hay", s.testedFeed(classesOf(s.h, in.id)), "whom", s.firstCall())
 	}
 	g, st := &sit.Grounds[q], &sit.Stands[m][q]
@@ -117,8 +117,8 @@ func (s *speaker) whereTo(sit *moves.Situation, m int, to map[int]int, in *insid
 	default:
 		feed = s.say("feed for {n} days", "n", number(float64(st.Days), 0))
 	}
-	return s.say("1. Out {when}, into a yard or corral (none marked NO). 2. Hay them: {hay}. 3. At midday, a few head first, "+
-		"into {paddock}, YES for them ({feed}). Tell {whom}; nobody answers: move them all the same.", "when", s.nowOr(),
+	return s.say("1. Out {when}, into a yard or corral (never one that is a NO here). 2. Hay them: {hay}. 3. At midday, a few head first, "+
+		"into {paddock}, YES for them ({feed}). Tell {whom}; nobody answers: do step 1 all the same.", "when", s.nowOr(),
 		"hay", s.testedFeed(classesOf(s.h, in.id)), "paddock", strings.ToUpper(paddockName(s.h, g.ID)), "feed", feed, "whom", s.firstCall())
 }
 
