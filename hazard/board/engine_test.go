@@ -180,6 +180,7 @@ func BenchmarkToday(b *testing.B) {
 		run  func()
 	}{
 		{"assess", func() { hazard.Assess(a.History, a.Book) }},
+		{"page", func() { var w bytes.Buffer; NewPage(a, Filter{}, nil).Text(&w, 80) }},
 		{"list", func() { var w bytes.Buffer; Today(a, Filter{}).Text(&w, 80) }},
 		{"json", func() { TodayJSON(a, Filter{}) }},
 		{"why", func() { Why(a, "north-slough", Filter{}) }},
