@@ -463,6 +463,7 @@ func (s *speaker) vetNumber(p *Page) string {
 
 // pageRules are what to do with each word and if an animal goes down.
 func (s *speaker) pageRules(p *Page, hay string) []string {
+	call := s.callFirst(p)
 	yes := s.say("YES = in at midday, never hungry, a few head first; watch them two hours. Fill them first: {hay}.", "hay", hay)
 	switch p.Use {
 	case hazard.GreenChop:
@@ -472,14 +473,19 @@ func (s *speaker) pageRules(p *Page, hay string) []string {
 	case hazard.Feed:
 		yes = s.t("YES = never to hungry stock; start with a little, bring it up over days, watch them two hours.")
 	}
+	ask := s.say("ASK = call first: {whom}. Nobody answers: put none in.", "whom", call)
+	no := s.t("NO = nobody goes in, stock inside comes out. A new frost starts the days over. Frost on the grass that this page does " +
+		"not know of: open nothing, call. A step done is not a YES: log it and print a new page.")
+	if p.Use != hazard.Graze && p.Use != hazard.SwathGraze {
+		ask = s.say("ASK = call first: {whom}. Nobody answers: it is a NO.", "whom", call)
+		no = s.t("NO = it is not done. A new frost starts the days over. A step done is not a YES: log it and print a new page.")
+	}
 	p.Foot = []string{
 		s.say("NOT LOOKED AT: {hazards}.", "hazards", strings.Join(texts(p.NotAssessed, s.t), ", ")),
 		s.t("The vet, the lab and local advice come before this page."),
 	}
 	return []string{
-		yes, s.say("ASK = call first: {whom}. Nobody answers: put none in.", "whom", s.callFirst(p)),
-		s.t("NO = nobody goes in, stock inside comes out. A new frost starts the days over. Frost on the grass that this page does " +
-			"not know of: open nothing, call. A step done is not a YES: log it and print a new page."),
+		yes, ask, no,
 		s.say("ONE STAGGERS, GASPS, SHAKES OR GOES DOWN: call vet {vet}. Others out quietly, none back.", "vet", s.vetNumber(p)),
 	}
 }

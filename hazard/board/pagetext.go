@@ -102,7 +102,7 @@ func (p *Page) table(t *text, head string, rows []PageRow) {
 			}
 		}
 	}
-	for _, w := range strings.Fields(head) {
+	for _, w := range append(strings.Fields(head), strings.Repeat("W", Width(head)/2+2)) { // at most two lines or three
 		all = append(all, []string{w})
 	}
 	widths := t.widths(mostColumn, all...)
