@@ -123,6 +123,10 @@ func (v *Verdict) Rests(l Line) bool {
 	return false
 }
 
+// CannotBe reports a use that cannot be, since no swath or crop is there: no errand
+// makes one.
+func (v *Verdict) CannotBe() bool { return v.Rests(LineNoSwath) || v.Rests(LineNoCrop) }
+
 // Worst returns the reason that decides the verdict, of holds the one that ends last;
 // nil for a clear one.
 func (v *Verdict) Worst() *Reason {

@@ -29,7 +29,7 @@ func CalendarEvents(a *hazard.Assessment, rounds []*calendar.Round) []calendar.E
 		p := &a.Paddocks[i]
 		for _, u := range []hazard.Use{hazard.Graze, hazard.SwathGraze} {
 			v := worstOf(func(c hazard.Class) *hazard.Verdict { return p.Verdict(u, c) }, classes)
-			if v != nil && v.Flag == hazard.Hold && !cannotBe(v) {
+			if v != nil && v.Flag == hazard.Hold && !v.CannotBe() {
 				out = append(out, s.holdEvent("hold-"+p.Paddock.ID+"-"+u.String()+at, s.name(p), v))
 			}
 		}

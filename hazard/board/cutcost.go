@@ -63,6 +63,6 @@ func heldOn(a *hazard.Assessment, id string) bool {
 	classes := FarmClasses(a.History)
 	return slices.ContainsFunc(p.Verdicts, func(v hazard.Verdict) bool {
 		cut := v.Use == hazard.Graze || v.Use == hazard.CutSilage
-		return cut && v.Flag == hazard.Hold && hasClass(classes, v.Class) && !cannotBe(&v)
+		return cut && v.Flag == hazard.Hold && hasClass(classes, v.Class) && !v.CannotBe()
 	})
 }

@@ -166,7 +166,7 @@ func standing(a *hazard.Assessment, p *hazard.PaddockAnswer) []inside {
 		if graze != nil {
 			in.flag, in.worst = graze.Flag, graze
 		}
-		if swath != nil && !cannotBe(swath) {
+		if swath != nil && !swath.CannotBe() {
 			switch {
 			case swath.Flag != hazard.Hold:
 				in.swath = in.flag == hazard.Hold
@@ -178,12 +178,4 @@ func standing(a *hazard.Assessment, p *hazard.PaddockAnswer) []inside {
 	}
 	slices.SortStableFunc(out, func(a, b inside) int { return cmp.Compare(a.herd, b.herd) })
 	return out
-}
-
-// cannotBe reports a use that cannot be, since no swath or crop is there: no
-// errand makes one.
-func cannotBe(v *hazard.Verdict) bool {
-	return slices.ContainsFunc(reasonsOf(v), func(r *hazard.Reason) bool {
-		return r.Line == hazard.LineNoSwath || r.Line == hazard.LineNoCrop
-	})
 }

@@ -36,6 +36,7 @@ var notInCode = map[string][]string{
 	"stressWords[r.Stress.Kind]":   stressWords[:],
 	"columnWords[c]":               texts(hazard.Classes, func(c hazard.Class) string { return columnWords[c] }),
 	"mayWords[p.Use]":              mayWords[:],
+	"mayWords[hazard.Feed]":        nil,
 	"months[m-1]":                  months,
 	"m.String()":                   fullMonths,
 	"m.Month.String()":             fullMonths,

@@ -79,20 +79,6 @@ func NewMoves(s *moves.Situation, days []*hazard.Assessment) *Moves {
 // Opens notes the earliest clear day of a ground for a mob.
 func (m *Moves) Opens(mob, ground int, c *ClearDay) { m.opens[[2]int{mob, ground}] = c }
 
-// out is what must happen at once, whatever is planned.
-func (m *Moves) out() []string {
-	var out []string
-	for i := range m.s.a.Paddocks {
-		p := &m.s.a.Paddocks[i]
-		for _, in := range standing(m.s.a, p) {
-			if in.flag == hazard.Hold {
-				out = append(out, m.s.moveOut(&in, p))
-			}
-		}
-	}
-	return append(out, m.s.stopFeedings("")...)
-}
-
 func (m *Moves) utilisation() float64 {
 	return cmp.Or(m.S.Set.UtilisationPct, forage.DefaultUtilisation)
 }
@@ -186,7 +172,7 @@ func (m *Moves) JSON() ([]byte, error) {
 		PlanProved  bool          `doc:"plan_proved"`
 		Warning     string        `doc:"warning"`
 	}{
-		m.s.head(MovesSchemaName), m.out(), m.S.Days, m.utilisation(), m.S.Set.LeaveCM, nil, m.grounds(), m.S.Plan.Proved, planWarning,
+		m.s.head(MovesSchemaName), m.s.moveOuts(), m.S.Days, m.utilisation(), m.S.Set.LeaveCM, nil, m.grounds(), m.S.Plan.Proved, planWarning,
 	}
 	for i := range m.S.Mobs {
 		doc.Herds = append(doc.Herds, m.mob(i))
@@ -201,7 +187,7 @@ const planWarning = "A plan is not a YES: read each morning's list and what it s
 func (m *Moves) Text(w io.Writer, width int) error {
 	t := newText(w, width)
 	s := m.S
-	t.paras("", "  ", m.out())
+	t.paras("", "  ", m.s.moveOuts())
 	t.blank()
 	t.para("", "", m.s.sheet().Farm+", "+s.Days[0].Words()+": where the herds can be through "+m.last()+
 		", if nothing else happens.")

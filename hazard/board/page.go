@@ -112,7 +112,7 @@ func NewPage(a *hazard.Assessment, f Filter, tongue Catalog) *Page {
 	for _, x := range worstFirst(s.paddocks(f), p.Use, all) {
 		p.Rows = append(p.Rows, s.pageRow(&x, p, p.Use))
 		if p.Use == hazard.Graze && f.Use == nil {
-			if swath := x.worstOf(hazard.SwathGraze, all); swath != nil && !cannotBe(swath) {
+			if swath := x.worstOf(hazard.SwathGraze, all); swath != nil && !swath.CannotBe() {
 				x.worst = swath
 				row := s.pageRow(&x, p, hazard.SwathGraze)
 				row.Name = s.say("{paddock}, the swath", "paddock", row.Name)
@@ -146,7 +146,7 @@ const unreviewed = "Not reviewed by a certified translator."
 func (s *speaker) pageWords(p *Page) PageWords {
 	w := PageWords{
 		Farm: p.Farm, Date: s.longDate(s.on), Good: s.t("good for TODAY only"),
-		Herds: s.t("WHERE THE HERDS ARE"), Rows: s.t(mayWords[p.Use]), Feed: s.t("MAY THEY BE FED?"), Why: s.t("why, and what next"),
+		Herds: s.t("WHERE THE HERDS ARE"), Rows: s.t(mayWords[p.Use]), Feed: s.t(mayWords[hazard.Feed]), Why: s.t("why, and what next"),
 		NO: s.t("NO"), ASK: s.t("ASK"), YES: s.t("YES"),
 		Known: s.say("Known {time}.", "time", s.knownAt(p)), ReadBy: s.t("Read by:"),
 		Lang: s.t("en"), These: s.t("these {n}"), PageOf: s.t("page {n} of {of}"),
@@ -282,8 +282,7 @@ func (s *speaker) rowWhy(all []columnWhy) string {
 }
 
 // pageWhy is why in at most about twelve words: the reason that ends last, until
-// when, and the step after it; how many more steps there are where one is not
-// enough.
+// when, the step after it, and the other steps where that one is not enough.
 func (s *speaker) pageWhy(v *hazard.Verdict) string {
 	if v.Flag == hazard.Clear {
 		if v.Bloat != fields.NoDate {
@@ -398,7 +397,7 @@ func (s *speaker) whereabouts() []Whereabouts {
 // stock is what stands there by its name, if anyone named it.
 func (s *speaker) stock(in *inside) string { return or(Clean(in.id), s.t("stock")) }
 
-// who is a herd in words: "85 cows and bred heifers".
+// who is a herd in words: "85 bred cattle, calves".
 func (s *speaker) who(herd string) string {
 	g := s.h.Herd(herd)
 	if g == nil {
@@ -437,33 +436,28 @@ func (s *speaker) nowOr() string {
 }
 
 // callFirst is whom to call, in order.
-func (s *speaker) callFirst(p *Page) string {
-	var who []string
-	for _, role := range []string{"manager: ", "backup: "} {
-		for _, x := range p.Call {
-			if w, ok := strings.CutPrefix(x, role); ok {
-				who = append(who, w)
-			}
-		}
-	}
-	if len(who) == 2 {
+func (s *speaker) callFirst() string {
+	switch who := s.inCharge(); len(who) {
+	case 0:
+		return s.t("(NO NUMBER ON FILE: write one here ____________)")
+	case 1:
+		return who[0]
+	default:
 		return s.say("{first}, then {second}", "first", who[0], "second", who[1])
 	}
-	return or(strings.Join(who, ""), s.t("(NO NUMBER ON FILE: write one here ____________)"))
 }
 
-func (s *speaker) vetNumber(p *Page) string {
-	for _, x := range p.Call {
-		if w, ok := strings.CutPrefix(x, "vet: "); ok {
-			return w
-		}
+func (s *speaker) vetNumber() string {
+	vet := ""
+	if c := s.h.Farm.Contacts; c != nil {
+		vet = Clean(c.Vet)
 	}
-	return s.t("(NO VET ON FILE: write a number here ____________)")
+	return or(vet, s.t("(NO VET ON FILE: write a number here ____________)"))
 }
 
 // pageRules are what to do with each word and if an animal goes down.
 func (s *speaker) pageRules(p *Page, hay string) []string {
-	call := s.callFirst(p)
+	call := s.callFirst()
 	yes := s.say("YES = in at midday, never hungry, a few head first; watch them two hours. Fill them first: {hay}.", "hay", hay)
 	switch p.Use {
 	case hazard.GreenChop:
@@ -486,7 +480,7 @@ func (s *speaker) pageRules(p *Page, hay string) []string {
 	}
 	return []string{
 		yes, ask, no,
-		s.say("ONE STAGGERS, GASPS, SHAKES OR GOES DOWN: call vet {vet}. Others out quietly, none back.", "vet", s.vetNumber(p)),
+		s.say("ONE STAGGERS, GASPS, SHAKES OR GOES DOWN: call vet {vet}. Others out quietly, none back.", "vet", s.vetNumber()),
 	}
 }
 
@@ -532,5 +526,5 @@ func (s *speaker) pageUnread(f Filter, p *Page) string {
 	}
 	return s.say("NOT READ LAST NIGHT: {paddocks}. Log the LOWEST of the night from thermometer {thermometer}: {low} or colder is a "+
 		"frost: NO, and stock comes out. Warmer: log it and print this page again before a gate is opened.", "paddocks", strings.Join(names, ", "),
-		"thermometer", or(strings.Join(read, ", "), s.t("nearest to them")), "low", s.u.temp(line))
+		"thermometer", or(strings.Join(read, ", "), s.t("nearest to them")), "low", s.u.line(line))
 }

@@ -155,6 +155,35 @@ func TestRefugeStaysClear(t *testing.T) {
 	}
 }
 
+// Stock that goes in where a swath lies stands on the swath too: such a paddock is no
+// place to move to unless the swath is clear as well, and neither is it for the plan.
+func TestRefugeHasNoBadSwath(t *testing.T) {
+	a := season(t, "2026-09-11", 12, append(grass(300, "hills", "900"), onDayLine(370, "incident", "2026-09-11", `"paddock":"creek","down":1`))...)
+	for i := range a.Paddocks {
+		for j := range a.Paddocks[i].Verdicts {
+			if v := &a.Paddocks[i].Verdicts[j]; a.Paddocks[i].Paddock.ID == "hills" && v.Use == hazard.SwathGraze {
+				*v = verdict(v.Use, v.Class, one(froze), one(untried))
+			}
+		}
+	}
+	s := moves.Weigh([]*hazard.Assessment{a}, moves.Settings{})
+	if q, known := Refuges(a, s)[0]; !known || q != moves.Nowhere {
+		t.Errorf("sent to %d, where the swath is on hold", q)
+	}
+}
+
+// Of stock that nobody named it is not said that no paddock is clear for it.
+func TestUnnamedStockMovesToAYard(t *testing.T) {
+	a := season(t, "2026-09-11", 12, onDayLine(300, "grazed", "2026-09-09", `"paddock":"home-quarter","state":"in"`),
+		onDayLine(301, "incident", "2026-09-11", `"paddock":"home-quarter","down":1`))
+	for _, x := range NewPage(a, Filter{}, nil).Acts {
+		if x.Herd == "" && strings.HasPrefix(x.To, "Out now, into a yard or corral (never one that is a NO here): nobody logged which herd it is.") {
+			return
+		}
+	}
+	t.Error("nothing is said of the stock in Home Quarter")
+}
+
 // Twenty paddocks and three herds on a bad morning stay within 60 lines of 80 cells,
 // an ordinary morning well below.
 func TestPageFits(t *testing.T) {

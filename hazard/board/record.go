@@ -232,7 +232,7 @@ func (r *recorder) answer(s *speaker, use hazard.Use) recorded {
 		return recorded{says: "Not on file yet", cannot: use == hazard.SwathGraze}
 	}
 	x := recorded{worst: worst.Flag, says: PaperWord(worst.Flag) + throughOf(worst.Flag, worst.Through).tail(r.end.on)}
-	x.cannot = use == hazard.SwathGraze && cannotBe(worst)
+	x.cannot = use == hazard.SwathGraze && worst.CannotBe()
 	x.differ = sentence(strings.Join(r.end.differing(of, r.classes), "; "))
 	if len(r.q.Land) > 1 {
 		x.says += " (" + join(texts(places, func(p subject) string { return p.name })) + ")"

@@ -53,10 +53,7 @@ func staysClear(a *hazard.Assessment, s *moves.Situation, m, q int) bool {
 		})
 	}
 	p, known := hazard.AssessPaddock(fields.Fold(entries, a.History.View), a.Book, ground)
-	return known && !slices.ContainsFunc(s.Mobs[m].Classes, func(c hazard.Class) bool {
-		v := p.Verdict(hazard.Graze, c)
-		return v == nil || v.Flag != hazard.Clear
-	})
+	return known && moves.Worst(&p, s.Mobs[m].Classes) == hazard.Clear
 }
 
 // acts are what must be done before anything else, about one place unless it is "".
@@ -101,6 +98,10 @@ func (s *speaker) acts(place string) []Act {
 
 // whereTo says where a mob that must leave goes.
 func (s *speaker) whereTo(sit *moves.Situation, m int, to map[int]int, in *inside) string {
+	if m < 0 {
+		return s.say("Out {when}, into a yard or corral (never one that is a NO here): nobody logged which herd it is. Call {whom}; "+
+			"nobody answers: move them all the same.", "when", s.nowOr(), "whom", s.firstCall())
+	}
 	q, known := to[m]
 	if !known || q == moves.Nowhere {
 		return s.say("NO CLEAR PADDOCK FOR THEM: out {when}, into a yard or corral (never one that is a NO here). Hay them: {hay}. Call {whom}; nobody "+
@@ -124,12 +125,18 @@ func (s *speaker) whereTo(sit *moves.Situation, m int, to map[int]int, in *insid
 
 // firstCall is whom to tell first.
 func (s *speaker) firstCall() string {
-	if c := s.h.Farm.Contacts; c != nil {
-		if w := or(Clean(c.Manager), Clean(c.Backup)); w != "" {
-			return w
-		}
+	if who := s.inCharge(); len(who) > 0 {
+		return who[0]
 	}
 	return s.t("the manager (NO NUMBER ON FILE)")
+}
+
+// inCharge are the manager and who stands in, as far as they are on file.
+func (s *speaker) inCharge() []string {
+	if c := s.h.Farm.Contacts; c != nil {
+		return filled(Clean(c.Manager), Clean(c.Backup))
+	}
+	return nil
 }
 
 // testedFeed names the feed that all of the classes may have: what is clear, else
@@ -142,7 +149,7 @@ func (s *speaker) testedFeed(classes []hazard.Class) string {
 		switch {
 		case v == nil:
 		case v.Flag == hazard.Clear:
-			yes = append(yes, Clean(l.Lot))
+			yes = append(yes, Clean(l.Lot)+after(", ", s.shareWords(lotShare(v))))
 		case v.Flag == hazard.Caution && tested(v):
 			ask = append(ask, Clean(l.Lot)+after(", ", s.shareWords(lotShare(v))))
 		}
@@ -158,9 +165,7 @@ func (s *speaker) testedFeed(classes []hazard.Class) string {
 
 // tested reports a lot of which a result, not the want of one, is what must be asked about.
 func tested(v *hazard.Verdict) bool {
-	return !slices.ContainsFunc(reasonsOf(v), func(r *hazard.Reason) bool {
-		return r.Line == hazard.LineNitrateLotUntested || r.Line == hazard.LineNitrateLotThin || r.Line == hazard.LineSuspect
-	})
+	return !v.Rests(hazard.LineNitrateLotUntested) && !v.Rests(hazard.LineNitrateLotThin) && !v.Rests(hazard.LineSuspect)
 }
 
 // shareWords is the largest share of the ration, "" where none is set.

@@ -36,7 +36,7 @@ func (s *speaker) tasks(p *hazard.PaddockAnswer) []Task {
 	worst := map[string]*hazard.Reason{}
 	for i := range p.Verdicts {
 		v := &p.Verdicts[i]
-		if !hasClass(classes, v.Class) || cannotBe(v) {
+		if !hasClass(classes, v.Class) || v.CannotBe() {
 			continue
 		}
 		for _, r := range reasonsOf(v) {

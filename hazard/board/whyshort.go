@@ -87,7 +87,7 @@ func (x *shortWhy) print(t *text) {
 	t.each("", e.Relaxed...)
 	t.each("", e.Notices...)
 	for _, u := range e.Uses {
-		if v := x.p.worstOf(u.Use, x.classes); u.Use == x.use || u.Use == hazard.SwathGraze && !cannotBe(v) {
+		if v := x.p.worstOf(u.Use, x.classes); u.Use == x.use || u.Use == hazard.SwathGraze && !v.CannotBe() {
 			for i := range u.Groups {
 				x.group(t, &u.Groups[i])
 			}
@@ -217,7 +217,7 @@ func (x *shortWhy) others() string {
 	}
 	var differ []string
 	for _, u := range hazard.PaddockUses {
-		if g := of(u); u != x.use && g != of(x.use) && !cannotBe(x.p.worstOf(u, x.classes)) {
+		if g := of(u); u != x.use && g != of(x.use) && !x.p.worstOf(u, x.classes).CannotBe() {
 			differ = append(differ, u.String()+" "+x.flagged(g.flag, g.through, ""))
 		}
 	}

@@ -57,7 +57,7 @@ func TestWhyShortNamesEveryReason(t *testing.T) {
 		}
 		for _, u := range e.Uses {
 			use := u.Use
-			if cannotBe(a.Paddocks[i].Verdict(use, hazard.BredCattle)) {
+			if a.Paddocks[i].Verdict(use, hazard.BredCattle).CannotBe() {
 				continue
 			}
 			for _, c := range hazard.Classes {

@@ -173,15 +173,16 @@ func stand(m *Mob, g *Ground, days []*hazard.Assessment) Stand {
 	for _, a := range days {
 		worst := hazard.Hold // a paddock that does not stand that day is none to go to
 		if i := slices.IndexFunc(a.Paddocks, func(p hazard.PaddockAnswer) bool { return p.Paddock.ID == g.ID }); i >= 0 {
-			worst = worstFor(&a.Paddocks[i], m.Classes)
+			worst = Worst(&a.Paddocks[i], m.Classes)
 		}
 		st.Flags = append(st.Flags, worst)
 	}
 	return st
 }
 
-// worstFor is the worst answer to graze over the classes; what is not known is a hold.
-func worstFor(p *hazard.PaddockAnswer, classes []hazard.Class) hazard.Flag {
+// Worst is the worst answer for standing in a paddock over the classes: to graze it,
+// and to graze the swath where one lies. What is not known is a hold.
+func Worst(p *hazard.PaddockAnswer, classes []hazard.Class) hazard.Flag {
 	worst := hazard.Clear
 	for _, c := range classes {
 		v := p.Verdict(hazard.Graze, c)
@@ -189,6 +190,9 @@ func worstFor(p *hazard.PaddockAnswer, classes []hazard.Class) hazard.Flag {
 			return hazard.Hold
 		}
 		worst = max(worst, v.Flag)
+		if swath := p.Verdict(hazard.SwathGraze, c); swath != nil && !swath.CannotBe() {
+			worst = max(worst, swath.Flag)
+		}
 	}
 	return worst
 }

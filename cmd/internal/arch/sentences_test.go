@@ -7,6 +7,7 @@ import (
 	"go/token"
 	"maps"
 	"os"
+	"path"
 	"path/filepath"
 	"regexp"
 	"slices"
@@ -67,7 +68,7 @@ var forbidden = []struct{ pattern, instead string }{
 func TestSentences(t *testing.T) {
 	got := sentences(t)
 	for _, line := range strings.Split(got, "\n") {
-		if strings.HasPrefix(line, "# ") {
+		if strings.HasPrefix(line, headed) {
 			continue
 		}
 		for _, f := range forbidden {
@@ -91,18 +92,21 @@ func TestSentences(t *testing.T) {
 	}
 }
 
+// headed begins the line over the texts of one file: its folder and its name.
+const headed = "== "
+
 // sentences are the texts for people by file, each where it stands first. What
 // is put in while the program runs is "…".
 func sentences(t *testing.T) string {
 	t.Helper()
 	byFile := map[string][]string{}
-	for path, p := range packages(t) {
-		if slices.ContainsFunc(unspoken, func(u string) bool { return within(path, u) }) {
+	for dir, p := range packages(t) {
+		if slices.ContainsFunc(unspoken, func(u string) bool { return within(dir, u) }) {
 			continue
 		}
 		for _, name := range p.GoFiles {
 			if !strings.HasSuffix(name, "_gen.go") {
-				byFile[path+"/"+name] = literals(t, filepath.Join(p.Dir, name))
+				byFile[dir+"/"+name] = literals(t, filepath.Join(p.Dir, name))
 			}
 		}
 	}
@@ -129,7 +133,7 @@ func sentences(t *testing.T) string {
 		seen = map[string]bool{"": true}
 	)
 	for _, name := range slices.Sorted(maps.Keys(byFile)) {
-		head := "# " + name + "\n"
+		head := headed + path.Base(path.Dir(name)) + ", " + path.Base(name) + "\n"
 		for _, s := range byFile[name] {
 			if !seen[s] {
 				seen[s] = true
