@@ -118,6 +118,9 @@ func NewRecord(q RecordOf, end *hazard.Assessment, all *fields.History, asked it
 		told: map[string]int{}, relaxed: Relaxed(end),
 		out: &Record{Head: s.head(""), ID: q.ID, Name: p.name, From: q.From, To: q.To, lot: p.lot != nil},
 	}
+	if !end.History.KnownAt.IsZero() { // kept for years, so with its year
+		r.out.KnownAt = datedInstant(end.History.KnownAt, end.History)
+	}
 	r.out.Season = r.season()
 	for a := range asked {
 		r.take(a)

@@ -175,7 +175,7 @@ func TestRecordBeforeTheMorning(t *testing.T) {
 	f.Clock = func() time.Time { return time.Date(2026, 10, 7, 7, 0, 0, 0, time.UTC) } // 01:00 on the farm
 	rec, err := f.Record(PastOf{ID: "north-slough"})
 	text := recordText(t, rec, err)
-	if !strings.Contains(text, "through Wed 7 Oct 2026. Everything logged by Tue 6 Oct 10:00.") ||
+	if !strings.Contains(text, "through Wed 7 Oct 2026. Everything logged by Tue 6 Oct 2026 10:00.") ||
 		strings.Contains(text, "Wed 7 Oct 2026: ") || rec.Season.Days[len(rec.Season.Days)-1].On != date(t, "2026-10-06") {
 		t.Errorf("a night or morning that has not come is told:\n%s", text)
 	}
