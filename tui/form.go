@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"maps"
+	"reflect"
 	"slices"
 	"strings"
 
@@ -20,6 +21,7 @@ type field struct {
 	err     string
 	was     string // what is on file, of a form that changes it
 	place   string // the paddock it is asked of, where it is asked of each apart
+	meant   bool   // chosen by hand, or by what opened the form
 }
 
 // draft is a half-written entry. It lives in the model until it is stored or
@@ -252,8 +254,9 @@ const nameEach = "Good news is said of paddocks somebody looked at: pick them on
 // begin opens a fresh form, or the half-written one about the same: what was
 // typed about another paddock is offered, never taken for this one.
 func (m *model) begin(f *draft) {
+	plain := newDraft(m, f.kind, f.places)
 	for _, d := range m.drafts {
-		if d.dirty && d.kind == f.kind && d.subject() == f.subject() {
+		if d.dirty && d.kind == f.kind && d.subject() == f.subject() && d.agrees(f, plain) {
 			f = d
 		}
 	}
@@ -262,6 +265,18 @@ func (m *model) begin(f *draft) {
 		m.page = pageForm
 	}
 	m.open(pageForm)
+}
+
+// agrees reports that a half-written form says what another one was opened with: a
+// herd, a way or a night that a key filled in is never replaced by one typed before.
+func (f *draft) agrees(with, plain *draft) bool {
+	for i := range with.fields {
+		x := &with.fields[i]
+		if was := plain.named(x.Name); (was == nil || was.text != x.text) && f.textOf(x.Name) != x.text {
+			return false
+		}
+	}
+	return true
 }
 
 // bring shows a form and says what else of its kind is half-written. Forms in
@@ -409,6 +424,13 @@ func (f *draft) ofStation() bool {
 
 // changed: what was wrong with the field may no longer be.
 func (f *draft) changed() {
+	if f.cursor().Type == form.File { // what was said of one file is not said of another
+		for _, name := range []string{"yes", "unit"} {
+			if x := f.named(name); x != nil {
+				x.text, x.cur = "", 0
+			}
+		}
+	}
 	f.dirty = true
 	f.edits++
 	f.cursor().err, f.err = "", ""
@@ -439,7 +461,7 @@ func (a *app) emptyForm() {
 	if f.was != nil {
 		empty, words = a.m.setUp(f.kind, f.id), "The form says what is on file again."
 	}
-	empty.entry, empty.about, empty.takes, empty.lead = f.entry, f.about, f.takes, f.lead
+	empty.bulk, empty.entry, empty.about, empty.takes, empty.lead = f.bulk, f.entry, f.about, f.takes, f.lead
 	*f = *empty
 	a.m.tell(words)
 }
@@ -458,7 +480,10 @@ func (a *app) edit() {
 	case f.kind.Named && x.chosen() && x.pickNumber(a.key): // what it asks for is said
 		f.changed()
 		a.check()
-	case x.chosen() && x.choose(a.key), !x.chosen() && !x.OfPaddocks() && x.edit(a.key):
+	case x.chosen() && x.choose(a.key):
+		x.meant = true
+		f.changed()
+	case !x.chosen() && !x.OfPaddocks() && x.edit(a.key):
 		f.changed()
 	case !x.OfPaddocks():
 	case a.key == "Ctrl-U":
@@ -547,6 +572,9 @@ func (f *draft) entries(m *model) ([]fields.Entry, error) {
 		return nil, fields.Problems{{Field: "paddock", What: nameEach}}
 	}
 	if f.was != nil {
+		if !reflect.DeepEqual(m.answer.History.OnFile(f.kind.Kind, f.id), f.was) {
+			return nil, fields.Problems{{What: "what is on file of " + f.id + " changed since this form was opened", Type: "press Ctrl-N to see it, and type your change again"}}
+		}
 		if err := f.changes(); err != nil {
 			return nil, err
 		}

@@ -316,6 +316,9 @@ func (m *model) picks() []string {
 func (m *model) setPicks(ids []string, bulk bool) {
 	if m.page == pagePick {
 		m.form.places, m.form.bulk = ids, bulk
+		if x := m.form.named("state"); m.form.kind.Kind == fields.KindGrazed && !x.meant && m.stocked(ids) {
+			x.text = "" // in or out, the person must say
+		}
 		m.form.changed()
 		return
 	}
@@ -361,7 +364,7 @@ func (a *app) moved() {
 	}
 	herd, _, _ := strings.Cut(m.selected(pageHerds), "\x00")
 	f := m.formFor(fields.KindGrazed, nil)
-	f.named("herd").text = herd
+	f.named("herd").text, f.named("state").meant = herd, true
 	f.at = max(0, slices.IndexFunc(f.fields, func(x field) bool { return x.OfPaddocks() }))
 	m.begin(f)
 	if len(m.form.places) == 0 {

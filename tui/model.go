@@ -106,6 +106,12 @@ func (m *model) back() {
 
 // take takes in a new answer; what is selected stays selected.
 func (m *model) take(a *Answer) {
+	if was := m.answer; m.told != nil && was != nil && (was.Revision != a.Revision || was.Today != a.Today) {
+		if m.told = nil; m.page == pageBlend { // worked out from what held before
+			m.back()
+			m.wrong("The journal or the day changed: work the blend out again.")
+		}
+	}
 	m.answer, m.stale = a, ""
 	m.relist()
 	if m.why != nil {

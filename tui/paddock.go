@@ -151,7 +151,7 @@ func (a *app) strike() {
 	}
 	switch p := &m.past[m.at(pagePast)]; {
 	case p.Kind() == fields.KindStrike:
-		m.wrong("A strike cannot be struck: log the struck fact anew instead.")
+		m.wrong("A strike cannot be struck: log the struck fact again instead.")
 	case p.Struck != "":
 		m.wrong("It is struck already.")
 	default:

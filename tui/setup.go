@@ -136,7 +136,7 @@ func (f *draft) changes() error {
 	any := false
 	for i := range f.fields {
 		x := &f.fields[i]
-		empty := x.text == "" && !x.OfPaddocks() || x.OfPaddocks() && len(f.places) == 0
+		empty := strings.TrimSpace(x.text) == "" && !x.OfPaddocks() || x.OfPaddocks() && len(f.places) == 0
 		switch {
 		case x.was != "" && empty:
 			ps = append(ps, fields.Problem{
@@ -175,7 +175,7 @@ func (m *model) echo(x *field) string {
 			return id
 		}
 	}
-	return x.Echo(x.text, m.answer.Now)
+	return x.Echo(x.text, m.answer.Now, m.answer.Ask)
 }
 
 // onScreens says what to do on screens where a sentence of the farm names a command.

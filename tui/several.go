@@ -14,6 +14,7 @@ import (
 type saved struct {
 	what    string      // title and number of entries
 	strikes []form.Said // what the strikes of it say: each entry, or the import; none of a strike
+	whole   *saved      // of a part that is taken back: what it is a part of
 }
 
 func savedAs(f *draft, entries []fields.Entry) *saved {
@@ -36,7 +37,7 @@ func (m *model) keep(f *draft, entries []fields.Entry) string {
 	case len(entries) == 0:
 		return "Nothing is new, and nothing was stored."
 	case f.takes != nil:
-		m.saved = m.saved[:max(0, len(m.saved)-1)]
+		m.saved = slices.DeleteFunc(m.saved, func(s *saved) bool { return s == f.takes.whole })
 		return "Taken back: " + f.takes.what + "."
 	default:
 		m.saved = append(m.saved, savedAs(f, entries))
@@ -61,10 +62,13 @@ func (a *app) takeBack() {
 		s := m.saved[n-1]
 		if s.strikes == nil { // said once; what was stored before it is next
 			m.saved = m.saved[:n-1]
-			m.wrong("What was stored last is a strike, and a strike cannot be taken back: log the struck fact anew.")
+			m.wrong("What was stored last is a strike, and a strike cannot be taken back: log the struck fact again.")
 			return
 		}
 		left := slices.DeleteFunc(slices.Clone(s.strikes), func(x form.Said) bool {
+			if batch := strings.Join(x["batch"], ""); batch != "" {
+				return !slices.ContainsFunc(m.answer.History.Facts, func(f fields.Fact) bool { return f.Batch == batch && f.Kind() != fields.KindStrike })
+			}
 			_, struck := m.answer.History.Struck[strings.Join(x["entry"], "")]
 			return struck
 		})
@@ -74,7 +78,8 @@ func (a *app) takeBack() {
 		}
 		f := newDraft(m, form.Of(fields.KindStrike), nil)
 		f.onto = fields.NoDate // from the menu of what may be assumed too
-		f.takes, f.about = &saved{s.what, left}, "Takes back: "+s.what
+		m.drafts = slices.DeleteFunc(m.drafts, func(d *draft) bool { return d.takes != nil && d.takes.whole != s })
+		f.takes, f.about = &saved{s.what, left, s}, "Takes back: "+s.what
 		f.lead = "Takes back what was stored last: " + s.what + ". Nothing is deleted: it stays in the history, struck."
 		x := f.named("because")
 		x.text, x.cur = "taken back", len("taken back")

@@ -64,9 +64,13 @@ func (m *model) gates(rows []board.PageRow, of string, w int) ([]column, func(i 
 // has a row of its own behind that of its paddock.
 func pageIDs(rows []board.PageRow) (ids, about []string) {
 	about = idsOf(rows, func(r *board.PageRow) string { return r.ID })
+	asked := func(u hazard.Use) bool { return u != hazard.SwathGraze }
+	if !slices.ContainsFunc(rows, func(r board.PageRow) bool { return asked(r.Use) }) {
+		asked = func(hazard.Use) bool { return true } // swaths alone are asked about
+	}
 	for i, id := range about {
-		if i > 0 && id == about[i-1] {
-			id += "\x00" + rows[i].Name
+		if !asked(rows[i].Use) {
+			id += "\x00swath"
 		}
 		ids = append(ids, id)
 	}

@@ -27,7 +27,7 @@ const bold, plain = "\x1b[1m", "\x1b[0m"
 
 // loud are the words worth a second look, as they stand at a line's beginning.
 var loud = []string{
-	"MOVE OUT NOW:", "MOVE OUT BEFORE", "NOT READ LAST NIGHT:", "STAGGERS,", "STOP FEEDING NOW", "OUT BEFORE DARK:", "OUT NOW, IT IS DARK:", "LAST NIGHT NOT READ", "RELAXED:", "NOTICE:", "DANGER TO PEOPLE:",
+	"MOVE OUT NOW:", "MOVE OUT BEFORE", "NOT READ LAST NIGHT:", "ONE STAGGERS,", "STOP FEEDING NOW", "OUT BEFORE DARK:", "OUT NOW, IT IS DARK:", "LAST NIGHT NOT READ", "RELAXED:", "NOTICE:", "DANGER TO PEOPLE:",
 	"NO ", "ASK FIRST ", "YES ", "HOLD", "CAUTION", "CLEAR",
 }
 

@@ -7,9 +7,9 @@ import (
 	"rimegate/fields"
 )
 
-// Echo says in words how a text is read at a moment in farm time, "" where the
+// Echo says in words how a text is read at a moment in farm time on a farm, "" where the
 // text itself says it or cannot be read.
-func (f *Field) Echo(text string, now time.Time) string {
+func (f *Field) Echo(text string, now time.Time, farm Farm) string {
 	text = strings.TrimSpace(text)
 	today := fields.DateOf(now, now.Location())
 	parse := fields.ParseDate
@@ -27,7 +27,7 @@ func (f *Field) Echo(text string, now time.Time) string {
 		}
 		return d.Words()
 	case Classes:
-		return strings.Join(f.taken([]string{text}, nil), "; ")
+		return strings.Join(f.taken([]string{text}, farm), "; ")
 	case Quantity:
 		if f.isNone(text) {
 			return "looked, found none"

@@ -27,7 +27,7 @@ func TestEcho(t *testing.T) {
 		{fields.KindHerd, "classes", "cows, sheep,bulls", `"cows" is taken as all it can mean: bred-cattle, open-cattle; "bulls" is taken as open-cattle`},
 		{fields.KindHerd, "classes", "sheep", ""},
 	} {
-		if got := Of(x.kind).Field(x.field).Echo(x.text, now); got != x.want {
+		if got := Of(x.kind).Field(x.field).Echo(x.text, now, nil); got != x.want {
 			t.Errorf("%s, %s %q: %q instead of %q", x.kind, x.field, x.text, got, x.want)
 		}
 	}

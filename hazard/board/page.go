@@ -85,6 +85,7 @@ type Column struct {
 // PageRow is one paddock or lot: a flag for each column, and why in a few words.
 type PageRow struct {
 	ID, Name string
+	Use      hazard.Use
 	Flags    []hazard.Flag // by column
 	Worst    hazard.Flag
 	Through  Day
@@ -218,8 +219,12 @@ func (s *speaker) columns(f Filter) []Column {
 		}
 		out = shared
 	}
+	rest := f.asked() // a class that was asked for is answered for, whoever has it
 	if len(out) == 0 {
-		for _, c := range f.listClasses(s.h) {
+		rest = f.listClasses(s.h)
+	}
+	for _, c := range rest {
+		if !slices.ContainsFunc(out, func(x Column) bool { return hasClass(x.Classes, c) }) {
 			out = append(out, Column{Head: s.t(columnWords[c]), Classes: []hazard.Class{c}})
 		}
 	}
@@ -231,7 +236,7 @@ func (s *speaker) pageRow(x *subject, p *Page, use hazard.Use) PageRow {
 	if x.lot != nil {
 		name = Clean(x.id)
 	}
-	row := PageRow{ID: x.id, Name: name, Inside: x.herds(), MoveOut: x.move, Through: throughOf(x.worst.Flag, x.worst.Through)}
+	row := PageRow{ID: x.id, Name: name, Use: use, Inside: x.herds(), MoveOut: x.move, Through: throughOf(x.worst.Flag, x.worst.Through)}
 	var all []columnWhy
 	for _, c := range p.Columns {
 		v := needed(x.worstOf(use, c.Classes), x.id)

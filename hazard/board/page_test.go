@@ -274,6 +274,9 @@ func TestPageColumns(t *testing.T) {
 	if got := heads(NewPage(season(t, "2026-09-11", 12), Filter{Class: &bred}, nil)); got != "pairs" {
 		t.Errorf("columns for bred cattle %q", got)
 	}
+	if got := heads(NewPage(season(t, "2026-09-11", 12), Filter{Classes: &[]hazard.Class{hazard.OpenCattle, hazard.Horses}}, nil)); got != "yearlings|horses" {
+		t.Errorf("columns for a class that no herd has %q", got)
+	}
 	var extra []string
 	for i, class := range []string{"sheep", "sheep", "goats", "horses", "open-cattle"} {
 		extra = append(extra, onDayLine(300+i, "herd", "2026-04-01", fmt.Sprintf(`"herd":"h%d","classes":["%s"],"head":10`, i, class)))

@@ -3,7 +3,6 @@ package paper
 import (
 	"io"
 
-	"rimegate/hazard"
 	"rimegate/hazard/board"
 )
 
@@ -84,7 +83,7 @@ func (s *sheet) card(d *pdf, c *card, scale float64) [][]cell {
 				{face: face{bold, pt * 1.5}, at: word + between, texts: []string{s.Columns[j].Head}},
 			})
 		}
-		if r.Worst == hazard.Hold && r.Off != "" {
+		if r.Off != "" {
 			rows = append(rows, one(bold, pt*1.3, r.Off))
 		}
 		rows = append(rows, one(regular, pt*1.1, r.Why))
