@@ -38,7 +38,7 @@ func (m *model) feedList(w, _ int) *list {
 	fed := m.fed()
 	rows, results := fed.Feed, fed.results
 	n := len(rows)
-	ids, about := pageIDs(rows)
+	ids, about := pageIDs(rows, hazard.Feed)
 	l := &list{
 		above: []line{m.asked(w, keep(plain, " To "), keep(chosen, hazard.Feed.String()), keep(plain, ", for "))},
 		ids:   idsOf(ids, func(id *string) string { return "lot " + *id }),

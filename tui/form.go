@@ -270,9 +270,11 @@ func (m *model) begin(f *draft) {
 // agrees reports that a half-written form says what another one was opened with: a
 // herd, a way or a night that a key filled in is never replaced by one typed before.
 func (f *draft) agrees(with, plain *draft) bool {
-	for i := range with.fields {
-		x := &with.fields[i]
-		if was := plain.named(x.Name); (was == nil || was.text != x.text) && f.textOf(x.Name) != x.text {
+	if f.takes != nil && with.takes != nil && f.takes.whole != with.takes.whole {
+		return false
+	}
+	for _, name := range []string{"herd", "state", "night", "station"} {
+		if x := with.named(name); x != nil && x.text != plain.textOf(name) && x.text != f.textOf(name) {
 			return false
 		}
 	}
@@ -296,7 +298,7 @@ func (m *model) bring(f *draft) {
 // otherDraft is the half-written form of the open form's kind that lay longest.
 func (m *model) otherDraft() *draft {
 	for _, d := range m.drafts {
-		if m.form != nil && d != m.form && d.dirty && d.kind == m.form.kind && d.onto == m.form.onto {
+		if m.form != nil && d != m.form && d.dirty && d.takes == nil && d.kind == m.form.kind && d.onto == m.form.onto {
 			return d
 		}
 	}

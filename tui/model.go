@@ -295,6 +295,7 @@ func (m *model) findKey(key string) {
 func (m *model) found() {
 	rows := m.rows()
 	if i := slices.IndexFunc(rows, m.holds); i >= 0 && m.find.text != "" {
-		m.sel[pageToday] = rows[i].ID
+		ids, _ := pageIDs(rows, m.sheet.Use)
+		m.sel[pageToday] = ids[i]
 	}
 }

@@ -78,9 +78,8 @@ func (a *app) takeBack() {
 		}
 		f := newDraft(m, form.Of(fields.KindStrike), nil)
 		f.onto = fields.NoDate // from the menu of what may be assumed too
-		m.drafts = slices.DeleteFunc(m.drafts, func(d *draft) bool { return d.takes != nil && d.takes.whole != s })
 		f.takes, f.about = &saved{s.what, left, s}, "Takes back: "+s.what
-		f.lead = "Takes back what was stored last: " + s.what + ". Nothing is deleted: it stays in the history, struck."
+		f.lead = "Takes back what was stored: " + s.what + ". Nothing is deleted: it stays in the history, struck."
 		x := f.named("because")
 		x.text, x.cur = "taken back", len("taken back")
 		m.begin(f)

@@ -119,7 +119,7 @@ func TestCtrlZTakesBackWhatWasStored(t *testing.T) {
 	d.press("f", "Ctrl-Z").sees("LOG: frost").press("Esc")
 	d.press("Ctrl-Z").sees("CHECK AND SAVE: strike", "TAKE BACK?", "Strike:", "no longer counts", "because: taken back", "WHAT IT CHANGES", "East Hills")
 	stored := farm.logged
-	d.press("Esc").sees("Takes back what was stored last: animal sick or dead, 1 entry", "Because", "taken back")
+	d.press("Esc").sees("Takes back what was stored: animal sick or dead, 1 entry", "Because", "taken back")
 	if farm.logged != stored {
 		t.Fatal("asking stored something")
 	}

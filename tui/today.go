@@ -62,14 +62,10 @@ func (m *model) gates(rows []board.PageRow, of string, w int) ([]column, func(i 
 
 // pageIDs are ids for rows of the page, and the paddocks or lots behind them: a swath
 // has a row of its own behind that of its paddock.
-func pageIDs(rows []board.PageRow) (ids, about []string) {
+func pageIDs(rows []board.PageRow, asked hazard.Use) (ids, about []string) {
 	about = idsOf(rows, func(r *board.PageRow) string { return r.ID })
-	asked := func(u hazard.Use) bool { return u != hazard.SwathGraze }
-	if !slices.ContainsFunc(rows, func(r board.PageRow) bool { return asked(r.Use) }) {
-		asked = func(hazard.Use) bool { return true } // swaths alone are asked about
-	}
 	for i, id := range about {
-		if !asked(rows[i].Use) {
+		if rows[i].Use != asked {
 			id += "\x00swath"
 		}
 		ids = append(ids, id)
@@ -83,7 +79,7 @@ func (m *model) todayList(w, h int) *list {
 	if m.sheet.Use == hazard.Feed {
 		of = "LOT"
 	}
-	ids, about := pageIDs(rows)
+	ids, about := pageIDs(rows, m.sheet.Use)
 	l := &list{ids: ids, about: about, above: m.todayHead(w, h), marked: m.picked, none: m.nothing()}
 	l.cols, l.row = m.gates(rows, of, w)
 	var n [hazard.Hold + 1]int
