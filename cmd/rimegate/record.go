@@ -120,7 +120,7 @@ func (r *request) verifyRecord(path string) error {
 		r.say("Nothing that bears on it was logged since.")
 		return nil
 	}
-	r.say("The journal now says otherwise, since %s later:", counted(len(since), "entry came", "entries came"))
+	r.say("The journal now says otherwise; this came later:")
 	return r.otherwise(since)
 }
 

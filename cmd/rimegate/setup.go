@@ -153,7 +153,7 @@ func stationRows(v *farm.View) (rows [][]string) {
 
 func lotRows(v *farm.View) (rows [][]string) {
 	for _, id := range v.History.Lots() {
-		b := v.LotFacts(id)
+		b := v.History.LotOf(id)
 		more := []string{"origin unknown"}
 		if len(b.From) > 0 {
 			more[0] = "from " + words(b.From)

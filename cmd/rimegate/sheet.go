@@ -132,29 +132,42 @@ func (r *request) sheetFolder(dir string, page *board.Page, look paper.Look) err
 		return err
 	}
 	sheets := map[string]writeSheet{"page.pdf": paper.SheetPDF, "cards.pdf": paper.CardsPDF}
-	names := []string{"page.pdf", "cards.pdf", "calendar.ics"}
-	sheets["index.html"] = func(w io.Writer, p *board.Page, look paper.Look) error {
-		return paper.IndexHTML(w, p, look, names)
-	}
+	ours := map[string]func([]byte) bool{}
+	names := []string{"page.pdf", "cards.pdf"}
 	if r.Yes("records") {
 		for _, p := range now.History.Standing() {
 			id := p.ID
 			name := "record-" + id + ".html" // a short name has letters, digits, - and _ alone
 			names = append(names, name)
 			sheets[name] = func(w io.Writer, _ *board.Page, _ paper.Look) error { return r.recordOf(id, w) }
+			ours[name] = paper.OurRecord
 		}
 	}
-	for _, name := range slices.Concat(names, []string{"index.html"}) { // last: what it names is there
-		path := filepath.Join(dir, name)
-		if write := sheets[name]; write != nil {
-			err = replaceSheet(path, write, page, look)
-		} else {
-			_, err = now.WriteCalendar(path)
+	beside := slices.Insert(slices.Clone(names), 2, "calendar.ics")
+	sheets["index.html"] = func(w io.Writer, p *board.Page, look paper.Look) error {
+		return paper.IndexHTML(w, p, look, beside)
+	}
+	names = append(names, "index.html") // last: what it names is there
+	made := make([]bytes.Buffer, len(names))
+	for i, name := range names { // nothing is written before all of it can be
+		if err := sheets[name](&made[i], page, look); err != nil {
+			return err
 		}
-		if err != nil {
+		if ours[name] == nil {
+			ours[name] = paper.Ours
+		}
+		if err := farm.MayReplace(filepath.Join(dir, name), ours[name]); err != nil {
 			return notOurs(err)
 		}
 	}
-	r.say("Wrote into %s: index.html, %s: %s, %s.", dir, words(names), page.Words.Farm, page.Words.Date)
+	if _, err := now.WriteCalendar(filepath.Join(dir, "calendar.ics")); err != nil {
+		return notOurs(err)
+	}
+	for i, name := range names {
+		if err := farm.ReplaceOwn(filepath.Join(dir, name), made[i].Bytes(), ours[name]); err != nil {
+			return notOurs(err)
+		}
+	}
+	r.say("Wrote into %s: index.html, %s: %s, %s.", dir, words(beside), page.Words.Farm, page.Words.Date)
 	return nil
 }

@@ -32,3 +32,21 @@ func TestEcho(t *testing.T) {
 		}
 	}
 }
+
+type herdCalledCows struct{ Farm }
+
+func (herdCalledCows) HerdClasses(typed string) []string {
+	if typed == "cows" {
+		return []string{"open-cattle"}
+	}
+	return nil
+}
+
+// A keep-off for a herd that is called "cows" is one for all that cows can be, and the
+// echo says so; a list for that herd is of the herd alone.
+func TestAHerdCalledLikeAClass(t *testing.T) {
+	now := time.Date(2026, 10, 6, 7, 0, 0, 0, time.UTC)
+	if got, want := Of(fields.KindVet).Field("classes").Echo("cows", now, herdCalledCows{}), `"cows" is the herd: open-cattle, bred-cattle`; got != want {
+		t.Errorf("the keep-off's echo is %q, want %q", got, want)
+	}
+}

@@ -212,8 +212,8 @@ func (f *Field) meant(word string, farm Farm) (classes []string, how string) {
 	}
 	if herds, ok := farm.(interface{ HerdClasses(string) []string }); ok && f.Of == "herd" {
 		if classes = herds.HerdClasses(word); classes != nil {
-			for _, c := range fields.ClassesMeant(word) { // a herd called "cows": both are meant
-				if !slices.Contains(classes, c) {
+			for _, c := range fields.ClassesMeant(word) { // what is logged of a herd called "cows" is of all cows
+				if f.Name == "classes" && !slices.Contains(classes, c) {
 					classes = append(slices.Clone(classes), c)
 				}
 			}

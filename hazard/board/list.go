@@ -238,7 +238,7 @@ func (s *speaker) differing(verdict func(hazard.Class) *hazard.Verdict, classes 
 	slices.SortFunc(groups, func(a, b []hazard.Class) int { return of(b[0]).compare(of(a[0])) })
 	return texts(groups, func(cs []hazard.Class) string {
 		g := of(cs[0])
-		return PaperWord(g.flag) + " for " + ClassWords(cs) + after(", ", g.through.Words(s.on))
+		return PaperWord(g.flag) + " for " + ClassWords(cs) + after(", ", g.through.Words(s.beside))
 	})
 }
 

@@ -29,15 +29,16 @@ type speaker struct {
 	u    Units
 	on   fields.Date
 
-	page   bool    // short dates
-	tongue Catalog // of the page's language; none in English
+	page   bool        // short dates
+	beside fields.Date // a day of its year needs no year; NoDate on what is kept for years
+	tongue Catalog     // of the page's language; none in English
 
 	facts map[string]fields.Fact // by entry id, made when first asked
 	cited map[sourceKey][]string
 }
 
 func newSpeaker(a *hazard.Assessment, u Units) *speaker {
-	return &speaker{a: a, h: a.History, book: a.Book, u: u, on: a.History.On, cited: map[sourceKey][]string{}}
+	return &speaker{a: a, h: a.History, book: a.Book, u: u, on: a.History.On, beside: a.History.On, cited: map[sourceKey][]string{}}
 }
 
 // entry returns the entry with the id, struck ones included.
@@ -72,7 +73,7 @@ func (s *speaker) reason(r *hazard.Reason, use hazard.Use) string {
 		if strings.Contains(text, colon) {
 			colon = "; "
 		}
-		text += colon + keepOut[use] + throughOf(r.Flag, r.Through).tail(s.on)
+		text += colon + keepOut[use] + throughOf(r.Flag, r.Through).tail(s.beside)
 	}
 	return sentence(text + restarts(r))
 }
@@ -104,7 +105,7 @@ func (s *speaker) softened(r *hazard.Reason, use hazard.Use) string {
 	}
 	was := "with no date"
 	if d := throughOf(hazard.Hold, r.SoftBy.Through); d != Day(hazard.NoEnd) {
-		was = d.Words(s.on)
+		was = d.Words(s.beside)
 	}
 	return sentence(s.vetName(&r.SoftBy.VetWord)+" says it may be "+may+" through "+
 		s.date(r.SoftBy.Until)+becauseWords(r.SoftBy.Because)) +

@@ -27,6 +27,7 @@ type Record struct {
 	Again    string // what prints it again
 	Printed  string // when and by which program, not part of what the digest is of
 	lot      bool
+	stock    []hazard.Class // that it answers for
 
 	Entries []RecordEntry // all that it tells, by id
 }
@@ -97,7 +98,7 @@ type recordRun struct {
 // recorded is the answer of a morning.
 type recorded struct {
 	worst  hazard.Flag // Unknown where there was nothing to ask about yet
-	says   string      // "NO, through and including Sat 05-Dec-2026"
+	says   string      // "NO through Sat 5 Dec 2026"
 	differ string
 	key    string   // of what it rests on: mornings of one key are one run
 	why    []string // as of the first morning: "8 days ago" is another one on the next
@@ -109,6 +110,7 @@ type recorded struct {
 // by that moment, whatever its day. The error of an unknown id is one plain sentence.
 func NewRecord(q RecordOf, end *hazard.Assessment, all *fields.History, asked iter.Seq[Asked]) (*Record, error) {
 	s := newSpeaker(end, UnitsOf(end.History))
+	s.beside = fields.NoDate
 	p, err := s.subject(q.ID)
 	if err != nil {
 		return nil, err
@@ -116,7 +118,7 @@ func NewRecord(q RecordOf, end *hazard.Assessment, all *fields.History, asked it
 	r := &recorder{
 		q: q, end: s, all: all, classes: FarmClasses(end.History), cited: map[string]bool{}, rules: map[string][]int{},
 		told: map[string]int{}, relaxed: Relaxed(end),
-		out: &Record{Head: s.head(""), ID: q.ID, Name: p.name, From: q.From, To: q.To, lot: p.lot != nil},
+		out: &Record{Head: s.head(""), ID: q.ID, Name: p.name, From: q.From, To: q.To, lot: p.lot != nil, stock: FarmClasses(end.History)},
 	}
 	if !end.History.KnownAt.IsZero() { // kept for years, so with its year
 		r.out.KnownAt = datedInstant(end.History.KnownAt, end.History)
@@ -165,7 +167,7 @@ func (r *recorder) grows(p *subject) []string {
 // take takes in what was answered at a moment.
 func (r *recorder) take(a Asked) {
 	s := newSpeaker(a.Assessment, r.end.u)
-	s.cited = r.end.cited
+	s.cited, s.beside = r.end.cited, fields.NoDate
 	for i, use := range recordUses {
 		if r.q.Land == nil {
 			use = hazard.Feed
@@ -179,10 +181,14 @@ func (r *recorder) take(a Asked) {
 			r.reads = append(r.reads, RecordRow{
 				When: datedInstant(a.Read.Recorded, r.all), Word: x.says,
 				Lines: []string{
-					"This was the answer when " + or(Clean(a.Read.By), "nobody named") + " signed the page.", r.writtenDown(a.Read),
+					"This was the answer " + useWords(use) + " when " + or(Clean(a.Read.By), "nobody named") + " signed the page.",
+					r.writtenDown(a.Read),
 				},
 			})
 			r.tell(a.Read, true)
+		case a.Read != nil && !x.cannot:
+			row := &r.reads[len(r.reads)-1]
+			row.Lines = append(row.Lines, sentence(useWords(use)+": "+x.says))
 		case a.Read == nil:
 			r.runs[i] = addRun(r.runs[i], recordRun{from: s.on, to: s.on, at: r.hour(s), recorded: x})
 		}
@@ -234,7 +240,7 @@ func (r *recorder) answer(s *speaker, use hazard.Use) recorded {
 	if worst == nil {
 		return recorded{says: "Not on file yet", cannot: use == hazard.SwathGraze}
 	}
-	x := recorded{worst: worst.Flag, says: PaperWord(worst.Flag) + throughOf(worst.Flag, worst.Through).tail(r.end.on)}
+	x := recorded{worst: worst.Flag, says: PaperWord(worst.Flag) + throughOf(worst.Flag, worst.Through).tail(r.end.beside)}
 	x.cannot = use == hazard.SwathGraze && worst.CannotBe()
 	x.differ = sentence(strings.Join(r.end.differing(of, r.classes), "; "))
 	if len(r.q.Land) > 1 {

@@ -95,9 +95,16 @@ func firstDifference(a, b []string) (was, is string) {
 	return around(a), around(b)
 }
 
-// Since are the entries of a record that another one of the same period does not tell.
+// Since says in what a record differs from an earlier one of the same period: other stock
+// that it answers for, other relaxed rules, and entries that the earlier one does not tell.
 func (r *Record) Since(than *Record) []string {
 	var out []string
+	if !slices.Equal(r.stock, than.stock) {
+		out = append(out, "The farm's stock changed: it answers for "+ClassWords(r.stock)+" now, for "+ClassWords(than.stock)+" then.")
+	}
+	if !slices.Equal(r.Relaxed, than.Relaxed) {
+		out = append(out, "What is relaxed in the rules changed.")
+	}
 	for _, e := range r.Entries {
 		if !slices.ContainsFunc(than.Entries, func(x RecordEntry) bool { return x.ID == e.ID }) {
 			out = append(out, e.Words+" ["+e.ID+"]")

@@ -90,5 +90,5 @@ func (s *speaker) date(d fields.Date) string {
 	case s.page:
 		return s.dayDate(d)
 	}
-	return d.Beside(s.on)
+	return d.Beside(s.beside)
 }

@@ -116,16 +116,6 @@ func (v *View) struck(e *fields.Entry) bool {
 	return struck
 }
 
-// LotFacts returns what is known of a lot, merged field by field in order of
-// date, or nil if no entry describes it.
-func (v *View) LotFacts(id string) *fields.LotFacts {
-	a := v.Assess()
-	if i := slices.IndexFunc(a.Lots, func(l hazard.LotAnswer) bool { return l.Lot == id }); i >= 0 {
-		return &a.Lots[i].Facts
-	}
-	return nil
-}
-
 // foldEntries is fields.Fold; tests count how often a whole journal is folded.
 var foldEntries = fields.Fold
 

@@ -85,7 +85,7 @@ func TestRecordOfAFrostLoggedLate(t *testing.T) {
 	rec, err := f.Record(PastOf{ID: "north-slough"})
 	text := recordText(t, rec, err)
 	for _, want := range []string{
-		"Mon 5 Oct 2026: ASK FIRST.", "Tue 6 Oct 2026: NO through Tue 20 Oct. Froze Sun 4 Oct; not read since",
+		"Mon 5 Oct 2026: ASK FIRST.", "Tue 6 Oct 2026: NO through Tue 20 Oct 2026. Froze Sun 4 Oct 2026; not read since",
 		"Maren, logged Tue 6 Oct 2026 06:52, 2 days after",
 	} {
 		if !strings.Contains(text, want) {

@@ -54,6 +54,17 @@ var ErrNotOurs = errors.New("it was not written by this program")
 // ReplaceOwn writes a file, in one step, in place of an earlier one of the program's
 // own. What has its name and is none of ours is left as it is.
 func ReplaceOwn(path string, text []byte, ours func([]byte) bool) error {
+	err := MayReplace(path, ours)
+	if err == nil {
+		if err = journal.ReplaceFile(path, text); err != nil {
+			err = fmt.Errorf("%s could not be written: %w", path, err)
+		}
+	}
+	return err
+}
+
+// MayReplace says why a file would not be written over, nil if it would.
+func MayReplace(path string, ours func([]byte) bool) error {
 	before, err := readOrdinary(path)
 	if err == nil && before != nil && !ours(before) {
 		err = ErrNotOurs
@@ -62,14 +73,11 @@ func ReplaceOwn(path string, text []byte, ours func([]byte) bool) error {
 	if errors.As(err, &foreign) {
 		err = fmt.Errorf("%w (%s)", ErrNotOurs, foreign.What)
 	}
-	if err == nil {
-		err = journal.ReplaceFile(path, text)
-	}
 	switch {
 	case errors.Is(err, ErrNotOurs):
 		return fmt.Errorf("%s was left as it is: %w; name another file", path, err)
 	case err != nil:
-		return fmt.Errorf("%s could not be written: %w", path, err)
+		return fmt.Errorf("%s could not be read: %w", path, err)
 	}
 	return nil
 }

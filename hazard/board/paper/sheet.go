@@ -17,8 +17,18 @@ type Look struct {
 	Large bool // for reading without glasses
 }
 
-// Ours reports a page of the program's own, HTML or PDF.
-func Ours(b []byte) bool {
+// Ours reports a page of the program's own, HTML or PDF, that tomorrow's may take the
+// place of: a record never is one.
+func Ours(b []byte) bool { return printed(b) && !isRecord(b) }
+
+// OurRecord reports a record that the program printed.
+func OurRecord(b []byte) bool { return printed(b) && isRecord(b) }
+
+func isRecord(b []byte) bool {
+	return bytes.Contains(b, []byte(plainBegins)) || bytes.Contains(b, []byte("/Type /EmbeddedFile"))
+}
+
+func printed(b []byte) bool {
 	const mark = `<meta name="generator" content="rimegate">`
 	return bytes.HasPrefix(b, []byte("<!DOCTYPE html>")) && bytes.Contains(b[:min(len(b), 512)], []byte(mark)) ||
 		bytes.HasPrefix(b, []byte("%PDF-")) && bytes.Contains(b, []byte("/Producer (rimegate)"))
