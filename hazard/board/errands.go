@@ -131,7 +131,7 @@ func (t *text) round(r *RoundRow, on fields.Date) {
 	shown := min(missed, 5)
 	t.paras(rest, rest, []string{
 		sentence(r.What),
-		provided(missed > 0, sentence("Missed: "+join((&speaker{on: on}).ranges(r.Missed[missed-shown:]))+
+		provided(missed > 0, sentence("Missed: "+join((&speaker{on: on, beside: on}).ranges(r.Missed[missed-shown:]))+
 			provided(missed > shown, ", and "+plural(missed-shown, "earlier day")))),
 		provided(done > 0, sentence("done: "+plural(done, "time")+" of "+plural(done+missed+open, "day")+", last on "+r.Last.Beside(on))),
 		provided(r.Next != fields.NoDate, "Next: "+r.Next.Beside(on)+" ("+r.Rule+")."),
