@@ -65,6 +65,7 @@ type checker struct {
 	v        *View
 	sure     Sure
 	assumed  bool // nothing is stored: its day may be to come
+	rows     bool // of a sheet, which counts what is told twice
 	problems fields.Problems
 	notes    []string
 	asked    map[string]bool    // plants asked about already
@@ -122,7 +123,7 @@ func (c *checker) entry(e *fields.Entry) {
 	if m.check != nil {
 		m.check(c, e)
 	}
-	if !c.assumed {
+	if !c.assumed && !c.rows {
 		c.twice(e)
 	}
 }

@@ -1,0 +1,203 @@
+package farm
+
+import (
+	"errors"
+	"slices"
+
+	"rimegate/fields"
+	"rimegate/fields/form"
+	"rimegate/fields/journal"
+)
+
+// Backfilled is what became of a sheet given to Backfill.
+type Backfilled struct {
+	Logged
+	Batch  string // id of the import, "" if it brought nothing
+	Kinds  map[fields.Kind]int
+	From   fields.Date // days of what is new
+	To     fields.Date
+	Same   int      // entries that the journal holds already, by the same person
+	Twice  int      // rows that say what the row before of that place and day says
+	Others int      // entries that another person logged too; both are kept
+	Taken  []string // what words for stock were taken for
+}
+
+// Backfill makes entries of the rows of a sheet as `log` does and stores them all with
+// one batch id, or none of them: what `log` would refuse or ask about is refused, with the
+// line and column of all of it. An entry that the signer logged already, word for word,
+// is left out. They are known from now on, whatever days they are of.
+func (v *View) Backfill(s *Sheet, dryRun bool, sure Sure) (*Backfilled, error) {
+	for reads := 1; ; reads++ {
+		out, err := v.backfill(s, dryRun, sure)
+		if !errors.Is(err, journal.ErrMoved) || reads == mostReads {
+			return out, err
+		}
+		if v, err = v.farm.View(Question{}); err != nil {
+			return nil, err
+		}
+	}
+}
+
+func (v *View) backfill(s *Sheet, dryRun bool, sure Sure) (*Backfilled, error) {
+	b := &backfill{
+		view: v, sheet: s, check: newChecker(v, sure), out: &Backfilled{Kinds: map[fields.Kind]int{}},
+		held: map[string]int{}, last: map[factKey]string{},
+	}
+	b.check.rows = true
+	for i := range v.Entries {
+		if e := &v.Entries[i]; !v.struck(e) {
+			b.held[wordForWord(e)]++
+		}
+	}
+	c := form.Context{Now: v.Now, Behind: v.Behind, Farm: v, Line: true, Rows: true}
+	c.Stands = func(string) bool { return sure.Figures }
+	for _, row := range s.Rows {
+		made, problems := s.Kind.Entries(row.Said, c)
+		known := func(p fields.Problem) bool { return slices.Contains(row.bad, p.Field) }
+		b.add(row.Line, slices.DeleteFunc(problems, known))
+		for _, t := range s.Kind.Read(row.Said, c).Taken() {
+			if !slices.Contains(b.out.Taken, t) {
+				b.out.Taken = append(b.out.Taken, t)
+			}
+		}
+		for i := range made {
+			if len(row.bad) > 0 {
+				break
+			}
+			b.take(row.Line, &made[i])
+		}
+	}
+	b.problems = slices.Concat(s.problems, b.problems)
+	slices.SortStableFunc(b.problems, func(p, q fields.Problem) int { return p.Line - q.Line })
+	if err := b.problems.Err(); err != nil {
+		return nil, err
+	}
+	return b.out, b.store(dryRun)
+}
+
+// backfill is one sheet on its way into the journal.
+type backfill struct {
+	view     *View
+	sheet    *Sheet
+	check    *checker
+	held     map[string]int     // entries the journal holds, how often each
+	last     map[factKey]string // what the row before said of the same
+	fresh    []fields.Entry
+	problems fields.Problems
+	out      *Backfilled
+}
+
+// add takes in the problems of a row.
+func (b *backfill) add(line int, problems fields.Problems) {
+	for _, p := range problems {
+		p.File, p.Line = b.sheet.Name, line
+		b.problems = append(b.problems, p)
+	}
+}
+
+// wordForWord is all that an entry says and who says it, without when it was written down.
+func wordForWord(e *fields.Entry) string { return e.By + "\x00" + e.Note + "\x00" + stated(e, false) }
+
+// take checks one entry, unless it is there already. An entry that says what the one
+// before it of the same place and day says is one with it; behind another it counts, as
+// stock that came in once more.
+func (b *backfill) take(line int, e *fields.Entry) {
+	v := b.view
+	e.Recorded, e.By = v.farm.Clock().In(v.Loc), v.farm.By
+	says, key := wordForWord(e), keyOf(e)
+	if b.last[key] == says {
+		b.out.Twice++
+		return
+	}
+	b.last[key] = says
+	if b.held[says] > 0 {
+		b.held[says]--
+		b.out.Same++
+		return
+	}
+	was, id := b.onFile(e)
+	if was != nil {
+		if string(fields.Encode(&fields.Entry{Body: was})) == string(fields.Encode(&fields.Entry{Body: e.Body})) {
+			b.out.Same++
+			return
+		}
+		kind := string(e.Kind())
+		b.add(line, fields.Problems{{
+			Field: kind, What: "the " + kind + " " + id + " is there already and is said otherwise",
+			Type: "change it with `rimegate " + kind + " set`, or delete the row",
+		}})
+		return
+	}
+	if id != "" && b.check.isFresh(string(e.Kind()), id) {
+		twice := fields.Problem{Field: string(e.Kind()), What: id + " is in a row above too", Type: "leave one of the two"}
+		b.add(line, fields.Problems{twice})
+		return
+	}
+	at := len(b.check.problems)
+	b.check.entry(e)
+	for _, p := range b.check.problems[at:] {
+		if f := b.sheet.Kind.Field(p.Field); f != nil {
+			p.Field = f.Column()
+		} else if f := b.sheet.Kind.Field(p.Field + "s"); f != nil {
+			p.Field = f.Column()
+		}
+		b.add(line, fields.Problems{p})
+	}
+	if slices.ContainsFunc(v.about(e), func(x *fields.Entry) bool { return stated(x, false) == stated(e, false) }) {
+		b.out.Others++
+	}
+	b.fresh = append(b.fresh, *e)
+}
+
+// onFile is what stands in the journal of the thing that an entry sets up.
+func (b *backfill) onFile(e *fields.Entry) (fields.Body, string) {
+	i := slices.IndexFunc(b.sheet.Kind.Fields, func(f form.Field) bool { return f.Type == form.New })
+	if i < 0 {
+		return nil, ""
+	}
+	id := ""
+	e.Texts(func(field, _, text string) {
+		if field == b.sheet.Kind.Fields[i].Name {
+			id = text
+		}
+	})
+	return b.view.History.OnFile(e.Kind(), id), id
+}
+
+func (b *backfill) store(dryRun bool) (err error) {
+	v, out := b.view, b.out
+	out.Logged = Logged{Entries: b.fresh, Notes: once(b.check.notes), View: v, Before: v.Assess()}
+	if len(b.fresh) == 0 {
+		out.After = out.Before
+		return nil
+	}
+	out.Batch = journal.NewBatch(v.farm.Clock())
+	for i := range b.fresh {
+		e := &b.fresh[i]
+		e.Batch = out.Batch
+		out.Kinds[e.Kind()]++
+		d := e.EventDate(v.Loc)
+		if out.From == fields.NoDate || d < out.From {
+			out.From = d
+		}
+		out.To = max(out.To, d)
+	}
+	if !dryRun {
+		if out.Entries, err = v.farm.store.AppendTo(v.content, b.fresh); err != nil {
+			return err
+		}
+		out.Stored = true
+	}
+	out.After = v.with(out.Entries, Question{On: v.Today}).Assess()
+	return nil
+}
+
+// once leaves out texts that were said already.
+func once(texts []string) (out []string) {
+	for _, t := range texts {
+		if !slices.Contains(out, t) {
+			out = append(out, t)
+		}
+	}
+	return out
+}
