@@ -104,7 +104,7 @@ func (r *request) backfilled(name string, s *farm.Sheet, b *farm.Backfilled) {
 			r.para("  ", "  ", counted(n, one, many)+rest)
 		}
 	}
-	note(b.Twice, "row says", "rows say", " what the row above says; they are one.")
+	note(b.Twice, "entry is", "entries are", " said by a row above too; that is one.")
 	note(b.Others, "entry was", "entries were", " logged by somebody else too; both stand.")
 	for i := range b.Entries[:min(readBack, len(b.Entries))] {
 		r.para("  ", "    ", board.EntryEcho(&b.Entries[i], b.After.History, b.View.Units()))

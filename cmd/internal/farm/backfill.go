@@ -17,7 +17,7 @@ type Backfilled struct {
 	From   fields.Date // days of what is new
 	To     fields.Date
 	Same   int      // entries that the journal holds already, by the same person
-	Twice  int      // rows that say what the row before of that place and day says
+	Twice  int      // entries that a row above says too; they are one
 	Others int      // entries that another person logged too; both are kept
 	Taken  []string // what words for stock were taken for
 }
@@ -41,7 +41,7 @@ func (v *View) Backfill(s *Sheet, dryRun bool, sure Sure) (*Backfilled, error) {
 func (v *View) backfill(s *Sheet, dryRun bool, sure Sure) (*Backfilled, error) {
 	b := &backfill{
 		view: v, sheet: s, check: newChecker(v, sure), out: &Backfilled{Kinds: map[fields.Kind]int{}},
-		held: map[string]int{}, last: map[factKey]string{},
+		held: map[string]int{}, said: map[string]bool{},
 	}
 	b.check.rows = true
 	for i := range v.Entries {
@@ -80,8 +80,8 @@ type backfill struct {
 	view     *View
 	sheet    *Sheet
 	check    *checker
-	held     map[string]int     // entries the journal holds, how often each
-	last     map[factKey]string // what the row before said of the same
+	held     map[string]int  // entries the journal holds, how often each
+	said     map[string]bool // entries of the rows above
 	fresh    []fields.Entry
 	problems fields.Problems
 	out      *Backfilled
@@ -98,23 +98,26 @@ func (b *backfill) add(line int, problems fields.Problems) {
 // wordForWord is all that an entry says and who says it, without when it was written down.
 func wordForWord(e *fields.Entry) string { return e.By + "\x00" + e.Note + "\x00" + stated(e, false) }
 
-// take checks one entry, unless it is there already. An entry that says what the one
-// before it of the same place and day says is one with it; behind another it counts, as
-// stock that came in once more.
+// addsUp are the kinds of which two equal entries of one day say more than one: they are
+// both kept, so that nitrogen spread twice counts twice.
+var addsUp = map[fields.Kind]bool{fields.KindNitrogen: true, fields.KindRain: true, fields.KindFed: true}
+
+// take checks one entry, unless it is there already or a row above says it.
 func (b *backfill) take(line int, e *fields.Entry) {
 	v := b.view
 	e.Recorded, e.By = v.farm.Clock().In(v.Loc), v.farm.By
-	says, key := wordForWord(e), keyOf(e)
-	if b.last[key] == says {
+	says := wordForWord(e)
+	switch {
+	case b.said[says] && !addsUp[e.Kind()]:
 		b.out.Twice++
 		return
-	}
-	b.last[key] = says
-	if b.held[says] > 0 {
+	case b.held[says] > 0:
 		b.held[says]--
+		b.said[says] = true
 		b.out.Same++
 		return
 	}
+	b.said[says] = true
 	was, id := b.onFile(e)
 	if was != nil {
 		if string(fields.Encode(&fields.Entry{Body: was})) == string(fields.Encode(&fields.Entry{Body: e.Body})) {
