@@ -107,7 +107,10 @@ func command(p *program, k *form.Kind, run step) *cli.Command {
 		Description: strings.ReplaceAll(k.Help, "FORMATS", strings.Join(formats.Names(), ", ")),
 	}
 	if run != nil {
-		cmd.Action = func(c *cli.Context) error { return run(&request{program: p, c: c, flags: k}) }
+		cmd.Action = func(c *cli.Context) error {
+			defer p.patience.begin(p)()
+			return run(&request{program: p, c: c, flags: k})
+		}
 	}
 	return cmd
 }

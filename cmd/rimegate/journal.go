@@ -172,8 +172,10 @@ func runJournalImport(r *request) error {
 		return err
 	}
 	in := r.in
-	if from != "-" {
-		file, err := opened(from, "")
+	if from == "-" {
+		r.patience.hush() // somebody may be typing
+	} else {
+		file, err := r.opened(from, "")
 		if err != nil {
 			return err
 		}

@@ -133,6 +133,7 @@ func runRawEntry(r *request) (err error) {
 	}
 	text := r.c.Args().First()
 	if text == "-" {
+		r.patience.hush() // somebody may be typing
 		if text, err = readAll(r.in); err != nil {
 			return err
 		}
