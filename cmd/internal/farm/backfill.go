@@ -40,8 +40,8 @@ func (v *View) Backfill(s *Sheet, dryRun bool, sure Sure) (*Backfilled, error) {
 
 func (v *View) backfill(s *Sheet, dryRun bool, sure Sure) (*Backfilled, error) {
 	b := &backfill{
-		view: v, sheet: s, check: newChecker(v, sure), out: &Backfilled{Kinds: map[fields.Kind]int{}},
-		held: map[string]int{}, said: map[string]bool{},
+		base: v, view: v, sheet: s, check: newChecker(v, sure), sure: sure,
+		out: &Backfilled{Kinds: map[fields.Kind]int{}}, held: map[string]int{}, said: map[string]bool{},
 	}
 	b.check.rows = true
 	for i := range v.Entries {
@@ -49,22 +49,20 @@ func (v *View) backfill(s *Sheet, dryRun bool, sure Sure) (*Backfilled, error) {
 			b.held[wordForWord(e)]++
 		}
 	}
-	c := form.Context{Now: v.Now, Behind: v.Behind, Farm: v, Line: true, Rows: true}
-	c.Stands = func(string) bool { return sure.Figures }
+	reshapes := s.Kind.Kind == fields.KindSplit || s.Kind.Kind == fields.KindJoin
 	for _, row := range s.Rows {
-		made, problems := s.Kind.Entries(row.Said, c)
-		known := func(p fields.Problem) bool { return slices.Contains(row.bad, p.Field) }
-		b.add(row.Line, slices.DeleteFunc(problems, known))
-		for _, t := range s.Kind.Read(row.Said, c).Taken() {
-			if !slices.Contains(b.out.Taken, t) {
-				b.out.Taken = append(b.out.Taken, t)
-			}
+		if reshapes { // what stands is what the row above left
+			b.goOn()
 		}
+		made, problems := b.read(row)
+		if len(problems) > 0 && b.goOn() {
+			made, problems = b.read(row)
+		}
+		b.add(row.Line, problems)
 		for i := range made {
-			if len(row.bad) > 0 {
-				break
+			if len(row.bad) == 0 {
+				b.take(row.Line, &made[i])
 			}
-			b.take(row.Line, &made[i])
 		}
 	}
 	b.problems = slices.Concat(s.problems, b.problems)
@@ -77,14 +75,48 @@ func (v *View) backfill(s *Sheet, dryRun bool, sure Sure) (*Backfilled, error) {
 
 // backfill is one sheet on its way into the journal.
 type backfill struct {
-	view     *View
+	base     *View // the journal
+	view     *View // with rows above that were needed to understand one
 	sheet    *Sheet
+	sure     Sure
 	check    *checker
 	held     map[string]int  // entries the journal holds, how often each
 	said     map[string]bool // entries of the rows above
 	fresh    []fields.Entry
+	folded   int // of them, in view
+	folds    int
 	problems fields.Problems
 	out      *Backfilled
+}
+
+// mostFolds is how often the rows above are taken in to understand one: a file in which
+// more rows than that are wrong is wrong.
+const mostFolds = 100
+
+// goOn takes the rows above into the view, and reports whether that is news. A row may
+// speak of what one above it said, as it could if they were logged one by one.
+func (b *backfill) goOn() bool {
+	if b.folded == len(b.fresh) || b.folds == mostFolds {
+		return false
+	}
+	b.view = b.base.with(b.fresh, Question{})
+	b.folded, b.check.v = len(b.fresh), b.view
+	b.folds++
+	return true
+}
+
+// read makes the entries of a row.
+func (b *backfill) read(row SheetRow) ([]fields.Entry, fields.Problems) {
+	c := form.Context{Now: b.view.Now, Behind: b.view.Behind, Farm: b.view, Line: true, Rows: true}
+	c.Stands = func(string) bool { return b.sure.Figures }
+	made, problems := b.sheet.Kind.Entries(row.Said, c)
+	for _, t := range b.sheet.Kind.Read(row.Said, c).Taken() {
+		if !slices.Contains(b.out.Taken, t) {
+			b.out.Taken = append(b.out.Taken, t)
+		}
+	}
+	known := func(p fields.Problem) bool { return slices.Contains(row.bad, p.Field) }
+	return made, slices.DeleteFunc(problems, known)
 }
 
 // add takes in the problems of a row.
@@ -104,7 +136,7 @@ var addsUp = map[fields.Kind]bool{fields.KindNitrogen: true, fields.KindRain: tr
 
 // take checks one entry, unless it is there already or a row above says it.
 func (b *backfill) take(line int, e *fields.Entry) {
-	v := b.view
+	v := b.base
 	e.Recorded, e.By = v.farm.Clock().In(v.Loc), v.farm.By
 	says := wordForWord(e)
 	switch {
@@ -137,7 +169,12 @@ func (b *backfill) take(line int, e *fields.Entry) {
 		return
 	}
 	at := len(b.check.problems)
-	b.check.entry(e)
+	try := b.check.clone()
+	if try.entry(e); len(try.problems) > at && b.goOn() {
+		try = b.check.clone()
+		try.entry(e)
+	}
+	b.check = try
 	for _, p := range b.check.problems[at:] {
 		if f := b.sheet.Kind.Field(p.Field); f != nil {
 			p.Field = f.Column()
@@ -164,11 +201,11 @@ func (b *backfill) onFile(e *fields.Entry) (fields.Body, string) {
 			id = text
 		}
 	})
-	return b.view.History.OnFile(e.Kind(), id), id
+	return b.base.History.OnFile(e.Kind(), id), id
 }
 
 func (b *backfill) store(dryRun bool) (err error) {
-	v, out := b.view, b.out
+	v, out := b.base, b.out
 	out.Logged = Logged{Entries: b.fresh, Notes: once(b.check.notes), View: v, Before: v.Assess()}
 	if len(b.fresh) == 0 {
 		out.After = out.Before

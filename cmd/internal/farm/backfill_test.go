@@ -189,3 +189,25 @@ func TestBackfillIsKnownFromNowOn(t *testing.T) {
 		t.Errorf("%d facts of creek are known a minute before the import", n)
 	}
 }
+
+// A row may speak of what a row above it said, and is held to it.
+func TestBackfillRowsSeeTheRowsAbove(t *testing.T) {
+	const walks = "rimegate log walk,paddock,on,frost damage,damage night\n,creek,8-Sep-2026,part,7-Sep-2026\n,creek,10-Sep-2026,part,\n"
+	f := sheetFarm(t)
+	if out := f.must(t, walks); len(out.Entries) != 2 || out.Others != 0 {
+		t.Errorf("%+v", out)
+	}
+	const splits = "rimegate log split,from,into,on\n,hills,\"h1, h2\",1-Sep-2026\n"
+	if out := f.must(t, splits+",h1,\"h3, h4\",2-Sep-2026\n"); len(out.Entries) != 2 {
+		t.Errorf("%+v", out)
+	}
+	f = sheetFarm(t)
+	_, err := f.bring(splits+",hills,\"h3, h4\",2-Sep-2026\n", SheetOptions{}, Sure{})
+	if err == nil || !strings.Contains(err.Error(), "line 3: from: the paddock hills changed its shape on Tue 1 Sep 2026 already") {
+		t.Error(err)
+	}
+	_, err = f.bring("rimegate log sown,paddock,on,species\n,creek,1-Jun-2026,oats\n,creek,2-Jun-2026,clover\n,creek,3-Jun-2026,clover\n", SheetOptions{}, Sure{})
+	if err == nil || !strings.Contains(err.Error(), "line 3: species: \"clover\" may be") {
+		t.Error(err)
+	}
+}

@@ -3,6 +3,7 @@ package farm
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -79,6 +80,13 @@ func newChecker(v *View, sure ...Sure) *checker {
 		c.sure = sure[0]
 	}
 	return c
+}
+
+// clone is a checker that goes on from here by itself.
+func (c *checker) clone() *checker {
+	x := *c
+	x.asked, x.fresh, x.struck = maps.Clone(c.asked), maps.Clone(c.fresh), maps.Clone(c.struck)
+	return &x
 }
 
 func (c *checker) refuse(field, what, hint string) {
