@@ -10,8 +10,8 @@ import (
 	"strings"
 
 	"rimegate/cmd/internal/farm"
-	"rimegate/fields/journal"
 	"rimegate/fields/calendar"
+	"rimegate/fields/journal"
 	"rimegate/hazard/board"
 	"rimegate/hazard/board/paper"
 )

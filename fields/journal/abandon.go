@@ -8,11 +8,11 @@ import (
 // underWay is what of this program must not be cut in half when it is told to end:
 // commits with their marks, files that get their names, and files not finished yet.
 var underWay = struct {
-	*sync.Cond                  // told when a step is over
-	steps       int             // that run now
-	ending      bool            // no step begins any more
-	stored      bool            // a commit of this program is on the disk
-	unnamed     map[string]bool // files that have no name yet
+	*sync.Cond                 // told when a step is over
+	steps      int             // that run now
+	ending     bool            // no step begins any more
+	stored     bool            // a commit of this program is on the disk
+	unnamed    map[string]bool // files that have no name yet
 }{Cond: sync.NewCond(&sync.Mutex{}), unnamed: map[string]bool{}}
 
 // Unbroken runs a step that Abandon waits for.
