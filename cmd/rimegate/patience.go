@@ -108,8 +108,8 @@ func (w *patience) show() {
 		return // hushed meanwhile
 	}
 	w.shown = mpb.New(mpb.WithOutput(w.screen), mpb.WithWidth(1), mpb.WithRefreshRate(150*time.Millisecond))
-	w.bar = w.shown.New(1, mpb.SpinnerStyle("|", "/", "-", "\\"),
-		mpb.AppendDecorators(decor.Any(func(s decor.Statistics) string { return w.words() }), decor.Elapsed(decor.ET_STYLE_GO)))
+	says := decor.Any(func(decor.Statistics) string { return w.words() })
+	w.bar = w.shown.New(1, mpb.SpinnerStyle("|", "/", "-", "\\"), mpb.AppendDecorators(says, decor.Elapsed(decor.ET_STYLE_GO)))
 }
 
 // hush takes off the screen what is shown, and shows nothing more.
