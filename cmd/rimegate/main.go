@@ -57,16 +57,25 @@ func run(args []string, in io.Reader, out, errOut io.Writer) (status int) {
 		}
 		p.clock = func() time.Time { return t }
 	}
+	if askedForVersion(args) { // no table of commands is made for that
+		printVersion(p.out)
+		return p.fail(p.cutShort(nil))
+	}
 	app := newApp(p)
 	if words, ok := completionAsked(args); ok {
 		complete(app, words, p.out)
 		return statusDone
 	}
-	err := app.Run(args)
-	if sure.failed != nil { // a list cut short must not pass for a whole one
+	return p.fail(p.cutShort(app.Run(args)))
+}
+
+// cutShort returns err, or that not all could be written: a list cut short must not
+// pass for a whole one.
+func (p *program) cutShort(err error) error {
+	if sure, ok := p.out.(*sureWriter); ok && sure.failed != nil {
 		err = fmt.Errorf("the answer could not be written in full (%w); `rimegate history` shows what is stored", cause(sure.failed))
 	}
-	return p.fail(err)
+	return err
 }
 
 // widthOf is how many cells a line of a terminal has.
@@ -93,6 +102,7 @@ func (s *sureWriter) Write(b []byte) (int, error) {
 }
 
 func newApp(p *program) *cli.App {
+	cli.VersionPrinter = func(*cli.Context) { printVersion(p.out) }
 	top, table := programTable()
 	app := &cli.App{
 		Name:                  "rimegate",
