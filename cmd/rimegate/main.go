@@ -62,8 +62,10 @@ func run(args []string, in io.Reader, out, errOut io.Writer) (status int) {
 		return p.fail(p.cutShort(nil))
 	}
 	app := newApp(p)
-	if words, ok := completionAsked(args); ok {
-		complete(app, words, p.out)
+	if before, last, ok := completionAsked(args); ok {
+		for _, l := range complete(app, p.namesIn, before, last) {
+			fmt.Fprintln(p.out, l)
+		}
 		return statusDone
 	}
 	return p.fail(p.cutShort(app.Run(args)))
