@@ -92,11 +92,11 @@ func manPage(app *cli.App, words []string) []byte {
 	if len(flags) > 0 {
 		b.WriteString(".SH FLAGS\n")
 		for _, f := range flags {
-			names, use, _ := strings.Cut(f.String(), "\t")
-			names, what, _ := strings.Cut(names, " ")
-			fmt.Fprintf(&b, ".TP\n\\fB%s\\fR", roff(names))
-			if what != "" {
-				fmt.Fprintf(&b, " \\fI%s\\fR", roff(what))
+			head, use, _ := strings.Cut(f.String(), "\t")
+			m := flagHead.FindStringSubmatch(head)
+			fmt.Fprintf(&b, ".TP\n\\fB%s\\fR", roff(m[1]))
+			if m[2] != "" {
+				fmt.Fprintf(&b, " \\fI%s\\fR", roff(m[2]))
 			}
 			fmt.Fprintf(&b, "\n%s\n", manWords(use))
 		}
@@ -109,6 +109,9 @@ func manPage(app *cli.App, words []string) []byte {
 
 // manWidth is how wide an example may be in a page of 80 columns.
 const manWidth = 67
+
+// flagHead is a flag with its short form, and what stands behind it.
+var flagHead = regexp.MustCompile(`^(\S+(?:, -\S)*) ?(.*)$`)
 
 // manText is a text of the table: paragraphs, and examples as they are typed.
 func manText(s string) string {
