@@ -18,6 +18,7 @@ require (
 	github.com/urfave/cli/v2 v2.27.7
 	go.etcd.io/bbolt v1.5.0
 	golang.org/x/image v0.40.0
+	golang.org/x/sys v0.45.0
 	golang.org/x/term v0.37.0
 	golang.org/x/text v0.37.0
 	gonum.org/v1/gonum v0.17.0
@@ -30,6 +31,5 @@ require (
 	github.com/lucasb-eyer/go-colorful v1.3.0 // indirect
 	github.com/russross/blackfriday/v2 v2.1.0 // indirect
 	github.com/xrash/smetrics v0.0.0-20240521201337-686a1a2994c1 // indirect
-	golang.org/x/sys v0.45.0 // indirect
 	golang.org/x/tools v0.44.0 // indirect
 )

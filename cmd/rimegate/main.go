@@ -44,7 +44,7 @@ func run(args []string, in io.Reader, out, errOut io.Writer) (status int) {
 	}()
 	if f, ok := out.(*os.File); ok && term.IsTerminal(int(f.Fd())) {
 		p.terminal = true
-		p.colour = os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"
+		p.colour = os.Getenv("NO_COLOR") == "" && escapes(f)
 		p.width = widthOf(f)
 	}
 	if f, ok := errOut.(*os.File); ok && term.IsTerminal(int(f.Fd())) {

@@ -55,3 +55,16 @@ func TestBuilt(t *testing.T) {
 	}
 	stamp = ""
 }
+
+// What the demo says to type is for the shell of the system.
+func TestSettings(t *testing.T) {
+	for _, c := range []struct{ system, value, set, unset string }{
+		{"linux", "/tmp/it's/x", `export A='/tmp/it'\''s/x'`, "unset A"},
+		{"darwin", "/tmp/x", "export A=/tmp/x", "unset A"},
+		{"windows", `C:\it's\x`, `$env:A = 'C:\it''s\x'`, "Remove-Item Env:A"},
+	} {
+		if set, unset := settings(c.system, "A", c.value); set != c.set || unset != c.unset {
+			t.Errorf("%s: %s and %s", c.system, set, unset)
+		}
+	}
+}
