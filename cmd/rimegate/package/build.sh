@@ -83,6 +83,7 @@ binaries() {
     program "$os" "$arch" "$work/$name/$exe"
     beside "$work/$name/$exe" "$work/$name"
     cp "$work/$name/doc/sbom.cdx.json" "$dist/$name.cdx.json"
+    chmod -R u=rwX,go=rX "$work/$name"
     [ "$os" != windows ] || rm -r "$work/$name/man1" "$work/$name/completion"
     find "$work/$name" -exec touch -h -d "@$SOURCE_DATE_EPOCH" {} +
     if [ "$os" = windows ]; then
@@ -103,6 +104,7 @@ packages() {
     program linux "$arch" "$root/stage/rimegate"
     beside "$root/stage/rimegate" "$root/stage"
     gzip -9n "$root"/stage/man1/*
+    chmod -R u=rwX,go=rX "$root"
     find "$root" -exec touch -h -d "@$SOURCE_DATE_EPOCH" {} +
     for kind in deb rpm; do
       (cd "$root" && ARCH=$arch VERSION=$version \

@@ -7,10 +7,9 @@ cd "$(dirname "$0")/../../.."
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 for folder in a another/folder/b; do
+  umask "$([ $folder = a ] && echo 022 || echo 077)"
   git clone -q --no-hardlinks . "$work/$folder"
-  for what in ${WHAT:-binaries packages}; do
-    (cd "$work/$folder" && umask "$([ $folder = a ] && echo 022 || echo 077)" && TMPDIR=$work bash cmd/rimegate/package/build.sh "$what")
-  done
+  for what in ${WHAT:-binaries packages}; do bash "$work/$folder/cmd/rimegate/package/build.sh" "$what"; done
   (cd "$work/$folder/dist" && sha256sum -- * >"$work/$(basename "$folder").sums")
 done
 diff "$work/a.sums" "$work/b.sums"
