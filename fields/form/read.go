@@ -37,6 +37,7 @@ var readers = map[Type]reader{
 	"day":    func(b *Answers, _ *Field, texts []string) (any, error) { return b.day(texts[0], nearest) },
 	"rule":   rule,
 	"watch":  watch,
+	"zone":   func(_ *Answers, _ *Field, texts []string) (any, error) { return ParseZone(texts[0]) },
 }
 
 // choice reads one of the words allowed, with or without its hyphens. An exact
