@@ -97,7 +97,7 @@ func TestAChangeSaysWhatIsTouched(t *testing.T) {
 	}
 	d.press("Enter", "Ctrl-U", "Ctrl-N").sees("what is on file again", "North Slough", "-2 °C").press("Ctrl-U", "Tab*3", "Ctrl-U", "Enter").sees("Nothing was stored", "! Cannot be emptied; it was North Slough", "! Cannot be emptied; it was -2 °C")
 	// The farm's own: of its contacts only the new one.
-	d.press("Esc*3", "l", "End", "Up*3", "Enter").sees("Maren 555-0101", "Dr Lund 555-0100").press("Tab*4", "Tobias 555-0102", "Enter*2").sees("Stored: 1 entry (the farm)")
+	d.press("Esc*3", "l", "End", "Up*3", "Enter").sees("Maren 555-0101", "Dr Lund 555-0100").press("Tab*4", "Ctrl-U", "Tobias 555-0102", "Enter*2").sees("Stored: 1 entry (the farm)")
 	f := last(farm).Body.(*fields.Farm)
 	if f.Name != "Willow Bend" || *f.Contacts != (fields.Contacts{Backup: "Tobias 555-0102"}) {
 		t.Errorf("stored %+v %+v", f, f.Contacts)

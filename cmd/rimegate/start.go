@@ -358,10 +358,13 @@ func (d *dialogue) end() error {
 	}
 	fmt.Fprintln(d.out)
 	d.view = d.start.View
-	a := d.view.Assess()
-	if err := board.NewPage(a, board.Filter{}, nil).Text(d.out, d.width); err != nil {
+	if err := board.NewPage(d.view.Assess(), board.Filter{}, nil).Text(d.out, d.width); err != nil {
 		return err
 	}
 	fmt.Fprintln(d.out)
+	d.view.GreenText(d.out, d.width)
+	if d.start.Next() != nil {
+		d.say("Not all is answered: `rimegate start` goes on where this ended.")
+	}
 	return nil
 }

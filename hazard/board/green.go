@@ -1,0 +1,84 @@
+package board
+
+import (
+	"cmp"
+	"slices"
+
+	"rimegate/fields"
+	"rimegate/hazard"
+)
+
+// Green is an act that many of a page's NO and ASK answers wait for.
+type Green struct {
+	Text       string      // the act, a sentence
+	Form       fields.Kind // the entry that says it was done, "" if none does
+	IDs, Names []string    // of the paddocks and lots it is for
+	Answers    int         // how many answers of the page wait for it
+	Alone      int         // of these, how many wait for nothing else
+
+	by fields.Date
+}
+
+// Greens are the acts by which the page of a day turns green, those first that most of
+// its NO and ASK answers wait for. open is how many of its answers are no YES. What only
+// time or another's word lifts is no act.
+func Greens(a *hazard.Assessment, f Filter) (acts []Green, open int) {
+	s := newSpeaker(a, UnitsOf(a.History))
+	p := NewPage(a, f, nil)
+	found := map[string]*Green{}
+	for _, row := range slices.Concat(p.Rows, p.Feed) {
+		x, err := s.subject(row.ID)
+		if err != nil {
+			continue
+		}
+		for i, c := range p.Columns {
+			if row.Flags[i] == hazard.Clear {
+				continue
+			}
+			open++
+			waits := s.waitsFor(x.worstOf(row.Use, c.Classes))
+			for text, g := range waits {
+				if found[text] == nil {
+					found[text] = &g
+				}
+				at := found[text]
+				at.Answers++
+				at.Alone += asOne(len(waits) == 1)
+				at.by = min(at.by, g.by)
+				if !slices.Contains(at.IDs, row.ID) {
+					at.IDs, at.Names = append(at.IDs, row.ID), append(at.Names, x.name)
+				}
+			}
+		}
+	}
+	for _, g := range found {
+		acts = append(acts, *g)
+	}
+	slices.SortFunc(acts, func(x, y Green) int {
+		return cmp.Or(y.Answers-x.Answers, y.Alone-x.Alone, x.by.Sub(y.by), cmp.Compare(x.Text, y.Text))
+	})
+	return acts, open
+}
+
+// waitsFor are the acts that an answer waits for, by their words.
+func (s *speaker) waitsFor(v *hazard.Verdict) map[string]Green {
+	out := map[string]Green{}
+	for _, r := range reasonsOf(v) {
+		text, what := s.act(r)
+		if what == "" || r.SoftBy != nil || r.Flag == hazard.Clear {
+			continue
+		}
+		g := Green{Text: sentence(text), Form: taskForms[what], by: s.on}
+		switch r.Line {
+		case hazard.LineUnlisted:
+			g.Form = fields.KindSown
+		case hazard.LineWater:
+			g.Form = fields.KindWater
+		}
+		if due := lines[r.Line].due; due != nil {
+			g.by = due(s, r)
+		}
+		out[g.Text] = g
+	}
+	return out
+}
