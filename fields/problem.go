@@ -8,16 +8,21 @@ import (
 // Problem is one thing wrong with something typed or read: what is wrong,
 // where (line and field, either may be empty) and what to type instead.
 type Problem struct {
-	Line  int    // line of the file, 0 for none
-	Field string // name of the field or flag, "" for none
-	What  string // one plain clause: what is wrong
-	Type  string // what to type instead, "" when What says it
+	Line   int    // line of the file, 0 for none
+	Column int    // of that line, in bytes from 1; 0 for none
+	Field  string // name of the field or flag, "" for none
+	What   string // one plain clause: what is wrong
+	Type   string // what to type instead, "" when What says it
 }
 
 func (p Problem) Error() string {
 	var b strings.Builder
 	if p.Line > 0 {
-		fmt.Fprintf(&b, "line %d: ", p.Line)
+		fmt.Fprintf(&b, "line %d", p.Line)
+		if p.Column > 0 {
+			fmt.Fprintf(&b, ", column %d", p.Column)
+		}
+		b.WriteString(": ")
 	}
 	if p.Field != "" {
 		b.WriteString(p.Field + ": ")

@@ -47,7 +47,7 @@ func runs() map[string]step {
 	})
 	add((*request).load, map[string]step{"log entry": runRawEntry, "log moved": storing(moved)})
 	add((*request).read, map[string]step{
-		"ahead": runAhead, "blend": runBlend, "farm": runFarm, "history": runHistory, "moves": runMoves, "paddock offset": runOffset,
+		"ahead": runAhead, "blend": runBlend, "farm": runFarm, "farm export": runFarmExport, "history": runHistory, "moves": runMoves, "paddock offset": runOffset,
 		"paddock plan": runSowPlan, "record": runRecord, "rounds": runRounds, "sample": runSample, "tonight": runTonight, "water": runWater,
 	})
 	add((*request).readAsOf, map[string]step{"sheet": runSheet, "today": runToday, "why": runWhy, "rules compare": runCompare})

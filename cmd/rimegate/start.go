@@ -2,6 +2,7 @@ package main
 
 import (
 	"bufio"
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -24,7 +25,19 @@ func runStart(r *request) error {
 	if r.c.NArg() > 0 {
 		return usagef("`rimegate start` takes no names; it asks for them")
 	}
-	if in, ok := r.in.(*os.File); ok && r.terminal && term.IsTerminal(int(in.Fd())) && !r.c.Bool("plain") {
+	template, plain := r.c.Bool("template"), r.c.Bool("plain")
+	from, isFrom := given(r.c, "from")
+	switch {
+	case template && (plain || isFrom), plain && isFrom:
+		return usagef("--plain, --from and --template exclude each other; give one")
+	case r.c.Bool("dry-run") && !isFrom:
+		return usagef("--dry-run goes with --from: questions store what is answered")
+	case template:
+		return farm.Template(r.out)
+	case isFrom:
+		return r.startFrom(from)
+	}
+	if in, ok := r.in.(*os.File); ok && r.terminal && term.IsTerminal(int(in.Fd())) && !plain {
 		return runScreens(r.program, r.c)
 	}
 	if err := r.open(); err != nil {
@@ -40,6 +53,75 @@ func runStart(r *request) error {
 	d.ctx = ctx
 	go d.read()
 	return d.run()
+}
+
+// startFrom sets the farm up from a file, all of it or nothing.
+func (r *request) startFrom(name string) error {
+	if err := r.open(); err != nil {
+		return err
+	}
+	in, err := opened(name, "--from: ")
+	if err != nil {
+		return err
+	}
+	defer in.Close()
+	dry, fresh := r.c.Bool("dry-run"), !r.farm.Store().Exists()
+	l, err := r.farm.SetUpFrom(in, dry)
+	var ps fields.Problems
+	if errors.As(err, &ps) {
+		for i := range ps {
+			ps[i].What = strings.TrimPrefix(ps[i].What, "--")
+		}
+		r.note(quoted(name) + " is not taken: " + counted(len(ps), "mistake", "mistakes"))
+	}
+	if err != nil {
+		return err
+	}
+	if dry {
+		return r.logged(l)
+	}
+	if fresh {
+		fmt.Fprintln(r.out, "A new journal is started: "+board.Clean(r.farm.Store().Path))
+	}
+	r.readBack(l)
+	if r.view, err = r.farm.View(farm.Question{}); err != nil {
+		return err
+	}
+	return r.firstPage()
+}
+
+// firstPage is the page, and what would turn most of it green.
+func (r *request) firstPage() error {
+	fmt.Fprintln(r.out)
+	if err := board.NewPage(r.view.Assess(), board.Filter{}, nil).Text(r.out, r.width); err != nil {
+		return err
+	}
+	fmt.Fprintln(r.out)
+	r.view.GreenText(r.out, r.width)
+	return nil
+}
+
+// runFarmExport writes the set-up as a file for start --from.
+func runFarmExport(r *request) error {
+	if r.c.NArg() > 1 {
+		return usagef("`rimegate farm export` takes one file, or none for standard output")
+	}
+	if r.c.NArg() == 0 {
+		return r.view.Export(r.out)
+	}
+	path := r.c.Args().First()
+	if err := folderOf(path); err != nil {
+		return err
+	}
+	var b bytes.Buffer
+	if err := r.view.Export(&b); err != nil {
+		return err
+	}
+	if err := farm.ReplaceOwn(path, b.Bytes(), farm.OurSetUp); err != nil {
+		return notOurs(err)
+	}
+	r.say("Wrote %s: `rimegate start --from %s` sets the same farm up in an empty journal.", path, path)
+	return nil
 }
 
 // dialogue asks one question a line and reads one answer a line.
@@ -213,11 +295,16 @@ func (d *dialogue) blame(p *form.Part, err error) int {
 // stored reads a part back.
 func (d *dialogue) stored(p *form.Part, l *farm.Logged) {
 	d.done = append(d.done, answered{p, l})
+	d.readBack(l)
+}
+
+// readBack says what was stored, without what it changes: the page follows.
+func (r *request) readBack(l *farm.Logged) {
 	for i := range l.Entries {
-		d.para("Stored: ", "  ", board.EntryEcho(&l.Entries[i], l.After.History, l.View.Units()))
+		r.para("Stored: ", "  ", board.EntryEcho(&l.Entries[i], l.After.History, l.View.Units()))
 	}
 	for _, n := range l.Notes {
-		d.para("! ", "  ", n)
+		r.para("! ", "  ", n)
 	}
 }
 
@@ -356,13 +443,10 @@ func (d *dialogue) end() error {
 		d.say("Nothing is stored: a farm begins with its name and time zone.")
 		return nil
 	}
-	fmt.Fprintln(d.out)
 	d.view = d.start.View
-	if err := board.NewPage(d.view.Assess(), board.Filter{}, nil).Text(d.out, d.width); err != nil {
+	if err := d.firstPage(); err != nil {
 		return err
 	}
-	fmt.Fprintln(d.out)
-	d.view.GreenText(d.out, d.width)
 	if d.start.Next() != nil {
 		d.say("Not all is answered: `rimegate start` goes on where this ended.")
 	}

@@ -54,6 +54,7 @@ const (
 	Ahead    Type = "ahead"
 	Moment   Type = "moment"
 	Quantity Type = "quantity"
+	Count    Type = "count"
 	List     Type = "list"
 	Classes  Type = "classes"
 	Species  Type = "species"
@@ -153,6 +154,14 @@ func FlagOf(name string) string {
 		}
 	}
 	return strings.ReplaceAll(name, "_", "-")
+}
+
+// Key is what the field is called in a file of a set-up.
+func (f *Field) Key() string {
+	if f.Flag != "" {
+		return f.Flag
+	}
+	return strings.ReplaceAll(f.Name, "_", "-")
 }
 
 // flag is the first flag of a field.

@@ -16,7 +16,7 @@ var readers = map[Type]reader{
 	"text":   func(_ *Answers, _ *Field, texts []string) (any, error) { return texts[0], nil },
 	File:     func(_ *Answers, _ *Field, texts []string) (any, error) { return texts[0], nil },
 	"number": func(_ *Answers, _ *Field, texts []string) (any, error) { return fields.ParseNumber(texts[0]) },
-	"count":  func(_ *Answers, _ *Field, texts []string) (any, error) { return fields.ParseCount(texts[0]) },
+	Count:    func(_ *Answers, _ *Field, texts []string) (any, error) { return fields.ParseCount(texts[0]) },
 	YesNo:    func(_ *Answers, _ *Field, texts []string) (any, error) { return texts[0] == "yes", nil },
 	Places:   func(b *Answers, _ *Field, texts []string) (any, error) { return b.Farm.Paddocks(texts) },
 	Choice:   func(_ *Answers, f *Field, texts []string) (any, error) { return choice(f, texts[0]) },

@@ -69,7 +69,7 @@ func Parts(h *fields.History) []Part {
 		case fields.KindFarm:
 			add(k, "", k.open(h, ""))
 		default:
-			for _, id := range things(h, k.Kind) {
+			for _, id := range Things(h, k.Kind) {
 				add(k, id, k.open(h, id))
 			}
 			add(k, "", k.open(h, ""))
@@ -90,8 +90,8 @@ func (k *Kind) open(h *fields.History, id string) []*Field {
 	})
 }
 
-// things are the short names of what the farm has of a kind.
-func things(h *fields.History, k fields.Kind) (ids []string) {
+// Things are the short names of what the farm has of a kind.
+func Things(h *fields.History, k fields.Kind) (ids []string) {
 	switch k {
 	case fields.KindStation:
 		for _, s := range h.Stations {
