@@ -40,7 +40,7 @@ var (
 		pageToday, pageNights, pageAhead, pageTasks, pageFeed, pagePaddock, pagePast, pageNight, pageHerds,
 	}
 	openPages = []page{pageToday, pageNights, pageFeed, pageAhead, pageTasks, pageRules, pageHerds}
-	textPages = []page{pagePaddock, pageRule, pageCheck, pageHelp, pageMoves, pageBlend}
+	textPages = []page{pagePaddock, pageRule, pageCheck, pageHelp, pageMoves, pageBlend, pageGreen}
 	theForm   = []page{pageForm}
 	thePicker = []page{pagePick}
 )

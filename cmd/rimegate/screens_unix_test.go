@@ -119,7 +119,7 @@ func TestScreensBeginAJournal(t *testing.T) {
 			if _, err := f.WriteString("\r"); err != nil {
 				t.Fatal(err)
 			}
-			waits("Next,athermometer")
+			waits("Next,thethermometers")
 		}
 		if _, err := f.WriteString("\x03"); err != nil {
 			t.Fatal(err)

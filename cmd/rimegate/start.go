@@ -38,7 +38,7 @@ func runStart(r *request) error {
 		return r.startFrom(from)
 	}
 	if in, ok := r.in.(*os.File); ok && r.terminal && term.IsTerminal(int(in.Fd())) && !plain {
-		return runScreens(r.program, r.c)
+		return runScreens(r.program, r.c, true)
 	}
 	if err := r.open(); err != nil {
 		return err

@@ -243,6 +243,7 @@ func (b *Answers) Taken() (says []string) {
 
 func (f *Field) taken(texts []string, farm Farm) (says []string) {
 	for _, t := range fields.SplitList(texts) {
+		_, t = fields.CutHead(t) // of a herd in everyday words
 		if _, how := f.meant(t, farm); how != "" {
 			says = append(says, how)
 		}

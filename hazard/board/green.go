@@ -3,6 +3,7 @@ package board
 import (
 	"cmp"
 	"slices"
+	"strings"
 
 	"rimegate/fields"
 	"rimegate/hazard"
@@ -17,6 +18,22 @@ type Green struct {
 	Alone      int         // of these, how many wait for nothing else
 
 	by fields.Date
+}
+
+// MostGreen is how many such acts are named, AllGreen what is said where none is needed.
+const (
+	MostGreen = 3
+	AllGreen  = "Every answer of the page is a YES. It is good for today only."
+)
+
+// Words say the act, and how many of the page's open answers wait for it.
+func (g *Green) Words(open int) []string {
+	of := provided(open == 1, "The one NO or ASK answer waits for it") +
+		provided(open > 1, number(float64(g.Answers), 0)+" of the "+number(float64(open), 0)+" NO and ASK answers wait for it")
+	return []string{
+		strings.TrimSuffix(g.Text, ".") + ": " + join(g.Names) + ".",
+		of + provided(g.Alone == g.Answers, ", and for nothing else") + ".",
+	}
 }
 
 // Greens are the acts by which the page of a day turns green, those first that most of

@@ -65,9 +65,16 @@ func (s *Screens) Read() (*tui.Answer, error) {
 			"; storing this begins one. (`rimegate demo` shows an invented farm.)"
 	}
 	rounds := board.RoundsOn(v.Assess(), v.Rounds(), roundsWindow, board.Filter{}).Rounds
+	offer := map[string]string{}
+	if fresh {
+		offer["frost_watch"] = allYear
+		if zone := ComputerZone(); zone != "" {
+			offer["zone"], offer["units"] = zone, unitsIn(zone)
+		}
+	}
 	return &tui.Answer{
 		Assessment: v.Assess(), Today: v.Today, Now: v.Now, Revision: v.Revision,
-		Rounds: rounds, Notes: v.Notes, Behind: v.Behind, Begins: begins, Ask: v,
+		Rounds: rounds, Notes: v.Notes, Behind: v.Behind, Begins: begins, Ask: v, Offer: offer,
 	}, nil
 }
 

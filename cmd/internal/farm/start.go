@@ -157,12 +157,15 @@ func (s *Start) Offer(p *form.Part, f *form.Field, said form.Said) (text, why st
 			return unitsIn(zone), "as people have them there"
 		}
 	case f.Type == "watch":
-		return "all-year", "every night needs a reading"
+		return allYear, "every night needs a reading"
 	case f.Type == form.New:
 		return form.ShortName(strings.ToLower(strings.Join(said["name"], "")), s.called), ""
 	}
 	return "", ""
 }
+
+// allYear is the frost watch that leaves no night out: the weakest claim.
+const allYear = "all-year"
 
 // unitsIn is the system of units that people use in the country of a zone.
 func unitsIn(zone string) string {

@@ -12,26 +12,16 @@ import (
 	"rimegate/hazard/board"
 )
 
-// mostGreen is how many acts are named.
-const mostGreen = 3
-
 // GreenLines say which acts would turn most of a page green: of each the act, what
 // waits for it, and the command that logs it.
 func (v *View) GreenLines() [][]string {
 	acts, open := board.Greens(v.Assess(), board.Filter{})
-	if open == 0 {
-		if len(v.gates()) == 0 {
-			return nil // the page says what to set up
-		}
-		return [][]string{{"Every answer of the page is a YES. It is good for today only."}}
+	if open == 0 && len(v.gates()) > 0 {
+		return [][]string{{board.AllGreen}}
 	}
 	var out [][]string
-	for _, g := range acts[:min(mostGreen, len(acts))] {
-		waits := fmt.Sprintf("%d of the %s wait for it", g.Answers, Counted(open, "NO or ASK", "NO and ASK answers"))
-		if g.Alone == g.Answers {
-			waits += ", and for nothing else"
-		}
-		lines := []string{strings.TrimSuffix(g.Text, ".") + ": " + shortList(g.Names) + ".", waits + "."}
+	for _, g := range acts[:min(board.MostGreen, len(acts))] {
+		lines := g.Words(open)
 		if g.Form != "" {
 			lines = append(lines, "Then: "+v.command(g.Form, g.IDs))
 		}
@@ -43,11 +33,10 @@ func (v *View) GreenLines() [][]string {
 // GreenText writes them under a page.
 func (v *View) GreenText(w io.Writer, width int) {
 	list := v.GreenLines()
-	head := "What would turn most of it green:"
-	if len(list) == 0 {
+	if len(list) == 0 { // the page says what to set up
 		return
 	}
-	fmt.Fprintln(w, head)
+	fmt.Fprintln(w, "What would turn most of it green:")
 	for i, lines := range list {
 		first := fmt.Sprintf("  %d. ", i+1)
 		for _, l := range lines {
