@@ -22,9 +22,6 @@ import (
 
 // runStart sets the farm up: in the screens on a terminal, else by plain questions.
 func runStart(r *request) error {
-	if r.c.NArg() > 0 {
-		return usagef("`rimegate start` takes no names; it asks for them")
-	}
 	template, plain := r.c.Bool("template"), r.c.Bool("plain")
 	from, isFrom := given(r.c, "from")
 	switch {
@@ -188,8 +185,9 @@ func (d *dialogue) line() (string, word) {
 }
 
 func (d *dialogue) run() error {
-	d.say("Setting up a farm: one question a line. An empty line takes what is offered, or leaves it open. Type ? for more, " +
-		"back for the question before, skip to leave one open, quit to leave; what is answered is kept, and `rimegate start` goes on.")
+	d.say("Setting up a farm: one question a line. An empty line takes what is offered, or leaves it open. " +
+		"Type ? for more, back for the question before, skip to leave one open, quit to leave; " +
+		"what is answered is kept, and `rimegate start` goes on.")
 	for {
 		p := d.start.Next()
 		if p == nil && d.start.Again() {
@@ -379,6 +377,9 @@ func asProblems(err error) error {
 // stands for.
 func (d *dialogue) asking(p *form.Part, f *form.Field, offer, why string) string {
 	what := strings.Trim(f.Label, " ?")
+	if f.Type == form.One {
+		what = strings.TrimSuffix(what, "s")
+	}
 	switch {
 	case p.ID != "":
 		what = d.start.Called(p) + ": " + what
@@ -432,8 +433,6 @@ func (d *dialogue) explain(f *form.Field) {
 		d.para("  ", "  ", words(names))
 	case f.Type == form.Mix:
 		d.say("`rimegate rules species` lists the plants by name.")
-	case f.Type == "watch":
-		d.say("A watch from a station's long record is better than one out of one's head: rimegate farm watch --record FILE.")
 	}
 }
 

@@ -28,8 +28,14 @@ const (
 
 // Words say the act, and how many of the page's open answers wait for it.
 func (g *Green) Words(open int) []string {
-	of := provided(open == 1, "The one NO or ASK answer waits for it") +
-		provided(open > 1, number(float64(g.Answers), 0)+" of the "+number(float64(open), 0)+" NO and ASK answers wait for it")
+	n := number(float64(open), 0)
+	of := number(float64(g.Answers), 0) + " of the " + n + " NO and ASK answers wait for it"
+	switch {
+	case open == 1:
+		of = "The one NO or ASK answer waits for it"
+	case g.Answers == open:
+		of = "All " + n + " NO and ASK answers wait for it"
+	}
 	return []string{
 		strings.TrimSuffix(g.Text, ".") + ": " + join(g.Names) + ".",
 		of + provided(g.Alone == g.Answers, ", and for nothing else") + ".",

@@ -132,7 +132,8 @@ func (s *Start) Check(p *form.Part, f *form.Field, said form.Said) error {
 					hint = "did you mean " + orList(like) + "? Enter again keeps what you typed"
 				}
 				return fields.Problem{
-					What: fmt.Sprintf("%q is no plant in the table, so it counts as a dangerous unknown one, never a YES", name), Type: hint,
+					What: fmt.Sprintf("%q is no plant in the table, so it counts as a dangerous unknown one, never a YES", name),
+					Type: hint,
 				}
 			}
 		}

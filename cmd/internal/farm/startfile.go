@@ -59,6 +59,7 @@ type setUpFile struct {
 	parser   unstable.Parser
 	tables   []*fileTable
 	problems fields.Problems
+	refused  []string // how things are missed whose own table was refused
 }
 
 // at is the place of a node in the file.
@@ -80,8 +81,8 @@ func (x *setUpFile) read() {
 	var bad *toml.DecodeError
 	if err := toml.Unmarshal(x.text, &any); errors.As(err, &bad) {
 		line, column := bad.Position()
-		x.wrong(fields.Problem{Line: line, Column: column}, "", "this is no TOML ("+strings.TrimPrefix(bad.Error(), "toml: ")+")",
-			`type a line like name = "Creek"`)
+		x.wrong(fields.Problem{Line: line, Column: column}, "",
+			"this is no TOML ("+strings.TrimPrefix(bad.Error(), "toml: ")+")", `type a line like name = "Creek"`)
 		return
 	}
 	x.parser.Reset(x.text)
@@ -250,7 +251,12 @@ func sortTables(tables []*fileTable) {
 // before it.
 func (x *setUpFile) entries(f *Farm, v *View, t *fileTable) ([]fields.Entry, *View) {
 	refuse := func(ps fields.Problems) {
+		id := form.ShortName(strings.Join(t.said[string(t.kind.Kind)], ""), strings.Join(t.said["name"], ""))
+		x.refused = append(x.refused, fmt.Sprintf("there is no %s %q", t.kind.Kind, id))
 		for _, p := range ps {
+			if slices.ContainsFunc(x.refused, func(miss string) bool { return strings.HasPrefix(p.What, miss) }) {
+				continue // it would be there
+			}
 			at, ok := t.where[p.Field]
 			if !ok {
 				at = t.at

@@ -62,6 +62,9 @@ func (v *View) command(kind fields.Kind, ids []string) string {
 		what, _, _ = strings.Cut(what, "`")
 		words = append(words, "--"+f.Flag, strings.ToUpper(strings.Fields(what + " WORD")[0]))
 	}
+	if on := k.Field("on"); on != nil && on.Default(v.Now) == "" {
+		words = append(words, "--on DAY")
+	}
 	if len(words) == 2 {
 		words = append(words, "FLAGS")
 	}
