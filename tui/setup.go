@@ -309,6 +309,8 @@ func (m *model) greenText(p *prose) {
 			p.add(dim, 4, 4, "Log it here: l, then "+form.Of(k).Title+".")
 		}
 	}
-	p.say(plain, "")
-	p.say(plain, "What is left open of the farm: leave with q, and `rimegate start` asks for it again.")
+	if slices.ContainsFunc(form.Parts(m.answer.History), func(x form.Part) bool { return !x.More() }) {
+		p.say(plain, "")
+		p.say(plain, "Not all of the farm is told: leave with q, and `rimegate start` asks for the rest.")
+	}
 }

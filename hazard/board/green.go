@@ -17,7 +17,9 @@ type Green struct {
 	Answers    int         // how many answers of the page wait for it
 	Alone      int         // of these, how many wait for nothing else
 
-	by fields.Date
+	by     fields.Date
+	key    string        // which acts are one
+	nights []fields.Date // to be looked up
 }
 
 // MostGreen is how many such acts are named, AllGreen what is said where none is needed.
@@ -42,8 +44,8 @@ func (g *Green) Words(open int) []string {
 	}
 }
 
-// Greens are the acts by which the page of a day turns green, those first that most of
-// its NO and ASK answers wait for. open is how many of its answers are no YES. What only
+// Greens are the acts by which the page of a day turns green: what can be done that day
+// before what has to wait, and of these first what most NO and ASK answers wait for. open is how many of its answers are no YES. What only
 // time or another's word lifts is no act.
 func Greens(a *hazard.Assessment, f Filter) (acts []Green, open int) {
 	s := newSpeaker(a, UnitsOf(a.History))
@@ -60,11 +62,12 @@ func Greens(a *hazard.Assessment, f Filter) (acts []Green, open int) {
 			}
 			open++
 			waits := s.waitsFor(x.worstOf(row.Use, c.Classes))
-			for text, g := range waits {
-				if found[text] == nil {
-					found[text] = &g
+			for key, g := range waits {
+				if found[key] == nil {
+					found[key] = &g
 				}
-				at := found[text]
+				at := found[key]
+				at.nights = append(at.nights, g.nights...)
 				at.Answers++
 				at.Alone += asOne(len(waits) == 1)
 				at.by = min(at.by, g.by)
@@ -75,15 +78,21 @@ func Greens(a *hazard.Assessment, f Filter) (acts []Green, open int) {
 		}
 	}
 	for _, g := range found {
+		if len(g.nights) > 0 {
+			slices.Sort(g.nights)
+			g.Text = sentence("look up the low for " + s.nights(slices.Compact(g.nights)) +
+				" and log it, or sign that there was no frost")
+		}
 		acts = append(acts, *g)
 	}
 	slices.SortFunc(acts, func(x, y Green) int {
-		return cmp.Or(y.Answers-x.Answers, y.Alone-x.Alone, x.by.Sub(y.by), cmp.Compare(x.Text, y.Text))
+		return cmp.Or(asOne(x.by > s.on)-asOne(y.by > s.on), y.Answers-x.Answers, y.Alone-x.Alone, x.by.Sub(y.by), cmp.Compare(x.Text, y.Text))
 	})
 	return acts, open
 }
 
-// waitsFor are the acts that an answer waits for, by their words.
+// waitsFor are the acts that an answer waits for, by their words; nights to look up are
+// one act.
 func (s *speaker) waitsFor(v *hazard.Verdict) map[string]Green {
 	out := map[string]Green{}
 	for _, r := range reasonsOf(v) {
@@ -91,7 +100,11 @@ func (s *speaker) waitsFor(v *hazard.Verdict) map[string]Green {
 		if what == "" || r.SoftBy != nil || r.Flag == hazard.Clear {
 			continue
 		}
-		g := Green{Text: sentence(text), Form: taskForms[what], by: s.on}
+		g := Green{Text: sentence(text), Form: taskForms[what], by: s.on, key: text}
+		if what == taskNight && len(r.Nights) > 0 {
+			g.key = taskNight
+			g.nights = append(slices.Clone(r.Nights), out[taskNight].nights...)
+		}
 		switch r.Line {
 		case hazard.LineUnlisted:
 			g.Form = fields.KindSown
@@ -101,7 +114,7 @@ func (s *speaker) waitsFor(v *hazard.Verdict) map[string]Green {
 		if due := lines[r.Line].due; due != nil {
 			g.by = due(s, r)
 		}
-		out[g.Text] = g
+		out[g.key] = g
 	}
 	return out
 }
