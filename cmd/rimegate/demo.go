@@ -49,7 +49,7 @@ Go on with:
   rimegate nights --paddock north-slough
 Your own farm begins with:
   unset RIMEGATE_JOURNAL
-  rimegate farm set --name "NAME" --zone ZONE
+  rimegate start
 `, path, shellWord(path))
 	return nil
 }
