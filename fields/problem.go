@@ -8,22 +8,30 @@ import (
 // Problem is one thing wrong with something typed or read: what is wrong,
 // where (file, line and field, each may be empty) and what to type instead.
 type Problem struct {
-	File  string // name of the file, "" where it is plain
-	Line  int    // line of the file, 0 for none
-	Field string // name of the field or flag, "" for none
-	What  string // one plain clause: what is wrong
-	Type  string // what to type instead, "" when What says it
+	File   string // name of the file, "" where it is plain
+	Line   int    // line of the file, 0 for none
+	Column int    // of that line, in bytes from 1; 0 for none
+	Field  string // name of the field or flag, "" for none
+	What   string // one plain clause: what is wrong
+	Type   string // what to type instead, "" when What says it
+}
+
+// where names file, line and column as far as they are known.
+func (p Problem) where() string {
+	where := p.File
+	if p.Line > 0 {
+		where = strings.TrimLeft(fmt.Sprintf("%s line %d", where, p.Line), " ")
+		if p.Column > 0 {
+			where += fmt.Sprintf(", column %d", p.Column)
+		}
+	}
+	return where
 }
 
 func (p Problem) Error() string {
 	var b strings.Builder
-	switch {
-	case p.File != "" && p.Line > 0:
-		fmt.Fprintf(&b, "%s line %d: ", p.File, p.Line)
-	case p.File != "":
-		b.WriteString(p.File + ": ")
-	case p.Line > 0:
-		fmt.Fprintf(&b, "line %d: ", p.Line)
+	if where := p.where(); where != "" {
+		b.WriteString(where + ": ")
 	}
 	if p.Field != "" {
 		b.WriteString(p.Field + ": ")

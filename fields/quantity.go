@@ -162,6 +162,17 @@ func (m *Measure) In(v float64, system string) string {
 	return m.in(v, 0)
 }
 
+// Typed is an inside value as it can be typed so that the same comes back: in the unit
+// of a system where that is exact, else in that of the other, else with every decimal.
+func (m *Measure) Typed(v float64, system string) string {
+	for _, s := range []string{m.In(v, system), m.in(v, 0), m.in(v, min(1, len(m.units)-1))} {
+		if back, err := m.Parse(s); err == nil && back == v {
+			return s
+		}
+	}
+	return strconv.FormatFloat(v, 'f', -1, 64) + " " + m.units[0].printed
+}
+
 func (m *Measure) in(v float64, i int) string {
 	u := m.units[i]
 	return Rounded(v/u.factor+u.zero, m.places) + " " + u.printed

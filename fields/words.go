@@ -1,6 +1,9 @@
 package fields
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // The words that fields may hold, as they stand in the journal. A field left out is
 // "", not said.
@@ -131,12 +134,13 @@ const (
 )
 
 // stockWords are the words by which stock is called, in the singular, and every class
-// that each can mean: a cow may be open, a heifer may be a calf or bred.
+// that each can mean: a cow may be open, a heifer may be a calf or bred. Between two
+// that are there both stands a plus: a pair is a cow and her calf.
 var stockWords = []struct{ classes, words string }{
 	{"bred-cattle", "bredcattle bredcow bredheifer"},
 	{"young-cattle", "youngcattle calf calve bullcalf bullcalve steercalf steercalve heifercalf heifercalve weaner"},
 	{"open-cattle", "opencattle bull"},
-	{"bred-cattle young-cattle", "pair cowcalf cowcalfpair"},
+	{"bred-cattle+young-cattle", "pair cowcalf cowcalfpair cowswithcalve cowwithcalf"},
 	{"bred-cattle open-cattle", "cow"},
 	{"young-cattle open-cattle", "steer"},
 	{"bred-cattle young-cattle open-cattle", "cattle heifer yearling stocker feeder"},
@@ -148,15 +152,66 @@ var stockWords = []struct{ classes, words string }{
 
 // ClassesMeant returns every class that a word for stock can mean, whatever its
 // capitals, spaces, hyphens and number; nil for a word that is none. Who is asked by it
-// answers for the worst of them.
+// answers for the worst of them. Words joined by "and" or "with" mean all of each.
 func ClassesMeant(word string) []string {
+	if row := stockRow(word); row != "" {
+		return strings.FieldsFunc(row, func(r rune) bool { return r == ' ' || r == '+' })
+	}
+	parts := strings.Split(joined.Replace(strings.ToLower(word)), ",")
+	if len(parts) < 2 {
+		return nil
+	}
+	var all []string
+	for _, p := range parts {
+		meant := ClassesMeant(p)
+		if meant == nil {
+			return nil
+		}
+		for _, c := range meant {
+			if !slices.Contains(all, c) {
+				all = append(all, c)
+			}
+		}
+	}
+	return all
+}
+
+// MayMean returns the classes among which a word for stock leaves it open which it
+// means, nil where it says so.
+func MayMean(word string) []string {
+	for _, p := range append([]string{word}, strings.Split(joined.Replace(strings.ToLower(word)), ",")...) {
+		switch either := strings.Fields(stockRow(p)); {
+		case len(either) > 1:
+			return either
+		case len(either) == 1 && p == word:
+			return nil
+		}
+	}
+	return nil
+}
+
+// stockRow are the classes of a word in the table.
+func stockRow(word string) string {
 	bare := strings.NewReplacer("-", "", "_", "", " ", "").Replace(strings.ToLower(word))
 	for _, x := range stockWords {
 		for _, w := range strings.Fields(x.words) {
 			if w == bare || w == strings.TrimSuffix(bare, "s") {
-				return strings.Fields(x.classes)
+				return x.classes
 			}
 		}
 	}
-	return nil
+	return ""
+}
+
+var joined = strings.NewReplacer(" with ", ",", " and ", ",", "&", ",", "+", ",", "/", ",")
+
+// CutHead cuts the number of head off a herd in everyday words: "85" and "cows with
+// calves" of "85 head of cows with calves". There is none where no number stands first.
+func CutHead(text string) (head, rest string) {
+	head, rest, _ = strings.Cut(strings.TrimSpace(text), " ")
+	if _, err := ParseCount(head); err != nil || strings.TrimSpace(rest) == "" {
+		return "", text
+	}
+	rest = strings.TrimPrefix(strings.TrimSpace(rest), "head ")
+	return head, strings.TrimSpace(strings.TrimPrefix(rest, "of "))
 }

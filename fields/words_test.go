@@ -26,7 +26,7 @@ func TestWordsForStock(t *testing.T) {
 	}
 	seen := map[string]bool{}
 	for _, row := range stockWords {
-		for _, c := range strings.Fields(row.classes) {
+		for _, c := range strings.Fields(strings.ReplaceAll(row.classes, "+", " ")) {
 			if !slices.Contains(classes, c) {
 				t.Errorf("%q is no class", c)
 			}
@@ -40,6 +40,7 @@ func TestWordsForStock(t *testing.T) {
 	}
 	for word, want := range map[string]string{
 		"Calves": "young-cattle", "bull calves": "young-cattle", "cow-calf pairs": "bred-cattle young-cattle", "COW": "bred-cattle open-cattle",
+		"cows with calves": "bred-cattle young-cattle", "ewes and does": "sheep goats", "cows with camels": "",
 		"heifers": "bred-cattle young-cattle open-cattle", "does": "goats", "ponies": "horses", "camels": "", "": "", "s": "",
 	} {
 		if got := strings.Join(ClassesMeant(word), " "); got != want {
@@ -96,5 +97,26 @@ func TestWordsAreConstants(t *testing.T) {
 	}
 	if len(let) < 50 {
 		t.Fatalf("only %d words", len(let))
+	}
+}
+
+// A word that leaves open which class it means is told apart from one that means both.
+func TestMayMean(t *testing.T) {
+	for word, want := range map[string]string{
+		"cows": "bred-cattle open-cattle", "pairs": "", "cows with calves": "", "ewes": "", "ewes and steers": "young-cattle open-cattle", "camels": "",
+	} {
+		if got := strings.Join(MayMean(word), " "); got != want {
+			t.Errorf("%q may mean %q, want %q", word, got, want)
+		}
+	}
+}
+
+func TestCutHead(t *testing.T) {
+	for text, want := range map[string]string{
+		"85 cows with calves": "85|cows with calves", " 60 head of yearlings": "60|yearlings", "cows": "|cows", "85": "|85", "2.5 cows": "|2.5 cows",
+	} {
+		if head, rest := CutHead(text); head+"|"+rest != want {
+			t.Errorf("%q is %q %q, want %q", text, head, rest, want)
+		}
 	}
 }

@@ -21,6 +21,7 @@ import (
 type Options struct {
 	Theme *Theme        // Colour if nil
 	Poll  time.Duration // how often the journal is looked at; 2 s if 0
+	SetUp bool          // go on setting the farm up, as far as anything is open
 
 	screen tcell.Screen // for tests
 }
@@ -46,6 +47,7 @@ type app struct {
 	wait  sync.WaitGroup
 	crash atomic.Pointer[CrashError]
 
+	setUp   bool      // go on setting the farm up
 	read    time.Time // when the list was read
 	loading bool
 	again   bool             // the journal changed while it was being read
@@ -76,7 +78,7 @@ func newApp(ctx context.Context, f Farm, o Options) *app {
 	if o.Theme == nil {
 		o.Theme = Colour
 	}
-	a := &app{m: newModel(o.Theme), farm: f, tv: tview.NewApplication(), jobs: make(chan job, 64)}
+	a := &app{m: newModel(o.Theme), farm: f, tv: tview.NewApplication(), jobs: make(chan job, 64), setUp: o.SetUp}
 	a.ctx, a.quit = context.WithCancel(ctx)
 	a.view = newView(a)
 	a.tv.SetInputCapture(func(e *tcell.EventKey) *tcell.EventKey {

@@ -305,7 +305,7 @@ func newBuilder(t testing.TB, hour int) *builder {
 	}
 	f := &fakeFarm{loc: loc, now: fields.MakeDate(2026, 10, 6).At(hour, 52, loc), rev: 1}
 	b := &builder{t: t, f: f}
-	b.add(f.today().Add(-60), &fields.Farm{Name: "Willow Bend", Zone: "America/Regina", Contacts: &fields.Contacts{Manager: "Maren 555-0101", Vet: "Dr Lund 555-0100"}})
+	b.add(f.today().Add(-60), &fields.Farm{Name: "Willow Bend", Zone: "America/Regina", Contacts: &fields.Contacts{Manager: "Maren 555-0101", Backup: "Ana 555-0103", Vet: "Dr Lund 555-0100"}})
 	return b
 }
 

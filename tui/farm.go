@@ -50,10 +50,11 @@ type Answer struct {
 	Today    fields.Date
 	Now      time.Time // in farm time
 	Revision uint64
-	Rounds   []board.RoundRow // recurring checks, as they stand today
-	Notes    []string         // what a person should know of this reading
-	Behind   string           // why nobody knows what day is today, "" if it is known
-	Begins   string           // that there is no journal yet and where it will be, "" if there is one
+	Rounds   []board.RoundRow  // recurring checks, as they stand today
+	Notes    []string          // what a person should know of this reading
+	Behind   string            // why nobody knows what day is today, "" if it is known
+	Offer    map[string]string // what the form of a farm that begins shows typed, by field: what the computer says
+	Begins   string            // that there is no journal yet and where it will be, "" if there is one
 	Ask      Asker
 }
 

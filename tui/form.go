@@ -40,6 +40,7 @@ type draft struct {
 	was    fields.Body      // what it changes: it stands as its fields' was
 	id     string           // of that
 	lead   string           // what is said over the form
+	part   *form.Part       // of a set-up, that it answers
 	err    string           // what concerns no one field
 	dirty  bool
 
@@ -464,6 +465,7 @@ func (a *app) emptyForm() {
 		empty, words = a.m.setUp(f.kind, f.id), "The form says what is on file again."
 	}
 	empty.bulk, empty.entry, empty.about, empty.takes, empty.lead = f.bulk, f.entry, f.about, f.takes, f.lead
+	empty.part = f.part
 	*f = *empty
 	a.m.tell(words)
 }
@@ -566,8 +568,10 @@ func (f *draft) said() form.Said {
 func (f *draft) entries(m *model) ([]fields.Entry, error) {
 	now := m.answer.Now
 	if !m.answer.History.ZoneSet {
-		if loc, err := fields.LoadZone(strings.TrimSpace(f.textOf("zone"))); err == nil { // days are told in it
-			now = now.In(loc)
+		if zone, err := form.ParseZone(f.textOf("zone")); err == nil { // days are told in it
+			if loc, err := fields.LoadZone(zone); err == nil {
+				now = now.In(loc)
+			}
 		}
 	}
 	if x := f.named("advice"); x != nil && x.text == "may-graze" && f.bulk {
@@ -693,7 +697,7 @@ func (a *app) save() {
 			words += back
 		}
 		m.tell(words)
-		m.began(f.kind.Kind)
+		m.began(f)
 		a.reload()
 	})
 }

@@ -101,7 +101,11 @@ func (f *draft) hint() string {
 	if t != "" {
 		t = ": " + strings.TrimSuffix(t, ".")
 	}
-	return strconv.Itoa(f.at+1) + " of " + strconv.Itoa(len(f.fields)) + ", " + strings.TrimSpace(x.Label) + t + "."
+	t = strconv.Itoa(f.at+1) + " of " + strconv.Itoa(len(f.fields)) + ", " + strings.TrimSpace(x.Label) + t + "."
+	if f.part != nil && x.Why != "" {
+		t += " " + upper(x.Why) + "."
+	}
+	return t
 }
 
 // fieldLines is one field with its echo and its fault; cx is -1 without a cursor.

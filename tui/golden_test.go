@@ -41,6 +41,7 @@ var ways = []struct {
 	keys []string
 }{
 	{"today", nil},
+	{"green", []string{"y"}},
 	{"today-lots", []string{"u*5"}},
 	{"today-picked", []string{"Space*2", "c"}},
 	{"herds", []string{"e"}},

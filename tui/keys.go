@@ -40,7 +40,7 @@ var (
 		pageToday, pageNights, pageAhead, pageTasks, pageFeed, pagePaddock, pagePast, pageNight, pageHerds,
 	}
 	openPages = []page{pageToday, pageNights, pageFeed, pageAhead, pageTasks, pageRules, pageHerds}
-	textPages = []page{pagePaddock, pageRule, pageCheck, pageHelp, pageMoves, pageBlend}
+	textPages = []page{pagePaddock, pageRule, pageCheck, pageHelp, pageMoves, pageBlend, pageGreen}
 	theForm   = []page{pageForm}
 	thePicker = []page{pagePick}
 )
@@ -91,6 +91,7 @@ func init() { // in a function, since help is made of the table that shows help
 		{"h", []page{pagePaddock, pageNight, pageToday, pageFeed}, looking, "history", "the entries about it, " +
 			"with their ids", (*app).openPast},
 		{"n", []page{pagePaddock, pagePast, pageToday}, looking, "nights", "its nights, one a line", (*app).openNight},
+		{"y", farmPages, looking, "", "the acts that would turn most answers to YES", show(pageGreen)},
 		{"x", []page{pagePast}, writing, "strike", "strike the selected entry: it stays, " +
 			"but no longer counts", (*app).strike},
 		{"Ctrl-Z", nil, writing, "", "take back what was stored last in this sitting; asks first", (*app).takeBack},

@@ -55,9 +55,10 @@ type model struct {
 	thing fields.Kind            // of pageThings
 	saved []*saved               // what was stored in this sitting
 
-	begun bool   // a farm without a name was offered its forms
-	due   bool   // the next of them is
-	steps []step // those to come
+	begun   bool            // it was decided whether the farm is set up in this sitting
+	setting bool            // it is
+	due     bool            // its next form is
+	passed  map[string]bool // parts not to be asked again
 
 	form     *draft
 	supposed fields.Date // the day of which the menu's forms assume something; NoDate: they log

@@ -21,6 +21,7 @@ const (
 	pagePick  // its paddocks
 	pageCheck // what it would do
 	pageBlend
+	pageGreen // what would turn the first page green
 	pageHelp
 	numPages
 )
@@ -64,6 +65,7 @@ func init() { // in a function, since pages open each other
 		pagePick:    {title: "LOG", aForm: true, list: (*model).pickList},
 		pageCheck:   {title: "CHECK AND SAVE", aForm: true, text: (*model).checkText},
 		pageBlend:   {title: "BLEND OF FEEDS", text: (*model).blendText},
+		pageGreen:   {title: "WHAT TURNS IT GREEN", text: (*model).greenText},
 		pageHelp:    {title: "HELP", text: (*model).helpText},
 	}
 }

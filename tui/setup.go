@@ -94,6 +94,11 @@ func (m *model) setUp(k *form.Kind, id string) *draft {
 	switch {
 	case was == nil && of != nil:
 		of.text, of.cur = id, len(id)
+	case was == nil: // the farm begins
+		for name, text := range m.answer.Offer {
+			x := f.named(name)
+			x.text, x.cur = text, len(text)
+		}
 	case was != nil:
 		f.was, f.id = was, id
 		f.lead = "Changes " + cmp.Or(id, "what is on file of the farm") + ". What you leave as it is stays."
@@ -193,41 +198,63 @@ func (f *draft) textOf(name string) string {
 	return ""
 }
 
-// step is a form of a farm that begins.
-type step struct {
-	kind fields.Kind
-	lead string
-}
-
-// start are the forms of a farm that begins, in order, with what is said over each.
-var start = []step{
-	{fields.KindFarm, "Your farm begins here. Type its name and time zone, and whom to call. Esc looks around without."},
-	{fields.KindStation, "Next, a thermometer whose readings count for paddocks. Esc: there is none, or no more; " +
-		"the paddocks come next."},
-	{fields.KindPaddock, "Now the paddocks, one after the other. Esc when all are in; the herds come next."},
-	{fields.KindHerd, "Last, the herds, one after the other. Esc when all are in."},
-}
-
-// offer opens the next form of a farm that begins, when the last is stored and read.
+// offer opens the form of the next part of a set-up, when the last is stored and read.
 func (a *app) offer() {
 	m := a.m
 	if !m.begun { // once a sitting
 		m.begun = true
-		switch {
-		case !m.answer.History.ZoneSet:
-			m.steps, m.due = start, true
-		case len(m.standing()) == 0: // the last sitting ended with the farm's name
-			m.steps, m.due = start[1:], true
-		}
+		m.setting = a.setUp || !m.answer.History.ZoneSet || len(m.standing()) == 0
+		m.due, m.passed = m.setting, map[string]bool{}
 	}
-	if !m.due || len(m.steps) == 0 || m.page != pageToday {
+	if !m.due || !m.setting || m.page != pageToday {
 		return
 	}
 	m.due = false
-	step := m.steps[0]
+	for _, p := range form.Parts(m.answer.History) {
+		if !m.passed[p.Key()] {
+			m.ask(&p)
+			return
+		}
+	}
+	m.setting = false
+	if len(m.standing()) > 0 {
+		told := m.notice
+		m.open(pageGreen)
+		m.tell(told)
+	}
+	if len(m.unsaved()) > 0 {
+		m.tell("A form is not saved yet: l shows which.")
+	}
+}
+
+// ask opens the form of a part, the cursor on the first field that is asked.
+func (m *model) ask(p *form.Part) {
 	told := m.notice
-	f := m.setUp(form.Of(step.kind), "")
-	f.lead = step.lead
+	var f *draft
+	switch p.Kind.Kind {
+	case fields.KindSown:
+		f = newDraft(m, p.Kind, []string{p.ID})
+	case fields.KindGrazed:
+		f = newDraft(m, p.Kind, nil)
+		for name, text := range map[string]string{"herd": p.ID, "state": string(fields.MoveIn)} {
+			f.named(name).text = text
+		}
+	default:
+		f = m.setUp(p.Kind, p.ID)
+	}
+	f.part = p
+	if !p.More() {
+		f.at = max(0, slices.IndexFunc(f.fields, func(x field) bool { return x.Name == p.Ask[0].Name }))
+	}
+	f.lead = p.Lead
+	switch {
+	case !m.answer.History.ZoneSet:
+		f.lead += " Esc looks around without."
+	case p.More():
+		f.lead += " Esc when all are in."
+	default:
+		f.lead += " Esc leaves it open."
+	}
 	if m.answer.Begins != "" {
 		f.lead = m.answer.Begins + " " + f.lead
 	}
@@ -237,33 +264,53 @@ func (a *app) offer() {
 	}
 }
 
-// began notes that a form of a farm that begins is stored: the farm is one, of
-// everything else there may be more.
-func (m *model) began(k fields.Kind) {
-	if len(m.steps) > 0 && m.steps[0].kind == k {
-		m.due = true
-		if k == fields.KindFarm {
-			m.steps = m.steps[1:]
-		}
-	}
-}
-
-// skip goes on to the next form of a farm that begins. Without a farm there is none.
-func (a *app) skip(f *draft) {
-	m := a.m
-	if len(m.steps) == 0 || m.steps[0].kind != f.kind.Kind || f.was != nil {
+// began notes that the form of a part is stored: the next one is due.
+func (m *model) began(f *draft) {
+	if f.part == nil {
 		return
 	}
-	m.steps, m.due = m.steps[1:], true
-	if f.kind.Kind == fields.KindFarm {
-		m.steps = nil
+	m.due = m.setting
+	done := *f.part
+	if done.More() { // what was left out of it was just asked
+		done.ID = form.ShortName(f.textOf(string(f.kind.Kind)), f.textOf("name"))
 	}
-	switch {
-	case len(m.steps) > 0:
-	case len(m.unsaved()) > 0:
-		m.tell("A form is not saved yet: l shows which.")
-	case len(m.standing()) > 0:
-		m.tell("Next, what grows in each paddock: l, then sown, or seen growing.")
+	m.passed[done.Key()] = true
+}
+
+// skip goes on to the next part of a set-up. Without a farm there is none.
+func (a *app) skip(f *draft) {
+	m := a.m
+	if f.part == nil {
+		return
+	}
+	m.passed[f.part.Key()], m.due = true, true
+	if !m.answer.History.ZoneSet {
+		m.setting = false
 	}
 	a.offer()
+}
+
+// greenText says what would turn the first page green.
+func (m *model) greenText(p *prose) {
+	acts, open := board.Greens(m.answer.Assessment, board.Filter{})
+	if open == 0 && len(m.standing()) > 0 {
+		p.say(plain, board.AllGreen)
+		return
+	}
+	for i := range acts[:min(board.MostGreen, len(acts))] {
+		for n, l := range acts[i].Words(open) {
+			if n == 0 {
+				p.add(plain, 1, 4, strconv.Itoa(i+1)+". "+l)
+			} else {
+				p.add(plain, 4, 4, l)
+			}
+		}
+		if k := acts[i].Form; k != "" {
+			p.add(dim, 4, 4, "Log it here: l, then "+form.Of(k).Title+".")
+		}
+	}
+	if slices.ContainsFunc(form.Parts(m.answer.History), func(x form.Part) bool { return !x.More() }) {
+		p.say(plain, "")
+		p.say(plain, "Not all of the farm is told: leave with q, and `rimegate start` asks for the rest.")
+	}
 }

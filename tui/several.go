@@ -191,7 +191,11 @@ func (f *draft) made(c form.Context) (all []fields.Entry, problems fields.Proble
 	for _, own := range f.each() {
 		said := maps.Clone(base)
 		maps.Copy(said, own)
-		entries, ps := f.kind.Entries(said, c)
+		makes := f.kind.Entries
+		if f.part != nil {
+			makes = f.part.Entries
+		}
+		entries, ps := makes(said, c)
 		for _, p := range ps {
 			if x := f.kind.Field(p.Field); x != nil && x.Apart && len(f.spreads()) > 0 {
 				p.Field = (&field{Field: x, place: own["paddock"][0]}).key()

@@ -34,7 +34,7 @@ func runs() map[string]step {
 	all := map[string]step{
 		"demo": runDemo, "nights": runNights, "calendar": runCalendar, "farm set": runFarmSet,
 		"rules": runRules, "rules list": runRules, "rules show": runRule, "rules species": runSpecies,
-		"version": runVersion, "help": runHelp, "man": runMan, "completion": runCompletion,
+		"start": runStart, "version": runVersion, "help": runHelp, "man": runMan, "completion": runCompletion,
 	}
 	add := func(first step, runs map[string]step) {
 		for name, run := range runs {
@@ -47,7 +47,7 @@ func runs() map[string]step {
 	})
 	add((*request).load, map[string]step{"log entry": runRawEntry, "log moved": storing(moved)})
 	add((*request).read, map[string]step{
-		"ahead": runAhead, "blend": runBlend, "farm": runFarm, "history": runHistory, "moves": runMoves, "paddock offset": runOffset,
+		"ahead": runAhead, "blend": runBlend, "farm": runFarm, "farm export": runFarmExport, "history": runHistory, "moves": runMoves, "paddock offset": runOffset,
 		"paddock plan": runSowPlan, "record": runRecord, "rounds": runRounds, "sample": runSample, "tonight": runTonight, "water": runWater,
 	})
 	add((*request).readAsOf, map[string]step{"sheet": runSheet, "today": runToday, "why": runWhy, "rules compare": runCompare})

@@ -51,7 +51,7 @@ Go on with:
   rimegate nights --paddock north-slough
 Your own farm begins with:
   %s
-  rimegate farm set --name "NAME" --zone ZONE
+  rimegate start
 `, path, set, unset)
 	return nil
 }

@@ -121,7 +121,7 @@ func newApp(p *program) *cli.App {
 		ErrWriter:             p.err,
 		CustomAppHelpTemplate: appHelp,
 		ExitErrHandler:        func(*cli.Context, error) {}, // run decides on the status
-		Action:                func(c *cli.Context) error { return runScreens(p, c) },
+		Action:                func(c *cli.Context) error { return runScreens(p, c, false) },
 		Commands:              commands(p, table),
 	}
 	guard(app)

@@ -139,7 +139,7 @@ func (p *program) fail(err error) int {
 }
 
 // howToBegin says what to type where there is no journal yet.
-const howToBegin = "your own farm begins with `rimegate farm set --name NAME --zone America/Regina`; `rimegate demo` shows an invented one"
+const howToBegin = "your own farm begins with `rimegate start`; `rimegate demo` shows an invented one"
 
 // note prints a remark that is not part of the answer.
 func (p *program) note(text string) { p.tell(text) }

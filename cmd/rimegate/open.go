@@ -11,6 +11,7 @@ import (
 
 	"rimegate/cmd/internal/farm"
 	"rimegate/fields"
+	"rimegate/fields/form"
 )
 
 // open names the farm by the command line, the environment or the usual place. The
@@ -38,7 +39,11 @@ func (r *request) open() error {
 		f.Store().Seat = host // each computer has a chain of its own
 	}
 	if zone, ok := given(r.c, "zone"); ok {
-		loc, err := fields.LoadZone(zone)
+		name, err := form.ParseZone(zone)
+		if err != nil {
+			return usagef("--zone: %v", err)
+		}
+		loc, err := fields.LoadZone(name)
 		if err != nil {
 			return usagef("--zone: %v", err)
 		}

@@ -16,7 +16,7 @@ import (
 )
 
 // runScreens opens the screens on a terminal; elsewhere it shows the help.
-func runScreens(p *program, c *cli.Context) error {
+func runScreens(p *program, c *cli.Context, setUp bool) error {
 	in, ok := p.in.(*os.File)
 	if !p.terminal || !ok || !term.IsTerminal(int(in.Fd())) {
 		return cli.ShowAppHelp(c)
@@ -32,7 +32,7 @@ func runScreens(p *program, c *cli.Context) error {
 	// A hang-up or an end by the system puts the terminal in order too.
 	ctx, stop := signal.NotifyContext(context.Background(), syscall.SIGTERM, syscall.SIGHUP)
 	defer stop()
-	err := tui.Run(ctx, f.ForScreens(), tui.Options{Theme: tui.LookAt(p.colour)})
+	err := tui.Run(ctx, f.ForScreens(), tui.Options{Theme: tui.LookAt(p.colour), SetUp: setUp})
 	var crash *tui.CrashError
 	if errors.As(err, &crash) {
 		for _, t := range crash.Typed {

@@ -119,7 +119,7 @@ func TestScreensBeginAJournal(t *testing.T) {
 			if _, err := f.WriteString("\r"); err != nil {
 				t.Fatal(err)
 			}
-			waits("Next,athermometer")
+			waits("Next,thethermometers")
 		}
 		if _, err := f.WriteString("\x03"); err != nil {
 			t.Fatal(err)
@@ -134,5 +134,52 @@ func TestScreensBeginAJournal(t *testing.T) {
 	out, err := command("farm").CombinedOutput()
 	if err != nil || !strings.Contains(string(out), "Willow Bend") || !strings.Contains(string(out), "America/Regina") {
 		t.Errorf("%s (%v)", out, err)
+	}
+}
+
+// A set-up is left at any question and goes on where it was left, in the screens and by
+// plain questions, in one journal.
+func TestStartIsLeftAndResumed(t *testing.T) {
+	self, err := exec.LookPath("rimegate")
+	if err != nil {
+		t.Fatal(err)
+	}
+	journal := filepath.Join(t.TempDir(), "own.journal")
+	command := func(args ...string) *exec.Cmd {
+		c := exec.Command(self, args...)
+		c.Env = append(os.Environ(), "RIMEGATE_NOW=2026-10-06T06:52:00-06:00", "RIMEGATE_BY=Maren", "TERM=xterm-256color",
+			"TZ=America/Regina", "RIMEGATE_JOURNAL="+journal)
+		return c
+	}
+	sit := func(args []string, turns ...[2]string) {
+		t.Helper()
+		c := command(args...)
+		f, _, waits := onTerminal(t, c)
+		for _, x := range turns {
+			waits(x[0])
+			if _, err := f.WriteString(x[1]); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if err := c.Wait(); err != nil {
+			t.Errorf("%v ended with %v", args, err)
+		}
+	}
+	// One question answered, then Ctrl-C: the zone is the computer's, and a farm is there.
+	sit([]string{"start", "--plain"}, [2]string{"Name?", "Willow Bend\r"}, [2]string{"Timezone?", "\x03"})
+	// The screens go on with what is open, and are left in the middle.
+	sit([]string{"start"}, [2]string{"LOG:thefarm", "\x1b"}, [2]string{"Next,thethermometers", "\x1b"},
+		[2]string{"Nowthepaddocks", "Creek\r"}, [2]string{"CHECKANDSAVE", "\r"}, [2]string{"Stored:1entry", "\x03"})
+	// And the questions again: of the paddock that was stored it is asked what grows.
+	sit([]string{"start", "--plain"}, [2]string{"Units?", "skip\r"}, [2]string{"Callfirst?", "Maren 555-0101\r"},
+		[2]string{"Callnext?", "quit\r"})
+	out, err := command("farm", "export").CombinedOutput()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{`name = "Willow Bend"`, `zone = "America/Regina"`, `manager = "Maren 555-0101"`, `paddock = "creek"`} {
+		if !strings.Contains(string(out), want) {
+			t.Errorf("%s is lost:\n%s", want, out)
+		}
 	}
 }

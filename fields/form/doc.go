@@ -16,12 +16,13 @@
 //	         yesno, flag (of the command line alone), date, ahead (a date to come), moment, quantity MEASURE, count,
 //	         number, figure, figures, list [of what], classes (of stock, in
 //	         everyday words too; classes herd: or by a herd's name), species (a list
-//	         that is asked about), mix, name OF, new THING, rule, watch; of paddocks:
+//	         that is asked about), mix, name OF, new THING, rule, watch, zone; of paddocks:
 //	         places (one entry for all), each (an entry for each), one
 //	use      the flag's sentence in the help; without it there is no such flag
 //	flag     its name, where it is not the field's own
 //	word     FLAG TEXT SENTENCE: a flag that says TEXT in the field
-//	label    as screens show it; hint: what to type there
+//	label    as screens show it; hint: what to type there; why: why it is asked
+//	         while a farm is set up
 //	choices  the words in order, where the tags have another; shown: one's words
 //	default  what an unsaid field means, and what a screen shows typed
 //	preset   what a screen shows typed, and the command line asks for
@@ -30,6 +31,7 @@
 //	missing  what the command line says when it is missing
 //
 // and of a kind: title, says, menu (what the menu says instead), args, fields,
+// start (what is asked while a farm is set up) and lead (what is said before that),
 // first (has the cursor), named (screens do not take all paddocks at one key), one
 // (why not of several). The flags as_said, as_printed and as_read are the answers to
 // what is asked about; screens ask by Stands.

@@ -32,6 +32,8 @@ type Kind struct {
 	First  string      // the field that has the cursor first
 	Named  bool        // its paddocks are named one by one
 	Entry  string      // of a command: the kind whose flags it has too, and which of them
+	Lead   string      // what is said before it while a farm is set up
+	start  []string    // the fields that are asked then, in order
 	form   fields.Kind // of a command: the form it fills
 	one    string      // why it is said of one paddock, and what to do
 }
@@ -52,6 +54,7 @@ const (
 	Ahead    Type = "ahead"
 	Moment   Type = "moment"
 	Quantity Type = "quantity"
+	Count    Type = "count"
 	List     Type = "list"
 	Classes  Type = "classes"
 	Species  Type = "species"
@@ -74,6 +77,7 @@ type Field struct {
 	Use         string
 	Words       []Word
 	Label, Hint string
+	Why         string // it is asked while a farm is set up
 	Choices     []string
 	Shown       map[string]string // choices that read otherwise than they are
 	Preset      string
@@ -151,6 +155,14 @@ func FlagOf(name string) string {
 		}
 	}
 	return strings.ReplaceAll(name, "_", "-")
+}
+
+// Key is what the field is called in a file of a set-up.
+func (f *Field) Key() string {
+	if f.Flag != "" {
+		return f.Flag
+	}
+	return strings.ReplaceAll(f.Name, "_", "-")
 }
 
 // flag is the first flag of a field.
@@ -272,6 +284,10 @@ func (k *Kind) describe(key, rest string) bool {
 		k.Entry = rest
 	case "form":
 		k.form = fields.Kind(rest)
+	case "lead":
+		k.Lead = strings.TrimLeft(k.Lead+" "+rest, " ")
+	case "start":
+		k.start = strings.Fields(rest)
 	default:
 		return false
 	}
@@ -313,6 +329,8 @@ func (f *Field) describe(key, rest string) bool {
 		f.Label = rest
 	case "hint":
 		f.Hint = rest
+	case "why":
+		f.Why = rest
 	case "default":
 		f.fallback = rest
 	case "apart":

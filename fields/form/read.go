@@ -16,7 +16,7 @@ var readers = map[Type]reader{
 	"text":   func(_ *Answers, _ *Field, texts []string) (any, error) { return texts[0], nil },
 	File:     func(_ *Answers, _ *Field, texts []string) (any, error) { return texts[0], nil },
 	"number": func(_ *Answers, _ *Field, texts []string) (any, error) { return fields.ParseNumber(texts[0]) },
-	"count":  func(_ *Answers, _ *Field, texts []string) (any, error) { return fields.ParseCount(texts[0]) },
+	Count:    func(_ *Answers, _ *Field, texts []string) (any, error) { return fields.ParseCount(texts[0]) },
 	YesNo:    func(_ *Answers, _ *Field, texts []string) (any, error) { return texts[0] == "yes", nil },
 	Places:   func(b *Answers, _ *Field, texts []string) (any, error) { return b.Farm.Paddocks(texts) },
 	Choice:   func(_ *Answers, f *Field, texts []string) (any, error) { return choice(f, texts[0]) },
@@ -37,6 +37,7 @@ var readers = map[Type]reader{
 	"day":    func(b *Answers, _ *Field, texts []string) (any, error) { return b.day(texts[0], nearest) },
 	Rule:     rule,
 	"watch":  watch,
+	"zone":   func(_ *Answers, _ *Field, texts []string) (any, error) { return ParseZone(texts[0]) },
 }
 
 // choice reads one of the words allowed, with or without its hyphens. An exact
@@ -245,6 +246,7 @@ func (b *Answers) Taken() (says []string) {
 
 func (f *Field) taken(texts []string, farm Farm) (says []string) {
 	for _, t := range fields.SplitList(texts) {
+		_, t = fields.CutHead(t) // of a herd in everyday words
 		if _, how := f.meant(t, farm); how != "" {
 			says = append(says, how)
 		}

@@ -26,6 +26,7 @@ var rules = map[fields.Kind]ruleSet{
 	fields.KindSplit:    {after: (*Answers).two},
 	fields.KindJoin:     {after: (*Answers).two},
 	fields.KindFarm:     {after: (*Answers).contacts},
+	fields.KindHerd:     {before: (*Answers).headOf},
 	Import:              {before: (*Answers).whereRead},
 	fields.KindStrike:   {after: func(b *Answers) { b.values["on"] = b.today }},
 }
@@ -151,6 +152,20 @@ func (b *Answers) two() {
 	}
 	if list, _ := b.values[f.Name].([]string); len(list) < 2 && !b.bad[f.Name] {
 		b.missing(f, fields.Problem{What: "names fewer than two paddocks"})
+	}
+}
+
+// headOf takes the head out of a herd in everyday words: 85 cows with calves.
+func (b *Answers) headOf() {
+	head, rest := fields.CutHead(strings.Join(b.said["classes"], ", "))
+	if head == "" {
+		return
+	}
+	b.said["classes"] = []string{rest}
+	if b.said["head"] == nil {
+		b.said["head"] = []string{head}
+	} else if strings.TrimSpace(strings.Join(b.said["head"], " ")) != head {
+		b.wrong(b.k.Field("head"), "is another number than that before the stock, "+head, "say how many there are once")
 	}
 }
 

@@ -52,7 +52,7 @@ func (f *Field) typedAs(v any, units string) string {
 	switch v := v.(type) {
 	case float64:
 		if f.Measure != nil {
-			return f.Measure.In(v, units)
+			return f.Measure.Typed(v, units)
 		}
 		return strconv.FormatFloat(v, 'f', -1, 64)
 	case bool:
@@ -66,7 +66,13 @@ func (f *Field) typedAs(v any, units string) string {
 			all = append(all, f.typedAs(x, units))
 		}
 		return strings.Join(all, ", ")
-	case map[string]any: // a watch
+	case map[string]any: // a species with its share, or a watch
+		if name, ok := v["species"].(string); ok {
+			if share, ok := v["share"].(float64); ok {
+				name += ":" + strconv.FormatFloat(share, 'f', -1, 64)
+			}
+			return name
+		}
 		from, _ := v["from"].(string)
 		to, _ := v["to"].(string)
 		return from + ".." + to

@@ -373,6 +373,9 @@ func (t *entrySpeaker) field(e *fields.Entry, name string) string {
 	case fields.Contacts:
 		return strings.Join(contacts(&x), ", ")
 	case fields.Watch:
+		if x.WholeYear() {
+			return "frost watch all year"
+		}
 		words := "frost watch from " + new(speaker).dayOfYear(x.From) + " through " + new(speaker).dayOfYear(x.To)
 		if r := x.Record; r != nil {
 			words += ", from the record of " + Clean(r.Station) + ", " + plural(r.Seasons, "season") + " from " +

@@ -284,7 +284,7 @@ func TestNothingOfAPageStaysEnglish(t *testing.T) {
 	ours := regexp.MustCompile(`[A-Za-z]{2,}`)
 	names := strings.Fields(`Coulee COULEE Farm FARM Ann Dr Moss North Slough Home Quarter Creek Grass pairs steers bales NORTH SLOUGH PAIRS ` +
 		`STEERS HOME QUARTER CREEK GRASS cm mm kg ppm NO NO3 HCN mg rimegate paddock add name north slough herd class bred cattle head ` +
-		`super sweet well Yard brome yearlings`)
+		`start super sweet well Yard brome yearlings`)
 	seen := map[string]bool{}
 	for _, page := range all {
 		for _, line := range strings.Split(page, "\n") {

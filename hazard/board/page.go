@@ -134,7 +134,7 @@ func NewPage(a *hazard.Assessment, f Filter, tongue Catalog) *Page {
 	p.Stands = s.whereabouts()
 	p.Unread = s.pageUnread(f, p)
 	p.Rules = s.pageRules(p, hay)
-	p.Loud = append(append(p.Loud, p.Relaxed...), p.Notices...)
+	p.Loud = slices.Concat(filled(s.noNumbers()), p.Loud, p.Relaxed, p.Notices)
 	if len(p.Rows) == 0 || len(a.History.Herds) == 0 {
 		p.Loud = append(p.Loud, s.setUpNext()...)
 	}
@@ -450,6 +450,26 @@ func (s *speaker) callFirst() string {
 	default:
 		return s.say("{first}, then {second}", "first", who[0], "second", who[1])
 	}
+}
+
+// noNumbers says who cannot be called, "" where all three have a number on file. A name
+// alone rings no phone.
+func (s *speaker) noNumbers() string {
+	var c fields.Contacts
+	if s.h.Farm.Contacts != nil {
+		c = *s.h.Farm.Contacts
+	}
+	var who []string
+	for _, x := range [][2]string{{c.Manager, s.t("the manager")}, {c.Backup, s.t("the backup")}, {c.Vet, s.t("the vet")}} {
+		if !strings.ContainsAny(x[0], "0123456789") {
+			who = append(who, x[1])
+		}
+	}
+	if len(who) == 0 {
+		return ""
+	}
+	return s.say("NO NUMBER ON FILE: {who}. Write it here ____________. To put it on file: {command}",
+		"who", strings.Join(who, ", "), "command", "rimegate start")
 }
 
 func (s *speaker) vetNumber() string {

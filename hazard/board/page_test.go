@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"rimegate/fields"
 	"rimegate/hazard"
 	"rimegate/hazard/moves"
 )
@@ -206,12 +207,34 @@ func TestPageFits(t *testing.T) {
 			}
 		}
 		extra = append(extra, onDayLine(600, "herd", "2026-04-01", `"herd":"ewes","classes":["sheep"],"head":140`),
-			onDayLine(601, "grazed", "2026-09-09", `"paddock":"field-17","state":"in","herd":"ewes"`))
+			onDayLine(601, "grazed", "2026-09-09", `"paddock":"field-17","state":"in","herd":"ewes"`),
+			onDayLine(602, "farm", "2026-04-01", `"name":"Coulee Farm","zone":"America/Regina","contacts":{"backup":"Moss 555-0102"}`))
 		text := pageText(t, season(t, "2026-09-11", 12, extra...), Filter{}, 80)
 		lines := strings.Count(text, "\n")
 		t.Logf("%s: %d lines, %d words", c.name, lines, len(strings.Fields(text)))
 		if lines > c.most {
 			t.Errorf("%s: %d lines:\n%s", c.name, lines, text)
+		}
+	}
+}
+
+// Until all three can be called the page says on top who cannot: a name alone has no
+// number.
+func TestPageSaysWhoHasNoNumber(t *testing.T) {
+	a := farmAssessment(t)
+	for _, c := range []struct {
+		who  *fields.Contacts
+		want string
+	}{
+		{nil, "NO NUMBER ON FILE: the manager, the backup, the vet. "},
+		{&fields.Contacts{Manager: "Ann", Backup: "555-0102", Vet: "Dr Moss 555-0100"}, "NO NUMBER ON FILE: the manager. "},
+		{&fields.Contacts{Manager: "Ann 555-0101", Backup: "Bo 555-0102"}, "NO NUMBER ON FILE: the vet. "},
+		{&fields.Contacts{Manager: "Ann 555-0101", Backup: "Bo 555-0102", Vet: "Dr Moss 555-0100"}, ""},
+	} {
+		a.History.Farm.Contacts = c.who
+		loud := append(NewPage(a, Filter{}, nil).Loud, "")[0]
+		if c.want == "" && strings.Contains(loud, "NO NUMBER") || !strings.HasPrefix(loud, c.want) {
+			t.Errorf("%+v: %q, not %q", c.who, loud, c.want)
 		}
 	}
 }

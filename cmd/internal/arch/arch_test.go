@@ -79,7 +79,7 @@ func TestEachLibraryHasOneDoor(t *testing.T) {
 		"github.com/emersion/go-ical":     {"fields/calendar"},
 		"github.com/arran4/golang-ical":   {"fields/calendar"},
 		"codeberg.org/go-pdf/fpdf":        {"hazard/board/paper"},
-		"github.com/pelletier/go-toml":    {"hazard/rules"},
+		"github.com/pelletier/go-toml":    {"hazard/rules", "cmd/internal/farm"},
 		"github.com/rivo/tview":           {"tui"},
 		"github.com/gdamore/tcell":        {"tui"},
 		"github.com/urfave/cli":           {"cmd/rimegate"},

@@ -94,8 +94,8 @@ func (f *Farm) Blank() *View { return f.refold(nil, Question{}) }
 // Entries without an id get one that no journal can hold.
 func (v *View) with(more []fields.Entry, q Question) *View {
 	all := append(make([]fields.Entry, 0, len(v.Entries)+len(more)), v.Entries...)
-	for i, e := range more {
-		e.ID = cmp.Or(e.ID, fmt.Sprintf("~%06d", i))
+	for _, e := range more {
+		e.ID = cmp.Or(e.ID, fmt.Sprintf("~%06d", len(all)))
 		all = append(all, e)
 	}
 	return v.farm.refold(all, q)

@@ -65,9 +65,16 @@ func (s *Screens) Read() (*tui.Answer, error) {
 			"; storing this begins one. (`rimegate demo` shows an invented farm.)"
 	}
 	rounds := board.RoundsOn(v.Assess(), v.Rounds(), roundsWindow, board.Filter{}).Rounds
+	offer := map[string]string{}
+	if fresh {
+		offer["frost_watch"] = allYear
+		if zone := ComputerZone(); zone != "" {
+			offer["zone"], offer["units"] = zone, unitsIn(zone)
+		}
+	}
 	return &tui.Answer{
 		Assessment: v.Assess(), Today: v.Today, Now: v.Now, Revision: v.Revision,
-		Rounds: rounds, Notes: v.Notes, Behind: v.Behind, Begins: begins, Ask: v,
+		Rounds: rounds, Notes: v.Notes, Behind: v.Behind, Begins: begins, Ask: v, Offer: offer,
 	}, nil
 }
 
@@ -128,7 +135,7 @@ func (s *Screens) Log(entries []fields.Entry, dryRun bool) (*tui.Outcome, error)
 	// The screens show what would be asked before Enter stores it.
 	sure := Sure{Names: true, Figures: true}
 	if fresh {
-		if v, err = s.begin(entries, dryRun, sure); err != nil {
+		if v, err = s.f.begin(entries, dryRun, sure); err != nil {
 			return nil, err
 		}
 	}
@@ -141,25 +148,25 @@ func (s *Screens) Log(entries []fields.Entry, dryRun bool) (*tui.Outcome, error)
 
 // begin starts the journal that is not there yet, if the first entries are sound and
 // it is no dry run. Days are told in the zone that they name.
-func (s *Screens) begin(entries []fields.Entry, dryRun bool, sure Sure) (*View, error) {
+func (f *Farm) begin(entries []fields.Entry, dryRun bool, sure Sure) (*View, error) {
 	for i := range entries {
 		if b, ok := entries[i].Body.(*fields.Farm); ok {
 			if zone, err := fields.LoadZone(b.Zone); err == nil { // a wrong one is refused by the check
-				s.f.Zone = zone
+				f.Zone = zone
 			}
 		}
 	}
-	v := s.f.Blank()
+	v := f.Blank()
 	if dryRun {
 		return v, nil
 	}
 	if _, err := v.Log(entries, true, sure); err != nil {
 		return nil, err
 	}
-	if err := s.f.store.Create(); err != nil {
+	if err := f.store.Create(); err != nil {
 		return nil, err
 	}
-	return s.f.View(Question{})
+	return f.View(Question{})
 }
 
 func outcome(l *Logged) *tui.Outcome {
