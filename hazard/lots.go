@@ -3,17 +3,14 @@ package hazard
 import (
 	"math"
 	"slices"
-	"time"
 
 	"rimegate/fields"
 )
 
 // lot is one lot of stored feed on the day asked.
 type lot struct {
+	*reader
 	fields.Lot // as described, with what was said of it
-	h          *fields.History
-	book       *Rulebook
-	moment     time.Time
 	x          fields.Date
 	cut        fields.Date
 	origins    []origin
@@ -49,10 +46,11 @@ func (s *lot) crops() (out []crop) {
 	return out
 }
 
-// newLot reads a lot (§11.1): what stood on the cut day and on the day made, and what it
+// lot reads a lot (§11.1): what stood on the cut day and on the day made, and what it
 // is said to hold.
-func newLot(h *fields.History, book *Rulebook, moment time.Time, id string, drinks []source) *lot {
-	s := &lot{Lot: h.LotOf(id), h: h, book: book, moment: moment, x: h.On, drinks: drinks}
+func (r *reader) lot(id string, drinks []source) *lot {
+	h := r.h
+	s := &lot{reader: r, Lot: h.LotOf(id), x: h.On, drinks: drinks}
 	s.cut = s.cutDay()
 	s.unknown = len(s.From) == 0 || s.LotKind == fields.LotBought
 	add := func(p plant) {
@@ -66,10 +64,10 @@ func newLot(h *fields.History, book *Rulebook, moment time.Time, id string, drin
 			continue
 		}
 		for _, line := range h.Lines(p) {
-			made := newGround(h, book, moment, line, s.MadeOn)
+			made := r.on(line, s.MadeOn)
 			o := origin{made, made}
 			if s.cut < s.MadeOn { // what was cut is the stand of the cut day
-				o.cut = newGround(h, book, moment, line, s.cut)
+				o.cut = r.on(line, s.cut)
 			}
 			s.origins = append(s.origins, o)
 		}
@@ -81,8 +79,8 @@ func newLot(h *fields.History, book *Rulebook, moment time.Time, id string, drin
 		}
 	}
 	for _, name := range s.Species {
-		id := book.nameOf(name)
-		add(plant{name: id, row: book.Species[id]})
+		id := r.book.nameOf(name)
+		add(plant{name: id, row: r.book.Species[id]})
 	}
 	s.unsaid = s.unsaid || len(s.holds) == 0
 	s.suspicion, s.byFrost = s.suspect()
@@ -180,7 +178,7 @@ func (s *lot) met(g crop, tallest float64) (frost, other Suspicion) {
 	as := g.ground
 	for d := made; d >= from; d-- {
 		if d < as.x && as.changedAfter(d) {
-			as = readGround(s.h, s.book, s.moment, g.line, reading{d, d, made})
+			as = s.ground(g.line, reading{d, d, made})
 		}
 		if other = as.harmedOn(d, tallest); other.Line != LineNone {
 			return frost, other
@@ -211,7 +209,7 @@ func (s *lot) met(g crop, tallest float64) (frost, other Suspicion) {
 func (s *lot) tallWhenFrosted(g *ground, tallest float64) bool {
 	as := g
 	if s.cut < g.x {
-		as = readGround(s.h, s.book, s.moment, g.line, reading{s.cut, s.cut, s.MadeOn})
+		as = s.ground(g.line, reading{s.cut, s.cut, s.MadeOn})
 	}
 	after := as.lastCut(s.cut-1, true)
 	for _, o := range as.stays {
