@@ -244,7 +244,7 @@ func mgL(n float64) string {
 
 // litresWords prints litres, with US gallons (3.785411784 L) for who reads them.
 func (u Units) litres(v float64) string {
-	gal := few(v/3.785411784) + " gal"
+	gal := few(v/3.785411784) + " US gal"
 	if u == US {
 		return gal + " (" + number(v, 0) + " L)"
 	}
