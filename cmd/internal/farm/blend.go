@@ -9,6 +9,7 @@ import (
 	"rimegate/fields"
 	"rimegate/fields/form"
 	"rimegate/hazard/board"
+	"rimegate/hazard/rules"
 )
 
 // Blend works out what a filled-in form of blends asks. The error is board.BlendRefused
@@ -47,6 +48,12 @@ func (v *View) Blend(b *form.Answers) (*board.BlendSheet, error) {
 			b.Wrong("step", "lies between 0.1kg and 1000kg", "type the step of the scale, like 5kg")
 		}
 		ask.StepKg = *kg
+	}
+	ask.Table, ask.Every = b.Text("table"), rules.Default()
+	if b.Has("target") {
+		var err error
+		ask.Target, err = fields.ParseNitrateTarget(b.Text("target"))
+		b.Failed("target", err)
 	}
 	if err := b.Err(); err != nil {
 		return nil, err
