@@ -352,6 +352,9 @@ func (t *text) mixture(x *BlendSheet) {
 	if p.Head > 0 {
 		left += ", " + plural(b.HeadDays/int(p.Head), "day") + " for " + number(p.Head, 0) + " head"
 	}
+	if b.HeadDaysKnown {
+		left += ", " + aum(float64(b.HeadDays)*p.Intake.High) + " AUM (" + aumMeans + ")"
+	}
 	t.items(
 		"Diet: "+ends(number(b.Low.Grams(), 1), number(b.High.Grams(), 1))+" g NO3-N a head a day, "+ppm(b.Low.PPMN)+" ppm"+
 			provided(b.Low.PPMN != b.High.PPMN, " at the low end of intake, "+ppm(b.High.PPMN)+" at the high end")+at+ppm(p.CeilingPPMN)+".",
