@@ -175,16 +175,18 @@ func (s *lot) met(g crop, tallest float64) (frost, other Suspicion) {
 	if on := g.incidentBy(from, made); on != fields.NoDate {
 		return frost, Suspicion{LineIncident, on}
 	}
-	as := g.ground
+	as, wait := g.ground, s.book.Days(FrostWait)
+	clock := as.clock.nights(as, from.Add(-wait), made)
 	for d := made; d >= from; d-- {
 		if d < as.x && as.changedAfter(d) {
 			as = s.ground(g.line, reading{d, d, made})
+			clock = as.clock.nights(as, from.Add(-wait), made)
 		}
 		if other = as.harmedOn(d, tallest); other.Line != LineNone {
 			return frost, other
 		}
 		if frost.Line == LineNone {
-			frost = as.frostedOn(d)
+			frost = as.frostedOn(d, clock)
 		}
 	}
 	for _, f := range fields.Between(g.Droughts, from.Add(-g.book.Days(DroughtWait)), made) {
@@ -224,9 +226,9 @@ func (s *lot) tallWhenFrosted(g *ground, tallest float64) bool {
 	}
 	wilted := s.cut.Add(-s.book.Days(LotChopAfterFrost)) // frosted growth stands this long before it is chopped
 	runs := as.clock.end(s.book.Days(FrostWait))         // in the swath the clock runs on
+	clock := slices.Concat(g.clock.nights(g, wilted+1, s.MadeOn), as.clock.nights(as, wilted+1, s.MadeOn))
 	for d := wilted + 1; d <= s.MadeOn; d++ {
-		if g.isTrigger(d) || d > s.cut && d <= runs && g.nightUnread(d) || slices.Contains(g.clock.all, d) ||
-			slices.Contains(as.clock.all, d) {
+		if g.isTrigger(d) || d > s.cut && d <= runs && g.nightUnread(d) || slices.Contains(clock, d) {
 			return false
 		}
 	}
@@ -240,10 +242,10 @@ func (g *ground) changedAfter(d fields.Date) bool {
 }
 
 // frostedOn is a frost clock, or a night that may have been frost, that ran on one
-// day of a ground read for that day or a later one.
-func (g *ground) frostedOn(d fields.Date) Suspicion {
+// day of a ground read for that day or a later one, whose clock nights are given.
+func (g *ground) frostedOn(d fields.Date, clock []fields.Date) Suspicion {
 	wait := g.book.Days(FrostWait)
-	for _, n := range g.clock.all {
+	for _, n := range clock {
 		if n <= d && n.Add(wait) >= d {
 			return Suspicion{LineClock, n}
 		}
@@ -519,7 +521,7 @@ func (s *lot) stressOf(g crop) Stress {
 	for _, d := range []*ground{g.of.made, g.of.cut} {
 		since = min(since, max(d.stand.start, d.lastCut(s.cut-1, false)))
 	}
-	w := g.growth(g.x, s.cut)
+	w := g.growth(g.x, s.cut, since)
 	w.openAsFrost()
 	for _, e := range w.events {
 		if e.On >= since {

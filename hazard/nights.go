@@ -390,7 +390,7 @@ func (g *ground) nightUnread(d fields.Date) bool {
 const ClockHour = 10
 
 func (g *ground) unreadForClock(d fields.Date) bool {
-	return g.unread(d) && !g.moment.Before(d.At(ClockHour, 0, g.h.Loc))
+	return g.unread(d) && (d < g.today || !g.moment.Before(d.At(ClockHour, 0, g.h.Loc)))
 }
 
 // nightEntries returns the ids of the entries that speak of the night of d.
@@ -420,8 +420,8 @@ type clock struct {
 	last    fields.Date   // last clock night, NoDate if none
 	trigger fields.Date   // last trigger night that set it
 	unread  []fields.Date // unread nights that set it after that trigger
-	all     []fields.Date // every clock night, in order
-	unreads []fields.Date // those of them that were unread
+	from    fields.Date   // the first night it may run in, and the last
+	to      fields.Date
 }
 
 // end returns the last day of the clock's hold, NoDate if no clock ever ran.
@@ -432,25 +432,56 @@ func (c *clock) end(wait int) fields.Date {
 	return c.last.Add(wait)
 }
 
-// carry goes through the nights from a day to another.
+// lastUnread is the last unread night that set it, NoDate for none since its last trigger.
+func (c *clock) lastUnread() fields.Date {
+	if n := len(c.unread); n > 0 {
+		return c.unread[n-1]
+	}
+	return fields.NoDate
+}
+
+// carry goes through the nights from a day to another. Each trigger night sets the clock
+// whatever was before, so what comes before the last one is passed over.
 func (c *clock) carry(g *ground, from, to fields.Date) {
-	for wait := g.book.Days(FrostWait); from <= to; from++ {
+	if c.from == fields.NoDate {
+		c.from = from
+	}
+	c.to = max(c.to, to)
+	if last := g.lastTrigger(from, to); last != fields.NoDate {
+		from, c.last = last, last
+	}
+	for wait := g.book.Days(FrostWait); from <= to && from <= c.end(wait); from++ {
 		c.step(g, from, wait)
 	}
 }
 
-func (c *clock) step(g *ground, d fields.Date, wait int) {
+// step reports whether the night of d set the clock.
+func (c *clock) step(g *ground, d fields.Date, wait int) bool {
 	switch {
 	case g.isTrigger(d):
 		c.trigger, c.unread = d, nil
-	case c.last != fields.NoDate && d <= c.last.Add(wait) && g.unreadForClock(d):
+	case d <= c.end(wait) && g.unreadForClock(d):
 		c.unread = append(c.unread, d)
-		c.unreads = append(c.unreads, d)
 	default:
-		return
+		return false
 	}
 	c.last = d
-	c.all = append(c.all, d)
+	return true
+}
+
+// nights are the clock nights of the stand from a day to another, in order.
+func (c *clock) nights(g *ground, from, to fields.Date) (out []fields.Date) {
+	var run clock
+	d := max(from, c.from)
+	if t := g.lastTrigger(c.from, d); t != fields.NoDate {
+		d = t
+	}
+	for wait := g.book.Days(FrostWait); d <= min(to, c.to); d++ {
+		if run.step(g, d, wait) && d >= from {
+			out = append(out, d)
+		}
+	}
+	return out
 }
 
 // runClock goes through the nights from the stand's start up to the base of a
