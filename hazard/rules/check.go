@@ -213,6 +213,9 @@ func (r *reader) reviewPublication(s spot, f *published, p *publicationShape) {
 		at.doubt(!numbered && !w.Never && w.Dry == "", "", "a wait without days: does the page give no number?")
 		if id := waitRule(w); numbered && r.base != nil {
 			rule := r.base.docs[r.base.byID[id]]
+			at.doubt(float64(n) > rule.Value && id == "prussic.frost.wait", "days",
+				"%s is longer than %s (%s): the rulebook means to take the longest in print",
+				withUnit(float64(n), "days"), id, rule.Says())
 			at.doubt(float64(n) < rule.Value, "days", "%s is less cautious than %s (%s): %s", withUnit(float64(n), "days"),
 				id, rule.Says(), shownBeside)
 		}
@@ -224,6 +227,8 @@ func (r *reader) reviewPublication(s spot, f *published, p *publicationShape) {
 			rule := r.base.docs[r.base.byID[id]]
 			at.doubt(numbered && cm < rule.Value-0.5, "cm", "%s is less cautious than %s (%s): %s", withUnit(cm, "cm"), id,
 				rule.Says(), shownBeside)
+			at.doubt(numbered && cm > rule.Value+0.5, "cm",
+				"%s is more than %s (%s): the rulebook means to ask for the tallest in print", withUnit(cm, "cm"), id, rule.Says())
 		}
 	}
 }

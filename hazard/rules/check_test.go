@@ -156,6 +156,10 @@ func TestCheckDoubts(t *testing.T) {
 			"lower height", "zz-2020.toml", goodDraft, "cm = 76", "cm = 46",
 			"18:1: 46 cm is less cautious than prussic.height.sorghum-sudangrass (76 cm)", false,
 		},
+		{
+			"taller", "zz-2020.toml", goodDraft, "cm = 76", "cm = 91",
+			"18:1: 91 cm is more than prussic.height.sorghum-sudangrass", false,
+		},
 		{"no days", "zz-2020.toml", goodDraft, "days = 14\n", "", "10:3: a wait without days", false},
 		{"no restart", "zz-2020.toml", goodDraft, `"yes"`, `"no"`, "8:1: a new frost does not start the count anew", false},
 		{"other name", "draft.toml", goodDraft, "", "", "call it zz-2020.toml", false},
