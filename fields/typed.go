@@ -134,17 +134,25 @@ func ParseNitrateTarget(s string) (*NitrateTarget, error) {
 			return nil, fmt.Errorf("%q: %q is not understood; %s", s, w, targetLike)
 		}
 	}
-	switch {
-	case t.Unit == "":
-		return nil, fmt.Errorf("%q does not say its unit (ppm, mg/kg, g/kg or %%); %s", s, targetLike)
-	case t.Form == "":
-		return nil, fmt.Errorf("%q does not say its form (NO3, NO3-N, KNO3 or NaNO3); %s", s, targetLike)
-	case !basis:
-		return nil, fmt.Errorf("%q does not say of what; add dm for dry matter, or as-fed, like \"%s dm\"", s, strings.TrimSpace(s))
-	case t.Unit == "%" && v > 100 || t.Unit == "g/kg" && v > 1000 || v > 1e6:
-		return nil, fmt.Errorf("%q cannot be: it is more than all of the feed", s)
+	if err := t.whole(s, basis); err != nil {
+		return nil, err
 	}
 	return t, nil
+}
+
+// whole asks for what a target does not say.
+func (t *NitrateTarget) whole(s string, basis bool) error {
+	switch {
+	case t.Unit == "":
+		return fmt.Errorf("%q does not say its unit (ppm, mg/kg, g/kg or %%); %s", s, targetLike)
+	case t.Form == "":
+		return fmt.Errorf("%q does not say its form (NO3, NO3-N, KNO3 or NaNO3); %s", s, targetLike)
+	case !basis:
+		return fmt.Errorf("%q does not say of what; add dm for dry matter, or as-fed, like \"%s dm\"", s, strings.TrimSpace(s))
+	case t.Unit == "%" && t.Value > 100 || t.Unit == "g/kg" && t.Value > 1000 || t.Value > 1e6:
+		return fmt.Errorf("%q cannot be: it is more than all of the feed", s)
+	}
+	return nil
 }
 
 // notDetected are the words of a laboratory for a value below its limit.
