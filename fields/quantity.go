@@ -28,9 +28,9 @@ type unit struct {
 	factor, zero float64
 }
 
-// Conversion factors. The inch, pound and acre are exact by definition: NIST
-// Special Publication 811, "Guide for the Use of the International System of
-// Units (SI)", 2008 edition, appendix B.8,
+// Conversion factors. The inch, pound, acre, short ton (2,000 lb) and both gallons
+// are exact by definition: NIST Special Publication 811, "Guide for the Use of the
+// International System of Units (SI)", 2008 edition, appendix B.8,
 // https://www.nist.gov/pml/special-publication-811. The acre there is 4 046.873
 // m2 (survey foot); the international acre used here, 4 840 square yards of
 // 0.9144 m, differs from it by 4 parts in a million.
@@ -39,6 +39,10 @@ const (
 	cmPerFoot = 30.48
 	kgPerLb   = 0.45359237
 	haPerAcre = 0.40468564224
+
+	kgPerShortTon = 2000 * kgPerLb
+	litresPerUS   = 3.785411784 // gallon of the United States
+	litresPerImp  = 4.54609     // imperial gallon, of Canada and Britain
 )
 
 // named is a unit as printed, the words it is typed in, and its factor.
@@ -47,13 +51,54 @@ func named(printed, words string, factor float64) unit {
 }
 
 const (
-	celsius    = "c °c degc celsius"
-	fahrenheit = "f °f degf fahrenheit"
-	inch       = "in inch inches \" ”"
-	foot       = "ft foot feet"
+	celsius    = "c °c degc degreesc celsius"
+	fahrenheit = "f °f degf degreesf fahrenheit"
+	centimetre = "cm centimetre centimetres centimeter centimeters"
+	millimetre = "mm millimetre millimetres millimeter millimeters"
+	metre      = "m metre metres meter meters"
+	inch       = "in inch inches \" ” ″"
+	foot       = "ft foot feet ' ’ ′"
+	kilogram   = "kg kgs kilo kilos kilogram kilograms"
 	pound      = "lb lbs pound pounds"
-	tonne      = "t tonne tonnes"
+	tonne      = "t tonne tonnes metricton metrictons"
+	shortTon   = "shortton shorttons uston ustons"
+	hectare    = "ha hectare hectares"
+	acre       = "ac acre acres"
+	litre      = "l litre litres liter liters"
+	usGallon   = "usgal usgallon usgallons"
+	impGallon  = "impgal impgallon impgallons imperialgal imperialgallon imperialgallons"
 )
+
+// doubtful are words that name one unit in the United States and another elsewhere.
+// A farm with US units means the first; any other is asked.
+var doubtful = []struct {
+	words, us, asks string
+}{
+	{
+		"ton tons", "shorttons",
+		"a ton is 2,000 lb in the United States and 1,000 kg elsewhere; type %[2]s short tons or %[2]s tonnes",
+	},
+	{
+		"gal gals gallon gallons", "usgal",
+		"a gallon is 3.785 L in the United States and 4.546 L in Canada; type %[2]s US gal or %[2]s imp gal",
+	},
+}
+
+// per are the ways to write a weight of a thing for an area.
+func per(weights, areas, of string) string {
+	var out []string
+	for _, w := range strings.Fields(weights) {
+		for _, a := range strings.Fields(areas) {
+			for _, between := range []string{"/", "per"} {
+				out = append(out, w+between+a)
+				if of != "" {
+					out = append(out, w+of+between+a, w+"of"+of+between+a)
+				}
+			}
+		}
+	}
+	return strings.Join(out, " ")
+}
 
 // Measures, with the unit they have inside.
 var (
@@ -67,32 +112,45 @@ var (
 	}, -50, 50, 1}
 	// Height of plants, stubble or shoots in cm.
 	Height = &Measure{"a height", "cm", "61cm or 24in", []unit{
-		named("cm", "cm", 1), named("in", inch, cmPerInch), named("ft", foot, cmPerFoot), named("mm", "mm", 0.1), named("m", "m", 100),
+		named("cm", centimetre, 1), named("in", inch, cmPerInch), named("ft", foot, cmPerFoot),
+		named("mm", millimetre, 0.1), named("m", metre, 100),
 	}, 0, 1000, 1}
 	// Elevation above the sea, or a thermometer's height above ground, in m.
 	Elevation = &Measure{"a height in the land", "m", "610m or 2000ft", []unit{
-		named("m", "m", 1), named("ft", foot, cmPerFoot/100), named("cm", "cm", 0.01),
+		named("m", metre, 1), named("ft", foot, cmPerFoot/100), named("cm", centimetre, 0.01),
+		named("in", inch, cmPerInch/100),
 	}, -500, 9000, 1}
 	// RainDepth in mm.
 	RainDepth = &Measure{"a depth of rain", "mm", "12mm or 0.5in", []unit{
-		named("mm", "mm", 1), named("in", inch, cmPerInch*10), named("cm", "cm", 10),
+		named("mm", millimetre, 1), named("in", inch, cmPerInch*10), named("cm", centimetre, 10),
 	}, 0, 2000, 2}
 	// Area in ha.
 	Area = &Measure{"an area", "ha", "24ha or 60ac", []unit{
-		named("ha", "ha hectare hectares", 1), named("ac", "ac acre acres", haPerAcre),
+		named("ha", hectare, 1), named("ac", acre, haPerAcre),
 	}, 0, 1e6, 1}
 	// Weight of animals or feed in kg.
 	Weight = &Measure{"a weight", "kg", "600kg or 1320lb", []unit{
-		named("kg", "kg", 1), named("lb", pound, kgPerLb), named("t", tonne, 1000),
+		named("kg", kilogram, 1), named("lb", pound, kgPerLb), named("t", tonne, 1000),
+		named("short tons", shortTon, kgPerShortTon),
 	}, 0, 1e8, 1}
 	// Tonnage of a lot of feed in t (1,000 kg).
-	Tonnage = &Measure{"a weight of feed", "t", "45t or 99000lb", []unit{
-		named("t", tonne, 1), named("lb", pound, kgPerLb/1000), named("kg", "kg", 0.001),
+	Tonnage = &Measure{"a weight of feed", "t", "45t or 50 short tons", []unit{
+		named("t", tonne, 1), named("short tons", shortTon, kgPerShortTon/1000), named("lb", pound, kgPerLb/1000),
+		named("kg", kilogram, 0.001),
 	}, 0, 1e6, 2}
-	// PerArea, of nitrogen or standing feed, in kg/ha.
-	PerArea = &Measure{"a weight for an area", "kg/ha", "56kg/ha or 50lb/ac", []unit{
-		named("kg/ha", "kg/ha", 1), named("lb/ac", "lb/ac lbs/ac lb/acre lbs/acre", kgPerLb/haPerAcre),
+	// PerArea, of standing feed, in kg/ha.
+	PerArea = &Measure{"a weight for an area", "kg/ha", "2500kg/ha or 2200lb/ac", []unit{
+		named("kg/ha", per(kilogram, hectare, ""), 1), named("lb/ac", per(pound, acre, ""), kgPerLb/haPerAcre),
+		named("t/ha", per(tonne, hectare, ""), 1000),
 	}, 0, 100000, 1}
+	// NitrogenRate, of nitrogen for an area, in kg N/ha.
+	NitrogenRate = &Measure{"a rate of nitrogen", "kg/ha", "56kg/ha or 50lb/ac", []unit{
+		named("kg/ha", per(kilogram, hectare, "n"), 1), named("lb/ac", per(pound, acre, "n"), kgPerLb/haPerAcre),
+	}, 0, 100000, 1}
+	// Drink is what a head drinks in a day, in L.
+	Drink = &Measure{"what a head drinks in a day", "L", "60L or 16 US gal", []unit{
+		named("L", litre, 1), named("US gal", usGallon, litresPerUS), named("imp gal", impGallon, litresPerImp),
+	}, 0.5, 300, 1}
 	// Percentage, 0 to 100 %.
 	Percentage = &Measure{"a percentage", "%", "86%", []unit{named("%", "% percent pct", 1)}, 0, 100, 2}
 	// Hours of a night.
@@ -100,17 +158,24 @@ var (
 )
 
 // Parse reads a quantity as a person types it, such as "-3C", "29.5 F" or
-// "24in", and returns it in the measure's inside unit. Errors are one plain
-// sentence that says what to type.
-func (m *Measure) Parse(s string) (float64, error) {
+// "24in", and returns it in the measure's inside unit. Tons and gallons, of which
+// there are two, are asked about. Errors are one plain sentence that says what to
+// type.
+func (m *Measure) Parse(s string) (float64, error) { return m.ParseIn(s, "") }
+
+// ParseIn is Parse on a farm with a system of units: with "us" a ton is the short
+// ton and a gallon that of the United States, but T, which is written for both a
+// ton and a tonne there, is asked about.
+func (m *Measure) ParseIn(s, system string) (float64, error) {
 	t := strings.ToLower(strings.TrimSpace(s))
 	t = strings.NewReplacer("−", "-", "–", "-", "\u00a0", "", "\u202f", "", "\u2009", "", "º", "°").Replace(t)
 	i := 0
 	for i < len(t) && (t[i] >= '0' && t[i] <= '9' || t[i] == '.' || t[i] == ',' || i == 0 && (t[i] == '-' || t[i] == '+')) {
 		i++
 	}
-	num, word := t[:i], strings.ReplaceAll(strings.TrimSpace(t[i:]), " ", "")
+	num, word := t[:i], strings.NewReplacer(" ", "", ".", "").Replace(t[i:])
 	n, err := number(num)
+	word, asks := m.meant(word, strings.HasSuffix(s, "T"), system)
 	switch at := slices.IndexFunc(m.units, func(u unit) bool { return slices.Contains(u.words, word) }); {
 	case errors.Is(err, errComma):
 		return 0, fmt.Errorf("%q %w, like %s", s, err, m.Example)
@@ -129,17 +194,41 @@ func (m *Measure) Parse(s string) (float64, error) {
 		// Typed decimal fractions come back as typed: 26 °F is -3.33333 °C, not
 		// -3.333333333333333, and 24 in is 60.96 cm; and there is no negative zero.
 		return round(v, 5) + 0, nil
-	case word == "ton", word == "tons":
-		return 0, fmt.Errorf("%q: a ton is 1,000 kg in one country and 907 kg in another; type t for 1,000 kg, or the weight in lb", s)
+	case asks != "":
+		return 0, fmt.Errorf("%q: "+asks, s, num)
 	}
 	return 0, fmt.Errorf("%q: %q is no unit of %s; type it like %s", s, word, m.Name, m.Example)
+}
+
+// meant is the word of a unit that a doubtful word means, or what must be asked.
+func (m *Measure) meant(word string, capital bool, system string) (as, asks string) {
+	has := func(w string) bool {
+		return slices.ContainsFunc(m.units, func(u unit) bool { return slices.Contains(u.words, w) })
+	}
+	if word == "t" && capital && system == "us" && has("shorttons") {
+		return "T", "T stands for tons of 2,000 lb and for tonnes of 1,000 kg; type %[2]s short tons or %[2]s tonnes"
+	}
+	for _, d := range doubtful {
+		switch {
+		case !slices.Contains(strings.Fields(d.words), word) || !has(d.us):
+		case system == "us":
+			return d.us, ""
+		default:
+			return word, d.asks
+		}
+	}
+	return word, ""
 }
 
 // withUnits spells out a bare number's readings: "type -3C or -3F".
 func (m *Measure) withUnits(num string) string {
 	var ways []string
 	for _, u := range m.units[:min(2, len(m.units))] {
-		ways = append(ways, num+strings.TrimPrefix(u.printed, "°"))
+		unit := strings.TrimPrefix(u.printed, "°")
+		if strings.Contains(unit, " ") {
+			unit = " " + unit
+		}
+		ways = append(ways, num+unit)
 	}
 	return "type " + strings.Join(ways, " or ")
 }

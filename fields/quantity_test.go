@@ -37,6 +37,9 @@ func TestMeasureParse(t *testing.T) {
 		{PerArea, "50 lbs / acre", 56.04256},
 		{Percentage, "86%", 86},
 		{Hours, "3h", 3},
+		{Tonnage, "50 short tons", 45.35924},
+		{Drink, "16 US gal", 60.56659},
+		{NitrogenRate, "40 lb N/ac", 44.83405},
 		{Height, "0", 0},
 		{RainDepth, "0", 0},
 	} {
@@ -65,8 +68,11 @@ func TestMeasureRefuses(t *testing.T) {
 		{Height, "15", `"15" has no unit; type 15cm or 15in`},
 		{Height, "-5cm", "cannot be"},
 		{Height, "1.2.3cm", "is not a height"},
-		{Weight, "2.5ton", "a ton is 1,000 kg in one country and 907 kg in another"},
+		{Weight, "2.5ton", "a ton is 2,000 lb in the United States and 1,000 kg elsewhere; type 2.5 short tons or 2.5 tonnes"},
 		{Weight, "1,320lb", "has a comma"},
+		{PerArea, "40 lb N/ac", `"lbn/ac" is no unit of a weight for an area`},
+		{Drink, "16gal", "a gallon is 3.785 L in the United States and 4.546 L in Canada; type 16 US gal or 16 imp gal"},
+		{Drink, "0", "has no unit"},
 		{Percentage, "86", `"86" has no unit; type 86%`},
 		{Percentage, "101%", "cannot be"},
 		{Temperature, "NaNC", "is not a temperature"},
@@ -78,6 +84,23 @@ func TestMeasureRefuses(t *testing.T) {
 		} else if strings.Contains(err.Error(), "\n") {
 			t.Errorf("%q: the error is more than one line", c.in)
 		}
+	}
+}
+
+// On a farm with US units a ton and a gallon are those of the United States; T is
+// written there for two things.
+func TestMeasureParseIn(t *testing.T) {
+	if v, err := Weight.ParseIn("2 tons", "us"); err != nil || math.Abs(v-1814.36948) > 1e-5 {
+		t.Errorf("2 tons: %v, %v", v, err)
+	}
+	if _, err := Weight.ParseIn("2T", "us"); err == nil || !strings.Contains(err.Error(), "type 2 short tons or 2 tonnes") {
+		t.Errorf("2T: %v", err)
+	}
+	if v, err := Weight.ParseIn("2t", "us"); err != nil || v != 2000 {
+		t.Errorf("2t: %v, %v", v, err)
+	}
+	if v, err := Temperature.ParseIn("2 t", "us"); err == nil {
+		t.Errorf("2 t is a temperature of %v", v)
 	}
 }
 
@@ -112,7 +135,7 @@ func TestMeasurePrints(t *testing.T) {
 
 // What is printed reads back, in each unit, to within the rounding of print.
 func TestMeasureRoundTrip(t *testing.T) {
-	all := []*Measure{Temperature, Difference, Height, Elevation, RainDepth, Area, Weight, Tonnage, PerArea, Percentage, Hours}
+	all := []*Measure{Temperature, Difference, Height, Elevation, RainDepth, Area, Weight, Tonnage, PerArea, NitrogenRate, Percentage, Hours, Drink}
 	rapid.Check(t, func(t *rapid.T) {
 		m := rapid.SampledFrom(all).Draw(t, "measure")
 		v := rapid.Float64Range(m.lo, m.hi).Draw(t, "value")

@@ -75,6 +75,86 @@ func number(t string) (float64, error) {
 // read as two results, "3,000" would make 3 of a 3000 that kills.
 const commaAsks = `%q has a comma that may part thousands, decimals or results; type each number without a comma (3000, 0.9) and a semicolon between results, like "820; 910"`
 
+// NitrateTarget is a line of nitrate in feed as a publication prints it.
+type NitrateTarget struct {
+	Value float64
+	Form  Form
+	Unit  Unit // ppm, mg/kg, g/kg, %
+	AsFed bool // else of dry matter
+}
+
+// String is the target as it was meant: "0.5 % NO3 of dry matter".
+func (t NitrateTarget) String() string {
+	basis := "of dry matter"
+	if t.AsFed {
+		basis = "as fed"
+	}
+	return strconv.FormatFloat(t.Value, 'f', -1, 64) + " " + string(t.Unit) + " " + string(t.Form) + " " + basis
+}
+
+const targetLike = `type it like "0.5 % NO3 dm" or "1130 ppm NO3-N dm"`
+
+var (
+	targetForms = map[string]Form{
+		"no3": "NO3", "no3-n": "NO3-N", "no3n": "NO3-N", "nitrate-n": "NO3-N", "kno3": "KNO3", "nano3": "NaNO3",
+	}
+	targetUnits = map[string]Unit{"ppm": "ppm", "mg/kg": "mg/kg", "g/kg": "g/kg", "%": "%", "percent": "%"}
+	targetBasis = map[string]bool{"dm": false, "dry": false, "drymatter": false, "as-fed": true, "asfed": true}
+)
+
+// ParseNitrateTarget reads a line of nitrate with its unit, form and basis in any order
+// behind the number; what is missing is asked for, never assumed.
+func ParseNitrateTarget(s string) (*NitrateTarget, error) {
+	low := strings.NewReplacer("%", " % ", "dry matter", "drymatter", "as fed", "asfed", "dry basis", "dry", " of ", " ", " on ", " ").
+		Replace(strings.ToLower(strings.TrimSpace(s)))
+	i := strings.IndexFunc(low, func(r rune) bool { return (r < '0' || r > '9') && r != '.' && r != ',' })
+	if i < 0 {
+		i = len(low)
+	}
+	v, err := number(low[:i])
+	if err != nil {
+		return nil, fmt.Errorf("%q %w; %s", s, err, targetLike)
+	}
+	if !(v > 0) {
+		return nil, fmt.Errorf("%q is no line: nothing lies below it; %s", s, targetLike)
+	}
+	t, basis := &NitrateTarget{Value: v}, false
+	for _, w := range strings.Fields(low[i:]) {
+		form, isForm := targetForms[w]
+		unit, isUnit := targetUnits[w]
+		fed, isBasis := targetBasis[w]
+		switch {
+		case isForm && t.Form == "":
+			t.Form = form
+		case isUnit && t.Unit == "":
+			t.Unit = unit
+		case isBasis && !basis:
+			t.AsFed, basis = fed, true
+		default:
+			return nil, fmt.Errorf("%q: %q is not understood; %s", s, w, targetLike)
+		}
+	}
+	if err := t.whole(s, basis); err != nil {
+		return nil, err
+	}
+	return t, nil
+}
+
+// whole asks for what a target does not say.
+func (t *NitrateTarget) whole(s string, basis bool) error {
+	switch {
+	case t.Unit == "":
+		return fmt.Errorf("%q does not say its unit (ppm, mg/kg, g/kg or %%); %s", s, targetLike)
+	case t.Form == "":
+		return fmt.Errorf("%q does not say its form (NO3, NO3-N, KNO3 or NaNO3); %s", s, targetLike)
+	case !basis:
+		return fmt.Errorf("%q does not say of what; add dm for dry matter, or as-fed, like \"%s dm\"", s, strings.TrimSpace(s))
+	case t.Unit == "%" && t.Value > 100 || t.Unit == "g/kg" && t.Value > 1000 || t.Value > 1e6:
+		return fmt.Errorf("%q cannot be: it is more than all of the feed", s)
+	}
+	return nil
+}
+
 // notDetected are the words of a laboratory for a value below its limit.
 var notDetected = []string{"not detected", "n.d.", "nd"}
 

@@ -145,3 +145,38 @@ func TestParseMoment(t *testing.T) {
 		}
 	}
 }
+
+// One line in three forms, Colorado State University: 0.5 % NO3 is 5000 ppm NO3; the
+// rest is by atomic weights.
+func TestParseNitrateTarget(t *testing.T) {
+	for in, want := range map[string]fields.NitrateTarget{
+		"0.5 % NO3 dm":           {0.5, "NO3", "%", false},
+		"0.5% no3 of dry matter": {0.5, "NO3", "%", false},
+		"1130 ppm NO3-N dry":     {1130, "NO3-N", "ppm", false},
+		"8.15 g/kg KNO3 as fed":  {8.15, "KNO3", "g/kg", true},
+		"NO3 5000 ppm":           {},
+		"5000 mg/kg NO3 as-fed":  {5000, "NO3", "mg/kg", true},
+		"0.5 % nitrate dm":       {},
+		"0.5 % NO3":              {},
+		"0.5 NO3 dm":             {},
+		"0.5 % dm":               {},
+		"0 % NO3 dm":             {},
+		"-1 % NO3 dm":            {},
+		"5,000 ppm NO3 dm":       {},
+		"500 % NO3 dm":           {},
+		"0.5 % NO3 NO3-N dm":     {},
+		"0.5 % NO3 dm as fed":    {},
+		"1 ppm NO3 dm; rm":       {},
+		"":                       {},
+	} {
+		got, err := fields.ParseNitrateTarget(in)
+		switch {
+		case want == fields.NitrateTarget{} && err == nil:
+			t.Errorf("%q was read as %v", in, got)
+		case want != fields.NitrateTarget{} && (err != nil || *got != want):
+			t.Errorf("%q: %v, %v", in, got, err)
+		case err != nil && !strings.Contains(err.Error(), "dm") && !strings.Contains(err.Error(), "cannot be"):
+			t.Errorf("%q does not say what to type: %v", in, err)
+		}
+	}
+}

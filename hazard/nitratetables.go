@@ -18,7 +18,7 @@ func (b *Rulebook) JudgeNitrate(ppmN float64, c Class) NitrateSays {
 		if band == nil {
 			continue
 		}
-		flag, share := band.flag()
+		flag, share := band.Says()
 		if flag > a.Flag || flag == a.Flag && share < a.MaxShare {
 			a.Flag, a.Table, a.Words, a.Source = flag, t.ID, band.Words, t.Source.ID
 			a.Limit = ConvertNitrate(lower, t.Form, "NO3-N")
@@ -28,7 +28,8 @@ func (b *Rulebook) JudgeNitrate(ppmN float64, c Class) NitrateSays {
 	return a
 }
 
-func (n *NitrateBand) flag() (Flag, float64) {
+// Says is the flag of a value in the band, and its largest share of the ration, percent.
+func (n *NitrateBand) Says() (Flag, float64) {
 	switch {
 	case n.DoNot || n.MaxShare <= 0:
 		return Hold, 0
@@ -62,7 +63,7 @@ func (b *Rulebook) NitrateClearLine(c Class) (ppmN float64, table string) {
 		lower := 0.0
 		for j := range t.Rows[c] {
 			band := &t.Rows[c][j]
-			if flag, _ := band.flag(); flag != Clear {
+			if flag, _ := band.Says(); flag != Clear {
 				if v := ConvertNitrate(lower, t.Form, "NO3-N"); v < line {
 					line, table = v, t.ID
 				}
@@ -101,7 +102,7 @@ func (b *Rulebook) ByTable(ppm float64, form fields.Form, c Class) []TableSay {
 			continue
 		}
 		s := TableSay{Table: t.ID, Source: t.Source, Form: t.Form, Value: v, From: lower, UpTo: band.UpTo, Words: band.Words}
-		s.Flag, s.MaxShare = band.flag()
+		s.Flag, s.MaxShare = band.Says()
 		s.Edge = lower > 0 && math.Abs(v-lower) <= lower*edgeSlack
 		out = append(out, s)
 	}

@@ -51,7 +51,7 @@ func runSpecies(r *request) error {
 	slices.SortFunc(found, func(a, b *hazard.Species) int { return strings.Compare(a.ID, b.ID) })
 	for _, s := range found {
 		fmt.Fprintln(r.out)
-		r.plant(s)
+		r.plant(s, rules.FrostOf(s.ID))
 	}
 	return nil
 }
@@ -59,17 +59,19 @@ func runSpecies(r *request) error {
 // fewPlants is how many plants are told of at length.
 const fewPlants = 4
 
-func (p *program) plant(s *hazard.Species) {
+func (p *program) plant(s *hazard.Species, frost string) {
 	p.para("", "  ", s.Name+" ("+s.Scientific+")")
-	var fits []string
-	for _, id := range s.Fits {
-		fits = append(fits, rules.Default().Species[id].Name)
+	fits := slices.Clone(s.Fits)
+	for i, id := range fits {
+		if sp := rules.Default().Species[id]; sp != nil {
+			fits[i] = sp.Name
+		}
 	}
 	p.items(14, [][2]string{
 		{"May be", strings.Join(fits, ", ")},
 		{"Prussic acid", s.Level},
 		{"Nitrate", board.NitrateHabitWords(s)},
-		{"Frost", rules.FrostOf(s.ID)},
+		{"Frost", frost},
 		{"Note", s.Notes},
 	})
 }
@@ -90,9 +92,13 @@ func runRule(r *request) error {
 		}
 		return usagef("there is no rule %q; `rimegate rules list` shows them all", id)
 	}
-	r.para("", "  ", d.ID+": "+d.Title)
-	r.items(12, append([][2]string{{"Value", d.Says()}}, farm.RuleItems(&d)...))
+	r.rule(&d)
 	return r.ruleHere(id)
+}
+
+func (p *program) rule(d *rules.Doc) {
+	p.para("", "  ", d.ID+": "+d.Title)
+	p.items(12, append([][2]string{{"Value", d.Says()}}, farm.RuleItems(d)...))
 }
 
 // ruleHere says whether this farm has set the rule to another value. A rule can

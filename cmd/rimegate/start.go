@@ -155,7 +155,7 @@ func (d *dialogue) read() {
 type word int
 
 const (
-	answered word = iota
+	replied word = iota
 	nothing
 	skip
 	back
@@ -179,7 +179,7 @@ func (d *dialogue) line() (string, word) {
 		if n := len(text); n > 2 && text[0] == '"' && text[n-1] == '"' {
 			text = text[1 : n-1]
 		}
-		return text, answered
+		return text, replied
 	case <-d.ctx.Done():
 		return "", quit
 	}
@@ -253,7 +253,7 @@ func (d *dialogue) part(p *form.Part) (word, error) {
 			case w == back:
 				i -= 2
 				delete(said, p.Ask[i+1].Name)
-			case w != answered && i == 0 && (p.More() || len(p.Ask) == 1 || p.Kind.Kind == fields.KindSown):
+			case w != replied && i == 0 && (p.More() || len(p.Ask) == 1 || p.Kind.Kind == fields.KindSown):
 				d.start.Pass(p, w == skip || !p.More())
 				return nothing, nil
 			}
@@ -265,7 +265,7 @@ func (d *dialogue) part(p *form.Part) (word, error) {
 		l, err := d.start.Store(p, said)
 		if err == nil {
 			d.stored(p, l)
-			return answered, nil
+			return replied, nil
 		}
 		if i = d.blame(p, err); i < 0 {
 			return quit, err
@@ -348,13 +348,13 @@ func (d *dialogue) question(p *form.Part, f *form.Field, said form.Said) word {
 			text = last
 		case w == nothing && offer != "":
 			text = offer
-		case w != answered:
+		case w != replied:
 			return w
 		}
 		said[f.Name] = []string{text}
 		err := d.start.Check(p, f, said)
 		if err == nil {
-			return answered
+			return replied
 		}
 		if w == nothing && last != "" { // it is no doubt
 			delete(said, f.Name)

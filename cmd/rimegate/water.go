@@ -6,7 +6,7 @@ import (
 )
 
 func runWater(r *request) error {
-	ask := board.WaterAsk{Herd: r.Text("herd"), Paddock: r.Text("paddock"), Litres: farm.Litres(r.Answers)}
+	ask := board.WaterAsk{Herd: r.Text("herd"), Paddock: r.Text("paddock"), Litres: farm.Litres(r.Answers), Days: r.days("days", 0, 366)}
 	if err := r.err(); err != nil {
 		return err
 	}

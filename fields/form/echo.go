@@ -32,7 +32,7 @@ func (f *Field) Echo(text string, now time.Time, farm Farm) string {
 		if f.isNone(text) {
 			return "looked, found none"
 		}
-		if v, err := f.Measure.Parse(text); err == nil {
+		if v, err := f.Measure.ParseIn(text, unitsOf(farm)); err == nil {
 			return f.Measure.Both(v)
 		}
 	case Moment:

@@ -107,11 +107,19 @@ func (b *Answers) moment(text string) (time.Time, error) {
 	return t, nil
 }
 
-func quantity(_ *Answers, f *Field, texts []string) (any, error) {
+func quantity(b *Answers, f *Field, texts []string) (any, error) {
 	if f.isNone(texts[0]) {
 		return 0.0, nil
 	}
-	return f.Measure.Parse(texts[0])
+	return f.Measure.ParseIn(texts[0], unitsOf(b.Farm))
+}
+
+// unitsOf is the system of units of a farm that has said one.
+func unitsOf(farm Farm) string {
+	if f, ok := farm.(interface{ UnitSystem() string }); ok {
+		return f.UnitSystem()
+	}
+	return ""
 }
 
 // asks asks about a text once: a person who was asked may stand by it.

@@ -27,6 +27,11 @@ type BlendAsk struct {
 	UseUp    bool    // as much as may be of what is too hot by itself, whatever the prices
 	Litres   float64 // a head a day; 0: as published
 	StepKg   float64 // weigh a day's load in whole steps; 0: no load
+
+	// A calculation by one published table or target instead of the clear line in force.
+	Table  string // id, "" for none
+	Target *fields.NitrateTarget
+	Every  *hazard.Rulebook // all embedded tables, whatever the farm has chosen
 }
 
 // BlendSheet is a mixture in words. A blend clears no lot.
@@ -43,6 +48,7 @@ type BlendSheet struct {
 	alone []string // each feed's own answer for the herd, which stays
 	aim   string
 	refs  refs
+	by    *byLine // nil: by the line in force
 }
 
 // BlendRefused says, a sentence each, what must be settled before a blend can be
@@ -106,7 +112,9 @@ func NewBlendSheet(a *hazard.Assessment, ask BlendAsk) (*BlendSheet, error) {
 	if len(wrong) > 0 {
 		return nil, wrong
 	}
-	p.ForClasses(a.Book, classes...)
+	if err := x.line(a.Book, classes, &ask); err != nil {
+		return nil, BlendRefused{err.Error()}
+	}
 	x.aim = "the lowest cost"
 	priced := len(ask.Cost) > 0
 	switch {
@@ -266,6 +274,7 @@ func (t *text) blend(x *BlendSheet) {
 	p, u := &x.Problem, x.s.u
 	t.para("CAUTION: ", "  ", "animals may die of a blend that was weighed, mixed or tested wrong. "+
 		"Ask a vet or a feed adviser before the first load. The flags of the lots stay what they are.")
+	t.lax(x)
 	t.title("FEEDS")
 	for i := range p.Feeds {
 		f, line := &p.Feeds[i], x.lots[i]
@@ -343,6 +352,9 @@ func (t *text) mixture(x *BlendSheet) {
 	if p.Head > 0 {
 		left += ", " + plural(b.HeadDays/int(p.Head), "day") + " for " + number(p.Head, 0) + " head"
 	}
+	if b.HeadDaysKnown {
+		left += ", " + aum(float64(b.HeadDays)*p.Intake.High) + " AUM (" + aumMeans + ")"
+	}
 	t.items(
 		"Diet: "+ends(number(b.Low.Grams(), 1), number(b.High.Grams(), 1))+" g NO3-N a head a day, "+ppm(b.Low.PPMN)+" ppm"+
 			provided(b.Low.PPMN != b.High.PPMN, " at the low end of intake, "+ppm(b.High.PPMN)+" at the high end")+at+ppm(p.CeilingPPMN)+".",
@@ -354,6 +366,7 @@ func (t *text) mixture(x *BlendSheet) {
 	for _, l := range b.Binding {
 		t.items("Right at its limit: " + l.Limit.String() + provided(l.Feed != "", " of "+Clean(l.Feed)) + ".")
 	}
+	t.beside(x)
 	if x.load != nil {
 		t.title("A DAY'S LOAD for " + number(p.Head, 0) + " head at the high end of intake")
 		for _, l := range x.load.Parts {

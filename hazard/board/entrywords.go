@@ -148,7 +148,7 @@ var entryWords = map[fields.Kind][]string{
 	fields.KindTrampled: {"Trampled", onDate, harmful, inAll},
 	fields.KindSprayed:  {"Sprayed", onDate, harmful, inAll},
 	fields.KindNitrogen: {
-		"Nitrogen spread", onDate, "{kg_n_ha perarea} of nitrogen",
+		"Nitrogen spread", onDate, "{kg_n_ha nitrogen} of nitrogen",
 		"{rate_unknown yes=nobody knows the rate|no=the rate is known}",
 		"as {form}", inAll,
 	},
@@ -240,7 +240,7 @@ var entryForms = map[string]func(t *entrySpeaker, v any) string{
 // entryMeasures are the forms of a number in the farm's unit.
 var entryMeasures = map[string]*fields.Measure{
 	"height": fields.Height, "area": fields.Area, "elevation": fields.Elevation, "rain": fields.RainDepth,
-	"perarea": fields.PerArea, "weight": fields.Weight, "tonnage": fields.Tonnage,
+	"perarea": fields.PerArea, "nitrogen": fields.NitrogenRate, "weight": fields.Weight, "tonnage": fields.Tonnage,
 }
 
 // entryParts are the parts that are more than a field; "" leaves them out.
@@ -389,7 +389,11 @@ func (t *entrySpeaker) field(e *fields.Entry, name string) string {
 // counted is a number in the farm's unit, with as many decimals as form says, or as
 // many of a thing: "n bale" makes "1 bale", "20 bales".
 func (t *entrySpeaker) counted(x float64, form string) string {
-	if m := entryMeasures[form]; m != nil {
+	switch m := entryMeasures[form]; m {
+	case nil:
+	case fields.Tonnage, fields.NitrogenRate: // people mean two things by a ton and by "40"
+		return t.u.both(m, x)
+	default:
 		return t.u.in(m, x)
 	}
 	if one, ok := strings.CutPrefix(form, "n "); ok {

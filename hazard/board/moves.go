@@ -227,7 +227,7 @@ func (m *Moves) feedWords() string {
 	if cm := m.S.Set.LeaveCM; cm > 0 {
 		text += ", " + m.s.u.in(fields.Height, cm) + " stay standing"
 	}
-	return text + ". Growth is not counted. Days are whole days."
+	return text + ". Growth is not counted. Days are whole days; " + aumMeans + "."
 }
 
 // text writes one mob's answer.
@@ -257,6 +257,7 @@ func (m *Moves) text(t *text, i int, p *mobPlan) {
 		"They eat "+m.kg(*p.PerDay)+" of dry matter a day: "+Clean(strings.Join(p.How, "; "))+".",
 		"Head-days of feed: "+days(hazard.Clear)+" CLEAR, "+days(hazard.Caution)+" ask first (CAUTION), "+days(hazard.Hold)+
 			" locked behind HOLD; "+plural(len(p.Unmeasured), "paddock")+" not measured.",
+		m.unitMonths(p),
 		m.today(p),
 		"Plan (high end of intake):",
 	)
@@ -316,4 +317,13 @@ func daysRange(d span) string {
 		return plural(int(d.Low), "day")
 	}
 	return number(d.Low, 0) + " to " + plural(int(d.High), "day")
+}
+
+// unitMonths says the same feed in animal unit months.
+func (m *Moves) unitMonths(p *mobPlan) string {
+	if !(p.Head > 0) {
+		return ""
+	}
+	in := func(f hazard.Flag) string { return aum(p.HeadDays[f.String()].Low * p.PerDay.High / p.Head) }
+	return "That is " + in(hazard.Clear) + " AUM CLEAR, " + in(hazard.Caution) + " ask first, " + in(hazard.Hold) + " behind HOLD."
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"rimegate/fields"
+	"rimegate/fields/forage"
 	"rimegate/hazard"
 )
 
@@ -155,4 +156,13 @@ func ppmAgainst(v, limit float64) (value, line string) {
 // UseWords are the uses as a sentence wants them: "to graze".
 func useWords(u hazard.Use) string {
 	return [...]string{"to graze", "to green-chop", "to swath-graze", "to cut for hay", "to cut for silage", "to feed"}[u]
+}
+
+// aumMeans is the definition of an animal unit month that aum counts by.
+const aumMeans = "an AUM is 780 lb of dry matter, a 1,000 lb cow for 30 days: NRCS, via eXtension, Animal units"
+
+// aum prints kg of dry matter as animal unit months, rounded down to a tenth.
+func aum(kgDM float64) string {
+	const rounding = 1e-9
+	return number(math.Floor(kgDM/(forage.UnitDay*30)*10+rounding)/10, 1)
 }

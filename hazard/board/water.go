@@ -18,6 +18,7 @@ import (
 type WaterAsk struct {
 	Herd, Paddock string
 	Litres        float64
+	Days          int // for a season too; 0: a day alone
 }
 
 // NewWaterSheet adds up the nitrate of feed and water. It decides nothing: the
@@ -153,6 +154,7 @@ func (s *speaker) diet(t *text, r *refs, g *fields.Herd, ask WaterAsk) {
 	if len(classes) == 0 {
 		t.items("The herd has no class, so nothing can be worked out.")
 	}
+	all := herdTime{days: ask.Days, typed: ask.Litres > 0}
 	for _, c := range classes {
 		kg, how, src, err := intakeOf(g, c)
 		var drinks string
@@ -163,8 +165,10 @@ func (s *speaker) diet(t *text, r *refs, g *fields.Herd, ask WaterAsk) {
 		}
 		if err != nil {
 			t.items(c.Stock() + ": cannot be worked out: " + Clean(err.Error()) + ".")
+			all.unknown = true
 			continue
 		}
+		all.add(kg, water)
 		marks := ""
 		for _, s := range src {
 			if m := r.mark(s, ""); !strings.Contains(marks, m) {
@@ -200,6 +204,45 @@ func (s *speaker) diet(t *text, r *refs, g *fields.Herd, ask WaterAsk) {
 		}
 		t.para("    ", "    ", line+".")
 	}
+	if ask.Days > 0 && len(classes) > 0 {
+		t.items(all.says(s.u, g.Head, water.Tested))
+	}
+}
+
+// herdTime is what a herd eats and drinks in some days, at most and at least, all of its
+// head counted as of the class that takes the most, or the least.
+type herdTime struct {
+	days    int
+	feed    ration.Range // kg dry matter a head a day
+	litres  float64      // a head a day
+	grams   float64      // NO3-N in them
+	typed   bool         // the litres
+	unknown bool         // of a class
+}
+
+func (x *herdTime) add(kg ration.Range, w ration.Water) {
+	if x.feed.Low == 0 || kg.Low < x.feed.Low {
+		x.feed.Low = kg.Low
+	}
+	x.feed.High, x.litres, x.grams = max(x.feed.High, kg.High), max(x.litres, w.Litres), max(x.grams, w.Grams())
+}
+
+func (x *herdTime) says(u Units, head *float64, tested bool) string {
+	time := "In " + plural(x.days, "day")
+	switch {
+	case x.unknown:
+		return time + ": cannot be worked out, see above."
+	case head == nil:
+		return time + ": not known, nobody said how many head; set it with `rimegate herd set --head`."
+	}
+	n := float64(x.days) * *head
+	nitrate := "; its nitrate is not known"
+	if tested {
+		nitrate = ", with " + u.both(fields.Weight, x.grams*n/1000) + " of NO3-N in it"
+	}
+	low, high := u.heavy(x.feed.Low*n), u.heavy(x.feed.High*n)
+	return time + " " + number(*head, 0) + " head drink at most " + u.litres(x.litres*n) + provided(!x.typed, ", each day counted as summer") + nitrate +
+		"; they eat " + ends(low, high) + " of dry matter, " + aum(x.feed.High*n) + " AUM at most (" + aumMeans + ")."
 }
 
 // weightOf is a head's weight in kg, 0 where it is not known.
@@ -244,7 +287,7 @@ func mgL(n float64) string {
 
 // litresWords prints litres, with US gallons (3.785411784 L) for who reads them.
 func (u Units) litres(v float64) string {
-	gal := few(v/3.785411784) + " gal"
+	gal := few(v/3.785411784) + " US gal"
 	if u == US {
 		return gal + " (" + number(v, 0) + " L)"
 	}

@@ -35,7 +35,7 @@ func TestWaterAndFeedAddUp(t *testing.T) {
 		"PAIRS (40 head, 600 kg (1322.8 lb) each), in North Slough",
 		"Water: east well, 50 mg NO3-N per litre (221.3 mg NO3), sampled Sat 1 Aug.",
 		"Feed: 1,000 ppm NO3-N on dry matter in North Slough, sampled Tue 8 Sep.",
-		"eats 15 kg (33.1 lb) of dry matter a head a day (2.5 % of body weight, as the farm says), drinks 60 L (16 gal) (as typed).",
+		"eats 15 kg (33.1 lb) of dry matter a head a day (2.5 % of body weight, as the farm says), drinks 60 L (16 US gal) (as typed).",
 		"NO3-N a head a day: 15 g from feed, 3 g from water, 18 g together.",
 		"Diet-equivalent 1,200 ppm NO3-N: HOLD by the table clemson (do not feed), none of it.",
 		"this sum clears nothing",

@@ -174,6 +174,31 @@ var badFiles = map[string][]string{
 		`28:3: a height says neither cm nor headed`,
 		`30:1: up_to_cm does not lie above cm`,
 	},
+	// Faults of shape do not hide those of sense.
+	"mixed": {
+		`4:1: what is from memory is not shipped as published`,
+		`7:1: checked_on wants a date like 2026-10-01, not a text`,
+		`14:1: days wants a whole number, not a number`,
+		`16:12: there is no species "sudangras"; take an id of species.toml`,
+		`17:1: unknown key "wait.wrods"; the keys here are after, use, species, days, up_to`,
+		`18:1: words is missing; write words = "..."`,
+		`22:1: cm wants a number, not a text`,
+		`23:12: there is no species "oat"`,
+	},
+	"mixed-rule": {
+		`7:1: "fortnight" is no unit of a rule`,
+		`9:1: limit wants a number, not a text`,
+		`13:5: there is no source "nobody"`,
+		`rule prussic.walk.life.settled is missing`,
+	},
+	"mixed-table": {
+		`7:1: what is from memory is not shipped as published`,
+		`9:1: unit "lb" is not one of ppm, mg/kg, g/kg, %`,
+		`13:1: up_to wants a number, not a text`,
+		`19:1: share 150 cannot be; it lies between 0 and 100 percent`,
+		`23:1: share 0 and do_not go together`,
+		`1:1: the row of other stock is missing`,
+	},
 	"empty-publication": {`the publication gives neither a wait nor a height`},
 	"stray":             {`no file of a rulebook goes here; it belongs in cautious, tables or publications`},
 }

@@ -44,6 +44,18 @@ type node struct {
 	value       string
 	first, last *node // of a table or list
 	next        *node
+	bad         bool // it could not be read: nothing more is said of it
+}
+
+// broken reports whether something in it could not be read, so that what
+// follows from its values cannot be told.
+func (n *node) broken() bool {
+	for c := n.first; c != nil; c = c.next {
+		if c.broken() {
+			return true
+		}
+	}
+	return n.bad
 }
 
 func (n *node) find(key string) *node {
@@ -105,9 +117,25 @@ func (s spot) at(path ...any) spot {
 
 // add reports a fault here.
 func (s spot) add(format string, args ...any) {
+	if !s.bad {
+		s.r.problems = append(s.r.problems, s.problem(format, args...))
+	}
+}
+
+func (s spot) problem(format string, args ...any) Problem {
 	before := s.text[:min(int(s.start), len(s.text))]
 	line, column := 1+strings.Count(before, "\n"), len(before)-strings.LastIndexByte(before, '\n')
-	s.r.problems = append(s.r.problems, Problem{s.file, line, column, fmt.Sprintf(format, args...)})
+	return Problem{s.file, line, column, fmt.Sprintf(format, args...)}
+}
+
+// unread reports a value of the wrong kind. Where it may have named something
+// that others cite, what they cite cannot be told any more.
+func (s spot) unread(format string, args ...any) {
+	s.add(format, args...)
+	s.bad = true
+	if s.key == "id" || s.first != nil {
+		s.r.whole = false
+	}
 }
 
 // refuse reports a fault at a key, if there is one. It takes texts, since those
@@ -123,11 +151,12 @@ func (s spot) refuse(bad bool, key, format string, args ...string) {
 }
 
 // parse makes the tree of a file; a fault of syntax ends it, as what follows it
-// cannot be told.
-func (s spot) parse() {
+// cannot be told. It reports whether there is none.
+func (s spot) parse() bool {
+	before := len(s.r.problems)
 	if !utf8.ValidString(s.text) {
-		s.add("the file is not UTF-8 text")
-		return
+		s.add("the file is not UTF-8 text; save it as UTF-8")
+		return false
 	}
 	p := &s.r.parser
 	s.r.buffer.Reset()
@@ -150,8 +179,9 @@ func (s spot) parse() {
 		if errors.As(err, &wrong) {
 			s.node = &node{start: p.Range(wrong.Highlight).Offset}
 		}
-		s.add("%s", err)
+		s.add("%s; what follows could not be read", err)
 	}
+	return len(s.r.problems) == before
 }
 
 // into finds or makes the table under a key: of a list its last, or with
@@ -271,17 +301,11 @@ func snake(name string) string {
 	return strings.ToLower(string(out))
 }
 
-// decode reads a table strictly into what v points to: unknown keys and values
-// of the wrong kind are all reported, and what the tags of the fields ask for
-// if there are none. It reports whether the shape was right.
-func (s spot) decode(v any) bool {
-	before := len(s.r.problems)
+// decode reads a table strictly into what v points to: unknown keys, values of
+// the wrong kind, and what the tags of the fields ask for are all reported.
+func (s spot) decode(v any) {
 	s.bind(reflect.ValueOf(v).Elem(), "", "")
-	if len(s.r.problems) > before {
-		return false
-	}
 	s.check(reflect.ValueOf(v).Elem())
-	return true
 }
 
 var dateType = reflect.TypeFor[fields.Date]()
@@ -293,12 +317,15 @@ func (s spot) bind(v reflect.Value, path, key string) {
 	case k == reflect.Pointer:
 		v.Set(reflect.New(v.Type().Elem()))
 		s.bind(v.Elem(), path, key)
+		if s.bad {
+			v.SetZero()
+		}
 	case v.Type() == dateType && s.kind == unstable.LocalDate:
 		var d fields.Date
 		d, err = fields.ParseISODate(s.value)
 		v.SetInt(int64(d))
 	case v.Type() == dateType:
-		s.add("%s wants a date like 2026-10-01, not %s", key, kindWords[s.kind])
+		s.unread("%s wants a date like 2026-10-01, not %s", key, kindWords[s.kind])
 	case k == reflect.String && s.kind == unstable.String:
 		v.SetString(s.value)
 	case k == reflect.Bool && s.kind == unstable.Bool:
@@ -330,16 +357,17 @@ func (s spot) bind(v reflect.Value, path, key string) {
 		for s.node = s.first; s.node != nil; s.node = s.next {
 			c := slices.IndexFunc(cols, func(c column) bool { return c.key == s.key })
 			if c < 0 {
-				s.add("unknown key %q", path+s.key)
+				s.unread("unknown key %q; the keys here are %s", path+s.key, keysOf(cols))
+				s.bad = false // it is none of the values that others follow from
 				continue
 			}
 			s.bind(v.FieldByIndex(cols[c].index), path, s.key)
 		}
 	default:
-		s.add("%s wants %s, not %s", key, wanted[k], kindWords[s.kind])
+		s.unread("%s wants %s, not %s", key, wanted[k], kindWords[s.kind])
 	}
 	if err != nil {
-		s.add("%s %s cannot be", key, digits())
+		s.unread("%s %s cannot be", key, digits())
 	}
 }
 
@@ -365,7 +393,10 @@ func (s spot) check(v reflect.Value) {
 			text = f.String()
 			blank = strings.TrimSpace(text) == ""
 		}
-		s.refuse(c.need && blank, c.key, "%s is missing", c.key)
+		if c.need && blank {
+			s.r.whole = s.r.whole && c.key != "id"
+			s.refuse(true, c.key, "%s is missing; write %s = %s", c.key, c.key, example[f.Type()])
+		}
 		if c.one != nil && !slices.Contains(c.one, text) {
 			s.at(c.key).add("%s %q is not one of %s", c.key, text, strings.TrimPrefix(strings.Join(c.one, ", "), ", "))
 		}
@@ -383,6 +414,17 @@ func (s spot) check(v reflect.Value) {
 			}
 		}
 	}
+}
+
+// example is what is written for a value that must not be left out.
+var example = map[reflect.Type]string{reflect.TypeFor[string](): `"..."`, dateType: "2026-10-01"}
+
+func keysOf(cols []column) string {
+	keys := make([]string, len(cols))
+	for i, c := range cols {
+		keys[i] = c.key
+	}
+	return list(keys, " and ")
 }
 
 // unit says what numbers of a unit are possible.

@@ -8,6 +8,7 @@ import (
 	"encoding/hex"
 	"fmt"
 	"io/fs"
+	"maps"
 	"path"
 	"slices"
 	"strconv"
@@ -60,51 +61,69 @@ type reader struct {
 	first    map[string]string // "source x" -> file it was first met in
 	whole    bool              // every file was read: missing things can be told
 	named    []named
+	drafts   map[string]*draft // by place, of Check
+	base     *bound            // the rulebook without the drafts, nil if it is broken
+	doubts   []Problem
+}
+
+// kind is one kind of file.
+type kind struct {
+	pattern string // of its path
+	called  string
+	tells   []string // what only this kind has, in a file that lies elsewhere
+	read    func(*reader, spot)
 }
 
 // kinds are the files of a rulebook in the order they are read: what is cited
 // before those that cite it. A file is of the first kind that fits its path.
-var kinds = []struct {
-	pattern string
-	read    func(*reader, spot) bool
-}{
-	{"cautious/rulebook.toml", (*reader).readName},
-	{"sources.toml", (*reader).readSources},
-	{"tables/*.toml", (*reader).readTable},
-	{"publications/*.toml", (*reader).readPublication},
-	{"cautious/*.toml", (*reader).readRules},
-	{"fixed.toml", (*reader).readFixed},
-	{"species.toml", (*reader).readSpecies},
+var kinds = []kind{
+	{"cautious/rulebook.toml", "the rulebook's name", []string{"version"}, (*reader).readName},
+	{"sources.toml", "sources", []string{"[[source]]"}, (*reader).readSources},
+	{"tables/*.toml", "a nitrate table", []string{"form", "one_row", "[[pregnant]]", "[[other]]"}, (*reader).readTable},
+	{"publications/*.toml", "a publication on prussic acid", []string{"restart", "[[wait]]", "[[height]]"}, (*reader).readPublication},
+	{"cautious/*.toml", "rules", []string{"[[rule]]"}, (*reader).readRules},
+	{"fixed.toml", "reasons that are no number", []string{"[[fixed]]"}, (*reader).readFixed},
+	{"species.toml", "plants and their names", []string{"[[species]]", "[[everyday]]"}, (*reader).readSpecies},
 }
 
 // load reads a rulebook. All faults are returned at once, sorted by place.
 func load(fsys fs.FS) (*bound, []Problem) {
-	r := &reader{first: map[string]string{}, whole: true, store: make([]node, 0, 4000)}
+	r := new(reader)
+	return r.load(fsys), r.problems
+}
+
+// load reads a rulebook with the reader's drafts in it; nil if it has faults.
+func (r *reader) load(fsys fs.FS) *bound {
+	r.first, r.whole, r.store = map[string]string{}, true, make([]node, 0, 4000)
 	r.bound = bound{
 		byID: map[string]int{}, sources: map[string]hazard.Source{}, frost: map[string]string{},
 		book: &hazard.Rulebook{Species: map[string]*hazard.Species{}, Alias: make(map[string]string, 2000), Info: map[string]hazard.RuleInfo{}},
 	}
 	byKind := make([][]spot, len(kinds))
 	digest, err := r.everyFile(fsys, func(s spot) {
-		for i, k := range kinds {
-			if fits, _ := path.Match(k.pattern, s.file); fits {
-				byKind[i] = append(byKind[i], s)
-				return
-			}
+		if i := kindAt(s.file); i >= 0 {
+			byKind[i] = append(byKind[i], s)
+			return
 		}
 		s.add("no file of a rulebook goes here; it belongs in cautious, tables or publications")
 	})
 	if err != nil {
 		r.lack("the rulebook cannot be read: %s", err)
-		return nil, r.problems
+		return nil
 	}
 	r.book.Digest = digest
+	for _, place := range slices.Sorted(maps.Keys(r.drafts)) {
+		d := r.drafts[place]
+		byKind[d.kind] = append(byKind[d.kind], spot{r, place, d.Text, &node{}})
+	}
 	for i, k := range kinds {
 		for _, s := range byKind[i] {
-			r.store = r.store[:0]
-			before := len(r.problems)
-			s.parse()
-			r.whole = len(r.problems) == before && k.read(r, s) && r.whole
+			s.kind, r.store = unstable.InlineTable, r.store[:0]
+			if !s.parse() {
+				r.whole = false
+				continue
+			}
+			k.read(r, s)
 		}
 	}
 	r.finish()
@@ -112,18 +131,19 @@ func load(fsys fs.FS) (*bound, []Problem) {
 		slices.SortStableFunc(r.problems, func(a, b Problem) int {
 			return cmp.Or(strings.Compare(a.File, b.File), a.Line-b.Line, a.Column-b.Column)
 		})
-		return nil, r.problems
+		return nil
 	}
 	b := r.bound // without the reader's stores
-	return &b, nil
+	return &b
 }
 
-// everyFile calls do with each file of a rulebook and returns their digest: the
-// first 12 digits of the SHA-256 over all files, path and content, in path order.
+// everyFile calls do with each file of a rulebook that is no draft, and returns their
+// digest: the first 12 digits of the SHA-256 over all of them, path and content, in path
+// order.
 func (r *reader) everyFile(fsys fs.FS, do func(spot)) (string, error) {
 	hash := sha256.New()
 	err := fs.WalkDir(fsys, ".", func(name string, e fs.DirEntry, err error) error {
-		if err != nil || e.IsDir() || path.Ext(name) != ".toml" {
+		if err != nil || e.IsDir() || path.Ext(name) != ".toml" || r.drafts[name] != nil {
 			return err
 		}
 		f, err := fsys.Open(name)
@@ -157,13 +177,20 @@ func Stamp() (name, version, digest string) {
 	return r.book.Name, r.book.Version, digest
 }
 
-func (r *reader) readName(s spot) bool {
+// kindAt is the kind of the file at a path of the rulebook, -1 if none goes there.
+func kindAt(name string) int {
+	return slices.IndexFunc(kinds, func(k kind) bool {
+		fits, _ := path.Match(k.pattern, name)
+		return fits
+	})
+}
+
+func (r *reader) readName(s spot) {
 	var f struct{ Name, Version string }
-	ok := s.decode(&f)
+	s.decode(&f)
 	r.book.Name, r.book.Version = f.Name, f.Version
-	s.refuse(ok && f.Name == "", "name", "the rulebook has no name")
-	s.refuse(ok && f.Version == "", "version", "the rulebook has no version")
-	return ok
+	s.refuse(f.Name == "", "name", "the rulebook has no name")
+	s.refuse(f.Version == "", "version", "the rulebook has no version")
 }
 
 // published is a publication as its file has it.
@@ -175,13 +202,12 @@ type published struct {
 	URL       string `need:""`
 }
 
-func (r *reader) readSources(s spot) bool {
+func (r *reader) readSources(s spot) {
 	var f struct{ Source []published }
-	ok := s.decode(&f)
-	for i := 0; ok && i < len(f.Source); i++ {
+	s.decode(&f)
+	for i := range f.Source {
 		r.source(s.at("source", i), &f.Source[i], "")
 	}
-	return ok
 }
 
 // source checks and keeps one publication.
@@ -190,7 +216,7 @@ func (r *reader) source(s spot, p *published, says string) hazard.Source {
 	web := strings.HasPrefix(p.URL, "http://") || strings.HasPrefix(p.URL, "https://")
 	s.refuse(p.URL != "" && !web, "url", "url %q does not begin with http:// or https://", p.URL)
 	if p.Year == nil {
-		s.add("source %q has no year; write year = 0 if the page shows none", p.ID)
+		s.at("year").add("source %q has no year; write year = 0 if the page shows none", p.ID)
 	} else {
 		out.Year = *p.Year
 		s.refuse(out.Year != 0 && (out.Year < 1900 || out.Year > 2100), "year", "year %s cannot be", strconv.Itoa(out.Year))
@@ -206,6 +232,9 @@ func (r *reader) source(s spot, p *published, says string) hazard.Source {
 func (r *reader) once(s spot, kind, id string) bool {
 	key := kind + " " + id
 	was, again := r.first[key]
+	if again && was != s.file && r.replaces(s, kind, id, was) {
+		again = false
+	}
 	where := ""
 	if was != s.file {
 		where = ", first in " + was
@@ -221,7 +250,7 @@ func (r *reader) once(s spot, kind, id string) bool {
 func (r *reader) cited(s spot, id string) (hazard.Source, bool) {
 	src, ok := r.sources[id]
 	if !ok && r.whole {
-		s.add("there is no source %q", id)
+		s.add("there is no source %q; give it a [[source]] in sources.toml, or a file in publications or tables", id)
 	}
 	return src, ok
 }
@@ -258,7 +287,7 @@ func (r *reader) finish() {
 		return
 	}
 	for _, n := range r.named {
-		n.refuse(r.book.Species[n.id] == nil, "", "there is no species %q", n.id)
+		n.refuse(r.book.Species[n.id] == nil, "", "there is no species %q; take an id of species.toml", n.id)
 	}
 	for what, missing := range map[string]bool{
 		"cautious/rulebook.toml is missing": r.book.Name == "" && len(r.problems) == 0,

@@ -2,6 +2,7 @@ package rules
 
 import (
 	"slices"
+	"strings"
 
 	"rimegate/fields"
 	"rimegate/hazard"
@@ -80,31 +81,30 @@ func CoversSpecies(ids []string, sp *hazard.Species) bool {
 	return slices.Contains(ids, sp.ID) || slices.ContainsFunc(sp.Fits, func(id string) bool { return slices.Contains(ids, id) })
 }
 
-func (r *reader) readPublication(s spot) bool {
+func (r *reader) readPublication(s spot) {
 	var f struct {
 		published
 		publicationShape
 		Words string `need:""`
 	}
-	if !s.decode(&f) {
-		return false
-	}
+	s.decode(&f)
 	r.pubs = append(r.pubs, Publication{r.source(s, &f.published, f.Words), f.publicationShape})
 	s.refuse(len(f.Waits) == 0 && len(f.Heights) == 0, "", "the publication gives neither a wait nor a height")
 	for i := range f.Waits {
 		w, at := &f.Waits[i], s.at("wait", i)
-		at.refuse(w.UpToDays != nil && (w.Days == nil || *w.UpToDays <= *w.Days), "up_to", "up_to does not lie above days")
+		at.refuse(!at.broken() && w.UpToDays != nil && (w.Days == nil || *w.UpToDays <= *w.Days), "up_to", "up_to does not lie above days")
 		at.refuse(w.Never && w.Days != nil, "never", "a wait is never and a number at once")
-		at.refuse(w.AtLeast && w.Days == nil, "at_least", "at_least says nothing without days")
+		at.refuse(!at.broken() && w.AtLeast && w.Days == nil, "at_least", "at_least says nothing without days")
 		r.later(at, w.Species)
 	}
 	for i := range f.Heights {
 		h, at := &f.Heights[i], s.at("height", i)
-		at.refuse(h.CM == nil && !h.Headed, "", "a height says neither cm nor headed")
+		at.refuse(!at.broken() && h.CM == nil && !h.Headed, "", "a height says neither cm nor headed")
 		at.refuse(h.UpToCM != nil && *h.UpToCM <= or(h.CM, 1e9), "up_to_cm", "up_to_cm does not lie above cm")
 		r.later(at, h.Species)
 	}
-	return true
+	s.wasRead(&f.published, "words", f.Words, "notes", strings.Join(f.Notes, " "))
+	r.reviewPublication(s, &f.published, &f.publicationShape)
 }
 
 // named is a species a publication speaks of; the species table is read after

@@ -2,7 +2,6 @@ package rules
 
 import (
 	"slices"
-	"strings"
 
 	"rimegate/fields"
 	"rimegate/hazard"
@@ -93,7 +92,7 @@ func (r *reader) doc(s spot, d Doc) *Doc {
 		at := s.at("sources", i)
 		if src, ok := r.cited(at.at("id"), c.ID); ok {
 			saysNothing(at, c.ID, c.Says)
-			at.refuse(strings.Contains(strings.ToLower(c.Says), "from memory"), "says", "what is from memory is not shipped as published")
+			at.remembered("says", c.Says)
 			src.Says = c.Says
 			d.Sources = append(d.Sources, src)
 		}
@@ -101,7 +100,7 @@ func (r *reader) doc(s spot, d Doc) *Doc {
 	}
 	slices.Sort(d.Published)
 	d.Published = slices.Compact(d.Published)
-	named := len(d.Cites) > 0
+	named := len(d.Cites) > 0 || s.at("sources").bad
 	s.refuse(!slices.Contains(bases, d.Basis), "basis", "basis %q is not one of %s", d.Basis, list(bases, " and "))
 	s.refuse(d.Basis == BasisMemory && named, "basis", "what is from memory is shipped as published: a rule from memory names no source")
 	s.refuse(d.Basis == BasisPublished && !named, "basis", "a published rule names no source: sources is missing")
@@ -114,20 +113,20 @@ func (r *reader) inform(d *Doc) {
 	r.book.Info[d.ID] = hazard.RuleInfo{ID: d.ID, Title: d.Title, Unit: d.Unit, Basis: d.Basis, Sources: d.Sources}
 }
 
-func (r *reader) readRules(s spot) bool {
+func (r *reader) readRules(s spot) {
 	var f struct{ Rule []ruleShape }
-	ok := s.decode(&f)
-	for i := 0; ok && i < len(f.Rule); i++ {
+	s.decode(&f)
+	for i := range f.Rule {
 		r.readRule(s.at("rule", i), &f.Rule[i])
 	}
-	return ok
 }
 
 func (r *reader) readRule(s spot, f *ruleShape) {
 	key, numbered := hazard.RuleKeyOf(f.ID)
 	worded := slices.Contains(wordRules, f.ID)
 	if !numbered && !worded {
-		s.refuse(f.ID != "", "id", "there is no rule %q", f.ID)
+		s.refuse(f.ID != "", "id",
+			"there is no rule %q; `rimegate rules list` has their ids, and a new one needs its key in hazard/rulebook.go first", f.ID)
 		return
 	}
 	if !r.once(s, "rule", f.ID) {
@@ -141,6 +140,7 @@ func (r *reader) readRule(s spot, f *ruleShape) {
 		r.book.V[key] = d.Value
 	}
 	r.inform(d)
+	r.reviewRule(s, d)
 }
 
 func (r *reader) wordRule(s spot, f *ruleShape, d *Doc) {
@@ -182,6 +182,9 @@ func (r *reader) numberRule(s spot, f *ruleShape, d *Doc) bool {
 			return false
 		}
 	}
+	if s.broken() {
+		return true
+	}
 	v, limit := d.Value, d.Limit
 	at := s.at("value")
 	possible(at, "value", v)
@@ -205,10 +208,10 @@ func (r *reader) numberRule(s spot, f *ruleShape, d *Doc) bool {
 	return true
 }
 
-func (r *reader) readFixed(s spot) bool {
+func (r *reader) readFixed(s spot) {
 	var f struct{ Fixed []reasonShape }
-	ok := s.decode(&f)
-	for i := 0; ok && i < len(f.Fixed); i++ {
+	s.decode(&f)
+	for i := range f.Fixed {
 		at, one := s.at("fixed", i), &f.Fixed[i]
 		known := slices.Contains(fixedIDs, one.ID)
 		at.refuse(one.ID != "" && !known, "id", "there is no fixed reason %q", one.ID)
@@ -218,5 +221,4 @@ func (r *reader) readFixed(s spot) bool {
 			r.inform(d)
 		}
 	}
-	return ok
 }

@@ -54,14 +54,12 @@ type frostShape struct {
 	KillC   *float64 // the same for death
 }
 
-func (r *reader) readSpecies(s spot) bool {
+func (r *reader) readSpecies(s spot) {
 	var f struct {
 		Species  []speciesShape
 		Everyday []everydayShape
 	}
-	if !s.decode(&f) {
-		return false
-	}
+	s.decode(&f)
 	spelled := map[string][]string{}
 	for i := range f.Species {
 		r.oneSpecies(s.at("species", i), &f.Species[i], spelled)
@@ -83,7 +81,6 @@ func (r *reader) readSpecies(s spot) bool {
 			r.book.Alias[key] = ids[0]
 		}
 	}
-	return true
 }
 
 // names makes a row found by its id, its name in full and without what stands
@@ -144,18 +141,9 @@ func (r *reader) oneSpecies(s spot, f *speciesShape, spelled map[string][]string
 		sp.Height = k
 	}
 	s.refuse(f.Height != "" && sp.Height < 0, "height", "%q is no rule of a minimum height", f.Height)
-	// What follows from the habit.
-	tall := sp.Habit == hazard.HabitSorghum || sp.Habit == hazard.HabitPerennial
-	s.refuse(tall && f.Height == "", "", "%s has the habit %s and no height rule", f.ID, f.Habit)
-	s.refuse(!tall && f.Height != "", "height", "%s has the habit %s, which knows no height", f.ID, f.Habit)
-	s.refuse(f.Sorghum != (sp.Habit == hazard.HabitSorghum), "sorghum",
-		"%s: a plant of the sorghum genus has the habit sorghum, and no other plant has", f.ID)
-	s.refuse(f.Sorghum && !f.HorsesOff, "", "%s is of the sorghum genus and not kept from horses", f.ID)
-	s.refuse(f.PerennialGrass && f.Legume, "legume", "%s is grass and legume at once", f.ID)
-	s.refuse(f.PerennialGrass && !f.Perennial, "perennial_grass", "%s is a perennial grass and not perennial", f.ID)
-	sp.Level = r.level(s, f, sp.Habit)
-	frost := r.frosts(s, f)
-
+	if !s.broken() {
+		r.follows(s, f, sp)
+	}
 	cite := func(at spot, id string) {
 		if _, ok := r.cited(at, id); ok && !slices.Contains(sp.Sources, id) {
 			sp.Sources = append(sp.Sources, id)
@@ -177,14 +165,28 @@ func (r *reader) oneSpecies(s spot, f *speciesShape, spelled map[string][]string
 		return
 	}
 	r.book.Species[f.ID] = sp
-	if frost != "" {
-		r.frost[f.ID] = frost
-	}
+	r.reviewSpecies(s, sp)
 	short, _, _ := strings.Cut(f.Name, " (")
 	r.names(s, f.ID, append([]string{f.ID, f.Name, short}, f.Names...))
 	if sci, _, _ := strings.Cut(f.Scientific, " ("); sci != "" && !strings.Contains(sci, ",") {
 		key := hazard.SpeciesKey(sci)
 		spelled[key] = append(spelled[key], f.ID)
+	}
+}
+
+// follows checks what follows from the habit and puts what is published in words.
+func (r *reader) follows(s spot, f *speciesShape, sp *hazard.Species) {
+	tall := sp.Habit == hazard.HabitSorghum || sp.Habit == hazard.HabitPerennial
+	s.refuse(tall && f.Height == "", "", "%s has the habit %s and no height rule", f.ID, f.Habit)
+	s.refuse(!tall && f.Height != "", "height", "%s has the habit %s, which knows no height", f.ID, f.Habit)
+	s.refuse(f.Sorghum != (sp.Habit == hazard.HabitSorghum), "sorghum",
+		"%s: a plant of the sorghum genus has the habit sorghum, and no other plant has", f.ID)
+	s.refuse(f.Sorghum && !f.HorsesOff, "", "%s is of the sorghum genus and not kept from horses", f.ID)
+	s.refuse(f.PerennialGrass && f.Legume, "legume", "%s is grass and legume at once", f.ID)
+	s.refuse(f.PerennialGrass && !f.Perennial, "perennial_grass", "%s is a perennial grass and not perennial", f.ID)
+	sp.Level = r.level(s, f, sp.Habit)
+	if frost := r.frosts(s, f); frost != "" {
+		r.frost[f.ID] = frost
 	}
 }
 

@@ -62,18 +62,16 @@ type bandShape struct {
 	Words     string `need:""`
 }
 
-func (r *reader) readTable(s spot) bool {
+func (r *reader) readTable(s spot) {
 	var f tableShape
-	if !s.decode(&f) {
-		return false
-	}
+	s.decode(&f)
 	t := hazard.NitrateTableData{
 		ID: f.ID, Source: r.source(s, &f.published, f.Says), Form: fields.Form(f.Form), Unit: f.Unit, OneRow: f.OneRow, ToN: toN[f.Form],
 		Rows: make(map[hazard.Class][]hazard.NitrateBand, len(hazard.Classes)),
 	}
 	s.refuse(f.ID == allTables, "id", "no table can be called %q", allTables)
-	s.refuse(len(f.Pregnant) == 0, "", "the pregnant row is missing")
-	s.refuse(len(f.Other) == 0 && !f.OneRow, "", "the row of other stock is missing")
+	s.refuse(len(f.Pregnant) == 0, "pregnant", "the pregnant row is missing")
+	s.refuse(len(f.Other) == 0 && !f.OneRow, "other", "the row of other stock is missing")
 	for _, row := range []struct {
 		key     string
 		bands   []bandShape
@@ -93,7 +91,8 @@ func (r *reader) readTable(s spot) bool {
 		}
 	}
 	r.book.Tables = append(r.book.Tables, t)
-	return true
+	s.wasRead(&f.published, "says", f.Says, "note", f.Note)
+	r.reviewTable(s, &f, &t)
 }
 
 // convert checks and converts a band of a row against the one below it.
@@ -104,20 +103,20 @@ func convert(s spot, row []bandShape, i int, ppm float64) hazard.NitrateBand {
 	}
 	last := i == len(row)-1
 	upTo, share := or(b.UpTo, math.Inf(1)), or(b.Share, 0)
-	s.refuse(b.UpTo == nil && !last, "", "up_to is missing: only the last band has no upper edge")
+	s.refuse(b.UpTo == nil && !last, "up_to", "up_to is missing: only the last band has no upper edge")
 	s.refuse(b.UpTo != nil && last, "up_to", "the last band has an upper edge: values above it would be in no band")
 	s.refuse(b.UpTo != nil && !(upTo > 0 && upTo < math.Inf(1)), "up_to", "up_to %s cannot be", number(upTo))
 	s.refuse(upTo <= or(below.UpTo, 0), "up_to", "bands are not in order: %s does not come after %s", number(upTo), number(or(below.UpTo, 0)))
 	if b.Share == nil {
-		s.add("share is missing: percent of the ration, 100 for no limit")
+		s.at("share").add("share is missing: percent of the ration, 100 for no limit")
 	} else {
 		s.refuse(!(share >= 0 && share <= 100), "share", "share %s cannot be; it lies between 0 and 100 percent", number(share))
 		s.refuse(b.DoNot != (share == 0), "share", "share 0 and do_not go together")
 		s.refuse(share > or(below.Share, 100), "share", "the share grows from %s to %s as the nitrate does", number(or(below.Share, 100)), number(share))
 	}
-	clear := !b.Caution && !b.DoNot && or(b.Share, 100) == 100
-	s.refuse(below.Caution && clear, "", "the band above a caution is clear")
-	s.refuse(i == 0 && !clear, "", "the lowest band is not clear")
+	clear, told := !b.Caution && !b.DoNot && or(b.Share, 100) == 100, !s.broken()
+	s.refuse(told && below.Caution && clear, "", "the band above a caution is clear")
+	s.refuse(told && i == 0 && !clear, "", "the lowest band is not clear")
 	// Rounded to a millionth of a ppm: 0.66 % is 6600 ppm, not 6600.000000000001.
 	return hazard.NitrateBand{UpTo: math.Round(upTo*ppm*1e6) / 1e6, MaxShare: share, Caution: b.Caution, DoNot: b.DoNot, Words: b.Words}
 }

@@ -19,13 +19,8 @@ func bandOf(bands []hazard.NitrateBand, v float64) hazard.NitrateBand {
 }
 
 func flagOf(b hazard.NitrateBand) hazard.Flag {
-	switch {
-	case b.DoNot || b.MaxShare == 0:
-		return hazard.Hold
-	case b.Caution || b.MaxShare < 100:
-		return hazard.Caution
-	}
-	return hazard.Clear
+	flag, _ := b.Says()
+	return flag
 }
 
 func tableOf(t *testing.T, id string) *hazard.NitrateTableData {

@@ -2,8 +2,12 @@ package formats
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"io"
+	"os"
+	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"testing/iotest"
@@ -13,13 +17,39 @@ import (
 	"rimegate/weather"
 )
 
-// bad is the corpus of files that must be refused whole, with the words that the
-// one sentence must hold.
-var bad = []struct {
+// badFile is a file that must be refused whole, with the words that the one sentence
+// must hold.
+type badFile struct {
 	name, format, file string
 	opt                func(*Options)
 	words              []string
-}{
+}
+
+// badFiles are those of bad and of testdata/bad/FORMAT, each with its words, a line each,
+// in a .want file beside it.
+func badFiles(t *testing.T) []badFile {
+	t.Helper()
+	out := slices.Clone(bad)
+	wants, err := filepath.Glob("testdata/bad/*/*.want")
+	if err != nil || len(wants) == 0 {
+		t.Fatalf("no bad files: %v", err)
+	}
+	for _, w := range wants {
+		name := strings.TrimSuffix(w, ".want")
+		words, err := os.ReadFile(w)
+		file, err2 := os.ReadFile(name)
+		if err := cmp.Or(err, err2); err != nil {
+			t.Fatal(err)
+		}
+		out = append(out, badFile{
+			filepath.Base(name), filepath.Base(filepath.Dir(name)), string(file), nil, strings.Split(strings.TrimSpace(string(words)), "\n"),
+		})
+	}
+	return out
+}
+
+// bad are files of no format, or that need options of their own.
+var bad = []badFile{
 	{"empty", "plaincsv", "", nil, []string{"empty", "night,low_c"}},
 	{"only blank lines", "plaincsv", "\n\n\r\n", nil, []string{"no line names a time column and a temperature column"}},
 	{"numbers without a header", "plaincsv", "2026-10-06,28\n2026-10-07,41\n", nil, []string{"line 1", "no line names", "night,low_c"}},
@@ -55,38 +85,12 @@ var bad = []struct {
 	{"workbook", "", "PK\x03\x04\x14\x00", nil, []string{"workbook", "CSV UTF-8"}},
 	{"web page", "", "<!DOCTYPE html><html>", nil, []string{"web page"}},
 	{"no such format", "xml", "night,low_c\n", nil, []string{`"xml"`, "plaincsv", "metar"}},
-
-	{"daily archive without minima", "ghcnd", "USC00999999,20251014,TMAX,178,,,7,0700\n", nil, []string{"no row of the file is a temperature"}},
-	{"daily archive of many stations", "ghcnd", "USC00999999,20251014,TMIN,78,,,7,0700\nUSC00999998,20251014,TMIN,78,,,7,0700\n", nil, []string{"several stations", "USC00999998"}},
-	{"daily order without unit", "ghcnd", "STATION,NAME,DATE,TMIN\nUSC00999999,X,2025-10-14,28\n", nil, []string{"°C or °F"}},
-	{"daily order that only looks like tenths", "ghcnd", "STATION,DATE,LATITUDE,TMIN,TMIN_ATTRIBUTES\nUSC00999999,2025-10-14,40,-2.2,\",,7\"\n", nil, []string{"line 2", "tenths"}},
-	{"daily archive that is none", "ghcnd", "hello\nworld\n", nil, []string{"STATION, DATE and TMIN"}},
-	{"every day failed its checks", "ghcnd", "USC00999999,20251014,TMIN,78,,X,7,0700\n", nil, []string{"quality check", `"X"`}},
-
-	{"hourly archive without temperature", "ghcnh", "STATION|DATE|LATITUDE|LONGITUDE\nUSW00099999|2025-10-14T10:53:00|1|2\n", nil, []string{"does not name temperature"}},
-	{"hourly archive with commas", "ghcnh", "STATION,DATE,temperature\n", nil, []string{"parted by |"}},
-	{"hourly archive, bad date", "ghcnh", "STATION|Station_name|DATE|LATITUDE|temperature\nUSW00099999|T|2025-13-14T10:53:00|1|2\n", nil, []string{"line 2", "date and time"}},
-
-	{"French bulk file", "eccc", "\"Nom de la Station\",\"Date/Heure\",\"Temp. min. (°C)\",\"x\"\n", nil, []string{"English"}},
-	{"bulk file cut after the header", "eccc", "\"Station Name\",\"Date/Time\",\"Min Temp (°C)\",\"Min Temp Flag\"\n", nil, []string{"no row of data"}},
-
-	{"reports without a month", "metar", "KTST 150053Z AUTO 18003KT 10SM CLR 05/M02 A3001\n", nil, []string{"month: ", "no month or year", "like 2026-10"}},
-	{"prose", "metar", "Dear sir,\nthank you for your letter.\n", nil, []string{"line 1", "is not a report"}},
-	{"forecasts only", "metar", "TAF KTST 151120Z 1512/1612 18005KT P6SM SKC\n", nil, []string{"no row of the file is a temperature"}},
-
-	{"JSON cut short", "nws", `{"type":"FeatureCollection","features":[{"properties":{`, nil, []string{"ends in the middle"}},
-	{"not JSON", "nws", `{'type': 3}`, nil, []string{"not JSON"}},
-	{"JSON of something else", "nws", `{"a":1}`, nil, []string{"neither features nor properties"}},
-	{"JSON list", "nws", `[1,2]`, nil, []string{"not an object"}},
-	{"no observations", "nws", `{"features":[]}`, nil, []string{"no row of data"}},
-	{"error of the service", "nws", `{"title":"Not Found","status":404,"detail":"\u001b[2Jstation gone"}`, nil, []string{"answered with an error", "station gone"}},
-	{"rounded forecast", "nws", `{"properties":{"periods":[{"temperature":31}]}}`, nil, []string{"periods", "gridpoint"}},
-	{"unit left out", "nws", `{"features":[{"properties":{"timestamp":"2025-10-14T10:53:00+00:00","temperature":{"value":28}}}]}`, nil, []string{"does not say its unit"}},
-	{"forecast without its time", "nws", `{"properties":{"gridId":"T","minTemperature":{"uom":"wmoUnit:degC","values":[]}}}`, nil, []string{"when it was made"}},
 }
 
 func TestBadFiles(t *testing.T) {
-	for _, b := range bad {
+	of := map[string]bool{}
+	for _, b := range badFiles(t) {
+		of[b.format] = true
 		t.Run(b.name, func(t *testing.T) {
 			opt := Options{Loc: zone(t, "America/Denver"), Clock: "local"}
 			if b.opt != nil {
@@ -114,6 +118,11 @@ func TestBadFiles(t *testing.T) {
 			}
 		})
 	}
+	for _, f := range all {
+		if !of[f.Key] {
+			t.Errorf("no bad file of format %s in testdata/bad/%[1]s", f.Key)
+		}
+	}
 }
 
 // plain fails for text that is not fit to print.
@@ -133,9 +142,9 @@ func plain(t testing.TB, s string) {
 // TestBrokenInput gives every reader an input that fails in the middle.
 func TestBrokenInput(t *testing.T) {
 	for _, f := range all {
-		data, _ := generate(f.Key, 40)
+		data := golden(t, f.Key)
 		r := io.MultiReader(bytes.NewReader(data[:len(data)/2]), iotest.ErrReader(errors.New("disk on fire")))
-		_, err := Read(f.Key, r, Options{Loc: zone(t, "America/Denver"), Clock: "local", Received: start.AddDate(0, 1, 0)})
+		_, err := Read(f.Key, r, Options{Loc: zone(t, "America/Denver"), Clock: "local", Received: start.AddDate(100, 0, 0)})
 		if err == nil || !strings.Contains(err.Error(), "could not be read") {
 			t.Errorf("%s: %v", f.Key, err)
 		}
@@ -145,8 +154,8 @@ func TestBrokenInput(t *testing.T) {
 // TestSlowInput gives every reader one byte at a time and expects the same.
 func TestSlowInput(t *testing.T) {
 	for _, f := range all {
-		data, _ := generate(f.Key, 60)
-		opt := Options{Loc: zone(t, "America/Denver"), Clock: "local", Received: start.AddDate(0, 1, 0)}
+		data := golden(t, f.Key)
+		opt := Options{Loc: zone(t, "America/Denver"), Clock: "local", Received: start.AddDate(100, 0, 0)}
 		a, err1 := ReadNights("", bytes.NewReader(data), opt)
 		b, err2 := ReadNights("", iotest.OneByteReader(bytes.NewReader(data)), opt)
 		if err1 != nil || err2 != nil {
@@ -224,7 +233,7 @@ func TestRejectsAreBounded(t *testing.T) {
 
 func TestDetectSays(t *testing.T) {
 	for _, f := range all {
-		data, _ := generate(f.Key, 30)
+		data := golden(t, f.Key)
 		if got, why, err := find("", data); got.Key != f.Key || why == "" || err != nil {
 			t.Errorf("%s detected as %s (%s)", f.Key, got.Key, why)
 		}

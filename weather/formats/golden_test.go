@@ -14,7 +14,6 @@ import (
 
 	"rimegate/fields"
 	"rimegate/weather"
-	"rimegate/weather/internal/readertest"
 )
 
 var update = flag.Bool("update", false, "write the golden files anew")
@@ -28,40 +27,82 @@ func zone(t testing.TB, name string) *time.Location {
 	return loc
 }
 
-// options of golden files that need more than the farm's zone.
+// optionsFor are the options of a golden file: those of its .options file, a word and
+// what it is a line, where it needs more than the farm's zone.
 func optionsFor(t testing.TB, file string) Options {
+	t.Helper()
 	o := Options{Loc: zone(t, "America/Chicago"), Clock: "local"}
-	switch file {
-	case "eccc-hourly.csv", "eccc-daily.csv", "eccc-daily-frosts.csv":
-		o.Loc = zone(t, "America/Vancouver")
-	case "ghcnd-by-year-frosts.csv":
-		o.Place = &weather.Place{Lat: 40.1, Lon: -99.9}
-	case "utc-gap.csv":
-		o.Clock = "" // its header says UTC
-	case "two-stations.csv":
-		o.Station = "creek"
+	text, err := os.ReadFile(file + ".options")
+	if err != nil {
+		return o
+	}
+	for line := range strings.Lines(string(text)) {
+		key, value, _ := strings.Cut(strings.TrimSpace(line), " ")
+		switch key {
+		case "zone":
+			o.Loc = zone(t, value)
+		case "clock":
+			o.Clock = value // nothing: the file says it
+		case "station":
+			o.Station = value
+		case "unit":
+			o.Unit = value
+		case "month":
+			o.Month = value
+		case "place":
+			o.Place = new(weather.Place)
+			if _, err := fmt.Sscan(value, &o.Place.Lat, &o.Place.Lon); err != nil {
+				t.Fatal(err)
+			}
+		default:
+			t.Fatalf("%s.options: %q is no option", file, key)
+		}
 	}
 	return o
+}
+
+// goldens are the golden files.
+func goldens(t testing.TB) (out []string) {
+	t.Helper()
+	files, err := filepath.Glob("testdata/golden/*")
+	if err != nil || len(files) < 10 {
+		t.Fatalf("golden files: %v, %v", files, err)
+	}
+	for _, f := range files {
+		if ext := filepath.Ext(f); ext != ".want" && ext != ".options" {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// golden is the first golden file of a format.
+func golden(t testing.TB, key string) []byte {
+	t.Helper()
+	for _, f := range goldens(t) {
+		data, err := os.ReadFile(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got, _, err := find("", data); err == nil && got.Key == key {
+			return data
+		}
+	}
+	t.Fatalf("no golden file of format %s", key)
+	return nil
 }
 
 // TestGolden reads an invented file of every format, detecting it, and compares
 // everything a person would be told and every night.
 func TestGolden(t *testing.T) {
-	files, err := filepath.Glob("testdata/golden/*")
-	if err != nil || len(files) < 10 {
-		t.Fatalf("golden files: %v, %v", files, err)
-	}
 	seen := map[string]bool{}
-	for _, f := range files {
-		if strings.HasSuffix(f, ".want") {
-			continue
-		}
+	for _, f := range goldens(t) {
 		t.Run(filepath.Base(f), func(t *testing.T) {
 			data, err := os.ReadFile(f)
 			if err != nil {
 				t.Fatal(err)
 			}
-			opt := optionsFor(t, filepath.Base(f))
+			opt := optionsFor(t, f)
 			format, why, _ := find("", data)
 			name := format.Key
 			seen[name] = true
@@ -87,7 +128,7 @@ func TestGolden(t *testing.T) {
 				t.Errorf("differs from the golden file (-want +got):\n%s", d)
 			}
 			// Keeping every reading must give the same nights as streaming them.
-			all := readertest.NightsFrom(full.Observations, full.Spells, opt.Loc, nil)
+			all := nightsFrom(full.Observations, full.Spells, opt.Loc, nil)
 			for i := range all {
 				all[i].Source = full.Format
 			}

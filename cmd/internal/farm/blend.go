@@ -9,6 +9,7 @@ import (
 	"rimegate/fields"
 	"rimegate/fields/form"
 	"rimegate/hazard/board"
+	"rimegate/hazard/rules"
 )
 
 // Blend works out what a filled-in form of blends asks. The error is board.BlendRefused
@@ -31,8 +32,8 @@ func (v *View) Blend(b *form.Answers) (*board.BlendSheet, error) {
 	ask.TDN = v.byLot(b, "tdn", ask.Feeds, percent)
 	ask.Protein = v.byLot(b, "protein", ask.Feeds, percent)
 	ask.DM = v.byLot(b, "dm", ask.Feeds, percent)
-	ask.OnHandKg = v.byLot(b, "on_hand", ask.Feeds, fields.Weight.Parse)
-	ask.MinTDN, ask.MinProt = percentOf(b, "min_tdn"), percentOf(b, "min_protein")
+	ask.OnHandKg = v.byLot(b, "on_hand", ask.Feeds, func(s string) (float64, error) { return fields.Weight.ParseIn(s, v.UnitSystem()) })
+	ask.MinTDN, ask.MinProt = b.Number("min_tdn"), b.Number("min_protein")
 	if ask.Longest != "" {
 		if !slices.Contains(ask.Feeds, ask.Longest) {
 			b.Wrong("longest", quote(ask.Longest)+" is not among the feeds", nameOne(b))
@@ -47,6 +48,12 @@ func (v *View) Blend(b *form.Answers) (*board.BlendSheet, error) {
 			b.Wrong("step", "lies between 0.1kg and 1000kg", "type the step of the scale, like 5kg")
 		}
 		ask.StepKg = *kg
+	}
+	ask.Table, ask.Every = b.Text("table"), rules.Default()
+	if b.Has("target") {
+		var err error
+		ask.Target, err = fields.ParseNitrateTarget(b.Text("target"))
+		b.Failed("target", err)
 	}
 	if err := b.Err(); err != nil {
 		return nil, err
@@ -97,23 +104,12 @@ func price(s string) (float64, error) {
 	return v, err
 }
 
-// percent reads 58 or 58%: beside these flags there is no other unit.
 func percent(s string) (float64, error) {
-	v, err := fields.ParseNumber(strings.TrimSpace(strings.TrimSuffix(s, "%")))
-	if err == nil && !(v > 0 && v <= 100) {
-		err = fmt.Errorf("%s does not lie between 0 and 100 %%", quote(s))
+	v, err := fields.Percentage.Parse(s)
+	if err == nil && v == 0 {
+		err = fmt.Errorf("%s is nothing", quote(s))
 	}
 	return v, err
-}
-
-func percentOf(b *form.Answers, name string) *float64 {
-	s := b.Text(name)
-	if s == "" {
-		return nil
-	}
-	v, err := percent(s)
-	b.Failed(name, err)
-	return &v
 }
 
 // Days reads a number of days from 1 to most; def if it is not said.
@@ -131,32 +127,10 @@ func Days(b *form.Answers, name string, def, most int) int {
 	return n
 }
 
-// Litres reads what a head drinks in a day; 0 if it is not said.
+// Litres is what a head drinks in a day; 0 if it is not said.
 func Litres(b *form.Answers) float64 {
-	s := b.Text("litres")
-	if s == "" {
-		return 0
-	}
-	number, factor := strings.ToLower(strings.ReplaceAll(s, " ", "")), 0.0
-	for _, unit := range []string{"litres", "liters", "gallons", "gal", "l"} {
-		if rest, ok := strings.CutSuffix(number, unit); ok {
-			number, factor = rest, 1
-			if unit[0] == 'g' {
-				factor = 3.785411784 // US gallon, exact
-			}
-			break
-		}
-	}
-	v, err := fields.ParseNumber(number)
-	switch {
-	case factor == 0:
-		b.Wrong("litres", quote(s)+" has no unit", "type it like 60L or 16gal (US gallons)")
-	case err != nil:
-		b.Wrong("litres", quote(s)+" is not an amount of water", "type it like 60L or 16gal (US gallons)")
-	case !(v*factor >= 0.5 && v*factor <= 300):
-		b.Wrong("litres", quote(s)+" is not what a head drinks in a day", "type litres or US gallons, like 60L or 16gal")
-	default:
-		return v * factor
+	if l := b.Number("litres"); l != nil {
+		return *l
 	}
 	return 0
 }

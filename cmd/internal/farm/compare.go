@@ -6,12 +6,14 @@ import (
 	"rimegate/hazard/rules"
 )
 
-// Compare holds the record of a paddock or lot against every publication.
-func (v *View) Compare(id string) (*board.Comparison, error) {
+// Compare holds the record of a paddock or lot against every publication, and those
+// shown with them.
+func (v *View) Compare(id string, with ...rules.Publication) (*board.Comparison, error) {
 	var lands []board.ComparedLand
 	if v.History.Paddock(id) != nil {
 		for _, rec := range hazard.RecordsOf(v.History, v.Book, id) {
-			lands = append(lands, board.ComparedLand{Record: rec, Says: rules.Compare(&rec, rules.Publications())})
+			says := rules.Compare(&rec, append(rules.Publications(), with...))
+			lands = append(lands, board.ComparedLand{Record: rec, Says: says})
 		}
 	}
 	return board.NewComparison(v.Assess(), id, lands, rules.Default())

@@ -69,6 +69,9 @@ type View struct {
 // Units returns the farm's system of units.
 func (v *View) Units() board.Units { return board.UnitsOf(v.History) }
 
+// UnitSystem is Units, for forms.
+func (v *View) UnitSystem() string { return string(v.Units()) }
+
 // clockSlack is how far a journal may be ahead of this computer's clock before
 // that is said: two shop computers never agree to the second.
 const clockSlack = 10 * time.Minute
