@@ -38,7 +38,9 @@ func guardCommand(c *cli.Command) {
 	c.OnUsageError = wrongWords
 	c.HideHelpCommand = true // or a paddock called "help" could not be named
 	if len(c.Subcommands) > 0 {
-		c.Action = noSuchCommand(c.Subcommands, c.Action)
+		if c.Name != helpName { // help takes the name of any command
+			c.Action = noSuchCommand(c.Subcommands, c.Action)
+		}
 		c.CustomHelpTemplate = groupHelp
 		for _, s := range c.Subcommands {
 			guardCommand(s)
@@ -165,6 +167,9 @@ func completionAsked(args []string) ([]string, bool) {
 	}
 	return nil, false
 }
+
+// helpName is the command that has topics below it and takes other commands' names.
+const helpName = "help"
 
 // complete prints how the line can go on, one word a line, from the table of
 // commands alone: nothing is parsed and nothing runs.

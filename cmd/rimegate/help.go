@@ -59,14 +59,18 @@ const appHelp = `{{.Name}} - {{.Usage}}
 Commands:{{range .VisibleCommands}}
    {{.Name}}{{"\t"}}{{.Usage}}{{end}}
 
+To read, as in ` + "`rimegate help cookbook`:" + `{{range .VisibleCommands}}{{if eq .Name "help"}}{{range .VisibleCommands}}
+   {{.Name}}{{"\t"}}{{.Usage}}{{end}}{{end}}{{end}}
+
 Flags:{{range .VisibleFlags}}
    {{.}}{{end}}
 
 ` + "`rimegate COMMAND --help` shows one command; `rimegate help log frost` too.\n"
 
 // runHelp shows the help of the command that the arguments name.
-func runHelp(r *request) error {
-	words := r.c.Args().Slice()
+func runHelp(r *request) error { return helpOn(r, r.c.Args().Slice()) }
+
+func helpOn(r *request, words []string) error {
 	commands, under := r.c.App.Commands, r.c.App.Name
 	for _, w := range words {
 		i := slices.IndexFunc(commands, func(c *cli.Command) bool { return c.HasName(w) })

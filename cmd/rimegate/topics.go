@@ -1,0 +1,146 @@
+package main
+
+import (
+	"embed"
+	"fmt"
+	"io/fs"
+	"path"
+	"regexp"
+	"slices"
+	"strings"
+
+	"rimegate/fields/form"
+	"rimegate/hazard"
+	"rimegate/hazard/board"
+)
+
+// docs are the topics of help that are written by hand, as Markdown.
+//
+//go:embed docs
+var docs embed.FS
+
+// topicPage is one page of a topic: its names, the one to type first, and what it says.
+type topicPage struct {
+	names       []string
+	title, text string
+}
+
+// topicPages are the pages of each topic that has pages.
+var topicPages = map[string]func() []topicPage{
+	"cookbook": recipes,
+	"glossary": func() []topicPage {
+		return sections(document("docs/glossary.md"), "\n## ", func(head string) ([]string, string) { return strings.Split(head, ", "), "" })
+	},
+	"contract": func() []topicPage {
+		return sections(hazard.Contract(), "\n### ", func(head string) ([]string, string) {
+			number, title, _ := strings.Cut(head, " ")
+			return []string{number}, title
+		})
+	},
+}
+
+func document(name string) string {
+	b, err := docs.ReadFile(name)
+	if err != nil {
+		panic(err) // it is embedded
+	}
+	return string(b)
+}
+
+// asides are what a document tells its tests, and no reader.
+var asides = regexp.MustCompile(`(?s)<!--.*?-->\n*`)
+
+// recipes are the cookbook: a file each, named by it, with a title on its first line.
+func recipes() (out []topicPage) {
+	names, err := fs.Glob(docs, "docs/cookbook/*.md")
+	if err != nil {
+		panic(err) // the pattern is ours
+	}
+	for _, name := range names {
+		text := asides.ReplaceAllString(document(name), "")
+		title, _, _ := strings.Cut(strings.TrimPrefix(text, "# "), "\n")
+		out = append(out, topicPage{[]string{strings.TrimSuffix(path.Base(name), ".md")}, title, text})
+	}
+	return out
+}
+
+// sections cuts a document at its headings, which say a page's names and its title.
+func sections(text, mark string, says func(head string) ([]string, string)) (out []topicPage) {
+	for _, s := range strings.Split("\n"+text, mark)[1:] {
+		head, body, _ := strings.Cut(s, "\n")
+		body, _, _ = strings.Cut(body, "\n## ")
+		names, title := says(head)
+		out = append(out, topicPage{names, title, head + "\n" + body})
+	}
+	return out
+}
+
+// runTopic lists a topic's pages or tells those that are asked for.
+func runTopic(r *request) error {
+	topic := r.c.Command.Name
+	pages := topicPages[topic]()
+	word := strings.ToLower(strings.Trim(strings.Join(r.c.Args().Slice(), " "), "§"))
+	if word == "" {
+		var rows [][]string
+		var untitled []string
+		for _, p := range pages {
+			if p.title == "" {
+				untitled = append(untitled, words(p.names))
+			} else {
+				rows = append(rows, []string{p.names[0], p.title})
+			}
+		}
+		if len(rows) > 0 {
+			r.table([]string{strings.ToUpper(topic), ""}, rows)
+		}
+		r.para("", "", strings.Join(untitled, "; "))
+		r.say("`rimegate help %s %s` tells one; `rimegate help %s all` tells them all.", topic, pages[0].names[0], topic)
+		return nil
+	}
+	var found []topicPage
+	var names []string
+	for _, p := range pages {
+		names = append(names, p.names...)
+		if word == "all" || slices.ContainsFunc(p.names, func(n string) bool { return strings.EqualFold(n, word) }) {
+			found = append(found, p)
+		}
+	}
+	if len(found) == 0 {
+		if near := form.Closest(word, names); near != "" {
+			return usagef("the %s has no %q; did you mean `rimegate help %s %s`?", topic, board.Clean(word), topic, near)
+		}
+		return usagef("the %s has no %q; `rimegate help %s` lists what it has", topic, board.Clean(word), topic)
+	}
+	for i, p := range found {
+		if i > 0 {
+			fmt.Fprintln(r.out)
+		}
+		fmt.Fprintln(r.out, plainText(p.text))
+	}
+	return nil
+}
+
+func runLimits(r *request) error {
+	fmt.Fprintln(r.out, plainText(document("docs/limits.md")))
+	return nil
+}
+
+// runHelpRules is `rules list`, `rules show`, or the help of a command of rules.
+func runHelpRules(r *request) error {
+	switch first := r.c.Args().First(); {
+	case first == "":
+		return runRules(r)
+	case strings.Contains(first, ".") || first == "all":
+		return runRule(r)
+	}
+	return helpOn(r, append([]string{"rules"}, r.c.Args().Slice()...))
+}
+
+// blankLines are what leaving something out leaves behind.
+var blankLines = regexp.MustCompile(`\n{3,}`)
+
+// plainText is a document as a terminal shows it: without the marks of headings.
+func plainText(text string) string {
+	text = regexp.MustCompile(`(?m)^#+ `).ReplaceAllString(text, "")
+	return strings.TrimSpace(blankLines.ReplaceAllString(text, "\n\n"))
+}
