@@ -1,9 +1,48 @@
 package hazard
 
-import _ "embed"
+import (
+	_ "embed"
+	"regexp"
+	"slices"
+	"strings"
+)
 
 //go:embed CONTRACT.md
 var contractText string
 
-// Contract is the text by which the engine answers, as Markdown: `rimegate help contract`.
+// Contract is the text by which the engine answers, as Markdown.
 func Contract() string { return contractText }
+
+// ContractLine is a row of the contract's appendix A: a line of the answer by the name of
+// its constant.
+type ContractLine struct {
+	Name, Section, Says string
+	Rules               []string // ids of those it can rest on
+}
+
+var contractRow = regexp.MustCompile("(?m)^\\| `(Line\\w+)` \\| §(\\S+) \\| (.*) \\| (.*) \\|$")
+
+// ContractLines returns appendix A.
+func ContractLines() (out []ContractLine) {
+	for _, m := range contractRow.FindAllStringSubmatch(contractText, -1) {
+		out = append(out, ContractLine{m[1], m[2], m[3], strings.Split(strings.ReplaceAll(m[4], "`", ""), ", ")})
+	}
+	return out
+}
+
+// ContractSections returns the numbers of the contract's sections that name a rule.
+func ContractSections(rule string) (out []string) {
+	body, appendices, _ := strings.Cut(contractText, "\n## Appendix A.")
+	for _, s := range strings.Split(body, "\n### ")[1:] {
+		if strings.Contains(s, "`"+rule+"`") {
+			number, _, _ := strings.Cut(s, " ")
+			out = append(out, number)
+		}
+	}
+	fixed := regexp.MustCompile("`" + regexp.QuoteMeta(rule) + "` \\| §([0-9.]+)")
+	_, appendices, _ = strings.Cut(appendices, "\n## Appendix B.")
+	if m := fixed.FindStringSubmatch(appendices); m != nil && !slices.Contains(out, m[1]) {
+		out = append(out, m[1])
+	}
+	return out
+}

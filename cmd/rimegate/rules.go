@@ -19,13 +19,14 @@ func runRules(r *request) error {
 	var rows [][]string
 	for _, d := range rules.Docs() {
 		if part == "" || strings.Contains(strings.ToLower(d.ID), part) {
-			rows = append(rows, []string{d.ID, d.Says(), d.Title})
+			rows = append(rows, []string{d.ID, strings.TrimPrefix(d.Says()+": "+d.Title, ": ")})
 		}
 	}
 	if len(rows) == 0 {
 		return usagef("no rule has %q in its id; `rimegate rules list` shows them all", part)
 	}
-	r.table([]string{"RULE", "VALUE", ""}, rows)
+	r.table([]string{"RULE", "VALUE"}, rows)
+	r.say("`rimegate help rules %s` tells one with its sources; `rimegate help rules all` tells them all.", rows[0][0])
 	return nil
 }
 
@@ -79,6 +80,15 @@ func runRule(r *request) error {
 		return usagef("`rimegate rules show` takes one rule, like `rimegate rules show prussic.frost.wait`")
 	}
 	id := r.c.Args().First()
+	if id == "all" {
+		for i, d := range rules.Docs() {
+			if i > 0 {
+				fmt.Fprintln(r.out)
+			}
+			r.rulePage(&d)
+		}
+		return nil
+	}
 	d, ok := rules.DocOf(id)
 	if !ok {
 		var ids []string
@@ -90,9 +100,13 @@ func runRule(r *request) error {
 		}
 		return usagef("there is no rule %q; `rimegate rules list` shows them all", id)
 	}
-	r.para("", "  ", d.ID+": "+d.Title)
-	r.items(12, append([][2]string{{"Value", d.Says()}}, farm.RuleItems(&d)...))
+	r.rulePage(&d)
 	return r.ruleHere(id)
+}
+
+func (p *program) rulePage(d *rules.Doc) {
+	p.para("", "  ", d.ID+": "+d.Title)
+	p.items(12, append([][2]string{{"Value", d.Says()}}, farm.RuleItems(d)...))
 }
 
 // ruleHere says whether this farm has set the rule to another value. A rule can

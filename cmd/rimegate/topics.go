@@ -9,9 +9,12 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/urfave/cli/v2"
+
 	"rimegate/fields/form"
 	"rimegate/hazard"
 	"rimegate/hazard/board"
+	"rimegate/hazard/rules"
 )
 
 // docs are the topics of help that are written by hand, as Markdown.
@@ -125,15 +128,20 @@ func runLimits(r *request) error {
 	return nil
 }
 
-// runHelpRules is `rules list`, `rules show`, or the help of a command of rules.
+// runHelpRules is `rules show` of a rule, the help of a command of rules, or else `rules list`.
 func runHelpRules(r *request) error {
-	switch first := r.c.Args().First(); {
-	case first == "":
+	words := r.c.Args().Slice()
+	if len(words) == 0 {
 		return runRules(r)
-	case strings.Contains(first, ".") || first == "all":
+	}
+	i := slices.IndexFunc(r.c.App.Commands, func(c *cli.Command) bool { return c.Name == "rules" })
+	if slices.ContainsFunc(r.c.App.Commands[i].Subcommands, func(c *cli.Command) bool { return c.HasName(words[0]) }) {
+		return helpOn(r, append([]string{"rules"}, words...))
+	}
+	if _, ok := rules.DocOf(words[0]); ok || words[0] == "all" || strings.Contains(words[0], ".") {
 		return runRule(r)
 	}
-	return helpOn(r, append([]string{"rules"}, r.c.Args().Slice()...))
+	return runRules(r)
 }
 
 // blankLines are what leaving something out leaves behind.

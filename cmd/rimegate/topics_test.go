@@ -154,3 +154,27 @@ func TestTopics(t *testing.T) {
 		t.Errorf("help rules says otherwise than rules show: %q", got)
 	}
 }
+
+// The page of every rule says what it is, what rests on it, where the contract has it, how
+// it may be changed and where it comes from.
+func TestEveryRuleHasAPage(t *testing.T) {
+	all := printed(t, "help", "rules", "all")
+	pages := strings.Split(all, "\n\n")
+	docs := rules.Docs()
+	if len(pages) != len(docs) {
+		t.Fatalf("%d pages for %d rules", len(pages), len(docs))
+	}
+	for i, d := range docs {
+		for _, want := range []string{d.ID + ": ", "\nBasis ", "\nContract ", "\nTo change ", "\nSource "} {
+			if !strings.Contains("\n"+pages[i]+"\n", want) {
+				t.Errorf("the page of %s lacks %q", d.ID, want)
+			}
+		}
+		if n := strings.Count(pages[i], "\nSource "); n != max(1, len(d.Sources)) {
+			t.Errorf("%s shows %d sources of %d", d.ID, n, len(d.Sources))
+		}
+	}
+	if !strings.Contains(strings.Join(strings.Fields(pages[5]), " "), `--value 10 --because "REASON"`+"` prints on every list: RELAXED: prussic.frost.wait is 10 days instead of 14 days") {
+		t.Errorf("the frost wait does not say how it is changed: %s", pages[5])
+	}
+}
