@@ -144,8 +144,9 @@ func (v *Verdict) Worst() *Reason {
 // LastGreen is the last walk of the paddock that found growth, NoDate if none did.
 func LastGreen(h *fields.History, book *Rulebook, paddock string) fields.Date {
 	last := fields.NoDate
+	r := newReader(h, book)
 	for _, line := range h.Lines(paddock) {
-		g := newGround(h, book, Moment(h), line, h.On)
+		g := r.on(line, h.On)
 		for _, f := range g.Walks {
 			if g.green(f.Walk) {
 				last = max(last, f.Date)

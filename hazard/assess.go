@@ -13,11 +13,11 @@ import (
 // without a moment is asked at the end of its day.
 func Assess(h *fields.History, book *Rulebook) *Assessment {
 	a := &Assessment{History: h, Book: book, Notices: notices(h, book)}
-	moment := Moment(h)
+	r := newReader(h, book)
 	for _, p := range h.Standing() {
-		a.Paddocks = append(a.Paddocks, assessPaddock(h, book, moment, p))
+		a.Paddocks = append(a.Paddocks, r.assess(p))
 	}
-	lots := lotsOf(h, book, func(string) bool { return true })
+	lots := r.lots(func(string) bool { return true })
 	for _, s := range lots {
 		a.Lots = append(a.Lots, s.assess(lots))
 	}
@@ -33,14 +33,14 @@ func AssessPaddock(h *fields.History, book *Rulebook, id string) (PaddockAnswer,
 	if p == nil {
 		return PaddockAnswer{}, false
 	}
-	return assessPaddock(h, book, Moment(h), p), true
+	return newReader(h, book).assess(p), true
 }
 
 // AssessLot answers for one lot. Of the rest of the farm only lots of the same paddocks are
 // looked at: what fell sick on one of them bears on the other.
 func AssessLot(h *fields.History, book *Rulebook, id string) (LotAnswer, bool) {
 	from := h.LotOf(id).From
-	lots := lotsOf(h, book, func(x string) bool {
+	lots := newReader(h, book).lots(func(x string) bool {
 		return x == id || slices.ContainsFunc(h.LotOf(x).From, func(p string) bool { return slices.Contains(from, p) })
 	})
 	if i := slices.IndexFunc(lots, func(l *lot) bool { return l.Lot.Lot == id }); i >= 0 {
@@ -49,11 +49,11 @@ func AssessLot(h *fields.History, book *Rulebook, id string) (LotAnswer, bool) {
 	return LotAnswer{}, false
 }
 
-func lotsOf(h *fields.History, book *Rulebook, wanted func(id string) bool) (lots []*lot) {
-	drinks := lotSources(h)
-	for _, id := range h.Lots() {
+func (r *reader) lots(wanted func(id string) bool) (lots []*lot) {
+	drinks := lotSources(r.h)
+	for _, id := range r.h.Lots() {
 		if wanted(id) {
-			lots = append(lots, newLot(h, book, Moment(h), id, drinks))
+			lots = append(lots, r.lot(id, drinks))
 		}
 	}
 	return lots
@@ -74,10 +74,10 @@ func oldest(a, b DataThrough, first bool) DataThrough {
 	return DataThrough{min(a.Night, b.Night), min(a.Walk, b.Walk), min(a.Lab, b.Lab)}
 }
 
-func assessPaddock(h *fields.History, book *Rulebook, moment time.Time, p *fields.Paddock) PaddockAnswer {
+func (r *reader) assess(p *fields.Paddock) PaddockAnswer {
 	var grounds []*ground
-	for _, line := range h.Lines(p.ID) {
-		grounds = append(grounds, newGround(h, book, moment, line, h.On))
+	for _, line := range r.h.Lines(p.ID) {
+		grounds = append(grounds, r.on(line, r.h.On))
 	}
 	out := PaddockAnswer{Paddock: p}
 	var bloat fields.Date

@@ -2,21 +2,45 @@ package hazard
 
 import (
 	"slices"
+	"strings"
 	"time"
 
 	"rimegate/fields"
 )
 
+// reader reads a history for one answer. It remembers what it read, for one line of land
+// may be asked about on many days: one goroutine uses it.
+type reader struct {
+	h      *fields.History
+	book   *Rulebook
+	moment time.Time
+	today  fields.Date // local date of the moment
+
+	lines   map[string]map[int]*nightPage // nights of each line, by page
+	grounds map[groundKey]*ground
+}
+
+func newReader(h *fields.History, book *Rulebook) *reader {
+	m := Moment(h)
+	return &reader{
+		h: h, book: book, moment: m, today: fields.DateOf(m, h.Loc),
+		lines: map[string]map[int]*nightPage{}, grounds: map[groundKey]*ground{},
+	}
+}
+
+type groundKey struct {
+	line string
+	reading
+}
+
 // ground is one line of a paddock's land on the day asked (§3.10), ready for the lines of
-// the answer tables. It is built once per line and day and then only read.
+// the answer tables. It is built once per line and day; its nights are read when asked for.
 type ground struct {
-	fields.Land // as known on the day asked
-	h           *fields.History
-	book        *Rulebook
+	*reader
+	fields.Land              // as known on the day asked
+	known       *fields.Land // all of it
 	line        []string
 	x           fields.Date // the day asked
-	moment      time.Time
-	today       fields.Date // local date of the moment
 	listedBy    fields.Date // last day on which a walk may name a species absent
 	// foundAlive are walks later than x whose living plants count as seen: what
 	// was found alive while a lot was made grew there before.
@@ -25,7 +49,8 @@ type ground struct {
 
 	stations   []string // that its paddocks ever named
 	nightsFrom fields.Date
-	nights     []night
+	nights     []*nightPage       // from the page of nightsFrom; nil until asked for
+	shared     map[int]*nightPage // pages that are the same on every day they may be asked on
 
 	stand stand
 	kill  kill
@@ -41,16 +66,26 @@ type ground struct {
 // found alive.
 type reading struct{ x, listedBy, aliveBy fields.Date }
 
-// newGround reads the line as it stands on day x (§3.8).
-func newGround(h *fields.History, book *Rulebook, moment time.Time, line []string, x fields.Date) *ground {
-	return readGround(h, book, moment, line, reading{x, x, x})
+// on reads the line as it stands on day x (§3.8).
+func (r *reader) on(line []string, x fields.Date) *ground { return r.ground(line, reading{x, x, x}) }
+
+func (r *reader) ground(line []string, as reading) *ground {
+	key := groundKey{strings.Join(line, "\x00"), as}
+	if g := r.grounds[key]; g != nil {
+		return g
+	}
+	if r.lines[key.line] == nil {
+		r.lines[key.line] = map[int]*nightPage{}
+	}
+	g := r.read(line, as, r.lines[key.line])
+	r.grounds[key] = g
+	return g
 }
 
-func readGround(h *fields.History, book *Rulebook, moment time.Time, line []string, r reading) *ground {
-	g := &ground{
-		Land: *h.Land(line), h: h, book: book, line: line,
-		x: r.x, listedBy: r.listedBy, moment: moment, today: fields.DateOf(moment, h.Loc),
-	}
+func (rd *reader) read(line []string, r reading, shared map[int]*nightPage) *ground {
+	h := rd.h
+	land := h.Land(line)
+	g := &ground{reader: rd, Land: *land, known: land, line: line, x: r.x, listedBy: r.listedBy, shared: shared}
 	if r.x < h.On {
 		g.rewind(r)
 	}
@@ -66,7 +101,7 @@ func readGround(h *fields.History, book *Rulebook, moment time.Time, line []stri
 		}
 	}
 	g.stand = g.findStand()
-	g.readNights()
+	g.findNights()
 	g.kill = g.findKill(g.x)
 	g.clock = g.runClock(g.x, g.kill)
 	return g
@@ -159,7 +194,7 @@ func (g *ground) lastCut(upTo fields.Date, chops bool) fields.Date {
 func (g *ground) swathGround() *ground {
 	w, ok := g.findSwath()
 	if ok && slices.ContainsFunc(g.Walks, func(f fields.WalkFact) bool { return f.Date > w.cut && len(f.Absent) > 0 }) {
-		return readGround(g.h, g.book, g.moment, g.line, reading{g.x, w.cut, g.x})
+		return g.ground(g.line, reading{g.x, w.cut, g.x})
 	}
 	return g
 }

@@ -3,17 +3,14 @@ package hazard
 import (
 	"math"
 	"slices"
-	"time"
 
 	"rimegate/fields"
 )
 
 // lot is one lot of stored feed on the day asked.
 type lot struct {
+	*reader
 	fields.Lot // as described, with what was said of it
-	h          *fields.History
-	book       *Rulebook
-	moment     time.Time
 	x          fields.Date
 	cut        fields.Date
 	origins    []origin
@@ -49,10 +46,11 @@ func (s *lot) crops() (out []crop) {
 	return out
 }
 
-// newLot reads a lot (§11.1): what stood on the cut day and on the day made, and what it
+// lot reads a lot (§11.1): what stood on the cut day and on the day made, and what it
 // is said to hold.
-func newLot(h *fields.History, book *Rulebook, moment time.Time, id string, drinks []source) *lot {
-	s := &lot{Lot: h.LotOf(id), h: h, book: book, moment: moment, x: h.On, drinks: drinks}
+func (r *reader) lot(id string, drinks []source) *lot {
+	h := r.h
+	s := &lot{reader: r, Lot: h.LotOf(id), x: h.On, drinks: drinks}
 	s.cut = s.cutDay()
 	s.unknown = len(s.From) == 0 || s.LotKind == fields.LotBought
 	add := func(p plant) {
@@ -66,10 +64,10 @@ func newLot(h *fields.History, book *Rulebook, moment time.Time, id string, drin
 			continue
 		}
 		for _, line := range h.Lines(p) {
-			made := newGround(h, book, moment, line, s.MadeOn)
+			made := r.on(line, s.MadeOn)
 			o := origin{made, made}
 			if s.cut < s.MadeOn { // what was cut is the stand of the cut day
-				o.cut = newGround(h, book, moment, line, s.cut)
+				o.cut = r.on(line, s.cut)
 			}
 			s.origins = append(s.origins, o)
 		}
@@ -81,8 +79,8 @@ func newLot(h *fields.History, book *Rulebook, moment time.Time, id string, drin
 		}
 	}
 	for _, name := range s.Species {
-		id := book.nameOf(name)
-		add(plant{name: id, row: book.Species[id]})
+		id := r.book.nameOf(name)
+		add(plant{name: id, row: r.book.Species[id]})
 	}
 	s.unsaid = s.unsaid || len(s.holds) == 0
 	s.suspicion, s.byFrost = s.suspect()
@@ -177,16 +175,18 @@ func (s *lot) met(g crop, tallest float64) (frost, other Suspicion) {
 	if on := g.incidentBy(from, made); on != fields.NoDate {
 		return frost, Suspicion{LineIncident, on}
 	}
-	as := g.ground
+	as, wait := g.ground, s.book.Days(FrostWait)
+	clock := as.clock.nights(as, from.Add(-wait), made)
 	for d := made; d >= from; d-- {
 		if d < as.x && as.changedAfter(d) {
-			as = readGround(s.h, s.book, s.moment, g.line, reading{d, d, made})
+			as = s.ground(g.line, reading{d, d, made})
+			clock = as.clock.nights(as, from.Add(-wait), made)
 		}
 		if other = as.harmedOn(d, tallest); other.Line != LineNone {
 			return frost, other
 		}
 		if frost.Line == LineNone {
-			frost = as.frostedOn(d)
+			frost = as.frostedOn(d, clock)
 		}
 	}
 	for _, f := range fields.Between(g.Droughts, from.Add(-g.book.Days(DroughtWait)), made) {
@@ -211,7 +211,7 @@ func (s *lot) met(g crop, tallest float64) (frost, other Suspicion) {
 func (s *lot) tallWhenFrosted(g *ground, tallest float64) bool {
 	as := g
 	if s.cut < g.x {
-		as = readGround(s.h, s.book, s.moment, g.line, reading{s.cut, s.cut, s.MadeOn})
+		as = s.ground(g.line, reading{s.cut, s.cut, s.MadeOn})
 	}
 	after := as.lastCut(s.cut-1, true)
 	for _, o := range as.stays {
@@ -226,9 +226,9 @@ func (s *lot) tallWhenFrosted(g *ground, tallest float64) bool {
 	}
 	wilted := s.cut.Add(-s.book.Days(LotChopAfterFrost)) // frosted growth stands this long before it is chopped
 	runs := as.clock.end(s.book.Days(FrostWait))         // in the swath the clock runs on
+	clock := slices.Concat(g.clock.nights(g, wilted+1, s.MadeOn), as.clock.nights(as, wilted+1, s.MadeOn))
 	for d := wilted + 1; d <= s.MadeOn; d++ {
-		if g.isTrigger(d) || d > s.cut && d <= runs && g.nightUnread(d) || slices.Contains(g.clock.all, d) ||
-			slices.Contains(as.clock.all, d) {
+		if g.isTrigger(d) || d > s.cut && d <= runs && g.nightUnread(d) || slices.Contains(clock, d) {
 			return false
 		}
 	}
@@ -242,10 +242,10 @@ func (g *ground) changedAfter(d fields.Date) bool {
 }
 
 // frostedOn is a frost clock, or a night that may have been frost, that ran on one
-// day of a ground read for that day or a later one.
-func (g *ground) frostedOn(d fields.Date) Suspicion {
+// day of a ground read for that day or a later one, whose clock nights are given.
+func (g *ground) frostedOn(d fields.Date, clock []fields.Date) Suspicion {
 	wait := g.book.Days(FrostWait)
-	for _, n := range g.clock.all {
+	for _, n := range clock {
 		if n <= d && n.Add(wait) >= d {
 			return Suspicion{LineClock, n}
 		}

@@ -2,6 +2,7 @@ package hazard
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	"rimegate/fields"
@@ -48,8 +49,9 @@ func NightRows(h *fields.History, book *Rulebook, id string, from, to fields.Dat
 		return nil
 	}
 	var out []NightRow
+	r := newReader(h, book)
 	for i, line := range h.Lines(id) {
-		g := newGround(h, book, Moment(h), line, h.On)
+		g := r.on(line, h.On)
 		for d := from; d <= min(to, h.On); d++ {
 			var r NightRow
 			if n := g.at(d); n != nil {
@@ -92,9 +94,9 @@ const possibleSlack = 0.05
 // of the plants themselves, so that no possible line is needed.
 const lowSensor = 0.3
 
-// readNights fills the table of nights from the first night that can matter to
-// the day asked.
-func (g *ground) readNights() {
+// findNights finds the first night that can matter to the day asked; what is known of
+// each night is read when it is asked for.
+func (g *ground) findNights() {
 	from := g.x
 	consider := func(days ...fields.Date) {
 		for _, d := range days {
@@ -124,14 +126,54 @@ func (g *ground) readNights() {
 		from = max(known, from-60)
 	}
 	g.nightsFrom = from
-	g.nights = make([]night, max(g.x.Sub(from)+2, 2)) // tonight too: a frost may have been seen in it already
-	for i := range g.nights {
-		g.nights[i].Watched = g.h.Watched(from.Add(i))
-	}
-	g.takeFrosts()
-	g.takeReadings()
-	g.takeStatements()
+	g.nights = make([]*nightPage, pageOf(g.lastNight())-pageOf(from)+1)
 }
+
+// nightsRead is how many nights are read at once. A journal holds decades, and an answer
+// asks about a season of them.
+const (
+	pageBits   = 5
+	nightsRead = 1 << pageBits
+)
+
+// nightPage is what is known of as many nights, the first a multiple of them.
+type nightPage [nightsRead]night
+
+func pageOf(d fields.Date) int { return int(d >> pageBits) }
+
+// readNights reads the nights of one page. A page of nights that were over on the day
+// asked is the same on any such day, statements signed later apart.
+func (g *ground) readNights(page int) *nightPage {
+	from := fields.Date(page) << pageBits
+	to := min(from+nightsRead-1, g.lastNight())
+	share := to <= g.x && !slices.ContainsFunc(g.known.NoFrosts, func(f fields.NoFrostFact) bool {
+		return f.Date > g.x && f.From <= to
+	})
+	p := g.shared[page]
+	if !share || p == nil {
+		p = new(nightPage)
+		g.nights[page-pageOf(g.nightsFrom)] = p
+		g.fill(p, from, to)
+	}
+	if share {
+		g.shared[page] = p
+	}
+	g.nights[page-pageOf(g.nightsFrom)] = p
+	return p
+}
+
+func (g *ground) fill(p *nightPage, from, to fields.Date) {
+	for d := from; d <= to; d++ {
+		p[d-from].Watched = g.h.Watched(d)
+	}
+	g.takeFrosts(p, from, to)
+	g.takeReadings(p, from, to)
+	g.takeStatements(p, from, to)
+}
+
+// lastNight is the last night of which something can be known: tonight, for a frost may
+// have been seen in it already.
+func (g *ground) lastNight() fields.Date { return max(g.x, g.nightsFrom) + 1 }
 
 // firstDate is the date of the first of some facts, NoDate for none.
 func firstDate[F fields.Dated](fs []F) fields.Date {
@@ -151,12 +193,18 @@ func lastDate[F fields.Dated](fs []F) fields.Date {
 
 // at returns the night of d, or nil outside the table.
 func (g *ground) at(d fields.Date) *night {
-	i := d.Sub(g.nightsFrom)
-	if i < 0 || i >= len(g.nights) {
+	if d < g.nightsFrom || d > g.lastNight() {
 		return nil
 	}
-	return &g.nights[i]
+	page := pageOf(d)
+	p := g.nights[page-pageOf(g.nightsFrom)]
+	if p == nil {
+		p = g.readNights(page)
+	}
+	return p.at(d)
 }
+
+func (p *nightPage) at(d fields.Date) *night { return &p[d&(nightsRead-1)] }
 
 func (g *ground) isTrigger(d fields.Date) bool { n := g.at(d); return n != nil && n.Trigger }
 
@@ -170,53 +218,51 @@ func (g *ground) lastTrigger(from, to fields.Date) fields.Date {
 	return fields.NoDate
 }
 
-// takeFrosts puts people's frosts and walked damage onto the nights (§4.3).
-func (g *ground) takeFrosts() {
-	for _, f := range g.Frosts {
-		if n := g.at(f.Date); n != nil {
-			n.Trigger, n.person = true, true
-			if f.LowC != nil {
-				n.note(*f.LowC)
-			} else {
-				n.lowUnsaid = true
-			}
+// takeFrosts puts people's frosts and walked damage onto some nights (§4.3).
+func (g *ground) takeFrosts(p *nightPage, from, to fields.Date) {
+	for _, f := range fields.Between(g.Frosts, from, to) {
+		n := p.at(f.Date)
+		n.Trigger, n.person = true, true
+		if f.LowC != nil {
+			n.note(*f.LowC)
+		} else {
+			n.lowUnsaid = true
 		}
 	}
 	for _, f := range g.Damage {
-		if n := g.at(f.DamageNight); n != nil {
-			n.Trigger = true
+		if d := f.DamageNight; from <= d && d <= to {
+			p.at(d).Trigger = true
 		}
 	}
 }
 
-// takeReadings puts readings onto the nights (§4.1) and says which were read (§4.2).
-func (g *ground) takeReadings() {
-	own := map[fields.Date][]fields.Span{} // parts of nights that the paddock's own thermometer read
-	for _, f := range g.Readings {
-		n := g.at(f.Date)
-		if n == nil {
-			continue
-		}
+// takeReadings puts readings onto some nights (§4.1) and says which were read (§4.2).
+func (g *ground) takeReadings(p *nightPage, from, to fields.Date) {
+	var own map[fields.Date][]fields.Span // parts of nights that the paddock's own thermometer read
+	for _, f := range fields.Between(g.Readings, from, to) {
+		n := p.at(f.Date)
 		s := g.h.NightSetting(g.line, f.Date)
 		var c coverage
 		g.weigh(n, f, thermometer{lowLying: s.LowLying, inPaddock: true}, &c)
 		n.read = n.read || c.whole
 		if len(c.parts) > 0 {
+			if own == nil {
+				own = map[fields.Date][]fields.Span{}
+			}
 			own[f.Date] = append(own[f.Date], c.parts...)
 		}
 	}
 	for d, parts := range own {
-		if n := g.at(d); !n.read {
+		if n := p.at(d); !n.read {
 			n.read = weather.Covered(d, parts, g.h.Loc, g.place())
 		}
 	}
-	if len(g.stations) > 0 {
-		for i := range g.nights {
-			g.takeStations(&g.nights[i], g.nightsFrom.Add(i), own)
+	for d := from; d <= to; d++ {
+		n := p.at(d)
+		if len(g.stations) > 0 {
+			g.takeStations(n, d, own)
 		}
-	}
-	for i := range g.nights {
-		g.nights[i].Covered = g.nights[i].read
+		n.Covered = n.read
 	}
 }
 
@@ -304,12 +350,15 @@ func (g *ground) weigh(n *night, b fields.ReadingFact, t thermometer, c *coverag
 	}
 }
 
-// takeStatements covers nights that somebody signed for (§4.7).
-func (g *ground) takeStatements() {
+// takeStatements covers those of some nights that somebody signed for (§4.7).
+func (g *ground) takeStatements(p *nightPage, from, to fields.Date) {
 	for _, f := range g.NoFrosts {
-		last := min(f.To, fields.DateOf(f.Recorded, g.h.Loc)) // signed for nights already over
-		for d := max(f.From, g.nightsFrom); d <= last && d <= g.x; d++ {
-			n := g.at(d)
+		if f.From > to || f.To < from {
+			continue
+		}
+		last := min(f.To, fields.DateOf(f.Recorded, g.h.Loc), to, g.x) // signed for nights already over
+		for d := max(f.From, from); d <= last; d++ {
+			n := p.at(d)
 			n.Covered = true
 			if f.Basis == "thermometer-in-paddock" {
 				n.inPaddock = true
@@ -341,7 +390,7 @@ func (g *ground) nightUnread(d fields.Date) bool {
 const ClockHour = 10
 
 func (g *ground) unreadForClock(d fields.Date) bool {
-	return g.unread(d) && !g.moment.Before(d.At(ClockHour, 0, g.h.Loc))
+	return g.unread(d) && (d < g.today || !g.moment.Before(d.At(ClockHour, 0, g.h.Loc)))
 }
 
 // nightEntries returns the ids of the entries that speak of the night of d.
@@ -371,8 +420,8 @@ type clock struct {
 	last    fields.Date   // last clock night, NoDate if none
 	trigger fields.Date   // last trigger night that set it
 	unread  []fields.Date // unread nights that set it after that trigger
-	all     []fields.Date // every clock night, in order
-	unreads []fields.Date // those of them that were unread
+	from    fields.Date   // the first night it may run in, and the last
+	to      fields.Date
 }
 
 // end returns the last day of the clock's hold, NoDate if no clock ever ran.
@@ -383,25 +432,56 @@ func (c *clock) end(wait int) fields.Date {
 	return c.last.Add(wait)
 }
 
-// carry goes through the nights from a day to another.
+// lastUnread is the last unread night that set it, NoDate for none since its last trigger.
+func (c *clock) lastUnread() fields.Date {
+	if n := len(c.unread); n > 0 {
+		return c.unread[n-1]
+	}
+	return fields.NoDate
+}
+
+// carry goes through the nights from a day to another. Each trigger night sets the clock
+// whatever was before, so what comes before the last one is passed over.
 func (c *clock) carry(g *ground, from, to fields.Date) {
-	for wait := g.book.Days(FrostWait); from <= to; from++ {
+	if c.from == fields.NoDate {
+		c.from = from
+	}
+	c.to = max(c.to, to)
+	if last := g.lastTrigger(from, to); last != fields.NoDate {
+		from, c.last = last, last
+	}
+	for wait := g.book.Days(FrostWait); from <= to && from <= c.end(wait); from++ {
 		c.step(g, from, wait)
 	}
 }
 
-func (c *clock) step(g *ground, d fields.Date, wait int) {
+// step reports whether the night of d set the clock.
+func (c *clock) step(g *ground, d fields.Date, wait int) bool {
 	switch {
 	case g.isTrigger(d):
 		c.trigger, c.unread = d, nil
-	case c.last != fields.NoDate && d <= c.last.Add(wait) && g.unreadForClock(d):
+	case d <= c.end(wait) && g.unreadForClock(d):
 		c.unread = append(c.unread, d)
-		c.unreads = append(c.unreads, d)
 	default:
-		return
+		return false
 	}
 	c.last = d
-	c.all = append(c.all, d)
+	return true
+}
+
+// nights are the clock nights of the stand from a day to another, in order.
+func (c *clock) nights(g *ground, from, to fields.Date) (out []fields.Date) {
+	var run clock
+	d := max(from, c.from)
+	if t := g.lastTrigger(c.from, d); t != fields.NoDate {
+		d = t
+	}
+	for wait := g.book.Days(FrostWait); d <= min(to, c.to); d++ {
+		if run.step(g, d, wait) && d >= from {
+			out = append(out, d)
+		}
+	}
+	return out
 }
 
 // runClock goes through the nights from the stand's start up to the base of a
@@ -445,8 +525,9 @@ type ForecastLow struct {
 // (§4.8), over the lines of its land; ok is false if none does.
 func ForecastFor(h *fields.History, book *Rulebook, id string, d fields.Date) (f ForecastLow, ok bool) {
 	f.LowC = math.Inf(1)
+	r := newReader(h, book)
 	for _, line := range h.Lines(id) {
-		low, ids, has := newGround(h, book, Moment(h), line, h.On).forecast(d)
+		low, ids, has := r.on(line, h.On).forecast(d)
 		s := h.NightSetting(line, d)
 		f.Stations = append(f.Stations, s.Stations...)
 		f.OffsetC = min(f.OffsetC, s.OffsetC)

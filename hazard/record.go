@@ -39,8 +39,9 @@ type RecordSpecies struct {
 // RecordsOf returns the records of a paddock, one for each line of its land.
 func RecordsOf(h *fields.History, book *Rulebook, id string) []Record {
 	var out []Record
+	r := newReader(h, book)
 	for _, line := range h.Lines(id) {
-		out = append(out, newGround(h, book, Moment(h), line, h.On).record())
+		out = append(out, r.on(line, h.On).record())
 	}
 	return out
 }

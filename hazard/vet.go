@@ -66,14 +66,12 @@ var vetNone = say(LineVetNone, Reason{})
 // endsMayGraze reports bad news dated on or after a day that ends a may-graze's effect
 // (§12.3).
 func (g *ground) endsMayGraze(from fields.Date, u Use, c Class) bool {
-	clocks := [][]fields.Date{g.clock.unreads}
+	unread := g.clock.lastUnread()
 	if w, ok := g.findSwathUnder(); ok {
-		clocks = append(clocks, w.clock.unreads)
+		unread = max(unread, w.clock.lastUnread())
 	}
 	since := func(d fields.Date) bool { return d >= from }
-	return g.lastTrigger(from, g.x+1) != fields.NoDate ||
-		slices.ContainsFunc(clocks, func(nights []fields.Date) bool { return slices.ContainsFunc(nights, since) }) ||
-		since(lastDate(g.Harm)) || since(lastDate(g.Droughts)) || since(lastDate(g.Incidents)) ||
+	return g.lastTrigger(from, g.x+1) != fields.NoDate || since(unread) || since(lastDate(g.Harm)) || since(lastDate(g.Droughts)) || since(lastDate(g.Incidents)) ||
 		slices.ContainsFunc(fields.Between(g.Walks, from, g.x), func(f fields.WalkFact) bool {
 			return f.ShootsCM != nil && *f.ShootsCM > 0
 		}) ||
