@@ -97,7 +97,8 @@ func runTopic(r *request) error {
 			r.table([]string{strings.ToUpper(topic), ""}, rows)
 		}
 		r.para("", "", strings.Join(untitled, "; "))
-		r.say("`rimegate help %s %s` tells one; `rimegate help %s all` tells them all.", topic, pages[0].names[0], topic)
+		r.say("`rimegate help %s %s` tells one, `rimegate help %s all` all of them; with `| more` behind it a screenful at a time.",
+			topic, pages[0].names[0], topic)
 		return nil
 	}
 	var found []topicPage
