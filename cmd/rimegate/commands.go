@@ -34,8 +34,7 @@ func runs() map[string]step {
 	all := map[string]step{
 		"demo": runDemo, "nights": runNights, "calendar": runCalendar, "farm set": runFarmSet,
 		"rules": runRules, "rules list": runRules, "rules show": runRule, "rules species": runSpecies,
-		"version": runVersion, "help": runHelp, "help cookbook": runTopic, "help glossary": runTopic,
-		"help contract": runTopic, "help limits": runLimits, "help rules": runHelpRules, "man": runMan, "completion": runCompletion,
+		"version": runVersion, "help": runHelp, "man": runMan, "completion": runCompletion,
 	}
 	add := func(first step, runs map[string]step) {
 		for name, run := range runs {
@@ -60,6 +59,10 @@ func runs() map[string]step {
 			name + " set": func(r *request) error { return t.run(r, false) },
 		})
 	}
+	for topic := range topicPages {
+		all[helpName+" "+topic] = runTopic
+	}
+	all[helpName+" limits"], all[helpName+" rules"] = runLimits, runHelpRules
 	return all
 }
 

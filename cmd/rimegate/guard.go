@@ -168,9 +168,6 @@ func completionAsked(args []string) ([]string, bool) {
 	return nil, false
 }
 
-// helpName is the command that has topics below it and takes other commands' names.
-const helpName = "help"
-
 // complete prints how the line can go on, one word a line, from the table of
 // commands alone: nothing is parsed and nothing runs.
 func complete(app *cli.App, words []string, out io.Writer) {

@@ -68,9 +68,8 @@ Flags:{{range .VisibleFlags}}
 ` + "`rimegate COMMAND --help` shows one command; `rimegate help log frost` too.\n"
 
 // runHelp shows the help of the command that the arguments name.
-func runHelp(r *request) error { return helpOn(r, r.c.Args().Slice()) }
-
-func helpOn(r *request, words []string) error {
+func runHelp(r *request) error {
+	words := r.c.Args().Slice()
 	commands, under := r.c.App.Commands, r.c.App.Name
 	for _, w := range words {
 		i := slices.IndexFunc(commands, func(c *cli.Command) bool { return c.HasName(w) })

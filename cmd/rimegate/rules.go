@@ -85,7 +85,7 @@ func runRule(r *request) error {
 			if i > 0 {
 				fmt.Fprintln(r.out)
 			}
-			r.rulePage(&d)
+			r.rule(&d)
 		}
 		return nil
 	}
@@ -100,11 +100,11 @@ func runRule(r *request) error {
 		}
 		return usagef("there is no rule %q; `rimegate rules list` shows them all", id)
 	}
-	r.rulePage(&d)
+	r.rule(&d)
 	return r.ruleHere(id)
 }
 
-func (p *program) rulePage(d *rules.Doc) {
+func (p *program) rule(d *rules.Doc) {
 	p.para("", "  ", d.ID+": "+d.Title)
 	p.items(12, append([][2]string{{"Value", d.Says()}}, farm.RuleItems(d)...))
 }

@@ -17,6 +17,9 @@ import (
 	"rimegate/hazard/rules"
 )
 
+// helpName is the command that has topics below it and takes other commands' names too.
+const helpName = "help"
+
 // docs are the topics of help that are written by hand, as Markdown.
 //
 //go:embed docs
@@ -137,7 +140,7 @@ func runHelpRules(r *request) error {
 	}
 	i := slices.IndexFunc(r.c.App.Commands, func(c *cli.Command) bool { return c.Name == "rules" })
 	if slices.ContainsFunc(r.c.App.Commands[i].Subcommands, func(c *cli.Command) bool { return c.HasName(words[0]) }) {
-		return helpOn(r, append([]string{"rules"}, words...))
+		return newApp(r.program).Run(append(append([]string{"rimegate", "rules"}, words...), "--help"))
 	}
 	if _, ok := rules.DocOf(words[0]); ok || words[0] == "all" || strings.Contains(words[0], ".") {
 		return runRule(r)
