@@ -55,6 +55,7 @@ type ground struct {
 	stand stand
 	kill  kill
 	clock clock
+	now   *growth // see growthNow
 
 	drinks       []source // see sources
 	sourcesFound bool

@@ -521,7 +521,7 @@ func (s *lot) stressOf(g crop) Stress {
 	for _, d := range []*ground{g.of.made, g.of.cut} {
 		since = min(since, max(d.stand.start, d.lastCut(s.cut-1, false)))
 	}
-	w := g.growth(g.x, s.cut)
+	w := g.growth(g.x, s.cut, since)
 	w.openAsFrost()
 	for _, e := range w.events {
 		if e.On >= since {

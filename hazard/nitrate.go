@@ -72,15 +72,16 @@ func (w *growth) nothing() bool { return w.dead != fields.NoDate }
 
 func (w *growth) accumulates() bool { return w.gathers.accumulates() }
 
-// growth is what stands on the day upTo or, with cut, what was cut on that day.
-func (g *ground) growth(upTo, cut fields.Date) *growth {
+// growth is what stands on the day upTo or, with cut, what was cut on that day, with the
+// frosts from a day on.
+func (g *ground) growth(upTo, cut, since fields.Date) *growth {
 	w := &growth{ground: g, upTo: upTo, walked: upTo, dead: g.nothingFrom(upTo), dry: g.droughtOf(upTo)}
 	if cut != fields.NoDate {
 		w.walked = min(upTo, cut)
 	}
 	w.gathers = g.gather(g.seasonOf(upTo, cut), w.walked)
 	if w.accumulates() { // other listed stands take no stress from frost
-		for d := max(g.stand.start, g.nightsFrom); d <= upTo; d++ {
+		for d := max(g.stand.start, g.nightsFrom, since); d <= upTo; d++ {
 			w.frost(d)
 		}
 	}
@@ -151,12 +152,26 @@ func (w *growth) openAsFrost() {
 
 // growthNow is the growth that stands on the day asked, with a frost already
 // seen in the night that follows.
-func (g *ground) growthNow() *growth {
-	w := g.growth(g.x, fields.NoDate)
-	if w.accumulates() && !w.nothing() {
-		w.frost(g.x + 1)
+func (g *ground) growthNow() growth {
+	if g.now == nil {
+		g.now = g.growth(g.x, fields.NoDate, g.frostsFrom())
+		if g.now.accumulates() && !g.now.nothing() {
+			g.now.frost(g.x + 1)
+		}
 	}
+	w := *g.now
+	w.events = slices.Clip(w.events)
 	return w
+}
+
+// frostsFrom is the first day of which a frost bears on an answer: one whose wait may run
+// or have ended lately, or that is later than the last proper sampling.
+func (g *ground) frostsFrom() fields.Date {
+	from := g.x.Add(-g.book.Days(NitrateFrostWait) - g.book.Days(NitrateAfterWait))
+	if proper, _ := g.results(); proper != nil {
+		from = min(from, proper.Date)
+	}
+	return from
 }
 
 // nothingFrom returns the day from which nothing on the stand lived (§6.7), NoDate if
@@ -261,7 +276,7 @@ func (g *ground) nitrateFor(u Use) func(c Class) (rs []Reason, share float64) {
 	always := func(rs []Reason) func(Class) ([]Reason, float64) {
 		return func(Class) ([]Reason, float64) { return rs, -1 }
 	}
-	var w *growth
+	var w growth
 	var sw *swath
 	switch u {
 	case CutHay, CutSilage:
@@ -271,7 +286,7 @@ func (g *ground) nitrateFor(u Use) func(c Class) (rs []Reason, share float64) {
 		if !ok {
 			return always(say(LineNoSwath, Reason{On: found.cut}))
 		}
-		w, sw = g.growth(found.cut, found.cut), &found
+		w, sw = *g.growth(found.cut, found.cut, g.frostsFrom()), &found
 	default:
 		w = g.growthNow()
 	}
