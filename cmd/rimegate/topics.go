@@ -76,7 +76,7 @@ func sections(text, mark string, says func(head string) ([]string, string)) (out
 		head, body, _ := strings.Cut(s, "\n")
 		body, _, _ = strings.Cut(body, "\n## ")
 		names, title := says(head)
-		out = append(out, topicPage{names, title, head + "\n" + body})
+		out = append(out, topicPage{names, title, "# " + head + "\n" + body})
 	}
 	return out
 }
@@ -122,13 +122,13 @@ func runTopic(r *request) error {
 		if i > 0 {
 			fmt.Fprintln(r.out)
 		}
-		fmt.Fprintln(r.out, plainText(p.text))
+		r.document(p.text)
 	}
 	return nil
 }
 
 func runLimits(r *request) error {
-	fmt.Fprintln(r.out, plainText(document("docs/limits.md")))
+	r.document(document("docs/limits.md"))
 	return nil
 }
 
@@ -148,11 +148,44 @@ func runHelpRules(r *request) error {
 	return runRules(r)
 }
 
-// blankLines are what leaving something out leaves behind.
-var blankLines = regexp.MustCompile(`\n{3,}`)
+// ownLine is a line that begins anew in a paragraph: an item, a row of a table, a source.
+var ownLine = regexp.MustCompile(`^(?:- |\d+\. |\| |Source: )`)
 
-// plainText is a document as a terminal shows it: without the marks of headings.
-func plainText(text string) string {
-	text = regexp.MustCompile(`(?m)^#+ `).ReplaceAllString(text, "")
-	return strings.TrimSpace(blankLines.ReplaceAllString(text, "\n\n"))
+// tableRule is the line below the head of a table.
+var tableRule = regexp.MustCompile(`(?m)^\|[-|]+\|\n`)
+
+// document prints Markdown of ours as a terminal shows it: paragraphs in its width, headings
+// without their marks, and what is shown as typed or printed as it stands.
+func (p *program) document(text string) {
+	var para []string
+	flush := func() {
+		if len(para) > 0 {
+			rest := ""
+			if ownLine.MatchString(para[0]) {
+				rest = "  "
+			}
+			p.para("", rest, strings.Join(para, " "))
+		}
+		para = nil
+	}
+	for _, l := range strings.Split(strings.TrimSpace(tableRule.ReplaceAllString(text, "")), "\n") {
+		body := strings.TrimLeft(l, " ")
+		switch {
+		case strings.HasPrefix(l, "    $ ") && p.colour:
+			flush()
+			fmt.Fprintln(p.out, "    "+bold+body+plain)
+		case body == "" || strings.HasPrefix(l, "    "):
+			flush()
+			fmt.Fprintln(p.out, l)
+		case strings.HasPrefix(l, "#"):
+			flush()
+			fmt.Fprintln(p.out, strings.TrimLeft(l, "# "))
+		default:
+			if ownLine.MatchString(body) {
+				flush()
+			}
+			para = append(para, body)
+		}
+	}
+	flush()
 }

@@ -105,7 +105,13 @@ func TestGlossary(t *testing.T) {
 
 // The limits name every hazard that is not assessed, and SAFETY.md leads to them.
 func TestLimits(t *testing.T) {
-	text := strings.Join(strings.Fields(printed(t, "help", "limits")), " ")
+	page := printed(t, "help", "limits")
+	for _, l := range strings.Split(page, "\n") {
+		if board.Width(l) > plainWidth {
+			t.Errorf("the limits have a line of %d cells: %s", board.Width(l), l)
+		}
+	}
+	text := strings.Join(strings.Fields(page), " ")
 	for _, w := range hazard.NotAssessed {
 		if !strings.Contains(text, w) {
 			t.Errorf("the limits do not name %q", w)
@@ -130,11 +136,11 @@ func TestTopics(t *testing.T) {
 				t.Errorf("help %s does not name %q", topic, p.names[0])
 			}
 			text := printed(t, "help", topic, p.names[0])
-			if !strings.Contains(text, strings.TrimSpace(strings.SplitN(p.text, "\n", 2)[0][2:])) || strings.Contains(text, "<!--") {
+			if !strings.Contains(text, strings.TrimSpace(strings.SplitN(p.text, "\n", 2)[0][2:])) || strings.Contains(text, "\n#") || strings.Contains(text, "<!--") {
 				t.Errorf("help %s %s prints %q", topic, p.names[0], text)
 			}
 			for _, l := range strings.Split(text, "\n") {
-				if topic != "contract" && board.Width(l) > plainWidth && !strings.Contains(l, "http") {
+				if board.Width(l) > plainWidth && !strings.Contains(l, "http") {
 					t.Errorf("help %s %s: %d cells: %s", topic, p.names[0], board.Width(l), l)
 				}
 			}
