@@ -7,6 +7,12 @@ help: ## list the targets
 demo: ## an invented farm in a fresh journal, and its morning list
 	go run ./cmd/rimegate demo
 
+docs: ## limits, recipes, words, every rule and the contract on one page to read: rimegate-docs.md
+	@{ cat cmd/rimegate/docs/limits.md; for f in cmd/rimegate/docs/cookbook/*.md cmd/rimegate/docs/glossary.md; do echo; cat $$f; done; \
+	printf '\n# Rules\n\n'; go run ./cmd/rimegate help rules all | sed -E 's/^([a-z]+[a-z0-9._-]*): /## \1: /; s/^[A-Z ]/    &/'; \
+	echo; cat hazard/CONTRACT.md; } > rimegate-docs.md
+.PHONY: docs
+
 test: ## the tests, as the README says
 	go test ./...
 
@@ -29,9 +35,4 @@ bench: ## benchmarks; read the ratios, not the times
 build: ## one binary, ./rimegate, without debug data
 	CGO_ENABLED=0 go build -trimpath -ldflags='-s -w' -o rimegate ./cmd/rimegate
 
-docs: ## limits, recipes, words, every rule and the contract on one page to read: rimegate-docs.md
-	@{ cat cmd/rimegate/docs/limits.md; for f in cmd/rimegate/docs/cookbook/*.md cmd/rimegate/docs/glossary.md; do echo; cat $$f; done; \
-	printf '\n# Rules\n\n'; go run ./cmd/rimegate help rules all | sed -E 's/^([a-z]+[a-z0-9._-]*): /## \1: /; s/^[A-Z ]/    &/'; \
-	echo; cat hazard/CONTRACT.md; } > rimegate-docs.md
-
-.PHONY: help demo test ci judge mutants size bench build docs
+.PHONY: help demo test ci judge mutants size bench build
