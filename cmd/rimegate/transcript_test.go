@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -27,6 +28,8 @@ var update = flag.Bool("update", false, "write anew what recipes and README show
 //	<!-- given rimegate ... -->         a command that is not shown
 //	<!-- file NAME                      a file of the folder in which commands run,
 //	its lines -->                       up to the end of the aside
+//	<!-- keep NAME -->                  the shown lines that follow, no command, become that file
+//	<!-- journal NAME -->               the journal from here on
 //	<!-- spoil FILE -->                 a bad disk changes some bytes of a file
 //	<!-- status 3 -->                   what the next command ends with, if not 0
 //	<!-- until TEXT -->                 cuts what it prints short before a line with the text
@@ -84,7 +87,7 @@ func play(t *testing.T, name string, width int, given ...string) []string {
 				p.out = append(p.out, lines[i])
 				aside += "\n" + lines[i]
 			}
-			p.direct(aside, width)
+			p.direct(aside, lines[i+1:], width)
 		}
 		line, ok := strings.CutPrefix(l, "    $ ")
 		if !ok {
@@ -115,6 +118,19 @@ func play(t *testing.T, name string, width int, given ...string) []string {
 		}
 	}
 	return p.typed
+}
+
+// block is what of these lines is set in, up to the first that is not.
+func block(lines []string) string {
+	var out []string
+	for _, l := range lines {
+		body, in := strings.CutPrefix(l, "    ")
+		if !in && l != "" {
+			break
+		}
+		out = append(out, body)
+	}
+	return strings.TrimSpace(strings.Join(out, "\n")) + "\n"
 }
 
 // show adds what a command prints, cut short where the document cuts it.
@@ -157,6 +173,10 @@ func (p *transcript) run(line string, width int) string {
 	}
 	var out bytes.Buffer
 	status := statusDone
+	file := ""
+	if i := slices.Index(args, ">"); i > 0 {
+		args, file = args[:i], args[i+1]
+	}
 	switch args[0] {
 	case "rimegate":
 		status = runWide(width, width, args, strings.NewReader(""), &out, &out)
@@ -171,6 +191,12 @@ func (p *transcript) run(line string, width int) string {
 		p.t.Errorf("%s: %s\nends with status %d, want %d: %s", p.name, line, status, p.status, out.String())
 	}
 	p.status = statusDone
+	if file != "" {
+		if err := os.WriteFile(file, out.Bytes(), 0o600); err != nil {
+			p.t.Fatal(err)
+		}
+		return ""
+	}
 	return anID.ReplaceAllStringFunc(out.String(), func(id string) string {
 		if p.shown[id] == "" {
 			p.shown[id] = fmt.Sprintf("01K6XQ4T5Q0V3N7R8S9T0V1W%02d", len(p.shown)+1)
@@ -186,8 +212,8 @@ func (p *transcript) clock(at string) {
 	p.t.Setenv("RIMEGATE_NOW", strings.Replace(at, " ", "T", 1)+":00-06:00")
 }
 
-// direct does what an aside says.
-func (p *transcript) direct(aside string, width int) {
+// direct does what an aside says, with the lines behind it.
+func (p *transcript) direct(aside string, behind []string, width int) {
 	p.t.Helper()
 	m := directive.FindStringSubmatch(aside)
 	if m == nil {
@@ -198,6 +224,12 @@ func (p *transcript) direct(aside string, width int) {
 		p.clock(m[2])
 	case "given":
 		p.run(m[2], width)
+	case "journal":
+		p.t.Setenv("RIMEGATE_JOURNAL", m[2])
+	case "keep":
+		if err := os.WriteFile(m[2], []byte(block(behind)), 0o600); err != nil {
+			p.t.Fatal(err)
+		}
 	case "until":
 		p.until = m[2]
 	case "status":
