@@ -120,12 +120,12 @@ func play(t *testing.T, name string, width int, given ...string) []string {
 	return p.typed
 }
 
-// block is what of these lines is set in, up to the first that is not.
+// block is what of these lines is set in, up to the first that is not or is typed.
 func block(lines []string) string {
 	var out []string
 	for _, l := range lines {
 		body, in := strings.CutPrefix(l, "    ")
-		if !in && l != "" {
+		if !in && l != "" || strings.HasPrefix(body, "$ ") {
 			break
 		}
 		out = append(out, body)
