@@ -236,11 +236,11 @@ const ofNewer = "if a newer rimegate wrote it, update this one"
 // fields, missing required ones and impossible values are all reported, each
 // with its field. The entry is nil if there is any problem.
 func DecodeEntry(text []byte) (*Entry, Problems) {
-	raw, order, ps := objectOf(text)
-	if raw == nil {
+	o, ps, ok := objectOf(text)
+	if !ok {
 		return nil, ps
 	}
-	d := decoder{raw: raw, seen: make(map[string]bool, len(raw)), probs: ps}
+	d := decoder{o, ps}
 	e := &Entry{ID: take(&d, "id", true, asText)}
 	if e.ID != "" && !validULID(e.ID) {
 		d.add("id", fmt.Sprintf("%q is not a ULID", e.ID), ulidForm)
@@ -262,9 +262,9 @@ func DecodeEntry(text []byte) (*Entry, Problems) {
 		return nil, d.probs
 	}
 	d.body(e.Body)
-	for _, name := range order {
-		if !d.seen[name] {
-			d.add(shownName(name), fmt.Sprintf("a %s entry has no such field", kind), ofNewer)
+	for _, m := range d.object {
+		if !m.seen {
+			d.add(shownName(m.name), fmt.Sprintf("a %s entry has no such field", kind), ofNewer)
 		}
 	}
 	var unread map[string]bool
@@ -282,8 +282,7 @@ func DecodeEntry(text []byte) (*Entry, Problems) {
 }
 
 type decoder struct {
-	raw   map[string]json.RawMessage
-	seen  map[string]bool
+	object
 	probs Problems
 }
 
@@ -293,15 +292,17 @@ func (d *decoder) add(field, what, hint string) {
 
 // take reads a field of every entry; null and "" are not said.
 func take[T any](d *decoder, name string, required bool, parse func(string) (T, error)) (v T) {
-	d.seen[name] = true
-	r, ok := d.raw[name]
-	if !ok || string(r) == "null" {
+	m := d.of(name)
+	if m != nil {
+		m.seen = true
+	}
+	if m == nil || m.value == "null" {
 		if required {
 			d.add(name, "is missing", "")
 		}
 		return v
 	}
-	s, ok := cutText(r)
+	s, ok := cutText(m.value)
 	switch {
 	case !ok:
 		d.add(name, "must be text in quotes", "")
@@ -325,15 +326,15 @@ func (d *decoder) body(b Body) {
 	d.onePaddock(p)
 	for i := range p.fields {
 		f := &p.fields[i]
-		r, ok := d.raw[f.name]
-		if !ok {
+		m := d.of(f.name)
+		if m == nil {
 			continue
 		}
-		d.seen[f.name] = true
-		if string(r) == "null" {
+		m.seen = true
+		if m.value == "null" {
 			continue
 		}
-		x, wrong := f.decode(r)
+		x, wrong := f.decode(m.value)
 		if wrong != "" {
 			d.add(f.name, wrong, "")
 			continue
@@ -350,13 +351,13 @@ func (d *decoder) body(b Body) {
 func (d *decoder) onePaddock(p *plan) {
 	_, listed := p.byName["paddocks"]
 	_, single := p.byName["paddock"]
-	r, ok := d.raw["paddock"]
-	if _, both := d.raw["paddocks"]; both || !ok || !listed || single {
+	m := d.of("paddock")
+	if m == nil || d.of("paddocks") != nil || !listed || single {
 		return
 	}
-	d.seen["paddock"] = true
-	if string(r) != "null" {
-		d.raw["paddocks"] = append(append([]byte{'['}, r...), ']')
+	m.seen = true
+	if m.value != "null" {
+		d.object = append(d.object, member{name: "paddocks", value: "[" + m.value + "]"})
 	}
 }
 
@@ -371,20 +372,20 @@ func shownName(name string) string {
 	return strconv.Quote(name)
 }
 
-// objectOf splits a JSON object into its fields and reports doubled ones. The
-// map is nil if the text is not one object.
-func objectOf(text []byte) (raw map[string]json.RawMessage, order []string, ps Problems) {
+// objectOf splits a JSON object into its fields and reports doubled ones. It is false if
+// the text is not one object.
+func objectOf(text []byte) (o object, ps Problems, ok bool) {
 	if !utf8.Valid(text) {
-		return nil, nil, Problems{{What: "the line is not UTF-8 text"}}
+		return nil, Problems{{What: "the line is not UTF-8 text"}}, false
 	}
-	raw, order, twice := cutObject(text)
+	o, twice, ok := cutObject(raw(text))
 	for _, name := range twice {
 		ps = append(ps, Problem{Field: shownName(name), What: "the field is given twice"})
 	}
-	if raw == nil {
+	if !ok {
 		ps = Problems{notAnObject(text)}
 	}
-	return raw, order, ps
+	return o, ps, ok
 }
 
 // notAnObject says what is wrong with a text that is no JSON object.
@@ -414,7 +415,7 @@ func parseInstant(s string) (time.Time, error) {
 // Readers of values: each returns the value, or one plain clause.
 
 // decoders are the readers by type of a body's field.
-var decoders = map[reflect.Type]func(json.RawMessage) (any, string){
+var decoders = map[reflect.Type]func(raw) (any, string){
 	reflect.TypeFor[string]():         boxed(quoted("must be text in quotes", asText)),
 	reflect.TypeFor[*float64]():       boxed(pointer(numberOf)),
 	reflect.TypeFor[*bool]():          boxed(pointer(decodeBool)),
@@ -446,19 +447,19 @@ func plainShare(s *SpeciesShare) bool {
 	return true
 }
 
-func boxed[T any](f func(json.RawMessage) (T, string)) func(json.RawMessage) (any, string) {
-	return func(r json.RawMessage) (any, string) { return f(r) }
+func boxed[T any](f func(raw) (T, string)) func(raw) (any, string) {
+	return func(r raw) (any, string) { return f(r) }
 }
 
-func pointer[T any](f func(json.RawMessage) (T, string)) func(json.RawMessage) (*T, string) {
-	return func(r json.RawMessage) (*T, string) {
+func pointer[T any](f func(raw) (T, string)) func(raw) (*T, string) {
+	return func(r raw) (*T, string) {
 		v, wrong := f(r)
 		return &v, wrong
 	}
 }
 
-func listOf[T any](like string, item func(json.RawMessage) (T, string)) func(json.RawMessage) ([]T, string) {
-	return func(r json.RawMessage) ([]T, string) {
+func listOf[T any](like string, item func(raw) (T, string)) func(raw) ([]T, string) {
+	return func(r raw) ([]T, string) {
 		rs, ok := cutList(r)
 		if !ok {
 			return nil, like
@@ -476,8 +477,8 @@ func listOf[T any](like string, item func(json.RawMessage) (T, string)) func(jso
 }
 
 // quoted reads a text in quotes with a parser.
-func quoted[T any](like string, parse func(string) (T, error)) func(json.RawMessage) (T, string) {
-	return func(r json.RawMessage) (v T, wrong string) {
+func quoted[T any](like string, parse func(string) (T, error)) func(raw) (T, string) {
+	return func(r raw) (v T, wrong string) {
 		s, ok := cutText(r)
 		if !ok {
 			return v, like
@@ -491,9 +492,9 @@ func quoted[T any](like string, parse func(string) (T, error)) func(json.RawMess
 }
 
 // strict reads a nested object with exactly the fields named, if it passes whole.
-func strict[T any](like string, whole func(*T) bool, names ...string) func(json.RawMessage) (T, string) {
-	return func(r json.RawMessage) (v T, wrong string) {
-		dec := json.NewDecoder(bytes.NewReader(r))
+func strict[T any](like string, whole func(*T) bool, names ...string) func(raw) (T, string) {
+	return func(r raw) (v T, wrong string) {
+		dec := json.NewDecoder(strings.NewReader(string(r)))
 		dec.DisallowUnknownFields()
 		if !exactly(r, names...) || dec.Decode(&v) != nil || !whole(&v) {
 			wrong = like
@@ -504,12 +505,12 @@ func strict[T any](like string, whole func(*T) bool, names ...string) func(json.
 
 // exactly reports an object whose fields are named as given, each at most once;
 // encoding/json alone would take any case and the last of two.
-func exactly(r json.RawMessage, names ...string) bool {
-	raw, order, twice := cutObject(r)
-	return raw != nil && len(twice) == 0 && !slices.ContainsFunc(order, func(s string) bool { return !slices.Contains(names, s) })
+func exactly(r raw, names ...string) bool {
+	o, twice, ok := cutObject(r)
+	return ok && len(twice) == 0 && !slices.ContainsFunc(o, func(m member) bool { return !slices.Contains(names, m.name) })
 }
 
-func decodeBool(r json.RawMessage) (bool, string) {
+func decodeBool(r raw) (bool, string) {
 	yes := string(r) == "true"
 	if !yes && string(r) != "false" {
 		return false, "must be true or false, without quotes"
@@ -517,31 +518,33 @@ func decodeBool(r json.RawMessage) (bool, string) {
 	return yes, ""
 }
 
-func decodeValue(r json.RawMessage) (v Value, wrong string) {
+func decodeValue(r raw) (v Value, wrong string) {
 	if len(r) > 0 && r[0] == '{' {
-		below, _, _ := cutObject(r)
-		if below["below"] == nil || !exactly(r, "below") {
+		o, _, _ := cutObject(r)
+		below := o.of("below")
+		if below == nil || !exactly(r, "below") {
 			return v, `must hold numbers, or {"below": 100} for what was not detected`
 		}
-		v.Below, r = true, below["below"]
+		v.Below, r = true, below.value
 	}
 	v.N, wrong = numberOf(r)
 	return v, wrong
 }
 
-func decodeSpan(r json.RawMessage) (s Span, wrong string) {
-	raw, _, _ := cutObject(r)
-	if !exactly(r, "from", "to") {
+func decodeSpan(r raw) (s Span, wrong string) {
+	o, _, _ := cutObject(r)
+	from, to := o.of("from"), o.of("to")
+	if !exactly(r, "from", "to") || from == nil || to == nil {
 		return s, likeSpans
 	}
 	instant := quoted(likeSpans, parseInstant)
-	if s.From, wrong = instant(raw["from"]); wrong == "" {
-		s.To, wrong = instant(raw["to"])
+	if s.From, wrong = instant(from.value); wrong == "" {
+		s.To, wrong = instant(to.value)
 	}
 	return s, wrong
 }
 
-func decodeRuleValue(r json.RawMessage) (RuleValue, string) {
+func decodeRuleValue(r raw) (RuleValue, string) {
 	if s, ok := cutText(r); ok {
 		return RuleValue{Word: s}, ""
 	}
@@ -552,7 +555,7 @@ func decodeRuleValue(r json.RawMessage) (RuleValue, string) {
 	return RuleValue{Number: &n}, ""
 }
 
-func numberOf(r json.RawMessage) (float64, string) {
+func numberOf(r raw) (float64, string) {
 	if len(r) == 0 || r[0] != '-' && !isDigit(r[0]) {
 		return 0, "must be a plain number, without quotes or a unit"
 	}

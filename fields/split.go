@@ -1,8 +1,8 @@
 package fields
 
 import (
-	"bytes"
 	"encoding/json"
+	"strings"
 )
 
 // The fast way through journal text. A journal of decades is decoded on every
@@ -10,44 +10,87 @@ import (
 // values begin and end. These functions only cut text that json.Valid passed:
 // tests hold them against the general decoder.
 
-// cutObject cuts a JSON object into its fields, in order, and names those that
-// are given twice. The map is nil if text is no object.
-func cutObject(text []byte) (raw map[string]json.RawMessage, order, twice []string) {
-	i := blank(text, 0)
-	if i >= len(text) || text[i] != '{' || !json.Valid(text) {
-		return nil, nil, nil
+// raw is the JSON text of one value.
+type raw string
+
+// member is a field of a JSON object.
+type member struct {
+	name  string
+	value raw
+	seen  bool // for who reads them
+}
+
+// object is a JSON object cut into its fields, in order, each name once. Few enough are
+// there to look for one from the first.
+type object []member
+
+// of returns the field of a name, nil if there is none.
+func (o object) of(name string) *member {
+	for i := range o {
+		if o[i].name == name {
+			return &o[i]
+		}
 	}
-	raw = make(map[string]json.RawMessage, 16)
-	order = make([]string, 0, 16)
+	return nil
+}
+
+// manyMembers is how many no entry has: looking from the first would take a hostile text
+// for ever.
+const manyMembers = 64
+
+// index looks among all fields that an object has, those still to be added too.
+func (o object) index() func(name string) bool {
+	known := map[string]bool{}
+	for _, m := range o {
+		known[m.name] = true
+	}
+	return func(name string) bool {
+		was := known[name]
+		known[name] = true
+		return was
+	}
+}
+
+// cutObject cuts a JSON object into its fields and names those that are given twice, the
+// first of which stays. It is false if text is no object.
+func cutObject(text raw) (o object, twice []string, ok bool) {
+	i := blank(text, 0)
+	if i >= len(text) || text[i] != '{' || !json.Valid([]byte(text)) {
+		return nil, nil, false
+	}
+	o = make(object, 0, 12)
+	has := func(key string) bool { return o.of(key) != nil }
 	for i = blank(text, i+1); text[i] != '}'; {
 		end := valueEnd(text, i)
 		key, _ := cutText(text[i:end])
 		i = blank(text, blank(text, end)+1) // over the colon
 		end = valueEnd(text, i)
-		if _, ok := raw[key]; ok {
+		if len(o) == manyMembers {
+			has = o.index()
+		}
+		if has(key) {
 			twice = append(twice, key)
 		} else {
-			raw[key] = text[i:end:end]
-			order = append(order, key)
+			o = append(o, member{name: key, value: text[i:end]})
 		}
 		if i = blank(text, end); text[i] == ',' {
 			i = blank(text, i+1)
 		}
 	}
-	return raw, order, twice
+	return o, twice, true
 }
 
 // cutList cuts a JSON list, known to be valid, into its values; it is false if
 // r is no list.
-func cutList(r json.RawMessage) ([]json.RawMessage, bool) {
+func cutList(r raw) ([]raw, bool) {
 	i := blank(r, 0)
 	if i >= len(r) || r[i] != '[' {
 		return nil, false
 	}
-	list := []json.RawMessage{}
+	list := []raw{}
 	for i = blank(r, i+1); r[i] != ']'; {
 		end := valueEnd(r, i)
-		list = append(list, r[i:end:end])
+		list = append(list, r[i:end])
 		if i = blank(r, end); r[i] == ',' {
 			i = blank(r, i+1)
 		}
@@ -57,20 +100,20 @@ func cutList(r json.RawMessage) ([]json.RawMessage, bool) {
 
 // cutText returns the text of a JSON string, known to be valid; it is false if
 // r is something else.
-func cutText(r json.RawMessage) (string, bool) {
+func cutText(r raw) (string, bool) {
 	if len(r) < 2 || r[0] != '"' {
 		return "", false
 	}
-	if bytes.IndexByte(r, '\\') < 0 {
+	if strings.IndexByte(string(r), '\\') < 0 {
 		return string(r[1 : len(r)-1]), true
 	}
 	var s string
-	err := json.Unmarshal(r, &s)
+	err := json.Unmarshal([]byte(r), &s)
 	return s, err == nil
 }
 
 // blank returns the next place at or after i that is not white space.
-func blank(b []byte, i int) int {
+func blank(b raw, i int) int {
 	for i < len(b) && (b[i] == ' ' || b[i] == '\t' || b[i] == '\n' || b[i] == '\r') {
 		i++
 	}
@@ -78,7 +121,7 @@ func blank(b []byte, i int) int {
 }
 
 // valueEnd returns the end of the value that begins at i in valid JSON.
-func valueEnd(b []byte, i int) int {
+func valueEnd(b raw, i int) int {
 	switch b[i] {
 	case '"':
 		for i++; b[i] != '"'; i++ {

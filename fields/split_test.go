@@ -3,6 +3,7 @@ package fields
 import (
 	"bytes"
 	"encoding/json"
+	"fmt"
 	"io"
 	"math"
 	"reflect"
@@ -21,27 +22,34 @@ func FuzzCut(f *testing.F) {
 	} {
 		f.Add(s)
 	}
+	f.Add(manyFields())
 	f.Fuzz(func(t *testing.T, s string) {
 		if !utf8.ValidString(s) {
 			return // refused before anything is cut
 		}
 		text := []byte(s)
-		raw, order, twice := cutObject(text)
+		o, twice, isObject := cutObject(raw(text))
 		wantRaw, wantOrder, wantTwice := generalCut(text)
-		if (raw == nil) != (wantRaw == nil) || !slices.Equal(order, wantOrder) || !slices.Equal(twice, wantTwice) || len(raw) != len(wantRaw) {
-			t.Fatalf("%q: %v %v %v, the general way %v %v %v", s, raw, order, twice, wantRaw, wantOrder, wantTwice)
-		}
-		for k, v := range raw {
-			if string(v) != string(wantRaw[k]) {
-				t.Fatalf("%q: field %q is %q, the general way %q", s, k, v, wantRaw[k])
+		var order []string
+		for _, m := range o {
+			order = append(order, m.name)
+			if string(m.value) != string(wantRaw[m.name]) {
+				t.Fatalf("%q: field %q is %q, the general way %q", s, m.name, m.value, wantRaw[m.name])
 			}
+		}
+		if isObject != (wantRaw != nil) || !slices.Equal(order, wantOrder) || !slices.Equal(twice, wantTwice) {
+			t.Fatalf("%q: %v %v, the general way %v %v %v", s, o, twice, wantRaw, wantOrder, wantTwice)
 		}
 		if !json.Valid(text) {
 			return
 		}
 		trimmed := json.RawMessage(strings.Trim(s, " \t\r\n"))
 		var wantList []json.RawMessage
-		list, ok := cutList(trimmed)
+		cut, ok := cutList(raw(trimmed))
+		var list []json.RawMessage
+		for _, v := range cut {
+			list = append(list, json.RawMessage(v))
+		}
 		if wantOK := json.Unmarshal(trimmed, &wantList) == nil && wantList != nil; ok != wantOK {
 			t.Fatalf("%q: a list %v, the general way %v", s, ok, wantOK)
 		} else if ok && (len(list) != len(wantList) || len(list) > 0 && !reflect.DeepEqual(list, wantList)) {
@@ -50,10 +58,19 @@ func FuzzCut(f *testing.F) {
 		var want any
 		_ = json.Unmarshal(trimmed, &want)
 		wantText, wantOK := want.(string)
-		if got, ok := cutText(trimmed); ok != wantOK || got != wantText {
+		if got, ok := cutText(raw(trimmed)); ok != wantOK || got != wantText {
 			t.Fatalf("%q: text %q %v, the general way %q %v", s, got, ok, wantText, wantOK)
 		}
 	})
+}
+
+// manyFields is an object of more fields than any entry has, one of them twice.
+func manyFields() string {
+	var b strings.Builder
+	for i := range 2 * manyMembers {
+		fmt.Fprintf(&b, `,"%d":%d`, i, i)
+	}
+	return `{"5":0` + b.String() + `,"99":1}`
 }
 
 // generalCut is cutObject by the general decoder, token by token.

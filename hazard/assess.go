@@ -12,15 +12,22 @@ import (
 // all uses and classes, on the history's day and at its moment. A history
 // without a moment is asked at the end of its day.
 func Assess(h *fields.History, book *Rulebook) *Assessment {
-	a := &Assessment{History: h, Book: book, Notices: notices(h, book)}
-	r := newReader(h, book)
-	for _, p := range h.Standing() {
-		a.Paddocks = append(a.Paddocks, r.assess(p))
+	standing, ids, drinks := h.Standing(), h.Lots(), lotSources(h)
+	a := &Assessment{
+		History: h, Book: book, Notices: notices(h, book),
+		Paddocks: make([]PaddockAnswer, len(standing)), Lots: make([]LotAnswer, len(ids)),
 	}
-	lots := r.lots(func(string) bool { return true })
-	for _, s := range lots {
-		a.Lots = append(a.Lots, s.assess(lots))
+	t := newTeam(h, book, standing, len(ids))
+	t.each(len(standing), func(i int) string { return standing[i].ID }, func(r *reader, i int) {
+		a.Paddocks[i] = r.assess(standing[i])
+	})
+	lots, same := make([]*lot, len(ids)), map[fields.Date][]*lot{} // by the day they were cut
+	origin := func(i int) string { return cmp.Or(append(h.LotOf(ids[i]).From, "")...) }
+	t.each(len(ids), origin, func(r *reader, i int) { lots[i] = r.lot(ids[i], drinks) })
+	for _, l := range lots {
+		same[l.cut] = append(same[l.cut], l)
 	}
+	t.each(len(ids), origin, func(_ *reader, i int) { a.Lots[i] = lots[i].assess(same[lots[i].cut]) })
 	for i := range a.Paddocks {
 		a.Data = oldest(a.Data, a.Paddocks[i].Data, i == 0)
 	}

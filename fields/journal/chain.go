@@ -78,8 +78,11 @@ func (l link) head() string { return hex.EncodeToString(l.hash()) }
 
 // linkHash is the SHA-256 of the hash before, the ULID and the stored bytes.
 func linkHash(before link, id, stored []byte) []byte {
-	sum := sha256.Sum256(slices.Concat(before.hash(), id, stored))
-	return sum[:]
+	h := sha256.New()
+	h.Write(before.hash())
+	h.Write(id)
+	h.Write(stored)
+	return h.Sum(nil)
 }
 
 // proves reports whether the link, behind another, vouches for an entry's bytes.
@@ -92,11 +95,11 @@ func linkKey(writerID string, number uint64) []byte {
 	return binary.BigEndian.AppendUint64(k, number)
 }
 
-func splitLinkKey(k []byte) (writerID string, number uint64, ok bool) {
+func splitLinkKey(k []byte) (writerID []byte, number uint64, ok bool) {
 	if len(k) < 10 || k[len(k)-9] != 0 {
-		return "", 0, false
+		return nil, 0, false
 	}
-	return string(k[:len(k)-9]), binary.BigEndian.Uint64(k[len(k)-8:]), true
+	return k[:len(k)-9], binary.BigEndian.Uint64(k[len(k)-8:]), true
 }
 
 // chainer adds entries to one seat's chain within a transaction.
@@ -159,9 +162,14 @@ type flaw struct{ entry, text string }
 func verifyChains(s *snapshot) []flaw {
 	var out []flaw
 	bad := func(entry, format string, args ...any) { out = append(out, flaw{entry, fmt.Sprintf(format, args...)}) }
-	stored := make(map[string][]byte, len(s.entries))
-	for _, e := range s.entries {
-		stored[string(e.key)] = e.value
+	next := 0 // entries mostly stand in the order in which they were chained
+	find := func(id []byte) (int, bool) {
+		i, there := next, next < len(s.entries) && bytes.Equal(s.entries[next].key, id)
+		if !there {
+			i, there = s.find(id)
+		}
+		next = i + 1
+		return i, there
 	}
 	type end struct {
 		number uint64
@@ -174,7 +182,7 @@ func verifyChains(s *snapshot) []flaw {
 		}
 		ends[x.Writer] = &end{link: noLink}
 	}
-	chained := make(map[string]bool, len(s.entries))
+	chained := make([]bool, len(s.entries))
 	for _, p := range s.links { // keys sort by writer, then number
 		name, number, ok := splitLinkKey(p.key)
 		l := link(p.value)
@@ -182,33 +190,36 @@ func verifyChains(s *snapshot) []flaw {
 			bad("", "a link of a chain cannot be read")
 			continue
 		}
-		was := ends[name]
+		was := ends[string(name)]
 		if was == nil {
 			bad("", "the chain of %q belongs to no seat", name)
 			was = &end{link: noLink}
+			ends[string(name)] = was
 		}
-		id := string(l.id())
+		id := l.id()
 		if number != was.number+1 {
-			bad(id, "the chain of %q jumps from %d to %d", name, was.number, number)
+			bad(string(id), "the chain of %q jumps from %d to %d", name, was.number, number)
 		}
-		switch text, there := stored[id]; {
+		switch i, there := find(id); {
 		case !there:
-			bad(id, "the entry is gone")
-		case chained[id]:
-			bad(id, "the entry is chained twice")
-		case !l.proves(was.link, text):
-			bad(id, "the entry is not as it was written (its hash differs)")
+			bad(string(id), "the entry is gone")
+		case chained[i]:
+			bad(string(id), "the entry is chained twice")
+		default:
+			chained[i] = true
+			if !l.proves(was.link, s.entries[i].value) {
+				bad(string(id), "the entry is not as it was written (its hash differs)")
+			}
 		}
-		chained[id] = true
-		ends[name] = &end{number, l}
+		was.number, was.link = number, l
 	}
 	for _, x := range s.seats {
 		if e := ends[x.Writer]; e.number != x.Length || e.link.head() != x.Head {
 			bad("", "the chain of the seat %q does not end as it should (%d of %d entries)", x.name, e.number, x.Length)
 		}
 	}
-	for _, e := range s.entries {
-		if !chained[string(e.key)] {
+	for i, e := range s.entries {
+		if !chained[i] {
 			bad(string(e.key), "the entry is in no chain")
 		}
 	}

@@ -65,15 +65,19 @@ type snapshot struct {
 
 func (s *Store) take(tx *bbolt.Tx, v *verdict) (*snapshot, error) {
 	gaps, err := gapsOf(s.Path, tx)
+	about := 0 // how many entries there should be
+	for _, x := range v.seats {
+		about += int(min(x.Length, 1<<20))
+	}
 	return &snapshot{
 		state: v.now, gaps: gaps, seats: v.seats, doubt: v.note,
-		entries: pairs(tx.Bucket(bucketEntries)), links: pairs(tx.Bucket(bucketChain)),
+		entries: pairs(tx.Bucket(bucketEntries), about), links: pairs(tx.Bucket(bucketChain), about),
 	}, err
 }
 
 // pairs copies a bucket. bbolt's own bytes are valid in the transaction only.
-func pairs(b *bbolt.Bucket) []pair {
-	var out []pair
+func pairs(b *bbolt.Bucket, about int) []pair {
+	out := make([]pair, 0, min(about, 1<<20))
 	var block []byte // many small copies share one allocation
 	copied := func(x []byte) []byte {
 		if len(x) > cap(block)-len(block) {

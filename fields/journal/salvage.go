@@ -127,7 +127,7 @@ func (g *salvager) leaf(body []byte) {
 			}
 		default:
 			name, number, ok := splitLinkKey(k)
-			if at := (spot{name, number}); ok && link(value).sound() {
+			if at := (spot{string(name), number}); ok && link(value).sound() {
 				g.links[at] = addOnce(g.links[at], value)
 			}
 		}

@@ -117,8 +117,13 @@ func (s *Store) content(snap *snapshot) (*Content, error) {
 
 // has reports whether an entry of that id is there.
 func (s *snapshot) has(id string) bool {
-	_, found := slices.BinarySearchFunc(s.entries, []byte(id), func(p pair, key []byte) int { return bytes.Compare(p.key, key) })
+	_, found := s.find([]byte(id))
 	return found
+}
+
+// find is the place of an entry, or where it would stand.
+func (s *snapshot) find(id []byte) (int, bool) {
+	return slices.BinarySearchFunc(s.entries, id, func(p pair, key []byte) int { return bytes.Compare(p.key, key) })
 }
 
 // decodeAll decodes stored entries, on all processors if there are many: most
