@@ -5,6 +5,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 )
 
 //go:embed CONTRACT.md
@@ -22,13 +23,13 @@ type ContractLine struct {
 
 var contractRow = regexp.MustCompile("(?m)^\\| `(Line\\w+)` \\| §(\\S+) \\| (.*) \\| (.*) \\|$")
 
-// ContractLines returns appendix A.
-func ContractLines() (out []ContractLine) {
+// ContractLines returns appendix A, which is read when it is first asked for.
+var ContractLines = sync.OnceValue(func() (out []ContractLine) {
 	for _, m := range contractRow.FindAllStringSubmatch(contractText, -1) {
 		out = append(out, ContractLine{m[1], m[2], m[3], strings.Split(strings.ReplaceAll(m[4], "`", ""), ", ")})
 	}
 	return out
-}
+})
 
 // ContractSections returns the numbers of the contract's sections that name a rule.
 func ContractSections(rule string) (out []string) {
@@ -39,10 +40,11 @@ func ContractSections(rule string) (out []string) {
 			out = append(out, number)
 		}
 	}
-	fixed := regexp.MustCompile("`" + regexp.QuoteMeta(rule) + "` \\| §([0-9.]+)")
-	_, appendices, _ = strings.Cut(appendices, "\n## Appendix B.")
-	if m := fixed.FindStringSubmatch(appendices); m != nil && !slices.Contains(out, m[1]) {
-		out = append(out, m[1])
+	_, reasons, _ := strings.Cut(appendices, "\n## Appendix B.")
+	if _, at, found := strings.Cut(reasons, "`"+rule+"` | §"); found {
+		if number, _, _ := strings.Cut(at, " "); !slices.Contains(out, number) {
+			out = append(out, number)
+		}
 	}
 	return out
 }
