@@ -92,8 +92,8 @@ func (in *intake) run(base *Content, entries []fields.Entry, gaps []Gap) (err er
 		if in.chainer, err = chainOf(in.store.Path, tx, in.store.Seat); err != nil {
 			return err
 		}
-		for i := range in.ready {
-			if err := in.take(&in.ready[i]); err != nil {
+		for _, r := range byKey(in.ready) {
+			if err := in.take(r); err != nil {
 				return err
 			}
 		}
@@ -121,6 +121,17 @@ func (in *intake) run(base *Content, entries []fields.Entry, gaps []Gap) (err er
 		in.rep = ImportReport{}
 	}
 	return err
+}
+
+// byKey returns entries in the order of their ids: in any other, bbolt makes room for
+// each among all that came before.
+func byKey(ready []readyEntry) []*readyEntry {
+	out := make([]*readyEntry, len(ready))
+	for i := range ready {
+		out[i] = &ready[i]
+	}
+	slices.SortStableFunc(out, func(a, b *readyEntry) int { return bytes.Compare(a.key, b.key) })
+	return out
 }
 
 // take adds one entry if it is new.

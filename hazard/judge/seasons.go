@@ -58,16 +58,30 @@ type move struct {
 
 const lead = 40 // days of weather before the season's start
 
-// RandomSeason invents a farm and a season.
+// RandomSeason invents a farm and a season; of one farm in twelve the seasons before it
+// are told too.
 func RandomSeason(r *rand.Rand, book *hazard.Rulebook) *Season {
 	zones := []string{"America/Regina", "America/Denver", "America/Regina", "Europe/Berlin"}
-	name := zones[r.IntN(len(zones))]
-	loc, err := fields.LoadZone(name)
+	zone := zones[r.IntN(len(zones))]
+	before := 0
+	if r.IntN(12) == 0 {
+		before = 1 + r.IntN(3)
+	}
+	s := randomSeason(r, book, zone, 2025-before)
+	for year := 2026 - before; year <= 2025; year++ {
+		next := randomSeason(r, book, zone, year)
+		s.Entries, s.End, s.Style = append(s.Entries, next.Entries...), next.End, next.Style
+	}
+	return s
+}
+
+func randomSeason(r *rand.Rand, book *hazard.Rulebook, zone string, year int) *Season {
+	loc, err := fields.LoadZone(zone)
 	if err != nil {
 		panic(err)
 	}
 	m := &maker{moves: map[move]bool{}, r: r, book: book, s: &Season{Zone: loc, Style: Style(r.IntN(3))}}
-	m.s.Start = fields.MakeDate(2025, time.Month(4+r.IntN(7)), 1+r.IntN(28))
+	m.s.Start = fields.MakeDate(year, time.Month(4+r.IntN(7)), 1+r.IntN(28))
 	m.s.End = m.s.Start + date(60+r.IntN(91))
 	switch x := m.r.Float64(); {
 	case x < 0.3:
@@ -77,7 +91,7 @@ func RandomSeason(r *rand.Rand, book *hazard.Rulebook) *Season {
 		m.s.Style = Staged
 	}
 	m.weather()
-	m.farm(name)
+	m.farm(zone)
 	if m.s.Style == Staged {
 		m.stage()
 		return m.s
