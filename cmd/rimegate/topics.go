@@ -35,7 +35,9 @@ type topicPage struct {
 var topicPages = map[string]func() []topicPage{
 	"cookbook": recipes,
 	"glossary": func() []topicPage {
-		return sections(document("docs/glossary.md"), "\n## ", func(head string) ([]string, string) { return strings.Split(head, ", "), "" })
+		return sections(document("docs/glossary.md"), "\n## ", func(head string) ([]string, string) {
+			return strings.Split(head, ", "), ""
+		})
 	},
 	"contract": func() []topicPage {
 		return sections(hazard.Contract(), "\n### ", func(head string) ([]string, string) {
@@ -100,15 +102,16 @@ func runTopic(r *request) error {
 			r.table([]string{strings.ToUpper(topic), ""}, rows)
 		}
 		r.para("", "", strings.Join(untitled, "; "))
-		r.say("`rimegate help %s %s` tells one, `rimegate help %s all` all of them; with `| more` behind it a screenful at a time.",
-			topic, pages[0].names[0], topic)
+		r.say("`rimegate help %s %s` tells one, `rimegate help %s all` all of them; with `| more` behind it a screenful "+
+			"at a time.", topic, pages[0].names[0], topic)
 		return nil
 	}
+	asked := func(name string) bool { return strings.EqualFold(name, word) }
 	var found []topicPage
 	var names []string
 	for _, p := range pages {
 		names = append(names, p.names...)
-		if word == "all" || slices.ContainsFunc(p.names, func(n string) bool { return strings.EqualFold(n, word) }) {
+		if word == "all" || slices.ContainsFunc(p.names, asked) {
 			found = append(found, p)
 		}
 	}

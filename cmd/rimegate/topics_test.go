@@ -69,7 +69,7 @@ func TestGlossary(t *testing.T) {
 	for _, p := range topicPages["contract"]() {
 		sections[p.names[0]] = true
 	}
-	source := regexp.MustCompile(`\nSource: (?:rule ([a-z0-9._-]+)|ours, contract ([0-9.]+)|common practice, no source)\.\n?$`)
+	source := regexp.MustCompile(`\nSource: (?:rule ([a-z0-9._-]+)|ours, contract ([0-9.]+)|common practice, no source)\.$`)
 	seen := map[string]bool{}
 	for _, p := range pages {
 		m := source.FindStringSubmatch(strings.TrimRight(p.text, "\n"))
@@ -136,7 +136,8 @@ func TestTopics(t *testing.T) {
 				t.Errorf("help %s does not name %q", topic, p.names[0])
 			}
 			text := printed(t, "help", topic, p.names[0])
-			if !strings.Contains(text, strings.TrimSpace(strings.SplitN(p.text, "\n", 2)[0][2:])) || strings.Contains(text, "\n#") || strings.Contains(text, "<!--") {
+			title, _, _ := strings.Cut(p.text, "\n")
+			if !strings.HasPrefix(text, strings.TrimPrefix(title, "# ")+"\n") || strings.Contains(text, "\n#") || strings.Contains(text, "<!--") {
 				t.Errorf("help %s %s prints %q", topic, p.names[0], text)
 			}
 			for _, l := range strings.Split(text, "\n") {
@@ -147,7 +148,8 @@ func TestTopics(t *testing.T) {
 		}
 	}
 	var out, errOut bytes.Buffer
-	if status := run([]string{"rimegate", "help", "cookbook", "frost-mornin"}, strings.NewReader(""), &out, &errOut); status != statusWords ||
+	status := run([]string{"rimegate", "help", "cookbook", "frost-mornin"}, strings.NewReader(""), &out, &errOut)
+	if status != statusWords ||
 		!strings.Contains(errOut.String(), "did you mean `rimegate help cookbook frost-morning`?") {
 		t.Errorf("a recipe that is not there: status %d, %s", status, errOut.String())
 	}
@@ -180,7 +182,8 @@ func TestEveryRuleHasAPage(t *testing.T) {
 			t.Errorf("%s shows %d sources of %d", d.ID, n, len(d.Sources))
 		}
 	}
-	if !strings.Contains(strings.Join(strings.Fields(pages[5]), " "), `--value 10 --because "REASON"`+"` prints on every list: RELAXED: prussic.frost.wait is 10 days instead of 14 days") {
+	flat := strings.Join(strings.Fields(pages[5]), " ")
+	if !strings.Contains(flat, `--value 10 --because "REASON"`+"` prints on every list: RELAXED: prussic.frost.wait is 10 days instead") {
 		t.Errorf("the frost wait does not say how it is changed: %s", pages[5])
 	}
 }

@@ -48,6 +48,9 @@ const cookbookWidth = plainWidth - 4
 
 var directive = regexp.MustCompile(`(?s)^<!-- (\w+) ?(.*?)\s*-->$`)
 
+// printedLine is a line of what a command prints.
+var printedLine = regexp.MustCompile(`^(?:$|    (?:[^$]|\$[^ ]))`)
+
 // play runs a transcript in an empty folder and compares it with what was printed, or
 // writes it anew. It returns the commands that it shows.
 func play(t *testing.T, name string, width int, given ...string) []string {
@@ -100,7 +103,7 @@ func play(t *testing.T, name string, width int, given ...string) []string {
 		}
 		p.typed = append(p.typed, line)
 		end := i + 1
-		for end < len(lines) && (lines[end] == "" || strings.HasPrefix(lines[end], "    ") && !strings.HasPrefix(lines[end], "    $ ")) {
+		for end < len(lines) && printedLine.MatchString(lines[end]) {
 			end++
 		}
 		for lines[end-1] == "" && end > i+1 {
@@ -246,7 +249,8 @@ func (p *transcript) direct(aside string, behind []string, width int) {
 		if err != nil {
 			p.t.Fatal(err)
 		}
-		if err := os.WriteFile(m[2], bytes.ReplaceAll(b, []byte("sorghum-sudangrass"), []byte("perennial-ryegrass")), 0o600); err != nil {
+		b = bytes.ReplaceAll(b, []byte("sorghum-sudangrass"), []byte("perennial-ryegrass"))
+		if err := os.WriteFile(m[2], b, 0o600); err != nil {
 			p.t.Fatal(err)
 		}
 	default:
