@@ -29,8 +29,9 @@ size: ## shipped hand-written lines by package (tests, second engine, generated 
 	@git ls-files '*.go' | grep -vE '_test\.go$$|_gen\.go$$|/judge/|readertest|anyentry' | xargs wc -l | awk '\
 	$$2 != "total" {n = $$2; sub(/\/[^\/]*$$/, "", n); s[n] += $$1; t += $$1} END {for (k in s) printf "%6d %s\n", s[k], k; printf "%6d in all\n", t}' | sort -rn
 
-bench: ## benchmarks; read the ratios, not the times
+bench: ## benchmarks, then whole commands on large farms; read the ratios, not the times
 	go test -run '^$$' -bench . ./...
+	go run ./testdata/scale/bench
 
 build: ## one binary, ./rimegate, without debug data
 	CGO_ENABLED=0 go build -trimpath -ldflags='-s -w' -o rimegate ./cmd/rimegate

@@ -6,8 +6,9 @@ import (
 )
 
 // Problem is one thing wrong with something typed or read: what is wrong,
-// where (line and field, either may be empty) and what to type instead.
+// where (file, line and field, each may be empty) and what to type instead.
 type Problem struct {
+	File  string // name of the file, "" where it is plain
 	Line  int    // line of the file, 0 for none
 	Field string // name of the field or flag, "" for none
 	What  string // one plain clause: what is wrong
@@ -16,7 +17,12 @@ type Problem struct {
 
 func (p Problem) Error() string {
 	var b strings.Builder
-	if p.Line > 0 {
+	switch {
+	case p.File != "" && p.Line > 0:
+		fmt.Fprintf(&b, "%s line %d: ", p.File, p.Line)
+	case p.File != "":
+		b.WriteString(p.File + ": ")
+	case p.Line > 0:
 		fmt.Fprintf(&b, "line %d: ", p.Line)
 	}
 	if p.Field != "" {

@@ -84,12 +84,20 @@ func commands(p *program, table []*form.Kind) []*cli.Command {
 		cmd := command(p, k, run[string(k.Kind)])
 		if nested {
 			cmd.Name = last
+			if k.Field("template") != nil {
+				withTemplate(p, cmd, form.Of(fields.Kind(group)))
+			}
 			i := slices.IndexFunc(all, func(c *cli.Command) bool { return c.Name == group })
 			all[i].Subcommands = append(all[i].Subcommands, cmd)
 			continue
 		}
 		if group == "log" {
 			cmd.Subcommands = logCommands(p, func(makes maker) step { return behind((*request).load, storing(makes)) })
+			for _, kind := range cmd.Subcommands {
+				kind.Flags = append(kind.Flags, cmd.Flags...)
+				withTemplate(p, kind, form.Of(fields.Kind(kind.Name)))
+			}
+			cmd.Flags = nil
 		}
 		all = append(all, cmd)
 	}
@@ -103,7 +111,10 @@ func command(p *program, k *form.Kind, run step) *cli.Command {
 		Description: strings.ReplaceAll(k.Help, "FORMATS", strings.Join(formats.Names(), ", ")),
 	}
 	if run != nil {
-		cmd.Action = func(c *cli.Context) error { return run(&request{program: p, c: c, flags: k}) }
+		cmd.Action = func(c *cli.Context) error {
+			defer p.patience.begin(p)()
+			return run(&request{program: p, c: c, flags: k})
+		}
 	}
 	return cmd
 }

@@ -23,7 +23,7 @@ func runFarmWatch(r *request) error {
 		return err
 	}
 	name, station := r.Text("record"), r.Text("station")
-	in, err := opened(name, "--record: ")
+	in, err := r.opened(name, "--record: ")
 	if err != nil {
 		return err
 	}

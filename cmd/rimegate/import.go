@@ -22,7 +22,7 @@ func runImport(r *request) error {
 	in := farm.NewIntake(r.view, r.Answers)
 	in.Whole = r.Has("watch")
 	open := func(path, name string) error {
-		file, err := opened(path, "")
+		file, err := r.opened(path, "")
 		if err != nil {
 			return err
 		}
@@ -40,6 +40,7 @@ func runImport(r *request) error {
 		return r.watch(r.Text("watch"), r.Yes("once"), every, open)
 	}
 	if from == "-" {
+		r.patience.hush() // somebody may be typing
 		return r.takeFile(r.view, in, "standard input", r.in)
 	}
 	return open(from, filepath.Base(from))

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bufio"
 	"fmt"
 	"io"
 	"strings"
@@ -171,15 +172,27 @@ func runJournalImport(r *request) error {
 		return err
 	}
 	in := r.in
-	if from != "-" {
-		file, err := opened(from, "")
+	if from == "-" {
+		r.patience.hush() // somebody may be typing
+	} else {
+		file, err := r.opened(from, "")
 		if err != nil {
 			return err
 		}
 		defer file.Close()
 		in = file
 	}
-	entries, gaps, err := journal.ReadText(in)
+	head := bufio.NewReader(in)
+	begins, _ := head.Peek(512)
+	if _, kind := value(r.c, "kind"); kind || farm.IsSheet(begins) {
+		return r.takeSheet(from, head)
+	}
+	for _, name := range []string{"date-order", "as-said", "as-printed", "as-read", "dry-run"} {
+		if r.c.IsSet(name) {
+			return usagef("--%s is for a spreadsheet saved as CSV, and %s is a text of entries; leave it out", name, from)
+		}
+	}
+	entries, gaps, err := journal.ReadText(head)
 	if err != nil {
 		return err
 	}

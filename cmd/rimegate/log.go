@@ -101,7 +101,7 @@ func (r *request) entries(k *form.Kind, said form.Said, was fields.Body) ([]fiel
 func storing(makes maker) step {
 	return func(r *request) error {
 		if !r.view.History.ZoneSet {
-			return refusef("the farm has no name and time zone yet, so no day can be told; type `rimegate farm set --name NAME --zone ZONE` first")
+			return noFarmYet()
 		}
 		made, err := makes(r)
 		if err != nil {
@@ -133,6 +133,7 @@ func runRawEntry(r *request) (err error) {
 	}
 	text := r.c.Args().First()
 	if text == "-" {
+		r.patience.hush() // somebody may be typing
 		if text, err = readAll(r.in); err != nil {
 			return err
 		}

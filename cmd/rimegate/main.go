@@ -26,7 +26,8 @@ type program struct {
 	terminal bool // standard output is a terminal
 	colour   bool // escapes may be written to it
 	width    int  // cells of a line
-	errWidth int  // cells of a line of standard error, 0 if that is no terminal
+	patience patience
+	errWidth int // cells of a line of standard error, 0 if that is no terminal
 }
 
 // plainWidth is the width of a line where nobody says how wide the paper is.
@@ -54,6 +55,7 @@ func runWide(width, errWidth int, args []string, in io.Reader, out, errOut io.Wr
 	}
 	if f, ok := errOut.(*os.File); ok && term.IsTerminal(int(f.Fd())) {
 		p.errWidth = widthOf(f)
+		p.patience.shownOn(f, p)
 	}
 	if now := os.Getenv("RIMEGATE_NOW"); now != "" { // for tests and scripted demos
 		t, err := time.Parse(time.RFC3339, now)

@@ -21,6 +21,7 @@ const (
 	statusJournal = 4
 	statusCaution = 10 // today --gate
 	statusHold    = 20
+	statusBroken  = 130 // told to end by Ctrl-C or the system
 )
 
 // statusError ends the program with a status of its own: the words of the command

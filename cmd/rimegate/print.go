@@ -40,6 +40,12 @@ func (p *program) logged(l *farm.Logged) error {
 	if l.Stored && len(l.Notes) > 0 && len(l.Entries) == 1 {
 		p.para("  ", "    ", "If it was a slip: rimegate strike --because \"...\" "+l.Entries[0].ID)
 	}
+	p.consequences(l)
+	return nil
+}
+
+// consequences prints what must happen at once, and what moved.
+func (p *program) consequences(l *farm.Logged) {
 	if alarms := board.Alarms(l.After, l.Entries); len(alarms) > 0 {
 		fmt.Fprintln(p.out)
 		for _, x := range alarms {
@@ -48,7 +54,6 @@ func (p *program) logged(l *farm.Logged) error {
 	}
 	fmt.Fprintln(p.out)
 	p.changes(l)
-	return nil
 }
 
 // changes prints the flags and dates that moved.

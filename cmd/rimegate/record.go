@@ -71,7 +71,7 @@ func (r *request) verifyRecord(path string) error {
 	if err := r.err(); err != nil {
 		return err
 	}
-	in, err := opened(path, "--verify: ")
+	in, err := r.opened(path, "--verify: ")
 	if err != nil {
 		return err
 	}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"errors"
+	"io"
 	"os"
 	"path/filepath"
 	"time"
@@ -144,12 +145,12 @@ func (r *request) file(hint string) (string, error) {
 }
 
 // opened opens a file that the words name; what says where they do.
-func opened(name, what string) (*os.File, error) {
+func (p *program) opened(name, what string) (io.ReadCloser, error) {
 	in, err := os.Open(name)
 	if err != nil {
 		return nil, usagef("%s%s cannot be read (%v)", what, name, cause(err))
 	}
-	return in, nil
+	return p.patience.reading(in), nil
 }
 
 // days reads a number of days from 1 to most; def if it is not said.

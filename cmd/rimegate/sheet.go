@@ -11,6 +11,7 @@ import (
 
 	"rimegate/cmd/internal/farm"
 	"rimegate/fields/calendar"
+	"rimegate/fields/journal"
 	"rimegate/hazard/board"
 	"rimegate/hazard/board/paper"
 )
@@ -160,13 +161,19 @@ func (r *request) sheetFolder(dir string, page *board.Page, look paper.Look) err
 			return notOurs(err)
 		}
 	}
-	if _, err := now.WriteCalendar(filepath.Join(dir, "calendar.ics")); err != nil {
-		return notOurs(err)
-	}
-	for i, name := range names {
-		if err := farm.ReplaceOwn(filepath.Join(dir, name), made[i].Bytes(), ours[name]); err != nil {
-			return notOurs(err)
+	err = journal.Unbroken(func() error {
+		if _, err := now.WriteCalendar(filepath.Join(dir, "calendar.ics")); err != nil {
+			return err
 		}
+		for i, name := range names {
+			if err := farm.ReplaceOwn(filepath.Join(dir, name), made[i].Bytes(), ours[name]); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		return notOurs(err)
 	}
 	r.say("Wrote into %s: index.html, %s: %s, %s.", dir, words(beside), page.Words.Farm, page.Words.Date)
 	return nil

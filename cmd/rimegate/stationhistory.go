@@ -23,7 +23,7 @@ func where(v *farm.View, station string) (lat, lon float64, err error) {
 // history reads the file of --history, every reading kept.
 func (r *request) history() (*weather.Result, error) {
 	name := r.Text("history")
-	in, err := opened(name, "--history: ")
+	in, err := r.opened(name, "--history: ")
 	if err != nil {
 		return nil, err
 	}

@@ -107,7 +107,7 @@ func (r *request) tonightsLow(night fields.Date) ([]fields.Body, *board.OwnForec
 
 func (r *request) forecastFile(night fields.Date) ([]fields.Body, error) {
 	name := r.Text("file")
-	in, err := opened(name, "--file: ")
+	in, err := r.opened(name, "--file: ")
 	if err != nil {
 		return nil, err
 	}

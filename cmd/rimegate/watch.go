@@ -55,6 +55,7 @@ func (r *request) watch(dir string, once bool, every time.Duration, take func(pa
 	ctx := context.Background()
 	if !once { // else Ctrl-C ends the program there and then
 		var stop context.CancelFunc
+		r.patience.end() // the watch ends by itself
 		ctx, stop = signal.NotifyContext(ctx, os.Interrupt, syscall.SIGTERM)
 		defer stop()
 		r.note(fmt.Sprintf("watching %s, every %s; Ctrl-C ends it", dir, every))

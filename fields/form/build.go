@@ -21,6 +21,7 @@ type Context struct {
 	Farm   Farm
 	Ahead  bool        // nothing of it is stored: its day may be to come
 	Line   bool        // the command line: its sentences, and defaults for what was left out
+	Rows   bool        // with Line, a row of a sheet: no day counts from today, and fields are columns
 	Was    fields.Body // what stood before; it fills what must be said
 	// Stands reports whether the person was asked about a text and stands by it.
 	Stands func(text string) bool
@@ -110,14 +111,15 @@ func (b *Answers) pick(line, screen string) string {
 // wrong notes a problem with a field.
 func (b *Answers) wrong(f *Field, what, hint string) {
 	p := fields.Problem{Field: f.Name, What: what, Type: hint}
-	if b.Line {
+	switch {
+	case b.Rows:
+		p = fields.Problem{Field: f.Column(), What: b.k.inColumns(what), Type: b.k.inColumns(hint)}
+	case b.Line && f.flag() != "":
+		p.Field = "--" + f.flag()
+	case b.Line && !f.OfPaddocks() && f.Type != New:
+		p.Field = "--" + strings.ReplaceAll(f.Name, "_", "-")
+	case b.Line:
 		p.Field = ""
-		switch {
-		case f.flag() != "":
-			p.Field = "--" + f.flag()
-		case !f.OfPaddocks() && f.Type != New:
-			p.Field = "--" + strings.ReplaceAll(f.Name, "_", "-")
-		}
 	}
 	b.bad[f.Name] = true
 	if !slices.Contains(b.problems, p) {
@@ -139,6 +141,8 @@ func (b *Answers) missing(f *Field, p fields.Problem) {
 	switch {
 	case !b.Line:
 		b.wrong(f, p.What, p.Type)
+	case b.Rows && p.What == "is missing" && (f.OfPaddocks() || f.missing == "" || len(f.Choices) > 0):
+		b.wrong(f, p.What, "type "+f.Example(b.k))
 	case f.missing != "":
 		b.wrong(f, strings.ReplaceAll(what, "%s", b.figures()), hint)
 	case isPlace(f) && b.k.Field("lot") != nil && b.k.Kind != fields.KindCut:
@@ -207,8 +211,12 @@ func (b *Answers) unsaid(f *Field) []string {
 	case d == "":
 		b.wrong(f, "is missing, and it is evening", b.pick("type --night today for last night, --night tomorrow for the night that has begun",
 			"type today for last night, tomorrow for the night that has begun"))
+	case b.Rows && !b.k.setsUp():
+		b.wrong(f, "is missing", "type the day in full, like 17-Sep-2026")
 	case b.Line && b.Behind != "":
 		b.wrong(f, "is left out, and today is in doubt: "+b.Behind, "set the clock right, or type the day in full, like 17-Sep-2026")
+	case b.Rows:
+		return []string{b.today.Typed()}
 	case b.Line:
 		return []string{d}
 	}
@@ -243,9 +251,9 @@ func (b *Answers) contradict(f *Field, texts []string) bool {
 func (f *Field) isNone(text string) bool { return slices.Contains(f.none, strings.ToLower(text)) }
 
 // newName reads the short name of what is set up: on the command line its one
-// argument, on screens made of the name where none was typed.
+// argument, on screens and in sheets made of the name where none was typed.
 func (b *Answers) newName(f *Field, texts []string) {
-	if !b.Line {
+	if !b.Line || b.Rows {
 		id := ShortName(strings.Join(texts, " "), strings.Join(b.said["name"], " "))
 		b.values[f.Name], b.bad[f.Name] = id, id == "" && b.k.Field("name") != nil
 		return

@@ -61,13 +61,16 @@ func choice(f *Field, text string) (string, error) {
 
 // inDoubt refuses what counts from today while nobody knows what today is.
 func (b *Answers) inDoubt(text string) error {
+	if b.Rows {
+		return fields.Problem{What: fmt.Sprintf("%q counts from the day on which it is read", text), Type: "type the day in full, like 17-Sep-2026"}
+	}
 	why := b.pick(fmt.Sprintf("%q counts from today, and today is in doubt: ", text), "today is in doubt: ")
 	return fields.Problem{What: why + b.Behind, Type: "set the clock right, or type the day in full, like 17-Sep-2026"}
 }
 
 func (b *Answers) day(text string, parse func(string, fields.Date) (fields.Date, error)) (fields.Date, error) {
 	d, err := parse(text, b.today)
-	if err == nil && b.Behind != "" && fields.IsRelative(text) {
+	if err == nil && (b.Behind != "" || b.Rows) && fields.IsRelative(text) {
 		err = b.inDoubt(text)
 	}
 	return d, err
@@ -94,7 +97,7 @@ func nearest(text string, today fields.Date) (fields.Date, error) {
 func (b *Answers) moment(text string) (time.Time, error) {
 	loc := b.Now.Location()
 	t, err := fields.ParseMoment(text, b.today, loc)
-	if err != nil || b.Behind == "" {
+	if err != nil || b.Behind == "" && !b.Rows {
 		return t, err
 	}
 	if u, err := fields.ParseMoment(text, b.today+1, loc); err != nil || !u.Equal(t) {

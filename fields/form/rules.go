@@ -37,7 +37,7 @@ func (b *Answers) whichNights() {
 	switch {
 	case one && (first || last):
 		b.wrong(night, "and --from/--to are both given", "give one night, or the first and the last")
-	case b.Line && !one && !first && !last:
+	case b.Line && !b.Rows && !one && !first && !last:
 		b.missing(night, fields.Problem{What: "is missing"})
 	case b.Line && first != last:
 		b.wrong(b.k.Field("from"), "and --to belong together", "give the first and the last night")
@@ -113,7 +113,7 @@ func (b *Answers) whereRead() {
 }
 
 func (b *Answers) issuedNow() {
-	if b.values["issued"] == nil {
+	if b.values["issued"] == nil && !b.Rows {
 		b.values["issued"] = b.Now
 	}
 }
@@ -268,7 +268,7 @@ func (b *Answers) explain(walks []fields.Entry) []fields.Entry {
 			b.wrong(f, fmt.Sprintf("you found damage in %s that no recorded night explains", w.Paddock),
 				b.pick("say --damage-night DAY if you know the night, else --cause hail, spray, drought, ripe or dont-know",
 					"say which night did it, or choose another cause below"))
-			if b.Line {
+			if b.Line && !b.Rows {
 				b.problems[len(b.problems)-1].Field = ""
 			}
 			return nil

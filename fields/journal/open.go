@@ -278,11 +278,14 @@ func (s *Store) commit(fn func(*bbolt.Tx, *verdict) (*mark, error)) error {
 	}
 	var inner error
 	var next state
+	end := func() {} // from the mark to its last word nobody cuts in
+	defer func() { end() }()
 	update := func(tx *bbolt.Tx, v *verdict) error {
 		m, err := fn(tx, v)
 		if err != nil {
 			return err
 		}
+		end = begin()
 		meta := tx.Bucket(bucketMeta)
 		_ = meta.SetSequence(meta.Sequence() + 1) // fails only outside a writing transaction
 		if next, _, err = stateOf(s.Path, tx); err != nil || m == nil {
@@ -314,6 +317,9 @@ func (s *Store) commit(fn func(*bbolt.Tx, *verdict) (*mark, error)) error {
 			err = notWritten(s.Path, err)
 		}
 		s.step("finished")
+		underWay.L.Lock()
+		underWay.stored = true
+		underWay.L.Unlock()
 	case !errors.As(err, &dam):
 		err = notWritten(s.Path, err)
 	}

@@ -67,11 +67,11 @@ func beside(path string, fill func(*os.File) error, put func(tmp string) error) 
 	if err != nil {
 		return err
 	}
-	defer os.Remove(f.Name()) // gone already if all went well
+	defer unnamed(f.Name())()
 	if err := errors.Join(fill(f), f.Sync(), f.Close()); err != nil {
 		return err
 	}
-	return put(f.Name())
+	return Unbroken(func() error { return put(f.Name()) })
 }
 
 // NewFile writes a file that must not exist yet, readable by its owner alone. It

@@ -3,6 +3,7 @@ package farm
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -65,6 +66,7 @@ type checker struct {
 	v        *View
 	sure     Sure
 	assumed  bool // nothing is stored: its day may be to come
+	rows     bool // of a sheet, which counts what is told twice
 	problems fields.Problems
 	notes    []string
 	asked    map[string]bool    // plants asked about already
@@ -78,6 +80,13 @@ func newChecker(v *View, sure ...Sure) *checker {
 		c.sure = sure[0]
 	}
 	return c
+}
+
+// clone is a checker that goes on from here by itself.
+func (c *checker) clone() *checker {
+	x := *c
+	x.asked, x.fresh, x.struck = maps.Clone(c.asked), maps.Clone(c.fresh), maps.Clone(c.struck)
+	return &x
 }
 
 func (c *checker) refuse(field, what, hint string) {
@@ -122,7 +131,7 @@ func (c *checker) entry(e *fields.Entry) {
 	if m.check != nil {
 		m.check(c, e)
 	}
-	if !c.assumed {
+	if !c.assumed && !c.rows {
 		c.twice(e)
 	}
 }
