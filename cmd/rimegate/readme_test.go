@@ -105,7 +105,9 @@ func TestDocumentsNameWhatIsThere(t *testing.T) {
 			t.Fatal(err)
 		}
 		flat := strings.Join(strings.Fields(string(text)), " ")
-		for _, m := range regexp.MustCompile("`([^`]+)`").FindAllStringSubmatch(flat, -1) {
+		spans := regexp.MustCompile("`([^`]+)`").FindAllStringSubmatch(flat, -1)
+		spans = append(spans, regexp.MustCompile("(?m)^    (rimegate .*)$").FindAllStringSubmatch(string(text), -1)...)
+		for _, m := range spans {
 			line, ours := strings.CutPrefix(m[1], "rimegate ")
 			words := commandWord.FindAllString(inQuotes.ReplaceAllString(line, `"x"`), -1)
 			commands, flags, under := app.Commands, app.Flags, "rimegate"
