@@ -34,6 +34,21 @@ bench: ## benchmarks, then whole commands on large farms; read the ratios, not t
 	go run ./testdata/scale/bench
 
 build: ## one binary, ./rimegate, without debug data
-	CGO_ENABLED=0 go build -trimpath -ldflags='-s -w' -o rimegate ./cmd/rimegate
+	bash cmd/rimegate/package/build.sh program
 
-.PHONY: help demo test ci judge mutants size bench build
+binaries: ## dist/: archives for Linux, macOS and Windows, their SBOMs and SHA-256 sums
+	bash cmd/rimegate/package/build.sh binaries
+
+packages: ## dist/: .deb and .rpm with manual pages and completions
+	bash cmd/rimegate/package/build.sh packages
+
+packages-check: ## unpack this computer's package into a scratch root and run every file of it
+	bash cmd/rimegate/package/check.sh
+
+reproducible: ## build everything twice, in two folders, and compare byte by byte
+	bash cmd/rimegate/package/reproducible.sh
+
+sbom: ## dist/rimegate.cdx.json: the modules in the program, as CycloneDX
+	bash cmd/rimegate/package/build.sh sbom
+
+.PHONY: help demo test ci judge mutants size bench build binaries packages packages-check reproducible sbom

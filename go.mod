@@ -19,6 +19,7 @@ require (
 	github.com/vbauerster/mpb/v8 v8.16.2
 	go.etcd.io/bbolt v1.5.0
 	golang.org/x/image v0.40.0
+	golang.org/x/sys v0.48.0
 	golang.org/x/term v0.37.0
 	golang.org/x/text v0.37.0
 	gonum.org/v1/gonum v0.17.0
@@ -36,6 +37,5 @@ require (
 	github.com/russross/blackfriday/v2 v2.1.0 // indirect
 	github.com/vbauerster/cupwriter v0.0.5 // indirect
 	github.com/xrash/smetrics v0.0.0-20240521201337-686a1a2994c1 // indirect
-	golang.org/x/sys v0.48.0 // indirect
 	golang.org/x/tools v0.44.0 // indirect
 )

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"path/filepath"
+	"runtime"
 	"strings"
 
 	"github.com/adrg/xdg"
@@ -38,20 +39,30 @@ func runDemo(r *request) error {
 		return err
 	}
 	path := board.Clean(f.Store().Path)
+	set, unset := settings(runtime.GOOS, "RIMEGATE_JOURNAL", path)
 	fmt.Fprintf(r.out, `
 This farm is invented. Its journal is
   %s
 Go on with:
-  export RIMEGATE_JOURNAL=%s
+  %s
   rimegate why bench
   rimegate log frost --dry-run --low -2C --night today creek
   rimegate history north-slough
   rimegate nights --paddock north-slough
 Your own farm begins with:
-  unset RIMEGATE_JOURNAL
+  %s
   rimegate farm set --name "NAME" --zone ZONE
-`, path, shellWord(path))
+`, path, set, unset)
 	return nil
+}
+
+// settings are the words that set a variable and take it back, in the shell that a
+// system's people have: PowerShell on Windows.
+func settings(system, name, value string) (set, unset string) {
+	if system == "windows" {
+		return "$env:" + name + " = '" + strings.ReplaceAll(value, "'", "''") + "'", "Remove-Item Env:" + name
+	}
+	return "export " + name + "=" + shellWord(value), "unset " + name
 }
 
 // shellWord quotes a path for a POSIX shell.

@@ -6,6 +6,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"rimegate/fields"
+	"rimegate/fields/form"
 )
 
 // Flag values. Everything a person types is kept as text and read by form,
@@ -17,6 +18,7 @@ type typedText struct {
 	items []string
 	many  bool // may be repeated
 	split bool // is a list, with commas too
+	field *form.Field
 }
 
 func (t *typedText) Set(s string) error {
@@ -38,21 +40,18 @@ func (t *typedText) String() string {
 	return strings.Join(t.items, ",")
 }
 
-// text makes a flag with one value; the word in backquotes in usage is the
-// value's name in the help.
-func text(name, usage string) cli.Flag {
-	return &cli.GenericFlag{Name: name, Usage: usage, Value: &typedText{}}
-}
-
-// texts makes a flag that may be repeated; a comma is part of its value.
-func texts(name, usage string) cli.Flag {
-	return &cli.GenericFlag{Name: name, Usage: usage, Value: &typedText{many: true}}
-}
-
-func list(name, usage string) cli.Flag {
-	return &cli.GenericFlag{
-		Name: name, Usage: usage + " (several: with commas, or repeat the flag)", Value: &typedText{many: true, split: true},
+// text makes the flag of a field; the word in backquotes in its sentence is the
+// value's name in the help. Of texts that may be repeated a comma is a part.
+func text(f *form.Field) cli.Flag {
+	t, use := &typedText{field: f}, f.Use
+	switch {
+	case f.Type == form.Figures, f.Type == form.Texts:
+		t.many = true
+	case f.Many():
+		t.many, t.split = true, true
+		use += " (several: with commas, or repeat the flag)"
 	}
+	return &cli.GenericFlag{Name: f.Flag, Usage: use, Value: t}
 }
 
 func yes(name, usage string) cli.Flag {

@@ -2,10 +2,7 @@ package main
 
 import (
 	"errors"
-	"fmt"
-	"io"
 	"regexp"
-	"sort"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -152,56 +149,3 @@ func wrongWords(ctx *cli.Context, err error, _ bool) error {
 var negative = regexp.MustCompile(`^[0-9.]+[a-zA-Z°%"]*$`)
 
 var errTwice = errors.New("given twice")
-
-// completionFlag is the last word of a line that a shell wants completed.
-const completionFlag = "--generate-bash-completion"
-
-// completionAsked reports whether a shell asks how a line can go on, and
-// returns the words of the line. It looks wherever the flag may have ended up,
-// so that no TAB can ever run a command.
-func completionAsked(args []string) ([]string, bool) {
-	for i, a := range args {
-		if i > 0 && a == completionFlag {
-			return args[1:i], true
-		}
-	}
-	return nil, false
-}
-
-// complete prints how the line can go on, one word a line, from the table of
-// commands alone: nothing is parsed and nothing runs.
-func complete(app *cli.App, words []string, out io.Writer) {
-	commands, flags := app.Commands, app.Flags
-	for _, w := range words {
-		for _, c := range commands {
-			if c.HasName(w) {
-				commands, flags = c.Subcommands, c.Flags
-				break
-			}
-		}
-	}
-	last := ""
-	if len(words) > 0 {
-		last = words[len(words)-1]
-	}
-	var list []string
-	if strings.HasPrefix(last, "-") {
-		for _, f := range flags {
-			for _, n := range f.Names() {
-				if len(n) > 1 && strings.HasPrefix("--"+n, last) {
-					list = append(list, "--"+n)
-				}
-			}
-		}
-	} else {
-		for _, c := range commands {
-			if !c.Hidden {
-				list = append(list, c.Name)
-			}
-		}
-	}
-	sort.Strings(list)
-	for _, l := range list {
-		fmt.Fprintln(out, l)
-	}
-}

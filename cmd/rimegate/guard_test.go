@@ -122,13 +122,27 @@ func TestGuardsStandAroundEveryCommand(t *testing.T) {
 			{"--", "creek", completionFlag, "creek"},
 			{"--note", completionFlag, "creek"},
 		} {
-			status, out, errOut := invoke(t, append(append([]string{}, words...), tail...)...)
-			if status != statusDone || errOut != "" || strings.Contains(out, "Logged") || strings.Contains(out, " ") {
-				t.Errorf("TAB in %s %v: status %d, out %q, err %q; want words alone", name, tail, status, out, errOut)
-			}
-			untouched("TAB in " + name)
+			mute(t, untouched, append(append([]string{}, words...), tail...))
+		}
+		for _, tail := range [][]string{{""}, {"creek"}, {"--"}, {"--d"}, {"--note="}, {"--note", ""}, {"--", "creek"}} {
+			mute(t, untouched, append(append([]string{completionFlag}, words...), tail...))
 		}
 	}
+}
+
+// mute sees that a TAB prints words alone, each on its line.
+func mute(t *testing.T, untouched func(string), args []string) {
+	t.Helper()
+	status, out, errOut := invoke(t, args...)
+	if status != statusDone || errOut != "" || strings.Contains(out, "Logged") {
+		t.Errorf("TAB in %v: status %d, out %q, err %q; want words alone", args, status, out, errOut)
+	}
+	for _, l := range strings.Split(out, "\n") {
+		if word, _, _ := strings.Cut(l, "\t"); strings.Contains(word, " ") {
+			t.Errorf("TAB in %v: %q is no word", args, l)
+		}
+	}
+	untouched(strings.Join(args, " "))
 }
 
 // Every command explains itself: a usage line, and a sentence for each flag.

@@ -70,15 +70,24 @@ Flags:{{range .VisibleFlags}}
 // runHelp shows the help of the command that the arguments name.
 func runHelp(r *request) error {
 	words := r.c.Args().Slice()
-	commands, under := r.c.App.Commands, r.c.App.Name
+	if _, err := commandOf(r.c.App, words); err != nil {
+		return err
+	}
+	return newApp(r.program).Run(append(append([]string{"rimegate"}, words...), "--help"))
+}
+
+// commandOf is the command that words name, nil for none.
+func commandOf(app *cli.App, words []string) (c *cli.Command, err error) {
+	commands, under := app.Commands, app.Name
 	for _, w := range words {
 		i := slices.IndexFunc(commands, func(c *cli.Command) bool { return c.HasName(w) })
 		if i < 0 {
-			return unknownCommand(under, w, commands)
+			return nil, unknownCommand(under, w, commands)
 		}
-		commands, under = commands[i].Subcommands, under+" "+w
+		c = commands[i]
+		commands, under = c.Subcommands, under+" "+w
 	}
-	return newApp(r.program).Run(append(append([]string{"rimegate"}, words...), "--help"))
+	return c, nil
 }
 
 // lineBreaker writes help in lines of the terminal's width. Only our own words pass
@@ -149,70 +158,3 @@ func foldExample(l string, width int) []string {
 
 // commandWord is a word of a command line with its quotes.
 var commandWord = regexp.MustCompile(`(?:"[^"]*"|'[^']*'|[^\s"'])+`)
-
-// manWidth is the width of the parts of the manual page that are shown as they
-// are.
-const manWidth = 74
-
-// described puts what help says of each command into the manual page, which
-// takes it from the usage text alone and shows that as it stands.
-func described(under string, commands []*cli.Command) {
-	for _, c := range commands {
-		name := under + " " + c.Name
-		text := name
-		switch {
-		case len(c.Subcommands) > 0:
-			text += " COMMAND [flags] ..."
-		case len(c.VisibleFlags()) > 0:
-			text += " [flags]"
-		}
-		if c.ArgsUsage != "" {
-			text += " " + c.ArgsUsage
-		}
-		lines := []string{text, ""}
-		for _, l := range strings.Split(c.Description, "\n") {
-			lines = append(lines, fold(l, manWidth)...)
-		}
-		c.UsageText = strings.Join(lines, "\n")
-		described(name, c.Subcommands)
-	}
-}
-
-// manExamples makes the examples in a text what roff shows as they are.
-func manExamples(s string) string {
-	lines := strings.Split(s, "\n")
-	for i, l := range lines {
-		if strings.HasPrefix(l, "   ") {
-			lines[i] = "  " + l
-		}
-	}
-	return strings.Join(lines, "\n")
-}
-
-// runCompletion prints what a shell reads to complete our commands.
-func runCompletion(r *request) error {
-	fmt.Fprint(r.out, bashCompletion)
-	return nil
-}
-
-const bashCompletion = `_rimegate() {
-  local word="${COMP_WORDS[COMP_CWORD]}"
-  local line=("${COMP_WORDS[@]:0:COMP_CWORD}")
-  case "$word" in -*) line+=("$word") ;; esac
-  COMPREPLY=($(compgen -W "$("${line[@]}" ` + completionFlag + ` 2>/dev/null)" -- "$word"))
-}
-complete -o default -F _rimegate rimegate
-`
-
-// runMan prints the manual page.
-func runMan(r *request) error {
-	app := newApp(r.program)
-	app.Description = manExamples(app.Description)
-	described(app.Name, app.Commands)
-	page, err := app.ToManWithSection(1)
-	if err != nil {
-		return err
-	}
-	fmt.Fprintln(r.out, strings.TrimRight(page, "\n"))
-	return nil
-}

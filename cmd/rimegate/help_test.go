@@ -2,6 +2,9 @@ package main
 
 import (
 	"bytes"
+	"os"
+	"os/exec"
+	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
@@ -102,30 +105,96 @@ func TestEveryCommandShowsAnExample(t *testing.T) {
 	})
 }
 
-// The manual page and the completion name every command.
-func TestManAndCompletionNameEveryCommand(t *testing.T) {
-	var man, errOut bytes.Buffer
-	if status := run([]string{"rimegate", "man"}, strings.NewReader(""), &man, &errOut); status != 0 {
-		t.Fatal(errOut.String())
+// Every command has a manual page, hidden ones too, that the page above it names;
+// examples stand in it as they are typed, and roff has nothing to say against it.
+func TestManualPages(t *testing.T) {
+	dir := t.TempDir()
+	if status, out, errOut := invoke(t, "man", "--out", dir); status != statusDone || out+errOut != "" {
+		t.Fatal(status, out, errOut)
 	}
-	page := strings.ReplaceAll(man.String(), `\-`, "-")
-	everyCommand(t, func(words []string, c *cli.Command) {
-		heading := ".SH "
-		if len(words) > 1 {
-			heading = ".SS "
+	app := newApp(&program{out: &bytes.Buffer{}, err: &bytes.Buffer{}, width: plainWidth})
+	pages := 0
+	everyPage(app, func(words []string) {
+		pages++
+		name := manName(words)
+		text, err := os.ReadFile(filepath.Join(dir, name+".1"))
+		if err != nil {
+			t.Fatal(err)
 		}
-		if !strings.Contains(page, heading+c.Name+"\n") {
-			t.Errorf("the manual page has no %q", heading+c.Name)
+		if _, out, _ := invoke(t, append([]string{"man"}, words...)...); out != string(text) {
+			t.Errorf("%s: `man` prints another page than it writes", name)
 		}
-		var out bytes.Buffer
-		args := append(append([]string{"rimegate"}, words[:len(words)-1]...), completionFlag)
-		if status := run(args, strings.NewReader(""), &out, &errOut); status != 0 || !strings.Contains("\n"+out.String(), "\n"+c.Name+"\n") {
-			t.Errorf("%v does not offer %s: %s", args, c.Name, out.String())
+		if len(words) > 0 {
+			above, err := os.ReadFile(filepath.Join(dir, manName(words[:len(words)-1])+".1"))
+			if err != nil || !strings.Contains(string(above), ".BR "+roff(name)+" (1)\n") {
+				t.Errorf("the page above %s does not name it (%v)", name, err)
+			}
+			tellsAll(t, app, words, string(text))
 		}
 	})
-	// Examples stand in the page as they are typed, each on its line.
-	if !regexp.MustCompile(`(?m)^\.EX\n[^.]*\n +rimegate log drought --start bench,creek\n +rimegate log drought --end`).MatchString(page) {
-		t.Error("the manual page runs examples together")
+	if have, err := filepath.Glob(filepath.Join(dir, "*.1")); err != nil || len(have) != pages || pages < 80 {
+		t.Errorf("%d pages of %d commands (%v)", len(have), pages, err)
+	}
+	if _, err := exec.LookPath("groff"); err != nil {
+		t.Skip("groff is not here, so nobody reads the pages")
+	}
+	files, _ := filepath.Glob(filepath.Join(dir, "*.1"))
+	out, err := exec.Command("groff", append([]string{"-ww", "-man", "-z", "-Tutf8"}, files...)...).CombinedOutput()
+	if err != nil || len(out) > 0 {
+		t.Errorf("groff: %v\n%s", err, out)
+	}
+}
+
+// tellsAll sees that a page says all of its command.
+func tellsAll(t *testing.T, app *cli.App, words []string, page string) {
+	t.Helper()
+	name := manName(words)
+	c, err := commandOf(app, words)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, part := range []string{".TH " + roff(strings.ToUpper(name)) + " 1 ", ".SH NAME\n" + roff(name) + ` \- ` + manWords(c.Usage)} {
+		if !strings.Contains(page, part) {
+			t.Errorf("%s: no %q", name, part)
+		}
+	}
+	for _, f := range c.VisibleFlags() {
+		if !strings.Contains(page, `\fB`+roff("--"+f.Names()[0])+`\fR`) {
+			t.Errorf("%s: no --%s", name, f.Names()[0])
+		}
+	}
+	for _, l := range strings.Split(c.Description, "\n") {
+		if strings.HasPrefix(l, "   ") && !strings.Contains(page, "\n"+roff(fold(l, manWidth)[0][3:])+"\n") {
+			t.Errorf("%s: an example is missing: %s", name, l)
+		}
+	}
+}
+
+func TestManSaysWhatIsWrong(t *testing.T) {
+	for _, c := range []struct{ line, want string }{
+		{"man log forst", "did you mean `rimegate log frost`?"},
+		{"man --out nowhere", `there is no folder "nowhere"`},
+		{"man --out . log", "--out writes every page; leave out"},
+	} {
+		if status, out, errOut := invoke(t, strings.Fields(c.line)...); status != statusWords || out != "" || !strings.Contains(errOut, c.want) {
+			t.Errorf("%s: status %d, %q, %q", c.line, status, out, errOut)
+		}
+	}
+}
+
+// Roff shows every character as it stands in the table.
+func TestRoff(t *testing.T) {
+	for in, want := range map[string]string{
+		".TH is a 'word'": `\&.TH is a \(aqword\(aq`,
+		`a\b -- "c" ~^`:   `a\eb \-\- \(dqc\(dq \(ti\(ha`,
+		"-3 °C":           `\-3 \[u00B0]C`,
+	} {
+		if got := roff(in); got != want {
+			t.Errorf("%q: %s, want %s", in, got, want)
+		}
+	}
+	if got, want := manWords("say `rimegate today` twice"), `say \fBrimegate today\fR twice`; got != want {
+		t.Errorf("%s, want %s", got, want)
 	}
 }
 

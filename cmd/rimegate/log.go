@@ -38,12 +38,8 @@ func fieldFlags(k *form.Kind, only ...string) []cli.Flag {
 		case f.Flag == "":
 		case f.Type == form.Flag:
 			out = append(out, yes(f.Flag, f.Use))
-		case f.Type == form.Figures, f.Type == form.Texts:
-			out = append(out, texts(f.Flag, f.Use))
-		case f.Many():
-			out = append(out, list(f.Flag, f.Use))
 		default:
-			out = append(out, text(f.Flag, f.Use))
+			out = append(out, text(f))
 		}
 		for _, w := range f.Words {
 			out = append(out, yes(w.Flag, w.Use))

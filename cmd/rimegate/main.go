@@ -50,7 +50,7 @@ func runWide(width, errWidth int, args []string, in io.Reader, out, errOut io.Wr
 	}()
 	if f, ok := out.(*os.File); ok && term.IsTerminal(int(f.Fd())) {
 		p.terminal = true
-		p.colour = os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"
+		p.colour = os.Getenv("NO_COLOR") == "" && escapes(f)
 		p.width = widthOf(f)
 	}
 	if f, ok := errOut.(*os.File); ok && term.IsTerminal(int(f.Fd())) {
@@ -64,16 +64,27 @@ func runWide(width, errWidth int, args []string, in io.Reader, out, errOut io.Wr
 		}
 		p.clock = func() time.Time { return t }
 	}
+	if askedForVersion(args) { // no table of commands is made for that
+		printVersion(p.out)
+		return p.fail(p.cutShort(nil))
+	}
 	app := newApp(p)
-	if words, ok := completionAsked(args); ok {
-		complete(app, words, p.out)
+	if before, last, ok := completionAsked(args); ok {
+		for _, l := range complete(app, p.namesIn, before, last) {
+			fmt.Fprintln(p.out, l)
+		}
 		return statusDone
 	}
-	err := app.Run(args)
-	if sure.failed != nil { // a list cut short must not pass for a whole one
+	return p.fail(p.cutShort(app.Run(args)))
+}
+
+// cutShort returns err, or that not all could be written: a list cut short must not
+// pass for a whole one.
+func (p *program) cutShort(err error) error {
+	if sure, ok := p.out.(*sureWriter); ok && sure.failed != nil {
 		err = fmt.Errorf("the answer could not be written in full (%w); `rimegate history` shows what is stored", cause(sure.failed))
 	}
-	return p.fail(err)
+	return err
 }
 
 // widthOf is how many cells a line of a terminal has.
@@ -100,6 +111,7 @@ func (s *sureWriter) Write(b []byte) (int, error) {
 }
 
 func newApp(p *program) *cli.App {
+	cli.VersionPrinter = func(*cli.Context) { printVersion(p.out) }
 	top, table := programTable()
 	app := &cli.App{
 		Name:                  "rimegate",

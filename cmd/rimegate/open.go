@@ -17,15 +17,10 @@ import (
 // journal is not touched yet.
 func (r *request) open() error {
 	path, ok := given(r.c, "journal")
-	if !ok {
-		path = os.Getenv("RIMEGATE_JOURNAL")
-	}
 	if ok && path == "" {
 		return usagef("--journal needs a file name")
 	}
-	if path == "" {
-		path = filepath.Join(xdg.DataHome, "rimegate", "farm.journal")
-	}
+	path = journalAt(path)
 	if isFolder(path) {
 		return usagef("%s is a folder; name the journal's file", path)
 	}
@@ -54,6 +49,12 @@ func (r *request) open() error {
 	}
 	r.farm = f
 	return nil
+}
+
+// journalAt is where the journal lies: where the line says, or else the environment,
+// or else in the usual place.
+func journalAt(named string) string {
+	return cmp.Or(named, os.Getenv("RIMEGATE_JOURNAL"), filepath.Join(xdg.DataHome, "rimegate", "farm.journal"))
 }
 
 // login is the name of whoever is logged in at this computer, "" if unknown.

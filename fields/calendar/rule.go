@@ -6,6 +6,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 
 	"github.com/teambition/rrule-go"
@@ -48,19 +49,21 @@ func single(most int) partForm {
 }
 
 // partForms are the parts of a rule.
-var partForms = map[string]partForm{
-	"FREQ":       {list(`(?:DAILY|WEEKLY|MONTHLY|YEARLY)`), 0, "is not how often; type DAILY, WEEKLY, MONTHLY or YEARLY"},
-	"INTERVAL":   single(999),
-	"COUNT":      single(99999),
-	"UNTIL":      {regexp.MustCompile(`^(?:(?:19|2[01])\d\d|2200)\d{4}$`), 0, "is not a day; a round ends on a day: write it like UNTIL=20261130"},
-	"BYDAY":      {list(`(?:[-+]?\d+)?` + weekday), 53, "is not a day of the week; type MO, TU, WE, TH, FR, SA or SU, counted up to 53 if at all"},
-	"WKST":       {regexp.MustCompile("^" + weekday + "$"), 0, "is not a day of the week; type MO, TU, WE, TH, FR, SA or SU"},
-	"BYMONTH":    whole(12),
-	"BYMONTHDAY": signed(31),
-	"BYYEARDAY":  signed(366),
-	"BYWEEKNO":   signed(53),
-	"BYSETPOS":   signed(366),
-}
+var partForms = sync.OnceValue(func() map[string]partForm {
+	return map[string]partForm{
+		"FREQ":       {list(`(?:DAILY|WEEKLY|MONTHLY|YEARLY)`), 0, "is not how often; type DAILY, WEEKLY, MONTHLY or YEARLY"},
+		"INTERVAL":   single(999),
+		"COUNT":      single(99999),
+		"UNTIL":      {regexp.MustCompile(`^(?:(?:19|2[01])\d\d|2200)\d{4}$`), 0, "is not a day; a round ends on a day: write it like UNTIL=20261130"},
+		"BYDAY":      {list(`(?:[-+]?\d+)?` + weekday), 53, "is not a day of the week; type MO, TU, WE, TH, FR, SA or SU, counted up to 53 if at all"},
+		"WKST":       {regexp.MustCompile("^" + weekday + "$"), 0, "is not a day of the week; type MO, TU, WE, TH, FR, SA or SU"},
+		"BYMONTH":    whole(12),
+		"BYMONTHDAY": signed(31),
+		"BYYEARDAY":  signed(366),
+		"BYWEEKNO":   signed(53),
+		"BYSETPOS":   signed(366),
+	}
+})
 
 var (
 	finer  = regexp.MustCompile(`^(?:FREQ=(?:HOURLY|MINUTELY|SECONDLY)$|BY(?:HOUR|MINUTE|SECOND)=)`)
@@ -92,7 +95,7 @@ func ParseRule(s string) (*Rule, error) {
 	freq, rest := "", ""
 	for _, p := range strings.Split(strings.TrimSuffix(t, ";"), ";") {
 		name, value, _ := strings.Cut(p, "=")
-		form, known := partForms[name]
+		form, known := partForms()[name]
 		switch {
 		case name == "" || value == "":
 			return nil, fmt.Errorf("%q is not part of a rule; parts look like BYDAY=MO, with semicolons between", cut(p))
@@ -117,7 +120,7 @@ func ParseRule(s string) (*Rule, error) {
 	r := &Rule{text: freq + rest}
 	opt, err := rrule.StrToROption(r.text)
 	if err != nil { // the rest was looked at above
-		return nil, errors.New("UNTIL " + partForms["UNTIL"].say)
+		return nil, errors.New("UNTIL " + partForms()["UNTIL"].say)
 	}
 	r.opt = *opt
 	if err := r.together(); err != nil {

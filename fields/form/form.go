@@ -61,6 +61,7 @@ const (
 	Flag     Type = "flag"
 	File     Type = "file"
 	Texts    Type = "texts"
+	Rule     Type = "rule"
 )
 
 // Field is one thing that can be said.

@@ -35,7 +35,7 @@ var readers = map[Type]reader{
 	Texts:    func(_ *Answers, _ *Field, texts []string) (any, error) { return texts, nil },
 	Flag:     func(_ *Answers, _ *Field, _ []string) (any, error) { return true, nil },
 	"day":    func(b *Answers, _ *Field, texts []string) (any, error) { return b.day(texts[0], nearest) },
-	"rule":   rule,
+	Rule:     rule,
 	"watch":  watch,
 }
 

@@ -137,7 +137,7 @@ func (m mark) write(path string) error {
 	}
 	_, err = f.Write(append(append(text, '\n'), seal(text)+"\n"...))
 	if err = errors.Join(err, f.Sync(), f.Close()); err == nil {
-		err = os.Rename(tmp, name)
+		err = renameOver(tmp, name)
 	}
 	if err != nil {
 		_ = os.Remove(tmp)

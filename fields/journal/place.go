@@ -9,6 +9,8 @@ import (
 	"path/filepath"
 	"regexp"
 	"runtime"
+	"syscall"
+	"time"
 )
 
 // place gives the finished file tmp its name without ever replacing another
@@ -23,7 +25,7 @@ func place(tmp, path string) error {
 	case errors.Is(err, fs.ErrExist), taken(path):
 		return exists(path)
 	default:
-		if err := os.Rename(tmp, path); err != nil {
+		if err := renameOver(tmp, path); err != nil {
 			return err
 		}
 	}
@@ -41,6 +43,26 @@ func syncFolder(dir string) error {
 		return err
 	}
 	return errors.Join(f.Sync(), f.Close())
+}
+
+// renameOver gives tmp a name that another file may have. On Windows that fails while
+// anything, be it a virus scanner, has one of the two open: it is tried for a while.
+func renameOver(tmp, path string) error {
+	return patiently(func() error { return os.Rename(tmp, path) }, runtime.GOOS == "windows", renamePatience)
+}
+
+const renamePatience = time.Second
+
+// patiently does what another program may be in the way of, until it succeeds, fails
+// for another reason or the patience is over.
+func patiently(do func() error, inTheWay bool, patience time.Duration) error {
+	const sharing, denied = syscall.Errno(32), syscall.Errno(5) // ERROR_SHARING_VIOLATION, ERROR_ACCESS_DENIED
+	err := do()
+	for wait := time.Millisecond; inTheWay && wait < patience && (errors.Is(err, sharing) || errors.Is(err, denied)); wait *= 2 {
+		time.Sleep(wait)
+		err = do()
+	}
+	return err
 }
 
 // taken reports whether anything has that name.
@@ -91,7 +113,7 @@ func NewFile(path string, write func(io.Writer) error) error {
 // ReplaceFile writes a file, readable by its owner alone, that takes the place of
 // the one at path in one step, when it is whole and on the disk.
 func ReplaceFile(path string, text []byte) error {
-	err := beside(path, func(f *os.File) error { _, err := f.Write(text); return err }, func(tmp string) error { return os.Rename(tmp, path) })
+	err := beside(path, func(f *os.File) error { _, err := f.Write(text); return err }, func(tmp string) error { return renameOver(tmp, path) })
 	return Cause(err)
 }
 

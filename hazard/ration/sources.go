@@ -5,6 +5,7 @@ import (
 	"encoding/csv"
 	"strconv"
 	"strings"
+	"sync"
 
 	"rimegate/hazard"
 )
@@ -15,17 +16,17 @@ import (
 //go:embed sources.csv
 var sourcesCSV string
 
-var sources = func() map[string]hazard.Source {
+var sources = sync.OnceValue(func() map[string]hazard.Source {
 	out := map[string]hazard.Source{}
 	for _, r := range readCSV(sourcesCSV) {
 		year, _ := strconv.Atoi(r[3])
 		out[r[0]] = hazard.Source{ID: r[0], Publisher: r[1], Title: r[2], Year: year, URL: r[4]}
 	}
 	return out
-}()
+})
 
 func source(id string) hazard.Source {
-	s, ok := sources[id]
+	s, ok := sources()[id]
 	if !ok {
 		panic("ration: no source " + id)
 	}

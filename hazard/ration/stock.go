@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
 	"rimegate/fields/forage"
 	"rimegate/hazard"
@@ -47,7 +48,7 @@ const (
 //go:embed stock.csv
 var stockCSV string
 
-var stock = func() (out []Row) {
+var stock = sync.OnceValue(func() (out []Row) {
 	for _, c := range readCSV(stockCSV) {
 		var n [4]float64 // low, high, from and to kg
 		for i := range n {
@@ -70,7 +71,7 @@ var stock = func() (out []Row) {
 		out = append(out, r)
 	}
 	return out
-}()
+})
 
 // IntakePct returns the lowest and the highest published intake for some classes,
 // percent of body weight in dry matter a day, with the rows that set the ends.
@@ -80,7 +81,7 @@ func IntakePct(classes ...hazard.Class) (pct Range, low, high Row) {
 
 func intakeEnds(classes []hazard.Class, what ...string) (pct Range, low, high Row) {
 	low.Low, high.High = math.Inf(1), math.Inf(-1)
-	for _, r := range stock {
+	for _, r := range stock() {
 		if !slices.Contains(what, r.what) || !slices.ContainsFunc(r.classes, func(c hazard.Class) bool { return slices.Contains(classes, c) }) {
 			continue
 		}
@@ -132,7 +133,7 @@ func IntakeOutside(c hazard.Class, pctBW float64) (outer Range, outside bool) {
 func Litres(c hazard.Class, weightKg float64) (float64, Row, error) {
 	best, row := -1.0, Row{}
 	known := weightKg > 0 && !math.IsInf(weightKg, 0)
-	for _, r := range stock {
+	for _, r := range stock() {
 		v := r.High
 		switch {
 		case !slices.Contains(r.classes, c):

@@ -85,6 +85,42 @@ func load(fsys fs.FS) (*bound, []Problem) {
 		book: &hazard.Rulebook{Species: map[string]*hazard.Species{}, Alias: make(map[string]string, 2000), Info: map[string]hazard.RuleInfo{}},
 	}
 	byKind := make([][]spot, len(kinds))
+	digest, err := r.everyFile(fsys, func(s spot) {
+		for i, k := range kinds {
+			if fits, _ := path.Match(k.pattern, s.file); fits {
+				byKind[i] = append(byKind[i], s)
+				return
+			}
+		}
+		s.add("no file of a rulebook goes here; it belongs in cautious, tables or publications")
+	})
+	if err != nil {
+		r.lack("the rulebook cannot be read: %s", err)
+		return nil, r.problems
+	}
+	r.book.Digest = digest
+	for i, k := range kinds {
+		for _, s := range byKind[i] {
+			r.store = r.store[:0]
+			before := len(r.problems)
+			s.parse()
+			r.whole = len(r.problems) == before && k.read(r, s) && r.whole
+		}
+	}
+	r.finish()
+	if len(r.problems) > 0 {
+		slices.SortStableFunc(r.problems, func(a, b Problem) int {
+			return cmp.Or(strings.Compare(a.File, b.File), a.Line-b.Line, a.Column-b.Column)
+		})
+		return nil, r.problems
+	}
+	b := r.bound // without the reader's stores
+	return &b, nil
+}
+
+// everyFile calls do with each file of a rulebook and returns their digest: the
+// first 12 digits of the SHA-256 over all files, path and content, in path order.
+func (r *reader) everyFile(fsys fs.FS, do func(spot)) (string, error) {
 	hash := sha256.New()
 	err := fs.WalkDir(fsys, ".", func(name string, e fs.DirEntry, err error) error {
 		if err != nil || e.IsDir() || path.Ext(name) != ".toml" {
@@ -101,40 +137,24 @@ func load(fsys fs.FS) (*bound, []Problem) {
 		}
 		fmt.Fprintf(hash, "%s\x00%d\x00", name, r.buffer.Len())
 		hash.Write(r.buffer.Bytes())
-		s := spot{r, name, r.buffer.String(), &node{}}
-		for i, k := range kinds {
-			if fits, _ := path.Match(k.pattern, name); fits {
-				byKind[i] = append(byKind[i], s)
-				return nil
-			}
-		}
-		s.add("no file of a rulebook goes here; it belongs in cautious, tables or publications")
+		do(spot{r, name, r.buffer.String(), &node{kind: unstable.InlineTable}})
 		return nil
 	})
-	if err != nil {
-		r.lack("the rulebook cannot be read: %s", err)
-		return nil, r.problems
-	}
-	// The first 12 digits of the SHA-256 over all files, path and content, in
-	// path order.
-	r.book.Digest = hex.EncodeToString(hash.Sum(nil))[:12]
-	for i, k := range kinds {
-		for _, s := range byKind[i] {
-			s.kind, r.store = unstable.InlineTable, r.store[:0]
-			before := len(r.problems)
+	return hex.EncodeToString(hash.Sum(nil))[:12], err
+}
+
+// Stamp returns the name, version and digest of the embedded rulebook as Default
+// has them, without the time that reading its rules takes.
+func Stamp() (name, version, digest string) {
+	r := &reader{}
+	r.book = &hazard.Rulebook{}
+	digest, _ = r.everyFile(files, func(s spot) { // files in the binary can be read
+		if s.file == kinds[0].pattern {
 			s.parse()
-			r.whole = len(r.problems) == before && k.read(r, s) && r.whole
+			r.readName(s)
 		}
-	}
-	r.finish()
-	if len(r.problems) > 0 {
-		slices.SortStableFunc(r.problems, func(a, b Problem) int {
-			return cmp.Or(strings.Compare(a.File, b.File), a.Line-b.Line, a.Column-b.Column)
-		})
-		return nil, r.problems
-	}
-	b := r.bound // without the reader's stores
-	return &b, nil
+	})
+	return r.book.Name, r.book.Version, digest
 }
 
 func (r *reader) readName(s spot) bool {

@@ -88,6 +88,7 @@ func TestEachLibraryHasOneDoor(t *testing.T) {
 		"gonum.org/v1/gonum":              {}, // tests only
 		"golang.org/x/text":               {"cmd/internal/farm", "hazard/board"},
 		"golang.org/x/term":               {"cmd/rimegate"},
+		"golang.org/x/sys":                {"cmd/rimegate"},
 		"golang.org/x/image":              {"hazard/board/paper"},
 		"github.com/rivo/uniseg":          {"hazard/board", "tui"},
 		"github.com/santhosh-tekuri":      {}, // tests only

@@ -12,6 +12,7 @@ import (
 	"rimegate/fields/form"
 	"rimegate/hazard"
 	"rimegate/hazard/board"
+	"rimegate/hazard/rules"
 )
 
 // AllPaddocks is the word that stands for every standing paddock; no paddock
@@ -138,6 +139,57 @@ func namesOf(h *fields.History) names {
 // find returns the short name of the thing of a sort that a person calls typed.
 func (v *View) find(what, typed string) (string, error) {
 	return find(what, typed, "rimegate "+what+" add", v.names[what])
+}
+
+// sorts are the things that can be called by name: what to type, and what it is.
+var sorts = map[string]func(*View) []named{
+	"paddock": (*View).gates,
+	"station": func(v *View) []named { return v.names["station"] },
+	"herd":    func(v *View) []named { return v.names["herd"] },
+	"lot":     func(v *View) []named { return v.names["lot"] },
+	"place":   func(v *View) []named { return slices.Concat(v.gates(), v.names["lot"]) },
+	"round":   (*View).roundNames,
+	"species": func(v *View) (out []named) {
+		for id, s := range v.Book.Species {
+			out = append(out, named{id, s.Name})
+		}
+		return out
+	},
+	"rule": func(*View) (out []named) {
+		for _, d := range rules.Docs() {
+			out = append(out, named{d.ID, d.Title})
+		}
+		return out
+	},
+}
+
+// Names are what can be typed for a thing of a sort, each with what it is, in order;
+// those of the rulebook also where the journal cannot be read. None of a sort that has
+// no names.
+func (f *Farm) Names(sort string) (out [][2]string) {
+	list := sorts[sort]
+	if list == nil {
+		return nil
+	}
+	v, err := f.View(Question{})
+	if err != nil {
+		v = f.Blank()
+	}
+	for _, n := range list(v) {
+		out = append(out, [2]string{n.id, n.name})
+	}
+	slices.SortFunc(out, func(a, b [2]string) int { return strings.Compare(a[0], b[0]) })
+	return out
+}
+
+// roundNames are the rounds that somebody set up.
+func (v *View) roundNames() (out []named) {
+	for i := range v.Entries {
+		if r, ok := v.Entries[i].Body.(*fields.Round); ok && !v.struck(&v.Entries[i]) {
+			out = append(out, named{id: r.Name})
+		}
+	}
+	return out
 }
 
 // Paddock returns the short name of the paddock a person calls typed.

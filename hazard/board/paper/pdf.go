@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 	"unicode/utf8"
 
@@ -66,13 +67,13 @@ const (
 var fonts = map[string][]byte{regular: goregular.TTF, bold: gobold.TTF, mono: gomono.TTF}
 
 // glyphs knows which characters the fonts have; the three have the same.
-var glyphs = func() *sfnt.Font {
+var glyphs = sync.OnceValue(func() *sfnt.Font {
 	f, err := sfnt.Parse(goregular.TTF)
 	if err != nil {
 		panic(err) // it came with the program
 	}
 	return f
-}()
+})
 
 const (
 	mmPerPt = 25.4 / 72
@@ -148,7 +149,7 @@ func (d *pdf) use(f face) float64 {
 func shown(s string) string {
 	var buf sfnt.Buffer
 	has := func(r rune) bool {
-		i, err := glyphs.GlyphIndex(&buf, r)
+		i, err := glyphs().GlyphIndex(&buf, r)
 		return err == nil && i != 0 && r <= 0xffff
 	}
 	if !strings.ContainsFunc(s, func(r rune) bool { return r >= utf8.RuneSelf }) {

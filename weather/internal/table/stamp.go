@@ -4,6 +4,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 
 	"rimegate/fields"
@@ -98,7 +99,7 @@ func parseForms(text string) (s Stamp, ok bool) {
 	if len(text) > 48 || text == "" {
 		return s, false
 	}
-	m := dateForm.FindStringSubmatch(text)
+	m := dateForm().FindStringSubmatch(text)
 	if m == nil {
 		return s, strings.ContainsAny(text, ":mM") && s.time(text)
 	}
@@ -152,8 +153,10 @@ func parseISO(text string) (s Stamp, ok bool) {
 
 // dateForm takes a date off the front: after a weekday 20261006, three numbers, a
 // day (or year), month in letters and year (or day), or a month, day and year.
-var dateForm = regexp.MustCompile(`(?i)^(?:(?:mon(?:day)?|tue(?:sday)?|wed(?:nesday)?|thu(?:rsday)?|fri(?:day)?|sat(?:urday)?|sun(?:day)?)[ ,.]+)?` +
-	`(?:(\d{4})(\d\d)(\d\d)|(\d{1,4})([-/.])(\d{1,2})([-/.])(\d{1,4})|(\d{1,4})[-/. ]([a-z]+)[-/. ,]*(\d{1,4})|([a-z]+)[-/. ]*(\d{1,2})[-/. ,]*(\d{4}))(.*)$`)
+var dateForm = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`(?i)^(?:(?:mon(?:day)?|tue(?:sday)?|wed(?:nesday)?|thu(?:rsday)?|fri(?:day)?|sat(?:urday)?|sun(?:day)?)[ ,.]+)?` +
+		`(?:(\d{4})(\d\d)(\d\d)|(\d{1,4})([-/.])(\d{1,2})([-/.])(\d{1,4})|(\d{1,4})[-/. ]([a-z]+)[-/. ,]*(\d{1,4})|([a-z]+)[-/. ]*(\d{1,2})[-/. ,]*(\d{4}))(.*)$`)
+})
 
 // parseDate makes a date of what dateForm found.
 func parseDate(m []string) (s Stamp, ok bool) {
