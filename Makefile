@@ -7,6 +7,12 @@ help: ## list the targets
 demo: ## an invented farm in a fresh journal, and its morning list
 	go run ./cmd/rimegate demo
 
+docs: ## limits, recipes, words, every rule and the contract on one page to read: rimegate-docs.md
+	@{ cat cmd/rimegate/docs/limits.md; for f in cmd/rimegate/docs/cookbook/*.md cmd/rimegate/docs/glossary.md; do echo; cat $$f; done; \
+	printf '\n# Rules\n\n'; go run ./cmd/rimegate help rules all | sed -E 's/^([a-z]+[a-z0-9._-]*): /## \1: /; s/^[A-Z ]/    &/'; \
+	echo; cat hazard/CONTRACT.md; } > rimegate-docs.md
+.PHONY: docs
+
 test: ## the tests, as the README says
 	go test ./...
 

@@ -60,6 +60,10 @@ func runs() map[string]step {
 			name + " set": func(r *request) error { return t.run(r, false) },
 		})
 	}
+	for topic := range topicPages {
+		all[helpName+" "+topic] = runTopic
+	}
+	all[helpName+" limits"], all[helpName+" rules"] = runLimits, runHelpRules
 	return all
 }
 

@@ -104,6 +104,9 @@ func complete(
 		words = c.flagNames()
 	case len(c.commands) > 0:
 		words = commandNames(c.commands)
+		if c.command != nil && c.command.Name == helpName {
+			words = append(words, c.arguments()...)
+		}
 	case c.command != nil:
 		words = c.arguments()
 	}
@@ -173,6 +176,9 @@ func (c *completion) word(w string) {
 	i := slices.IndexFunc(c.commands, func(x *cli.Command) bool { return x.HasName(w) })
 	if i < 0 {
 		c.flags = nil
+		if c.command != nil { // help takes a topic or the name of a command
+			c.commands = nil
+		}
 		if i = slices.IndexFunc(c.about, func(x *cli.Command) bool { return x.HasName(w) }); i < 0 {
 			c.about = nil
 		} else {
@@ -240,6 +246,14 @@ func (c *completion) values() (out [][2]string) {
 
 // arguments are what can stand as an argument, by the words in which help shows it.
 func (c *completion) arguments() (out [][2]string) {
+	if pages, ok := topicPages[c.command.Name]; ok && c.group == helpName {
+		for _, p := range pages() {
+			if !strings.Contains(p.names[0], " ") {
+				out = append(out, [2]string{p.names[0], p.title})
+			}
+		}
+		return out
+	}
 	for _, w := range literals(c.command.ArgsUsage) {
 		switch {
 		case w == "SHORT-NAME" && c.command.Name == "set":

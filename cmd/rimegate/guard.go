@@ -35,7 +35,9 @@ func guardCommand(c *cli.Command) {
 	c.OnUsageError = wrongWords
 	c.HideHelpCommand = true // or a paddock called "help" could not be named
 	if len(c.Subcommands) > 0 {
-		c.Action = noSuchCommand(c.Subcommands, c.Action)
+		if c.Name != helpName { // help takes the name of any command
+			c.Action = noSuchCommand(c.Subcommands, c.Action)
+		}
 		c.CustomHelpTemplate = groupHelp
 		for _, s := range c.Subcommands {
 			guardCommand(s)

@@ -59,6 +59,9 @@ const appHelp = `{{.Name}} - {{.Usage}}
 Commands:{{range .VisibleCommands}}
    {{.Name}}{{"\t"}}{{.Usage}}{{end}}
 
+To read, as in ` + "`rimegate help cookbook`:" + `{{range .VisibleCommands}}{{if eq .Name "help"}}{{range .VisibleCommands}}
+   {{.Name}}{{"\t"}}{{.Usage}}{{end}}{{end}}{{end}}
+
 Flags:{{range .VisibleFlags}}
    {{.}}{{end}}
 

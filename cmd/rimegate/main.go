@@ -34,9 +34,14 @@ type program struct {
 const plainWidth = 80
 
 // run runs the program once and returns its exit status.
-func run(args []string, in io.Reader, out, errOut io.Writer) (status int) {
+func run(args []string, in io.Reader, out, errOut io.Writer) int {
+	return runWide(plainWidth, 0, args, in, out, errOut)
+}
+
+// runWide is run with lines of these widths, where it writes to no terminal.
+func runWide(width, errWidth int, args []string, in io.Reader, out, errOut io.Writer) (status int) {
 	sure := &sureWriter{w: out}
-	p := &program{in: in, out: sure, err: errOut, clock: time.Now, width: plainWidth}
+	p := &program{in: in, out: sure, err: errOut, clock: time.Now, width: width, errWidth: errWidth}
 	defer func() {
 		if r := recover(); r != nil { // no answer is better than half of one
 			fmt.Fprintf(errOut, "rimegate: the program failed and decided nothing (%s); please report what you typed.\n", board.Clean(fmt.Sprint(r)))

@@ -5,8 +5,11 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
+
+	"github.com/urfave/cli/v2"
 )
 
 // What README tells a grazier to type for a farm of their own does what it
@@ -61,45 +64,14 @@ func TestDocumentsPutFlagsFirst(t *testing.T) {
 	}
 }
 
-// What README shows as printed is what these commands print, on the demo farm: line by
-// line, up to where "..." cuts it short. The screen it shows is one of their goldens.
+// What README shows as printed is what these commands print, on the demo farm. The screen
+// it shows is one of their goldens.
 func TestReadmeShowsWhatIsPrinted(t *testing.T) {
-	text, err := os.ReadFile("../../README.md")
+	screen, err := os.ReadFile("../../tui/testdata/today-80x24.txt")
 	if err != nil {
 		t.Fatal(err)
 	}
-	dir := t.TempDir()
-	t.Setenv("RIMEGATE_NOW", "2026-10-06T06:52:00-06:00")
-	t.Setenv("RIMEGATE_BY", "Maren")
-	print := func(args ...string) []string {
-		var out, errOut bytes.Buffer
-		if status := run(args, strings.NewReader(""), &out, &errOut); status != 0 {
-			t.Fatalf("%q ends with status %d: %s", args, status, errOut.String())
-		}
-		return strings.Split(strings.TrimRight(out.String(), "\n"), "\n")
-	}
-	print("rimegate", "demo", "--dir", dir)
-	t.Setenv("RIMEGATE_JOURNAL", filepath.Join(dir, "demo.journal"))
-	shown := 0
-	for _, block := range strings.Split(string(text), "\n    $ ")[1:] {
-		lines := strings.Split(block, "\n")
-		printed := print(strings.Fields(lines[0])...)
-		shown++
-		for i, want := range lines[1:] {
-			want, indented := strings.CutPrefix(want, "    ")
-			if want == "..." || !indented && want != "" || i >= len(printed) {
-				break
-			}
-			if want != printed[i] {
-				t.Errorf("README, %s, line %d:\n%q\nis printed as\n%q", lines[0], i+1, want, printed[i])
-				break
-			}
-		}
-	}
-	if shown < 3 {
-		t.Errorf("README shows what %d commands print, want 3", shown)
-	}
-	screen, err := os.ReadFile("../../tui/testdata/today-80x24.txt")
+	text, err := os.ReadFile("../../README.md")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -107,5 +79,65 @@ func TestReadmeShowsWhatIsPrinted(t *testing.T) {
 		if !strings.Contains(string(text), strings.TrimRight(l, " ")) {
 			t.Errorf("README does not show the screen's line %q", l)
 		}
+	}
+	shown := play(t, "../../README.md", plainWidth,
+		"rimegate demo --dir .", "mv demo.journal farm.journal", "mv demo.journal.mark farm.journal.mark")
+	if len(shown) < 3 {
+		t.Errorf("README shows what %d commands print, want 3", len(shown))
+	}
+}
+
+// Every command that a document names is there, with the flags it is named with.
+func TestDocumentsNameWhatIsThere(t *testing.T) {
+	var names []string
+	for _, pattern := range []string{"../../*.md", "../../hazard/*.md", "docs/*.md", "docs/cookbook/*.md"} {
+		more, err := filepath.Glob(pattern)
+		if err != nil {
+			t.Fatal(err)
+		}
+		names = append(names, more...)
+	}
+	app := newApp(&program{out: &bytes.Buffer{}, err: &bytes.Buffer{}, width: plainWidth})
+	looked := 0
+	for _, name := range names {
+		text, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		flat := strings.Join(strings.Fields(string(text)), " ")
+		spans := regexp.MustCompile("`([^`]+)`").FindAllStringSubmatch(flat, -1)
+		spans = append(spans, regexp.MustCompile("(?m)^    (rimegate .*)$").FindAllStringSubmatch(string(text), -1)...)
+		for _, m := range spans {
+			line, ours := strings.CutPrefix(m[1], "rimegate ")
+			words := commandWord.FindAllString(inQuotes.ReplaceAllString(line, `"x"`), -1)
+			commands, flags, under := app.Commands, app.Flags, "rimegate"
+			for len(words) > 0 {
+				i := slices.IndexFunc(commands, func(c *cli.Command) bool { return c.HasName(words[0]) })
+				if i < 0 {
+					break
+				}
+				under += " " + words[0]
+				flags = slices.Concat(app.Flags, commands[i].Flags)
+				commands, words = commands[i].Subcommands, words[1:]
+			}
+			if under == "rimegate" {
+				if ours && len(words) > 0 && !strings.HasPrefix(words[0], "-") && words[0] != strings.ToUpper(words[0]) {
+					t.Errorf("%s: `%s` names no command", name, m[1])
+				}
+				continue
+			}
+			looked++
+			for _, w := range words {
+				flag, isFlag := strings.CutPrefix(w, "--")
+				flag, _, _ = strings.Cut(flag, "=")
+				has := func(f cli.Flag) bool { return slices.Contains(f.Names(), flag) }
+				if isFlag && flag != "help" && flag != "" && !slices.ContainsFunc(flags, has) {
+					t.Errorf("%s: `%s`: `%s` has no flag --%s", name, m[1], under, flag)
+				}
+			}
+		}
+	}
+	if looked < 80 {
+		t.Errorf("only %d commands were looked at", looked)
 	}
 }

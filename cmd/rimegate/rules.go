@@ -19,13 +19,14 @@ func runRules(r *request) error {
 	var rows [][]string
 	for _, d := range rules.Docs() {
 		if part == "" || strings.Contains(strings.ToLower(d.ID), part) {
-			rows = append(rows, []string{d.ID, d.Says(), d.Title})
+			rows = append(rows, []string{d.ID, strings.TrimPrefix(d.Says()+": "+d.Title, ": ")})
 		}
 	}
 	if len(rows) == 0 {
 		return usagef("no rule has %q in its id; `rimegate rules list` shows them all", part)
 	}
-	r.table([]string{"RULE", "VALUE", ""}, rows)
+	r.table([]string{"RULE", "VALUE"}, rows)
+	r.say("`rimegate help rules %s` tells one with its sources; `rimegate help rules all` tells them all.", rows[0][0])
 	return nil
 }
 
@@ -81,6 +82,15 @@ func runRule(r *request) error {
 		return usagef("`rimegate rules show` takes one rule, like `rimegate rules show prussic.frost.wait`")
 	}
 	id := r.c.Args().First()
+	if id == "all" {
+		for i, d := range rules.Docs() {
+			if i > 0 {
+				fmt.Fprintln(r.out)
+			}
+			r.rule(&d)
+		}
+		return nil
+	}
 	d, ok := rules.DocOf(id)
 	if !ok {
 		var ids []string

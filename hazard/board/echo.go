@@ -76,6 +76,9 @@ func (t *entrySpeaker) improper(b *fields.Lab) string {
 	needs := []asked{{b.Stems, "stems"}, {b.Spots, "spots"}, {b.CutCM, "cutting height"}}
 	if b.Lot != "" {
 		needs = []asked{{b.BalesCored, "bales cored"}, {b.Cores, "cores"}}
+		if lot := t.h.LotOf(b.Lot); lot.LotKind == fields.LotSilage { // its bales are not counted (§11.8)
+			needs = needs[1:]
+		}
 	}
 	var lacks []string
 	for _, n := range needs {

@@ -234,6 +234,7 @@ func TestEntryEcho(t *testing.T) {
 		{"frost", `"paddocks":["creek"],"night":"2026-09-11"`, []string{"taken as a hard frost"}},
 		{"lab", `"paddock":"creek","sampled_on":"2026-09-05","analyte":"nitrate","values":[3000],"form":"NO3","unit":"ppm","basis":"dm","method":"lab","stems":20`, []string{"Without its spots and cutting height it can warn and clears nothing."}},
 		{"lab", `"paddock":"creek","sampled_on":"2026-09-05","analyte":"nitrate","values":[3000],"form":"NO3","unit":"ppm","basis":"dm","method":"strip"`, []string{"A strip or quick test warns and clears nothing."}},
+		{"lab", `"lot":"bales-1","sampled_on":"2026-09-05","analyte":"nitrate","values":[3000],"form":"NO3","unit":"ppm","basis":"dm","method":"lab","cores":20`, []string{"Without its bales cored it can warn and clears nothing."}},
 	} {
 		e := sampleEntry(t, c.kind, c.body)
 		got := EntryEcho(e, h, Metric)

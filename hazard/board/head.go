@@ -305,6 +305,9 @@ func (s *speaker) relaxed() []RelaxedRow {
 	return out
 }
 
+// RelaxedLine is what every list says of a rule that was set so.
+func RelaxedLine(r *hazard.Relaxed) string { return (&speaker{}).relaxedLine(r) }
+
 func (s *speaker) relaxedLine(r *hazard.Relaxed) string {
 	return sentence(s.say("RELAXED: {rule}{ is |value}{ instead of |default}{, by |by}{, through |until}"+
 		"{, because: |because}", "rule", Clean(r.Rule), "value", s.figure(r.Value), "default", s.figure(r.Default),

@@ -306,6 +306,14 @@ func (d *Doc) Says() string { return d.print(d.Value, d.Word) }
 // SaysLimit prints the limit with its unit, "" where there is none.
 func (d *Doc) SaysLimit() string { return d.print(d.Limit, "") }
 
+// SaysValue prints a value that was typed for it, with its unit.
+func (d *Doc) SaysValue(typed string) string {
+	if d.Word != "" {
+		return typed
+	}
+	return strings.TrimSpace(typed + " " + d.Unit)
+}
+
 func (d *Doc) print(v float64, word string) string {
 	if d.Fixed || d.Word != "" {
 		return word

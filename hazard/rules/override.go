@@ -151,6 +151,25 @@ func (b *bound) check(o *fields.Override) error {
 	return nil
 }
 
+// MayBe says in words what a farm may set a rule to, with a value of those that is
+// less cautious than the default, "" if none is.
+func (d *Doc) MayBe() (says, laxer string) {
+	switch {
+	case d.Fixed:
+		return "a farm cannot change it", ""
+	case d.Word != "" && len(d.Choices) == 1:
+		return "it cannot be set to anything else than " + d.Word, ""
+	case d.Word != "":
+		return "a farm may name one of " + strings.Join(d.Choices, ", "), d.Choices[len(d.Choices)-1]
+	}
+	for _, v := range append([]float64{d.Limit}, d.Published...) {
+		if d.laxer(v, d.Value) && CheckOverride(&fields.Override{Rule: d.ID, Value: &fields.RuleValue{Number: &v}}) == nil {
+			return d.allowed(), number(v)
+		}
+	}
+	return d.allowed(), ""
+}
+
 // allowed says in words what a farm may set.
 func (d *Doc) allowed() string {
 	if len(d.Published) == 0 {

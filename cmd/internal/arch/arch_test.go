@@ -199,8 +199,8 @@ func TestTheCoreIsPure(t *testing.T) {
 			continue
 		}
 		for _, imp := range p.Imports {
-			// The JSON schemas, templates and tables of publications travel with the program.
-			if imp == "embed" && (within(path, "hazard/board") || path == "hazard/ration" || path == "fields/forage") {
+			// The contract, JSON schemas, templates and tables of publications travel with the program.
+			if imp == "embed" && (path == "hazard" || within(path, "hazard/board") || path == "hazard/ration" || path == "fields/forage") {
 				continue
 			}
 			if slices.Contains(outside, imp) || strings.HasPrefix(imp, "net/") {

@@ -310,8 +310,8 @@ func (s *Screens) Rules() ([]tui.Rule, error) {
 	return out, nil
 }
 
-// RuleItems are what a rule's page says of it besides its name and value: label
-// and text.
+// RuleItems are what a rule's page says of it besides its name and value, all of it from
+// the rulebook and the contract: label and text.
 func RuleItems(d *rules.Doc) [][2]string {
 	checked := ""
 	if d.CheckedOn != fields.NoDate {
@@ -319,14 +319,32 @@ func RuleItems(d *rules.Doc) [][2]string {
 	}
 	out := [][2]string{
 		{"Laxest", d.SaysLimit()},
-		{"Choices", strings.Join(d.Choices, ", ")},
 		{"Stricter", d.Stricter},
 		{"Governs", d.Governs},
+	}
+	for _, l := range hazard.ContractLines() {
+		if slices.Contains(l.Rules, d.ID) {
+			out = append(out, [2]string{"Answers", l.Says + " " + l.Name})
+		}
+	}
+	contract := ""
+	if s := hazard.ContractSections(d.ID); len(s) > 0 {
+		contract = "§" + strings.Join(s, ", §") + " (`rimegate help contract " + s[0] + "`)"
+	}
+	mayBe, laxer := d.MayBe()
+	if laxer != "" {
+		r := hazard.Relaxed{Rule: d.ID, Default: d.Says(), Value: d.SaysValue(laxer), By: "NAME", Because: "REASON"}
+		mayBe += "; `rimegate log override --rule " + d.ID + " --value " + laxer + ` --because "REASON"` + "` prints on every list: " +
+			board.RelaxedLine(&r)
+	}
+	out = append(out, [][2]string{
+		{"Contract", contract},
 		{"Basis", d.Basis},
 		{"Checked on", checked},
 		{"Derivation", d.Derivation},
 		{"Why", d.Why},
-	}
+		{"To change", mayBe},
+	}...)
 	for i := range d.Sources {
 		out = append(out, [2]string{"Source", board.SourceLine(&d.Sources[i])})
 	}
