@@ -12,14 +12,23 @@ import (
 // all uses and classes, on the history's day and at its moment. A history
 // without a moment is asked at the end of its day.
 func Assess(h *fields.History, book *Rulebook) *Assessment {
-	standing, ids, drinks := h.Standing(), h.Lots(), lotSources(h)
+	return assess(h, book, h.Lots(), PaddockUses[:])
+}
+
+// AssessUses answers as Assess does, for some uses of the paddocks and for no lot.
+func AssessUses(h *fields.History, book *Rulebook, uses ...Use) *Assessment {
+	return assess(h, book, nil, uses)
+}
+
+func assess(h *fields.History, book *Rulebook, ids []string, uses []Use) *Assessment {
+	standing, drinks := h.Standing(), lotSources(h)
 	a := &Assessment{
 		History: h, Book: book, Notices: notices(h, book),
 		Paddocks: make([]PaddockAnswer, len(standing)), Lots: make([]LotAnswer, len(ids)),
 	}
 	t := newTeam(h, book, standing, len(ids))
 	t.each(len(standing), func(i int) string { return standing[i].ID }, func(r *reader, i int) {
-		a.Paddocks[i] = r.assess(standing[i])
+		a.Paddocks[i] = r.assess(standing[i], uses)
 	})
 	lots, same := make([]*lot, len(ids)), map[fields.Date][]*lot{} // by the day they were cut
 	origin := func(i int) string { return cmp.Or(append(h.LotOf(ids[i]).From, "")...) }
@@ -34,13 +43,17 @@ func Assess(h *fields.History, book *Rulebook) *Assessment {
 	return a
 }
 
-// AssessPaddock answers for one paddock; the rest of the farm is not looked at.
-func AssessPaddock(h *fields.History, book *Rulebook, id string) (PaddockAnswer, bool) {
+// AssessPaddock answers for one paddock, for some uses or, with none named, for all; the
+// rest of the farm is not looked at.
+func AssessPaddock(h *fields.History, book *Rulebook, id string, uses ...Use) (PaddockAnswer, bool) {
+	if len(uses) == 0 {
+		uses = PaddockUses[:]
+	}
 	p := h.Paddock(id)
 	if p == nil {
 		return PaddockAnswer{}, false
 	}
-	return newReader(h, book).assess(p), true
+	return newReader(h, book).assess(p, uses), true
 }
 
 // AssessLot answers for one lot. Of the rest of the farm only lots of the same paddocks are
@@ -81,7 +94,7 @@ func oldest(a, b DataThrough, first bool) DataThrough {
 	return DataThrough{min(a.Night, b.Night), min(a.Walk, b.Walk), min(a.Lab, b.Lab)}
 }
 
-func (r *reader) assess(p *fields.Paddock) PaddockAnswer {
+func (r *reader) assess(p *fields.Paddock, uses []Use) PaddockAnswer {
 	var grounds []*ground
 	for _, line := range r.h.Lines(p.ID) {
 		grounds = append(grounds, r.on(line, r.h.On))
@@ -100,7 +113,8 @@ func (r *reader) assess(p *fields.Paddock) PaddockAnswer {
 		out.Data = oldest(out.Data, g.dataThrough(), i == 0)
 	}
 	out.Stand = grounds[0].state()
-	for _, u := range PaddockUses {
+	out.Verdicts = make([]Verdict, 0, len(uses)*len(Classes))
+	for _, u := range uses {
 		per := make([]lineAnswers, len(grounds))
 		for i, g := range grounds {
 			if u == SwathGraze {

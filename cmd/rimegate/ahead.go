@@ -28,7 +28,8 @@ func runAhead(r *request) error {
 		}
 		assumed = append(assumed, made...)
 	}
-	a, err := r.view.Ahead(days, assumed)
+	filter := r.filter()
+	a, err := r.view.Ahead(days, assumed, filter.ListUse())
 	if statusOf(err) == statusRefused {
 		return wrongIf(err)
 	}
@@ -48,7 +49,7 @@ func runAhead(r *request) error {
 			r.para("! ", "  ", n)
 		}
 	}
-	strip := a.Strip(r.filter())
+	strip := a.Strip(filter)
 	return r.print(strip, func() ([]byte, error) { return strip.JSON(a.Assumed()) })
 }
 

@@ -94,8 +94,8 @@ func (f Filter) allUses() []hazard.Use {
 	return []hazard.Use{*f.Use}
 }
 
-// listUse is the use a list speaks of: grazing unless another is asked.
-func (f Filter) listUse() hazard.Use {
+// ListUse is the use a list speaks of: grazing unless another is asked.
+func (f Filter) ListUse() hazard.Use {
 	if f.Use != nil {
 		return *f.Use
 	}

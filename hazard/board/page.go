@@ -104,7 +104,7 @@ const maxColumns = 5
 func NewPage(a *hazard.Assessment, f Filter, tongue Catalog) *Page {
 	s := newSpeaker(a, UnitsOf(a.History))
 	s.page, s.tongue = true, tongue
-	p := &Page{Head: s.head(""), Use: f.listUse(), Columns: s.columns(f)}
+	p := &Page{Head: s.head(""), Use: f.ListUse(), Columns: s.columns(f)}
 	p.Words = s.pageWords(p)
 	var all []hazard.Class
 	for _, c := range p.Columns {

@@ -33,7 +33,7 @@ func WhyShort(a *hazard.Assessment, id string, f Filter, sources bool) (Sheet, e
 		return nil, err
 	}
 	x := &shortWhy{
-		speaker: s, e: e, p: p, use: f.listUse(), columns: columns, classes: classes,
+		speaker: s, e: e, p: p, use: f.ListUse(), columns: columns, classes: classes,
 		sources: sources, told: map[string]told{}, besides: map[hazard.Use][]string{},
 	}
 	if e.Lot {

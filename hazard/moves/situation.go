@@ -185,12 +185,12 @@ func stand(m *Mob, g *Ground, days []*hazard.Assessment) Stand {
 func Worst(p *hazard.PaddockAnswer, classes []hazard.Class) hazard.Flag {
 	worst := hazard.Clear
 	for _, c := range classes {
-		v := p.Verdict(hazard.Graze, c)
-		if v == nil || v.Flag == hazard.Unknown {
+		v, swath := p.Verdict(hazard.Graze, c), p.Verdict(hazard.SwathGraze, c)
+		if v == nil || v.Flag == hazard.Unknown || swath == nil {
 			return hazard.Hold
 		}
 		worst = max(worst, v.Flag)
-		if swath := p.Verdict(hazard.SwathGraze, c); swath != nil && !swath.CannotBe() {
+		if !swath.CannotBe() {
 			worst = max(worst, swath.Flag)
 		}
 	}

@@ -24,21 +24,23 @@ type Ahead struct {
 	Notes []string             // what must be said of the assumed entries
 }
 
-// Ahead folds the journal for today and each of the days after it. The moment
+// Ahead folds the journal for today and each of the days after it; these for some uses
+// only, if any is named and nothing is assumed, whose changes are told of each. The moment
 // stays now: what nobody knows yet is not known on the coming days either, and
 // nights to come are neither unread nor frosty. Hypothetical entries are added
 // to the fold only; they may lie in the future. Entries that cannot be are
 // fields.Problems.
-func (v *View) Ahead(days int, hypothetical []fields.Entry) (*Ahead, error) {
+func (v *View) Ahead(days int, hypothetical []fields.Entry, uses ...hazard.Use) (*Ahead, error) {
 	a := &Ahead{View: v}
 	var err error
 	if a.If, a.Notes, err = v.assume(hypothetical, v.Today.Add(days)); err != nil {
 		return nil, err
 	}
-	a.Days = v.daysAhead(nil, days)
-	if len(a.If) > 0 {
-		a.With = v.daysAhead(a.If, days)
+	if len(a.If) == 0 {
+		a.Days = v.daysAhead(nil, days, uses...)
+		return a, nil
 	}
+	a.Days, a.With = v.daysAhead(nil, days), v.daysAhead(a.If, days)
 	return a, nil
 }
 
@@ -61,10 +63,16 @@ func (v *View) assume(hypothetical []fields.Entry, last fields.Date) (out []fiel
 	return out, c.notes, c.problems.Err()
 }
 
-func (v *View) daysAhead(more []fields.Entry, days int) []*hazard.Assessment {
+// daysAhead assesses today and the days after it, these for some uses only if any is named.
+func (v *View) daysAhead(more []fields.Entry, days int, uses ...hazard.Use) []*hazard.Assessment {
 	out := make([]*hazard.Assessment, days+1)
 	for i := range out {
-		out[i] = v.with(more, Question{On: v.Today.Add(i), KnownAt: v.History.KnownAt}).Assess()
+		day := v.with(more, Question{On: v.Today.Add(i), KnownAt: v.History.KnownAt})
+		if i == 0 || len(uses) == 0 {
+			out[i] = day.Assess()
+		} else {
+			out[i] = hazard.AssessUses(day.History, day.Book, uses...)
+		}
 	}
 	return out
 }

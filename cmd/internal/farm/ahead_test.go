@@ -3,6 +3,7 @@ package farm
 import (
 	"fmt"
 	"math/rand/v2"
+	"reflect"
 	"testing"
 	"time"
 
@@ -171,4 +172,39 @@ func fromNeeds(c *board.ClearDay) brought {
 		}
 	}
 	return b
+}
+
+// What bears on a paddock answers for it as the whole farm does.
+func TestBearingIsEnough(t *testing.T) {
+	fewer := 0
+	for seed := range uint64(60) {
+		r := rand.New(rand.NewPCG(9, seed))
+		f, known, _ := farmAt(r)
+		v := f.refold(known, Question{})
+		for _, p := range v.History.Standing() {
+			some := bearing(known, v.History, p.ID)
+			fewer += len(known) - len(some)
+			for k := -20; k <= aheadDays; k += 4 {
+				fold := func(es []fields.Entry) *fields.History {
+					return fields.Fold(es, fields.View{On: v.Today.Add(k), KnownAt: v.History.KnownAt})
+				}
+				all, there := hazard.AssessPaddock(fold(known), v.Book, p.ID)
+				got, still := hazard.AssessPaddock(fold(some), v.Book, p.ID)
+				if there != still || !reflect.DeepEqual(got.Verdicts, all.Verdicts) || !reflect.DeepEqual(got.Stand, all.Stand) {
+					t.Fatalf("seed %d, %s, day %d: %v, of the whole farm %v", seed, p.ID, k, got.Verdicts, all.Verdicts)
+				}
+				for _, u := range hazard.PaddockUses { // and one use as all of them
+					one, _ := hazard.AssessPaddock(fold(some), v.Book, p.ID, u)
+					for _, c := range hazard.Classes {
+						if !reflect.DeepEqual(one.Verdict(u, c), all.Verdict(u, c)) {
+							t.Fatalf("seed %d, %s, day %d: %v of one use is not that of all", seed, p.ID, k, u)
+						}
+					}
+				}
+			}
+		}
+	}
+	if fewer == 0 {
+		t.Error("nothing was left out")
+	}
 }

@@ -107,36 +107,15 @@ type ground struct {
 	asked   map[string]*asked
 }
 
-// asked is an answer of the engine, with the history it rests on.
+// asked is an answer of the engine.
 type asked struct {
-	answer  hazard.PaddockAnswer
-	history *fields.History
-	there   bool
+	answer hazard.PaddockAnswer
+	there  bool
 }
 
 func newGround(a *Ahead, id string) *ground {
-	g := &ground{a: a, id: id, today: a.View.Today, asked: map[string]*asked{}}
 	h := a.Days[0].History
-	var land, stations []string
-	for _, line := range h.Lines(id) {
-		land = append(land, line...)
-		stations = append(stations, h.StationsOf(line)...)
-	}
-	for i := range a.View.Entries {
-		e := &a.View.Entries[i]
-		keep := len(e.Paddocks()) == 0 || slices.ContainsFunc(e.Paddocks(), func(p string) bool { return slices.Contains(land, p) })
-		switch b := e.Body.(type) {
-		case *fields.Split, *fields.Join, *fields.Grazed, *fields.PaddockFacts, *fields.Water: // a herd brings its water along
-			keep = true
-		case *fields.Reading:
-			keep = slices.Contains(stations, b.Station) || slices.Contains(land, b.Paddock)
-		case *fields.Forecast:
-			keep = slices.Contains(stations, b.Station) || slices.Contains(land, b.Paddock)
-		}
-		if keep {
-			g.entries = append(g.entries, *e)
-		}
-	}
+	g := &ground{a: a, id: id, today: a.View.Today, asked: map[string]*asked{}, entries: bearing(a.View.Entries, h, id)}
 	g.green = hazard.LastGreen(h, a.Days[0].Book, id)
 	p := paddockIn(a.Days[0], id)
 	if p == nil {
@@ -154,6 +133,48 @@ func newGround(a *Ahead, id string) *ground {
 	return g
 }
 
+// bearing are the entries of a whole farm that bear on one paddock: to fold thousands of
+// others anew for each question would take minutes.
+func bearing(all []fields.Entry, h *fields.History, id string) (out []fields.Entry) {
+	land, stations, herds := map[string]bool{}, map[string]bool{}, map[string]bool{"": true}
+	for _, line := range h.Lines(id) {
+		for _, p := range line {
+			land[p] = true
+		}
+		for _, s := range h.StationsOf(line) {
+			stations[s] = true
+		}
+	}
+	for i := range all {
+		if b, ok := all[i].Body.(*fields.Grazed); ok && land[b.Paddock] {
+			herds[b.Herd] = true
+		}
+	}
+	for i := range all {
+		keep := false
+		switch b := all[i].Body.(type) {
+		case *fields.Farm, *fields.Strike, *fields.Override, *fields.Split, *fields.Join, *fields.Water:
+			keep = true // a herd brings its water along
+		case *fields.Grazed:
+			keep = herds[b.Herd] || land[b.Paddock]
+		case *fields.HerdFacts:
+			keep = herds[b.Herd]
+		case *fields.StationFacts:
+			keep = stations[b.Station]
+		case *fields.Reading:
+			keep = stations[b.Station] || land[b.Paddock]
+		case *fields.Forecast:
+			keep = stations[b.Station] || land[b.Paddock]
+		default:
+			keep = slices.ContainsFunc(all[i].Paddocks(), func(p string) bool { return land[p] })
+		}
+		if keep {
+			out = append(out, all[i])
+		}
+	}
+	return out
+}
+
 // search looks for the earliest clear day of one paddock, use and set of
 // classes.
 type search struct {
@@ -161,6 +182,8 @@ type search struct {
 	row  *board.StripRow
 	use  hazard.Use
 	last *asked // the answer to the last question
+	on   fields.Date
+	with brought
 }
 
 // act is what a person might do, in the order in which it is found out whether it
@@ -206,7 +229,7 @@ func (s *search) find() *board.ClearDay {
 	}
 	c := &board.ClearDay{}
 	if re := worstReason(&s.last.answer, s.use, s.row.Classes); re != nil {
-		h := s.last.history
+		h := s.fold(s.on, s.with)
 		c.Stuck = board.WordsFor(re, s.use, &hazard.Assessment{History: h, Book: s.a.Days[n].Book}, board.UnitsOf(h))
 	}
 	return c
@@ -222,19 +245,25 @@ func span(from, to fields.Date) []fields.Date {
 
 // clear asks the engine for day d with what is brought.
 func (s *search) clear(d fields.Date, b brought) bool {
-	key := fmt.Sprint(d, b)
+	key := fmt.Sprint(s.use, d, b)
 	q := s.asked[key]
 	if q == nil {
-		h := fields.Fold(append(append([]fields.Entry{}, s.entries...), s.made(b)...), fields.View{On: d, KnownAt: s.a.View.History.KnownAt})
-		if !h.ZoneSet {
-			h.Loc = s.a.View.Loc
-		}
-		q = &asked{history: h}
-		q.answer, q.there = hazard.AssessPaddock(h, s.a.Days[d.Sub(s.today)].Book, s.id)
+		q = &asked{}
+		q.answer, q.there = hazard.AssessPaddock(s.fold(d, b), s.a.Days[d.Sub(s.today)].Book, s.id, s.use)
 		s.asked[key] = q
 	}
-	s.last = q
+	s.last, s.on, s.with = q, d, b
 	return q.there && clearFor(&q.answer, s.use, s.row.Classes)
+}
+
+// fold is the paddock's history on day d with what is brought.
+func (s *search) fold(d fields.Date, b brought) *fields.History {
+	all := append(s.entries[:len(s.entries):len(s.entries)], s.made(b)...)
+	h := fields.Fold(all, fields.View{On: d, KnownAt: s.a.View.History.KnownAt})
+	if !h.ZoneSet {
+		h.Loc = s.a.View.Loc
+	}
+	return h
 }
 
 // made writes evidence as entries.

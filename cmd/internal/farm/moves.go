@@ -16,7 +16,7 @@ const MaxOpens = 6
 // is asked for again with them, since stock that go in and out change what is
 // known of a stand. What is not CLEAR then is taken out and the plan made anew.
 func (v *View) Moves(days int, set moves.Settings) (*board.Moves, error) {
-	a, err := v.Ahead(days, nil)
+	a, err := v.Ahead(days, nil, hazard.Graze, hazard.SwathGraze)
 	if err != nil {
 		return nil, err
 	}
