@@ -85,8 +85,16 @@ func manPage(app *cli.App, words []string) []byte {
 	under := name
 	if len(commands) > 0 {
 		b.WriteString(".SH COMMANDS\n")
-		for _, c := range commands {
+		list := func(under string, c *cli.Command) {
 			fmt.Fprintf(&b, ".TP\n.BR %s (1)\n%s\n", roff(under+"-"+c.Name), manWords(c.Usage))
+		}
+		for _, c := range commands {
+			list(under, c)
+			if c.Name == helpName { // what there is to read stands on the program's own page too
+				for _, topic := range c.Subcommands {
+					list(under+"-"+c.Name, topic)
+				}
+			}
 		}
 	}
 	if len(flags) > 0 {

@@ -12,38 +12,52 @@ import (
 	"github.com/urfave/cli/v2"
 )
 
-// What README tells a grazier to type for a farm of their own does what it
-// says, in its order, from nothing.
+// What README tells a person to type for a farm of their own and for last year's records
+// does what it says, in its order, from nothing.
 func TestReadmeCommandsWork(t *testing.T) {
 	text, err := os.ReadFile("../../README.md")
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, own, ok := strings.Cut(string(text), "## Your own farm\n")
-	own, _, ok2 := strings.Cut(own, "`rimegate --help`")
+	_, own, ok := strings.Cut(string(text), "## Your own farm")
+	own, _, ok2 := strings.Cut(own, "## Install")
 	if !ok || !ok2 {
 		t.Fatal("README has no part on one's own farm any more")
 	}
-	t.Setenv("RIMEGATE_JOURNAL", filepath.Join(t.TempDir(), "farm.journal"))
-	t.Setenv("RIMEGATE_NOW", "2026-10-06T06:52:00-06:00")
+	t.Chdir(t.TempDir())
+	t.Setenv("RIMEGATE_JOURNAL", "farm.journal")
 	t.Setenv("RIMEGATE_BY", "Maren")
+	p := &transcript{t: t, name: "README.md", shown: map[string]string{}}
+	p.clock("2026-10-06 06:52")
+	// What a person answers, and writes into the files that they are given to fill in.
+	answers := map[string]string{"rimegate start": "Tallgrass Place\namerica/regina\n\n\n\n\nquit\n", "rimegate start --plain": "quit\n"}
+	filled := map[string]*strings.Replacer{
+		"my-farm.toml": strings.NewReplacer("\nname = \"\"", "\nname = \"Tallgrass Place\"", "\nzone = \"\"", "\nzone = \"America/Regina\"",
+			"\n# [[paddock]]", "\n[[paddock]]\nname = \"Creek\""),
+		"walks.csv": strings.NewReplacer("\n# needed?", "\n,Creek,4-Oct-2025,none\n# needed?"),
+	}
 	ran := 0
 	for _, l := range strings.Split(own, "\n") {
 		l, ok := strings.CutPrefix(l, "    ")
 		if !ok {
 			continue
 		}
-		args := commandWord.FindAllString(l, -1)
-		for i := range args {
-			args[i] = strings.Trim(args[i], `"`)
-		}
-		var out, errOut bytes.Buffer
-		if status := run(args, strings.NewReader(""), &out, &errOut); status != 0 {
-			t.Fatalf("README says to type\n  %s\nand that ends with status %d: %s", l, status, errOut.String())
+		l, _, _ = strings.Cut(l, "  #")
+		p.in = answers[strings.TrimSpace(l)]
+		p.run(strings.TrimSpace(l), plainWidth)
+		if _, file, ok := strings.Cut(l, "> "); ok {
+			file = strings.TrimSpace(file)
+			b, err := os.ReadFile(file)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if err := os.WriteFile(file, []byte(filled[file].Replace(string(b))), 0o600); err != nil {
+				t.Fatal(err)
+			}
 		}
 		ran++
 	}
-	if ran < 5 {
+	if ran < 9 {
 		t.Fatalf("only %d commands were found", ran)
 	}
 }

@@ -41,6 +41,7 @@ type transcript struct {
 	until  string            // where what it prints is cut short
 	shown  map[string]string // the id of the program -> the one shown
 	typed  []string          // the commands shown, in order
+	in     string            // what is typed into a command
 }
 
 // cookbookWidth leaves room for the four cells by which recipes are set in.
@@ -182,7 +183,7 @@ func (p *transcript) run(line string, width int) string {
 	}
 	switch args[0] {
 	case "rimegate":
-		status = runWide(width, width, args, strings.NewReader(""), &out, &out)
+		status = runWide(width, width, args, strings.NewReader(p.in), &out, &out)
 	case "mv": // of README and recipes, where a person would use what their computer has
 		if err := os.Rename(args[1], args[2]); err != nil {
 			p.t.Fatal(err)
