@@ -317,7 +317,7 @@ func (m *model) checkText(p *prose) {
 	for _, n := range o.Notes {
 		p.say(warning, n)
 	}
-	for _, x := range board.Alarms(o.After, o.Entries) {
+	for _, x := range board.Alarms(o.Before, o.After, o.Entries) {
 		p.say(banner, x)
 	}
 	cs := board.Changes(o.Before, o.After, board.Filter{})

@@ -46,7 +46,7 @@ func (p *program) logged(l *farm.Logged) error {
 
 // consequences prints what must happen at once, and what moved.
 func (p *program) consequences(l *farm.Logged) {
-	if alarms := board.Alarms(l.After, l.Entries); len(alarms) > 0 {
+	if alarms := board.Alarms(l.Before, l.After, l.Entries); len(alarms) > 0 {
 		fmt.Fprintln(p.out)
 		for _, x := range alarms {
 			p.para("", "  ", x)

@@ -78,8 +78,9 @@ func (s *speaker) stopFeedings(lot string) []string {
 
 // Alarms are what must be said at once of entries just logged: stock put where
 // they may not stand, feed given that may not be fed, and where of either it
-// must be asked first.
-func Alarms(after *hazard.Assessment, entries []fields.Entry) []string {
+// must be asked first; and stock and feed that were there already, where what was
+// logged speaks of that paddock or lot or brings the hold.
+func Alarms(before, after *hazard.Assessment, entries []fields.Entry) []string {
 	s := newSpeaker(after, UnitsOf(after.History))
 	var out []string
 	add := func(f hazard.Flag, v *hazard.Verdict, hold, caution string) {
@@ -115,6 +116,41 @@ func Alarms(after *hazard.Assessment, entries []fields.Entry) []string {
 				}
 			}
 		}
+	}
+	known := heldBefore(before, entries)
+	for _, p := range s.paddocks(Filter{}) {
+		for _, in := range p.inside {
+			if in.flag == hazard.Hold && !known[p.id+"\x00"+in.id] {
+				add(in.flag, in.worst, s.moveOut(&in, p.paddock), "")
+			}
+		}
+	}
+	for _, f := range s.feedings() {
+		if f.worst.Flag == hazard.Hold && !known[f.lot.Lot+"\x00"+f.fed.Herd] {
+			add(f.worst.Flag, f.worst, s.stopFeeding(&f), "")
+		}
+	}
+	return out
+}
+
+// heldBefore are the stock and the feed on hold before some entries that do not speak of
+// their paddock or lot.
+func heldBefore(before *hazard.Assessment, entries []fields.Entry) map[string]bool {
+	s, told, out := newSpeaker(before, UnitsOf(before.History)), map[string]bool{}, map[string]bool{}
+	for i := range entries {
+		if e := &entries[i]; e.Kind() != fields.KindGrazed && e.Kind() != fields.KindFed {
+			for _, id := range slices.Concat(e.Paddocks(), []string{e.Lot()}) {
+				told[id] = true
+			}
+		}
+	}
+	for _, p := range s.paddocks(Filter{}) {
+		for _, in := range p.inside {
+			out[p.id+"\x00"+in.id] = in.flag == hazard.Hold && !told[p.id]
+		}
+	}
+	for _, f := range s.feedings() {
+		out[f.lot.Lot+"\x00"+f.fed.Herd] = f.worst.Flag == hazard.Hold && !told[f.lot.Lot]
 	}
 	return out
 }

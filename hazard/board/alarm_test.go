@@ -21,10 +21,43 @@ func TestAlarms(t *testing.T) {
 		{line(20, "fed", `"lot":"bales-1","herd":"steers","from":"2026-09-01","to":"2026-09-10"`), ""},
 		{line(20, "fed", `"lot":"bales-1","herd":"steers","from":"2026-09-11","mixed":true`), "STOP FEEDING NOW unless the mix was worked out and agreed to: bales-1 to steers"},
 	} {
-		a := farmAssessment(t, c.entry)
-		got := strings.Join(Alarms(a, entries(t, c.entry)), "\n")
+		got := strings.Join(Alarms(farmAssessment(t), farmAssessment(t, c.entry), entries(t, c.entry)), "\n")
 		if c.want == "" && got != "" || !strings.HasPrefix(got, c.want) {
 			t.Errorf("%s\n got %q\nwant %q", c.entry, got, c.want)
+		}
+	}
+}
+
+// Stock and feed that were there already are named where a hold begins, and where what
+// was logged speaks of their paddock or lot.
+func TestAlarmsOfWhatWasThere(t *testing.T) {
+	soft := farmAssessment(t)
+	for i := range soft.Paddocks {
+		for j := range soft.Paddocks[i].Verdicts {
+			v := &soft.Paddocks[i].Verdicts[j]
+			*v = verdict(v.Use, v.Class, one(lineReasons[hazard.LineNone]), one(untried))
+		}
+	}
+	frost := func(paddock string) string { return line(22, "frost", `"paddocks":["`+paddock+`"],"night":"2026-09-11","low_c":-3`) }
+	fed := line(21, "fed", `"lot":"bales-1","herd":"steers","from":"2026-09-08"`)
+	lab := line(22, "sampled", `"lot":"bales-1","sample":"B-1"`)
+	const out, stop = "MOVE OUT NOW: pairs in North Slough: HOLD", "STOP FEEDING NOW: bales-1 to steers: HOLD"
+	for _, c := range []struct {
+		what   string
+		before *hazard.Assessment
+		was    []string
+		now    string
+		want   string
+	}{
+		{"a hold begins, whatever was logged", soft, nil, frost("creek"), out},
+		{"it was on hold, and its paddock is spoken of", farmAssessment(t), nil, frost("north-slough"), out},
+		{"it was on hold, and another paddock is spoken of", farmAssessment(t), nil, frost("creek"), ""},
+		{"feed on hold is spoken of", farmAssessment(t, fed), []string{fed}, lab, stop},
+		{"feed on hold is not spoken of", farmAssessment(t, fed), []string{fed}, frost("creek"), ""},
+	} {
+		got := strings.Join(Alarms(c.before, farmAssessment(t, append(c.was, c.now)...), entries(t, c.now)), "\n")
+		if c.want == "" && got != "" || !strings.HasPrefix(got, c.want) {
+			t.Errorf("%s: got %q, want %q", c.what, got, c.want)
 		}
 	}
 }
