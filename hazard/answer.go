@@ -196,7 +196,8 @@ type Reason struct {
 	Days   int           // days that a wait runs, evidence counts or the rule looks back
 
 	Figure             // what was measured and what it was held against
-	Bales    float64   // bales to core
+	Bales    float64   // bales to core, 0 where nobody said how many there are
+	Pile     bool      // silage: there are no bales
 	Species  string    // the one plant it speaks of
 	Plants   []string  // all plants it speaks of
 	Trace    []string  // weeds too thin to count

@@ -322,6 +322,14 @@ func (s *lot) balesNeeded() float64 {
 	return min(max(need, math.Ceil(n*s.book.V[NitrateSampleBalesPct]/100)), max(n, 1))
 }
 
+// toCore says in an answer what a sample takes.
+func (s *lot) toCore(r Reason) Reason {
+	if r.Pile = s.LotKind == fields.LotSilage; !r.Pile {
+		r.Bales = s.balesNeeded()
+	}
+	return r
+}
+
 // prussic answers for the prussic acid of the lot (§11.2), horses apart.
 func (s *lot) prussic() []Reason {
 	rs := s.hcn()
@@ -358,7 +366,7 @@ func (s *lot) suspectLine(why Suspicion) []Reason {
 	if why.Line == LineNone || s.lastLowHCN() != fields.NoDate {
 		return nil
 	}
-	return say(LineSuspect, Reason{Why: why, Bales: s.balesNeeded()})
+	return say(LineSuspect, s.toCore(Reason{Why: why}))
 }
 
 // lastLowHCN is the day of the lot's last HCN result that lifts (§11.5), NoDate for none.
@@ -454,7 +462,7 @@ func (s *lot) nitrate(c Class) (rs []Reason, share float64) {
 		}
 	}
 	if latest == nil {
-		line, r := LineNitrateLotUntested, Reason{Flag: Caution, Bales: s.balesNeeded()}
+		line, r := LineNitrateLotUntested, s.toCore(Reason{Flag: Caution})
 		if len(counting) > 0 {
 			line, r.Entries = LineNitrateLotThin, []string{counting[len(counting)-1].ID}
 		}

@@ -192,3 +192,12 @@ func BenchmarkToday(b *testing.B) {
 		})
 	}
 }
+
+// A pile of silage has no bales to core.
+func TestSilageHasNoBales(t *testing.T) {
+	a := season(t, "2026-09-11", 12, line(900, "lot", `"lot":"pit","lot_kind":"silage","made_on":"2026-09-05","from":["home-quarter"]`))
+	text := whyText(t, a, "pit", Filter{}, 200)
+	if !strings.Contains(text, "ake 20 cores all over the pile") || strings.Contains(text, "bales") {
+		t.Error(text)
+	}
+}

@@ -97,7 +97,10 @@ var parts = map[string]func(*speaker, *hazard.Reason) string{
 	},
 	"core": func(s *speaker, r *hazard.Reason) string {
 		n := number(r.Bales, 0) + " bales"
-		if r.Bales == 0 { // nobody said how many there are
+		switch {
+		case r.Pile:
+			return "take " + number(s.book.V[hazard.NitrateSampleBales], 0) + " cores all over the pile and send them to a lab"
+		case r.Bales == 0: // nobody said how many there are
 			n = number(s.book.V[hazard.NitrateSampleBales], 0) + " bales or " +
 				number(s.book.V[hazard.NitrateSampleBalesPct], 0) + " % of the lot, whichever is more,"
 		}
