@@ -104,8 +104,10 @@ func StreamJSON(w io.Writer, a *hazard.Assessment, f Filter) error {
 		ps = s.lots(f)
 	}
 	e := encoder(w)
+	whole := s.envelope()
 	for _, p := range ps {
-		doc := s.document(f, []subject{p}, nil)
+		doc := whole
+		s.answers(&doc, f, []subject{p})
 		if err := e.Encode(&doc); err != nil {
 			return err
 		}
@@ -131,6 +133,13 @@ func indent(doc any) ([]byte, error) {
 }
 
 func (s *speaker) document(f Filter, paddocks, lots []subject) jsonToday {
+	doc := s.envelope()
+	s.answers(&doc, f, append(paddocks, lots...))
+	return doc
+}
+
+// envelope is a document without paddocks and lots.
+func (s *speaker) envelope() jsonToday {
 	doc := jsonToday{Head: s.head(Schema), Notices: []jsonNotice{}, Paddocks: []jsonPaddock{}, Lots: []jsonLot{}}
 	for i := range s.a.Notices {
 		n := &s.a.Notices[i]
@@ -139,7 +148,12 @@ func (s *speaker) document(f Filter, paddocks, lots []subject) jsonToday {
 			Because: Clean(n.Because), On: Day(n.On), Through: Day(n.Through), Text: s.notice(n),
 		})
 	}
-	for _, p := range append(paddocks, lots...) {
+	return doc
+}
+
+// answers adds paddocks and lots to an envelope.
+func (s *speaker) answers(doc *jsonToday, f Filter, ps []subject) {
+	for _, p := range ps {
 		answers := []Answer{}
 		for _, u := range p.uses(f) {
 			for _, c := range f.allClasses(s.h) {
@@ -158,7 +172,6 @@ func (s *speaker) document(f Filter, paddocks, lots []subject) jsonToday {
 			Verdicts: answers, Tasks: s.tasks(p.paddock),
 		})
 	}
-	return doc
 }
 
 func jsonText(s string) *string {
