@@ -31,10 +31,11 @@ func (t *entrySpeaker) taken(e *fields.Entry) []string {
 		}
 		return append(one(len(b.Paddocks) > 1, "It means a thermometer stood at plant height in each of the "+
 			""+strconv.Itoa(len(b.Paddocks))+" paddocks"),
-			"It covers nearly frosty nights too; any frost on file beats it"+
-				"above it")
+			"It covers nearly frosty nights too; any frost on file beats it")
 	case *fields.Frost:
 		return one(b.LowC == nil, "You did not say how cold: taken as a hard frost")
+	case *fields.PaddockFacts:
+		return one(b.Station != "" && !t.saidLow(b), "Not said whether it lies low: taken as not low")
 	case *fields.Sown:
 		return one(b.NewStand == nil && t.grown(b.Paddock, e.ID), "Taken as added to what grows there; if "+
 			"that is gone, say --new-stand")
@@ -51,6 +52,12 @@ func (t *entrySpeaker) taken(e *fields.Entry) []string {
 		return one(x != "", x)
 	}
 	return nil
+}
+
+// saidLow reports that a paddock was ever said to lie low, or not to.
+func (t *entrySpeaker) saidLow(b *fields.PaddockFacts) bool {
+	on, _ := t.h.OnFile(fields.KindPaddock, b.Paddock).(*fields.PaddockFacts)
+	return b.LowLying != nil || on != nil && on.LowLying != nil
 }
 
 // grown reports that something was sown or seen in a paddock before this entry.
