@@ -91,6 +91,26 @@ func TestRefused(t *testing.T) {
 			"damage_night: you found damage in creek that no recorded night explains; say which night did it, or choose another cause below",
 		},
 		{
+			fields.KindSown,
+			Said{"paddock": {"creek"}, "on": {"today"}, "species": {"oats"}, "new_stand": {"maybe"}},
+			7,
+			`--new-stand: "maybe" is neither yes nor no; type yes or no`, `new_stand: "maybe" is neither yes nor no; type yes or no`,
+		},
+		{
+			fields.KindSampled,
+			Said{"paddock": {"creek"}, "on": {"today"}, "sample": {"NUMBER"}},
+			7,
+			"--sample: NUMBER only holds the place of what is to be typed; type yours",
+			"sample: NUMBER only holds the place of what is to be typed; type yours",
+		},
+		{
+			fields.KindSown,
+			Said{"paddock": {"creek"}, "on": {"today"}, "species": {"SPECIES"}},
+			7,
+			"--species: SPECIES only holds the place of what is to be typed; type yours",
+			"species: SPECIES only holds the place of what is to be typed; type yours",
+		},
+		{
 			fields.KindRain,
 			Said{"paddocks": {"bottom"}, "on": {"today"}, "mm": {"3mm"}},
 			7,
@@ -147,5 +167,15 @@ func TestKeptFromBefore(t *testing.T) {
 	}
 	if b := got[0].Body.(*fields.HerdFacts); *b.Head != 82 || !slices.Equal(b.Classes, []string{"sheep"}) || b.WeightKg != nil {
 		t.Errorf("%+v", b)
+	}
+}
+
+// A yes-or-no question takes the words in any letters, and their first.
+func TestYesOrNo(t *testing.T) {
+	for text, want := range map[string]bool{"yes": true, "Y": true, "No": false, "n": false} {
+		got, ps := Of(fields.KindSown).Entries(Said{"paddock": {"creek"}, "on": {"today"}, "species": {"oats"}, "new_stand": {text}}, at(7, false))
+		if len(ps) > 0 || *got[0].Body.(*fields.Sown).NewStand != want {
+			t.Errorf("%q: %v", text, ps)
+		}
 	}
 }
