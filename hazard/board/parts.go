@@ -19,6 +19,10 @@ var parts = map[string]func(*speaker, *hazard.Reason) string{
 		}
 		return provided(s.lastNight(r), s.t("read the thermometer"))
 	},
+	"look up": func(s *speaker, r *hazard.Reason) string {
+		unread := unreadOf(r)
+		return provided(len(unread) > 0, "look up the low for "+s.nights(unread)+" and log it, or ")
+	},
 	"lows":   func(s *speaker, r *hazard.Reason) string { return provided(len(r.Nights) > 0, s.t("log the lows")) },
 	"nights": func(s *speaker, r *hazard.Reason) string { return s.nights(r.Nights) },
 	"several nights": func(s *speaker, r *hazard.Reason) string {
