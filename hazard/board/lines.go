@@ -300,7 +300,7 @@ var lines = [hazard.NumLines]lineRow{
 		use: hazard.Feed,
 	},
 	hazard.LineEnsile: {
-		says: "Made{ |on}, still ensiling", short: "made {day}, ensiling", act: "{until}",
+		says: "{bought} || Made{ |on}, still ensiling", short: "{not said dry} || made {day}, ensiling", act: "{until}{say dry}",
 		use: hazard.Feed,
 	},
 	hazard.LineSuspect: {
