@@ -151,6 +151,9 @@ const longAgo = 200
 // because the month's place flips between countries.
 func ParseDate(s string, today Date) (Date, error) {
 	d, yearless, err := parseDate(s, today)
+	if err == nil && d <= NoDate {
+		return NoDate, fmt.Errorf("%q is in %d: is the year right? For what is older than 1970 type 1-Jan-1971", s, d.utc().Year())
+	}
 	if err != nil || !yearless || today.Sub(d) <= longAgo {
 		return d, err
 	}

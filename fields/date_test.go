@@ -338,3 +338,16 @@ func TestZonesKnownWithoutAComputer(t *testing.T) {
 		}
 	}
 }
+
+// Days are counted from 1970; a year before it is a slip.
+func TestDateBefore1970(t *testing.T) {
+	today := fields.MakeDate(2026, 10, 6)
+	for _, typed := range []string{"17-Sep-1926", "1969-12-31"} {
+		if d, err := fields.ParseDate(typed, today); err == nil || !strings.Contains(err.Error(), "is the year right?") {
+			t.Errorf("%s: %v, %v", typed, d, err)
+		}
+	}
+	if d, err := fields.ParseDate("1-Jan-1971", today); err != nil || d != fields.MakeDate(1971, 1, 1) {
+		t.Error(d, err)
+	}
+}

@@ -3,6 +3,7 @@ package form
 import (
 	"errors"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -167,6 +168,26 @@ func TestKeptFromBefore(t *testing.T) {
 	}
 	if b := got[0].Body.(*fields.HerdFacts); *b.Head != 82 || !slices.Equal(b.Classes, []string{"sheep"}) || b.WeightKg != nil {
 		t.Errorf("%+v", b)
+	}
+}
+
+// People write "oats and turnips": two plants.
+func TestPlantsWithAnd(t *testing.T) {
+	for typed, want := range map[string]string{
+		"oats and turnips:40": "oats,turnips", "oats & peas + turnip": "oats,peas,turnip", "oats": "oats",
+		"Beet (sugar and fodder beet)": "Beet (sugar and fodder beet)", "sandbluestem": "sandbluestem",
+	} {
+		got, ps := Of(fields.KindSown).Entries(Said{"paddock": {"creek"}, "on": {"today"}, "species": {typed}}, at(7, true))
+		if len(ps) > 0 {
+			t.Fatal(ps)
+		}
+		var names []string
+		for _, x := range got[0].Body.(*fields.Sown).Species {
+			names = append(names, x.Species)
+		}
+		if s := strings.Join(names, ","); s != want {
+			t.Errorf("%q: %q, want %q", typed, s, want)
+		}
 	}
 }
 

@@ -2,6 +2,7 @@ package form
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -275,11 +276,26 @@ func (f *Field) taken(texts []string, farm Farm) (says []string) {
 
 // species reads names of plants. Where the farm says so, an everyday name that
 // fits several is asked about once; after that the worst of them counts.
+// andWord stands between plants as people write them: no plant has it in its name.
+var andWord = regexp.MustCompile(`(?i)\s+and\s+|\s*&\s*|\s*\+\s*`)
+
+// plants are the items of a list of plants: "oats and turnips" are two.
+func plants(texts []string) []string {
+	var out []string
+	for _, t := range texts {
+		if !strings.Contains(t, "(") { // "Beet (sugar and fodder beet)" is one
+			t = andWord.ReplaceAllString(t, ",")
+		}
+		out = append(out, t)
+	}
+	return fields.SplitList(out)
+}
+
 func species(b *Answers, f *Field, texts []string) (any, error) {
 	if f.isNone(texts[0]) {
 		return []string{}, nil
 	}
-	names := fields.SplitList(texts)
+	names := plants(texts)
 	return names, b.whichPlant(names)
 }
 
@@ -289,7 +305,7 @@ func mix(b *Answers, f *Field, texts []string) (any, error) {
 		return out, nil
 	}
 	var names []string
-	for _, t := range fields.SplitList(texts) {
+	for _, t := range plants(texts) {
 		x, err := fields.ParseShare(t)
 		if err != nil {
 			return nil, err

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"rimegate/fields"
+	"rimegate/hazard"
 )
 
 // EntryEcho is EntryWords as an entry is read back before it is stored: behind
@@ -30,7 +31,7 @@ func (t *entrySpeaker) taken(e *fields.Entry) []string {
 			return []string{"It covers nights nobody read; a nearly frosty one stays that, and a frost on file beats it"}
 		}
 		return append(one(len(b.Paddocks) > 1, "It means a thermometer stood at plant height in each of the "+
-			""+strconv.Itoa(len(b.Paddocks))+" paddocks"),
+			strconv.Itoa(len(b.Paddocks))+" paddocks"),
 			"It covers nearly frosty nights too; any frost on file beats it")
 	case *fields.Frost:
 		return one(b.LowC == nil, "You did not say how cold: taken as a hard frost")
@@ -52,6 +53,34 @@ func (t *entrySpeaker) taken(e *fields.Entry) []string {
 		return one(x != "", x)
 	}
 	return nil
+}
+
+// StillCounts says which plants of an older stand go on counting behind a sowing with
+// new_stand (§5.2), "" if none does.
+func StillCounts(after *hazard.Assessment, e *fields.Entry) string {
+	b, ok := e.Body.(*fields.Sown)
+	if !ok || b.NewStand == nil || !*b.NewStand {
+		return ""
+	}
+	s := newSpeaker(after, UnitsOf(after.History))
+	var old []string
+	for _, p := range s.paddocks(Filter{Paddock: b.Paddock}) {
+		for _, id := range p.paddock.Species {
+			sown := slices.ContainsFunc(b.Species, func(x fields.SpeciesShare) bool {
+				sp := s.book.Find(x.Species)
+				return x.Species == id || sp != nil && sp.ID == id
+			})
+			if !sown && (s.book.Species[id] == nil || s.book.Species[id].Habit.Cyanogenic()) {
+				old = append(old, id)
+			}
+		}
+	}
+	if len(old) == 0 {
+		return ""
+	}
+	return s.species(old...) + " of the older stand still counts in " + paddockName(s.h, b.Paddock) + ": it can come up again. " +
+		"A week or more after the sowing, once it would show, look for it and log it gone: rimegate log walk --weeds-checked --absent " +
+		quoted(strings.Join(old, ",")) + " " + Clean(b.Paddock)
 }
 
 // saidLow reports that a paddock was ever said to lie low, or not to.

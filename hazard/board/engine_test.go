@@ -201,3 +201,22 @@ func TestSilageHasNoBales(t *testing.T) {
 		t.Error(text)
 	}
 }
+
+// Plants of an older stand that make prussic acid are named when a new stand is logged.
+func TestStillCounts(t *testing.T) {
+	sown := func(paddock, species, more string) string {
+		return line(900, "sown", `"paddock":"`+paddock+`","species":[{"species":"`+species+`"}]`+more)
+	}
+	for _, c := range []struct{ entry, want string }{
+		{sown("north-slough", "oats", `,"new_stand":true`), "Sorghum-sudangrass of the older stand still counts in North Slough: "},
+		{sown("north-slough", "sorghum-sudangrass", `,"new_stand":true`), ""},
+		{sown("north-slough", "oats", ``), ""},
+		{sown("home-quarter", "barley", `,"new_stand":true`), ""},
+	} {
+		e := strings.Replace(c.entry, `"on":"2026-06-01"`, `"on":"2026-09-10"`, 1)
+		got := StillCounts(season(t, "2026-09-11", 12, e), &entries(t, e)[0])
+		if c.want == "" && got != "" || !strings.HasPrefix(got, c.want) {
+			t.Errorf("%s: %q", e, got)
+		}
+	}
+}

@@ -290,10 +290,18 @@ func nightNotOver(d fields.Date) string {
 	return fmt.Sprintf("the night of %s is not over: the coldest hour is around sunrise", d.Words())
 }
 
+// dawnsAtOnce is of how many nights in one go a look at dawn is believed without a
+// question (ours, no source): nobody remembers the grass of two weeks.
+const dawnsAtOnce = 3
+
 func (c *checker) noFrost(e *fields.Entry, b *fields.NoFrost) {
 	at := e.Recorded.In(c.v.Loc)
 	if !c.assumed && b.To == fields.DateOf(at, c.v.Loc) && at.Hour() < overAt {
 		c.refuse("to", nightNotOver(b.To), fmt.Sprintf("say it after %02d:00", overAt))
+	}
+	if n := b.To.Sub(b.From) + 1; b.Basis == fields.ByLookingAtDawn && n > dawnsAtOnce {
+		what := fmt.Sprintf("no frost is said of %d nights in one go, by a look at dawn on each of these mornings", n)
+		c.ask(c.sure.Names, "from", what, "", "name only the nights on which somebody looked; if it was done every morning, add --as-said")
 	}
 	for _, p := range b.Paddocks {
 		if d, what := c.v.FrostOnFile(p, b.From, b.To); d != fields.NoDate {

@@ -122,7 +122,9 @@ func TestBackdatedAndNightsToCome(t *testing.T) {
 		{12, frost("2026-10-07"), true},
 		{23, frost("2026-10-08"), false},
 		{5, []fields.Entry{{Body: &fields.NoFrost{Paddocks: []string{"creek"}, From: date(t, "2026-10-06"), To: date(t, "2026-10-06"), Basis: "looked-at-dawn"}}}, false},
-		{7, []fields.Entry{{Body: &fields.NoFrost{Paddocks: []string{"creek"}, From: date(t, "2026-10-01"), To: date(t, "2026-10-06"), Basis: "looked-at-dawn"}}}, true},
+		{7, []fields.Entry{{Body: &fields.NoFrost{Paddocks: []string{"creek"}, From: date(t, "2026-10-04"), To: date(t, "2026-10-06"), Basis: "looked-at-dawn"}}}, true},
+		{7, []fields.Entry{{Body: &fields.NoFrost{Paddocks: []string{"creek"}, From: date(t, "2026-10-03"), To: date(t, "2026-10-06"), Basis: "looked-at-dawn"}}}, false}, // nobody remembers the grass of so many mornings
+		{7, []fields.Entry{{Body: &fields.NoFrost{Paddocks: []string{"creek"}, From: date(t, "2026-10-01"), To: date(t, "2026-10-06"), Basis: "other-thermometer"}}}, true},
 		{23, []fields.Entry{{Body: &fields.NoFrost{Paddocks: []string{"creek"}, From: date(t, "2026-10-06"), To: date(t, "2026-10-07"), Basis: "looked-at-dawn"}}}, false},
 		{8, []fields.Entry{{On: date(t, "2026-10-07"), Body: &fields.Rain{Paddocks: []string{"creek"}, MM: num(3)}}}, false},
 		{8, []fields.Entry{{Body: &fields.Forecast{Paddock: "creek", Night: date(t, "2026-10-09"), LowC: num(-1), Issued: at(8)()}}}, true},

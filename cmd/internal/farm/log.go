@@ -78,7 +78,7 @@ func (v *View) log(entries []fields.Entry, dryRun bool, sure ...Sure) (*Logged, 
 	}
 	out.After = v.with(out.Entries, Question{On: v.Today}).Assess()
 	for i := range ready {
-		for _, t := range []string{v.cutCost(&ready[i]), v.asOf(&out.Entries[i], out)} {
+		for _, t := range []string{v.cutCost(&ready[i]), v.asOf(&out.Entries[i], out), board.StillCounts(out.After, &ready[i])} {
 			if t != "" {
 				out.Notes = append(out.Notes, t)
 			}
