@@ -537,7 +537,7 @@ func (h *History) paddockFacts(p *Paddock) *PaddockFacts {
 	if s.OffsetC != 0 {
 		b.OffsetC = &s.OffsetC
 	}
-	if s.LowLying {
+	if len(h.settingsOf(h.Lines(p.ID)[0]).lowLying) > 0 { // a no was said too
 		b.LowLying = &s.LowLying
 	}
 	return b

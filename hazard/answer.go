@@ -193,6 +193,7 @@ type Reason struct {
 	Ends   fields.Date   // last day of a wait that is no hold
 	Dosed  fields.Date   // last nitrogen, where it alone makes plants gather nitrate
 	Nights []fields.Date // the nights it names
+	Maybe  []fields.Date // those of them that were read and may have frozen all the same
 	Days   int           // days that a wait runs, evidence counts or the rule looks back
 
 	Figure             // what was measured and what it was held against

@@ -490,17 +490,20 @@ func (w *growth) sampleLife(d fields.Date, sw *swath) int {
 // since it, until a walk at least 2 days later finds no frost damage.
 func (w *growth) nightsSince(d fields.Date) []Reason {
 	apart := w.book.Days(FrostKillWalkAfter)
-	var nights []fields.Date
+	var nights, maybe []fields.Date
 	for n := d; n <= w.x; n++ {
 		possible := w.at(n).maybe() && !(w.gathers.hardy && w.borneBefore(n, w.x))
 		if (possible || w.unread(n)) && !w.undamagedIn(n.Add(apart), w.x) {
 			nights = append(nights, n)
+			if !w.unread(n) {
+				maybe = append(maybe, n)
+			}
 		}
 	}
 	if len(nights) == 0 {
 		return nil
 	}
-	return say(LineNitrateNights, Reason{On: nights[len(nights)-1], Proof: d, Nights: nights})
+	return say(LineNitrateNights, Reason{On: nights[len(nights)-1], Proof: d, Nights: nights, Maybe: maybe})
 }
 
 // lowStand answers for listed stands that do not accumulate (§9.12).

@@ -193,6 +193,10 @@ func (b *Answers) read(f *Field) {
 	if len(texts) == 0 || b.bad[f.Name] || b.contradict(f, texts) {
 		return
 	}
+	if x := f.Placeholder(); x != "" && f.Type != File && slices.Contains(texts, x) {
+		b.wrong(f, x+" only holds the place of what is to be typed", "type yours")
+		return
+	}
 	v, err := readers[f.Type](b, f, texts)
 	if err != nil {
 		b.failed(f, err)

@@ -92,6 +92,26 @@ func TestRefused(t *testing.T) {
 			"damage_night: you found damage in creek that no recorded night explains; say which night did it, or choose another cause below",
 		},
 		{
+			fields.KindSown,
+			Said{"paddock": {"creek"}, "on": {"today"}, "species": {"oats"}, "new_stand": {"maybe"}},
+			7,
+			`--new-stand: "maybe" is neither yes nor no; type yes or no`, `new_stand: "maybe" is neither yes nor no; type yes or no`,
+		},
+		{
+			fields.KindSampled,
+			Said{"paddock": {"creek"}, "on": {"today"}, "sample": {"NUMBER"}},
+			7,
+			"--sample: NUMBER only holds the place of what is to be typed; type yours",
+			"sample: NUMBER only holds the place of what is to be typed; type yours",
+		},
+		{
+			fields.KindSown,
+			Said{"paddock": {"creek"}, "on": {"today"}, "species": {"SPECIES"}},
+			7,
+			"--species: SPECIES only holds the place of what is to be typed; type yours",
+			"species: SPECIES only holds the place of what is to be typed; type yours",
+		},
+		{
 			fields.KindRain,
 			Said{"paddocks": {"bottom"}, "on": {"today"}, "mm": {"3mm"}},
 			7,
@@ -167,6 +187,16 @@ func TestPlantsWithAnd(t *testing.T) {
 		}
 		if s := strings.Join(names, ","); s != want {
 			t.Errorf("%q: %q, want %q", typed, s, want)
+		}
+	}
+}
+
+// A yes-or-no question takes the words in any letters, and their first.
+func TestYesOrNo(t *testing.T) {
+	for text, want := range map[string]bool{"yes": true, "Y": true, "No": false, "n": false} {
+		got, ps := Of(fields.KindSown).Entries(Said{"paddock": {"creek"}, "on": {"today"}, "species": {"oats"}, "new_stand": {text}}, at(7, false))
+		if len(ps) > 0 || *got[0].Body.(*fields.Sown).NewStand != want {
+			t.Errorf("%q: %v", text, ps)
 		}
 	}
 }

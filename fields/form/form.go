@@ -165,6 +165,15 @@ func (f *Field) Key() string {
 	return strings.ReplaceAll(f.Name, "_", "-")
 }
 
+// Placeholder is the word that stands for a value in help and in suggested commands, ""
+// where none does.
+func (f *Field) Placeholder() string {
+	_, what, _ := strings.Cut(f.Use, "`")
+	what, _, _ = strings.Cut(what, "`")
+	what, _, _ = strings.Cut(what, " ")
+	return strings.ToUpper(what)
+}
+
 // flag is the first flag of a field.
 func (f *Field) flag() string {
 	if f.Flag == "" && len(f.Words) > 0 {

@@ -18,7 +18,7 @@ var readers = map[Type]reader{
 	File:     func(_ *Answers, _ *Field, texts []string) (any, error) { return texts[0], nil },
 	"number": func(_ *Answers, _ *Field, texts []string) (any, error) { return fields.ParseNumber(texts[0]) },
 	Count:    func(_ *Answers, _ *Field, texts []string) (any, error) { return fields.ParseCount(texts[0]) },
-	YesNo:    func(_ *Answers, _ *Field, texts []string) (any, error) { return texts[0] == "yes", nil },
+	YesNo:    yesNo,
 	Places:   func(b *Answers, _ *Field, texts []string) (any, error) { return b.Farm.Paddocks(texts) },
 	Choice:   func(_ *Answers, f *Field, texts []string) (any, error) { return choice(f, texts[0]) },
 	Exact:    func(_ *Answers, f *Field, texts []string) (any, error) { return choice(f, texts[0]) },
@@ -39,6 +39,17 @@ var readers = map[Type]reader{
 	Rule:     rule,
 	"watch":  watch,
 	"zone":   func(_ *Answers, _ *Field, texts []string) (any, error) { return ParseZone(texts[0]) },
+}
+
+// yesNo takes nothing but the two words for an answer, or their first letter.
+func yesNo(_ *Answers, _ *Field, texts []string) (any, error) {
+	switch strings.ToLower(texts[0]) {
+	case "yes", "y":
+		return true, nil
+	case "no", "n":
+		return false, nil
+	}
+	return nil, fields.Problem{What: fmt.Sprintf("%q is neither yes nor no", texts[0]), Type: "type yes or no"}
 }
 
 // choice reads one of the words allowed, with or without its hyphens. An exact

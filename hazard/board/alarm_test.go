@@ -38,7 +38,9 @@ func TestAlarmsOfWhatWasThere(t *testing.T) {
 			*v = verdict(v.Use, v.Class, one(lineReasons[hazard.LineNone]), one(untried))
 		}
 	}
-	frost := func(paddock string) string { return line(22, "frost", `"paddocks":["`+paddock+`"],"night":"2026-09-11","low_c":-3`) }
+	frost := func(paddock string) string {
+		return line(22, "frost", `"paddocks":["`+paddock+`"],"night":"2026-09-11","low_c":-3`)
+	}
 	fed := line(21, "fed", `"lot":"bales-1","herd":"steers","from":"2026-09-08"`)
 	lab := line(22, "sampled", `"lot":"bales-1","sample":"B-1"`)
 	const out, stop = "MOVE OUT NOW: pairs in North Slough: HOLD", "STOP FEEDING NOW: bales-1 to steers: HOLD"

@@ -35,6 +35,8 @@ func (t *entrySpeaker) taken(e *fields.Entry) []string {
 			"It covers nearly frosty nights too; any frost on file beats it")
 	case *fields.Frost:
 		return one(b.LowC == nil, "You did not say how cold: taken as a hard frost")
+	case *fields.PaddockFacts:
+		return one(b.Station != "" && !t.saidLow(b), "Not said whether it lies low: taken as not low")
 	case *fields.Sown:
 		return one(b.NewStand == nil && t.grown(b.Paddock, e.ID), "Taken as added to what grows there; if "+
 			"that is gone, say --new-stand")
@@ -80,6 +82,12 @@ func StillCounts(after *hazard.Assessment, e *fields.Entry) string {
 	return s.species(old...) + " of the older stand still counts in " + paddockName(s.h, b.Paddock) + ": it can come up again. " +
 		"A week or more after the sowing, once it would show, look for it and log it gone: rimegate log walk --weeds-checked --absent " +
 		quoted(strings.Join(old, ",")) + " " + Clean(b.Paddock)
+}
+
+// saidLow reports that a paddock was ever said to lie low, or not to.
+func (t *entrySpeaker) saidLow(b *fields.PaddockFacts) bool {
+	on, _ := t.h.OnFile(fields.KindPaddock, b.Paddock).(*fields.PaddockFacts)
+	return b.LowLying != nil || on != nil && on.LowLying != nil
 }
 
 // grown reports that something was sown or seen in a paddock before this entry.

@@ -229,6 +229,7 @@ func TestEntryEcho(t *testing.T) {
 		{"reading", `"paddock":"creek","night":"2026-09-11","low_c":5`, []string{"a thermometer in Creek Grass", "in the paddock itself, at plant height: it counts only there"}},
 		{"reading", `"station":"nowhere","night":"2026-09-11","low_c":5`, []string{"NO PADDOCK NAMES THIS THERMOMETER"}},
 		{"no-frost", `"paddocks":["creek"],"from":"2026-09-10","to":"2026-09-10","basis":"looked-at-dawn"`, []string{"by a look at dawn", "a nearly frosty one stays that"}},
+		{"paddock", `"paddock":"bottom","name":"Bottom","station":"yard"`, []string{". Not said whether it lies low: taken as not low."}},
 		{"seen", `"paddock":"creek","species":["kochia"]`, []string{"taken as patches"}},
 		{"nitrogen", `"paddocks":["creek"],"rate_unknown":true`, []string{"nobody knows the rate", "Taken as more than every line allows"}},
 		{"walk", `"paddock":"creek","frost_damage":"part","part":"stand","damage_night":"2026-09-11"`, []string{"The night before the walk stands for one that nobody knows"}},
@@ -247,6 +248,10 @@ func TestEntryEcho(t *testing.T) {
 		if got == EntryWords(e, h, Metric) {
 			t.Errorf("%s: nothing is said of what was left out", c.kind)
 		}
+	}
+	low := sampleEntry(t, "paddock", `"paddock":"bottom","name":"Bottom","station":"yard","low_lying":false`)
+	if EntryEcho(low, h, Metric) != EntryWords(low, h, Metric) {
+		t.Error("a paddock said not to lie low is read back as one of which nobody said")
 	}
 	if e := sampleEntry(t, "rain", samples["rain"]); EntryEcho(e, h, Metric) != EntryWords(e, h, Metric) {
 		t.Error("rain is taken for more than it says")

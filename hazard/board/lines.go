@@ -354,7 +354,7 @@ var lines = [hazard.NumLines]lineRow{
 		says:  "The nitrate test of {proof} no longer clears it: not read, or maybe freezing, since: {nights}",
 		short: "{unread}",
 		step:  "{read it} || walk it for frost damage",
-		act:   "walk it at least 2 days after the last of those nights and look for frost damage, or take a new sample",
+		act:   "{look up}walk it at least 2 days after the last of those nights and look for frost damage, or sample it again on a later day",
 		task:  taskWalk, due: afterNights, source: unreadOurs,
 	},
 	hazard.LineNitrateTable: {

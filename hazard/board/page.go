@@ -510,26 +510,26 @@ func (s *speaker) pageRules(p *Page, hay string) []string {
 	}
 }
 
-// waitsForLastNight reports an answer that last night's reading can change.
+// waitsForLastNight reports an answer that counts last night as not read.
 func (s *speaker) waitsForLastNight(v *hazard.Verdict) bool {
 	return slices.ContainsFunc(reasonsOf(v), func(r *hazard.Reason) bool {
 		waits := r.Line == hazard.LineUnreadNights || r.Line == hazard.LineClock || r.Line == hazard.LineNitrateNights
-		return waits && slices.Contains(r.Nights, s.on)
+		return waits && slices.Contains(unreadOf(r), s.on)
 	})
 }
 
-// pageUnread names the paddocks whose answer last night's reading can change: an
-// answer that does not rest on it stays quiet.
+// pageUnread names the paddocks whose last night nobody read and whose plants a frost
+// makes worse, a NO too: its wait can start over. Where no answer asks about the night
+// it stays quiet.
 func (s *speaker) pageUnread(f Filter, p *Page) string {
 	var names, read []string
 	line := math.Inf(-1)
 	for _, x := range s.paddocks(f) {
 		open := false
 		for _, c := range p.Columns {
-			v := x.worstOf(p.Use, c.Classes)
-			open = open || v.Flag != hazard.Hold && s.waitsForLastNight(v)
+			open = open || s.waitsForLastNight(x.worstOf(p.Use, c.Classes))
 		}
-		if !open {
+		if !open || !slices.ContainsFunc(hazard.NightRows(s.h, s.book, x.id, s.on, s.on), func(r hazard.NightRow) bool { return r.Unread }) {
 			continue
 		}
 		names = append(names, x.name)

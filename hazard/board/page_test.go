@@ -2,6 +2,7 @@ package board
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -257,7 +258,8 @@ func TestPageWhyIsShort(t *testing.T) {
 	}
 }
 
-// A night is named as not read only where reading it can change an answer.
+// A night is named as not read wherever an answer, a NO too, counts it as not read, and
+// nowhere else.
 func TestPageNamesNightsThatMatter(t *testing.T) {
 	sorghum := joined(grass(300, "hills", ""), []string{
 		onDayLine(310, "paddock", "2026-04-01", `"paddock":"bench","name":"The Bench","station":"yard"`),
@@ -266,13 +268,28 @@ func TestPageNamesNightsThatMatter(t *testing.T) {
 		onDayLine(313, "lab", "2026-09-08", `"paddock":"bench","sampled_on":"2026-09-08","analyte":"nitrate","values":[300],"form":"NO3","unit":"ppm","basis":"dm","method":"lab","stems":24,"spots":12,"cut_cm":8`),
 	})
 	a := season(t, "2026-09-12", 12, sorghum...)
-	if p := NewPage(a, Filter{}, nil); !strings.HasPrefix(p.Unread, "NOT READ LAST NIGHT: The Bench. Log the LOWEST of the night from thermometer Yard: 0 °C (32 °F) or colder") {
+	if p := NewPage(a, Filter{}, nil); !strings.HasPrefix(p.Unread, "NOT READ LAST NIGHT: The Bench, North Slough. Log the LOWEST of the night from thermometer Yard: 0 °C (32 °F) or colder") {
 		t.Errorf("a night that matters: %q", p.Unread)
 	}
 	read := onDayLine(400, "reading", "2026-09-14", `"station":"yard","night":"2026-09-12","low_c":9`)
 	read = strings.Replace(read, "2026-09-14T", "2026-09-12T", 1)
 	if p := NewPage(season(t, "2026-09-12", 12, append(sorghum, read)...), Filter{}, nil); p.Unread != "" {
 		t.Errorf("a night that was read: %q", p.Unread)
+	}
+	near := append(slices.Clone(sorghum), strings.Replace(read, `"low_c":9`, `"low_c":1`, 1),
+		onDayLine(401, "no-frost", "2026-09-12", `"paddocks":["bench"],"from":"2026-09-01","to":"2026-09-11","basis":"looked-at-dawn"`))
+	p := NewPage(season(t, "2026-09-12", 12, near...), Filter{}, nil)
+	for _, r := range p.Rows {
+		if r.ID == "bench" && (strings.Contains(r.Why, "thermometer") || !strings.Contains(r.Why, "may have frozen")) {
+			t.Errorf("a night that was read and may have frozen: %q", r.Why)
+		}
+	}
+	if p.Unread != "" {
+		t.Errorf("a night that was read and may have frozen: %q", p.Unread)
+	}
+	frost := onDayLine(402, "frost", "2026-09-12", `"night":"2026-09-12","paddocks":["bench"],"low_c":-2`)
+	if p := NewPage(season(t, "2026-09-12", 12, append(sorghum, frost)...), Filter{}, nil); !strings.HasPrefix(p.Unread, "NOT READ LAST NIGHT: North Slough.") {
+		t.Errorf("a frost in one paddock reads no night of another: %q", p.Unread)
 	}
 }
 

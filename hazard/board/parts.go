@@ -14,7 +14,14 @@ import (
 var parts = map[string]func(*speaker, *hazard.Reason) string{
 	"day": func(s *speaker, r *hazard.Reason) string { return s.monthDay(r.On) },
 	"read it": func(s *speaker, r *hazard.Reason) string {
+		if len(unreadOf(r)) == 0 {
+			return s.t("walk it")
+		}
 		return provided(s.lastNight(r), s.t("read the thermometer"))
+	},
+	"look up": func(s *speaker, r *hazard.Reason) string {
+		unread := unreadOf(r)
+		return provided(len(unread) > 0, "look up the low for "+s.nights(unread)+" and log it, or ")
 	},
 	"lows":   func(s *speaker, r *hazard.Reason) string { return provided(len(r.Nights) > 0, s.t("log the lows")) },
 	"nights": func(s *speaker, r *hazard.Reason) string { return s.nights(r.Nights) },
@@ -281,15 +288,25 @@ func (s *speaker) possible(r *hazard.Reason) string {
 	return t + ": " + low + s.u.lowIn(r.Value, r.Limit) + ", at or below " + s.u.line(r.Limit)
 }
 
+// unreadOf are the nights of a reason that nobody read.
+func unreadOf(r *hazard.Reason) []fields.Date {
+	return slices.DeleteFunc(slices.Clone(r.Nights), func(d fields.Date) bool { return slices.Contains(r.Maybe, d) })
+}
+
 // lastNight reports that of the unread nights only the last one is missing.
-func (s *speaker) lastNight(r *hazard.Reason) bool { return len(r.Nights) == 1 && r.Nights[0] == s.on }
+func (s *speaker) lastNight(r *hazard.Reason) bool {
+	return slices.Equal(unreadOf(r), []fields.Date{s.on})
+}
 
 func (s *speaker) unreadShort(r *hazard.Reason) string {
-	switch n := len(r.Nights); {
+	nights := unreadOf(r)
+	switch n := len(nights); {
+	case n == 0:
+		return s.say("may have frozen {day}", "day", s.monthDay(r.On))
 	case s.lastNight(r):
 		return s.t("last night not read")
 	case n == 1:
-		return s.say("night of {day} not read", "day", s.monthDay(r.Nights[0]))
+		return s.say("night of {day} not read", "day", s.monthDay(nights[0]))
 	default:
 		return s.say("{n} nights not read", "n", number(float64(n), 0))
 	}

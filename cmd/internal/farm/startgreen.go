@@ -1,6 +1,7 @@
 package farm
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"maps"
@@ -58,9 +59,7 @@ func (v *View) command(kind fields.Kind, ids []string) string {
 		if f == nil || f.Flag == "" || !x.Required && (x.Group == "" || x.Name != k.First) {
 			continue
 		}
-		_, what, _ := strings.Cut(f.Use, "`")
-		what, _, _ = strings.Cut(what, "`")
-		words = append(words, "--"+f.Flag, strings.ToUpper(strings.Fields(what + " WORD")[0]))
+		words = append(words, "--"+f.Flag, cmp.Or(f.Placeholder(), "WORD"))
 	}
 	if on := k.Field("on"); on != nil && on.Default(v.Now) == "" {
 		words = append(words, "--on DAY")

@@ -47,7 +47,7 @@ licences() { # program, folder
   go version -m "$1" | awk '$1 == "dep" {print $2 "@" $3}' | while read -r module; do
     from=$(go list -m -f '{{.Dir}}' "${module%@*}")
     found=
-    for text in "$from"/LICEN[CS]E* "$from"/COPYING* "$from"/NOTICE*; do
+    for text in "$from"/LICEN[CS]E* "$from"/UNLICENSE* "$from"/COPYING* "$from"/NOTICE*; do
       [ -f "$text" ] || continue
       { [ -z "$found" ] || echo; cat "$text"; } >>"$2/$(tr '/' '_' <<<"$module").txt"
       found=1
@@ -73,7 +73,7 @@ here=$work/here
 program "${host%/*}" "${host#*/}" "$here"
 
 binaries() {
-  rm -f "$dist"/*.tar.gz "$dist"/*.zip "$dist"/*.cdx.json "$dist"/SHA256SUMS
+  rm -f "$dist"/*.tar.gz "$dist"/*.zip "$dist"/rimegate_*.cdx.json
   for platform in ${PLATFORMS:-linux/amd64 linux/arm64 darwin/amd64 darwin/arm64 windows/amd64 windows/arm64}; do
     os=${platform%/*} arch=${platform#*/}
     name=rimegate_${version}_${os}_$arch
@@ -122,6 +122,7 @@ binaries) binaries ;;
 packages) packages ;;
 sbom)
   sbom "$here" "$dist/rimegate.cdx.json"
+  sums
   say "dist/rimegate.cdx.json" ;;
 *) sed -n '2,8p' "$0"; exit 2 ;;
 esac

@@ -82,10 +82,10 @@ for package; do
     fi ;;
   *.rpm)
     has rpm || continue
-    rpm --root "$root" --nodeps --nosignature --ignorearch -i "$package"
+    rpm --root "$root" --dbpath /var/lib/rpm --nodeps --nosignature --ignorearch -i "$package"
     run "$root"
-    rpm --root "$root" --nodeps -e rimegate
-    left=$(files "$root" | grep -v '^var/lib/rpm/\|^usr/lib/sysimage/rpm\|^root/' || true)
+    rpm --root "$root" --dbpath /var/lib/rpm --nodeps -e rimegate
+    left=$(files "$root" | grep -v '^var/lib/rpm/' || true)
     [ -z "$left" ] || fail "removal leaves $left" ;;
   *) fail "$package is no package" ;;
   esac
