@@ -38,7 +38,11 @@ func runDemo(r *request) error {
 	if err := r.painted(func(w writer) error { return page.Text(w, r.width) }); err != nil {
 		return err
 	}
-	path := board.Clean(f.Store().Path)
+	path, err := filepath.Abs(f.Store().Path) // it is typed in any folder
+	if err != nil {
+		return err
+	}
+	path = board.Clean(path)
 	set, unset := settings(runtime.GOOS, "RIMEGATE_JOURNAL", path)
 	fmt.Fprintf(r.out, `
 This farm is invented. Its journal is
@@ -52,6 +56,7 @@ Go on with:
 Your own farm begins with:
   %s
   rimegate start
+Not installed? For rimegate type ./rimegate after `+"`make build`"+`, or go run ./cmd/rimegate
 `, path, set, unset)
 	return nil
 }

@@ -4,11 +4,13 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"path/filepath"
 
 	"rimegate/cmd/internal/farm"
 	"rimegate/fields"
 	"rimegate/fields/form"
 	"rimegate/fields/journal"
+	"rimegate/hazard/board"
 )
 
 // runFarm says what is known of the farm.
@@ -44,6 +46,11 @@ func runFarm(r *request) error {
 	} else {
 		rows = append(rows, [2]string{"Whom to call", "nobody on file: rimegate farm set --manager ... --vet ..."})
 	}
+	path, err := filepath.Abs(r.farm.Store().Path)
+	if err != nil {
+		return err
+	}
+	rows = append(rows, [2]string{"Journal", board.Clean(path)})
 	rows = append(rows, [2]string{"Paddocks", fmt.Sprint(len(h.Standing()))}, [2]string{"Stations", fmt.Sprint(len(h.Stations))}, [2]string{"Herds", fmt.Sprint(len(h.Herds))})
 	r.items(14, rows)
 	return nil

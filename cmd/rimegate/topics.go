@@ -102,6 +102,9 @@ func runTopic(r *request) error {
 			r.table([]string{strings.ToUpper(topic), ""}, rows)
 		}
 		r.para("", "", strings.Join(untitled, "; "))
+		if topic == "cookbook" {
+			r.say("All are told on an invented farm: put your own names, days and figures in.")
+		}
 		r.say("`rimegate help %s %s` tells one, `rimegate help %s all` all of them; with `| more` behind it a screenful "+
 			"at a time.", topic, pages[0].names[0], topic)
 		return nil

@@ -338,6 +338,15 @@ func (x *BlendSheet) part(i int) string {
 		provided(f.Risky, "; TOO HOT BY ITSELF") + "."
 }
 
+// below prints a figure; one that rounds to the line it stays below says so.
+func (x *BlendSheet) below(v float64) string {
+	line := x.Problem.CeilingPPMN
+	if v < line && ppm(v) == ppm(line) {
+		return "just below " + ppm(v)
+	}
+	return ppm(v)
+}
+
 func (t *text) mixture(x *BlendSheet) {
 	b, p := x.blend, &x.Problem
 	t.title("THE BLEND, a head a day; aim: " + x.aim)
@@ -372,12 +381,12 @@ func (t *text) mixture(x *BlendSheet) {
 		for _, l := range x.load.Parts {
 			t.items(provided(l.KgAsFed > 0, Clean(l.Feed)+": "+x.s.u.heavy(l.KgAsFed)+" as fed."))
 		}
-		t.items("In all " + x.s.u.heavy(x.load.KgFed) + " as fed, " + ppm(x.load.PerHead.PPMN) + " ppm NO3-N with the water.")
+		t.items("In all " + x.s.u.heavy(x.load.KgFed) + " as fed, " + x.below(x.load.PerHead.PPMN) + " ppm NO3-N with the water.")
 	}
 	if len(b.StepUp) > 0 {
 		t.title("STEP BY STEP (each step is a blend that stays below the line)")
 		for _, s := range b.StepUp {
-			t.items(Clean(s.Words(b.Parts)) + "; " + ppm(s.WorstPPMN) + " ppm with the water.")
+			t.items(Clean(s.Words(b.Parts)) + "; " + x.below(s.WorstPPMN) + " ppm with the water.")
 		}
 	}
 	t.title("WITH EVERY BLEND")

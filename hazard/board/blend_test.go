@@ -73,7 +73,7 @@ func TestBlendWords(t *testing.T) {
 		"just below the line of 1,000",
 		"head-days of this mixture, 70 days for 40 head",
 		"Right at its limit: nitrate.",
-		"STEP BY STEP", "days 1 to 7:",
+		"STEP BY STEP", "days 1 to 7:", "; just below 1,000 ppm with the water.",
 		"Two feeds side by side are no blend", "Adaptation never clears a lot", "a blend clears no lot",
 		"Water: UNTESTED", "The water is not tested",
 	} {

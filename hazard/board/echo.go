@@ -43,7 +43,8 @@ func (t *entrySpeaker) taken(e *fields.Entry) []string {
 	case *fields.Seen:
 		return one(b.Extent == "", "You did not say how much: taken as patches")
 	case *fields.Walk:
-		return one(b.Part == "", "Taken as a walk of the stand")
+		return append(one(b.Part == "", "Taken as a walk of the stand"), one(b.DamageNight != fields.NoDate && b.DamageNight == e.On,
+			"The night before the walk stands for one that nobody knows: the longest wait")...)
 	case *fields.Nitrogen:
 		return one(b.KgNHa == nil, "Taken as more than every line allows")
 	case *fields.Fed:

@@ -232,6 +232,7 @@ func TestEntryEcho(t *testing.T) {
 		{"paddock", `"paddock":"bottom","name":"Bottom","station":"yard"`, []string{". Not said whether it lies low: taken as not low."}},
 		{"seen", `"paddock":"creek","species":["kochia"]`, []string{"taken as patches"}},
 		{"nitrogen", `"paddocks":["creek"],"rate_unknown":true`, []string{"nobody knows the rate", "Taken as more than every line allows"}},
+		{"walk", `"paddock":"creek","frost_damage":"part","part":"stand","damage_night":"2026-09-11"`, []string{"The night before the walk stands for one that nobody knows"}},
 		{"frost", `"paddocks":["creek"],"night":"2026-09-11"`, []string{"taken as a hard frost"}},
 		{"lab", `"paddock":"creek","sampled_on":"2026-09-05","analyte":"nitrate","values":[3000],"form":"NO3","unit":"ppm","basis":"dm","method":"lab","stems":20`, []string{"Without its spots and cutting height it can warn and clears nothing."}},
 		{"lab", `"paddock":"creek","sampled_on":"2026-09-05","analyte":"nitrate","values":[3000],"form":"NO3","unit":"ppm","basis":"dm","method":"strip"`, []string{"A strip or quick test warns and clears nothing."}},

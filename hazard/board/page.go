@@ -505,7 +505,8 @@ func (s *speaker) pageRules(p *Page, hay string) []string {
 	}
 	return []string{
 		yes, ask, no,
-		s.say("ONE STAGGERS, GASPS, SHAKES OR GOES DOWN: call vet {vet}. Others out quietly, none back.", "vet", s.vetNumber()),
+		s.say("ONE STAGGERS, GASPS, SHAKES OR GOES DOWN: others out quietly. Do not force-move the sick one. "+
+			"Call vet {vet}. Put none back.", "vet", s.vetNumber()),
 	}
 }
 

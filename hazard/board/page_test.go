@@ -94,7 +94,7 @@ func TestWhereTo(t *testing.T) {
 		},
 		{
 			"no day's feed", joined(grass(300, "hills", "1")),
-			[]string{"HILLS, YES for them (not a day's feed there: hay them too)"},
+			[]string{"HILLS, YES for them (not a day's feed there: feed them too)"},
 			"",
 		},
 		{

@@ -104,7 +104,7 @@ func (s *speaker) whereTo(sit *moves.Situation, m int, to map[int]int, in *insid
 	}
 	q, known := to[m]
 	if !known || q == moves.Nowhere {
-		return s.say("NO CLEAR PADDOCK FOR THEM: out {when}, into a yard or corral (never one that is a NO here). Hay them: {hay}. Call {whom}; nobody "+
+		return s.say("NO CLEAR PADDOCK FOR THEM: out {when}, into a yard or corral (never one that is a NO here). Feed them: {hay}. Call {whom}; nobody "+
 			"answers: move them all the same.", "when", s.nowOr(), "hay", s.testedFeed(classesOf(s.h, in.id)), "whom", s.firstCall())
 	}
 	g, st := &sit.Grounds[q], &sit.Stands[m][q]
@@ -112,13 +112,13 @@ func (s *speaker) whereTo(sit *moves.Situation, m int, to map[int]int, in *insid
 	switch {
 	case !sit.Mobs[m].Known() || g.Why != "":
 	case st.Days == 0:
-		feed = s.t("not a day's feed there: hay them too")
+		feed = s.t("not a day's feed there: feed them too")
 	case st.Days == 1:
 		feed = s.t("feed for 1 day")
 	default:
 		feed = s.say("feed for {n} days", "n", number(float64(st.Days), 0))
 	}
-	return s.say("1. Out {when}, into a yard or corral (never one that is a NO here). 2. Hay them: {hay}. 3. At midday, a few head first, "+
+	return s.say("1. Out {when}, into a yard or corral (never one that is a NO here). 2. Feed them: {hay}. 3. At midday, a few head first, "+
 		"into {paddock}, YES for them ({feed}). Tell {whom}; nobody answers: do step 1 all the same.", "when", s.nowOr(),
 		"hay", s.testedFeed(classesOf(s.h, in.id)), "paddock", strings.ToUpper(paddockName(s.h, g.ID)), "feed", feed, "whom", s.firstCall())
 }
@@ -160,7 +160,7 @@ func (s *speaker) testedFeed(classes []hazard.Class) string {
 	case len(ask) > 0:
 		return s.say("{lots}, ask first", "lots", s.either(ask))
 	}
-	return s.t("NO HAY HERE IS A YES, call")
+	return s.t("no hay here is a YES, so call first")
 }
 
 // tested reports a lot of which a result, not the want of one, is what must be asked about.

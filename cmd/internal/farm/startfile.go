@@ -60,6 +60,7 @@ type setUpFile struct {
 	tables   []*fileTable
 	problems fields.Problems
 	refused  []string // how things are missed whose own table was refused
+	onFile   *fields.History
 }
 
 // at is the place of a node in the file.
@@ -209,7 +210,7 @@ func (f *Farm) SetUpFrom(r io.Reader, dryRun bool) (*Logged, error) {
 	if err != nil {
 		return nil, err
 	}
-	x := &setUpFile{text: text}
+	x := &setUpFile{text: text, onFile: s.View.History}
 	x.read()
 	if len(x.problems) == 0 && len(x.tables) == 0 {
 		x.wrong(fields.Problem{}, "", "the file says nothing", "`rimegate start --template` writes one to fill in")
@@ -289,7 +290,10 @@ func (x *setUpFile) entries(f *Farm, v *View, t *fileTable) ([]fields.Entry, *Vi
 		Now: v.Now, Behind: v.Behind, Farm: v, Was: was, Stands: func(string) bool { return true }, // prepare asks
 	})
 	if len(ps) == 0 {
-		errors.As(isNew(v.History, "", made), &ps)
+		if errors.As(isNew(v.History, "", made), &ps) && isNew(x.onFile, "", made) != nil {
+			ps[0].Type = "a set-up is for a new journal; leave out what is on file, and change it with `rimegate " +
+				string(t.kind.Kind) + " set`"
+		}
 	}
 	if len(ps) == 0 {
 		ready, _, err := v.prepare(made, Sure{Names: said["as_said"] != nil})
