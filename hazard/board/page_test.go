@@ -99,7 +99,7 @@ func TestWhereTo(t *testing.T) {
 		},
 		{
 			"taken", joined(grass(300, "hills", "900"), []string{yearlingsIn("hills")}),
-			[]string{"NO FREE CLEAR PADDOCK FOR THEM: Hills is YES but yearlings are there. Out now, into a yard or corral"},
+			[]string{"NO FREE CLEAR PADDOCK FOR THEM: out now, into a yard or corral", "Hills is YES but yearlings are there."},
 			"",
 		},
 		{

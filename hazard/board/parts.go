@@ -290,7 +290,9 @@ func unreadOf(r *hazard.Reason) []fields.Date {
 }
 
 // lastNight reports that of the unread nights only the last one is missing.
-func (s *speaker) lastNight(r *hazard.Reason) bool { return slices.Equal(unreadOf(r), []fields.Date{s.on}) }
+func (s *speaker) lastNight(r *hazard.Reason) bool {
+	return slices.Equal(unreadOf(r), []fields.Date{s.on})
+}
 
 func (s *speaker) unreadShort(r *hazard.Reason) string {
 	nights := unreadOf(r)

@@ -105,8 +105,8 @@ func (s *speaker) whereTo(sit *moves.Situation, m int, to map[int]int, in *insid
 	q, known := to[m]
 	if !known || q == moves.Nowhere {
 		if full := s.fullFor(sit, m); full != "" {
-			return s.say("NO FREE CLEAR PADDOCK FOR THEM: {full}. Out {when}, into a yard or corral (never one that is a NO here). Hay them: {hay}. "+
-				"Call {whom}; nobody answers: move them all the same.", "full", full, "when", s.nowOr(),
+			return s.say("NO FREE CLEAR PADDOCK FOR THEM: out {when}, into a yard or corral (never one that is a NO here). Hay them: {hay}. "+
+				"Call {whom}; nobody answers: move them all the same. {full}.", "full", full, "when", s.nowOr(),
 				"hay", s.testedFeed(classesOf(s.h, in.id)), "whom", s.firstCall())
 		}
 		return s.say("NO CLEAR PADDOCK FOR THEM: out {when}, into a yard or corral (never one that is a NO here). Hay them: {hay}. Call {whom}; nobody "+
