@@ -179,7 +179,9 @@ func (b *Farm) check(_ *Entry, add adder) {
 
 func (b *PaddockFacts) check(_ *Entry, add adder) {
 	if b.OffsetC != nil && *b.OffsetC > 0 {
-		add("offset_c", fmt.Sprintf("%v is above 0", *b.OffsetC), "an offset can only make a paddock colder than its thermometer")
+		colder := func(units string) string { return strings.ReplaceAll(Difference.In(-*b.OffsetC, units), " °", "") }
+		add("offset_c", Difference.Both(*b.OffsetC)+" without a minus is warmer, and an offset can only make a paddock colder than its thermometer",
+			"type "+colder("us")+" or "+colder("metric"))
 	}
 }
 

@@ -394,8 +394,11 @@ func notAnObject(text []byte) Problem {
 	msg := "it does not begin with {"
 	if err := json.Unmarshal(text, &x); err != nil {
 		msg = err.Error()
-		if strings.HasPrefix(msg, "unexpected end") {
+		switch {
+		case strings.HasPrefix(msg, "unexpected end"):
 			msg = "it ends too early"
+		case !bytes.HasPrefix(text, []byte("{")):
+			msg = "it does not begin with {"
 		}
 		if bytes.HasPrefix(text, []byte("{")) && strings.HasSuffix(msg, "after top-level value") {
 			return Problem{What: "there is more after the JSON object", Type: "one entry is one line"}

@@ -160,7 +160,7 @@ func TestRefused(t *testing.T) {
 		{"paddocks where one is meant", line(idA, "cut", `"on":"2026-09-17","paddocks":["north"],"use":"hay"`), []string{"paddocks: a cut entry has no such field", "paddock: is missing"}},
 		{"no zone of that name", line(idA, "farm", `"on":"2026-06-01","name":"f","zone":"Mountain"`), []string{`zone: "Mountain" is not a time zone`}},
 		{"the computer's own zone", line(idA, "farm", `"on":"2026-06-01","name":"f","zone":"Local"`), []string{`zone: "Local" is not a time zone`}},
-		{"warmer offset", line(idA, "paddock", `"on":"2026-06-01","paddock":"north","name":"N","offset_c":0.5`), []string{"offset_c: 0.5 is above 0"}},
+		{"warmer offset", line(idA, "paddock", `"on":"2026-06-01","paddock":"north","name":"N","offset_c":0.5`), []string{"offset_c: 0.5 °C (0.9 °F) without a minus is warmer"}},
 		{"a low and its opposite", line(idA, "reading", `"station":"yard","night":"2026-09-17","low_c":-1,"below_zero":false`), []string{"below_zero: false, but the low is -1"}},
 		{"to before from", line(idA, "no-frost", `"paddocks":["north"],"from":"2026-09-17","to":"2026-09-16","basis":"looked-at-dawn"`), []string{"to: 2026-09-16 is before 2026-09-17"}},
 		{"damage after the walk", line(idA, "walk", `"on":"2026-09-17","paddock":"north","damage_night":"2026-09-18"`), []string{"damage_night: 2026-09-18 is after the walk"}},

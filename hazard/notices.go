@@ -126,7 +126,7 @@ func GrewTooFast(h *fields.History, b *Rulebook, paddock string, d fields.Date, 
 }
 
 func (b *Rulebook) grewTooFast(sown, d fields.Date, cm float64) bool {
-	return sown != fields.NoDate && cm > b.V[StandGrowthLimit]*float64(d.Sub(sown))+heightSlack
+	return sown != fields.NoDate && cm > b.V[StandGrowthLimit]*float64(d.Sub(sown))+HeightSlack
 }
 
 // eachSowing calls walked for every walk of the facts, which come in order, with

@@ -97,12 +97,12 @@ func (g *ground) findKillSince(upTo, lastSown, lastSeen fields.Date) kill {
 // of roots and seeds, because nobody wrote down that it turned green.
 const killLapses = 180
 
-// heightSlack, cm, lets a height typed in whole inches meet its line (§2.7): 24 in is
+// HeightSlack, cm, lets a height typed in whole inches meet its line (§2.7): 24 in is
 // 60.96 cm and 18 in 45.72, where the lines are written 61 and 46.
-const heightSlack = 0.3
+const HeightSlack = 0.3
 
 // short reports a height below the minimum.
-func short(cm, low float64) bool { return cm < low-heightSlack }
+func short(cm, low float64) bool { return cm < low-HeightSlack }
 
 // height is one recorded shortest growth.
 type height struct {

@@ -9,6 +9,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"rimegate/fields/form"
 	"rimegate/hazard/board"
 )
 
@@ -71,6 +72,13 @@ Flags:{{range .VisibleFlags}}
 func runHelp(r *request) error {
 	words := r.c.Args().Slice()
 	if _, err := commandOf(r.c.App, words); err != nil {
+		var topics []string
+		for _, c := range r.c.Command.Subcommands {
+			topics = append(topics, c.Name)
+		}
+		if s := form.Closest(words[0], topics); s != "" {
+			return usagef("there is no help on %q; did you mean `rimegate help %s`?", board.Clean(words[0]), s)
+		}
 		return err
 	}
 	return newApp(r.program).Run(append(append([]string{"rimegate"}, words...), "--help"))

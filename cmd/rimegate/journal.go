@@ -2,11 +2,14 @@ package main
 
 import (
 	"bufio"
+	"bytes"
+	"errors"
 	"fmt"
 	"io"
 	"strings"
 
 	"rimegate/cmd/internal/farm"
+	"rimegate/fields"
 	"rimegate/fields/journal"
 	"rimegate/hazard/board"
 )
@@ -187,12 +190,22 @@ func runJournalImport(r *request) error {
 	if _, kind := value(r.c, "kind"); kind || farm.IsSheet(begins) {
 		return r.takeSheet(from, head)
 	}
+	if len(bytes.TrimSpace(begins)) == 0 {
+		return refusef("%s is empty; nothing was stored", from)
+	}
 	for _, name := range []string{"date-order", "as-said", "as-printed", "as-read", "dry-run"} {
 		if r.c.IsSet(name) {
-			return usagef("--%s is for a spreadsheet saved as CSV, and %s is a text of entries; leave it out", name, from)
+			return usagef("--%s is for a spreadsheet saved as CSV, and %s is none: its first line names no columns; leave the flag out for a text of entries", name, from)
 		}
 	}
 	entries, gaps, err := journal.ReadText(head)
+	var wrong fields.Problems
+	if errors.As(err, &wrong) {
+		for i := range wrong {
+			wrong[i].File = from
+		}
+		return wrong
+	}
 	if err != nil {
 		return err
 	}

@@ -37,7 +37,7 @@ func TestScreensSeeAnotherProcess(t *testing.T) {
 	}
 	screens := command()
 	f, text, waits := onTerminal(t, screens)
-	waits("EastHills")
+	waits("LeaseEighty")
 	if strings.Contains(text(), "YEARLINGSoutofEASTHILLS") {
 		t.Fatal("the yearlings must move before anything happened")
 	}

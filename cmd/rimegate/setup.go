@@ -105,7 +105,7 @@ func paddockRows(v *farm.View) (rows [][]string) {
 		case len(s.Stations) == 0:
 			more = append(more, "no thermometer: every night counts as not read")
 		case s.OffsetC != 0:
-			more = append(more, "read at "+words(s.Stations)+", "+fields.Difference.Both(s.OffsetC)+" there")
+			more = append(more, "read at "+words(s.Stations)+", "+fields.Difference.In(s.OffsetC, string(v.Units()))+" there")
 		default:
 			more = append(more, "read at "+words(s.Stations))
 		}

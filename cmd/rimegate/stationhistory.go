@@ -15,7 +15,7 @@ import (
 func where(v *farm.View, station string) (lat, lon float64, err error) {
 	at := v.Place(station)
 	if at == nil {
-		return 0, 0, usagef("sunset is not known: type where the station stands, like `rimegate station set --lat 50.4 --lon -105.5 %s`, or the farm", station)
+		return 0, 0, usagef("sunset is not known: type where the station stands, like `rimegate station set --lat LAT --lon LON %s`, or the farm", station)
 	}
 	return at.Lat, at.Lon, nil
 }

@@ -118,6 +118,10 @@ func runTopic(r *request) error {
 			found = append(found, p)
 		}
 	}
+	begins := slices.DeleteFunc(slices.Clone(names), func(n string) bool { return !strings.HasPrefix(strings.ToLower(n), word) })
+	if len(found) == 0 && len(begins) == 1 {
+		found = slices.DeleteFunc(pages, func(p topicPage) bool { return !slices.Contains(p.names, begins[0]) })
+	}
 	if len(found) == 0 {
 		if near := form.Closest(word, names); near != "" {
 			return usagef("the %s has no %q; did you mean `rimegate help %s %s`?", topic, board.Clean(word), topic, near)

@@ -148,10 +148,17 @@ func TestTopics(t *testing.T) {
 		}
 	}
 	var out, errOut bytes.Buffer
-	status := run([]string{"rimegate", "help", "cookbook", "frost-mornin"}, strings.NewReader(""), &out, &errOut)
-	if status != statusWords ||
-		!strings.Contains(errOut.String(), "did you mean `rimegate help cookbook frost-morning`?") {
-		t.Errorf("a recipe that is not there: status %d, %s", status, errOut.String())
+	for typed, want := range map[string]string{
+		"cookbook frost-mornign": "cookbook frost-morning", "cookbok": "cookbook", "limit": "limits",
+	} {
+		errOut.Reset()
+		status := run(append([]string{"rimegate", "help"}, strings.Fields(typed)...), strings.NewReader(""), &out, &errOut)
+		if status != statusWords || !strings.Contains(errOut.String(), "did you mean `rimegate help "+want+"`?") {
+			t.Errorf("help that is not there: status %d, %s", status, errOut.String())
+		}
+	}
+	if printed(t, "help", "cookbook", "frost") != printed(t, "help", "cookbook", "frost-morning") {
+		t.Error("the beginning of one recipe's name does not tell it")
 	}
 	for _, words := range [][]string{{"help", "log", "frost"}, {"help", "rules", "list"}, {"help", "help", "cookbook"}} {
 		if got := printed(t, words...); !strings.Contains(got, "rimegate "+strings.Join(words[1:], " ")+" - ") {

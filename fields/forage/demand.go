@@ -50,7 +50,7 @@ func HerdDemand(h *fields.HerdFacts, perHead *Range, perHeadHow string) Demand {
 	switch {
 	case h.IntakePctBW != nil && h.WeightKg != nil:
 		d.PerHead = Range{*h.IntakePctBW, *h.IntakePctBW}.PercentOf(*h.WeightKg)
-		d.How = fmt.Sprintf("%s %% of %s kg body weight, as the farm states", number(*h.IntakePctBW, 2), number(*h.WeightKg, 0))
+		d.How = fmt.Sprintf("%s %% of body weight, as the farm states", number(*h.IntakePctBW, 2))
 	case perHead != nil && perHead.ok():
 		d.PerHead, d.How = *perHead, perHeadHow
 	default:

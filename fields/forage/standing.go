@@ -62,7 +62,7 @@ func StandingFeed(h *fields.History, paddock string, demand func(herd string) De
 
 // measured finds the last measurement of a line.
 func measured(h *fields.History, line []string) Standing {
-	s := Standing{Why: "standing feed never measured; walk it and log kg of dry matter per ha"}
+	s := Standing{Why: "standing feed never measured; walk it and log it with --standing"}
 	for _, f := range h.LineFacts(line) {
 		w, ok := f.Body.(*fields.Walk)
 		if !ok || w.KgDMHa == nil || w.Part == "swath" || f.Date > h.On {

@@ -48,7 +48,7 @@ func TestHerdTime(t *testing.T) {
 	const lb = 0.45359237
 	head := 1.0
 	for days, want := range map[int]string{
-		365: "In 365 days 1 head drink at most 6,557 US gal (24,820 L), each day counted as summer, " +
+		365: "In 365 days 1 head drink at most 6,560 US gal (24,820 L), each day counted as summer, " +
 			"with 0.5 lb (0.2 kg) of NO3-N in it; they eat 3.65 short tons (3.31 t) to 4.74 short tons (4.3 t) of dry matter, 12.1 AUM at most",
 		30: "they eat 600 lb (272.2 kg) to 780 lb (353.8 kg) of dry matter, 1 AUM at most",
 	} {

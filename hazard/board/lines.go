@@ -454,7 +454,7 @@ var lines = [hazard.NumLines]lineRow{
 		says: "Stock water ({water id}) holds {mg} mg NO3-N per litre (tested {on}), at or above {mg limit}; it " +
 			"adds to the nitrate of the feed",
 		short: "nitrate in the stock water, {day}", act: waterAct, task: taskSample,
-		step: "give other water",
+		step: "water the stock elsewhere",
 	},
 
 	hazard.LineIncident: {

@@ -113,7 +113,7 @@ func (m *Moves) mob(i int) *mobPlan {
 		if st.Flags[0] != hazard.Clear {
 			continue
 		}
-		at := pasture{Paddock: g.ID, Through: s.Days[st.ClearFor()-1], Taken: m.others(i, g), ends: st.ClearFor() < len(st.Flags)}
+		at := pasture{Paddock: g.ID, Through: s.Days[st.ClearFor()-1], Taken: standsThere(s, i, g), ends: st.ClearFor() < len(st.Flags)}
 		if mob.Known() && g.Why == "" {
 			d := days(q)
 			at.FeedDays = &d
@@ -146,14 +146,14 @@ func (m *Moves) mob(i int) *mobPlan {
 	return out
 }
 
-// others names who else stands on the ground.
-func (m *Moves) others(mob int, g *moves.Ground) string {
+// standsThere names who else stands on the ground.
+func standsThere(s *moves.Situation, mob int, g *moves.Ground) string {
 	if g.Taken != "" {
 		return g.Taken
 	}
-	for k := range m.S.Mobs {
-		if k != mob && m.S.Mobs[k].In == g.ID {
-			return strings.Join(m.S.Mobs[k].Herds, ", ")
+	for k := range s.Mobs {
+		if k != mob && s.Mobs[k].In == g.ID {
+			return strings.Join(s.Mobs[k].Herds, ", ")
 		}
 	}
 	return ""
@@ -273,7 +273,8 @@ func (m *Moves) text(t *text, i int, p *mobPlan) {
 		was = st.Paddock
 		t.para("    ", "      ", st.From.Short()+provided(st.To != st.From, " through "+st.To.Short())+" ("+plural(st.To.Sub(st.From)+1, "day")+"): "+what)
 	}
-	gap := "GAP: " + daysRange(p.Gap.Days) + ", " + m.kg(p.Gap.DMKg) + " of dry matter to find (low and high end of intake)."
+	gap := "GAP: " + daysRange(p.Gap.Days) + ", " + m.kg(p.Gap.DMKg) + " of dry matter to find" +
+		provided(p.Gap.Days.Low != p.Gap.Days.High || p.Gap.DMKg.Low != p.Gap.DMKg.High, " (low and high end of intake)") + "."
 	if p.Gap.Days.High == 0 {
 		gap = "No gap through " + m.last() + "."
 	}
@@ -308,7 +309,13 @@ func (m *Moves) today(p *mobPlan) string {
 }
 
 func (m *Moves) kg(r span) string {
-	return ends(m.s.u.in(fields.Weight, r.Low), m.s.u.in(fields.Weight, r.High))
+	one := func(kg float64) string {
+		if m.s.u == US {
+			return few(kg/0.45359237) + " lb"
+		}
+		return few(kg) + " kg"
+	}
+	return ends(one(r.Low), one(r.High))
 }
 
 // daysRange is "3 days" or "3 to 5 days".

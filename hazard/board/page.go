@@ -518,16 +518,16 @@ func (s *speaker) waitsForLastNight(v *hazard.Verdict) bool {
 	})
 }
 
-// pageUnread names the paddocks whose last night nobody read and whose plants a frost
-// makes worse, a NO too: its wait can start over. Where no answer asks about the night
-// it stays quiet.
+// pageUnread names the paddocks whose last night nobody read and whose answer that can
+// change; a NO stays one, and where no answer asks about the night it stays quiet.
 func (s *speaker) pageUnread(f Filter, p *Page) string {
 	var names, read []string
 	line := math.Inf(-1)
 	for _, x := range s.paddocks(f) {
 		open := false
 		for _, c := range p.Columns {
-			open = open || s.waitsForLastNight(x.worstOf(p.Use, c.Classes))
+			v := x.worstOf(p.Use, c.Classes)
+			open = open || v.Flag != hazard.Hold && s.waitsForLastNight(v)
 		}
 		if !open || !slices.ContainsFunc(hazard.NightRows(s.h, s.book, x.id, s.on, s.on), func(r hazard.NightRow) bool { return r.Unread }) {
 			continue

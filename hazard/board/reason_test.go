@@ -25,7 +25,7 @@ var lineReasons = map[hazard.Line]hazard.Reason{
 	hazard.LineDryWait:         {Rule: "prussic.frost.dry_wait", Flag: hazard.Hold, Through: day("2026-09-20"), Need: hazard.NeedTime, On: day("2026-09-13"), Days: 7},
 	hazard.LineShoots:          {Rule: "shoots", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedDecision, On: day("2026-09-10"), Figure: hazard.Figure{Of: hazard.HeightCM, Measured: true, Value: 15, Limit: 76}, Species: "sorghum-sudangrass"},
 	hazard.LineNeverMeasured:   unmeasured,
-	hazard.LineTooShort:        {Rule: "prussic.height.sorghum-sudangrass", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedEvidence, On: day("2026-09-08"), Figure: hazard.Figure{Of: hazard.HeightCM, Measured: true, Value: 75.96, Limit: 76}, Species: "sorghum-sudangrass"},
+	hazard.LineTooShort:        {Rule: "prussic.height.sorghum-sudangrass", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedEvidence, On: day("2026-09-08"), Figure: hazard.Figure{Of: hazard.HeightCM, Measured: true, Value: 75.6, Limit: 76}, Species: "sorghum-sudangrass"},
 	hazard.LineOldHeight:       {Rule: "prussic.height.life", Flag: hazard.Caution, Need: hazard.NeedEvidence, On: day("2026-09-01"), Figure: hazard.Figure{Of: hazard.HeightCM, Measured: true, Value: 90, Limit: 76}, Days: 7},
 	hazard.LineDrought:         {Rule: "prussic.drought.wait", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedDecision, On: day("2026-08-01"), Began: day("2026-07-20")},
 	hazard.LineRainWait:        {Rule: "prussic.drought.wait", Flag: hazard.Hold, Through: day("2026-09-15"), Need: hazard.NeedTime, On: day("2026-09-01"), Days: 14},

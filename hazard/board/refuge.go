@@ -104,6 +104,11 @@ func (s *speaker) whereTo(sit *moves.Situation, m int, to map[int]int, in *insid
 	}
 	q, known := to[m]
 	if !known || q == moves.Nowhere {
+		if full := s.fullFor(sit, m); full != "" {
+			return s.say("NO FREE CLEAR PADDOCK FOR THEM: out {when}, into a yard or corral (never one that is a NO here). Feed them: {hay}. "+
+				"Call {whom}; nobody answers: move them all the same. {full}.", "full", full, "when", s.nowOr(),
+				"hay", s.testedFeed(classesOf(s.h, in.id)), "whom", s.firstCall())
+		}
 		return s.say("NO CLEAR PADDOCK FOR THEM: out {when}, into a yard or corral (never one that is a NO here). Feed them: {hay}. Call {whom}; nobody "+
 			"answers: move them all the same.", "when", s.nowOr(), "hay", s.testedFeed(classesOf(s.h, in.id)), "whom", s.firstCall())
 	}
@@ -121,6 +126,23 @@ func (s *speaker) whereTo(sit *moves.Situation, m int, to map[int]int, in *insid
 	return s.say("1. Out {when}, into a yard or corral (never one that is a NO here). 2. Feed them: {hay}. 3. At midday, a few head first, "+
 		"into {paddock}, YES for them ({feed}). Tell {whom}; nobody answers: do step 1 all the same.", "when", s.nowOr(),
 		"hay", s.testedFeed(classesOf(s.h, in.id)), "paddock", strings.ToUpper(paddockName(s.h, g.ID)), "feed", feed, "whom", s.firstCall())
+}
+
+// fullFor names the paddocks that are clear for a mob and hold other stock.
+func (s *speaker) fullFor(sit *moves.Situation, m int) string {
+	var full []string
+	for q := range sit.Grounds {
+		g := &sit.Grounds[q]
+		there := Clean(standsThere(sit, m, g))
+		if there == "" || sit.Stands[m][q].Flags[0] != hazard.Clear {
+			continue
+		}
+		if there == moves.Nameless {
+			there = s.t("stock")
+		}
+		full = append(full, s.say("{paddock} is YES but {herd} are there", "paddock", paddockName(s.h, g.ID), "herd", there))
+	}
+	return strings.Join(full, ", ")
 }
 
 // firstCall is whom to tell first.

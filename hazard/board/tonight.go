@@ -104,7 +104,7 @@ func (e forecastError) below(c, low float64) float64 {
 func NewTonight(a *hazard.Assessment, d fields.Date, own *OwnForecast, f Filter) Sheet {
 	s := newSpeaker(a, UnitsOf(a.History))
 	x := &tonight{speaker: s, night: d, dark: s.dark(d), own: own, errs: map[string]forecastError{}}
-	sun := "Sunset is not known: rimegate farm set --lat 50.4 --lon -105.5"
+	sun := "Sunset is not known: rimegate farm set --lat LAT --lon LON"
 	if set := sunset(a.History, d-1); !set.IsZero() {
 		x.sunset = set.In(a.History.Loc).Format("15:04")
 		sun = provided(x.dark, "The sun set at ") + provided(!x.dark, "The sun sets at ") + x.sunset + "."

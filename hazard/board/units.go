@@ -79,21 +79,24 @@ func (u Units) height(cm, minimum float64) string {
 		return v
 	}
 	in := math.Round(cm / 2.54)
-	if cm < minimum {
-		in = min(in, ceil(minimum/2.54)-1)
+	if cm < minimum-hazard.HeightSlack {
+		in = min(in, leastInches(minimum)-1)
 	} else {
-		in = max(in, ceil(minimum/2.54))
+		in = max(in, leastInches(minimum))
 	}
 	return number(in, 0) + " in"
 }
 
-// atLeast prints a minimum height in cm, in inches rounded up to what a person can
-// measure and pass with: 61 cm is 24.02 in, and 24 in would fall short.
+// leastInches are the fewest whole inches that meet a minimum height in cm.
+func leastInches(cm float64) float64 { return ceil((cm - hazard.HeightSlack) / 2.54) }
+
+// atLeast prints a minimum height in cm, in inches the least whole one that passes: 61 cm
+// is 24.02 in, and 24 in meet it by the slack of heights.
 func (u Units) atLeast(cm float64) string {
 	if u != US {
 		return u.in(fields.Height, cm)
 	}
-	return number(ceil(cm/2.54), 0) + " in"
+	return number(leastInches(cm), 0) + " in"
 }
 
 // cutAt prints the greatest height of a cut for a sample: whole inches for who

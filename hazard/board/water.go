@@ -187,7 +187,7 @@ func (s *speaker) diet(t *text, r *refs, g *fields.Herd, ask WaterAsk) {
 			and = number(lo.WaterG, 1) + " g from water"
 		}
 		sum := ends(number(lo.Grams(), 1), number(hi.Grams(), 1))
-		t.para("    ", "    ", "NO3-N a head a day: "+from+", "+and+", "+sum+" g together.")
+		t.para("    ", "    ", "NO3-N a head a day: "+from+", "+and+provided(fed || water.Tested, ", "+sum+" g together")+".")
 		says := s.book.JudgeNitrate(diet.Worst(), c)
 		line := "Diet-equivalent " + ppm(lo.PPMN) + " ppm NO3-N" +
 			provided(lo.KgDM != hi.KgDM, " at the low end of intake, "+ppm(hi.PPMN)+" at the high end")
@@ -305,8 +305,15 @@ func (u Units) weights(kg ration.Range) string {
 	return ends(one(kg.Low), one(kg.High))
 }
 
-// few prints v as a whole number, one below ten with a decimal.
-func few(v float64) string { return number(v, asOne(v < 10)) }
+// few prints v as a whole number, one below ten with a decimal, of a thousand and more the
+// three figures that feed and water are known by.
+func few(v float64) string {
+	p := 1.0
+	if v >= 1000 {
+		p = math.Pow(10, math.Floor(math.Log10(v))-2)
+	}
+	return number(math.Round(v/p)*p, asOne(v < 10))
+}
 
 // ends prints a range, one figure where both ends are the same.
 func ends(low, high string) string {

@@ -44,6 +44,9 @@ func TestWaterAndFeedAddUp(t *testing.T) {
 			t.Errorf("%q is not in\n%s", want, text)
 		}
 	}
+	if text := waterText(t, WaterAsk{Herd: "pairs"}, herd); !strings.Contains(text, "feed not counted, water not counted. Neither") {
+		t.Errorf("a sum of nothing in\n%s", text)
+	}
 	// The later result of a source counts, though it is lower.
 	text = waterText(t, WaterAsk{Herd: "pairs", Litres: 60}, herd, water(51, "2026-08-01", 50), water(53, "2026-08-20", 10), lab)
 	if !strings.Contains(text, "0.6 g from water") || strings.Contains(text, "50 mg NO3-N per litre (221.3 mg NO3), sampled") {

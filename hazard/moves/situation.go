@@ -93,6 +93,9 @@ func Weigh(days []*hazard.Assessment, set Settings) *Situation {
 	return s
 }
 
+// Nameless is stock that stands somewhere and was logged without a herd.
+const Nameless = "stock nobody named"
+
 // Demand returns what a herd eats, from its own figures or the ends of the
 // published intakes of its classes.
 func Demand(g *fields.Herd) forage.Demand {
@@ -159,7 +162,7 @@ func (s *Situation) ground(h *fields.History, p *hazard.PaddockAnswer, demands m
 	g.UsableKg, g.Why = feed.Usable(s.Set, p.Stand.LastHeight)
 	for _, stay := range p.Inside {
 		if !slices.ContainsFunc(s.Mobs, func(m Mob) bool { return m.Known() && slices.Contains(m.Herds, stay.Herd) }) {
-			g.Taken = cmp.Or(stay.Herd, "stock nobody named")
+			g.Taken = cmp.Or(stay.Herd, Nameless)
 		}
 	}
 	s.Grounds = append(s.Grounds, g)

@@ -154,8 +154,7 @@ func (f *Feed) check(p *Problem, say *faults) {
 	say.when(f.DMPct != 0 && !dry, "the dry matter of %s lies between 1 and 100 %%", name)
 	if f.OnHandKg != nil {
 		say.when(!within(f.OnHandKg, 0, 1e9), "the amount on hand of %s is a number of kg from zero up", name)
-		say.when(!dry, "the dry matter of %s is not known, so its %s kg cannot be counted; type it, like 88 %%",
-			name, number(*f.OnHandKg, 0))
+		say.when(!dry, "the dry matter of %s is not known, so what is on hand of it cannot be counted; type it, like --dm LOT=84%%", name)
 		say.when(p.Days > 0 && !(p.Head > 0), "how long %s lasts depends on the head; type how many animals eat", name)
 	}
 	if p.Aim == LeastCost {
@@ -163,7 +162,7 @@ func (f *Feed) check(p *Problem, say *faults) {
 			"the cost of %s is not known; type it for a tonne as fed, or ask for the most of the risky feed instead", name)
 		say.when(f.CostPerTonne != nil && !within(f.CostPerTonne, -1e9, 1e9), "the cost of %s is not a number", name)
 		say.when(f.CostPerTonne != nil && !dry,
-			"the dry matter of %s is not known, so its cost cannot be compared; type it, like 88 %%", name)
+			"the dry matter of %s is not known, so its cost cannot be compared; type it, like --dm LOT=84%%", name)
 	}
 	share := func(what string, v *float64) {
 		say.when(v != nil && !within(v, 0, 100), "the %s of %s lies between 0 and 100 %%", what, name)

@@ -181,7 +181,7 @@ func (c *checker) places(e *fields.Entry) {
 		p := c.v.History.Paddock(id)
 		if what == "paddock" {
 			if err == nil && p == nil {
-				err = &UnknownError{What: what, Typed: id, Close: alike(id, c.v.names[what])}
+				err = &UnknownError{What: what, Typed: id, Close: alike(id, c.v.names[what], true)}
 			}
 			if field = "paddocks"; len(e.Paddocks()) == 1 {
 				field = "paddock"

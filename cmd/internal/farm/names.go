@@ -2,6 +2,7 @@ package farm
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"maps"
 	"slices"
@@ -26,6 +27,7 @@ type named struct{ id, name string }
 type UnknownError struct {
 	What    string // paddock, station, herd, lot, entry
 	Typed   string
+	Lot     string   // the lot of that name where a paddock was asked for
 	Close   []string // short names that look alike
 	Have    []string // all short names, if none looks alike
 	AddWith string   // command that adds one
@@ -34,6 +36,8 @@ type UnknownError struct {
 func (e *UnknownError) Error() string {
 	s := fmt.Sprintf("there is no %s %q", e.What, board.Clean(e.Typed))
 	switch {
+	case e.Lot != "":
+		return s + "; it is a lot of feed: type --lot " + e.Lot + " where a lot can be meant"
 	case len(e.Close) > 0:
 		s += "; did you mean " + orList(e.Close) + "?"
 	case len(e.Have) > 0:
@@ -67,7 +71,7 @@ func find(what, typed, addWith string, have []named) (string, error) {
 	default:
 		return "", fmt.Errorf("%q can be the %s %s; type the short name", board.Clean(t), what, orList(hits))
 	}
-	e := &UnknownError{What: what, Typed: t, Close: alike(t, have), AddWith: addWith}
+	e := &UnknownError{What: what, Typed: t, Close: alike(t, have, true), AddWith: addWith}
 	if len(e.Close) == 0 {
 		for _, n := range have {
 			e.Have = append(e.Have, n.id)
@@ -77,8 +81,9 @@ func find(what, typed, addWith string, have []named) (string, error) {
 	return "", e
 }
 
-// alike returns at most three short names that are close to what was typed.
-func alike(typed string, have []named) []string {
+// alike returns at most three short names that are close to what was typed, with parts also
+// those that hold it or begin it.
+func alike(typed string, have []named, parts bool) []string {
 	near := map[string]int{}
 	key := hazard.SpeciesKey(typed)
 	for _, n := range have {
@@ -88,7 +93,7 @@ func alike(typed string, have []named) []string {
 			}
 			d := form.Distance(key, s)
 			long := len(key) >= 3 && (strings.HasPrefix(s, key) || strings.HasPrefix(key, s))
-			if long || len(key) >= 4 && strings.Contains(s, key) { // "slough" for North Slough
+			if parts && (long || len(key) >= 4 && strings.Contains(s, key)) { // "slough" for North Slough
 				d = min(d, 1)
 			}
 			if was, twice := near[n.id]; d <= max(1, min(3, utf8.RuneCountInString(key)/3)) && (!twice || d < was) {
@@ -193,7 +198,14 @@ func (v *View) roundNames() (out []named) {
 }
 
 // Paddock returns the short name of the paddock a person calls typed.
-func (v *View) Paddock(typed string) (string, error) { return v.find("paddock", typed) }
+func (v *View) Paddock(typed string) (string, error) {
+	id, err := v.find("paddock", typed)
+	var unknown *UnknownError
+	if errors.As(err, &unknown) {
+		unknown.Lot, _ = v.Lot(typed)
+	}
+	return id, err
+}
 
 // Station returns the short name of the station a person calls typed.
 func (v *View) Station(typed string) (string, error) { return v.find("station", typed) }
@@ -317,8 +329,9 @@ func (v *View) SpeciesWarning(name string) string {
 		return ""
 	}
 	s := fmt.Sprintf("NOT IN THE SPECIES TABLE: %q. It is treated as a dangerous unknown plant: never better than CAUTION", board.Clean(name))
-	if close := alike(name, allSpecies(v.Book)); len(close) > 0 {
-		s += ". Did you mean " + orList(close) + "? Then strike this entry and log it again"
+	// A part of a name is none: who typed "grass" did not mean arrowgrass.
+	if close := alike(name, allSpecies(v.Book), false); len(close) > 0 {
+		s += ". Did you mean " + orList(close) + "? Then log it by that name, and strike the entry if this one is stored already"
 	}
 	return s + ". `rimegate rules species` lists the names."
 }

@@ -90,6 +90,14 @@ func TestSpeciesWarning(t *testing.T) {
 	if w := v.SpeciesWarning("chockecherry"); !strings.Contains(w, "Did you mean chokecherry?") {
 		t.Errorf("chockecherry: %s", w)
 	}
+	for _, part := range []string{"grass", "native grass"} { // of arrowgrass and of many more
+		if w := v.SpeciesWarning(part); strings.Contains(w, "Did you mean") {
+			t.Errorf("%s: %s", part, w)
+		}
+	}
+	if w := v.SpeciesWarning("bromee"); strings.Contains(w, "Then strike") {
+		t.Errorf("an entry that may not be stored is to be struck: %s", w)
+	}
 	if w := v.SpeciesWarning("plant 7"); strings.Contains(w, "Did you mean") || w == "" {
 		t.Errorf("plant 7: %s", w)
 	}

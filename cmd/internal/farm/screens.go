@@ -324,7 +324,7 @@ func RuleItems(d *rules.Doc) [][2]string {
 	}
 	for _, l := range hazard.ContractLines() {
 		if slices.Contains(l.Rules, d.ID) {
-			out = append(out, [2]string{"Answers", l.Says + " " + l.Name})
+			out = append(out, [2]string{"Answers", l.Says})
 		}
 	}
 	contract := ""

@@ -134,7 +134,7 @@ func (s *Start) Check(p *form.Part, f *form.Field, said form.Said) error {
 		for _, name := range form.WithoutShares(said[f.Name]) {
 			if s.View.Book.Find(name) == nil && !s.stands("unknown "+name) {
 				hint := "type it again to keep it, or another"
-				if like := alike(name, allSpecies(s.View.Book)); len(like) > 0 {
+				if like := alike(name, allSpecies(s.View.Book), false); len(like) > 0 {
 					hint = "did you mean " + orList(like) + "? Type it again to keep it, or another"
 				}
 				return fields.Problem{
