@@ -115,11 +115,16 @@ var (
 		named("cm", centimetre, 1), named("in", inch, cmPerInch), named("ft", foot, cmPerFoot),
 		named("mm", millimetre, 0.1), named("m", metre, 100),
 	}, 0, 1000, 1}
-	// Elevation above the sea, or a thermometer's height above ground, in m.
-	Elevation = &Measure{"a height in the land", "m", "610m or 2000ft", []unit{
+	// Elevation above the sea in m.
+	Elevation = &Measure{"a height above the sea", "m", "610m or 2000ft", []unit{
 		named("m", metre, 1), named("ft", foot, cmPerFoot/100), named("cm", centimetre, 0.01),
 		named("in", inch, cmPerInch/100),
 	}, -500, 9000, 1}
+	// AboveGround is a thermometer's height above the ground in m.
+	AboveGround = &Measure{"a height above the ground", "m", "1.5m or 5ft", []unit{
+		named("m", metre, 1), named("ft", foot, cmPerFoot/100), named("cm", centimetre, 0.01),
+		named("in", inch, cmPerInch/100),
+	}, 0, 100, 1}
 	// RainDepth in mm.
 	RainDepth = &Measure{"a depth of rain", "mm", "12mm or 0.5in", []unit{
 		named("mm", millimetre, 1), named("in", inch, cmPerInch*10), named("cm", centimetre, 10),

@@ -199,6 +199,7 @@ type Reason struct {
 	Figure             // what was measured and what it was held against
 	Bales    float64   // bales to core, 0 where nobody said how many there are
 	Pile     bool      // silage: there are no bales
+	Damp     bool      // bought feed of which nobody said how dry it is
 	Species  string    // the one plant it speaks of
 	Plants   []string  // all plants it speaks of
 	Trace    []string  // weeds too thin to count

@@ -409,7 +409,10 @@ func (s *lot) curing() []Reason {
 	if rule == HayCure {
 		line = LineCure
 	}
-	return say(line, Reason{Rule: rule.String(), Through: s.MadeOn.Add(days), On: s.MadeOn, Days: days})
+	return say(line, Reason{
+		Rule: rule.String(), Through: s.MadeOn.Add(days), On: s.MadeOn, Days: days,
+		Damp: s.LotKind == fields.LotBought && s.DMPct == nil,
+	})
 }
 
 // hcn answers for the lot's own HCN results (§11.5): each stands until a later one that

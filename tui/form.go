@@ -693,7 +693,7 @@ func (a *app) save() {
 		m.drop(f)
 		changes := changeCount(board.Changes(out.Before, out.After, board.Filter{}))
 		words := m.keep(f, out.Entries) + " " + changes
-		if back := " Ctrl-Z takes it back."; f.takes == nil && len(words)+len(back) < m.w {
+		if back := " Ctrl-Z takes it back."; f.takes == nil && f.part == nil && len(words)+len(back) < m.w {
 			words += back
 		}
 		m.tell(words)

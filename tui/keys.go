@@ -39,6 +39,7 @@ var (
 	farmPages    = []page{ // where paddocks are in hand
 		pageToday, pageNights, pageAhead, pageTasks, pageFeed, pagePaddock, pagePast, pageNight, pageHerds,
 	}
+	logPages  = append(slices.Clone(farmPages), pageGreen) // where a form can be opened
 	openPages = []page{pageToday, pageNights, pageFeed, pageAhead, pageTasks, pageRules, pageHerds}
 	textPages = []page{pagePaddock, pageRule, pageCheck, pageHelp, pageMoves, pageBlend, pageGreen}
 	theForm   = []page{pageForm}
@@ -69,17 +70,17 @@ func init() { // in a function, since help is made of the table that shows help
 		{"Left Right", []page{pageAhead}, looking, "", "choose the day", (*app).chooseDay},
 		{"Enter", []page{pageMenu, pageThings}, writing, "open form", "open the selected form", open},
 		{"Enter", []page{pageCheck}, writing, "SAVE", "store what was checked", (*app).save},
-		{"f", farmPages, writing, "frost", "log a frost for the picked paddocks, " +
+		{"f", logPages, writing, "frost", "log a frost for the picked paddocks, " +
 			"else the selected one", opens(fields.KindFrost)},
 		{"0", farmPages, writing, "no frost", "sign that last night had no frost, for the picked paddocks, " +
 			"else the selected one", opens(fields.KindNoFrost)},
-		{"r", farmPages, writing, "reading", "log what the yard thermometer said of last night; " +
+		{"r", logPages, writing, "reading", "log what the yard thermometer said of last night; " +
 			"Ctrl-T in the form takes another thermometer", opens(fields.KindReading)},
-		{"w", farmPages, writing, "walk", "log a walk", opens(fields.KindWalk)},
+		{"w", logPages, writing, "walk", "log a walk", opens(fields.KindWalk)},
 		{"s", farmPages, writing, "", "log stock moved in or out; among the herds, where the selected " +
 			"one went", (*app).moved},
 		{"b", farmPages, writing, "", "log a lab result", opens(fields.KindLab)},
-		{"l", farmPages, writing, "log", "all forms, by name; unsaved ones are marked", show(pageMenu)},
+		{"l", logPages, writing, "log", "all forms, by name; unsaved ones are marked", show(pageMenu)},
 		{"Space", paddockLists, writing, "pick", "pick the paddock for a form, and go to the next", (*app).pick},
 		{"a", paddockLists, writing, "", "pick every paddock shown, or none", (*app).pickAll},
 		{"u", []page{pageToday, pageAhead}, looking, "use", "ask for the next use: grazing, chopping, swath, hay, " +

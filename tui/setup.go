@@ -306,7 +306,11 @@ func (m *model) greenText(p *prose) {
 			}
 		}
 		if k := acts[i].Form; k != "" {
-			p.add(dim, 4, 4, "Log it here: l, then "+form.Of(k).Title+".")
+			how := "Log it here: l, then " + form.Of(k).Title
+			if k == fields.KindSampled { // only its result turns anything green
+				how += "; with its result " + form.Of(fields.KindLab).Title
+			}
+			p.add(dim, 4, 4, how+".")
 		}
 	}
 	if slices.ContainsFunc(form.Parts(m.answer.History), func(x form.Part) bool { return !x.More() }) {

@@ -26,6 +26,9 @@ func TestAFarmBeginsOnScreens(t *testing.T) {
 	s.keys = 2 // as if it had been right at once
 	s.press("Ctrl-U", "America/Regina", "Tab*2", "Maren 555-0101", "Tab*2", "Dr Lund 555-0100", "Enter").waits("CHECK AND SAVE", "Farm: Willow Bend")
 	s.press("Enter").waits("LOG: thermometer", "Next, the thermometers", "Stored: 1 entry (the farm).")
+	if text := s.text(); strings.Contains(text, "Ctrl-Z") {
+		t.Errorf("a key is named that does nothing in a form:\n%s", text)
+	}
 	s.press("Yard thermometer", "Enter").waits("Thermometer: Yard thermometer (yard-thermometer)").press("Enter").waits("Stored: 1 entry (thermometer yard-thermometer)", "LOG: thermometer")
 	s.press("Esc").waits("LOG: paddock", "Now the paddocks")
 	s.press("North Slough", "Tab").waits("= north-slough")
@@ -39,7 +42,11 @@ func TestAFarmBeginsOnScreens(t *testing.T) {
 	s.waits("LOG: herd", "Now the herds").press("pairs", "Tab", "85 cows with calves").waits(`"cows with calves" is taken as`)
 	s.press("Enter").waits("Herd: pairs", "85 head").press("Enter").waits("Stored: 1 entry (herd pairs)", "LOG: herd")
 	s.press("Esc").waits("LOG: stock moved", "Last, where they stand", "[pairs]").press("Space", "Space", "Enter", "Enter").waits("CHECK AND SAVE", "pairs into Creek")
-	s.press("Enter").waits("WHAT TURNS IT GREEN", "NO and ASK answers wait for it", "l, then walk").press("Esc").waits("TODAY", "Creek", "North Slough")
+	s.press("Enter").waits("WHAT TURNS IT GREEN", "NO and ASK answers wait for it", "l, then walk")
+	keys := s.keys // what the page names can be pressed there
+	s.press("l").waits("LOG", "what you found when you walked it").press("Esc").waits("WHAT TURNS IT GREEN").press("w").waits("LOG: walk", "none picked").press("Esc").waits("WHAT TURNS IT GREEN")
+	s.keys = keys
+	s.press("Esc").waits("TODAY", "Creek", "North Slough")
 	s.atMost(47) // what grows in two paddocks and where a herd stands too
 	if text := s.text(); strings.Contains(text, "not saved") {
 		t.Error(text)

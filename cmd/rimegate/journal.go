@@ -85,7 +85,7 @@ func runCopy(r *request) error {
 }
 
 func runExport(r *request) error {
-	if r.c.NArg() == 0 {
+	if r.c.NArg() == 0 || r.c.Args().First() == "-" {
 		_, err := r.farm.Store().Export(r.out)
 		return err
 	}

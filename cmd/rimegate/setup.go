@@ -146,7 +146,7 @@ func stationRows(v *farm.View) (rows [][]string) {
 				}
 			}
 		}
-		rows = append(rows, []string{s.Station, s.Name, in(fields.Elevation, s.HeightM, string(v.Units())), last})
+		rows = append(rows, []string{s.Station, s.Name, in(fields.AboveGround, s.HeightM, string(v.Units())), last})
 	}
 	return rows
 }

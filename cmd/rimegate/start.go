@@ -104,10 +104,10 @@ func runFarmExport(r *request) error {
 	if r.c.NArg() > 1 {
 		return usagef("`rimegate farm export` takes one file, or none for standard output")
 	}
-	if r.c.NArg() == 0 {
+	path := r.c.Args().First()
+	if r.c.NArg() == 0 || path == "-" {
 		return r.view.Export(r.out)
 	}
-	path := r.c.Args().First()
 	if err := folderOf(path); err != nil {
 		return err
 	}
@@ -284,7 +284,7 @@ func (d *dialogue) blame(p *form.Part, err error) int {
 	at := 0
 	for _, x := range ps {
 		if i := slices.IndexFunc(p.Ask, func(f *form.Field) bool { return f.Name == x.Field }); i >= 0 {
-			at, x.Field = i, p.Ask[i].Label
+			at, x.Field = i, strings.Trim(p.Ask[i].Label, " ?")
 		}
 		d.say("%s.", x.Error())
 	}
@@ -336,16 +336,13 @@ func (d *dialogue) leave(p *form.Part, said form.Said) error {
 func (d *dialogue) question(p *form.Part, f *form.Field, said form.Said) word {
 	offer, why := d.start.Offer(p, f, said)
 	ask := d.asking(p, f, offer, why)
-	last := ""
 	for {
-		fmt.Fprintln(d.out, board.Clean(ask))
+		d.para("", "  ", ask)
 		text, w := d.line()
 		switch {
 		case text == "?":
 			d.explain(f)
 			continue
-		case w == nothing && last != "":
-			text = last
 		case w == nothing && offer != "":
 			text = offer
 		case w != replied:
@@ -356,11 +353,6 @@ func (d *dialogue) question(p *form.Part, f *form.Field, said form.Said) word {
 		if err == nil {
 			return replied
 		}
-		if w == nothing && last != "" { // it is no doubt
-			delete(said, f.Name)
-			return w
-		}
-		last = text
 		delete(said, f.Name)
 		d.blame(p, asProblems(err))
 	}
@@ -404,6 +396,9 @@ func (d *dialogue) asking(p *form.Part, f *form.Field, offer, why string) string
 		ask += " Enter: " + offer + ", " + why + "."
 	case offer != "":
 		ask += " Enter: " + offer + "."
+	case f.Type == form.Name && f.Of == "station" && len(d.start.View.History.Stations) == 1:
+		only := d.start.View.History.Stations[0]
+		ask += " Enter: none, then every night counts as not read; " + only.Station + " for " + only.Name + "."
 	case p.More() && f == p.Ask[0]:
 		ask += " Enter: no more."
 	}

@@ -305,7 +305,7 @@ func (k *Kind) describe(key, rest string) bool {
 
 var measures = map[string]*fields.Measure{
 	"temperature": fields.Temperature, "difference": fields.Difference, "height": fields.Height,
-	"elevation": fields.Elevation, "rain": fields.RainDepth, "area": fields.Area, "weight": fields.Weight,
+	"elevation": fields.Elevation, "aboveground": fields.AboveGround, "rain": fields.RainDepth, "area": fields.Area, "weight": fields.Weight,
 	"tonnage": fields.Tonnage, "perarea": fields.PerArea, "percentage": fields.Percentage, "hours": fields.Hours,
 	"nitrogen": fields.NitrogenRate, "drink": fields.Drink,
 }

@@ -220,3 +220,17 @@ func TestStillCounts(t *testing.T) {
 		}
 	}
 }
+
+// Bought feed of which nobody said how dry it is waits as silage does, and says so.
+func TestBoughtHayIsNotCalledEnsiling(t *testing.T) {
+	bought := func(dm string) string {
+		a := season(t, "2026-09-11", 12, line(900, "lot", `"lot":"truck","lot_kind":"bought","made_on":"2026-09-05"`+dm))
+		return whyText(t, a, "truck", Filter{}, 400)
+	}
+	if s := bought(""); !strings.Contains(s, "nobody said how dry it is") || !strings.Contains(s, "--dm 86%") || strings.Contains(s, "still ensiling") {
+		t.Error(s)
+	}
+	if s := bought(`,"dm_pct":88`); strings.Contains(s, "how dry") || !strings.Contains(s, "cur") {
+		t.Error(s)
+	}
+}

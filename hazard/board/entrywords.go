@@ -111,7 +111,7 @@ var entryWords = map[fields.Kind][]string{
 		"where: {where}",
 	},
 	fields.KindStation: {
-		"Thermometer", "{name} ({station})", onDate, latitude, longwise, aboveSea, "{height_m elevation} above " +
+		"Thermometer", "{name} ({station})", onDate, latitude, longwise, aboveSea, "{height_m aboveground} above " +
 			"the ground",
 	},
 	fields.KindReading: {
@@ -239,7 +239,7 @@ var entryForms = map[string]func(t *entrySpeaker, v any) string{
 
 // entryMeasures are the forms of a number in the farm's unit.
 var entryMeasures = map[string]*fields.Measure{
-	"height": fields.Height, "area": fields.Area, "elevation": fields.Elevation, "rain": fields.RainDepth,
+	"height": fields.Height, "area": fields.Area, "elevation": fields.Elevation, "aboveground": fields.AboveGround, "rain": fields.RainDepth,
 	"perarea": fields.PerArea, "nitrogen": fields.NitrogenRate, "weight": fields.Weight, "tonnage": fields.Tonnage,
 }
 

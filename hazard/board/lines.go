@@ -32,8 +32,10 @@ const (
 
 // Acts and sources of more than one line.
 const (
-	waterAct    = "give them other water, or have this one tested again and log the result"
-	weedsAct    = "walk it, look for sorghum types, johnsongrass, arrowgrass and cherries, and log the weeds as checked"
+	waterAct = "give them other water, or have this one tested again and log the result"
+	// One word says that weeds were looked for, so all of them are.
+	weedsAct = "walk it, look for sorghum types, johnsongrass, arrowgrass and cherries, and for pigweed, " +
+		"lamb's-quarters, kochia, thistles and the like, and log the weeds as checked"
 	plantAct    = "find out what the plant is and log it by name; an extension office can help"
 	rainAct     = "wait for rain, then log that the drought is over"
 	measureAct  = "walk it and measure the shortest green growth"
@@ -300,7 +302,7 @@ var lines = [hazard.NumLines]lineRow{
 		use: hazard.Feed,
 	},
 	hazard.LineEnsile: {
-		says: "Made{ |on}, still ensiling", short: "made {day}, ensiling", act: "{until}",
+		says: "{bought} || Made{ |on}, still ensiling", short: "{not said dry} || made {day}, ensiling", act: "{until}{say dry}",
 		use: hazard.Feed,
 	},
 	hazard.LineSuspect: {
@@ -377,7 +379,7 @@ var lines = [hazard.NumLines]lineRow{
 			"{days}",
 		short: "nitrate weeds not looked for",
 		step:  "walk it",
-		act:   "walk it, look for pigweed, lamb's-quarters, kochia, thistles and the like, and log the weeds as checked",
+		act:   weedsAct,
 		task:  taskWalk,
 	},
 	hazard.LineNitrateOpen: {

@@ -113,6 +113,13 @@ var parts = map[string]func(*speaker, *hazard.Reason) string{
 		}
 		return "core " + n + " and send the cores to a lab"
 	},
+	"bought": func(s *speaker, r *hazard.Reason) string {
+		return provided(r.Damp, "Bought"+s.dated(" ", r.On, "")+", and nobody said how dry it is: it waits as silage does")
+	},
+	"not said dry": func(s *speaker, r *hazard.Reason) string { return provided(r.Damp, s.t("bought, how dry not said")) },
+	"say dry": func(_ *speaker, r *hazard.Reason) string {
+		return provided(r.Damp, "; if it is dry hay, log its dry matter (`rimegate lot set --dm 86%`)")
+	},
 	"bales":     func(_ *speaker, r *hazard.Reason) string { return provided(r.Bales != 0, number(r.Bales, 0)) },
 	"nitrate":   func(_ *speaker, r *hazard.Reason) string { return nitrateFigure(says(r).Value) },
 	"no3n":      func(_ *speaker, r *hazard.Reason) string { return ppm(says(r).Value) },

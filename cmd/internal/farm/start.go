@@ -106,30 +106,36 @@ func (s *Start) stands(text string) bool {
 func (s *Start) Check(p *form.Part, f *form.Field, said form.Said) error {
 	text := strings.Join(said[f.Name], ", ")
 	one := form.Said{f.Name: said[f.Name]}
-	if err := p.Read(one, s.context(p, said)).Err(); err != nil {
-		return err
+	var ps fields.Problems
+	if errors.As(p.Read(one, s.context(p, said)).Err(), &ps) {
+		for i := range ps { // of screens, where the text still stands in its line
+			ps[i].What = strings.ReplaceAll(ps[i].What, "Enter again", "type it again")
+			ps[i].Type = strings.ReplaceAll(ps[i].Type, "Enter again", "type it again")
+		}
+		return ps
 	}
 	switch f.Type {
 	case form.Classes:
-		if head, rest := fields.CutHead(text); head != "" {
-			said["head"], said[f.Name], text = []string{head}, []string{rest}, rest
-		}
+		head, text := fields.CutHead(text)
 		s.called = cmp.Or(s.called, text)
 		for _, word := range fields.SplitList([]string{text}) {
 			if can := fields.MayMean(word); can != nil && !s.stands(word) {
 				return fields.Problem{
 					What: fmt.Sprintf("%q can be %s", word, orList(can)),
-					Type: "type which; Enter again keeps all of it, and the strictest answer counts",
+					Type: "type which, or type it again to keep all of it, and the strictest answer counts",
 				}
 			}
 		}
 		s.called = text
+		if head != "" { // only of an answer that stands
+			said["head"], said[f.Name] = []string{head}, []string{text}
+		}
 	case form.Mix:
 		for _, name := range form.WithoutShares(said[f.Name]) {
 			if s.View.Book.Find(name) == nil && !s.stands("unknown "+name) {
-				hint := "type its other name; Enter again keeps it"
+				hint := "type it again to keep it, or another"
 				if like := alike(name, allSpecies(s.View.Book)); len(like) > 0 {
-					hint = "did you mean " + orList(like) + "? Enter again keeps what you typed"
+					hint = "did you mean " + orList(like) + "? Type it again to keep it, or another"
 				}
 				return fields.Problem{
 					What: fmt.Sprintf("%q is no plant in the table, so it counts as a dangerous unknown one, never a YES", name),

@@ -341,7 +341,11 @@ func writeSetUp(w io.Writer, v *View) error {
 		if v != nil {
 			rows = v.rowsOf(k)
 		}
-		fmt.Fprintf(&b, "\n# %s. %s\n", strings.ToUpper(k.Title), cmp.Or(k.Lead, k.Menu+"."))
+		lead := cmp.Or(k.Lead, k.Menu+".")
+		if k.Kind == fields.KindSown { // of which questions make plants seen
+			lead += " It goes under [[seen]]."
+		}
+		fmt.Fprintf(&b, "\n# %s. %s\n", strings.ToUpper(k.Title), lead)
 		for i, said := range slices.Concat(rows, []form.Said{{}})[:max(1, len(rows))] {
 			if i > 0 {
 				b.WriteByte('\n')

@@ -26,6 +26,9 @@ func (v *View) GreenLines() [][]string {
 		if g.Form != "" {
 			lines = append(lines, "Then: "+v.command(g.Form, g.IDs))
 		}
+		if g.Form == fields.KindSampled { // only its result turns anything green
+			lines = append(lines, "With its result: "+v.command(fields.KindLab, g.IDs))
+		}
 		out = append(out, lines)
 	}
 	return out
@@ -68,7 +71,10 @@ func (v *View) command(kind fields.Kind, ids []string) string {
 		words = append(words, "FLAGS")
 	}
 	place := "PADDOCK"
-	if len(ids) == 1 {
+	switch {
+	case len(ids) == 1 && v.History.LotOf(ids[0]).Lot != "":
+		place = "--lot " + ids[0]
+	case len(ids) == 1:
 		place = ids[0]
 	}
 	if kind == fields.KindReading {
