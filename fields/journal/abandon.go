@@ -38,17 +38,23 @@ func begin() (end func()) {
 	}
 }
 
-// unnamed notes a file that has no name yet, and returns what takes it off the disk.
-func unnamed(path string) (remove func()) {
+// newUnnamed makes a file that has no name yet and notes it, in one step: told to end in
+// between, nobody would take it off the disk. remove does.
+func newUnnamed(dir string) (f *os.File, remove func(), err error) {
+	defer begin()()
+	if f, err = os.CreateTemp(dir, tempName); err != nil {
+		return nil, nil, err
+	}
+	path := f.Name()
 	underWay.L.Lock()
 	defer underWay.L.Unlock()
 	underWay.unnamed[path] = true
-	return func() {
+	return f, func() {
 		_ = os.Remove(path) // gone already if all went well
 		underWay.L.Lock()
 		defer underWay.L.Unlock()
 		delete(underWay.unnamed, path)
-	}
+	}, nil
 }
 
 // Abandon is for a program that is told to end: it waits for a commit that is under way,

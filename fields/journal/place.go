@@ -85,11 +85,11 @@ func Rename(from, to string) error {
 // disk and has put give it its name: half a file would pass for a whole one.
 func beside(path string, fill func(*os.File) error, put func(tmp string) error) error {
 	Sweep(filepath.Dir(path))
-	f, err := os.CreateTemp(filepath.Dir(path), tempName)
+	f, remove, err := newUnnamed(filepath.Dir(path))
 	if err != nil {
 		return err
 	}
-	defer unnamed(f.Name())()
+	defer remove()
 	if err := errors.Join(fill(f), f.Sync(), f.Close()); err != nil {
 		return err
 	}
