@@ -27,7 +27,7 @@ func TestReadmeCommandsWork(t *testing.T) {
 	t.Chdir(t.TempDir())
 	t.Setenv("RIMEGATE_JOURNAL", "farm.journal")
 	t.Setenv("RIMEGATE_BY", "Maren")
-	p := &transcript{t: t, name: "README.md", shown: map[string]string{}}
+	p := &played{t: t, name: "README.md", shown: map[string]string{}}
 	p.clock("2026-10-06 06:52")
 	// What a person answers, and writes into the files that they are given to fill in.
 	answers := map[string]string{"rimegate start": "Tallgrass Place\namerica/regina\n\n\n\n\nquit\n", "rimegate start --plain": "quit\n"}

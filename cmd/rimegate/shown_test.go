@@ -17,7 +17,7 @@ import (
 
 var update = flag.Bool("update", false, "write anew what recipes and README show as printed")
 
-// A transcript is a document that shows commands with what they print, four cells in:
+// A played document is one that shows commands with what they print, four cells in:
 //
 //	$ rimegate today
 //	what it prints, "..." where it is cut short
@@ -33,7 +33,7 @@ var update = flag.Bool("update", false, "write anew what recipes and README show
 //	<!-- spoil FILE -->                 a bad disk changes some bytes of a file
 //	<!-- status 3 -->                   what the next command ends with, if not 0
 //	<!-- until TEXT -->                 cuts what it prints short before a line with the text
-type transcript struct {
+type played struct {
 	t      *testing.T
 	name   string
 	out    []string          // the document as it should be
@@ -52,7 +52,7 @@ var directive = regexp.MustCompile(`(?s)^<!-- (\w+) ?(.*?)\s*-->$`)
 // printedLine is a line of what a command prints.
 var printedLine = regexp.MustCompile(`^(?:$|    (?:[^$]|\$[^ ]))`)
 
-// play runs a transcript in an empty folder and compares it with what was printed, or
+// play runs a document in an empty folder and compares it with what was printed, or
 // writes it anew. It returns the commands that it shows.
 func play(t *testing.T, name string, width int, given ...string) []string {
 	t.Helper()
@@ -75,7 +75,7 @@ func play(t *testing.T, name string, width int, given ...string) []string {
 	if err := os.WriteFile("farm.jsonl", farm, 0o600); err != nil {
 		t.Fatal(err)
 	}
-	p := &transcript{t: t, name: name, shown: map[string]string{}}
+	p := &played{t: t, name: name, shown: map[string]string{}}
 	p.clock("2026-10-06 06:52")
 	for _, g := range given {
 		p.run(g, width)
@@ -138,7 +138,7 @@ func block(lines []string) string {
 }
 
 // show adds what a command prints, cut short where the document cuts it.
-func (p *transcript) show(line string, shown []string, width int) {
+func (p *played) show(line string, shown []string, width int) {
 	p.t.Helper()
 	all := strings.TrimRight(p.run(line, width), "\n")
 	if all == "" {
@@ -166,7 +166,7 @@ func (p *transcript) show(line string, shown []string, width int) {
 }
 
 // run runs a command line and returns what it printed, in made-up ids.
-func (p *transcript) run(line string, width int) string {
+func (p *played) run(line string, width int) string {
 	p.t.Helper()
 	for is, shown := range p.shown {
 		line = strings.ReplaceAll(line, shown, is)
@@ -189,7 +189,7 @@ func (p *transcript) run(line string, width int) string {
 			p.t.Fatal(err)
 		}
 	default:
-		p.t.Fatalf("%s: %q is no command that a transcript runs", p.name, line)
+		p.t.Fatalf("%s: %q is no command that a document can show", p.name, line)
 	}
 	if status != p.status {
 		p.t.Errorf("%s: %s\nends with status %d, want %d: %s", p.name, line, status, p.status, out.String())
@@ -209,7 +209,7 @@ func (p *transcript) run(line string, width int) string {
 	})
 }
 
-func (p *transcript) clock(at string) {
+func (p *played) clock(at string) {
 	if _, err := time.Parse("2006-01-02 15:04", at); err != nil {
 		p.t.Fatalf("%s: %v", p.name, err)
 	}
@@ -217,7 +217,7 @@ func (p *transcript) clock(at string) {
 }
 
 // direct does what an aside says, with the lines behind it.
-func (p *transcript) direct(aside string, behind []string, width int) {
+func (p *played) direct(aside string, behind []string, width int) {
 	p.t.Helper()
 	m := directive.FindStringSubmatch(aside)
 	if m == nil {
