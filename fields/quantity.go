@@ -238,6 +238,13 @@ func (m *Measure) withUnits(num string) string {
 	return "type " + strings.Join(ways, " or ")
 }
 
+// Measures are the measures by the words that tables of fields have for them.
+var Measures = map[string]*Measure{
+	"temperature": Temperature, "difference": Difference, "height": Height, "elevation": Elevation,
+	"aboveground": AboveGround, "rain": RainDepth, "area": Area, "weight": Weight, "tonnage": Tonnage,
+	"perarea": PerArea, "percentage": Percentage, "hours": Hours, "nitrogen": NitrogenRate, "drink": Drink,
+}
+
 // Both prints an inside value in the metric and the US unit: "-3 °C (26.6 °F)".
 func (m *Measure) Both(v float64) string {
 	s := m.in(v, 0)

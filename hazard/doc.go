@@ -9,7 +9,8 @@
 // A file per topic:
 //
 //   - assess.go puts it together; answer.go has the lines and the answer's shape,
-//     rulebook.go the rules by key and the species, ground.go a line of land on one day.
+//     rulebook.go the rules by key and the species, ground.go a line of land on one day,
+//     team.go the work shared among processors.
 //   - nights.go: triggers, possible and unread nights, the frost clock. stand.go:
 //     species, new stands, land that has always stood, what lingers. walks.go: clean,
 //     green, kill confirmed, doubted heights.

@@ -71,7 +71,8 @@ func (g *ground) endsMayGraze(from fields.Date, u Use, c Class) bool {
 		unread = max(unread, w.clock.lastUnread())
 	}
 	since := func(d fields.Date) bool { return d >= from }
-	return g.lastTrigger(from, g.x+1) != fields.NoDate || since(unread) || since(lastDate(g.Harm)) || since(lastDate(g.Droughts)) || since(lastDate(g.Incidents)) ||
+	return g.lastTrigger(from, g.x+1) != fields.NoDate || since(unread) ||
+		since(lastDate(g.Harm)) || since(lastDate(g.Droughts)) || since(lastDate(g.Incidents)) ||
 		slices.ContainsFunc(fields.Between(g.Walks, from, g.x), func(f fields.WalkFact) bool {
 			return f.ShootsCM != nil && *f.ShootsCM > 0
 		}) ||

@@ -303,18 +303,11 @@ func (k *Kind) describe(key, rest string) bool {
 	return true
 }
 
-var measures = map[string]*fields.Measure{
-	"temperature": fields.Temperature, "difference": fields.Difference, "height": fields.Height,
-	"elevation": fields.Elevation, "aboveground": fields.AboveGround, "rain": fields.RainDepth, "area": fields.Area, "weight": fields.Weight,
-	"tonnage": fields.Tonnage, "perarea": fields.PerArea, "percentage": fields.Percentage, "hours": fields.Hours,
-	"nitrogen": fields.NitrogenRate, "drink": fields.Drink,
-}
-
 func (f *Field) describe(key, rest string) bool {
 	switch key {
 	case "type":
 		name, of, _ := strings.Cut(rest, " ")
-		f.Type, f.Of, f.Measure = Type(name), of, measures[of]
+		f.Type, f.Of, f.Measure = Type(name), of, fields.Measures[of]
 		return readers[f.Type] != nil || f.OfPaddocks() || f.Type == New
 	case "word":
 		flag, rest, _ := strings.Cut(rest, " ")

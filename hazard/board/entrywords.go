@@ -237,12 +237,6 @@ var entryForms = map[string]func(t *entrySpeaker, v any) string{
 	},
 }
 
-// entryMeasures are the forms of a number in the farm's unit.
-var entryMeasures = map[string]*fields.Measure{
-	"height": fields.Height, "area": fields.Area, "elevation": fields.Elevation, "aboveground": fields.AboveGround, "rain": fields.RainDepth,
-	"perarea": fields.PerArea, "nitrogen": fields.NitrogenRate, "weight": fields.Weight, "tonnage": fields.Tonnage,
-}
-
 // entryParts are the parts that are more than a field; "" leaves them out.
 var entryParts = map[string]func(*entrySpeaker, *fields.Entry) string{
 	"date":  (*entrySpeaker).date,
@@ -389,7 +383,7 @@ func (t *entrySpeaker) field(e *fields.Entry, name string) string {
 // counted is a number in the farm's unit, with as many decimals as form says, or as
 // many of a thing: "n bale" makes "1 bale", "20 bales".
 func (t *entrySpeaker) counted(x float64, form string) string {
-	switch m := entryMeasures[form]; m {
+	switch m := fields.Measures[form]; m {
 	case nil:
 	case fields.Tonnage, fields.NitrogenRate: // people mean two things by a ton and by "40"
 		return t.u.both(m, x)

@@ -529,7 +529,7 @@ func (s *speaker) pageUnread(f Filter, p *Page) string {
 			v := x.worstOf(p.Use, c.Classes)
 			open = open || v.Flag != hazard.Hold && s.waitsForLastNight(v)
 		}
-		if !open || !slices.ContainsFunc(hazard.NightRows(s.h, s.book, x.id, s.on, s.on), func(r hazard.NightRow) bool { return r.Unread }) {
+		if !open {
 			continue
 		}
 		names = append(names, x.name)
