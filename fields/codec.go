@@ -432,7 +432,7 @@ var decoders = map[reflect.Type]decode{
 	reflect.TypeFor[[]string]():       into(listOf(likeTexts, quoted(likeTexts, asText))),
 	reflect.TypeFor[[]Value]():        into(listOf("must be a list of numbers in [ ]", decodeValue)),
 	reflect.TypeFor[[]Span]():         into(listOf(likeSpans, decodeSpan)),
-	reflect.TypeFor[[]SpeciesShare](): into(listOf(likeShares, strict(likeShares, plainShare, "species", "share"))),
+	reflect.TypeFor[[]SpeciesShare](): into(listOf(likeShares, decodeShare)),
 	reflect.TypeFor[*Watch]():         into(pointer(strict(likeWatch, wholeWatch, "from", "to", "record"))),
 	reflect.TypeFor[*Contacts]():      into(pointer(strict(likeContacts, func(*Contacts) bool { return true }, "manager", "backup", "vet"))),
 	reflect.TypeFor[*RuleValue]():     into(pointer(decodeRuleValue)),
@@ -447,13 +447,6 @@ const (
 )
 
 func wholeWatch(w *Watch) bool { return w.From.Month != 0 && w.To.Month != 0 }
-
-func plainShare(s *SpeciesShare) bool {
-	if s.Share != nil {
-		*s.Share += 0 // as in numberOf
-	}
-	return true
-}
 
 // decode reads a value into a field, or says in one plain clause why it cannot be.
 type decode func(value raw, to reflect.Value) (wrong string)
@@ -557,6 +550,30 @@ func decodeValue(r raw) (v Value, wrong string) {
 	}
 	v.N, wrong = numberOf(r)
 	return v, wrong
+}
+
+func decodeShare(r raw) (s SpeciesShare, wrong string) {
+	var room [2]member
+	o, twice, ok := cutObject(r, room[:0])
+	if !ok || len(twice) > 0 {
+		return s, likeShares
+	}
+	for _, m := range o {
+		switch {
+		case m.name != "species" && m.name != "share":
+			ok = false
+		case m.value == "null":
+		case m.name == "species":
+			s.Species, ok = cutText(m.value)
+		default:
+			n, bad := numberOf(m.value)
+			s.Share, ok = &n, bad == ""
+		}
+		if !ok {
+			return s, likeShares
+		}
+	}
+	return s, ""
 }
 
 func decodeSpan(r raw) (s Span, wrong string) {
