@@ -57,6 +57,8 @@ type History struct {
 	herds     map[string]*Herd
 	watch     []since[[]Watch] // several only if entries of one date disagree
 	noEntries []Fact           // struck or not counting: for listings only
+	next      Date             // the first day on which more counts than on the day asked, NoDate for none
+	supposed  *supposed        // see Suppose
 	stays     []Stay
 	staysIn   map[string][]Stay
 }
@@ -162,6 +164,8 @@ func Fold(entries []Entry, v View) *History {
 		if _, strike := f.Body.(*Strike); strike { // a strike of a strike has no effect
 			if f.Date <= v.On {
 				h.Facts = append(h.Facts, f)
+			} else {
+				h.comes(f.Date)
 			}
 			continue
 		}
@@ -171,6 +175,7 @@ func Fold(entries []Entry, v View) *History {
 		}
 		if f.Date > v.On && f.Kind() != KindSeen && !(f.Kind() == KindForecast && f.Date == v.On+1) && !f.ofTonight(v.On, h.Loc) {
 			later = append(later, f)
+			h.comes(f.Date)
 			continue
 		}
 		h.Facts = append(h.Facts, f)
@@ -581,7 +586,12 @@ func (h *History) paddockFacts(p *Paddock) *PaddockFacts {
 }
 
 // OfPaddock returns the facts that name the paddock itself, in order.
-func (h *History) OfPaddock(id string) []Fact { return h.byPaddock[id] }
+func (h *History) OfPaddock(id string) []Fact {
+	if s := h.supposed; s != nil && s.paddock == id {
+		return s.facts
+	}
+	return h.byPaddock[id]
+}
 
 // OfLot returns the facts that name the lot, in order.
 func (h *History) OfLot(id string) []Fact { return h.byLot[id] }
@@ -670,12 +680,12 @@ func (h *History) lines(id string, under map[string]bool) [][]string {
 // each once.
 func (h *History) LineFacts(line []string) []Fact {
 	if len(line) == 1 {
-		return h.byPaddock[line[0]]
+		return h.OfPaddock(line[0])
 	}
 	var out []Fact
 	seen := map[string]bool{}
 	for _, p := range line {
-		for _, f := range h.byPaddock[p] {
+		for _, f := range h.OfPaddock(p) {
 			if !seen[f.ID] {
 				seen[f.ID] = true
 				out = append(out, f)
