@@ -96,14 +96,14 @@ func worstReason(p *hazard.PaddockAnswer, use hazard.Use, classes []hazard.Class
 // ground is one paddock as searches ask about it; what was asked once is kept
 // for the other classes and herds.
 type ground struct {
-	a       *Ahead
-	id      string
-	today   fields.Date
-	state   hazard.StandState
-	green   fields.Date // the last walk that found growth
-	shoots  bool
-	swath   bool
-	asked   map[string]*asked
+	a      *Ahead
+	id     string
+	today  fields.Date
+	state  hazard.StandState
+	green  fields.Date // the last walk that found growth
+	shoots bool
+	swath  bool
+	asked  map[string]*asked
 }
 
 // asked is an answer of the engine.
