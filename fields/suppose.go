@@ -18,6 +18,11 @@ func (h *History) OnDay(d Date) (*History, bool) {
 	return &on, true
 }
 
+// SameFacts reports histories that OnDay made of one another.
+func (h *History) SameFacts(o *History) bool {
+	return len(h.Facts) == len(o.Facts) && len(h.Facts) > 0 && &h.Facts[0] == &o.Facts[0] && h.supposed == o.supposed
+}
+
 // supposed are the facts of one paddock with those that are supposed.
 type supposed struct {
 	paddock string

@@ -12,22 +12,33 @@ import (
 // all uses and classes, on the history's day and at its moment. A history
 // without a moment is asked at the end of its day.
 func Assess(h *fields.History, book *Rulebook) *Assessment {
-	return assess(h, book, h.Lots(), PaddockUses[:])
+	return assess(newTeam(h, book, nil), h.Lots(), PaddockUses)
 }
 
-// AssessUses answers as Assess does, for some uses of the paddocks and for no lot; how far
-// their evidence reaches is left out.
-func AssessUses(h *fields.History, book *Rulebook, uses ...Use) *Assessment {
-	return assess(h, book, nil, uses)
+// Asked is a history with the rules that hold on its day.
+type Asked struct {
+	*fields.History
+	Book *Rulebook
 }
 
-func assess(h *fields.History, book *Rulebook, ids []string, uses []Use) *Assessment {
-	standing, drinks := h.Standing(), lotSources(h)
+// AssessDays answers as Assess does, on several days in order, for some uses of the paddocks
+// and for no lot; how far their evidence reaches is left out.
+func AssessDays(days []Asked, uses ...Use) []*Assessment {
+	out := make([]*Assessment, len(days))
+	var t *team
+	for i, d := range days {
+		t = newTeam(d.History, d.Book, t)
+		out[i] = assess(t, nil, uses)
+	}
+	return out
+}
+
+func assess(t *team, ids []string, uses []Use) *Assessment {
+	h, standing, drinks := t.h, t.standing, lotSources(t.h)
 	a := &Assessment{
-		History: h, Book: book, Notices: notices(h, book),
+		History: h, Book: t.book, Notices: notices(h, t.book),
 		Paddocks: make([]PaddockAnswer, len(standing)), Lots: make([]LotAnswer, len(ids)),
 	}
-	t := newTeam(h, book, standing, len(ids))
 	t.each(len(standing), func(i int) string { return standing[i].ID }, func(r *reader, i int) {
 		a.Paddocks[i] = r.assess(standing[i], uses)
 	})

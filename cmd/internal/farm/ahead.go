@@ -66,14 +66,17 @@ func (v *View) assume(hypothetical []fields.Entry, last fields.Date) (out []fiel
 
 // daysAhead assesses today and the days after it, these for some uses only if any is named.
 func (v *View) daysAhead(more []fields.Entry, days int, uses ...hazard.Use) []*hazard.Assessment {
-	out := make([]*hazard.Assessment, days+1)
 	day := v.with(more, Question{On: v.Today, KnownAt: v.History.KnownAt})
-	for i := range out {
-		if day = day.onDay(v.Today.Add(i)); i == 0 || len(uses) == 0 {
-			out[i] = day.Assess()
-		} else {
-			out[i] = hazard.AssessUses(day.History, day.Book, uses...)
+	out := []*hazard.Assessment{day.Assess()}
+	var asked []hazard.Asked
+	for i := range days {
+		if day = day.onDay(v.Today.Add(i + 1)); len(uses) == 0 {
+			out = append(out, day.Assess())
 		}
+		asked = append(asked, hazard.Asked{History: day.History, Book: day.Book})
+	}
+	if len(uses) > 0 {
+		out = append(out, hazard.AssessDays(asked, uses...)...)
 	}
 	return out
 }
