@@ -126,7 +126,7 @@ func less(a, b Key) bool {
 func Zone(es []fields.Entry) *time.Location {
 	for i := range es {
 		if f, ok := es[i].Body.(*fields.Farm); ok {
-			if loc, err := fields.LoadZone(f.Zone); err == nil {
+			if loc := zoneOf(f.Zone); loc != nil {
 				return loc
 			}
 		}

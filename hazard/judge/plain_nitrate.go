@@ -530,6 +530,9 @@ func (v *view) othersThan(class hazard.Class) map[string]bool {
 // herdClasses are the classes of each herd as said last by the day asked; a herd
 // described only later may be of any (§10.2).
 func (v *view) herdClasses() map[string][]string {
+	if v.kept != nil {
+		return v.kept
+	}
 	got, at := map[string][]string{}, map[string]fact{}
 	for _, f := range v.settings {
 		b, ok := f.e.Body.(*fields.HerdFacts)
@@ -542,6 +545,7 @@ func (v *view) herdClasses() map[string][]string {
 			got[b.Herd], at[b.Herd] = b.Classes, f
 		}
 	}
+	v.kept = got
 	return got
 }
 

@@ -797,7 +797,7 @@ func looksClean(b *fields.Walk) bool {
 }
 
 func (w *worsener) looksGreen(b *fields.Walk) bool {
-	v := &view{book: w.book}
+	v := &view{book: w.book, named: map[string]plant{}}
 	s := &stand{l: &land{v: v}}
 	return s.green(walk{Walk: b})
 }
