@@ -123,17 +123,18 @@ func (l *land) doses(from, to date) []dose {
 // by one large dose, by all together, by less under stress, or because a grass
 // was sown within the year (§9.4).
 func (c crop) lowGathers() bool {
+	const slack = 0.3 // kg N/ha: 60 lb N an acre is 67.25 (§2.7)
 	s := c.s
 	total := 0.0
 	ds := s.l.doses(c.from, s.x)
 	for _, d := range ds {
-		if d.kg > s.l.value(hazard.NitrateLowDose) {
+		if d.kg > s.l.value(hazard.NitrateLowDose)+slack {
 			return true
 		}
 		total += d.kg
 	}
 	switch {
-	case total > s.l.value(hazard.NitrateLowTotal):
+	case total > s.l.value(hazard.NitrateLowTotal)+slack:
 		return true
 	case total >= s.l.value(hazard.NitrateLowStressed)*edge && c.strained():
 		return true

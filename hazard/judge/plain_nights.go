@@ -233,12 +233,16 @@ func (l *land) nightAsOf(n, by date) *night {
 			// "Not below zero" leaves room down to the plants.
 			maybe = maybe || b.BelowZero != nil && !*b.BelowZero && !plantLevel
 		}
-		if v.localDate(f.e.Recorded) < n {
-			continue // the night was not over
+		var parts []fields.Span
+		for _, p := range b.Spans { // it knew nothing of what came after it
+			if p.To.After(f.e.Recorded) {
+				p.To = f.e.Recorded
+			}
+			parts = append(parts, p)
 		}
-		parts := b.Spans
-		if len(parts) == 0 && (b.Covers == nil || *b.Covers) {
-			parts = []fields.Span{{From: (n - 1).At(12, 0, v.loc), To: n.At(12, 0, v.loc)}}
+		over := v.localDate(f.e.Recorded) >= n
+		if over && (yes(b.Covers) || b.Covers == nil && len(parts) == 0) {
+			parts = append(parts, fields.Span{From: (n - 1).At(12, 0, v.loc), To: n.At(12, 0, v.loc)})
 		}
 		at := ""
 		if atStation {
@@ -292,16 +296,16 @@ func (v *view) covers(n date, stations []string, read map[string][]fields.Span) 
 }
 
 // whole reports whether parts of the night of n, put together, begin by 19:00,
-// end no earlier than 08:00 and no earlier than sunrise on the farm, and leave
-// no gap of more than two hours and five minutes from 18:00 to 09:00 (§4.2).
+// leave no gap of more than two hours and five minutes, and end no earlier than
+// 08:00 nor than sunrise on the farm, 11:00 at the latest (§4.2).
 func (v *view) whole(n date, parts []fields.Span) bool {
 	const gap = 2*time.Hour + 5*time.Minute
 	end := n.At(8, 0, v.loc)
 	if rise := v.sunrise(n); rise.After(end) {
 		end = rise
 	}
-	if noon := n.At(12, 0, v.loc); end.After(noon) { // the night is over
-		end = noon
+	if latest := n.At(11, 0, v.loc); end.After(latest) {
+		end = latest
 	}
 	to := (n - 1).At(18, 0, v.loc) // read up to here, as far as the gaps allow
 	begun := false
