@@ -76,7 +76,7 @@ type view struct {
 // was recorded by moment.
 func Plain(entries []fields.Entry, on date, moment time.Time, book *hazard.Rulebook) Answers {
 	v := look(entries, on, moment, book)
-	out := Answers{}
+	out := make(Answers, 128)
 	for _, id := range v.paddocks() {
 		if v.gone(id) {
 			continue
