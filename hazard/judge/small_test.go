@@ -366,7 +366,7 @@ type small struct {
 	found   findings
 
 	verdicts, pairs atomic.Int64
-	lines, rules    map[string]int
+	rests           map[rest]int
 }
 
 // keep stores the answers to one question, once for all worlds that answer so.
@@ -531,21 +531,20 @@ func (s *small) run(n, stride int) (tried int) {
 	return tried
 }
 
+// rest is what a reason rests on.
+type rest struct {
+	line hazard.Line
+	rule string
+}
+
 // count judges a world and counts what its answers rest on.
 func (s *small) count(w world) {
-	lines, ids := map[string]int{}, map[string]int{}
-	s.judge(w, func(r hazard.Reason) {
-		name := "Line" + LineName(r.Line)
-		lines[name]++
-		ids[name+" "+r.Rule]++
-	})
+	rests := map[rest]int{}
+	s.judge(w, func(r hazard.Reason) { rests[rest{r.Line, r.Rule}]++ })
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	for name, c := range lines {
-		s.lines[name] += c
-	}
-	for id, c := range ids {
-		s.rules[id] += c
+	for r, c := range rests {
+		s.rests[r] += c
 	}
 }
 
@@ -571,16 +570,15 @@ func TestSmallWorlds(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		s := &small{theme: th, same: map[string]int32{}, answers: map[world][]int32{}, lines: map[string]int{}, rules: map[string]int{}}
+		s := &small{theme: th, same: map[string]int32{}, answers: map[world][]int32{}, rests: map[rest]int{}}
 		tried := s.run(n, stride)
 		t.Logf("%s: %d letters, %d worlds, %d verdicts, %d worse pairs", th.name, len(th.letters), tried, s.verdicts.Load(), s.pairs.Load())
 		s.found.report(t)
 		worlds, verdicts, pairs = worlds+tried, verdicts+s.verdicts.Load(), pairs+s.pairs.Load()
-		for l, c := range s.lines {
-			lines[l] += c
-		}
-		for id, c := range s.rules {
-			ids[id] += c
+		for r, c := range s.rests {
+			name := "Line" + LineName(r.line)
+			lines[name] += c
+			ids[name+" "+r.rule] += c
 		}
 		if err := s.write(tried, n); err != nil {
 			t.Fatal(err)
