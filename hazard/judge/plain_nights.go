@@ -300,12 +300,8 @@ func (v *view) covers(n date, stations []string, read map[string][]fields.Span) 
 // 08:00 nor than sunrise on the farm, 11:00 at the latest (§4.2).
 func (v *view) whole(n date, parts []fields.Span) bool {
 	const gap = 2*time.Hour + 5*time.Minute
-	end := n.At(8, 0, v.loc)
-	if rise := v.sunrise(n); rise.After(end) {
-		end = rise
-	}
-	if latest := n.At(11, 0, v.loc); end.After(latest) {
-		end = latest
+	if len(parts) == 0 {
+		return false
 	}
 	to := (n - 1).At(18, 0, v.loc) // read up to here, as far as the gaps allow
 	begun := false
@@ -321,7 +317,17 @@ func (v *view) whole(n date, parts []fields.Span) bool {
 			}
 		}
 	}
-	return begun && !to.Before(end)
+	end := n.At(11, 0, v.loc)
+	if !begun || !to.Before(end) {
+		return begun
+	}
+	if rise := v.sunrise(n); rise.Before(end) {
+		end = n.At(8, 0, v.loc)
+		if rise.After(end) {
+			end = rise
+		}
+	}
+	return !to.Before(end)
 }
 
 // sunrise is the farm's on a date; the zero time where nobody said where it
