@@ -11,6 +11,8 @@ import (
 	"rimegate/fields"
 )
 
+func init() { roles["full"] = playFull }
+
 // playFull appends until the disk, as far as this program may use it, is full.
 func playFull(s *Store) int {
 	info, err := os.Stat(s.Path)

@@ -43,7 +43,7 @@ func (s *Store) Create() error {
 	if s.Exists() {
 		return exists(s.Path)
 	}
-	err := os.MkdirAll(filepath.Dir(s.Path), 0o700)
+	err := makeFolder(filepath.Dir(s.Path))
 	if err == nil {
 		err = beside(s.Path, func(f *os.File) error {
 			db, err := bbolt.Open(f.Name(), 0o600, &bbolt.Options{Timeout: leastTimeout, NoStatistics: true})
