@@ -3,7 +3,6 @@ package journal
 import (
 	"bytes"
 	"crypto/sha256"
-	"encoding/json"
 	"errors"
 	"flag"
 	"fmt"
@@ -107,12 +106,6 @@ func (x *played) after(step int) string {
 		return "nothing"
 	}
 	return x.steps[step]
-}
-
-// held is what a journal holds, to be compared.
-func held(c *Content) string {
-	gaps, _ := json.Marshal(c.Gaps)
-	return fmt.Sprint(c.Revision, "\n", texts(c.Entries), string(gaps))
 }
 
 func init() { roles["witnessed"] = playWitnessed }

@@ -3,9 +3,9 @@ package journal
 import (
 	"bufio"
 	"errors"
+	"flag"
 	"fmt"
 	"io"
-	"math/rand/v2"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -35,14 +35,8 @@ func play(role string) int {
 			}
 			fmt.Println(got[0].ID)
 		}
-	case "batches": // commits of three entries until killed, each acknowledged by its name
-		for i := 0; ; i++ {
-			name := fmt.Sprintf("%s-%d", s.Seat, i)
-			if _, err := s.Append([]fields.Entry{sighting(name), sighting(name), sighting(name)}); err != nil {
-				return fail(err)
-			}
-			fmt.Println(name)
-		}
+	case "work": // writes in every way until killed, each time acknowledged by a name
+		return fail(playWork(s, n))
 	case "die": // ends in the middle of a commit, at the step named
 		s.Trace = func(at string) {
 			if at == os.Getenv("JOURNAL_TEST_DIE") {
@@ -145,14 +139,56 @@ func TestSeveralProgramsAppend(t *testing.T) {
 	t.Logf("%d reads meanwhile", reads)
 }
 
-// Whatever was acknowledged survives the end of the program, and a commit is
-// in the journal whole or not at all.
+var kills = flag.Int("kills", 40, "programs that are killed while they write")
+
+// playWork logs, imports, merges and copies, three entries of one name at a time.
+func playWork(s *Store, first int) error {
+	for i := first; ; i++ {
+		name := fmt.Sprintf("%s-%d", s.Seat, i)
+		three := []fields.Entry{sighting(name), sighting(name), sighting(name)}
+		for n := range three {
+			if i%4 > 0 {
+				three[n].ID = newID(three[n].Recorded)
+			}
+			three[n].Note += strings.Repeat("/", i%5*n*700)
+		}
+		var err error
+		switch i % 4 {
+		case 0:
+			_, err = s.Append(three)
+		case 1:
+			_, err = s.Import(three)
+		case 2:
+			from := New(s.Path + "-of-" + name)
+			if err = from.Create(); err == nil {
+				if _, err = from.Append(three); err == nil {
+					_, err = s.Merge(from.Path)
+				}
+			}
+		case 3:
+			name = "copy-" + name
+			_, err = s.Copy(filepath.Join(filepath.Dir(s.Path), name))
+		}
+		if err != nil {
+			return err
+		}
+		fmt.Println(name)
+	}
+}
+
+// Whatever was acknowledged survives the end of the program, and a commit is in the
+// journal whole or not at all, wherever the program was killed.
 func TestKilledWhileWriting(t *testing.T) {
-	s := newJournal(t)
-	s.Timeout = time.Minute
-	acknowledged := map[string]bool{}
-	for round := range 20 {
-		cmd, out := other(t, s, "batches", fmt.Sprint("seat", round), 0)
+	acknowledged, all, met := map[string]bool{}, 0, map[string]int{}
+	var s *Store
+	src := seeded(31)
+	for round := range *kills {
+		if round%10 == 0 {
+			s = newJournal(t)
+			s.Timeout = time.Minute
+			acknowledged = map[string]bool{}
+		}
+		cmd, out := other(t, s, "work", fmt.Sprint("seat", round), round%4)
 		if err := cmd.Start(); err != nil {
 			t.Fatal(err)
 		}
@@ -160,29 +196,19 @@ func TestKilledWhileWriting(t *testing.T) {
 			t.Fatalf("round %d never began: %v", round, cmd.Wait())
 		}
 		acknowledged[out.Text()] = true
-		timer := time.AfterFunc(time.Duration(rand.IntN(30_000))*time.Microsecond, func() { _ = cmd.Process.Kill() })
+		timer := time.AfterFunc(time.Duration(src.IntN(60_000))*time.Microsecond, func() { _ = cmd.Process.Kill() })
+		last := 0
 		for out.Scan() {
 			acknowledged[out.Text()] = true
+			last++
 		}
 		timer.Stop()
+		met[[]string{"log", "import", "merge", "copy"}[(round+last+1)%4]]++
 		var exit *exec.ExitError
 		if err := cmd.Wait(); !errors.As(err, &exit) || exit.ExitCode() > 0 {
 			t.Fatalf("round %d ended by itself: %v", round, err)
 		}
-		count := map[string]int{}
-		for _, e := range mustLoad(t, s).Entries {
-			count[e.Note]++
-		}
-		for name, n := range count {
-			if n != 3 {
-				t.Errorf("round %d: %d of 3 entries of %s", round, n, name)
-			}
-		}
-		for name := range acknowledged {
-			if count[name] == 0 {
-				t.Errorf("round %d: %s was acknowledged and is lost", round, name)
-			}
-		}
+		lookAfterKill(t, s, acknowledged, round)
 		if t.Failed() {
 			return
 		}
@@ -190,8 +216,54 @@ func TestKilledWhileWriting(t *testing.T) {
 		name := fmt.Sprint("after", round)
 		mustAppend(t, s, sighting(name), sighting(name), sighting(name))
 		acknowledged[name] = true
+		all += last + 2
 	}
-	t.Logf("%d commits acknowledged over 20 kills, none lost", len(acknowledged))
+	t.Logf("%d acknowledged over %d kills, none lost; killed at: %v", all, *kills, met)
+}
+
+// lookAfterKill holds what is left against what was acknowledged.
+func lookAfterKill(t *testing.T, s *Store, acknowledged map[string]bool, round int) {
+	t.Helper()
+	count := map[string]int{}
+	for _, e := range mustLoad(t, s).Entries {
+		name, _, _ := strings.Cut(e.Note, "/")
+		count[name]++
+	}
+	if r, err := s.Check(); err != nil || !r.Whole() {
+		t.Errorf("round %d: %v, %v", round, r.Findings, err)
+	}
+	for name, n := range count {
+		if n != 3 {
+			t.Errorf("round %d: %d of 3 entries of %s", round, n, name)
+		}
+	}
+	copies := globbed(t, filepath.Join(filepath.Dir(s.Path), "copy-*"))
+	for _, c := range copies {
+		if !strings.HasSuffix(c, ".mark") {
+			mustLoad(t, New(c))
+			count[filepath.Base(c)]++
+		}
+	}
+	for name := range acknowledged {
+		if count[name] == 0 {
+			t.Errorf("round %d: %s was acknowledged and is lost", round, name)
+		}
+		if strings.HasPrefix(name, "copy-") {
+			delete(acknowledged, name)
+		}
+	}
+	for _, c := range append(copies, globbed(t, s.Path+"-of-*")...) {
+		_ = os.Remove(c)
+	}
+}
+
+func globbed(t *testing.T, pattern string) []string {
+	t.Helper()
+	list, err := filepath.Glob(pattern)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return list
 }
 
 // holdLock has another program hold the journal's lock until release is called.
