@@ -178,7 +178,7 @@ func (x *tracer) begins(number uint64, arg func(int) uint64) *change {
 		if name := path(1); x.here(name) {
 			return &change{op: "name", path: name, isFolder: true}
 		}
-	case syscall.SYS_RENAMEAT, 316 /* renameat2 */:
+	case syscall.SYS_RENAMEAT, 316 /* renameat2 */ :
 		if from, to := path(1), path(3); x.here(to) {
 			return &change{op: "name", set: map[string]uint64{to: inode(from)}, del: []string{from}}
 		}

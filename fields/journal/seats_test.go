@@ -9,6 +9,8 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -27,13 +29,9 @@ func play(role string) int {
 	n, _ := strconv.Atoi(os.Getenv("JOURNAL_TEST_COUNT"))
 	fail := func(err error) int { fmt.Fprintln(os.Stderr, err); return 1 }
 	switch role {
-	case "append": // n commits, each acknowledged by its id
-		for i := range n {
-			got, err := s.Append([]fields.Entry{sighting(fmt.Sprint(s.Seat, i))})
-			if err != nil {
-				return fail(err)
-			}
-			fmt.Println(got[0].ID)
+	case "seat":
+		if err := playSeat(s, n); err != nil {
+			return fail(err)
 		}
 	case "work": // writes in every way until killed, each time acknowledged by a name
 		return fail(playWork(s, n))
@@ -84,59 +82,118 @@ func other(t testing.TB, s *Store, role, seat string, n int) (*exec.Cmd, *bufio.
 	return cmd, bufio.NewScanner(out)
 }
 
-func TestSeveralProgramsAppend(t *testing.T) {
-	s := newJournal(t)
-	s.Timeout = time.Minute
-	const programs, each = 4, 15
-	type result struct {
-		ids []string
-		err error
+var (
+	seatsFor     = flag.Duration("seats", time.Second, "how long eight programs log and read at once")
+	seatsEntries = flag.Int("entries", 500, "entries in their journal when they begin")
+)
+
+// playSeat logs and reads as the program does, by turns, for some milliseconds, and says
+// the id of each entry, how long it took and how often it was read anew.
+func playSeat(s *Store, millis int) error {
+	s.Timeout = 0 // as people have it
+	for end := time.Now().Add(time.Duration(millis) * time.Millisecond); time.Now().Before(end); {
+		start, moved, end := time.Now(), 0, func() {}
+		for {
+			c, err := s.Load()
+			if err != nil {
+				return err
+			}
+			got, err := s.AppendTo(c, []fields.Entry{sighting(s.Seat)})
+			if errors.Is(err, ErrMoved) {
+				if moved++; moved == 1 {
+					end = s.Turn()
+				}
+				continue
+			}
+			end()
+			if err != nil {
+				return err
+			}
+			fmt.Println(got[0].ID, time.Since(start).Microseconds(), moved)
+			break
+		}
+		if _, err := s.Load(); err != nil {
+			return err
+		}
 	}
+	return nil
+}
+
+// Eight programs log and read at once: nobody is turned away, nobody waits much longer than
+// the others, and each entry that was acknowledged is there, once.
+func TestEightSeats(t *testing.T) {
+	s := newJournal(t)
+	s.Seat = "before"
+	for left := *seatsEntries; left > 0; left -= 10_000 {
+		list := make([]fields.Entry, min(left, 10_000))
+		for i := range list {
+			list[i] = sighting("a frost seen on the grass at the gate")
+		}
+		mustAppend(t, s, list...)
+	}
+	type result struct {
+		seat  string
+		ids   []string
+		waits []time.Duration
+		moved int
+		err   error
+	}
+	const seats = 8
 	results := make(chan result)
-	for i := range programs {
-		seat := []string{"shop", "house", "", "phone"}[i]
-		cmd, out := other(t, s, "append", seat, each)
+	for i := range seats {
+		r := result{seat: fmt.Sprint("seat", i)}
+		cmd, out := other(t, s, "seat", r.seat, int(seatsFor.Milliseconds()))
 		if err := cmd.Start(); err != nil {
 			t.Fatal(err)
 		}
 		go func() {
-			var r result
 			for out.Scan() {
-				r.ids = append(r.ids, out.Text())
+				var id string
+				var micros, moved int
+				if _, err := fmt.Sscan(out.Text(), &id, &micros, &moved); err != nil {
+					t.Error(err)
+				}
+				r.ids, r.waits, r.moved = append(r.ids, id), append(r.waits, time.Duration(micros)*time.Microsecond), r.moved+moved
 			}
 			r.err = cmd.Wait()
 			results <- r
 		}()
 	}
-	reads := 0
 	acknowledged := map[string]bool{}
-	for left := programs; left > 0; {
-		select {
-		case r := <-results:
-			left--
-			if r.err != nil || len(r.ids) != each {
-				t.Errorf("%d entries, %v", len(r.ids), r.err)
-			}
-			for _, id := range r.ids {
-				acknowledged[id] = true
-			}
-		default:
-			if _, err := s.Load(); err != nil { // a reader at work meanwhile
-				t.Errorf("reading meanwhile: %v", err)
-			}
-			reads++
+	var all []time.Duration
+	for range seats {
+		r := <-results
+		if r.err != nil || len(r.ids) == 0 {
+			t.Errorf("%s: %d entries, %v", r.seat, len(r.ids), r.err)
+			continue
 		}
+		for _, id := range r.ids {
+			acknowledged[id] = true
+		}
+		all = append(all, r.waits...)
+		t.Logf("%s: %3d entries, %s; %d read anew", r.seat, len(r.ids), spread(r.waits), r.moved)
 	}
+	t.Logf("all: %d entries, %s", len(all), spread(all))
 	c := mustLoad(t, s)
-	if len(acknowledged) != programs*each || len(c.Entries) != programs*each || c.Revision != programs*each {
-		t.Errorf("%d acknowledged, %d stored, revision %d", len(acknowledged), len(c.Entries), c.Revision)
-	}
+	there := 0
 	for _, e := range c.Entries {
-		if !acknowledged[e.ID] {
-			t.Errorf("%s was never acknowledged", e.ID)
+		if acknowledged[e.ID] {
+			there++
 		}
 	}
-	t.Logf("%d reads meanwhile", reads)
+	if there != len(all) || len(acknowledged) != len(all) || len(c.Entries) != *seatsEntries+len(all) {
+		t.Errorf("%d acknowledged, of them %d there, among %d", len(all), there, len(c.Entries))
+	}
+}
+
+// spread tells half, most and the longest of some waits.
+func spread(d []time.Duration) string {
+	if len(d) == 0 {
+		return "none"
+	}
+	slices.Sort(d)
+	at := func(q float64) time.Duration { return d[int(q*float64(len(d)-1))].Round(time.Millisecond) }
+	return fmt.Sprintf("wait p50 %v, p95 %v, most %v", at(0.5), at(0.95), at(1))
 }
 
 var kills = flag.Int("kills", 40, "programs that are killed while they write")
@@ -352,6 +409,28 @@ func TestWaitsForTheLock(t *testing.T) {
 	if n := len(mustLoad(t, s).Entries); n != 1 {
 		t.Errorf("%d entries", n)
 	}
+}
+
+// Whoever has to read anew waits for those before, who alone are waited for; whoever reads
+// or stores at once does not.
+func TestTurn(t *testing.T) {
+	if runtime.GOOS == "windows" {
+		t.Skip("nobody lines up there")
+	}
+	s := newJournal(t)
+	end := s.Turn()
+	next := make(chan bool)
+	go func() { s.Turn()(); next <- true }()
+	mustAppend(t, s, sighting(""))
+	mustLoad(t, s)
+	select {
+	case <-next:
+		t.Error("it did not wait")
+	case <-time.After(100 * time.Millisecond):
+	}
+	end()
+	<-next
+	New(filepath.Join(t.TempDir(), "no", "folder")).Turn()()
 }
 
 // Somebody brings a copy back while another program waits to write: the entry

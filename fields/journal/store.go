@@ -22,7 +22,7 @@ import (
 // several programs at once.
 type Store struct {
 	Path    string
-	Timeout time.Duration // how long to wait for the file's lock; 0 means 2 s
+	Timeout time.Duration // how long to wait for the file's lock; 0 means 5 s
 	Seat    string        // whose chain new entries join; "" means "seat"
 	Settle  *Settle       // how Import and Merge settle conflicts of one id; nil refuses them
 	// Trace is told of every opening of the file, every walk of all its pages and
