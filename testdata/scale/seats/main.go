@@ -102,7 +102,7 @@ func main() {
 
 // entry logs one entry and returns its id, how long that took and the CPU time of it.
 func entry(command func(...string) *exec.Cmd, seat, n int) (string, time.Duration, time.Duration) {
-	c := command("log", "rain", "--on", "yesterday", "--amount", fmt.Sprintf("%d.%dmm", 1+seat, n%10), fmt.Sprintf("p%05d", 1+(seat*17+n)%*paddocks))
+	c := command("log", "rain", "--on", "yesterday", "--amount", fmt.Sprintf("%d.%dmm", 1+seat, n%10), fmt.Sprintf("p%05d", (seat*17+n)%*paddocks))
 	start := time.Now()
 	out, err := c.CombinedOutput()
 	took := time.Since(start)
@@ -121,7 +121,7 @@ func (s *seat) turn(command func(...string) *exec.Cmd, i, n int) {
 		s.failed = append(s.failed, got)
 	}
 	start := time.Now()
-	if err := command("why", fmt.Sprintf("p%05d", 1+n%*paddocks)).Run(); err != nil {
+	if err := command("why", fmt.Sprintf("p%05d", n%*paddocks)).Run(); err != nil {
 		s.readsFail++
 	}
 	s.reads = append(s.reads, time.Since(start))
