@@ -156,7 +156,8 @@ func TestKilledCommands(t *testing.T) {
 				t.Fatalf("round %d: %s was acknowledged and is lost", round, id)
 			}
 		}
-		if to := journal.New(w.words[len(w.words)-1]); which == 4 && (err == nil || to.Exists()) && len(idsIn(t, to.Path)) != len(ids) {
+		to := w.words[len(w.words)-1]
+		if which == 4 && (err == nil || journal.New(to).Exists()) && len(idsIn(t, to)) != len(ids) {
 			t.Fatalf("round %d: the copy is not the journal", round)
 		}
 		ids = now
@@ -165,7 +166,8 @@ func TestKilledCommands(t *testing.T) {
 			ids = idsIn(t, path)
 		}
 	}
-	t.Logf("%d commands killed, %d ended before; %d of all brought their entries whole, the others none", killed, ended, brought)
+	t.Logf("%d commands killed, %d ended before; %d of all brought their entries whole, the others none",
+		killed, ended, brought)
 	if killed == 0 {
 		t.Error("nothing was killed; this test proves nothing")
 	}

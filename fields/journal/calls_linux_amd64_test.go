@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"strings"
 	"syscall"
 	"testing"
@@ -126,7 +127,8 @@ func (x *tracer) run(env []string) ([]change, error) {
 // stop is at the beginning or the end of a call of one thread.
 func (x *tracer) stop(tid int) error {
 	var info [88]byte
-	_, _, errno := syscall.RawSyscall6(syscall.SYS_PTRACE, ptraceSyscallInfo, uintptr(tid), uintptr(len(info)), uintptr(unsafe.Pointer(&info)), 0, 0)
+	_, _, errno := syscall.RawSyscall6(syscall.SYS_PTRACE, ptraceSyscallInfo, uintptr(tid), uintptr(len(info)),
+		uintptr(unsafe.Pointer(&info)), 0, 0)
 	if errno == syscall.ESRCH {
 		return nil
 	}
@@ -154,20 +156,19 @@ func (x *tracer) begins(number uint64, arg func(int) uint64) *change {
 		if number == syscall.SYS_WRITE && arg(0) == 1 {
 			return &change{op: "say", path: string(x.memory(arg(1), int(arg(2))))}
 		}
-		c := x.onFile("write", arg(0))
-		if c != nil {
-			c.data, c.at = x.memory(arg(1), int(arg(2))), int64(arg(3))
-			if number == syscall.SYS_WRITE {
-				c.at = x.offset(arg(0))
-			}
+		at := int64(arg(3))
+		if number == syscall.SYS_WRITE {
+			at = x.offset(arg(0))
 		}
-		return c
+		if c := x.onFile("write", arg(0)); c != nil {
+			c.data, c.at = x.memory(arg(1), int(arg(2))), at
+			return c
+		}
 	case syscall.SYS_FTRUNCATE:
-		c := x.onFile("size", arg(0))
-		if c != nil {
+		if c := x.onFile("size", arg(0)); c != nil {
 			c.at = int64(arg(1))
+			return c
 		}
-		return c
 	case syscall.SYS_FSYNC, syscall.SYS_FDATASYNC:
 		return x.onFile("sync", arg(0))
 	case syscall.SYS_OPENAT:
@@ -190,11 +191,18 @@ func (x *tracer) begins(number uint64, arg func(int) uint64) *change {
 		if name := path(1); x.here(name) {
 			return &change{op: "name", del: []string{name}}
 		}
-	case syscall.SYS_RENAME, syscall.SYS_LINK, syscall.SYS_UNLINK, syscall.SYS_TRUNCATE, syscall.SYS_WRITEV, syscall.SYS_PWRITEV,
-		syscall.SYS_SYNC, syscall.SYS_FALLOCATE, syscall.SYS_MSYNC, 326 /* copy_file_range */, 275 /* splice */, syscall.SYS_SENDFILE:
-		return &change{op: "unknown", path: fmt.Sprint("system call ", number)}
+	default:
+		if slices.Contains(unmodelled, number) {
+			return &change{op: "unknown", path: fmt.Sprint("system call ", number)}
+		}
 	}
 	return nil
+}
+
+// unmodelled are calls that change a disk too and that nobody here is known to make.
+var unmodelled = []uint64{
+	syscall.SYS_RENAME, syscall.SYS_LINK, syscall.SYS_UNLINK, syscall.SYS_TRUNCATE, syscall.SYS_WRITEV, syscall.SYS_PWRITEV,
+	syscall.SYS_SYNC, syscall.SYS_FALLOCATE, syscall.SYS_MSYNC, 326 /* copy_file_range */, 275 /* splice */, syscall.SYS_SENDFILE,
 }
 
 // ends writes down a call that was done; n is what it returned.

@@ -16,7 +16,7 @@ import (
 	"rimegate/fields"
 )
 
-var harms = flag.Int("harms", 120, "random harms to a journal's file")
+var harms = flag.Int("harms", 80, "random harms to a journal's file")
 
 // held is what a journal holds, to be compared.
 func held(c *Content) string {
@@ -167,54 +167,62 @@ func TestHarm(t *testing.T) {
 		if err := errors.Join(os.WriteFile(s.Path, data, 0o600), os.WriteFile(MarkPath(s.Path), x.mark, 0o600)); err != nil {
 			t.Fatal(err)
 		}
-		type result struct {
-			c   *Content
-			err error
-		}
-		done := make(chan result, 1)
-		go func() { c, err := s.Load(); done <- result{c, err} }()
-		var got result
-		select {
-		case got = <-done:
-		case <-time.After(time.Minute):
-			t.Fatalf("harm %d, %s: it hangs", i, what)
-		}
+		c, err := loadInTime(t, s, what)
 		switch {
-		case got.err == nil && held(got.c) != x.want:
-			t.Errorf("harm %d, %s: it reads as something else (%q)", i, what, got.c.Doubt)
-		case got.err == nil && got.c.Doubt != x.doubt:
+		case err == nil && held(c) != x.want:
+			t.Errorf("harm %d, %s: it reads as something else (%q)", i, what, c.Doubt)
+		case err == nil && c.Doubt != x.doubt:
 			said++
 			fallthrough
-		case got.err == nil:
+		case err == nil:
 			exact++
-		case errors.As(got.err, new(*DamagedError)):
+		case errors.As(err, new(*DamagedError)):
 			reported++
 		default:
-			t.Errorf("harm %d, %s: %v", i, what, got.err)
+			t.Errorf("harm %d, %s: %v", i, what, err)
 		}
-		if i%8 > 0 {
-			continue
-		}
-		if r, err := s.Check(); got.err != nil && err == nil && r.Whole() {
-			t.Errorf("harm %d, %s: the check finds nothing, and it is not answered from: %v", i, what, got.err)
-		}
-		var out bytes.Buffer
-		if _, err := s.Salvage(&out); err != nil {
-			t.Fatal(err)
-		}
-		for line := range bytes.Lines(out.Bytes()) {
-			if !bytes.HasPrefix(line, gapLine) && !strings.Contains(x.want, string(line)) {
-				t.Errorf("harm %d, %s: salvage makes up %s", i, what, line)
-			}
-		}
-		if _, err := s.Append([]fields.Entry{sighting("more")}); got.err != nil && err == nil {
-			if _, err := s.Load(); err == nil {
-				t.Errorf("harm %d, %s: an entry hid it", i, what)
-			}
+		if i%8 == 0 {
+			x.askedMore(t, s, what, err)
 		}
 	}
-	t.Logf("%d harms to %d entries in %d bytes: %d exact (%d with a remark), %d reported", *harms, len(x.entries), len(x.was[len(x.was)-1]), exact, said, reported)
+	t.Logf("%d harms to %d entries in %d bytes: %d exact (%d with a remark), %d reported",
+		*harms, len(x.entries), len(x.was[len(x.was)-1]), exact, said, reported)
 	if exact == 0 || reported == 0 {
 		t.Error("the harms tell nothing")
+	}
+}
+
+// loadInTime loads a journal and fails if that takes for ever.
+func loadInTime(t *testing.T, s *Store, what string) (c *Content, err error) {
+	t.Helper()
+	done := make(chan bool)
+	go func() { c, err = s.Load(); close(done) }()
+	select {
+	case <-done:
+	case <-time.After(time.Minute):
+		t.Fatalf("%s: it hangs", what)
+	}
+	return c, err
+}
+
+// askedMore checks, salvages and writes a harmed journal, of which loading said lerr.
+func (x *lived) askedMore(t *testing.T, s *Store, what string, lerr error) {
+	t.Helper()
+	if r, err := s.Check(); lerr != nil && err == nil && r.Whole() {
+		t.Errorf("%s: the check finds nothing, and it is not answered from: %v", what, lerr)
+	}
+	var out bytes.Buffer
+	if _, err := s.Salvage(&out); err != nil {
+		t.Fatal(err)
+	}
+	for line := range bytes.Lines(out.Bytes()) {
+		if !bytes.HasPrefix(line, gapLine) && !strings.Contains(x.want, string(line)) {
+			t.Errorf("%s: salvage makes up %s", what, line)
+		}
+	}
+	if _, err := s.Append([]fields.Entry{sighting("more")}); lerr != nil && err == nil {
+		if _, err := s.Load(); err == nil {
+			t.Errorf("%s: an entry hid it", what)
+		}
 	}
 }

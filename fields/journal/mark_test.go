@@ -365,6 +365,39 @@ func TestNoRoomForTheMark(t *testing.T) {
 	}
 }
 
+// The right to write is lost in the middle of a commit: the entry is there, whoever logged
+// it is told to look before logging it again, and the next commit carries on.
+func TestNoRightsBehindTheCommit(t *testing.T) {
+	s := newJournal(t)
+	mustAppend(t, s, sighting("one"))
+	inTheWay := MarkPath(s.Path) + ".new"
+	s.Trace = func(step string) {
+		if step == "committing" {
+			if err := errors.Join(os.Mkdir(inTheWay, 0o700), os.WriteFile(filepath.Join(inTheWay, "x"), nil, 0o600)); err != nil {
+				t.Error(err)
+			}
+		}
+	}
+	_, err := s.Append([]fields.Entry{sighting("two")})
+	if err == nil || !strings.Contains(err.Error(), "look whether the entries are in it before adding them again") {
+		t.Error(err)
+	}
+	if c := mustLoad(t, s); len(c.Entries) != 2 || c.Doubt != "" {
+		t.Errorf("%d entries, %q", len(c.Entries), c.Doubt)
+	}
+	s.Trace = nil
+	if _, err := s.Append([]fields.Entry{sighting("three")}); err == nil || !strings.Contains(err.Error(), "nothing was stored") {
+		t.Error(err)
+	}
+	if err := os.RemoveAll(inTheWay); err != nil {
+		t.Fatal(err)
+	}
+	mustAppend(t, s, sighting("three"))
+	if c := mustLoad(t, s); len(c.Entries) != 3 || c.Doubt != "" {
+		t.Errorf("%d entries, %q", len(c.Entries), c.Doubt)
+	}
+}
+
 // Files that killed copies left are cleared away; anything else is not.
 func TestSweep(t *testing.T) {
 	s := newJournal(t)

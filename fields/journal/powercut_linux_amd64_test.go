@@ -212,12 +212,10 @@ type outcome struct {
 // if not nil, tells which flushes did nothing.
 func (x *played) cutEverywhere(t *testing.T, lies func(c *change) bool, ordered bool, judge func(cutAt, outcome)) {
 	t.Helper()
+	r := &cutter{played: x, honest: lies == nil, judge: judge, dir: t.TempDir(), seen: map[uint64]bool{}}
 	src := seeded(22)
 	d := x.start.clone()
 	at := cutAt{done: -1, begun: -1}
-	dir := t.TempDir()
-	seen := map[uint64]bool{}
-	var disks, exact, reported, said, went int
 	for i := range x.calls {
 		c := &x.calls[i]
 		if flush := c.op == "sync" || c.op == "sync names"; !flush || lies == nil || !lies(c) {
@@ -229,54 +227,70 @@ func (x *played) cutEverywhere(t *testing.T, lies func(c *change) bool, ordered 
 			}
 			d.named = nil
 		}
-		if c.op == "say" {
-			if strings.HasPrefix(c.path, "begin") {
-				at.begun++
-			} else {
-				at.done++
-			}
+		if c.op == "say" && strings.HasPrefix(c.path, "begin") {
+			at.begun++
+		} else if c.op == "say" {
+			at.done++
 		}
 		at.call = i + 1
 		for how, build := range d.left(src) {
-			if *cuts == 0 && src.IntN(500) != 0 && (c.op != "say" || how != nothing || lies != nil) {
+			if *cuts == 0 && src.IntN(800) != 0 && (c.op != "say" || how != nothing || lies != nil) {
 				continue
 			}
-			left := build()
-			key := left.key() ^ uint64(at.done+1)<<32 ^ uint64(at.begun+1)
-			if seen[key] {
-				continue
-			}
-			seen[key] = true
 			at.how = how
-			left.put(t, x.folder, dir)
-			got := x.read(t, dir, at, lies == nil)
-			if !t.Failed() {
-				judge(at, got)
-			}
-			if t.Failed() {
+			if r.cut(t, build(), at); t.Failed() {
 				return
-			}
-			disks++
-			switch {
-			case got.reported:
-				reported++
-				continue
-			case got.said:
-				said++
-			}
-			exact++
-			if s := New(filepath.Join(dir, farmFile)); disks%8 == 0 && s.Exists() { // the next command works
-				mustAppend(t, s, sighting("goes on"))
-				if c := mustLoad(t, s); strings.Contains(c.Doubt, "record") {
-					t.Errorf("%s: afterwards: %s", at, c.Doubt)
-				}
-				went++
 			}
 		}
 	}
-	t.Logf("%d calls, %d disks: %d read as a step (%d with a remark), %d reported; %d carried on", len(x.calls), disks, exact, said, reported, went)
-	if disks < len(x.steps) || exact == 0 {
+	t.Logf("%d calls, %d disks: %d read as a step (%d with a remark), %d reported; %d carried on",
+		len(x.calls), r.disks, r.exact, r.said, r.reported, r.went)
+	if r.disks < len(x.steps) || r.exact == 0 {
 		t.Error("the cuts tell nothing")
+	}
+}
+
+// cutter reads what cuts leave, each disk once, and counts.
+type cutter struct {
+	*played
+	honest bool
+	judge  func(cutAt, outcome)
+	dir    string
+	seen   map[uint64]bool
+
+	disks, exact, reported, said, went int
+}
+
+func (r *cutter) cut(t *testing.T, left image, at cutAt) {
+	t.Helper()
+	key := left.key() ^ uint64(at.done+1)<<32 ^ uint64(at.begun+1)
+	if r.seen[key] {
+		return
+	}
+	r.seen[key] = true
+	left.put(t, r.folder, r.dir)
+	got := r.read(t, r.dir, at, r.honest)
+	if !t.Failed() {
+		r.judge(at, got)
+	}
+	if t.Failed() {
+		return
+	}
+	r.disks++
+	if got.reported {
+		r.reported++
+		return
+	}
+	if got.said {
+		r.said++
+	}
+	r.exact++
+	if s := New(filepath.Join(r.dir, farmFile)); r.disks%8 == 0 && s.Exists() { // the next command works
+		mustAppend(t, s, sighting("goes on"))
+		if c := mustLoad(t, s); strings.Contains(c.Doubt, "record") {
+			t.Errorf("%s: afterwards: %s", at, c.Doubt)
+		}
+		r.went++
 	}
 }
 
@@ -399,9 +413,7 @@ func (d *disk) does(c *change) {
 	case "name":
 		if !c.isFolder {
 			for _, i := range c.set { // an inode may be used again, when all its names are gone
-				if !slices.Contains(slices.Collect(maps.Values(d.names)), i) && !slices.ContainsFunc(d.named, func(n change) bool {
-					return slices.Contains(slices.Collect(maps.Values(n.set)), i)
-				}) {
+				if !d.knows(i) {
 					d.files[i] = &onDisk{}
 				}
 			}
@@ -420,6 +432,12 @@ func (d *disk) does(c *change) {
 		}
 		d.named = rest
 	}
+}
+
+// knows reports whether a file may have a name.
+func (d *disk) knows(i uint64) bool {
+	has := func(names map[string]uint64) bool { return slices.Contains(slices.Collect(maps.Values(names)), i) }
+	return has(d.names) || slices.ContainsFunc(d.named, func(n change) bool { return has(n.set) })
 }
 
 func (d *disk) file(i uint64) *onDisk {
@@ -550,8 +568,8 @@ func (d *disk) left(src *rand.Rand) func(yield func(string, func() image) bool) 
 				fmt.Fprint(h, salt, of)
 				return h.Sum64()>>8%16 < odds
 			}
-			ok = give(fmt.Sprintf("random %x", salt), func(i int) bool { return coin(uint64(i)) },
-				func(f uint64, w, s int) bool { return coin(f, uint64(w), uint64(s)) }, []int64{512, 4096}[n%2])
+			sector := func(f uint64, w, s int) bool { return coin(f, uint64(w), uint64(s)) }
+			ok = give(fmt.Sprintf("random %x", salt), func(i int) bool { return coin(uint64(i)) }, sector, []int64{512, 4096}[n%2])
 		}
 	}
 }

@@ -213,7 +213,7 @@ func TestStruckStaysStruck(t *testing.T) {
 	}
 }
 
-var laws = flag.Int("laws", 3, "sets of journals that are merged in every order")
+var laws = flag.Int("laws", 2, "sets of journals that are merged in every order")
 
 // The laws of merging hold with strikes, batches, settings and ids that stand for several
 // contents too: whoever brings what to whom, in what order and how often, the same facts

@@ -102,7 +102,8 @@ func main() {
 
 // entry logs one entry and returns its id, how long that took and the CPU time of it.
 func entry(command func(...string) *exec.Cmd, seat, n int) (string, time.Duration, time.Duration) {
-	c := command("log", "rain", "--on", "yesterday", "--amount", fmt.Sprintf("%d.%dmm", 1+seat, n%10), fmt.Sprintf("p%05d", (seat*17+n)%*paddocks))
+	amount, paddock := fmt.Sprintf("%d.%dmm", 1+seat, n%10), fmt.Sprintf("p%05d", (seat*17+n)%*paddocks)
+	c := command("log", "rain", "--on", "yesterday", "--amount", amount, paddock)
 	start := time.Now()
 	out, err := c.CombinedOutput()
 	took := time.Since(start)
@@ -128,12 +129,14 @@ func (s *seat) turn(command func(...string) *exec.Cmd, i, n int) {
 }
 
 func (s *seat) add(o seat) {
-	s.ids, s.logs, s.cpu, s.reads = append(s.ids, o.ids...), append(s.logs, o.logs...), append(s.cpu, o.cpu...), append(s.reads, o.reads...)
+	s.ids, s.logs, s.cpu = append(s.ids, o.ids...), append(s.logs, o.logs...), append(s.cpu, o.cpu...)
+	s.reads = append(s.reads, o.reads...)
 	s.failed, s.readsFail = append(s.failed, o.failed...), s.readsFail+o.readsFail
 }
 
 func (s *seat) words() string {
-	return fmt.Sprintf("%3d logged, wait %s, CPU %s; %3d read, wait %s; %d failed", len(s.logs), spread(s.logs), spread(s.cpu), len(s.reads), spread(s.reads), len(s.failed)+s.readsFail)
+	return fmt.Sprintf("%3d logged, wait %s, CPU %s; %3d read, wait %s; %d failed",
+		len(s.logs), spread(s.logs), spread(s.cpu), len(s.reads), spread(s.reads), len(s.failed)+s.readsFail)
 }
 
 // spread tells half, most and the longest of some times.
