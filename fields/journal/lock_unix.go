@@ -21,15 +21,17 @@ func lock(f *os.File, exclusive bool, timeout time.Duration) error {
 	if exclusive {
 		how = syscall.LOCK_EX
 	}
-	for end := time.Now().Add(timeout); ; {
+	for {
 		err := syscall.Flock(int(f.Fd()), how|syscall.LOCK_NB)
 		switch {
 		case !errors.Is(err, syscall.EWOULDBLOCK):
 			return err
-		case time.Now().After(end):
+		case timeout <= 0:
 			return bolterrors.ErrTimeout
 		}
-		time.Sleep(time.Duration(1+rand.IntN(8)) * time.Millisecond)
+		nap := time.Duration(1+rand.IntN(8)) * time.Millisecond
+		time.Sleep(nap)
+		timeout -= nap
 	}
 }
 
