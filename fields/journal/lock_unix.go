@@ -47,7 +47,12 @@ func (s *Store) Turn() (end func()) {
 	if err != nil {
 		return func() {}
 	}
-	_ = lock(f, true, mostTurn)
+	got := make(chan error, 1)
+	go func(fd int) { got <- syscall.Flock(fd, syscall.LOCK_EX) }(int(f.Fd())) // the system keeps the line
+	select {
+	case <-got:
+	case <-time.After(mostTurn):
+	}
 	return func() { _ = f.Close() }
 }
 
