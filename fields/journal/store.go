@@ -22,7 +22,7 @@ import (
 // several programs at once.
 type Store struct {
 	Path    string
-	Timeout time.Duration // how long to wait for the file's lock; 0 means 2 s
+	Timeout time.Duration // how long to wait for the file's lock; 0 means 5 s
 	Seat    string        // whose chain new entries join; "" means "seat"
 	Settle  *Settle       // how Import and Merge settle conflicts of one id; nil refuses them
 	// Trace is told of every opening of the file, every walk of all its pages and
@@ -43,7 +43,7 @@ func (s *Store) Create() error {
 	if s.Exists() {
 		return exists(s.Path)
 	}
-	err := os.MkdirAll(filepath.Dir(s.Path), 0o700)
+	err := makeFolder(filepath.Dir(s.Path))
 	if err == nil {
 		err = beside(s.Path, func(f *os.File) error {
 			db, err := bbolt.Open(f.Name(), 0o600, &bbolt.Options{Timeout: leastTimeout, NoStatistics: true})
