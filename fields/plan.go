@@ -36,7 +36,7 @@ type fieldPlan struct {
 
 var plans = sync.OnceValue(func() map[reflect.Type]*plan {
 	all := map[reflect.Type]*plan{}
-	for k, b := range bodies {
+	for k, b := range bodies() {
 		t := reflect.TypeOf(b)
 		all[t] = newPlan(k, t.Elem())
 	}

@@ -7,7 +7,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -18,6 +17,7 @@ import (
 
 	"rimegate/fields"
 	"rimegate/fields/form"
+	"rimegate/lazy"
 )
 
 // maxSetUp is the longest file of a set-up that is read, in bytes.
@@ -309,10 +309,10 @@ func (x *setUpFile) entries(f *Farm, v *View, t *fileTable) ([]fields.Entry, *Vi
 
 // inFile says what to write in a file where a sentence says what to type.
 func inFile(s string) string {
-	return addWith.ReplaceAllString(strings.ReplaceAll(s, "--as-said", "as-said = true"), "write one under [[$1]]")
+	return addWith().ReplaceAllString(strings.ReplaceAll(s, "--as-said", "as-said = true"), "write one under [[$1]]")
 }
 
-var addWith = regexp.MustCompile("add one with `rimegate ([a-z]+) add`")
+var addWith = lazy.Regexp("add one with `rimegate ([a-z]+) add`")
 
 // Export writes the farm as it stands as a file that SetUpFrom takes; what is said of
 // each key comes from the table of forms.
