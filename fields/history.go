@@ -584,6 +584,14 @@ func (h *History) Lots() []string {
 	return out
 }
 
+// LotsLeft are the Lots but those that are used up.
+func (h *History) LotsLeft() []string {
+	return slices.DeleteFunc(h.Lots(), func(id string) bool {
+		_, gone := h.UsedUp(id)
+		return gone
+	})
+}
+
 // Watched reports whether the night of d lies in the frost watch that held
 // then. Without any watch said, the whole year is watched.
 func (h *History) Watched(d Date) bool {

@@ -163,6 +163,11 @@ func (s *speaker) head(schema string) Head {
 	for i := range s.a.Notices {
 		h.Notices = append(h.Notices, s.notice(&s.a.Notices[i]))
 	}
+	for i := range s.a.Lots { // one that was asked for by name
+		if t := s.usedUp(s.a.Lots[i].Lot); t != "" {
+			h.Notices = append(h.Notices, sentence(t))
+		}
+	}
 	if len(h.Call) == 0 {
 		h.Call = []string{"nobody to call is on file for this farm: write a number here ____________"}
 	}

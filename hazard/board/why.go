@@ -145,7 +145,7 @@ func (s *speaker) made(l *hazard.LotAnswer) []string {
 	if l.Suspect {
 		out = append(out, "suspect for prussic acid")
 	}
-	return out
+	return append(out, filled(s.usedUp(l.Lot))...)
 }
 
 // stand says how the stand is read.
