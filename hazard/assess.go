@@ -26,6 +26,10 @@ func (a *Assessment) Naming(ids ...string) *Assessment {
 		if l, ok := AssessLot(a.History, a.Book, id); ok {
 			b.Lots = append(b.Lots[:len(b.Lots):len(b.Lots)], l)
 		}
+		if f, gone := a.History.UsedUp(id); gone {
+			b.Notices = append(b.Notices[:len(b.Notices):len(b.Notices)],
+				Notice{Kind: NoticeUsedUp, Lot: id, Entry: f.ID, By: f.By, Because: f.Note, On: f.Date})
+		}
 	}
 	return &b
 }

@@ -163,11 +163,6 @@ func (s *speaker) head(schema string) Head {
 	for i := range s.a.Notices {
 		h.Notices = append(h.Notices, s.notice(&s.a.Notices[i]))
 	}
-	for i := range s.a.Lots { // one that was asked for by name
-		if t := s.usedUp(s.a.Lots[i].Lot); t != "" {
-			h.Notices = append(h.Notices, sentence(t))
-		}
-	}
 	if len(h.Call) == 0 {
 		h.Call = []string{"nobody to call is on file for this farm: write a number here ____________"}
 	}
@@ -369,6 +364,8 @@ func (s *speaker) notice(n *hazard.Notice) string {
 		return s.say("NOTICE: {height} in {paddock}{ on |day} cannot have grown since it was sown{ on |sown}: one of them is "+
 			"wrong. The height counts as logged; strike the wrong entry.", "height", s.u.in(fields.Height, n.CM),
 			"paddock", paddockName(s.h, n.Paddock), "day", s.date(n.On), "sown", s.date(n.Sown))
+	case hazard.NoticeUsedUp:
+		return sentence(s.usedUp(n.Lot))
 	case hazard.NoticeWatch:
 		return s.watchRecord(n.Watch)
 	case hazard.NoticeStruckIncident:

@@ -145,7 +145,7 @@ func (s *speaker) made(l *hazard.LotAnswer) []string {
 	if l.Suspect {
 		out = append(out, "suspect for prussic acid")
 	}
-	return append(out, filled(s.usedUp(l.Lot))...)
+	return out
 }
 
 // stand says how the stand is read.
