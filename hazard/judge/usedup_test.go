@@ -3,6 +3,7 @@ package judge
 import (
 	"fmt"
 	"math/rand/v2"
+	"reflect"
 	"sync/atomic"
 	"testing"
 
@@ -29,6 +30,13 @@ func TestUsedUpTakesItsOwnRowsOnly(t *testing.T) {
 		q := Question{On: said.Entry.On + date(r.IntN(20)), Moment: (s.End + 100).At(12, 0, s.Zone)}
 		more, _ := said.Apply(s.Entries)
 		struck, _ := strike.Apply(more)
+		named := func(es []fields.Entry) hazard.LotAnswer {
+			l, _ := hazard.AssessLot(fields.Fold(es, fields.View{On: q.On, KnownAt: q.Moment}), book, id)
+			return l
+		}
+		if !reflect.DeepEqual(named(s.Entries).Verdicts, named(more).Verdicts) {
+			t.Errorf("season %d, %s: used up, lot %s is answered otherwise by name", i, q, id)
+		}
 		for name, ask := range map[string]func([]fields.Entry, Question, *hazard.Rulebook) Answers{"engine": Engine, "plain": askPlain} {
 			before := ask(s.Entries, q, book)
 			for _, d := range Differences(before, ask(more, q, book)) {
