@@ -196,6 +196,46 @@ func (h *History) LotOf(id string) Lot {
 	return l
 }
 
+// UsedUp returns who said that nothing is left of a lot on the day asked (§11.11 of the
+// contract): the last to say it of a day before. ok is false where nobody did, or
+// something said of the lot tells otherwise.
+func (h *History) UsedUp(id string) (said Fact, ok bool) {
+	for _, f := range h.byLot[id] {
+		if f.Kind() == KindUsedUp && f.Date < h.On {
+			said, ok = f, true
+		}
+	}
+	if ok {
+		_, there := h.LeftOf(id, said.Date)
+		ok = !there
+	}
+	return said, ok
+}
+
+// LeftOf returns the last that tells of something left of a lot though nothing was said
+// to be on d: anything said of it for a later day, and an incident or a keep-off of d.
+func (h *History) LeftOf(id string, d Date) (last Fact, ok bool) {
+	for _, f := range h.byLot[id] {
+		day, from := f.Date, d+1
+		switch b := f.Body.(type) {
+		case *UsedUp:
+			continue
+		case *Fed:
+			day = max(day, b.To)
+		case *Incident:
+			from = d
+		case *Vet:
+			if b.Advice == AdviceKeepOff {
+				from = d
+			}
+		}
+		if day >= from {
+			last, ok = f, true
+		}
+	}
+	return last, ok
+}
+
 func (l *Lot) merge(b *LotFacts) {
 	l.Lot, l.LotKind, l.MadeOn = b.Lot, b.LotKind, max(l.MadeOn, b.MadeOn)
 	l.From, l.Species = unite(l.From, b.From), unite(l.Species, b.Species)
