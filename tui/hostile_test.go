@@ -260,7 +260,7 @@ func TestTheCursorStaysOnItsPaddock(t *testing.T) {
 // everything in it does something.
 func TestHelpIsTheKeyTable(t *testing.T) {
 	seen := map[string]bool{}
-	for _, b := range keyTable {
+	for _, b := range keyTable() {
 		if b.long == "" || b.do == nil || b.part == "" {
 			t.Errorf("%q is half a binding", b.keys)
 		}
@@ -279,7 +279,7 @@ func TestHelpIsTheKeyTable(t *testing.T) {
 		}
 	}
 	d := newDesk(t, willowBend(t), 80, 200).press("?")
-	for _, b := range keyTable {
+	for _, b := range keyTable() {
 		words := strings.Fields(b.long)
 		if first := strings.Join(words[:min(3, len(words))], " "); !strings.Contains(d.text(), first) {
 			t.Errorf("the help does not say %q", b.long)
