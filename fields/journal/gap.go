@@ -176,7 +176,7 @@ func readGap(text []byte) *Gap {
 	var line gapText
 	dec := json.NewDecoder(bytes.NewReader(text))
 	dec.DisallowUnknownFields()
-	if dec.Decode(&line) != nil || line.Gap == nil || line.Gap.What == "" || len(line.Gap.IDs)+len(line.Gap.Runs) == 0 {
+	if dec.Decode(&line) != nil || dec.Decode(&struct{}{}) != io.EOF || line.Gap == nil || line.Gap.What == "" || len(line.Gap.IDs)+len(line.Gap.Runs) == 0 {
 		return nil
 	}
 	return line.Gap

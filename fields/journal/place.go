@@ -7,10 +7,11 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"regexp"
 	"runtime"
 	"syscall"
 	"time"
+
+	"rimegate/fields/lazy"
 )
 
 // place gives the finished file tmp its name without ever replacing another
@@ -165,7 +166,7 @@ func placeMarked(tmp, path string, done state) error {
 
 const tempName = ".rimegate-*.tmp" // with digits for the *
 
-var unfinished = regexp.MustCompile(`^\.rimegate-[0-9]+\.tmp$`)
+var unfinished = lazy.Regexp(`^\.rimegate-[0-9]+\.tmp$`)
 
 // Sweep removes the unfinished files that killed programs left in a folder: only
 // ordinary files of that sort of name, that nobody has written to for long. What
@@ -173,7 +174,7 @@ var unfinished = regexp.MustCompile(`^\.rimegate-[0-9]+\.tmp$`)
 func Sweep(dir string) {
 	list, _ := os.ReadDir(dir)
 	for _, e := range list {
-		if !unfinished.MatchString(e.Name()) || !e.Type().IsRegular() {
+		if !unfinished().MatchString(e.Name()) || !e.Type().IsRegular() {
 			continue
 		}
 		if info, err := e.Info(); err == nil && stale(info.ModTime()) {
