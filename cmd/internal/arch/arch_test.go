@@ -217,7 +217,6 @@ func TestTheCoreIsPure(t *testing.T) {
 func TestNobodyElseAsksForTheTime(t *testing.T) {
 	allowed := map[string]bool{
 		"cmd/rimegate/main.go": true, "cmd/rimegate/patience.go": true, "cmd/internal/farm" + "/farm.go": true, "fields/journal/open.go": true,
-		"fields/journal/lock_unix.go": true,
 	}
 	asked := map[string]bool{}
 	for path, p := range packages(t) {
