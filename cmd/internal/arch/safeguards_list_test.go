@@ -6,7 +6,7 @@ type safeguard struct{ row, test, file, is, put string }
 
 var safeguards = []safeguard{
 	{"1", "failure-01-clear-is-not-the-default", "hazard/stand.go", `if !s.unlisted {`, `if true {`},
-	{"1", "TestFailure01NothingIsClearByDefault", "hazard/stand.go", `if !s.unlisted {`, `if true {`},
+	{"1", "TestFailure01NothingIsClearByDefault", "hazard/lots.go", `if latest == nil {`, `if false {`},
 	{"1", "TestFailure01UnknownFlagIsNeverPrinted", "hazard/flag.go", `panic("hazard: a flag that was never decided")`, `return "clear"`},
 	{"2", "TestFailure02BareNitrateNumberIsRefused", "fields/check.go", `if b.Analyte == "nitrate" && b.Form == "" {`, `if b.Analyte == "nitrate" && b.Form == "x" {`},
 	{"2", "failure-02-no3-read-as-no3-n", "hazard/nitrate.go", `return v * b / a`, `return v * a / b`},
