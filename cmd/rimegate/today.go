@@ -22,7 +22,8 @@ func runToday(r *request) error {
 	if err := r.err(); err != nil {
 		return err
 	}
-	a, f := r.view.Assess(), r.filter()
+	f := r.filter()
+	a := r.view.Naming(f.Paddock)
 	var err error
 	switch {
 	case r.Yes("stream"):
