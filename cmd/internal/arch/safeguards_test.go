@@ -19,6 +19,7 @@ var breakSafeguards = flag.Bool("safeguards", false, "take each safeguard of SAF
 type safetyRow struct {
 	id    string
 	tests []string
+	open  bool // SAFETY.md says that its test was not seen to fail
 }
 
 var safetyCells = regexp.MustCompile("^\\| (F?[0-9]+) \\|.*\\| (`[^|]*`) \\|$")
@@ -31,7 +32,7 @@ func safetyRows(t *testing.T) (out []safetyRow) {
 	}
 	for line := range strings.Lines(string(text)) {
 		if m := safetyCells.FindStringSubmatch(strings.TrimSpace(line)); m != nil {
-			out = append(out, safetyRow{m[1], strings.Fields(strings.ReplaceAll(m[2], "`", " "))})
+			out = append(out, safetyRow{m[1], strings.Fields(strings.ReplaceAll(m[2], "`", " ")), strings.Contains(line, "(*)")})
 		}
 	}
 	return out
@@ -85,8 +86,8 @@ func TestSafeguards(t *testing.T) {
 		if want := fmt.Sprint(i + 1); i < 25 && r.id != want || i >= 25 && r.id != fmt.Sprintf("F%d", i-24) {
 			t.Errorf("row %d of SAFETY.md's failures is %s", i+1, r.id)
 		}
-		if !slices.ContainsFunc(safeguards, func(s safeguard) bool { return s.row == r.id }) {
-			t.Errorf("%s: no safeguard can be taken out", r.id)
+		if !slices.ContainsFunc(safeguards, func(s safeguard) bool { return s.row == r.id }) != r.open {
+			t.Errorf("%s: no safeguard can be taken out, or one can and SAFETY.md says it was not seen to fail", r.id)
 		}
 		for _, name := range r.tests {
 			if pkg, _ := runOf(tests, name); pkg == "" {
