@@ -109,7 +109,7 @@ func (s *lot) cutDay() fields.Date {
 	}
 	for _, d := range []fields.Date{s.CutOn, named, cut} {
 		if d != fields.NoDate && d != NoEnd {
-			return d
+			return min(d, s.MadeOn)
 		}
 	}
 	return s.MadeOn

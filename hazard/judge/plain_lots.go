@@ -97,7 +97,7 @@ func (v *view) lot(id string) *lot {
 // the earliest (§11.1).
 func (t *lot) cutDay() date {
 	if t.CutOn != fields.NoDate {
-		return t.CutOn
+		return min(t.CutOn, t.MadeOn)
 	}
 	var named, other date
 	earlier := func(d *date, c date) {
