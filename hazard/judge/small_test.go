@@ -250,7 +250,9 @@ func entryOf(theme string, n int, day, at, kind, body string) (*fields.Entry, er
 	if own == "" {
 		own = "on"
 	}
-	put(own, on.String())
+	if own != "on" || m["at"] == nil {
+		put(own, on.String())
+	}
 	switch kind {
 	case "farm", "station", "herd", "strike", "split", "join", "lot", "water":
 	default:
