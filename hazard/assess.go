@@ -2,6 +2,7 @@ package hazard
 
 import (
 	"cmp"
+	"runtime"
 	"slices"
 	"time"
 
@@ -41,6 +42,48 @@ func assess(h *fields.History, book *Rulebook, ids []string, uses []Use) *Assess
 		a.Data = oldest(a.Data, a.Paddocks[i].Data, i == 0)
 	}
 	return a
+}
+
+// turn is how many paddocks EachPaddock holds the answers of at a time, for each processor.
+const turn = 2 * leastShare
+
+// EachPaddock answers as Assess does for the standing paddocks whose id is wanted, and
+// holds few of the answers at a time. Make is given the assessment without any paddock's or
+// lot's answer but that one, on any processor; take gets what it made of them in order of
+// id, and ends it all with its error.
+func EachPaddock[T any](h *fields.History, book *Rulebook, wanted func(id string) bool, make func(*Assessment) T, take func(T) error) error {
+	whole := Assessment{History: h, Book: book, Notices: notices(h, book)}
+	standing, n := h.Standing(), 0
+	err := inTurns(h, book, standing, func(r *reader, p *fields.Paddock) DataThrough { return r.assess(p, nil).Data },
+		func(d DataThrough) error {
+			whole.Data = oldest(whole.Data, d, n == 0)
+			n++
+			return nil
+		})
+	if err != nil {
+		return err
+	}
+	standing = slices.DeleteFunc(slices.Clone(standing), func(p *fields.Paddock) bool { return !wanted(p.ID) })
+	return inTurns(h, book, standing, func(r *reader, p *fields.Paddock) T {
+		one := whole
+		one.Paddocks = []PaddockAnswer{r.assess(p, PaddockUses[:])}
+		return make(&one)
+	}, take)
+}
+
+// inTurns does something with each paddock on all processors, and gives what comes of it
+// on in order. What was read of a paddock is forgotten with its turn.
+func inTurns[T any](h *fields.History, book *Rulebook, ps []*fields.Paddock, do func(*reader, *fields.Paddock) T, take func(T) error) error {
+	for ps := range slices.Chunk(ps, turn*runtime.GOMAXPROCS(0)) {
+		out := make([]T, len(ps))
+		newTeam(h, book, ps, 0).each(len(ps), func(i int) string { return ps[i].ID }, func(r *reader, i int) { out[i] = do(r, ps[i]) })
+		for _, x := range out {
+			if err := take(x); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
 }
 
 // AssessPaddock answers for one paddock, for some uses or, with none named, for all; the
