@@ -139,7 +139,7 @@ func (l *Land) take(f Fact) {
 
 // Land returns what counts of a line of land.
 func (h *History) Land(line []string) *Land {
-	if len(line) == 1 {
+	if len(line) == 1 && (h.supposed == nil || h.supposed.paddock != line[0]) {
 		if l := h.land[line[0]]; l != nil {
 			return l
 		}

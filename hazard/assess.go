@@ -13,21 +13,33 @@ import (
 // all uses and classes, on the history's day and at its moment. A history
 // without a moment is asked at the end of its day.
 func Assess(h *fields.History, book *Rulebook) *Assessment {
-	return assess(h, book, h.Lots(), PaddockUses[:])
+	return assess(newTeam(h, book, h.Standing(), nil), h.Lots(), PaddockUses)
 }
 
-// AssessUses answers as Assess does, for some uses of the paddocks and for no lot.
-func AssessUses(h *fields.History, book *Rulebook, uses ...Use) *Assessment {
-	return assess(h, book, nil, uses)
+// Asked is a history with the rules that hold on its day.
+type Asked struct {
+	*fields.History
+	Book *Rulebook
 }
 
-func assess(h *fields.History, book *Rulebook, ids []string, uses []Use) *Assessment {
-	standing, drinks := h.Standing(), lotSources(h)
+// AssessDays answers as Assess does, on several days in order, for some uses of the paddocks
+// and for no lot; how far their evidence reaches is left out.
+func AssessDays(days []Asked, uses ...Use) []*Assessment {
+	out := make([]*Assessment, len(days))
+	var t *team
+	for i, d := range days {
+		t = newTeam(d.History, d.Book, d.History.Standing(), t)
+		out[i] = assess(t, nil, uses)
+	}
+	return out
+}
+
+func assess(t *team, ids []string, uses []Use) *Assessment {
+	h, standing, drinks := t.h, t.standing, lotSources(t.h)
 	a := &Assessment{
-		History: h, Book: book, Notices: notices(h, book),
+		History: h, Book: t.book, Notices: notices(h, t.book),
 		Paddocks: make([]PaddockAnswer, len(standing)), Lots: make([]LotAnswer, len(ids)),
 	}
-	t := newTeam(h, book, standing, len(ids))
 	t.each(len(standing), func(i int) string { return standing[i].ID }, func(r *reader, i int) {
 		a.Paddocks[i] = r.assess(standing[i], uses)
 	})
@@ -51,10 +63,12 @@ const turn = 2 * leastShare
 // holds few of the answers at a time. Make is given the assessment without any paddock's or
 // lot's answer but that one, on any processor; take gets what it made of them in order of
 // id, and ends it all with its error.
-func EachPaddock[T any](h *fields.History, book *Rulebook, wanted func(id string) bool, make func(*Assessment) T, take func(T) error) error {
+func EachPaddock[T any](h *fields.History, book *Rulebook, wanted func(id string) bool,
+	make func(*Assessment) T, take func(T) error,
+) error {
 	whole := Assessment{History: h, Book: book, Notices: notices(h, book)}
 	standing, n := h.Standing(), 0
-	err := inTurns(h, book, standing, func(r *reader, p *fields.Paddock) DataThrough { return r.assess(p, nil).Data },
+	err := inTurns(h, book, standing, func(r *reader, p *fields.Paddock) DataThrough { return r.dataThrough(p) },
 		func(d DataThrough) error {
 			whole.Data = oldest(whole.Data, d, n == 0)
 			n++
@@ -66,17 +80,21 @@ func EachPaddock[T any](h *fields.History, book *Rulebook, wanted func(id string
 	standing = slices.DeleteFunc(slices.Clone(standing), func(p *fields.Paddock) bool { return !wanted(p.ID) })
 	return inTurns(h, book, standing, func(r *reader, p *fields.Paddock) T {
 		one := whole
-		one.Paddocks = []PaddockAnswer{r.assess(p, PaddockUses[:])}
+		one.Paddocks = []PaddockAnswer{r.assess(p, PaddockUses)}
 		return make(&one)
 	}, take)
 }
 
 // inTurns does something with each paddock on all processors, and gives what comes of it
 // on in order. What was read of a paddock is forgotten with its turn.
-func inTurns[T any](h *fields.History, book *Rulebook, ps []*fields.Paddock, do func(*reader, *fields.Paddock) T, take func(T) error) error {
+func inTurns[T any](h *fields.History, book *Rulebook, ps []*fields.Paddock,
+	do func(*reader, *fields.Paddock) T, take func(T) error,
+) error {
 	for ps := range slices.Chunk(ps, turn*runtime.GOMAXPROCS(0)) {
 		out := make([]T, len(ps))
-		newTeam(h, book, ps, 0).each(len(ps), func(i int) string { return ps[i].ID }, func(r *reader, i int) { out[i] = do(r, ps[i]) })
+		newTeam(h, book, ps, nil).each(len(ps), func(i int) string { return ps[i].ID }, func(r *reader, i int) {
+			out[i] = do(r, ps[i])
+		})
 		for _, x := range out {
 			if err := take(x); err != nil {
 				return err
@@ -86,11 +104,11 @@ func inTurns[T any](h *fields.History, book *Rulebook, ps []*fields.Paddock, do 
 	return nil
 }
 
-// AssessPaddock answers for one paddock, for some uses or, with none named, for all; the
-// rest of the farm is not looked at.
+// AssessPaddock answers for one paddock, for all uses or, without how far its evidence
+// reaches, for some; the rest of the farm is not looked at.
 func AssessPaddock(h *fields.History, book *Rulebook, id string, uses ...Use) (PaddockAnswer, bool) {
 	if len(uses) == 0 {
-		uses = PaddockUses[:]
+		uses = PaddockUses
 	}
 	p := h.Paddock(id)
 	if p == nil {
@@ -144,7 +162,7 @@ func (r *reader) assess(p *fields.Paddock, uses []Use) PaddockAnswer {
 	}
 	out := PaddockAnswer{Paddock: p}
 	var bloat fields.Date
-	for i, g := range grounds {
+	for _, g := range grounds {
 		for _, s := range g.stays {
 			if s.Out == fields.NoDate &&
 				!slices.ContainsFunc(out.Inside, func(o fields.Stay) bool { return o.Herd == s.Herd && o.InID == s.InID }) {
@@ -153,7 +171,9 @@ func (r *reader) assess(p *fields.Paddock, uses []Use) PaddockAnswer {
 		}
 		out.Species = unite(out.Species, g.stand.names())
 		bloat = max(bloat, g.bloatAfter())
-		out.Data = oldest(out.Data, g.dataThrough(), i == 0)
+	}
+	if len(uses) == len(PaddockUses) {
+		out.Data = r.dataThrough(p)
 	}
 	out.Stand = grounds[0].state()
 	out.Verdicts = make([]Verdict, 0, len(uses)*len(Classes))
@@ -165,7 +185,14 @@ func (r *reader) assess(p *fields.Paddock, uses []Use) PaddockAnswer {
 			}
 			per[i] = lineAnswers{g, g.prussicFor(u), g.nitrateFor(u)}
 		}
-		for _, c := range Classes {
+		first := len(out.Verdicts)
+		for i, c := range Classes {
+			if j := r.as[i]; j < i && !classesDiffer(per) {
+				v := out.Verdicts[first+j]
+				v.Class = c
+				out.Verdicts = append(out.Verdicts, v)
+				continue
+			}
 			v := verdictOf(u, c, per)
 			if u == Graze || u == GreenChop {
 				v.Bloat = bloat
@@ -174,6 +201,20 @@ func (r *reader) assess(p *fields.Paddock, uses []Use) PaddockAnswer {
 		}
 	}
 	return out
+}
+
+// asClass is the place in Classes of the first class that is judged as c is (§2.3), its own
+// where the tables have other rows for it.
+func (b *Rulebook) asClass(c Class) int {
+	return slices.IndexFunc(Classes, func(o Class) bool {
+		return o == c || c != Horses && o != Horses && tender(o) == tender(c) &&
+			!slices.ContainsFunc(b.Tables, func(t NitrateTableData) bool { return !slices.Equal(t.Rows[o], t.Rows[c]) })
+	})
+}
+
+// classesDiffer reports lines of land of which something speaks that knows of single classes.
+func classesDiffer(per []lineAnswers) bool {
+	return slices.ContainsFunc(per, func(l lineAnswers) bool { return len(l.g.Incidents)+len(l.g.Vets)+len(l.g.sources()) > 0 })
 }
 
 // lineAnswers are the answers of one line of land for one use, as far as they
@@ -232,19 +273,26 @@ func withWorse(rs, more []Reason) []Reason {
 	return append(out, more...)
 }
 
-// add takes answers in, each once.
+// add takes answers in, each once. The first may be shared with other classes: close copies
+// what it changes.
 func (a *HazardAnswer) add(rs []Reason) {
-	a.Reasons = slices.Grow(a.Reasons, len(rs))
+	if len(a.Reasons) == 0 {
+		n := 0
+		for n < len(rs) && !says(rs[:n], &rs[n]) {
+			n++
+		}
+		a.Reasons, rs = rs[:n:n], rs[n:]
+	}
 	for i := range rs {
-		if !a.has(&rs[i]) {
+		if !says(a.Reasons, &rs[i]) {
 			a.Reasons = append(a.Reasons, rs[i])
 		}
 	}
 }
 
-func (a *HazardAnswer) has(r *Reason) bool {
-	for i := range a.Reasons {
-		o := &a.Reasons[i]
+func says(rs []Reason, r *Reason) bool {
+	for i := range rs {
+		o := &rs[i]
 		if o.Line == r.Line && o.Flag == r.Flag && o.Through == r.Through && o.On == r.On && o.Species == r.Species &&
 			slices.Equal(o.Entries, r.Entries) {
 			return true
@@ -258,7 +306,8 @@ func (a *HazardAnswer) has(r *Reason) bool {
 func (v *Verdict) close() {
 	for i := range v.Hazards {
 		h := &v.Hazards[i]
-		for _, r := range h.Reasons {
+		for j := range h.Reasons {
+			r := &h.Reasons[j]
 			if r.Flag == Unknown {
 				panic("hazard: an answer that was never decided")
 			}
@@ -270,24 +319,37 @@ func (v *Verdict) close() {
 		if h.Hazard == Nitrate && h.Flag == Hold {
 			h.MaxShare = 0 // a hold allows no share
 		}
-		if h.Flag > Clear { // what is clear is no reason for worse
-			h.Reasons = slices.DeleteFunc(h.Reasons, func(r Reason) bool { return r.Flag == Clear })
-		}
-		slices.SortStableFunc(h.Reasons, func(a, b Reason) int {
-			return cmp.Or(cmp.Compare(b.Flag, a.Flag), cmp.Compare(b.Through, a.Through))
-		})
+		h.Reasons = worstFirst(h.Reasons, h.Flag)
 		v.Flag = max(v.Flag, h.Flag)
 		if h.Flag == Hold {
 			v.Through = max(v.Through, h.Through)
 		}
 	}
 	for i := range v.Hazards {
-		for _, r := range v.Hazards[i].Reasons {
-			if r.Flag == v.Flag {
+		for j := range v.Hazards[i].Reasons {
+			if r := &v.Hazards[i].Reasons[j]; r.Flag == v.Flag {
 				v.Need = max(v.Need, r.Need)
 			}
 		}
 	}
+}
+
+// worstFirst puts the reasons of a flag in order, without the clear ones of a worse flag:
+// what is clear is no reason for worse. The list it is given may be another answer's too.
+func worstFirst(rs []Reason, flag Flag) []Reason {
+	behind := func(a, b *Reason) int {
+		return cmp.Or(cmp.Compare(b.Flag, a.Flag), cmp.Compare(b.Through, a.Through))
+	}
+	sound := true
+	for i := range rs {
+		sound = sound && (flag == Clear || rs[i].Flag != Clear) && (i == 0 || behind(&rs[i-1], &rs[i]) <= 0)
+	}
+	if sound {
+		return rs
+	}
+	rs = slices.DeleteFunc(slices.Clone(rs), func(r Reason) bool { return flag > Clear && r.Flag == Clear })
+	slices.SortStableFunc(rs, func(a, b Reason) int { return behind(&a, &b) })
+	return rs
 }
 
 func (g *ground) state() StandState {
@@ -308,6 +370,14 @@ func (g *ground) bloatAfter() fields.Date {
 		return fields.NoDate
 	}
 	return g.lastTrigger(g.x.Add(-g.book.Days(BloatAfterFrost)), g.x)
+}
+
+// dataThrough says how far the evidence of all lines of a paddock reaches.
+func (r *reader) dataThrough(p *fields.Paddock) (d DataThrough) {
+	for i, line := range r.h.Lines(p.ID) {
+		d = oldest(d, r.on(line, r.h.On).dataThrough(), i == 0)
+	}
+	return d
 }
 
 // dataThrough says how far the evidence of this line reaches.

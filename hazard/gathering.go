@@ -22,13 +22,17 @@ func (g *ground) seasonOf(upTo, cut fields.Date) season {
 	return season{max(g.lastCut(last, false), g.stand.anew, upTo.Add(-seasonDays)), upTo}
 }
 
-// doseSeason is the season whose nitrogen is a stress: of what was cut, no sowing
-// after the cut starts it.
+// doseSeason is the season whose nitrogen is a stress: of what was cut it goes a year
+// back from the cut, and no sowing after the cut starts it.
 func (g *ground) doseSeason(upTo, cut fields.Date) season {
-	if cut != fields.NoDate && g.stand.anew > cut {
-		return season{max(g.lastCut(cut-1, false), upTo.Add(-seasonDays)), upTo}
+	s := g.seasonOf(upTo, cut)
+	if cut != fields.NoDate {
+		s.from = max(g.lastCut(cut-1, false), min(upTo, cut).Add(-seasonDays))
+		if g.stand.anew <= cut {
+			s.from = max(s.from, g.stand.anew)
+		}
 	}
-	return g.seasonOf(upTo, cut)
+	return s
 }
 
 // gathering says which plants make a stand accumulate nitrate, and why.

@@ -16,16 +16,21 @@ type reader struct {
 	moment time.Time
 	today  fields.Date // local date of the moment
 
+	as      []int                         // see asClass, by place in Classes
 	lines   map[string]map[int]*nightPage // nights of each line, by page
 	grounds map[groundKey]*ground
 }
 
 func newReader(h *fields.History, book *Rulebook) *reader {
 	m := Moment(h)
-	return &reader{
+	r := &reader{
 		h: h, book: book, moment: m, today: fields.DateOf(m, h.Loc),
 		lines: map[string]map[int]*nightPage{}, grounds: map[groundKey]*ground{},
 	}
+	for _, c := range Classes {
+		r.as = append(r.as, book.asClass(c))
+	}
+	return r
 }
 
 type groundKey struct {
@@ -63,12 +68,12 @@ type ground struct {
 
 // reading is how the record of a line is read: as it stands on day x, with the
 // species list as walks dated listedBy or earlier left it (a swath holds what grew
-// on its cut day, whatever a later walk found gone) and what walks up to aliveBy
-// found alive.
-type reading struct{ x, listedBy, aliveBy fields.Date }
+// on its cut day, whatever a later walk found gone), what walks up to aliveBy
+// found alive and what was sown by sownBy.
+type reading struct{ x, listedBy, aliveBy, sownBy fields.Date }
 
 // on reads the line as it stands on day x (§3.8).
-func (r *reader) on(line []string, x fields.Date) *ground { return r.ground(line, reading{x, x, x}) }
+func (r *reader) on(line []string, x fields.Date) *ground { return r.ground(line, reading{x, x, x, x}) }
 
 func (r *reader) ground(line []string, as reading) *ground {
 	key := groundKey{strings.Join(line, "\x00"), as}
@@ -90,6 +95,7 @@ func (rd *reader) read(line []string, r reading, shared map[int]*nightPage) *gro
 	if r.x < h.On {
 		g.rewind(r)
 	}
+	g.Sown = fields.UpTo(g.Sown, r.sownBy)
 	for _, p := range line {
 		for _, s := range h.StaysOf(p) {
 			if s.In > r.x {
@@ -121,7 +127,6 @@ func (g *ground) rewind(r reading) {
 	}
 	// A frost that was found later had fallen all the same.
 	l.Damage = slices.DeleteFunc(slices.Clone(l.Damage), func(f fields.WalkFact) bool { return f.Date > x && f.DamageNight > x })
-	l.Sown = fields.UpTo(l.Sown, x)
 	l.Walks = fields.UpTo(l.Walks, x)
 	l.SwathWalks = fields.UpTo(l.SwathWalks, x)
 	l.Cuts = fields.UpTo(l.Cuts, x)
@@ -195,7 +200,7 @@ func (g *ground) lastCut(upTo fields.Date, chops bool) fields.Date {
 func (g *ground) swathGround() *ground {
 	w, ok := g.findSwath()
 	if ok && slices.ContainsFunc(g.Walks, func(f fields.WalkFact) bool { return f.Date > w.cut && len(f.Absent) > 0 }) {
-		return g.ground(g.line, reading{g.x, w.cut, g.x})
+		return g.ground(g.line, reading{g.x, w.cut, g.x, g.x})
 	}
 	return g
 }

@@ -179,7 +179,7 @@ func (s *lot) met(g crop, tallest float64) (frost, other Suspicion) {
 	clock := as.clock.nights(as, from.Add(-wait), made)
 	for d := made; d >= from; d-- {
 		if d < as.x && as.changedAfter(d) {
-			as = s.ground(g.line, reading{d, d, made})
+			as = s.ground(g.line, reading{d, d, made, d})
 			clock = as.clock.nights(as, from.Add(-wait), made)
 		}
 		if other = as.harmedOn(d, tallest); other.Line != LineNone {
@@ -211,7 +211,7 @@ func (s *lot) met(g crop, tallest float64) (frost, other Suspicion) {
 func (s *lot) tallWhenFrosted(g *ground, tallest float64) bool {
 	as := g
 	if s.cut < g.x {
-		as = s.ground(g.line, reading{s.cut, s.cut, s.MadeOn})
+		as = s.ground(g.line, reading{s.cut, s.cut, s.MadeOn, s.cut})
 	}
 	after := as.lastCut(s.cut-1, true)
 	for _, o := range as.stays {

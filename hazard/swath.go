@@ -36,6 +36,9 @@ func (g *ground) findSwathUnder() (swath, bool) {
 		return w, false
 	}
 	g.swathDryness(&w)
+	if lastDate(g.Sown) > w.cut {
+		g = g.ground(g.line, reading{g.x, w.cut, g.x, w.cut})
+	}
 	g.swathClock(&w)
 	return w, true
 }

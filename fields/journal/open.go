@@ -15,7 +15,7 @@ import (
 )
 
 const (
-	defaultTimeout = 2 * time.Second
+	defaultTimeout = 5 * time.Second // some programs that read, and a slow disk, must have their turn in it
 
 	// bbolt polls for its lock every 50 ms, gives up one poll early, and takes 0
 	// for ever: less than this is no time-out it can keep.
@@ -100,7 +100,7 @@ func (s *Store) openOnce(readOnly bool, timeout time.Duration) (*handle, error) 
 					return nil, errEmptied
 				}
 				h.file = f
-				return f, nil
+				return f, lock(f, !readOnly, timeout)
 			},
 		})
 		return err

@@ -46,6 +46,22 @@ func syncFolder(dir string) error {
 	return errors.Join(f.Sync(), f.Close())
 }
 
+// makeFolder makes a folder, for its owner alone, and those above it that are not there,
+// and makes their names durable: a journal in a folder that a power cut takes is gone.
+func makeFolder(dir string) error {
+	if taken(dir) {
+		return nil
+	}
+	above := filepath.Dir(dir)
+	if err := makeFolder(above); err != nil {
+		return err
+	}
+	if err := os.Mkdir(dir, 0o700); err != nil && !errors.Is(err, fs.ErrExist) {
+		return err
+	}
+	return syncFolder(above)
+}
+
 // renameOver gives tmp a name that another file may have. On Windows that fails while
 // anything, be it a virus scanner, has one of the two open: it is tried for a while.
 func renameOver(tmp, path string) error {

@@ -13,14 +13,22 @@ import (
 
 // Engine asks the first engine and puts its answers into the same form.
 func Engine(entries []fields.Entry, q Question, book *hazard.Rulebook) Answers {
-	a := hazard.Assess(fields.Fold(entries, fields.View{On: q.On, KnownAt: q.Moment}), book)
-	out := Answers{}
+	return answersOf(hazard.Assess(fields.Fold(entries, fields.View{On: q.On, KnownAt: q.Moment}), book), nil)
+}
+
+// answersOf puts answers into the form of the plain engine's, and shows each reason to
+// whoever wants to see it.
+func answersOf(a *hazard.Assessment, see func(hazard.Reason)) Answers {
+	out := make(Answers, 128)
 	take := func(place string, lot bool, vs []hazard.Verdict) {
 		for _, v := range vs {
 			for _, h := range v.Hazards {
 				c := Cell{Flag: h.Flag, Through: h.Through, Share: h.MaxShare}
 				for _, r := range h.Reasons {
 					c.Lines = append(c.Lines, r.Line)
+					if see != nil {
+						see(r)
+					}
 				}
 				out[Key{place, lot, v.Use, v.Class, h.Hazard}] = c
 			}
@@ -126,7 +134,7 @@ func less(a, b Key) bool {
 func Zone(es []fields.Entry) *time.Location {
 	for i := range es {
 		if f, ok := es[i].Body.(*fields.Farm); ok {
-			if loc, err := fields.LoadZone(f.Zone); err == nil {
+			if loc := zoneOf(f.Zone); loc != nil {
 				return loc
 			}
 		}

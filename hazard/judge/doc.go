@@ -4,6 +4,7 @@
 // worsening of a season may make a flag better.
 //
 // The plain engine asks every question by going through all entries again. It
-// is slow and keeps no index but one memo of nights, so that it can be read
-// against the contract line by line. Only tests import this package.
+// keeps the entries by date and remembers what it worked out of a night, a stand
+// and the stock, and is otherwise slow, so that it can be read against the
+// contract line by line. Only tests import this package.
 package judge

@@ -2,6 +2,7 @@ package judge
 
 import (
 	"sort"
+	"sync"
 	"time"
 
 	"rimegate/fields"
@@ -13,10 +14,12 @@ type (
 	species = hazard.Species
 )
 
-// fact is an entry that counts, with its event date.
+// fact is an entry that counts, with its event date, kind and paddocks.
 type fact struct {
-	e *fields.Entry
-	d date
+	e    *fields.Entry
+	d    date
+	kind fields.Kind
+	on   []string
 }
 
 // reason is one answer of the plain engine.
@@ -57,8 +60,13 @@ type view struct {
 	loc    *time.Location
 	on     date
 	moment time.Time
-	facts  []fact // everything that counts, in no order that matters
+	facts  []fact // everything that counts, by date; of one date in no order that matters
 	lands  map[string][]*land
+	read   map[date][]fact // the readings of each night
+	stood  map[date]stock  // worked out once: nothing that counts can change
+	first  date            // likewise: the earliest night that anything tells of, NoDate before it was asked
+	kept   map[string][]string
+	named  map[string]plant
 	// settings are the entries of farm, paddocks, stations and herds of any date:
 	// the earliest holds before its own date too.
 	settings []fact
@@ -68,7 +76,7 @@ type view struct {
 // was recorded by moment.
 func Plain(entries []fields.Entry, on date, moment time.Time, book *hazard.Rulebook) Answers {
 	v := look(entries, on, moment, book)
-	out := Answers{}
+	out := make(Answers, 128)
 	for _, id := range v.paddocks() {
 		if v.gone(id) {
 			continue
@@ -87,9 +95,13 @@ func Plain(entries []fields.Entry, on date, moment time.Time, book *hazard.Ruleb
 // dated on or before the day; besides, what was seen on any date, and of the
 // coming night the forecast and what had been met by the end of the day (§3.8, §4.8).
 func look(entries []fields.Entry, on date, moment time.Time, book *hazard.Rulebook) *view {
-	v := &view{book: book, on: on, moment: moment, loc: time.UTC, lands: map[string][]*land{}}
-	var known []*fields.Entry
-	seen := map[string]bool{}
+	v := &view{
+		book: book, on: on, moment: moment, loc: time.UTC, lands: map[string][]*land{},
+		read: map[date][]fact{}, stood: map[date]stock{}, named: map[string]plant{},
+		facts: make([]fact, 0, len(entries)),
+	}
+	known := make([]*fields.Entry, 0, len(entries))
+	seen := make(map[string]bool, len(entries))
 	struck := map[string]bool{}
 	batches := map[string]time.Time{} // batch: when it was struck last
 	for i := range entries {
@@ -118,9 +130,10 @@ func look(entries []fields.Entry, on date, moment time.Time, book *hazard.Rulebo
 			continue
 		}
 		d := e.EventDate(v.loc)
+		f := fact{e, d, e.Kind(), e.Paddocks()}
 		switch e.Body.(type) {
 		case *fields.Farm, *fields.PaddockFacts, *fields.StationFacts, *fields.HerdFacts:
-			v.settings = append(v.settings, fact{e, d})
+			v.settings = append(v.settings, f)
 		}
 		ok := d <= on
 		switch e.Body.(type) {
@@ -132,7 +145,13 @@ func look(entries []fields.Entry, on date, moment time.Time, book *hazard.Rulebo
 			ok = d <= on || d == on+1 && v.localDate(e.Recorded) <= on
 		}
 		if ok {
-			v.facts = append(v.facts, fact{e, d})
+			v.facts = append(v.facts, f)
+		}
+	}
+	sort.SliceStable(v.facts, func(i, j int) bool { return v.facts[i].d < v.facts[j].d })
+	for _, f := range v.facts {
+		if b, ok := f.e.Body.(*fields.Reading); ok {
+			v.read[b.Night] = append(v.read[b.Night], f)
 		}
 	}
 	return v
@@ -148,8 +167,8 @@ func (v *view) findZone(known []*fields.Entry, struck map[string]bool) {
 		if !ok || struck[e.ID] {
 			continue
 		}
-		loc, err := fields.LoadZone(f.Zone)
-		if err != nil {
+		loc := zoneOf(f.Zone)
+		if loc == nil {
 			continue
 		}
 		d := e.EventDate(loc)
@@ -171,11 +190,26 @@ func (v *view) localDate(t time.Time) date { return fields.DateOf(t, v.loc) }
 func (v *view) paddocks() []string {
 	set := map[string]bool{}
 	for _, f := range v.facts {
-		for _, p := range f.e.Paddocks() {
+		for _, p := range f.on {
 			set[p] = true
 		}
 	}
 	return sortedKeys(set)
+}
+
+var zones sync.Map // by name: to read one takes longer than to answer for a small farm
+
+// zoneOf is the zone of a name, nil if there is none.
+func zoneOf(name string) *time.Location {
+	if loc, ok := zones.Load(name); ok {
+		return loc.(*time.Location)
+	}
+	loc, err := fields.LoadZone(name)
+	if err != nil {
+		loc = nil
+	}
+	zones.Store(name, loc)
+	return loc
 }
 
 // gone reports whether a paddock was split or joined away (§3.10).
@@ -236,9 +270,12 @@ func (v *view) linesOf(id string) []*land {
 	}
 	var out []*land
 	for _, ids := range v.lineIDs(id, nil) {
-		l := &land{v: v, ids: ids, nights: map[date]night{}, evenings: map[date]night{}, stands: map[[2]date]*stand{}}
+		l := &land{
+			v: v, ids: ids, nights: map[date]*night{}, evenings: map[date]*night{}, stands: map[[2]date]*stand{},
+			walked: map[fields.Part][]walk{}, happened: map[fields.Kind][]date{},
+		}
 		for _, f := range v.facts {
-			for _, p := range f.e.Paddocks() {
+			for _, p := range f.on {
 				if has(ids, p) {
 					l.facts = append(l.facts, f)
 					break

@@ -123,17 +123,18 @@ func (l *land) doses(from, to date) []dose {
 // by one large dose, by all together, by less under stress, or because a grass
 // was sown within the year (§9.4).
 func (c crop) lowGathers() bool {
+	const slack = 0.3 // kg N/ha: 60 lb N an acre is 67.25 (§2.7)
 	s := c.s
 	total := 0.0
 	ds := s.l.doses(c.from, s.x)
 	for _, d := range ds {
-		if d.kg > s.l.value(hazard.NitrateLowDose) {
+		if d.kg > s.l.value(hazard.NitrateLowDose)+slack {
 			return true
 		}
 		total += d.kg
 	}
 	switch {
-	case total > s.l.value(hazard.NitrateLowTotal):
+	case total > s.l.value(hazard.NitrateLowTotal)+slack:
 		return true
 	case total >= s.l.value(hazard.NitrateLowStressed)*edge && c.strained():
 		return true
@@ -306,7 +307,7 @@ type stress struct {
 
 // frost is what a trigger night is to the crop: a stress, an open night, or
 // nothing (§9.6).
-func (c crop) frost(n date, nt night) (stress, bool) {
+func (c crop) frost(n date, nt *night) (stress, bool) {
 	if !nt.trigger {
 		return stress{}, false
 	}
@@ -321,7 +322,7 @@ func (c crop) frost(n date, nt night) (stress, bool) {
 }
 
 // hard: so cold, or nobody said how cold, or damage was found (§9.6).
-func (c crop) hard(n date, nt night) bool {
+func (c crop) hard(n date, nt *night) bool {
 	if nt.low != nil && *nt.low <= c.s.l.value(hazard.NitrateFrostHard) || nt.unsaid || nt.damage {
 		return true
 	}
@@ -335,7 +336,7 @@ func (c crop) hard(n date, nt night) bool {
 
 // borne: a later walk found no damage, or one of the days before did, none found
 // some between, and the night was mild at the plants, as covering readings say (§9.6).
-func (c crop) borne(n date, nt night) bool {
+func (c crop) borne(n date, nt *night) bool {
 	s := c.s
 	for _, u := range s.unhurt() {
 		if u >= n+date(s.l.rule(hazard.FrostKillWalkAfter)) && (c.cut == fields.NoDate || u <= c.cut) {

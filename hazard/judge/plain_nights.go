@@ -1,6 +1,7 @@
 package judge
 
 import (
+	"sync"
 	"time"
 
 	"rimegate/fields"
@@ -14,10 +15,12 @@ type land struct {
 	v        *view
 	ids      []string
 	facts    []fact
-	settings []fact         // paddock entries of any date
-	nights   map[date]night // worked out once: nothing that counts can change
-	evenings map[date]night
+	settings []fact          // paddock entries of any date
+	nights   map[date]*night // worked out once: nothing that counts can change
+	evenings map[date]*night
 	stands   map[[2]date]*stand // by day and knowledge, likewise
+	walked   map[fields.Part][]walk
+	happened map[fields.Kind][]date
 }
 
 func (l *land) rule(k hazard.RuleKey) int { return l.v.book.Days(k) }
@@ -43,10 +46,10 @@ type night struct {
 }
 
 // unread: inside the frost watch, has come, and nothing tells of it (§4.5).
-func (n night) unread() bool { return n.watched && n.midnight && !n.covered && !n.trigger }
+func (n *night) unread() bool { return n.watched && n.midnight && !n.covered && !n.trigger }
 
 // restarts reports whether an unread night can restart a running clock (§4.5).
-func (n night) restarts() bool { return n.unread() && n.ten }
+func (n *night) restarts() bool { return n.unread() && n.ten }
 
 // setting is what paddock entries say about the night of n: of each field what
 // the last entry by then says; the first entry reaches back. Where entries of
@@ -157,7 +160,7 @@ func (l *land) possibleLine(low bool) float64 {
 }
 
 // night works out what is known of the night of n (§4.3, §4.4).
-func (l *land) night(n date) night {
+func (l *land) night(n date) *night {
 	got, ok := l.nights[n]
 	if !ok {
 		got = l.nightAsOf(n, n+10000)
@@ -167,7 +170,7 @@ func (l *land) night(n date) night {
 }
 
 // tonight is what was written down of the night after day d by the end of d (§4.9).
-func (l *land) tonight(d date) night {
+func (l *land) tonight(d date) *night {
 	got, ok := l.evenings[d]
 	if !ok {
 		got = l.nightAsOf(d+1, d)
@@ -178,9 +181,9 @@ func (l *land) tonight(d date) night {
 
 // nightAsOf is the night of n with the frosts and readings written down by the
 // local date given (§4.1 to §4.5, §4.7).
-func (l *land) nightAsOf(n, by date) night {
+func (l *land) nightAsOf(n, by date) *night {
 	v := l.v
-	out := night{watched: v.watched(n)}
+	out := &night{watched: v.watched(n)}
 	out.midnight = !v.moment.Before(n.At(0, 0, v.loc))
 	out.ten = !v.moment.Before(n.At(10, 0, v.loc))
 	stations, offset, low := l.setting(n)
@@ -193,9 +196,9 @@ func (l *land) nightAsOf(n, by date) night {
 	// What was read, by station, "" for thermometers in the paddock.
 	read := map[string][]fields.Span{}
 	maybe, numbered := false, true
-	for _, f := range v.facts {
-		b, ok := f.e.Body.(*fields.Reading)
-		if !ok || b.Night != n || v.localDate(f.e.Recorded) > by {
+	for _, f := range v.read[n] {
+		b := f.e.Body.(*fields.Reading)
+		if v.localDate(f.e.Recorded) > by {
 			continue
 		}
 		atStation, atPaddock := b.Station != "" && has(stations, b.Station), b.Paddock != "" && has(l.ids, b.Paddock)
@@ -230,12 +233,16 @@ func (l *land) nightAsOf(n, by date) night {
 			// "Not below zero" leaves room down to the plants.
 			maybe = maybe || b.BelowZero != nil && !*b.BelowZero && !plantLevel
 		}
-		if v.localDate(f.e.Recorded) < n {
-			continue // the night was not over
+		var parts []fields.Span
+		for _, p := range b.Spans { // it knew nothing of what came after it
+			if p.To.After(f.e.Recorded) {
+				p.To = f.e.Recorded
+			}
+			parts = append(parts, p)
 		}
-		parts := b.Spans
-		if len(parts) == 0 && (b.Covers == nil || *b.Covers) {
-			parts = []fields.Span{{From: (n - 1).At(12, 0, v.loc), To: n.At(12, 0, v.loc)}}
+		over := v.localDate(f.e.Recorded) >= n
+		if over && (yes(b.Covers) || b.Covers == nil && len(parts) == 0) {
+			parts = append(parts, fields.Span{From: (n - 1).At(12, 0, v.loc), To: n.At(12, 0, v.loc)})
 		}
 		at := ""
 		if atStation {
@@ -289,16 +296,12 @@ func (v *view) covers(n date, stations []string, read map[string][]fields.Span) 
 }
 
 // whole reports whether parts of the night of n, put together, begin by 19:00,
-// end no earlier than 08:00 and no earlier than sunrise on the farm, and leave
-// no gap of more than two hours and five minutes from 18:00 to 09:00 (§4.2).
+// leave no gap of more than two hours and five minutes, and end no earlier than
+// 08:00 nor than sunrise on the farm, 11:00 at the latest (§4.2).
 func (v *view) whole(n date, parts []fields.Span) bool {
 	const gap = 2*time.Hour + 5*time.Minute
-	end := n.At(8, 0, v.loc)
-	if rise := v.sunrise(n); rise.After(end) {
-		end = rise
-	}
-	if noon := n.At(12, 0, v.loc); end.After(noon) { // the night is over
-		end = noon
+	if len(parts) == 0 {
+		return false
 	}
 	to := (n - 1).At(18, 0, v.loc) // read up to here, as far as the gaps allow
 	begun := false
@@ -314,7 +317,17 @@ func (v *view) whole(n date, parts []fields.Span) bool {
 			}
 		}
 	}
-	return begun && !to.Before(end)
+	end := n.At(11, 0, v.loc)
+	if !begun || !to.Before(end) {
+		return begun
+	}
+	if rise := v.sunrise(n); rise.Before(end) {
+		end = n.At(8, 0, v.loc)
+		if rise.After(end) {
+			end = rise
+		}
+	}
+	return !to.Before(end)
 }
 
 // sunrise is the farm's on a date; the zero time where nobody said where it
@@ -325,9 +338,22 @@ func (v *view) sunrise(n date) time.Time {
 	if lat == nil || lon == nil {
 		return time.Time{}
 	}
+	at := place{n, *lat, *lon, v.loc}
+	if rise, ok := rises.Load(at); ok {
+		return rise.(time.Time)
+	}
 	rise, _, _ := weather.Sun(n, *lat, *lon, v.loc)
+	rises.Store(at, rise)
 	return rise
 }
+
+type place struct {
+	n        date
+	lat, lon float64
+	loc      *time.Location
+}
+
+var rises sync.Map // sunrises by place: the seasons have few places
 
 // farmSays is what the last farm entry by the day asked says, else the earliest (§3.5).
 func (v *view) farmSays(of func(*fields.Farm) *float64) *float64 {

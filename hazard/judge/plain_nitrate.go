@@ -1,6 +1,8 @@
 package judge
 
 import (
+	"strings"
+
 	"rimegate/fields"
 	"rimegate/hazard"
 )
@@ -476,10 +478,11 @@ func (v *view) worstWater(x date, drinks func(*fields.Water) bool) (mgN float64)
 		if !ok || f.d > x {
 			continue
 		}
-		drunk[b.Source] = drunk[b.Source] || drinks(b)
+		source := strings.ToLower(strings.Join(strings.Fields(b.Source), " "))
+		drunk[source] = drunk[source] || drinks(b)
 		val := *b.Value / perN(b.Form)
-		if old, ok := sources[b.Source]; !ok || f.d > old.d || f.d == old.d && val > old.v {
-			sources[b.Source] = result{f.d, val}
+		if old, ok := sources[source]; !ok || f.d > old.d || f.d == old.d && val > old.v {
+			sources[source] = result{f.d, val}
 		}
 	}
 	for source, r := range sources {
@@ -530,6 +533,9 @@ func (v *view) othersThan(class hazard.Class) map[string]bool {
 // herdClasses are the classes of each herd as said last by the day asked; a herd
 // described only later may be of any (§10.2).
 func (v *view) herdClasses() map[string][]string {
+	if v.kept != nil {
+		return v.kept
+	}
 	got, at := map[string][]string{}, map[string]fact{}
 	for _, f := range v.settings {
 		b, ok := f.e.Body.(*fields.HerdFacts)
@@ -542,6 +548,7 @@ func (v *view) herdClasses() map[string][]string {
 			got[b.Herd], at[b.Herd] = b.Classes, f
 		}
 	}
+	v.kept = got
 	return got
 }
 

@@ -1,6 +1,8 @@
 package judge
 
 import (
+	"sort"
+
 	"rimegate/fields"
 	"rimegate/hazard"
 )
@@ -129,13 +131,17 @@ func (s *stand) lastWilted() (wilted bool, on date) {
 
 // events are the dates of damage of a kind by x.
 func (l *land) events(kind fields.Kind, x date) []date {
-	var out []date
-	for _, f := range l.upTo(x) {
-		if f.e.Kind() == kind {
-			out = append(out, f.d)
+	all, ok := l.happened[kind]
+	if !ok {
+		for _, f := range l.facts {
+			if f.kind == kind {
+				all = append(all, f.d)
+			}
 		}
+		l.happened[kind] = all
 	}
-	return out
+	n := sort.Search(len(all), func(i int) bool { return all[i] > x })
+	return all[:n:n]
 }
 
 // §7.2.
@@ -577,7 +583,7 @@ func (s *stand) swathUnder(sown bool) (swath, bool) {
 		return w, false
 	}
 	for _, f := range s.l.upTo(s.x) {
-		if f.e.Kind() == fields.KindSown && f.d > w.cut && !sown {
+		if f.kind == fields.KindSown && f.d > w.cut && !sown {
 			return w, false // nobody sows where a swath lies
 		}
 		if b, ok := f.e.Body.(*fields.LotFacts); ok && f.d >= w.cut {

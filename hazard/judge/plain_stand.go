@@ -1,6 +1,8 @@
 package judge
 
 import (
+	"sort"
+
 	"rimegate/fields"
 	"rimegate/hazard"
 )
@@ -25,10 +27,15 @@ func (p plant) unknown() bool { return p.habit() == hazard.HabitUnknown }
 func (p plant) cyanogenic() bool { return p.habit().Cyanogenic() }
 
 func (v *view) plant(name string) plant {
-	if row := v.book.Find(name); row != nil {
-		return plant{row.ID, row}
+	p, ok := v.named[name]
+	if !ok {
+		p = plant{"? " + hazard.SpeciesKey(name), nil}
+		if row := v.book.Find(name); row != nil {
+			p = plant{row.ID, row}
+		}
+		v.named[name] = p
 	}
-	return plant{"? " + hazard.SpeciesKey(name), nil}
+	return p
 }
 
 // stand is what grows on a line of land on day x, as far as known.
@@ -64,28 +71,29 @@ type stand struct {
 	cut, cutOther, out date // last cut, last cut but chops, last graze-out
 
 	gone date // last new stand after which the old growth was gone
+
+	named []record // all namings of plants, once they were asked for
 }
 
 // upTo returns the facts dated on or before x.
 func (l *land) upTo(x date) []fact {
-	out := make([]fact, 0, len(l.facts))
-	for _, f := range l.facts {
-		if f.d <= x {
-			out = append(out, f)
-		}
-	}
-	return out
+	n := sort.Search(len(l.facts), func(i int) bool { return l.facts[i].d > x })
+	return l.facts[:n:n]
 }
 
-// standWalks returns the walks of the stand dated on or before x (§6.1).
+// walks returns the walks of a part dated on or before x (§6.1).
 func (l *land) walks(part fields.Part, x date) []walk {
-	var out []walk
-	for _, f := range l.upTo(x) {
-		if b, ok := f.e.Body.(*fields.Walk); ok && (b.Part == part || b.Part == "" && part == "stand") {
-			out = append(out, walk{f.d, b})
+	all, ok := l.walked[part]
+	if !ok {
+		for _, f := range l.facts {
+			if b, ok := f.e.Body.(*fields.Walk); ok && (b.Part == part || b.Part == "" && part == "stand") {
+				all = append(all, walk{f.d, b})
+			}
 		}
+		l.walked[part] = all
 	}
-	return out
+	n := sort.Search(len(all), func(i int) bool { return all[i].d > x })
+	return all[:n:n]
 }
 
 type walk struct {
@@ -121,6 +129,13 @@ type record struct {
 
 // records are all namings of plants: sowings by x, sightings of any date (§5.1).
 func (s *stand) records() []record {
+	if s.named == nil {
+		s.named = append([]record{}, s.namings()...)
+	}
+	return s.named
+}
+
+func (s *stand) namings() []record {
 	var out []record
 	for _, f := range s.l.facts {
 		switch b := f.e.Body.(type) {
@@ -427,6 +442,9 @@ func (s *stand) from() date {
 
 // firstNight is the earliest night that anything tells of.
 func (l *land) firstNight() date {
+	if l.v.first != fields.NoDate {
+		return l.v.first
+	}
 	first := l.v.on + 1
 	for _, f := range l.v.facts {
 		switch b := f.e.Body.(type) {
@@ -438,6 +456,7 @@ func (l *land) firstNight() date {
 			}
 		}
 	}
+	l.v.first = first
 	return first
 }
 
@@ -460,8 +479,20 @@ type stay struct {
 	swathLeft     bool
 }
 
+// stock is where it stands at the end of a day, and how it left.
+type stock struct{ open, outs []stay }
+
 // stays follows the stock of the farm through all days up to x (§3.9).
 func (v *view) stays(x date) (open []stay, outs []stay) {
+	got, ok := v.stood[x]
+	if !ok {
+		got.open, got.outs = v.follow(x)
+		v.stood[x] = got
+	}
+	return got.open, got.outs
+}
+
+func (v *view) follow(x date) (open []stay, outs []stay) {
 	var days []date
 	for _, f := range v.facts {
 		if _, ok := f.e.Body.(*fields.Grazed); ok && f.d <= x {
@@ -537,10 +568,10 @@ func (v *view) stays(x date) (open []stay, outs []stay) {
 
 // §3.9.
 func (l *land) grazeOuts(x date) []date {
-	_, outs := l.v.stays(x)
+	_, outs := l.v.stays(l.v.on)
 	var ds []date
 	for _, s := range outs {
-		if has(l.ids, s.paddock) {
+		if s.out <= x && has(l.ids, s.paddock) {
 			ds = append(ds, s.out)
 		}
 	}

@@ -124,7 +124,7 @@ func (s *stand) mayGrazeEnds(class hazard.Class) []date {
 	if s.lastClock != fields.NoDate {
 		out = append(out, s.lastClock)
 	}
-	if w, lies := s.swathUnder(true); lies && (s.cyan || w.before.cyan) {
+	if w, lies := s.swathUnder(true); lies && w.before.cyan {
 		if _, last := s.swathClock(w); last != fields.NoDate {
 			out = append(out, last)
 		}

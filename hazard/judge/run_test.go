@@ -12,6 +12,7 @@ import (
 	"sync"
 	"sync/atomic"
 	"testing"
+	"time"
 
 	"rimegate/fields"
 	"rimegate/hazard"
@@ -23,10 +24,37 @@ var (
 	onlyKind = flag.String("only", "", "shrink only findings whose kind holds this text; - for none")
 )
 
+var (
+	ledgerFlag = flag.String("ledger", "", "file to which the run's figures are appended as CSV")
+	commitFlag = flag.String("commit", "", "commit that the ledger names")
+)
+
+// tally counts what a run tried, for the ledger.
+var tally struct{ days, pairs, relaxed, found atomic.Int64 }
+
 // The plain engine makes much garbage and keeps little: collect less often.
 func TestMain(m *testing.M) {
 	debug.SetGCPercent(800)
-	os.Exit(m.Run())
+	code := m.Run()
+	if *ledgerFlag != "" && tally.days.Load()+tally.pairs.Load()+tally.relaxed.Load() > 0 {
+		if err := writeRun(*ledgerFlag); err != nil {
+			fmt.Fprintln(os.Stderr, err)
+			code = 1
+		}
+	}
+	os.Exit(code)
+}
+
+// writeRun appends the run's row: date, seed, paddock- and lot-days on which the engines were
+// compared, worsened pairs, relaxed questions, findings, commit, cores.
+func writeRun(file string) error {
+	f, err := os.OpenFile(file, os.O_APPEND|os.O_WRONLY, 0)
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(f, "%s,%d,%d,%d,%d,%d,%s,%d\n", time.Now().UTC().Format(time.DateOnly), *seedFlag, tally.days.Load(),
+		tally.pairs.Load(), tally.relaxed.Load(), tally.found.Load(), *commitFlag, runtime.GOMAXPROCS(0))
+	return f.Close()
 }
 
 // fewer is how much to try: all of it, or a twentieth with -short.
@@ -75,6 +103,7 @@ func (f *findings) add(kind string, season uint64, words func() string) {
 		f.first[kind], f.words[kind] = season, words
 	}
 	f.count[kind]++
+	tally.found.Add(1)
 }
 
 // report fails the test with each kind and the smallest history that shows it,

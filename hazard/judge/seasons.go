@@ -76,10 +76,7 @@ func RandomSeason(r *rand.Rand, book *hazard.Rulebook) *Season {
 }
 
 func randomSeason(r *rand.Rand, book *hazard.Rulebook, zone string, year int) *Season {
-	loc, err := fields.LoadZone(zone)
-	if err != nil {
-		panic(err)
-	}
+	loc := zoneOf(zone)
 	m := &maker{moves: map[move]bool{}, r: r, book: book, s: &Season{Zone: loc, Style: Style(r.IntN(3))}}
 	m.s.Start = fields.MakeDate(year, time.Month(4+r.IntN(7)), 1+r.IntN(28))
 	m.s.End = m.s.Start + date(60+r.IntN(91))

@@ -291,6 +291,26 @@ func (w *worsener) seen() *Edit {
 	return e
 }
 
+// plants says of an edit that adds plants where it makes a history worse: another
+// species, on a stand that has some.
+func (w *worsener) plants(e *Edit) {
+	var names []string
+	switch b := e.Entry.Body.(type) {
+	case *fields.Seen:
+		names = b.Species
+	case *fields.Sown:
+		for _, s := range b.Species {
+			names = append(names, s.Species)
+		}
+	default:
+		return
+	}
+	e.passes = w.bare
+	e.may = func(es []fields.Entry) bool {
+		return !slices.ContainsFunc(names, func(name string) bool { return w.found(es, name) || w.sowed(es, name) })
+	}
+}
+
 // same reports two names of one plant.
 func (w *worsener) same(a, b string) bool {
 	x, y := w.book.Find(a), w.book.Find(b)
@@ -616,38 +636,53 @@ func (w *worsener) takeAway(e *fields.Entry, may func([]fields.Entry) bool) *Edi
 	return &Edit{Target: e.ID, may: may}
 }
 
-// unread takes a warm reading away: neither a trigger nor possible for any
-// paddock of the farm, whatever its offset and ground.
-func (w *worsener) unread() *Edit {
-	warm := func(e *fields.Entry, es []fields.Entry) bool {
-		b, ok := e.Body.(*fields.Reading)
-		if !ok || b.BelowZero != nil && *b.BelowZero {
-			return false
+// warm reports a reading that is neither a trigger nor possible for any paddock of the
+// farm, whatever its offset and ground.
+func (w *worsener) warm(e *fields.Entry, es []fields.Entry) bool {
+	b, ok := e.Body.(*fields.Reading)
+	if !ok || b.BelowZero != nil && *b.BelowZero {
+		return false
+	}
+	line, offset, near := w.book.V[hazard.FrostPossible], 0.0, false
+	for i := range es {
+		switch x := es[i].Body.(type) {
+		case *fields.PaddockFacts:
+			if x.OffsetC != nil {
+				offset = min(offset, *x.OffsetC)
+			}
+			if yes(x.LowLying) {
+				line = w.book.V[hazard.FrostPossibleLow]
+			}
+		case *fields.StationFacts:
+			near = near || x.Station == b.Station && x.HeightM != nil && *x.HeightM <= 0.3
 		}
-		line, offset, near := w.book.V[hazard.FrostPossible], 0.0, false
+	}
+	if b.Station != "" && near {
+		line = w.book.V[hazard.FrostTrigger]
+	}
+	if b.LowC == nil {
+		return b.Station != "" && near
+	}
+	return *b.LowC+offset > line+0.05 // the slack of a possible line
+}
+
+// unread takes a warm reading away.
+func (w *worsener) unread() *Edit {
+	e := w.some(func(e *fields.Entry) bool { return w.warm(e, w.s.Entries) })
+	return w.takeAway(e, func(es []fields.Entry) bool { return w.warm(e, es) })
+}
+
+// goodNews says whether an entry of a history bears only good news, so that taking it
+// away makes the history worse.
+func (w *worsener) goodNews(id string) func([]fields.Entry) bool {
+	return func(es []fields.Entry) bool {
 		for i := range es {
-			switch x := es[i].Body.(type) {
-			case *fields.PaddockFacts:
-				if x.OffsetC != nil {
-					offset = min(offset, *x.OffsetC)
-				}
-				if yes(x.LowLying) {
-					line = w.book.V[hazard.FrostPossibleLow]
-				}
-			case *fields.StationFacts:
-				near = near || x.Station == b.Station && x.HeightM != nil && *x.HeightM <= 0.3
+			if es[i].ID == id {
+				return es[i].Kind() == fields.KindNoFrost || w.warm(&es[i], es) || w.good(&es[i], es)
 			}
 		}
-		if b.Station != "" && near {
-			line = w.book.V[hazard.FrostTrigger]
-		}
-		if b.LowC == nil {
-			return b.Station != "" && near
-		}
-		return *b.LowC+offset > line+0.05 // the slack of a possible line
+		return false
 	}
-	e := w.some(func(e *fields.Entry) bool { return warm(e, w.s.Entries) })
-	return w.takeAway(e, func(es []fields.Entry) bool { return warm(e, es) })
 }
 
 func (w *worsener) unsigned() *Edit {
@@ -797,7 +832,7 @@ func looksClean(b *fields.Walk) bool {
 }
 
 func (w *worsener) looksGreen(b *fields.Walk) bool {
-	v := &view{book: w.book}
+	v := &view{book: w.book, named: map[string]plant{}}
 	s := &stand{l: &land{v: v}}
 	return s.green(walk{Walk: b})
 }

@@ -217,6 +217,7 @@ func TestTheCoreIsPure(t *testing.T) {
 func TestNobodyElseAsksForTheTime(t *testing.T) {
 	allowed := map[string]bool{
 		"cmd/rimegate/main.go": true, "cmd/rimegate/patience.go": true, "cmd/internal/farm" + "/farm.go": true, "fields/journal/open.go": true,
+		"fields/journal/lock_unix.go": true,
 	}
 	asked := map[string]bool{}
 	for path, p := range packages(t) {
@@ -248,6 +249,37 @@ func TestNobodyElseAsksForTheTime(t *testing.T) {
 	for file := range allowed {
 		if !asked[file] {
 			t.Errorf("%s no longer asks for the time; take it off the list", file)
+		}
+	}
+}
+
+// Every command begins with what stands in variables of packages: nothing slow is made there.
+func TestNothingSlowIsMadeAtTheStart(t *testing.T) {
+	for path, p := range packages(t) {
+		if path == "lazy" || within(path, "hazard/judge") || within(path, "testdata") {
+			continue
+		}
+		for _, name := range p.GoFiles {
+			file, err := parser.ParseFile(token.NewFileSet(), filepath.Join(p.Dir, name), nil, 0)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, d := range file.Decls {
+				if g, ok := d.(*ast.GenDecl); !ok || g.Tok != token.VAR {
+					continue
+				}
+				ast.Inspect(d, func(n ast.Node) bool {
+					switch n := n.(type) {
+					case *ast.FuncLit: // made when it is called
+						return false
+					case *ast.SelectorExpr:
+						if x, ok := n.X.(*ast.Ident); ok && (x.Name == "regexp" && strings.HasPrefix(n.Sel.Name, "MustCompile") || x.Name == "template" && n.Sel.Name == "Must") {
+							t.Errorf("%s/%s: %s.%s at the start of every command; see package lazy", path, name, x.Name, n.Sel.Name)
+						}
+					}
+					return true
+				})
+			}
 		}
 	}
 }

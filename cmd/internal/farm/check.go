@@ -392,14 +392,46 @@ func (c *checker) walk(e *fields.Entry, b *fields.Walk) {
 	}
 }
 
-// lab asks about laboratory figures that fit another unit better.
+// sampleDays is how far apart two uses of one sample number are asked about;
+// laboratories begin their numbers anew each season.
+const sampleDays = 60
+
+// lab asks about laboratory figures that fit another unit better, and about a sample
+// number that is on file for another place.
 func (c *checker) lab(_ *fields.Entry, b *fields.Lab) {
+	if what := c.elsewhere(b); what != "" {
+		c.ask(c.sure.Figures, "sample", what, "", "look at the report whose sample it is, or add --as-printed if it says so")
+	}
 	for _, v := range b.Values {
 		if what := board.UnlikelyUnit(string(b.Analyte), v.N, string(b.Unit)); what != "" {
 			c.ask(c.sure.Figures, "unit", what, "", "look at the report for the unit, or add --as-printed if it says so")
 			return
 		}
 	}
+}
+
+// elsewhere says where a result's sample number is on file, if not for its own place.
+func (c *checker) elsewhere(b *fields.Lab) (what string) {
+	if b.Sample == "" {
+		return ""
+	}
+	for _, f := range c.v.History.Facts {
+		var s fields.Sampled
+		switch x := f.Body.(type) {
+		case *fields.Sampled:
+			s = *x
+		case *fields.Lab:
+			s.Sample, s.Paddock, s.Lot = x.Sample, x.Paddock, x.Lot
+		}
+		switch {
+		case calendar.Key(s.Sample) != calendar.Key(b.Sample) || max(f.Date, b.SampledOn)-min(f.Date, b.SampledOn) > sampleDays:
+		case s.Paddock == b.Paddock && s.Lot == b.Lot:
+			return ""
+		default:
+			what = fmt.Sprintf("sample %s of %s is on file for %s", board.Clean(b.Sample), f.Date.Words(), board.Clean(s.Paddock+s.Lot))
+		}
+	}
+	return what
 }
 
 func (c *checker) farm(_ *fields.Entry, b *fields.Farm) {

@@ -8,7 +8,9 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"strconv"
 	"strings"
+	"unicode/utf16"
 
 	"github.com/pelletier/go-toml/v2"
 	"github.com/pelletier/go-toml/v2/unstable"
@@ -407,8 +409,16 @@ func keyLine(f *form.Field, texts []string) (string, error) {
 	enc := json.NewEncoder(&b)
 	enc.SetEscapeHTML(false)
 	err := enc.Encode(value)
-	return f.Key() + " = " + strings.TrimSpace(b.String()), err
+	text := fields.EscapeUnseen([]byte(strings.TrimSpace(b.String())))
+	return f.Key() + " = " + surrogates().ReplaceAllStringFunc(string(text), func(pair string) string {
+		hi, _ := strconv.ParseUint(pair[2:6], 16, 16)
+		lo, _ := strconv.ParseUint(pair[8:], 16, 16)
+		return fmt.Sprintf(`\U%08x`, utf16.DecodeRune(rune(hi), rune(lo)))
+	}), err
 }
+
+// surrogates are how JSON, and not TOML, escapes what lies beyond 16 bits.
+var surrogates = lazy.Regexp(`\\ud[89ab][0-9a-f]{2}\\ud[c-f][0-9a-f]{2}`)
 
 // about says what to type for a key.
 func about(f *form.Field) string {
