@@ -82,7 +82,7 @@ type Land struct {
 	Droughts   []DroughtFact
 	Harm       []Fact // hail, trampling and spray
 	Nitrogen   []NitrogenFact
-	Labs       []LabFact // not those of a lot
+	Labs       []LabFact // one that names a lot too is bad news or none
 	Water      []WaterFact
 	Lots       []Fact
 	Incidents  []Fact
@@ -123,9 +123,7 @@ func (l *Land) take(f Fact) {
 	case *Nitrogen:
 		l.Nitrogen = append(l.Nitrogen, NitrogenFact{f, b})
 	case *Lab:
-		if b.Lot == "" {
-			l.Labs = append(l.Labs, LabFact{f, b})
-		}
+		l.Labs = append(l.Labs, LabFact{f, b})
 	case *Water:
 		l.Water = append(l.Water, WaterFact{f, b})
 	case *LotFacts:

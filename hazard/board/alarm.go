@@ -44,7 +44,10 @@ func (s *speaker) feedings() []feeding {
 	}
 	var out []feeding
 	for k, b := range last {
-		over := b.To != fields.NoDate && b.To < s.on || b.To == fields.NoDate && (b.From < latest[b.Herd] || b.From <= gone[k.lot])
+		over := b.To < s.on
+		if b.To == fields.NoDate {
+			over = b.From < latest[b.Herd] || b.From <= gone[k.lot]
+		}
 		if l := lotOf(s.a, k.lot); l != nil && !over {
 			if v := worstOf(l.Verdict, classesOf(s.h, b.Herd)); v != nil {
 				out = append(out, feeding{l, b, v})

@@ -14,8 +14,9 @@ func (s *speaker) usedUp(lot string) string {
 	if !gone {
 		return ""
 	}
-	return s.say("lot {lot} is on no list: {by} said that it was used up on {day} (logged {logged}){, note: |note}", "lot", Clean(lot),
-		"by", Clean(f.By), "day", s.date(f.Date), "logged", s.date(fields.DateOf(f.Recorded, s.h.Loc)), "note", Clean(f.Note))
+	return s.say("lot {lot} is on no list: {by} said that it was used up on {day} (logged {logged}){, note: |note}",
+		"lot", Clean(lot), "by", Clean(f.By), "day", s.date(f.Date),
+		"logged", s.date(fields.DateOf(f.Recorded, s.h.Loc)), "note", Clean(f.Note))
 }
 
 // oldAfter is after how many days a lot that is still listed is asked about (ours, no
@@ -79,8 +80,8 @@ func UsedUp(before, after *hazard.Assessment, entries []fields.Entry) (says []st
 			"no list warns of what still lies there.")
 	}
 	if len(sick) > 0 {
-		says = append(says, "AN INCIDENT IS OPEN in "+join(sick)+": hold back a sample for the lab. Used up or not, it goes on "+
-			"holding every lot of the same paddocks and cut day.")
+		says = append(says, "AN INCIDENT IS OPEN in "+join(sick)+": hold back a sample for the lab. Used up or not, it "+
+			"goes on holding every lot of the same paddocks and cut day.")
 	}
 	return says
 }

@@ -227,8 +227,8 @@ func (c *checker) lot(e *fields.Entry, b *fields.LotFacts) {
 	}
 	c.namesake("lot", b.Lot, "", c.v.names["lot"])
 	if f, gone := c.v.History.UsedUp(b.Lot); gone && b.MadeOn > f.Date {
-		c.refuse("lot", fmt.Sprintf("%q was said to be used up on %s, and what was tested of it would count for this feed too", b.Lot, f.Date.Words()),
-			"choose another short name")
+		what := "%q was said to be used up on %s, and what was tested of it would count for this feed too"
+		c.refuse("lot", fmt.Sprintf(what, b.Lot, f.Date.Words()), "choose another short name")
 	}
 	c.plants(e)
 	if b.CutOn > b.MadeOn {
@@ -239,7 +239,8 @@ func (c *checker) lot(e *fields.Entry, b *fields.LotFacts) {
 // usedUp refuses a day before the lot was made.
 func (c *checker) usedUp(e *fields.Entry, b *fields.UsedUp) {
 	if d, made := e.EventDate(c.v.Loc), c.v.History.LotOf(b.Lot).MadeOn; d < made {
-		c.refuse("on", fmt.Sprintf("%s is before %s, the day %s was made", d.Words(), made.Words(), board.Clean(b.Lot)), "check the day")
+		what := fmt.Sprintf("%s is before %s, the day %s was made", d.Words(), made.Words(), board.Clean(b.Lot))
+		c.refuse("on", what, "check the day")
 	}
 }
 
