@@ -47,6 +47,7 @@ type History struct {
 	byPaddock map[string][]Fact
 	land      map[string]*Land
 	byLot     map[string][]Fact
+	lots      []string          // that a lot entry describes, by id
 	byStation map[string][]Fact // readings and forecasts
 	readings  map[string][]ReadingFact
 	forecasts map[string][]ForecastFact
@@ -508,6 +509,12 @@ func (h *History) finish() {
 	slices.SortFunc(h.Paddocks, func(a, b *Paddock) int { return CompareNames(a.ID, b.ID) })
 	slices.SortFunc(h.Stations, func(a, b *StationFacts) int { return CompareNames(a.Station, b.Station) })
 	slices.SortFunc(h.Herds, func(a, b *Herd) int { return CompareNames(a.HerdFacts.Herd, b.HerdFacts.Herd) })
+	for id, fs := range h.byLot {
+		if slices.ContainsFunc(fs, func(f Fact) bool { return f.Kind() == KindLot }) {
+			h.lots = append(h.lots, id)
+		}
+	}
+	slices.SortFunc(h.lots, CompareNames)
 	h.stays, h.staysIn = staysOf(h.Facts), map[string][]Stay{}
 	for _, s := range h.stays {
 		h.staysIn[s.Paddock] = append(h.staysIn[s.Paddock], s)
@@ -617,18 +624,14 @@ func (h *History) Standing() []*Paddock {
 }
 
 // Lots returns the ids of the lots that a lot entry describes, in order of id.
-func (h *History) Lots() []string {
-	var out []string
-	for id, fs := range h.byLot {
-		for _, f := range fs {
-			if f.Kind() == KindLot {
-				out = append(out, id)
-				break
-			}
-		}
-	}
-	slices.SortFunc(out, CompareNames)
-	return out
+func (h *History) Lots() []string { return slices.Clip(h.lots) }
+
+// LotsLeft are the Lots but those that are used up.
+func (h *History) LotsLeft() []string {
+	return slices.DeleteFunc(slices.Clone(h.lots), func(id string) bool {
+		_, gone := h.UsedUp(id)
+		return gone
+	})
 }
 
 // Watched reports whether the night of d lies in the frost watch that held

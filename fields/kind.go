@@ -38,6 +38,7 @@ const (
 	KindLab      Kind = "lab"
 	KindWater    Kind = "water"
 	KindFed      Kind = "fed"
+	KindUsedUp   Kind = "used-up"
 	KindHerd     Kind = "herd"
 	KindIncident Kind = "incident"
 	KindVet      Kind = "vet"
@@ -56,7 +57,8 @@ var bodies = sync.OnceValue(func() map[Kind]Body {
 		KindDrought: &Drought{}, KindRain: &Rain{}, KindHail: &Hail{}, KindTrampled: &Trampled{},
 		KindSprayed: &Sprayed{}, KindNitrogen: &Nitrogen{}, KindCut: &Cut{}, KindGrazed: &Grazed{},
 		KindLot: &LotFacts{}, KindSampled: &Sampled{}, KindLab: &Lab{}, KindWater: &Water{}, KindFed: &Fed{},
-		KindHerd: &HerdFacts{}, KindIncident: &Incident{}, KindVet: &Vet{}, KindRound: &Round{}, KindDone: &Done{},
+		KindUsedUp: &UsedUp{},
+		KindHerd:   &HerdFacts{}, KindIncident: &Incident{}, KindVet: &Vet{}, KindRound: &Round{}, KindDone: &Done{},
 		KindRead: &Read{}, KindStrike: &Strike{},
 	}
 })

@@ -8,7 +8,7 @@ import (
 	"strings"
 	"time"
 
-	"rimegate/lazy"
+	"rimegate/fields/lazy"
 )
 
 // What people type for more than one screen and command to read: numbers whose

@@ -9,11 +9,30 @@ import (
 	"rimegate/fields"
 )
 
-// Assess answers for every standing paddock and every lot of the history, for
-// all uses and classes, on the history's day and at its moment. A history
+// Assess answers for every standing paddock and every lot of the history that is not
+// used up, for all uses and classes, on the history's day and at its moment. A history
 // without a moment is asked at the end of its day.
 func Assess(h *fields.History, book *Rulebook) *Assessment {
-	return assess(newTeam(h, book, h.Standing(), nil), h.Lots(), PaddockUses)
+	return assess(newTeam(h, book, h.Standing(), nil), h.LotsLeft(), PaddockUses)
+}
+
+// Naming is the assessment with the answers for lots that are asked about by name, which
+// may be used up (§11.11).
+func (a *Assessment) Naming(ids ...string) *Assessment {
+	b := *a
+	for _, id := range ids {
+		if slices.ContainsFunc(b.Lots, func(l LotAnswer) bool { return l.Lot == id }) {
+			continue
+		}
+		if l, ok := AssessLot(a.History, a.Book, id); ok {
+			b.Lots = append(b.Lots[:len(b.Lots):len(b.Lots)], l)
+		}
+		if f, gone := a.History.UsedUp(id); gone {
+			b.Notices = append(b.Notices[:len(b.Notices):len(b.Notices)],
+				Notice{Kind: NoticeUsedUp, Lot: id, Entry: f.ID, By: f.By, Because: f.Note, On: f.Date})
+		}
+	}
+	return &b
 }
 
 // Asked is a history with the rules that hold on its day.
@@ -43,13 +62,12 @@ func assess(t *team, ids []string, uses []Use) *Assessment {
 	t.each(len(standing), func(i int) string { return standing[i].ID }, func(r *reader, i int) {
 		a.Paddocks[i] = r.assess(standing[i], uses)
 	})
-	lots, same := make([]*lot, len(ids)), map[fields.Date][]*lot{} // by the day they were cut
-	origin := func(i int) string { return cmp.Or(append(h.LotOf(ids[i]).From, "")...) }
-	t.each(len(ids), origin, func(r *reader, i int) { lots[i] = r.lot(ids[i], drinks) })
-	for _, l := range lots {
-		same[l.cut] = append(same[l.cut], l)
+	var sick []*lot
+	if len(ids) > 0 {
+		sick = sickLots(h)
 	}
-	t.each(len(ids), origin, func(_ *reader, i int) { a.Lots[i] = lots[i].assess(same[lots[i].cut]) })
+	origin := func(i int) string { return cmp.Or(append(h.LotOf(ids[i]).From, "")...) }
+	t.each(len(ids), origin, func(r *reader, i int) { a.Lots[i] = r.lot(ids[i], drinks).assess(sick) })
 	for i := range a.Paddocks {
 		a.Data = oldest(a.Data, a.Paddocks[i].Data, i == 0)
 	}
@@ -117,24 +135,22 @@ func AssessPaddock(h *fields.History, book *Rulebook, id string, uses ...Use) (P
 	return newReader(h, book).assess(p, uses), true
 }
 
-// AssessLot answers for one lot. Of the rest of the farm only lots of the same paddocks are
-// looked at: what fell sick on one of them bears on the other.
+// AssessLot answers for one lot, used up or not. Of the rest of the farm only the lots on
+// which something fell sick are looked at.
 func AssessLot(h *fields.History, book *Rulebook, id string) (LotAnswer, bool) {
-	from := h.LotOf(id).From
-	lots := newReader(h, book).lots(func(x string) bool {
-		return x == id || slices.ContainsFunc(h.LotOf(x).From, func(p string) bool { return slices.Contains(from, p) })
-	})
-	if i := slices.IndexFunc(lots, func(l *lot) bool { return l.Lot.Lot == id }); i >= 0 {
-		return lots[i].assess(lots), true
+	if h.LotOf(id).Lot == "" {
+		return LotAnswer{}, false
 	}
-	return LotAnswer{}, false
+	return newReader(h, book).lot(id, lotSources(h)).assess(sickLots(h)), true
 }
 
-func (r *reader) lots(wanted func(id string) bool) (lots []*lot) {
-	drinks := lotSources(r.h)
-	for _, id := range r.h.Lots() {
-		if wanted(id) {
-			lots = append(lots, r.lot(id, drinks))
+// sickLots are the lots with an incident, used up or not: it bears on others of the same
+// paddocks and cut day (§11.9), for which no more of them need be read than that day.
+func sickLots(h *fields.History) (lots []*lot) {
+	for _, id := range h.Lots() {
+		if s := (&lot{reader: &reader{h: h}, Lot: h.LotOf(id)}); len(s.Incidents) > 0 {
+			s.cut = s.cutDay()
+			lots = append(lots, s)
 		}
 	}
 	return lots
@@ -393,7 +409,7 @@ func (g *ground) dataThrough() DataThrough {
 	return d
 }
 
-func (s *lot) assess(all []*lot) LotAnswer {
+func (s *lot) assess(sick []*lot) LotAnswer {
 	out := LotAnswer{Lot: s.Lot.Lot, Facts: s.LotFacts, Suspect: s.suspicion.Line != LineNone, ByFrostAlone: s.byFrost}
 	for i, o := range s.origins {
 		out.Data = oldest(out.Data, o.made.dataThrough(), i == 0)
@@ -412,7 +428,7 @@ func (s *lot) assess(all []*lot) LotAnswer {
 			p = withWorse(p, s.horses())
 		}
 		nitrate, share := s.nitrate(c)
-		vet, soft := s.veterinary(c, all)
+		vet, soft := s.veterinary(c, sick)
 		v.add(p, nitrate, vet, soft, share)
 		v.close()
 		v.FeedFrom = s.MadeOn

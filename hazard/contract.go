@@ -6,7 +6,7 @@ import (
 	"strings"
 	"sync"
 
-	"rimegate/lazy"
+	"rimegate/fields/lazy"
 )
 
 //go:embed CONTRACT.md

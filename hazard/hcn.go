@@ -88,7 +88,7 @@ func (b *Rulebook) lowHCN(l *fields.Lab) bool {
 // lowHCN reports a result that may lift and is not of a trigger night, a damage day
 // or a drought.
 func (g *ground) lowHCN(f fields.LabFact) bool {
-	return g.book.lowHCN(f.Lab) && !g.isTrigger(f.Date) && !g.inDrought(f.Date) &&
+	return f.Lab.Lot == "" && g.book.lowHCN(f.Lab) && !g.isTrigger(f.Date) && !g.inDrought(f.Date) &&
 		len(fields.Between(g.Harm, f.Date, f.Date)) == 0
 }
 

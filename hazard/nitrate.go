@@ -252,7 +252,7 @@ func nitrateResults(
 // results are the nitrate results that bear on the stand.
 func (g *ground) results() (proper *fields.LabFact, counting []fields.LabFact) {
 	return nitrateResults(fields.Between(g.Labs, g.stand.start, g.x), func(f fields.LabFact) bool {
-		return f.Date > g.stand.sownFirst && g.book.proper(f.Lab)
+		return f.Date > g.stand.sownFirst && f.Lab.Lot == "" && g.book.proper(f.Lab)
 	})
 }
 

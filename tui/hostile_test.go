@@ -342,6 +342,7 @@ var filled = map[fields.Kind]map[string]string{
 	fields.KindSampled:  {"sample": "4711", "stems": "20", "spots": "10"},
 	fields.KindLot:      {"lot": "new-hay", "lot_kind": "hay", "made_on": "today", "bales": "40"},
 	fields.KindFed:      {"lot": "bench-hay", "herd": "pairs", "kg": "1100lb"},
+	fields.KindUsedUp:   {"lot": "bench-hay"},
 	fields.KindWater:    {"source": "west well", "value": "24", "form": "NO3-N", "unit": "mg/L", "sampled_on": "yesterday"},
 	fields.KindVet:      {"advice": "may-graze", "who": "Dr Lund", "because": "looked at them", "until": "20-Oct"},
 	fields.KindDone:     {"round": "walk the regrowth"},

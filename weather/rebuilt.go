@@ -7,7 +7,7 @@ import (
 	"time"
 
 	"rimegate/fields"
-	"rimegate/lazy"
+	"rimegate/fields/lazy"
 )
 
 // Place is where a thermometer stands, in degrees, north and east positive.

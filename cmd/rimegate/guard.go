@@ -7,7 +7,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"rimegate/fields/form"
-	"rimegate/lazy"
+	"rimegate/fields/lazy"
 )
 
 // This file is the one place that keeps the command-line library from doing

@@ -9,8 +9,8 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"rimegate/fields/form"
+	"rimegate/fields/lazy"
 	"rimegate/hazard/board"
-	"rimegate/lazy"
 )
 
 // Help pages. They are printed by the library from these templates, which say

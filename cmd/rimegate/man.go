@@ -9,7 +9,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
-	"rimegate/lazy"
+	"rimegate/fields/lazy"
 )
 
 // Manual pages, one for the program and one for each command, made of the same

@@ -11,10 +11,10 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"rimegate/fields/form"
+	"rimegate/fields/lazy"
 	"rimegate/hazard"
 	"rimegate/hazard/board"
 	"rimegate/hazard/rules"
-	"rimegate/lazy"
 )
 
 // helpName is the command that has topics below it and takes other commands' names too.

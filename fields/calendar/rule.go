@@ -12,7 +12,7 @@ import (
 	"github.com/teambition/rrule-go"
 
 	"rimegate/fields"
-	"rimegate/lazy"
+	"rimegate/fields/lazy"
 )
 
 // Rule is a recurrence rule of RFC 5545 (section 3.3.10) that counts in days:

@@ -7,7 +7,7 @@ import (
 	"time"
 
 	"rimegate/fields"
-	"rimegate/lazy"
+	"rimegate/fields/lazy"
 )
 
 type reader func(b *Answers, f *Field, texts []string) (any, error)

@@ -7,7 +7,7 @@ import (
 	"strings"
 
 	"rimegate/fields"
-	"rimegate/lazy"
+	"rimegate/fields/lazy"
 )
 
 // A sheet holds entries of one kind, one a row. Its columns are the fields of the kind,

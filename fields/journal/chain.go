@@ -14,7 +14,7 @@ import (
 
 	"go.etcd.io/bbolt"
 
-	"rimegate/lazy"
+	"rimegate/fields/lazy"
 )
 
 // seat is what the file keeps of one seat's chain.

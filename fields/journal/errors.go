@@ -13,7 +13,7 @@ import (
 	"unicode"
 
 	"rimegate/fields"
-	"rimegate/lazy"
+	"rimegate/fields/lazy"
 )
 
 // Errors of this package match one of these with errors.Is; their own text is

@@ -13,5 +13,5 @@ func lock(*os.File, bool, time.Duration) error { return nil }
 // unlock has nothing to do here: the lock ends with the handle.
 func unlock(*os.File) {}
 
-// Turn is nobody's here.
-func (s *Store) Turn() (end func()) { return func() {} }
+// lineUp leaves it to chance.
+func lineUp(*os.File) {}

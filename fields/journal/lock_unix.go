@@ -6,7 +6,6 @@ import (
 	"errors"
 	"math/rand/v2"
 	"os"
-	"path/filepath"
 	"syscall"
 	"time"
 
@@ -39,21 +38,5 @@ func lock(f *os.File, exclusive bool, timeout time.Duration) error {
 // memory map that is left behind would keep the lock until the program ends.
 func unlock(f *os.File) { _ = syscall.Flock(int(f.Fd()), syscall.LOCK_UN) }
 
-// Turn lines up those that found others' entries when they wanted to store theirs, and
-// must read again: at once, most would read in vain. It is a lock on the journal's folder,
-// which keeps nobody from reading or storing. Who cannot have it in time goes on without.
-func (s *Store) Turn() (end func()) {
-	f, err := os.Open(filepath.Dir(MarkPath(s.Path)))
-	if err != nil {
-		return func() {}
-	}
-	got := make(chan error, 1)
-	go func(fd int) { got <- syscall.Flock(fd, syscall.LOCK_EX) }(int(f.Fd())) // the system keeps the line
-	select {
-	case <-got:
-	case <-time.After(mostTurn):
-	}
-	return func() { _ = f.Close() }
-}
-
-const mostTurn = 10 * time.Second
+// lineUp takes a lock of its own on a folder; the system keeps the line of those who wait.
+func lineUp(f *os.File) { _ = syscall.Flock(int(f.Fd()), syscall.LOCK_EX) }

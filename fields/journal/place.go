@@ -11,7 +11,7 @@ import (
 	"syscall"
 	"time"
 
-	"rimegate/lazy"
+	"rimegate/fields/lazy"
 )
 
 // place gives the finished file tmp its name without ever replacing another

@@ -8,7 +8,7 @@ import (
 	"time"
 
 	"rimegate/fields"
-	"rimegate/lazy"
+	"rimegate/fields/lazy"
 )
 
 // PrintedRecord is what the text of a printed record says of itself.

@@ -7,7 +7,7 @@ import (
 
 	"github.com/rivo/uniseg"
 
-	"rimegate/lazy"
+	"rimegate/fields/lazy"
 )
 
 // maxMarks is how many combining marks in a row are kept. Written languages

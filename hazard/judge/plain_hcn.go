@@ -79,7 +79,7 @@ func level(book *hazard.Rulebook, b *fields.Lab) (f hazard.Flag, onDM bool) {
 // laboratory's, of a sealed or frozen sample, below the caution line, and not
 // of a day that could hide what came (§7.6).
 func (l *land) lifting(r result, x date) bool {
-	if !lowLab(l.v.book, r) || l.night(r.d).trigger || l.inDrought(r.d, x) {
+	if r.Lot != "" || !lowLab(l.v.book, r) || l.night(r.d).trigger || l.inDrought(r.d, x) {
 		return false
 	}
 	for _, k := range []fields.Kind{fields.KindHail, fields.KindTrampled, fields.KindSprayed} {

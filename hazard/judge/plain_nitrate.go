@@ -148,7 +148,7 @@ func (s *stand) quiet() (date, bool) {
 func (s *stand) nothingAlive() bool { _, ok := s.quiet(); return ok }
 
 // proper: later, too, than the sowing the stand began with (§9.8, §5.9).
-func (s *stand) proper(r result) bool { return r.d > s.begins && s.l.proper(r) }
+func (s *stand) proper(r result) bool { return r.d > s.begins && r.Lot == "" && s.l.proper(r) }
 
 // results are the nitrate results of the stand since its start; of a swath,
 // since the start of the stand it was cut from (§9.11).

@@ -21,6 +21,7 @@ import (
 
 var (
 	seedFlag = flag.Uint64("seed", 1, "seed of the random seasons")
+	seasonAt = flag.Int("season", -1, "try this season alone, as a finding names it")
 	onlyKind = flag.String("only", "", "shrink only findings whose kind holds this text; - for none")
 )
 
@@ -68,6 +69,14 @@ func fewer(n int) int {
 // eachSeason makes random seasons on all processors until done reports that
 // enough was tried. Season i is the same whatever else runs.
 func eachSeason(stream uint64, done func() bool, try func(i uint64, r *rand.Rand, s *Season, book *hazard.Rulebook)) {
+	one := func(i uint64) {
+		r := rand.New(rand.NewPCG(*seedFlag, stream<<32+i))
+		try(i, r, RandomSeason(r, rules.Default()), rules.Default())
+	}
+	if *seasonAt >= 0 {
+		one(uint64(*seasonAt))
+		return
+	}
 	var next atomic.Uint64
 	var wg sync.WaitGroup
 	for w := 0; w < runtime.GOMAXPROCS(0); w++ {
@@ -75,9 +84,7 @@ func eachSeason(stream uint64, done func() bool, try func(i uint64, r *rand.Rand
 		go func() {
 			defer wg.Done()
 			for !done() {
-				i := next.Add(1) - 1
-				r := rand.New(rand.NewPCG(*seedFlag, stream<<32+i))
-				try(i, r, RandomSeason(r, rules.Default()), rules.Default())
+				one(next.Add(1) - 1)
 			}
 		}()
 	}

@@ -17,7 +17,7 @@ import (
 	"strings"
 
 	"rimegate/fields"
-	"rimegate/lazy"
+	"rimegate/fields/lazy"
 	"rimegate/weather"
 	"rimegate/weather/internal/table"
 )

@@ -24,7 +24,7 @@ import (
 	"time"
 
 	"rimegate/fields"
-	"rimegate/lazy"
+	"rimegate/fields/lazy"
 	"rimegate/weather"
 	"rimegate/weather/internal/report"
 	"rimegate/weather/internal/table"

@@ -4,7 +4,7 @@ import (
 	"slices"
 	"strings"
 
-	"rimegate/lazy"
+	"rimegate/fields/lazy"
 	"rimegate/weather/internal/table"
 )
 

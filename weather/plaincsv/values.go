@@ -6,7 +6,7 @@ import (
 	"strconv"
 	"strings"
 
-	"rimegate/lazy"
+	"rimegate/fields/lazy"
 	"rimegate/weather"
 	"rimegate/weather/internal/table"
 )

@@ -6,7 +6,7 @@ type safeguard struct{ row, test, file, is, put string }
 
 var safeguards = []safeguard{
 	{"1", "failure-01-clear-is-not-the-default", "hazard/stand.go", `if !s.unlisted {`, `if true {`},
-	{"1", "TestFailure01NothingIsClearByDefault", "hazard/stand.go", `if !s.unlisted {`, `if true {`},
+	{"1", "TestFailure01NothingIsClearByDefault", "hazard/lots.go", `if latest == nil {`, `if false {`},
 	{"1", "TestFailure01UnknownFlagIsNeverPrinted", "hazard/flag.go", `panic("hazard: a flag that was never decided")`, `return "clear"`},
 	{"2", "TestFailure02BareNitrateNumberIsRefused", "fields/check.go", `if b.Analyte == "nitrate" && b.Form == "" {`, `if b.Analyte == "nitrate" && b.Form == "x" {`},
 	{"2", "failure-02-no3-read-as-no3-n", "hazard/nitrate.go", `return v * b / a`, `return v * a / b`},
@@ -85,7 +85,7 @@ var safeguards = []safeguard{
 	{"F26", "sod-and-nitrogen-put-together", "hazard/gathering.go", `high = true // a rate`, `_ = high // a rate`},
 	{"F27", "lots-of-regrowth-and-stubble-walks", "hazard/lots.go", `if s.cut < s.MadeOn { // what was cut`, `if false { // what was cut`},
 	{"F28", "third-lots-found-late", "hazard/ground.go", `g.foundAlive = append(g.foundAlive, f)`, `_ = f`},
-	{"F29", "vet-keep-off-and-incidents", "hazard/lots.go", `if o == s || o.cut != s.cut ||`, `if true ||`},
+	{"F29", "vet-keep-off-and-incidents", "hazard/lots.go", `if o.Lot.Lot == s.Lot.Lot || o.cut != s.cut ||`, `if true ||`},
 	{"F30", "weed-named-alive-in-alfalfa", "hazard/nitrate.go", `k := g.findKillAll(upTo)`, `k := g.findKill(upTo)`},
 	{"F31", "TestMovesNeverViolateAFlag", "hazard/moves/situation.go", `worst = max(worst, swath.Flag)`, `_ = swath.Flag`},
 	{"F32", "TestOlderCopyBroughtBack", "fields/journal/mark.go", `case now.Revision < m.Done.Revision:`, `case false:`},

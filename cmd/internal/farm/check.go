@@ -48,6 +48,7 @@ var meanings = map[fields.Kind]meaning{
 	fields.KindLab:      {shown: "sample", day: "sampled_on", check: of((*checker).lab)},
 	fields.KindWater:    {shown: "source", day: "sampled_on"},
 	fields.KindFed:      {day: "from"},
+	fields.KindUsedUp:   {check: of((*checker).usedUp)},
 	fields.KindHerd:     {shown: "herd", check: of((*checker).herd)},
 	fields.KindRound:    {shown: "name", check: of((*checker).round)},
 	fields.KindDone:     {check: of((*checker).done)},
@@ -225,9 +226,21 @@ func (c *checker) lot(e *fields.Entry, b *fields.LotFacts) {
 		c.refuse("lot", fmt.Sprintf("%q is the name of a paddock", b.Lot), "choose another short name")
 	}
 	c.namesake("lot", b.Lot, "", c.v.names["lot"])
+	if f, gone := c.v.History.UsedUp(b.Lot); gone && b.MadeOn > f.Date {
+		what := "%q was said to be used up on %s, and what was tested of it would count for this feed too"
+		c.refuse("lot", fmt.Sprintf(what, b.Lot, f.Date.Words()), "choose another short name")
+	}
 	c.plants(e)
 	if b.CutOn > b.MadeOn {
 		c.refuse("cut_on", fmt.Sprintf("%s is after %s, the day the lot was made", b.CutOn.Words(), b.MadeOn.Words()), "")
+	}
+}
+
+// usedUp refuses a day before the lot was made.
+func (c *checker) usedUp(e *fields.Entry, b *fields.UsedUp) {
+	if d, made := e.EventDate(c.v.Loc), c.v.History.LotOf(b.Lot).MadeOn; d < made {
+		what := fmt.Sprintf("%s is before %s, the day %s was made", d.Words(), made.Words(), board.Clean(b.Lot))
+		c.refuse("on", what, "check the day")
 	}
 }
 

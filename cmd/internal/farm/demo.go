@@ -11,7 +11,7 @@ import (
 
 	"rimegate/fields"
 	"rimegate/fields/journal"
-	"rimegate/lazy"
+	"rimegate/fields/lazy"
 )
 
 // DemoFile is the name of the demo's journal in its folder.

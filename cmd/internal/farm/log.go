@@ -93,6 +93,7 @@ func (v *View) log(entries []fields.Entry, dryRun bool, sure ...Sure) (*Logged, 
 			}
 		}
 	}
+	out.Notes = append(out.Notes, board.UsedUp(out.Before, out.After, out.Entries)...)
 	return out, nil
 }
 

@@ -16,7 +16,7 @@ import (
 
 	"rimegate/fields"
 	"rimegate/fields/form"
-	"rimegate/lazy"
+	"rimegate/fields/lazy"
 )
 
 // Sheet is a spreadsheet saved as CSV: entries of one kind, one a row.

@@ -17,7 +17,7 @@ import (
 
 	"rimegate/fields"
 	"rimegate/fields/form"
-	"rimegate/lazy"
+	"rimegate/fields/lazy"
 )
 
 // maxSetUp is the longest file of a set-up that is read, in bytes.

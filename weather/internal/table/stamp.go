@@ -6,7 +6,7 @@ import (
 	"time"
 
 	"rimegate/fields"
-	"rimegate/lazy"
+	"rimegate/fields/lazy"
 )
 
 // Stamp is a date, a time of day or both, as written.
