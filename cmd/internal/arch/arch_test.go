@@ -255,7 +255,7 @@ func TestNobodyElseAsksForTheTime(t *testing.T) {
 // Every command begins with what stands in variables of packages: nothing slow is made there.
 func TestNothingSlowIsMadeAtTheStart(t *testing.T) {
 	for path, p := range packages(t) {
-		if path == "lazy" || within(path, "hazard/judge") || within(path, "testdata") {
+		if path == "fields/lazy" || within(path, "hazard/judge") || within(path, "testdata") {
 			continue
 		}
 		for _, name := range p.GoFiles {
