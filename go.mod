@@ -21,7 +21,7 @@ require (
 	golang.org/x/image v0.40.0
 	golang.org/x/sys v0.48.0
 	golang.org/x/term v0.37.0
-	golang.org/x/text v0.37.0
+	golang.org/x/text v0.39.0
 	gonum.org/v1/gonum v0.17.0
 	pgregory.net/rapid v1.3.0
 )
@@ -37,5 +37,5 @@ require (
 	github.com/russross/blackfriday/v2 v2.1.0 // indirect
 	github.com/vbauerster/cupwriter v0.0.5 // indirect
 	github.com/xrash/smetrics v0.0.0-20240521201337-686a1a2994c1 // indirect
-	golang.org/x/tools v0.44.0 // indirect
+	golang.org/x/tools v0.47.0 // indirect
 )

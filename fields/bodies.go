@@ -362,6 +362,12 @@ type Fed struct {
 	Mixed *bool    `json:"mixed"`
 }
 
+// UsedUp says that nothing is left of a lot: fed, sold, hauled off or spoiled.
+type UsedUp struct {
+	bare
+	Lot string `json:"lot" need:"*" ref:"id"`
+}
+
 // HerdFacts adds or changes a group of stock.
 type HerdFacts struct {
 	bare

@@ -12,6 +12,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 	"unicode"
 	"unicode/utf16"
@@ -232,16 +233,31 @@ func unseen(r rune) bool {
 // farm one may be a version behind, and a sound journal must not be thrown away for it.
 const ofNewer = "if a newer rimegate wrote it, update this one"
 
+// rooms are for the fields of one entry while it is read: more than any kind has.
+var rooms = sync.Pool{New: func() any { return new([20]member) }}
+
 // DecodeEntry reads one JSON object strictly: unknown kinds and fields, doubled
 // fields, missing required ones and impossible values are all reported, each
 // with its field. The entry is nil if there is any problem.
 func DecodeEntry(text []byte) (*Entry, Problems) {
-	o, ps, ok := objectOf(text)
-	if !ok {
+	e := &Entry{}
+	if ps := DecodeInto(e, string(text)); len(ps) > 0 {
 		return nil, ps
 	}
+	return e, nil
+}
+
+// DecodeInto is DecodeEntry into a zero entry of the caller, which is worth nothing if there is
+// any problem. The entry keeps parts of text.
+func DecodeInto(e *Entry, text string) Problems {
+	room := rooms.Get().(*[20]member)
+	defer rooms.Put(room)
+	o, ps, ok := objectOf(text, room[:0])
+	if !ok {
+		return ps
+	}
 	d := decoder{o, ps}
-	e := &Entry{ID: take(&d, "id", true, asText)}
+	e.ID = take(&d, "id", true, asText)
 	if e.ID != "" && !validULID(e.ID) {
 		d.add("id", fmt.Sprintf("%q is not a ULID", e.ID), ulidForm)
 	}
@@ -259,7 +275,7 @@ func DecodeEntry(text []byte) (*Entry, Problems) {
 		if kind != "" {
 			d.add("kind", fmt.Sprintf("there is no kind %q", string(kind)), ofNewer+"; see `rimegate log --help`")
 		}
-		return nil, d.probs
+		return d.probs
 	}
 	d.body(e.Body)
 	for _, m := range d.object {
@@ -274,11 +290,7 @@ func DecodeEntry(text []byte) (*Entry, Problems) {
 		}
 		unread[p.Field] = true
 	}
-	d.probs = append(d.probs, checkEntry(e, unread)...)
-	if len(d.probs) > 0 {
-		return nil, d.probs
-	}
-	return e, nil
+	return append(d.probs, checkEntry(e, unread)...)
 }
 
 type decoder struct {
@@ -334,15 +346,8 @@ func (d *decoder) body(b Body) {
 		if m.value == "null" {
 			continue
 		}
-		x, wrong := f.decode(m.value)
-		if wrong != "" {
+		if wrong := f.decode(m.value, v.Field(f.index)); wrong != "" {
 			d.add(f.name, wrong, "")
-			continue
-		}
-		if to := v.Field(f.index); f.typ.Kind() == reflect.String {
-			to.SetString(x.(string)) // of whatever type the word is
-		} else {
-			to.Set(reflect.ValueOf(x))
 		}
 	}
 }
@@ -374,16 +379,16 @@ func shownName(name string) string {
 
 // objectOf splits a JSON object into its fields and reports doubled ones. It is false if
 // the text is not one object.
-func objectOf(text []byte) (o object, ps Problems, ok bool) {
-	if !utf8.Valid(text) {
+func objectOf(text string, room object) (o object, ps Problems, ok bool) {
+	if !utf8.ValidString(text) {
 		return nil, Problems{{What: "the line is not UTF-8 text"}}, false
 	}
-	o, twice, ok := cutObject(raw(text))
+	o, twice, ok := cutObject(raw(text), room)
 	for _, name := range twice {
 		ps = append(ps, Problem{Field: shownName(name), What: "the field is given twice"})
 	}
 	if !ok {
-		ps = Problems{notAnObject(text)}
+		ps = Problems{notAnObject([]byte(text))}
 	}
 	return o, ps, ok
 }
@@ -418,19 +423,19 @@ func parseInstant(s string) (time.Time, error) {
 // Readers of values: each returns the value, or one plain clause.
 
 // decoders are the readers by type of a body's field.
-var decoders = map[reflect.Type]func(raw) (any, string){
-	reflect.TypeFor[string]():         boxed(quoted("must be text in quotes", asText)),
-	reflect.TypeFor[*float64]():       boxed(pointer(numberOf)),
-	reflect.TypeFor[*bool]():          boxed(pointer(decodeBool)),
-	reflect.TypeFor[Date]():           boxed(quoted(`must be a date in quotes, like "2026-09-17"`, ParseISODate)),
-	reflect.TypeFor[time.Time]():      boxed(quoted(`must be an instant in quotes, like "2026-09-17T06:40:00-06:00"`, parseInstant)),
-	reflect.TypeFor[[]string]():       boxed(listOf(likeTexts, quoted(likeTexts, asText))),
-	reflect.TypeFor[[]Value]():        boxed(listOf("must be a list of numbers in [ ]", decodeValue)),
-	reflect.TypeFor[[]Span]():         boxed(listOf(likeSpans, decodeSpan)),
-	reflect.TypeFor[[]SpeciesShare](): boxed(listOf(likeShares, strict(likeShares, plainShare, "species", "share"))),
-	reflect.TypeFor[*Watch]():         boxed(pointer(strict(likeWatch, wholeWatch, "from", "to", "record"))),
-	reflect.TypeFor[*Contacts]():      boxed(pointer(strict(likeContacts, func(*Contacts) bool { return true }, "manager", "backup", "vet"))),
-	reflect.TypeFor[*RuleValue]():     boxed(pointer(decodeRuleValue)),
+var decoders = map[reflect.Type]decode{
+	reflect.TypeFor[string]():         word(quoted("must be text in quotes", asText)),
+	reflect.TypeFor[*float64]():       into(pointer(numberOf)),
+	reflect.TypeFor[*bool]():          into(pointer(decodeBool)),
+	reflect.TypeFor[Date]():           into(quoted(`must be a date in quotes, like "2026-09-17"`, ParseISODate)),
+	reflect.TypeFor[time.Time]():      into(quoted(`must be an instant in quotes, like "2026-09-17T06:40:00-06:00"`, parseInstant)),
+	reflect.TypeFor[[]string]():       into(listOf(likeTexts, quoted(likeTexts, asText))),
+	reflect.TypeFor[[]Value]():        into(listOf("must be a list of numbers in [ ]", decodeValue)),
+	reflect.TypeFor[[]Span]():         into(listOf(likeSpans, decodeSpan)),
+	reflect.TypeFor[[]SpeciesShare](): into(listOf(likeShares, decodeShare)),
+	reflect.TypeFor[*Watch]():         into(pointer(strict(likeWatch, wholeWatch, "from", "to", "record"))),
+	reflect.TypeFor[*Contacts]():      into(pointer(strict(likeContacts, func(*Contacts) bool { return true }, "manager", "backup", "vet"))),
+	reflect.TypeFor[*RuleValue]():     into(pointer(decodeRuleValue)),
 }
 
 const (
@@ -443,15 +448,28 @@ const (
 
 func wholeWatch(w *Watch) bool { return w.From.Month != 0 && w.To.Month != 0 }
 
-func plainShare(s *SpeciesShare) bool {
-	if s.Share != nil {
-		*s.Share += 0 // as in numberOf
+// decode reads a value into a field, or says in one plain clause why it cannot be.
+type decode func(value raw, to reflect.Value) (wrong string)
+
+func into[T any](f func(raw) (T, string)) decode {
+	return func(r raw, to reflect.Value) string {
+		x, wrong := f(r)
+		if wrong == "" {
+			*to.Addr().Interface().(*T) = x
+		}
+		return wrong
 	}
-	return true
 }
 
-func boxed[T any](f func(raw) (T, string)) func(raw) (any, string) {
-	return func(r raw) (any, string) { return f(r) }
+// word reads a text of whatever type.
+func word(f func(raw) (string, string)) decode {
+	return func(r raw, to reflect.Value) string {
+		s, wrong := f(r)
+		if wrong == "" {
+			to.SetString(s)
+		}
+		return wrong
+	}
 }
 
 func pointer[T any](f func(raw) (T, string)) func(raw) (*T, string) {
@@ -509,7 +527,7 @@ func strict[T any](like string, whole func(*T) bool, names ...string) func(raw) 
 // exactly reports an object whose fields are named as given, each at most once;
 // encoding/json alone would take any case and the last of two.
 func exactly(r raw, names ...string) bool {
-	o, twice, ok := cutObject(r)
+	o, twice, ok := cutObject(r, nil)
 	return ok && len(twice) == 0 && !slices.ContainsFunc(o, func(m member) bool { return !slices.Contains(names, m.name) })
 }
 
@@ -523,7 +541,7 @@ func decodeBool(r raw) (bool, string) {
 
 func decodeValue(r raw) (v Value, wrong string) {
 	if len(r) > 0 && r[0] == '{' {
-		o, _, _ := cutObject(r)
+		o, _, _ := cutObject(r, nil)
 		below := o.of("below")
 		if below == nil || !exactly(r, "below") {
 			return v, `must hold numbers, or {"below": 100} for what was not detected`
@@ -534,8 +552,32 @@ func decodeValue(r raw) (v Value, wrong string) {
 	return v, wrong
 }
 
+func decodeShare(r raw) (s SpeciesShare, wrong string) {
+	var room [2]member
+	o, twice, ok := cutObject(r, room[:0])
+	if !ok || len(twice) > 0 {
+		return s, likeShares
+	}
+	for _, m := range o {
+		switch {
+		case m.name != "species" && m.name != "share":
+			ok = false
+		case m.value == "null":
+		case m.name == "species":
+			s.Species, ok = cutText(m.value)
+		default:
+			n, bad := numberOf(m.value)
+			s.Share, ok = &n, bad == ""
+		}
+		if !ok {
+			return s, likeShares
+		}
+	}
+	return s, ""
+}
+
 func decodeSpan(r raw) (s Span, wrong string) {
-	o, _, _ := cutObject(r)
+	o, _, _ := cutObject(r, nil)
 	from, to := o.of("from"), o.of("to")
 	if !exactly(r, "from", "to") || from == nil || to == nil {
 		return s, likeSpans

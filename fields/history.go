@@ -3,6 +3,7 @@ package fields
 import (
 	"slices"
 	"sort"
+	"strings"
 	"time"
 )
 
@@ -46,6 +47,7 @@ type History struct {
 	byPaddock map[string][]Fact
 	land      map[string]*Land
 	byLot     map[string][]Fact
+	lots      []string          // that a lot entry describes, by id
 	byStation map[string][]Fact // readings and forecasts
 	readings  map[string][]ReadingFact
 	forecasts map[string][]ForecastFact
@@ -56,6 +58,8 @@ type History struct {
 	herds     map[string]*Herd
 	watch     []since[[]Watch] // several only if entries of one date disagree
 	noEntries []Fact           // struck or not counting: for listings only
+	next      Date             // the first day on which more counts than on the day asked, NoDate for none
+	supposed  *supposed        // see Suppose
 	stays     []Stay
 	staysIn   map[string][]Stay
 }
@@ -140,22 +144,13 @@ func Fold(entries []Entry, v View) *History {
 		byPaddock: map[string][]Fact{}, land: map[string]*Land{}, byLot: map[string][]Fact{}, byStation: map[string][]Fact{}, readings: map[string][]ReadingFact{}, forecasts: map[string][]ForecastFact{},
 		paddocks: map[string]*Paddock{}, stations: map[string]*StationFacts{}, heights: map[string][]since[float64]{}, herds: map[string]*Herd{},
 	}
-	known := make([]*Entry, 0, len(entries))
-	seen := make(map[string]bool, len(entries))
-	for i := range entries {
-		e := &entries[i]
-		if seen[e.ID] || !v.KnownAt.IsZero() && e.Recorded.After(v.KnownAt) {
-			continue
-		}
-		seen[e.ID] = true
-		known = append(known, e)
-	}
+	known := byID(entries, v.KnownAt)
 	h.findZone(known)
 	all := make([]Fact, 0, len(known))
 	for _, e := range known {
 		all = append(all, Fact{e, e.EventDate(h.Loc)})
 	}
-	SortFacts(all)
+	sortByDate(all)
 	for _, f := range all {
 		if s, ok := f.Body.(*Strike); ok && s.Entry != "" {
 			if _, twice := h.Struck[s.Entry]; !twice {
@@ -165,10 +160,13 @@ func Fold(entries []Entry, v View) *History {
 	}
 	h.strikeBatches(all)
 	var later []Fact
+	h.Facts = make([]Fact, 0, len(all))
 	for _, f := range all {
-		if f.Kind() == KindStrike { // a strike of a strike has no effect
+		if _, strike := f.Body.(*Strike); strike { // a strike of a strike has no effect
 			if f.Date <= v.On {
 				h.Facts = append(h.Facts, f)
+			} else {
+				h.comes(f.Date)
 			}
 			continue
 		}
@@ -178,6 +176,7 @@ func Fold(entries []Entry, v View) *History {
 		}
 		if f.Date > v.On && f.Kind() != KindSeen && !(f.Kind() == KindForecast && f.Date == v.On+1) && !f.ofTonight(v.On, h.Loc) {
 			later = append(later, f)
+			h.comes(f.Date)
 			continue
 		}
 		h.Facts = append(h.Facts, f)
@@ -190,6 +189,23 @@ func Fold(entries []Entry, v View) *History {
 	}
 	h.finish()
 	return h
+}
+
+// byID lists the entries recorded by a moment by id, each id once.
+func byID(entries []Entry, knownAt time.Time) []*Entry {
+	known := make([]*Entry, 0, len(entries))
+	inOrder := true
+	for i := range entries {
+		if e := &entries[i]; knownAt.IsZero() || !e.Recorded.After(knownAt) {
+			inOrder = inOrder && (len(known) == 0 || known[len(known)-1].ID < e.ID)
+			known = append(known, e)
+		}
+	}
+	if !inOrder { // a journal keeps them so
+		slices.SortStableFunc(known, func(a, b *Entry) int { return strings.Compare(a.ID, b.ID) })
+		known = slices.CompactFunc(known, func(a, b *Entry) bool { return a.ID == b.ID })
+	}
+	return known
 }
 
 // takeSetting takes what an entry dated after the day asked says of nights: the
@@ -253,6 +269,33 @@ func SortFacts(fs []Fact) {
 		}
 		return fs[i].ID < fs[j].ID
 	})
+}
+
+// sortByDate is SortFacts for facts that are in order of their ids: they need only be dealt
+// out to their days.
+func sortByDate(fs []Fact) {
+	if len(fs) == 0 {
+		return
+	}
+	first, last := fs[0].Date, fs[0].Date
+	for _, f := range fs {
+		first, last = min(first, f.Date), max(last, f.Date)
+	}
+	if int(last-first) > 100*366 { // a date that cannot be, or none
+		SortFacts(fs)
+		return
+	}
+	next := make([]int, last-first+2) // where the next fact of each day goes
+	for _, f := range fs {
+		next[f.Date-first+1]++
+	}
+	for i := range next[1:] {
+		next[i+1] += next[i]
+	}
+	for _, f := range slices.Clone(fs) {
+		fs[next[f.Date-first]] = f
+		next[f.Date-first]++
+	}
 }
 
 // findZone takes the zone of the last farm entry. It must be known before
@@ -466,6 +509,12 @@ func (h *History) finish() {
 	slices.SortFunc(h.Paddocks, func(a, b *Paddock) int { return CompareNames(a.ID, b.ID) })
 	slices.SortFunc(h.Stations, func(a, b *StationFacts) int { return CompareNames(a.Station, b.Station) })
 	slices.SortFunc(h.Herds, func(a, b *Herd) int { return CompareNames(a.HerdFacts.Herd, b.HerdFacts.Herd) })
+	for id, fs := range h.byLot {
+		if slices.ContainsFunc(fs, func(f Fact) bool { return f.Kind() == KindLot }) {
+			h.lots = append(h.lots, id)
+		}
+	}
+	slices.SortFunc(h.lots, CompareNames)
 	h.stays, h.staysIn = staysOf(h.Facts), map[string][]Stay{}
 	for _, s := range h.stays {
 		h.staysIn[s.Paddock] = append(h.staysIn[s.Paddock], s)
@@ -544,7 +593,12 @@ func (h *History) paddockFacts(p *Paddock) *PaddockFacts {
 }
 
 // OfPaddock returns the facts that name the paddock itself, in order.
-func (h *History) OfPaddock(id string) []Fact { return h.byPaddock[id] }
+func (h *History) OfPaddock(id string) []Fact {
+	if s := h.supposed; s != nil && s.paddock == id {
+		return s.facts
+	}
+	return h.byPaddock[id]
+}
 
 // OfLot returns the facts that name the lot, in order.
 func (h *History) OfLot(id string) []Fact { return h.byLot[id] }
@@ -570,18 +624,14 @@ func (h *History) Standing() []*Paddock {
 }
 
 // Lots returns the ids of the lots that a lot entry describes, in order of id.
-func (h *History) Lots() []string {
-	var out []string
-	for id, fs := range h.byLot {
-		for _, f := range fs {
-			if f.Kind() == KindLot {
-				out = append(out, id)
-				break
-			}
-		}
-	}
-	slices.SortFunc(out, CompareNames)
-	return out
+func (h *History) Lots() []string { return slices.Clip(h.lots) }
+
+// LotsLeft are the Lots but those that are used up.
+func (h *History) LotsLeft() []string {
+	return slices.DeleteFunc(slices.Clone(h.lots), func(id string) bool {
+		_, gone := h.UsedUp(id)
+		return gone
+	})
 }
 
 // Watched reports whether the night of d lies in the frost watch that held
@@ -633,12 +683,12 @@ func (h *History) lines(id string, under map[string]bool) [][]string {
 // each once.
 func (h *History) LineFacts(line []string) []Fact {
 	if len(line) == 1 {
-		return h.byPaddock[line[0]]
+		return h.OfPaddock(line[0])
 	}
 	var out []Fact
 	seen := map[string]bool{}
 	for _, p := range line {
-		for _, f := range h.byPaddock[p] {
+		for _, f := range h.OfPaddock(p) {
 			if !seen[f.ID] {
 				seen[f.ID] = true
 				out = append(out, f)

@@ -4,6 +4,7 @@ import (
 	"maps"
 	"reflect"
 	"slices"
+	"sync"
 )
 
 // Kind names what an entry states.
@@ -37,6 +38,7 @@ const (
 	KindLab      Kind = "lab"
 	KindWater    Kind = "water"
 	KindFed      Kind = "fed"
+	KindUsedUp   Kind = "used-up"
 	KindHerd     Kind = "herd"
 	KindIncident Kind = "incident"
 	KindVet      Kind = "vet"
@@ -47,23 +49,26 @@ const (
 )
 
 // bodies is the one table of kinds; a new kind is a body type and a place here.
-var bodies = map[Kind]Body{
-	KindFarm: &Farm{}, KindOverride: &Override{}, KindPaddock: &PaddockFacts{}, KindSplit: &Split{},
-	KindJoin: &Join{}, KindSown: &Sown{}, KindSeen: &Seen{}, KindStation: &StationFacts{}, KindReading: &Reading{},
-	KindForecast: &Forecast{}, KindNoFrost: &NoFrost{}, KindFrost: &Frost{}, KindWalk: &Walk{},
-	KindDrought: &Drought{}, KindRain: &Rain{}, KindHail: &Hail{}, KindTrampled: &Trampled{},
-	KindSprayed: &Sprayed{}, KindNitrogen: &Nitrogen{}, KindCut: &Cut{}, KindGrazed: &Grazed{},
-	KindLot: &LotFacts{}, KindSampled: &Sampled{}, KindLab: &Lab{}, KindWater: &Water{}, KindFed: &Fed{},
-	KindHerd: &HerdFacts{}, KindIncident: &Incident{}, KindVet: &Vet{}, KindRound: &Round{}, KindDone: &Done{},
-	KindRead: &Read{}, KindStrike: &Strike{},
-}
+var bodies = sync.OnceValue(func() map[Kind]Body {
+	return map[Kind]Body{
+		KindFarm: &Farm{}, KindOverride: &Override{}, KindPaddock: &PaddockFacts{}, KindSplit: &Split{},
+		KindJoin: &Join{}, KindSown: &Sown{}, KindSeen: &Seen{}, KindStation: &StationFacts{}, KindReading: &Reading{},
+		KindForecast: &Forecast{}, KindNoFrost: &NoFrost{}, KindFrost: &Frost{}, KindWalk: &Walk{},
+		KindDrought: &Drought{}, KindRain: &Rain{}, KindHail: &Hail{}, KindTrampled: &Trampled{},
+		KindSprayed: &Sprayed{}, KindNitrogen: &Nitrogen{}, KindCut: &Cut{}, KindGrazed: &Grazed{},
+		KindLot: &LotFacts{}, KindSampled: &Sampled{}, KindLab: &Lab{}, KindWater: &Water{}, KindFed: &Fed{},
+		KindUsedUp: &UsedUp{},
+		KindHerd:   &HerdFacts{}, KindIncident: &Incident{}, KindVet: &Vet{}, KindRound: &Round{}, KindDone: &Done{},
+		KindRead: &Read{}, KindStrike: &Strike{},
+	}
+})
 
 // Kinds returns every kind, in alphabetical order.
-func Kinds() []Kind { return slices.Sorted(maps.Keys(bodies)) }
+func Kinds() []Kind { return slices.Sorted(maps.Keys(bodies())) }
 
 // NewBody returns an empty body of kind k, or nil for an unknown kind.
 func NewBody(k Kind) Body {
-	b, ok := bodies[k]
+	b, ok := bodies()[k]
 	if !ok {
 		return nil
 	}
@@ -80,7 +85,7 @@ type FieldInfo struct {
 
 // FieldsOf lists the fields of kind k in the order they are written.
 func FieldsOf(k Kind) []FieldInfo {
-	b, ok := bodies[k]
+	b, ok := bodies()[k]
 	if !ok {
 		return nil
 	}

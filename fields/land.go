@@ -137,7 +137,7 @@ func (l *Land) take(f Fact) {
 
 // Land returns what counts of a line of land.
 func (h *History) Land(line []string) *Land {
-	if len(line) == 1 {
+	if len(line) == 1 && (h.supposed == nil || h.supposed.paddock != line[0]) {
 		if l := h.land[line[0]]; l != nil {
 			return l
 		}
@@ -192,6 +192,46 @@ func (h *History) LotOf(id string) Lot {
 		}
 	}
 	return l
+}
+
+// UsedUp returns who said that nothing is left of a lot on the day asked (§11.11 of the
+// contract): the last to say it of a day before. ok is false where nobody did, or
+// something said of the lot tells otherwise.
+func (h *History) UsedUp(id string) (said Fact, ok bool) {
+	for _, f := range h.byLot[id] {
+		if f.Kind() == KindUsedUp && f.Date < h.On {
+			said, ok = f, true
+		}
+	}
+	if ok {
+		_, there := h.LeftOf(id, said.Date)
+		ok = !there
+	}
+	return said, ok
+}
+
+// LeftOf returns the last that tells of something left of a lot though nothing was said
+// to be on d: anything said of it for a later day, and an incident or a keep-off of d.
+func (h *History) LeftOf(id string, d Date) (last Fact, ok bool) {
+	for _, f := range h.byLot[id] {
+		day, from := f.Date, d+1
+		switch b := f.Body.(type) {
+		case *UsedUp:
+			continue
+		case *Fed:
+			day = max(day, b.To)
+		case *Incident:
+			from = d
+		case *Vet:
+			if b.Advice == AdviceKeepOff {
+				from = d
+			}
+		}
+		if day >= from {
+			last, ok = f, true
+		}
+	}
+	return last, ok
 }
 
 func (l *Lot) merge(b *LotFacts) {

@@ -28,7 +28,7 @@ type fieldPlan struct {
 	bounded  bool
 	of       string // paddock, station, herd or lot: what its short name is of, else ""
 	typ      reflect.Type
-	decode   func(raw) (any, string)
+	decode   decode
 
 	timed     bool // a day or an instant
 	mayBeNone bool // an empty list says that there is none
@@ -36,7 +36,7 @@ type fieldPlan struct {
 
 var plans = sync.OnceValue(func() map[reflect.Type]*plan {
 	all := map[reflect.Type]*plan{}
-	for k, b := range bodies {
+	for k, b := range bodies() {
 		t := reflect.TypeOf(b)
 		all[t] = newPlan(k, t.Elem())
 	}
@@ -92,7 +92,7 @@ func newPlan(k Kind, t reflect.Type) *plan {
 	return p
 }
 
-func decoderOf(t reflect.Type) func(raw) (any, string) {
+func decoderOf(t reflect.Type) decode {
 	if t.Kind() == reflect.String { // a word of some type
 		t = reflect.TypeFor[string]()
 	}

@@ -23,7 +23,9 @@ type Measure struct {
 
 type unit struct {
 	printed string
-	words   []string // as typed, lower case, without spaces
+	words   string // as typed, lower case, without spaces in a word
+	area    string // for a weight of something for an area: the words of areas
+	of      string // and what it is a weight of, "" if anything
 	// inside value = (typed - zero) * factor
 	factor, zero float64
 }
@@ -47,7 +49,12 @@ const (
 
 // named is a unit as printed, the words it is typed in, and its factor.
 func named(printed, words string, factor float64) unit {
-	return unit{printed: printed, words: strings.Fields(words), factor: factor}
+	return unit{printed: printed, words: words, factor: factor}
+}
+
+// per is a weight of something for an area.
+func per(printed, words, area, of string, factor float64) unit {
+	return unit{printed: printed, words: words, area: area, of: of, factor: factor}
 }
 
 const (
@@ -84,27 +91,28 @@ var doubtful = []struct {
 	},
 }
 
-// per are the ways to write a weight of a thing for an area.
-func per(weights, areas, of string) string {
-	var out []string
-	for _, w := range strings.Fields(weights) {
-		for _, a := range strings.Fields(areas) {
+// called reports whether the unit is typed as the word.
+func (u *unit) called(word string) bool {
+	if u.area == "" {
+		return slices.Contains(strings.Fields(u.words), word)
+	}
+	for _, w := range strings.Fields(u.words) {
+		for _, a := range strings.Fields(u.area) {
 			for _, between := range []string{"/", "per"} {
-				out = append(out, w+between+a)
-				if of != "" {
-					out = append(out, w+of+between+a, w+"of"+of+between+a)
+				if word == w+between+a || u.of != "" && (word == w+u.of+between+a || word == w+"of"+u.of+between+a) {
+					return true
 				}
 			}
 		}
 	}
-	return strings.Join(out, " ")
+	return false
 }
 
 // Measures, with the unit they have inside.
 var (
 	// Temperature in °C.
 	Temperature = &Measure{"a temperature", "°C", "-3C or 26F", []unit{
-		named("°C", celsius, 1), {"°F", strings.Fields(fahrenheit), 1 / 1.8, 32},
+		named("°C", celsius, 1), {printed: "°F", words: fahrenheit, factor: 1 / 1.8, zero: 32},
 	}, -90, 60, 1}
 	// Difference of temperature in °C, such as a paddock's offset.
 	Difference = &Measure{"a difference of temperature", "°C", "-2C or -3.6F", []unit{
@@ -145,12 +153,12 @@ var (
 	}, 0, 1e6, 2}
 	// PerArea, of standing feed, in kg/ha.
 	PerArea = &Measure{"a weight for an area", "kg/ha", "2500kg/ha or 2200lb/ac", []unit{
-		named("kg/ha", per(kilogram, hectare, ""), 1), named("lb/ac", per(pound, acre, ""), kgPerLb/haPerAcre),
-		named("t/ha", per(tonne, hectare, ""), 1000),
+		per("kg/ha", kilogram, hectare, "", 1), per("lb/ac", pound, acre, "", kgPerLb/haPerAcre),
+		per("t/ha", tonne, hectare, "", 1000),
 	}, 0, 100000, 1}
 	// NitrogenRate, of nitrogen for an area, in kg N/ha.
 	NitrogenRate = &Measure{"a rate of nitrogen", "kg/ha", "56kg/ha or 50lb/ac", []unit{
-		named("kg/ha", per(kilogram, hectare, "n"), 1), named("lb/ac", per(pound, acre, "n"), kgPerLb/haPerAcre),
+		per("kg/ha", kilogram, hectare, "n", 1), per("lb/ac", pound, acre, "n", kgPerLb/haPerAcre),
 	}, 0, 100000, 1}
 	// Drink is what a head drinks in a day, in L.
 	Drink = &Measure{"what a head drinks in a day", "L", "60L or 16 US gal", []unit{
@@ -181,7 +189,7 @@ func (m *Measure) ParseIn(s, system string) (float64, error) {
 	num, word := t[:i], strings.NewReplacer(" ", "", ".", "").Replace(t[i:])
 	n, err := number(num)
 	word, asks := m.meant(word, strings.HasSuffix(s, "T"), system)
-	switch at := slices.IndexFunc(m.units, func(u unit) bool { return slices.Contains(u.words, word) }); {
+	switch at := slices.IndexFunc(m.units, func(u unit) bool { return u.called(word) }); {
 	case errors.Is(err, errComma):
 		return 0, fmt.Errorf("%q %w, like %s", s, err, m.Example)
 	case err != nil:
@@ -208,7 +216,7 @@ func (m *Measure) ParseIn(s, system string) (float64, error) {
 // meant is the word of a unit that a doubtful word means, or what must be asked.
 func (m *Measure) meant(word string, capital bool, system string) (as, asks string) {
 	has := func(w string) bool {
-		return slices.ContainsFunc(m.units, func(u unit) bool { return slices.Contains(u.words, w) })
+		return slices.ContainsFunc(m.units, func(u unit) bool { return u.called(w) })
 	}
 	if word == "t" && capital && system == "us" && has("shorttons") {
 		return "T", "T stands for tons of 2,000 lb and for tonnes of 1,000 kg; type %[2]s short tons or %[2]s tonnes"

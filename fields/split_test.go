@@ -28,7 +28,7 @@ func FuzzCut(f *testing.F) {
 			return // refused before anything is cut
 		}
 		text := []byte(s)
-		o, twice, isObject := cutObject(raw(text))
+		o, twice, isObject := cutObject(raw(text), nil)
 		wantRaw, wantOrder, wantTwice := generalCut(text)
 		var order []string
 		for _, m := range o {

@@ -4,10 +4,11 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"regexp"
 	"strconv"
 	"strings"
 	"time"
+
+	"rimegate/fields/lazy"
 )
 
 // What people type for more than one screen and command to read: numbers whose
@@ -227,9 +228,9 @@ func parseFigure(s string) (Value, error) {
 }
 
 // ThousandsPoint reports a figure such as 3.000, whose point may part thousands.
-func ThousandsPoint(s string) bool { return thousandsPoint.MatchString(s) }
+func ThousandsPoint(s string) bool { return thousandsPoint().MatchString(s) }
 
-var thousandsPoint = regexp.MustCompile(`(?:^|[^0-9])[1-9][0-9]{0,2}\.[0-9]{3}(?:[^0-9]|$)`)
+var thousandsPoint = lazy.Regexp(`(?:^|[^0-9])[1-9][0-9]{0,2}\.[0-9]{3}(?:[^0-9]|$)`)
 
 func isDigit(b byte) bool { return b >= '0' && b <= '9' }
 

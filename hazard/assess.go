@@ -2,52 +2,131 @@ package hazard
 
 import (
 	"cmp"
+	"runtime"
 	"slices"
 	"time"
 
 	"rimegate/fields"
 )
 
-// Assess answers for every standing paddock and every lot of the history, for
-// all uses and classes, on the history's day and at its moment. A history
+// Assess answers for every standing paddock and every lot of the history that is not
+// used up, for all uses and classes, on the history's day and at its moment. A history
 // without a moment is asked at the end of its day.
 func Assess(h *fields.History, book *Rulebook) *Assessment {
-	return assess(h, book, h.Lots(), PaddockUses[:])
+	return assess(newTeam(h, book, h.Standing(), nil), h.LotsLeft(), PaddockUses)
 }
 
-// AssessUses answers as Assess does, for some uses of the paddocks and for no lot.
-func AssessUses(h *fields.History, book *Rulebook, uses ...Use) *Assessment {
-	return assess(h, book, nil, uses)
+// Naming is the assessment with the answers for lots that are asked about by name, which
+// may be used up (§11.11).
+func (a *Assessment) Naming(ids ...string) *Assessment {
+	b := *a
+	for _, id := range ids {
+		if slices.ContainsFunc(b.Lots, func(l LotAnswer) bool { return l.Lot == id }) {
+			continue
+		}
+		if l, ok := AssessLot(a.History, a.Book, id); ok {
+			b.Lots = append(b.Lots[:len(b.Lots):len(b.Lots)], l)
+		}
+		if f, gone := a.History.UsedUp(id); gone {
+			b.Notices = append(b.Notices[:len(b.Notices):len(b.Notices)],
+				Notice{Kind: NoticeUsedUp, Lot: id, Entry: f.ID, By: f.By, Because: f.Note, On: f.Date})
+		}
+	}
+	return &b
 }
 
-func assess(h *fields.History, book *Rulebook, ids []string, uses []Use) *Assessment {
-	standing, drinks := h.Standing(), lotSources(h)
+// Asked is a history with the rules that hold on its day.
+type Asked struct {
+	*fields.History
+	Book *Rulebook
+}
+
+// AssessDays answers as Assess does, on several days in order, for some uses of the paddocks
+// and for no lot; how far their evidence reaches is left out.
+func AssessDays(days []Asked, uses ...Use) []*Assessment {
+	out := make([]*Assessment, len(days))
+	var t *team
+	for i, d := range days {
+		t = newTeam(d.History, d.Book, d.History.Standing(), t)
+		out[i] = assess(t, nil, uses)
+	}
+	return out
+}
+
+func assess(t *team, ids []string, uses []Use) *Assessment {
+	h, standing, drinks := t.h, t.standing, lotSources(t.h)
 	a := &Assessment{
-		History: h, Book: book, Notices: notices(h, book),
+		History: h, Book: t.book, Notices: notices(h, t.book),
 		Paddocks: make([]PaddockAnswer, len(standing)), Lots: make([]LotAnswer, len(ids)),
 	}
-	t := newTeam(h, book, standing, len(ids))
 	t.each(len(standing), func(i int) string { return standing[i].ID }, func(r *reader, i int) {
 		a.Paddocks[i] = r.assess(standing[i], uses)
 	})
-	lots, same := make([]*lot, len(ids)), map[fields.Date][]*lot{} // by the day they were cut
-	origin := func(i int) string { return cmp.Or(append(h.LotOf(ids[i]).From, "")...) }
-	t.each(len(ids), origin, func(r *reader, i int) { lots[i] = r.lot(ids[i], drinks) })
-	for _, l := range lots {
-		same[l.cut] = append(same[l.cut], l)
+	var sick []*lot
+	if len(ids) > 0 {
+		sick = sickLots(h)
 	}
-	t.each(len(ids), origin, func(_ *reader, i int) { a.Lots[i] = lots[i].assess(same[lots[i].cut]) })
+	origin := func(i int) string { return cmp.Or(append(h.LotOf(ids[i]).From, "")...) }
+	t.each(len(ids), origin, func(r *reader, i int) { a.Lots[i] = r.lot(ids[i], drinks).assess(sick) })
 	for i := range a.Paddocks {
 		a.Data = oldest(a.Data, a.Paddocks[i].Data, i == 0)
 	}
 	return a
 }
 
-// AssessPaddock answers for one paddock, for some uses or, with none named, for all; the
-// rest of the farm is not looked at.
+// turn is how many paddocks EachPaddock holds the answers of at a time, for each processor.
+const turn = 2 * leastShare
+
+// EachPaddock answers as Assess does for the standing paddocks whose id is wanted, and
+// holds few of the answers at a time. Make is given the assessment without any paddock's or
+// lot's answer but that one, on any processor; take gets what it made of them in order of
+// id, and ends it all with its error.
+func EachPaddock[T any](h *fields.History, book *Rulebook, wanted func(id string) bool,
+	make func(*Assessment) T, take func(T) error,
+) error {
+	whole := Assessment{History: h, Book: book, Notices: notices(h, book)}
+	standing, n := h.Standing(), 0
+	err := inTurns(h, book, standing, func(r *reader, p *fields.Paddock) DataThrough { return r.dataThrough(p) },
+		func(d DataThrough) error {
+			whole.Data = oldest(whole.Data, d, n == 0)
+			n++
+			return nil
+		})
+	if err != nil {
+		return err
+	}
+	standing = slices.DeleteFunc(slices.Clone(standing), func(p *fields.Paddock) bool { return !wanted(p.ID) })
+	return inTurns(h, book, standing, func(r *reader, p *fields.Paddock) T {
+		one := whole
+		one.Paddocks = []PaddockAnswer{r.assess(p, PaddockUses)}
+		return make(&one)
+	}, take)
+}
+
+// inTurns does something with each paddock on all processors, and gives what comes of it
+// on in order. What was read of a paddock is forgotten with its turn.
+func inTurns[T any](h *fields.History, book *Rulebook, ps []*fields.Paddock,
+	do func(*reader, *fields.Paddock) T, take func(T) error,
+) error {
+	for ps := range slices.Chunk(ps, turn*runtime.GOMAXPROCS(0)) {
+		out := make([]T, len(ps))
+		newTeam(h, book, ps, nil).each(len(ps), func(i int) string { return ps[i].ID }, func(r *reader, i int) {
+			out[i] = do(r, ps[i])
+		})
+		for _, x := range out {
+			if err := take(x); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// AssessPaddock answers for one paddock, for all uses or, without how far its evidence
+// reaches, for some; the rest of the farm is not looked at.
 func AssessPaddock(h *fields.History, book *Rulebook, id string, uses ...Use) (PaddockAnswer, bool) {
 	if len(uses) == 0 {
-		uses = PaddockUses[:]
+		uses = PaddockUses
 	}
 	p := h.Paddock(id)
 	if p == nil {
@@ -56,24 +135,22 @@ func AssessPaddock(h *fields.History, book *Rulebook, id string, uses ...Use) (P
 	return newReader(h, book).assess(p, uses), true
 }
 
-// AssessLot answers for one lot. Of the rest of the farm only lots of the same paddocks are
-// looked at: what fell sick on one of them bears on the other.
+// AssessLot answers for one lot, used up or not. Of the rest of the farm only the lots on
+// which something fell sick are looked at.
 func AssessLot(h *fields.History, book *Rulebook, id string) (LotAnswer, bool) {
-	from := h.LotOf(id).From
-	lots := newReader(h, book).lots(func(x string) bool {
-		return x == id || slices.ContainsFunc(h.LotOf(x).From, func(p string) bool { return slices.Contains(from, p) })
-	})
-	if i := slices.IndexFunc(lots, func(l *lot) bool { return l.Lot.Lot == id }); i >= 0 {
-		return lots[i].assess(lots), true
+	if h.LotOf(id).Lot == "" {
+		return LotAnswer{}, false
 	}
-	return LotAnswer{}, false
+	return newReader(h, book).lot(id, lotSources(h)).assess(sickLots(h)), true
 }
 
-func (r *reader) lots(wanted func(id string) bool) (lots []*lot) {
-	drinks := lotSources(r.h)
-	for _, id := range r.h.Lots() {
-		if wanted(id) {
-			lots = append(lots, r.lot(id, drinks))
+// sickLots are the lots with an incident, used up or not: it bears on others of the same
+// paddocks and cut day (§11.9), for which no more of them need be read than that day.
+func sickLots(h *fields.History) (lots []*lot) {
+	for _, id := range h.Lots() {
+		if s := (&lot{reader: &reader{h: h}, Lot: h.LotOf(id)}); len(s.Incidents) > 0 {
+			s.cut = s.cutDay()
+			lots = append(lots, s)
 		}
 	}
 	return lots
@@ -101,7 +178,7 @@ func (r *reader) assess(p *fields.Paddock, uses []Use) PaddockAnswer {
 	}
 	out := PaddockAnswer{Paddock: p}
 	var bloat fields.Date
-	for i, g := range grounds {
+	for _, g := range grounds {
 		for _, s := range g.stays {
 			if s.Out == fields.NoDate &&
 				!slices.ContainsFunc(out.Inside, func(o fields.Stay) bool { return o.Herd == s.Herd && o.InID == s.InID }) {
@@ -110,7 +187,9 @@ func (r *reader) assess(p *fields.Paddock, uses []Use) PaddockAnswer {
 		}
 		out.Species = unite(out.Species, g.stand.names())
 		bloat = max(bloat, g.bloatAfter())
-		out.Data = oldest(out.Data, g.dataThrough(), i == 0)
+	}
+	if len(uses) == len(PaddockUses) {
+		out.Data = r.dataThrough(p)
 	}
 	out.Stand = grounds[0].state()
 	out.Verdicts = make([]Verdict, 0, len(uses)*len(Classes))
@@ -122,7 +201,14 @@ func (r *reader) assess(p *fields.Paddock, uses []Use) PaddockAnswer {
 			}
 			per[i] = lineAnswers{g, g.prussicFor(u), g.nitrateFor(u)}
 		}
-		for _, c := range Classes {
+		first := len(out.Verdicts)
+		for i, c := range Classes {
+			if j := r.as[i]; j < i && !classesDiffer(per) {
+				v := out.Verdicts[first+j]
+				v.Class = c
+				out.Verdicts = append(out.Verdicts, v)
+				continue
+			}
 			v := verdictOf(u, c, per)
 			if u == Graze || u == GreenChop {
 				v.Bloat = bloat
@@ -131,6 +217,20 @@ func (r *reader) assess(p *fields.Paddock, uses []Use) PaddockAnswer {
 		}
 	}
 	return out
+}
+
+// asClass is the place in Classes of the first class that is judged as c is (§2.3), its own
+// where the tables have other rows for it.
+func (b *Rulebook) asClass(c Class) int {
+	return slices.IndexFunc(Classes, func(o Class) bool {
+		return o == c || c != Horses && o != Horses && tender(o) == tender(c) &&
+			!slices.ContainsFunc(b.Tables, func(t NitrateTableData) bool { return !slices.Equal(t.Rows[o], t.Rows[c]) })
+	})
+}
+
+// classesDiffer reports lines of land of which something speaks that knows of single classes.
+func classesDiffer(per []lineAnswers) bool {
+	return slices.ContainsFunc(per, func(l lineAnswers) bool { return len(l.g.Incidents)+len(l.g.Vets)+len(l.g.sources()) > 0 })
 }
 
 // lineAnswers are the answers of one line of land for one use, as far as they
@@ -189,19 +289,26 @@ func withWorse(rs, more []Reason) []Reason {
 	return append(out, more...)
 }
 
-// add takes answers in, each once.
+// add takes answers in, each once. The first may be shared with other classes: close copies
+// what it changes.
 func (a *HazardAnswer) add(rs []Reason) {
-	a.Reasons = slices.Grow(a.Reasons, len(rs))
+	if len(a.Reasons) == 0 {
+		n := 0
+		for n < len(rs) && !says(rs[:n], &rs[n]) {
+			n++
+		}
+		a.Reasons, rs = rs[:n:n], rs[n:]
+	}
 	for i := range rs {
-		if !a.has(&rs[i]) {
+		if !says(a.Reasons, &rs[i]) {
 			a.Reasons = append(a.Reasons, rs[i])
 		}
 	}
 }
 
-func (a *HazardAnswer) has(r *Reason) bool {
-	for i := range a.Reasons {
-		o := &a.Reasons[i]
+func says(rs []Reason, r *Reason) bool {
+	for i := range rs {
+		o := &rs[i]
 		if o.Line == r.Line && o.Flag == r.Flag && o.Through == r.Through && o.On == r.On && o.Species == r.Species &&
 			slices.Equal(o.Entries, r.Entries) {
 			return true
@@ -215,7 +322,8 @@ func (a *HazardAnswer) has(r *Reason) bool {
 func (v *Verdict) close() {
 	for i := range v.Hazards {
 		h := &v.Hazards[i]
-		for _, r := range h.Reasons {
+		for j := range h.Reasons {
+			r := &h.Reasons[j]
 			if r.Flag == Unknown {
 				panic("hazard: an answer that was never decided")
 			}
@@ -227,24 +335,37 @@ func (v *Verdict) close() {
 		if h.Hazard == Nitrate && h.Flag == Hold {
 			h.MaxShare = 0 // a hold allows no share
 		}
-		if h.Flag > Clear { // what is clear is no reason for worse
-			h.Reasons = slices.DeleteFunc(h.Reasons, func(r Reason) bool { return r.Flag == Clear })
-		}
-		slices.SortStableFunc(h.Reasons, func(a, b Reason) int {
-			return cmp.Or(cmp.Compare(b.Flag, a.Flag), cmp.Compare(b.Through, a.Through))
-		})
+		h.Reasons = worstFirst(h.Reasons, h.Flag)
 		v.Flag = max(v.Flag, h.Flag)
 		if h.Flag == Hold {
 			v.Through = max(v.Through, h.Through)
 		}
 	}
 	for i := range v.Hazards {
-		for _, r := range v.Hazards[i].Reasons {
-			if r.Flag == v.Flag {
+		for j := range v.Hazards[i].Reasons {
+			if r := &v.Hazards[i].Reasons[j]; r.Flag == v.Flag {
 				v.Need = max(v.Need, r.Need)
 			}
 		}
 	}
+}
+
+// worstFirst puts the reasons of a flag in order, without the clear ones of a worse flag:
+// what is clear is no reason for worse. The list it is given may be another answer's too.
+func worstFirst(rs []Reason, flag Flag) []Reason {
+	behind := func(a, b *Reason) int {
+		return cmp.Or(cmp.Compare(b.Flag, a.Flag), cmp.Compare(b.Through, a.Through))
+	}
+	sound := true
+	for i := range rs {
+		sound = sound && (flag == Clear || rs[i].Flag != Clear) && (i == 0 || behind(&rs[i-1], &rs[i]) <= 0)
+	}
+	if sound {
+		return rs
+	}
+	rs = slices.DeleteFunc(slices.Clone(rs), func(r Reason) bool { return flag > Clear && r.Flag == Clear })
+	slices.SortStableFunc(rs, func(a, b Reason) int { return behind(&a, &b) })
+	return rs
 }
 
 func (g *ground) state() StandState {
@@ -267,6 +388,14 @@ func (g *ground) bloatAfter() fields.Date {
 	return g.lastTrigger(g.x.Add(-g.book.Days(BloatAfterFrost)), g.x)
 }
 
+// dataThrough says how far the evidence of all lines of a paddock reaches.
+func (r *reader) dataThrough(p *fields.Paddock) (d DataThrough) {
+	for i, line := range r.h.Lines(p.ID) {
+		d = oldest(d, r.on(line, r.h.On).dataThrough(), i == 0)
+	}
+	return d
+}
+
 // dataThrough says how far the evidence of this line reaches.
 func (g *ground) dataThrough() DataThrough {
 	var d DataThrough
@@ -280,7 +409,7 @@ func (g *ground) dataThrough() DataThrough {
 	return d
 }
 
-func (s *lot) assess(all []*lot) LotAnswer {
+func (s *lot) assess(sick []*lot) LotAnswer {
 	out := LotAnswer{Lot: s.Lot.Lot, Facts: s.LotFacts, Suspect: s.suspicion.Line != LineNone, ByFrostAlone: s.byFrost}
 	for i, o := range s.origins {
 		out.Data = oldest(out.Data, o.made.dataThrough(), i == 0)
@@ -299,7 +428,7 @@ func (s *lot) assess(all []*lot) LotAnswer {
 			p = withWorse(p, s.horses())
 		}
 		nitrate, share := s.nitrate(c)
-		vet, soft := s.veterinary(c, all)
+		vet, soft := s.veterinary(c, sick)
 		v.add(p, nitrate, vet, soft, share)
 		v.close()
 		v.FeedFrom = s.MadeOn

@@ -43,6 +43,8 @@ import (
 // paddocks are paddock p; without a farm entry the zone is America/Regina, which
 // has no daylight saving.
 //
+// A lot that is on no list is `gone` instead of its flag.
+//
 // In the expectations the moment of the question is that day at the hour
 // given or 12:00, and only what was written down by then is known, unless
 // known= says another moment. paddock:a,b and lot:a,b ask the same of each. A
@@ -409,6 +411,8 @@ func (c *caseFile) readExpect(l numbered) ([]expectation, error) {
 	}
 	rest := words[4:]
 	switch words[3] {
+	case "gone":
+		e.flag = hazard.Unknown
 	case "clear":
 		e.flag = hazard.Clear
 	case "caution":

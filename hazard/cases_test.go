@@ -87,7 +87,10 @@ func (e *expectation) against(a *hazard.Assessment, class hazard.Class) (faults 
 			}
 		}
 	}
-	if v == nil {
+	switch {
+	case v == nil && e.flag == hazard.Unknown && e.lot != "" && a.History.LotOf(e.lot).Lot != "":
+		return nil, ""
+	case v == nil:
 		return []string{"there is no such paddock or lot"}, ""
 	}
 	flag, through := v.Flag, v.Through

@@ -2,10 +2,11 @@ package hazard
 
 import (
 	_ "embed"
-	"regexp"
 	"slices"
 	"strings"
 	"sync"
+
+	"rimegate/fields/lazy"
 )
 
 //go:embed CONTRACT.md
@@ -21,11 +22,11 @@ type ContractLine struct {
 	Rules               []string // ids of those it can rest on
 }
 
-var contractRow = regexp.MustCompile("(?m)^\\| `(Line\\w+)` \\| §(\\S+) \\| (.*) \\| (.*) \\|$")
+var contractRow = lazy.Regexp("(?m)^\\| `(Line\\w+)` \\| §(\\S+) \\| (.*) \\| (.*) \\|$")
 
 // ContractLines returns appendix A, which is read when it is first asked for.
 var ContractLines = sync.OnceValue(func() (out []ContractLine) {
-	for _, m := range contractRow.FindAllStringSubmatch(contractText, -1) {
+	for _, m := range contractRow().FindAllStringSubmatch(contractText, -1) {
 		out = append(out, ContractLine{m[1], m[2], m[3], strings.Split(strings.ReplaceAll(m[4], "`", ""), ", ")})
 	}
 	return out

@@ -16,16 +16,21 @@ type reader struct {
 	moment time.Time
 	today  fields.Date // local date of the moment
 
+	as      []int                         // see asClass, by place in Classes
 	lines   map[string]map[int]*nightPage // nights of each line, by page
 	grounds map[groundKey]*ground
 }
 
 func newReader(h *fields.History, book *Rulebook) *reader {
 	m := Moment(h)
-	return &reader{
+	r := &reader{
 		h: h, book: book, moment: m, today: fields.DateOf(m, h.Loc),
 		lines: map[string]map[int]*nightPage{}, grounds: map[groundKey]*ground{},
 	}
+	for _, c := range Classes {
+		r.as = append(r.as, book.asClass(c))
+	}
+	return r
 }
 
 type groundKey struct {

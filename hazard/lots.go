@@ -566,11 +566,11 @@ func (w *growth) frostInSwath(made *ground) fields.Date {
 
 // veterinary answers for the lot (§11.9): its own incidents and those of every lot of
 // the same paddocks and cut date. A may-graze of a sister lot frees that one only.
-func (s *lot) veterinary(c Class, all []*lot) ([]Reason, []mayGraze) {
+func (s *lot) veterinary(c Class, sick []*lot) ([]Reason, []mayGraze) {
 	incidents := slices.Clone(s.Incidents)
 	of := map[string]string{}
-	for _, o := range all {
-		if o == s || o.cut != s.cut ||
+	for _, o := range sick {
+		if o.Lot.Lot == s.Lot.Lot || o.cut != s.cut ||
 			!slices.ContainsFunc(s.From, func(p string) bool { return slices.Contains(o.From, p) }) {
 			continue
 		}

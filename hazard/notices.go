@@ -14,6 +14,7 @@ const (
 	NoticeStruckKeepOff  = "struck-keep-off"
 	NoticeWater          = "water"        // a source of stock water at or above a line
 	NoticeHeight         = "height-doubt" // a height that the sowing date cannot explain
+	NoticeUsedUp         = "used-up"      // of a lot that is answered because it was named
 	NoticeWatch          = "watch-record" // a narrowed frost watch that a station's record backs
 )
 

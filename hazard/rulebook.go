@@ -88,7 +88,7 @@ var (
 const NumRules = RuleKey(73)
 
 // ruleIDs are the ids of the keys made so far.
-var ruleIDs []string
+var ruleIDs = make([]string, 0, NumRules)
 
 // rule makes the next key. More of them than NumRules, or fewer, fail the tests of the rules.
 func rule(id string) RuleKey {

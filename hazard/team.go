@@ -10,21 +10,32 @@ import (
 // team shares the work of one answer among processors. Each has a reader of its own, and
 // who reads a paddock reads the lots made of it.
 type team struct {
-	readers []*reader
-	of      map[string]int // whose a paddock is
+	h        *fields.History
+	book     *Rulebook
+	standing []*fields.Paddock
+	readers  []*reader
+	of       map[string]int // whose a paddock is
 }
 
 // leastShare is how many paddocks or lots are worth another processor.
 const leastShare = 32
 
-func newTeam(h *fields.History, book *Rulebook, standing []*fields.Paddock, lots int) *team {
-	n := min(runtime.GOMAXPROCS(0), 1+(len(standing)+lots)/leastShare)
-	t := &team{of: make(map[string]int, len(standing))}
-	for range n {
-		t.readers = append(t.readers, newReader(h, book))
+// newTeam gathers a team. What a team asked about an earlier day read of the nights before it
+// is kept, where nothing else is known and no other rule holds.
+func newTeam(h *fields.History, book *Rulebook, standing []*fields.Paddock, before *team) *team {
+	t := &team{h: h, book: book, standing: standing}
+	n := min(runtime.GOMAXPROCS(0), 1+(len(t.standing)+len(h.LotsLeft()))/leastShare)
+	t.of = make(map[string]int, len(t.standing))
+	same := before != nil && before.h.On <= h.On && before.h.SameFacts(h) && before.book.V == book.V
+	for i := range n {
+		r := newReader(h, book)
+		if same {
+			r.lines = before.readers[i].lines
+		}
+		t.readers = append(t.readers, r)
 	}
-	for i, p := range standing {
-		t.of[p.ID] = i * n / len(standing)
+	for i, p := range t.standing {
+		t.of[p.ID] = i * n / len(t.standing)
 	}
 	return t
 }

@@ -2,6 +2,7 @@ package tui
 
 import (
 	"slices"
+	"strings"
 
 	"rimegate/fields"
 	"rimegate/hazard"
@@ -26,6 +27,9 @@ func (m *model) fed() *feed {
 		for _, f := range slices.Backward(m.answer.History.Facts) {
 			switch f.Kind() {
 			case fields.KindLab, fields.KindWater, fields.KindSampled:
+				if _, gone := m.answer.History.UsedUp(f.Lot()); gone {
+					continue
+				}
 				m.feed.results = append(m.feed.results, f)
 			}
 		}
@@ -44,7 +48,7 @@ func (m *model) feedList(w, _ int) *list {
 		ids:   idsOf(ids, func(id *string) string { return "lot " + *id }),
 		about: about,
 		parts: map[int]string{n: "RESULTS"},
-		foot:  counted(n+len(results), "row", "rows"),
+		foot:  strings.Join(append([]string{counted(n+len(results), "row", "rows")}, fed.Foot[2:]...), "; "),
 		none:  "No lot of feed and no result yet. b logs a result, l shows the forms for lots, samples and water.",
 	}
 	for i := range results {

@@ -112,7 +112,7 @@ func (m *model) names(x *field, k *form.Kind, places []string) {
 	h := m.answer.History
 	switch x.Of {
 	case "lot":
-		x.choices = h.Lots()
+		x.choices = h.LotsLeft()
 	case "paddock":
 		x.choices, x.shown = m.standing(), map[string]string{}
 		for _, p := range x.choices {
@@ -244,8 +244,9 @@ func (a *app) openForm(k fields.Kind) {
 func (m *model) formFor(k fields.Kind, places []string) *draft {
 	f := newDraft(m, form.Of(k), places)
 	f.bulk = m.bulk && len(places) > 1
-	if x := f.named("lot"); x != nil && slices.Contains(x.choices, m.inHand()) {
-		x.text = m.inHand()
+	lots := m.answer.History.LotsLeft()
+	if x := f.named("lot"); x != nil && (x.chosen() || x.Type == form.Each) && slices.Contains(lots, m.inHand()) {
+		x.text, x.cur = m.inHand(), len(m.inHand())
 	}
 	return f
 }

@@ -260,7 +260,7 @@ func TestTheCursorStaysOnItsPaddock(t *testing.T) {
 // everything in it does something.
 func TestHelpIsTheKeyTable(t *testing.T) {
 	seen := map[string]bool{}
-	for _, b := range keyTable {
+	for _, b := range keyTable() {
 		if b.long == "" || b.do == nil || b.part == "" {
 			t.Errorf("%q is half a binding", b.keys)
 		}
@@ -279,7 +279,7 @@ func TestHelpIsTheKeyTable(t *testing.T) {
 		}
 	}
 	d := newDesk(t, willowBend(t), 80, 200).press("?")
-	for _, b := range keyTable {
+	for _, b := range keyTable() {
 		words := strings.Fields(b.long)
 		if first := strings.Join(words[:min(3, len(words))], " "); !strings.Contains(d.text(), first) {
 			t.Errorf("the help does not say %q", b.long)
@@ -342,6 +342,7 @@ var filled = map[fields.Kind]map[string]string{
 	fields.KindSampled:  {"sample": "4711", "stems": "20", "spots": "10"},
 	fields.KindLot:      {"lot": "new-hay", "lot_kind": "hay", "made_on": "today", "bales": "40"},
 	fields.KindFed:      {"lot": "bench-hay", "herd": "pairs", "kg": "1100lb"},
+	fields.KindUsedUp:   {"lot": "bench-hay"},
 	fields.KindWater:    {"source": "west well", "value": "24", "form": "NO3-N", "unit": "mg/L", "sampled_on": "yesterday"},
 	fields.KindVet:      {"advice": "may-graze", "who": "Dr Lund", "because": "looked at them", "until": "20-Oct"},
 	fields.KindDone:     {"round": "walk the regrowth"},

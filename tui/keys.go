@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 
 	"github.com/gdamore/tcell/v2"
 
@@ -46,12 +47,27 @@ var (
 	thePicker = []page{pagePick}
 )
 
+// keyTable is every key; bound are its lines by key.
 var (
-	keyTable []binding
-	bound    = map[string][]*binding{} // the lines of the table by key
+	keyTable func() []binding
+	bound    func() map[string][]*binding
 )
 
 func init() { // in a function, since help is made of the table that shows help
+	keyTable = sync.OnceValue(makeKeys)
+	bound = sync.OnceValue(func() map[string][]*binding {
+		by := map[string][]*binding{}
+		for i := range keyTable() {
+			b := &keyTable()[i]
+			for _, k := range strings.Fields(b.keys) {
+				by[k] = append(by[k], b)
+			}
+		}
+		return by
+	})
+}
+
+func makeKeys() []binding {
 	open := func(a *app) {
 		if a.m.selected(a.m.page) != "" {
 			screens[a.m.page].open(a)
@@ -62,7 +78,7 @@ func init() { // in a function, since help is made of the table that shows help
 	move := func(n int) func(*app) { return func(a *app) { a.m.move(n) } }
 	find := func(a *app) { a.m.typing = true }
 	pageDown := func(a *app) { a.m.move(a.m.pageful()) }
-	keyTable = []binding{
+	return []binding{
 		{"Enter", openPages, looking, "open", "open what is selected: the reasoning, the nights, the rule; " +
 			"of a round, the form that says it was done", open},
 		{"i", []page{pageAhead}, looking, "what if", "ask what the coming days are if something happens on the " +
@@ -134,11 +150,6 @@ func init() { // in a function, since help is made of the table that shows help
 		{"q Ctrl-C", nil, everywhere, "quit", "leave; asks once if a form is not saved " +
 			"(in a form Ctrl-C alone)", (*app).leave},
 	}
-	for i := range keyTable {
-		for _, k := range strings.Fields(keyTable[i].keys) {
-			bound[k] = append(bound[k], &keyTable[i])
-		}
-	}
 }
 
 // keyName is a key as the table and the help print it, "" for one of no use.
@@ -161,7 +172,7 @@ func keyName(e *tcell.EventKey) string {
 // page goes before one for all pages.
 func bindingFor(p page, key string) *binding {
 	var general *binding
-	for _, b := range bound[key] {
+	for _, b := range bound()[key] {
 		switch {
 		case slices.Contains(b.on, p):
 			return b
@@ -229,8 +240,8 @@ func (a *app) onPaste(s string) {
 // footer lists the keys of the page that fit; those that lead away always do.
 func (m *model) footer(w int) line {
 	var first, last []span
-	for i := range keyTable {
-		b := &keyTable[i]
+	for i := range keyTable() {
+		b := &keyTable()[i]
 		key, _, _ := strings.Cut(b.keys, " ")
 		if b.short == "" || bindingFor(m.page, key) != b || key == "Esc" && len(m.stack) == 0 ||
 			key == "Ctrl-O" && m.otherDraft() == nil || key == "Ctrl-T" && m.form.thermometer() == nil {
@@ -257,8 +268,8 @@ func (m *model) helpText(p *prose) {
 		"A + between two steps: both must be done.")
 	for _, x := range []part{pages, writing, looking, moving, everywhere, inForm} {
 		p.part(string(x))
-		for i := range keyTable {
-			if b := &keyTable[i]; b.part == x {
+		for i := range keyTable() {
+			if b := &keyTable()[i]; b.part == x {
 				p.labelled(1, strings.Join(strings.Fields(b.keys), " or "), 14, b.long)
 			}
 		}

@@ -25,7 +25,7 @@ func (m *model) things(k fields.Kind) []string {
 	case fields.KindHerd:
 		return idsOf(h.Herds, func(g **fields.Herd) string { return (*g).HerdFacts.Herd })
 	case fields.KindLot:
-		return h.Lots()
+		return h.LotsLeft()
 	}
 	return nil
 }

@@ -148,3 +148,28 @@ func TestABlendIsAskedOnScreens(t *testing.T) {
 		t.Error("a blend is to be saved")
 	}
 }
+
+// Feed is said to be used up from its row: next day it is on no screen, and offered nowhere.
+func TestUsedUpFeedLeavesTheScreens(t *testing.T) {
+	farm := willowBend(t)
+	farm.write(fields.Entry{ID: "01NEW000000000000000000001", By: "Tobias", Recorded: farm.now, Body: &fields.Lab{
+		Lot: "bench-hay", SampledOn: farm.today().Add(-9), Analyte: "nitrate", Values: fields.Values(1801),
+		Form: "NO3-N", Unit: "ppm", Basis: "dm", Method: "lab",
+	}})
+	d := newDesk(t, farm, 100, 30).press("3").sees("> bench-hay", "1,801 ppm")
+	d.press("l", "Down*18").sees("> feed used up")
+	d.press("Enter").sees("LOG: feed used up", "Lot of feed        bench-hay", "today")
+	d.press("Tab", "Ctrl-U", "yesterday", "Enter")
+	d.sees("CHECK AND SAVE", "Used up, nothing left: lot bench-hay, Mon 5 Oct").press("Enter").sees("Stored: 1 entry")
+	if b := last(farm).Body.(*fields.UsedUp); b.Lot != "bench-hay" || last(farm).On != farm.today()-1 {
+		t.Errorf("stored %+v", b)
+	}
+	d.press("Esc*3", "3")
+	if text := d.text(); strings.Contains(text, "bench-hay") || strings.Contains(text, "1,801") {
+		t.Errorf("still on screen:\n%s", text)
+	}
+	d.press("l", "Home", "Down*17", "Enter").sees("LOG: fed")
+	if strings.Contains(d.text(), "bench-hay") {
+		t.Error("what is used up is offered to be fed")
+	}
+}

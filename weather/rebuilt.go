@@ -3,11 +3,11 @@ package weather
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"strconv"
 	"time"
 
 	"rimegate/fields"
+	"rimegate/fields/lazy"
 )
 
 // Place is where a thermometer stands, in degrees, north and east positive.
@@ -57,11 +57,11 @@ func (r Rebuilt) Words() string {
 		r.Below0, r.BelowKill, ReconstructedP90, ReconstructedP90All)
 }
 
-var rebuiltWords = regexp.MustCompile(`hours reconstructed from daily extremes, not measured: (\d{1,2}\.\d) at or below 0 °C, (\d{1,2}\.\d) at or below -2\.2 °C`)
+var rebuiltWords = lazy.Regexp(`hours reconstructed from daily extremes, not measured: (\d{1,2}\.\d) at or below 0 °C, (\d{1,2}\.\d) at or below -2\.2 °C`)
 
 // FindRebuilt finds reconstructed hours in the source of a reading.
 func FindRebuilt(source string) (Rebuilt, bool) {
-	m := rebuiltWords.FindStringSubmatch(source)
+	m := rebuiltWords().FindStringSubmatch(source)
 	if m == nil {
 		return Rebuilt{}, false
 	}

@@ -54,6 +54,7 @@ var sheetLines = []string{
 	"lot --kind hay --made 12-Aug-2026 --from creek --cut-on 8-Aug-2026 --bales 120 --tonnes 45t --dm 86% --species oats,peas " +
 		"--seller Bo --note x creek-hay",
 	"fed --lot old-hay --herd pairs --from 1-Sep-2026 --to 5-Sep-2026 --amount 500kg --mixed --note x",
+	"used-up --on 6-Sep-2026 --note x old-hay",
 	`water --source "east well" --value 24 --form NO3-N --unit mg/L --sampled 1-Sep-2026 --herds pairs,ewes --paddocks creek,hills --note x`,
 	"vet --keep-off --who Lund --because seen --class cows --use graze,green-chop --on 1-Oct-2026 --note x creek",
 	"vet --may-graze --who Lund --because tested --until 20-Oct-2026 --on 1-Oct-2026 --lot old-hay",

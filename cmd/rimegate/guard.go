@@ -2,12 +2,12 @@ package main
 
 import (
 	"errors"
-	"regexp"
 	"strings"
 
 	"github.com/urfave/cli/v2"
 
 	"rimegate/fields/form"
+	"rimegate/fields/lazy"
 )
 
 // This file is the one place that keeps the command-line library from doing
@@ -105,10 +105,10 @@ func unknownCommand(under, word string, commands []*cli.Command) error {
 }
 
 var (
-	noSuchFlag = regexp.MustCompile(`^flag provided but not defined: -+(.+)$`)
-	noValue    = regexp.MustCompile(`^flag needs an argument: -+(.+)$`)
-	badValue   = regexp.MustCompile(`(?s)^invalid (?:boolean )?value "(.*)" for (?:flag )?-+([^:]+): (.*)$`)
-	badSyntax  = regexp.MustCompile(`(?s)^bad flag syntax: (.*)$`)
+	noSuchFlag = lazy.Regexp(`^flag provided but not defined: -+(.+)$`)
+	noValue    = lazy.Regexp(`^flag needs an argument: -+(.+)$`)
+	badValue   = lazy.Regexp(`(?s)^invalid (?:boolean )?value "(.*)" for (?:flag )?-+([^:]+): (.*)$`)
+	badSyntax  = lazy.Regexp(`(?s)^bad flag syntax: (.*)$`)
 )
 
 // wrongWords turns the library's words for a wrong flag into ours.
@@ -118,12 +118,12 @@ func wrongWords(ctx *cli.Context, err error, _ bool) error {
 		under, flags = ctx.Command.HelpName, ctx.Command.Flags
 	}
 	text := err.Error()
-	if m := noSuchFlag.FindStringSubmatch(text); m != nil {
+	if m := noSuchFlag().FindStringSubmatch(text); m != nil {
 		var names []string
 		for _, f := range flags {
 			names = append(names, f.Names()...)
 		}
-		if negative.MatchString(m[1]) {
+		if negative().MatchString(m[1]) {
 			return usagef("-%s has no flag; a negative number goes after its flag, like --low -3C", m[1])
 		}
 		if s := form.Closest(m[1], names); s != "" {
@@ -131,21 +131,21 @@ func wrongWords(ctx *cli.Context, err error, _ bool) error {
 		}
 		return usagef("`%s` has no flag --%s; `%s --help` lists them", under, m[1], under)
 	}
-	if m := noValue.FindStringSubmatch(text); m != nil {
+	if m := noValue().FindStringSubmatch(text); m != nil {
 		return usagef("--%s needs a value after it; `%s --help` shows which", m[1], under)
 	}
-	if m := badValue.FindStringSubmatch(text); m != nil {
+	if m := badValue().FindStringSubmatch(text); m != nil {
 		if m[3] == errTwice.Error() {
 			return usagef("--%s is given twice, as %q too; give it once", m[2], m[1])
 		}
 		return usagef("--%s takes no value %q; leave out the value, or write --%s=false", m[2], m[1], m[2])
 	}
-	if m := badSyntax.FindStringSubmatch(text); m != nil {
+	if m := badSyntax().FindStringSubmatch(text); m != nil {
 		return usagef("%q is not a flag; `%s --help` lists them", m[1], under)
 	}
 	return usagef("%s; `%s --help` shows the words", text, under)
 }
 
-var negative = regexp.MustCompile(`^[0-9.]+[a-zA-Z°%"]*$`)
+var negative = lazy.Regexp(`^[0-9.]+[a-zA-Z°%"]*$`)
 
 var errTwice = errors.New("given twice")

@@ -3,13 +3,13 @@ package main
 import (
 	"bytes"
 	"fmt"
-	"regexp"
 	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
 
 	"rimegate/fields/form"
+	"rimegate/fields/lazy"
 	"rimegate/hazard/board"
 )
 
@@ -123,7 +123,7 @@ func (f *lineBreaker) Write(b []byte) (int, error) {
 
 // flagLine is a line of a table of flags or commands: a name, two spaces or
 // more, and what it means.
-var flagLine = regexp.MustCompile(`^   \S+( \S+)*?  +`)
+var flagLine = lazy.Regexp(`^   \S+( \S+)*?  +`)
 
 // fold breaks a line of help that is wider than a terminal; what a flag means
 // stays in its column, and an example can still be typed as it stands.
@@ -131,7 +131,7 @@ func fold(l string, width int) []string {
 	if board.Width(l) <= width {
 		return []string{l}
 	}
-	first := flagLine.FindString(l)
+	first := flagLine().FindString(l)
 	if first == "" && (strings.HasPrefix(l, "   rimegate ") || strings.HasPrefix(l, "      ")) {
 		return foldExample(l, width)
 	}
@@ -147,7 +147,7 @@ func fold(l string, width int) []string {
 
 // foldExample breaks a command line between its words, as a shell takes it.
 func foldExample(l string, width int) []string {
-	words := commandWord.FindAllString(strings.TrimLeft(l, " "), -1)
+	words := commandWord().FindAllString(strings.TrimLeft(l, " "), -1)
 	line := l[:len(l)-len(strings.TrimLeft(l, " "))]
 	var out []string
 	for i, w := range words {
@@ -165,4 +165,4 @@ func foldExample(l string, width int) []string {
 }
 
 // commandWord is a word of a command line with its quotes.
-var commandWord = regexp.MustCompile(`(?:"[^"]*"|'[^']*'|[^\s"'])+`)
+var commandWord = lazy.Regexp(`(?:"[^"]*"|'[^']*'|[^\s"'])+`)

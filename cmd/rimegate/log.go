@@ -65,7 +65,7 @@ func whatWasSaid(c *cli.Context, k *form.Kind) form.Said {
 			}
 		case f.Flag != "":
 			texts = typed(c, f.Flag)
-		case f.OfPaddocks(), f.Type == form.New:
+		case f.Argument():
 			texts = c.Args().Slice()
 		}
 		for _, w := range f.Words {

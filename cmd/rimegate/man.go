@@ -5,10 +5,11 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"regexp"
 	"strings"
 
 	"github.com/urfave/cli/v2"
+
+	"rimegate/fields/lazy"
 )
 
 // Manual pages, one for the program and one for each command, made of the same
@@ -101,7 +102,7 @@ func manPage(app *cli.App, words []string) []byte {
 		b.WriteString(".SH FLAGS\n")
 		for _, f := range flags {
 			head, use, _ := strings.Cut(f.String(), "\t")
-			m := flagHead.FindStringSubmatch(head)
+			m := flagHead().FindStringSubmatch(head)
 			fmt.Fprintf(&b, ".TP\n\\fB%s\\fR", roff(m[1]))
 			if m[2] != "" {
 				fmt.Fprintf(&b, " \\fI%s\\fR", roff(m[2]))
@@ -119,7 +120,7 @@ func manPage(app *cli.App, words []string) []byte {
 const manWidth = 67
 
 // flagHead is a flag with its short form, and what stands behind it.
-var flagHead = regexp.MustCompile(`^(\S+(?:, -\S)*) ?(.*)$`)
+var flagHead = lazy.Regexp(`^(\S+(?:, -\S)*) ?(.*)$`)
 
 // manText is a text of the table: paragraphs, and examples as they are typed.
 func manText(s string) string {
@@ -159,13 +160,13 @@ func manText(s string) string {
 }
 
 // inBackquotes is what stands to be typed in a text.
-var inBackquotes = regexp.MustCompile("`([^`]+)`")
+var inBackquotes = lazy.Regexp("`([^`]+)`")
 
 // manWords is a line of a text, what is typed in bold.
 func manWords(l string) string {
 	var b strings.Builder
 	at := 0
-	for _, m := range inBackquotes.FindAllStringSubmatchIndex(l, -1) {
+	for _, m := range inBackquotes().FindAllStringSubmatchIndex(l, -1) {
 		b.WriteString(escaped(l[at:m[0]]) + `\fB` + escaped(l[m[2]:m[3]]) + `\fR`)
 		at = m[1]
 	}

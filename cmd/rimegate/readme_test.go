@@ -123,7 +123,7 @@ func TestDocumentsNameWhatIsThere(t *testing.T) {
 		spans = append(spans, regexp.MustCompile("(?m)^    (rimegate .*)$").FindAllStringSubmatch(string(text), -1)...)
 		for _, m := range spans {
 			line, ours := strings.CutPrefix(m[1], "rimegate ")
-			words := commandWord.FindAllString(inQuotes.ReplaceAllString(line, `"x"`), -1)
+			words := commandWord().FindAllString(inQuotes.ReplaceAllString(line, `"x"`), -1)
 			commands, flags, under := app.Commands, app.Flags, "rimegate"
 			for len(words) > 0 {
 				i := slices.IndexFunc(commands, func(c *cli.Command) bool { return c.HasName(words[0]) })

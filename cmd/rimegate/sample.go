@@ -24,7 +24,7 @@ func runSample(r *request) error {
 	if err != nil {
 		return err
 	}
-	x, err := board.NewSampleSheet(r.view.Assess(), id, ask)
+	x, err := board.NewSampleSheet(r.view.Naming(id), id, ask)
 	if err != nil {
 		return wordsWrong(refusef("%v", err))
 	}

@@ -36,6 +36,7 @@ func TestScript(t *testing.T) {
 			e.Setenv("RIMEGATE_BY", "Maren")
 			e.Setenv("RIMEGATE_JOURNAL", e.WorkDir+"/farm.journal")
 			e.Setenv("TERM", "xterm")
+			e.Setenv("RIMEGATE_MUTANT", os.Getenv("RIMEGATE_MUTANT")) // of make mutants
 			farm, err := os.ReadFile("../../testdata/script/farm.jsonl")
 			if err != nil {
 				return err

@@ -46,10 +46,17 @@ var things = map[string]*thing{
 }
 
 func (t *thing) list(r *request) error {
+	gone := 0
+	if t.kind == fields.KindLot {
+		gone = len(r.view.History.Lots()) - len(r.view.History.LotsLeft())
+	}
 	if rows := t.rows(r.view); len(rows) > 0 {
 		r.table(t.columns, rows)
-	} else {
+	} else if gone == 0 {
 		fmt.Fprintln(r.out, t.none)
+	}
+	if gone > 0 {
+		r.say("%s used up, not listed: rimegate history LOT tells of one.", counted(gone, "lot is", "lots are"))
 	}
 	return nil
 }
@@ -69,9 +76,11 @@ func (t *thing) run(r *request, add bool) (err error) {
 		}
 		was = r.view.History.OnFile(t.kind, id)
 		if add && was != nil {
-			return fields.Problem{
-				What: fmt.Sprintf("the %s %s is there already", t.kind, quoted(id)), Type: "change it with `rimegate " + string(t.kind) + " set`",
+			hint := "change it with `rimegate " + string(t.kind) + " set`"
+			if f, gone := r.view.History.UsedUp(id); gone {
+				hint = "it was said to be used up on " + f.Date.Words() + ": give other feed another short name"
 			}
+			return fields.Problem{What: fmt.Sprintf("the %s %s is there already", t.kind, quoted(id)), Type: hint}
 		}
 	}
 	made, err := r.entries(k, said, was)
@@ -152,7 +161,7 @@ func stationRows(v *farm.View) (rows [][]string) {
 }
 
 func lotRows(v *farm.View) (rows [][]string) {
-	for _, id := range v.History.Lots() {
+	for _, id := range v.History.LotsLeft() {
 		b := v.History.LotOf(id)
 		more := []string{"origin unknown"}
 		if len(b.From) > 0 {

@@ -33,7 +33,8 @@ func runSheet(r *request) error {
 	if err := r.err(); err != nil {
 		return err
 	}
-	page := board.NewPage(r.view.Assess(), r.filter(), tongue)
+	f := r.filter()
+	page := board.NewPage(r.view.Naming(f.Paddock), f, tongue)
 	write := paper.SheetHTML
 	switch pdf, cards := form == ".pdf", r.Yes("cards"); {
 	case pdf && cards:

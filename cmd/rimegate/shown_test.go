@@ -171,7 +171,7 @@ func (p *played) run(line string, width int) string {
 	for is, shown := range p.shown {
 		line = strings.ReplaceAll(line, shown, is)
 	}
-	args := commandWord.FindAllString(line, -1)
+	args := commandWord().FindAllString(line, -1)
 	for i := range args {
 		args[i] = strings.NewReplacer(`"`, "", `'`, "").Replace(args[i])
 	}

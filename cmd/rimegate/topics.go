@@ -5,13 +5,13 @@ import (
 	"fmt"
 	"io/fs"
 	"path"
-	"regexp"
 	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
 
 	"rimegate/fields/form"
+	"rimegate/fields/lazy"
 	"rimegate/hazard"
 	"rimegate/hazard/board"
 	"rimegate/hazard/rules"
@@ -56,7 +56,7 @@ func document(name string) string {
 }
 
 // asides are what a document tells its tests, and no reader.
-var asides = regexp.MustCompile(`(?s)<!--.*?-->\n*`)
+var asides = lazy.Regexp(`(?s)<!--.*?-->\n*`)
 
 // recipes are the cookbook: a file each, named by it, with a title on its first line.
 func recipes() (out []topicPage) {
@@ -65,7 +65,7 @@ func recipes() (out []topicPage) {
 		panic(err) // the pattern is ours
 	}
 	for _, name := range names {
-		text := asides.ReplaceAllString(document(name), "")
+		text := asides().ReplaceAllString(document(name), "")
 		title, _, _ := strings.Cut(strings.TrimPrefix(text, "# "), "\n")
 		out = append(out, topicPage{[]string{strings.TrimSuffix(path.Base(name), ".md")}, title, text})
 	}
@@ -159,10 +159,10 @@ func runHelpRules(r *request) error {
 }
 
 // ownLine is a line that begins anew in a paragraph: an item, a row of a table, a source.
-var ownLine = regexp.MustCompile(`^(?:- |\d+\. |\| |Source: )`)
+var ownLine = lazy.Regexp(`^(?:- |\d+\. |\| |Source: )`)
 
 // tableRule is the line below the head of a table.
-var tableRule = regexp.MustCompile(`(?m)^\|[-|]+\|\n`)
+var tableRule = lazy.Regexp(`(?m)^\|[-|]+\|\n`)
 
 // document prints Markdown of ours as a terminal shows it: paragraphs in its width, headings
 // without their marks, and what is shown as typed or printed as it stands.
@@ -171,14 +171,14 @@ func (p *program) document(text string) {
 	flush := func() {
 		if len(para) > 0 {
 			rest := ""
-			if ownLine.MatchString(para[0]) {
+			if ownLine().MatchString(para[0]) {
 				rest = "  "
 			}
 			p.para("", rest, strings.Join(para, " "))
 		}
 		para = nil
 	}
-	for _, l := range strings.Split(strings.TrimSpace(tableRule.ReplaceAllString(text, "")), "\n") {
+	for _, l := range strings.Split(strings.TrimSpace(tableRule().ReplaceAllString(text, "")), "\n") {
 		body := strings.TrimLeft(l, " ")
 		switch {
 		case strings.HasPrefix(l, "    $ ") && p.colour:
@@ -191,7 +191,7 @@ func (p *program) document(text string) {
 			flush()
 			fmt.Fprintln(p.out, strings.TrimLeft(l, "# "))
 		default:
-			if ownLine.MatchString(body) {
+			if ownLine().MatchString(body) {
 				flush()
 			}
 			para = append(para, body)

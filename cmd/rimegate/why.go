@@ -7,7 +7,7 @@ func runWhy(r *request) error {
 	if err != nil {
 		return err
 	}
-	a, f := r.view.Assess(), r.filter()
+	a, f := r.view.Naming(id), r.filter()
 	json := func() ([]byte, error) { return board.WhyJSON(a, id, f) }
 	var e sheet
 	if r.Yes("full") {

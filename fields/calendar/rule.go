@@ -12,6 +12,7 @@ import (
 	"github.com/teambition/rrule-go"
 
 	"rimegate/fields"
+	"rimegate/fields/lazy"
 )
 
 // Rule is a recurrence rule of RFC 5545 (section 3.3.10) that counts in days:
@@ -66,14 +67,14 @@ var partForms = sync.OnceValue(func() map[string]partForm {
 })
 
 var (
-	finer  = regexp.MustCompile(`^(?:FREQ=(?:HOURLY|MINUTELY|SECONDLY)$|BY(?:HOUR|MINUTE|SECOND)=)`)
-	digits = regexp.MustCompile(`\d+`)
+	finer  = lazy.Regexp(`^(?:FREQ=(?:HOURLY|MINUTELY|SECONDLY)$|BY(?:HOUR|MINUTE|SECOND)=)`)
+	digits = lazy.Regexp(`\d+`)
 )
 
 // holds reports whether a value is of the form.
 func (f *partForm) holds(value string) bool {
 	ok := f.form.MatchString(value)
-	for _, d := range digits.FindAllString(value, -1) {
+	for _, d := range digits().FindAllString(value, -1) {
 		n, err := strconv.Atoi(d)
 		ok = ok && err == nil && (f.most == 0 || n >= 1 && n <= f.most)
 	}
@@ -101,7 +102,7 @@ func ParseRule(s string) (*Rule, error) {
 			return nil, fmt.Errorf("%q is not part of a rule; parts look like BYDAY=MO, with semicolons between", cut(p))
 		case seen[name]:
 			return nil, fmt.Errorf("%s is in the rule twice; give it once", cut(name))
-		case finer.MatchString(p):
+		case finer().MatchString(p):
 			return nil, fmt.Errorf("%s is finer than a day; a round falls on days: type FREQ=DAILY or coarser, without hours", cut(p))
 		case !known:
 			return nil, fmt.Errorf("%s is not part of a rule; see RFC 5545, section 3.3.10", cut(name))

@@ -73,7 +73,7 @@ func HerdDemand(h *fields.HerdFacts, perHead *Range, perHeadHow string) Demand {
 // unitsOf returns the smallest and the largest animal unit of any table for
 // the classes.
 func unitsOf(classes []string) (r Range, low, high string, ok bool) {
-	for _, u := range Units {
+	for _, u := range Units() {
 		if !slices.ContainsFunc(u.Classes, func(c string) bool { return slices.Contains(classes, c) }) {
 			continue
 		}

@@ -71,7 +71,7 @@ func TestWorkedExamples(t *testing.T) {
 
 func TestTablesNameTheirSourceAndDisagree(t *testing.T) {
 	pairs := map[float64]bool{}
-	for _, u := range forage.Units {
+	for _, u := range forage.Units() {
 		if u.Source.Publisher == "" || u.Source.Title == "" || !strings.HasPrefix(u.Source.URL, "http") {
 			t.Errorf("%s: %+v", u.Kind, u.Source)
 		}
@@ -82,7 +82,7 @@ func TestTablesNameTheirSourceAndDisagree(t *testing.T) {
 			pairs[u.AU] = true
 		}
 	}
-	if len(forage.Units) != 32 || !pairs[1.00] || !pairs[1.35] {
+	if len(forage.Units()) != 32 || !pairs[1.00] || !pairs[1.35] {
 		t.Error("the two figures for a pair must both be there")
 	}
 	for _, u := range forage.Utilisations {

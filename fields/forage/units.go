@@ -5,6 +5,7 @@ import (
 	"encoding/csv"
 	"strconv"
 	"strings"
+	"sync"
 )
 
 // Source is where a figure was read.
@@ -38,7 +39,7 @@ var unitsCSV string
 // Units are the published equivalents, the widely used table first. The tables
 // disagree: a pair is 1.00 in the first and 1.35 in the second. Every demand
 // worked out from them carries both ends and names its publisher.
-var Units = func() (out []Unit) {
+var Units = sync.OnceValue(func() (out []Unit) {
 	r := csv.NewReader(strings.NewReader(unitsCSV))
 	r.Comment, r.FieldsPerRecord = '#', -1
 	rows, err := r.ReadAll()
@@ -59,4 +60,4 @@ var Units = func() (out []Unit) {
 		out = append(out, Unit{c[0], strings.Fields(c[1]), au, of})
 	}
 	return out
-}()
+})

@@ -97,8 +97,8 @@ func (k *Kind) Entries(said Said, c Context) ([]fields.Entry, fields.Problems) {
 	return entries, nil
 }
 
-// isPlace reports the field with the paddocks that the entry is said of.
-func isPlace(f *Field) bool { return f.OfPaddocks() && f.Flag == "" }
+// isPlace reports the field with the paddocks or lots that the entry is said of.
+func isPlace(f *Field) bool { return f.Argument() && f.Type != New && f.Flag == "" }
 
 // pick chooses the command line's sentence or the screens'.
 func (b *Answers) pick(line, screen string) string {
@@ -116,7 +116,7 @@ func (b *Answers) wrong(f *Field, what, hint string) {
 		p = fields.Problem{Field: f.Column(), What: b.k.inColumns(what), Type: b.k.inColumns(hint)}
 	case b.Line && f.flag() != "":
 		p.Field = "--" + f.flag()
-	case b.Line && !f.OfPaddocks() && f.Type != New:
+	case b.Line && !f.Argument():
 		p.Field = "--" + strings.ReplaceAll(f.Name, "_", "-")
 	case b.Line:
 		p.Field = ""
@@ -273,7 +273,7 @@ func (b *Answers) newName(f *Field, texts []string) {
 	}
 }
 
-// places resolves the paddocks that the entry is said of.
+// places resolves the paddocks or lots that the entry is said of.
 func (b *Answers) places() (f *Field, ids []string) {
 	i := slices.IndexFunc(b.k.Fields, func(f Field) bool { return isPlace(&f) })
 	if i < 0 {
@@ -281,7 +281,7 @@ func (b *Answers) places() (f *Field, ids []string) {
 	}
 	f = &b.k.Fields[i]
 	typed := fields.SplitList(b.said[f.Name])
-	if lot := b.k.Field("lot"); lot != nil && b.k.Kind != fields.KindCut && b.said["lot"] != nil {
+	if lot := b.k.Field("lot"); lot != nil && lot != f && b.k.Kind != fields.KindCut && b.said["lot"] != nil {
 		if b.Line && len(typed) > 0 {
 			b.wrong(lot, "and a paddock are both named", "it is about one of them")
 		}
@@ -290,7 +290,7 @@ func (b *Answers) places() (f *Field, ids []string) {
 	if len(typed) == 0 {
 		return f, nil
 	}
-	ids, err := b.Farm.Paddocks(typed)
+	ids, err := b.placesOf(f, typed)
 	if err != nil {
 		b.failed(f, err)
 		return f, nil
@@ -303,7 +303,24 @@ func (b *Answers) places() (f *Field, ids []string) {
 	return f, ids
 }
 
-// entries makes one entry, or one for each paddock.
+// placesOf are the paddocks or lots typed, each once.
+func (b *Answers) placesOf(f *Field, typed []string) (ids []string, err error) {
+	if f.OfPaddocks() {
+		return b.Farm.Paddocks(typed)
+	}
+	for _, t := range typed {
+		id, err := b.named(f.Of, t)
+		if err != nil {
+			return nil, err
+		}
+		if !slices.Contains(ids, id) {
+			ids = append(ids, id)
+		}
+	}
+	return ids, nil
+}
+
+// entries makes one entry, or one for each paddock or lot.
 func (b *Answers) entries(place *Field, ids []string) []fields.Entry {
 	var out []fields.Entry
 	add := func(name string, v any) {

@@ -17,7 +17,7 @@
 //	         number, figure, figures, list [of what], classes (of stock, in
 //	         everyday words too; classes herd: or by a herd's name), species (a list
 //	         that is asked about), mix, name OF, new THING, rule, watch, zone; of paddocks:
-//	         places (one entry for all), each (an entry for each), one
+//	         places (one entry for all), each (an entry for each), one; each lot: of lots
 //	use      the flag's sentence in the help; without it there is no such flag
 //	flag     its name, where it is not the field's own
 //	word     FLAG TEXT SENTENCE: a flag that says TEXT in the field
@@ -38,6 +38,6 @@
 //
 // A screen shows the Fields with a Label, prefills Default or Preset, and hands
 // what was typed to Entries under the fields' names, ids of picked paddocks under
-// the field whose type is places, each or one. Each Problem names its Field.
+// the field whose type is places, each or one; lots are typed. Each Problem names its Field.
 // Line asks for the command line's sentences, with flags as the problem's field.
 package form

@@ -112,7 +112,12 @@ func (f *Field) Default(now time.Time) string {
 const lastNight = "last night"
 
 // OfPaddocks reports a field that holds paddocks.
-func (f *Field) OfPaddocks() bool { return f.Type == Places || f.Type == Each || f.Type == One }
+func (f *Field) OfPaddocks() bool {
+	return f.Type == Places || f.Type == Each && f.Of == "" || f.Type == One
+}
+
+// Argument reports a field that the command line takes behind the flags.
+func (f *Field) Argument() bool { return f.OfPaddocks() || f.Type == Each || f.Type == New }
 
 // Many reports a field whose texts are lists.
 func (f *Field) Many() bool {
@@ -308,7 +313,7 @@ func (f *Field) describe(key, rest string) bool {
 	case "type":
 		name, of, _ := strings.Cut(rest, " ")
 		f.Type, f.Of, f.Measure = Type(name), of, fields.Measures[of]
-		return readers[f.Type] != nil || f.OfPaddocks() || f.Type == New
+		return readers[f.Type] != nil || f.Argument()
 	case "word":
 		flag, rest, _ := strings.Cut(rest, " ")
 		text, use, ok := strings.Cut(rest, " ")

@@ -2,12 +2,12 @@ package form
 
 import (
 	"fmt"
-	"regexp"
 	"slices"
 	"strings"
 	"time"
 
 	"rimegate/fields"
+	"rimegate/fields/lazy"
 )
 
 type reader func(b *Answers, f *Field, texts []string) (any, error)
@@ -277,14 +277,14 @@ func (f *Field) taken(texts []string, farm Farm) (says []string) {
 // species reads names of plants. Where the farm says so, an everyday name that
 // fits several is asked about once; after that the worst of them counts.
 // andWord stands between plants as people write them: no plant has it in its name.
-var andWord = regexp.MustCompile(`(?i)\s+and\s+|\s*&\s*|\s*\+\s*`)
+var andWord = lazy.Regexp(`(?i)\s+and\s+|\s*&\s*|\s*\+\s*`)
 
 // plants are the items of a list of plants: "oats and turnips" are two.
 func plants(texts []string) []string {
 	var out []string
 	for _, t := range texts {
 		if !strings.Contains(t, "(") { // "Beet (sugar and fodder beet)" is one
-			t = andWord.ReplaceAllString(t, ",")
+			t = andWord().ReplaceAllString(t, ",")
 		}
 		out = append(out, t)
 	}

@@ -3,11 +3,11 @@ package form
 import (
 	"cmp"
 	"fmt"
-	"regexp"
 	"slices"
 	"strings"
 
 	"rimegate/fields"
+	"rimegate/fields/lazy"
 )
 
 // A sheet holds entries of one kind, one a row. Its columns are the fields of the kind,
@@ -68,14 +68,14 @@ func (k *Kind) Columns() []*Field {
 // Column is the name of a field in a sheet.
 func (f *Field) Column() string { return cmp.Or(f.Flag, strings.ReplaceAll(f.Name, "_", "-")) }
 
-var headingUnit = regexp.MustCompile(`^(.*?)\s*[(\[]\s*([^)\]]*?)\s*[)\]]$`)
+var headingUnit = lazy.Regexp(`^(.*?)\s*[(\[]\s*([^)\]]*?)\s*[)\]]$`)
 
 // Heading reads the heading of a column, whatever its capitals, spaces and hyphens: its
 // field, and the unit in brackets that holds for bare numbers below it, "" if none is
 // there. Errors are one plain clause.
 func (k *Kind) Heading(cell string) (f *Field, unit string, err error) {
 	text := cell
-	if m := headingUnit.FindStringSubmatch(cell); m != nil {
+	if m := headingUnit().FindStringSubmatch(cell); m != nil {
 		text, unit = m[1], m[2]
 	}
 	key := func(s string) string {
@@ -149,12 +149,12 @@ func (f *Field) Cell(text, unit string) (string, error) {
 }
 
 // anyFlag is a flag in a sentence.
-var anyFlag = regexp.MustCompile(`--([a-z][a-z0-9-]*)`)
+var anyFlag = lazy.Regexp(`--([a-z][a-z0-9-]*)`)
 
 // inColumns makes a sentence about flags one about columns. Those that answer a question
 // are flags of an import too.
 func (k *Kind) inColumns(s string) string {
-	return anyFlag.ReplaceAllStringFunc(s, func(flag string) string {
+	return anyFlag().ReplaceAllStringFunc(s, func(flag string) string {
 		name := strings.TrimPrefix(flag, "--")
 		for i := range k.Fields {
 			f := &k.Fields[i]

@@ -142,6 +142,7 @@ func (in *intake) take(r *readyEntry) error {
 		in.rep.Added++
 		return in.add(r.key, r.text)
 	case bytes.Equal(was, r.text):
+		r.same = true
 		in.rep.Same++
 		return nil
 	}
@@ -206,6 +207,7 @@ func (in *intake) settleAll() error {
 type readyEntry struct {
 	key, text []byte
 	entry     fields.Entry
+	same      bool // it is in the journal already
 }
 
 // prepare checks entries and encodes them. What is stored is read back first:

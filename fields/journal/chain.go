@@ -10,10 +10,11 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"regexp"
 	"slices"
 
 	"go.etcd.io/bbolt"
+
+	"rimegate/fields/lazy"
 )
 
 // seat is what the file keeps of one seat's chain.
@@ -44,11 +45,11 @@ func seatsOf(path string, tx *bbolt.Tx) ([]seat, error) {
 	return out, nil
 }
 
-var notInSeat = regexp.MustCompile(`[^A-Za-z0-9._-]`)
+var notInSeat = lazy.Regexp(`[^A-Za-z0-9._-]`)
 
 // seatName makes a key of what the caller calls the seat, of at most 32 bytes.
 func seatName(s string) string {
-	s = notInSeat.ReplaceAllString(s, "")
+	s = notInSeat().ReplaceAllString(s, "")
 	return cmp.Or(s[:min(len(s), 32)], "seat")
 }
 

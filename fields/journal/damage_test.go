@@ -3,11 +3,11 @@ package journal
 import (
 	"bytes"
 	"errors"
+	"flag"
 	"fmt"
 	"os"
 	"path/filepath"
 	"runtime"
-	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -235,6 +235,9 @@ func TestNotAFile(t *testing.T) {
 	}
 }
 
+// A prime step gives every place of a page its turn over the pages.
+var step = flag.Int("step", 3001, "every how many bytes of a file one is flipped; 1 flips every bit of its two beginnings too")
+
 // A single flipped byte anywhere: the journal is found damaged, or reads as if
 // nothing had happened. It never reads as something else, never ends the
 // program, and nothing that reads changes it.
@@ -244,14 +247,9 @@ func TestEveryFlippedByte(t *testing.T) {
 	want := texts(mustLoad(t, from).Entries)
 	dir := t.TempDir()
 	s := New(filepath.Join(dir, "farm.journal"))
-	// A prime step gives every place of a page its turn over the pages. A
-	// smaller one is for runs by hand.
-	step, flips := 3001, []byte{0x01, 0xFF}
-	if n, err := strconv.Atoi(os.Getenv("JOURNAL_TEST_STEP")); err == nil {
-		step = n
-	}
+	flips := []byte{0x01, 0xFF}
 	found, harmless := 0, 0
-	for at := 0; at < len(sound); at += step {
+	for at := 0; at < len(sound); at += *step {
 		for _, flip := range flips {
 			data := bytes.Clone(sound)
 			data[at] ^= flip

@@ -13,6 +13,7 @@ import (
 	"unicode"
 
 	"rimegate/fields"
+	"rimegate/fields/lazy"
 )
 
 // Errors of this package match one of these with errors.Is; their own text is
@@ -138,8 +139,14 @@ func Cause(err error) error {
 	case errors.As(err, &link):
 		return link.Err
 	}
+	if m := bboltsWords().FindStringSubmatch(fmt.Sprint(err)); m != nil {
+		return errors.New(m[1])
+	}
 	return err
 }
+
+// bboltsWords are those in which bbolt keeps of an error of the disk no more than its words.
+var bboltsWords = lazy.Regexp(`^(?:meta [01] copy|file resize error|file sync error): .*: (.*)$`)
 
 // shown returns a path fit for a sentence: as it is, or quoted if it holds
 // anything that must not reach a terminal.

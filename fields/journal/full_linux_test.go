@@ -11,6 +11,8 @@ import (
 	"rimegate/fields"
 )
 
+func init() { roles["full"] = playFull }
+
 // playFull appends until the disk, as far as this program may use it, is full.
 func playFull(s *Store) int {
 	info, err := os.Stat(s.Path)
@@ -53,7 +55,7 @@ func TestDiskFull(t *testing.T) {
 	if _, err := fmt.Sscan(said, &acknowledged); err != nil || acknowledged == 0 {
 		t.Fatalf("%v: %s", err, said)
 	}
-	if !strings.Contains(said, s.Path) || !strings.Contains(said, "could not be written") {
+	if strings.Count(said, s.Path) != 1 || !strings.Contains(said, "could not be written ("+syscall.EFBIG.Error()+")") {
 		t.Error(said)
 	}
 	if n := len(mustLoad(t, s).Entries); n != 40+acknowledged {

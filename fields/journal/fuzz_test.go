@@ -5,6 +5,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"rimegate/fields"
@@ -106,6 +107,41 @@ func FuzzFile(f *testing.F) {
 			if after, err := s.Load(); err != nil || len(after.Entries) != len(c.Entries)+1 {
 				t.Fatal(err)
 			}
+		}
+	})
+}
+
+// FuzzText: whatever text is given as an export, gaps among its entries included, it is
+// refused in clean words or written back with the same entries and gaps.
+func FuzzText(f *testing.F) {
+	src := seeded(21)
+	es := randomEntries(src, 3)
+	gap := Gap{What: "made of a damaged file", IDs: []string{es[0].ID}, By: "A. Person", At: es[0].Recorded, Why: "the old disk died"}
+	var b bytes.Buffer
+	if err := writeGaps(&b, []Gap{gap}); err != nil {
+		f.Fatal(err)
+	}
+	f.Add([]byte(b.String() + texts(es)))
+	f.Add([]byte(strings.TrimSuffix(b.String(), "\n") + texts(es))) // an entry on the line of a gap
+	f.Add([]byte(`{"gap":{"by":"\u001b[31m","because":"\u0000","runs":[]}}` + "\n"))
+	f.Add([]byte(`{"gap":`))
+	f.Add([]byte(`{"gap":[[[[[[[[`))
+	f.Fuzz(func(t *testing.T, text []byte) {
+		entries, gaps, err := ReadText(bytes.NewReader(text))
+		if err != nil {
+			if s := err.Error(); s == "" || strings.ContainsAny(s, "\r\x1b\x00\u202e") {
+				t.Fatalf("%q", s)
+			}
+			return
+		}
+		var out bytes.Buffer
+		if err := writeGaps(&out, gaps); err != nil {
+			t.Fatal(err)
+		}
+		out.WriteString(texts(entries))
+		back, again, err := ReadText(bytes.NewReader(out.Bytes()))
+		if err != nil || texts(back) != texts(entries) || len(again) != len(gaps) {
+			t.Fatalf("%q: %v, %d of %d gaps", out.String(), err, len(again), len(gaps))
 		}
 	})
 }

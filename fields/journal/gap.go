@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"iter"
 	"strings"
 	"time"
 
@@ -76,8 +77,7 @@ func (g *Gap) Words(have func(id string) bool) string {
 // gapsOf reads the gaps of a journal.
 func gapsOf(path string, tx *bbolt.Tx) ([]Gap, error) {
 	var out []Gap
-	c := tx.Bucket(bucketMeta).Cursor()
-	for k, v := c.Seek([]byte(gapKey)); bytes.HasPrefix(k, []byte(gapKey)); k, v = c.Next() {
+	for k, v := range gapsIn(tx) {
 		var g Gap
 		if json.Unmarshal(v, &g) != nil || !bytes.Equal(g.key(), k) {
 			return nil, damaged(path, "what it says of its missing entries cannot be read")
@@ -85,6 +85,15 @@ func gapsOf(path string, tx *bbolt.Tx) ([]Gap, error) {
 		out = append(out, g)
 	}
 	return out, nil
+}
+
+// gapsIn yields the gaps as they are stored.
+func gapsIn(tx *bbolt.Tx) iter.Seq2[[]byte, []byte] {
+	return func(yield func(k, v []byte) bool) {
+		c := tx.Bucket(bucketMeta).Cursor()
+		for k, v := c.Seek([]byte(gapKey)); bytes.HasPrefix(k, []byte(gapKey)) && yield(k, v); k, v = c.Next() {
+		}
+	}
 }
 
 // putGap stores a gap; one that is there is changed only by being accepted.
@@ -167,7 +176,7 @@ func readGap(text []byte) *Gap {
 	var line gapText
 	dec := json.NewDecoder(bytes.NewReader(text))
 	dec.DisallowUnknownFields()
-	if dec.Decode(&line) != nil || line.Gap == nil || line.Gap.What == "" || len(line.Gap.IDs)+len(line.Gap.Runs) == 0 {
+	if dec.Decode(&line) != nil || dec.Decode(&struct{}{}) != io.EOF || line.Gap == nil || line.Gap.What == "" || len(line.Gap.IDs)+len(line.Gap.Runs) == 0 {
 		return nil
 	}
 	return line.Gap

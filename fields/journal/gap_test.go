@@ -38,4 +38,8 @@ func TestReadText(t *testing.T) {
 	if !errors.As(err, &ps) || ps[0].Line != 2 || ps[1].Line != 5 || ps[2].Line != 4 {
 		t.Errorf("%v", err)
 	}
+	// A line end that got lost must not hide an entry, which may be a frost.
+	if es, gaps, err := ReadText(strings.NewReader(strings.TrimSpace(line.String()) + entry + "\n")); err == nil {
+		t.Errorf("an entry behind a gap is passed over: %v, %v", es, gaps)
+	}
 }

@@ -53,7 +53,7 @@ func checkSchema(path string, tx *bbolt.Tx) error {
 // pair is a key and value copied out of a bucket.
 type pair struct{ key, value []byte }
 
-// snapshot is everything a journal file holds, copied out of its transaction.
+// snapshot is everything a journal file holds.
 type snapshot struct {
 	state          // how far it was written
 	entries []pair // ULID -> canonical JSON
@@ -63,7 +63,18 @@ type snapshot struct {
 	doubt   string
 }
 
+// take copies everything out of a transaction.
 func (s *Store) take(tx *bbolt.Tx, v *verdict) (*snapshot, error) {
+	snap, err := s.lookUp(tx, v)
+	if err == nil {
+		snap.entries, snap.links = copied(snap.entries), copied(snap.links)
+	}
+	return snap, err
+}
+
+// lookUp finds everything; the bytes of entries and links are bbolt's own, valid in the
+// transaction only.
+func (s *Store) lookUp(tx *bbolt.Tx, v *verdict) (*snapshot, error) {
 	gaps, err := gapsOf(s.Path, tx)
 	about := 0 // how many entries there should be
 	for _, x := range v.seats {
@@ -75,21 +86,29 @@ func (s *Store) take(tx *bbolt.Tx, v *verdict) (*snapshot, error) {
 	}, err
 }
 
-// pairs copies a bucket. bbolt's own bytes are valid in the transaction only.
+// pairs lists a bucket, about so long.
 func pairs(b *bbolt.Bucket, about int) []pair {
 	out := make([]pair, 0, min(about, 1<<20))
-	var block []byte // many small copies share one allocation
-	copied := func(x []byte) []byte {
-		if len(x) > cap(block)-len(block) {
-			block = make([]byte, 0, max(64<<10, len(x)))
-		}
+	c := b.Cursor()
+	for k, v := c.First(); k != nil; k, v = c.Next() {
+		out = append(out, pair{k, v})
+	}
+	return out
+}
+
+func copied(list []pair) []pair {
+	size := 0
+	for _, p := range list {
+		size += len(p.key) + len(p.value)
+	}
+	block := make([]byte, 0, size) // many small copies share one allocation
+	put := func(x []byte) []byte {
 		n := len(block)
 		block = append(block, x...)
 		return block[n:len(block):len(block)]
 	}
-	c := b.Cursor()
-	for k, v := c.First(); k != nil; k, v = c.Next() {
-		out = append(out, pair{copied(k), copied(v)})
+	for i, p := range list {
+		list[i] = pair{put(p.key), put(p.value)}
 	}
-	return out
+	return list
 }

@@ -56,6 +56,7 @@ type tip struct {
 type state struct {
 	Revision uint64         `json:"revision"`
 	Writers  map[string]tip `json:"writers,omitempty"` // by writer id
+	Gaps     string         `json:"gaps,omitempty"`    // SHA-256 in hex of what is stored of them; "" for none, or not said
 }
 
 // mark is the content of a mark file.
@@ -152,11 +153,19 @@ func stateOf(path string, tx *bbolt.Tx) (state, []seat, error) {
 	for _, x := range seats {
 		s.Writers[x.Writer] = x.tip
 	}
+	var gaps []byte
+	for k, v := range gapsIn(tx) {
+		gaps = append(append(gaps, k...), v...)
+	}
+	if len(gaps) > 0 {
+		s.Gaps = seal(gaps)
+	}
 	return s, seats, err
 }
 
+// same reports whether another state is this one, as far as this one tells.
 func (s *state) same(o *state) bool {
-	return s.Revision == o.Revision && maps.Equal(s.Writers, o.Writers)
+	return s.Revision == o.Revision && maps.Equal(s.Writers, o.Writers) && (s.Gaps == "" || s.Gaps == o.Gaps)
 }
 
 // Run is a run of entries of one writer's chain, by number, both ends included.
@@ -233,6 +242,8 @@ func (h header) judge(m *mark, merr error, now *state, link func(string, uint64)
 		v.bad = "it holds other entries than those that were written into it here"
 	case now.Revision < m.Done.Revision:
 		v.bad = writtenFurther
+	case now.Revision == m.Done.Revision && !m.Done.same(now): // nothing else can differ
+		return verdict{bad: "what it says of its missing entries is not as it was written"}
 	}
 	switch {
 	case h.metas == 2 && v.bad != "":

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"path/filepath"
 	"runtime/debug"
 	"strings"
 	"time"
@@ -15,7 +16,7 @@ import (
 )
 
 const (
-	defaultTimeout = 2 * time.Second
+	defaultTimeout = 5 * time.Second // some programs that read, and a slow disk, must have their turn in it
 
 	// bbolt polls for its lock every 50 ms, gives up one poll early, and takes 0
 	// for ever: less than this is no time-out it can keep.
@@ -100,7 +101,7 @@ func (s *Store) openOnce(readOnly bool, timeout time.Duration) (*handle, error) 
 					return nil, errEmptied
 				}
 				h.file = f
-				return f, nil
+				return f, lock(f, !readOnly, timeout)
 			},
 		})
 		return err
@@ -123,6 +124,26 @@ func (s *Store) openOnce(readOnly bool, timeout time.Duration) (*handle, error) 
 		return nil, notRead(s.Path, err)
 	}
 	return nil, fmt.Errorf("the journal %s cannot be opened for writing (%w); nothing was stored, so check your rights to the file and that the disk takes changes", shown(s.Path), Cause(err))
+}
+
+// mostTurn is how long somebody waits for a turn.
+const mostTurn = 10 * time.Second
+
+// Turn lines up those that found others' entries when they wanted to store theirs, and
+// must read again: at once, most would read in vain. It is a lock on the journal's folder,
+// which keeps nobody from reading or storing. Who cannot have it in time goes on without.
+func (s *Store) Turn() (end func()) {
+	f, err := os.Open(filepath.Dir(MarkPath(s.Path)))
+	if err != nil {
+		return func() {}
+	}
+	got := make(chan bool, 1)
+	go func() { lineUp(f); got <- true }()
+	select {
+	case <-got:
+	case <-time.After(mostTurn):
+	}
+	return func() { _ = f.Close() }
 }
 
 // lookAt reads the header of the file with plain reads.

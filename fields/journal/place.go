@@ -7,10 +7,11 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"regexp"
 	"runtime"
 	"syscall"
 	"time"
+
+	"rimegate/fields/lazy"
 )
 
 // place gives the finished file tmp its name without ever replacing another
@@ -43,6 +44,22 @@ func syncFolder(dir string) error {
 		return err
 	}
 	return errors.Join(f.Sync(), f.Close())
+}
+
+// makeFolder makes a folder, for its owner alone, and those above it that are not there,
+// and makes their names durable: a journal in a folder that a power cut takes is gone.
+func makeFolder(dir string) error {
+	if taken(dir) {
+		return nil
+	}
+	above := filepath.Dir(dir)
+	if err := makeFolder(above); err != nil {
+		return err
+	}
+	if err := os.Mkdir(dir, 0o700); err != nil && !errors.Is(err, fs.ErrExist) {
+		return err
+	}
+	return syncFolder(above)
 }
 
 // renameOver gives tmp a name that another file may have. On Windows that fails while
@@ -149,7 +166,7 @@ func placeMarked(tmp, path string, done state) error {
 
 const tempName = ".rimegate-*.tmp" // with digits for the *
 
-var unfinished = regexp.MustCompile(`^\.rimegate-[0-9]+\.tmp$`)
+var unfinished = lazy.Regexp(`^\.rimegate-[0-9]+\.tmp$`)
 
 // Sweep removes the unfinished files that killed programs left in a folder: only
 // ordinary files of that sort of name, that nobody has written to for long. What
@@ -157,7 +174,7 @@ var unfinished = regexp.MustCompile(`^\.rimegate-[0-9]+\.tmp$`)
 func Sweep(dir string) {
 	list, _ := os.ReadDir(dir)
 	for _, e := range list {
-		if !unfinished.MatchString(e.Name()) || !e.Type().IsRegular() {
+		if !unfinished().MatchString(e.Name()) || !e.Type().IsRegular() {
 			continue
 		}
 		if info, err := e.Info(); err == nil && stale(info.ModTime()) {

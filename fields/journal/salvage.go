@@ -36,6 +36,9 @@ type Trace struct {
 	Texts []string // the forms found, as JSON; none if only its link is left
 }
 
+// maxSalvage bounds a file that is read at once, in bytes: some million entries.
+const maxSalvage = 2 << 30
+
 // Salvage writes, as JSON Lines by id, every entry that can still be proven to
 // be as it was written, and returns what there is of others. It is for a
 // damaged journal whose last copy is older than its last entries: what was
@@ -56,6 +59,8 @@ func (s *Store) Salvage(w io.Writer) (SalvageReport, error) {
 		return SalvageReport{}, notRead(s.Path, err)
 	case !info.Mode().IsRegular():
 		return SalvageReport{}, damaged(s.Path, "it is not an ordinary file")
+	case info.Size() > maxSalvage:
+		return SalvageReport{}, damaged(s.Path, "it is larger than 2 GB, more than is read back at once")
 	}
 	data, err := os.ReadFile(s.Path)
 	if err != nil {

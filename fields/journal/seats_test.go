@@ -3,12 +3,14 @@ package journal
 import (
 	"bufio"
 	"errors"
+	"flag"
 	"fmt"
 	"io"
-	"math/rand/v2"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -27,22 +29,12 @@ func play(role string) int {
 	n, _ := strconv.Atoi(os.Getenv("JOURNAL_TEST_COUNT"))
 	fail := func(err error) int { fmt.Fprintln(os.Stderr, err); return 1 }
 	switch role {
-	case "append": // n commits, each acknowledged by its id
-		for i := range n {
-			got, err := s.Append([]fields.Entry{sighting(fmt.Sprint(s.Seat, i))})
-			if err != nil {
-				return fail(err)
-			}
-			fmt.Println(got[0].ID)
+	case "seat":
+		if err := playSeat(s, n); err != nil {
+			return fail(err)
 		}
-	case "batches": // commits of three entries until killed, each acknowledged by its name
-		for i := 0; ; i++ {
-			name := fmt.Sprintf("%s-%d", s.Seat, i)
-			if _, err := s.Append([]fields.Entry{sighting(name), sighting(name), sighting(name)}); err != nil {
-				return fail(err)
-			}
-			fmt.Println(name)
-		}
+	case "work": // writes in every way until killed, each time acknowledged by a name
+		return fail(playWork(s, n))
 	case "die": // ends in the middle of a commit, at the step named
 		s.Trace = func(at string) {
 			if at == os.Getenv("JOURNAL_TEST_DIE") {
@@ -61,13 +53,17 @@ func play(role string) int {
 		if err := db.Close(); err != nil {
 			return fail(err)
 		}
-	case "full":
-		return playFull(s)
 	default:
+		if act := roles[role]; act != nil {
+			return act(s)
+		}
 		return fail(fmt.Errorf("no role %q", role))
 	}
 	return 0
 }
+
+// roles are further ones, by the files that know them.
+var roles = map[string]func(*Store) int{}
 
 // other starts the test binary as another program.
 func other(t testing.TB, s *Store, role, seat string, n int) (*exec.Cmd, *bufio.Scanner) {
@@ -86,69 +82,171 @@ func other(t testing.TB, s *Store, role, seat string, n int) (*exec.Cmd, *bufio.
 	return cmd, bufio.NewScanner(out)
 }
 
-func TestSeveralProgramsAppend(t *testing.T) {
-	s := newJournal(t)
-	s.Timeout = time.Minute
-	const programs, each = 4, 15
-	type result struct {
-		ids []string
-		err error
+var (
+	seatsFor     = flag.Duration("seats", time.Second, "how long eight programs log and read at once")
+	seatsEntries = flag.Int("entries", 500, "entries in their journal when they begin")
+)
+
+// playSeat logs and reads as the program does, by turns, for some milliseconds, and says
+// the id of each entry, how long it took and how often it was read anew.
+func playSeat(s *Store, millis int) error {
+	s.Timeout = 0 // as people have it
+	for end := time.Now().Add(time.Duration(millis) * time.Millisecond); time.Now().Before(end); {
+		start, moved, end := time.Now(), 0, func() {}
+		for {
+			c, err := s.Load()
+			if err != nil {
+				return err
+			}
+			got, err := s.AppendTo(c, []fields.Entry{sighting(s.Seat)})
+			if errors.Is(err, ErrMoved) {
+				if moved++; moved == 1 {
+					end = s.Turn()
+				}
+				continue
+			}
+			end()
+			if err != nil {
+				return err
+			}
+			fmt.Println(got[0].ID, time.Since(start).Microseconds(), moved)
+			break
+		}
+		if _, err := s.Load(); err != nil {
+			return err
+		}
 	}
+	return nil
+}
+
+// Eight programs log and read at once: nobody is turned away, nobody waits much longer than
+// the others, and each entry that was acknowledged is there, once.
+func TestEightSeats(t *testing.T) {
+	s := newJournal(t)
+	s.Seat = "before"
+	for left := *seatsEntries; left > 0; left -= 10_000 {
+		list := make([]fields.Entry, min(left, 10_000))
+		for i := range list {
+			list[i] = sighting("a frost seen on the grass at the gate")
+		}
+		mustAppend(t, s, list...)
+	}
+	type result struct {
+		seat  string
+		ids   []string
+		waits []time.Duration
+		moved int
+		err   error
+	}
+	const seats = 8
 	results := make(chan result)
-	for i := range programs {
-		seat := []string{"shop", "house", "", "phone"}[i]
-		cmd, out := other(t, s, "append", seat, each)
+	for i := range seats {
+		r := result{seat: fmt.Sprint("seat", i)}
+		cmd, out := other(t, s, "seat", r.seat, int(seatsFor.Milliseconds()))
 		if err := cmd.Start(); err != nil {
 			t.Fatal(err)
 		}
 		go func() {
-			var r result
 			for out.Scan() {
-				r.ids = append(r.ids, out.Text())
+				var id string
+				var micros, moved int
+				if _, err := fmt.Sscan(out.Text(), &id, &micros, &moved); err != nil {
+					t.Error(err)
+				}
+				r.ids, r.moved = append(r.ids, id), r.moved+moved
+				r.waits = append(r.waits, time.Duration(micros)*time.Microsecond)
 			}
 			r.err = cmd.Wait()
 			results <- r
 		}()
 	}
-	reads := 0
 	acknowledged := map[string]bool{}
-	for left := programs; left > 0; {
-		select {
-		case r := <-results:
-			left--
-			if r.err != nil || len(r.ids) != each {
-				t.Errorf("%d entries, %v", len(r.ids), r.err)
-			}
-			for _, id := range r.ids {
-				acknowledged[id] = true
-			}
-		default:
-			if _, err := s.Load(); err != nil { // a reader at work meanwhile
-				t.Errorf("reading meanwhile: %v", err)
-			}
-			reads++
+	var all []time.Duration
+	for range seats {
+		r := <-results
+		if r.err != nil || len(r.ids) == 0 {
+			t.Errorf("%s: %d entries, %v", r.seat, len(r.ids), r.err)
+			continue
 		}
+		for _, id := range r.ids {
+			acknowledged[id] = true
+		}
+		all = append(all, r.waits...)
+		t.Logf("%s: %3d entries, %s; %d read anew", r.seat, len(r.ids), spread(r.waits), r.moved)
 	}
+	t.Logf("all: %d entries, %s", len(all), spread(all))
 	c := mustLoad(t, s)
-	if len(acknowledged) != programs*each || len(c.Entries) != programs*each || c.Revision != programs*each {
-		t.Errorf("%d acknowledged, %d stored, revision %d", len(acknowledged), len(c.Entries), c.Revision)
-	}
+	there := 0
 	for _, e := range c.Entries {
-		if !acknowledged[e.ID] {
-			t.Errorf("%s was never acknowledged", e.ID)
+		if acknowledged[e.ID] {
+			there++
 		}
 	}
-	t.Logf("%d reads meanwhile", reads)
+	if there != len(all) || len(acknowledged) != len(all) || len(c.Entries) != *seatsEntries+len(all) {
+		t.Errorf("%d acknowledged, of them %d there, among %d", len(all), there, len(c.Entries))
+	}
 }
 
-// Whatever was acknowledged survives the end of the program, and a commit is
-// in the journal whole or not at all.
+// spread tells half, most and the longest of some waits.
+func spread(d []time.Duration) string {
+	if len(d) == 0 {
+		return "none"
+	}
+	slices.Sort(d)
+	at := func(q float64) time.Duration { return d[int(q*float64(len(d)-1))].Round(time.Millisecond) }
+	return fmt.Sprintf("wait p50 %v, p95 %v, most %v", at(0.5), at(0.95), at(1))
+}
+
+var kills = flag.Int("kills", 25, "programs that are killed while they write")
+
+// playWork logs, imports, merges and copies, three entries of one name at a time.
+func playWork(s *Store, first int) error {
+	for i := first; ; i++ {
+		name := fmt.Sprintf("%s-%d", s.Seat, i)
+		three := []fields.Entry{sighting(name), sighting(name), sighting(name)}
+		for n := range three {
+			if i%4 > 0 {
+				three[n].ID = newID(three[n].Recorded)
+			}
+			three[n].Note += strings.Repeat("/", i%5*n*700)
+		}
+		var err error
+		switch i % 4 {
+		case 0:
+			_, err = s.Append(three)
+		case 1:
+			_, err = s.Import(three)
+		case 2:
+			from := New(s.Path + "-of-" + name)
+			if err = from.Create(); err == nil {
+				if _, err = from.Append(three); err == nil {
+					_, err = s.Merge(from.Path)
+				}
+			}
+		case 3:
+			name = "copy-" + name
+			_, err = s.Copy(filepath.Join(filepath.Dir(s.Path), name))
+		}
+		if err != nil {
+			return err
+		}
+		fmt.Println(name)
+	}
+}
+
+// Whatever was acknowledged survives the end of the program, and a commit is in the
+// journal whole or not at all, wherever the program was killed.
 func TestKilledWhileWriting(t *testing.T) {
-	s := newJournal(t)
-	s.Timeout = time.Minute
-	acknowledged := map[string]bool{}
-	for round := range 20 {
-		cmd, out := other(t, s, "batches", fmt.Sprint("seat", round), 0)
+	acknowledged, all, met := map[string]bool{}, 0, map[string]int{}
+	var s *Store
+	src := seeded(31)
+	for round := range *kills {
+		if round%10 == 0 {
+			s = newJournal(t)
+			s.Timeout = time.Minute
+			acknowledged = map[string]bool{}
+		}
+		cmd, out := other(t, s, "work", fmt.Sprint("seat", round), round%4)
 		if err := cmd.Start(); err != nil {
 			t.Fatal(err)
 		}
@@ -156,29 +254,19 @@ func TestKilledWhileWriting(t *testing.T) {
 			t.Fatalf("round %d never began: %v", round, cmd.Wait())
 		}
 		acknowledged[out.Text()] = true
-		timer := time.AfterFunc(time.Duration(rand.IntN(30_000))*time.Microsecond, func() { _ = cmd.Process.Kill() })
+		timer := time.AfterFunc(time.Duration(src.IntN(60_000))*time.Microsecond, func() { _ = cmd.Process.Kill() })
+		last := 0
 		for out.Scan() {
 			acknowledged[out.Text()] = true
+			last++
 		}
 		timer.Stop()
+		met[[]string{"log", "import", "merge", "copy"}[(round+last+1)%4]]++
 		var exit *exec.ExitError
 		if err := cmd.Wait(); !errors.As(err, &exit) || exit.ExitCode() > 0 {
 			t.Fatalf("round %d ended by itself: %v", round, err)
 		}
-		count := map[string]int{}
-		for _, e := range mustLoad(t, s).Entries {
-			count[e.Note]++
-		}
-		for name, n := range count {
-			if n != 3 {
-				t.Errorf("round %d: %d of 3 entries of %s", round, n, name)
-			}
-		}
-		for name := range acknowledged {
-			if count[name] == 0 {
-				t.Errorf("round %d: %s was acknowledged and is lost", round, name)
-			}
-		}
+		lookAfterKill(t, s, acknowledged, round)
 		if t.Failed() {
 			return
 		}
@@ -186,8 +274,54 @@ func TestKilledWhileWriting(t *testing.T) {
 		name := fmt.Sprint("after", round)
 		mustAppend(t, s, sighting(name), sighting(name), sighting(name))
 		acknowledged[name] = true
+		all += last + 2
 	}
-	t.Logf("%d commits acknowledged over 20 kills, none lost", len(acknowledged))
+	t.Logf("%d acknowledged over %d kills, none lost; killed at: %v", all, *kills, met)
+}
+
+// lookAfterKill holds what is left against what was acknowledged.
+func lookAfterKill(t *testing.T, s *Store, acknowledged map[string]bool, round int) {
+	t.Helper()
+	count := map[string]int{}
+	for _, e := range mustLoad(t, s).Entries {
+		name, _, _ := strings.Cut(e.Note, "/")
+		count[name]++
+	}
+	if r, err := s.Check(); err != nil || !r.Whole() {
+		t.Errorf("round %d: %v, %v", round, r.Findings, err)
+	}
+	for name, n := range count {
+		if n != 3 {
+			t.Errorf("round %d: %d of 3 entries of %s", round, n, name)
+		}
+	}
+	copies := globbed(t, filepath.Join(filepath.Dir(s.Path), "copy-*"))
+	for _, c := range copies {
+		if !strings.Contains(c, ".mark") { // nor one that is not finished
+			mustLoad(t, New(c))
+			count[filepath.Base(c)]++
+		}
+	}
+	for name := range acknowledged {
+		if count[name] == 0 {
+			t.Errorf("round %d: %s was acknowledged and is lost", round, name)
+		}
+		if strings.HasPrefix(name, "copy-") {
+			delete(acknowledged, name)
+		}
+	}
+	for _, c := range append(copies, globbed(t, s.Path+"-of-*")...) {
+		_ = os.Remove(c)
+	}
+}
+
+func globbed(t *testing.T, pattern string) []string {
+	t.Helper()
+	list, err := filepath.Glob(pattern)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return list
 }
 
 // holdLock has another program hold the journal's lock until release is called.
@@ -276,6 +410,28 @@ func TestWaitsForTheLock(t *testing.T) {
 	if n := len(mustLoad(t, s).Entries); n != 1 {
 		t.Errorf("%d entries", n)
 	}
+}
+
+// Whoever has to read anew waits for those before, who alone are waited for; whoever reads
+// or stores at once does not.
+func TestTurn(t *testing.T) {
+	if runtime.GOOS == "windows" {
+		t.Skip("nobody lines up there")
+	}
+	s := newJournal(t)
+	end := s.Turn()
+	next := make(chan bool)
+	go func() { s.Turn()(); next <- true }()
+	mustAppend(t, s, sighting(""))
+	mustLoad(t, s)
+	select {
+	case <-next:
+		t.Error("it did not wait")
+	case <-time.After(100 * time.Millisecond):
+	}
+	end()
+	<-next
+	New(filepath.Join(t.TempDir(), "no", "folder")).Turn()()
 }
 
 // Somebody brings a copy back while another program waits to write: the entry

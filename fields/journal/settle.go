@@ -64,10 +64,15 @@ type known struct {
 	coming  map[string]*fields.Entry
 	struck  map[string]bool // ids struck by any strike of either
 	settled map[string]bool // ids struck by a strike that settles a conflict
+	// ids that somebody struck for a reason of their own: what stood under them here, and
+	// where the others come from
+	here, there map[string]bool
 }
 
 func (in *intake) known() *known {
-	b := &known{coming: map[string]*fields.Entry{}, struck: map[string]bool{}, settled: map[string]bool{}}
+	b := &known{
+		coming: map[string]*fields.Entry{}, struck: map[string]bool{}, settled: map[string]bool{}, here: map[string]bool{}, there: map[string]bool{},
+	}
 	read := func(text []byte) *fields.Entry {
 		e, probs := fields.DecodeEntry(text)
 		if len(probs) > 0 {
@@ -76,22 +81,28 @@ func (in *intake) known() *known {
 		return e
 	}
 	b.stored = func(id string) *fields.Entry { return read(in.entries.Get([]byte(id))) }
-	strike := func(e *fields.Entry) {
+	strike := func(e *fields.Entry, own map[string]bool) {
 		if s, ok := e.Body.(*fields.Strike); ok && s.Entry != "" {
 			b.struck[s.Entry] = true
-			b.settled[s.Entry] = b.settled[s.Entry] || strings.HasPrefix(s.Because, settledBy)
+			if strings.HasPrefix(s.Because, settledBy) {
+				own = b.settled
+			}
+			own[s.Entry] = true
 		}
 	}
 	for i := range in.ready {
-		e := &in.ready[i].entry
-		b.coming[e.ID] = e
-		strike(e)
+		r := &in.ready[i]
+		b.coming[r.entry.ID] = &r.entry
+		strike(&r.entry, b.there)
+		if r.same {
+			strike(&r.entry, b.here)
+		}
 	}
 	c := in.entries.Cursor()
 	for k, v := c.First(); k != nil; k, v = c.Next() {
 		if bytes.Contains(v, []byte(`"kind":"strike"`)) {
-			if e := read(v); e != nil {
-				strike(e)
+			if e := read(v); e != nil && b.coming[e.ID] == nil {
+				strike(e, b.here)
 			}
 		}
 	}
@@ -128,23 +139,26 @@ func (s *Settle) entries(b *known, x clash) ([]fields.Entry, error) {
 	}
 	var out []fields.Entry
 	strike := func(id, why string) {
-		body := &fields.Strike{Entry: id, Because: settledBy + why}
+		body := &fields.Strike{Entry: id, Because: why}
 		out = append(out, fields.Entry{ID: newID(s.At), Recorded: s.At, By: s.By, On: s.On, Body: body})
 	}
 	if !strikes {
-		strike(x.ours.ID, "each stands under an id of its own now")
+		strike(x.ours.ID, settledBy+"each stands under an id of its own now")
 	}
-	content := func(e *fields.Entry, keep bool) {
+	content := func(e *fields.Entry, keep, wasStruck bool) {
 		r := renamed(e)
 		if keep && b.struck[r.ID] { // an earlier decision struck it: it counts anew
 			r.ID = newID(r.Recorded)
 		}
 		out = append(out, r)
-		if !keep {
-			strike(r.ID, "the other one is kept")
+		switch {
+		case !keep:
+			strike(r.ID, settledBy+"the other one is kept")
+		case wasStruck:
+			strike(r.ID, "it was struck under the id it had, which stood for two contents")
 		}
 	}
-	content(x.ours, s.Keep != KeepTheirs)
-	content(x.theirs, s.Keep != KeepOurs)
+	content(x.ours, s.Keep != KeepTheirs, b.here[x.ours.ID])
+	content(x.theirs, s.Keep != KeepOurs, b.there[x.ours.ID])
 	return out, nil
 }

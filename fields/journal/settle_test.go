@@ -3,7 +3,10 @@ package journal
 import (
 	"bytes"
 	"errors"
+	"flag"
+	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -179,4 +182,134 @@ func TestStrikesAreKeptBoth(t *testing.T) {
 	if rep, err := ours.Merge(theirs.Path); err != nil || rep.Added != 0 {
 		t.Errorf("%+v, %v", rep, err)
 	}
+}
+
+// What somebody struck does not count again because its id turns out to stand for something
+// else elsewhere; that, which nobody struck, counts.
+func TestStruckStaysStruck(t *testing.T) {
+	for name, into := range map[string]func(ours, theirs *Store) (first, second *Store){
+		"into the journal that struck it": func(o, th *Store) (*Store, *Store) { return o, th },
+		"into the other":                  func(o, th *Store) (*Store, *Store) { return th, o },
+	} {
+		ours, theirs := clashing(t)
+		e := sighting("")
+		e.On, e.Body = fields.MakeDate(2026, 9, 17), &fields.Strike{Entry: clashID, Because: "a slip"}
+		mustAppend(t, ours, e)
+		first, second := into(ours, theirs)
+		if _, err := mergeKeeping(first, KeepBoth, second.Path); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := second.Merge(first.Path); err != nil {
+			t.Fatal(err)
+		}
+		for _, s := range []*Store{first, second} {
+			if got, _ := counts(t, s); got != "theirs, only ours, only theirs" {
+				t.Errorf("%s: counting %s", name, got)
+			}
+		}
+		if rep, err := first.Merge(second.Path); err != nil || rep.Added != 0 {
+			t.Errorf("%s: again: %+v, %v", name, rep, err)
+		}
+	}
+}
+
+var laws = flag.Int("laws", 2, "sets of journals that are merged in every order")
+
+// The laws of merging hold with strikes, batches, settings and ids that stand for several
+// contents too: whoever brings what to whom, in what order and how often, the same facts
+// count in the end, and once both sides know they hold the same ids.
+func TestMergeLaws(t *testing.T) {
+	settled := 0
+	for round := range uint64(*laws) {
+		src := seeded(100 + round)
+		all := randomEntries(src, 30+src.IntN(30))
+		for i := range all {
+			switch b, strikes := all[i].Body.(*fields.Strike); {
+			case strikes && src.IntN(3) > 0: // of something that is there
+				*b = fields.Strike{Because: b.Because}
+				if of := &all[src.IntN(len(all))]; of.Batch != "" {
+					b.Batch = of.Batch
+				} else {
+					b.Entry = of.ID
+				}
+			case !strikes && i > 0 && src.IntN(4) == 0:
+				all[i].Batch = all[i-1].Batch
+			}
+		}
+		parts := make([][]fields.Entry, 3)
+		for _, e := range all {
+			for i := range parts {
+				if src.IntN(2) == 0 {
+					if e.Kind() != fields.KindStrike && src.IntN(12) == 0 {
+						e.Note = fmt.Sprint("as seat ", i, " has it") // one id, another content
+					}
+					parts[i] = append(parts[i], e)
+				}
+			}
+		}
+		fresh := func() [3]*Store {
+			var out [3]*Store
+			for i := range out {
+				out[i] = newJournal(t)
+				if _, err := out[i].Import(parts[i]); err != nil {
+					t.Fatal(err)
+				}
+			}
+			return out
+		}
+		merge := func(into, from *Store) {
+			t.Helper()
+			rep, err := mergeKeeping(into, KeepBoth, from.Path)
+			if err != nil {
+				t.Fatal(err)
+			}
+			settled += rep.Settled
+		}
+		abc, cba := fresh(), fresh()
+		merge(abc[0], abc[1]) // (a+b)+c
+		merge(abc[0], abc[2])
+		merge(cba[1], cba[0]) // c+(b+a)
+		merge(cba[2], cba[1])
+		if a, b := counting(t, abc[0]), counting(t, cba[2]); a != b {
+			t.Fatalf("round %d: the way they met shows:\n%s\n%s", round, a, b)
+		}
+		was := texts(mustLoad(t, abc[0]).Entries)
+		for _, again := range []*Store{abc[0], abc[1], abc[2]} {
+			merge(abc[0], again)
+		}
+		if texts(mustLoad(t, abc[0]).Entries) != was {
+			t.Fatalf("round %d: merged again it grew", round)
+		}
+		merge(cba[2], abc[0])
+		merge(abc[0], cba[2])
+		if counting(t, abc[0]) != counting(t, cba[2]) || !slices.Equal(idsOf(t, abc[0]), idsOf(t, cba[2])) {
+			t.Fatalf("round %d: after both ways they differ", round)
+		}
+	}
+	t.Logf("%d conflicts settled", settled)
+	if settled == 0 {
+		t.Error("nothing was settled")
+	}
+}
+
+func idsOf(t *testing.T, s *Store) (ids []string) {
+	t.Helper()
+	for _, e := range mustLoad(t, s).Entries {
+		ids = append(ids, e.ID)
+	}
+	return ids
+}
+
+// counting is every fact that counts in a journal, strikes apart.
+func counting(t *testing.T, s *Store) string {
+	t.Helper()
+	var out []string
+	h := fields.Fold(mustLoad(t, s).Entries, fields.View{On: fields.MakeDate(2200, 12, 31)})
+	for _, f := range h.Facts {
+		if f.Kind() != fields.KindStrike {
+			out = append(out, string(fields.Encode(f.Entry)))
+		}
+	}
+	slices.Sort(out)
+	return strings.Join(out, "\n")
 }

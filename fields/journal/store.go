@@ -22,7 +22,7 @@ import (
 // several programs at once.
 type Store struct {
 	Path    string
-	Timeout time.Duration // how long to wait for the file's lock; 0 means 2 s
+	Timeout time.Duration // how long to wait for the file's lock; 0 means 5 s
 	Seat    string        // whose chain new entries join; "" means "seat"
 	Settle  *Settle       // how Import and Merge settle conflicts of one id; nil refuses them
 	// Trace is told of every opening of the file, every walk of all its pages and
@@ -43,7 +43,7 @@ func (s *Store) Create() error {
 	if s.Exists() {
 		return exists(s.Path)
 	}
-	err := os.MkdirAll(filepath.Dir(s.Path), 0o700)
+	err := makeFolder(filepath.Dir(s.Path))
 	if err == nil {
 		err = beside(s.Path, func(f *os.File) error {
 			db, err := bbolt.Open(f.Name(), 0o600, &bbolt.Options{Timeout: leastTimeout, NoStatistics: true})
@@ -75,15 +75,15 @@ type Content struct {
 // Load reads the whole journal, verifies the chains and decodes every entry.
 // Errors match ErrMissing or ErrLocked, or are a *DamagedError.
 func (s *Store) Load() (*Content, error) {
-	var snap *snapshot
-	err := s.read(walkAll, func(tx *bbolt.Tx, v *verdict) (err error) {
-		snap, err = s.take(tx, v)
+	var c *Content
+	err := s.read(walkAll, func(tx *bbolt.Tx, v *verdict) error {
+		snap, err := s.lookUp(tx, v)
+		if err == nil {
+			c, err = s.content(snap)
+		}
 		return err
 	})
-	if err != nil {
-		return nil, err
-	}
-	return s.content(snap)
+	return c, err
 }
 
 // content verifies and decodes a snapshot.
@@ -138,21 +138,28 @@ func decodeAll(path string, stored []pair) ([]fields.Entry, *DamagedError) {
 		from, to := n*len(stored)/parts, (n+1)*len(stored)/parts
 		wait.Go(func() {
 			for i := from; i < to && bad[n] == nil; i++ {
-				p := stored[i]
-				e, probs := fields.DecodeEntry(p.value)
-				switch {
-				case len(probs) > 0:
-					bad[n] = damaged(path, "entry %q cannot be read: %v", p.key, probs[0])
-				case e.ID != string(p.key):
-					bad[n] = damaged(path, "entry %q calls itself %q", p.key, e.ID)
-				default:
-					out[i] = *e
-				}
+				bad[n] = decode(path, stored[i], &out[i])
 			}
 		})
 	}
 	wait.Wait()
 	return out, cmp.Or(bad...)
+}
+
+// decode reads one stored entry into e.
+func decode(path string, p pair, e *fields.Entry) *DamagedError {
+	var key, text string
+	if safely(path, func() error { key, text = string(p.key), string(p.value); return nil }) != nil {
+		return damaged(path, "it was cut short while it was read")
+	}
+	probs := fields.DecodeInto(e, text)
+	switch {
+	case len(probs) > 0:
+		return damaged(path, "entry %q cannot be read: %v", key, probs[0])
+	case e.ID != key:
+		return damaged(path, "entry %q calls itself %q", key, e.ID)
+	}
+	return nil
 }
 
 // Revision returns how many commits the journal has seen. It is cheap: a

@@ -18,17 +18,19 @@ type feeding struct {
 }
 
 // feedings are the lots being fed on the day asked about. A feeding without a
-// last day goes on until the same herd is logged as fed with something later:
-// what nobody ended is not taken for over.
+// last day goes on until the same herd is logged as fed with something later, or
+// the lot is said to be used up (§11.11): what nobody ended is not taken for over.
 func (s *speaker) feedings() []feeding {
 	type goes struct{ lot, herd string }
 	latest := map[string]fields.Date{} // the last day on which a herd's feeding began
 	last := map[goes]*fields.Fed{}     // of each herd and lot the latest word counts
+	gone := map[string]fields.Date{}   // the last day of lots that were used up
 	ids := s.h.Lots()                  // one without an answer can end another's feeding
 	for i := range s.a.Lots {
 		ids = append(ids, s.a.Lots[i].Lot)
 	}
 	for _, id := range ids {
+		gone[id] = s.lastOf(id)
 		for _, x := range s.h.OfLot(id) {
 			b, ok := x.Body.(*fields.Fed)
 			if !ok || b.From > s.on {
@@ -42,7 +44,10 @@ func (s *speaker) feedings() []feeding {
 	}
 	var out []feeding
 	for k, b := range last {
-		over := b.To != fields.NoDate && b.To < s.on || b.To == fields.NoDate && b.From < latest[b.Herd]
+		over := b.To < s.on
+		if b.To == fields.NoDate {
+			over = b.From < latest[b.Herd] || b.From <= gone[k.lot]
+		}
 		if l := lotOf(s.a, k.lot); l != nil && !over {
 			if v := worstOf(l.Verdict, classesOf(s.h, b.Herd)); v != nil {
 				out = append(out, feeding{l, b, v})
@@ -53,6 +58,26 @@ func (s *speaker) feedings() []feeding {
 		return cmp.Or(fields.CompareNames(a.lot.Lot, b.lot.Lot), fields.CompareNames(a.fed.Herd, b.fed.Herd))
 	})
 	return out
+}
+
+// lastOf is the day before the one asked on which a lot was last said to be used up;
+// NoDate where nobody said so, or an incident or a keep-off of that day or later tells
+// otherwise.
+func (s *speaker) lastOf(lot string) fields.Date {
+	last, doubt := fields.NoDate, fields.NoDate
+	for _, x := range s.h.OfLot(lot) {
+		b, vet := x.Body.(*fields.Vet)
+		switch {
+		case x.Kind() == fields.KindUsedUp && x.Date < s.on:
+			last = x.Date
+		case x.Kind() == fields.KindIncident || vet && b.Advice == fields.AdviceKeepOff:
+			doubt = x.Date
+		}
+	}
+	if doubt >= last {
+		return fields.NoDate
+	}
+	return last
 }
 
 // stopFeeding is the line for feed on hold that is being fed.
@@ -133,12 +158,15 @@ func Alarms(before, after *hazard.Assessment, entries []fields.Entry) []string {
 	return out
 }
 
+// quiet are the kinds that bring no hold to the paddock or lot they speak of.
+var quiet = []fields.Kind{fields.KindGrazed, fields.KindFed, fields.KindUsedUp}
+
 // heldBefore are the stock and the feed on hold before some entries that do not speak of
 // their paddock or lot.
 func heldBefore(before *hazard.Assessment, entries []fields.Entry) map[string]bool {
 	s, told, out := newSpeaker(before, UnitsOf(before.History)), map[string]bool{}, map[string]bool{}
 	for i := range entries {
-		if e := &entries[i]; e.Kind() != fields.KindGrazed && e.Kind() != fields.KindFed {
+		if e := &entries[i]; !slices.Contains(quiet, e.Kind()) {
 			for _, id := range slices.Concat(e.Paddocks(), []string{e.Lot()}) {
 				told[id] = true
 			}

@@ -220,7 +220,7 @@ func (x *BlendSheet) feed(a *hazard.Assessment, id string, classes []hazard.Clas
 		}
 	}
 	x.Problem.Feeds = append(x.Problem.Feeds, f)
-	x.lots = append(x.lots, name+": "+ppm(f.PPMN)+" ppm NO3-N on dry matter ("+how+")")
+	x.lots = append(x.lots, name+": "+ppm(f.PPMN)+" ppm NO3-N on dry matter ("+how+")"+after("; ", x.s.usedUp(id)))
 	x.alone = append(x.alone, strings.Join(alone, ", "))
 	return nil
 }

@@ -261,6 +261,7 @@ func (c *Comparison) Text(w io.Writer, width int) error {
 	t.paras("", "  ", c.Relaxed)
 	t.blank()
 	t.para("", "", "OURS, which counts here")
+	t.para("  ", "    ", sentence(c.s.usedUp(c.ID)))
 	t.paras("  ", "    ", c.Own)
 	for i := range c.Lands {
 		t.land(c, &c.Lands[i])

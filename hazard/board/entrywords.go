@@ -184,6 +184,7 @@ var entryWords = map[fields.Kind][]string{
 		"Fed", "lot {lot} to {herd}", "{*days}", "{kg weight}",
 		"{mixed yes=mixed into the ration|no=not mixed}",
 	},
+	fields.KindUsedUp: {"Used up, nothing left", ofLot, onDate},
 	fields.KindHerd: {
 		"Herd", "{herd}", onDate, "{head 0} head", "{classes class}", "{weight_kg weight} each",
 		"eating {intake_pct_bw 2} % of body weight a day",

@@ -38,6 +38,7 @@ var samples = map[fields.Kind]string{
 	"lab":      `"paddock":"creek","lot":"bales-1","sampled_on":"2026-09-05","analyte":"nitrate","values":[3000,2500],"form":"NO3","unit":"ppm","basis":"as-fed","method":"lab","dm_pct":86,"sample":"S-17","stems":20,"spots":10,"bales_cored":20,"cores":21,"cut_cm":10,"sample_state":"sealed","file_sha256":"00112233445566778899aabbccddeeff"`,
 	"water":    `"source":"dugout","sampled_on":"2026-09-05","value":100,"form":"NO3","unit":"mg/L","paddocks":["creek"],"herds":["pairs"]`,
 	"fed":      `"lot":"bales-1","herd":"pairs","from":"2026-09-01","to":"2026-09-05","kg":4000,"mixed":true`,
+	"used-up":  `"lot":"bales-1"`,
 	"herd":     `"herd":"heifers","classes":["bred-cattle","young-cattle"],"head":30,"weight_kg":450,"intake_pct_bw":2.6`,
 	"incident": `"paddock":"creek","lot":"bales-1","herd":"pairs","down":2,"dead":1,"what":"staggering at the trough"`,
 	"vet":      `"paddock":"creek","lot":"bales-1","advice":"may-graze","who":"Dr Moss","because":"walked it","until":"2026-09-20","classes":["bred-cattle"],"uses":["graze"]`,

@@ -364,6 +364,8 @@ func (s *speaker) notice(n *hazard.Notice) string {
 		return s.say("NOTICE: {height} in {paddock}{ on |day} cannot have grown since it was sown{ on |sown}: one of them is "+
 			"wrong. The height counts as logged; strike the wrong entry.", "height", s.u.in(fields.Height, n.CM),
 			"paddock", paddockName(s.h, n.Paddock), "day", s.date(n.On), "sown", s.date(n.Sown))
+	case hazard.NoticeUsedUp:
+		return sentence(s.usedUp(n.Lot))
 	case hazard.NoticeWatch:
 		return s.watchRecord(n.Watch)
 	case hazard.NoticeStruckIncident:

@@ -22,6 +22,7 @@ type List struct {
 	MoveOut    []string // "MOVE OUT NOW: pairs in North Slough", "STOP FEEDING NOW: bench-hay to pairs"
 	Rows       []Row
 	Lots       []Row
+	Old        string   // of lots that may be used up
 	Total      string   // "3 paddocks: 1 NO, 1 ASK FIRST, 1 YES"
 	Conditions []string // with every YES and every ASK FIRST that was agreed to
 
@@ -117,7 +118,7 @@ func Today(a *hazard.Assessment, f Filter) *List {
 	if l.Worst == hazard.Unknown {
 		l.Worst = hazard.Caution
 	}
-	l.Total = total(l.Rows, "paddock")
+	l.Old, l.Total = s.oldLots(f), total(l.Rows, "paddock")
 	if !f.wantsPaddocks() {
 		l.Total = total(l.Lots, "lot")
 	}
@@ -312,6 +313,7 @@ func (l *List) Text(w io.Writer, width int) error {
 		t.para("", "", "No lot fits that.")
 	}
 	t.blank()
+	t.para("", "  ", l.Old)
 	t.para("", "", l.Total+".")
 	t.blank()
 	before := "Before you start"

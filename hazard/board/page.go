@@ -133,7 +133,7 @@ func NewPage(a *hazard.Assessment, f Filter, tongue Catalog) *Page {
 	p.Acts = s.acts("")
 	p.Stands = s.whereabouts()
 	p.Unread = s.pageUnread(f, p)
-	p.Rules = s.pageRules(p, hay)
+	p.Rules = s.pageRules(f, p, hay)
 	p.Loud = slices.Concat(filled(s.noNumbers()), p.Loud, p.Relaxed, p.Notices)
 	if len(p.Rows) == 0 || len(a.History.Herds) == 0 {
 		p.Loud = append(p.Loud, s.setUpNext()...)
@@ -481,7 +481,7 @@ func (s *speaker) vetNumber() string {
 }
 
 // pageRules are what to do with each word and if an animal goes down.
-func (s *speaker) pageRules(p *Page, hay string) []string {
+func (s *speaker) pageRules(f Filter, p *Page, hay string) []string {
 	call := s.callFirst()
 	yes := s.say("YES = in at midday, never hungry, a few head first; watch them two hours. Fill them first: {hay}.", "hay", hay)
 	switch p.Use {
@@ -503,6 +503,7 @@ func (s *speaker) pageRules(p *Page, hay string) []string {
 		s.say("NOT LOOKED AT: {hazards}.", "hazards", strings.Join(texts(p.NotAssessed, s.t), ", ")),
 		s.t("The vet, the lab and local advice come before this page."),
 	}
+	p.Foot = append(p.Foot, filled(s.oldLots(f))...)
 	return []string{
 		yes, ask, no,
 		s.say("ONE STAGGERS, GASPS, SHAKES OR GOES DOWN: others out quietly. Do not force-move the sick one. "+

@@ -151,7 +151,7 @@ func (r *recorder) grows(p *subject) []string {
 		if l.Facts.Seller != "" {
 			out = append(out, "sold by "+Clean(l.Facts.Seller))
 		}
-		return texts(out, sentence)
+		return texts(append(out, s.usedUp(l.Lot)), sentence)
 	}
 	out := []string{after("Grows ", s.species(p.paddock.Species...))}
 	if a := p.paddock.Paddock.AreaHa; a != nil {

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"rimegate/fields"
+	"rimegate/fields/lazy"
 )
 
 // PrintedRecord is what the text of a printed record says of itself.
@@ -24,14 +25,14 @@ type PrintedRecord struct {
 var ErrNoRecord = errors.New("is no record, or a part of it is missing")
 
 // Words that stand before or behind a record are none of it, and are not let pass.
-var recordForm = regexp.MustCompile(`^(` + recordBegins + `.* ` + recordAgain +
+var recordForm = lazy.Regexp(`^(` + recordBegins + `.* ` + recordAgain +
 	`rimegate record --from (\S+) --to (\S+) --known-at (\S+) (\S+) ` + recordEnds + `) ` + recordDigest + ` ((?:[0-9a-f]{8} ){7}[0-9a-f]{8}) ` +
 	`(Printed \w{3} \d{1,2} \w{3} \d{4} \d\d:\d\d(?: UTC)? by rimegate [\w.+-]+(?: source)?(?: \w{12})?\.) ` +
 	regexp.QuoteMeta(RecordVerify) + `$`)
 
 // ReadRecord reads the text of a record, however its lines are broken.
 func ReadRecord(text string) (*PrintedRecord, error) {
-	m := recordForm.FindStringSubmatch(oneLine(text))
+	m := recordForm().FindStringSubmatch(oneLine(text))
 	if m == nil {
 		return nil, ErrNoRecord
 	}
@@ -65,7 +66,7 @@ func (p *PrintedRecord) Differs(now *Record) []string {
 			more = append(more, e.Words+" ["+e.ID+"]")
 		}
 	}
-	for _, id := range recordIDs.FindAllString(p.words, -1) {
+	for _, id := range recordIDs().FindAllString(p.words, -1) {
 		if !ids[id] && !slices.Contains(gone, id) && !strings.Contains(now.words(), id) {
 			gone = append(gone, id)
 		}
@@ -83,7 +84,7 @@ func (p *PrintedRecord) Differs(now *Record) []string {
 	return append(out, "The first difference: the file says \""+Clean(was)+"\", the journal \""+is+"\".")
 }
 
-var recordIDs = regexp.MustCompile(`\b[0-7][0-9A-HJKMNP-TV-Z]{25}\b`)
+var recordIDs = lazy.Regexp(`\b[0-7][0-9A-HJKMNP-TV-Z]{25}\b`)
 
 // firstDifference is where two texts part, with some words before and behind.
 func firstDifference(a, b []string) (was, is string) {

@@ -168,8 +168,9 @@ func (s *speaker) testedFeed(classes []hazard.Class) string {
 	for i := range s.a.Lots {
 		l := &s.a.Lots[i]
 		v := worstOf(l.Verdict, classes)
+		_, gone := s.h.UsedUp(l.Lot) // it may be asked about by name
 		switch {
-		case v == nil:
+		case v == nil, gone:
 		case v.Flag == hazard.Clear:
 			yes = append(yes, Clean(l.Lot)+after(", ", s.shareWords(lotShare(v))))
 		case v.Flag == hazard.Caution && tested(v):

@@ -1,12 +1,13 @@
 package board
 
 import (
-	"regexp"
 	"slices"
 	"strings"
 	"unicode"
 
 	"github.com/rivo/uniseg"
+
+	"rimegate/fields/lazy"
 )
 
 // maxMarks is how many combining marks in a row are kept. Written languages
@@ -24,7 +25,7 @@ func Clean(s string) string {
 	if plain(s) {
 		return s
 	}
-	s = escapes.ReplaceAllString(s, "")
+	s = escapes().ReplaceAllString(s, "")
 	var b strings.Builder
 	gap, marks, joiner := false, 0, rune(0)
 	for _, r := range s { // bytes that are no UTF-8 arrive as U+FFFD
@@ -88,7 +89,7 @@ func blank(r rune) bool {
 // one-character C1 forms: control sequences, strings up to their end, and the
 // rest. An unfinished string takes the rest of the text with it, as a terminal
 // would.
-var escapes = regexp.MustCompile(`(?:\x1b\[|\x{9b})[ -?]*[@-~]?` +
+var escapes = lazy.Regexp(`(?:\x1b\[|\x{9b})[ -?]*[@-~]?` +
 	`|(?s:(?:\x1b[P^_X\]]|[\x{90}\x{98}\x{9d}-\x{9f}]).*?(?:\x07|\x{9c}|\x1b\\|\z))` +
 	`|\x1b(?:[ -/]+[0-~]?|[0-~])?`)
 

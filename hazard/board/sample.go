@@ -49,6 +49,7 @@ func NewSampleSheet(a *hazard.Assessment, id string, ask SampleAsk) (Sheet, erro
 		var r refs
 		t.para("", "  ", e.Name+", "+e.Farm+", "+x.on.Words()+": a sample for "+what)
 		t.para("", "", "Known at "+e.KnownAt+".")
+		t.para("", "  ", sentence(x.usedUp(id)))
 		t.paras("Today's answer: ", "  ", x.now(of))
 		count, bag, flags := x.counts()
 		t.title(count)

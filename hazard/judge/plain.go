@@ -86,7 +86,9 @@ func Plain(entries []fields.Entry, on date, moment time.Time, book *hazard.Ruleb
 		}
 	}
 	for _, id := range v.lots() {
-		v.answerLot(id, out)
+		if !v.usedUp(id) {
+			v.answerLot(id, out)
+		}
 	}
 	return out
 }

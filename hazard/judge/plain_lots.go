@@ -539,6 +539,36 @@ func (t *lot) care() (own, all care) {
 	return own, all
 }
 
+// usedUp: on an earlier day somebody said that nothing is left of the lot, and no entry
+// of it tells of some that is (§11.11).
+func (v *view) usedUp(id string) bool {
+	for _, said := range v.facts {
+		b, ok := said.e.Body.(*fields.UsedUp)
+		if !ok || b.Lot != id || said.d >= v.on {
+			continue
+		}
+		left := false
+		for _, f := range v.facts {
+			if f.e.Lot() != id || f.e.Kind() == fields.KindUsedUp {
+				continue
+			}
+			left = left || f.d > said.d
+			switch b := f.e.Body.(type) {
+			case *fields.Fed:
+				left = left || b.To > said.d
+			case *fields.Incident:
+				left = left || f.d == said.d
+			case *fields.Vet:
+				left = left || f.d == said.d && b.Advice == "keep-off"
+			}
+		}
+		if !left {
+			return true
+		}
+	}
+	return false
+}
+
 // sister: a lot of the same paddocks and cut date (§11.9).
 func (t *lot) sister(o *lot) bool {
 	for _, p := range t.From {

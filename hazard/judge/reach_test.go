@@ -45,8 +45,9 @@ func TestSeasonsReach(t *testing.T) {
 			v := look(s.Entries, q.On, q.Moment, book)
 			for _, id := range v.lots() {
 				t := v.lot(id)
-				if t.look(); t.frosty {
-					byFrost[string(t.LotKind)+" "+a[Key{id, true, hazard.Feed, hazard.BredCattle, hazard.PrussicAcid}].Flag.String()]++
+				c, left := a[Key{id, true, hazard.Feed, hazard.BredCattle, hazard.PrussicAcid}]
+				if t.look(); left && t.frosty {
+					byFrost[string(t.LotKind)+" "+c.Flag.String()]++
 				}
 			}
 			for k, c := range a {

@@ -256,6 +256,13 @@ func (m *maker) lot(p *plot, id string, cut, made date) {
 	if m.chance(0.1) {
 		m.add(made+3, &fields.Fed{Lot: id, Herd: pick(m, m.herds...), From: made + 3})
 	}
+	m.usedUp(id, made)
+}
+
+func (m *maker) usedUp(lot string, made date) {
+	for m.chance(0.15) {
+		m.add(made+date(m.r.IntN(45)), &fields.UsedUp{Lot: lot})
+	}
 }
 
 // damage writes drought, hail, trampling, spray, nitrogen and rain.

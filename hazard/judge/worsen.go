@@ -846,8 +846,11 @@ func Better(before, after Answers, passes func(Key) bool) []Difference {
 		if passes != nil && passes(k) {
 			continue
 		}
-		if !ok {
-			continue // nothing names the place any more
+		if !ok { // nothing names the place any more, but no bad news takes a lot off the list
+			if k.Lot {
+				out = append(out, Difference{k, a, b})
+			}
+			continue
 		}
 		if b.Flag < a.Flag || a.Flag == hazard.Hold && b.Through < a.Through || b.Flag < hazard.Hold && grew(a.Share, b.Share) {
 			out = append(out, Difference{k, a, b})

@@ -7,7 +7,10 @@ import (
 	"strings"
 	"testing"
 	"testing/fstest"
+	"unicode"
+	"unicode/utf8"
 
+	"rimegate/fields"
 	"rimegate/hazard"
 )
 
@@ -78,6 +81,43 @@ func FuzzLoad(f *testing.F) {
 					t.Fatalf("table %s has a row without a first or last band", tab.ID)
 				}
 			}
+		}
+	})
+}
+
+// FuzzCheck: whatever draft somebody gives, what is said of it is said in clean words at
+// a place of its own, and what is taken without a fault is taken again the same.
+func FuzzCheck(f *testing.F) {
+	for _, place := range []string{"publications/ia-2006.toml", "tables/clemson.toml", "cautious/walk.toml"} {
+		text, err := fs.ReadFile(files, place)
+		if err != nil {
+			f.Fatal(err)
+		}
+		f.Add("draft.toml", string(text))
+	}
+	bad, _ := filepath.Glob("testdata/bad/*.toml")
+	for _, name := range bad {
+		text, err := os.ReadFile(name)
+		if err != nil {
+			f.Fatal(err)
+		}
+		f.Add(filepath.Base(name), string(text))
+	}
+	f.Add("x.toml", "id = \"\\u0000\\u001b[31m\\u202e\"\n[[table]]\n")
+	f.Fuzz(func(t *testing.T, name, text string) {
+		out := Check([]File{{name, text}}, fields.MakeDate(2026, 10, 6))
+		if len(out) != 1 {
+			t.Fatal(len(out))
+		}
+		for _, p := range append(append([]Problem(nil), out[0].Problems...), out[0].Doubts...) {
+			if p.What == "" || !utf8.ValidString(p.What) || strings.ContainsFunc(p.What, func(r rune) bool {
+				return unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r)
+			}) || p.Line > strings.Count(text, "\n")+2 {
+				t.Fatalf("a fault not fit to be shown: %+v", p)
+			}
+		}
+		if again := Check([]File{{name, text}}, fields.MakeDate(2026, 10, 6)); len(again[0].Problems) != len(out[0].Problems) {
+			t.Fatalf("%v, then %v", out[0].Problems, again[0].Problems)
 		}
 	})
 }

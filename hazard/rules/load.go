@@ -7,6 +7,7 @@ import (
 	"embed"
 	"encoding/hex"
 	"fmt"
+	"io"
 	"io/fs"
 	"maps"
 	"path"
@@ -141,7 +142,7 @@ func (r *reader) load(fsys fs.FS) *bound {
 // digest: the first 12 digits of the SHA-256 over all of them, path and content, in path
 // order.
 func (r *reader) everyFile(fsys fs.FS, do func(spot)) (string, error) {
-	hash := sha256.New()
+	hash, chunk := sha256.New(), make([]byte, 32<<10)
 	err := fs.WalkDir(fsys, ".", func(name string, e fs.DirEntry, err error) error {
 		if err != nil || e.IsDir() || path.Ext(name) != ".toml" || r.drafts[name] != nil {
 			return err
@@ -151,13 +152,23 @@ func (r *reader) everyFile(fsys fs.FS, do func(spot)) (string, error) {
 			return err
 		}
 		defer f.Close()
-		r.buffer.Reset()
-		if _, err := r.buffer.ReadFrom(f); err != nil {
+		info, err := f.Stat()
+		if err != nil {
 			return err
 		}
-		fmt.Fprintf(hash, "%s\x00%d\x00", name, r.buffer.Len())
-		hash.Write(r.buffer.Bytes())
-		do(spot{r, name, r.buffer.String(), &node{kind: unstable.InlineTable}})
+		fmt.Fprintf(hash, "%s\x00%d\x00", name, info.Size())
+		var text strings.Builder
+		to := io.Writer(hash)
+		if do != nil {
+			text.Grow(int(info.Size()))
+			to = io.MultiWriter(hash, &text)
+		}
+		if _, err := io.CopyBuffer(to, f, chunk); err != nil {
+			return err
+		}
+		if do != nil {
+			do(spot{r, name, text.String(), &node{kind: unstable.InlineTable}})
+		}
 		return nil
 	})
 	return hex.EncodeToString(hash.Sum(nil))[:12], err
@@ -168,12 +179,11 @@ func (r *reader) everyFile(fsys fs.FS, do func(spot)) (string, error) {
 func Stamp() (name, version, digest string) {
 	r := &reader{}
 	r.book = &hazard.Rulebook{}
-	digest, _ = r.everyFile(files, func(s spot) { // files in the binary can be read
-		if s.file == kinds[0].pattern {
-			s.parse()
-			r.readName(s)
-		}
-	})
+	digest, _ = r.everyFile(files, nil) // files in the binary can be read
+	text, _ := files.ReadFile(kinds[0].pattern)
+	s := spot{r, kinds[0].pattern, string(text), &node{kind: unstable.InlineTable}}
+	s.parse()
+	r.readName(s)
 	return r.book.Name, r.book.Version, digest
 }
 

@@ -3,8 +3,9 @@
 //	go run ./testdata/scale -paddocks 300 -seasons 30 | rimegate journal import -
 //
 // Each season every paddock is sown, fed, walked, frosted, grazed or cut for hay that is
-// tested; a thermometer for every fifteen paddocks is read each night from September to
-// January. The same flags give the same text, whatever the day.
+// tested, and said to be used up on the first of May; a thermometer for every fifteen
+// paddocks is read each night from September to January. The same flags give the same
+// text, whatever the day.
 package main
 
 import (
@@ -46,6 +47,7 @@ func main() {
 type farm struct {
 	draw  *rand.Rand
 	lines []string
+	hay   []string // lots of the season
 }
 
 type body = map[string]any
@@ -97,6 +99,11 @@ var mixes = [][]string{{"sorghum-sudangrass", "oats"}, {"forage sorghum"}, {"oat
 
 func (f *farm) season(y int) {
 	date := func(m time.Month, d int) time.Time { return time.Date(y, m, d, 18, 0, 0, 0, time.UTC) }
+	for _, lot := range f.hay { // of the season before
+		gone := date(5, 1)
+		f.log("used-up", gone, body{"on": day(gone), "lot": lot})
+	}
+	f.hay = nil
 	for i := range *paddocks {
 		id := paddock(i)
 		var species []body
@@ -127,6 +134,7 @@ func (f *farm) season(y int) {
 		} else {
 			cut, made, lab := date(9, 8), date(9, 13), date(10, 1)
 			lot := fmt.Sprintf("hay-%d-%s", y, id)
+			f.hay = append(f.hay, lot)
 			f.log("cut", cut, body{"on": day(cut), "paddock": id, "use": "hay", "height_cm": 15, "lot": lot})
 			f.log("lot", made, body{"on": day(made), "lot": lot, "lot_kind": "hay", "made_on": day(made), "from": []string{id}, "cut_on": day(cut), "bales": 60})
 			f.log("lab", lab, body{"lot": lot, "sampled_on": day(lab), "analyte": "nitrate", "values": []int{800 + f.draw.IntN(6000)},

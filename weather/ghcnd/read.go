@@ -14,10 +14,10 @@ package ghcnd
 import (
 	"fmt"
 	"io"
-	"regexp"
 	"strings"
 
 	"rimegate/fields"
+	"rimegate/fields/lazy"
 	"rimegate/weather"
 	"rimegate/weather/internal/table"
 )
@@ -51,12 +51,12 @@ func stream(f *table.File) (*weather.Result, error) {
 	p := &reader{File: f, toC: tenths, inTenths: true}
 	var res *weather.Result
 	switch {
-	case isMonth.MatchString(first):
+	case isMonth().MatchString(first):
 		f.Again(first)
 		res, err = f.Finish(f.Each(p.month))
 	case isByYearHeader(first):
 		res, err = f.Rows(',', p.byYear)
-	case isByYear.MatchString(first):
+	case isByYear().MatchString(first):
 		f.Again(first)
 		res, err = f.Rows(',', p.byYear)
 	default:
@@ -182,7 +182,7 @@ func obsHour(s string) (float64, bool) {
 
 // isByYear tells a row of the by-year or by-station CSV: an 11-character id, a day
 // of eight digits and a four-letter element.
-var isByYear = regexp.MustCompile(`^[^,]{11},\d{8},[^,]{4},[^,]*,`)
+var isByYear = lazy.Regexp(`^[^,]{11},\d{8},[^,]{4},[^,]*,`)
 
 func isByYearHeader(line string) bool {
 	cells := strings.Split(line, ",")
@@ -209,7 +209,7 @@ func (p *reader) byYear(row table.Row) error {
 }
 
 // isMonth tells a month of the fixed-width file.
-var isMonth = regexp.MustCompile(`^[A-Z]{2}[[:alnum:]_-]{9}\d{6}[A-Z][[:alnum:]]{3}.{8}`)
+var isMonth = lazy.Regexp(`^[A-Z]{2}[[:alnum:]_-]{9}\d{6}[A-Z][[:alnum:]]{3}.{8}`)
 
 // month reads a month: id 1-11, year 12-15, month 16-17, element 18-21, then 31
 // groups of a value of five characters and three flags. Of minima each day counts as
@@ -219,7 +219,7 @@ func (p *reader) month(line string) error {
 		return nil
 	}
 	p.Res.Read++
-	if !isMonth.MatchString(line) {
+	if !isMonth().MatchString(line) {
 		p.Reject("not a month of the fixed-width file")
 		return nil
 	}
@@ -305,9 +305,9 @@ func sniff(head []byte) string {
 	line := table.Lines(head, 1)[0]
 	cols := table.Header(strings.Split(line, ","))
 	switch {
-	case isMonth.MatchString(line):
+	case isMonth().MatchString(line):
 		return "its first line is a month of the fixed-width station file"
-	case isByYear.MatchString(line):
+	case isByYear().MatchString(line):
 		return "its first line has an 11-character station, a day and an element"
 	case isByYearHeader(line):
 		return "its header begins with ID, date and ELEMENT"

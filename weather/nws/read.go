@@ -18,13 +18,13 @@ import (
 	"io"
 	"maps"
 	"math"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 	"time"
 
 	"rimegate/fields"
+	"rimegate/fields/lazy"
 	"rimegate/weather"
 	"rimegate/weather/internal/report"
 	"rimegate/weather/internal/table"
@@ -345,11 +345,11 @@ func interval(s string) (from, to time.Time, ok bool) {
 	return from, from.Add(d), err == nil && from.Year() >= 1971 && from.Year() <= 2200 && d > 0 && d <= maxEntry
 }
 
-var durationForm = regexp.MustCompile(`^P(?:(\d{1,3})D)?(?:T(?:(\d{1,3})H)?(?:(\d{1,3})M)?)?$`)
+var durationForm = lazy.Regexp(`^P(?:(\d{1,3})D)?(?:T(?:(\d{1,3})H)?(?:(\d{1,3})M)?)?$`)
 
 // duration reads days, hours and minutes; 0 for anything else.
 func duration(s string) (total time.Duration) {
-	m := durationForm.FindStringSubmatch(s)
+	m := durationForm().FindStringSubmatch(s)
 	for i, unit := range []time.Duration{24 * time.Hour, time.Hour, time.Minute} {
 		if m != nil {
 			n, _ := strconv.Atoi(m[i+1])

@@ -1,10 +1,10 @@
 package plaincsv
 
 import (
-	"regexp"
 	"slices"
 	"strings"
 
+	"rimegate/fields/lazy"
 	"rimegate/weather/internal/table"
 )
 
@@ -31,14 +31,14 @@ type columns struct {
 }
 
 var (
-	hump    = regexp.MustCompile(`([a-z])([A-Z])`)
+	hump    = lazy.Regexp(`([a-z])([A-Z])`)
 	degrees = strings.NewReplacer("\u2103", " c ", "\u2109", " f ") // the single signs for degrees Celsius and Fahrenheit
 )
 
 // words cuts a header name into lower-case words: letters and digits, parted at
 // signs, at capitals inside a word and around the degree sign.
 func words(name string) []string {
-	name = strings.ToLower(hump.ReplaceAllString(degrees.Replace(name), "$1 $2"))
+	name = strings.ToLower(hump().ReplaceAllString(degrees.Replace(name), "$1 $2"))
 	return strings.FieldsFunc(name, func(r rune) bool { return !(r >= 'a' && r <= 'z' || r >= '0' && r <= '9') })
 }
 
@@ -201,13 +201,13 @@ func (c *columns) readTime(i int, name string, ws []string) {
 	}
 }
 
-var offsetForm = regexp.MustCompile(`(?i)(?:GMT|UTC) *([-+][0-9:]+)`)
+var offsetForm = lazy.Regexp(`(?i)(?:GMT|UTC) *([-+][0-9:]+)`)
 
 // zone reads UTC, GMT-06:00 and the like in a header name, and reports whether it says
 // how the times lie to UTC.
 func (c *columns) zone(name string, ws []string) bool {
 	c.local = c.local || has(ws, "local", "localtime")
-	if m := offsetForm.FindStringSubmatch(name); m != nil {
+	if m := offsetForm().FindStringSubmatch(name); m != nil {
 		if off, ok := table.ParseOffset(m[1]); ok {
 			c.offset = &off
 			return true

@@ -2,18 +2,18 @@ package plaincsv
 
 import (
 	"fmt"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 
+	"rimegate/fields/lazy"
 	"rimegate/weather"
 	"rimegate/weather/internal/table"
 )
 
 // marks is what may stand around a temperature: a sign for "less than", a degree sign
 // in any encoding or the word, and a unit.
-var marks = regexp.MustCompile(`(?s)^(<?)[ \t]*(.*?)[ \t]*(?:(?:[^\x00-\x7f]| |(?i:degrees|deg))*([cCfF]))?$`)
+var marks = lazy.Regexp(`(?s)^(<?)[ \t]*(.*?)[ \t]*(?:(?:[^\x00-\x7f]| |(?i:degrees|deg))*([cCfF]))?$`)
 
 // temperature reads the temperature of a row in °C; one that is missing or cannot be so
 // is counted, and not ok. The error is for a file that does not say its unit.
@@ -30,7 +30,7 @@ func (p *reader) temperature(row table.Row) (c float64, below, ok bool, err erro
 	less, own, beside := "", "", ""
 	v, ok := p.number(raw) // mostly it is a number and nothing else
 	if !ok {
-		m := marks.FindStringSubmatch(raw)
+		m := marks().FindStringSubmatch(raw)
 		less, own = m[1], strings.ToUpper(m[3])
 		if v, ok = p.number(m[2]); !ok {
 			return reject(" is not a temperature")

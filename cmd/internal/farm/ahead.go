@@ -9,6 +9,7 @@ import (
 	"rimegate/fields"
 	"rimegate/hazard"
 	"rimegate/hazard/board"
+	"rimegate/hazard/rules"
 )
 
 // MaxAhead is the most days looked ahead.
@@ -65,16 +66,34 @@ func (v *View) assume(hypothetical []fields.Entry, last fields.Date) (out []fiel
 
 // daysAhead assesses today and the days after it, these for some uses only if any is named.
 func (v *View) daysAhead(more []fields.Entry, days int, uses ...hazard.Use) []*hazard.Assessment {
-	out := make([]*hazard.Assessment, days+1)
-	for i := range out {
-		day := v.with(more, Question{On: v.Today.Add(i), KnownAt: v.History.KnownAt})
-		if i == 0 || len(uses) == 0 {
-			out[i] = day.Assess()
-		} else {
-			out[i] = hazard.AssessUses(day.History, day.Book, uses...)
+	day := v.with(more, Question{On: v.Today, KnownAt: v.History.KnownAt})
+	out := []*hazard.Assessment{day.Assess()}
+	var asked []hazard.Asked
+	for i := range days {
+		if day = day.onDay(v.Today.Add(i + 1)); len(uses) == 0 {
+			out = append(out, day.Assess())
 		}
+		asked = append(asked, hazard.Asked{History: day.History, Book: day.Book})
+	}
+	if len(uses) > 0 {
+		out = append(out, hazard.AssessDays(asked, uses...)...)
 	}
 	return out
+}
+
+// onDay is the view of the same entries for another day, not earlier.
+func (v *View) onDay(d fields.Date) *View {
+	h, same := v.History.OnDay(d)
+	switch {
+	case d == v.History.On:
+		return v
+	case !same:
+		return v.farm.refold(v.Entries, Question{On: d, KnownAt: v.History.KnownAt})
+	}
+	day := *v
+	day.History, day.answer, day.asked.On = h, nil, d
+	day.Book, _ = rules.With(rules.Default(), h.Facts, d)
+	return &day
 }
 
 // Assumed reads one hypothetical entry: the journal's own JSON, of which id,

@@ -208,3 +208,52 @@ func TestBearingIsEnough(t *testing.T) {
 		t.Error("nothing was left out")
 	}
 }
+
+// The days ahead, and what is supposed of one paddock, are answered for as if everything had
+// been folded and assessed anew.
+func TestAheadIsWhatFoldingAnewSays(t *testing.T) {
+	supposed, days := 0, 0
+	for seed := range uint64(40) {
+		r := rand.New(rand.NewPCG(19, seed))
+		f, known, _ := farmAt(r)
+		v := f.refold(known, Question{})
+		a, err := v.Ahead(aheadDays, nil, hazard.Graze, hazard.CutHay)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i, day := range a.Days {
+			anew := f.refold(known, Question{On: v.Today.Add(i), KnownAt: v.History.KnownAt})
+			all := anew.Assess()
+			for j := range day.Paddocks {
+				p, q := &day.Paddocks[j], &all.Paddocks[j]
+				for _, u := range []hazard.Use{hazard.Graze, hazard.CutHay} {
+					for _, c := range hazard.Classes {
+						days++
+						if !reflect.DeepEqual(p.Verdict(u, c), q.Verdict(u, c)) {
+							t.Fatalf("seed %d, %s, day %d: %v, anew %v", seed, p.Paddock.ID, i, p.Verdict(u, c), q.Verdict(u, c))
+						}
+					}
+				}
+				if !reflect.DeepEqual(p.Stand, q.Stand) {
+					t.Fatalf("seed %d, %s, day %d: %v, anew %v", seed, p.Paddock.ID, i, p.Stand, q.Stand)
+				}
+				s := &search{ground: newGround(a, p.Paddock.ID), use: hazard.Graze}
+				on := v.Today.Add(i)
+				b := brought{r.IntN(3) == 0, [acts][]fields.Date{span(v.Today, on.Add(-r.IntN(5))), span(v.Today, on.Add(-r.IntN(5))), {on}, {}}}
+				if r.IntN(2) == 0 {
+					b.on[lookedUp] = []fields.Date{on}
+				}
+				made := s.made(b)
+				got, _ := hazard.AssessPaddock(day.History.Suppose(s.id, made), day.Book, s.id, hazard.Graze)
+				want, _ := hazard.AssessPaddock(anew.with(made, Question{On: on, KnownAt: v.History.KnownAt}).History, day.Book, s.id, hazard.Graze)
+				if !reflect.DeepEqual(got.Verdicts, want.Verdicts) || !reflect.DeepEqual(got.Stand, want.Stand) {
+					t.Fatalf("seed %d, %s, day %d with %v: %v, folded %v", seed, s.id, i, b, got.Verdicts, want.Verdicts)
+				}
+				supposed++
+			}
+		}
+	}
+	if supposed < 500 {
+		t.Errorf("only %d times and %d answers; this test proves little", supposed, days)
+	}
+}

@@ -1,7 +1,6 @@
 package farm
 
 import (
-	"errors"
 	"slices"
 
 	"rimegate/fields"
@@ -27,15 +26,7 @@ type Backfilled struct {
 // line and column of all of it. An entry that the signer logged already, word for word,
 // is left out. They are known from now on, whatever days they are of.
 func (v *View) Backfill(s *Sheet, dryRun bool, sure Sure) (*Backfilled, error) {
-	for reads := 1; ; reads++ {
-		out, err := v.backfill(s, dryRun, sure)
-		if !errors.Is(err, journal.ErrMoved) || reads == mostReads {
-			return out, err
-		}
-		if v, err = v.farm.View(Question{}); err != nil {
-			return nil, err
-		}
-	}
+	return again(v, func(v *View) (*Backfilled, error) { return v.backfill(s, dryRun, sure) })
 }
 
 func (v *View) backfill(s *Sheet, dryRun bool, sure Sure) (*Backfilled, error) {

@@ -58,7 +58,7 @@ func (v *View) Blend(b *form.Answers) (*board.BlendSheet, error) {
 	if err := b.Err(); err != nil {
 		return nil, err
 	}
-	return board.NewBlendSheet(v.Assess(), ask)
+	return board.NewBlendSheet(v.Naming(ask.Feeds...), ask)
 }
 
 func nameOne(b *form.Answers) string {

@@ -48,6 +48,7 @@ var meanings = map[fields.Kind]meaning{
 	fields.KindLab:      {shown: "sample", day: "sampled_on", check: of((*checker).lab)},
 	fields.KindWater:    {shown: "source", day: "sampled_on"},
 	fields.KindFed:      {day: "from"},
+	fields.KindUsedUp:   {check: of((*checker).usedUp)},
 	fields.KindHerd:     {shown: "herd", check: of((*checker).herd)},
 	fields.KindRound:    {shown: "name", check: of((*checker).round)},
 	fields.KindDone:     {check: of((*checker).done)},
@@ -225,9 +226,21 @@ func (c *checker) lot(e *fields.Entry, b *fields.LotFacts) {
 		c.refuse("lot", fmt.Sprintf("%q is the name of a paddock", b.Lot), "choose another short name")
 	}
 	c.namesake("lot", b.Lot, "", c.v.names["lot"])
+	if f, gone := c.v.History.UsedUp(b.Lot); gone && b.MadeOn > f.Date {
+		what := "%q was said to be used up on %s, and what was tested of it would count for this feed too"
+		c.refuse("lot", fmt.Sprintf(what, b.Lot, f.Date.Words()), "choose another short name")
+	}
 	c.plants(e)
 	if b.CutOn > b.MadeOn {
 		c.refuse("cut_on", fmt.Sprintf("%s is after %s, the day the lot was made", b.CutOn.Words(), b.MadeOn.Words()), "")
+	}
+}
+
+// usedUp refuses a day before the lot was made.
+func (c *checker) usedUp(e *fields.Entry, b *fields.UsedUp) {
+	if d, made := e.EventDate(c.v.Loc), c.v.History.LotOf(b.Lot).MadeOn; d < made {
+		what := fmt.Sprintf("%s is before %s, the day %s was made", d.Words(), made.Words(), board.Clean(b.Lot))
+		c.refuse("on", what, "check the day")
 	}
 }
 
@@ -392,14 +405,46 @@ func (c *checker) walk(e *fields.Entry, b *fields.Walk) {
 	}
 }
 
-// lab asks about laboratory figures that fit another unit better.
+// sampleDays is how far apart two uses of one sample number are asked about;
+// laboratories begin their numbers anew each season.
+const sampleDays = 60
+
+// lab asks about laboratory figures that fit another unit better, and about a sample
+// number that is on file for another place.
 func (c *checker) lab(_ *fields.Entry, b *fields.Lab) {
+	if what := c.elsewhere(b); what != "" {
+		c.ask(c.sure.Figures, "sample", what, "", "look at the report whose sample it is, or add --as-printed if it says so")
+	}
 	for _, v := range b.Values {
 		if what := board.UnlikelyUnit(string(b.Analyte), v.N, string(b.Unit)); what != "" {
 			c.ask(c.sure.Figures, "unit", what, "", "look at the report for the unit, or add --as-printed if it says so")
 			return
 		}
 	}
+}
+
+// elsewhere says where a result's sample number is on file, if not for its own place.
+func (c *checker) elsewhere(b *fields.Lab) (what string) {
+	if b.Sample == "" {
+		return ""
+	}
+	for _, f := range c.v.History.Facts {
+		var s fields.Sampled
+		switch x := f.Body.(type) {
+		case *fields.Sampled:
+			s = *x
+		case *fields.Lab:
+			s.Sample, s.Paddock, s.Lot = x.Sample, x.Paddock, x.Lot
+		}
+		switch {
+		case calendar.Key(s.Sample) != calendar.Key(b.Sample) || max(f.Date, b.SampledOn)-min(f.Date, b.SampledOn) > sampleDays:
+		case s.Paddock == b.Paddock && s.Lot == b.Lot:
+			return ""
+		default:
+			what = fmt.Sprintf("sample %s of %s is on file for %s", board.Clean(b.Sample), f.Date.Words(), board.Clean(s.Paddock+s.Lot))
+		}
+	}
+	return what
 }
 
 func (c *checker) farm(_ *fields.Entry, b *fields.Farm) {

@@ -16,5 +16,5 @@ func (v *View) Compare(id string, with ...rules.Publication) (*board.Comparison,
 			lands = append(lands, board.ComparedLand{Record: rec, Says: says})
 		}
 	}
-	return board.NewComparison(v.Assess(), id, lands, rules.Default())
+	return board.NewComparison(v.Naming(id), id, lands, rules.Default())
 }

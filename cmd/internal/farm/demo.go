@@ -4,7 +4,6 @@ import (
 	_ "embed" // the season
 	"fmt"
 	"path/filepath"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -12,6 +11,7 @@ import (
 
 	"rimegate/fields"
 	"rimegate/fields/journal"
+	"rimegate/fields/lazy"
 )
 
 // DemoFile is the name of the demo's journal in its folder.
@@ -98,7 +98,7 @@ func setAside(path string, made fields.Date) error {
 //go:embed demo.txt
 var demoSeason string
 
-var demoDayMark = regexp.MustCompile(`\bD[+-]\d+`)
+var demoDayMark = lazy.Regexp(`\bD[+-]\d+`)
 
 // demoEntries makes the season, passing every entry through the checks that
 // typed entries pass, each at the moment it says it was written down. What
@@ -142,7 +142,7 @@ func readSeason(today fields.Date, loc *time.Location) ([]fields.Entry, error) {
 		}
 		day := today.Add(-back)
 		at := day.At(hour, minute, loc)
-		text := demoDayMark.ReplaceAllStringFunc(line[strings.Index(line, "{"):], func(mark string) string {
+		text := demoDayMark().ReplaceAllStringFunc(line[strings.Index(line, "{"):], func(mark string) string {
 			n, _ := strconv.Atoi(mark[1:])
 			return today.Add(n).String()
 		})

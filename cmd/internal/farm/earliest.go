@@ -96,15 +96,14 @@ func worstReason(p *hazard.PaddockAnswer, use hazard.Use, classes []hazard.Class
 // ground is one paddock as searches ask about it; what was asked once is kept
 // for the other classes and herds.
 type ground struct {
-	a       *Ahead
-	id      string
-	today   fields.Date
-	entries []fields.Entry // of the whole farm, as far as they bear on this paddock
-	state   hazard.StandState
-	green   fields.Date // the last walk that found growth
-	shoots  bool
-	swath   bool
-	asked   map[string]*asked
+	a      *Ahead
+	id     string
+	today  fields.Date
+	state  hazard.StandState
+	green  fields.Date // the last walk that found growth
+	shoots bool
+	swath  bool
+	asked  map[string]*asked
 }
 
 // asked is an answer of the engine.
@@ -115,7 +114,7 @@ type asked struct {
 
 func newGround(a *Ahead, id string) *ground {
 	h := a.Days[0].History
-	g := &ground{a: a, id: id, today: a.View.Today, asked: map[string]*asked{}, entries: bearing(a.View.Entries, h, id)}
+	g := &ground{a: a, id: id, today: a.View.Today, asked: map[string]*asked{}}
 	g.green = hazard.LastGreen(h, a.Days[0].Book, id)
 	p := paddockIn(a.Days[0], id)
 	if p == nil {
@@ -249,16 +248,17 @@ func (s *search) clear(d fields.Date, b brought) bool {
 	q := s.asked[key]
 	if q == nil {
 		q = &asked{}
-		q.answer, q.there = hazard.AssessPaddock(s.fold(d, b), s.a.Days[d.Sub(s.today)].Book, s.id, s.use)
+		day := s.a.Days[d.Sub(s.today)]
+		q.answer, q.there = hazard.AssessPaddock(day.History.Suppose(s.id, s.made(b)), day.Book, s.id, s.use)
 		s.asked[key] = q
 	}
 	s.last, s.on, s.with = q, d, b
 	return q.there && clearFor(&q.answer, s.use, s.row.Classes)
 }
 
-// fold is the paddock's history on day d with what is brought.
+// fold is the paddock's history on day d with what is brought, to speak of.
 func (s *search) fold(d fields.Date, b brought) *fields.History {
-	all := append(s.entries[:len(s.entries):len(s.entries)], s.made(b)...)
+	all := append(bearing(s.a.View.Entries, s.a.Days[0].History, s.id), s.made(b)...)
 	h := fields.Fold(all, fields.View{On: d, KnownAt: s.a.View.History.KnownAt})
 	if !h.ZoneSet {
 		h.Loc = s.a.View.Loc

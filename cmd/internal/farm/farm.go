@@ -167,6 +167,18 @@ func (v *View) Assess() *hazard.Assessment {
 	return v.answer
 }
 
+// Naming is Assess for a question about lots or paddocks by name: it answers for what is
+// used up too.
+func (v *View) Naming(ids ...string) *hazard.Assessment {
+	a := v.Assess()
+	for _, id := range ids {
+		if _, gone := v.History.UsedUp(id); gone {
+			a = a.Naming(id)
+		}
+	}
+	return a
+}
+
 // zone is the farm's zone by everything the journal knows, whatever day or
 // moment is asked about: it decides what "today" is.
 func (f *Farm) zone(entries []fields.Entry) *time.Location {

@@ -53,10 +53,19 @@ func (v *View) Log(entries []fields.Entry, dryRun bool, sure ...Sure) (*Logged, 
 	if v.asked != (Question{}) {
 		return v.farm.Log(entries, dryRun, sure...)
 	}
+	return again(v, func(v *View) (*Logged, error) { return v.log(entries, dryRun, sure...) })
+}
+
+// again does what stores into the journal as the view read it, anew for as long as others
+// stored meanwhile; from the second time on, one after the other.
+func again[T any](v *View, do func(*View) (*T, error)) (*T, error) {
 	for reads := 1; ; reads++ {
-		l, err := v.log(entries, dryRun, sure...)
+		out, err := do(v)
 		if !errors.Is(err, journal.ErrMoved) || reads == mostReads {
-			return l, err
+			return out, err
+		}
+		if reads == 1 {
+			defer v.farm.store.Turn()()
 		}
 		if v, err = v.farm.View(Question{}); err != nil {
 			return nil, err
@@ -84,6 +93,7 @@ func (v *View) log(entries []fields.Entry, dryRun bool, sure ...Sure) (*Logged, 
 			}
 		}
 	}
+	out.Notes = append(out.Notes, board.UsedUp(out.Before, out.After, out.Entries)...)
 	return out, nil
 }
 

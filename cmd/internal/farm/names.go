@@ -141,9 +141,23 @@ func namesOf(h *fields.History) names {
 	return n
 }
 
-// find returns the short name of the thing of a sort that a person calls typed.
+// find returns the short name of the thing of a sort that a person calls typed. Lots that
+// are used up are found, and offered to nobody.
 func (v *View) find(what, typed string) (string, error) {
-	return find(what, typed, "rimegate "+what+" add", v.names[what])
+	id, err := find(what, typed, "rimegate "+what+" add", v.names[what])
+	var unknown *UnknownError
+	if what == "lot" && errors.As(err, &unknown) {
+		return find(what, typed, unknown.AddWith, v.lotsLeft())
+	}
+	return id, err
+}
+
+// lotsLeft are the lots of which something may be left.
+func (v *View) lotsLeft() (out []named) {
+	for _, l := range v.History.LotsLeft() {
+		out = append(out, named{id: l})
+	}
+	return out
 }
 
 // sorts are the things that can be called by name: what to type, and what it is.
@@ -151,8 +165,8 @@ var sorts = map[string]func(*View) []named{
 	"paddock": (*View).gates,
 	"station": func(v *View) []named { return v.names["station"] },
 	"herd":    func(v *View) []named { return v.names["herd"] },
-	"lot":     func(v *View) []named { return v.names["lot"] },
-	"place":   func(v *View) []named { return slices.Concat(v.gates(), v.names["lot"]) },
+	"lot":     (*View).lotsLeft,
+	"place":   func(v *View) []named { return slices.Concat(v.gates(), v.lotsLeft()) },
 	"round":   (*View).roundNames,
 	"species": func(v *View) (out []named) {
 		for id, s := range v.Book.Species {
@@ -280,7 +294,7 @@ func (v *View) PaddockOrLot(typed string) (string, error) {
 	if lot, lerr := v.Lot(typed); lerr == nil {
 		return lot, nil
 	}
-	return find("paddock or lot", typed, "rimegate paddock add", slices.Concat(v.names["paddock"], v.names["lot"]))
+	return find("paddock or lot", typed, "rimegate paddock add", slices.Concat(v.names["paddock"], v.lotsLeft()))
 }
 
 // StationNames lists the stations by short name and name, "" if there is none.

@@ -8,7 +8,6 @@ import (
 	"fmt"
 	"io"
 	"maps"
-	"regexp"
 	"slices"
 	"strings"
 	"unicode/utf8"
@@ -17,6 +16,7 @@ import (
 
 	"rimegate/fields"
 	"rimegate/fields/form"
+	"rimegate/fields/lazy"
 )
 
 // Sheet is a spreadsheet saved as CSV: entries of one kind, one a row.
@@ -320,11 +320,11 @@ func (b *sheetReader) row(row rawRow) {
 }
 
 // sheetErrors are what spreadsheets write where they could not work out a cell.
-var sheetErrors = regexp.MustCompile(`^#(N/A|REF!|VALUE!|DIV/0!|NAME\?|NUM!|NULL!|#+)$`)
+var sheetErrors = lazy.Regexp(`^#(N/A|REF!|VALUE!|DIV/0!|NAME\?|NUM!|NULL!|#+)$`)
 
 func (b *sheetReader) cell(c sheetColumn, text string) (string, error) {
 	switch {
-	case strings.HasPrefix(text, "="), sheetErrors.MatchString(text):
+	case strings.HasPrefix(text, "="), sheetErrors().MatchString(text):
 		return "", fields.Problem{
 			What: fmt.Sprintf("%q is a formula or its error", text), Type: "put the value itself in the cell",
 		}
@@ -345,10 +345,10 @@ func columnLetter(i int) string {
 // Dates as spreadsheets write them: in numbers alone, perhaps with an hour; or with the
 // month in letters and two digits of the year.
 var (
-	numberDate = regexp.MustCompile(`^(\d{1,4})[./-](\d{1,2})[./-](\d{4}|\d{1,2})((?:[ T]\d.*)?)$`)
-	shortYear  = regexp.MustCompile(`^(\d{1,2}[\s-][A-Za-z]{3,9}[\s-])(\d\d)$`)
-	midnight   = regexp.MustCompile(`^[ T]0?0:00(:00)?$`)
-	seconds    = regexp.MustCompile(`:00$`)
+	numberDate = lazy.Regexp(`^(\d{1,4})[./-](\d{1,2})[./-](\d{4}|\d{1,2})((?:[ T]\d.*)?)$`)
+	shortYear  = lazy.Regexp(`^(\d{1,2}[\s-][A-Za-z]{3,9}[\s-])(\d\d)$`)
+	midnight   = lazy.Regexp(`^[ T]0?0:00(:00)?$`)
+	seconds    = lazy.Regexp(`:00$`)
 )
 
 func isDay(f *form.Field) bool {
@@ -388,7 +388,7 @@ type dateOrder struct {
 
 // add takes in a cell. What is no day in any order its own row says.
 func (d *dateOrder) add(line int, column, cell string) {
-	m := numberDate.FindStringSubmatch(cell)
+	m := numberDate().FindStringSubmatch(cell)
 	can := func(o string) bool { return m != nil && inOrder(m, o) != fields.NoDate }
 	all := slices.Sorted(maps.Keys(orders))
 	if !slices.ContainsFunc(all, can) {
@@ -450,10 +450,10 @@ func (b *sheetReader) settleDates(rows []rawRow) {
 
 // day is a day or moment as the form reads it.
 func (b *sheetReader) day(f *form.Field, text string) (string, error) {
-	if m := shortYear.FindStringSubmatch(text); m != nil {
+	if m := shortYear().FindStringSubmatch(text); m != nil {
 		return m[1] + "20" + m[2], nil
 	}
-	m := numberDate.FindStringSubmatch(text)
+	m := numberDate().FindStringSubmatch(text)
 	if m == nil || b.order == "" {
 		return text, nil
 	}
@@ -463,9 +463,9 @@ func (b *sheetReader) day(f *form.Field, text string) (string, error) {
 	}
 	hour := m[4]
 	if f.Type != form.Moment {
-		hour = midnight.ReplaceAllString(hour, "")
+		hour = midnight().ReplaceAllString(hour, "")
 	} else if strings.Count(hour, ":") == 2 {
-		hour = seconds.ReplaceAllString(hour, "")
+		hour = seconds().ReplaceAllString(hour, "")
 	}
 	return d.String() + hour, nil
 }

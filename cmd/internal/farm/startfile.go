@@ -7,15 +7,17 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"regexp"
 	"slices"
+	"strconv"
 	"strings"
+	"unicode/utf16"
 
 	"github.com/pelletier/go-toml/v2"
 	"github.com/pelletier/go-toml/v2/unstable"
 
 	"rimegate/fields"
 	"rimegate/fields/form"
+	"rimegate/fields/lazy"
 )
 
 // maxSetUp is the longest file of a set-up that is read, in bytes.
@@ -307,10 +309,10 @@ func (x *setUpFile) entries(f *Farm, v *View, t *fileTable) ([]fields.Entry, *Vi
 
 // inFile says what to write in a file where a sentence says what to type.
 func inFile(s string) string {
-	return addWith.ReplaceAllString(strings.ReplaceAll(s, "--as-said", "as-said = true"), "write one under [[$1]]")
+	return addWith().ReplaceAllString(strings.ReplaceAll(s, "--as-said", "as-said = true"), "write one under [[$1]]")
 }
 
-var addWith = regexp.MustCompile("add one with `rimegate ([a-z]+) add`")
+var addWith = lazy.Regexp("add one with `rimegate ([a-z]+) add`")
 
 // Export writes the farm as it stands as a file that SetUpFrom takes; what is said of
 // each key comes from the table of forms.
@@ -407,8 +409,16 @@ func keyLine(f *form.Field, texts []string) (string, error) {
 	enc := json.NewEncoder(&b)
 	enc.SetEscapeHTML(false)
 	err := enc.Encode(value)
-	return f.Key() + " = " + strings.TrimSpace(b.String()), err
+	text := fields.EscapeUnseen([]byte(strings.TrimSpace(b.String())))
+	return f.Key() + " = " + surrogates().ReplaceAllStringFunc(string(text), func(pair string) string {
+		hi, _ := strconv.ParseUint(pair[2:6], 16, 16)
+		lo, _ := strconv.ParseUint(pair[8:], 16, 16)
+		return fmt.Sprintf(`\U%08x`, utf16.DecodeRune(rune(hi), rune(lo)))
+	}), err
 }
+
+// surrogates are how JSON, and not TOML, escapes what lies beyond 16 bits.
+var surrogates = lazy.Regexp(`\\ud[89ab][0-9a-f]{2}\\ud[c-f][0-9a-f]{2}`)
 
 // about says what to type for a key.
 func about(f *form.Field) string {

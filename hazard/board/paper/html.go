@@ -5,12 +5,13 @@ import (
 	"embed"
 	"html/template"
 	"io"
+	"sync"
 )
 
 //go:embed *.html *.css
 var files embed.FS
 
-var pages = template.Must(template.ParseFS(files, "*.html"))
+var pages = sync.OnceValue(func() *template.Template { return template.Must(template.ParseFS(files, "*.html")) })
 
 // What every page looks like, and what a sheet has besides. It stands in the page itself.
 var style, sheetStyle = styleOf("style.css"), styleOf("style.css") + styleOf("sheet.css")
@@ -27,10 +28,10 @@ func styleOf(name string) template.CSS {
 // makes of the data. Lang is the language of its words, like "en".
 func writeHTML(w io.Writer, style template.CSS, lang, title, page string, data any) error {
 	var body bytes.Buffer
-	if err := pages.ExecuteTemplate(&body, page, data); err != nil {
+	if err := pages().ExecuteTemplate(&body, page, data); err != nil {
 		return err
 	}
-	return pages.ExecuteTemplate(w, "shell.html", map[string]any{
+	return pages().ExecuteTemplate(w, "shell.html", map[string]any{
 		"Lang": lang, "Title": title, "Style": style, "Body": template.HTML(body.String()), // escaped by its template
 	})
 }

@@ -1,13 +1,12 @@
 package table
 
 import (
-	"regexp"
 	"strconv"
 	"strings"
-	"sync"
 	"time"
 
 	"rimegate/fields"
+	"rimegate/fields/lazy"
 )
 
 // Stamp is a date, a time of day or both, as written.
@@ -153,10 +152,8 @@ func parseISO(text string) (s Stamp, ok bool) {
 
 // dateForm takes a date off the front: after a weekday 20261006, three numbers, a
 // day (or year), month in letters and year (or day), or a month, day and year.
-var dateForm = sync.OnceValue(func() *regexp.Regexp {
-	return regexp.MustCompile(`(?i)^(?:(?:mon(?:day)?|tue(?:sday)?|wed(?:nesday)?|thu(?:rsday)?|fri(?:day)?|sat(?:urday)?|sun(?:day)?)[ ,.]+)?` +
-		`(?:(\d{4})(\d\d)(\d\d)|(\d{1,4})([-/.])(\d{1,2})([-/.])(\d{1,4})|(\d{1,4})[-/. ]([a-z]+)[-/. ,]*(\d{1,4})|([a-z]+)[-/. ]*(\d{1,2})[-/. ,]*(\d{4}))(.*)$`)
-})
+var dateForm = lazy.Regexp(`(?i)^(?:(?:mon(?:day)?|tue(?:sday)?|wed(?:nesday)?|thu(?:rsday)?|fri(?:day)?|sat(?:urday)?|sun(?:day)?)[ ,.]+)?` +
+	`(?:(\d{4})(\d\d)(\d\d)|(\d{1,4})([-/.])(\d{1,2})([-/.])(\d{1,4})|(\d{1,4})[-/. ]([a-z]+)[-/. ,]*(\d{1,4})|([a-z]+)[-/. ]*(\d{1,2})[-/. ,]*(\d{4}))(.*)$`)
 
 // parseDate makes a date of what dateForm found.
 func parseDate(m []string) (s Stamp, ok bool) {
@@ -200,11 +197,11 @@ func month(word string) int {
 
 // timeForm is 0530 or 053000, or 5:30, 05:30:15 with any fraction, or 5, and then AM
 // or PM, and a zone.
-var timeForm = regexp.MustCompile(`(?i)^(?:(\d\d)(\d\d)(\d\d)?|(\d\d?)(?::(\d\d)(?::(\d\d)(?:[.,]\d*)?)?)?) *(?:([ap])m)? *(\D.*)?$`)
+var timeForm = lazy.Regexp(`(?i)^(?:(\d\d)(\d\d)(\d\d)?|(\d\d?)(?::(\d\d)(?::(\d\d)(?:[.,]\d*)?)?)?) *(?:([ap])m)? *(\D.*)?$`)
 
 // time reads a time of day. One alone, without a date, is not written 0530.
 func (s *Stamp) time(text string) bool {
-	m := timeForm.FindStringSubmatch(text)
+	m := timeForm().FindStringSubmatch(text)
 	if m == nil || m[1] != "" && !s.HasDate || m[4] != "" && m[5] == "" && m[7] == "" {
 		return false
 	}
@@ -229,11 +226,11 @@ func (s *Stamp) time(text string) bool {
 }
 
 // zoneForm is letters and what may follow UTC.
-var zoneForm = regexp.MustCompile(`^([A-Z]{1,5})?([-+].*)?$`)
+var zoneForm = lazy.Regexp(`^([A-Z]{1,5})?([-+].*)?$`)
 
 // Zone reads the zone of a time, which may stand apart from it.
 func (s *Stamp) Zone(text string) (ok bool) {
-	m := zoneForm.FindStringSubmatch(strings.ToUpper(trim(text)))
+	m := zoneForm().FindStringSubmatch(strings.ToUpper(trim(text)))
 	if m == nil {
 		return false
 	}
