@@ -27,7 +27,7 @@ var safeguards = []safeguard{
 	{"8", "failure-08-second-frost-on-a-dead-stand", "hazard/walks.go", `if g.green(f.Walk) {`, `if false {`},
 	{"9", "failure-09-regrowth-nobody-looked-for", "hazard/prussic.go", `if g.x.Sub(last) <= days {`, `if g.x.Sub(last) <= 100*days {`},
 	{"10", "failure-10-average-height", "hazard/walks.go", `if *f.ShortestCM < m.cm {`, `if *f.ShortestCM > m.cm {`},
-	{"11", "failure-11-mixture-takes-its-worst-member", "hazard/stand.go", `return ps.any((*plant).cyanogenic) != nil }`, `return len(ps) > 0 && ps[0].cyanogenic() }`},
+	{"11", "failure-11-mixture-takes-its-worst-member", "hazard/stand.go", `return ps.any((*plant).cyanogenic) != nil`, `return len(ps) > 0 && ps[0].cyanogenic()`},
 	{"12", "TestFailure12EveryNameOfASorghumHolds", "hazard/stand.go", `return HabitUnknown`, `return HabitNone`},
 	{"12", "failure-12-everyday-names-and-unknown-plants", "hazard/stand.go", `return HabitUnknown`, `return HabitNone`},
 	{"13", "failure-13-volunteers-and-weeds", "hazard/stand.go", `for _, f := range g.Seen {`, `for _, f := range g.Seen[:0] {`},
