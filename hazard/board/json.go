@@ -100,7 +100,7 @@ func WhyJSON(a *hazard.Assessment, id string, f Filter) ([]byte, error) {
 // lot. It holds few answers at a time, and returns the writer's error.
 func StreamJSON(w io.Writer, h *fields.History, book *hazard.Rulebook, f Filter) error {
 	if !f.wantsPaddocks() {
-		return stream(w, hazard.Assess(h, book), f)
+		return stream(w, hazard.Assess(h, book).Naming(f.Paddock), f)
 	}
 	facts := factsOf(h)
 	var once sync.Once

@@ -55,7 +55,7 @@ func planted(t *testing.T, ms []mutant) *plant {
 			text, at, pkg := p.plantFile(t, file, ms, list)
 			name := filepath.Join(dir, strconv.Itoa(len(replace))+".go")
 			write(t, name, text)
-			replace[file], spans[filepath.Base(file)] = name, at
+			replace[file], spans[filepath.Base(name)] = name, at
 			name = filepath.Join(dir, "chosen"+strconv.Itoa(len(replace))+".go")
 			write(t, name, fmt.Sprintf(chosen, pkg))
 			replace[filepath.Join(filepath.Dir(file), "zz_chosen.go")] = name
