@@ -19,8 +19,26 @@ test: ## the tests, as the README says
 ci: ## everything a change must pass
 	bash .ci/run
 
-judge: ## long run of the second engine and of "more bad news never makes a flag better"
-	go test ./hazard/judge -timeout 0 -count=1 -run 'TestEnginesAgree|TestWorseNeverHelps' -args -days 1000000 -pairs 200000
+SEED ?= $(shell awk -F, 'END {print $$2 + 1}' hazard/judge/testdata/runs.csv)
+DAYS ?= 1000000
+LEDGER = -commit $(shell git rev-parse --short HEAD) -ledger
+
+judge: ## a part of the long run of both engines; adds its row to hazard/judge/testdata/runs.csv
+	go test ./hazard/judge -timeout 0 -count=1 -v -run 'TestEnginesAgree|TestWorseNeverHelps|TestRelaxedIsNeverStricter' -args \
+	-seed $(SEED) -days $(DAYS) -pairs $$(($(DAYS) / 16)) -relaxed $$(($(DAYS) / 25)) $(LEDGER) testdata/runs.csv
+
+small: ## every history of up to 5 entries of each alphabet; adds its rows to hazard/judge/testdata/small.csv
+	go test ./hazard/judge -timeout 0 -count=1 -v -run TestSmallWorlds -args -small 5 -stride 0 $(LEDGER) testdata/small.csv
+
+faults: ## killed programs, power cuts, spoilt files, merges: hours
+	go test ./fields/journal -timeout 0 -count=1 -v -run 'TestKilledWhile|TestPowerCutReplayed|TestHarm|TestMergeLaws' -args -kills 5000 -cuts 12 -harms 10000 -laws 60
+	go test ./fields/journal -timeout 0 -count=1 -v -run TestNoOlderStateAfterAFlip -args -step 1
+	go test ./cmd/rimegate -timeout 0 -count=1 -v -run 'TestKilledCommands|TestAskedOf' -args -kills 500 -harms 5000
+	go test ./cmd/internal/farm -timeout 0 -count=1 -v -run TestTwoSeatsApart -args -apart 500
+
+seats: ## eight programs log into 100,000 entries; how long each waits
+	go test ./fields/journal -timeout 0 -count=1 -v -run TestEightSeats -args -seats 2m -entries 100000
+	go run ./testdata/scale/seats
 
 mutants: ## single-token changes of hazard and weather that the ordinary tests must notice
 	go test ./cmd/internal/arch -timeout 0 -count=1 -v -run 'TestMutants' -args -mutants 40
@@ -51,4 +69,4 @@ reproducible: ## build everything twice, in two folders, and compare byte by byt
 sbom: ## dist/rimegate.cdx.json: the modules in the program, as CycloneDX
 	bash cmd/rimegate/package/build.sh sbom
 
-.PHONY: help demo test ci judge mutants size bench build binaries packages packages-check reproducible sbom
+.PHONY: help demo test ci judge small faults seats mutants size bench build binaries packages packages-check reproducible sbom

@@ -423,20 +423,22 @@ func parseInstant(s string) (time.Time, error) {
 // Readers of values: each returns the value, or one plain clause.
 
 // decoders are the readers by type of a body's field.
-var decoders = map[reflect.Type]decode{
-	reflect.TypeFor[string]():         word(quoted("must be text in quotes", asText)),
-	reflect.TypeFor[*float64]():       into(pointer(numberOf)),
-	reflect.TypeFor[*bool]():          into(pointer(decodeBool)),
-	reflect.TypeFor[Date]():           into(quoted(`must be a date in quotes, like "2026-09-17"`, ParseISODate)),
-	reflect.TypeFor[time.Time]():      into(quoted(`must be an instant in quotes, like "2026-09-17T06:40:00-06:00"`, parseInstant)),
-	reflect.TypeFor[[]string]():       into(listOf(likeTexts, quoted(likeTexts, asText))),
-	reflect.TypeFor[[]Value]():        into(listOf("must be a list of numbers in [ ]", decodeValue)),
-	reflect.TypeFor[[]Span]():         into(listOf(likeSpans, decodeSpan)),
-	reflect.TypeFor[[]SpeciesShare](): into(listOf(likeShares, decodeShare)),
-	reflect.TypeFor[*Watch]():         into(pointer(strict(likeWatch, wholeWatch, "from", "to", "record"))),
-	reflect.TypeFor[*Contacts]():      into(pointer(strict(likeContacts, func(*Contacts) bool { return true }, "manager", "backup", "vet"))),
-	reflect.TypeFor[*RuleValue]():     into(pointer(decodeRuleValue)),
-}
+var decoders = sync.OnceValue(func() map[reflect.Type]decode {
+	return map[reflect.Type]decode{
+		reflect.TypeFor[string]():         word(quoted("must be text in quotes", asText)),
+		reflect.TypeFor[*float64]():       into(pointer(numberOf)),
+		reflect.TypeFor[*bool]():          into(pointer(decodeBool)),
+		reflect.TypeFor[Date]():           into(quoted(`must be a date in quotes, like "2026-09-17"`, ParseISODate)),
+		reflect.TypeFor[time.Time]():      into(quoted(`must be an instant in quotes, like "2026-09-17T06:40:00-06:00"`, parseInstant)),
+		reflect.TypeFor[[]string]():       into(listOf(likeTexts, quoted(likeTexts, asText))),
+		reflect.TypeFor[[]Value]():        into(listOf("must be a list of numbers in [ ]", decodeValue)),
+		reflect.TypeFor[[]Span]():         into(listOf(likeSpans, decodeSpan)),
+		reflect.TypeFor[[]SpeciesShare](): into(listOf(likeShares, decodeShare)),
+		reflect.TypeFor[*Watch]():         into(pointer(strict(likeWatch, wholeWatch, "from", "to", "record"))),
+		reflect.TypeFor[*Contacts]():      into(pointer(strict(likeContacts, func(*Contacts) bool { return true }, "manager", "backup", "vet"))),
+		reflect.TypeFor[*RuleValue]():     into(pointer(decodeRuleValue)),
+	}
+})
 
 const (
 	likeTexts    = `must be a list of texts, like ["north-slough"]`

@@ -96,5 +96,5 @@ func decoderOf(t reflect.Type) decode {
 	if t.Kind() == reflect.String { // a word of some type
 		t = reflect.TypeFor[string]()
 	}
-	return decoders[t]
+	return decoders()[t]
 }

@@ -2,6 +2,7 @@ package hazard
 
 import (
 	"cmp"
+	"runtime"
 	"slices"
 	"time"
 
@@ -12,7 +13,7 @@ import (
 // used up, for all uses and classes, on the history's day and at its moment. A history
 // without a moment is asked at the end of its day.
 func Assess(h *fields.History, book *Rulebook) *Assessment {
-	return assess(newTeam(h, book, nil), h.LotsLeft(), PaddockUses)
+	return assess(newTeam(h, book, h.Standing(), nil), h.LotsLeft(), PaddockUses)
 }
 
 // Naming is the assessment with the answers for lots that are asked about by name, which
@@ -46,7 +47,7 @@ func AssessDays(days []Asked, uses ...Use) []*Assessment {
 	out := make([]*Assessment, len(days))
 	var t *team
 	for i, d := range days {
-		t = newTeam(d.History, d.Book, t)
+		t = newTeam(d.History, d.Book, d.History.Standing(), t)
 		out[i] = assess(t, nil, uses)
 	}
 	return out
@@ -73,11 +74,59 @@ func assess(t *team, ids []string, uses []Use) *Assessment {
 	return a
 }
 
+// turn is how many paddocks EachPaddock holds the answers of at a time, for each processor.
+const turn = 2 * leastShare
+
+// EachPaddock answers as Assess does for the standing paddocks whose id is wanted, and
+// holds few of the answers at a time. Make is given the assessment without any paddock's or
+// lot's answer but that one, on any processor; take gets what it made of them in order of
+// id, and ends it all with its error.
+func EachPaddock[T any](h *fields.History, book *Rulebook, wanted func(id string) bool,
+	make func(*Assessment) T, take func(T) error,
+) error {
+	whole := Assessment{History: h, Book: book, Notices: notices(h, book)}
+	standing, n := h.Standing(), 0
+	err := inTurns(h, book, standing, func(r *reader, p *fields.Paddock) DataThrough { return r.dataThrough(p) },
+		func(d DataThrough) error {
+			whole.Data = oldest(whole.Data, d, n == 0)
+			n++
+			return nil
+		})
+	if err != nil {
+		return err
+	}
+	standing = slices.DeleteFunc(slices.Clone(standing), func(p *fields.Paddock) bool { return !wanted(p.ID) })
+	return inTurns(h, book, standing, func(r *reader, p *fields.Paddock) T {
+		one := whole
+		one.Paddocks = []PaddockAnswer{r.assess(p, PaddockUses)}
+		return make(&one)
+	}, take)
+}
+
+// inTurns does something with each paddock on all processors, and gives what comes of it
+// on in order. What was read of a paddock is forgotten with its turn.
+func inTurns[T any](h *fields.History, book *Rulebook, ps []*fields.Paddock,
+	do func(*reader, *fields.Paddock) T, take func(T) error,
+) error {
+	for ps := range slices.Chunk(ps, turn*runtime.GOMAXPROCS(0)) {
+		out := make([]T, len(ps))
+		newTeam(h, book, ps, nil).each(len(ps), func(i int) string { return ps[i].ID }, func(r *reader, i int) {
+			out[i] = do(r, ps[i])
+		})
+		for _, x := range out {
+			if err := take(x); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
 // AssessPaddock answers for one paddock, for all uses or, without how far its evidence
 // reaches, for some; the rest of the farm is not looked at.
 func AssessPaddock(h *fields.History, book *Rulebook, id string, uses ...Use) (PaddockAnswer, bool) {
 	if len(uses) == 0 {
-		uses = PaddockUses[:]
+		uses = PaddockUses
 	}
 	p := h.Paddock(id)
 	if p == nil {
@@ -129,7 +178,7 @@ func (r *reader) assess(p *fields.Paddock, uses []Use) PaddockAnswer {
 	}
 	out := PaddockAnswer{Paddock: p}
 	var bloat fields.Date
-	for i, g := range grounds {
+	for _, g := range grounds {
 		for _, s := range g.stays {
 			if s.Out == fields.NoDate &&
 				!slices.ContainsFunc(out.Inside, func(o fields.Stay) bool { return o.Herd == s.Herd && o.InID == s.InID }) {
@@ -138,9 +187,9 @@ func (r *reader) assess(p *fields.Paddock, uses []Use) PaddockAnswer {
 		}
 		out.Species = unite(out.Species, g.stand.names())
 		bloat = max(bloat, g.bloatAfter())
-		if len(uses) == len(PaddockUses) {
-			out.Data = oldest(out.Data, g.dataThrough(), i == 0)
-		}
+	}
+	if len(uses) == len(PaddockUses) {
+		out.Data = r.dataThrough(p)
 	}
 	out.Stand = grounds[0].state()
 	out.Verdicts = make([]Verdict, 0, len(uses)*len(Classes))
@@ -337,6 +386,14 @@ func (g *ground) bloatAfter() fields.Date {
 		return fields.NoDate
 	}
 	return g.lastTrigger(g.x.Add(-g.book.Days(BloatAfterFrost)), g.x)
+}
+
+// dataThrough says how far the evidence of all lines of a paddock reaches.
+func (r *reader) dataThrough(p *fields.Paddock) (d DataThrough) {
+	for i, line := range r.h.Lines(p.ID) {
+		d = oldest(d, r.on(line, r.h.On).dataThrough(), i == 0)
+	}
+	return d
 }
 
 // dataThrough says how far the evidence of this line reaches.

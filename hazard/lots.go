@@ -109,7 +109,7 @@ func (s *lot) cutDay() fields.Date {
 	}
 	for _, d := range []fields.Date{s.CutOn, named, cut} {
 		if d != fields.NoDate && d != NoEnd {
-			return d
+			return min(d, s.MadeOn)
 		}
 	}
 	return s.MadeOn
@@ -307,19 +307,19 @@ func (s *lot) enough(l *fields.Lab) bool {
 	case s.LotKind == fields.LotSilage:
 		return atLeast(l.Cores, s.book.V[NitrateSampleBales])
 	}
-	// Of a lot of unknown size nobody can say what is enough.
-	return s.Bales != nil && atLeast(l.BalesCored, s.balesNeeded()) && atLeast(l.Cores, s.balesNeeded())
+	// Of a lot of unknown size, or of no bale, nobody can say what is enough.
+	return atLeast(s.Bales, 1) && atLeast(l.BalesCored, s.balesNeeded()) && atLeast(l.Cores, s.balesNeeded())
 }
 
 // balesNeeded is the larger of 20 bales or 20 % of the lot, but never more
 // bales than it has.
 func (s *lot) balesNeeded() float64 {
 	need := s.book.V[NitrateSampleBales]
-	if s.Bales == nil {
+	if !atLeast(s.Bales, 1) {
 		return need
 	}
 	n := *s.Bales
-	return min(max(need, math.Ceil(n*s.book.V[NitrateSampleBalesPct]/100)), max(n, 1))
+	return min(max(need, math.Ceil(n*s.book.V[NitrateSampleBalesPct]/100)), n)
 }
 
 // toCore says in an answer what a sample takes.

@@ -22,8 +22,8 @@ const leastShare = 32
 
 // newTeam gathers a team. What a team asked about an earlier day read of the nights before it
 // is kept, where nothing else is known and no other rule holds.
-func newTeam(h *fields.History, book *Rulebook, before *team) *team {
-	t := &team{h: h, book: book, standing: h.Standing()}
+func newTeam(h *fields.History, book *Rulebook, standing []*fields.Paddock, before *team) *team {
+	t := &team{h: h, book: book, standing: standing}
 	n := min(runtime.GOMAXPROCS(0), 1+(len(t.standing)+len(h.LotsLeft()))/leastShare)
 	t.of = make(map[string]int, len(t.standing))
 	same := before != nil && before.h.On <= h.On && before.h.SameFacts(h) && before.book.V == book.V

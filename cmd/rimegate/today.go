@@ -23,20 +23,20 @@ func runToday(r *request) error {
 		return err
 	}
 	f := r.filter()
-	a := r.view.Naming(f.Paddock)
 	var err error
 	switch {
 	case r.Yes("stream"):
-		err = board.StreamJSON(r.out, a, f)
+		err = board.StreamJSON(r.out, r.view.History, r.view.Book, f)
 	case r.Yes("csv"):
-		err = board.CSV(r.out, a, f)
+		err = board.CSV(r.out, r.view.Naming(f.Paddock), f)
 	case r.Yes("full") && !r.Yes("json"):
-		err = r.print(board.Today(a, f), nil)
+		err = r.print(board.Today(r.view.Naming(f.Paddock), f), nil)
 	default:
+		a := r.view.Naming(f.Paddock)
 		err = r.print(board.NewPage(a, f, tongue), func() ([]byte, error) { return board.TodayJSON(a, f) })
 	}
 	if err == nil && r.Yes("gate") {
-		err = gate(board.Today(a, f).Worst)
+		err = gate(board.Today(r.view.Naming(f.Paddock), f).Worst)
 	}
 	return err
 }

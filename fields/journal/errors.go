@@ -7,13 +7,13 @@ import (
 	"io/fs"
 	"maps"
 	"os"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 	"unicode"
 
 	"rimegate/fields"
+	"rimegate/fields/lazy"
 )
 
 // Errors of this package match one of these with errors.Is; their own text is
@@ -139,14 +139,14 @@ func Cause(err error) error {
 	case errors.As(err, &link):
 		return link.Err
 	}
-	if m := bboltsWords.FindStringSubmatch(fmt.Sprint(err)); m != nil {
+	if m := bboltsWords().FindStringSubmatch(fmt.Sprint(err)); m != nil {
 		return errors.New(m[1])
 	}
 	return err
 }
 
 // bboltsWords are those in which bbolt keeps of an error of the disk no more than its words.
-var bboltsWords = regexp.MustCompile(`^(?:meta [01] copy|file resize error|file sync error): .*: (.*)$`)
+var bboltsWords = lazy.Regexp(`^(?:meta [01] copy|file resize error|file sync error): .*: (.*)$`)
 
 // shown returns a path fit for a sentence: as it is, or quoted if it holds
 // anything that must not reach a terminal.

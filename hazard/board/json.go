@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"strings"
+	"sync"
 
 	"rimegate/fields"
 	"rimegate/hazard"
@@ -96,8 +97,49 @@ func WhyJSON(a *hazard.Assessment, id string, f Filter) ([]byte, error) {
 
 // StreamJSON writes one line a paddock in order of id, each a whole document
 // of the same schema with that paddock alone; asked of feeding, one line a
-// lot. It returns the writer's error.
-func StreamJSON(w io.Writer, a *hazard.Assessment, f Filter) error {
+// lot. It holds few answers at a time, and returns the writer's error.
+func StreamJSON(w io.Writer, h *fields.History, book *hazard.Rulebook, f Filter) error {
+	if !f.wantsPaddocks() {
+		return stream(w, hazard.Assess(h, book).Naming(f.Paddock), f)
+	}
+	facts := factsOf(h)
+	var once sync.Once
+	var before []byte
+	return hazard.EachPaddock(h, book, f.names, func(a *hazard.Assessment) []byte {
+		s := newSpeaker(a, UnitsOf(h))
+		s.facts = facts
+		once.Do(func() { before = s.beforePaddock() })
+		var b bytes.Buffer
+		b.Write(before)
+		var doc jsonToday
+		s.answers(&doc, f, s.paddocks(f))
+		if err := encoder(&b).Encode(&doc.Paddocks[0]); err != nil {
+			panic(err) // nothing in an answer is unfit for JSON
+		}
+		b.Truncate(b.Len() - len("\n"))
+		b.WriteString(afterPaddock)
+		return b.Bytes()
+	}, func(line []byte) error {
+		_, err := w.Write(line)
+		return err
+	})
+}
+
+// afterPaddock is what stands behind the paddocks of a document.
+const afterPaddock = `],"lots":[]}` + "\n"
+
+// beforePaddock is what stands before them.
+func (s *speaker) beforePaddock() []byte {
+	var b bytes.Buffer
+	doc := s.envelope()
+	if err := encoder(&b).Encode(&doc); err != nil {
+		panic(err)
+	}
+	return bytes.TrimSuffix(b.Bytes(), []byte(afterPaddock))
+}
+
+// stream writes a line for each paddock or lot of an assessment.
+func stream(w io.Writer, a *hazard.Assessment, f Filter) error {
 	s := newSpeaker(a, UnitsOf(a.History))
 	ps := s.paddocks(f)
 	if !f.wantsPaddocks() {

@@ -3,6 +3,7 @@ package board
 import (
 	"bytes"
 	"encoding/csv"
+	"errors"
 	"fmt"
 	"strings"
 	"testing"
@@ -137,7 +138,7 @@ func TestWhyAndStreamJSON(t *testing.T) {
 		t.Errorf("an unknown id gives %v", err)
 	}
 	var b bytes.Buffer
-	if err := StreamJSON(&b, a, Filter{}); err != nil {
+	if err := StreamJSON(&b, a.History, a.Book, Filter{}); err != nil {
 		t.Fatal(err)
 	}
 	lines := strings.Split(strings.TrimSuffix(b.String(), "\n"), "\n")
@@ -155,11 +156,38 @@ func TestWhyAndStreamJSON(t *testing.T) {
 	}
 	b.Reset()
 	feed := hazard.Feed
-	if err := StreamJSON(&b, a, Filter{Use: &feed}); err != nil || strings.Count(b.String(), "\n") != 1 {
+	if err := stream(&b, a, Filter{Use: &feed}); err != nil || strings.Count(b.String(), "\n") != 1 {
 		t.Errorf("asked of feeding: %v, %q", err, b.String())
 	}
-	if err := StreamJSON(full{}, a, Filter{}); err == nil {
+	if err := StreamJSON(full{}, a.History, a.Book, Filter{}); err == nil {
 		t.Error("a failing writer is not told")
+	}
+}
+
+// A stream holds few answers at a time: its lines are those of all of them held at once.
+func TestStreamInTurnsIsTheStreamOfTheWhole(t *testing.T) {
+	var more []string
+	for i := range 300 { // three turns of two processors
+		p := fmt.Sprintf("%03d", i)
+		more = append(more, line(100+2*i, "paddock", `"paddock":"p`+p+`","name":"P`+p+`","station":"yard"`))
+		if i%3 == 0 {
+			more = append(more, line(101+2*i, "incident", `"paddock":"p`+p+`","down":1,"dead":0,"what":"stood at the gate of `+p+`"`))
+		}
+	}
+	more = append(more, line(99, "lot", `"lot":"bales-1","lot_kind":"hay","from":["creek"],"made_on":"2026-08-12"`))
+	h, book := farmHistory(t, more...), testBook()
+	a := hazard.Assess(h, book)
+	for name, f := range map[string]Filter{"all": {}, "one": {Paddock: "p007"}, "none": {Paddock: "nowhere"}, "feeding": {Use: new(hazard.Feed)}} {
+		var plain, turns bytes.Buffer
+		if err := errors.Join(stream(&plain, a, f), StreamJSON(&turns, h, book, f)); err != nil {
+			t.Fatal(err)
+		}
+		if plain.Len() == 0 && name != "none" {
+			t.Fatalf("%s: no line", name)
+		}
+		if !bytes.Equal(plain.Bytes(), turns.Bytes()) {
+			t.Errorf("%s: the lines written in turns are others:\n%.2000s\nnot\n%.2000s", name, turns.String(), plain.String())
+		}
 	}
 }
 

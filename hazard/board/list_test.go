@@ -131,7 +131,7 @@ func TestUndecidedFlagsPanic(t *testing.T) {
 	panics("Today", func() { Today(broken(), Filter{}) })
 	panics("Why", func() { Why(broken(), "creek", Filter{}) })
 	panics("TodayJSON", func() { TodayJSON(broken(), Filter{}) })
-	panics("StreamJSON", func() { StreamJSON(&bytes.Buffer{}, broken(), Filter{}) })
+	panics("StreamJSON", func() { stream(&bytes.Buffer{}, broken(), Filter{}) })
 	panics("CSV", func() { CSV(&bytes.Buffer{}, broken(), Filter{}) })
 	panics("Changes", func() { Changes(farmAssessment(t), broken(), Filter{}) })
 	missing := farmAssessment(t)

@@ -3,6 +3,7 @@ package board
 import (
 	"cmp"
 	"strings"
+	"sync"
 
 	"rimegate/fields"
 	"rimegate/hazard"
@@ -33,26 +34,33 @@ type speaker struct {
 	beside fields.Date // a day of its year needs no year; NoDate on what is kept for years
 	tongue Catalog     // of the page's language; none in English
 
-	facts map[string]fields.Fact // by entry id, made when first asked
+	facts func() map[string]fields.Fact // by entry id
 	cited map[sourceKey][]string
 }
 
 func newSpeaker(a *hazard.Assessment, u Units) *speaker {
-	return &speaker{a: a, h: a.History, book: a.Book, u: u, on: a.History.On, beside: a.History.On, cited: map[sourceKey][]string{}}
+	return &speaker{
+		a: a, h: a.History, book: a.Book, u: u, on: a.History.On, beside: a.History.On,
+		facts: factsOf(a.History), cited: map[sourceKey][]string{},
+	}
 }
 
-// entry returns the entry with the id, struck ones included.
+// factsOf are the entries of a history by id, struck ones included, found when first asked for.
+func factsOf(h *fields.History) func() map[string]fields.Fact {
+	return sync.OnceValue(func() map[string]fields.Fact {
+		all := make(map[string]fields.Fact, len(h.Facts))
+		for _, f := range h.StruckFacts() {
+			all[f.ID] = f
+		}
+		for _, f := range h.Facts {
+			all[f.ID] = f
+		}
+		return all
+	})
+}
+
 func (s *speaker) entry(id string) (fields.Fact, bool) {
-	if s.facts == nil {
-		s.facts = make(map[string]fields.Fact, len(s.h.Facts))
-		for _, f := range s.h.StruckFacts() {
-			s.facts[f.ID] = f
-		}
-		for _, f := range s.h.Facts {
-			s.facts[f.ID] = f
-		}
-	}
-	f, ok := s.facts[id]
+	f, ok := s.facts()[id]
 	return f, ok
 }
 

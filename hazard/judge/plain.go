@@ -214,21 +214,25 @@ func zoneOf(name string) *time.Location {
 	return loc
 }
 
-// gone reports whether a paddock was split or joined away (§3.10).
+// gone reports whether a paddock was split or joined away and not made again since
+// (§3.10).
 func (v *view) gone(id string) bool {
+	gone := false
+	var last fact
 	for _, f := range v.facts {
+		var from, into []string
 		switch b := f.e.Body.(type) {
 		case *fields.Split:
-			if has(b.From, id) {
-				return true
-			}
+			from, into = b.From, b.Into
 		case *fields.Join:
-			if has(b.From, id) {
-				return true
-			}
+			from, into = b.From, b.Into
 		}
+		if !has(from, id) && !has(into, id) || last.e != nil && f.d == last.d && f.e.ID < last.e.ID {
+			continue
+		}
+		gone, last = has(from, id), f
 	}
-	return false
+	return gone
 }
 
 // lots are the lots that a lot entry describes (§11.1).

@@ -97,7 +97,7 @@ func (v *view) lot(id string) *lot {
 // the earliest (§11.1).
 func (t *lot) cutDay() date {
 	if t.CutOn != fields.NoDate {
-		return t.CutOn
+		return min(t.CutOn, t.MadeOn)
 	}
 	var named, other date
 	earlier := func(d *date, c date) {
@@ -347,7 +347,7 @@ func (t *lot) enough(r result) bool {
 	if t.LotKind == "silage" {
 		return atLeast(r.Cores, ask)
 	}
-	if t.Bales == nil {
+	if !atLeast(t.Bales, 1) {
 		return false // of an unknown number nobody can say
 	}
 	ask = max(ask, math.Ceil(*t.Bales*t.v.book.V[hazard.NitrateSampleBalesPct]/100-1e-9))

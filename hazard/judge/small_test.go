@@ -63,8 +63,9 @@ type letter struct {
 
 var (
 	dayZero    = fields.MakeDate(2026, 9, 1)
-	letterLine = regexp.MustCompile(`^(\S+)\s+(-?\d+)(?:@(\S+))?(?:\s+([+.-]))?\s+([a-z-]+)\s+(\{.*\})(?:\s+worse\s+(.+))?$`)
-	dayWord    = regexp.MustCompile(`"d(-?\d+)(T\d\d:\d\d)?"`)
+	letterLine = regexp.MustCompile(
+		`^(\S+)\s+(-?\d+)(?:@(\S+))?(?:\s+([+.-]))?\s+([a-z-]+)\s+(\{.*\})(?:\s+worse\s+(.+))?$`)
+	dayWord = regexp.MustCompile(`"d(-?\d+)(T\d\d:\d\d)?"`)
 )
 
 // readTheme reads an alphabet.
@@ -74,92 +75,115 @@ func readTheme(file string) (*theme, error) {
 		return nil, err
 	}
 	th := &theme{name: strings.TrimSuffix(filepath.Base(file), ".alphabet"), book: rules.Default()}
-	defs := map[string]string{}
-	worse, try := map[int]string{}, []string{}
+	r := &themeReader{theme: th, defs: map[string]string{}, worse: map[int]string{}}
 	for i, line := range strings.Split(string(text), "\n") {
-		fault := func(err error) error { return fmt.Errorf("%s:%d: %v", file, i+1, err) }
-		word, rest, _ := strings.Cut(strings.TrimSpace(line), " ")
-		rest = strings.TrimSpace(rest)
-		switch word {
-		case "", "#":
-			continue
-		case "book":
-			id, number, _ := strings.Cut(rest, " ")
-			k, ok := hazard.RuleKeyOf(id)
-			v, err := strconv.ParseFloat(strings.TrimSpace(number), 64)
-			if !ok || err != nil {
-				return nil, fault(fmt.Errorf("%q is no rule with a number", rest))
-			}
-			b := *th.book
-			b.V[k] = v
-			th.book = &b
-			continue
-		case "ask":
-			for _, w := range strings.Fields(rest) {
-				q, err := askOf(w)
-				if err != nil {
-					return nil, fault(err)
-				}
-				th.asks = append(th.asks, q)
-			}
-			continue
-		case "try":
-			try = append(try, rest)
-			continue
-		case "def":
-			name, body, _ := strings.Cut(rest, " ")
-			defs["@"+name] = body
-			continue
+		if err := r.line(strings.TrimSpace(line)); err != nil {
+			return nil, fmt.Errorf("%s:%d: %v", file, i+1, err)
 		}
-		m := letterLine.FindStringSubmatch(strings.TrimSpace(line))
-		if m == nil {
-			return nil, fault(fmt.Errorf("%q is no letter", line))
-		}
-		e, err := entryOf(th.name, len(th.always)*100+len(th.letters), m[2], m[3], m[5], replaceAll(m[6], defs))
-		if err != nil {
-			return nil, fault(err)
-		}
-		if word == "always" {
-			th.always = append(th.always, *e)
-			continue
-		}
-		if m[4] == "" {
-			return nil, fault(fmt.Errorf("%s has no sign", m[1]))
-		}
-		if m[7] != "" {
-			worse[len(th.letters)] = m[7]
-		}
-		th.letters = append(th.letters, letter{name: m[1], sign: m[4][0], entry: *e})
 	}
-	for i, names := range worse {
-		w, err := th.named(names)
-		if err != nil {
-			return nil, fmt.Errorf("%s: %s is worse than: %v", file, th.letters[i].name, err)
+	if err := r.finish(); err != nil {
+		return nil, fmt.Errorf("%s: %v", file, err)
+	}
+	return th, nil
+}
+
+// themeReader reads an alphabet line by line.
+type themeReader struct {
+	*theme
+	defs  map[string]string
+	worse map[int]string // by letter: the names it is worse than
+	names []string       // of the worlds to try
+}
+
+func (r *themeReader) line(line string) error {
+	word, rest, _ := strings.Cut(line, " ")
+	rest = strings.TrimSpace(rest)
+	switch word {
+	case "", "#":
+		return nil
+	case "book":
+		return r.setRule(rest)
+	case "ask":
+		for _, w := range strings.Fields(rest) {
+			q, err := askOf(w)
+			if err != nil {
+				return err
+			}
+			r.asks = append(r.asks, q)
 		}
-		for k := range th.letters {
+		return nil
+	case "try":
+		r.names = append(r.names, rest)
+		return nil
+	case "def":
+		name, body, _ := strings.Cut(rest, " ")
+		r.defs["@"+name] = body
+		return nil
+	}
+	m := letterLine.FindStringSubmatch(line)
+	if m == nil {
+		return fmt.Errorf("%q is no letter", line)
+	}
+	e, err := entryOf(len(r.always)*100+len(r.letters), m[2], m[3], m[5], replaceAll(m[6], r.defs))
+	switch {
+	case err != nil:
+		return err
+	case word == "always":
+		r.always = append(r.always, *e)
+		return nil
+	case m[4] == "":
+		return fmt.Errorf("%s has no sign", m[1])
+	case m[7] != "":
+		r.worse[len(r.letters)] = m[7]
+	}
+	r.letters = append(r.letters, letter{name: m[1], sign: m[4][0], entry: *e})
+	return nil
+}
+
+func (r *themeReader) setRule(text string) error {
+	id, number, _ := strings.Cut(text, " ")
+	k, ok := hazard.RuleKeyOf(id)
+	v, err := strconv.ParseFloat(strings.TrimSpace(number), 64)
+	if !ok || err != nil {
+		return fmt.Errorf("%q is no rule with a number", text)
+	}
+	b := *r.book
+	b.V[k] = v
+	r.book = &b
+	return nil
+}
+
+// finish ties letters that name others and says what may be known when.
+func (r *themeReader) finish() error {
+	for i, names := range r.worse {
+		w, err := r.named(names)
+		if err != nil {
+			return fmt.Errorf("%s is worse than: %v", r.letters[i].name, err)
+		}
+		for k := range r.letters {
 			if w>>k&1 == 1 {
-				th.letters[i].of = append(th.letters[i].of, k)
+				r.letters[i].of = append(r.letters[i].of, k)
 			}
 		}
 	}
-	for _, names := range try {
-		w, err := th.named(names)
+	for _, names := range r.names {
+		w, err := r.named(names)
 		if err != nil {
-			return nil, fmt.Errorf("%s: try: %v", file, err)
+			return fmt.Errorf("try: %v", err)
 		}
-		th.try = append(th.try, w)
+		r.try = append(r.try, w)
 	}
-	for _, q := range th.asks {
+	for _, q := range r.asks {
 		var known world
-		for i := range th.letters {
-			if !th.letters[i].entry.Recorded.After(q.Moment) {
+		for i := range r.letters {
+			if !r.letters[i].entry.Recorded.After(q.Moment) {
 				known |= 1 << i
 			}
 		}
-		th.known = append(th.known, known)
+		r.known = append(r.known, known)
 	}
-	th.findPlaces()
-	return th, nil
+	r.findPlaces()
+	return nil
 }
 
 // named is the world of letters.
@@ -205,8 +229,14 @@ func askOf(w string) (q Question, err error) {
 	return q, err
 }
 
+// ownDate is the field of a kind's own date.
+var ownDate = map[string]string{
+	"reading": "night", "forecast": "night", "frost": "night", "lab": "sampled_on", "water": "sampled_on",
+	"lot": "made_on", "no-frost": "from", "fed": "from",
+}
+
 // entryOf makes an entry; paddock a is meant where a body names no place.
-func entryOf(theme string, n int, day, at, kind, body string) (*fields.Entry, error) {
+func entryOf(n int, day, at, kind, body string) (*fields.Entry, error) {
 	d, err := strconv.Atoi(day)
 	if err != nil {
 		return nil, err
@@ -246,15 +276,17 @@ func entryOf(theme string, n int, day, at, kind, body string) (*fields.Entry, er
 	put("kind", kind)
 	put("recorded", recorded.Format(time.RFC3339))
 	put("by", "Ada")
-	own := map[string]string{"reading": "night", "forecast": "night", "frost": "night", "lab": "sampled_on", "water": "sampled_on", "lot": "made_on", "no-frost": "from", "fed": "from"}[kind]
+	own := ownDate[kind]
 	if own == "" {
 		own = "on"
 	}
-	put(own, on.String())
+	if own != "on" || m["at"] == nil {
+		put(own, on.String())
+	}
 	switch kind {
 	case "farm", "station", "herd", "strike", "split", "join", "lot", "water":
 	default:
-		if m["paddock"] == nil && m["paddocks"] == nil && m["lot"] == nil && m["station"] == nil || (kind == "cut" || kind == "paddock") && m["paddock"] == nil {
+		if m["paddocks"] == nil && m["lot"] == nil && m["station"] == nil || kind == "cut" || kind == "paddock" {
 			put("paddock", "a")
 		}
 	}
@@ -570,9 +602,12 @@ func TestSmallWorlds(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		s := &small{theme: th, same: map[string]int32{}, answers: map[world][]int32{}, rests: map[rest]int{}}
+		s := &small{
+			theme: th, same: map[string]int32{}, answers: map[world][]int32{}, rests: map[rest]int{},
+		}
 		tried := s.run(n, stride)
-		t.Logf("%s: %d letters, %d worlds, %d verdicts, %d worse pairs", th.name, len(th.letters), tried, s.verdicts.Load(), s.pairs.Load())
+		t.Logf("%s: %d letters, %d worlds, %d verdicts, %d worse pairs",
+			th.name, len(th.letters), tried, s.verdicts.Load(), s.pairs.Load())
 		s.found.report(t)
 		worlds, verdicts, pairs = worlds+tried, verdicts+s.verdicts.Load(), pairs+s.pairs.Load()
 		for r, c := range s.rests {
@@ -612,7 +647,8 @@ func (s *small) write(worlds, n int) error {
 	for _, c := range s.found.count {
 		total += c
 	}
-	fmt.Fprintf(f, "%s,%s,%d,%d,%d,%d,%d,%d,%s\n", time.Now().UTC().Format(time.DateOnly), s.name, len(s.letters), n, worlds,
+	fmt.Fprintf(f, "%s,%s,%d,%d,%d,%d,%d,%d,%s\n",
+		time.Now().UTC().Format(time.DateOnly), s.name, len(s.letters), n, worlds,
 		s.verdicts.Load(), s.pairs.Load(), total, *commitFlag)
 	return f.Close()
 }

@@ -251,3 +251,34 @@ func TestNobodyElseAsksForTheTime(t *testing.T) {
 		}
 	}
 }
+
+// Every command begins with what stands in variables of packages: nothing slow is made there.
+func TestNothingSlowIsMadeAtTheStart(t *testing.T) {
+	for path, p := range packages(t) {
+		if path == "fields/lazy" || within(path, "hazard/judge") || within(path, "testdata") {
+			continue
+		}
+		for _, name := range p.GoFiles {
+			file, err := parser.ParseFile(token.NewFileSet(), filepath.Join(p.Dir, name), nil, 0)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, d := range file.Decls {
+				if g, ok := d.(*ast.GenDecl); !ok || g.Tok != token.VAR {
+					continue
+				}
+				ast.Inspect(d, func(n ast.Node) bool {
+					switch n := n.(type) {
+					case *ast.FuncLit: // made when it is called
+						return false
+					case *ast.SelectorExpr:
+						if x, ok := n.X.(*ast.Ident); ok && (x.Name == "regexp" && strings.HasPrefix(n.Sel.Name, "MustCompile") || x.Name == "template" && n.Sel.Name == "Must") {
+							t.Errorf("%s/%s: %s.%s at the start of every command; see package lazy", path, name, x.Name, n.Sel.Name)
+						}
+					}
+					return true
+				})
+			}
+		}
+	}
+}

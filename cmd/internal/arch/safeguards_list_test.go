@@ -45,7 +45,7 @@ var safeguards = []safeguard{
 	{"20", "failure-20-a-screening-never-clears", "hazard/nitrate.go", `return known && l.Analyte == fields.AnalyteNitrate && l.Method == fields.MethodLab &&`, `return known && l.Analyte == fields.AnalyteNitrate &&`},
 	{"20", "failure-20-hcn-not-detected", "hazard/hcn.go", `fields.AnalyteHCN || l.Method != fields.MethodLab || l.SampleState`, `fields.AnalyteHCN || l.SampleState`},
 	{"21", "failure-21-one-bale-clears-the-lot", "hazard/lots.go", `case bale.Flag == Hold:`, `case false:`},
-	{"21", "failure-21-one-bale-clears-the-lot", "hazard/lots.go", `return s.Bales != nil && atLeast(l.BalesCored, s.balesNeeded()) && atLeast(l.Cores, s.balesNeeded())`, `return true`},
+	{"21", "failure-21-one-bale-clears-the-lot", "hazard/lots.go", `return atLeast(s.Bales, 1) && atLeast(l.BalesCored, s.balesNeeded()) && atLeast(l.Cores, s.balesNeeded())`, `return true`},
 	{"22", "failure-22-ok-to-cut-is-not-ok-to-feed", "hazard/lots.go", `if s.x > s.MadeOn.Add(days) {`, `if true {`},
 	{"23", "failure-23-class-of-stock", "hazard/nitrate.go", `return c == BredCattle || c == YoungCattle || c == Sheep || c == Goats`, `return c == BredCattle`},
 	{"23", "failure-23-class-of-stock", "hazard/assess.go", `if c == Horses && u != CutHay && u != CutSilage {`, `if false {`},
