@@ -40,8 +40,20 @@ seats: ## eight programs log into 100,000 entries; how long each waits
 	go test ./fields/journal -timeout 0 -count=1 -v -run TestEightSeats -args -seats 2m -entries 100000
 	go run ./testdata/scale/seats
 
-mutants: ## single-token changes of hazard and weather that the ordinary tests must notice
-	go test ./cmd/internal/arch -timeout 0 -count=1 -v -run 'TestMutants' -args -mutants 40
+safeguards: ## take each safeguard of SAFETY.md out and see its test fail
+	go test ./cmd/internal/arch -timeout 0 -count=1 -v -run 'TestSafeguards$$' -args -safeguards
+
+fuzz: ## every fuzz target for a minute, one at a time (FUZZ_SECONDS)
+	@grep -rnE '^func Fuzz[A-Za-z0-9_]+' --include='*_test.go' . | sed -E 's#^(.*)/[^/]*_test\.go:[0-9]+:func (Fuzz[A-Za-z0-9_]+).*#\1 \2#' | while read -r d n; do echo "-- $$d $$n"; nice go test $$d -run '^$$' -fuzz "^$$n\$$" -fuzztime $${FUZZ_SECONDS:-60}s -fuzzminimizetime 5x -parallel 1 </dev/null || exit 1; done
+
+vulnerable: ## known vulnerabilities in what the program calls, from golang.org/x/vulndb
+	go run ./testdata/vulnerable
+
+security: ## a security linter over shipped code; read what it finds
+	go run github.com/securego/gosec/v2/cmd/gosec@v2.22.8 -quiet -tests=false -exclude-dir=testdata ./...
+
+mutants: ## single-token changes of hazard, weather and fields that the tests must notice
+	nice go test ./cmd/internal/arch -timeout 0 -count=1 -v -run 'TestMutants' -args -mutants 150
 
 size: ## shipped hand-written lines by package (tests, second engine, generated code not counted)
 	@git ls-files '*.go' | grep -vE '_test\.go$$|_gen\.go$$|/judge/|readertest|anyentry' | xargs wc -l | awk '\
@@ -69,4 +81,4 @@ reproducible: ## build everything twice, in two folders, and compare byte by byt
 sbom: ## dist/rimegate.cdx.json: the modules in the program, as CycloneDX
 	bash cmd/rimegate/package/build.sh sbom
 
-.PHONY: help demo test ci judge small faults seats mutants size bench build binaries packages packages-check reproducible sbom
+.PHONY: help demo test ci judge small faults seats safeguards fuzz vulnerable security mutants size bench build binaries packages packages-check reproducible sbom
