@@ -165,3 +165,22 @@ func FeedWithin(s *Situation) string {
 	}
 	return ""
 }
+
+// A herd that grazes where a swath lies eats of both: the worse answer counts.
+func TestASwathIsAskedAboutToo(t *testing.T) {
+	class := []hazard.Class{hazard.OpenCattle}
+	answer := func(swath hazard.Verdict) *hazard.PaddockAnswer {
+		swath.Use, swath.Class = hazard.SwathGraze, hazard.OpenCattle
+		return &hazard.PaddockAnswer{Verdicts: []hazard.Verdict{
+			{Use: hazard.Graze, Class: hazard.OpenCattle, Flag: hazard.Clear}, swath,
+		}}
+	}
+	if got := Worst(answer(hazard.Verdict{Flag: hazard.Hold}), class); got != hazard.Hold {
+		t.Errorf("on a swath on hold: %v", got)
+	}
+	none := hazard.Verdict{Flag: hazard.Hold}
+	none.Hazards[hazard.PrussicAcid].Reasons = []hazard.Reason{{Line: hazard.LineNoSwath, Flag: hazard.Hold}}
+	if got := Worst(answer(none), class); got != hazard.Clear {
+		t.Errorf("where none lies: %v", got)
+	}
+}

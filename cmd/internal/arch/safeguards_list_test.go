@@ -79,7 +79,7 @@ var safeguards = []safeguard{
 	{"F26", "low-stands-nitrogen-and-weed-walk", "hazard/gathering.go", `high = true // a rate`, `_ = high // a rate`},
 	{"F27", "lot-of-what-grew-on-the-cut-day", "hazard/lots.go", `if s.cut < s.MadeOn { // what was cut`, `if false { // what was cut`},
 	{"F29", "vet-keep-off-and-incidents", "hazard/lots.go", `if o.Lot.Lot == s.Lot.Lot || o.cut != s.cut ||`, `if true ||`},
-	{"F31", "TestMovesNeverViolateAFlag", "hazard/moves/situation.go", `worst = max(worst, swath.Flag)`, `_ = swath.Flag`},
+	{"F31", "TestASwathIsAskedAboutToo", "hazard/moves/situation.go", `worst = max(worst, swath.Flag)`, `_ = swath.Flag`},
 	{"F32", "TestOlderCopyBroughtBack", "fields/journal/mark.go", `runs, other := m.Done.lost(now, link)`, `if true {
 		return verdict{}
 	}
