@@ -65,16 +65,6 @@ type snapshot struct {
 
 // take copies everything out of a transaction.
 func (s *Store) take(tx *bbolt.Tx, v *verdict) (*snapshot, error) {
-	snap, err := s.lookUp(tx, v)
-	if err == nil {
-		snap.entries, snap.links = copied(snap.entries), copied(snap.links)
-	}
-	return snap, err
-}
-
-// lookUp finds everything; the bytes of entries and links are bbolt's own, valid in the
-// transaction only.
-func (s *Store) lookUp(tx *bbolt.Tx, v *verdict) (*snapshot, error) {
 	gaps, err := gapsOf(s.Path, tx)
 	about := 0 // how many entries there should be
 	for _, x := range v.seats {
@@ -86,20 +76,15 @@ func (s *Store) lookUp(tx *bbolt.Tx, v *verdict) (*snapshot, error) {
 	}, err
 }
 
-// pairs lists a bucket, about so long.
+// pairs copies a bucket of about so many keys. bbolt's own bytes are valid in the
+// transaction only.
 func pairs(b *bbolt.Bucket, about int) []pair {
 	out := make([]pair, 0, min(about, 1<<20))
+	size := 0
 	c := b.Cursor()
 	for k, v := c.First(); k != nil; k, v = c.Next() {
 		out = append(out, pair{k, v})
-	}
-	return out
-}
-
-func copied(list []pair) []pair {
-	size := 0
-	for _, p := range list {
-		size += len(p.key) + len(p.value)
+		size += len(k) + len(v)
 	}
 	block := make([]byte, 0, size) // many small copies share one allocation
 	put := func(x []byte) []byte {
@@ -107,8 +92,8 @@ func copied(list []pair) []pair {
 		block = append(block, x...)
 		return block[n:len(block):len(block)]
 	}
-	for i, p := range list {
-		list[i] = pair{put(p.key), put(p.value)}
+	for i, p := range out {
+		out[i] = pair{put(p.key), put(p.value)}
 	}
-	return list
+	return out
 }

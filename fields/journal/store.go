@@ -75,15 +75,15 @@ type Content struct {
 // Load reads the whole journal, verifies the chains and decodes every entry.
 // Errors match ErrMissing or ErrLocked, or are a *DamagedError.
 func (s *Store) Load() (*Content, error) {
-	var c *Content
-	err := s.read(walkAll, func(tx *bbolt.Tx, v *verdict) error {
-		snap, err := s.lookUp(tx, v)
-		if err == nil {
-			c, err = s.content(snap)
-		}
+	var snap *snapshot
+	err := s.read(walkAll, func(tx *bbolt.Tx, v *verdict) (err error) {
+		snap, err = s.take(tx, v)
 		return err
 	})
-	return c, err
+	if err != nil {
+		return nil, err
+	}
+	return s.content(snap) // those who want to write need not wait for it
 }
 
 // content verifies and decodes a snapshot.
@@ -148,16 +148,12 @@ func decodeAll(path string, stored []pair) ([]fields.Entry, *DamagedError) {
 
 // decode reads one stored entry into e.
 func decode(path string, p pair, e *fields.Entry) *DamagedError {
-	var key, text string
-	if safely(path, func() error { key, text = string(p.key), string(p.value); return nil }) != nil {
-		return damaged(path, "it was cut short while it was read")
-	}
-	probs := fields.DecodeInto(e, text)
+	probs := fields.DecodeInto(e, string(p.value))
 	switch {
 	case len(probs) > 0:
-		return damaged(path, "entry %q cannot be read: %v", key, probs[0])
-	case e.ID != key:
-		return damaged(path, "entry %q calls itself %q", key, e.ID)
+		return damaged(path, "entry %q cannot be read: %v", p.key, probs[0])
+	case e.ID != string(p.key):
+		return damaged(path, "entry %q calls itself %q", p.key, e.ID)
 	}
 	return nil
 }
