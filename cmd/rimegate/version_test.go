@@ -59,8 +59,8 @@ func TestBuilt(t *testing.T) {
 // What the demo says to type is for the shell of the system.
 func TestSettings(t *testing.T) {
 	for _, c := range []struct{ system, value, set, unset string }{
-		{"linux", "/tmp/it's/x", `export A='/tmp/it'\''s/x'`, "unset A"},
-		{"darwin", "/tmp/x", "export A=/tmp/x", "unset A"},
+		{"linux", "/mnt/it's/x", `export A='/mnt/it'\''s/x'`, "unset A"},
+		{"darwin", "/mnt/x", "export A=/mnt/x", "unset A"},
 		{"windows", `C:\it's\x`, `$env:A = 'C:\it''s\x'`, "Remove-Item Env:A"},
 	} {
 		if set, unset := settings(c.system, "A", c.value); set != c.set || unset != c.unset {

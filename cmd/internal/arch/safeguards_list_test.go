@@ -4,6 +4,9 @@ package arch
 // tables, what it becomes when it is taken out, and the test that must notice.
 type safeguard struct{ row, test, file, is, put string }
 
+// useCases is the folder of package farm.
+const useCases = "cmd/internal/farm"
+
 var safeguards = []safeguard{
 	{"1", "failure-01-clear-is-not-the-default", "hazard/stand.go", `if !s.unlisted {`, `if true {`},
 	{"1", "TestFailure01NothingIsClearByDefault", "hazard/lots.go", `if latest == nil {`, `if false {`},
@@ -39,9 +42,9 @@ var safeguards = []safeguard{
 	{"16", "failure-16-the-hilltop-thermometer", "hazard/nights.go", `g.book.froze(b.Reading, t.offset)`, `g.book.froze(b.Reading, 0)`},
 	{"16", "failure-16-the-hilltop-thermometer", "hazard/nights.go", `return FrostPossibleLow`, `return FrostPossible`},
 	{"17", "failure-17-celsius-taken-for-fahrenheit.txtar", "fields/quantity.go", `case word == "":`, `case false:`},
-	{"17", "failure-17-celsius-taken-for-fahrenheit.txtar", "cmd/internal/farm/check.go", `c.v.LowsBeside(b.Station, b.Paddock)); odd {`, `c.v.LowsBeside(b.Station, b.Paddock)); odd && false {`},
+	{"17", "failure-17-celsius-taken-for-fahrenheit.txtar", useCases + "/check.go", `c.v.LowsBeside(b.Station, b.Paddock)); odd {`, `c.v.LowsBeside(b.Station, b.Paddock)); odd && false {`},
 	{"18", "failure-18-sample-older-than-the-stress", "hazard/nitrate.go", `return taken || lastDate(w.Sown) >= p.Date || w.stressedSince(p, false)`, `return taken || lastDate(w.Sown) >= p.Date`},
-	{"19", "failure-19-another-paddocks-sample.txtar", "cmd/internal/farm/check.go", `if b.Sample == "" {`, `if true {`},
+	{"19", "failure-19-another-paddocks-sample.txtar", useCases + "/check.go", `if b.Sample == "" {`, `if true {`},
 	{"20", "failure-20-a-screening-never-clears", "hazard/nitrate.go", `return known && l.Analyte == fields.AnalyteNitrate && l.Method == fields.MethodLab &&`, `return known && l.Analyte == fields.AnalyteNitrate &&`},
 	{"20", "failure-20-hcn-not-detected", "hazard/hcn.go", `fields.AnalyteHCN || l.Method != fields.MethodLab || l.SampleState`, `fields.AnalyteHCN || l.SampleState`},
 	{"21", "failure-21-one-bale-clears-the-lot", "hazard/lots.go", `case bale.Flag == Hold:`, `case false:`},
