@@ -78,11 +78,11 @@ func assess(t *team, ids []string, uses []Use) *Assessment {
 const turn = 2 * leastShare
 
 // EachPaddock answers as Assess does for the standing paddocks whose id is wanted, and
-// holds few of the answers at a time. Make is given the assessment without any paddock's or
+// holds few of the answers at a time. Render is given the assessment without any paddock's or
 // lot's answer but that one, on any processor; take gets what it made of them in order of
 // id, and ends it all with its error.
 func EachPaddock[T any](h *fields.History, book *Rulebook, wanted func(id string) bool,
-	make func(*Assessment) T, take func(T) error,
+	render func(*Assessment) T, take func(T) error,
 ) error {
 	whole := Assessment{History: h, Book: book, Notices: notices(h, book)}
 	standing, n := h.Standing(), 0
@@ -99,7 +99,7 @@ func EachPaddock[T any](h *fields.History, book *Rulebook, wanted func(id string
 	return inTurns(h, book, standing, func(r *reader, p *fields.Paddock) T {
 		one := whole
 		one.Paddocks = []PaddockAnswer{r.assess(p, PaddockUses)}
-		return make(&one)
+		return render(&one)
 	}, take)
 }
 

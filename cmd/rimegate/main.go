@@ -19,13 +19,13 @@ import (
 )
 
 func main() {
-	calm()
+	delayCollection()
 	os.Exit(run(os.Args, os.Stdin, os.Stdout, os.Stderr))
 }
 
-// calm puts the first collection of garbage off until 32 MB are in use, so that a small
+// delayCollection puts the first collection of garbage off until 32 MB are in use, so that a small
 // farm's commands end without one; after it they come as ever.
-func calm() {
+func delayCollection() {
 	if os.Getenv("GOGC") == "" {
 		runtime.AddCleanup(new([64]byte), func(percent int) { debug.SetGCPercent(percent) }, debug.SetGCPercent(800))
 	}
