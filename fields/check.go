@@ -121,8 +121,10 @@ func (f *fieldPlan) problems(fv reflect.Value) (out []string) {
 			if strings.TrimSpace(s.Species) == "" || !utf8.ValidString(s.Species) {
 				add("has a species without a name")
 			}
-			if n := s.Share; n != nil && !(*n >= 0 && *n <= 100) {
-				add(fmt.Sprintf("share %v cannot be; it lies between 0 and 100 percent", *n))
+			if s.Share != nil {
+				if err := shareProblem(*s.Share); err != nil {
+					add(err.Error())
+				}
 			}
 		}
 	case *Watch:
@@ -314,4 +316,11 @@ func validRef(s string) bool {
 		}
 	}
 	return true
+}
+
+func shareProblem(percent float64) error {
+	if percent >= 0 && percent <= 100 {
+		return nil
+	}
+	return fmt.Errorf("share %v cannot be; it lies between 0 and 100 percent", percent)
 }

@@ -263,6 +263,9 @@ func ParseShare(s string) (SpeciesShare, error) {
 		if err != nil {
 			return x, fmt.Errorf("%q has no share in percent behind the colon; type it like oats:60", s)
 		}
+		if err := shareProblem(n); err != nil {
+			return x, err
+		}
 		x.Share = &n
 	}
 	return x, nil
