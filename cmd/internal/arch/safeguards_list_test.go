@@ -96,4 +96,6 @@ var safeguards = []safeguard{
 	{"F33", "TestZoneOfTheColumnRead", "weather/plaincsv/header.go", `if set(at) && c.stamp < 0 {`, `if _ = set(at); true {`},
 	{"F34", "TestParseFigures", "fields/typed.go", `strings.Contains(text, ",") && (run ||`, `false && (run ||`},
 	{"F35", "import-doubts.txtar", "weather/formats/wholelines.go", `end := bytes.LastIndexAny(text, "\n\r") + 1`, `end := len(text)`},
+	{"F36", "what-speaks-against-and-what-went", "hazard/stand.go", `s.lastPSeen = max(s.lastPSeen, r.date)`, `_ = s.lastPSeen`},
+	{"F37", "what-speaks-against-and-what-went", "hazard/nitrate.go", `state == sampleClears && !(against && holds):`, `state == sampleClears:`},
 }
