@@ -28,6 +28,14 @@ func behind(first, then step) step {
 	}
 }
 
+// lately is a first step that reads no more of the journal than today's answers need.
+func lately(read step) step {
+	return func(r *request) error {
+		r.lately = true
+		return read(r)
+	}
+}
+
 // runs are what the commands of the table do. A group without an own one shows
 // its help.
 func runs() map[string]step {
@@ -46,12 +54,15 @@ func runs() map[string]step {
 		"journal check": runCheck, "journal copy": runCopy, "journal export": runExport, "journal import": runJournalImport,
 		"journal merge": runMerge, "journal salvage": runSalvage, "journal accept": runAccept,
 	})
-	add((*request).load, map[string]step{"log entry": runRawEntry, "log moved": storing(moved)})
+	add((*request).load, map[string]step{"log entry": runRawEntry})
+	add(lately((*request).load), map[string]step{"log moved": storing(moved)})
+	add(lately((*request).read), map[string]step{"ahead": runAhead, "moves": runMoves})
 	add((*request).read, map[string]step{
-		"ahead": runAhead, "blend": runBlend, "farm": runFarm, "farm export": runFarmExport, "history": runHistory, "moves": runMoves, "paddock offset": runOffset,
+		"blend": runBlend, "farm": runFarm, "farm export": runFarmExport, "history": runHistory, "paddock offset": runOffset,
 		"paddock plan": runSowPlan, "record": runRecord, "rounds": runRounds, "sample": runSample, "tonight": runTonight, "water": runWater,
 	})
-	add((*request).readAsOf, map[string]step{"sheet": runSheet, "today": runToday, "why": runWhy, "rules compare": runCompare})
+	add(lately((*request).readAsOf), map[string]step{"sheet": runSheet, "today": runToday, "why": runWhy})
+	add((*request).readAsOf, map[string]step{"rules compare": runCompare})
 	add((*request).readToStore, map[string]step{"farm watch": runFarmWatch, "import": runImport, "strike": runStrike})
 	for name, t := range things {
 		add((*request).load, map[string]step{
@@ -93,7 +104,7 @@ func commands(p *program, table []*form.Kind) []*cli.Command {
 			continue
 		}
 		if group == "log" {
-			cmd.Subcommands = logCommands(p, func(makes maker) step { return behind((*request).load, storing(makes)) })
+			cmd.Subcommands = logCommands(p, func(makes maker) step { return behind(lately((*request).load), storing(makes)) })
 			for _, kind := range cmd.Subcommands {
 				kind.Flags = append(kind.Flags, cmd.Flags...)
 				withTemplate(p, kind, form.Of(fields.Kind(kind.Name)))

@@ -100,6 +100,14 @@ func storing(makes maker) step {
 			return noFarmYet()
 		}
 		made, err := makes(r)
+		whole, werr := r.view.Whole(made...)
+		if werr != nil {
+			return werr
+		}
+		if whole != r.view { // what was asked rests on all of the record
+			r.view, r.says = whole, nil
+			made, err = makes(r)
+		}
 		if err != nil {
 			return err
 		}

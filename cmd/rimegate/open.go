@@ -75,7 +75,11 @@ func (r *request) load() error {
 	if err := r.open(); err != nil {
 		return err
 	}
-	v, err := r.farm.View(farm.Question{})
+	read := func() (*farm.View, error) { return r.farm.View(farm.Question{}) }
+	if r.lately {
+		read = r.farm.Lately
+	}
+	v, err := read()
 	if err != nil {
 		return err
 	}

@@ -25,6 +25,7 @@ type request struct {
 	view          *farm.View
 	stores        bool     // what is read is to be stored
 	assumes       bool     // or only assumed, of a coming day perhaps
+	lately        bool     // entries of closed seasons are not needed: the command asks about today and coming days
 	says          []string // what words for stock were taken for in entries
 }
 

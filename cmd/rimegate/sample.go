@@ -24,7 +24,11 @@ func runSample(r *request) error {
 	if err != nil {
 		return err
 	}
-	x, err := board.NewSampleSheet(r.view.Naming(id), id, ask)
+	a, err := r.view.Naming(id)
+	if err != nil {
+		return err
+	}
+	x, err := board.NewSampleSheet(a, id, ask)
 	if err != nil {
 		return wordsWrong(refusef("%v", err))
 	}

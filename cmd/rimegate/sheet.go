@@ -34,7 +34,11 @@ func runSheet(r *request) error {
 		return err
 	}
 	f := r.filter()
-	page := board.NewPage(r.view.Naming(f.Paddock), f, tongue)
+	a, err := r.view.Naming(f.Paddock)
+	if err != nil {
+		return err
+	}
+	page := board.NewPage(a, f, tongue)
 	write := paper.SheetHTML
 	switch pdf, cards := form == ".pdf", r.Yes("cards"); {
 	case pdf && cards:

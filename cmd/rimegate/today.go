@@ -24,19 +24,29 @@ func runToday(r *request) error {
 	}
 	f := r.filter()
 	var err error
+	if r.view, err = r.view.Of(f.Paddock); err != nil {
+		return err
+	}
+	if r.Yes("stream") {
+		if err = board.StreamJSON(r.out, r.view.History, r.view.Book, f); err != nil || !r.Yes("gate") {
+			return err
+		}
+	}
+	a, err := r.view.Naming(f.Paddock)
+	if err != nil {
+		return err
+	}
 	switch {
-	case r.Yes("stream"):
-		err = board.StreamJSON(r.out, r.view.History, r.view.Book, f)
+	case r.Yes("stream"): // is written
 	case r.Yes("csv"):
-		err = board.CSV(r.out, r.view.Naming(f.Paddock), f)
+		err = board.CSV(r.out, a, f)
 	case r.Yes("full") && !r.Yes("json"):
-		err = r.print(board.Today(r.view.Naming(f.Paddock), f), nil)
+		err = r.print(board.Today(a, f), nil)
 	default:
-		a := r.view.Naming(f.Paddock)
 		err = r.print(board.NewPage(a, f, tongue), func() ([]byte, error) { return board.TodayJSON(a, f) })
 	}
 	if err == nil && r.Yes("gate") {
-		err = gate(board.Today(r.view.Naming(f.Paddock), f).Worst)
+		err = gate(board.Today(a, f).Worst)
 	}
 	return err
 }

@@ -7,7 +7,11 @@ func runWhy(r *request) error {
 	if err != nil {
 		return err
 	}
-	a, f := r.view.Naming(id), r.filter()
+	a, err := r.view.Naming(id)
+	if err != nil {
+		return err
+	}
+	f := r.filter()
 	json := func() ([]byte, error) { return board.WhyJSON(a, id, f) }
 	var e sheet
 	if r.Yes("full") {

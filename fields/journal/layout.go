@@ -65,6 +65,13 @@ type snapshot struct {
 
 // take copies everything out of a transaction.
 func (s *Store) take(tx *bbolt.Tx, v *verdict) (*snapshot, error) {
+	snap, err := s.within(tx, v)
+	snap.entries, snap.links = copied(snap.entries), copied(snap.links)
+	return snap, err
+}
+
+// within is everything in bbolt's own bytes, which are valid in the transaction only.
+func (s *Store) within(tx *bbolt.Tx, v *verdict) (*snapshot, error) {
 	gaps, err := gapsOf(s.Path, tx)
 	about := 0 // how many entries there should be
 	for _, x := range v.seats {
@@ -76,15 +83,21 @@ func (s *Store) take(tx *bbolt.Tx, v *verdict) (*snapshot, error) {
 	}, err
 }
 
-// pairs copies a bucket of about so many keys. bbolt's own bytes are valid in the
-// transaction only.
+// pairs lists a bucket of about so many keys.
 func pairs(b *bbolt.Bucket, about int) []pair {
 	out := make([]pair, 0, min(about, 1<<20))
-	size := 0
 	c := b.Cursor()
 	for k, v := c.First(); k != nil; k, v = c.Next() {
 		out = append(out, pair{k, v})
-		size += len(k) + len(v)
+	}
+	return out
+}
+
+// copied copies pairs, in place.
+func copied(out []pair) []pair {
+	size := 0
+	for _, p := range out {
+		size += len(p.key) + len(p.value)
 	}
 	block := make([]byte, 0, size) // many small copies share one allocation
 	put := func(x []byte) []byte {

@@ -62,6 +62,7 @@ func (s *Store) Create() error {
 // Content is what a journal holds.
 type Content struct {
 	Entries  []fields.Entry // by id
+	LeftOut  int            // how many entries are not among them, see LoadLately
 	Revision uint64         // one more after each commit
 	Gaps     []Gap
 	// Doubt is "", or what people must know of the journal on every list: that
@@ -86,8 +87,81 @@ func (s *Store) Load() (*Content, error) {
 	return s.content(snap) // those who want to write need not wait for it
 }
 
+// LoadLately is Load without the entries of closed seasons that cannot change an answer of
+// the day now (in UTC) or later, given everything known (see fields.Sieve). All is verified.
+func (s *Store) LoadLately(now fields.Date) (c *Content, err error) {
+	var kept []pair // still to be decoded
+	var at []int    // where they stand among the others
+	err = s.read(walkAll, func(tx *bbolt.Tx, v *verdict) error {
+		snap, err := s.within(tx, v)
+		if err == nil {
+			c, err = s.verified(snap)
+		}
+		if err != nil {
+			return err
+		}
+		known, keep, err := s.sift(snap, now)
+		if err != nil {
+			return err
+		}
+		for i, p := range snap.entries {
+			switch {
+			case !keep[i]:
+				c.LeftOut++
+			case len(known) > 0 && known[0].ID == string(p.key):
+				c.Entries, known = append(c.Entries, known[0]), known[1:]
+			default:
+				kept, at, c.Entries = append(kept, p), append(at, len(c.Entries)), append(c.Entries, fields.Entry{})
+			}
+		}
+		kept = copied(kept)
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	entries, bad := decodeAll(s.Path, kept)
+	if bad != nil {
+		return nil, bad
+	}
+	for i := range entries {
+		c.Entries[at[i]] = entries[i]
+	}
+	return c, nil
+}
+
+// sift decodes what is kept whatever comes, and says of each entry whether it is kept.
+func (s *Store) sift(snap *snapshot, now fields.Date) (known []fields.Entry, keep []bool, err error) {
+	sieve := fields.NewSieve(now)
+	for _, p := range snap.entries {
+		if !sieve.Take(p.value) {
+			continue
+		}
+		known = append(known, fields.Entry{})
+		e := &known[len(known)-1]
+		if bad := decode(s.Path, p, e); bad != nil {
+			return nil, nil, bad
+		}
+		sieve.Know(e)
+	}
+	return known, sieve.Keeps(func(n int) []byte { return snap.entries[n].key }), nil
+}
+
 // content verifies and decodes a snapshot.
 func (s *Store) content(snap *snapshot) (*Content, error) {
+	c, err := s.verified(snap)
+	if err != nil {
+		return nil, err
+	}
+	var bad *DamagedError
+	if c.Entries, bad = decodeAll(s.Path, snap.entries); bad != nil {
+		return nil, bad
+	}
+	return c, nil
+}
+
+// verified verifies a snapshot. Its entries are still to be decoded.
+func (s *Store) verified(snap *snapshot) (*Content, error) {
 	if flaws := verifyChains(snap); len(flaws) > 0 {
 		text := flaws[0].text
 		if id := flaws[0].entry; id != "" {
@@ -98,11 +172,7 @@ func (s *Store) content(snap *snapshot) (*Content, error) {
 		}
 		return nil, damaged(s.Path, "%s", text)
 	}
-	entries, bad := decodeAll(s.Path, snap.entries)
-	if bad != nil {
-		return nil, bad
-	}
-	c := &Content{Entries: entries, Revision: snap.Revision, Gaps: snap.gaps, Doubt: snap.doubt, state: snap.state}
+	c := &Content{Revision: snap.Revision, Gaps: snap.gaps, Doubt: snap.doubt, state: snap.state}
 	for i := range c.Gaps {
 		g := &c.Gaps[i]
 		if text := g.Words(snap.has); text != "" && !g.Accepted() {

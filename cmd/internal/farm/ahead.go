@@ -34,6 +34,12 @@ type Ahead struct {
 func (v *View) Ahead(days int, hypothetical []fields.Entry, uses ...hazard.Use) (*Ahead, error) {
 	a := &Ahead{View: v}
 	var err error
+	if len(hypothetical) > 0 {
+		if a.View, err = v.Whole(hypothetical...); err != nil {
+			return nil, err
+		}
+		v = a.View
+	}
 	if a.If, a.Notes, err = v.assume(hypothetical, v.Today.Add(days)); err != nil {
 		return nil, err
 	}

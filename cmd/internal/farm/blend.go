@@ -58,7 +58,11 @@ func (v *View) Blend(b *form.Answers) (*board.BlendSheet, error) {
 	if err := b.Err(); err != nil {
 		return nil, err
 	}
-	return board.NewBlendSheet(v.Naming(ask.Feeds...), ask)
+	a, err := v.Naming(ask.Feeds...)
+	if err != nil {
+		return nil, err
+	}
+	return board.NewBlendSheet(a, ask)
 }
 
 func nameOne(b *form.Answers) string {

@@ -16,5 +16,9 @@ func (v *View) Compare(id string, with ...rules.Publication) (*board.Comparison,
 			lands = append(lands, board.ComparedLand{Record: rec, Says: says})
 		}
 	}
-	return board.NewComparison(v.Naming(id), id, lands, rules.Default())
+	a, err := v.Naming(id)
+	if err != nil {
+		return nil, err
+	}
+	return board.NewComparison(a, id, lands, rules.Default())
 }

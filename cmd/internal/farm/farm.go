@@ -77,8 +77,18 @@ func (v *View) UnitSystem() string { return string(v.Units()) }
 const clockSlack = 10 * time.Minute
 
 // View reads the journal and folds it for the question.
-func (f *Farm) View(q Question) (*View, error) {
-	c, err := f.store.Load()
+func (f *Farm) View(q Question) (*View, error) { return f.viewOf(q, f.store.Load) }
+
+// Lately is the view of today without the entries of closed seasons, which change no answer of
+// today or a later day. Who lists or searches the record needs View.
+func (f *Farm) Lately() (*View, error) {
+	return f.viewOf(Question{}, func() (*journal.Content, error) {
+		return f.store.LoadLately(fields.DateOf(f.Clock(), time.UTC))
+	})
+}
+
+func (f *Farm) viewOf(q Question, load func() (*journal.Content, error)) (*View, error) {
+	c, err := load()
 	if err != nil {
 		return nil, err
 	}
@@ -88,6 +98,17 @@ func (f *Farm) View(q Question) (*View, error) {
 		v.Notes = slices.Insert(v.Notes, 0, c.Doubt)
 	}
 	return v, nil
+}
+
+// Whole is the view of the whole record, which is read anew where this one leaves some of it
+// out and entries may change what that leaves open.
+func (v *View) Whole(with ...fields.Entry) (*View, error) {
+	if v.content == nil || v.content.LeftOut == 0 || len(with) > 0 && !slices.ContainsFunc(with, func(e fields.Entry) bool {
+		return !fields.LeavesClosed(&e, v.Today)
+	}) {
+		return v, nil
+	}
+	return v.farm.View(v.asked)
 }
 
 // Blank is the view of a journal that does not exist yet.
@@ -169,14 +190,23 @@ func (v *View) Assess() *hazard.Assessment {
 
 // Naming is Assess for a question about lots or paddocks by name: it answers for what is
 // used up too.
-func (v *View) Naming(ids ...string) *hazard.Assessment {
-	a := v.Assess()
+func (v *View) Naming(ids ...string) (*hazard.Assessment, error) {
+	v, err := v.Of(ids...)
+	if err != nil {
+		return nil, err
+	}
+	return v.Assess().Naming(ids...), nil
+}
+
+// Of is the view for a question about lots or paddocks by name: of the whole record if one of
+// them is used up, which may be of any season.
+func (v *View) Of(ids ...string) (*View, error) {
 	for _, id := range ids {
 		if _, gone := v.History.UsedUp(id); gone {
-			a = a.Naming(id)
+			return v.Whole()
 		}
 	}
-	return a
+	return v, nil
 }
 
 // zone is the farm's zone by everything the journal knows, whatever day or

@@ -53,6 +53,10 @@ func (v *View) Log(entries []fields.Entry, dryRun bool, sure ...Sure) (*Logged, 
 	if v.asked != (Question{}) {
 		return v.farm.Log(entries, dryRun, sure...)
 	}
+	v, err := v.Whole(entries...)
+	if err != nil {
+		return nil, err
+	}
 	return again(v, func(v *View) (*Logged, error) { return v.log(entries, dryRun, sure...) })
 }
 
@@ -67,7 +71,12 @@ func again[T any](v *View, do func(*View) (*T, error)) (*T, error) {
 		if reads == 1 {
 			defer v.farm.store.Turn()()
 		}
-		if v, err = v.farm.View(Question{}); err != nil {
+		if v.content != nil && v.content.LeftOut > 0 {
+			v, err = v.farm.Lately()
+		} else {
+			v, err = v.farm.View(Question{})
+		}
+		if err != nil {
 			return nil, err
 		}
 	}

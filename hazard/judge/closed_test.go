@@ -1,0 +1,311 @@
+package judge
+
+import (
+	"flag"
+	"fmt"
+	"maps"
+	"math"
+	"math/rand/v2"
+	"reflect"
+	"slices"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"rimegate/fields"
+	"rimegate/hazard"
+	"rimegate/hazard/rules"
+)
+
+var closedFlag = flag.Int("closed", 50, "farms of several seasons that are answered with and without what closed seasons say")
+
+// keptOf are the entries known on a day that a Sieve of the day keeps, and how many of each
+// kind it saw and kept.
+func keptOf(entries []fields.Entry, day date) (known, kept []fields.Entry, seen, left map[fields.Kind]int) {
+	seen, left = map[fields.Kind]int{}, map[fields.Kind]int{}
+	for i := range entries {
+		if fields.DateOf(entries[i].Recorded, time.UTC) <= day {
+			known = append(known, entries[i])
+		}
+	}
+	slices.SortFunc(known, func(a, b fields.Entry) int { return strings.Compare(a.ID, b.ID) })
+	known = slices.CompactFunc(known, func(a, b fields.Entry) bool { return a.ID == b.ID })
+	keep := fields.Sift(known, day)
+	for i := range known {
+		k := known[i].Kind()
+		if seen[k]++; keep[i] {
+			kept = append(kept, known[i])
+		} else {
+			left[k]++
+		}
+	}
+	return known, kept, seen, left
+}
+
+// unlike says where the answers of a day differ with and without what was left out, "" if
+// nowhere: flags, days, shares, reasons with their entries and figures, notices.
+func unlike(known, kept []fields.Entry, on date, book *hazard.Rulebook) string {
+	ask := func(es []fields.Entry) *hazard.Assessment {
+		h := fields.Fold(es, fields.View{On: on})
+		b, _ := rules.With(book, h.Facts, on)
+		return hazard.Assess(h, b)
+	}
+	a, b := ask(known), ask(kept)
+	for _, x := range []struct {
+		what       string
+		full, less any
+	}{
+		{"notices", a.Notices, b.Notices},
+		{"lots", a.Lots, b.Lots},
+		{"data", a.Data, b.Data},
+		{"herds", a.History.Herds, b.History.Herds},
+		{"stations", a.History.Stations, b.History.Stations},
+		{"farm", a.History.Farm, b.History.Farm},
+	} {
+		if !reflect.DeepEqual(x.full, x.less) {
+			return fmt.Sprintf("%s: %+v\nwithout: %+v", x.what, x.full, x.less)
+		}
+	}
+	for i := range a.Paddocks {
+		if !reflect.DeepEqual(a.Paddocks[i], b.Paddocks[i]) {
+			return fmt.Sprintf("%+v\nwithout: %+v", a.Paddocks[i], b.Paddocks[i])
+		}
+	}
+	return ""
+}
+
+// manySeasons invents a farm of several seasons. On most of its land a crop is sown anew
+// each year, walked and frosted, as farms with many entries do; some years hold what a season
+// of the other tests does, with its strikes, perennials, overrides and reshaped land.
+func manySeasons(r *rand.Rand, book *hazard.Rulebook) *Season {
+	zone := []string{"America/Regina", "America/Denver", "Europe/Berlin"}[r.IntN(3)]
+	last := 2025
+	first := last - 2 - r.IntN(6)
+	s := &Season{Zone: zoneOf(zone), Start: fields.MakeDate(first, 5, 1), End: fields.MakeDate(last, 10, 25), Style: Ordinary}
+	m := &maker{r: r, book: book, s: s, moves: map[move]bool{}, herds: []string{"herd1", "herd2"}}
+	m.add(s.Start, &fields.Farm{Name: "Demo", Zone: zone, FrostWatch: pick(m, nil, &fields.Watch{
+		From: fields.MonthDay{Month: 8, Day: 15}, To: fields.MonthDay{Month: 6, Day: 15},
+	})})
+	m.add(s.Start, &fields.HerdFacts{Herd: "herd1", Classes: []string{"bred-cattle"}, Head: num(40)})
+	for _, p := range []string{"a", "b", "c", "d"} {
+		m.add(s.Start, &fields.PaddockFacts{Paddock: p, Name: p, Station: pick(m, "st1", "st1", "st2", ""), OffsetC: pick(m, nil, num(-1))})
+	}
+	wild := r.IntN(3) == 0
+	for year := first; year <= last; year++ {
+		if wild && r.IntN(4) == 0 || year == last && r.IntN(2) == 0 {
+			next := randomSeason(r, book, zone, year)
+			s.Entries = append(s.Entries, next.Entries...)
+		}
+		for _, p := range []string{"a", "b", "c"} {
+			m.usualYear(p, year)
+		}
+		if year == first || m.chance(0.1) {
+			m.usualYear("d", year)
+		}
+		m.nights(year)
+		if m.chance(0.25) {
+			m.event(year)
+		}
+	}
+	// Some lots are said to be used up, now and then of one of which more is said later.
+	for _, e := range s.Entries {
+		if b, ok := e.Body.(*fields.LotFacts); ok && r.IntN(5) > 0 {
+			m.add(b.MadeOn+date(100+r.IntN(200)), &fields.UsedUp{Lot: b.Lot})
+			if r.IntN(20) == 0 {
+				on := b.MadeOn + date(300+r.IntN(400))
+				m.add(on, &fields.Lab{
+					Lot: b.Lot, SampledOn: on, Analyte: "nitrate", Values: fields.Values(900), Form: "NO3", Unit: "ppm", Basis: "dm", Method: "lab",
+				})
+			}
+		}
+	}
+	// What closes a season may be struck, and what is old may be written down late.
+	for range r.IntN(4) {
+		e := s.Entries[r.IntN(len(s.Entries))]
+		if e.Kind() == fields.KindFarm || e.Kind() == fields.KindStrike {
+			continue
+		}
+		on := e.EventDate(s.Zone) + date(r.IntN(900))
+		m.addAt(on, on.At(12, 0, s.Zone), &fields.Strike{Entry: e.ID, Because: "a slip"})
+	}
+	for range r.IntN(5) {
+		if e := &s.Entries[r.IntN(len(s.Entries))]; e.Batch == "" {
+			e.Recorded = e.Recorded.AddDate(0, r.IntN(30), 0)
+		}
+	}
+	return s
+}
+
+// nights are read by both stations, some of them not, and forecast now and then.
+func (m *maker) nights(year int) {
+	from := fields.MakeDate(year, 8, 20)
+	for _, id := range []string{"st1", "st2"} {
+		if m.chance(0.2) {
+			continue
+		}
+		for d := from; d < from+date(30+m.r.IntN(50)); d++ {
+			low := 9 - float64(d-from)*0.15 + m.r.Float64()*8 - 4
+			switch {
+			case m.chance(0.15):
+			case m.chance(0.04):
+				m.add(d, &fields.Reading{Station: id, Night: d, BelowZero: yesno(low < 0)})
+			case m.chance(0.03):
+				m.add(d, &fields.Reading{Paddock: pick(m, "a", "b", "c"), Station: pick(m, "", id), Night: d, LowC: num(low)})
+			default:
+				m.add(d, &fields.Reading{Station: id, Night: d, LowC: num(math.Round(low*10) / 10), Covers: pick(m, nil, yesno(true), yesno(true), yesno(false))})
+			}
+			if m.chance(0.05) {
+				m.addAt(d, (d-1).At(12, 0, m.s.Zone), &fields.Forecast{Station: id, Night: d, LowC: num(low), Issued: (d - 1).At(9, 0, m.s.Zone)})
+			}
+		}
+	}
+}
+
+// event is something rarer, any of what decides what is closed or looks far back.
+func (m *maker) event(year int) {
+	on := fields.MakeDate(year, 6, 1) + date(m.r.IntN(150))
+	p := pick(m, "a", "b", "c", "d")
+	for _, b := range []fields.Body{
+		&fields.Seen{Paddock: p, Species: []string{pick(m, weeds...)}},
+		&fields.Hail{Paddocks: []string{p}},
+		&fields.Sprayed{Paddocks: []string{p, "a"}},
+		&fields.Drought{Paddocks: []string{p}, State: fields.DroughtState(pick(m, "start", "end"))},
+		&fields.NoFrost{Paddocks: []string{p}, From: on - 9, To: on, Basis: fields.NoFrostBasis(pick(m, "thermometer-in-paddock", "looked-at-dawn"))},
+		&fields.Walk{Paddock: p, FrostDamage: "part", DamageNight: on - date(m.r.IntN(5))},
+		&fields.Walk{Paddock: p, Wilted: yesno(m.chance(0.5)), ShortestCM: num(300)},
+		&fields.Walk{Paddock: p, Alive: []string{pick(m, weeds...)}, WeedsChecked: yesno(true)},
+		&fields.Lab{Paddock: p, SampledOn: on, Analyte: "hcn", Values: fields.Values(pick(m, 50.0, 300, 700)), Unit: "ppm", Basis: "dm", Method: "lab", SampleState: "sealed"},
+		&fields.Lab{Paddock: p, SampledOn: on, Analyte: "nitrate", Values: fields.Values(pick(m, 50.0, 900, 9000)), Form: "NO3", Unit: "ppm", Basis: "dm", Method: "lab", Stems: num(20), Spots: num(10), CutCM: num(8)},
+		&fields.Vet{Paddock: p, Advice: "may-graze", Who: "vet", Because: "walked", Until: on + date(m.r.IntN(900))},
+		&fields.Incident{Paddock: p, What: "down"},
+		&fields.PaddockFacts{Paddock: p, Name: p, Station: pick(m, "st1", "st2"), OffsetC: pick(m, nil, num(-2))},
+		&fields.StationFacts{Station: "st1", Name: "st1", HeightM: num(pick(m, 0.2, 2))},
+		&fields.Split{From: []string{p}, Into: []string{p + "e", p + "w"}},
+		&fields.Override{Rule: pick(m, "prussic.frost.wait", "nitrate.frost.wait"), Value: &fields.RuleValue{Number: num(pick(m, 20.0, 55, 90))}, Because: "to be safe"},
+	} {
+		if m.chance(0.1) {
+			m.add(on, b)
+		}
+	}
+}
+
+// usualYear is one year of land on which a crop is sown.
+func (m *maker) usualYear(p string, year int) {
+	on := func(month, day int) date { return fields.MakeDate(year, time.Month(month), day) + date(m.r.IntN(20)) }
+	sown := &fields.Sown{Paddock: p, NewStand: yesno(true), Ended: fields.Ended(pick(m, "tilled", "tilled", "", "sprayed", "winter-killed"))}
+	for _, name := range pick(m, mixes...) {
+		sown.Species = append(sown.Species, fields.SpeciesShare{Species: name})
+	}
+	if m.chance(0.9) {
+		m.add(on(5, 20), sown)
+	}
+	if m.chance(0.8) {
+		m.add(on(6, 1), &fields.Nitrogen{Paddocks: []string{p}, KgNHa: num(float64(20 + m.r.IntN(70)))})
+	}
+	for _, at := range []date{on(7, 10), on(8, 1), on(8, 20), on(9, 10), on(9, 25), on(10, 10)} {
+		w := &fields.Walk{Paddock: p}
+		if m.chance(0.8) {
+			w.ShortestCM = num(float64(m.r.IntN(150)))
+			if m.chance(0.03) { // no stand grows so fast
+				w.ShortestCM = num(999)
+			}
+		}
+		if m.chance(0.85) {
+			w.Killed = "none"
+		}
+		w.FrostDamage = fields.Damage(pick(m, "none", "none", "none", "", "unknown", "tips"))
+		w.WeedsChecked, w.StressFree = pick(m, nil, yesno(true)), pick(m, nil, yesno(true), yesno(false))
+		w.Dry = pick(m, nil, nil, yesno(false), yesno(true))
+		if m.chance(0.06) {
+			w.ShootsCM = num(pick(m, 0.0, 20, 90))
+		}
+		if m.chance(0.04) {
+			w.Killed, w.FrostDamage, w.ShortestCM, w.ShootsCM, w.Dry, w.WeedsChecked = "all", "", nil, num(0), yesno(true), yesno(true)
+		}
+		if m.chance(0.05) {
+			w.Absent = []string{"sudangrass", "sorghum-sudangrass", "forage-sorghum"}
+		}
+		if m.chance(0.8) {
+			m.add(at, w)
+		}
+	}
+	for _, at := range []date{on(9, 5), on(9, 20), on(10, 5)} {
+		if m.chance(0.5) {
+			m.add(at, &fields.Frost{Paddocks: []string{p}, Night: at, LowC: pick(m, nil, num(-1), num(-6))})
+		}
+		if m.chance(0.3) {
+			m.add(at, &fields.Rain{Paddocks: []string{p}, MM: num(4)})
+		}
+	}
+	switch m.r.IntN(4) {
+	case 0:
+		m.add(on(8, 10), &fields.Cut{Paddock: p, Use: fields.CutUse(pick(m, "hay", "silage", "swath", "green-chop"))})
+	case 1:
+		cut, lot := on(8, 10), fmt.Sprintf("lot-%s-%d", p, year)
+		m.add(cut, &fields.Cut{Paddock: p, Use: "hay", Lot: pick(m, "", lot)})
+		m.add(cut+4, &fields.LotFacts{Lot: lot, LotKind: fields.LotKind(pick(m, "hay", "silage")), MadeOn: cut + 4, From: []string{p}, CutOn: pick(m, fields.NoDate, cut), Bales: num(40)})
+	case 2:
+		in := on(8, 20)
+		m.add(in, &fields.Grazed{Paddock: p, State: "in", Herd: "herd1"})
+		m.add(in+9, &fields.Grazed{Paddock: p, State: "out", Herd: pick(m, "", "herd1"), LeftCM: pick(m, nil, num(10))})
+	}
+}
+
+// What a Sieve leaves out changes no answer of its day or a later one.
+func TestClosedSeasonsDecideNothing(t *testing.T) {
+	book := rules.Default()
+	var mu sync.Mutex
+	seen, left, asked := map[fields.Kind]int{}, map[fields.Kind]int{}, 0
+	n, next := fewer(*closedFlag), make(chan int)
+	var wait sync.WaitGroup
+	for range 2 {
+		wait.Go(func() {
+			for i := range next {
+				r := rand.New(rand.NewPCG(*seedFlag, 77<<32+uint64(i)))
+				s := manySeasons(r, book)
+				for range 5 {
+					day := s.End - date(r.IntN(500)) + 30
+					if e := &s.Entries[r.IntN(len(s.Entries))]; r.IntN(2) == 0 { // at the edge of what it says
+						day = e.EventDate(s.Zone) + pick[date](&maker{r: r}, 365, 366, 364, 400, 401, 180, 181, 730) + terms[r.IntN(len(terms))]
+						day = min(day, s.End+60)
+					}
+					known, kept, saw, out := keptOf(s.Entries, day)
+					mu.Lock()
+					add(seen, saw)
+					add(left, out)
+					asked++
+					mu.Unlock()
+					for _, on := range []date{day - 1, day, day + 1 + date(r.IntN(30)), day + date(r.IntN(500))} {
+						if why := unlike(known, kept, on, book); why != "" {
+							t.Errorf("farm %d, kept on %s, asked about %s: %s", i, day, on, why)
+							return
+						}
+					}
+				}
+			}
+		})
+	}
+	for i := range n {
+		if t.Failed() {
+			break
+		}
+		next <- i
+	}
+	close(next)
+	wait.Wait()
+	for _, k := range slices.Sorted(maps.Keys(seen)) {
+		t.Logf("%-10s %7d seen %7d left out", k, seen[k], left[k])
+	}
+	for _, k := range []fields.Kind{fields.KindReading, fields.KindWalk, fields.KindFrost, fields.KindNitrogen, fields.KindRain} {
+		if left[k]*20 < seen[k] {
+			t.Errorf("of %d %s entries in %d questions only %d were left out: these seasons try nothing", seen[k], k, asked, left[k])
+		}
+	}
+}
+
+func add(to, from map[fields.Kind]int) {
+	for k, n := range from {
+		to[k] += n
+	}
+}
