@@ -125,7 +125,9 @@ func (v *Verdict) Rests(l Line) bool {
 
 // CannotBe reports a use that cannot be, since no swath or crop is there: no errand
 // makes one.
-func (v *Verdict) CannotBe() bool { return v.Rests(LineNoSwath) || v.Rests(LineNoCrop) }
+func (v *Verdict) CannotBe() bool {
+	return v.cannotBe || v.Rests(LineNoSwath) || v.Rests(LineNoCrop)
+}
 
 // Worst returns the reason that decides the verdict, of holds the one that ends last;
 // nil for a clear one.

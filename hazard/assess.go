@@ -42,15 +42,53 @@ type Asked struct {
 }
 
 // AssessDays answers as Assess does, on several days in order, for some uses of the paddocks
-// and for no lot; how far their evidence reaches is left out.
+// and for no lot; how far their evidence reaches and the reasons are left out.
 func AssessDays(days []Asked, uses ...Use) []*Assessment {
 	out := make([]*Assessment, len(days))
 	var t *team
 	for i, d := range days {
 		t = newTeam(d.History, d.Book, d.History.Standing(), t)
 		out[i] = assess(t, nil, uses)
+		for _, p := range out[i].Paddocks {
+			for j := range p.Verdicts {
+				v := &p.Verdicts[j]
+				v.cannotBe = v.CannotBe()
+				for k := range v.Hazards {
+					v.Hazards[k].Reasons = nil
+				}
+			}
+		}
 	}
 	return out
+}
+
+// Paddock is the answer for a paddock, nil if it does not stand.
+func (a *Assessment) Paddock(id string) *PaddockAnswer {
+	i, _ := slices.BinarySearchFunc(a.Paddocks, id, func(p PaddockAnswer, id string) int {
+		return fields.CompareNames(p.Paddock.ID, id)
+	})
+	if i < len(a.Paddocks) && a.Paddocks[i].Paddock.ID == id {
+		return &a.Paddocks[i]
+	}
+	return nil
+}
+
+// Asker answers for one paddock as AssessPaddock does, again and again on any days and with
+// what is supposed. One goroutine asks it.
+type Asker struct{ last *reader }
+
+// Assess is AssessPaddock.
+func (k *Asker) Assess(h *fields.History, book *Rulebook, id string, uses ...Use) (PaddockAnswer, bool) {
+	p := h.Paddock(id)
+	if p == nil {
+		return PaddockAnswer{}, false
+	}
+	r := newReader(h, book)
+	if k.last != nil {
+		r.takeNights(k.last)
+	}
+	k.last = r
+	return r.assess(p, uses), true
 }
 
 func assess(t *team, ids []string, uses []Use) *Assessment {
@@ -128,11 +166,7 @@ func AssessPaddock(h *fields.History, book *Rulebook, id string, uses ...Use) (P
 	if len(uses) == 0 {
 		uses = PaddockUses
 	}
-	p := h.Paddock(id)
-	if p == nil {
-		return PaddockAnswer{}, false
-	}
-	return newReader(h, book).assess(p, uses), true
+	return new(Asker).Assess(h, book, id, uses...)
 }
 
 // AssessLot answers for one lot, used up or not. Of the rest of the farm only the lots on

@@ -33,6 +33,14 @@ func newReader(h *fields.History, book *Rulebook) *reader {
 	return r
 }
 
+// takeNights keeps what another reader read of nights that were over, where nothing else is
+// known of them and no other rule holds. That one reads no more.
+func (r *reader) takeNights(before *reader) {
+	if before.h.SameNights(r.h) && before.book.V == r.book.V {
+		r.lines = before.lines
+	}
+}
+
 type groundKey struct {
 	line string
 	reading
@@ -42,8 +50,7 @@ type groundKey struct {
 // the answer tables. It is built once per line and day; its nights are read when asked for.
 type ground struct {
 	*reader
-	fields.Land              // as known on the day asked
-	known       *fields.Land // all of it
+	fields.Land // as known on the day asked
 	line        []string
 	x           fields.Date // the day asked
 	listedBy    fields.Date // last day on which a walk may name a species absent
@@ -90,8 +97,7 @@ func (r *reader) ground(line []string, as reading) *ground {
 
 func (rd *reader) read(line []string, r reading, shared map[int]*nightPage) *ground {
 	h := rd.h
-	land := h.Land(line)
-	g := &ground{reader: rd, Land: *land, known: land, line: line, x: r.x, listedBy: r.listedBy, shared: shared}
+	g := &ground{reader: rd, Land: *h.Land(line), line: line, x: r.x, listedBy: r.listedBy, shared: shared}
 	if r.x < h.On {
 		g.rewind(r)
 	}

@@ -26,11 +26,10 @@ func newTeam(h *fields.History, book *Rulebook, standing []*fields.Paddock, befo
 	t := &team{h: h, book: book, standing: standing}
 	n := min(runtime.GOMAXPROCS(0), 1+(len(t.standing)+len(h.LotsLeft()))/leastShare)
 	t.of = make(map[string]int, len(t.standing))
-	same := before != nil && before.h.On <= h.On && before.h.SameFacts(h) && before.book.V == book.V
 	for i := range n {
 		r := newReader(h, book)
-		if same {
-			r.lines = before.readers[i].lines
+		if before != nil {
+			r.takeNights(before.readers[i])
 		}
 		t.readers = append(t.readers, r)
 	}

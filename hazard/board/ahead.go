@@ -150,7 +150,7 @@ func useList(us []hazard.Use) string {
 func flagsOver(days []*hazard.Assessment, id string, u hazard.Use, c hazard.Class) []hazard.Flag {
 	out := make([]hazard.Flag, len(days))
 	for i, a := range days {
-		if p := paddockOf(a, id); p != nil {
+		if p := a.Paddock(id); p != nil {
 			out[i] = needed(p.Verdict(u, c), id).Flag
 		}
 	}

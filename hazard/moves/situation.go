@@ -175,8 +175,8 @@ func stand(m *Mob, g *Ground, days []*hazard.Assessment) Stand {
 	}
 	for _, a := range days {
 		worst := hazard.Hold // a paddock that does not stand that day is none to go to
-		if i := slices.IndexFunc(a.Paddocks, func(p hazard.PaddockAnswer) bool { return p.Paddock.ID == g.ID }); i >= 0 {
-			worst = Worst(&a.Paddocks[i], m.Classes)
+		if p := a.Paddock(g.ID); p != nil {
+			worst = Worst(p, m.Classes)
 		}
 		st.Flags = append(st.Flags, worst)
 	}

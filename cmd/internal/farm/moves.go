@@ -78,7 +78,7 @@ func (a *Ahead) play(s *moves.Situation, plan *moves.Plan) bool {
 				continue
 			}
 			q := plan.Place[m][d]
-			if p := paddockIn(day, s.Grounds[q].ID); p == nil || moves.Worst(p, s.Mobs[m].Classes) != hazard.Clear {
+			if p := day.Paddock(s.Grounds[q].ID); p == nil || moves.Worst(p, s.Mobs[m].Classes) != hazard.Clear {
 				s.Close(m, d, q)
 				closed = true
 			}
