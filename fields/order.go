@@ -30,5 +30,9 @@ func CompareNames(a, b string) int {
 
 // leadingDigits is how many digits s begins with.
 func leadingDigits(s string) int {
-	return len(s) - len(strings.TrimLeft(s, "0123456789"))
+	n := 0
+	for n < len(s) && s[n] >= '0' && s[n] <= '9' {
+		n++
+	}
+	return n
 }

@@ -23,14 +23,11 @@ func (g *ground) seasonOf(upTo, cut fields.Date) season {
 }
 
 // doseSeason is the season whose nitrogen is a stress: of what was cut it goes a year
-// back from the cut, and no sowing after the cut starts it.
+// back from the cut, and to the start of the stand that was cut.
 func (g *ground) doseSeason(upTo, cut fields.Date) season {
 	s := g.seasonOf(upTo, cut)
 	if cut != fields.NoDate {
-		s.from = max(g.lastCut(cut-1, false), min(upTo, cut).Add(-seasonDays))
-		if g.stand.anew <= cut {
-			s.from = max(s.from, g.stand.anew)
-		}
+		s.from = max(g.lastCut(cut-1, false), min(upTo, cut).Add(-seasonDays), g.stand.startedBy(cut))
 	}
 	return s
 }

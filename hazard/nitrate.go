@@ -322,8 +322,9 @@ func (w *growth) answer(c Class, sw *swath) (rs []Reason, share float64) {
 	})
 	running := w.waits(0)
 	state, life := w.sampleState(proper, sw)
+	holds := len(running) > 0 && tender(c) && w.accumulates()
 	switch {
-	case clearing && state == sampleClears:
+	case clearing && state == sampleClears && !(against && holds):
 		rs = append(rs, w.waitLine(LineNitrateInsideWait, running)...)
 		rs = append(rs, w.openLine(nil)...)
 		if sw == nil && w.accumulates() && !w.nothing() {
@@ -334,7 +335,7 @@ func (w *growth) answer(c Class, sw *swath) (rs []Reason, share float64) {
 		}
 	case !w.accumulates():
 		rs = append(rs, w.lowStand(running, !against)...)
-	case len(running) > 0 && tender(c) && !(clearing && !against && w.frostAlone(proper, sw, running)):
+	case holds && !(clearing && !against && w.frostAlone(proper, sw, running)):
 		rs = append(rs, w.waitLine(LineNitrateWait, running)...)
 	default:
 		rs = append(rs, w.waitLine(LineNitrateInsideWait, running)...)

@@ -89,11 +89,13 @@ type stand struct {
 	newStand  fields.Date // newest sowing with new_stand, NoDate if none
 	sownFirst fields.Date // first sowing of the present stand
 	anew      fields.Date // the day it was sown anew, NoDate for land that has always stood
+	starts    []fields.Date // of this and each stand before it
 	unlisted  bool        // never sown and nothing seen
 	minHeight float64     // cm; 0: no species has a minimum
 	tallest   plant       // the one whose minimum governs
-	lastPSown fields.Date // last sowing that brought a P species
-	lastPSeen fields.Date // last sighting of a P species, of any date
+	// The last sowing and the last sighting, of any date, of a P species, those that
+	// were since named absent too.
+	lastPSown, lastPSeen fields.Date
 	// Of the P species that have a minimum height: the latest of their first
 	// records, and their last sowing. A height says nothing of a plant that has none.
 	firstTall, lastTallSown fields.Date
@@ -142,7 +144,7 @@ func (g *ground) findStand() stand {
 	records := g.sightings(starts)
 	s.unlisted = len(records) == 0
 	starts[0] = firstStart(g.Sown, records)
-	s.anew = starts[len(starts)-1]
+	s.anew, s.starts = starts[len(starts)-1], starts
 	s.start, s.sownFirst = s.anew, s.newStand
 	if s.newStand == fields.NoDate && len(g.Sown) > 0 {
 		s.sownFirst = g.Sown[0].Date
@@ -157,6 +159,14 @@ func (g *ground) findStand() stand {
 		records = records[n:]
 	}
 	return s
+}
+
+// startedBy is the start of the land's stand of a day, NoDate if it has none by then.
+func (s *stand) startedBy(d fields.Date) fields.Date {
+	if at := s.starts[standOn(s.starts, d)]; at <= d {
+		return at
+	}
+	return fields.NoDate
 }
 
 // standOn is which of the stands with the given starts stood on a day.
@@ -200,6 +210,12 @@ func (g *ground) addPlant(s *stand, records []sighting, starts []fields.Date) {
 	var sownNow fields.Date // its last sowing of the present stand
 	foundNow := NoEnd       // its first record of it
 	for _, r := range records {
+		switch { // a sighting speaks against an earlier kill, whatever went since
+		case cyanogenic && r.sown:
+			s.lastPSown = max(s.lastPSown, r.date)
+		case cyanogenic:
+			s.lastPSeen = max(s.lastPSeen, r.date)
+		}
 		if r.stand < current && (!cyanogenic || g.namedAbsent(r, records, starts)) {
 			continue
 		}
@@ -208,12 +224,6 @@ func (g *ground) addPlant(s *stand, records []sighting, starts []fields.Date) {
 		}
 		p.first, p.last, p.start = min(p.first, r.date), max(p.last, r.date), min(p.start, starts[r.stand])
 		p.sown = p.sown || r.sown
-		switch {
-		case cyanogenic && r.sown:
-			s.lastPSown = max(s.lastPSown, r.date)
-		case cyanogenic:
-			s.lastPSeen = max(s.lastPSeen, r.date)
-		}
 		if r.stand == current {
 			foundNow = min(foundNow, r.date)
 			if r.sown {

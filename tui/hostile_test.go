@@ -3,13 +3,18 @@ package tui
 import (
 	"fmt"
 	"math/rand/v2"
+	"reflect"
 	"strconv"
 	"strings"
 	"testing"
 
+	"github.com/gdamore/tcell/v2"
+	"github.com/rivo/uniseg"
+
 	"rimegate/fields"
 	"rimegate/fields/form"
 	"rimegate/hazard"
+	"rimegate/hazard/board"
 )
 
 // hostileNames are names that would break a screen that trusts them.
@@ -45,6 +50,41 @@ func hostileFarm(t testing.TB) *fakeFarm {
 		f.entries[i].Note = hostileNames[i%len(hostileNames)]
 	}
 	return f
+}
+
+// Plain letters are drawn as characters are found that are more than a letter.
+func TestDrawnLetterByLetter(t *testing.T) {
+	scr := tcell.NewSimulationScreen("UTF-8")
+	if err := scr.Init(); err != nil {
+		t.Fatal(err)
+	}
+	scr.SetSize(40, 1)
+	rnd := rand.New(rand.NewPCG(1, 2))
+	letters := []rune("ab #~é狐\u0301\u200d👩🇨🇦")
+	for range 2000 {
+		text := make([]rune, rnd.IntN(9))
+		for i := range text {
+			text[i] = letters[rnd.IntN(len(letters))]
+		}
+		if n := uniseg.StringWidth(string(text)); board.Width(string(text)) != n {
+			t.Fatalf("%q is %d cells wide, not %d", string(text), n, board.Width(string(text)))
+		}
+		drawLine(scr, Mono, row(span{string(text), plain}), 0, 40)
+		at := 0
+		for g := uniseg.NewGraphemes(string(text)); g.Next(); {
+			if g.Width() == 0 {
+				continue
+			}
+			main, more, _, _ := scr.GetContent(at, 0)
+			if got := append([]rune{main}, more...); string(got) != g.Str() {
+				t.Fatalf("%q: %q in cell %d, not %q", string(text), string(got), at, g.Str())
+			}
+			at += g.Width()
+		}
+		if main, _, _, _ := scr.GetContent(at, 0); main != ' ' {
+			t.Fatalf("%q: %q behind it", string(text), main)
+		}
+	}
 }
 
 // On every screen, at every size, foreign text stays text: no control
@@ -213,6 +253,11 @@ func TestAMonkeyAtTheKeys(t *testing.T) {
 			}
 			if farm.logged != was && (on != pageCheck || key != "Enter") {
 				t.Fatalf("seed %d: %q stored something on page %d", seed, key, on)
+			}
+			kept := d.a.m.frame(d.w, d.h)
+			d.a.m.kept = nil
+			if !reflect.DeepEqual(kept, d.a.m.frame(d.w, d.h)) {
+				t.Fatalf("seed %d, after %q: what is kept is not what would be made:\n%s", seed, last, d.text())
 			}
 			if len(d.a.m.list.MoveOut) > 0 && d.w >= 40 && d.h >= 10 && !strings.Contains(d.text(), "MOVE OUT NOW") {
 				t.Fatalf("seed %d, after %q: nobody is told to move:\n%s", seed, last, d.text())

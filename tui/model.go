@@ -21,6 +21,7 @@ type model struct {
 	answer *Answer
 	list   *board.List // of what is asked
 	sheet  *board.Page // the morning's page for what is asked
+	kept   *morning    // how it was last laid out
 	graze  *board.List // to graze, for all of the farm's classes: what no filter hides
 	filter board.Filter
 	find   input  // shows only names that hold it

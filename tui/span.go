@@ -112,7 +112,7 @@ func (p *prose) told(text string, roleOf func(s string, indent int) role) {
 // cut shortens the text to n rows; where it does, the last says how.
 func (p *prose) cut(n int, how line) []line {
 	if n = max(n, 1); len(p.lines) > n {
-		p.lines = append(p.lines[:n-1], how)
+		p.lines = append(p.lines[:n-1:n-1], how)
 	}
 	return p.lines
 }

@@ -73,27 +73,53 @@ func pageIDs(rows []board.PageRow, asked hazard.Use) (ids, about []string) {
 	return ids, about
 }
 
-// todayList is the morning's page: paddock by herd, and the selected row in sentences.
-func (m *model) todayList(w, h int) *list {
-	rows, of := m.rows(), "PADDOCK"
+// morning is what of the morning's page no key changes, but one that asks for something
+// else: a large farm's is not made anew at each.
+type morning struct {
+	sheet *board.Page
+	find  string
+	w     int
+
+	rows []board.PageRow
+	list list
+	loud []line
+}
+
+func (m *model) morning(w int) *morning {
+	if m.kept != nil && m.kept.sheet == m.sheet && m.kept.find == m.find.text && m.kept.w == w {
+		return m.kept
+	}
+	k := &morning{sheet: m.sheet, find: m.find.text, w: w, rows: m.rows()}
+	of := "PADDOCK"
 	if m.sheet.Use == hazard.Feed {
 		of = "LOT"
 	}
-	ids, about := pageIDs(rows, m.sheet.Use)
-	l := &list{ids: ids, about: about, above: m.todayHead(w, h), marked: m.picked, none: m.nothing()}
-	l.cols, l.row = m.gates(rows, of, w)
+	l := &k.list
+	l.ids, l.about = pageIDs(k.rows, m.sheet.Use)
+	l.cols, l.row = m.gates(k.rows, of, w)
 	var n [hazard.Hold + 1]int
-	for i := range rows {
-		n[rows[i].Worst]++
-		l.holds = append(l.holds, provided(rows[i].Worst == hazard.Hold, rows[i].Name))
+	for i := range k.rows {
+		n[k.rows[i].Worst]++
+		l.holds = append(l.holds, provided(k.rows[i].Worst == hazard.Hold, k.rows[i].Name))
 	}
 	l.foot = fmt.Sprintf("%d in all: %d NO, %d ASK, %d YES.",
-		len(rows), n[hazard.Hold], n[hazard.Caution], n[hazard.Clear])
-	full := m.list.Rows
+		len(k.rows), n[hazard.Hold], n[hazard.Caution], n[hazard.Clear])
+	loud := prose{w: w}
+	m.loud(&loud)
+	k.loud = loud.lines
+	m.kept = k
+	return k
+}
+
+// todayList is the morning's page: paddock by herd, and the selected row in sentences.
+func (m *model) todayList(w, h int) *list {
+	k := m.morning(w)
+	l, rows, full := k.list, k.rows, m.list.Rows
+	l.above, l.marked, l.none = m.todayHead(w, h), m.picked, m.nothing()
 	if m.sheet.Use == hazard.Feed {
 		full = m.list.Lots
 	}
-	l.detail = func(p *prose, i int) { m.todayDetail(p, m.sheet, &rows[i], byID(full, ids[i])) }
+	l.detail = func(p *prose, i int) { m.todayDetail(p, m.sheet, &rows[i], byID(full, l.ids[i])) }
 	switch room := h - len(l.above) - 2; {
 	case room >= 11:
 		l.keep = max(5, room-len(rows))
@@ -104,7 +130,7 @@ func (m *model) todayList(w, h int) *list {
 	default:
 		l.detail = nil
 	}
-	return l
+	return &l
 }
 
 // byID is the row in full sentences, nil for a swath.
@@ -117,8 +143,7 @@ func byID(rows []board.Row, id string) *board.Row {
 
 // todayHead is what is asked, and what is loud.
 func (m *model) todayHead(w, h int) []line {
-	loud, most := prose{w: w}, 1
-	m.loud(&loud)
+	loud, most := prose{w: w, lines: m.morning(w).loud}, 1
 	switch {
 	case h >= 18:
 		most = 4

@@ -56,7 +56,12 @@ func drawLine(screen tcell.Screen, t *Theme, l line, y, w int) {
 	}
 	for _, s := range l.spans {
 		style := t.style(s.role, l.sel)
-		for g := uniseg.NewGraphemes(s.text); g.Next(); {
+		text := s.text // letters before other letters are characters of their own: nearly all are
+		for ; text != "" && ascii(text[0]) && (len(text) == 1 || ascii(text[1])); text = text[1:] {
+			screen.SetContent(at, y, rune(text[0]), nil, style)
+			at++
+		}
+		for g := uniseg.NewGraphemes(text); g.Next(); {
 			n, rs := g.Width(), g.Runes()
 			if n == 0 {
 				continue
@@ -68,6 +73,8 @@ func drawLine(screen tcell.Screen, t *Theme, l line, y, w int) {
 	}
 	fill(w, tcell.StyleDefault)
 }
+
+func ascii(c byte) bool { return c >= ' ' && c <= '~' }
 
 // cutTo shortens a line to w cells; the last cell says that it was cut.
 func cutTo(l line, w int) line {

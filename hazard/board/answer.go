@@ -154,9 +154,11 @@ func (g grade) worse(than grade) bool { return g.compare(than) > 0 }
 // worstReason is the reason that makes the verdict, nil where there is none.
 func worstReason(v *hazard.Verdict) *hazard.Reason {
 	var top *hazard.Reason
-	for _, r := range reasonsOf(v) {
-		if top == nil || gradeOfReason(r).worse(gradeOfReason(top)) {
-			top = r
+	for i := range v.Hazards {
+		for j := range v.Hazards[i].Reasons {
+			if r := &v.Hazards[i].Reasons[j]; top == nil || gradeOfReason(r).worse(gradeOfReason(top)) {
+				top = r
+			}
 		}
 	}
 	return top
@@ -268,8 +270,14 @@ func worstFirst(ps []subject, use hazard.Use, classes []hazard.Class) []subject 
 	}
 	slices.SortStableFunc(ps, func(a, b subject) int {
 		x, y := gradeOf(a.worst), gradeOf(b.worst)
-		return cmp.Or(asOne(b.move)-asOne(a.move), cmp.Compare(y.flag, x.flag), cmp.Compare(y.through, x.through),
-			fields.CompareNames(a.name, b.name), fields.CompareNames(a.id, b.id))
+		c := cmp.Or(asOne(b.move)-asOne(a.move), cmp.Compare(y.flag, x.flag), cmp.Compare(y.through, x.through))
+		if c == 0 {
+			c = fields.CompareNames(a.name, b.name)
+		}
+		if c == 0 {
+			c = fields.CompareNames(a.id, b.id)
+		}
+		return c
 	})
 	return ps
 }

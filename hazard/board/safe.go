@@ -94,7 +94,14 @@ var escapes = lazy.Regexp(`(?:\x1b\[|\x{9b})[ -?]*[@-~]?` +
 	`|\x1b(?:[ -/]+[0-~]?|[0-~])?`)
 
 // Width returns the cells a terminal gives to clean text.
-func Width(s string) int { return uniseg.StringWidth(s) }
+func Width(s string) int {
+	for i := range len(s) {
+		if s[i] < ' ' || s[i] > '~' {
+			return uniseg.StringWidth(s)
+		}
+	}
+	return len(s)
+}
 
 // Cut shortens s to at most cells wide, never through a character, and marks
 // the cut with "~". It also cleans.

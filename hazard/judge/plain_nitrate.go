@@ -340,7 +340,13 @@ func (s *stand) nitrateFor(class hazard.Class, w *swath) []reason {
 		ss = append(ss, c.tonight()...)
 	}
 	d, j, found := s.latestProper(class, w)
-	if found && j.flag == hazard.Clear {
+	running := waits(ss, s.x)
+	held := acc && sensitive(class) && len(running) > 0
+	speaksAgainst := false
+	for _, r := range s.against(w) {
+		speaksAgainst = speaksAgainst || r.with(s.l.v, class, s.drunk(class)).flag != hazard.Clear
+	}
+	if found && j.flag == hazard.Clear && !(held && speaksAgainst) {
 		if ok, capped := s.clears(d, ss, to, w, false); ok {
 			if capped {
 				out = append(out, caution(hazard.LineNitrateInsideWait))
@@ -354,22 +360,18 @@ func (s *stand) nitrateFor(class hazard.Class, w *swath) []reason {
 			return append(out, reason{line: hazard.LineNitrateClears, flag: hazard.Clear})
 		}
 	}
-	running := waits(ss, s.x)
 	if !acc {
 		if len(running) > 0 {
 			return append(out, caution(hazard.LineNitrateInsideWait))
 		}
 		return append(out, s.lowLine(c, to))
 	}
-	if sensitive(class) && len(running) > 0 {
-		bad := false
+	if held {
+		bad := speaksAgainst // it would not have cleared beside a bad one
 		for _, st := range running { // other waits hold a sample that frosts overtook
 			bad = bad || st.kind != "frost"
 		}
 		bad = bad || len(s.l.doses(d, to)) > 0
-		for _, r := range s.against(w) { // nor would it have cleared beside a bad one
-			bad = bad || r.with(s.l.v, class, s.drunk(class)).flag != hazard.Clear
-		}
 		if found && !bad && j.flag == hazard.Clear && s.x.Sub(d) <= s.l.rule(hazard.NitrateStandingLife) {
 			var kept []stress
 			for _, st := range ss {

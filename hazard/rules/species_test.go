@@ -2,6 +2,7 @@ package rules
 
 import (
 	"io/fs"
+	"reflect"
 	"slices"
 	"sort"
 	"strings"
@@ -161,6 +162,10 @@ func TestEverydayNamesAreTheWorst(t *testing.T) {
 			if name.HorsesOff != some.horses || name.GreenCap != some.green || name.Sorghum != some.sorghum || name.NotListed != some.unlisted || name.PerennialGrass != some.grass {
 				t.Errorf("%s has a mark that no plant it fits has: %+v", id, name)
 			}
+			back := worstReversed(book, name.Fits)
+			if !reflect.DeepEqual(marksOf(back), marksOf(name)) || heightOf(book, back) != heightOf(book, name) {
+				t.Errorf("%s depends on the order of %v: %+v, the other way round %+v", id, name.Fits, marksOf(name), marksOf(back))
+			}
 			if name.Height >= 0 && name.Height != Default().Species[id].Height {
 				taller++
 			}
@@ -175,6 +180,32 @@ func TestEverydayNamesAreTheWorst(t *testing.T) {
 	if taller == 0 {
 		t.Error("with the forage sorghum set lower no everyday name moved to the taller sorghum-sudangrass")
 	}
+}
+
+// worstReversed is the row of a name whose plants are listed the other way round: which
+// of them the table lists first must decide nothing.
+func worstReversed(book *hazard.Rulebook, ids []string) *hazard.Species {
+	var fits []*hazard.Species
+	for _, id := range ids {
+		fits = append(fits, book.Species[id])
+	}
+	slices.Reverse(fits)
+	return worstOf(fits, &book.V)
+}
+
+func heightOf(book *hazard.Rulebook, sp *hazard.Species) float64 {
+	if sp.Height < 0 {
+		return 0
+	}
+	return book.V[sp.Height]
+}
+
+// marksOf are the parts of a row that decide; of several rules of one height either does.
+func marksOf(sp *hazard.Species) hazard.Species {
+	m := *sp
+	m.Height = 0
+	m.ID, m.Name, m.Scientific, m.Names, m.Level, m.Notes, m.Sources, m.Fits = "", "", "", nil, "", "", nil, nil
+	return m
 }
 
 // TestEverydayNames holds the rows that herds depend on still.

@@ -1,0 +1,98 @@
+package arch
+
+import (
+	"encoding/json"
+	"flag"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+)
+
+var linter = flag.String("security", "", "`PROGRAM` of gosec, to look through shipped code")
+
+// triaged is what the security linter names and why it stays, by rule, file and line.
+func triaged(t *testing.T) map[string]string {
+	t.Helper()
+	text, err := os.ReadFile("testdata/security.tsv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	out := map[string]string{}
+	for line := range strings.Lines(string(text)) {
+		if strings.HasPrefix(line, "#") {
+			continue
+		}
+		parts := strings.Split(strings.TrimSuffix(line, "\n"), "\t")
+		if len(parts) != 4 || parts[3] == "" {
+			t.Fatalf("%q has not rule, file, line and reason", line)
+		}
+		out[strings.Join(parts[:3], "\t")] = parts[3]
+	}
+	return out
+}
+
+// TestTriaged holds the list of what stays to lines that are there.
+func TestTriaged(t *testing.T) {
+	for finding := range triaged(t) {
+		parts := strings.Split(finding, "\t")
+		text, err := os.ReadFile(filepath.Join(root, parts[1]))
+		if err != nil || !strings.Contains(string(text), parts[2]) {
+			t.Errorf("%s: %q does not stand there any more, %v", parts[1], parts[2], err)
+		}
+	}
+}
+
+// TestSecurityLinter looks for findings that nobody has looked at; package by package,
+// since all at once take the linter hours.
+func TestSecurityLinter(t *testing.T) {
+	if *linter == "" {
+		t.Skip("needs -security PROGRAM")
+	}
+	known := triaged(t)
+	for dir, p := range packages(t) {
+		if len(p.GoFiles) == 0 || strings.HasPrefix(dir, "testdata") {
+			continue
+		}
+		name := filepath.Join(t.TempDir(), "found.json")
+		cmd := exec.Command(*linter, "-quiet", "-no-fail", "-tests=false", "-fmt=json", "-out", name, "./"+dir)
+		cmd.Dir = root
+		if out, err := cmd.CombinedOutput(); err != nil {
+			t.Errorf("%s: %v %s", dir, err, out)
+			continue
+		}
+		text, err := os.ReadFile(name)
+		if err != nil && !os.IsNotExist(err) {
+			t.Fatal(err)
+		}
+		var found struct {
+			Issues []struct {
+				Rule string `json:"rule_id"`
+				File string
+				Line string
+				Code string
+				Why  string `json:"details"`
+			}
+		}
+		if err == nil {
+			if err := json.Unmarshal(text, &found); err != nil {
+				t.Fatal(err)
+			}
+		}
+		for _, x := range found.Issues {
+			first, _, _ := strings.Cut(x.Line, "-")
+			lines := strings.Split(x.Code, "\n")
+			at := slices.IndexFunc(lines, func(l string) bool { return strings.HasPrefix(l, first+": ") })
+			file := strings.TrimPrefix(strings.TrimPrefix(x.File, p.Dir), "/")
+			key := strings.Join([]string{x.Rule, filepath.ToSlash(filepath.Join(dir, file)), ""}, "\t")
+			if at >= 0 {
+				key += strings.TrimSpace(strings.TrimPrefix(lines[at], first+": "))
+			}
+			if known[key] == "" {
+				t.Errorf("%s (%s)", key, x.Why)
+			}
+		}
+	}
+}
