@@ -28,15 +28,17 @@ const (
 type Sieve struct {
 	day      Date
 	recorded string // what was written down from this date on is kept
-	n        int    // entries shown
+	keep     []bool // of each entry
 	whole    bool   // nothing is left out
 	batches  bool   // some import was struck
 	struck   map[string]bool
 	places   []sievePlace
 	at       map[string]int // index of a place
 	held     []heldEntry
-	lots     map[string]*sieveLot
-	text     string // the last date that was read, and what it is
+	lots     []sieveLot
+	lotAt    map[string]int32 // index of a lot
+	plans    map[string]*plan // of the kinds that can be left out
+	text     string           // the last date that was read, and what it is
 	date     Date
 }
 
@@ -49,6 +51,7 @@ type heldEntry struct {
 // sievePlace is a paddock or a station.
 type sievePlace struct {
 	keeps    bool // nothing of it is left out
+	named    bool // a station that a paddock names
 	from     Date // what is dated earlier is left out
 	read     Date // the first day on which an answer may read the land
 	before   Date // a cut before that of a lot, since which a lot asks for stress
@@ -62,30 +65,35 @@ type sievePlace struct {
 
 // mark is what one entry says of a place.
 type mark struct {
-	n     int32
-	batch bool
-	is    bool // sown anew; a walk that found growth; a cut for swath
-	chop  bool
+	n     int32 // which entry
 	date  Date
-	cm    float64 // of a walk: its shortest growth
-	name  string  // of a cut: its lot; of a paddock: its station
+	cm    float32 // of a walk: its shortest growth
+	batch bool    // an import brought it
+	is    bool    // sown anew; a walk that found growth; a cut for swath
+	chop  bool
+	of    int32 // of a cut its lot, of a paddock its station, by index
 }
 
 type sieveLot struct {
 	from []string
-	made Date // the earliest day said of its cut or making
 	days []Date
 	used []mark
 	last Date // of anything else said of it
 	kept bool
 }
 
-// NewSieve makes a sieve for answers on a day of any zone or later; now is that moment's date
-// in UTC.
-func NewSieve(now Date) *Sieve {
+// NewSieve makes a sieve of n entries for answers on a day of any zone or later; now is that
+// moment's date in UTC.
+func NewSieve(now Date, n int) *Sieve {
 	s := &Sieve{
-		day: now - 1, recorded: (now - 2).String(), struck: map[string]bool{}, at: map[string]int{}, lots: map[string]*sieveLot{},
+		day: now - 1, recorded: (now - 2).String(), keep: make([]bool, n), held: make([]heldEntry, 0, n),
+		plans:  map[string]*plan{},
+		struck: map[string]bool{}, at: map[string]int{}, lotAt: map[string]int32{},
 	}
+	for _, b := range []Body{&Reading{}, &Walk{}, &Frost{}, &Nitrogen{}, &Rain{}} {
+		s.plans[string(KindOf(b))] = planOf(b)
+	}
+	s.lot("") // the index 0, of cuts that name none
 	return s
 }
 
@@ -123,17 +131,17 @@ func (s *Sieve) place(id []byte) int {
 
 func (s *Sieve) land(id string) *sievePlace { return &s.places[s.place([]byte(id))] }
 
-// Take is shown a stored entry and reports whether it is to be decoded and shown to Know at
-// once. The others may be left out.
-func (s *Sieve) Take(stored []byte) (know bool) {
+// Take is shown the i-th entry as it is stored and reports whether it is kept whatever comes:
+// then it is to be decoded and shown to Know. The others may be left out.
+func (s *Sieve) Take(i int, stored []byte) (know bool) {
 	k, ok := s.sketch(stored)
-	s.n++
 	if !ok {
+		s.keep[i] = true
 		return true
 	}
-	n := int32(s.n - 1)
+	n := int32(i)
 	hold := func(place int) { s.held = append(s.held, heldEntry{n, int32(place), k.date}) }
-	m := mark{n: n, batch: k.batch, date: k.date, is: k.green, cm: k.cm}
+	m := mark{n: n, batch: k.batch, date: k.date, is: k.green, cm: float32(k.cm)}
 	for p := range bytes.SplitSeq(k.paddocks, []byte{','}) {
 		if len(p) < 3 {
 			continue
@@ -157,9 +165,9 @@ func (s *Sieve) Take(stored []byte) (know bool) {
 	return false
 }
 
-// Know takes in an entry that is kept whatever comes.
-func (s *Sieve) Know(e *Entry) {
-	m := mark{n: int32(s.n - 1), batch: e.Batch != "", date: e.On}
+// Know takes in the i-th entry.
+func (s *Sieve) Know(i int, e *Entry) {
+	m := mark{n: int32(i), batch: e.Batch != "", date: e.On}
 	if l := e.Lot(); l != "" {
 		s.knowLot(l, e, m)
 	}
@@ -174,9 +182,28 @@ func (s *Sieve) Know(e *Entry) {
 	case *Join:
 		s.reshaped(b.From, b.Into)
 	case *PaddockFacts:
-		m.name = b.Station
-		p := s.land(b.Paddock)
-		p.stations = append(p.stations, m)
+		if b.Station != "" {
+			m.of = int32(s.place([]byte("\x00" + b.Station)))
+			p := s.land(b.Paddock)
+			p.stations = append(p.stations, m)
+		}
+	case *Lab:
+		if p := s.land(b.Paddock); b.Analyte == AnalyteHCN && (p.acid == NoDate || b.SampledOn < p.acid) {
+			p.acid = b.SampledOn
+		}
+	case *Vet:
+		if b.Advice == AdviceMayGraze && b.Until >= s.day-2 {
+			s.land(b.Paddock).keeps = true
+		}
+	default:
+		s.knowGrowth(e, m)
+	}
+}
+
+// knowGrowth takes in what was done to a growth or found of it. Where its day is not said as a
+// date, it marks none or keeps the land.
+func (s *Sieve) knowGrowth(e *Entry, m mark) {
+	switch b := e.Body.(type) {
 	case *Sown:
 		m.is = b.NewStand != nil && *b.NewStand
 		p := s.land(b.Paddock)
@@ -184,7 +211,7 @@ func (s *Sieve) Know(e *Entry) {
 	case *Walk:
 		m.is = b.Killed == KilledNone || b.Killed == KilledPart
 		if b.ShortestCM != nil {
-			m.cm = *b.ShortestCM
+			m.cm = float32(*b.ShortestCM)
 		}
 		if p := s.land(b.Paddock); b.Part != PartSwath && e.On != NoDate {
 			p.walks = append(p.walks, m)
@@ -197,17 +224,9 @@ func (s *Sieve) Know(e *Entry) {
 			}
 		}
 	case *Cut:
-		m.is, m.chop, m.name = b.Use == CutSwath, b.Use == CutGreenChop, b.Lot
+		m.is, m.chop, m.of = b.Use == CutSwath, b.Use == CutGreenChop, s.lot(b.Lot)
 		p := s.land(b.Paddock)
 		p.cuts, p.keeps = append(p.cuts, m), p.keeps || e.On == NoDate
-	case *Lab:
-		if p := s.land(b.Paddock); b.Analyte == AnalyteHCN && (p.acid == NoDate || b.SampledOn < p.acid) {
-			p.acid = b.SampledOn
-		}
-	case *Vet:
-		if b.Advice == AdviceMayGraze && b.Until >= s.day-2 {
-			s.land(b.Paddock).keeps = true
-		}
 	}
 }
 
@@ -218,12 +237,19 @@ func (s *Sieve) reshaped(lists ...[]string) {
 	}
 }
 
-func (s *Sieve) knowLot(id string, e *Entry, m mark) {
-	l := s.lots[id]
-	if l == nil {
-		l = &sieveLot{}
-		s.lots[id] = l
+// lot is the index of a lot.
+func (s *Sieve) lot(id string) int32 {
+	i, ok := s.lotAt[id]
+	if !ok {
+		i = int32(len(s.lots))
+		s.lotAt[id] = i
+		s.lots = append(s.lots, sieveLot{})
 	}
+	return i
+}
+
+func (s *Sieve) knowLot(id string, e *Entry, m mark) {
+	l := &s.lots[s.lot(id)]
 	switch b := e.Body.(type) {
 	case *UsedUp:
 		l.used = append(l.used, m)
@@ -259,51 +285,33 @@ func (s *Sieve) Keeps(id func(n int) []byte) []bool {
 			slices.SortFunc(*of, func(a, b mark) int { return int(a.date - b.date) })
 		}
 	}
-	for name, l := range s.lots {
-		s.closeLot(name, l, counts)
+	for i := range s.lots {
+		s.closeLot(int32(i), counts)
 	}
-	keep := make([]bool, s.n)
 	for i := range s.places {
 		p := &s.places[i]
 		s.closePlace(p, counts)
 		for _, m := range p.walks { // a doubted height is printed on every list
-			if sown := p.lastBefore(p.sown, m.date); sown != NoDate && m.cm > growthLimit*float64(m.date-sown) {
-				keep[m.n] = true
+			if sown := p.lastBefore(p.sown, m.date); sown != NoDate && m.cm > growthLimit*float32(m.date-sown) {
+				s.keep[m.n] = true
 			}
 		}
 	}
-	stations := map[string]Date{}
 	for i := range s.places {
 		p := &s.places[i]
-		for _, m := range p.stations {
-			from := p.from
-			if p.keeps {
-				from = math.MinInt32
+		for _, m := range p.stations { // one that no paddock names keeps all
+			at := &s.places[m.of]
+			if !at.named {
+				at.named, at.keeps, at.from = true, false, p.from
 			}
-			if was, ok := stations[m.name]; !ok || from < was {
-				stations[m.name] = from
-			}
+			at.keeps, at.from = at.keeps || p.keeps, min(at.from, p.from)
 		}
 	}
-	for name, i := range s.at {
-		if len(name) > 0 && name[0] == 0 {
-			from, named := stations[name[1:]]
-			s.places[i].from, s.places[i].keeps = from, !named
-		}
-	}
-	next := 0 // entries that were not held are kept
 	for _, x := range s.held {
-		for ; next < int(x.n); next++ {
-			keep[next] = true
-		}
-		next = max(next, int(x.n)+1)
 		p := &s.places[x.place]
-		keep[x.n] = keep[x.n] || s.whole || p.keeps || x.date >= p.from
+		s.keep[x.n] = s.keep[x.n] || s.whole || p.keeps || x.date >= p.from
 	}
-	for ; next < s.n; next++ {
-		keep[next] = true
-	}
-	return keep
+	return s.keep
 }
 
 // lastBefore is the date of the last of some marks, in order of date, before a day.
@@ -318,7 +326,8 @@ func (p *sievePlace) lastBefore(ms []mark, d Date) Date {
 
 // closeLot has the land of a lot of which something may be left read as of its cut, and of the
 // cut before that one.
-func (s *Sieve) closeLot(id string, l *sieveLot, counts func(*mark) bool) {
+func (s *Sieve) closeLot(id int32, counts func(*mark) bool) {
+	l := &s.lots[id]
 	for i := range l.used {
 		if m := &l.used[i]; counts(m) && m.date > l.last && m.date < s.day-2 && !l.kept {
 			return
@@ -332,7 +341,7 @@ func (s *Sieve) closeLot(id string, l *sieveLot, counts func(*mark) bool) {
 		p := s.land(from)
 		last := NoDate
 		for _, m := range p.cuts {
-			if m.name == id {
+			if m.of == id {
 				day = min(day, m.date)
 			}
 			if !m.chop && slices.ContainsFunc(l.days, func(d Date) bool { return m.date <= d }) {
@@ -392,18 +401,15 @@ func (s *Sieve) closePlace(p *sievePlace, counts func(*mark) bool) {
 
 // stationFrosts are the frosts of the one station that a paddock ever named.
 func (s *Sieve) stationFrosts(p *sievePlace, counts func(*mark) bool) []mark {
-	name := ""
 	for i := range p.stations {
-		if m := &p.stations[i]; m.name != "" && (name != "" && m.name != name || !counts(m)) {
+		if m := &p.stations[i]; m.of != p.stations[0].of || !counts(m) {
 			return nil
-		} else if m.name != "" {
-			name = m.name
 		}
 	}
-	if i, ok := s.at["\x00"+name]; ok && name != "" {
-		return s.places[i].frosts
+	if len(p.stations) == 0 {
+		return nil
 	}
-	return nil
+	return s.places[p.stations[0].of].frosts
 }
 
 // sketch is what a stored entry that may be left out says of itself.
@@ -436,21 +442,11 @@ func (s *Sieve) sketch(text []byte) (k sketch, ok bool) {
 	if n < 0 {
 		return k, false
 	}
-	var p *plan
-	switch string(text[kindAt : kindAt+n]) {
-	case "reading":
-		k.kind, p = KindReading, planOf((*Reading)(nil))
-	case "walk":
-		k.kind, p = KindWalk, planOf((*Walk)(nil))
-	case "frost":
-		k.kind, p = KindFrost, planOf((*Frost)(nil))
-	case "nitrogen":
-		k.kind, p = KindNitrogen, planOf((*Nitrogen)(nil))
-	case "rain":
-		k.kind, p = KindRain, planOf((*Rain)(nil))
-	default:
+	p := s.plans[string(text[kindAt:kindAt+n])]
+	if p == nil {
 		return k, false
 	}
+	k.kind = p.kind
 	if bytes.IndexByte(text, '\\') >= 0 { // then every quote begins or ends a text
 		return k, false
 	}
@@ -584,10 +580,10 @@ func valueLen(t []byte) int {
 
 // Sift tells of each of some entries, in order of their ids, whether a Sieve of a day keeps it.
 func Sift(entries []Entry, now Date) []bool {
-	s := NewSieve(now)
+	s := NewSieve(now, len(entries))
 	for i := range entries {
-		if s.Take(Encode(&entries[i])) {
-			s.Know(&entries[i])
+		if s.Take(i, Encode(&entries[i])) {
+			s.Know(i, &entries[i])
 		}
 	}
 	return s.Keeps(func(n int) []byte { return []byte(entries[n].ID) })

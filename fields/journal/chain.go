@@ -78,17 +78,15 @@ func (l link) hash() []byte { return l[idSize:] }
 func (l link) head() string { return hex.EncodeToString(l.hash()) }
 
 // linkHash is the SHA-256 of the hash before, the ULID and the stored bytes.
-func linkHash(before link, id, stored []byte) []byte {
-	h := sha256.New()
-	h.Write(before.hash())
-	h.Write(id)
-	h.Write(stored)
-	return h.Sum(nil)
+func linkHash(before link, id, stored []byte) [sha256.Size]byte {
+	room := make([]byte, 0, 1<<10) // for most: of a journal of decades each is hashed on every start
+	return sha256.Sum256(append(append(append(room, before.hash()...), id...), stored...))
 }
 
 // proves reports whether the link, behind another, vouches for an entry's bytes.
 func (l link) proves(before link, stored []byte) bool {
-	return bytes.Equal(l.hash(), linkHash(before, l.id(), stored))
+	sum := linkHash(before, l.id(), stored)
+	return bytes.Equal(l.hash(), sum[:])
 }
 
 func linkKey(writerID string, number uint64) []byte {
@@ -139,7 +137,8 @@ func chainOf(path string, tx *bbolt.Tx, name string) (*chainer, error) {
 
 // add stores one entry and its link.
 func (c *chainer) add(id, stored []byte) error {
-	c.last = slices.Concat(id, linkHash(c.last, id, stored))
+	sum := linkHash(c.last, id, stored)
+	c.last = slices.Concat(id, sum[:])
 	c.seat.Length++
 	return errors.Join(c.entries.Put(id, stored), c.chain.Put(linkKey(c.seat.Writer, c.seat.Length), c.last))
 }
@@ -184,9 +183,9 @@ func verifyChains(s *snapshot) []flaw {
 		ends[x.Writer] = &end{link: noLink}
 	}
 	chained := make([]bool, len(s.entries))
-	for _, p := range s.links { // keys sort by writer, then number
-		name, number, ok := splitLinkKey(p.key)
-		l := link(p.value)
+	for key, value := range s.links { // keys sort by writer, then number
+		name, number, ok := splitLinkKey(key)
+		l := link(value)
 		if !ok || !l.sound() {
 			bad("", "a link of a chain cannot be read")
 			continue

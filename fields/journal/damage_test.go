@@ -135,7 +135,7 @@ func TestDamagedFiles(t *testing.T) {
 			_, before := c.Prev()
 			text := bytes.Replace(tx.Bucket(bucketEntries).Get(id), []byte("two"), []byte("too"), 1)
 			hash := linkHash(before, id, text)
-			if err := tx.Bucket(bucketChain).Put(k, append(bytes.Clone(id), hash...)); err != nil {
+			if err := tx.Bucket(bucketChain).Put(k, append(bytes.Clone(id), hash[:]...)); err != nil {
 				return err
 			}
 			return tx.Bucket(bucketEntries).Put(id, text)

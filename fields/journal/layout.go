@@ -1,6 +1,7 @@
 package journal
 
 import (
+	"iter"
 	"strconv"
 
 	"go.etcd.io/bbolt"
@@ -58,7 +59,7 @@ type snapshot struct {
 	state          // how far it was written
 	entries []pair // ULID -> canonical JSON
 	seats   []seat
-	links   []pair // writer and number -> ULID and hash
+	links   iter.Seq2[[]byte, []byte] // writer and number -> ULID and hash
 	gaps    []Gap
 	doubt   string
 }
@@ -66,7 +67,12 @@ type snapshot struct {
 // take copies everything out of a transaction.
 func (s *Store) take(tx *bbolt.Tx, v *verdict) (*snapshot, error) {
 	snap, err := s.within(tx, v)
-	snap.entries, snap.links = copied(snap.entries), copied(snap.links)
+	snap.entries = copied(snap.entries)
+	links := copied(pairs(snap.links, len(snap.entries)))
+	snap.links = func(yield func(k, v []byte) bool) {
+		for i := 0; i < len(links) && yield(links[i].key, links[i].value); i++ {
+		}
+	}
 	return snap, err
 }
 
@@ -79,15 +85,23 @@ func (s *Store) within(tx *bbolt.Tx, v *verdict) (*snapshot, error) {
 	}
 	return &snapshot{
 		state: v.now, gaps: gaps, seats: v.seats, doubt: v.note,
-		entries: pairs(tx.Bucket(bucketEntries), about), links: pairs(tx.Bucket(bucketChain), about),
+		entries: pairs(all(tx.Bucket(bucketEntries)), about), links: all(tx.Bucket(bucketChain)),
 	}, err
 }
 
-// pairs lists a bucket of about so many keys.
-func pairs(b *bbolt.Bucket, about int) []pair {
+// all yields what a bucket holds, in order.
+func all(b *bbolt.Bucket) iter.Seq2[[]byte, []byte] {
+	return func(yield func(k, v []byte) bool) {
+		c := b.Cursor()
+		for k, v := c.First(); k != nil && yield(k, v); k, v = c.Next() {
+		}
+	}
+}
+
+// pairs lists about so many keys.
+func pairs(seq iter.Seq2[[]byte, []byte], about int) []pair {
 	out := make([]pair, 0, min(about, 1<<20))
-	c := b.Cursor()
-	for k, v := c.First(); k != nil; k, v = c.Next() {
+	for k, v := range seq {
 		out = append(out, pair{k, v})
 	}
 	return out

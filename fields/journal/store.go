@@ -90,61 +90,60 @@ func (s *Store) Load() (*Content, error) {
 // LoadLately is Load without the entries of closed seasons that cannot change an answer of
 // the day now (in UTC) or later, given everything known (see fields.Sieve). All is verified.
 func (s *Store) LoadLately(now fields.Date) (c *Content, err error) {
-	var kept []pair // still to be decoded
-	var at []int    // where they stand among the others
+	var known, more []fields.Entry // decoded to decide what is closed, and those kept besides
+	var rest []pair
 	err = s.read(walkAll, func(tx *bbolt.Tx, v *verdict) error {
 		snap, err := s.within(tx, v)
 		if err == nil {
 			c, err = s.verified(snap)
 		}
-		if err != nil {
-			return err
+		if err == nil {
+			known, rest, err = s.sift(snap, now)
 		}
-		known, keep, err := s.sift(snap, now)
-		if err != nil {
-			return err
-		}
-		for i, p := range snap.entries {
-			switch {
-			case !keep[i]:
-				c.LeftOut++
-			case len(known) > 0 && known[0].ID == string(p.key):
-				c.Entries, known = append(c.Entries, known[0]), known[1:]
-			default:
-				kept, at, c.Entries = append(kept, p), append(at, len(c.Entries)), append(c.Entries, fields.Entry{})
-			}
-		}
-		kept = copied(kept)
-		return nil
+		return err
 	})
 	if err != nil {
 		return nil, err
 	}
-	entries, bad := decodeAll(s.Path, kept)
-	if bad != nil {
-		return nil, bad
+	if more, err = decodeAll(s.Path, rest); err != nil {
+		return nil, err
 	}
-	for i := range entries {
-		c.Entries[at[i]] = entries[i]
+	c.LeftOut -= len(known) + len(more)
+	c.Entries = make([]fields.Entry, 0, len(known)+len(more))
+	for len(known)+len(more) > 0 {
+		from := &known
+		if len(known) == 0 || len(more) > 0 && more[0].ID < known[0].ID {
+			from = &more
+		}
+		c.Entries, *from = append(c.Entries, (*from)[0]), (*from)[1:]
 	}
 	return c, nil
 }
 
-// sift decodes what is kept whatever comes, and says of each entry whether it is kept.
-func (s *Store) sift(snap *snapshot, now fields.Date) (known []fields.Entry, keep []bool, err error) {
-	sieve := fields.NewSieve(now)
-	for _, p := range snap.entries {
-		if !sieve.Take(p.value) {
-			continue
+// sift decodes what is kept whatever comes, and copies the rest that is kept.
+func (s *Store) sift(snap *snapshot, now fields.Date) (known []fields.Entry, rest []pair, err error) {
+	sieve := fields.NewSieve(now, len(snap.entries))
+	must := make([]int, 0, len(snap.entries)/4)
+	first := make([]pair, 0, len(snap.entries)/4)
+	for i, p := range snap.entries {
+		if sieve.Take(i, p.value) {
+			must, first = append(must, i), append(first, p)
 		}
-		known = append(known, fields.Entry{})
-		e := &known[len(known)-1]
-		if bad := decode(s.Path, p, e); bad != nil {
-			return nil, nil, bad
-		}
-		sieve.Know(e)
 	}
-	return known, sieve.Keeps(func(n int) []byte { return snap.entries[n].key }), nil
+	if known, err = decodeAll(s.Path, copied(first)); err != nil {
+		return nil, nil, err
+	}
+	for n, i := range must {
+		sieve.Know(i, &known[n])
+	}
+	for i, keep := range sieve.Keeps(func(i int) []byte { return snap.entries[i].key }) {
+		if len(must) > 0 && must[0] == i {
+			must = must[1:]
+		} else if keep {
+			rest = append(rest, snap.entries[i])
+		}
+	}
+	return known, copied(rest), nil
 }
 
 // content verifies and decodes a snapshot.
@@ -153,11 +152,9 @@ func (s *Store) content(snap *snapshot) (*Content, error) {
 	if err != nil {
 		return nil, err
 	}
-	var bad *DamagedError
-	if c.Entries, bad = decodeAll(s.Path, snap.entries); bad != nil {
-		return nil, bad
-	}
-	return c, nil
+	c.Entries, err = decodeAll(s.Path, snap.entries)
+	c.LeftOut = 0
+	return c, err
 }
 
 // verified verifies a snapshot. Its entries are still to be decoded.
@@ -172,7 +169,7 @@ func (s *Store) verified(snap *snapshot) (*Content, error) {
 		}
 		return nil, damaged(s.Path, "%s", text)
 	}
-	c := &Content{Revision: snap.Revision, Gaps: snap.gaps, Doubt: snap.doubt, state: snap.state}
+	c := &Content{LeftOut: len(snap.entries), Revision: snap.Revision, Gaps: snap.gaps, Doubt: snap.doubt, state: snap.state}
 	for i := range c.Gaps {
 		g := &c.Gaps[i]
 		if text := g.Words(snap.has); text != "" && !g.Accepted() {
@@ -199,7 +196,7 @@ func (s *snapshot) find(id []byte) (int, bool) {
 // decodeAll decodes stored entries, on all processors if there are many: most
 // of the time of a start goes into this. The error is that of the first entry
 // that cannot be read, whichever processor met one first.
-func decodeAll(path string, stored []pair) ([]fields.Entry, *DamagedError) {
+func decodeAll(path string, stored []pair) ([]fields.Entry, error) {
 	out := make([]fields.Entry, len(stored))
 	parts := min(runtime.GOMAXPROCS(0), 1+len(stored)/1000)
 	bad := make([]*DamagedError, parts)
@@ -213,7 +210,10 @@ func decodeAll(path string, stored []pair) ([]fields.Entry, *DamagedError) {
 		})
 	}
 	wait.Wait()
-	return out, cmp.Or(bad...)
+	if bad := cmp.Or(bad...); bad != nil {
+		return nil, bad
+	}
+	return out, nil
 }
 
 // decode reads one stored entry into e.

@@ -18,7 +18,7 @@ import (
 	"rimegate/hazard/rules"
 )
 
-var closedFlag = flag.Int("closed", 50, "farms of several seasons that are answered with and without what closed seasons say")
+var closedFlag = flag.Int("closed", 40, "farms of several seasons that are answered with and without what closed seasons say")
 
 // keptOf are the entries known on a day that a Sieve of the day keeps, and how many of each
 // kind it saw and kept.
