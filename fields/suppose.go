@@ -38,12 +38,12 @@ func (s *supposed) noNight() bool { return s == nil || !s.nights }
 // its moment and dated by its day: what answers for the paddock counts them as if they had been
 // folded. They may be walks, results and statements, which bear on no other thing. Facts leaves
 // them out.
-func (h *History) Suppose(paddock string, entries []Entry) *History {
+func (h *History) Suppose(paddock string, entries []*Entry) *History {
 	s := &supposed{paddock: paddock, facts: make([]Fact, 0, len(h.byPaddock[paddock])+len(entries))}
 	s.facts = append(s.facts, h.byPaddock[paddock]...)
-	for i := range entries {
-		s.facts = append(s.facts, Fact{&entries[i], entries[i].EventDate(h.Loc)})
-		switch b := entries[i].Body.(type) {
+	for _, e := range entries {
+		s.facts = append(s.facts, Fact{e, e.EventDate(h.Loc)})
+		switch b := e.Body.(type) {
 		case *Walk:
 			s.nights = s.nights || b.DamageNight != NoDate
 		case *Lab, *NoFrost:

@@ -146,7 +146,7 @@ func (v *Verdict) Worst() *Reason {
 // LastGreen is the last walk of the paddock that found growth, NoDate if none did.
 func LastGreen(h *fields.History, book *Rulebook, paddock string) fields.Date {
 	last := fields.NoDate
-	r := newReader(h, book)
+	r := newReader(h, book, nil)
 	for _, line := range h.Lines(paddock) {
 		g := r.on(line, h.On)
 		for _, f := range g.Walks {

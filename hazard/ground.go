@@ -21,24 +21,25 @@ type reader struct {
 	grounds map[groundKey]*ground
 }
 
-func newReader(h *fields.History, book *Rulebook) *reader {
+// newReader makes a reader. What another read of nights that were over it keeps, where nothing
+// else is known of them and no other rule holds; that one reads no more.
+func newReader(h *fields.History, book *Rulebook, before *reader) *reader {
 	m := Moment(h)
 	r := &reader{
 		h: h, book: book, moment: m, today: fields.DateOf(m, h.Loc),
 		lines: map[string]map[int]*nightPage{}, grounds: map[groundKey]*ground{},
 	}
+	if before != nil && before.book.V == book.V && before.h.SameNights(h) {
+		r.lines = before.lines
+	}
+	if before != nil && before.book == book {
+		r.as = before.as
+		return r
+	}
 	for _, c := range Classes {
 		r.as = append(r.as, book.asClass(c))
 	}
 	return r
-}
-
-// takeNights keeps what another reader read of nights that were over, where nothing else is
-// known of them and no other rule holds. That one reads no more.
-func (r *reader) takeNights(before *reader) {
-	if before.h.SameNights(r.h) && before.book.V == r.book.V {
-		r.lines = before.lines
-	}
 }
 
 type groundKey struct {

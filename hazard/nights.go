@@ -49,7 +49,7 @@ func NightRows(h *fields.History, book *Rulebook, id string, from, to fields.Dat
 		return nil
 	}
 	var out []NightRow
-	r := newReader(h, book)
+	r := newReader(h, book, nil)
 	for i, line := range h.Lines(id) {
 		g := r.on(line, h.On)
 		for d := from; d <= min(to, h.On); d++ {
@@ -522,7 +522,7 @@ type ForecastLow struct {
 // (§4.8), over the lines of its land; ok is false if none does.
 func ForecastFor(h *fields.History, book *Rulebook, id string, d fields.Date) (f ForecastLow, ok bool) {
 	f.LowC = math.Inf(1)
-	r := newReader(h, book)
+	r := newReader(h, book, nil)
 	for _, line := range h.Lines(id) {
 		low, ids, has := r.on(line, h.On).forecast(d)
 		s := h.NightSetting(line, d)

@@ -27,11 +27,11 @@ func newTeam(h *fields.History, book *Rulebook, standing []*fields.Paddock, befo
 	n := min(runtime.GOMAXPROCS(0), 1+(len(t.standing)+len(h.LotsLeft()))/leastShare)
 	t.of = make(map[string]int, len(t.standing))
 	for i := range n {
-		r := newReader(h, book)
+		var was *reader
 		if before != nil {
-			r.takeNights(before.readers[i])
+			was = before.readers[i]
 		}
-		t.readers = append(t.readers, r)
+		t.readers = append(t.readers, newReader(h, book, was))
 	}
 	for i, p := range t.standing {
 		t.of[p.ID] = i * n / len(t.standing)

@@ -97,7 +97,7 @@ type ground struct {
 
 	asker   hazard.Asker
 	asked   map[question]*asked
-	written map[evidence][]fields.Entry
+	written map[evidence][]*fields.Entry
 }
 
 // question is what was asked of the engine.
@@ -115,7 +115,7 @@ type asked struct {
 
 func newGround(a *Ahead, id string) *ground {
 	h := a.Days[0].History
-	g := &ground{a: a, id: id, today: a.View.Today, asked: map[question]*asked{}, written: map[evidence][]fields.Entry{}}
+	g := &ground{a: a, id: id, today: a.View.Today, asker: hazard.Asker{Classes: a.only.Classes}, asked: map[question]*asked{}, written: map[evidence][]*fields.Entry{}}
 	g.green = hazard.LastGreen(h, a.Days[0].Book, id)
 	p := a.Days[0].Paddock(id)
 	if p == nil {
@@ -222,14 +222,14 @@ func span(from, to fields.Date) days {
 	return days{from: from, to: to}
 }
 
-func (s days) all() (out []fields.Date) {
+// each goes through them in order.
+func (s days) each(do func(fields.Date)) {
 	for d := s.from; d <= s.to && s.to != fields.NoDate; d++ {
-		out = append(out, d)
+		do(d)
 	}
 	if s.also != fields.NoDate {
-		out = append(out, s.also)
+		do(s.also)
 	}
-	return out
 }
 
 func (s *search) find() *board.ClearDay {
@@ -279,7 +279,10 @@ func (s *search) clear(d fields.Date, b brought) bool {
 
 // fold is the paddock's history on day d with what is brought, to speak of.
 func (s *search) fold(d fields.Date, b brought) *fields.History {
-	all := append(bearing(s.a.View.Entries, s.a.Days[0].History, s.id), s.made(b)...)
+	all := bearing(s.a.View.Entries, s.a.Days[0].History, s.id)
+	for _, e := range s.made(b) {
+		all = append(all, *e)
+	}
 	h := fields.Fold(all, fields.View{On: d, KnownAt: s.a.View.History.KnownAt})
 	if !h.ZoneSet {
 		h.Loc = s.a.View.Loc
@@ -288,25 +291,25 @@ func (s *search) fold(d fields.Date, b brought) *fields.History {
 }
 
 // made writes evidence as entries.
-func (s *search) made(b brought) (out []fields.Entry) {
+func (s *search) made(b brought) (out []*fields.Entry) {
 	for of, on := range b.on {
-		for _, d := range on.all() {
+		on.each(func(d fields.Date) {
 			key := evidence{act(of), b.dead, d}
 			if s.written[key] == nil {
 				s.written[key] = s.write(key)
 			}
 			out = append(out, s.written[key]...)
-		}
+		})
 	}
 	return out
 }
 
 // write writes one piece of evidence as entries. Of one day they count in the order of acts.
-func (s *search) write(e evidence) (out []fields.Entry) {
+func (s *search) write(e evidence) (out []*fields.Entry) {
 	order := [acts]int{lookedUp: 1, walked: 2, sampledNitrate: 3, sampledAcid: 4}
 	say := func(on fields.Date, body fields.Body) {
 		id := fmt.Sprintf("~%d%05d", order[e.of], 2*e.on.Sub(s.today)+len(out))
-		out = append(out, fields.Entry{ID: id, Recorded: s.a.View.Now, By: "nobody", On: on, Body: body})
+		out = append(out, &fields.Entry{ID: id, Recorded: s.a.View.Now, By: "nobody", On: on, Body: body})
 	}
 	yes, no := true, false
 	lab := &fields.Lab{Paddock: s.id, SampledOn: e.on, Values: fields.Values(0), Unit: "ppm", Basis: "dm", Method: "lab"}
@@ -403,7 +406,7 @@ func (s *search) wanted(d fields.Date, b *brought, of act, what string) []board.
 // one returns the last run of days, of those given, on each of which the act is
 // enough, together with one that follows unless that is NoDate; NoDate if there is none.
 func (s *search) one(d fields.Date, b brought, of act, some days, then fields.Date) (from, by fields.Date) {
-	for _, day := range slices.Backward(some.all()) {
+	for day := some.to; day >= some.from && day != fields.NoDate; day-- {
 		b.on[of] = days{day, day, then}
 		if s.clear(d, b) {
 			from = day
