@@ -77,7 +77,7 @@ var safeguards = []safeguard{
 	{"F17", "third-odds-and-ends", "hazard/nights.go", `whole && fields.DateOf(b.Recorded, g.h.Loc) >= b.Date`, `whole`},
 	{"F18", "edges-hcn", "hazard/hcn.go", `return most, most * part`, `return most, math.NaN()`},
 	{"F19", "land-split", "fields/history.go", `if p == nil || len(p.Parents) == 0 || under[id] {`, `if true {`},
-	{"F20", "nitrate-nights-since-the-sample", "hazard/nitrate.go", `rs = append(rs, w.nightsSince(proper.Date)...)`, `_ = w.nightsSince(proper.Date)`},
+	{"F20", "nitrate-nights-since-the-sample", "hazard/nitrate.go", `rs = join(rs, w.nightsSince(proper.Date))`, `_ = w.nightsSince(proper.Date)`},
 	{"F21", "edges-on-or-after", "hazard/stand.go", `r.date <= sown[0].Date`, `r.date < sown[0].Date`},
 	{"F22", "possible-nights-and-statements", "hazard/nights.go", `if f.Basis == "thermometer-in-paddock" {`, `if true {`},
 	{"F23", "edges-pounds-of-nitrogen-and-names-of-water", "hazard/water.go", `strings.ToLower(f.Source)`, `f.Source`},
