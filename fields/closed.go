@@ -579,14 +579,3 @@ func valueLen(t []byte) int {
 	}
 	return -1
 }
-
-// Sift tells of each of some entries, in order of their ids, whether a Sieve of a day keeps it.
-func Sift(entries []Entry, now Date) []bool {
-	s := NewSieve(now, len(entries))
-	for i := range entries {
-		if s.Take(i, Encode(&entries[i])) {
-			s.Know(i, &entries[i])
-		}
-	}
-	return s.Keeps(func(n int) []byte { return []byte(entries[n].ID) })
-}

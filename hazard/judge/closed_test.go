@@ -31,7 +31,13 @@ func keptOf(entries []fields.Entry, day date) (known, kept []fields.Entry, seen,
 	}
 	slices.SortFunc(known, func(a, b fields.Entry) int { return strings.Compare(a.ID, b.ID) })
 	known = slices.CompactFunc(known, func(a, b fields.Entry) bool { return a.ID == b.ID })
-	keep := fields.Sift(known, day)
+	sieve := fields.NewSieve(day, len(known))
+	for i := range known {
+		if sieve.Take(i, fields.Encode(&known[i])) {
+			sieve.Know(i, &known[i])
+		}
+	}
+	keep := sieve.Keeps(func(n int) []byte { return []byte(known[n].ID) })
 	for i := range known {
 		k := known[i].Kind()
 		if seen[k]++; keep[i] {
