@@ -1,8 +1,8 @@
 package fields
 
 import (
+	"cmp"
 	"slices"
-	"sort"
 	"strings"
 	"time"
 )
@@ -263,11 +263,11 @@ func (h *History) OfTonight(f Fact, d Date) bool { return f.ofTonight(d, h.Loc) 
 
 // SortFacts sorts by date, then id: the only order answers may rest on.
 func SortFacts(fs []Fact) {
-	sort.Slice(fs, func(i, j int) bool {
-		if fs[i].Date != fs[j].Date {
-			return fs[i].Date < fs[j].Date
+	slices.SortFunc(fs, func(a, b Fact) int {
+		if a.Date != b.Date {
+			return cmp.Compare(a.Date, b.Date)
 		}
-		return fs[i].ID < fs[j].ID
+		return strings.Compare(a.ID, b.ID)
 	})
 }
 

@@ -341,6 +341,7 @@ type Verdict struct {
 	Bloat fields.Date
 	// FeedFrom is, for lots, the first day the waits allow feeding.
 	FeedFrom fields.Date
+	cannotBe bool // CannotBe, of a verdict whose reasons were left out
 }
 
 // Through reports the through-date and whether there is one.

@@ -125,7 +125,9 @@ func (v *Verdict) Rests(l Line) bool {
 
 // CannotBe reports a use that cannot be, since no swath or crop is there: no errand
 // makes one.
-func (v *Verdict) CannotBe() bool { return v.Rests(LineNoSwath) || v.Rests(LineNoCrop) }
+func (v *Verdict) CannotBe() bool {
+	return v.cannotBe || v.Rests(LineNoSwath) || v.Rests(LineNoCrop)
+}
 
 // Worst returns the reason that decides the verdict, of holds the one that ends last;
 // nil for a clear one.
@@ -144,7 +146,7 @@ func (v *Verdict) Worst() *Reason {
 // LastGreen is the last walk of the paddock that found growth, NoDate if none did.
 func LastGreen(h *fields.History, book *Rulebook, paddock string) fields.Date {
 	last := fields.NoDate
-	r := newReader(h, book)
+	r := newReader(h, book, nil)
 	for _, line := range h.Lines(paddock) {
 		g := r.on(line, h.On)
 		for _, f := range g.Walks {

@@ -13,7 +13,7 @@ import (
 // used up, for all uses and classes, on the history's day and at its moment. A history
 // without a moment is asked at the end of its day.
 func Assess(h *fields.History, book *Rulebook) *Assessment {
-	return assess(newTeam(h, book, h.Standing(), nil), h.LotsLeft(), PaddockUses)
+	return assess(newTeam(h, book, h.Standing(), nil), h.LotsLeft(), PaddockUses, Classes)
 }
 
 // Naming is the assessment with the answers for lots that are asked about by name, which
@@ -42,25 +42,62 @@ type Asked struct {
 }
 
 // AssessDays answers as Assess does, on several days in order, for some uses of the paddocks
-// and for no lot; how far their evidence reaches is left out.
-func AssessDays(days []Asked, uses ...Use) []*Assessment {
+// and classes and for no lot; how far their evidence reaches and the reasons are left out.
+func AssessDays(days []Asked, uses []Use, classes []Class) []*Assessment {
 	out := make([]*Assessment, len(days))
 	var t *team
 	for i, d := range days {
 		t = newTeam(d.History, d.Book, d.History.Standing(), t)
-		out[i] = assess(t, nil, uses)
+		out[i] = assess(t, nil, uses, classes)
+		for _, p := range out[i].Paddocks {
+			for j := range p.Verdicts {
+				v := &p.Verdicts[j]
+				v.cannotBe = v.CannotBe()
+				for k := range v.Hazards {
+					v.Hazards[k].Reasons = nil
+				}
+			}
+		}
 	}
 	return out
 }
 
-func assess(t *team, ids []string, uses []Use) *Assessment {
+// Paddock is the answer for a paddock, nil if it does not stand.
+func (a *Assessment) Paddock(id string) *PaddockAnswer {
+	i, _ := slices.BinarySearchFunc(a.Paddocks, id, func(p PaddockAnswer, id string) int {
+		return fields.CompareNames(p.Paddock.ID, id)
+	})
+	if i < len(a.Paddocks) && a.Paddocks[i].Paddock.ID == id {
+		return &a.Paddocks[i]
+	}
+	return nil
+}
+
+// Asker answers for one paddock as AssessPaddock does, for some classes, again and again on
+// any days and with what is supposed. One goroutine asks it.
+type Asker struct {
+	Classes []Class
+	last    *reader
+}
+
+// Assess is AssessPaddock for some uses.
+func (k *Asker) Assess(h *fields.History, book *Rulebook, id string, uses ...Use) (PaddockAnswer, bool) {
+	p := h.Paddock(id)
+	if p == nil {
+		return PaddockAnswer{}, false
+	}
+	k.last = newReader(h, book, k.last)
+	return k.last.assess(p, uses, k.Classes), true
+}
+
+func assess(t *team, ids []string, uses []Use, classes []Class) *Assessment {
 	h, standing, drinks := t.h, t.standing, lotSources(t.h)
 	a := &Assessment{
 		History: h, Book: t.book, Notices: notices(h, t.book),
 		Paddocks: make([]PaddockAnswer, len(standing)), Lots: make([]LotAnswer, len(ids)),
 	}
 	t.each(len(standing), func(i int) string { return standing[i].ID }, func(r *reader, i int) {
-		a.Paddocks[i] = r.assess(standing[i], uses)
+		a.Paddocks[i] = r.assess(standing[i], uses, classes)
 	})
 	var sick []*lot
 	if len(ids) > 0 {
@@ -98,7 +135,7 @@ func EachPaddock[T any](h *fields.History, book *Rulebook, wanted func(id string
 	standing = slices.DeleteFunc(slices.Clone(standing), func(p *fields.Paddock) bool { return !wanted(p.ID) })
 	return inTurns(h, book, standing, func(r *reader, p *fields.Paddock) T {
 		one := whole
-		one.Paddocks = []PaddockAnswer{r.assess(p, PaddockUses)}
+		one.Paddocks = []PaddockAnswer{r.assess(p, PaddockUses, Classes)}
 		return render(&one)
 	}, take)
 }
@@ -128,11 +165,7 @@ func AssessPaddock(h *fields.History, book *Rulebook, id string, uses ...Use) (P
 	if len(uses) == 0 {
 		uses = PaddockUses
 	}
-	p := h.Paddock(id)
-	if p == nil {
-		return PaddockAnswer{}, false
-	}
-	return newReader(h, book).assess(p, uses), true
+	return (&Asker{Classes: Classes}).Assess(h, book, id, uses...)
 }
 
 // AssessLot answers for one lot, used up or not. Of the rest of the farm only the lots on
@@ -141,7 +174,7 @@ func AssessLot(h *fields.History, book *Rulebook, id string) (LotAnswer, bool) {
 	if h.LotOf(id).Lot == "" {
 		return LotAnswer{}, false
 	}
-	return newReader(h, book).lot(id, lotSources(h)).assess(sickLots(h)), true
+	return newReader(h, book, nil).lot(id, lotSources(h)).assess(sickLots(h)), true
 }
 
 // sickLots are the lots with an incident, used up or not: it bears on others of the same
@@ -171,7 +204,7 @@ func oldest(a, b DataThrough, first bool) DataThrough {
 	return DataThrough{min(a.Night, b.Night), min(a.Walk, b.Walk), min(a.Lab, b.Lab)}
 }
 
-func (r *reader) assess(p *fields.Paddock, uses []Use) PaddockAnswer {
+func (r *reader) assess(p *fields.Paddock, uses []Use, classes []Class) PaddockAnswer {
 	var grounds []*ground
 	for _, line := range r.h.Lines(p.ID) {
 		grounds = append(grounds, r.on(line, r.h.On))
@@ -192,7 +225,7 @@ func (r *reader) assess(p *fields.Paddock, uses []Use) PaddockAnswer {
 		out.Data = r.dataThrough(p)
 	}
 	out.Stand = grounds[0].state()
-	out.Verdicts = make([]Verdict, 0, len(uses)*len(Classes))
+	out.Verdicts = make([]Verdict, 0, len(uses)*len(classes))
 	for _, u := range uses {
 		per := make([]lineAnswers, len(grounds))
 		for i, g := range grounds {
@@ -202,9 +235,10 @@ func (r *reader) assess(p *fields.Paddock, uses []Use) PaddockAnswer {
 			per[i] = lineAnswers{g, g.prussicFor(u), g.nitrateFor(u)}
 		}
 		first := len(out.Verdicts)
-		for i, c := range Classes {
-			if j := r.as[i]; j < i && !classesDiffer(per) {
-				v := out.Verdicts[first+j]
+		for _, c := range classes {
+			alike := slices.IndexFunc(out.Verdicts[first:], func(v Verdict) bool { return r.as[v.Class] == r.as[c] })
+			if alike >= 0 && !classesDiffer(per) {
+				v := out.Verdicts[first+alike]
 				v.Class = c
 				out.Verdicts = append(out.Verdicts, v)
 				continue

@@ -21,11 +21,20 @@ type reader struct {
 	grounds map[groundKey]*ground
 }
 
-func newReader(h *fields.History, book *Rulebook) *reader {
+// newReader makes a reader. What another read of nights that were over it keeps, where nothing
+// else is known of them and no other rule holds; that one reads no more.
+func newReader(h *fields.History, book *Rulebook, before *reader) *reader {
 	m := Moment(h)
 	r := &reader{
 		h: h, book: book, moment: m, today: fields.DateOf(m, h.Loc),
 		lines: map[string]map[int]*nightPage{}, grounds: map[groundKey]*ground{},
+	}
+	if before != nil && before.book.V == book.V && before.h.SameNights(h) {
+		r.lines = before.lines
+	}
+	if before != nil && before.book == book {
+		r.as = before.as
+		return r
 	}
 	for _, c := range Classes {
 		r.as = append(r.as, book.asClass(c))
@@ -42,8 +51,7 @@ type groundKey struct {
 // the answer tables. It is built once per line and day; its nights are read when asked for.
 type ground struct {
 	*reader
-	fields.Land              // as known on the day asked
-	known       *fields.Land // all of it
+	fields.Land // as known on the day asked
 	line        []string
 	x           fields.Date // the day asked
 	listedBy    fields.Date // last day on which a walk may name a species absent
@@ -90,8 +98,7 @@ func (r *reader) ground(line []string, as reading) *ground {
 
 func (rd *reader) read(line []string, r reading, shared map[int]*nightPage) *ground {
 	h := rd.h
-	land := h.Land(line)
-	g := &ground{reader: rd, Land: *land, known: land, line: line, x: r.x, listedBy: r.listedBy, shared: shared}
+	g := &ground{reader: rd, Land: *h.Land(line), line: line, x: r.x, listedBy: r.listedBy, shared: shared}
 	if r.x < h.On {
 		g.rewind(r)
 	}

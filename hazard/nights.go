@@ -49,7 +49,7 @@ func NightRows(h *fields.History, book *Rulebook, id string, from, to fields.Dat
 		return nil
 	}
 	var out []NightRow
-	r := newReader(h, book)
+	r := newReader(h, book, nil)
 	for i, line := range h.Lines(id) {
 		g := r.on(line, h.On)
 		for d := from; d <= min(to, h.On); d++ {
@@ -142,33 +142,30 @@ type nightPage [nightsRead]night
 func pageOf(d fields.Date) int { return int(d >> pageBits) }
 
 // readNights reads the nights of one page. A page of nights that were over on the day
-// asked is the same on any such day, statements signed later apart.
+// asked is the same on any such day, statements apart.
 func (g *ground) readNights(page int) *nightPage {
 	from := fields.Date(page) << pageBits
 	to := min(from+nightsRead-1, g.lastNight())
-	share := to <= g.x && !slices.ContainsFunc(g.known.NoFrosts, func(f fields.NoFrostFact) bool {
-		return f.Date > g.x && f.From <= to
-	})
+	share := to <= g.x
 	p := g.shared[page]
 	if !share || p == nil {
 		p = new(nightPage)
-		g.nights[page-pageOf(g.nightsFrom)] = p
-		g.fill(p, from, to)
+		for d := from; d <= to; d++ {
+			p[d-from].Watched = g.h.Watched(d)
+		}
+		g.takeFrosts(p, from, to)
+		g.takeReadings(p, from, to)
 	}
 	if share {
 		g.shared[page] = p
+		if slices.ContainsFunc(g.NoFrosts, func(f fields.NoFrostFact) bool { return f.From <= to && f.To >= from }) {
+			own := *p
+			p = &own
+		}
 	}
+	g.takeStatements(p, from, to)
 	g.nights[page-pageOf(g.nightsFrom)] = p
 	return p
-}
-
-func (g *ground) fill(p *nightPage, from, to fields.Date) {
-	for d := from; d <= to; d++ {
-		p[d-from].Watched = g.h.Watched(d)
-	}
-	g.takeFrosts(p, from, to)
-	g.takeReadings(p, from, to)
-	g.takeStatements(p, from, to)
 }
 
 // lastNight is the last night of which something can be known: tonight, for a frost may
@@ -525,7 +522,7 @@ type ForecastLow struct {
 // (§4.8), over the lines of its land; ok is false if none does.
 func ForecastFor(h *fields.History, book *Rulebook, id string, d fields.Date) (f ForecastLow, ok bool) {
 	f.LowC = math.Inf(1)
-	r := newReader(h, book)
+	r := newReader(h, book, nil)
 	for _, line := range h.Lines(id) {
 		low, ids, has := r.on(line, h.On).forecast(d)
 		s := h.NightSetting(line, d)

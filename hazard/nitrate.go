@@ -202,13 +202,18 @@ func (g *ground) nothingFrom(upTo fields.Date) fields.Date {
 	return fields.NoDate
 }
 
-// waits returns the waits that run on the day asked or, with after > 0, that ended at
-// most that many days before it. A stand with nothing alive has no frost waits.
-func (w *growth) waits(after int) []stress {
+// waits reports a stress whose wait runs on the day asked or ended at most some days
+// before it. A stand with nothing alive has no frost waits.
+func (w *growth) waits(s *stress, after int) bool {
+	return s.Ends != fields.NoDate && w.x <= s.Ends.Add(after) && !(s.Kind == StressFrost && w.nothing())
+}
+
+// running are the waits that run on the day asked.
+func (w *growth) running() []stress {
 	var out []stress
-	for _, s := range w.events {
-		if s.Ends != fields.NoDate && w.x <= s.Ends.Add(after) && !(s.Kind == StressFrost && w.nothing()) {
-			out = append(out, s)
+	for i := range w.events {
+		if w.waits(&w.events[i], 0) {
+			out = append(out, w.events[i])
 		}
 	}
 	if w.dry.running() {
@@ -290,8 +295,9 @@ func (g *ground) nitrateFor(u Use) func(c Class) (rs []Reason, share float64) {
 	default:
 		w = g.growthNow()
 	}
+	s := w.sampled(sw)
 	return func(c Class) ([]Reason, float64) {
-		rs, share := w.answer(c, sw)
+		rs, share := w.answer(c, sw, &s)
 		return withWorse(rs, g.book.waterLines(g.sources(), c)), share
 	}
 }
@@ -299,11 +305,27 @@ func (g *ground) nitrateFor(u Use) func(c Class) (rs []Reason, share float64) {
 // tender are the classes judged as pregnant cattle (§2.3).
 func tender(c Class) bool { return c == BredCattle || c == YoungCattle || c == Sheep || c == Goats }
 
+// sampled is what the samplings and stresses of a growth are to every class.
+type sampled struct {
+	proper   *fields.LabFact
+	counting []fields.LabFact
+	running  []stress
+	state    sampleState
+	life     int
+}
+
+func (w *growth) sampled(sw *swath) (s sampled) {
+	s.proper, s.counting = w.results()
+	s.running = w.running()
+	s.state, s.life = w.sampleState(s.proper, sw)
+	return s
+}
+
 // answer is the nitrate answer for a class (§9.11, §9.12), of a swath if there is one,
 // and the share of the ration that a proper sampling allows, -1 without one.
-func (w *growth) answer(c Class, sw *swath) (rs []Reason, share float64) {
+func (w *growth) answer(c Class, sw *swath, s *sampled) (rs []Reason, share float64) {
 	water := w.book.waterPPM(w.sources(), c)
-	proper, counting := w.results()
+	proper, counting, running, state := s.proper, s.counting, s.running, s.state
 	worst, at := w.book.worstOf(counting, c, water)
 	share = -1
 	if proper != nil {
@@ -320,13 +342,11 @@ func (w *growth) answer(c Class, sw *swath) (rs []Reason, share float64) {
 	clearing := proper != nil && !slices.ContainsFunc(counting, func(o fields.LabFact) bool {
 		return o.Date == proper.Date && w.book.proper(o.Lab) && w.book.labAnswer(o.Lab, c, water).Flag != Clear
 	})
-	running := w.waits(0)
-	state, life := w.sampleState(proper, sw)
 	holds := len(running) > 0 && tender(c) && w.accumulates()
 	switch {
 	case clearing && state == sampleClears && !(against && holds):
-		rs = append(rs, w.waitLine(LineNitrateInsideWait, running)...)
-		rs = append(rs, w.openLine(nil)...)
+		rs = join(rs, w.waitLine(LineNitrateInsideWait, running))
+		rs = join(rs, w.openLine(nil))
 		if sw == nil && w.accumulates() && !w.nothing() {
 			rs = append(rs, w.nightsSince(proper.Date)...)
 		}
@@ -334,17 +354,25 @@ func (w *growth) answer(c Class, sw *swath) (rs []Reason, share float64) {
 			rs = append(rs, resultReason(LineNitrateClears, worst, at))
 		}
 	case !w.accumulates():
-		rs = append(rs, w.lowStand(running, !against)...)
+		rs = join(rs, w.lowStand(running, !against))
 	case holds && !(clearing && !against && w.frostAlone(proper, sw, running)):
-		rs = append(rs, w.waitLine(LineNitrateWait, running)...)
+		rs = join(rs, w.waitLine(LineNitrateWait, running))
 	default:
-		rs = append(rs, w.waitLine(LineNitrateInsideWait, running)...)
-		rs = append(rs, w.openLine(proper)...)
+		rs = join(rs, w.waitLine(LineNitrateInsideWait, running))
+		rs = join(rs, w.openLine(proper))
 		if !clearing || state != sampleOpen { // else the walk that bears those nights is all that is missing
-			rs = append(rs, w.untested(proper, state, life)...)
+			rs = join(rs, w.untested(proper, state, s.life))
 		}
 	}
 	return rs, share
+}
+
+// join adds answers; where there are none yet nothing is copied.
+func join(rs, more []Reason) []Reason {
+	if len(rs) == 0 {
+		return more
+	}
+	return append(rs, more...)
 }
 
 // untested says what the last proper sampling lacks.
@@ -480,7 +508,8 @@ func (w *growth) sampleLife(d fields.Date, sw *swath) int {
 		return -1
 	}
 	short := w.book.Days(NitrateStandingLifeInWait)
-	if len(w.waits(w.book.Days(NitrateAfterWait))) > 0 || !w.stressFree() ||
+	after := w.book.Days(NitrateAfterWait)
+	if w.dry.running() || slices.ContainsFunc(w.events, func(s stress) bool { return w.waits(&s, after) }) || !w.stressFree() ||
 		w.dosedIn(w.x.Add(-w.book.Days(NitrateFresh))) {
 		return short
 	}
@@ -547,7 +576,7 @@ func (g *ground) nitrateCut() []Reason {
 	w.openAsFrost()
 	rs := g.stand.unlistedLine()
 	var cutNow fields.Date
-	for _, s := range w.waits(0) {
+	for _, s := range w.running() {
 		r := Reason{
 			Line: LineNitrateCutRain, Rule: s.wait.String(), Flag: Caution, Need: NeedTime, On: s.On,
 			Days: g.book.Days(s.wait), Stress: s.Stress, Entries: unique(s.id),

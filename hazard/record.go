@@ -39,7 +39,7 @@ type RecordSpecies struct {
 // RecordsOf returns the records of a paddock, one for each line of its land.
 func RecordsOf(h *fields.History, book *Rulebook, id string) []Record {
 	var out []Record
-	r := newReader(h, book)
+	r := newReader(h, book, nil)
 	for _, line := range h.Lines(id) {
 		out = append(out, r.on(line, h.On).record())
 	}

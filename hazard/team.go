@@ -26,13 +26,12 @@ func newTeam(h *fields.History, book *Rulebook, standing []*fields.Paddock, befo
 	t := &team{h: h, book: book, standing: standing}
 	n := min(runtime.GOMAXPROCS(0), 1+(len(t.standing)+len(h.LotsLeft()))/leastShare)
 	t.of = make(map[string]int, len(t.standing))
-	same := before != nil && before.h.On <= h.On && before.h.SameFacts(h) && before.book.V == book.V
 	for i := range n {
-		r := newReader(h, book)
-		if same {
-			r.lines = before.readers[i].lines
+		var was *reader
+		if before != nil {
+			was = before.readers[i]
 		}
-		t.readers = append(t.readers, r)
+		t.readers = append(t.readers, newReader(h, book, was))
 	}
 	for i, p := range t.standing {
 		t.of[p.ID] = i * n / len(t.standing)

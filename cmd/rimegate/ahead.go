@@ -12,6 +12,7 @@ import (
 	"rimegate/cmd/internal/farm"
 	"rimegate/fields"
 	"rimegate/fields/form"
+	"rimegate/hazard"
 )
 
 func runAhead(r *request) error {
@@ -29,7 +30,9 @@ func runAhead(r *request) error {
 		assumed = append(assumed, made...)
 	}
 	filter := r.filter()
-	a, err := r.view.Ahead(days, assumed, filter.ListUse())
+	a, err := r.view.Ahead(days, assumed, farm.Only{
+		Uses: []hazard.Use{filter.ListUse()}, Classes: filter.ListClasses(r.view.History),
+	})
 	if statusOf(err) == statusRefused {
 		return wrongIf(err)
 	}

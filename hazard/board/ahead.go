@@ -92,7 +92,7 @@ func NewStrip(days, with []*hazard.Assessment, f Filter) *Strip {
 	}
 	first := newSpeaker(shown[0], UnitsOf(shown[0].History))
 	st := &Strip{
-		sheet: first.sheet(), Use: f.ListUse(), Classes: f.listClasses(shown[0].History), Warning: noTurnIn, Assumed: with != nil, s: first,
+		sheet: first.sheet(), Use: f.ListUse(), Classes: f.ListClasses(shown[0].History), Warning: noTurnIn, Assumed: with != nil, s: first,
 	}
 	for _, a := range shown {
 		st.Days = append(st.Days, a.History.On)
@@ -150,7 +150,7 @@ func useList(us []hazard.Use) string {
 func flagsOver(days []*hazard.Assessment, id string, u hazard.Use, c hazard.Class) []hazard.Flag {
 	out := make([]hazard.Flag, len(days))
 	for i, a := range days {
-		if p := paddockOf(a, id); p != nil {
+		if p := a.Paddock(id); p != nil {
 			out[i] = needed(p.Verdict(u, c), id).Flag
 		}
 	}

@@ -33,7 +33,7 @@ type Moved struct {
 // says otherwise. What got worse comes first.
 func Changes(before, after *hazard.Assessment, f Filter) []Change {
 	was, now := newSpeaker(before, UnitsOf(after.History)), newSpeaker(after, UnitsOf(after.History))
-	classes := slices.Concat(f.listClasses(after.History), f.listClasses(before.History))
+	classes := slices.Concat(f.ListClasses(after.History), f.ListClasses(before.History))
 	slices.Sort(classes)
 	classes = slices.Compact(classes)
 	var out []Change

@@ -382,7 +382,7 @@ func (c *Comparison) JSON() ([]byte, error) {
 		Warning string             `doc:"warning"`
 	}{c.s.head(CompareSchemaName), c.ID, "", c.Name, nil, nil, c.Nitrate, comparedHow}
 	uses := hazard.PaddockUses
-	find := func(u hazard.Use, cl hazard.Class) *hazard.Verdict { return paddockOf(c.s.a, c.ID).Verdict(u, cl) }
+	find := func(u hazard.Use, cl hazard.Class) *hazard.Verdict { return c.s.a.Paddock(c.ID).Verdict(u, cl) }
 	if c.Lot {
 		doc.Paddock, doc.Lot, uses = "", c.ID, []hazard.Use{hazard.Feed}
 		find = func(_ hazard.Use, cl hazard.Class) *hazard.Verdict { return lotOf(c.s.a, c.ID).Verdict(cl) }

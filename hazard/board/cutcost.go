@@ -56,7 +56,7 @@ func CutCost(on *hazard.Assessment, lot, paddock string, later func(fields.Date)
 
 // heldOn reports a paddock on hold to graze or to be cut for silage.
 func heldOn(a *hazard.Assessment, id string) bool {
-	p := paddockOf(a, id)
+	p := a.Paddock(id)
 	if p == nil {
 		return false
 	}

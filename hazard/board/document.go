@@ -175,15 +175,6 @@ func (s *speaker) sheet() sheet {
 	return sheet{h.Farm, s.on, h.KnownAt, s.u}
 }
 
-func paddockOf(a *hazard.Assessment, id string) *hazard.PaddockAnswer {
-	for i := range a.Paddocks {
-		if p := &a.Paddocks[i]; p.Paddock.ID == id {
-			return p
-		}
-	}
-	return nil
-}
-
 func lotOf(a *hazard.Assessment, id string) *hazard.LotAnswer {
 	for i := range a.Lots {
 		if l := &a.Lots[i]; l.Lot == id {

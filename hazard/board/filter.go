@@ -55,8 +55,8 @@ func classesOf(h *fields.History, herd string) []hazard.Class {
 
 func hasClass(cs []hazard.Class, c hazard.Class) bool { return slices.Contains(cs, c) }
 
-// listClasses are the classes a list speaks of.
-func (f Filter) listClasses(h *fields.History) []hazard.Class { return f.classes(h, FarmClasses(h)) }
+// ListClasses are the classes a list speaks of.
+func (f Filter) ListClasses(h *fields.History) []hazard.Class { return f.classes(h, FarmClasses(h)) }
 
 // allClasses are the classes a full answer speaks of.
 func (f Filter) allClasses(h *fields.History) []hazard.Class { return f.classes(h, hazard.Classes) }

@@ -79,7 +79,7 @@ type jsonLot struct {
 // of the morning list.
 func TodayJSON(a *hazard.Assessment, f Filter) ([]byte, error) {
 	s := newSpeaker(a, UnitsOf(a.History))
-	doc := s.document(f, worstFirst(s.paddocks(f), f.ListUse(), f.listClasses(s.h)), s.lots(f))
+	doc := s.document(f, worstFirst(s.paddocks(f), f.ListUse(), f.ListClasses(s.h)), s.lots(f))
 	return indent(&doc)
 }
 
@@ -244,7 +244,7 @@ func CSV(w io.Writer, a *hazard.Assessment, f Filter) error {
 	tail := []string{CSVCell(s.book.Name + " " +
 		"" + s.book.Version), CSVCell(s.book.Digest), CSVCell(strings.Join(Relaxed(a),
 		" "))}
-	for _, p := range append(worstFirst(s.paddocks(f), f.ListUse(), f.listClasses(s.h)), s.lots(f)...) {
+	for _, p := range append(worstFirst(s.paddocks(f), f.ListUse(), f.ListClasses(s.h)), s.lots(f)...) {
 		for _, u := range p.uses(f) {
 			for _, c := range f.allClasses(s.h) {
 				if err := cw.Write(append(s.csvRow(&p, needed(p.verdict(u, c), p.id)), tail...)); err != nil {

@@ -92,7 +92,7 @@ func (s *speaker) conditions(v *hazard.Verdict) []string {
 func Today(a *hazard.Assessment, f Filter) *List {
 	s := newSpeaker(a, UnitsOf(a.History))
 	l := &List{
-		Head: s.head(""), Use: f.ListUse(), Classes: f.listClasses(a.History), Unread: s.unreadLastNight(),
+		Head: s.head(""), Use: f.ListUse(), Classes: f.ListClasses(a.History), Unread: s.unreadLastNight(),
 		SetUp: s.setUpNext(), MoveOut: s.moveOuts(),
 	}
 	l.Conditions = Conditions(l.Use)

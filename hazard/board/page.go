@@ -221,7 +221,7 @@ func (s *speaker) columns(f Filter) []Column {
 	}
 	rest := f.asked() // a class that was asked for is answered for, whoever has it
 	if len(out) == 0 {
-		rest = f.listClasses(s.h)
+		rest = f.ListClasses(s.h)
 	}
 	for _, c := range rest {
 		if !slices.ContainsFunc(out, func(x Column) bool { return hasClass(x.Classes, c) }) {

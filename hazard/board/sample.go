@@ -91,7 +91,7 @@ func (x *sampling) now(of hazard.Hazard) (out []string) {
 		for i := range x.lot.Verdicts {
 			reasons = append(reasons, x.lot.Verdicts[i].Hazards[of].Reasons...)
 		}
-	} else if p := paddockOf(x.a, x.id); p != nil {
+	} else if p := x.a.Paddock(x.id); p != nil {
 		for _, c := range FarmClasses(x.h) {
 			if v := p.Verdict(hazard.Graze, c); v != nil {
 				reasons = append(reasons, v.Hazards[of].Reasons...)

@@ -99,7 +99,7 @@ const Nameless = "stock nobody named"
 // Demand returns what a herd eats, from its own figures or the ends of the
 // published intakes of its classes.
 func Demand(g *fields.Herd) forage.Demand {
-	pct, low, high := ration.IntakePct(classesOf(g)...)
+	pct, low, high := ration.IntakePct(ClassesOf(g)...)
 	var per *forage.Range
 	if g.WeightKg != nil {
 		kg := pct.PercentOf(*g.WeightKg)
@@ -109,9 +109,9 @@ func Demand(g *fields.Herd) forage.Demand {
 		low.Low, low.Kind, low.Source.Publisher, high.High, high.Kind, high.Source.Publisher))
 }
 
-// classesOf returns the herd's classes; all classes where nobody said any, so
+// ClassesOf returns the herd's classes; all classes where nobody said any, so
 // that the worst answer holds.
-func classesOf(g *fields.Herd) []hazard.Class {
+func ClassesOf(g *fields.Herd) []hazard.Class {
 	var out []hazard.Class
 	for _, w := range g.Classes {
 		if c, ok := hazard.ParseClass(w); ok {
@@ -137,7 +137,7 @@ func (s *Situation) mobs(h *fields.History, demands map[string]forage.Demand) {
 		}
 		mob, d := &s.Mobs[m], demands[id]
 		mob.Herds = append(mob.Herds, id)
-		mob.Classes = append(mob.Classes, classesOf(g)...)
+		mob.Classes = append(mob.Classes, ClassesOf(g)...)
 		slices.Sort(mob.Classes)
 		mob.Classes = slices.Compact(mob.Classes)
 		if d.Why != "" {
@@ -175,8 +175,8 @@ func stand(m *Mob, g *Ground, days []*hazard.Assessment) Stand {
 	}
 	for _, a := range days {
 		worst := hazard.Hold // a paddock that does not stand that day is none to go to
-		if i := slices.IndexFunc(a.Paddocks, func(p hazard.PaddockAnswer) bool { return p.Paddock.ID == g.ID }); i >= 0 {
-			worst = Worst(&a.Paddocks[i], m.Classes)
+		if p := a.Paddock(g.ID); p != nil {
+			worst = Worst(p, m.Classes)
 		}
 		st.Flags = append(st.Flags, worst)
 	}

@@ -23,16 +23,23 @@ type Ahead struct {
 	If    []fields.Entry       // what was assumed, dated and signed
 	With  []*hazard.Assessment // the same days with that, nil without
 	Notes []string             // what must be said of the assumed entries
+	only  Only
 }
 
-// Ahead folds the journal for today and each of the days after it; these for some uses
-// only, if any is named and nothing is assumed, whose changes are told of each. The moment
+// Only is what is asked of the coming days.
+type Only struct {
+	Uses    []hazard.Use
+	Classes []hazard.Class
+}
+
+// Ahead folds the journal for today and each of the days after it; these for what is asked
+// only, if anything is and nothing is assumed, whose changes are told of each. The moment
 // stays now: what nobody knows yet is not known on the coming days either, and
 // nights to come are neither unread nor frosty. Hypothetical entries are added
 // to the fold only; they may lie in the future. Entries that cannot be are
 // fields.Problems.
-func (v *View) Ahead(days int, hypothetical []fields.Entry, uses ...hazard.Use) (*Ahead, error) {
-	a := &Ahead{View: v}
+func (v *View) Ahead(days int, hypothetical []fields.Entry, only Only) (*Ahead, error) {
+	a := &Ahead{View: v, only: only}
 	var err error
 	if len(hypothetical) > 0 {
 		if a.View, err = v.Whole(hypothetical...); err != nil {
@@ -44,10 +51,10 @@ func (v *View) Ahead(days int, hypothetical []fields.Entry, uses ...hazard.Use) 
 		return nil, err
 	}
 	if len(a.If) == 0 {
-		a.Days = v.daysAhead(nil, days, uses...)
+		a.Days = v.daysAhead(nil, days, only)
 		return a, nil
 	}
-	a.Days, a.With = v.daysAhead(nil, days), v.daysAhead(a.If, days)
+	a.Days, a.With = v.daysAhead(nil, days, Only{}), v.daysAhead(a.If, days, Only{})
 	return a, nil
 }
 
@@ -70,19 +77,19 @@ func (v *View) assume(hypothetical []fields.Entry, last fields.Date) (out []fiel
 	return out, c.notes, c.problems.Err()
 }
 
-// daysAhead assesses today and the days after it, these for some uses only if any is named.
-func (v *View) daysAhead(more []fields.Entry, days int, uses ...hazard.Use) []*hazard.Assessment {
+// daysAhead assesses today and the days after it, these for what is asked only if anything is.
+func (v *View) daysAhead(more []fields.Entry, days int, only Only) []*hazard.Assessment {
 	day := v.with(more, Question{On: v.Today, KnownAt: v.History.KnownAt})
 	out := []*hazard.Assessment{day.Assess()}
 	var asked []hazard.Asked
 	for i := range days {
-		if day = day.onDay(v.Today.Add(i + 1)); len(uses) == 0 {
+		if day = day.onDay(v.Today.Add(i + 1)); len(only.Uses) == 0 {
 			out = append(out, day.Assess())
 		}
 		asked = append(asked, hazard.Asked{History: day.History, Book: day.Book})
 	}
-	if len(uses) > 0 {
-		out = append(out, hazard.AssessDays(asked, uses...)...)
+	if len(only.Uses) > 0 {
+		out = append(out, hazard.AssessDays(asked, only.Uses, only.Classes)...)
 	}
 	return out
 }

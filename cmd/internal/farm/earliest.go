@@ -55,21 +55,12 @@ func (a *Ahead) keeps(r *board.StripRow, use hazard.Use) {
 	}
 	day := a.Days[i]
 	r.After = "CLEAR through " + (day.History.On - 1).Beside(a.Days[0].History.On) + " as things stand."
-	if re := worstReason(paddockIn(day, r.ID), use, r.Classes); re != nil {
+	p, _ := hazard.AssessPaddock(day.History, day.Book, r.ID, use)
+	if re := worstReason(&p, use, r.Classes); re != nil {
 		if act := board.Lifts(re, day, board.UnitsOf(day.History)); act != "" {
 			r.After += " To go on: " + act
 		}
 	}
-}
-
-// paddockIn is the answer for a paddock, nil if it does not stand.
-func paddockIn(a *hazard.Assessment, id string) *hazard.PaddockAnswer {
-	for i := range a.Paddocks {
-		if a.Paddocks[i].Paddock.ID == id {
-			return &a.Paddocks[i]
-		}
-	}
-	return nil
 }
 
 // clearFor reports whether a paddock is clear for each of the classes.
@@ -103,7 +94,17 @@ type ground struct {
 	green  fields.Date // the last walk that found growth
 	shoots bool
 	swath  bool
-	asked  map[string]*asked
+
+	asker   hazard.Asker
+	asked   map[question]*asked
+	written map[evidence][]*fields.Entry
+}
+
+// question is what was asked of the engine.
+type question struct {
+	use hazard.Use
+	on  fields.Date
+	brought
 }
 
 // asked is an answer of the engine.
@@ -114,9 +115,9 @@ type asked struct {
 
 func newGround(a *Ahead, id string) *ground {
 	h := a.Days[0].History
-	g := &ground{a: a, id: id, today: a.View.Today, asked: map[string]*asked{}}
+	g := &ground{a: a, id: id, today: a.View.Today, asker: hazard.Asker{Classes: a.only.Classes}, asked: map[question]*asked{}, written: map[evidence][]*fields.Entry{}}
 	g.green = hazard.LastGreen(h, a.Days[0].Book, id)
-	p := paddockIn(a.Days[0], id)
+	p := a.Days[0].Paddock(id)
 	if p == nil {
 		return g
 	}
@@ -199,8 +200,36 @@ const (
 
 // brought is evidence a person might bring.
 type brought struct {
-	dead bool                // what the walks find: a dead dry stand, or sound tall growth
-	on   [acts][]fields.Date // the days of each act
+	dead bool       // what the walks find: a dead dry stand, or sound tall growth
+	on   [acts]days // the days of each act
+}
+
+// evidence is what one act brings on a day.
+type evidence struct {
+	of   act
+	dead bool
+	on   fields.Date
+}
+
+// days are those from one through another and, unless it is NoDate, one more. None are
+// the zero value.
+type days struct{ from, to, also fields.Date }
+
+func span(from, to fields.Date) days {
+	if to < from {
+		return days{}
+	}
+	return days{from: from, to: to}
+}
+
+// each goes through them in order.
+func (s days) each(do func(fields.Date)) {
+	for d := s.from; d <= s.to && s.to != fields.NoDate; d++ {
+		do(d)
+	}
+	if s.also != fields.NoDate {
+		do(s.also)
+	}
 }
 
 func (s *search) find() *board.ClearDay {
@@ -220,7 +249,7 @@ func (s *search) find() *board.ClearDay {
 		}
 		for _, dead := range cases {
 			samplings := span(s.today, d.Add(-LabDays))
-			b := brought{dead, [acts][]fields.Date{samplings, samplings, {d}, span(s.today, d)}}
+			b := brought{dead, [acts]days{samplings, samplings, span(d, d), span(s.today, d)}}
 			if s.clear(d, b) {
 				return s.least(d, b)
 			}
@@ -234,22 +263,14 @@ func (s *search) find() *board.ClearDay {
 	return c
 }
 
-func span(from, to fields.Date) []fields.Date {
-	var out []fields.Date
-	for d := from; d <= to; d++ {
-		out = append(out, d)
-	}
-	return out
-}
-
 // clear asks the engine for day d with what is brought.
 func (s *search) clear(d fields.Date, b brought) bool {
-	key := fmt.Sprint(s.use, d, b)
+	key := question{s.use, d, b}
 	q := s.asked[key]
 	if q == nil {
 		q = &asked{}
 		day := s.a.Days[d.Sub(s.today)]
-		q.answer, q.there = hazard.AssessPaddock(day.History.Suppose(s.id, s.made(b)), day.Book, s.id, s.use)
+		q.answer, q.there = s.asker.Assess(day.History.Suppose(s.id, s.made(b)), day.Book, s.id, s.use)
 		s.asked[key] = q
 	}
 	s.last, s.on, s.with = q, d, b
@@ -258,7 +279,10 @@ func (s *search) clear(d fields.Date, b brought) bool {
 
 // fold is the paddock's history on day d with what is brought, to speak of.
 func (s *search) fold(d fields.Date, b brought) *fields.History {
-	all := append(bearing(s.a.View.Entries, s.a.Days[0].History, s.id), s.made(b)...)
+	all := bearing(s.a.View.Entries, s.a.Days[0].History, s.id)
+	for _, e := range s.made(b) {
+		all = append(all, *e)
+	}
 	h := fields.Fold(all, fields.View{On: d, KnownAt: s.a.View.History.KnownAt})
 	if !h.ZoneSet {
 		h.Loc = s.a.View.Loc
@@ -267,51 +291,62 @@ func (s *search) fold(d fields.Date, b brought) *fields.History {
 }
 
 // made writes evidence as entries.
-func (s *search) made(b brought) []fields.Entry {
-	var out []fields.Entry
-	say := func(on fields.Date, body fields.Body) {
-		out = append(out, fields.Entry{
-			ID: fmt.Sprintf("~%05d", len(out)), Recorded: s.a.View.Now, By: "nobody", On: on, Body: body,
+func (s *search) made(b brought) (out []*fields.Entry) {
+	for of, on := range b.on {
+		on.each(func(d fields.Date) {
+			key := evidence{act(of), b.dead, d}
+			if s.written[key] == nil {
+				s.written[key] = s.write(key)
+			}
+			out = append(out, s.written[key]...)
 		})
 	}
-	id := s.id
-	for _, d := range b.on[lookedUp] {
-		say(fields.NoDate, &fields.NoFrost{Paddocks: []string{id}, From: s.today.Add(-400), To: d, Basis: "thermometer-in-paddock"})
+	return out
+}
+
+// write writes one piece of evidence as entries. Of one day they count in the order of acts.
+func (s *search) write(e evidence) (out []*fields.Entry) {
+	order := [acts]int{lookedUp: 1, walked: 2, sampledNitrate: 3, sampledAcid: 4}
+	say := func(on fields.Date, body fields.Body) {
+		id := fmt.Sprintf("~%d%05d", order[e.of], 2*e.on.Sub(s.today)+len(out))
+		out = append(out, &fields.Entry{ID: id, Recorded: s.a.View.Now, By: "nobody", On: on, Body: body})
 	}
 	yes, no := true, false
-	w := fields.Walk{Paddock: id, WeedsChecked: &yes, Wilted: &no}
-	if b.dead {
-		w.Killed, w.Dry, w.ShootsCM, w.Alive = "all", &yes, num(0), []string{}
-	} else {
-		w.FrostDamage, w.StressFree = "none", &yes
-		if s.state.HasP {
-			w.Killed = "none"
+	lab := &fields.Lab{Paddock: s.id, SampledOn: e.on, Values: fields.Values(0), Unit: "ppm", Basis: "dm", Method: "lab"}
+	switch e.of {
+	case lookedUp:
+		say(fields.NoDate, &fields.NoFrost{
+			Paddocks: []string{s.id}, From: s.today.Add(-400), To: e.on, Basis: "thermometer-in-paddock",
+		})
+	case walked:
+		w := &fields.Walk{Paddock: s.id, WeedsChecked: &yes, Wilted: &no}
+		if e.dead {
+			w.Killed, w.Dry, w.ShootsCM, w.Alive = "all", &yes, num(0), []string{}
+		} else {
+			w.FrostDamage, w.StressFree = "none", &yes
+			if s.state.HasP {
+				w.Killed = "none"
+			}
+			if s.state.MinHeight > 0 {
+				w.ShortestCM = num(s.state.MinHeight)
+			}
+			if s.shoots {
+				w.ShootsCM = num(s.state.MinHeight)
+			}
 		}
-		if s.state.MinHeight > 0 {
-			w.ShortestCM = num(s.state.MinHeight)
-		}
-		if s.shoots {
-			w.ShootsCM = num(s.state.MinHeight)
-		}
-	}
-	for _, d := range b.on[walked] {
-		say(d, &w)
+		say(e.on, w)
 		if s.swath {
-			say(d, &fields.Walk{Paddock: id, Part: "swath", Dry: &yes, Wilted: &no, WeedsChecked: &yes})
+			say(e.on, &fields.Walk{Paddock: s.id, Part: "swath", Dry: &yes, Wilted: &no, WeedsChecked: &yes})
 		}
-	}
-	lab := fields.Lab{Paddock: id, Values: fields.Values(0), Unit: "ppm", Basis: "dm", Method: "lab"}
-	rule := func(k hazard.RuleKey) *float64 { return num(s.a.Days[0].Book.V[k]) }
-	for _, d := range b.on[sampledNitrate] {
-		x := lab
-		x.SampledOn, x.Analyte, x.Form = d, "nitrate", "NO3-N"
-		x.Stems, x.Spots, x.CutCM = rule(hazard.NitrateSampleStems), rule(hazard.NitrateSampleSpots), rule(hazard.NitrateSampleCutCM)
-		say(d, &x)
-	}
-	for _, d := range b.on[sampledAcid] {
-		x := lab
-		x.SampledOn, x.Analyte, x.SampleState = d, "hcn", "sealed"
-		say(d, &x)
+	case sampledNitrate:
+		rule := func(k hazard.RuleKey) *float64 { return num(s.a.Days[0].Book.V[k]) }
+		lab.Analyte, lab.Form = "nitrate", "NO3-N"
+		lab.Stems, lab.Spots = rule(hazard.NitrateSampleStems), rule(hazard.NitrateSampleSpots)
+		lab.CutCM = rule(hazard.NitrateSampleCutCM)
+		say(e.on, lab)
+	case sampledAcid:
+		lab.Analyte, lab.SampleState = "hcn", "sealed"
+		say(e.on, lab)
 	}
 	return out
 }
@@ -321,12 +356,12 @@ func (s *search) made(b brought) []fields.Entry {
 func (s *search) least(d fields.Date, b brought) *board.ClearDay {
 	for of := range b.on {
 		x := b
-		if x.on[of] = nil; s.clear(d, x) {
+		if x.on[of] = (days{}); s.clear(d, x) {
 			b = x
 		}
 	}
 	c := &board.ClearDay{On: d}
-	if b.on[lookedUp] != nil {
+	if b.on[lookedUp] != (days{}) {
 		c.Needs = append(c.Needs, board.Wanted{What: "the nights nobody read, or nearly frosty ones, looked up or signed for: no frost"})
 	}
 	walk := "walk it (no frost damage, nothing wilted, weeds checked, stress-free)"
@@ -345,8 +380,8 @@ func (s *search) least(d fields.Date, b brought) *board.ClearDay {
 // wanted finds the days on which doing it once is enough, or walking twice; what
 // takes more is said as it was tried.
 func (s *search) wanted(d fields.Date, b *brought, of act, what string) []board.Wanted {
-	days := b.on[of]
-	if len(days) == 0 {
+	tried := b.on[of]
+	if tried == (days{}) {
 		return nil
 	}
 	w := board.Wanted{What: what, Result: d}
@@ -354,25 +389,25 @@ func (s *search) wanted(d fields.Date, b *brought, of act, what string) []board.
 	if of == walked {
 		w.Result, more = fields.NoDate, " every day"
 	}
-	if w.From, w.By = s.one(d, *b, of, days); w.By != fields.NoDate {
-		b.on[of] = []fields.Date{w.By}
+	if w.From, w.By = s.one(d, *b, of, tried, fields.NoDate); w.By != fields.NoDate {
+		b.on[of] = span(w.By, w.By)
 		return []board.Wanted{w}
 	}
 	if of == walked {
 		if w.From, w.By = s.one(d, *b, of, span(s.today, d-1), d); w.By != fields.NoDate {
-			b.on[of] = []fields.Date{w.By, d}
+			b.on[of] = days{w.By, w.By, d}
 			return []board.Wanted{w, {What: "walk it again", From: w.By + 1, By: d}}
 		}
 	}
-	w.What, w.From, w.By = what+more, s.today, days[len(days)-1]
+	w.What, w.From, w.By = what+more, s.today, tried.to
 	return []board.Wanted{w}
 }
 
 // one returns the last run of days, of those given, on each of which the act is
-// enough together with those that follow; NoDate if there is none.
-func (s *search) one(d fields.Date, b brought, of act, days []fields.Date, then ...fields.Date) (from, by fields.Date) {
-	for _, day := range slices.Backward(days) {
-		b.on[of] = append([]fields.Date{day}, then...)
+// enough, together with one that follows unless that is NoDate; NoDate if there is none.
+func (s *search) one(d fields.Date, b brought, of act, some days, then fields.Date) (from, by fields.Date) {
+	for day := some.to; day >= some.from && day != fields.NoDate; day-- {
+		b.on[of] = days{day, day, then}
 		if s.clear(d, b) {
 			from = day
 			by = max(by, day)

@@ -107,7 +107,7 @@ func TestLatelyAnswersAsAllDoes(t *testing.T) {
 		for _, l := range v.History.LotsLeft() {
 			say(board.WhyJSON(a, l, board.Filter{}))
 		}
-		ahead, err := v.Ahead(20, nil)
+		ahead, err := v.Ahead(20, nil, Only{})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -44,6 +44,9 @@ var sharers = []string{"Han", "Hangul", "Hiragana", "Katakana", "Bopomofo"}
 
 // oddSign says what in a name nobody at the gate could see, "" if nothing.
 func oddSign(s string) string {
+	if strings.IndexFunc(s, func(r rune) bool { return r < ' ' || r > '~' }) < 0 {
+		return "" // one alphabet, and every sign of it is seen
+	}
 	alphabets := map[string]bool{}
 	for _, r := range s {
 		if hidden(r) {

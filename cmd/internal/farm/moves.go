@@ -1,6 +1,8 @@
 package farm
 
 import (
+	"slices"
+
 	"rimegate/fields"
 	"rimegate/hazard"
 	"rimegate/hazard/board"
@@ -11,12 +13,21 @@ import (
 // the most feed.
 const MaxOpens = 6
 
+// playUses are what is asked where stock stand.
+var playUses = []hazard.Use{hazard.Graze, hazard.SwathGraze}
+
 // Moves works out where, by a view of today, the herds can stand today and on the days after it. The
 // plan is played through: its moves are assumed as entries, and each day in it
 // is asked for again with them, since stock that go in and out change what is
 // known of a stand. What is not CLEAR then is taken out and the plan made anew.
 func (v *View) Moves(days int, set moves.Settings) (*board.Moves, error) {
-	a, err := v.Ahead(days, nil, hazard.Graze, hazard.SwathGraze)
+	only := Only{Uses: playUses}
+	for _, g := range v.History.Herds {
+		only.Classes = append(only.Classes, moves.ClassesOf(g)...)
+	}
+	slices.Sort(only.Classes)
+	only.Classes = slices.Compact(only.Classes)
+	a, err := v.Ahead(days, nil, only)
 	if err != nil {
 		return nil, err
 	}
@@ -71,14 +82,17 @@ func (a *Ahead) play(s *moves.Situation, plan *moves.Plan) bool {
 		return false
 	}
 	closed := false
+	day := a.View.with(assumed, Question{On: s.Days[0], KnownAt: a.View.History.KnownAt})
 	for d := range s.Days {
-		day := a.View.with(assumed, Question{On: s.Days[d], KnownAt: a.View.History.KnownAt}).Assess()
+		day = day.onDay(s.Days[d])
 		for m := range s.Mobs {
 			if len(plan.Place[m]) == 0 || plan.Place[m][d] == moves.Nowhere {
 				continue
 			}
 			q := plan.Place[m][d]
-			if p := paddockIn(day, s.Grounds[q].ID); p == nil || moves.Worst(p, s.Mobs[m].Classes) != hazard.Clear {
+			p, there := hazard.AssessPaddock(day.History, day.Book, s.Grounds[q].ID, playUses...)
+			stands := there && p.Paddock.Retired == fields.NoDate
+			if !stands || moves.Worst(&p, s.Mobs[m].Classes) != hazard.Clear {
 				s.Close(m, d, q)
 				closed = true
 			}

@@ -119,6 +119,9 @@ func parseForms(text string) (s Stamp, ok bool) {
 // parseISO reads the commonest stamps, such as 2026-10-06 05:00, 20261006 or
 // 2026-10-06T05:00:30Z; what it does not know is left to the longer way.
 func parseISO(text string) (s Stamp, ok bool) {
+	if s, ok = parseMinute(text); ok {
+		return s, true
+	}
 	layout := "2006-01-02T15:04:05"
 	switch {
 	case len(text) == 8 && text[2] >= '0' && text[2] <= '9':
@@ -148,6 +151,27 @@ func parseISO(text string) (s Stamp, ok bool) {
 	sec += h*3600 + m*60
 	day := fields.Date((t.Unix() + int64(off-sec)) / 86400)
 	return Stamp{HasDate: true, Day: day, HasTime: len(layout) > 10, Sec: sec, Zoned: zoned, Off: off}, off >= -maxOffset && off <= maxOffset
+}
+
+// parseMinute is parseISO for 2026-10-06 05:00, of which a file may hold half a million.
+func parseMinute(text string) (s Stamp, ok bool) {
+	const form = "0000-00-00 00:00"
+	if len(text) != len(form) {
+		return s, false
+	}
+	var n [len(form)]int
+	for i := range n {
+		switch c := text[i]; {
+		case form[i] == '0' && c >= '0' && c <= '9':
+			n[i] = int(c - '0')
+		case form[i] == '0' || c != form[i] && (c != 'T' || form[i] != ' '):
+			return s, false
+		}
+	}
+	hour, minute := n[11]*10+n[12], n[14]*10+n[15]
+	s.Day, ok = Day(n[0]*1000+n[1]*100+n[2]*10+n[3], n[5]*10+n[6], n[8]*10+n[9])
+	s.HasDate, s.HasTime, s.Sec = true, true, (hour*60+minute)*60
+	return s, ok && hour < 24 && minute < 60
 }
 
 // dateForm takes a date off the front: after a weekday 20261006, three numbers, a
