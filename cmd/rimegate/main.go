@@ -10,6 +10,7 @@ import (
 	"os"
 	"runtime"
 	"runtime/debug"
+	"sync/atomic"
 	"time"
 
 	"github.com/urfave/cli/v2"
@@ -24,12 +25,20 @@ func main() {
 }
 
 // delayCollection puts the first collection of garbage off until 32 MB are in use, so that a small
-// farm's commands end without one; after it they come as ever.
+// farm's commands end without one; after it they come as ever, or as often as collectAt says.
 func delayCollection() {
 	if os.Getenv("GOGC") == "" {
-		runtime.AddCleanup(new([64]byte), func(percent int) { debug.SetGCPercent(percent) }, debug.SetGCPercent(800))
+		collectAt.Store(int32(debug.SetGCPercent(800)))
+		runtime.AddCleanup(new([64]byte), func(int) { debug.SetGCPercent(int(collectAt.Load())) }, 0)
 	}
 }
+
+// collectAt is by how many percent what is in use grows before garbage is collected again.
+var collectAt atomic.Int32
+
+// streamCollectAt is that of answers that are streamed: a district's entries are large, and each
+// answer is garbage soon.
+const streamCollectAt = 40
 
 // program is what one run of the command knows of its surroundings.
 type program struct {

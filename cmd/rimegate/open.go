@@ -75,6 +75,9 @@ func (r *request) load() error {
 	if err := r.open(); err != nil {
 		return err
 	}
+	if r.c.Bool("stream") {
+		collectAt.Store(streamCollectAt)
+	}
 	read := func() (*farm.View, error) { return r.farm.View(farm.Question{}) }
 	if r.lately {
 		read = r.farm.Lately

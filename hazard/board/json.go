@@ -105,22 +105,25 @@ func StreamJSON(w io.Writer, h *fields.History, book *hazard.Rulebook, f Filter)
 	facts := factsOf(h)
 	var once sync.Once
 	var before []byte
-	return hazard.EachPaddock(h, book, f.names, func(a *hazard.Assessment) []byte {
+	lines := sync.Pool{New: func() any { return new(bytes.Buffer) }} // written ones are used again
+	return hazard.EachPaddock(h, book, f.names, func(a *hazard.Assessment) *bytes.Buffer {
 		s := newSpeaker(a, UnitsOf(h))
 		s.facts = facts
 		once.Do(func() { before = s.beforePaddock() })
-		var b bytes.Buffer
+		b := lines.Get().(*bytes.Buffer)
+		b.Reset()
 		b.Write(before)
 		var doc jsonToday
 		s.answers(&doc, f, s.paddocks(f))
-		if err := encoder(&b).Encode(&doc.Paddocks[0]); err != nil {
+		if err := encoder(b).Encode(&doc.Paddocks[0]); err != nil {
 			panic(err) // nothing in an answer is unfit for JSON
 		}
 		b.Truncate(b.Len() - len("\n"))
 		b.WriteString(afterPaddock)
-		return b.Bytes()
-	}, func(line []byte) error {
-		_, err := w.Write(line)
+		return b
+	}, func(line *bytes.Buffer) error {
+		_, err := w.Write(line.Bytes())
+		lines.Put(line)
 		return err
 	})
 }
