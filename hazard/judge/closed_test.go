@@ -304,7 +304,7 @@ func TestClosedSeasonsDecideNothing(t *testing.T) {
 		t.Logf("%-10s %7d seen %7d left out", k, seen[k], left[k])
 	}
 	for _, k := range []fields.Kind{fields.KindReading, fields.KindWalk, fields.KindFrost, fields.KindNitrogen, fields.KindRain} {
-		if left[k]*20 < seen[k] {
+		if left[k]*20 < seen[k] && asked >= 50 { // of a few farms nothing can be said
 			t.Errorf("of %d %s entries in %d questions only %d were left out: these seasons try nothing", seen[k], k, asked, left[k])
 		}
 	}
