@@ -201,7 +201,9 @@ func (s *Store) verified(snap *snapshot) (*Content, error) {
 		}
 		return nil, damaged(s.Path, "%s", text)
 	}
-	c := &Content{LeftOut: len(snap.entries), Revision: snap.Revision, Gaps: snap.gaps, Doubt: snap.doubt, state: snap.state}
+	c := &Content{
+		LeftOut: len(snap.entries), Revision: snap.Revision, Gaps: snap.gaps, Doubt: snap.doubt, state: snap.state,
+	}
 	for i := range c.Gaps {
 		g := &c.Gaps[i]
 		if text := g.Words(snap.has); text != "" && !g.Accepted() {
