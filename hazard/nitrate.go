@@ -321,12 +321,19 @@ func (w *growth) sampled(sw *swath) (s sampled) {
 	return s
 }
 
+// clears reports a proper sampling that is clear for a class; of one date every one must be.
+func (s *sampled) clears(b *Rulebook, c Class, waterPPM float64) bool {
+	return s.proper != nil && !slices.ContainsFunc(s.counting, func(o fields.LabFact) bool {
+		return o.Date == s.proper.Date && b.proper(o.Lab) && b.labAnswer(o.Lab, c, waterPPM).Flag != Clear
+	})
+}
+
 // answer is the nitrate answer for a class (§9.11, §9.12), of a swath if there is one,
 // and the share of the ration that a proper sampling allows, -1 without one.
 func (w *growth) answer(c Class, sw *swath, s *sampled) (rs []Reason, share float64) {
 	water := w.book.waterPPM(w.sources(), c)
-	proper, counting, running, state := s.proper, s.counting, s.running, s.state
-	worst, at := w.book.worstOf(counting, c, water)
+	proper, running, state := s.proper, s.running, s.state
+	worst, at := w.book.worstOf(s.counting, c, water)
 	share = -1
 	if proper != nil {
 		share = worst.MaxShare
@@ -338,17 +345,14 @@ func (w *growth) answer(c Class, sw *swath, s *sampled) (rs []Reason, share floa
 	if w.stand.unlisted {
 		return append(rs, say(LineUnlisted, Reason{})...), share
 	}
-	// Of one date every proper sampling must be clear.
-	clearing := proper != nil && !slices.ContainsFunc(counting, func(o fields.LabFact) bool {
-		return o.Date == proper.Date && w.book.proper(o.Lab) && w.book.labAnswer(o.Lab, c, water).Flag != Clear
-	})
+	clearing := s.clears(w.book, c, water)
 	holds := len(running) > 0 && tender(c) && w.accumulates()
 	switch {
 	case clearing && state == sampleClears && !(against && holds):
 		rs = join(rs, w.waitLine(LineNitrateInsideWait, running))
 		rs = join(rs, w.openLine(nil))
-		if sw == nil && w.accumulates() && !w.nothing() {
-			rs = append(rs, w.nightsSince(proper.Date)...)
+		if sw == nil {
+			rs = join(rs, w.nightsSince(proper.Date))
 		}
 		if len(rs) == 0 {
 			rs = append(rs, resultReason(LineNitrateClears, worst, at))
@@ -519,6 +523,9 @@ func (w *growth) sampleLife(d fields.Date, sw *swath) int {
 // nightsSince keeps a clear sample at caution for unread or possible nights
 // since it, until a walk at least 2 days later finds no frost damage.
 func (w *growth) nightsSince(d fields.Date) []Reason {
+	if !w.accumulates() || w.nothing() {
+		return nil
+	}
 	apart := w.book.Days(FrostKillWalkAfter)
 	var nights, maybe []fields.Date
 	for n := d; n <= w.x; n++ {

@@ -75,14 +75,13 @@ func TestDrawnLetterByLetter(t *testing.T) {
 			if g.Width() == 0 {
 				continue
 			}
-			main, more, _, _ := scr.GetContent(at, 0)
-			if got := append([]rune{main}, more...); string(got) != g.Str() {
-				t.Fatalf("%q: %q in cell %d, not %q", string(text), string(got), at, g.Str())
+			if got, _, _ := scr.Get(at, 0); got != g.Str() {
+				t.Fatalf("%q: %q in cell %d, not %q", string(text), got, at, g.Str())
 			}
 			at += g.Width()
 		}
-		if main, _, _, _ := scr.GetContent(at, 0); main != ' ' {
-			t.Fatalf("%q: %q behind it", string(text), main)
+		if got, _, _ := scr.Get(at, 0); got != " " {
+			t.Fatalf("%q: %q behind it", string(text), got)
 		}
 	}
 }

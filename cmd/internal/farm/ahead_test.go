@@ -271,7 +271,8 @@ func TestAheadIsWhatFoldingAnewSays(t *testing.T) {
 				}
 				s := &search{ground: newGround(a, p.Paddock.ID), use: hazard.Graze}
 				on := v.Today.Add(i)
-				b := brought{r.IntN(3) == 0, [acts]days{span(v.Today, on.Add(-r.IntN(5))), span(v.Today, on.Add(-r.IntN(5))), {}, {}}}
+				sampled := func() days { return span(v.Today, on.Add(-r.IntN(5))) }
+				b := brought{r.IntN(3) == 0, [acts]days{sampledAcid: sampled(), sampledNitrate: sampled()}}
 				if r.IntN(2) == 0 {
 					b.on[lookedUp] = span(on, on)
 				}
@@ -286,8 +287,11 @@ func TestAheadIsWhatFoldingAnewSays(t *testing.T) {
 					askers[s.id] = &hazard.Asker{Classes: classes}
 				}
 				got, _ := askers[s.id].Assess(day.History.Suppose(s.id, made), day.Book, s.id, hazard.Graze)
-				want, _ := hazard.AssessPaddock(anew.with(values(made), Question{On: on, KnownAt: v.History.KnownAt}).History, day.Book, s.id, hazard.Graze)
-				want.Verdicts = slices.DeleteFunc(want.Verdicts, func(v hazard.Verdict) bool { return !slices.Contains(classes, v.Class) })
+				folded := anew.with(values(made), Question{On: on, KnownAt: v.History.KnownAt})
+				want, _ := hazard.AssessPaddock(folded.History, day.Book, s.id, hazard.Graze)
+				want.Verdicts = slices.DeleteFunc(want.Verdicts, func(v hazard.Verdict) bool {
+					return !slices.Contains(classes, v.Class)
+				})
 				slices.SortFunc(got.Verdicts, func(a, b hazard.Verdict) int { return cmp.Compare(a.Class, b.Class) })
 				if !reflect.DeepEqual(got.Verdicts, want.Verdicts) || !reflect.DeepEqual(got.Stand, want.Stand) {
 					t.Fatalf("seed %d, %s, day %d with %v: %v, folded %v", seed, s.id, i, b, got.Verdicts, want.Verdicts)
