@@ -16,7 +16,7 @@ const (
 	// lookBack is two of the longest waits. Whatever looks back farther, as for a season's
 	// nitrogen or for weeds, does not look behind the sowing anew.
 	lookBack = 2*longestWait + 10
-	lotBack  = 80  // before its cut a lot asks for the clock of the 14 days before, and the wait before them
+	lotBack  = 80 // before its cut a lot asks for the clock of the 14 days before, and the wait before them
 	// longestWait is the most that an own number of the farm may be for these to hold: each is
 	// some published days and one wait.
 	longestWait = 60
@@ -578,15 +578,4 @@ func valueLen(t []byte) int {
 		}
 	}
 	return -1
-}
-
-// Sift tells of each of some entries, in order of their ids, whether a Sieve of a day keeps it.
-func Sift(entries []Entry, now Date) []bool {
-	s := NewSieve(now, len(entries))
-	for i := range entries {
-		if s.Take(i, Encode(&entries[i])) {
-			s.Know(i, &entries[i])
-		}
-	}
-	return s.Keeps(func(n int) []byte { return []byte(entries[n].ID) })
 }

@@ -153,6 +153,30 @@ func (c *chainer) finish() error {
 	return c.writers.Put([]byte(c.seat.name), text)
 }
 
+// added returns the entries that a writer's chain has grown by; not ok unless each of their
+// links is proved, from where the chain ended to where it ends.
+func added(tx *bbolt.Tx, writer string, was, is tip) (out []pair, ok bool) {
+	at := func(number uint64) link { return tx.Bucket(bucketChain).Get(linkKey(writer, number)) }
+	before := noLink
+	if was.Length > 0 {
+		if before = at(was.Length); !before.sound() || before.head() != was.Head {
+			return nil, false
+		}
+	}
+	for n := was.Length + 1; n <= is.Length; n++ {
+		l := at(n)
+		if !l.sound() {
+			return nil, false
+		}
+		p := pair{l.id(), tx.Bucket(bucketEntries).Get(l.id())}
+		if !l.proves(before, p.value) {
+			return nil, false
+		}
+		out, before = append(out, p), l
+	}
+	return out, before.head() == is.Head
+}
+
 // flaw is one thing that is wrong with the chains.
 type flaw struct{ entry, text string }
 

