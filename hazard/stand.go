@@ -85,14 +85,14 @@ func (ps plants) names() []string {
 // stand is what grows on a line of land and since when.
 type stand struct {
 	plants
-	start     fields.Date // nights and walks count from here; NoDate: no limit
-	newStand  fields.Date // newest sowing with new_stand, NoDate if none
-	sownFirst fields.Date // first sowing of the present stand
-	anew      fields.Date // the day it was sown anew, NoDate for land that has always stood
+	start     fields.Date   // nights and walks count from here; NoDate: no limit
+	newStand  fields.Date   // newest sowing with new_stand, NoDate if none
+	sownFirst fields.Date   // first sowing of the present stand
+	anew      fields.Date   // the day it was sown anew, NoDate for land that has always stood
 	starts    []fields.Date // of this and each stand before it
-	unlisted  bool        // never sown and nothing seen
-	minHeight float64     // cm; 0: no species has a minimum
-	tallest   plant       // the one whose minimum governs
+	unlisted  bool          // never sown and nothing seen
+	minHeight float64       // cm; 0: no species has a minimum
+	tallest   plant         // the one whose minimum governs
 	// The last sowing and the last sighting, of any date, of a P species, those that
 	// were since named absent too.
 	lastPSown, lastPSeen fields.Date

@@ -367,7 +367,7 @@ func (s *stand) nitrateFor(class hazard.Class, w *swath) []reason {
 		return append(out, s.lowLine(c, to))
 	}
 	if held {
-		bad := speaksAgainst // it would not have cleared beside a bad one
+		bad := speaksAgainst         // it would not have cleared beside a bad one
 		for _, st := range running { // other waits hold a sample that frosts overtook
 			bad = bad || st.kind != "frost"
 		}

@@ -82,8 +82,10 @@ func station(i int) string { return fmt.Sprintf("s%04d", i/15) }
 
 func (f *farm) setUp(at time.Time) {
 	on := day(at)
-	f.log("farm", at, body{"on": on, "name": "Wide Valley", "zone": "America/Regina", "units": "metric",
-		"contacts": body{"manager": "Maren 555-0101"}, "frost_watch": body{"from": "08-15", "to": "06-15"}})
+	f.log("farm", at, body{
+		"on": on, "name": "Wide Valley", "zone": "America/Regina", "units": "metric",
+		"contacts": body{"manager": "Maren 555-0101"}, "frost_watch": body{"from": "08-15", "to": "06-15"},
+	})
 	for i := 0; i < *paddocks; i += 15 {
 		f.log("station", at, body{"on": on, "station": station(i), "name": strings.ToUpper(station(i)), "height_m": 1.5})
 	}
@@ -114,8 +116,10 @@ func (f *farm) season(y int) {
 		f.log("sown", d, body{"on": day(d), "paddock": id, "species": species, "new_stand": true, "ended": "tilled"})
 		f.log("nitrogen", d, body{"on": day(d), "paddocks": []string{id}, "kg_n_ha": 30 + 10*(i%5), "form": "urea"})
 		for _, at := range []time.Time{date(8, 10), date(9, 5), date(9, 28), date(10, 12), date(10, 25)} {
-			f.log("walk", at, body{"on": day(at), "paddock": id, "shortest_cm": 60 + f.draw.IntN(60), "frost_damage": "none",
-				"killed": "none", "weeds_checked": true, "stress_free": true})
+			f.log("walk", at, body{
+				"on": day(at), "paddock": id, "shortest_cm": 60 + f.draw.IntN(60), "frost_damage": "none",
+				"killed": "none", "weeds_checked": true, "stress_free": true,
+			})
 		}
 		for _, at := range []time.Time{date(9, 18), date(10, 2)} {
 			if f.draw.IntN(2) == 0 {
@@ -137,8 +141,10 @@ func (f *farm) season(y int) {
 			f.hay = append(f.hay, lot)
 			f.log("cut", cut, body{"on": day(cut), "paddock": id, "use": "hay", "height_cm": 15, "lot": lot})
 			f.log("lot", made, body{"on": day(made), "lot": lot, "lot_kind": "hay", "made_on": day(made), "from": []string{id}, "cut_on": day(cut), "bales": 60})
-			f.log("lab", lab, body{"lot": lot, "sampled_on": day(lab), "analyte": "nitrate", "values": []int{800 + f.draw.IntN(6000)},
-				"form": "NO3", "unit": "ppm", "basis": "dm", "method": "lab", "bales_cored": 20, "cores": 20})
+			f.log("lab", lab, body{
+				"lot": lot, "sampled_on": day(lab), "analyte": "nitrate", "values": []int{800 + f.draw.IntN(6000)},
+				"form": "NO3", "unit": "ppm", "basis": "dm", "method": "lab", "bales_cored": 20, "cores": 20,
+			})
 		}
 	}
 	for i := 0; i < *paddocks; i += 15 {
