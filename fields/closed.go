@@ -335,36 +335,39 @@ func (s *Sieve) closeLot(id int32, counts func(*mark) bool) {
 			return
 		}
 	}
-	day := s.day
-	for _, d := range l.days {
-		day = min(day, d)
-	}
-	for _, from := range l.from {
-		p := s.land(from)
+	// Where an entry was struck, or may be, the earliest cut that it may be counts.
+	before := func(p *sievePlace, d Date) Date {
 		last := NoDate
-		for _, m := range p.cuts {
-			if m.of == id {
-				day = min(day, m.date)
-			}
-			if !m.chop && slices.ContainsFunc(l.days, func(d Date) bool { return m.date <= d }) {
+		for i := range p.cuts {
+			if m := &p.cuts[i]; !m.chop && m.date < d && counts(m) {
 				last = m.date
 			}
 		}
-		if last != NoDate {
-			day = min(day, last)
+		return last
+	}
+	first := s.day
+	for _, d := range l.days {
+		first = min(first, d)
+	}
+	for _, from := range l.from {
+		p := s.land(from)
+		for _, m := range p.cuts {
+			if m.of == id {
+				first = min(first, m.date)
+			}
+		}
+		for _, d := range l.days {
+			if last := before(p, d+1); last != NoDate {
+				first = min(first, last)
+			}
 		}
 	}
 	for _, from := range l.from {
 		p := s.land(from)
-		p.read = min(p.read, day-lotBack)
-		before := NoDate
-		for i := range p.cuts {
-			if m := &p.cuts[i]; !m.chop && m.date < day && counts(m) {
-				before = m.date
-			}
-		}
-		p.before = min(p.before, before)
-		p.keeps = p.keeps || before == NoDate // since it was sown, whenever that was
+		p.read = min(p.read, first-lotBack)
+		last := before(p, first)
+		p.before = min(p.before, last)
+		p.keeps = p.keeps || last == NoDate // since it was sown, whenever that was
 	}
 }
 

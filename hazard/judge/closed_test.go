@@ -320,8 +320,8 @@ func add(to, from map[fields.Kind]int) {
 // which some must be kept for it, so that a rule without it would answer otherwise.
 func TestClosedEdges(t *testing.T) {
 	day := fields.MakeDate(2025, 10, 20)
-	for name, more := range map[string]func(say func(y, m, d int, b fields.Body)){
-		"a low HCN result of a night of frost lifts nothing": func(say func(y, m, d int, b fields.Body)) {
+	for name, more := range map[string]func(say func(y, m, d int, b fields.Body) string){
+		"a low HCN result of a night of frost lifts nothing": func(say func(y, m, d int, b fields.Body) string) {
 			hcn := func(d date, v float64) *fields.Lab {
 				return &fields.Lab{Paddock: "a", SampledOn: d, Analyte: "hcn", Values: fields.Values(v), Unit: "ppm", Basis: "dm", Method: "lab", SampleState: "sealed"}
 			}
@@ -329,11 +329,11 @@ func TestClosedEdges(t *testing.T) {
 			say(2022, 9, 20, hcn(fields.MakeDate(2022, 9, 20), 20))
 			say(2022, 9, 20, &fields.Frost{Paddocks: []string{"a"}, Night: fields.MakeDate(2022, 9, 20)})
 		},
-		"something grew since the last cut": func(say func(y, m, d int, b fields.Body)) {
+		"something grew since the last cut": func(say func(y, m, d int, b fields.Body) string) {
 			say(2021, 8, 2, &fields.Cut{Paddock: "a", Use: "hay"})
 			say(2021, 9, 2, &fields.Walk{Paddock: "a", Killed: "none", ShortestCM: num(40)})
 		},
-		"a swath of years ago": func(say func(y, m, d int, b fields.Body)) {
+		"a swath of years ago": func(say func(y, m, d int, b fields.Body) string) {
 			say(2023, 8, 2, &fields.Cut{Paddock: "b", Use: "swath"})
 			for i := range 12 {
 				say(2023, 9, 2+i, &fields.Frost{Paddocks: []string{"b"}, Night: fields.MakeDate(2023, 9, 2+i)})
@@ -341,33 +341,49 @@ func TestClosedEdges(t *testing.T) {
 			say(2024, 9, 5, &fields.Walk{Paddock: "b", Killed: "none"})
 			say(2024, 9, 3, &fields.Frost{Paddocks: []string{"b"}, Night: fields.MakeDate(2024, 9, 3)})
 		},
-		"a may-graze of years ago": func(say func(y, m, d int, b fields.Body)) {
+		"a may-graze of years ago": func(say func(y, m, d int, b fields.Body) string) {
 			say(2022, 9, 12, &fields.Vet{Paddock: "a", Advice: "may-graze", Who: "vet", Because: "seen", Until: day + 30})
 			say(2022, 9, 20, &fields.Frost{Paddocks: []string{"a"}, Night: fields.MakeDate(2022, 9, 20)})
 		},
-		"a farm that waits long": func(say func(y, m, d int, b fields.Body)) {
+		"a farm that waits long": func(say func(y, m, d int, b fields.Body) string) {
 			say(2020, 5, 3, &fields.Override{Rule: "prussic.frost.wait", Value: &fields.RuleValue{Number: num(900)}, Because: "careful"})
 			say(2023, 11, 1, &fields.Reading{Paddock: "a", Night: fields.MakeDate(2023, 11, 1), LowC: num(1.5)})
 		},
-		"land split": func(say func(y, m, d int, b fields.Body)) {
+		"land split": func(say func(y, m, d int, b fields.Body) string) {
 			say(2023, 6, 20, &fields.Split{From: []string{"a"}, Into: []string{"a1", "a2"}})
 			say(2023, 8, 2, &fields.Cut{Paddock: "a1", Use: "hay"})
 			say(2023, 8, 9, &fields.LotFacts{Lot: "old", LotKind: "hay", MadeOn: fields.MakeDate(2023, 8, 9), From: []string{"a1"}})
 		},
-		"a lot of years ago that is left": func(say func(y, m, d int, b fields.Body)) {
+		"a lot whose last cut was struck": func(say func(y, m, d int, b fields.Body) string) {
+			say(2020, 8, 2, &fields.Cut{Paddock: "a", Use: "hay"})
+			say(2021, 8, 2, &fields.Cut{Paddock: "a", Use: "hay"})
+			id := say(2025, 8, 2, &fields.Cut{Paddock: "a", Use: "hay"})
+			say(2025, 8, 9, &fields.LotFacts{Lot: "old", LotKind: "hay", MadeOn: fields.MakeDate(2025, 8, 9), From: []string{"a"}})
+			say(2025, 8, 10, &fields.Strike{Entry: id, Because: "another paddock"})
+		},
+		"a lot said to be made later, which was struck": func(say func(y, m, d int, b fields.Body) string) {
+			for y := 2020; y <= 2022; y++ {
+				say(y, 8, 2, &fields.Cut{Paddock: "a", Use: "hay"})
+			}
+			say(2021, 8, 9, &fields.LotFacts{Lot: "old", LotKind: "hay", MadeOn: fields.MakeDate(2021, 8, 9), From: []string{"a"}})
+			id := say(2022, 8, 9, &fields.LotFacts{Lot: "old", LotKind: "hay", MadeOn: fields.MakeDate(2022, 8, 9), From: []string{"a"}})
+			say(2022, 8, 10, &fields.Strike{Entry: id, Because: "another lot"})
+		},
+		"a lot of years ago that is left": func(say func(y, m, d int, b fields.Body) string) {
 			say(2022, 8, 2, &fields.Cut{Paddock: "a", Use: "hay"})
 			say(2022, 8, 9, &fields.LotFacts{Lot: "old", LotKind: "hay", MadeOn: fields.MakeDate(2022, 8, 9), From: []string{"a"}})
 		},
 	} {
 		t.Run(name, func(t *testing.T) {
 			var all []fields.Entry
-			say := func(y, m, d int, b fields.Body) {
+			say := func(y, m, d int, b fields.Body) string {
 				on := fields.MakeDate(y, time.Month(m), d)
 				e := fields.Entry{ID: fmt.Sprintf("0%025d", len(all)), Recorded: on.At(12, 0, time.UTC), By: "Ada", Body: b}
 				if e.EventDate(time.UTC) == fields.NoDate {
 					e.On = on
 				}
 				all = append(all, e)
+				return e.ID
 			}
 			say(2020, 5, 1, &fields.Farm{Name: "Demo", Zone: "America/Regina"})
 			for _, p := range []string{"a", "b"} {
