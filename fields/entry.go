@@ -17,6 +17,10 @@ type Entry struct {
 	Note     string
 	Batch    string // ULID of the import that brought it, "" for none
 	Body     Body
+
+	// Seat is the computer that wrote the entry, as the chain it stands in says; "" where
+	// one alone writes into the journal. It is no part of what the entry states.
+	Seat string
 }
 
 // Kind returns the entry's kind.

@@ -1,6 +1,7 @@
 package journal
 
 import (
+	"errors"
 	"strconv"
 
 	"go.etcd.io/bbolt"
@@ -58,14 +59,17 @@ type snapshot struct {
 	state          // how far it was written
 	entries []pair // ULID -> canonical JSON
 	seats   []seat
-	links   []pair // writer and number -> ULID and hash
+	by      []string // seat by entry, once the chains are verified; nil if there is one seat
+	links   []pair   // writer and number -> ULID and hash
 	gaps    []Gap
 	doubt   string
+	shared  *Shared
 }
 
 // take copies everything out of a transaction.
 func (s *Store) take(tx *bbolt.Tx, v *verdict) (*snapshot, error) {
 	gaps, err := gapsOf(s.Path, tx)
+	shared, serr := sharedOf(s.Path, tx)
 	about := 0 // how many entries there should be
 	for _, x := range v.seats {
 		about += int(min(x.Length, 1<<20))
@@ -73,7 +77,8 @@ func (s *Store) take(tx *bbolt.Tx, v *verdict) (*snapshot, error) {
 	return &snapshot{
 		state: v.now, gaps: gaps, seats: v.seats, doubt: v.note,
 		entries: pairs(tx.Bucket(bucketEntries), about), links: pairs(tx.Bucket(bucketChain), about),
-	}, err
+		shared: shared,
+	}, errors.Join(err, serr)
 }
 
 // pairs copies a bucket of about so many keys. bbolt's own bytes are valid in the

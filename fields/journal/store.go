@@ -68,8 +68,11 @@ type Content struct {
 	// its mark is missing, a commit was cut off, or entries are missing and
 	// nobody has accepted that.
 	Doubt string
+	// Shared is how far the journal was exchanged with other seats, nil if it never was.
+	Shared *Shared
 
-	state state
+	state  state
+	writer string // the seat that wrote all of it, "" if several did
 }
 
 // Load reads the whole journal, verifies the chains and decodes every entry.
@@ -102,7 +105,13 @@ func (s *Store) content(snap *snapshot) (*Content, error) {
 	if bad != nil {
 		return nil, bad
 	}
-	c := &Content{Entries: entries, Revision: snap.Revision, Gaps: snap.gaps, Doubt: snap.doubt, state: snap.state}
+	c := &Content{Entries: entries, Revision: snap.Revision, Gaps: snap.gaps, Doubt: snap.doubt, Shared: snap.shared, state: snap.state}
+	for i := range snap.by {
+		c.Entries[i].Seat = snap.by[i]
+	}
+	if len(snap.seats) == 1 {
+		c.writer = snap.seats[0].name
+	}
 	for i := range c.Gaps {
 		g := &c.Gaps[i]
 		if text := g.Words(snap.has); text != "" && !g.Accepted() {

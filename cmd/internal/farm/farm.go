@@ -72,9 +72,9 @@ func (v *View) Units() board.Units { return board.UnitsOf(v.History) }
 // UnitSystem is Units, for forms.
 func (v *View) UnitSystem() string { return string(v.Units()) }
 
-// clockSlack is how far a journal may be ahead of this computer's clock before
+// ClockSlack is how far a journal may be ahead of this computer's clock before
 // that is said: two shop computers never agree to the second.
-const clockSlack = 10 * time.Minute
+const ClockSlack = 10 * time.Minute
 
 // View reads the journal and folds it for the question.
 func (f *Farm) View(q Question) (*View, error) {
@@ -139,7 +139,7 @@ func (f *Farm) refold(entries []fields.Entry, q Question) *View {
 				known = t
 			}
 		}
-		if ahead := known.Sub(now); ahead > clockSlack {
+		if ahead := known.Sub(now); ahead > ClockSlack {
 			both := fmt.Sprintf("this computer's clock says %s, but the journal holds an entry recorded %s", clockWords(v.Now), clockWords(known.In(v.Loc)))
 			v.Notes = append(v.Notes, both+"; one of the clocks is wrong, and today's date may be too")
 			if ahead >= 24*time.Hour {
