@@ -24,14 +24,19 @@ import (
 	"rimegate/fields/journal"
 )
 
+// How long is waited for an answer of the server, and for a message to be acknowledged or
+// to come; tests are less patient.
+var (
+	patience    = 5 * time.Second
+	ackPatience = 10 * time.Second
+)
+
 const (
-	patience    = 5 * time.Second  // for an answer of the server
-	ackPatience = 10 * time.Second // for a message to be acknowledged or to come
-	window      = 10 * time.Minute // in which the engine knows a message that comes twice
-	batchBytes  = 4 << 20          // of messages that are stored, or sent, at a time
-	batchCount  = 5000
-	pending     = 256 // messages that are sent and not acknowledged yet
-	attempts    = 4
+	window     = 10 * time.Minute // in which the engine knows a message that comes twice
+	batchBytes = 4 << 20          // of messages that are stored, or sent, at a time
+	batchCount = 5000
+	pending    = 256 // messages that are sent and not acknowledged yet
+	attempts   = 4
 )
 
 // Link is a connection to a farm's stream.
@@ -57,7 +62,7 @@ func (s *Seat) Dial(ctx context.Context) (*Link, error) {
 	}
 	opts := []nats.Option{
 		nats.Name("rimegate"), nats.Timeout(patience), nats.IgnoreDiscoveredServers(), nats.MaxReconnects(-1),
-		nats.ReconnectWait(500 * time.Millisecond),
+		nats.ReconnectWait(500 * time.Millisecond), nats.PingInterval(patience), nats.MaxPingsOutstanding(2),
 		nats.ErrorHandler(func(_ *nats.Conn, _ *nats.Subscription, err error) {
 			if errors.Is(err, nats.ErrPermissionViolation) || errors.Is(err, nats.ErrAuthExpired) || errors.Is(err, nats.ErrAuthorization) {
 				l.denied.Store(&err)
@@ -168,12 +173,11 @@ func (l *Link) begin(ctx context.Context) (jetstream.Stream, error) {
 func (l *Link) Exchange(ctx context.Context) (r *Report, err error) {
 	l.report = &Report{}
 	for n := range attempts {
-		before := *l.report
 		if err = l.exchange(ctx); err == nil || !temporary(err) || l.denied.Load() != nil {
 			break
 		}
-		if before.Sent+before.Taken.Added != l.report.Sent+l.report.Taken.Added {
-			n = 0
+		if waited(err) { // the computer that was asked may be the one that is cut off
+			_ = l.nc.ForceReconnect()
 		}
 		if n == attempts-1 || !sleep(ctx, time.Second<<n) {
 			break
@@ -382,7 +386,12 @@ func (l *Link) each(ctx context.Context, from, last uint64, do func(seq uint64, 
 	if err != nil {
 		return err
 	}
-	defer it.Stop()
+	defer func() {
+		it.Stop()
+		within, done := context.WithTimeout(ctx, time.Second)
+		defer done()
+		_ = l.stream.DeleteConsumer(within, c.CachedInfo().Name) // else it goes by itself
+	}()
 	for {
 		within, done := context.WithTimeout(ctx, ackPatience)
 		m, err := it.Next(jetstream.NextContext(within))
