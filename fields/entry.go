@@ -23,6 +23,14 @@ type Entry struct {
 	Seat string
 }
 
+// Signer is who signs, and the seat it was written at where there are several.
+func (e *Entry) Signer() string {
+	if e.Seat == "" || e.By == "" {
+		return e.By
+	}
+	return e.By + " (" + e.Seat + ")"
+}
+
 // Kind returns the entry's kind.
 func (e *Entry) Kind() Kind { return KindOf(e.Body) }
 

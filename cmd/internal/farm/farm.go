@@ -12,6 +12,7 @@ import (
 
 	"rimegate/fields"
 	"rimegate/fields/journal"
+	"rimegate/fields/share"
 	"rimegate/hazard"
 	"rimegate/hazard/board"
 	"rimegate/hazard/rules"
@@ -84,10 +85,26 @@ func (f *Farm) View(q Question) (*View, error) {
 	}
 	v := f.refold(c.Entries, q)
 	v.Revision, v.content = c.Revision, c
+	if q.KnownAt.IsZero() {
+		v.History.Exchange = f.exchange(c, v.Now)
+	}
 	if c.Doubt != "" {
 		v.Notes = slices.Insert(v.Notes, 0, c.Doubt)
 	}
 	return v, nil
+}
+
+// exchange is how the journal stands with the farm's other seats, nil if nobody ever shared it.
+func (f *Farm) exchange(c *journal.Content, now time.Time) *fields.Exchange {
+	known, err := share.Load(f.store)
+	if known == nil && err == nil && c.Shared == nil {
+		return nil
+	}
+	x := &fields.Exchange{Now: now, Last: known.Exchanged(c.Shared), Aside: len(share.Asides(f.store, c))}
+	if c.Shared != nil {
+		x.Unread = c.Shared.Unreads
+	}
+	return x
 }
 
 // Blank is the view of a journal that does not exist yet.
