@@ -13,7 +13,9 @@ import (
 // frosts, plain walks, nitrogen and rain can be left out; every other kind is always kept.
 
 const (
-	lookBack = 400 // the longest look back is 365 days: weeds checked, a season's nitrogen
+	// lookBack is two of the longest waits. Whatever looks back farther, as for a season's
+	// nitrogen or for weeds, does not look behind the sowing anew.
+	lookBack = 2*longestWait + 10
 	lotBack  = 80  // before its cut a lot asks for the clock of the 14 days before, and the wait before them
 	// longestWait is the most that an own number of the farm may be for these to hold: each is
 	// some published days and one wait.
