@@ -11,7 +11,6 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
-	"os"
 	"slices"
 	"strings"
 	"sync/atomic"
@@ -72,7 +71,7 @@ func (s *Seat) Dial(ctx context.Context) (*Link, error) {
 	if encrypted {
 		t := &tls.Config{MinVersion: tls.VersionTLS12, Time: s.Clock}
 		if s.CA != "" {
-			text, err := os.ReadFile(s.CA)
+			text, err := fileText(s.CA)
 			t.RootCAs = x509.NewCertPool()
 			if err != nil || !t.RootCAs.AppendCertsFromPEM(text) {
 				return nil, fmt.Errorf("the file %q of --tls-ca holds no certificate that can be read", s.CA)
@@ -106,7 +105,7 @@ func (s *Seat) credentials() (nats.Option, error) {
 	if err := CheckCreds(s.Creds); err != nil {
 		return nil, err
 	}
-	text, err := os.ReadFile(s.Creds)
+	text, err := fileText(s.Creds)
 	if err != nil {
 		return nil, fmt.Errorf("the credentials file %q cannot be read (%w)", s.Creds, journal.Cause(err))
 	}

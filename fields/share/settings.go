@@ -32,9 +32,24 @@ type Settings struct {
 
 func settingsPath(s *journal.Store) string { return s.Path + ".share" }
 
+// maxFile is more than any of sharing's files has: settings, credentials, certificates, an entry.
+const maxFile = fields.MaxLine + 1<<10
+
+// fileText reads an ordinary file of sharing.
+func fileText(path string) ([]byte, error) {
+	info, err := os.Stat(path)
+	switch {
+	case err != nil:
+		return nil, err
+	case !info.Mode().IsRegular() || info.Size() > maxFile:
+		return nil, errors.New("it is too large, or no ordinary file")
+	}
+	return os.ReadFile(path)
+}
+
 // Load returns nil where nothing was ever set up.
 func Load(s *journal.Store) (*Settings, error) {
-	text, err := os.ReadFile(settingsPath(s))
+	text, err := fileText(settingsPath(s))
 	var out Settings
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
@@ -104,7 +119,7 @@ func asides(s *journal.Store) []Aside {
 	names, _ := filepath.Glob(globbed(s.Path) + asideMark + "*.jsonl")
 	slices.Sort(names)
 	for _, name := range names {
-		text, err := os.ReadFile(name)
+		text, err := fileText(name)
 		if err != nil {
 			continue
 		}

@@ -14,8 +14,6 @@ import (
 	"rimegate/fields/journal"
 )
 
-var day = time.Date(2026, 10, 6, 6, 40, 0, 0, time.FixedZone("", -6*3600))
-
 // seat is a new seat of a farm, with the credentials of a user.
 func (h *host) seat(name, farm, user string) *Seat {
 	h.t.Helper()

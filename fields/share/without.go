@@ -9,6 +9,9 @@ type Link struct{}
 
 var errLeftOut = &Error{text: "this rimegate was built without sharing (tag noshare); get one that has it, or carry the journal over: rimegate journal merge"}
 
+// CheckServer fails, as Dial does.
+func CheckServer(string, bool) ([]string, bool, error) { return nil, false, errLeftOut }
+
 // Dial fails: this program has no connection to any server.
 func (s *Seat) Dial(context.Context) (*Link, error) { return nil, errLeftOut }
 

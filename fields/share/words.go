@@ -10,6 +10,7 @@ import (
 	"errors"
 	"fmt"
 	"net"
+	"net/url"
 	"os"
 	"strings"
 	"time"
@@ -19,6 +20,31 @@ import (
 
 	"rimegate/fields/journal"
 )
+
+// CheckServer reads the addresses of one server's computers, with commas between them, and
+// says whether the way to them must be encrypted: everywhere but on this computer itself.
+func CheckServer(server string, ca bool) (urls []string, encrypted bool, err error) {
+	for s := range strings.SplitSeq(server, ",") {
+		s = strings.TrimSpace(s)
+		u, err := url.Parse(s)
+		switch {
+		case err != nil || u.Hostname() == "" || u.Scheme != "nats" && u.Scheme != "tls":
+			return nil, false, fmt.Errorf("%q is no address of a server; type one like tls://share.example.org:4222", s)
+		case u.User != nil:
+			return nil, false, fmt.Errorf("an address holds no password: other programs see it; put credentials into a file and name it with --creds")
+		case strings.Trim(u.Path, "/") != "" || u.RawQuery != "" || u.Fragment != "":
+			return nil, false, fmt.Errorf("%q is more than an address of a server; type one like tls://share.example.org:4222", s)
+		}
+		ip := net.ParseIP(u.Hostname())
+		local := u.Hostname() == "localhost" || ip != nil && ip.IsLoopback()
+		if u.Scheme == "nats" && !local && !ca {
+			return nil, false, fmt.Errorf("%q would send the farm's entries readable by everybody on the way; type tls:// in place of nats://", s)
+		}
+		encrypted = encrypted || u.Scheme == "tls" || ca || !local
+		urls = append(urls, s)
+	}
+	return urls, encrypted, nil
+}
 
 // nothingLost closes each sentence on an exchange that failed.
 const nothingLost = "; nothing is lost, and the next exchange goes on from here"
