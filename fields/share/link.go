@@ -287,7 +287,6 @@ type incoming struct {
 	entries []fields.Entry
 	gaps    []journal.Gap
 	bytes   int
-	seqs    map[string]uint64
 }
 
 // take brings the journal to a message of the stream.

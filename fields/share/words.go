@@ -12,6 +12,7 @@ import (
 	"net"
 	"net/url"
 	"os"
+	"slices"
 	"strings"
 	"time"
 
@@ -112,46 +113,27 @@ func temporary(err error) bool {
 }
 
 func (l *Link) sentence(err error) string {
-	var unknown x509.UnknownAuthorityError
-	var invalid x509.CertificateInvalidError
-	var host x509.HostnameError
-	var dns *net.DNSError
-	var no *net.OpError
 	is := func(targets ...error) bool {
-		for _, t := range targets {
-			if errors.Is(err, t) {
-				return true
-			}
-		}
-		return false
+		return slices.ContainsFunc(targets, func(t error) bool { return errors.Is(err, t) })
 	}
 	server := fmt.Sprintf("%q", l.Settings.Server)
 	switch {
 	case is(journal.ErrLocked, journal.ErrMissing):
 		return ""
 	case is(nats.ErrPermissionViolation):
-		return fmt.Sprintf("the credentials in %q have no right to the farm %s at the server %s; check --farm, or ask whoever hosts it", l.Creds, l.Farm, server)
+		return fmt.Sprintf("the credentials in %q have no right to the farm %s at the server %s; check --farm, or ask whoever hosts it",
+			l.Creds, l.Farm, server)
 	case is(nats.ErrAuthExpired, nats.ErrAccountAuthExpired):
 		return fmt.Sprintf("the credentials in %q are over; ask whoever hosts the server %s for new ones", l.Creds, server)
 	case is(nats.ErrAuthorization, nats.ErrAuthRevoked) && l.Creds == "":
 		return "the server " + server + " asks for credentials; name the file of this seat's with --creds"
 	case is(nats.ErrAuthorization, nats.ErrAuthRevoked):
-		return fmt.Sprintf("the server %s refused the credentials in %q: they are wrong, over or taken back; ask whoever hosts it for new ones", server, l.Creds)
-	case errors.As(err, &unknown):
-		return "the certificate of the server " + server + " is of nobody this computer trusts; name the hoster's own with --tls-ca FILE"
-	case errors.As(err, &invalid) && invalid.Reason == x509.Expired:
-		return fmt.Sprintf("by this computer's clock (%s) the certificate of the server %s is not good now: set the clock right, or tell whoever hosts it",
-			l.Clock().Format("Mon 2 Jan 2006 15:04"), server)
-	case errors.As(err, &host):
-		return "the server " + server + " shows the certificate of another one; check the address"
+		return fmt.Sprintf("the server %s refused the credentials in %q: they are wrong, over or taken back; "+
+			"ask whoever hosts it for new ones", server, l.Creds)
 	case is(nats.ErrSecureConnWanted):
 		return "the server " + server + " encrypts nothing, so nothing was sent to it; ask whoever hosts it"
 	case is(nats.ErrSecureConnRequired):
 		return "the server " + server + " speaks encrypted only; type tls:// in place of nats://"
-	case errors.As(err, &dns):
-		return "no server is known by the name in " + server + "; check the address and this computer's network"
-	case is(nats.ErrNoServers) || errors.As(err, &no):
-		return "no server answers at " + server + "; check the address and this computer's network"
 	}
 	switch code(err) {
 	case codeNoRoom, codeAccountFull, codeStorageFull, codeStoreFailed:
@@ -160,11 +142,39 @@ func (l *Link) sentence(err error) string {
 	case int(jetstream.JSErrCodeJetStreamNotEnabled), int(jetstream.JSErrCodeJetStreamNotEnabledForAccount):
 		return "the server " + server + " keeps no streams; tell whoever hosts it (jetstream must be on)"
 	}
+	if text := l.unreached(err, server); text != "" {
+		return text
+	}
 	if temporary(err) {
-		return "the server " + server + " is reached, but only half: what was asked or sent is not answered (a poor network, or too few of its computers are up)"
+		return "the server " + server + " is reached, but only half: what was asked or sent is not answered " +
+			"(a poor network, or too few of its computers are up)"
 	}
 	if code(err) != 0 || strings.HasPrefix(err.Error(), "nats:") || strings.HasPrefix(err.Error(), "read tcp") {
 		return fmt.Sprintf("the server %s answers what this program does not expect (%v)", server, err)
+	}
+	return ""
+}
+
+// unreached is the sentence on a server that could not be reached, or shows a certificate
+// that is not good.
+func (l *Link) unreached(err error, server string) string {
+	var unknown x509.UnknownAuthorityError
+	var invalid x509.CertificateInvalidError
+	var host x509.HostnameError
+	var dns *net.DNSError
+	var no *net.OpError
+	switch {
+	case errors.As(err, &unknown):
+		return "the certificate of the server " + server + " is of nobody this computer trusts; name the hoster's own with --tls-ca FILE"
+	case errors.As(err, &invalid) && invalid.Reason == x509.Expired:
+		return fmt.Sprintf("by this computer's clock (%s) the certificate of the server %s is not good now: "+
+			"set the clock right, or tell whoever hosts it", l.Clock().Format("Mon 2 Jan 2006 15:04"), server)
+	case errors.As(err, &host):
+		return "the server " + server + " shows the certificate of another one; check the address"
+	case errors.As(err, &dns):
+		return "no server is known by the name in " + server + "; check the address and this computer's network"
+	case errors.Is(err, nats.ErrNoServers) || errors.As(err, &no):
+		return "no server answers at " + server + "; check the address and this computer's network"
 	}
 	return ""
 }

@@ -113,7 +113,7 @@ func TestFilesAreTheirOwners(t *testing.T) {
 func TestEveryReadIsBounded(t *testing.T) {
 	sized := map[string]string{
 		useCases + "/rounds.go": "maxOrdinary", "fields/journal/mark.go": "maxMark", "fields/journal/salvage.go": "maxSalvage",
-		useCases + "/start.go": "timezone", // the computer's own, a line
+		useCases + "/start.go":     "timezone", // the computer's own, a line
 		"fields/share/settings.go": "maxFile",
 	}
 	seen := 0

@@ -41,7 +41,7 @@ func TestTheSeatIsNamed(t *testing.T) {
 		ID: "01K6XQ4T5Q0V3N7R8S9T0V1W2X", Recorded: at, By: "Tobias", Seat: "house",
 		Body: &fields.Frost{Paddocks: []string{"creek"}, Night: date(t, "2026-10-06")},
 	}
-	relaxed := 7.0
+	relaxed := 10.0
 	rule := fields.Entry{
 		ID: "01K6XQ4T5Q0V3N7R8S9T0V1W2Y", Recorded: at, By: "Ada", Seat: "truck", On: date(t, "2026-10-06"),
 		Body: &fields.Override{Rule: "prussic.frost.wait", Value: &fields.RuleValue{Number: &relaxed}, Because: "a test"},
