@@ -7,6 +7,7 @@ import (
 	"flag"
 	"fmt"
 	"os"
+	"regexp"
 	"runtime"
 	"slices"
 	"strings"
@@ -461,5 +462,67 @@ func TestRate(t *testing.T) {
 	})
 	if there, err := l.last(context.Background()); err != nil || there != uint64(*replicated) {
 		t.Error(there, err)
+	}
+}
+
+// The guide names every setting of the two files, and a server that lost its folder, or has
+// an older one back as the guide says, is filled again by the seats.
+func TestGuide(t *testing.T) {
+	guide, err := os.ReadFile("SERVER.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range []string{"server.conf", "cluster.conf"} {
+		conf, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, v := range regexp.MustCompile(`\$(SHARE_(?:NAME|LISTEN|STORE|CERT|KEY|CA|ROUTES|ROUTE_A)\b)`).FindAllStringSubmatch(string(conf), -1) {
+			if !strings.Contains(string(guide), v[1]) {
+				t.Errorf("SERVER.md does not tell of %s, which %s asks for", v[1], name)
+			}
+		}
+		for _, u := range regexp.MustCompile(`(?m)^(COULEE_\w+) = `).FindAllStringSubmatch(string(conf), -1) {
+			if !strings.Contains(string(guide), "`"+u[1]+"`") {
+				t.Errorf("SERVER.md does not tell of the permissions %s", u[1])
+			}
+		}
+	}
+	h := newHost(t)
+	s := h.serve()
+	shop, house := h.seat("shop", "coulee", "COULEE_SHOP"), h.seat("house", "coulee", "COULEE_HOUSE")
+	again := func(do func() error) {
+		t.Helper()
+		s.kill()
+		if err := do(); err != nil {
+			t.Fatal(err)
+		}
+		s.start()
+		s.wait()
+	}
+	log(t, shop, 1, 2)
+	exchange(t, shop)
+	store, copied := h.path("store-a"), h.path("copy")
+	again(func() error { return os.CopyFS(copied, os.DirFS(store)) })
+	log(t, shop, 3)
+	exchange(t, shop)
+	for n, restore := range []func() error{
+		func() error { return os.Rename(copied, store) }, // an older copy
+		func() error { return nil },                      // an empty folder
+	} {
+		again(func() error {
+			if err := os.RemoveAll(store); err != nil {
+				return err
+			}
+			return restore()
+		})
+		log(t, house, 11+n)
+		for _, x := range []*Seat{house, shop, house} {
+			exchange(t, x)
+		}
+		same(t, shop, house)
+		if ids := h.stream(shop); len(ids) != 4+n {
+			t.Errorf("the stream holds %v", ids)
+		}
 	}
 }
