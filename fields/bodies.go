@@ -23,6 +23,7 @@ type Farm struct {
 	FrostWatch   *Watch    `json:"frost_watch"`
 	NitrateTable string    `json:"nitrate_table"`
 	ShareDays    *float64  `json:"share_days" lo:"0" hi:"365"`
+	ExchangeDays *float64  `json:"exchange_days" lo:"0" hi:"365"` // how long a seat may go without the others' entries
 	Contacts     *Contacts `json:"contacts"`
 }
 

@@ -17,6 +17,18 @@ type Entry struct {
 	Note     string
 	Batch    string // ULID of the import that brought it, "" for none
 	Body     Body
+
+	// Seat is the computer that wrote the entry, as the chain it stands in says; "" where
+	// one alone writes into the journal. It is no part of what the entry states.
+	Seat string
+}
+
+// Signer is who signs, and the seat it was written at where there are several.
+func (e *Entry) Signer() string {
+	if e.Seat == "" || e.By == "" {
+		return e.By
+	}
+	return e.By + " (" + e.Seat + ")"
 }
 
 // Kind returns the entry's kind.

@@ -37,6 +37,8 @@ type History struct {
 	ZoneSet bool // a farm entry named the zone; UTC otherwise
 	Farm    Farm // merged field by field
 
+	Exchange *Exchange // with the farm's other seats; nil if this one shares nothing, or a past moment is asked about
+
 	Facts  []Fact          // everything that counts, by date, then id
 	Struck map[string]Fact // id of the struck entry -> the strike
 
@@ -62,6 +64,29 @@ type History struct {
 	supposed  *supposed        // see Suppose
 	stays     []Stay
 	staysIn   map[string][]Stay
+}
+
+// Exchange is how a seat stands with the farm's other seats.
+type Exchange struct {
+	Now    time.Time
+	Last   time.Time // when all was exchanged, zero if nobody knows
+	Unread int       // entries of others that this program cannot read
+	Aside  int       // that came with another content than ours and do not count
+}
+
+// exchangeDays is how long a seat may go without the others' entries if the farm does not
+// say: a page is good for its day only.
+const exchangeDays = 1
+
+// ExchangeOverdue reports that a seat has gone without the others' entries for longer than
+// the farm allows.
+func (h *History) ExchangeOverdue() bool {
+	days := float64(exchangeDays)
+	if h.Farm.ExchangeDays != nil {
+		days = *h.Farm.ExchangeDays
+	}
+	x := h.Exchange
+	return x != nil && (x.Last.IsZero() || x.Now.Sub(x.Last) > time.Duration(days*24*float64(time.Hour)))
 }
 
 // Paddock is a piece of land with its merged facts.
@@ -400,6 +425,7 @@ func (h *History) mergeFarm(d Date, b *Farm) {
 	setNum(&f.Lon, b.Lon)
 	setNum(&f.ElevationM, b.ElevationM)
 	setNum(&f.ShareDays, b.ShareDays)
+	setNum(&f.ExchangeDays, b.ExchangeDays)
 	if b.Contacts != nil {
 		c := Contacts{}
 		if f.Contacts != nil {

@@ -29,7 +29,7 @@ func (a *Assessment) Naming(ids ...string) *Assessment {
 		}
 		if f, gone := a.History.UsedUp(id); gone {
 			b.Notices = append(b.Notices[:len(b.Notices):len(b.Notices)],
-				Notice{Kind: NoticeUsedUp, Lot: id, Entry: f.ID, By: f.By, Because: f.Note, On: f.Date})
+				Notice{Kind: NoticeUsedUp, Lot: id, Entry: f.ID, By: f.Signer(), Because: f.Note, On: f.Date})
 		}
 	}
 	return &b

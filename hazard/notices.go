@@ -84,7 +84,7 @@ func struckNotices(h *fields.History) []Notice {
 			continue
 		}
 		out = append(out, Notice{
-			Kind: kind, Paddock: paddock, Lot: lot, Entry: f.ID, By: s.By, Because: s.Body.(*fields.Strike).Because, On: s.Date, Through: through,
+			Kind: kind, Paddock: paddock, Lot: lot, Entry: f.ID, By: s.Signer(), Because: s.Body.(*fields.Strike).Because, On: s.Date, Through: through,
 		})
 	}
 	sort.Slice(out, func(i, j int) bool { return out[i].Entry < out[j].Entry })
@@ -101,7 +101,7 @@ func doubtfulHeights(h *fields.History, b *Rulebook) []Notice {
 				w := f.Body.(*fields.Walk)
 				if f.Date <= h.On && w.ShortestCM != nil && w.Paddock == p.ID && b.grewTooFast(sown, f.Date, *w.ShortestCM) {
 					out = append(out, Notice{
-						Kind: NoticeHeight, Paddock: p.ID, Entry: f.ID, By: f.By, On: f.Date, Sown: sown, CM: *w.ShortestCM,
+						Kind: NoticeHeight, Paddock: p.ID, Entry: f.ID, By: f.Signer(), On: f.Date, Sown: sown, CM: *w.ShortestCM,
 					})
 				}
 			})

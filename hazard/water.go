@@ -167,7 +167,7 @@ func badWater(h *fields.History, b *Rulebook) []Notice {
 	for _, s := range WaterSources(h, h.On) {
 		if r, ok := b.waterReason(s.Fact); ok {
 			out = append(out, Notice{
-				Kind: NoticeWater, Entry: s.Fact.ID, By: s.Fact.By, On: s.Fact.Date, Water: &r,
+				Kind: NoticeWater, Entry: s.Fact.ID, By: s.Fact.Signer(), On: s.Fact.Date, Water: &r,
 				Drinks: slices.Concat(s.Paddocks, s.Herds),
 			})
 		}

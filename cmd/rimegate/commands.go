@@ -52,6 +52,7 @@ func runs() map[string]step {
 	}
 	add((*request).open, map[string]step{
 		"journal check": runCheck, "journal copy": runCopy, "journal export": runExport, "journal import": runJournalImport,
+		"share":         runShare,
 		"journal merge": runMerge, "journal salvage": runSalvage, "journal accept": runAccept,
 	})
 	add((*request).load, map[string]step{"log entry": runRawEntry})

@@ -71,29 +71,43 @@ func (s *Store) Merge(otherPath string) (ImportReport, error) {
 	if err != nil {
 		return ImportReport{}, err
 	}
+	if c.writer != "" {
+		for i := range c.Entries {
+			c.Entries[i].Seat = c.writer
+		}
+	}
 	return s.Import(c.Entries, c.Gaps...)
 }
 
 // intake is one writing of entries.
 type intake struct {
-	*chainer
-	store   *Store
-	settle  *Settle
-	ready   []readyEntry
-	clashes []clash
-	rep     ImportReport
+	*chainer // of this computer's seat
+	chains   map[string]*chainer
+	store    *Store
+	settle   *Settle
+	ready    []readyEntry
+	clashes  []clash
+	rep      ImportReport
+	exchange *exchange // what came from other seats, nil of anything else
 }
 
 func (in *intake) run(base *Content, entries []fields.Entry, gaps []Gap) (err error) {
 	if in.ready, err = prepare(entries); err != nil {
 		return err
 	}
-	err = in.store.write(base, func(tx *bbolt.Tx) (err error) {
-		if in.chainer, err = chainOf(in.store.Path, tx, in.store.Seat); err != nil {
+	_, err = in.write(base, gaps)
+	return err
+}
+
+// write stores what was prepared, and returns where the journal stands then.
+func (in *intake) write(base *Content, gaps []Gap) (state, error) {
+	now, err := in.store.write(base, func(tx *bbolt.Tx) (err error) {
+		in.chains = map[string]*chainer{}
+		if in.chainer, err = in.chainOf(tx, in.store.Seat); err != nil {
 			return err
 		}
 		for _, r := range byKey(in.ready) {
-			if err := in.take(r); err != nil {
+			if err := in.take(tx, r); err != nil {
 				return err
 			}
 		}
@@ -109,18 +123,41 @@ func (in *intake) run(base *Content, entries []fields.Entry, gaps []Gap) (err er
 				in.rep.Gaps++
 			}
 		}
-		switch {
-		case in.rep.Added > 0:
-			return in.finish()
-		case in.rep.Gaps == 0:
+		if in.exchange == nil && in.rep.Added+in.rep.Gaps == 0 {
 			return errNothing
+		}
+		for _, c := range in.chains {
+			if err := c.finish(); err != nil {
+				return err
+			}
+		}
+		if in.exchange != nil {
+			return in.exchange.put(tx)
 		}
 		return nil
 	})
 	if err != nil {
 		in.rep = ImportReport{}
 	}
-	return err
+	return now, err
+}
+
+// maxSeats is how many chains of other seats a journal keeps apart: the record beside it
+// names each.
+const maxSeats = 200
+
+// chainOf is the chain of a seat, of this computer's where there are too many.
+func (in *intake) chainOf(tx *bbolt.Tx, name string) (*chainer, error) {
+	name = seatName(name)
+	if c := in.chains[name]; c != nil {
+		return c, nil
+	}
+	if w := tx.Bucket(bucketWriters); w.Get([]byte(name)) == nil && in.chainer != nil && w.Inspect().KeyN+len(in.chains) > maxSeats {
+		return in.chainer, nil
+	}
+	c, err := chainOf(in.store.Path, tx, name)
+	in.chains[name] = c
+	return c, err
 }
 
 // byKey returns entries in the order of their ids: in any other, bbolt makes room for
@@ -135,12 +172,21 @@ func byKey(ready []readyEntry) []*readyEntry {
 }
 
 // take adds one entry if it is new.
-func (in *intake) take(r *readyEntry) error {
+func (in *intake) take(tx *bbolt.Tx, r *readyEntry) error {
 	was := in.entries.Get(r.key)
 	switch {
 	case was == nil:
+		c := in.chainer
+		if r.entry.Seat != "" {
+			var err error
+			if c, err = in.chainOf(tx, r.entry.Seat); err != nil {
+				return err
+			}
+		}
 		in.rep.Added++
-		return in.add(r.key, r.text)
+		err := c.add(r.key, r.text)
+		r.at = spot{c.seat.Writer, c.seat.Length}
+		return err
 	case bytes.Equal(was, r.text):
 		r.same = true
 		in.rep.Same++
@@ -151,6 +197,7 @@ func (in *intake) take(r *readyEntry) error {
 	case len(probs) > 0:
 		return damaged(in.store.Path, "entry %q cannot be read: %v", r.key, probs[0])
 	case bytes.Equal(fields.Encode(old), r.text): // an older version wrote the same facts in another form
+		r.same = true
 		in.rep.Same++
 	default:
 		in.clashes = append(in.clashes, clash{old, &r.entry})
@@ -171,6 +218,9 @@ func (in *intake) settleAll() error {
 		switch {
 		case b.isSettled(x):
 			in.rep.Same++
+			continue
+		case in.exchange != nil:
+			in.exchange.aside = append(in.exchange.aside, *x.theirs)
 			continue
 		case conflict != nil:
 			conflict.More++
@@ -208,6 +258,7 @@ type readyEntry struct {
 	key, text []byte
 	entry     fields.Entry
 	same      bool // it is in the journal already
+	at        spot
 }
 
 // prepare checks entries and encodes them. What is stored is read back first:
@@ -230,6 +281,7 @@ func prepare(entries []fields.Entry) ([]readyEntry, error) {
 }
 
 func prepareOne(e *fields.Entry) (none readyEntry, probs fields.Problems) {
+	seat := e.Seat
 	if v := reflect.ValueOf(e.Body); !v.IsValid() || v.Kind() == reflect.Pointer && v.IsNil() {
 		return none, fields.Problems{{Field: "kind", What: "is missing"}}
 	}
@@ -249,6 +301,7 @@ func prepareOne(e *fields.Entry) (none readyEntry, probs fields.Problems) {
 			return none, probs
 		}
 		if bytes.Equal(fields.Encode(back), text) {
+			back.Seat = seat
 			return readyEntry{key: []byte(back.ID), text: text, entry: *back}, nil
 		}
 		e = back // a clock with odd seconds in its zone, say: what can be read back counts

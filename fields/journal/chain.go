@@ -104,6 +104,7 @@ func splitLinkKey(k []byte) (writerID []byte, number uint64, ok bool) {
 // chainer adds entries to one seat's chain within a transaction.
 type chainer struct {
 	seat                    seat
+	grew                    bool
 	last                    link
 	entries, chain, writers *bbolt.Bucket
 }
@@ -140,11 +141,15 @@ func (c *chainer) add(id, stored []byte) error {
 	sum := linkHash(c.last, id, stored)
 	c.last = slices.Concat(id, sum[:])
 	c.seat.Length++
+	c.grew = true
 	return errors.Join(c.entries.Put(id, stored), c.chain.Put(linkKey(c.seat.Writer, c.seat.Length), c.last))
 }
 
-// finish stores where the chain ends.
+// finish stores where the chain ends, if it grew.
 func (c *chainer) finish() error {
+	if !c.grew {
+		return nil
+	}
 	c.seat.Head = c.last.head()
 	text, err := json.Marshal(c.seat)
 	if err != nil {
@@ -200,7 +205,12 @@ func verifyChains(s *snapshot) []flaw {
 		link   link
 	}
 	ends := map[string]*end{} // by writer, as far as the links were followed
+	seats := map[string]string{}
+	if len(s.seats) > 1 {
+		s.by = make([]string, len(s.entries))
+	}
 	for _, x := range s.seats {
+		seats[x.Writer] = x.name
 		if ends[x.Writer] != nil {
 			bad("", "two seats have the writer %q", x.Writer)
 		}
@@ -231,6 +241,9 @@ func verifyChains(s *snapshot) []flaw {
 			bad(string(id), "the entry is chained twice")
 		default:
 			chained[i] = true
+			if s.by != nil {
+				s.by[i] = seats[string(name)]
+			}
 			if !l.proves(was.link, s.entries[i].value) {
 				bad(string(id), "the entry is not as it was written (its hash differs)")
 			}

@@ -1,6 +1,7 @@
 package journal
 
 import (
+	"errors"
 	"iter"
 	"strconv"
 
@@ -59,9 +60,11 @@ type snapshot struct {
 	state          // how far it was written
 	entries []pair // ULID -> canonical JSON
 	seats   []seat
+	by      []string                  // seat by entry, once the chains are verified; nil if there is one seat
 	links   iter.Seq2[[]byte, []byte] // writer and number -> ULID and hash
 	gaps    []Gap
 	doubt   string
+	shared  *Shared
 }
 
 // take copies everything out of a transaction.
@@ -79,6 +82,7 @@ func (s *Store) take(tx *bbolt.Tx, v *verdict) (*snapshot, error) {
 // within is everything in bbolt's own bytes, which are valid in the transaction only.
 func (s *Store) within(tx *bbolt.Tx, v *verdict) (*snapshot, error) {
 	gaps, err := gapsOf(s.Path, tx)
+	shared, serr := sharedOf(s.Path, tx)
 	about := 0 // how many entries there should be
 	for _, x := range v.seats {
 		about += int(min(x.Length, 1<<20))
@@ -86,7 +90,8 @@ func (s *Store) within(tx *bbolt.Tx, v *verdict) (*snapshot, error) {
 	return &snapshot{
 		state: v.now, gaps: gaps, seats: v.seats, doubt: v.note,
 		entries: pairs(all(tx.Bucket(bucketEntries)), about), links: all(tx.Bucket(bucketChain)),
-	}, err
+		shared: shared,
+	}, errors.Join(err, serr)
 }
 
 // all yields what a bucket holds, in order.

@@ -272,10 +272,11 @@ var errNothing = errors.New("nothing to write")
 // write runs fn in one durable transaction, with the mark written before and
 // after it. If fn returns an error nothing is stored. The file is read and
 // walked first, or was when base was loaded: then it must stand where it stood.
-func (s *Store) write(base *Content, fn func(*bbolt.Tx) error) error {
+// It returns where the journal stands now.
+func (s *Store) write(base *Content, fn func(*bbolt.Tx) error) (state, error) {
 	if base == nil {
 		if err := s.read(walkAll, func(*bbolt.Tx, *verdict) error { return nil }); err != nil {
-			return err
+			return state{}, err
 		}
 	}
 	return s.commit(func(tx *bbolt.Tx, v *verdict) (*mark, error) {
@@ -292,13 +293,12 @@ func (s *Store) write(base *Content, fn func(*bbolt.Tx) error) error {
 // commit opens the file for writing and runs fn in one transaction. The mark
 // fn returns is written before the commit with what the commit will leave; if
 // it returns none, the mark is written afterwards only.
-func (s *Store) commit(fn func(*bbolt.Tx, *verdict) (*mark, error)) error {
+func (s *Store) commit(fn func(*bbolt.Tx, *verdict) (*mark, error)) (next state, err error) {
 	h, err := s.open(false)
 	if err != nil {
-		return err
+		return next, err
 	}
 	var inner error
-	var next state
 	end := func() {} // from the mark to its last word nobody cuts in
 	defer func() { end() }()
 	update := func(tx *bbolt.Tx, v *verdict) error {
@@ -347,5 +347,5 @@ func (s *Store) commit(fn func(*bbolt.Tx, *verdict) (*mark, error)) error {
 	if cerr := h.close(); err == nil && cerr != nil {
 		err = notWritten(s.Path, cerr)
 	}
-	return err
+	return next, err
 }

@@ -70,8 +70,11 @@ type Content struct {
 	// its mark is missing, a commit was cut off, or entries are missing and
 	// nobody has accepted that.
 	Doubt string
+	// Shared is how far the journal was exchanged with other seats, nil if it never was.
+	Shared *Shared
 
-	state state
+	state  state
+	writer string // the seat that wrote all of it, "" if several did
 }
 
 // Load reads the whole journal, verifies the chains and decodes every entry.
@@ -93,13 +96,14 @@ func (s *Store) Load() (*Content, error) {
 func (s *Store) LoadLately(now fields.Date) (c *Content, err error) {
 	var known, more []fields.Entry // decoded to decide what is closed, and those kept besides
 	var rest []pair
+	var seats []string // of the rest
 	err = s.read(walkAll, func(tx *bbolt.Tx, v *verdict) error {
 		snap, err := s.within(tx, v)
 		if err == nil {
 			c, err = s.verified(snap)
 		}
 		if err == nil {
-			known, rest, err = s.sift(snap, now)
+			known, rest, seats, err = s.sift(snap, now)
 		}
 		return err
 	})
@@ -108,6 +112,9 @@ func (s *Store) LoadLately(now fields.Date) (c *Content, err error) {
 	}
 	if more, err = decodeAll(s.Path, rest); err != nil {
 		return nil, err
+	}
+	for i := range seats {
+		more[i].Seat = seats[i]
 	}
 	c.LeftOut -= len(known) + len(more)
 	c.Entries = make([]fields.Entry, 0, len(known)+len(more))
@@ -126,20 +133,29 @@ func (s *Store) LoadLately(now fields.Date) (c *Content, err error) {
 // that some were added.
 func (s *Store) Since(base *Content) (c *Content, more []fields.Entry, err error) {
 	var fresh []pair
+	var by []string // their seats, if there are several
 	grown := base.Doubt == ""
 	now := *base
-	err = s.read(walkAll, func(tx *bbolt.Tx, v *verdict) error {
+	err = s.read(walkAll, func(tx *bbolt.Tx, v *verdict) (err error) {
 		grown = grown && v.note == "" && base.state.Gaps == v.now.Gaps
+		seats := map[string]string{}
+		for _, x := range v.seats {
+			seats[x.Writer] = x.name
+		}
 		for w, was := range base.state.Writers {
 			grown = grown && v.now.Writers[w].Length >= was.Length
 		}
 		for w, is := range v.now.Writers {
 			links, ok := added(tx, w, base.state.Writers[w], is)
 			fresh, grown = append(fresh, links...), grown && ok
+			for range links {
+				by = append(by, seats[w])
+			}
 		}
 		fresh = copied(fresh)
 		now.Revision, now.state = v.now.Revision, v.now
-		return nil
+		now.Shared, err = sharedOf(s.Path, tx)
+		return err
 	})
 	if err == nil && grown {
 		more, err = decodeAll(s.Path, fresh)
@@ -148,12 +164,23 @@ func (s *Store) Since(base *Content) (c *Content, more []fields.Entry, err error
 		return nil, nil, err
 	}
 	now.Entries = slices.Concat(base.Entries, more)
+	if len(now.state.Writers) > 1 {
+		now.writer = ""
+		for i := range base.Entries {
+			now.Entries[i].Seat = cmp.Or(base.Entries[i].Seat, base.writer)
+		}
+		for i := range more {
+			more[i].Seat = by[i]
+			now.Entries[len(base.Entries)+i].Seat = by[i]
+		}
+	}
 	slices.SortStableFunc(now.Entries, func(a, b fields.Entry) int { return strings.Compare(a.ID, b.ID) })
 	return &now, more, nil
 }
 
-// sift decodes what is kept whatever comes, and copies the rest that is kept.
-func (s *Store) sift(snap *snapshot, now fields.Date) (known []fields.Entry, rest []pair, err error) {
+// sift decodes what is kept whatever comes, and copies the rest that is kept, with their seats
+// if there are several.
+func (s *Store) sift(snap *snapshot, now fields.Date) (known []fields.Entry, rest []pair, seats []string, err error) {
 	sieve := fields.NewSieve(now, len(snap.entries))
 	must := make([]int, 0, len(snap.entries)/4)
 	first := make([]pair, 0, len(snap.entries)/4)
@@ -163,19 +190,25 @@ func (s *Store) sift(snap *snapshot, now fields.Date) (known []fields.Entry, res
 		}
 	}
 	if known, err = decodeAll(s.Path, first); err != nil {
-		return nil, nil, err
+		return nil, nil, nil, err
 	}
 	for n, i := range must {
 		sieve.Know(i, &known[n])
+		if snap.by != nil {
+			known[n].Seat = snap.by[i]
+		}
 	}
 	for i, keep := range sieve.Keeps(func(i int) []byte { return snap.entries[i].key }) {
 		if len(must) > 0 && must[0] == i {
 			must = must[1:]
 		} else if keep {
 			rest = append(rest, snap.entries[i])
+			if snap.by != nil {
+				seats = append(seats, snap.by[i])
+			}
 		}
 	}
-	return known, copied(rest), nil
+	return known, copied(rest), seats, nil
 }
 
 // content verifies and decodes a snapshot.
@@ -184,9 +217,14 @@ func (s *Store) content(snap *snapshot) (*Content, error) {
 	if err != nil {
 		return nil, err
 	}
-	c.Entries, err = decodeAll(s.Path, snap.entries)
+	if c.Entries, err = decodeAll(s.Path, snap.entries); err != nil {
+		return nil, err
+	}
+	for i := range snap.by {
+		c.Entries[i].Seat = snap.by[i]
+	}
 	c.LeftOut = 0
-	return c, err
+	return c, nil
 }
 
 // verified verifies a snapshot. Its entries are still to be decoded.
@@ -202,7 +240,10 @@ func (s *Store) verified(snap *snapshot) (*Content, error) {
 		return nil, damaged(s.Path, "%s", text)
 	}
 	c := &Content{
-		LeftOut: len(snap.entries), Revision: snap.Revision, Gaps: snap.gaps, Doubt: snap.doubt, state: snap.state,
+		LeftOut: len(snap.entries), Revision: snap.Revision, Gaps: snap.gaps, Doubt: snap.doubt, Shared: snap.shared, state: snap.state,
+	}
+	if len(snap.seats) == 1 {
+		c.writer = snap.seats[0].name
 	}
 	for i := range c.Gaps {
 		g := &c.Gaps[i]

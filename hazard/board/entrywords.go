@@ -20,7 +20,7 @@ func EntryWords(e *fields.Entry, h *fields.History, u Units) string {
 
 // EntryLine is EntryWords with who signed it and when it was written down.
 func EntryLine(e *fields.Entry, h *fields.History, u Units) string {
-	t := EntryWords(e, h, u) + after(", signed ", e.By)
+	t := EntryWords(e, h, u) + after(", signed ", e.Signer())
 	if !e.Recorded.IsZero() {
 		t += ", logged " + instant(e.Recorded, h)
 	}
@@ -55,7 +55,7 @@ func NewPast(f fields.Fact, strike *fields.Fact, h *fields.History) Past {
 		if b.Batch != "" {
 			with = " with its whole import"
 		}
-		p.Struck = "by " + Clean(strike.By) + " on " + strike.Date.Beside(h.On) + with + ": " + Clean(b.Because)
+		p.Struck = "by " + Clean(strike.Signer()) + " on " + strike.Date.Beside(h.On) + with + ": " + Clean(b.Because)
 	}
 	return p
 }
@@ -88,7 +88,8 @@ const (
 var entryWords = map[fields.Kind][]string{
 	fields.KindFarm: {
 		"Farm", "{name}", onDate, "time zone {zone}", latitude, longwise, aboveSea, "units {units}", "{frost_watch}",
-		"nitrate table {nitrate_table}", "{share_days n day} of feed asked for", "{contacts}",
+		"nitrate table {nitrate_table}", "{share_days n day} of feed asked for",
+		"{exchange_days n day} without the other seats' entries at most", "{contacts}",
 	},
 	fields.KindOverride: {
 		"Rule set", "{rule}", "value {value}", onDate, "through {until}", sourceOf,

@@ -12,7 +12,7 @@ import (
 
 // samples are entries of every kind with every field said.
 var samples = map[fields.Kind]string{
-	"farm":     `"name":"Coulee Farm","zone":"America/Regina","lat":50.1,"lon":-105.2,"elevation_m":610,"units":"metric","frost_watch":{"from":"08-15","to":"06-15"},"nitrate_table":"clemson","share_days":21,"contacts":{"manager":"Ann 555-0101","backup":"Bo 555-0102","vet":"Dr Moss 555-0100"}`,
+	"farm":     `"name":"Coulee Farm","zone":"America/Regina","lat":50.1,"lon":-105.2,"elevation_m":610,"units":"metric","frost_watch":{"from":"08-15","to":"06-15"},"nitrate_table":"clemson","share_days":21,"exchange_days":3,"contacts":{"manager":"Ann 555-0101","backup":"Bo 555-0102","vet":"Dr Moss 555-0100"}`,
 	"override": `"rule":"prussic.frost.wait","value":10,"because":"our agronomist says so","source":"a county page","until":"2026-10-31"`,
 	"paddock":  `"paddock":"west","name":"West Flat","area_ha":24.5,"station":"yard","offset_c":-1.5,"low_lying":true,"bounds":"road to creek"`,
 	"split":    `"from":["creek"],"into":["creek-a","creek-b"]`,

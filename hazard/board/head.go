@@ -163,10 +163,43 @@ func (s *speaker) head(schema string) Head {
 	for i := range s.a.Notices {
 		h.Notices = append(h.Notices, s.notice(&s.a.Notices[i]))
 	}
+	h.Notices = append(h.Notices, s.exchangeNotices()...)
 	if len(h.Call) == 0 {
 		h.Call = []string{"nobody to call is on file for this farm: write a number here ____________"}
 	}
 	return h
+}
+
+// exchangeNotices say what of the other seats' entries may be missing from the answer.
+func (s *speaker) exchangeNotices() (out []string) {
+	x := s.h.Exchange
+	switch {
+	case x == nil:
+		return nil
+	case x.Last.IsZero():
+		out = append(out, s.t("NOT EXCHANGED: this computer does not have what the farm's other seats logged. Call them before a gate is opened."))
+	case s.h.ExchangeOverdue():
+		out = append(out, s.say("NOT EXCHANGED since {time}: what the farm's other seats logged after that is missing here. "+
+			"Call them before a gate is opened.", "time", s.momentOf(x.Last)))
+	}
+	if x.Unread > 0 {
+		out = append(out, s.say("NOT READ: entries of other seats that need a newer program ({n}). Update this one; until then call "+
+			"them before a gate is opened.", "n", strconv.Itoa(x.Unread)))
+	}
+	if x.Aside > 0 {
+		out = append(out, s.say("NOT SETTLED: entries that came with another content than they have here ({n}). They do not count until "+
+			"somebody decides: {command}", "n", strconv.Itoa(x.Aside), "command", "rimegate journal import --keep"))
+	}
+	return out
+}
+
+// momentOf is a day and an hour, the day left out where it is the page's.
+func (s *speaker) momentOf(at time.Time) string {
+	at = at.In(s.h.Loc)
+	if d := fields.DateOf(at, s.h.Loc); d != s.on {
+		return s.dayDate(d) + " " + at.Format("15:04")
+	}
+	return at.Format("15:04")
 }
 
 // or is the text, or what is said where there is none.

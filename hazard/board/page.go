@@ -153,6 +153,9 @@ func (s *speaker) pageWords(p *Page) PageWords {
 		Lang: s.t("en"), These: s.t("these {n}"), PageOf: s.t("page {n} of {of}"),
 	}
 	w.Wrong = s.say("Not today? Open no gate, call {whom}. MOVE OUT still counts.", "whom", s.firstCall())
+	if x := s.h.Exchange; x != nil && !x.Last.IsZero() {
+		w.Known += " " + s.say("Other seats' entries up to {time}.", "time", s.momentOf(x.Last))
+	}
 	if s.tongue != nil {
 		w.Unreviewed = strings.ToUpper(unreviewed + " " + s.t(unreviewed))
 	}
@@ -164,13 +167,10 @@ func (s *speaker) pageWords(p *Page) PageWords {
 
 // knownAt is the time of day the page was made, with the day where it is another.
 func (s *speaker) knownAt(p *Page) string {
-	switch {
-	case p.Known == nil:
+	if p.Known == nil {
 		return s.t("everything recorded")
-	case fields.DateOf(*p.Known, s.h.Loc) == s.on:
-		return p.Known.Format("15:04")
 	}
-	return s.dayDate(fields.DateOf(*p.Known, s.h.Loc)) + " " + p.Known.Format("15:04")
+	return s.momentOf(*p.Known)
 }
 
 // mayWords are the questions of the uses.

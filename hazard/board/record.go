@@ -181,7 +181,7 @@ func (r *recorder) take(a Asked) {
 			r.reads = append(r.reads, RecordRow{
 				When: datedInstant(a.Read.Recorded, r.all), Word: x.says,
 				Lines: []string{
-					"This was the answer " + useWords(use) + " when " + or(Clean(a.Read.By), "nobody named") + " signed the page.",
+					"This was the answer " + useWords(use) + " when " + or(Clean(a.Read.Signer()), "nobody named") + " signed the page.",
 					r.writtenDown(a.Read),
 				},
 			})
@@ -367,7 +367,7 @@ func (r *recorder) tell(f *fields.Fact, shown bool) {
 // writtenDown says who wrote an entry down, when, how long after it happened, and under
 // which id.
 func (r *recorder) writtenDown(f *fields.Fact) string {
-	t := or(Clean(f.By), "Nobody named") + ", logged " + datedInstant(f.Recorded, r.all)
+	t := or(Clean(f.Signer()), "Nobody named") + ", logged " + datedInstant(f.Recorded, r.all)
 	if n := fields.DateOf(f.Recorded, r.all.Loc).Sub(f.Date); f.Date != fields.NoDate && n > 0 {
 		t += ", " + plural(n, "day") + " after"
 	}
@@ -481,7 +481,7 @@ func (r *recorder) toldBy(rows []hazard.NightRow) string {
 			}
 			r.tell(&f, false)
 			n++
-			by = unite(by, Clean(f.By))
+			by = unite(by, Clean(f.Signer()))
 			if b, ok := f.Body.(*fields.Reading); ok && b.Source != "" {
 				from = unite(from, Clean(b.Source))
 			}

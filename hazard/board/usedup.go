@@ -15,7 +15,7 @@ func (s *speaker) usedUp(lot string) string {
 		return ""
 	}
 	return s.say("lot {lot} is on no list: {by} said that it was used up on {day} (logged {logged}){, note: |note}",
-		"lot", Clean(lot), "by", Clean(f.By), "day", s.date(f.Date),
+		"lot", Clean(lot), "by", Clean(f.Signer()), "day", s.date(f.Date),
 		"logged", s.date(fields.DateOf(f.Recorded, s.h.Loc)), "note", Clean(f.Note))
 }
 

@@ -65,7 +65,7 @@ func With(book *hazard.Rulebook, all []fields.Fact, on fields.Date) (*hazard.Rul
 		}
 		if laxer {
 			out.Relaxed = append(out.Relaxed, hazard.Relaxed{
-				Rule: d.ID, Default: d.Says(), Value: value, Because: s.Because, By: s.fact.By, Until: s.Until, Entry: s.fact.ID,
+				Rule: d.ID, Default: d.Says(), Value: value, Because: s.Because, By: s.fact.Signer(), Until: s.Until, Entry: s.fact.ID,
 			})
 		}
 	}

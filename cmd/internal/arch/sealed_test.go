@@ -13,34 +13,44 @@ import (
 	"testing"
 )
 
-// The program runs nothing and sends nothing: neither it nor a library in it can open a
-// connection. The one that can start a process asks infocmp about a terminal that is in
+// The program runs nothing, and nothing in it can open a connection but the client of a
+// message server, which fields/share alone may import; with the tag noshare that is gone
+// too. The one library that can start a process asks infocmp about a terminal that is in
 // none of its tables; it hands over the name of the terminal and nothing else.
 func TestNothingIsRunOrSent(t *testing.T) {
+	const door, client = module + "/fields/share", "github.com/nats-io"
 	runs := []string{"github.com/gdamore/tcell/v2/terminfo/dynamic"}
 	for _, system := range []string{"linux", "darwin", "windows"} {
-		cmd := exec.Command("go", "list", "-deps", "-f", "{{if not .Standard}}{{.ImportPath}}: {{join .Imports \" \"}}{{end}}", module+"/cmd/rimegate")
-		cmd.Env = append(os.Environ(), "GOOS="+system, "CGO_ENABLED=0")
-		text, err := cmd.Output()
-		if err != nil {
-			t.Fatal(err)
-		}
-		if strings.Count(string(text), "\n") < 30 {
-			t.Fatalf("only these packages are in the program:\n%s", text)
-		}
-		for line := range strings.Lines(string(text)) {
-			path, imports, _ := strings.Cut(strings.TrimSpace(line), ": ")
-			for _, imp := range strings.Fields(imports) {
-				switch {
-				case imp == "net" && path == "golang.org/x/sys/windows": // for the type of an address
-				case imp == "net", strings.HasPrefix(imp, "net/") && imp != "net/url", imp == "crypto/tls", imp == "plugin", imp == "C":
-					t.Errorf("%s: %s imports %s", system, path, imp)
-				case imp == "os/exec" && !slices.Contains(runs, path):
-					t.Errorf("%s: %s imports %s", system, path, imp)
+		for _, tags := range []string{"", "noshare"} {
+			cmd := exec.Command("go", "list", "-deps", "-tags", tags, "-f",
+				"{{if not .Standard}}{{.ImportPath}}: {{join .Imports \" \"}}{{end}}", module+"/cmd/rimegate")
+			cmd.Env = append(os.Environ(), "GOOS="+system, "CGO_ENABLED=0")
+			text, err := cmd.Output()
+			if err != nil {
+				t.Fatal(err)
+			}
+			if strings.Count(string(text), "\n") < 30 {
+				t.Fatalf("only these packages are in the program:\n%s", text)
+			}
+			for line := range strings.Lines(string(text)) {
+				path, imports, _ := strings.Cut(strings.TrimSpace(line), ": ")
+				sends := tags == "" && (path == door || within(path, client))
+				for _, imp := range strings.Fields(imports) {
+					switch {
+					case imp == "net" && path == "golang.org/x/sys/windows": // for the type of an address
+					case imp == "plugin", imp == "C", within(imp, client) && !sends, !sends && opens(imp),
+						imp == "os/exec" && !slices.Contains(runs, path):
+						t.Errorf("%s, tags %q: %s imports %s", system, tags, path, imp)
+					}
 				}
 			}
 		}
 	}
+}
+
+// opens reports whether what imports a package of the library can open a connection.
+func opens(imp string) bool {
+	return imp == "net" || strings.HasPrefix(imp, "net/") && imp != "net/url" || imp == "crypto/tls" || imp == "log/syslog"
 }
 
 // calls visits the calls PACKAGE.FUNC of shipped files, with the file's name.
@@ -103,7 +113,8 @@ func TestFilesAreTheirOwners(t *testing.T) {
 func TestEveryReadIsBounded(t *testing.T) {
 	sized := map[string]string{
 		useCases + "/rounds.go": "maxOrdinary", "fields/journal/mark.go": "maxMark", "fields/journal/salvage.go": "maxSalvage",
-		useCases + "/start.go": "timezone", // the computer's own, a line
+		useCases + "/start.go":     "timezone", // the computer's own, a line
+		"fields/share/settings.go": "maxFile",
 	}
 	seen := 0
 	calls(t, func(file, name string, call *ast.CallExpr) {
@@ -148,6 +159,7 @@ var parsers = map[string]string{
 	"weather/formats.Read": "FuzzRead", "weather/formats.ReadNights": "FuzzRead", "weather/internal/report.Parse": "FuzzRead",
 	"weather/internal/table.ParseStamp": "FuzzStampShortWay", "weather/internal/table.ParseOffset": "FuzzStampShortWay",
 	"fields/calendar.Export": "FuzzPreviousExport", "tui.onKey": "FuzzKeys", "cmd/rimegate.splitWords": "FuzzWords",
+	"fields/share.Read": "FuzzMessage",
 }
 
 // words are parsers of one word out of a table, whole or not at all.

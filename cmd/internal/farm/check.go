@@ -159,7 +159,7 @@ func (c *checker) dates(e *fields.Entry, field string) {
 
 // come refuses a moment after the entry was written down.
 func (c *checker) come(field string, t time.Time, e *fields.Entry, hint string) bool {
-	late := t.After(e.Recorded.Add(clockSlack))
+	late := t.After(e.Recorded.Add(ClockSlack))
 	if late {
 		c.refuse(field, clockWords(t.In(c.v.Loc))+" has not come yet", hint)
 	}

@@ -12,6 +12,7 @@ import (
 
 	"rimegate/fields"
 	"rimegate/fields/journal"
+	"rimegate/fields/share"
 	"rimegate/hazard"
 	"rimegate/hazard/board"
 	"rimegate/hazard/rules"
@@ -72,9 +73,9 @@ func (v *View) Units() board.Units { return board.UnitsOf(v.History) }
 // UnitSystem is Units, for forms.
 func (v *View) UnitSystem() string { return string(v.Units()) }
 
-// clockSlack is how far a journal may be ahead of this computer's clock before
+// ClockSlack is how far a journal may be ahead of this computer's clock before
 // that is said: two shop computers never agree to the second.
-const clockSlack = 10 * time.Minute
+const ClockSlack = 10 * time.Minute
 
 // View reads the journal and folds it for the question.
 func (f *Farm) View(q Question) (*View, error) {
@@ -118,6 +119,9 @@ func (v *View) opens(e fields.Entry) bool { return !fields.LeavesClosed(&e, v.To
 func (f *Farm) viewOf(q Question, c *journal.Content) *View {
 	v := f.refold(c.Entries, q)
 	v.Revision, v.content = c.Revision, c
+	if q.KnownAt.IsZero() {
+		v.History.Exchange = f.exchange(c, v.Now)
+	}
 	if c.Doubt != "" {
 		v.Notes = slices.Insert(v.Notes, 0, c.Doubt)
 	}
@@ -131,6 +135,25 @@ func (v *View) Whole(with ...fields.Entry) (*View, error) {
 		return v, nil
 	}
 	return v.farm.View(v.asked)
+}
+
+// exchange is how the journal stands with the farm's other seats, nil if nobody ever shared it.
+func (f *Farm) exchange(c *journal.Content, now time.Time) *fields.Exchange {
+	known, err := share.Load(f.store)
+	if known == nil && err == nil && c.Shared == nil {
+		return nil
+	}
+	aside := share.Asides(f.store, c)
+	if len(aside) > 0 && c.LeftOut > 0 { // what decided about them may be among what was left out
+		if whole, err := f.store.Load(); err == nil {
+			aside = share.Asides(f.store, whole)
+		}
+	}
+	x := &fields.Exchange{Now: now, Last: known.Exchanged(c.Shared), Aside: len(aside)}
+	if c.Shared != nil {
+		x.Unread = c.Shared.Unreads
+	}
+	return x
 }
 
 // Blank is the view of a journal that does not exist yet.
@@ -182,7 +205,7 @@ func (f *Farm) refold(entries []fields.Entry, q Question) *View {
 				known = t
 			}
 		}
-		if ahead := known.Sub(now); ahead > clockSlack {
+		if ahead := known.Sub(now); ahead > ClockSlack {
 			both := fmt.Sprintf("this computer's clock says %s, but the journal holds an entry recorded %s", clockWords(v.Now), clockWords(known.In(v.Loc)))
 			v.Notes = append(v.Notes, both+"; one of the clocks is wrong, and today's date may be too")
 			if ahead >= 24*time.Hour {

@@ -2,6 +2,7 @@ package farm
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"rimegate/fields"
@@ -77,6 +78,12 @@ func knownBy(journal []fields.Entry, by time.Time, to fields.Date, loc *time.Loc
 		entries = append(entries, e)
 		if e.Recorded.After(known) {
 			known = e.Recorded
+		}
+	}
+	// A record that was printed while one seat alone wrote names none later either.
+	if !slices.ContainsFunc(entries, func(e fields.Entry) bool { return e.Seat != entries[0].Seat }) {
+		for i := range entries {
+			entries[i].Seat = ""
 		}
 	}
 	return entries, known
