@@ -22,9 +22,8 @@ func runShare(r *request) error {
 	if r.c.NArg() > 0 {
 		return usagef("`rimegate share` takes flags only; type --server URL --farm ID")
 	}
-	once, _ := value(r.c, "once")
-	follow, _ := value(r.c, "follow")
-	if once == "true" && follow == "true" {
+	follow := r.c.Bool("follow")
+	if follow && r.c.Bool("once") {
 		return usagef("--follow: and --once are both given; it is one of the two")
 	}
 	seat, err := r.seat()
@@ -36,10 +35,7 @@ func runShare(r *request) error {
 			return err
 		}
 	}
-	if err := seat.Save(seat.Store); err != nil {
-		return err
-	}
-	if follow == "true" {
+	if follow {
 		return r.follow(seat)
 	}
 	return r.exchange(context.Background(), seat, nil)

@@ -17,6 +17,7 @@ import (
 
 	"github.com/nats-io/jwt/v2"
 	"github.com/nats-io/nats.go"
+	"github.com/nats-io/nats.go/jetstream"
 	"github.com/nats-io/nkeys"
 
 	"rimegate/fields"
@@ -453,7 +454,7 @@ func TestRate(t *testing.T) {
 	rate("published bare", func() error {
 		for i := range c.Entries {
 			x := journal.Outgoing{ID: c.Entries[i].ID, Seat: "bare", Text: fields.Encode(&c.Entries[i])}
-			if _, err := l.js.PublishMsgAsync(l.packed(&x, x.ID)); err != nil {
+			if _, err := l.js.PublishMsgAsync(l.packed(&x, x.ID), jetstream.WithStallWait(ackPatience)); err != nil {
 				return err
 			}
 		}
