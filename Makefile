@@ -52,6 +52,9 @@ fuzz: ## every fuzz target for a minute, one at a time (FUZZ_SECONDS)
 vulnerable: ## known vulnerabilities in what the program calls, from golang.org/x/vulndb
 	go run ./testdata/vulnerable
 
+share: ## sharing at length: 10,000 entries offline, longer cluster, a million replicated
+	nice -n 19 go test ./fields/share -run 'TestLongOffline|TestClusterLosesNothing|TestRate' -offline 10000 -rounds 20 -replicated 1000000 -timeout 60m -v
+
 security: ## a security linter over shipped code; names what security.tsv does not explain
 	GOBIN=$$(mktemp -d) && export GOBIN && go install github.com/securego/gosec/v2/cmd/gosec@v2.22.8 && \
 	go test ./cmd/internal/arch -timeout 0 -count=1 -v -run TestSecurityLinter -args -security $$GOBIN/gosec
@@ -85,4 +88,4 @@ reproducible: ## build everything twice, in two folders, and compare byte by byt
 sbom: ## dist/rimegate.cdx.json: the modules in the program, as CycloneDX
 	bash cmd/rimegate/package/build.sh sbom
 
-.PHONY: help demo test ci judge small closed faults seats safeguards fuzz vulnerable security mutants size bench build binaries packages packages-check reproducible sbom
+.PHONY: help demo test ci judge small closed faults seats safeguards fuzz vulnerable share security mutants size bench build binaries packages packages-check reproducible sbom

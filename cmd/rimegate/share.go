@@ -135,7 +135,7 @@ func (r *request) exchanged(before *farm.View, rep *share.Report) error {
 		r.note(fmt.Sprintf("this computer's clock says %s and the server's %s: set the wrong one right, or entries carry a wrong time; "+
 			"what was exchanged is whole", r.clock().In(before.Loc).Format("Mon 2 Jan 2006 15:04"), rep.Server.In(before.Loc).Format("Mon 2 Jan 2006 15:04")))
 	}
-	if rep.Taken.Added == 0 {
+	if rep.Taken.Added == 0 || len(before.Entries) == 0 { // a new seat's journal: all of it is news
 		return nil
 	}
 	after, err := r.farm.View(farm.Question{})

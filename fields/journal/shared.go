@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"maps"
 	"slices"
 
@@ -74,6 +75,9 @@ type Exchanger struct {
 	base   *Content // where the journal stood when it was read last
 	unsent map[string]spot
 	gaps   []Gap
+	// KeepAside keeps an entry of a known id with another content. It is called before the
+	// position behind that entry is stored, and again when that is tried again.
+	KeepAside func(e *fields.Entry) error
 }
 
 // Exchanger reads how far the journal was exchanged with a farm's stream.
@@ -238,10 +242,19 @@ type exchange struct {
 	have   []string       // ids that the stream has, besides those that came in
 	came   []Gap          // those too
 	aside  []fields.Entry // with another content than ours
+	keep   func(*fields.Entry) error
 }
 
 // put stores how far the exchange reaches once a commit is done.
 func (e *exchange) put(tx *bbolt.Tx) error {
+	for i := range e.aside {
+		if e.keep == nil {
+			return fmt.Errorf("the entry %s came in with another content than the journal's, and nothing keeps it", e.aside[i].ID)
+		}
+		if err := e.keep(&e.aside[i]); err != nil {
+			return err
+		}
+	}
 	e.next.Sent = slices.Clone(e.next.Sent)
 	e.next.Gaps = slices.Clone(e.next.Gaps)
 	gap := func(name string) {
@@ -275,24 +288,26 @@ func (e *exchange) put(tx *bbolt.Tx) error {
 // Taken is what became of what came in.
 type Taken struct {
 	ImportReport
-	Aside   []fields.Entry   // known ids with another content: never applied
-	Refused []fields.Problem // those that no journal takes, with the id as Field
+	Aside []fields.Entry // known ids with another content: never applied
+}
+
+// Arrival is an entry that came in and that a journal can take.
+type Arrival struct{ ready readyEntry }
+
+// Arrived checks an entry that came in; the problems say why no journal takes it.
+func Arrived(e *fields.Entry) (Arrival, fields.Problems) {
+	r, probs := prepareOne(e)
+	return Arrival{r}, probs
 }
 
 // Take stores what came from the stream up to a message, in one transaction with that
 // position. An entry that the journal has counts as the stream's from then on; one of a
 // known id with another content is not taken, unless that was settled.
-func (x *Exchanger) Take(entries []fields.Entry, gaps []Gap, to Shared) (Taken, error) {
+func (x *Exchanger) Take(entries []Arrival, gaps []Gap, to Shared) (Taken, error) {
 	var out Taken
 	in := &intake{store: x.store}
 	for i := range entries {
-		r, probs := prepareOne(&entries[i])
-		if len(probs) > 0 {
-			probs[0].Field = entries[i].ID
-			out.Refused = append(out.Refused, probs[0])
-			continue
-		}
-		in.ready = append(in.ready, r)
+		in.ready = append(in.ready, entries[i].ready)
 	}
 	e, err := x.commit(in, gaps, to, nil)
 	out.ImportReport, out.Aside = in.rep, e.aside
@@ -309,7 +324,7 @@ func (x *Exchanger) commit(in *intake, gaps []Gap, to Shared, have []string) (e 
 	to.Farm = x.Farm
 	for {
 		to.Sent, to.Gaps = x.Sent, x.Shared.Gaps
-		e = &exchange{next: to, unsent: x.unsent, in: in, have: have, came: gaps}
+		e = &exchange{next: to, unsent: x.unsent, in: in, have: have, came: gaps, keep: x.KeepAside}
 		in.exchange, in.clashes, in.rep = e, nil, ImportReport{}
 		for i := range in.ready {
 			in.ready[i].same, in.ready[i].at = false, spot{}

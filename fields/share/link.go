@@ -199,7 +199,9 @@ func sleep(ctx context.Context, d time.Duration) bool {
 
 func (l *Link) exchange(ctx context.Context) (err error) {
 	if l.x == nil {
-		l.x, err = l.Store.Exchanger(l.Farm)
+		if l.x, err = l.Store.Exchanger(l.Farm); err == nil {
+			l.x.KeepAside = func(e *fields.Entry) error { return keepAside(l.Store, e) }
+		}
 	} else {
 		err = l.x.Refresh()
 	}
@@ -284,7 +286,7 @@ func (l *Link) message(ctx context.Context, seq uint64) ([]byte, error) {
 // incoming is what is not stored yet of what came.
 type incoming struct {
 	to      journal.Shared
-	entries []fields.Entry
+	entries []journal.Arrival
 	gaps    []journal.Gap
 	bytes   int
 }
@@ -308,7 +310,11 @@ func (l *Link) take(ctx context.Context, last uint64) error {
 		case m.Gap != nil:
 			in.gaps = append(in.gaps, *m.Gap)
 		default:
-			in.entries = append(in.entries, *m.Entry)
+			if e, probs := journal.Arrived(m.Entry); len(probs) > 0 {
+				l.unreadable(in, seq, head, text, probs)
+			} else {
+				in.entries = append(in.entries, e)
+			}
 		}
 		if in.bytes += len(text); in.bytes >= batchBytes || len(in.entries) >= batchCount || seq == last {
 			return l.store(in)
@@ -357,14 +363,7 @@ func (l *Link) store(in *incoming) error {
 	r.Taken.Same += got.Same
 	r.Taken.Gaps += got.Gaps
 	for i := range got.Aside {
-		a, err := keepAside(l.Store, &got.Aside[i])
-		if err != nil {
-			return err
-		}
-		r.Aside = append(r.Aside, a)
-	}
-	for _, p := range got.Refused {
-		l.say("entry %s was not taken: %v", p.Field, p.What)
+		r.Aside = append(r.Aside, Aside{asideFile(l.Store, &got.Aside[i]), got.Aside[i]})
 	}
 	*in = incoming{to: l.x.Shared}
 	return nil

@@ -91,14 +91,17 @@ type Aside struct {
 }
 
 // keepAside writes the entry's file, unless it lies there already.
-func keepAside(s *journal.Store, e *fields.Entry) (Aside, error) {
-	sum := sha256.Sum256(fields.Encode(e))
-	out := Aside{File: s.Path + asideMark + e.ID + "-" + hex.EncodeToString(sum[:4]) + ".jsonl", Entry: *e}
-	err := journal.NewFile(out.File, func(w io.Writer) error { return fields.WriteJSONL(w, []fields.Entry{*e}) })
+func keepAside(s *journal.Store, e *fields.Entry) error {
+	err := journal.NewFile(asideFile(s, e), func(w io.Writer) error { return fields.WriteJSONL(w, []fields.Entry{*e}) })
 	if errors.Is(err, journal.ErrExists) {
 		err = nil
 	}
-	return out, err
+	return err
+}
+
+func asideFile(s *journal.Store, e *fields.Entry) string {
+	sum := sha256.Sum256(fields.Encode(e))
+	return s.Path + asideMark + e.ID + "-" + hex.EncodeToString(sum[:4]) + ".jsonl"
 }
 
 const asideMark = ".aside-"

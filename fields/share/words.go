@@ -78,7 +78,7 @@ const (
 	codeStoreFailed = 10077
 	codeNoPeers     = 10005
 	codeUnavailable = 10008
-	codeNotYetReady = 10041
+	codeRaftError   = 10041
 	codeNoLeaderYet = 10009
 )
 
@@ -97,7 +97,7 @@ func code(err error) int {
 // temporary reports an error that may be over in a moment.
 func temporary(err error) bool {
 	switch code(err) {
-	case codeNoPeers, codeUnavailable, codeNotYetReady, codeNoLeaderYet:
+	case codeNoPeers, codeUnavailable, codeRaftError, codeNoLeaderYet:
 		return true
 	}
 	for _, x := range []error{

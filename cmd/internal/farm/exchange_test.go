@@ -2,6 +2,7 @@ package farm
 
 import (
 	"bytes"
+	"errors"
 	"strings"
 	"testing"
 	"time"
@@ -46,7 +47,7 @@ func TestTheSeatIsNamed(t *testing.T) {
 		ID: "01K6XQ4T5Q0V3N7R8S9T0V1W2Y", Recorded: at, By: "Ada", Seat: "truck", On: date(t, "2026-10-06"),
 		Body: &fields.Override{Rule: "prussic.frost.wait", Value: &fields.RuleValue{Number: &relaxed}, Because: "a test"},
 	}
-	if got, err := x.Take([]fields.Entry{frost, rule}, nil, journal.Shared{Seq: 2}); err != nil || got.Added != 2 {
+	if got, err := x.Take(arrived(t, frost, rule), nil, journal.Shared{Seq: 2}); err != nil || got.Added != 2 {
 		t.Fatal(got, err)
 	}
 	past, err := f.Past(PastOf{ID: "creek"})
@@ -133,5 +134,49 @@ func TestThePageTellsOfTheExchange(t *testing.T) {
 	says("not read", map[string]string{"en": "NOT READ: entries of other seats that need a newer program (2)", "es": "SIN LEER: datos", "fr": "NON LU : des notes"})
 	if p := pageOf(t, view(t, f, Question{KnownAt: now.Add(-time.Hour)}), "en"); strings.Contains(p, "seat") {
 		t.Errorf("a past moment is told of the exchange of today:\n%s", p)
+	}
+}
+
+func arrived(t *testing.T, entries ...fields.Entry) (out []journal.Arrival) {
+	t.Helper()
+	for i := range entries {
+		a, probs := journal.Arrived(&entries[i])
+		if len(probs) > 0 {
+			t.Fatal(probs)
+		}
+		out = append(out, a)
+	}
+	return out
+}
+
+// What came with the id of another entry is kept before the position behind it is stored:
+// where it cannot be kept, it comes again.
+func TestAConflictIsKeptBeforeThePosition(t *testing.T) {
+	f := smallFarm(t)
+	x, err := f.Store().Exchanger("coulee")
+	if err != nil {
+		t.Fatal(err)
+	}
+	ours, err := f.Store().Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	other := ours.Entries[len(ours.Entries)-1]
+	other.Note, other.Seat = "another note", "house"
+	came := arrived(t, other)
+	x.KeepAside = func(*fields.Entry) error { return errors.New("the disk is full") }
+	if _, err := x.Take(came, nil, journal.Shared{Seq: 5}); err == nil || !strings.Contains(err.Error(), "the disk is full") {
+		t.Fatalf("%v", err)
+	}
+	if again, err := f.Store().Exchanger("coulee"); err != nil || again.Seq != 0 {
+		t.Fatalf("the position is %d, %v", again.Seq, err)
+	}
+	var kept []string
+	x.KeepAside = func(e *fields.Entry) error { kept = append(kept, e.Note); return nil }
+	if got, err := x.Take(came, nil, journal.Shared{Seq: 5}); err != nil || len(got.Aside) != 1 || len(kept) != 1 || kept[0] != "another note" {
+		t.Fatalf("%+v, %v, %q", got, err, kept)
+	}
+	if again, err := f.Store().Exchanger("coulee"); err != nil || again.Seq != 5 {
+		t.Errorf("the position is %d, %v", again.Seq, err)
 	}
 }
