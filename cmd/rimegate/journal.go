@@ -252,6 +252,11 @@ func (r *request) takeIn(did string, changes bool, run func() (journal.ImportRep
 	if !changes {
 		return nil
 	}
+	return r.changed(before)
+}
+
+// changed prints which flags are others than before.
+func (r *request) changed(before *farm.View) error {
 	after, err := r.farm.View(farm.Question{})
 	if err != nil {
 		return err

@@ -7,14 +7,12 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
-	"strings"
 	"syscall"
 	"time"
 
 	"rimegate/cmd/internal/farm"
 	"rimegate/fields/journal"
 	"rimegate/fields/share"
-	"rimegate/hazard/board"
 )
 
 // runShare exchanges the journal with the farm's stream, once or until it is told to end.
@@ -100,21 +98,30 @@ func (r *request) exchange(ctx context.Context, seat *share.Seat, link *share.Li
 		}
 		defer link.Close()
 	}
-	before, err := r.farm.View(farm.Question{})
-	if err != nil {
-		return err
-	}
-	rep, failed := link.Exchange(ctx)
-	if err := r.exchanged(before, rep); err != nil {
-		return err
-	}
-	switch {
-	case failed != nil:
-		return failed
-	case len(rep.Aside)+rep.Unread > 0:
+	rep, err := r.exchangeOver(ctx, link, true)
+	if err == nil && len(rep.Aside)+rep.Unread > 0 {
 		return ends(statusRefused)
 	}
-	return nil
+	return err
+}
+
+// exchangeOver exchanges and says what it did, if anything or always.
+func (r *request) exchangeOver(ctx context.Context, link *share.Link, always bool) (*share.Report, error) {
+	before, err := r.farm.View(farm.Question{})
+	if err != nil {
+		return nil, err
+	}
+	rep, failed := link.Exchange(ctx)
+	news := rep.Sent+rep.Taken.Added+len(rep.Aside)+len(rep.Says) > 0
+	if news && !always {
+		fmt.Fprintln(r.out, r.clock().In(before.Loc).Format("15:04:05"))
+	}
+	if news || always {
+		if err := r.exchanged(before, rep); err != nil {
+			return rep, err
+		}
+	}
+	return rep, failed
 }
 
 // exchanged prints what an exchange did, and what it changed.
@@ -138,14 +145,7 @@ func (r *request) exchanged(before *farm.View, rep *share.Report) error {
 	if rep.Taken.Added == 0 || len(before.Entries) == 0 { // a new seat's journal: all of it is news
 		return nil
 	}
-	after, err := r.farm.View(farm.Question{})
-	if err != nil {
-		return err
-	}
-	for _, line := range board.ChangeLines(board.Changes(before.Assess(), after.Assess(), board.Filter{})) {
-		r.para("", "  ", line)
-	}
-	return nil
+	return r.changed(before)
 }
 
 // followEvery is how often a seat that follows looks for what is new on both sides.
@@ -165,7 +165,7 @@ func (r *request) follow(seat *share.Seat) error {
 			link, err = seat.Dial(ctx)
 		}
 		if err == nil {
-			err = r.exchangeQuietly(ctx, link)
+			_, err = r.exchangeOver(ctx, link, false)
 		}
 		if ctx.Err() != nil {
 			err = nil
@@ -187,20 +187,4 @@ func (r *request) follow(seat *share.Seat) error {
 	}
 	r.note("no longer sharing the farm " + seat.Farm)
 	return nil
-}
-
-// exchangeQuietly exchanges and prints what there is to say of it.
-func (r *request) exchangeQuietly(ctx context.Context, link *share.Link) error {
-	before, err := r.farm.View(farm.Question{})
-	if err != nil {
-		return err
-	}
-	rep, failed := link.Exchange(ctx)
-	if rep.Sent+rep.Taken.Added+len(rep.Aside)+len(rep.Says) > 0 {
-		fmt.Fprintln(r.out, strings.TrimSpace(r.clock().In(before.Loc).Format("15:04:05")))
-		if err := r.exchanged(before, rep); err != nil {
-			return err
-		}
-	}
-	return failed
 }
