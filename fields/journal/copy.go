@@ -56,7 +56,7 @@ func (s *Store) Copy(to string) (CopyReport, error) {
 		case !back.state.same(&c.state) || len(back.Entries) != len(c.Entries):
 			return notKept(to, "it holds other entries than the journal")
 		}
-		return placeMarked(tmp, to, snap.state)
+		return placeMarked(tmp, to)
 	})
 	var dam *DamagedError
 	var own *sentence

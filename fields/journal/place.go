@@ -8,8 +8,11 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"strings"
 	"syscall"
 	"time"
+
+	"go.etcd.io/bbolt"
 
 	"rimegate/fields/lazy"
 )
@@ -137,20 +140,23 @@ func ReplaceFile(path string, text []byte) error {
 // placeMarked places a finished journal with its mark. A mark that an earlier
 // journal of that name left behind would call the new one damaged; a file that
 // was never a mark is left alone, and so is the name.
-func placeMarked(tmp, path string, done state) error {
-	name := MarkPath(path)
+func placeMarked(tmp, path string) error {
+	name, aside := MarkPath(path), strings.TrimSuffix(tmp, ".tmp")+"0.tmp" // Sweep knows that name too
 	if taken(name) {
 		if !looksLikeMark(name) {
 			return exists(name)
 		}
-		if err := os.Remove(name); err != nil {
+		if err := os.Rename(name, aside); err != nil && !errors.Is(err, fs.ErrNotExist) {
 			return err
 		}
+		defer os.Remove(aside)
 	}
 	if err := place(tmp, path); err != nil {
+		_ = os.Link(aside, name) // of a journal that another program has placed meanwhile
 		return err
 	}
-	// From here on others may write. Who does makes the mark.
+	// From here on others may write. Who does makes the mark. One that says something else
+	// came back by a program that was too late to place its own journal.
 	h, err := New(path).open(true)
 	if errors.Is(err, ErrLocked) {
 		return nil
@@ -158,8 +164,14 @@ func placeMarked(tmp, path string, done state) error {
 	if err != nil {
 		return err
 	}
-	if m, merr := readMark(path); m == nil && merr == nil {
-		err = mark{Done: done}.write(path)
+	if m, merr := readMark(path); merr == nil {
+		err = h.db.View(func(tx *bbolt.Tx) error {
+			now, _, err := stateOf(path, tx)
+			if err != nil || m != nil && m.Done.same(&now) {
+				return err
+			}
+			return mark{Done: now}.write(path)
+		})
 	}
 	return errors.Join(err, h.close())
 }

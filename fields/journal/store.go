@@ -52,7 +52,7 @@ func (s *Store) Create() error {
 				return err
 			}
 			return errors.Join(db.Update(layOut), db.Close())
-		}, func(tmp string) error { return placeMarked(tmp, s.Path, state{}) })
+		}, func(tmp string) error { return placeMarked(tmp, s.Path) })
 	}
 	if err == nil || errors.Is(err, ErrExists) {
 		return err

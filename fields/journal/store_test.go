@@ -50,9 +50,28 @@ func TestCreate(t *testing.T) {
 }
 
 // Two seats set up the farm at once: one journal comes of it, and the entries
-// of the seat that won are not replaced by the other's empty file.
+// of the seat that won are not replaced by the other's empty file. Its mark is its own,
+// also where an earlier journal of that name left one behind.
 func TestCreateAtOnce(t *testing.T) {
-	s := New(filepath.Join(t.TempDir(), "farm.journal"))
+	old := newJournal(t)
+	mustAppend(t, old, sighting(""))
+	left, err := os.ReadFile(MarkPath(old.Path))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for n := range 12 {
+		s := New(filepath.Join(t.TempDir(), "farm.journal"))
+		if n%2 == 1 {
+			if err := os.WriteFile(MarkPath(s.Path), left, 0o600); err != nil {
+				t.Fatal(err)
+			}
+		}
+		createAtOnce(t, s)
+	}
+}
+
+func createAtOnce(t *testing.T, s *Store) {
+	t.Helper()
 	done := make(chan error)
 	const seats = 8
 	for range seats {
