@@ -14,8 +14,8 @@ import (
 	"unicode/utf8"
 
 	"github.com/google/go-cmp/cmp"
-
 	"pgregory.net/rapid"
+
 	"rimegate/fields"
 )
 
