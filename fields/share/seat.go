@@ -25,6 +25,14 @@ type Report struct {
 	Server  time.Time
 }
 
+// Held is what a farm's stream holds.
+type Held struct {
+	journal.Gathered
+	*Report
+	Last time.Time // when the newest message came, by the server's clock
+	Lost uint64    // messages that are no longer there
+}
+
 // Error is an exchange that failed, in one plain sentence.
 type Error struct {
 	text string

@@ -58,10 +58,14 @@ func (l *Link) words(err error) error {
 	if denied := l.denied.Load(); denied != nil && waited(err) {
 		err = *denied
 	}
-	if text := l.sentence(err); text != "" {
-		return &Error{text + nothingLost, err}
+	text := l.sentence(err)
+	switch {
+	case text == "":
+		return err
+	case l.reads:
+		return &Error{text, err}
 	}
-	return err
+	return &Error{text + nothingLost, err}
 }
 
 // waited reports an answer that did not come.
@@ -112,6 +116,13 @@ func temporary(err error) bool {
 	return waited(err)
 }
 
+// Unreached reports an error that is the server's or of the way to it, and not one farm's.
+func Unreached(err error) bool {
+	var dns *net.DNSError
+	var no *net.OpError
+	return temporary(err) || errors.Is(err, nats.ErrNoServers) || errors.As(err, &dns) || errors.As(err, &no)
+}
+
 func (l *Link) sentence(err error) string {
 	is := func(targets ...error) bool {
 		return slices.ContainsFunc(targets, func(t error) bool { return errors.Is(err, t) })
@@ -120,6 +131,8 @@ func (l *Link) sentence(err error) string {
 	switch {
 	case is(journal.ErrLocked, journal.ErrMissing):
 		return ""
+	case is(jetstream.ErrStreamNotFound):
+		return fmt.Sprintf("the server %s has no stream of the farm %s: none of its seats ever shared", server, l.Farm)
 	case is(nats.ErrPermissionViolation):
 		return fmt.Sprintf("the credentials in %q have no right to the farm %s at the server %s; check --farm, or ask whoever hosts it",
 			l.Creds, l.Farm, server)
