@@ -64,6 +64,9 @@ type caseFile struct {
 	entries    []fields.Entry
 	loc        *time.Location
 	expects    []expectation
+	changed    *hazard.Rulebook // answers instead of the case's own, if not nil
+
+	answers map[fields.View]*hazard.Assessment // those already asked for
 }
 
 // expectation is one line of the expect block, for one day.

@@ -6,32 +6,13 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/santhosh-tekuri/jsonschema/v6"
-
-	"rimegate/hazard/board"
+	"github.com/google/go-cmp/cmp"
 )
 
-// The nights as JSON keep to their schema, whatever they hold: reconstructed
-// hours, measured ones, none, a frost without a number, a night nobody read. The
-// schema itself refuses the two kinds of hours in one night.
+// The nights as JSON: reconstructed hours, measured ones, none, a frost without a number,
+// a night nobody read.
 func TestNightsJSON(t *testing.T) {
 	smallFarm(t)
-	schema := func() *jsonschema.Schema {
-		doc, err := jsonschema.UnmarshalJSON(strings.NewReader(string(board.NightsSchema)))
-		if err != nil {
-			t.Fatal(err)
-		}
-		c := jsonschema.NewCompiler()
-		c.DefaultDraft(jsonschema.Draft2020)
-		if err := c.AddResource("nights.json", doc); err != nil {
-			t.Fatal(err)
-		}
-		s, err := c.Compile("nights.json")
-		if err != nil {
-			t.Fatal(err)
-		}
-		return s
-	}()
 	golden, err := os.ReadFile(filepath.Join(repo, "weather", "formats", "testdata", "golden", "ghcnd-by-year-frosts.csv"))
 	if err != nil {
 		t.Fatal(err)
@@ -60,29 +41,18 @@ func TestNightsJSON(t *testing.T) {
 	if status != statusDone {
 		t.Fatalf("%d %s", status, errOut)
 	}
-	v, err := jsonschema.UnmarshalJSON(strings.NewReader(out))
+	out = anID.ReplaceAllString(out, "01M48MAPC07N737VTZ7GPDCSQG") // they are new each time
+	kept := filepath.Join(repo, "hazard", "board", "testdata", "nights.json") // held to its schema there
+	if *update {
+		if err := os.WriteFile(kept, []byte(out), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want, err := os.ReadFile(kept)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := schema.Validate(v); err != nil {
-		t.Fatalf("%v\n%s", err, out)
-	}
-	for _, want := range []string{`"reconstructed_below_0": `, `"measured_below_0": 6.5`, `"hours": null`, `"low_c": null`, `"word": "not in yet"`, `"word": "FROZE"`} {
-		if !strings.Contains(out, want) {
-			t.Errorf("%s is not in\n%s", want, out)
-		}
-	}
-	for what, broken := range map[string]string{
-		"both kinds of hours": strings.Replace(out, `"measured_below_0": 6.5`, `"measured_below_0": 6.5, "reconstructed_below_0": 6`, 1),
-		"hours without error": strings.Replace(out, `"reconstructed_nine_in_ten_within_h_steady_cold"`, `"reconstructed_x"`, 1),
-		"another word":        strings.Replace(out, "not in yet", "clear", 1),
-	} {
-		v, err := jsonschema.UnmarshalJSON(strings.NewReader(broken))
-		if err != nil {
-			t.Fatal(err)
-		}
-		if schema.Validate(v) == nil {
-			t.Errorf("the schema takes %s", what)
-		}
+	if diff := cmp.Diff(string(want), out); diff != "" {
+		t.Errorf("the nights differ (-want +got):\n%s", diff)
 	}
 }

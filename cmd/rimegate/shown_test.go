@@ -15,7 +15,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 )
 
-var update = flag.Bool("update", false, "write anew what recipes and README show as printed")
+var update = flag.Bool("update", false, "write anew what is kept of what the program prints")
 
 // A played document is one that shows commands with what they print, four cells in:
 //

@@ -5,6 +5,8 @@ import (
 	"encoding/csv"
 	"errors"
 	"fmt"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -84,6 +86,39 @@ func TestTodayJSON(t *testing.T) {
 	}
 	if doc["known_at"] != "2026-09-11T06:52:00-06:00" {
 		t.Errorf("known_at is %v, want farm time", doc["known_at"])
+	}
+}
+
+// What the program prints of nights keeps to their schema, which refuses the two kinds of
+// hours in one night.
+func TestNightsSchema(t *testing.T) {
+	s := compiled(t, NightsSchema)
+	text, err := os.ReadFile(filepath.Join("testdata", "nights.json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	out := string(text)
+	validate(t, s, text)
+	for _, want := range []string{
+		`"reconstructed_below_0": `, `"measured_below_0": 6.5`, `"hours": null`, `"low_c": null`,
+		`"word": "not in yet"`, `"word": "FROZE"`,
+	} {
+		if !strings.Contains(out, want) {
+			t.Errorf("%s is not in\n%s", want, out)
+		}
+	}
+	for what, broken := range map[string]string{
+		"both kinds of hours": strings.Replace(out, `"measured_below_0": 6.5`, `"measured_below_0": 6.5, "reconstructed_below_0": 6`, 1),
+		"hours without error": strings.Replace(out, `"reconstructed_nine_in_ten_within_h_steady_cold"`, `"reconstructed_x"`, 1),
+		"another word":        strings.Replace(out, "not in yet", "clear", 1),
+	} {
+		v, err := jsonschema.UnmarshalJSON(strings.NewReader(broken))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if s.Validate(v) == nil {
+			t.Errorf("the schema takes %s", what)
+		}
 	}
 }
 
