@@ -17,7 +17,7 @@ import (
 	"github.com/nats-io/nkeys"
 )
 
-// hosted is a server with an account for each farm, in each a seat (ID.nk) and a reader
+// hosted is a server with an account for each farm, in each two seats (ID.nk, ID-house.nk) and a reader
 // (farms/ID.creds), with the rights that the shipped server.conf gives them.
 type hosted struct {
 	t     *testing.T
@@ -25,33 +25,42 @@ type hosted struct {
 	farms []string
 	users map[string]string // lines of users by farm
 	srv   *server.Server
+
+	limits, payload string        // of each account, and of a message
+	account         nkeys.KeyPair // that signs tokens of users, if any does
 }
 
 func hostFarms(t *testing.T, farms ...string) *hosted {
 	t.Helper()
-	h := &hosted{t: t, dir: t.TempDir(), farms: farms, users: map[string]string{}}
+	h := &hosted{t: t, dir: t.TempDir(), farms: farms, users: map[string]string{}, limits: "max_file: 1GB", payload: "2MB"}
 	if err := os.Mkdir(h.path("farms"), 0o700); err != nil {
 		t.Fatal(err)
 	}
 	for _, id := range farms {
-		h.users[id] = fmt.Sprintf("{ nkey: %s, permissions: $%s_SEAT }\n{ nkey: %s, permissions: $%[2]s_READER }\n",
-			h.key(id+".nk"), strings.ToUpper(id), h.key("farms/"+id+".creds"))
+		h.users[id] = fmt.Sprintf("{ nkey: %s, permissions: $%s_SEAT }\n{ nkey: %s, permissions: $%[2]s_READER }\n{ nkey: %[4]s, permissions: $%[2]s_SEAT }\n",
+			h.key(id+".nk"), strings.ToUpper(id), h.key("farms/"+id+".creds"), h.key(id+"-house.nk"))
 	}
 	h.configure()
+	h.start()
+	return h
+}
+
+// start starts the server of the configuration.
+func (h *hosted) start() {
+	h.t.Helper()
 	opts, err := server.ProcessConfigFile(h.path("server.conf"))
 	if err != nil {
-		t.Fatal(err)
+		h.t.Fatal(err)
 	}
 	opts.NoSigs, opts.NoLog = true, true
 	if h.srv, err = server.NewServer(opts); err != nil {
-		t.Fatal(err)
+		h.t.Fatal(err)
 	}
 	h.srv.Start()
-	t.Cleanup(func() { h.srv.Shutdown(); h.srv.WaitForShutdown() })
+	h.t.Cleanup(func() { h.srv.Shutdown(); h.srv.WaitForShutdown() })
 	if !h.srv.ReadyForConnections(10 * time.Second) {
-		t.Fatal("the server does not begin")
+		h.t.Fatal("the server does not begin")
 	}
-	return h
 }
 
 func (h *hosted) path(name string) string { return filepath.Join(h.dir, filepath.FromSlash(name)) }
@@ -90,13 +99,13 @@ func (h *hosted) configure() {
 	if !found {
 		h.t.Fatal("server.conf has no rights of coulee")
 	}
-	text := "listen: \"127.0.0.1:-1\"\nmax_payload: 2MB\njetstream { store_dir: \"" + filepath.ToSlash(h.path("store")) + "\" }\n"
+	text := "listen: \"127.0.0.1:-1\"\nmax_payload: " + h.payload + "\njetstream { store_dir: \"" + filepath.ToSlash(h.path("store")) + "\" }\n"
 	for _, id := range h.farms {
 		text += strings.NewReplacer("COULEE", strings.ToUpper(id), "coulee", id).Replace(rights)
 	}
 	text += "accounts {\n"
 	for _, id := range h.farms {
-		text += id + " { jetstream: enabled, users: [\n" + h.users[id] + "] }\n"
+		text += id + " { jetstream { " + h.limits + " }, users: [\n" + h.users[id] + "] }\n"
 	}
 	h.write("server.conf", text+"}\n")
 }

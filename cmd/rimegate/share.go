@@ -99,8 +99,11 @@ func (r *request) exchange(ctx context.Context, seat *share.Seat, link *share.Li
 		defer link.Close()
 	}
 	rep, err := r.exchangeOver(ctx, link, true)
-	if err == nil && len(rep.Aside)+rep.Unread > 0 {
+	switch {
+	case err == nil && len(rep.Aside)+rep.Unread > 0:
 		return ends(statusRefused)
+	case err == nil && rep.Kept > 0:
+		return ends(statusFailed)
 	}
 	return err
 }

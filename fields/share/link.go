@@ -37,7 +37,7 @@ var (
 const (
 	window     = 10 * time.Minute // in which the engine knows a message that comes twice
 	batchBytes = 4 << 20          // of messages that are stored, or sent, at a time
-	batchCount = 20000
+	batchCount = 10000
 	pending    = 256 // messages that are sent and not acknowledged yet
 	attempts   = 4
 )
@@ -192,6 +192,7 @@ func (l *Link) Exchange(ctx context.Context) (r *Report, err error) {
 		}
 	}
 	if err == nil {
+		l.denied.Store(nil)
 		l.seen(ctx)
 		l.idle = l.standing()
 		l.Last, l.Seq, l.saved = l.Clock(), l.x.Seq, l.Clock()
@@ -505,8 +506,7 @@ func (l *Link) sendBatch(ctx context.Context, lines []journal.Outgoing) error {
 	for i := range lines {
 		m := l.packed(&lines[i], lines[i].ID)
 		if size := len(m.Data) + maxHead; int64(size) > l.nc.MaxPayload() {
-			l.say("entry %s has %d bytes, more than the server takes, and was not sent", lines[i].ID, len(m.Data))
-			l.x.Skip(lines[i].ID)
+			l.tooLong(&lines[i])
 			continue
 		}
 		if waits[i], failed = l.js.PublishMsgAsync(m, jetstream.WithStallWait(ackPatience)); failed != nil {
@@ -521,6 +521,9 @@ func (l *Link) sendBatch(ctx context.Context, lines []journal.Outgoing) error {
 		}
 		ack, err := acked(ctx, w)
 		switch {
+		case code(err) == codeTooLong:
+			l.tooLong(&lines[i])
+			continue
 		case err != nil:
 			failed = cmp.Or(failed, err)
 			continue
@@ -547,6 +550,13 @@ func (l *Link) sendBatch(ctx context.Context, lines []journal.Outgoing) error {
 		return failed
 	}
 	return errors.Join(l.x.Have(have, to), failed)
+}
+
+// tooLong leaves out a line that the server does not take.
+func (l *Link) tooLong(x *journal.Outgoing) {
+	l.say("entry %s has %d bytes, more than the server takes, and was not sent: tell whoever hosts it (max_payload)", x.ID, len(x.Text))
+	l.report.Kept++
+	l.x.Skip(x.ID)
 }
 
 // packed is a line as a message.

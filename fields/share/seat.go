@@ -17,6 +17,7 @@ type Seat struct {
 // Report is what an exchange did.
 type Report struct {
 	Sent    int
+	Kept    int // entries that the server does not take
 	Taken   journal.ImportReport
 	Aside   []Aside
 	Skipped int      // messages that are none

@@ -55,7 +55,7 @@ func (l *Link) words(err error) error {
 	if err == nil {
 		return nil
 	}
-	if denied := l.denied.Load(); denied != nil && waited(err) {
+	if denied := l.denied.Load(); denied != nil && temporary(err) {
 		err = *denied
 	}
 	text := l.sentence(err)
@@ -84,6 +84,11 @@ const (
 	codeUnavailable = 10008
 	codeRaftError   = 10041
 	codeNoLeaderYet = 10009
+	codeTooLong     = 10054
+	codeNoStreams   = 10027
+	codeNeedsBytes  = 10113
+	codeNoLimits    = 10120
+	codeTooManyByte = 10122
 )
 
 func code(err error) int {
@@ -152,6 +157,8 @@ func (l *Link) sentence(err error) string {
 	case codeNoRoom, codeAccountFull, codeStorageFull, codeStoreFailed:
 		return fmt.Sprintf("the stream of the farm %s has no room left at the server %s, so it takes nothing more; tell whoever hosts it. "+
 			"What it did not take stays in this journal", l.Farm, server)
+	case codeNoStreams, codeNeedsBytes, codeNoLimits, codeTooManyByte:
+		return fmt.Sprintf("the server %s lets no stream of the farm %s begin (%v); check --farm, or ask whoever hosts it", server, l.Farm, err)
 	case int(jetstream.JSErrCodeJetStreamNotEnabled), int(jetstream.JSErrCodeJetStreamNotEnabledForAccount):
 		return "the server " + server + " keeps no streams; tell whoever hosts it (jetstream must be on)"
 	}
