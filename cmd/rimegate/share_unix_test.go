@@ -148,6 +148,12 @@ func TestShareKeepsWhatIsNotTaken(t *testing.T) {
 	share, journal := h.shared("shop")
 	before := journal()
 	way := []string{"--server", h.url(), "--farm", "coulee", "--creds", h.path("coulee.nk")}
+	h.limits = "max_file: 1GB, max_bytes_required: true"
+	h.reload()
+	if status, _, errOut := share(way...); status != statusFailed || !strings.Contains(errOut, "lets no stream of the farm coulee begin") ||
+		strings.Count(errOut, "\n") != 1 {
+		t.Errorf("no stream: status %d, %q", status, errOut)
+	}
 	h.limits = "max_file: 4KB"
 	h.reload()
 	if status, _, errOut := share(way...); status != statusFailed || !strings.Contains(errOut, "has no room left") || strings.Count(errOut, "\n") != 1 {

@@ -244,7 +244,7 @@ func (l *Link) quiet() bool {
 // seen says in a quiet stream that this seat, which writes, has exchanged. Whether that
 // worked, the next exchange knows.
 func (l *Link) seen(ctx context.Context) {
-	if !l.quiet() {
+	if l.report.Sent > 0 || !l.quiet() {
 		return
 	}
 	within, done := context.WithTimeout(ctx, patience)
