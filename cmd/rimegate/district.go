@@ -24,7 +24,8 @@ const patientFarms = 3
 // and the list itself is ever held.
 func runDistrict(r *request) error {
 	if r.c.NArg() != 1 || r.c.Args().First() != "today" {
-		return usagef("`rimegate district` lists one thing; type `rimegate district --server tls://HOST:4222 --creds FOLDER today`")
+		return usagef("`rimegate district` lists one thing; type " +
+			"`rimegate district --server tls://HOST:4222 --creds FOLDER today`")
 	}
 	collectAt.Store(streamCollectAt)
 	r.view = farm.Gathered(r.clock, nil)
@@ -86,7 +87,8 @@ func districtFarms(folder string, named []string) ([]string, error) {
 		}
 	}
 	if len(ids) == 0 {
-		return nil, usagef("--creds: the folder %s holds no credentials; a farm's are named by its id, like coulee%s", quoted(folder), credsEnd)
+		return nil, usagef("--creds: the folder %s holds no credentials; a farm's are named by its id, like coulee%s",
+			quoted(folder), credsEnd)
 	}
 	return ids, nil
 }

@@ -22,14 +22,16 @@ import (
 // districtDoc is what the tests read of the list as JSON.
 type districtDoc struct {
 	NO, ASK, YES int
-	Farms        []struct {
-		Farm, Trouble string
-		NO, ASK, YES  int
-		Acts          []struct{ Act, What string }
-		Paddocks      []struct {
-			ID, Name, Flag, Why string
-			Answers             []struct{ Flag string }
-		}
+	Farms        []districtFarm
+}
+
+type districtFarm struct {
+	Farm, Trouble string
+	NO, ASK, YES  int
+	Acts          []struct{ Act, What string }
+	Paddocks      []struct {
+		ID, Name, Flag, Why string
+		Answers             []struct{ Flag string }
 	}
 }
 
@@ -91,34 +93,40 @@ func TestDistrictSaysWhatEachPageSays(t *testing.T) {
 			t.Fatal(err)
 		}
 		own := board.NewPage(v.Assess(), board.Filter{}, nil)
-		var want, got []string
-		for _, r := range own.Rows {
-			want = append(want, fmt.Sprint(r.ID, r.Worst, r.Why, r.Flags))
-		}
-		for _, r := range f.Paddocks {
-			var flags []string
-			for _, a := range r.Answers {
-				flags = append(flags, a.Flag)
-			}
-			got = append(got, fmt.Sprint(r.ID, r.Flag, r.Why, flags))
-		}
-		if d := cmp.Diff(want, got); d != "" {
-			t.Errorf("%s (-its own page +the list):\n%s", f.Farm, d)
-		}
-		var acts, said []string
-		for _, a := range own.Acts {
-			acts = append(acts, a.Word+a.What)
-		}
-		for _, a := range f.Acts {
-			said = append(said, a.Act+a.What)
-		}
-		if !slices.Equal(acts, said) {
-			t.Errorf("%s: to do %q, its page says %q", f.Farm, said, acts)
-		}
+		f.says(t, own)
 		no, ask, yes = no+f.NO, ask+f.ASK, yes+f.YES
 	}
 	if d.NO != no || d.ASK != ask || d.YES != yes || no == 0 || ask+yes == 0 {
 		t.Errorf("%d %d %d paddocks, of the farms %d %d %d", d.NO, d.ASK, d.YES, no, ask, yes)
+	}
+}
+
+// says compares a farm of the list with its own page.
+func (f *districtFarm) says(t *testing.T, own *board.Page) {
+	t.Helper()
+	var want, got []string
+	for _, r := range own.Rows {
+		want = append(want, fmt.Sprint(r.ID, r.Worst, r.Why, r.Flags))
+	}
+	for _, r := range f.Paddocks {
+		var flags []string
+		for _, a := range r.Answers {
+			flags = append(flags, a.Flag)
+		}
+		got = append(got, fmt.Sprint(r.ID, r.Flag, r.Why, flags))
+	}
+	if d := cmp.Diff(want, got); d != "" {
+		t.Errorf("%s (-its own page +the list):\n%s", f.Farm, d)
+	}
+	var acts, said []string
+	for _, a := range own.Acts {
+		acts = append(acts, a.Word+a.What)
+	}
+	for _, a := range f.Acts {
+		said = append(said, a.Act+a.What)
+	}
+	if !slices.Equal(acts, said) {
+		t.Errorf("%s: to do %q, its page says %q", f.Farm, said, acts)
 	}
 }
 
@@ -146,7 +154,8 @@ func TestDistrictNamesTroubleFirst(t *testing.T) {
 	h.seat("newer", "newer", lines...)
 	const id = "01K6XQ4T5Q0V3N7R8S9T0V1W2X"
 	rain := func(id, more string) string {
-		return `{"id":"` + id + `","kind":"rain","recorded":"2026-10-06T06:40:00-06:00","by":"sam","paddocks":["creek"],"mm":3` + more + `,"on":"2026-10-05"}`
+		return `{"id":"` + id + `","kind":"rain","recorded":"2026-10-06T06:40:00-06:00","by":"sam",` +
+			`"paddocks":["creek"],"mm":3` + more + `,"on":"2026-10-05"}`
 	}
 	h.publish("bad", "shop", rain(id, `,"paddocks":["creek"]`), "")
 	h.publish("badhash", "shop", rain(id, ""), strings.Repeat("0", 64))
@@ -154,7 +163,8 @@ func TestDistrictNamesTroubleFirst(t *testing.T) {
 	h.seat("conflict", "first", append(slices.Clone(lines), rain(id, ""))...)
 	h.publish("conflict", "house", rain(id, `,"note":"another"`), "")
 	h.publish("gap", "house", `{"gap":{"what":"made of a damaged file","ids":["`+id+`"]}}`, "")
-	h.publish("late", "house", `{"id":"`+id+`","kind":"farm","recorded":"2026-10-06T06:40:00-06:00","by":"sam","name":"Tallgrass Place","zone":"America/Regina","exchange_days":0,"on":"2026-10-05"}`, "")
+	h.publish("late", "house", `{"id":"`+id+`","kind":"farm","recorded":"2026-10-06T06:40:00-06:00","by":"sam",`+
+		`"name":"Tallgrass Place","zone":"America/Regina","exchange_days":0,"on":"2026-10-05"}`, "")
 	h.write("farms/wrong.creds", strings.Repeat("x", 9))
 	h.key("farms/none.creds")
 	if err := os.Chmod(h.path("farms/open.creds"), 0o644); err != nil {
@@ -167,19 +177,14 @@ func TestDistrictNamesTroubleFirst(t *testing.T) {
 		t.Errorf("status %d", status)
 	}
 	want := map[string]string{
-		"bad": "cannot be read by this program", "newer": "cannot be read by this program", "conflict": "came with two contents", "gap": "entries are missing",
-		"late": "nothing came from it since", "empty": "has no stream of the farm empty", "none": "refused the credentials", "wrong": "holds no credentials",
+		"bad": "cannot be read by this program", "newer": "cannot be read by this program",
+		"conflict": "came with two contents", "gap": "entries are missing",
+		"late": "nothing came from it since", "empty": "has no stream of the farm empty",
+		"none": "refused the credentials", "wrong": "holds no credentials",
 		"open": "can be read by others", "Coulee Farm": "no id of a farm",
 	}
 	for i, f := range d.Farms {
-		switch {
-		case i < len(want) && !strings.Contains(f.Trouble, want[f.Farm]), i < len(want) && want[f.Farm] == "":
-			t.Errorf("%s: %q, want %q", f.Farm, f.Trouble, want[f.Farm])
-		case i < len(want) && (len(f.Paddocks) > 0 || f.ASK+f.YES > 0):
-			t.Errorf("%s is answered for: %+v", f.Farm, f)
-		case i >= len(want) && (f.Trouble != "" || len(f.Paddocks) == 0):
-			t.Errorf("%s: %+v", f.Farm, f)
-		}
+		f.inTrouble(t, want[f.Farm], i < len(want))
 	}
 	if len(d.Farms) != len(want)+2 {
 		t.Errorf("%d farms", len(d.Farms))
@@ -199,6 +204,21 @@ func TestDistrictNamesTroubleFirst(t *testing.T) {
 	}
 	if after := h.messages(); after != before {
 		t.Errorf("the streams held %s, and now %s", before, after)
+	}
+}
+
+// inTrouble sees that a farm is named with its trouble and not answered for, or the other way.
+func (f *districtFarm) inTrouble(t *testing.T, want string, first bool) {
+	t.Helper()
+	switch {
+	case !first:
+		if want != "" || f.Trouble != "" || len(f.Paddocks) == 0 {
+			t.Errorf("%s: %+v", f.Farm, f)
+		}
+	case want == "" || !strings.Contains(f.Trouble, want):
+		t.Errorf("%s: %q, want %q", f.Farm, f.Trouble, want)
+	case len(f.Paddocks) > 0 || f.ASK+f.YES > 0:
+		t.Errorf("%s is answered for: %+v", f.Farm, f)
 	}
 }
 
@@ -227,7 +247,8 @@ func TestDistrictWithoutServer(t *testing.T) {
 	h.srv.Shutdown()
 	h.srv.WaitForShutdown()
 	status, text, errOut := invoke(t, "district", "--server", url, "--creds", h.path("farms"), "today")
-	if status != statusFailed || strings.Count(text, " IS A NO: no server answers") != 3 || strings.Count(text, "was not asked") != 2 ||
+	if status != statusFailed || strings.Count(text, " IS A NO: no server answers") != 3 ||
+		strings.Count(text, "was not asked") != 2 ||
 		!strings.Contains(errOut, "5 of 5 farms") {
 		t.Errorf("status %d, %s\n%s", status, errOut, text)
 	}

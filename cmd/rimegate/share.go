@@ -156,8 +156,8 @@ func (r *request) clocksApart(server time.Time, loc *time.Location) string {
 		return ""
 	}
 	const form = "Mon 2 Jan 2006 15:04"
-	return fmt.Sprintf("this computer's clock says %s and the server's %s: set the wrong one right, or entries carry a wrong time",
-		r.clock().In(loc).Format(form), server.In(loc).Format(form))
+	return fmt.Sprintf("this computer's clock says %s and the server's %s: "+
+		"set the wrong one right, or entries carry a wrong time", r.clock().In(loc).Format(form), server.In(loc).Format(form))
 }
 
 // followEvery is how often a seat that follows looks for what is new on both sides.

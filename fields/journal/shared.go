@@ -414,7 +414,10 @@ func (g *Gathered) AddGap(x Gap) {
 // Entries are what came, by id, with their seats if there are several; doubts say in
 // clauses why that may not be all that counts.
 func (g *Gathered) Entries() (all []fields.Entry, doubts []string) {
-	k := &known{stored: func(string) *fields.Entry { return nil }, coming: g.entries, struck: map[string]bool{}, settled: map[string]bool{}}
+	k := &known{
+		stored: func(string) *fields.Entry { return nil }, coming: g.entries,
+		struck: map[string]bool{}, settled: map[string]bool{},
+	}
 	seats := map[string]bool{}
 	for _, id := range slices.Sorted(maps.Keys(g.entries)) {
 		e := g.entries[id]
@@ -430,8 +433,8 @@ func (g *Gathered) Entries() (all []fields.Entry, doubts []string) {
 		}
 	}
 	if i := slices.IndexFunc(g.twice, func(x clash) bool { return !k.isSettled(x) }); i >= 0 {
-		doubts = append(doubts, fmt.Sprintf("entry %s came with two contents; somebody must decide at one of its seats (rimegate journal import --keep)",
-			g.twice[i].ours.ID))
+		doubts = append(doubts, fmt.Sprintf("entry %s came with two contents; "+
+			"somebody must decide at one of its seats (rimegate journal import --keep)", g.twice[i].ours.ID))
 	}
 	for _, key := range slices.Sorted(maps.Keys(g.gaps)) {
 		x := g.gaps[key]

@@ -554,7 +554,8 @@ func (l *Link) sendBatch(ctx context.Context, lines []journal.Outgoing) error {
 
 // tooLong leaves out a line that the server does not take.
 func (l *Link) tooLong(x *journal.Outgoing) {
-	l.say("entry %s has %d bytes, more than the server takes, and was not sent: tell whoever hosts it (max_payload)", x.ID, len(x.Text))
+	l.say("entry %s has %d bytes, more than the server takes, and was not sent: tell whoever hosts it (max_payload)",
+		x.ID, len(x.Text))
 	l.report.Kept++
 	l.x.Skip(x.ID)
 }

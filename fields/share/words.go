@@ -158,7 +158,8 @@ func (l *Link) sentence(err error) string {
 		return fmt.Sprintf("the stream of the farm %s has no room left at the server %s, so it takes nothing more; tell whoever hosts it. "+
 			"What it did not take stays in this journal", l.Farm, server)
 	case codeNoStreams, codeNeedsBytes, codeNoLimits, codeTooManyByte:
-		return fmt.Sprintf("the server %s lets no stream of the farm %s begin (%v); check --farm, or ask whoever hosts it", server, l.Farm, err)
+		return fmt.Sprintf("the server %s lets no stream of the farm %s begin (%v); check --farm, or ask whoever hosts it",
+			server, l.Farm, err)
 	case int(jetstream.JSErrCodeJetStreamNotEnabled), int(jetstream.JSErrCodeJetStreamNotEnabledForAccount):
 		return "the server " + server + " keeps no streams; tell whoever hosts it (jetstream must be on)"
 	}

@@ -77,7 +77,9 @@ type districtAnswer struct {
 
 // NewDistrict is a list without a farm yet.
 func NewDistrict(server string, at time.Time, f Filter) *District {
-	return &District{Schema: DistrictSchemaName, Server: Clean(server), At: at, Use: f.ListUse(), NotAssessed: hazard.NotAssessed}
+	return &District{
+		Schema: DistrictSchemaName, Server: Clean(server), At: at, Use: f.ListUse(), NotAssessed: hazard.NotAssessed,
+	}
 }
 
 // Add takes a farm's page, nil if there is none. With a trouble only what must be done at once
@@ -131,8 +133,11 @@ func (m *FarmMorning) take(p *Page) {
 // rows copies rows, as the list prints them and as programs read them.
 func (m *FarmMorning) rows(rows []PageRow) (page []PageRow, out []districtRow) {
 	for _, r := range rows {
-		r.ID, r.Name, r.Why, r.Off, r.Inside = strings.Clone(r.ID), strings.Clone(r.Name), strings.Clone(r.Why), "", texts(r.Inside, strings.Clone)
-		x := districtRow{ID: r.ID, Name: r.Name, Use: r.Use, Flag: r.Worst, Through: r.Through, Why: r.Why, Inside: r.Inside, MoveOut: r.MoveOut}
+		r.ID, r.Name, r.Why, r.Off = strings.Clone(r.ID), strings.Clone(r.Name), strings.Clone(r.Why), ""
+		r.Inside = texts(r.Inside, strings.Clone)
+		x := districtRow{
+			ID: r.ID, Name: r.Name, Use: r.Use, Flag: r.Worst, Through: r.Through, Why: r.Why, Inside: r.Inside, MoveOut: r.MoveOut,
+		}
 		for i, f := range r.Flags {
 			x.Answers = append(x.Answers, districtAnswer{m.page.Columns[i].Herds, m.page.Columns[i].Classes, f})
 		}
@@ -152,8 +157,8 @@ func (d *District) InTrouble() (n int) {
 // sorted puts farms in trouble first, then what must be done, then the worst answers.
 func (d *District) sorted() {
 	slices.SortStableFunc(d.Farms, func(a, b FarmMorning) int {
-		return cmp.Or(asOne(b.Trouble != "")-asOne(a.Trouble != ""), cmp.Compare(len(b.Acts), len(a.Acts)), cmp.Compare(b.NO, a.NO),
-			cmp.Compare(b.ASK, a.ASK), fields.CompareNames(a.ID, b.ID))
+		return cmp.Or(asOne(b.Trouble != "")-asOne(a.Trouble != ""), cmp.Compare(len(b.Acts), len(a.Acts)),
+			cmp.Compare(b.NO, a.NO), cmp.Compare(b.ASK, a.ASK), fields.CompareNames(a.ID, b.ID))
 	})
 }
 
@@ -167,7 +172,8 @@ func (d *District) JSON() ([]byte, error) {
 func (d *District) Text(w io.Writer, width int) error {
 	d.sorted()
 	t := newText(w, width)
-	t.each("", "DISTRICT  "+plural(len(d.Farms), "farm")+"  "+strings.ToUpper(d.At.Format("Mon 2 Jan 2006 15:04"))+"  good for TODAY only")
+	when := strings.ToUpper(d.At.Format("Mon 2 Jan 2006 15:04"))
+	t.each("", "DISTRICT: "+plural(len(d.Farms), "farm")+", "+when+", good for TODAY only")
 	t.each("", d.sums())
 	t.each("", d.Notes...)
 	var acts []Act
@@ -193,8 +199,8 @@ func (d *District) Text(w io.Writer, width int) error {
 	for i := range d.Farms {
 		if m := &d.Farms[i]; m.Trouble == "" {
 			t.blank()
-			t.each("", strings.ToUpper(m.shown())+after(" ", provided(m.On != fields.DateOf(d.At, d.At.Location()), m.On.Words()))+
-				". Call: "+strings.Join(m.Call, "; "))
+			other := provided(m.On != fields.DateOf(d.At, d.At.Location()), m.On.Words())
+			t.each("", strings.ToUpper(m.shown())+after(" ", other)+". Call: "+strings.Join(m.Call, "; "))
 			t.each("  ", m.Loud...)
 			m.page.table(t, m.page.Words.Rows, m.page.Rows)
 			m.page.table(t, m.page.Words.Feed, m.page.Feed)
@@ -225,7 +231,8 @@ func (d *District) sums() string {
 			oldest = m
 		}
 	}
-	out := plural(d.InTrouble(), "farm") + " in trouble, " + strconv.Itoa(acts) + " with stock to move or feed to stop. Paddocks: " +
+	out := plural(d.InTrouble(), "farm") + " in trouble, " + strconv.Itoa(acts) +
+		" with stock to move or feed to stop. Paddocks: " +
 		strconv.Itoa(d.NO) + " NO, " + strconv.Itoa(d.ASK) + " ASK, " + strconv.Itoa(d.YES) + " YES."
 	if oldest != nil {
 		out += " Longest without news: " + oldest.shown() + ", " + d.moment(oldest) + "."
