@@ -20,7 +20,7 @@ func (h *History) Stays() []Stay { return h.stays }
 // go by what stood before them: stock already inside went out and came back,
 // stock outside came in and left.
 func staysOf(facts []Fact) []Stay {
-	var out []Stay
+	out := make([]Stay, 0, grazedIn(facts))
 	open := map[string]int{}       // herd (named) -> index in out; "\x00paddock" for unnamed stock
 	standing := map[string][]int{} // paddock -> indexes in out of the stock inside
 	key := func(herd, paddock string) string {
@@ -96,6 +96,16 @@ func staysOf(facts []Fact) []Stay {
 	}
 	flush()
 	return out
+}
+
+// grazedIn counts grazed entries: no stay begins without one.
+func grazedIn(facts []Fact) (n int) {
+	for i := range facts {
+		if facts[i].Kind() == KindGrazed {
+			n++
+		}
+	}
+	return n
 }
 
 // StaysOf returns the stays in one paddock, in order.
