@@ -17,6 +17,7 @@ import (
 	"unicode"
 	"unicode/utf16"
 	"unicode/utf8"
+	"unique"
 )
 
 // MaxLine is the longest line of a journal text, in bytes. No real entry comes
@@ -248,7 +249,7 @@ func DecodeEntry(text []byte) (*Entry, Problems) {
 }
 
 // DecodeInto is DecodeEntry into a zero entry of the caller, which is worth nothing if there is
-// any problem. The entry keeps parts of text.
+// any problem. The entry keeps nothing of text.
 func DecodeInto(e *Entry, text string) Problems {
 	room := rooms.Get().(*[20]member)
 	defer rooms.Put(room)
@@ -261,14 +262,14 @@ func DecodeInto(e *Entry, text string) Problems {
 	if e.ID != "" && !validULID(e.ID) {
 		d.add("id", fmt.Sprintf("%q is not a ULID", e.ID), ulidForm)
 	}
-	kind := Kind(take(&d, "kind", true, asText))
+	kind := Kind(take(&d, "kind", true, shared))
 	e.Recorded = take(&d, "recorded", true, parseInstant)
 	e.By = take(&d, "by", true, asText)
 	e.On = take(&d, "on", false, ParseISODate)
 	e.At = take(&d, "at", false, parseInstant)
 	e.Note = take(&d, "note", false, asText)
 	if kind != KindStrike { // a strike's batch is the one it strikes
-		e.Batch = take(&d, "batch", false, asText)
+		e.Batch = take(&d, "batch", false, shared)
 	}
 	e.Body = NewBody(kind)
 	if e.Body == nil {
@@ -329,7 +330,17 @@ func take[T any](d *decoder, name string, required bool, parse func(string) (T, 
 	return v
 }
 
-func asText(s string) (string, error) { return s, nil }
+// asText reads a text that the entry keeps.
+func asText(s string) (string, error) {
+	if len(s) > 24 { // an id or a note is the entry's alone
+		return strings.Clone(s), nil
+	}
+	return shared(s)
+}
+
+// shared reads a text that many entries hold: they keep one of it between them. A part of the
+// text that was decoded would keep all of that.
+func shared(s string) (string, error) { return unique.Make(s).Value(), nil }
 
 // body reads the fields of a kind.
 func (d *decoder) body(b Body) {
@@ -567,6 +578,7 @@ func decodeShare(r raw) (s SpeciesShare, wrong string) {
 		case m.value == "null":
 		case m.name == "species":
 			s.Species, ok = cutText(m.value)
+			s.Species, _ = asText(s.Species)
 		default:
 			n, bad := numberOf(m.value)
 			s.Share, ok = &n, bad == ""
@@ -593,6 +605,7 @@ func decodeSpan(r raw) (s Span, wrong string) {
 
 func decodeRuleValue(r raw) (RuleValue, string) {
 	if s, ok := cutText(r); ok {
+		s, _ = asText(s)
 		return RuleValue{Word: s}, ""
 	}
 	n, bad := numberOf(r)
