@@ -262,7 +262,7 @@ func DecodeInto(e *Entry, text string) Problems {
 	if e.ID != "" && !validULID(e.ID) {
 		d.add("id", fmt.Sprintf("%q is not a ULID", e.ID), ulidForm)
 	}
-	kind := Kind(take(&d, "kind", true, shared))
+	kind := Kind(take(&d, "kind", true, func(s string) (string, error) { return s, nil }))
 	e.Recorded = take(&d, "recorded", true, parseInstant)
 	e.By = take(&d, "by", true, asText)
 	e.On = take(&d, "on", false, ParseISODate)
@@ -336,6 +336,16 @@ func asText(s string) (string, error) {
 		return strings.Clone(s), nil
 	}
 	return shared(s)
+}
+
+// oneOf reads a text that is mostly one of some words.
+func oneOf(words []string) func(string) (string, error) {
+	return func(s string) (string, error) {
+		if i := slices.Index(words, s); i >= 0 {
+			return words[i], nil
+		}
+		return asText(s)
+	}
 }
 
 // shared reads a text that many entries hold: they keep one of it between them. A part of the
@@ -436,7 +446,7 @@ func parseInstant(s string) (time.Time, error) {
 // decoders are the readers by type of a body's field.
 var decoders = sync.OnceValue(func() map[reflect.Type]decode {
 	return map[reflect.Type]decode{
-		reflect.TypeFor[string]():         word(quoted("must be text in quotes", asText)),
+		reflect.TypeFor[string]():         textOf(nil),
 		reflect.TypeFor[*float64]():       into(pointer(numberOf)),
 		reflect.TypeFor[*bool]():          into(pointer(decodeBool)),
 		reflect.TypeFor[Date]():           into(quoted(`must be a date in quotes, like "2026-09-17"`, ParseISODate)),
@@ -474,8 +484,9 @@ func into[T any](f func(raw) (T, string)) decode {
 	}
 }
 
-// word reads a text of whatever type.
-func word(f func(raw) (string, string)) decode {
+// textOf reads a text of whatever type, which is mostly one of some words.
+func textOf(words []string) decode {
+	f := quoted("must be text in quotes", oneOf(words))
 	return func(r raw, to reflect.Value) string {
 		s, wrong := f(r)
 		if wrong == "" {

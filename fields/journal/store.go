@@ -80,15 +80,19 @@ type Content struct {
 // Load reads the whole journal, verifies the chains and decodes every entry.
 // Errors match ErrMissing or ErrLocked, or are a *DamagedError.
 func (s *Store) Load() (*Content, error) {
-	var snap *snapshot
-	err := s.read(walkAll, func(tx *bbolt.Tx, v *verdict) (err error) {
+	_, c, err := s.load()
+	return c, err
+}
+
+func (s *Store) load() (snap *snapshot, c *Content, err error) {
+	err = s.read(walkAll, func(tx *bbolt.Tx, v *verdict) (err error) {
 		snap, err = s.take(tx, v)
 		return err
 	})
-	if err != nil {
-		return nil, err
+	if err == nil {
+		c, err = s.content(snap) // those who want to write need not wait for it
 	}
-	return s.content(snap) // those who want to write need not wait for it
+	return snap, c, err
 }
 
 // LoadLately is Load without the entries of closed seasons that cannot change an answer of
