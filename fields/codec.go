@@ -28,7 +28,7 @@ const MaxLine = 1 << 20
 // is fixed and left-out fields are not written, so equal entries encode to
 // equal bytes: hashes and "same content" rest on that.
 func Encode(e *Entry) []byte {
-	b := make([]byte, 0, 256)
+	b := make([]byte, 0, 320)
 	put := func(name string, v any) {
 		sep := byte(',')
 		if len(b) == 0 {
