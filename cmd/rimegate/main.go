@@ -38,7 +38,7 @@ var collectAt atomic.Int32
 
 // streamCollectAt is that of answers that are streamed: a district's entries are large, and each
 // answer is garbage soon.
-const streamCollectAt = 60
+const streamCollectAt = 40
 
 // program is what one run of the command knows of its surroundings.
 type program struct {
