@@ -54,6 +54,7 @@ vulnerable: ## known vulnerabilities in what the program calls, from golang.org/
 
 share: ## sharing at length: 10,000 entries offline, longer cluster, a million replicated
 	nice -n 19 go test ./fields/share -run 'TestLongOffline|TestClusterLosesNothing|TestRate' -offline 10000 -rounds 20 -replicated 1000000 -timeout 60m -v
+	nice -n 19 go test ./cmd/rimegate -run TestDistrictMemory -v -args -district 200
 
 security: ## a security linter over shipped code; names what security.tsv does not explain
 	GOBIN=$$(mktemp -d) && export GOBIN && go install github.com/securego/gosec/v2/cmd/gosec@v2.22.8 && \

@@ -42,8 +42,8 @@ func runs() map[string]step {
 	all := map[string]step{
 		"demo": runDemo, "nights": runNights, "calendar": runCalendar, "farm set": runFarmSet,
 		"rules": runRules, "rules list": runRules, "rules show": runRule, "rules species": runSpecies,
-		"rules check": runRulesCheck,
-		"start":       runStart, "version": runVersion, "help": runHelp, "man": runMan, "completion": runCompletion,
+		"rules check": runRulesCheck, "district": runDistrict,
+		"start": runStart, "version": runVersion, "help": runHelp, "man": runMan, "completion": runCompletion,
 	}
 	add := func(first step, runs map[string]step) {
 		for name, run := range runs {

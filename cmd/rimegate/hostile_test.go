@@ -219,6 +219,7 @@ var waysAsked = map[string][]string{
 	"journal import": {"OUT/odd.jsonl", "--dry-run OUT/odd.csv"}, "journal merge": {"OUT/nothing.journal"}, "journal salvage": {"OUT/saved.jsonl"},
 	"journal accept": {"--because x"},
 	"share":          {"--server tls://127.0.0.1:1 --farm coulee --once"},
+	"district":       {"--server nats://127.0.0.1:1 --farm coulee,NOTE today", "--server nats://127.0.0.1:1 --farm coulee --json today -> .json"},
 	"version":        {""}, "help": {"today"}, "help cookbook": {""}, "help glossary": {"stand"}, "help limits": {""}, "help rules": {"prussic.frost.wait"},
 	"help contract": {"3.6"}, "man": {"today -> .man"}, "completion": {"bash -> .sh"},
 }

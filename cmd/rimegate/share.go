@@ -99,8 +99,11 @@ func (r *request) exchange(ctx context.Context, seat *share.Seat, link *share.Li
 		defer link.Close()
 	}
 	rep, err := r.exchangeOver(ctx, link, true)
-	if err == nil && len(rep.Aside)+rep.Unread > 0 {
+	switch {
+	case err == nil && len(rep.Aside)+rep.Unread > 0:
 		return ends(statusRefused)
+	case err == nil && rep.Kept > 0:
+		return ends(statusFailed)
 	}
 	return err
 }
@@ -138,14 +141,23 @@ func (r *request) exchanged(before *farm.View, rep *share.Report) error {
 		r.note(fmt.Sprintf("entry %s came with another content than it has in this journal; it does not count and lies in %s: "+
 			"find out which is right, then rimegate journal import --keep ours (or theirs, or both) with that file", a.Entry.ID, a.File))
 	}
-	if d := rep.Server.Sub(r.clock()); !rep.Server.IsZero() && (d > farm.ClockSlack || d < -farm.ClockSlack) {
-		r.note(fmt.Sprintf("this computer's clock says %s and the server's %s: set the wrong one right, or entries carry a wrong time; "+
-			"what was exchanged is whole", r.clock().In(before.Loc).Format("Mon 2 Jan 2006 15:04"), rep.Server.In(before.Loc).Format("Mon 2 Jan 2006 15:04")))
+	if text := r.clocksApart(rep.Server, before.Loc); text != "" {
+		r.note(text + "; what was exchanged is whole")
 	}
 	if rep.Taken.Added == 0 || len(before.Entries) == 0 { // a new seat's journal: all of it is news
 		return nil
 	}
 	return r.changed(before)
+}
+
+// clocksApart says that this computer's clock and a server's do not agree, "" if they do.
+func (r *request) clocksApart(server time.Time, loc *time.Location) string {
+	if d := server.Sub(r.clock()); server.IsZero() || d.Abs() <= farm.ClockSlack {
+		return ""
+	}
+	const form = "Mon 2 Jan 2006 15:04"
+	return fmt.Sprintf("this computer's clock says %s and the server's %s: "+
+		"set the wrong one right, or entries carry a wrong time", r.clock().In(loc).Format(form), server.In(loc).Format(form))
 }
 
 // followEvery is how often a seat that follows looks for what is new on both sides.
@@ -164,7 +176,7 @@ func (r *request) follow(seat *share.Seat) error {
 		if link == nil {
 			link, err = seat.Dial(ctx)
 		}
-		if err == nil {
+		if err == nil && !link.Idle(ctx) {
 			_, err = r.exchangeOver(ctx, link, false)
 		}
 		if ctx.Err() != nil {

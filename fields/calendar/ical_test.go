@@ -15,6 +15,8 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
+
+	"rimegate/fields"
 )
 
 var (
@@ -203,6 +205,24 @@ func TestExportAgain(t *testing.T) {
 	}
 	if late, _ = export(t, []Event{round}, late, now.AddDate(0, 0, 120)); bytes.Contains(late, []byte(hold.UID)) {
 		t.Error("a hold of last season is still in the file")
+	}
+}
+
+// A hold that goes on from the day after the old one ended is still the same; one that begins
+// two days after it is another.
+func TestHoldThatGoesOn(t *testing.T) {
+	first, _ := export(t, []Event{hold}, nil, now)
+	for gap, from := range map[int]fields.Date{1: hold.From, 2: hold.To + 2} {
+		next := hold
+		next.From, next.To = hold.To+fields.Date(gap), hold.To+20
+		text, _ := export(t, []Event{next}, first, now.AddDate(0, 0, 1))
+		es, err := read(text)
+		if err != nil || len(es) != 1 {
+			t.Fatal(es, err)
+		}
+		if es[0].From != from {
+			t.Errorf("begun %d days after the old one's end it is from %s, want %s", gap, es[0].From, from)
+		}
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strings"
 
 	"go.etcd.io/bbolt"
 
@@ -71,6 +72,7 @@ func sent(runs []Run, p spot) []Run {
 // Exchanger exchanges a journal's entries with a stream of messages.
 type Exchanger struct {
 	Shared
+	Wrote  bool // the seat has entries of its own
 	store  *Store
 	base   *Content // where the journal stood when it was read last
 	unsent map[string]spot
@@ -86,12 +88,19 @@ func (s *Store) Exchanger(farm string) (*Exchanger, error) {
 	return x, x.Refresh()
 }
 
+// Fresh reports that nobody wrote into the journal since it was read; no entry is read for that.
+func (x *Exchanger) Fresh() (bool, error) {
+	if x.base == nil {
+		return false, nil
+	}
+	n, err := x.store.Revision()
+	return err == nil && n == x.base.state.Revision, err
+}
+
 // Refresh reads anew what the stream lacks, if anybody wrote into the journal.
 func (x *Exchanger) Refresh() error {
-	if x.base != nil {
-		if n, err := x.store.Revision(); err != nil || n == x.base.state.Revision {
-			return err
-		}
+	if fresh, err := x.Fresh(); fresh || err != nil {
+		return err
 	}
 	return x.store.read(walkAll, func(tx *bbolt.Tx, v *verdict) error {
 		was, err := sharedOf(x.store.Path, tx)
@@ -112,6 +121,7 @@ func (x *Exchanger) read(tx *bbolt.Tx, v *verdict, at Shared) (err error) {
 		return err
 	}
 	x.Shared, x.base = at, &Content{state: v.now}
+	x.Wrote = slices.ContainsFunc(v.seats, func(s seat) bool { return s.name == x.SeatName() && s.Length > 0 })
 	x.unsent = map[string]spot{}
 	for _, r := range x.lacking() {
 		for p, id := range linksOf(tx, r) {
@@ -201,7 +211,7 @@ func (x *Exchanger) Lacking(most int) ([]Outgoing, error) {
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, Outgoing{ID: g.sentAs(), Seat: seatName(x.store.Seat), Text: text})
+		out = append(out, Outgoing{ID: g.sentAs(), Seat: x.SeatName(), Text: text})
 		most -= len(text)
 	}
 	err := x.store.read(walkRoot, func(tx *bbolt.Tx, _ *verdict) error {
@@ -230,6 +240,9 @@ func (x *Exchanger) Lacking(most int) ([]Outgoing, error) {
 	})
 	return out, err
 }
+
+// SeatName is the name of the journal's own seat.
+func (x *Exchanger) SeatName() string { return seatName(x.store.Seat) }
 
 // Skip leaves a line out until the journal is read anew.
 func (x *Exchanger) Skip(id string) { delete(x.unsent, id) }
@@ -364,4 +377,70 @@ func (c *Content) Settled(e *fields.Entry) bool {
 	r := renamed(e)
 	_, found := slices.BinarySearchFunc(c.Entries, r.ID, func(e fields.Entry, id string) int { return bytes.Compare([]byte(e.ID), []byte(id)) })
 	return found
+}
+
+// Gathered is what came from a stream, for answers without a journal of it.
+type Gathered struct {
+	entries map[string]*fields.Entry
+	twice   []clash
+	gaps    map[string]Gap
+}
+
+// Add takes an entry that came; the first of an id stands for it, as in the journal of
+// whoever sent that.
+func (g *Gathered) Add(a Arrival) {
+	if g.entries == nil {
+		g.entries = map[string]*fields.Entry{}
+	}
+	e := &a.ready.entry
+	switch was := g.entries[e.ID]; {
+	case was == nil:
+		g.entries[e.ID] = e
+	case !bytes.Equal(fields.Encode(was), a.ready.text):
+		g.twice = append(g.twice, clash{was, e})
+	}
+}
+
+// AddGap takes what is known to be missing.
+func (g *Gathered) AddGap(x Gap) {
+	if g.gaps == nil {
+		g.gaps = map[string]Gap{}
+	}
+	if key := string(x.key()); !(&Gap{By: g.gaps[key].By}).Accepted() {
+		g.gaps[key] = x
+	}
+}
+
+// Entries are what came, by id, with their seats if there are several; doubts say in
+// clauses why that may not be all that counts.
+func (g *Gathered) Entries() (all []fields.Entry, doubts []string) {
+	k := &known{
+		stored: func(string) *fields.Entry { return nil }, coming: g.entries,
+		struck: map[string]bool{}, settled: map[string]bool{},
+	}
+	seats := map[string]bool{}
+	for _, id := range slices.Sorted(maps.Keys(g.entries)) {
+		e := g.entries[id]
+		all, seats[e.Seat] = append(all, *e), true
+		if x, ok := e.Body.(*fields.Strike); ok {
+			k.struck[x.Entry] = true
+			k.settled[x.Entry] = k.settled[x.Entry] || strings.HasPrefix(x.Because, settledBy)
+		}
+	}
+	for i := range all {
+		if len(seats) == 1 {
+			all[i].Seat = ""
+		}
+	}
+	if i := slices.IndexFunc(g.twice, func(x clash) bool { return !k.isSettled(x) }); i >= 0 {
+		doubts = append(doubts, fmt.Sprintf("entry %s came with two contents; "+
+			"somebody must decide at one of its seats (rimegate journal import --keep)", g.twice[i].ours.ID))
+	}
+	for _, key := range slices.Sorted(maps.Keys(g.gaps)) {
+		x := g.gaps[key]
+		if text := x.Words(func(id string) bool { return g.entries[id] != nil }); text != "" && !x.Accepted() {
+			doubts = append(doubts, text)
+		}
+	}
+	return all, doubts
 }

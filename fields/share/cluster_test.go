@@ -46,6 +46,20 @@ func impatient(t *testing.T) {
 	t.Cleanup(func() { patience, ackPatience = a, b })
 }
 
+// begun exchanges until the servers have found one another and take something.
+func (h *host) begun(s *Seat) {
+	h.t.Helper()
+	for range 20 {
+		if _, err := s.once(); err == nil {
+			return
+		} else {
+			h.t.Log(err)
+		}
+		time.Sleep(200 * time.Millisecond)
+	}
+	h.t.Fatal("the cluster takes nothing")
+}
+
 var clusterRounds = flag.Int("rounds", 3, "rounds of entries that each of eight seats writes into the cluster")
 
 // Eight seats write while one of three servers is killed and another is cut off: every
@@ -66,19 +80,7 @@ func TestClusterLosesNothing(t *testing.T) {
 	if _, err := seats[0].Store.Append(farm); err != nil {
 		t.Fatal(err)
 	}
-	begun := false
-	for range 20 { // until the three have found one another
-		if _, err := seats[0].once(); err == nil {
-			begun = true
-			break
-		} else {
-			t.Log(err)
-		}
-		time.Sleep(200 * time.Millisecond)
-	}
-	if !begun {
-		t.Fatal("the cluster takes nothing")
-	}
+	h.begun(seats[0])
 	const each = 5
 	rounds := *clusterRounds
 	var wait sync.WaitGroup

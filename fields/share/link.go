@@ -28,12 +28,16 @@ import (
 var (
 	patience    = 5 * time.Second
 	ackPatience = 10 * time.Second
+
+	// seenEvery is how long a stream is quiet before a seat says that it exchanged all the
+	// same: a farm that allows a day must not look as if nobody had.
+	seenEvery = 8 * time.Hour
 )
 
 const (
 	window     = 10 * time.Minute // in which the engine knows a message that comes twice
 	batchBytes = 4 << 20          // of messages that are stored, or sent, at a time
-	batchCount = 5000
+	batchCount = 10000
 	pending    = 256 // messages that are sent and not acknowledged yet
 	attempts   = 4
 )
@@ -47,11 +51,16 @@ type Link struct {
 	x      *journal.Exchanger
 	denied atomic.Pointer[error] // what the server said of the credentials' rights
 	report *Report
+	reads  bool      // and changes nothing there
+	idle   standing  // of the stream when all was exchanged
+	saved  time.Time // when the settings were
 }
 
 // Dial connects to the server, which must know the farm's stream or may begin it.
-func (s *Seat) Dial(ctx context.Context) (*Link, error) {
-	l := &Link{Seat: s}
+func (s *Seat) Dial(ctx context.Context) (*Link, error) { return s.dial(ctx, false) }
+
+func (s *Seat) dial(ctx context.Context, reads bool) (*Link, error) {
+	l := &Link{Seat: s, reads: reads}
 	if err := CheckFarm(s.Farm); err != nil {
 		return nil, err
 	}
@@ -132,7 +141,7 @@ func (l *Link) open(ctx context.Context) error {
 	defer done()
 	var err error
 	l.stream, err = l.js.Stream(within, Stream(l.Farm))
-	if errors.Is(err, jetstream.ErrStreamNotFound) {
+	if errors.Is(err, jetstream.ErrStreamNotFound) && !l.reads {
 		l.stream, err = l.begin(ctx)
 	}
 	if err != nil {
@@ -183,10 +192,65 @@ func (l *Link) Exchange(ctx context.Context) (r *Report, err error) {
 		}
 	}
 	if err == nil {
-		l.Last, l.Seq = l.Clock(), l.x.Seq
+		l.denied.Store(nil)
+		l.seen(ctx)
+		l.idle = l.standing()
+		l.Last, l.Seq, l.saved = l.Clock(), l.x.Seq, l.Clock()
 		err = errors.Join(l.Save(l.Store), dropSettled(l.Store))
 	}
 	return l.report, l.words(err)
+}
+
+// standing tells a stream from another one in its place.
+type standing struct {
+	began   time.Time
+	connect uint64
+}
+
+func (l *Link) standing() standing {
+	info := l.stream.CachedInfo()
+	return standing{info.Created, l.nc.Stats().Reconnects}
+}
+
+// savedEvery is how often the settings of a seat that follows say that it exchanged.
+const savedEvery = time.Minute
+
+// Idle reports that neither side has anything new since all was exchanged over this link: the
+// server is asked one question, and no entry is read.
+func (l *Link) Idle(ctx context.Context) bool {
+	if l.idle == (standing{}) {
+		return false
+	}
+	l.report = &Report{}
+	if fresh, err := l.x.Fresh(); !fresh || err != nil {
+		return false
+	}
+	if last, err := l.last(ctx); err != nil || l.x.Seq != last || l.standing() != l.idle || l.quiet() {
+		return false
+	}
+	if l.Last = l.Clock(); l.Last.Sub(l.saved).Abs() < savedEvery {
+		return true
+	}
+	l.saved = l.Last
+	return l.Save(l.Store) == nil
+}
+
+// quiet reports a stream to which nobody said anything for long.
+func (l *Link) quiet() bool {
+	s := l.stream.CachedInfo().State
+	return l.x.Wrote && s.Msgs > 0 && l.report.Server.Sub(s.LastTime) > seenEvery
+}
+
+// seen says in a quiet stream that this seat, which writes, has exchanged. Whether that
+// worked, the next exchange knows.
+func (l *Link) seen(ctx context.Context) {
+	if l.report.Sent > 0 || !l.quiet() {
+		return
+	}
+	within, done := context.WithTimeout(ctx, patience)
+	defer done()
+	x := &journal.Outgoing{Seat: l.x.SeatName(), Text: []byte(seenText)}
+	_, _ = l.js.PublishMsg(within, l.packed(x, "seen-"+l.report.Server.UTC().Format(time.RFC3339)))
 }
 
 // sleep waits; false if it was interrupted.
@@ -303,24 +367,29 @@ func (l *Link) take(ctx context.Context, last uint64) error {
 	}
 	return l.each(ctx, in.to.Seq+1, last, func(seq uint64, head func(string) string, text []byte) error {
 		in.to.Seq, in.to.Mark = seq, markOf(text)
-		m, err := Read(head, text)
-		switch {
+		switch e, gap, err := arrival(head, text); {
 		case err != nil:
 			l.unreadable(in, seq, head, text, err)
-		case m.Gap != nil:
-			in.gaps = append(in.gaps, *m.Gap)
-		default:
-			if e, probs := journal.Arrived(m.Entry); len(probs) > 0 {
-				l.unreadable(in, seq, head, text, probs)
-			} else {
-				in.entries = append(in.entries, e)
-			}
+		case gap != nil:
+			in.gaps = append(in.gaps, *gap)
+		case e != nil:
+			in.entries = append(in.entries, *e)
 		}
 		if in.bytes += len(text); in.bytes >= batchBytes || len(in.entries) >= batchCount || seq == last {
 			return l.store(in)
 		}
 		return nil
 	})
+}
+
+// arrival is what a message holds: an entry that a journal takes, a gap, or neither.
+func arrival(head func(string) string, text []byte) (*journal.Arrival, *journal.Gap, error) {
+	m, err := Read(head, text)
+	if err != nil || m.Entry == nil {
+		return nil, m.Gap, err
+	}
+	a, probs := journal.Arrived(m.Entry)
+	return &a, nil, probs.Err()
 }
 
 // unreadable notes a message that is not applied. One whose hash is right was written by
@@ -437,8 +506,7 @@ func (l *Link) sendBatch(ctx context.Context, lines []journal.Outgoing) error {
 	for i := range lines {
 		m := l.packed(&lines[i], lines[i].ID)
 		if size := len(m.Data) + maxHead; int64(size) > l.nc.MaxPayload() {
-			l.say("entry %s has %d bytes, more than the server takes, and was not sent", lines[i].ID, len(m.Data))
-			l.x.Skip(lines[i].ID)
+			l.tooLong(&lines[i])
 			continue
 		}
 		if waits[i], failed = l.js.PublishMsgAsync(m, jetstream.WithStallWait(ackPatience)); failed != nil {
@@ -453,6 +521,9 @@ func (l *Link) sendBatch(ctx context.Context, lines []journal.Outgoing) error {
 		}
 		ack, err := acked(ctx, w)
 		switch {
+		case code(err) == codeTooLong:
+			l.tooLong(&lines[i])
+			continue
 		case err != nil:
 			failed = cmp.Or(failed, err)
 			continue
@@ -479,6 +550,14 @@ func (l *Link) sendBatch(ctx context.Context, lines []journal.Outgoing) error {
 		return failed
 	}
 	return errors.Join(l.x.Have(have, to), failed)
+}
+
+// tooLong leaves out a line that the server does not take.
+func (l *Link) tooLong(x *journal.Outgoing) {
+	l.say("entry %s has %d bytes, more than the server takes, and was not sent: tell whoever hosts it (max_payload)",
+		x.ID, len(x.Text))
+	l.report.Kept++
+	l.x.Skip(x.ID)
 }
 
 // packed is a line as a message.

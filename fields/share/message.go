@@ -19,7 +19,7 @@ import (
 )
 
 // A message is one line of what `journal export` writes: an entry, or what is known to be
-// missing. Beside it stand its id, by which the engine knows a message that came twice,
+// missing; or it is seenText. Beside it stand its id, by which the engine knows a message that came twice,
 // the seat that wrote it, and a hash of both.
 const (
 	headID   = "Nats-Msg-Id"
@@ -30,6 +30,9 @@ const (
 	// near what a journal's line may have.
 	maxMessage = fields.MaxLine + maxHead
 	maxHead    = 4 << 10
+
+	// seenText says that a seat exchanged all it had: what a quiet farm is known to be well by.
+	seenText = `{"exchanged":true}`
 )
 
 // Subject is where a farm's messages go, Stream the stream that keeps them.
@@ -57,7 +60,7 @@ func hashOf(seat string, text []byte) string {
 	return hex.EncodeToString(h.Sum(nil))
 }
 
-// Message is a message that passed every check: an entry, or a gap.
+// Message is a message that passed every check: an entry, a gap, or neither.
 type Message struct {
 	Entry *fields.Entry
 	Gap   *journal.Gap
@@ -77,6 +80,8 @@ func Read(head func(string) string, text []byte) (m Message, err error) {
 		return m, fmt.Errorf("its hash is not that of its text")
 	case bytes.ContainsAny(text, "\r\n"):
 		return m, fmt.Errorf("it is more than one line")
+	case string(text) == seenText:
+		return m, nil
 	}
 	entries, gaps, err := journal.ReadText(bytes.NewReader(text))
 	switch {

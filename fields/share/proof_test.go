@@ -4,6 +4,7 @@ package share
 
 import (
 	"context"
+	"errors"
 	"flag"
 	"fmt"
 	"os"
@@ -407,8 +408,9 @@ func TestRate(t *testing.T) {
 		t.Skip("needs -replicated N")
 	}
 	h := newHost(t)
-	h.serve()
+	h.cluster()
 	shop, house := h.seat("shop", "coulee", "COULEE_SHOP"), h.seat("house", "coulee", "COULEE_HOUSE")
+	h.begun(shop)
 	const most = 20000
 	for from := 0; from < *replicated; from += most {
 		var mm []int
@@ -451,16 +453,22 @@ func TestRate(t *testing.T) {
 		t.Fatal(err)
 	}
 	l := h.link(h.seat("bare", "bench", "BENCH_SHOP"))
+	stalls := 0
 	rate("published bare", func() error {
 		for i := range c.Entries {
 			x := journal.Outgoing{ID: c.Entries[i].ID, Seat: "bare", Text: fields.Encode(&c.Entries[i])}
-			if _, err := l.js.PublishMsgAsync(l.packed(&x, x.ID), jetstream.WithStallWait(ackPatience)); err != nil {
-				return err
+			_, err := l.js.PublishMsgAsync(l.packed(&x, x.ID), jetstream.WithStallWait(ackPatience))
+			for ; errors.Is(err, jetstream.ErrTooManyStalledMsgs) && stalls < 100; stalls++ { // the servers write to their disks
+				_, err = l.js.PublishMsgAsync(l.packed(&x, x.ID), jetstream.WithStallWait(ackPatience))
+			}
+			if err != nil {
+				return fmt.Errorf("at %d: %w", i, err)
 			}
 		}
 		<-l.js.PublishAsyncComplete()
 		return nil
 	})
+	t.Logf("%d times nothing was acknowledged for %v", stalls, ackPatience)
 	if there, err := l.last(context.Background()); err != nil || there != uint64(*replicated) {
 		t.Error(there, err)
 	}

@@ -17,12 +17,21 @@ type Seat struct {
 // Report is what an exchange did.
 type Report struct {
 	Sent    int
+	Kept    int // entries that the server does not take
 	Taken   journal.ImportReport
 	Aside   []Aside
 	Skipped int      // messages that are none
 	Unread  int      // messages of the stream that a newer program may read
 	Says    []string // sentences on those
 	Server  time.Time
+}
+
+// Held is what a farm's stream holds.
+type Held struct {
+	journal.Gathered
+	*Report
+	Last time.Time // when the newest message came, by the server's clock
+	Lost uint64    // messages that are no longer there
 }
 
 // Error is an exchange that failed, in one plain sentence.

@@ -15,6 +15,15 @@ func CheckServer(string, bool) ([]string, bool, error) { return nil, false, errL
 // Dial fails: this program has no connection to any server.
 func (s *Seat) Dial(context.Context) (*Link, error) { return nil, errLeftOut }
 
+// Unreached holds of every server.
+func Unreached(error) bool { return true }
+
+// Whole fails, as Dial does.
+func (s *Seat) Whole(context.Context) (*Held, error) { return nil, errLeftOut }
+
+// Idle is never asked.
+func (l *Link) Idle(context.Context) bool { return false }
+
 // Exchange fails, as Dial does.
 func (l *Link) Exchange(context.Context) (*Report, error) { return nil, errLeftOut }
 

@@ -55,13 +55,17 @@ func (l *Link) words(err error) error {
 	if err == nil {
 		return nil
 	}
-	if denied := l.denied.Load(); denied != nil && waited(err) {
+	if denied := l.denied.Load(); denied != nil && temporary(err) {
 		err = *denied
 	}
-	if text := l.sentence(err); text != "" {
-		return &Error{text + nothingLost, err}
+	text := l.sentence(err)
+	switch {
+	case text == "":
+		return err
+	case l.reads:
+		return &Error{text, err}
 	}
-	return err
+	return &Error{text + nothingLost, err}
 }
 
 // waited reports an answer that did not come.
@@ -80,6 +84,11 @@ const (
 	codeUnavailable = 10008
 	codeRaftError   = 10041
 	codeNoLeaderYet = 10009
+	codeTooLong     = 10054
+	codeNoStreams   = 10027
+	codeNeedsBytes  = 10113
+	codeNoLimits    = 10120
+	codeTooManyByte = 10122
 )
 
 func code(err error) int {
@@ -112,6 +121,13 @@ func temporary(err error) bool {
 	return waited(err)
 }
 
+// Unreached reports an error that is the server's or of the way to it, and not one farm's.
+func Unreached(err error) bool {
+	var dns *net.DNSError
+	var no *net.OpError
+	return temporary(err) || errors.Is(err, nats.ErrNoServers) || errors.As(err, &dns) || errors.As(err, &no)
+}
+
 func (l *Link) sentence(err error) string {
 	is := func(targets ...error) bool {
 		return slices.ContainsFunc(targets, func(t error) bool { return errors.Is(err, t) })
@@ -120,6 +136,8 @@ func (l *Link) sentence(err error) string {
 	switch {
 	case is(journal.ErrLocked, journal.ErrMissing):
 		return ""
+	case is(jetstream.ErrStreamNotFound):
+		return fmt.Sprintf("the server %s has no stream of the farm %s: none of its seats ever shared", server, l.Farm)
 	case is(nats.ErrPermissionViolation):
 		return fmt.Sprintf("the credentials in %q have no right to the farm %s at the server %s; check --farm, or ask whoever hosts it",
 			l.Creds, l.Farm, server)
@@ -139,6 +157,9 @@ func (l *Link) sentence(err error) string {
 	case codeNoRoom, codeAccountFull, codeStorageFull, codeStoreFailed:
 		return fmt.Sprintf("the stream of the farm %s has no room left at the server %s, so it takes nothing more; tell whoever hosts it. "+
 			"What it did not take stays in this journal", l.Farm, server)
+	case codeNoStreams, codeNeedsBytes, codeNoLimits, codeTooManyByte:
+		return fmt.Sprintf("the server %s lets no stream of the farm %s begin (%v); check --farm, or ask whoever hosts it",
+			server, l.Farm, err)
 	case int(jetstream.JSErrCodeJetStreamNotEnabled), int(jetstream.JSErrCodeJetStreamNotEnabledForAccount):
 		return "the server " + server + " keeps no streams; tell whoever hosts it (jetstream must be on)"
 	}

@@ -88,6 +88,7 @@ type Head struct {
 	Stamps  string   `json:"-"` // DataThrough in words
 	Relaxed []string `json:"-"` // one line each, beginning with RELAXED
 	Notices []string `json:"-"`
+	Apart   []string `json:"-"` // those of Notices on what other seats know: said wherever one place alone is answered for
 	Call    []string `json:"-"` // whom to call
 }
 
@@ -163,7 +164,8 @@ func (s *speaker) head(schema string) Head {
 	for i := range s.a.Notices {
 		h.Notices = append(h.Notices, s.notice(&s.a.Notices[i]))
 	}
-	h.Notices = append(h.Notices, s.exchangeNotices()...)
+	h.Apart = s.exchangeNotices()
+	h.Notices = append(h.Notices, h.Apart...)
 	if len(h.Call) == 0 {
 		h.Call = []string{"nobody to call is on file for this farm: write a number here ____________"}
 	}

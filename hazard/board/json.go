@@ -32,6 +32,9 @@ var (
 	// CompareSchema is of Comparison.JSON.
 	//go:embed schema/compare-1.schema.json
 	CompareSchema []byte
+	// DistrictSchema is of District.JSON.
+	//go:embed schema/district-1.schema.json
+	DistrictSchema []byte
 	// NightsSchema is of the nights as JSON.
 	//go:embed schema/nights-1.schema.json
 	NightsSchema []byte

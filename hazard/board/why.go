@@ -57,7 +57,7 @@ func Why(a *hazard.Assessment, id string, f Filter) (*Explanation, error) {
 		Head: s.head(""), ID: id, Name: p.name, Lot: p.lot != nil, Danger: s.siloGas(p.lot),
 		entries: map[string]string{},
 	}
-	e.Stamps, e.Notices = stampsOf(p.data).words("", s.on), nil
+	e.Stamps, e.Notices = stampsOf(p.data).words("", s.on), e.Apart
 	for i := range a.Notices {
 		if n := &a.Notices[i]; n.Paddock == id || n.Lot == id {
 			e.Notices = append(e.Notices, s.notice(n))

@@ -410,3 +410,32 @@ func TestClosedEdges(t *testing.T) {
 		})
 	}
 }
+
+// A walk of a closed season is left out, but not one whose height the growth limit of the
+// rulebook doubts: that is printed on every list.
+func TestClosedSeasonsKeepDoubtedHeights(t *testing.T) {
+	limit := rules.Default().V[hazard.StandGrowthLimit]
+	for _, x := range []struct {
+		cm   float64
+		left int
+	}{{10 * limit, 1}, {10*limit + 1, 0}} {
+		r := rand.New(rand.NewPCG(1, 1))
+		s := &Season{Zone: time.UTC, Start: fields.MakeDate(2018, 5, 1), End: fields.MakeDate(2025, 10, 25), Style: Ordinary}
+		m := &maker{r: r, book: rules.Default(), s: s, moves: map[move]bool{}}
+		m.add(s.Start, &fields.Farm{Name: "Demo", Zone: "UTC"})
+		m.add(s.Start, &fields.PaddockFacts{Paddock: "a", Name: "a"})
+		for year := 2018; year <= 2025; year++ {
+			anew, sown := true, fields.MakeDate(year, 6, 10)
+			m.add(sown, &fields.Sown{Paddock: "a", Species: []fields.SpeciesShare{{Species: "oats"}}, NewStand: &anew})
+			if year == 2018 {
+				m.add(sown+10, &fields.Walk{Paddock: "a", ShortestCM: &x.cm})
+			}
+			m.add(sown+20, &fields.Frost{Night: sown + 19, Paddocks: []string{"a"}})
+			m.add(sown+30, &fields.Walk{Paddock: "a", Killed: fields.KilledNone})
+		}
+		_, _, seen, left := keptOf(s.Entries, fields.MakeDate(2025, 9, 1))
+		if got := left[fields.KindWalk] - 7; got != x.left { // those of damage, of 2018 to 2024, are left out
+			t.Errorf("%g cm ten days after sowing: %d of %d walks left out, want %d", x.cm, got, seen[fields.KindWalk], x.left)
+		}
+	}
+}

@@ -286,7 +286,7 @@ func (w *worsener) seen() *Edit {
 	name := weeds[w.r.IntN(len(weeds))]
 	extent := []string{"", "trace", "patches", "common"}[w.r.IntN(4)]
 	e := w.add(w.day(), &fields.Seen{Paddock: p, Species: []string{name}, Extent: fields.Extent(extent)})
-	e.passes = w.bare
+	e.passes = w.noOther(name)
 	e.may = func(es []fields.Entry) bool { return !w.found(es, name) && !w.sowed(es, name) }
 	return e
 }
@@ -305,7 +305,7 @@ func (w *worsener) plants(e *Edit) {
 	default:
 		return
 	}
-	e.passes = w.bare
+	e.passes = w.noOther(names...)
 	e.may = func(es []fields.Entry) bool {
 		return !slices.ContainsFunc(names, func(name string) bool { return w.found(es, name) || w.sowed(es, name) })
 	}
@@ -358,7 +358,7 @@ func (w *worsener) sown() *Edit {
 	from := [][][]string{mixes, turfs, hardies}[w.r.IntN(3)]
 	mix := from[w.r.IntN(len(from))]
 	e := w.add(d, &fields.Sown{Paddock: b.Paddock, Species: []fields.SpeciesShare{{Species: mix[0]}}})
-	e.passes = w.bare
+	e.passes = w.noOther(mix[0])
 	e.may = func(es []fields.Entry) bool { // known whenever the added one is
 		known := false
 		for i := range es {
@@ -370,6 +370,23 @@ func (w *worsener) sown() *Edit {
 		return known && !w.found(es, mix[0])
 	}
 	return e
+}
+
+// noOther reports whether a place had no species to add one of these to, or is a lot that
+// is said to hold it anyway (§14.3).
+func (w *worsener) noOther(names ...string) func([]fields.Entry, Question, Key) bool {
+	said := func(s string) bool {
+		return slices.ContainsFunc(names, func(name string) bool { return w.same(name, s) })
+	}
+	return func(es []fields.Entry, q Question, k Key) bool {
+		for i := range es {
+			b, ok := es[i].Body.(*fields.LotFacts)
+			if ok && k.Lot && b.Lot == k.Place && slices.ContainsFunc(b.Species, said) {
+				return true
+			}
+		}
+		return w.bare(es, q, k)
+	}
 }
 
 // bare reports whether a place had no species to add another to on the day

@@ -11,6 +11,7 @@ import (
 	"rimegate/fields/journal"
 	"rimegate/fields/share"
 	"rimegate/hazard/board"
+	"rimegate/hazard/board/paper"
 )
 
 // pageOf is the morning's page as text, in a language.
@@ -118,6 +119,23 @@ func TestThePageTellsOfTheExchange(t *testing.T) {
 	}
 	set(25*time.Hour, 7)
 	says("a day ago", map[string]string{"en": "NOT EXCHANGED since Mon 5 Oct 05:52", "es": "SIN INTERCAMBIO desde", "fr": "SANS ÉCHANGE depuis"})
+	v := view(t, f, Question{})
+	why, err := board.Why(v.Assess(), "creek", board.Filter{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var alone, cards bytes.Buffer
+	if err := errors.Join(why.Text(&alone, 400), paper.CardsHTML(&cards, board.NewPage(v.Assess(), board.Filter{}, nil), paper.Look{})); err != nil {
+		t.Fatal(err)
+	}
+	for what, text := range map[string]string{"the answer for one paddock": alone.String(), "each gate's card": cards.String()} {
+		if !strings.Contains(text, "NOT EXCHANGED since Mon 5 Oct 05:52") {
+			t.Errorf("%s does not say it:\n%s", what, text)
+		}
+	}
+	if c := strings.Count(cards.String(), "NOT EXCHANGED"); c != len(v.History.Standing()) {
+		t.Errorf("%d cards say it", c)
+	}
 	days := 3.0
 	if _, err := f.Log([]fields.Entry{{On: date(t, "2026-10-06"), Body: &fields.Farm{Name: "Willow Bend", Zone: "America/Regina", ExchangeDays: &days}}}, false); err != nil {
 		t.Fatal(err)

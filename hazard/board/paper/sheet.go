@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"html/template"
 	"io"
+	"slices"
 	"strings"
 	"time"
 
@@ -98,7 +99,7 @@ func (s *sheet) Answers(question string, rows []board.PageRow) answers {
 
 // Under stands at the foot of each card: whom to call, and what the card is good for.
 func (s *sheet) Under() []string {
-	var out []string
+	out := slices.Clone(s.Apart)
 	for _, x := range []string{s.Rule(hazard.Caution), s.Words.Wrong, s.Words.Unreviewed, s.Words.Good + ". " + s.Words.Known} {
 		if x != "" {
 			out = append(out, x)
