@@ -231,9 +231,7 @@ func TestStreamInTurnsIsTheStreamOfTheWhole(t *testing.T) {
 func TestAnswersOfEachClass(t *testing.T) {
 	for name, a := range map[string]*hazard.Assessment{
 		"quiet": farmAssessment(t),
-		"sick": farmAssessment(t, line(98, "incident", `"paddock":"creek","down":1,"dead":0,"what":"stood at the gate"`),
-			line(99, "vet", `"paddock":"north-slough","who":"Dr. Bell","advice":"keep-off","classes":["sheep"],"because":"two ewes down","until":"2027-01-01"`),
-			line(97, "vet", `"paddock":"north-slough","who":"Dr. Bell","advice":"keep-off","classes":["goats"],"because":"a kid down","until":"2027-01-01"`)),
+		"sick":  farmAssessment(t, line(98, "incident", `"paddock":"creek","down":1,"dead":0,"what":"stood at the gate"`)),
 	} {
 		s, flags := newSpeaker(a, Metric), map[string]bool{}
 		for _, p := range append(s.paddocks(Filter{}), s.lots(Filter{})...) {
@@ -250,6 +248,18 @@ func TestAnswersOfEachClass(t *testing.T) {
 		if len(flags) < 4 {
 			t.Errorf("%s: only %v", name, flags)
 		}
+	}
+}
+
+// Only a copy is put into words for another: what looks alike may speak of other things.
+func TestSameReasonsAreCopies(t *testing.T) {
+	a := hazard.HazardAnswer{Flag: hazard.Hold, Reasons: []hazard.Reason{{Entries: []string{"one"}}}}
+	b, copied := a, a
+	if b.Reasons = []hazard.Reason{{Entries: []string{"two"}}}; sameReasons(&a, &b) || !sameReasons(&a, &copied) {
+		t.Error("answers that look alike are taken for copies, or copies for none")
+	}
+	if copied.Through = a.Through + 1; sameReasons(&a, &copied) {
+		t.Error("an answer of another last day is taken for a copy")
 	}
 }
 
