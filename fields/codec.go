@@ -17,6 +17,7 @@ import (
 	"unicode"
 	"unicode/utf16"
 	"unicode/utf8"
+	"unique"
 )
 
 // MaxLine is the longest line of a journal text, in bytes. No real entry comes
@@ -27,7 +28,7 @@ const MaxLine = 1 << 20
 // is fixed and left-out fields are not written, so equal entries encode to
 // equal bytes: hashes and "same content" rest on that.
 func Encode(e *Entry) []byte {
-	b := make([]byte, 0, 256)
+	b := make([]byte, 0, 320)
 	put := func(name string, v any) {
 		sep := byte(',')
 		if len(b) == 0 {
@@ -248,7 +249,7 @@ func DecodeEntry(text []byte) (*Entry, Problems) {
 }
 
 // DecodeInto is DecodeEntry into a zero entry of the caller, which is worth nothing if there is
-// any problem. The entry keeps parts of text.
+// any problem. The entry keeps nothing of text.
 func DecodeInto(e *Entry, text string) Problems {
 	room := rooms.Get().(*[20]member)
 	defer rooms.Put(room)
@@ -261,14 +262,14 @@ func DecodeInto(e *Entry, text string) Problems {
 	if e.ID != "" && !validULID(e.ID) {
 		d.add("id", fmt.Sprintf("%q is not a ULID", e.ID), ulidForm)
 	}
-	kind := Kind(take(&d, "kind", true, asText))
+	kind := Kind(take(&d, "kind", true, func(s string) (string, error) { return s, nil }))
 	e.Recorded = take(&d, "recorded", true, parseInstant)
 	e.By = take(&d, "by", true, asText)
 	e.On = take(&d, "on", false, ParseISODate)
 	e.At = take(&d, "at", false, parseInstant)
 	e.Note = take(&d, "note", false, asText)
 	if kind != KindStrike { // a strike's batch is the one it strikes
-		e.Batch = take(&d, "batch", false, asText)
+		e.Batch = take(&d, "batch", false, shared)
 	}
 	e.Body = NewBody(kind)
 	if e.Body == nil {
@@ -329,7 +330,27 @@ func take[T any](d *decoder, name string, required bool, parse func(string) (T, 
 	return v
 }
 
-func asText(s string) (string, error) { return s, nil }
+// asText reads a text that the entry keeps.
+func asText(s string) (string, error) {
+	if len(s) > 24 { // an id or a note is the entry's alone
+		return strings.Clone(s), nil
+	}
+	return shared(s)
+}
+
+// oneOf reads a text that is mostly one of some words.
+func oneOf(words []string) func(string) (string, error) {
+	return func(s string) (string, error) {
+		if i := slices.Index(words, s); i >= 0 {
+			return words[i], nil
+		}
+		return asText(s)
+	}
+}
+
+// shared reads a text that many entries hold: they keep one of it between them. A part of the
+// text that was decoded would keep all of that.
+func shared(s string) (string, error) { return unique.Make(s).Value(), nil }
 
 // body reads the fields of a kind.
 func (d *decoder) body(b Body) {
@@ -425,7 +446,7 @@ func parseInstant(s string) (time.Time, error) {
 // decoders are the readers by type of a body's field.
 var decoders = sync.OnceValue(func() map[reflect.Type]decode {
 	return map[reflect.Type]decode{
-		reflect.TypeFor[string]():         word(quoted("must be text in quotes", asText)),
+		reflect.TypeFor[string]():         textOf(nil),
 		reflect.TypeFor[*float64]():       into(pointer(numberOf)),
 		reflect.TypeFor[*bool]():          into(pointer(decodeBool)),
 		reflect.TypeFor[Date]():           into(quoted(`must be a date in quotes, like "2026-09-17"`, ParseISODate)),
@@ -463,8 +484,9 @@ func into[T any](f func(raw) (T, string)) decode {
 	}
 }
 
-// word reads a text of whatever type.
-func word(f func(raw) (string, string)) decode {
+// textOf reads a text of whatever type, which is mostly one of some words.
+func textOf(words []string) decode {
+	f := quoted("must be text in quotes", oneOf(words))
 	return func(r raw, to reflect.Value) string {
 		s, wrong := f(r)
 		if wrong == "" {
@@ -567,6 +589,7 @@ func decodeShare(r raw) (s SpeciesShare, wrong string) {
 		case m.value == "null":
 		case m.name == "species":
 			s.Species, ok = cutText(m.value)
+			s.Species, _ = asText(s.Species)
 		default:
 			n, bad := numberOf(m.value)
 			s.Share, ok = &n, bad == ""
@@ -593,6 +616,7 @@ func decodeSpan(r raw) (s Span, wrong string) {
 
 func decodeRuleValue(r raw) (RuleValue, string) {
 	if s, ok := cutText(r); ok {
+		s, _ = asText(s)
 		return RuleValue{Word: s}, ""
 	}
 	n, bad := numberOf(r)

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 	"time"
+	"unsafe"
 
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
@@ -483,5 +484,24 @@ func TestDecodeNothing(t *testing.T) {
 		if e, ps := fields.DecodeEntry([]byte(text)); e != nil || len(ps) == 0 {
 			t.Errorf("%q: %v, %v", text, e, ps)
 		}
+	}
+}
+
+// An entry that kept a part of the text it was read from would keep all of it, and a district's
+// entries a whole journal.
+func TestEntriesKeepNothingOfTheirText(t *testing.T) {
+	for _, k := range fields.Kinds() {
+		rapid.Check(t, func(t *rapid.T) {
+			given := anyentry.Of(draws{t}, k)
+			text, e := fields.Encode(&given), &fields.Entry{}
+			room := bytes.Clone(text)
+			if ps := fields.DecodeInto(e, unsafe.String(&room[0], len(room))); len(ps) > 0 {
+				t.Fatalf("%s: %v", text, ps)
+			}
+			clear(room)
+			if got := fields.Encode(e); !bytes.Equal(got, text) {
+				t.Fatalf("with its text gone, %s became %q", text, got)
+			}
+		})
 	}
 }

@@ -71,6 +71,9 @@ func newPlan(k Kind, t reflect.Type) *plan {
 		}
 		if c := f.Tag.Get("one"); c != "" {
 			fp.choices = strings.Split(c, "|")
+			if f.Type.Kind() == reflect.String {
+				fp.decode = textOf(fp.choices)
+			}
 		}
 		if lo, hi := f.Tag.Get("lo"), f.Tag.Get("hi"); lo != "" {
 			fp.bounded = true

@@ -112,7 +112,7 @@ func assess(t *team, ids []string, uses []Use, classes []Class) *Assessment {
 }
 
 // turn is how many paddocks EachPaddock holds the answers of at a time, for each processor.
-const turn = 2 * leastShare
+const turn = leastShare
 
 // EachPaddock answers as Assess does for the standing paddocks whose id is wanted, and
 // holds few of the answers at a time. Render is given the assessment without any paddock's or

@@ -24,7 +24,7 @@ const leastShare = 32
 // is kept, where nothing else is known and no other rule holds.
 func newTeam(h *fields.History, book *Rulebook, standing []*fields.Paddock, before *team) *team {
 	t := &team{h: h, book: book, standing: standing}
-	n := min(runtime.GOMAXPROCS(0), 1+(len(t.standing)+len(h.LotsLeft()))/leastShare)
+	n := min(runtime.GOMAXPROCS(0), 1+(len(t.standing)+len(h.Lots()))/leastShare)
 	t.of = make(map[string]int, len(t.standing))
 	for i := range n {
 		var was *reader

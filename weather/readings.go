@@ -11,23 +11,25 @@ import (
 // file came from; a night's own source, doubt and reconstructed hours are put behind it
 // and stand in no other field. Nights without a number or a sign stay unread.
 func ToReadings(nights []NightLow, station, source string) []fields.Reading {
-	var out []fields.Reading
-	for _, n := range nights {
+	out := make([]fields.Reading, 0, len(nights))
+	for i := range nights {
+		n := &nights[i]
 		if n.LowC == nil && !n.Below {
 			continue
 		}
+		covers, below := n.Covers, n.Below
 		r := fields.Reading{
 			Station:        station,
 			Night:          n.Night,
 			LowC:           n.LowC,
-			Covers:         &n.Covers,
+			Covers:         &covers,
 			Spans:          n.Spans,
 			HoursBelow0:    tidy(n.HoursBelow0),
 			HoursBelowKill: tidy(n.HoursBelowKill),
 			Source:         sourceOf(n, source),
 		}
 		if n.Below {
-			r.BelowZero = &n.Below
+			r.BelowZero = &below
 		}
 		out = append(out, r)
 	}
@@ -47,12 +49,12 @@ func tidy(h *float64) *float64 {
 func ToForecasts(lows []fields.Forecast, station, source string) []fields.Forecast {
 	out := slices.Clone(lows)
 	for i := range out {
-		out[i].Station, out[i].Source = station, sourceOf(NightLow{Source: out[i].Source}, source)
+		out[i].Station, out[i].Source = station, sourceOf(&NightLow{Source: out[i].Source}, source)
 	}
 	return out
 }
 
-func sourceOf(n NightLow, source string) string {
+func sourceOf(n *NightLow, source string) string {
 	switch {
 	case source == "":
 		source = n.Source

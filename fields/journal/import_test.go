@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"reflect"
 	"strings"
 	"testing"
 
@@ -290,5 +291,34 @@ func TestCopy(t *testing.T) {
 	}
 	if _, err := s.Copy(filepath.Join(dir, "no", "folder")); err == nil || errors.Is(err, ErrExists) || !strings.Contains(err.Error(), "could not be written") {
 		t.Error(err)
+	}
+}
+
+// An entry of another journal that is stored in the form this program writes is not written and
+// read once more; it comes out as if it were, and so does one in any other form.
+func TestStoredEntriesArePreparedAsOthers(t *testing.T) {
+	src := seeded(7)
+	entries := randomEntries(src, 400)
+	entries = append(entries, sighting(strings.Repeat("x", fields.MaxLine)))
+	entries[400].ID = newID(entries[400].Recorded)
+	var from []pair
+	for i := range entries {
+		text := fields.Encode(&entries[i])
+		if i%5 == 0 {
+			text = bytes.Replace(text, []byte(`,"`), []byte(`, "`), 1)
+		}
+		if probs := fields.DecodeInto(&entries[i], string(text)); len(probs) > 0 {
+			t.Fatal(probs)
+		}
+		entries[i].Seat = []string{"", "north"}[i%2]
+		from = append(from, pair{[]byte(entries[i].ID), text})
+	}
+	want, wantErr := prepare(entries)
+	got, err := prepare(entries, from...)
+	if fmt.Sprint(err) != fmt.Sprint(wantErr) || err == nil {
+		t.Errorf("%v, want %v", err, wantErr)
+	}
+	if !reflect.DeepEqual(got, want) {
+		t.Error("not as they would be prepared by themselves")
 	}
 }

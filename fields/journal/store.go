@@ -80,15 +80,19 @@ type Content struct {
 // Load reads the whole journal, verifies the chains and decodes every entry.
 // Errors match ErrMissing or ErrLocked, or are a *DamagedError.
 func (s *Store) Load() (*Content, error) {
-	var snap *snapshot
-	err := s.read(walkAll, func(tx *bbolt.Tx, v *verdict) (err error) {
+	_, c, err := s.load()
+	return c, err
+}
+
+func (s *Store) load() (snap *snapshot, c *Content, err error) {
+	err = s.read(walkAll, func(tx *bbolt.Tx, v *verdict) (err error) {
 		snap, err = s.take(tx, v)
 		return err
 	})
-	if err != nil {
-		return nil, err
+	if err == nil {
+		c, err = s.content(snap) // those who want to write need not wait for it
 	}
-	return s.content(snap) // those who want to write need not wait for it
+	return snap, c, err
 }
 
 // LoadLately is Load without the entries of closed seasons that cannot change an answer of
@@ -272,19 +276,7 @@ func (s *snapshot) find(id []byte) (int, bool) {
 // of the time of a start goes into this. The error is that of the first entry
 // that cannot be read, whichever processor met one first.
 func decodeAll(path string, stored []pair) ([]fields.Entry, error) {
-	size := 0
-	for _, p := range stored {
-		size += len(p.key) + len(p.value)
-	}
-	var text strings.Builder // entries keep parts of it: one text is less to look after than many
-	text.Grow(size)
 	out := make([]fields.Entry, len(stored))
-	begins := make([]int, len(stored))
-	for i, p := range stored {
-		begins[i] = text.Len()
-		text.Write(p.key)
-		text.Write(p.value)
-	}
 	parts := min(runtime.GOMAXPROCS(0), 1+len(stored)/1000)
 	bad := make([]*DamagedError, parts)
 	var wait sync.WaitGroup
@@ -292,8 +284,7 @@ func decodeAll(path string, stored []pair) ([]fields.Entry, error) {
 		from, to := n*len(stored)/parts, (n+1)*len(stored)/parts
 		wait.Go(func() {
 			for i := from; i < to && bad[n] == nil; i++ {
-				t, k := text.String()[begins[i]:], len(stored[i].key)
-				bad[n] = decode(path, t[:k], t[k:][:len(stored[i].value)], &out[i])
+				bad[n] = decode(path, stored[i], &out[i])
 			}
 		})
 	}
@@ -305,13 +296,13 @@ func decodeAll(path string, stored []pair) ([]fields.Entry, error) {
 }
 
 // decode reads the entry that is stored under a key into e.
-func decode(path, key, value string, e *fields.Entry) *DamagedError {
-	probs := fields.DecodeInto(e, value)
+func decode(path string, p pair, e *fields.Entry) *DamagedError {
+	probs := fields.DecodeInto(e, string(p.value))
 	switch {
 	case len(probs) > 0:
-		return damaged(path, "entry %q cannot be read: %v", key, probs[0])
-	case e.ID != key:
-		return damaged(path, "entry %q calls itself %q", key, e.ID)
+		return damaged(path, "entry %q cannot be read: %v", p.key, probs[0])
+	case e.ID != string(p.key):
+		return damaged(path, "entry %q calls itself %q", p.key, e.ID)
 	}
 	return nil
 }

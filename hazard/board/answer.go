@@ -80,13 +80,45 @@ func (s *speaker) outcome(v *hazard.Verdict) Outcome {
 // lotShare is the share the nitrate of a lot sets, -1 where it sets none.
 func lotShare(v *hazard.Verdict) float64 { return v.Hazards[hazard.Nitrate].MaxShare }
 
-func (s *speaker) answer(v *hazard.Verdict) Answer {
+// answersFor are the answers for a use by class. Classes that are judged alike rest on the very
+// same reasons, whose words are made once.
+func (s *speaker) answersFor(p *subject, u hazard.Use, classes []hazard.Class) (out []Answer) {
+	var vs []*hazard.Verdict
+	for _, c := range classes {
+		v := needed(p.verdict(u, c), p.id)
+		out = append(out, s.answer(v, func(i int) *HazardWords {
+			k := slices.IndexFunc(vs, func(o *hazard.Verdict) bool { return sameReasons(&o.Hazards[i], &v.Hazards[i]) })
+			if k < 0 {
+				return nil
+			}
+			return &out[k].Hazards[i]
+		}))
+		vs = append(vs, v)
+	}
+	return out
+}
+
+// sameReasons reports answers that are one another's copies.
+func sameReasons(a, b *hazard.HazardAnswer) bool {
+	return a.Hazard == b.Hazard && a.Flag == b.Flag && a.Through == b.Through && len(a.Reasons) == len(b.Reasons) &&
+		len(a.Reasons) > 0 && &a.Reasons[0] == &b.Reasons[0]
+}
+
+// answer is a verdict in words; said, if not nil, are those of one of its hazards, nil if they
+// are still to be made.
+func (s *speaker) answer(v *hazard.Verdict, said func(hazard int) *HazardWords) Answer {
 	out := Answer{Outcome: s.outcome(v), Hazards: make([]HazardWords, 0, len(v.Hazards))}
 	if v.Flag != hazard.Hold {
 		out.Conditions = s.conditions(v)
 	}
 	for i := range v.Hazards {
 		h := &v.Hazards[i]
+		if said != nil {
+			if w := said(i); w != nil {
+				out.Hazards = append(out.Hazards, *w)
+				continue
+			}
+		}
 		hw := HazardWords{
 			Hazard: h.Hazard, Flag: h.Flag, Through: throughOf(h.Flag, h.Through), Reasons: []ReasonWords{},
 			Lifts: []string{},

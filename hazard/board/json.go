@@ -204,9 +204,7 @@ func (s *speaker) answers(doc *jsonToday, f Filter, ps []subject) {
 	for _, p := range ps {
 		answers := []Answer{}
 		for _, u := range p.uses(f) {
-			for _, c := range f.allClasses(s.h) {
-				answers = append(answers, s.answer(needed(p.verdict(u, c), p.id)))
-			}
+			answers = append(answers, s.answersFor(&p, u, f.allClasses(s.h))...)
 		}
 		if l := p.lot; l != nil {
 			doc.Lots = append(doc.Lots, jsonLot{

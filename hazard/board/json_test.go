@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
 	"github.com/santhosh-tekuri/jsonschema/v6"
 
 	"rimegate/hazard"
@@ -223,6 +224,42 @@ func TestStreamInTurnsIsTheStreamOfTheWhole(t *testing.T) {
 		if !bytes.Equal(plain.Bytes(), turns.Bytes()) {
 			t.Errorf("%s: the lines written in turns are others:\n%.2000s\nnot\n%.2000s", name, turns.String(), plain.String())
 		}
+	}
+}
+
+// What is put into words once for classes that are judged alike is what each would be told.
+func TestAnswersOfEachClass(t *testing.T) {
+	for name, a := range map[string]*hazard.Assessment{
+		"quiet": farmAssessment(t),
+		"sick":  farmAssessment(t, line(98, "incident", `"paddock":"creek","down":1,"dead":0,"what":"stood at the gate"`)),
+	} {
+		s, flags := newSpeaker(a, Metric), map[string]bool{}
+		for _, p := range append(s.paddocks(Filter{}), s.lots(Filter{})...) {
+			for _, u := range p.uses(Filter{}) {
+				got := s.answersFor(&p, u, hazard.Classes)
+				for i, c := range hazard.Classes {
+					if d := cmp.Diff(s.answer(p.verdict(u, c), nil), got[i], cmp.AllowUnexported(ReasonWords{})); d != "" {
+						t.Errorf("%s: %s, %v, %v (-by itself +among others):\n%s", name, p.id, u, c, d)
+					}
+					flags[fmt.Sprint(u, got[i].Flag)] = true
+				}
+			}
+		}
+		if len(flags) < 4 {
+			t.Errorf("%s: only %v", name, flags)
+		}
+	}
+}
+
+// Only a copy is put into words for another: what looks alike may speak of other things.
+func TestSameReasonsAreCopies(t *testing.T) {
+	a := hazard.HazardAnswer{Flag: hazard.Hold, Reasons: []hazard.Reason{{Entries: []string{"one"}}}}
+	b, copied := a, a
+	if b.Reasons = []hazard.Reason{{Entries: []string{"two"}}}; sameReasons(&a, &b) || !sameReasons(&a, &copied) {
+		t.Error("answers that look alike are taken for copies, or copies for none")
+	}
+	if copied.Through = a.Through + 1; sameReasons(&a, &copied) {
+		t.Error("an answer of another last day is taken for a copy")
 	}
 }
 

@@ -72,7 +72,7 @@ func Why(a *hazard.Assessment, id string, f Filter) (*Explanation, error) {
 	for _, u := range p.uses(f) {
 		ans := UseAnswer{Use: u}
 		for _, c := range f.allClasses(s.h) {
-			ans.add(s.answer(needed(p.verdict(u, c), id)))
+			ans.add(s.answer(needed(p.verdict(u, c), id), nil))
 		}
 		slices.SortStableFunc(ans.Groups, func(a, b Group) int {
 			return gradeOf(p.verdict(u, b.Class)).compare(gradeOf(p.verdict(u, a.Class)))

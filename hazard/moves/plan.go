@@ -67,12 +67,16 @@ func Best(p *Problem, limit int) Plan {
 // choice: it would have to be looked at after that herd has come out.
 func (p *Problem) ways() [][]way {
 	out := make([][]way, len(p.In))
+	never := make([]int, p.Days+1)
 	for h := range p.In {
 		for q := range p.Paddocks {
-			w := way{run: make([]int, p.Days+1), stay: make([]int, p.Days+1), lasts: p.Lasts[h][q]}
+			w := way{run: never, stay: never, lasts: p.Lasts[h][q]}
 			usable := w.lasts >= 1 && (p.In[h] == q || !slices.Contains(p.In, q))
-			for d := p.Days - 1; d >= 0; d-- {
-				if usable && p.Open(h, d, q) {
+			if usable {
+				w.run, w.stay = make([]int, p.Days+1), make([]int, p.Days+1)
+			}
+			for d := p.Days - 1; d >= 0 && usable; d-- {
+				if p.Open(h, d, q) {
 					w.run[d] = w.run[d+1] + 1
 					w.open |= 1 << d
 				}

@@ -84,8 +84,14 @@ func Weigh(days []*hazard.Assessment, set Settings) *Situation {
 	}
 	for m := range s.Mobs {
 		row := make([]Stand, len(s.Grounds))
+		alike := slices.IndexFunc(s.Mobs[:m], func(o Mob) bool { return slices.Equal(o.Classes, s.Mobs[m].Classes) })
 		for q := range s.Grounds {
-			row[q] = stand(&s.Mobs[m], &s.Grounds[q], days)
+			row[q] = lasts(&s.Mobs[m], &s.Grounds[q])
+			if alike >= 0 { // of thousands of paddocks, and as many herds, each is asked of once
+				row[q].Flags = s.Stands[alike][q].Flags
+			} else {
+				row[q].Flags = flags(s.Grounds[q].ID, s.Mobs[m].Classes, days)
+			}
 		}
 		s.Stands = append(s.Stands, row)
 	}
@@ -168,19 +174,24 @@ func (s *Situation) ground(h *fields.History, p *hazard.PaddockAnswer, demands m
 	s.Grounds = append(s.Grounds, g)
 }
 
-func stand(m *Mob, g *Ground, days []*hazard.Assessment) Stand {
-	var st Stand
+// lasts is what a mob has in a ground, without its flags.
+func lasts(m *Mob, g *Ground) (st Stand) {
 	if m.Known() && g.Why == "" {
 		st.Days, st.AtMost = whole(g.UsableKg/m.PerDay.High), whole(g.UsableKg/m.PerDay.Low)
 	}
-	for _, a := range days {
-		worst := hazard.Hold // a paddock that does not stand that day is none to go to
-		if p := a.Paddock(g.ID); p != nil {
-			worst = Worst(p, m.Classes)
-		}
-		st.Flags = append(st.Flags, worst)
-	}
 	return st
+}
+
+// flags are the worst answers for standing in a paddock over the classes, by day.
+func flags(id string, classes []hazard.Class, days []*hazard.Assessment) []hazard.Flag {
+	out := make([]hazard.Flag, len(days))
+	for d, a := range days {
+		out[d] = hazard.Hold // a paddock that does not stand that day is none to go to
+		if p := a.Paddock(id); p != nil {
+			out[d] = Worst(p, classes)
+		}
+	}
+	return out
 }
 
 // Worst is the worst answer for standing in a paddock over the classes: to graze it,

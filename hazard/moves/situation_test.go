@@ -184,3 +184,41 @@ func TestASwathIsAskedAboutToo(t *testing.T) {
 		t.Errorf("where none lies: %v", got)
 	}
 }
+
+// What is asked once for mobs of the same classes is what each would be told by itself.
+func TestFlagsOfEachMob(t *testing.T) {
+	f := newFarm()
+	yes := true
+	for _, id := range []string{"a", "b", "c"} {
+		f.pasture(id, 10, 2000)
+	}
+	f.say(today, &fields.Sown{Paddock: "b", Species: []fields.SpeciesShare{{Species: "oats"}}, NewStand: &yes, Ended: "tilled"},
+		&fields.Vet{Paddock: "c", Advice: fields.AdviceKeepOff, Classes: []string{"sheep"}, Because: "two ewes down", Until: today + 4},
+		&fields.Split{From: []string{"a"}, Into: []string{"a1", "a2"}})
+	for herd, classes := range map[string][]string{"cows": {"bred-cattle"}, "ewes": {"sheep"}, "mares": {"horses"}, "heifers": {"bred-cattle"}, "all": nil, "lambs": {"sheep"}} {
+		f.say(spring, &fields.HerdFacts{Herd: herd, Classes: classes, Head: num(50), WeightKg: num(100)})
+	}
+	var days []*hazard.Assessment
+	for i := range 10 {
+		h := fields.Fold(f.entries, fields.View{On: today.Add(i), KnownAt: today.At(12, 0, time.UTC)})
+		days = append(days, hazard.Assess(h, rules.Default()))
+	}
+	s, seen := Weigh(days, Settings{}), map[hazard.Flag]bool{}
+	for m := range s.Mobs {
+		for q, g := range s.Grounds {
+			for d, a := range days {
+				want := hazard.Hold
+				if p := a.Paddock(g.ID); p != nil {
+					want = Worst(p, s.Mobs[m].Classes)
+				}
+				if got := s.Stands[m][q].Flags[d]; got != want {
+					t.Errorf("%v in %s on day %d: %v, want %v", s.Mobs[m].Herds, g.ID, d, got, want)
+				}
+				seen[want] = true
+			}
+		}
+	}
+	if len(seen) < 2 || len(s.Mobs) != 6 {
+		t.Errorf("%d mobs are told only %v", len(s.Mobs), seen)
+	}
+}

@@ -161,25 +161,32 @@ func (p *reader) date(r *report.Report, anchor time.Time, dated bool) (t time.Ti
 	if err != nil {
 		return t, false, fields.Problem{Field: "month", What: "the reports say the day of the month, but no month or year", Type: "say the month of the first report, like 2026-10"}
 	}
-	if t, ok = inMonth(r, first); ok {
+	if t, ok = inMonth(r, first.Year(), first.Month()); ok {
 		p.anchor = t
 		p.Res.Note("the first report is of " + t.Format("January 2006") + ", as you said; those behind it follow on")
 	}
 	return t, ok, nil
 }
 
-// inMonth returns the instant of a report in the month that begins with first; ok is
-// false if that has no such day.
-func inMonth(r *report.Report, first time.Time) (time.Time, bool) {
-	t := time.Date(first.Year(), first.Month(), r.Day, r.Hour, r.Min, 0, 0, time.UTC)
-	return t, t.Month() == first.Month()
+// inMonth returns the instant of a report in a month, 0 and 13 being those around the year; ok
+// is false if that has no such day.
+func inMonth(r *report.Report, year int, m time.Month) (time.Time, bool) {
+	switch m {
+	case 0:
+		year, m = year-1, time.December
+	case 13:
+		year, m = year+1, time.January
+	}
+	t := time.Date(year, m, r.Day, r.Hour, r.Min, 0, 0, time.UTC)
+	return t, r.Day <= 28 || t.Month() == m
 }
 
 // nearest returns the instant of a report that lies nearest to a known time. ok is
 // false if no month near it has the day.
 func nearest(r *report.Report, near time.Time) (best time.Time, ok bool) {
-	for _, by := range []int{0, -1, 1} {
-		t, real := inMonth(r, time.Date(near.Year(), near.Month()+time.Month(by), 1, 0, 0, 0, 0, time.UTC))
+	year, m, _ := near.Date()
+	for _, by := range []time.Month{0, -1, 1} {
+		t, real := inMonth(r, year, m+by)
 		if real && (!ok || t.Sub(near).Abs() < best.Sub(near).Abs()) {
 			best, ok = t, true
 		}

@@ -110,3 +110,23 @@ func TestDatedLines(t *testing.T) {
 		t.Errorf("M00: %+v", o)
 	}
 }
+
+// The month of a report is found as by a calendar for each of the months around it.
+func TestNearestByCalendar(t *testing.T) {
+	for at := time.Date(2023, 12, 1, 5, 0, 0, 0, time.UTC); at.Year() < 2025; at = at.Add(61 * time.Hour) {
+		for day := 1; day <= 31; day++ {
+			r := report.Report{Day: day, Hour: 11, Min: 53}
+			var want time.Time
+			for by := -1; by <= 1; by++ {
+				first := time.Date(at.Year(), at.Month()+time.Month(by), 1, 0, 0, 0, 0, time.UTC)
+				x := time.Date(first.Year(), first.Month(), day, 11, 53, 0, 0, time.UTC)
+				if x.Month() == first.Month() && (want.IsZero() || x.Sub(at).Abs() < want.Sub(at).Abs()) {
+					want = x
+				}
+			}
+			if got, ok := nearest(&r, at); !ok || !got.Equal(want) {
+				t.Fatalf("day %d near %v: %v, want %v", day, at, got, want)
+			}
+		}
+	}
+}

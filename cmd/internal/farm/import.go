@@ -33,13 +33,17 @@ func (v *View) Import(bodies []fields.Body, note string, dryRun bool) (*Imported
 	covers := func(n *weather.NightLow) bool {
 		return n.Covers || weather.Covered(n.Night, n.Spans, v.Loc, v.FarmPlace())
 	}
-	var fresh []fields.Entry
-	for _, body := range bodies {
-		e := &fields.Entry{Note: note, Batch: out.Batch, Body: body}
+	entries := make([]fields.Entry, len(bodies))
+	fresh := make([]fields.Entry, 0, len(bodies))
+	about := v.byFact()
+	for i, body := range bodies {
+		e := &entries[i]
+		*e = fields.Entry{Note: note, Batch: out.Batch, Body: body}
+		key := keyOf(e)
 		var held []weather.NightLow // what was read of the place in that night
 		inPart := func() bool { n := weather.Joined(held); return len(n.Spans) > 0 && !n.Covers }
 		var same, told bool
-		for _, x := range v.about(e) {
+		for _, x := range about[key] {
 			// Of this file's own readings only those count that joined others.
 			if b, ok := x.Body.(*fields.Reading); ok && (x.Batch != out.Batch || inPart()) {
 				held = append(held, nightLow(b))
@@ -63,7 +67,7 @@ func (v *View) Import(bodies []fields.Body, note string, dryRun bool) (*Imported
 		case reading && len(held) > 0:
 			out.Changed++
 		}
-		v.facts[keyOf(e)] = append(v.facts[keyOf(e)], e)
+		about[key] = append(about[key], e)
 		fresh = append(fresh, *e)
 	}
 	v.facts = nil // what the file says does not stand in the journal yet
@@ -129,7 +133,10 @@ func keyOf(e *fields.Entry) factKey {
 }
 
 // about returns the entries that count and are about the same as e.
-func (v *View) about(e *fields.Entry) []*fields.Entry {
+func (v *View) about(e *fields.Entry) []*fields.Entry { return v.byFact()[keyOf(e)] }
+
+// byFact are the entries that count, by what they are about.
+func (v *View) byFact() map[factKey][]*fields.Entry {
 	if v.facts == nil {
 		v.facts = make(map[factKey][]*fields.Entry, len(v.Entries))
 		for i := range v.Entries {
@@ -138,7 +145,7 @@ func (v *View) about(e *fields.Entry) []*fields.Entry {
 			}
 		}
 	}
-	return v.facts[keyOf(e)]
+	return v.facts
 }
 
 // stated is what an entry states, without who wrote it down, when and with what,

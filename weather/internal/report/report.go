@@ -54,7 +54,11 @@ var leads = []string{"METAR", "SPECI", "COR", "AMD"}
 // Parse takes a report apart. Words that are not understood are passed over: a
 // report has many that do not concern temperature.
 func Parse(text string) (r Report) {
-	words := strings.Fields(strings.TrimSuffix(strings.TrimSpace(text), "="))
+	var room [48]string // for the words of most reports
+	words := room[:0]
+	for w := range strings.FieldsSeq(strings.TrimSuffix(strings.TrimSpace(text), "=")) {
+		words = append(words, w)
+	}
 	if i := slices.IndexFunc(words, func(w string) bool { return !slices.Contains(leads, w) }); i > 0 {
 		words = words[i:]
 	}

@@ -21,6 +21,9 @@ import (
 // table here has about 330 columns and needs a fifth of it.
 const MaxLine = 64 << 10
 
+// roomSize is how many bytes of lines share their memory.
+const roomSize = 8 << 10
+
 // Format is a published format: what it says of itself, and its reader.
 type Format struct {
 	Key  string // what to type
@@ -56,7 +59,8 @@ type File struct {
 	format Format
 	lines  *bufio.Reader
 	eol    byte
-	again  string // a line to be given once more
+	room   strings.Builder // of the last lines: a text for each would cost as much as its reading
+	again  string          // a line to be given once more
 	cells  Row
 	csv    *csv.Reader // of the line in text
 	text   strings.Reader
@@ -127,7 +131,18 @@ func (f *File) next() (string, error) {
 	case bytes.IndexByte(line, 0) >= 0:
 		return "", errNUL
 	}
-	return string(bytes.TrimSuffix(bytes.TrimSuffix(line, []byte{f.eol}), []byte{'\r'})), nil
+	return f.ownText(bytes.TrimSuffix(bytes.TrimSuffix(line, []byte{f.eol}), []byte{'\r'})), nil
+}
+
+// ownText returns the text of a line.
+func (f *File) ownText(line []byte) string {
+	if f.room.Cap()-f.room.Len() < len(line) {
+		f.room = strings.Builder{}
+		f.room.Grow(max(len(line), roomSize))
+	}
+	n := f.room.Len()
+	f.room.Write(line)
+	return f.room.String()[n:]
 }
 
 func (f *File) unreadable(err error) error {

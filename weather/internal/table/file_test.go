@@ -28,6 +28,10 @@ func opened(t interface{ Fatal(...any) }, r io.Reader, station string) *File {
 func TestLines(t *testing.T) {
 	long := strings.Repeat("y", MaxLine+1)
 	fit := strings.Repeat("z", MaxLine-1)
+	var many []string
+	for i := range 3 * roomSize / 1000 {
+		many = append(many, fmt.Sprintf("%0*d", 900+i, i))
+	}
 	for _, c := range []struct {
 		in   string
 		want []string // "!" for a line too long, "0" for one with a NUL
@@ -41,6 +45,7 @@ func TestLines(t *testing.T) {
 		{"a\n" + long + "\nb\n", []string{"a", "!", "b"}},
 		{"a\n" + long + long + long + "\nb", []string{"a", "!", "b"}},
 		{fit + "\nb", []string{fit, "b"}},
+		{strings.Join(many, "\n"), many},
 		{"a\n" + long, []string{"a", "!"}},
 		{"a\nb\x00\nc\n\x00", []string{"a", "0", "c", "0"}},
 	} {
