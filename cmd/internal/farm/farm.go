@@ -63,8 +63,8 @@ type View struct {
 	names   names
 	answer  *hazard.Assessment
 
-	facts    map[factKey][]*fields.Entry // what counts, by what it is about; filled when asked for
-	readings map[string]*fields.Reading  // by entry; filled when asked for
+	facts    map[fields.Kind]map[factKey][]*fields.Entry // what counts, by what it is about; each kind filled when asked for
+	readings map[string]*fields.Reading                  // by entry; filled when asked for
 }
 
 // Units returns the farm's system of units.

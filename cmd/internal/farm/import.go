@@ -35,11 +35,10 @@ func (v *View) Import(bodies []fields.Body, note string, dryRun bool) (*Imported
 	}
 	entries := make([]fields.Entry, len(bodies))
 	fresh := make([]fields.Entry, 0, len(bodies))
-	about := v.byFact()
 	for i, body := range bodies {
 		e := &entries[i]
 		*e = fields.Entry{Note: note, Batch: out.Batch, Body: body}
-		key := keyOf(e)
+		key, about := keyOf(e), v.byFact(e.Kind())
 		var held []weather.NightLow // what was read of the place in that night
 		inPart := func() bool { n := weather.Joined(held); return len(n.Spans) > 0 && !n.Covers }
 		var same, told bool
@@ -133,19 +132,25 @@ func keyOf(e *fields.Entry) factKey {
 }
 
 // about returns the entries that count and are about the same as e.
-func (v *View) about(e *fields.Entry) []*fields.Entry { return v.byFact()[keyOf(e)] }
+func (v *View) about(e *fields.Entry) []*fields.Entry { return v.byFact(e.Kind())[keyOf(e)] }
 
-// byFact are the entries that count, by what they are about.
-func (v *View) byFact() map[factKey][]*fields.Entry {
-	if v.facts == nil {
-		v.facts = make(map[factKey][]*fields.Entry, len(v.Entries))
+// byFact are the entries of a kind that count, by what they are about.
+func (v *View) byFact(kind fields.Kind) map[factKey][]*fields.Entry {
+	of := v.facts[kind]
+	if of == nil {
+		of = map[factKey][]*fields.Entry{}
 		for i := range v.Entries {
-			if x := &v.Entries[i]; !v.struck(x) {
-				v.facts[keyOf(x)] = append(v.facts[keyOf(x)], x)
+			if x := &v.Entries[i]; x.Kind() == kind && !v.struck(x) {
+				k := keyOf(x)
+				of[k] = append(of[k], x)
 			}
 		}
+		if v.facts == nil {
+			v.facts = map[fields.Kind]map[factKey][]*fields.Entry{}
+		}
+		v.facts[kind] = of
 	}
-	return v.facts
+	return of
 }
 
 // stated is what an entry states, without who wrote it down, when and with what,
