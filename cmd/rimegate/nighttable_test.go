@@ -41,7 +41,7 @@ func TestNightsJSON(t *testing.T) {
 	if status != statusDone {
 		t.Fatalf("%d %s", status, errOut)
 	}
-	out = anID.ReplaceAllString(out, "01M48MAPC07N737VTZ7GPDCSQG") // they are new each time
+	out = anID.ReplaceAllString(out, "01M48MAPC07N737VTZ7GPDCSQG")            // they are new each time
 	kept := filepath.Join(repo, "hazard", "board", "testdata", "nights.json") // held to its schema there
 	if *update {
 		if err := os.WriteFile(kept, []byte(out), 0o644); err != nil {
