@@ -38,6 +38,7 @@ func main() {
 	dir, err := os.MkdirTemp("", "scale")
 	check(err)
 	defer os.RemoveAll(dir)
+	check(os.Setenv("CGO_ENABLED", "0")) // as packages are built
 	b := bench{dir}
 	for _, p := range []struct{ out, pkg string }{{"rimegate", "./cmd/rimegate"}, {"scale", "./testdata/scale"}, {"bare", "./testdata/scale/bare"}} {
 		b.build(p.pkg, p.out, "-ldflags", "-s -w")
