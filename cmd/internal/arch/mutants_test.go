@@ -124,6 +124,11 @@ func TestMutants(t *testing.T) {
 	r.Shuffle(len(all), func(i, j int) { all[i], all[j] = all[j], all[i] })
 	all = all[:*mutants]
 	p := planted(t, all)
+	for _, pkg := range readers {
+		if out, err := p.run(t, -1, pkg, ".", "-test.short"); err != nil {
+			t.Fatalf("%s fails unchanged: %s", pkg, out)
+		}
+	}
 	killed, tried := 0, 0
 	for i, m := range all {
 		if !p.live[i] {
@@ -145,14 +150,20 @@ func TestMutants(t *testing.T) {
 }
 
 // killer is the first package whose ordinary tests fail, "" for none: its own, then what
-// stands on it. A test that never ends counts as one that fails.
+// stands on it; the short ones of all of them first. A test that never ends counts as one that fails.
 func (p *plant) killer(t *testing.T, i int, m mutant) string {
-	own := p.dirs[filepath.Dir(m.file)]
-	order := []string{own, "./fields", "./weather", "./weather/formats", "./hazard", "./hazard/judge", "./hazard/board", "./cmd/internal/farm", "./cmd/rimegate"}
-	for _, pkg := range slices.Compact(order) {
-		if out, err := p.run(t, i, pkg, "."); err != nil && !strings.Contains(out, "no tests to run") {
-			return pkg
+	order := slices.Compact(append([]string{p.dirs[filepath.Dir(m.file)]}, readers...))
+	for _, flags := range [][]string{{"-test.short"}, nil} {
+		for _, pkg := range order {
+			if out, err := p.run(t, i, pkg, ".", flags...); err != nil && !strings.Contains(out, "no tests to run") {
+				return pkg
+			}
 		}
 	}
 	return ""
+}
+
+// readers are the packages whose tests read what the changed ones say.
+var readers = []string{
+	"./fields", "./weather", "./weather/formats", "./hazard", "./hazard/judge", "./hazard/board", "./cmd/internal/farm", "./cmd/rimegate",
 }

@@ -158,8 +158,8 @@ func (p *plant) command(verb string, args ...string) *exec.Cmd {
 	return cmd
 }
 
-// run runs tests of a package with one change at work.
-func (p *plant) run(t *testing.T, i int, pkg, pattern string) (string, error) {
+// run runs tests of a package with one change at work, none for i < 0.
+func (p *plant) run(t *testing.T, i int, pkg, pattern string, flags ...string) (string, error) {
 	t.Helper()
 	if p.bins[pkg] == "" {
 		bin, err := filepath.Abs(filepath.Join(filepath.Dir(p.overlay), strings.NewReplacer("/", "_", ".", "").Replace(pkg)+".test"))
@@ -171,7 +171,7 @@ func (p *plant) run(t *testing.T, i int, pkg, pattern string) (string, error) {
 		}
 		p.bins[pkg] = bin
 	}
-	cmd := exec.Command(p.bins[pkg], "-test.failfast", "-test.timeout=15m", "-test.run="+pattern)
+	cmd := exec.Command(p.bins[pkg], append(flags, "-test.failfast", "-test.timeout=30m", "-test.run="+pattern)...)
 	cmd.Dir = filepath.Join(root, pkg)
 	cmd.Env = append(slices.Clone(os.Environ()), "RIMEGATE_MUTANT="+strconv.Itoa(i+1))
 	out, err := cmd.CombinedOutput()
