@@ -181,7 +181,7 @@ func (d *District) Text(w io.Writer, width int) error {
 		if m := &d.Farms[i]; m.Trouble != "" {
 			acts = append(acts, Act{
 				Word: strings.ToUpper(m.ID) + " IS A NO", What: m.Trouble + ".",
-				To: "Nothing of it is known to be a YES. Open no gate there" + after("; call ", strings.Join(m.Call, "; ")) + ".",
+				To: "Nothing of it is known to be a YES. Open no gate there." + after(" Whom to call: ", strings.Join(m.Call, "; ")),
 			})
 		}
 	}
@@ -190,7 +190,7 @@ func (d *District) Text(w io.Writer, width int) error {
 		for _, a := range m.Acts {
 			acts = append(acts, Act{
 				Word: a.Word, What: strings.ToUpper(m.shown()) + ": " + a.What,
-				To: "Call " + strings.Join(m.Call, "; ") + ". Its own page says where to, or what instead.",
+				To: "Its own page says where to, or what instead. Whom to call: " + strings.Join(m.Call, "; "),
 			})
 		}
 	}
