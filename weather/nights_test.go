@@ -218,6 +218,18 @@ func TestSpells(t *testing.T) {
 	if n[0].Covers {
 		t.Error("covered to 07:00 only")
 	}
+	var hours []Observation // but for those that one minimum of six hours speaks of
+	for t := at(14, 12); t.Before(at(15, 12)); t = t.Add(time.Hour) {
+		if !t.After(six[2].From) || !t.Before(six[2].To) {
+			hours = append(hours, Observation{At: t, TempC: 1, HasTemp: true})
+		}
+	}
+	for spells, covers := range map[int]bool{0: false, 1: true} {
+		n = NightsFrom(hours, six[2:2+spells], loc, nil)
+		if len(n) != 1 || n[0].Covers != covers {
+			t.Errorf("hours with a hole and %d minima: %+v", spells, n)
+		}
+	}
 	day := Spell{From: at(15, 0), To: at(16, 0), MinC: -1.5}
 	n = NightsFrom(nil, append(six[:4:4], day), loc, nil)
 	if len(n) != 1 || *n[0].LowC != -1.5 || n[0].Uncertain != "" {
