@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"rimegate/cmd/internal/farm"
+	"rimegate/fields"
 	"rimegate/fields/share"
 	"rimegate/hazard/board"
 )
@@ -114,8 +115,13 @@ func (r *request) morning(d *board.District, s *share.Seat) error {
 	if text := v.Unheard(h.Last, h.Server); text != "" {
 		doubts = append(doubts, text)
 	}
-	if text := r.clocksApart(h.Server, r.clock().Location()); text != "" && len(d.Notes) == 0 {
-		d.Notes = append(d.Notes, text+".")
+	apart := r.clocksApart(h.Server, r.clock().Location())
+	switch {
+	case apart == "":
+	case fields.DateOf(r.clock(), v.Loc) > fields.DateOf(h.Server, v.Loc): // waits would seem to be over
+		doubts = append(doubts, apart+": nobody knows what today is")
+	case len(d.Notes) == 0:
+		d.Notes = append(d.Notes, apart+".")
 	}
 	page := board.NewPage(v.Assess(), r.filter(), nil)
 	page.Notices = slices.Concat(page.Notices, v.Notes, h.Says)

@@ -141,6 +141,20 @@ func openedFarm(t *testing.T, path string) *farm.Farm {
 	return f
 }
 
+// By a clock that is days ahead of the server's, waits that still run would seem to be over.
+func TestDistrictByAClockAhead(t *testing.T) {
+	smallFarm(t)
+	h := hostFarms(t, "coulee")
+	h.seat("coulee", "coulee", farmLines(t)...)
+	ahead := time.Now().Add(72 * time.Hour).Format(time.RFC3339)
+	t.Setenv("RIMEGATE_NOW", ahead)
+	status, d := h.districtJSON()
+	if status != statusFailed || len(d.Farms) != 1 {
+		t.Fatalf("status %d, %d farms", status, len(d.Farms))
+	}
+	d.Farms[0].inTrouble(t, "nobody knows what today is", true)
+}
+
 // A farm that nobody may go by is named first, with why, counts as NO and makes the command
 // fail; the others are answered for all the same. Nothing is written anywhere.
 func TestDistrictNamesTroubleFirst(t *testing.T) {

@@ -15,6 +15,7 @@ import (
 // Moves is where the herds can stand, in words and numbers.
 type Moves struct {
 	S     *moves.Situation
+	Below bool // Text stands below what says who must move out now, and does not repeat it
 	s     *speaker
 	opens map[[2]int]*ClearDay
 }
@@ -187,8 +188,10 @@ const planWarning = "A plan is not a YES: read each morning's list and what it s
 func (m *Moves) Text(w io.Writer, width int) error {
 	t := newText(w, width)
 	s := m.S
-	t.paras("", "  ", m.s.moveOuts())
-	t.blank()
+	if !m.Below {
+		t.paras("", "  ", m.s.moveOuts())
+		t.blank()
+	}
 	t.para("", "", m.s.sheet().Farm+", "+s.Days[0].Words()+": where the herds can be through "+m.last()+
 		", if nothing else happens.")
 	t.para("", "", "Only paddocks CLEAR for every class of a herd count, one herd in each. "+planWarning)

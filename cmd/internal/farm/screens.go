@@ -103,6 +103,7 @@ func (s *Screens) Moves() (func(int) string, error) {
 	if err != nil {
 		return nil, err
 	}
+	m.Below = true
 	return inWidth(m.Text), nil
 }
 

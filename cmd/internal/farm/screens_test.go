@@ -164,6 +164,9 @@ func TestScreensDaysRulesMoves(t *testing.T) {
 	}
 	for _, w := range []int{40, 80} {
 		for _, l := range strings.Split(words(w), "\n") {
+			if strings.HasPrefix(l, "MOVE OUT NOW") { // every page of the screens says it on top
+				t.Errorf("at %d cells: %q once more", w, l)
+			}
 			if board.Width(l) > w {
 				t.Errorf("at %d cells: %q", w, l)
 			}
