@@ -341,6 +341,8 @@ func (c *checker) reading(e *fields.Entry, b *fields.Reading) {
 	if e.Batch != "" {
 		return
 	}
+	c.hours("hours_below_0", b.HoursBelow0, b.LowC, 0)
+	c.hours("hours_below_kill", b.HoursBelowKill, b.LowC, weather.KillC)
 	at := e.Recorded.In(c.v.Loc)
 	if !partRead(b) && len(b.Spans) == 0 && !at.Before(b.Night.At(0, 0, c.v.Loc).Add(-12*time.Hour)) && at.Before(b.Night.At(overAt, 0, c.v.Loc)) {
 		c.refuse("covers", nightNotOver(b.Night), fmt.Sprintf("say that only part of it was read, or log the low after %02d:00", overAt))
@@ -348,6 +350,14 @@ func (c *checker) reading(e *fields.Entry, b *fields.Reading) {
 	low := []weather.NightLow{{Night: b.Night, LowC: b.LowC, Covers: true}}
 	if d, odd := weather.DoubtUnit(low, false, c.v.Place(b.Station), c.v.LowsBeside(b.Station, b.Paddock)); odd {
 		c.ask(c.sure.Figures, "low_c", d.Words(), "", "check the unit: C or F; add --as-read if the thermometer showed it")
+	}
+}
+
+// hours refuses time at or below a line that the night's low did not reach.
+func (c *checker) hours(field string, hours, lowC *float64, line float64) {
+	if hours != nil && *hours > 0 && lowC != nil && !weather.AtOrBelow(*lowC, line) {
+		c.refuse(field, fmt.Sprintf("a low of %s is not down to %s", fields.Temperature.Both(*lowC), fields.Temperature.Both(line)),
+			"check the low and the hours")
 	}
 }
 
