@@ -44,10 +44,10 @@ var meanings = map[fields.Kind]meaning{
 	fields.KindWalk:     {shown: "alive absent", check: of((*checker).walk)},
 	fields.KindCut:      {shown: "lot", check: of((*checker).cut)},
 	fields.KindLot:      {shown: "lot species seller", day: "made_on", check: of((*checker).lot)},
-	fields.KindSampled:  {shown: "sample"},
+	fields.KindSampled:  {shown: "sample", check: of((*checker).sampled)},
 	fields.KindLab:      {shown: "sample", day: "sampled_on", check: of((*checker).lab)},
 	fields.KindWater:    {shown: "source", day: "sampled_on"},
-	fields.KindFed:      {day: "from"},
+	fields.KindFed:      {day: "from", check: of((*checker).fed)},
 	fields.KindUsedUp:   {check: of((*checker).usedUp)},
 	fields.KindHerd:     {shown: "herd", check: of((*checker).herd)},
 	fields.KindRound:    {shown: "name", check: of((*checker).round)},
@@ -236,12 +236,24 @@ func (c *checker) lot(e *fields.Entry, b *fields.LotFacts) {
 	}
 }
 
-// usedUp refuses a day before the lot was made.
-func (c *checker) usedUp(e *fields.Entry, b *fields.UsedUp) {
-	if d, made := e.EventDate(c.v.Loc), c.v.History.LotOf(b.Lot).MadeOn; d < made {
-		what := fmt.Sprintf("%s is before %s, the day %s was made", d.Words(), made.Words(), board.Clean(b.Lot))
-		c.refuse("on", what, "check the day")
+// made refuses a day before the lot was made.
+func (c *checker) made(field, lot string, d fields.Date) {
+	if made := c.v.History.LotOf(lot).MadeOn; lot != "" && d < made {
+		what := fmt.Sprintf("%s is before %s, the day %s was made", d.Words(), made.Words(), board.Clean(lot))
+		c.refuse(field, what, "check the day")
 	}
+}
+
+func (c *checker) usedUp(e *fields.Entry, b *fields.UsedUp) {
+	c.made("on", b.Lot, e.EventDate(c.v.Loc))
+}
+
+func (c *checker) fed(e *fields.Entry, b *fields.Fed) {
+	c.made("from", b.Lot, e.EventDate(c.v.Loc))
+}
+
+func (c *checker) sampled(e *fields.Entry, b *fields.Sampled) {
+	c.made("on", b.Lot, e.EventDate(c.v.Loc))
 }
 
 func (c *checker) cut(_ *fields.Entry, b *fields.Cut) {
@@ -420,8 +432,10 @@ func (c *checker) walk(e *fields.Entry, b *fields.Walk) {
 const sampleDays = 60
 
 // lab asks about laboratory figures that fit another unit better, and about a sample
-// number that is on file for another place.
+// number that is on file for another place. What was sampled before a lot was made is not
+// of the lot, and would clear it.
 func (c *checker) lab(_ *fields.Entry, b *fields.Lab) {
+	c.made("sampled_on", b.Lot, b.SampledOn)
 	if what := c.elsewhere(b); what != "" {
 		c.ask(c.sure.Figures, "sample", what, "", "look at the report whose sample it is, or add --as-printed if it says so")
 	}
