@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"maps"
+	"math"
 	"slices"
 	"strings"
 	"time"
@@ -213,7 +214,8 @@ func (c *checker) newPaddock(field, id, name string) {
 	c.namesake("paddock", id, name, c.v.gates())
 }
 
-func (c *checker) station(_ *fields.Entry, b *fields.StationFacts) {
+func (c *checker) station(e *fields.Entry, b *fields.StationFacts) {
+	c.longitude(e, b.Lon, "")
 	c.namesake("station", b.Station, b.Name, c.v.names["station"])
 }
 
@@ -471,10 +473,30 @@ func (c *checker) elsewhere(b *fields.Lab) (what string) {
 	return what
 }
 
-func (c *checker) farm(_ *fields.Entry, b *fields.Farm) {
+// farthest is by how many hours a clock is off the sun at most; Xinjiang's is by three, and
+// summer time is an hour.
+const farthest = 5
+
+// longitude refuses one where the sun stands nowhere near the hour of the farm's zone: as a
+// rule its minus is missing, and sunset would be said wrong.
+func (c *checker) longitude(e *fields.Entry, lon *float64, zone string) {
+	zone = cmp.Or(zone, c.v.History.Farm.Zone)
+	loc, err := fields.LoadZone(zone)
+	if lon == nil || zone == "" || err != nil {
+		return
+	}
+	_, offset := e.Recorded.In(loc).Zone()
+	if off := math.Remainder(float64(offset)/3600-*lon/15, 24); math.Abs(off) > farthest {
+		c.refuse("lon", fmt.Sprintf("%v lies far from where the clocks show the time of %s", *lon, loc),
+			"check its sign (west is negative) and the zone")
+	}
+}
+
+func (c *checker) farm(e *fields.Entry, b *fields.Farm) {
 	if b.NitrateTable != "" {
 		c.refuseErr("nitrate_table", rules.CheckNitrateTable(b.NitrateTable))
 	}
+	c.longitude(e, b.Lon, b.Zone)
 	if was := c.v.History.Farm.Zone; was != "" && b.Zone != was {
 		c.note("THE FARM'S TIME ZONE CHANGES from %s to %s: days taken from an hour are read again", board.Clean(was), board.Clean(b.Zone))
 	}
