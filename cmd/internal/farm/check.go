@@ -223,8 +223,11 @@ func (c *checker) paddock(_ *fields.Entry, b *fields.PaddockFacts) {
 }
 
 func (c *checker) newPaddock(field, id, name string) {
-	if strings.EqualFold(id, AllPaddocks) {
+	switch {
+	case strings.EqualFold(id, AllPaddocks):
 		c.refuse(field, fmt.Sprintf("%q means every paddock", id), "choose another short name")
+	case strings.EqualFold(name, AllPaddocks):
+		c.refuse("name", fmt.Sprintf("%q means every paddock", name), "choose another name")
 	}
 	c.namesake("paddock", id, name, c.v.gates())
 }
@@ -239,9 +242,7 @@ func (c *checker) herd(_ *fields.Entry, b *fields.HerdFacts) {
 }
 
 func (c *checker) lot(e *fields.Entry, b *fields.LotFacts) {
-	if c.v.History.Paddock(b.Lot) != nil {
-		c.refuse("lot", fmt.Sprintf("%q is the name of a paddock", b.Lot), "choose another short name")
-	}
+	c.noPaddock(b.Lot)
 	c.namesake("lot", b.Lot, "", c.v.names["lot"])
 	if f, gone := c.v.History.UsedUp(b.Lot); gone && b.MadeOn > f.Date {
 		what := "%q was said to be used up on %s, and what was tested of it would count for this feed too"
@@ -250,6 +251,13 @@ func (c *checker) lot(e *fields.Entry, b *fields.LotFacts) {
 	c.plants(e)
 	if b.CutOn > b.MadeOn {
 		c.refuse("cut_on", fmt.Sprintf("%s is after %s, the day the lot was made", b.CutOn.Words(), b.MadeOn.Words()), "")
+	}
+}
+
+// noPaddock refuses a lot by the name of a paddock.
+func (c *checker) noPaddock(lot string) {
+	if c.v.History.Paddock(lot) != nil {
+		c.refuse("lot", fmt.Sprintf("%q is the name of a paddock", lot), "choose another short name")
 	}
 }
 
@@ -277,6 +285,7 @@ func (c *checker) cut(_ *fields.Entry, b *fields.Cut) {
 	if b.Lot == "" || c.isFresh("lot", b.Lot) {
 		return
 	}
+	c.noPaddock(b.Lot)
 	was := c.fresh["lot"]
 	c.namesake("lot", b.Lot, "", c.v.names["lot"])
 	c.fresh["lot"] = was // a cut describes no lot
