@@ -439,7 +439,7 @@ func (c *checker) walk(e *fields.Entry, b *fields.Walk) {
 		}
 	}
 	for _, s := range b.Absent {
-		c.unknown(s)
+		c.plant("absent", s)
 	}
 	if b.ShortestCM == nil {
 		return
@@ -559,7 +559,7 @@ func (c *checker) done(_ *fields.Entry, b *fields.Done) {
 // species looks at the name of a plant that is said to be there: an unknown one
 // is said aloud, an everyday name that fits several plants is asked about.
 func (c *checker) species(field, name string) {
-	c.unknown(name)
+	c.plant(field, name)
 	row := c.v.Book.Find(name)
 	fits := c.v.Fits(name)
 	if len(fits) == 0 || c.asked[row.ID] {
@@ -586,7 +586,13 @@ func (c *checker) grows(paddock, name string) bool {
 	return found
 }
 
-func (c *checker) unknown(name string) {
+// plant refuses a word that says there is none, and says aloud that a name is unknown.
+func (c *checker) plant(field, name string) {
+	switch hazard.SpeciesKey(name) {
+	case "none", "nothing", "no weeds", "all", "everything", "n/a":
+		c.refuse(field, fmt.Sprintf("%q is no plant", board.Clean(name)), "name the plants, or leave it out")
+		return
+	}
 	if w := c.v.SpeciesWarning(name); w != "" {
 		c.note("%s", w)
 	}
