@@ -70,6 +70,7 @@ type Result struct {
 	Missing  int // rows that say themselves that the value is missing
 	Doubled  int // rows that repeat an earlier one exactly
 	Skipped  int // rows about another station or another quantity
+	Hot      int // of the rejected, those that are too warm for °C and would do in °F
 
 	Rejects      []Reject // the first MaxRejects
 	Observations []Observation

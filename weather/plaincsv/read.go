@@ -42,6 +42,7 @@ type reader struct {
 	order  table.Order       // of dates in numbers
 	was    dateShape         // what the dates in numbers allow so far
 	held   []reading         // rows that wait for the order
+	hot    float64           // the last that was too warm for °C
 	unfit  int               // values of dew point or wind that cannot be so
 	days   weather.DailyLows // rows with a date only
 	nights weather.DailyLows // rows with a night

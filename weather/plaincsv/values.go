@@ -70,6 +70,10 @@ func (p *reader) temperature(row table.Row) (c float64, below, ok bool, err erro
 	}
 	switch {
 	case !weather.Possible(c):
+		if c > 0 && own == "" && v != p.hot && weather.Possible(weather.FtoC(v)) { // a sensor's one wrong number counts once
+			p.hot = v
+			p.Res.Hot++
+		}
 		return reject(" in " + unitName(unit) + " is no possible air temperature")
 	case less != "" && c > 0:
 		return reject(" does not say whether it froze")

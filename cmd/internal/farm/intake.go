@@ -158,12 +158,21 @@ func (x *Found) Import(v *View, dryRun bool) (*Imported, []Told, error) {
 	return l, out.Told, nil
 }
 
+// hotRows is how many rows too warm for °C make the unit doubtful: ours; one is a fault of
+// the sensor.
+const hotRows = 3
+
 // UnitDoubt asks about lows that fit the other unit of temperature. Lows that are too
 // warm are refused until somebody says that they are true: frosts may hide in them. Lows
 // that are too cold go in, and that is said: holding a frost back would be worse.
 func (in *Intake) UnitDoubt(v *View, name string, res *weather.Result) ([]Told, error) {
 	if in.Sure || len(res.Nights) == 0 {
 		return nil, nil
+	}
+	if res.Hot >= hotRows {
+		return nil, refused("%s: %d temperatures are too warm to be °C, and would do in °F: the unit may change inside "+
+			"the file; %s", name, res.Hot, either(in.Line, "part the file, or say --yes if the others are true",
+			"part the file, or say below that the others are true"))
 	}
 	d, odd := weather.DoubtUnit(res.Nights, res.InFahrenheit(), v.Place(in.Station), v.LowsBeside(in.Station, in.Paddock))
 	switch {
