@@ -96,12 +96,8 @@ const programName = "rimegate"
 // The library finds a command by its name alone, so that no other can run or show its flags.
 func namedIn(line []string) func(name string) bool {
 	return func(name string) bool {
-		for word := range strings.FieldsSeq(name) {
-			if !slices.Contains(line, word) {
-				return false
-			}
-		}
-		return true
+		group, last, nested := strings.Cut(name, " ")
+		return slices.Contains(line, group) && (!nested || slices.Contains(line, last))
 	}
 }
 
@@ -111,6 +107,9 @@ func commands(p *program, table []*form.Kind, wanted func(name string) bool) []*
 	run := runs()
 	for _, k := range table {
 		group, last, nested := strings.Cut(string(k.Kind), " ")
+		if nested && !wanted(group) && group != helpName { // the list of all commands shows those of help alone
+			continue
+		}
 		cmd := command(p, k, run[string(k.Kind)])
 		if nested {
 			cmd.Name = last

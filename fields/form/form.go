@@ -210,9 +210,10 @@ func Commands(text string, wanted func(name string) bool) []*Kind {
 // load reads a table. What is wrong in it ends the program at its start.
 func load(text string, wanted func(name string) bool) ([]*Kind, map[string]*Field) {
 	var all []*Kind
-	common := map[string]*Field{}
+	common, taken := map[string]*Field{}, takenBy(text, wanted)
 	var k *Kind
 	var f *Field
+	var passed Field // by all that is wanted
 	n := 0
 	for line := range strings.SplitSeq(text, "\n") {
 		n++
@@ -226,8 +227,11 @@ func load(text string, wanted func(name string) bool) ([]*Kind, map[string]*Fiel
 		case k != nil && k.Brief:
 			k.sketch(key, rest)
 		case key == "field" && k == nil:
-			f = &Field{Name: rest, Type: "text"}
-			common[rest] = f
+			if f = &passed; slices.Contains(taken, rest) {
+				f = &Field{}
+				common[rest] = f
+			}
+			*f = Field{Name: rest, Type: "text"}
 		case key == "field":
 			f = k.Field(rest)
 			ok = f != nil
@@ -254,6 +258,20 @@ func load(text string, wanted func(name string) bool) ([]*Kind, map[string]*Fiel
 		f.settle()
 	}
 	return all, common
+}
+
+// takenBy names the fields of the wanted kinds.
+func takenBy(text string, wanted func(name string) bool) (names []string) {
+	on := false
+	for line := range strings.SplitSeq(text, "\n") {
+		switch key, rest, _ := strings.Cut(strings.TrimLeft(line, " "), " "); {
+		case key == "kind", key == "command":
+			on = wanted(rest)
+		case key == "fields" && on:
+			names = append(names, strings.Fields(rest)...)
+		}
+	}
+	return names
 }
 
 // take adds fields to a kind: as they are described for all, with the choices of the
