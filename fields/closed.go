@@ -480,8 +480,13 @@ func (s *Sieve) sketch(text []byte) (k sketch, ok bool) {
 // read takes in a field; it is false if the entry is always kept for it.
 func (s *Sieve) read(k *sketch, name, value []byte) bool {
 	switch string(name) {
-	case "on", "night":
+	case "night":
 		k.date = s.dateOf(value)
+		return k.date != NoDate
+	case "on": // of a kind that has a day of its own it says nothing
+		if k.date == NoDate {
+			k.date = s.dateOf(value)
+		}
 		return k.date != NoDate
 	case "paddock", "paddocks":
 		k.paddocks = bytes.Trim(value, "[]")

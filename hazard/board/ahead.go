@@ -246,6 +246,7 @@ func (st *Strip) Text(w io.Writer, width int) error {
 		what = "Only with what you assumed. NOTHING IS STORED."
 	}
 	t.para("", "", what+" Known at "+st.KnownAt+".")
+	t.paras("", "  ", st.s.exchangeNotices())
 	t.para("", "", "# is NO, ? is ASK FIRST, + is YES. "+noTurnIn)
 	t.blank()
 	col := len("Oct ")

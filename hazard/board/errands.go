@@ -49,6 +49,7 @@ type RoundList struct {
 	Window  int // days looked back
 	Rounds  []RoundRow
 	Errands []Errand
+	apart   []string // see Head
 }
 
 // RoundRow is one round. Its texts are clean.
@@ -67,7 +68,7 @@ const MaxWindow = 730
 // back. The filter's paddock keeps the rounds and errands that concern it.
 func RoundsOn(a *hazard.Assessment, rounds []*calendar.Round, window int, f Filter) *RoundList {
 	s := newSpeaker(a, UnitsOf(a.History))
-	l := &RoundList{On: s.on, Window: window, Errands: Errands(a, f)}
+	l := &RoundList{On: s.on, Window: window, Errands: Errands(a, f), apart: s.exchangeNotices()}
 	for _, r := range rounds {
 		if f.Paddock != "" && !contains(r.Paddocks, f.Paddock) {
 			continue
@@ -89,6 +90,7 @@ func (l *RoundList) Text(w io.Writer, width int) error {
 	t := newText(w, width)
 	t.para("", "", "Rounds on "+l.On.Words()+", looking back "+plural(l.Window, "day")+
 		". A round is a reminder: doing it, or not, changes no flag.")
+	t.paras("", "  ", l.apart)
 	t.blank()
 	t.para("", "", provided(len(l.Rounds) == 0,
 		`No round set up. Set one up:  rimegate log round --name "walk the regrowth" --every "FREQ=WEEKLY;BYDAY=MO,TH"`))

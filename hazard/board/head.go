@@ -82,13 +82,13 @@ type Head struct {
 	Rulebook    Rulebook    `json:"rulebook"`
 	DataThrough Stamps      `json:"data_through"`
 	NotAssessed []string    `json:"not_assessed"`
+	Apart       []string    `json:"other_seats"` // what other seats know that may be missing here: said with every answer
 
 	KnownAt string   `json:"-"` // Known in words
 	Coming  bool     `json:"-"` // the day asked lies after the moment: "if nothing else happens"
 	Stamps  string   `json:"-"` // DataThrough in words
 	Relaxed []string `json:"-"` // one line each, beginning with RELAXED
-	Notices []string `json:"-"`
-	Apart   []string `json:"-"` // those of Notices on what other seats know: said wherever one place alone is answered for
+	Notices []string `json:"-"` // Apart among them
 	Call    []string `json:"-"` // whom to call
 }
 
@@ -173,11 +173,11 @@ func (s *speaker) head(schema string) Head {
 }
 
 // exchangeNotices say what of the other seats' entries may be missing from the answer.
-func (s *speaker) exchangeNotices() (out []string) {
-	x := s.h.Exchange
+func (s *speaker) exchangeNotices() []string {
+	x, out := s.h.Exchange, []string{}
 	switch {
 	case x == nil:
-		return nil
+		return out
 	case x.Last.IsZero():
 		out = append(out, s.t("NOT EXCHANGED: this computer does not have what the farm's other seats logged. Call them before a gate is opened."))
 	case s.h.ExchangeOverdue():

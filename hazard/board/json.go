@@ -231,7 +231,7 @@ func jsonText(s string) *string {
 var csvHeader = []string{
 	"on", "what", "id", "name", "use", "class", "flag", "paper", "through", "needs", "why", "next",
 	"feed_from", "max_share_pct", "stock_inside", "move_out", "night_read", "last_walk", "last_lab", "rulebook", "digest",
-	"relaxed",
+	"relaxed", "other_seats",
 }
 
 // CSV writes one row a paddock, use and class, then one a lot and class, in
@@ -245,9 +245,10 @@ func CSV(w io.Writer, a *hazard.Assessment, f Filter) error {
 	if err := cw.Write(csvHeader); err != nil {
 		return err
 	}
-	tail := []string{CSVCell(s.book.Name + " " +
-		"" + s.book.Version), CSVCell(s.book.Digest), CSVCell(strings.Join(Relaxed(a),
-		" "))}
+	tail := []string{
+		CSVCell(s.book.Name + " " + s.book.Version), CSVCell(s.book.Digest), CSVCell(strings.Join(Relaxed(a), " ")),
+		CSVCell(strings.Join(s.exchangeNotices(), " ")),
+	}
 	for _, p := range append(worstFirst(s.paddocks(f), f.ListUse(), f.ListClasses(s.h)), s.lots(f)...) {
 		for _, u := range p.uses(f) {
 			for _, c := range f.allClasses(s.h) {

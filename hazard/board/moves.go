@@ -194,6 +194,7 @@ func (m *Moves) Text(w io.Writer, width int) error {
 	}
 	t.para("", "", m.s.sheet().Farm+", "+s.Days[0].Words()+": where the herds can be through "+m.last()+
 		", if nothing else happens.")
+	t.paras("", "  ", m.s.exchangeNotices())
 	t.para("", "", "Only paddocks CLEAR for every class of a herd count, one herd in each. "+planWarning)
 	t.para("", "", m.feedWords())
 	if len(s.Mobs) == 0 {

@@ -369,6 +369,11 @@ func TestClosedEdges(t *testing.T) {
 			id := say(2022, 8, 9, &fields.LotFacts{Lot: "old", LotKind: "hay", MadeOn: fields.MakeDate(2022, 8, 9), From: []string{"a"}})
 			say(2022, 8, 10, &fields.Strike{Entry: id, Because: "another lot"})
 		},
+		"a frost of today that also names a day of years ago": func(say func(y, m, d int, b fields.Body) string) {
+			night := fields.MakeDate(2025, 10, 19)
+			say(2022, 9, 1, &fields.Frost{Paddocks: []string{"a"}, Night: night})
+			say(2022, 9, 1, &fields.Reading{Paddock: "a", Night: night, LowC: num(-3)})
+		},
 		"a lot of years ago that is left": func(say func(y, m, d int, b fields.Body) string) {
 			say(2022, 8, 2, &fields.Cut{Paddock: "a", Use: "hay"})
 			say(2022, 8, 9, &fields.LotFacts{Lot: "old", LotKind: "hay", MadeOn: fields.MakeDate(2022, 8, 9), From: []string{"a"}})
@@ -379,9 +384,7 @@ func TestClosedEdges(t *testing.T) {
 			say := func(y, m, d int, b fields.Body) string {
 				on := fields.MakeDate(y, time.Month(m), d)
 				e := fields.Entry{ID: fmt.Sprintf("0%025d", len(all)), Recorded: on.At(12, 0, time.UTC), By: "Ada", Body: b}
-				if e.EventDate(time.UTC) == fields.NoDate {
-					e.On = on
-				}
+				e.On = on
 				all = append(all, e)
 				return e.ID
 			}

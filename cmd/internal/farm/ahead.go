@@ -101,7 +101,7 @@ func (v *View) onDay(d fields.Date) *View {
 	case d == v.History.On:
 		return v
 	case !same:
-		return v.farm.refold(v.Entries, Question{On: d, KnownAt: v.History.KnownAt})
+		return v.again(v.Entries, Question{On: d, KnownAt: v.History.KnownAt})
 	}
 	day := *v
 	day.History, day.answer, day.asked.On = h, nil, d

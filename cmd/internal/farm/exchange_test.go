@@ -12,6 +12,7 @@ import (
 	"rimegate/fields/share"
 	"rimegate/hazard/board"
 	"rimegate/hazard/board/paper"
+	"rimegate/hazard/moves"
 )
 
 // pageOf is the morning's page as text, in a language.
@@ -128,7 +129,31 @@ func TestThePageTellsOfTheExchange(t *testing.T) {
 	if err := errors.Join(why.Text(&alone, 400), paper.CardsHTML(&cards, board.NewPage(v.Assess(), board.Filter{}, nil), paper.Look{})); err != nil {
 		t.Fatal(err)
 	}
-	for what, text := range map[string]string{"the answer for one paddock": alone.String(), "each gate's card": cards.String()} {
+	var csv, ahead, moving, rounds, tonight bytes.Buffer
+	soon, err := v.Ahead(5, nil, Only{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	m, err := v.Moves(5, moves.Settings{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	farm := fields.Entry{On: v.Today + 21, Body: &fields.Farm{Name: "Willow Bend", Zone: "America/Regina"}} // folded anew that day
+	if x := v.with([]fields.Entry{farm}, Question{On: v.Today + 20}).onDay(v.Today + 21); x.History.Exchange == nil {
+		t.Error("a coming day forgets the exchange")
+	}
+	doc, err := board.TodayJSON(v.Assess(), board.Filter{})
+	if err := errors.Join(
+		err, board.CSV(&csv, v.Assess(), board.Filter{}), soon.Strip(board.Filter{}).Text(&ahead, 400),
+		m.Text(&moving, 400), board.RoundsOn(v.Assess(), v.Rounds(), 30, board.Filter{}).Text(&rounds, 400),
+		board.NewTonight(v.Assess(), v.Today+1, nil, board.Filter{}).Text(&tonight, 400),
+	); err != nil {
+		t.Fatal(err)
+	}
+	for what, text := range map[string]string{
+		"the answer for one paddock": alone.String(), "each gate's card": cards.String(), "JSON": string(doc), "CSV": csv.String(),
+		"the coming days": ahead.String(), "the moves": moving.String(), "the rounds": rounds.String(), "tonight": tonight.String(),
+	} {
 		if !strings.Contains(text, "NOT EXCHANGED since Mon 5 Oct 05:52") {
 			t.Errorf("%s does not say it:\n%s", what, text)
 		}

@@ -167,7 +167,15 @@ func (v *View) with(more []fields.Entry, q Question) *View {
 		e.ID = cmp.Or(e.ID, fmt.Sprintf("~%06d", len(all)))
 		all = append(all, e)
 	}
-	return v.farm.refold(all, q)
+	return v.again(all, q)
+}
+
+// again is the view of entries for another question, by a journal that stands with the
+// farm's other seats as this one does.
+func (v *View) again(entries []fields.Entry, q Question) *View {
+	out := v.farm.refold(entries, q)
+	out.History.Exchange = v.History.Exchange
+	return out
 }
 
 // Stood is where a herd stood on a day, before anything more is logged of it, and since
