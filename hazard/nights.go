@@ -314,7 +314,7 @@ type coverage struct {
 func (g *ground) weigh(n *night, b fields.ReadingFact, t thermometer, c *coverage) {
 	line := g.book.V[possibleRule(t.lowLying)]
 	n.Trigger = n.Trigger || g.book.froze(b.Reading, t.offset)
-	n.lowUnsaid = n.lowUnsaid || yes(b.BelowZero) && b.LowC == nil
+	n.lowUnsaid = n.lowUnsaid || b.LowC == nil && g.book.froze(b.Reading, t.offset)
 	switch {
 	case b.LowC != nil:
 		low := *b.LowC + t.offset
