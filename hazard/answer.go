@@ -40,7 +40,7 @@ const (
 	LineWilted          // §7.2 last recorded wilted
 	LineFrosted         // §7.2 live and frosted
 	LineDamaged         // §7.2 live, a walk found frost damage
-	LineNotDry          // §7.2 frosted, and the last walk that said so found it not dry
+	LineNotDry          // §7.2 frosted or dead, and the last walk that said so found it not dry
 	LineCapped          // §5.4 live and capped for its habit
 	LinePossible        // §4.4 possible night standing
 	LineUnreadNights    // §7.2 unread nights of the last 14
