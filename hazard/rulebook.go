@@ -260,6 +260,13 @@ func (b *Rulebook) Find(name string) *Species {
 	return b.Species[b.Aliases[i].Species]
 }
 
+// Means reports whether a name is one of a plant as answers name it: by its id, or as
+// written if the table does not know it.
+func (b *Rulebook) Means(name, plant string) bool {
+	s := b.Find(name)
+	return s != nil && s.ID == plant || SpeciesKey(name) == SpeciesKey(plant)
+}
+
 // SpeciesKey folds a typed species name for look-up.
 func SpeciesKey(name string) string {
 	out := make([]rune, 0, len(name))
