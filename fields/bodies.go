@@ -134,6 +134,17 @@ type Reading struct {
 	Source         string   `json:"source"`
 }
 
+// HoursBelow is how long a thermometer is said to have been below zero, h; 0 where nobody said.
+func (b *Reading) HoursBelow() float64 {
+	most := 0.0
+	for _, h := range []*float64{b.HoursBelow0, b.HoursBelowKill} {
+		if h != nil {
+			most = max(most, *h)
+		}
+	}
+	return most
+}
+
 // Forecast is a forecast low of a coming night.
 type Forecast struct {
 	bare

@@ -229,6 +229,9 @@ func (s *Sieve) knowGrowth(e *Entry, m mark) {
 		m.is, m.chop, m.of = b.Use == CutSwath, b.Use == CutGreenChop, s.lot(b.Lot)
 		p := s.land(b.Paddock)
 		p.cuts, p.keeps = append(p.cuts, m), p.keeps || e.On == NoDate
+		if b.Lot != "" {
+			s.lots[m.of].from = append(s.lots[m.of].from, b.Paddock)
+		}
 	}
 }
 

@@ -176,13 +176,16 @@ type Lot struct {
 }
 
 // LotOf returns the lot with the id as its entries describe it together: plants and
-// paddocks add up, and the latest day made counts, which is the longer wait.
+// paddocks add up, also those of a cut that names it, and the latest day made counts, which
+// is the longer wait.
 func (h *History) LotOf(id string) Lot {
 	var l Lot
 	for _, f := range h.byLot[id] {
 		switch b := f.Body.(type) {
 		case *LotFacts:
 			l.merge(b)
+		case *Cut:
+			l.From = unite(l.From, []string{b.Paddock})
 		case *Lab:
 			l.Labs = append(l.Labs, LabFact{f, b})
 		case *Incident:
@@ -234,8 +237,14 @@ func (h *History) LeftOf(id string, d Date) (last Fact, ok bool) {
 	return last, ok
 }
 
+// lotKinds are in order of what they ask for: of a lot that was called by several, the last.
+var lotKinds = []LotKind{LotHay, LotSilage, LotBaleage, LotBought}
+
 func (l *Lot) merge(b *LotFacts) {
-	l.Lot, l.LotKind, l.MadeOn = b.Lot, b.LotKind, max(l.MadeOn, b.MadeOn)
+	l.Lot, l.MadeOn = b.Lot, max(l.MadeOn, b.MadeOn)
+	if slices.Index(lotKinds, b.LotKind) > slices.Index(lotKinds, l.LotKind) {
+		l.LotKind = b.LotKind
+	}
 	l.From, l.Species = unite(l.From, b.From), unite(l.Species, b.Species)
 	if b.CutOn != NoDate {
 		l.CutOn = b.CutOn

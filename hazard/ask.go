@@ -56,7 +56,7 @@ func frostsOf(h *fields.History, book *Rulebook, line []string, from, to fields.
 
 // froze reports a reading that makes its night a trigger, at a paddock's offset.
 func (b *Rulebook) froze(r *fields.Reading, offset float64) bool {
-	return yes(r.BelowZero) || r.LowC != nil && *r.LowC+offset <= b.V[FrostTrigger]
+	return yes(r.BelowZero) || r.HoursBelow() > 0 || r.LowC != nil && *r.LowC+offset <= b.V[FrostTrigger]
 }
 
 // Unexplained reports whether a walk of the paddock on a day found damage that no

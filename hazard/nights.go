@@ -313,8 +313,9 @@ type coverage struct {
 // speaks up to the moment it was written down.
 func (g *ground) weigh(n *night, b fields.ReadingFact, t thermometer, c *coverage) {
 	line := g.book.V[possibleRule(t.lowLying)]
-	n.Trigger = n.Trigger || g.book.froze(b.Reading, t.offset)
-	n.lowUnsaid = n.lowUnsaid || yes(b.BelowZero) && b.LowC == nil
+	froze := g.book.froze(b.Reading, t.offset)
+	n.Trigger = n.Trigger || froze
+	n.lowUnsaid = n.lowUnsaid || froze && b.LowC == nil
 	switch {
 	case b.LowC != nil:
 		low := *b.LowC + t.offset

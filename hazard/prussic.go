@@ -267,11 +267,17 @@ var harms = map[fields.Kind]struct {
 	fields.KindSprayed:  {LineSprayed, SprayWait, StressSprayed},
 }
 
-// lastHarm is the last hail, trampling and spray dated upTo or earlier, by kind.
+// lastHarm is the last hail, trampling and spray dated upTo or earlier, by kind. A new stand
+// whose old one was sprayed off tells of a spray.
 func (g *ground) lastHarm(upTo fields.Date) map[fields.Kind]fields.Fact {
 	last := map[fields.Kind]fields.Fact{}
 	for _, f := range fields.UpTo(g.Harm, upTo) {
 		last[f.Kind()] = f
+	}
+	for _, f := range fields.UpTo(g.Sown, upTo) {
+		if yes(f.NewStand) && f.Ended == fields.EndedSprayed && f.Date >= last[fields.KindSprayed].Date {
+			last[fields.KindSprayed] = f.Fact
+		}
 	}
 	return last
 }
@@ -315,10 +321,15 @@ func (g *ground) frostedLines() []Reason {
 	rs := say(LineFrosted, Reason{
 		On: frost, WalkOn: whole, Days: g.book.Days(FrostOutgrown), Entries: g.nightEntries(frost),
 	})
-	if f, wet := g.lastNotDry(); wet && f.Date >= frost {
-		rs = append(rs, say(LineNotDry, Reason{On: f.Date, Entries: []string{f.ID}})...)
+	return append(rs, g.notDryLine(frost)...)
+}
+
+func (g *ground) notDryLine(since fields.Date) []Reason {
+	f, wet := g.lastNotDry()
+	if !wet || f.Date < since {
+		return nil
 	}
-	return rs
+	return say(LineNotDry, Reason{On: f.Date, Entries: []string{f.ID}})
 }
 
 // damagedLine: "killed all" counts too while no kill is confirmed: whoever saw it dead
@@ -422,7 +433,7 @@ func (g *ground) deadLine() []Reason {
 	}) != nil {
 		key = WalkLifePerennial
 	}
-	return g.oldWalkLine(LineOldWalk, key, k.lastClean, k.entries[len(k.entries)-1:])
+	return append(g.oldWalkLine(LineOldWalk, key, k.lastClean, k.entries[len(k.entries)-1:]), g.notDryLine(k.base)...)
 }
 
 func (g *ground) oldWalkLine(line Line, life RuleKey, last fields.Date, entries []string) []Reason {

@@ -81,11 +81,11 @@ var lines = [hazard.NumLines]lineRow{
 		source: "ours: nothing is known of what grows there",
 	},
 	hazard.LineNeverChecked: {
-		says: "Never sown, and weeds last looked for {on}, over 365 days ago; some make prussic acid || Never sown, and " +
-			"weeds never looked for; some make prussic acid",
-		short: "never sown, weeds not checked", act: weedsAct, task: taskWalk,
+		says: "Not sown anew, and weeds last looked for {on}, over 365 days ago; some make prussic acid || Not sown anew, " +
+			"and weeds never looked for; some make prussic acid",
+		short: "not sown anew, weeds not checked", act: weedsAct, task: taskWalk,
 		step:   "walk it",
-		source: "ours: a paddock never sown needs a walk that checks its weeds every year",
+		source: "ours: land that was not sown anew needs a walk that checks its weeds every year",
 	},
 	hazard.LineNotListedHCN: {
 		says: "{some plants}: weeds last looked for {on}, over 365 days ago, and some make prussic acid || " +
@@ -341,8 +341,8 @@ var lines = [hazard.NumLines]lineRow{
 		act:   rainAct,
 	},
 	hazard.LineNitrateOvertaken: {
-		says: "The nitrate test{ of |on} no longer counts: a stress, nitrogen, a cut or stock taken out came that " +
-			"day or later",
+		says: "The nitrate test{ of |on} no longer counts: a stress, a sowing, nitrogen, a cut or stock taken out came " +
+			"that day or later",
 		short: "nitrate test {day} no longer counts", act: "{sample}", task: taskSample,
 		step: "new lab test",
 	},

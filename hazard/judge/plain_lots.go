@@ -69,7 +69,11 @@ func (v *view) lot(id string) *lot {
 		}
 		b := entries[first].e.Body.(*fields.LotFacts)
 		entries = append(append([]fact{}, entries[:first]...), entries[first+1:]...)
-		out.LotKind, out.MadeOn = b.LotKind, max(out.MadeOn, b.MadeOn)
+		out.MadeOn = max(out.MadeOn, b.MadeOn)
+		order := map[fields.LotKind]int{"hay": 1, "silage": 2, "baleage": 3, "bought": 4}
+		if order[b.LotKind] > order[out.LotKind] { // of several the one that asks for most
+			out.LotKind = b.LotKind
+		}
 		for _, p := range b.From { // what it came from and holds adds up
 			if !has(out.From, p) {
 				out.From = append(out.From, p)
@@ -88,6 +92,11 @@ func (v *view) lot(id string) *lot {
 		}
 		if b.DMPct != nil {
 			out.DMPct = b.DMPct
+		}
+	}
+	for _, f := range out.facts { // a cut that names it says where it came from
+		if b, ok := f.e.Body.(*fields.Cut); ok && !has(out.From, b.Paddock) {
+			out.From = append(out.From, b.Paddock)
 		}
 	}
 	return out

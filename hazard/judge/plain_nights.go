@@ -211,6 +211,12 @@ func (l *land) nightAsOf(n, by date) *night {
 			out.trigger = true
 			out.unsaid = out.unsaid || b.LowC == nil
 		}
+		for _, hours := range []*float64{b.HoursBelow0, b.HoursBelowKill} { // it froze, whatever its low says
+			if hours != nil && *hours > 0 {
+				out.trigger = true
+				out.unsaid = out.unsaid || b.LowC == nil
+			}
+		}
 		if b.LowC != nil {
 			lowest := *b.LowC
 			if atStation {

@@ -191,7 +191,11 @@ func (s *stand) weather(d date) []reason {
 		{fields.KindTrampled, hazard.TrampledWait, hazard.LineTrampled},
 		{fields.KindSprayed, hazard.SprayWait, hazard.LineSprayed},
 	} {
-		for _, e := range l.events(k.kind, d) {
+		events := l.events(k.kind, d)
+		if k.kind == fields.KindSprayed {
+			events = append(events, s.sprayedOff(d)...)
+		}
+		for _, e := range events {
 			if end := e + date(l.rule(k.rule)); s.x <= end {
 				out = append(out, hold(k.line, end, e))
 			}
@@ -205,6 +209,17 @@ func (s *stand) weather(d date) []reason {
 	for _, e := range l.droughts("end", d) {
 		if end := e + date(l.rule(hazard.DroughtWait)); s.x <= end {
 			out = append(out, hold(hazard.LineRainWait, end, e))
+		}
+	}
+	return out
+}
+
+// sprayedOff are the days by d of new stands whose old one was ended by spraying (§7.2).
+func (s *stand) sprayedOff(d date) []date {
+	var out []date
+	for _, f := range s.l.upTo(d) {
+		if b, ok := f.e.Body.(*fields.Sown); ok && yes(b.NewStand) && b.Ended == "sprayed" {
+			out = append(out, f.d)
 		}
 	}
 	return out
@@ -482,6 +497,9 @@ func (s *stand) prussicStanding(use hazard.Use, class hazard.Class) []reason {
 		if s.x.Sub(latest(s.clean)) > s.walkLife() {
 			out = append(out, caution(hazard.LineOldWalk))
 		}
+		if s.wetAgain() {
+			out = append(out, caution(hazard.LineNotDry))
+		}
 	} else {
 		out = append(out, s.liveCautions()...)
 	}
@@ -499,6 +517,18 @@ func (s *stand) prussicStanding(use hazard.Use, class hazard.Class) []reason {
 		}
 	}
 	return out
+}
+
+// wetAgain: the last walk since the base that said so found the dead stand not dry, of one
+// date any (§7.2).
+func (s *stand) wetAgain() bool {
+	said := map[bool]date{}
+	for _, w := range s.l.walks("stand", s.x) {
+		if w.d >= s.base && w.Dry != nil {
+			said[*w.Dry] = max(said[*w.Dry], w.d)
+		}
+	}
+	return said[false] != fields.NoDate && said[false] >= said[true]
 }
 
 // liveCautions are the lines of a live stand that caution, and the forecast (§7.2).

@@ -230,6 +230,7 @@ func (m *maker) lot(p *plot, id string, cut, made date) {
 		again := *t
 		again.From, again.Species = []string{pick(m, "a", p.id)}, []string{pick(m, "oats", "sudangrass")}
 		again.MadeOn += date(m.r.IntN(3))
+		again.LotKind = pick(m, t.LotKind, "hay", "baleage", "bought")
 		m.add(again.MadeOn, &again)
 	}
 	for m.chance(0.5) {

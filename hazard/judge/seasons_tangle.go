@@ -72,7 +72,11 @@ func (m *maker) happen(p *plot, d date) {
 	on := []string{p.id}
 	switch m.r.IntN(27) {
 	case 0:
-		m.addSown(p, d, &fields.Sown{Paddock: p.id, Species: m.shares(pick(m, mixes...)), NewStand: yesno(m.chance(0.5))})
+		b := &fields.Sown{Paddock: p.id, Species: m.shares(pick(m, mixes...)), NewStand: yesno(m.chance(0.5))}
+		if *b.NewStand {
+			b.Ended = pick(m, "", fields.EndedTilled, fields.EndedSprayed)
+		}
+		m.addSown(p, d, b)
 	case 1, 2:
 		m.add(d, &fields.Seen{Paddock: p.id, Species: []string{pick(m, append(append([]string{}, weeds...), p.mix...)...)}, Extent: fields.Extent(pick(m, "", "trace", "patches", "common"))})
 	case 3, 4, 5, 6, 7, 8, 9:
@@ -80,7 +84,11 @@ func (m *maker) happen(p *plot, d date) {
 	case 10:
 		m.add(d, &fields.Walk{Paddock: p.id, Part: "swath", Dry: yesno(m.chance(0.8))})
 	case 11, 12:
-		m.add(d, &fields.Cut{Paddock: p.id, Use: fields.CutUse(pick(m, "hay", "silage", "swath", "swath", "green-chop"))})
+		c := &fields.Cut{Paddock: p.id, Use: fields.CutUse(pick(m, "hay", "silage", "swath", "swath", "green-chop"))}
+		if m.chance(0.3) { // into a lot of whatever else
+			c.Lot = m.lotName(m.r.IntN(m.lots + 2))
+		}
+		m.add(d, c)
 	case 13, 14:
 		herd := pick(m, append([]string{""}, m.herds...)...)
 		if m.moves[move{herd, d}] {
@@ -111,11 +119,15 @@ func (m *maker) happen(p *plot, d date) {
 	case 24:
 		m.add(d+1, &fields.NoFrost{Paddocks: on, From: d - date(m.r.IntN(3)), To: d, Basis: fields.NoFrostBasis(pick(m, "thermometer-in-paddock", "looked-at-dawn"))})
 	case 25:
-		m.add(d, &fields.Reading{Paddock: p.id, Night: d, LowC: num(pick(m, -5.0, -4.9, -1, -0.9, 0, 0.1, 1.2, 1.3, 2.2, 2.3, 6))})
+		m.add(d, &fields.Reading{Paddock: p.id, Night: d, LowC: num(pick(m, -5.0, -4.9, -1, -0.9, 0, 0.1, 1.2, 1.3, 2.2, 2.3, 6)), HoursBelow0: pick(m, nil, nil, num(0), num(2))})
 	default:
 		m.lots++
-		m.lot(p, "lot"+string(rune('a'+m.lots%26))+string(rune('a'+m.lots/26)), d, d+date(m.r.IntN(8)))
+		m.lot(p, m.lotName(m.lots), d, d+date(m.r.IntN(8)))
 	}
+}
+
+func (m *maker) lotName(n int) string {
+	return "lot" + string(rune('a'+n%26)) + string(rune('a'+n/26))
 }
 
 // anyWalk says anything a walk can say, clean walks more often than not.

@@ -44,7 +44,7 @@ func (v *View) FrostOnFile(paddock string, first, last fields.Date) (fields.Date
 	if b.Station != "" {
 		words = board.StationName(v.History, b.Station)
 	}
-	if b.BelowZero != nil && *b.BelowZero {
+	if b.BelowZero != nil && *b.BelowZero || b.HoursBelow() > 0 {
 		return x.Night, words + " was below zero"
 	}
 	words += " read " + fields.Temperature.Both(*b.LowC)

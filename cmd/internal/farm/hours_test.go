@@ -12,11 +12,11 @@ import (
 	"rimegate/weather"
 )
 
-// Hours of frost decide nothing. Every reading of the demo's season is given the
-// hours of the hardest freeze, reconstructed and measured, and has them taken
-// away: not one flag, date or reason of any day moves, and no kill is confirmed by
-// them. A low of -6 °C in the same readings does move flags, so the comparison can
-// tell a difference.
+// How many hours it froze decides nothing. Every reading of the demo's season that
+// froze is given the hours of the hardest freeze, every reading has reconstructed ones, and
+// has them taken away: not one flag, date or reason of any day moves, and no kill is
+// confirmed by them. Hours below zero of a low above it do move flags, as a low of -6 °C
+// does, so the comparison can tell a difference.
 func TestHoursOfFrostChangeNoFlag(t *testing.T) {
 	at := time.Date(2026, 11, 11, 16, 0, 0, 0, time.UTC)
 	f, err := Demo(t.TempDir(), func() time.Time { return at })
@@ -47,7 +47,11 @@ func TestHoursOfFrostChangeNoFlag(t *testing.T) {
 		"reconstructed": with(func(r *fields.Reading) {
 			r.HoursBelow0, r.HoursBelowKill, r.Source = nil, nil, "x.csv; "+weather.Rebuilt{Below0: 24, BelowKill: 24}.Words()
 		}),
-		"measured": with(func(r *fields.Reading) { r.HoursBelow0, r.HoursBelowKill = &day, &day }),
+		"measured": with(func(r *fields.Reading) {
+			if r.LowC != nil && *r.LowC <= 0 {
+				r.HoursBelow0, r.HoursBelowKill = &day, &day
+			}
+		}),
 	}
 	if readings < 20 || frosts == 0 {
 		t.Fatalf("%d readings, %d of them frosts: the season proves nothing", readings, frosts)
@@ -77,15 +81,19 @@ func TestHoursOfFrostChangeNoFlag(t *testing.T) {
 		days++
 	}
 	t.Logf("%d readings, %d days, %d confirmed kills among the answers", readings, days, dead)
-	cold := with(func(r *fields.Reading) { low := -6.0; r.LowC = &low })
-	moved := false
-	for on := v.Today - 75; on <= v.Today && !moved; on += 5 {
-		want, _ := answers(v.Entries, on)
-		got, _ := answers(cold, on)
-		moved = !bytes.Equal(got, want)
-	}
-	if !moved {
-		t.Error("even a low of -6 °C changes nothing: the comparison is blind")
+	for name, cold := range map[string][]fields.Entry{
+		"a low of -6 °C":   with(func(r *fields.Reading) { low := -6.0; r.LowC = &low }),
+		"hours below zero": with(func(r *fields.Reading) { r.HoursBelow0 = &day }),
+	} {
+		moved := false
+		for on := v.Today - 75; on <= v.Today && !moved; on += 5 {
+			want, _ := answers(v.Entries, on)
+			got, _ := answers(cold, on)
+			moved = !bytes.Equal(got, want)
+		}
+		if !moved {
+			t.Errorf("even %s in every reading changes nothing: the comparison is blind", name)
+		}
 	}
 }
 
