@@ -70,15 +70,21 @@ func (p *reader) temperature(row table.Row) (c float64, below, ok bool, err erro
 	}
 	switch {
 	case !weather.Possible(c):
-		if c > 0 && own == "" && v != p.hot && weather.Possible(weather.FtoC(v)) { // a sensor's one wrong number counts once
-			p.hot = v
-			p.Res.Hot++
-		}
+		p.tooHot(c, v, own)
 		return reject(" in " + unitName(unit) + " is no possible air temperature")
 	case less != "" && c > 0:
 		return reject(" does not say whether it froze")
 	}
 	return c, less != "" && c == 0, true, nil // less than anything lower: at most that
+}
+
+// tooHot counts what cannot be °C and would do in °F, where the value itself says no
+// unit. A number that a sensor shows whenever it fails counts once.
+func (p *reader) tooHot(c, v float64, own string) {
+	if c > 0 && own == "" && v != p.hot && weather.Possible(weather.FtoC(v)) {
+		p.hot = v
+		p.Res.Hot++
+	}
 }
 
 // code counts a number that stands for "no value".
