@@ -36,7 +36,7 @@ var sheetLines = []string{
 		"--sample-state dried",
 	"incident --herd ewes --down 1 --dead 2 --what froth --on 1-Oct-2026 --note x creek",
 	"incident --lot old-hay --on 1-Oct-2026",
-	"reading --station home --night 2-Oct-2026 --low 1.5C --part --hours-below-0 1h --hours-below-kill 0.5h --source logger --note x",
+	"reading --station home --night 2-Oct-2026 --low -2.5C --part --hours-below-0 1h --hours-below-kill 0.5h --source logger --note x",
 	"reading --in-paddock --night 2-Oct-2026 --below-zero creek",
 	`forecast --station home --night 8-Oct-2026 --low -1C --issued "5-Oct-2026 16:30" --source office --note x`,
 	`forecast --night 8-Oct-2026 --low -1C --issued "5-Oct-2026 16:30" creek`,
