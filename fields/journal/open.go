@@ -82,8 +82,8 @@ func (s *Store) open(readOnly bool, room int) (*handle, error) {
 // commit, it copies all that is about to be written.
 func mapped(head header, room int) int {
 	used := int64(head.high) * head.pageSize
-	if runtime.GOOS == "windows" || room == 0 || used > math.MaxInt32-int64(room) { // on Windows the file grows with its map
-		return 0
+	if runtime.GOOS == "windows" || room == 0 || used > math.MaxInt32-int64(room) {
+		return 0 // on Windows the file grows with its map
 	}
 	return int(used) + room
 }
