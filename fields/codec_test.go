@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"reflect"
 	"strings"
 	"testing"
@@ -483,6 +484,18 @@ func TestDecodeNothing(t *testing.T) {
 	for _, text := range []string{"", " ", "{", "x"} {
 		if e, ps := fields.DecodeEntry([]byte(text)); e != nil || len(ps) == 0 {
 			t.Errorf("%q: %v, %v", text, e, ps)
+		}
+	}
+}
+
+// The beginning of an entry, wherever a write broke off, is no entry; nothing panics.
+func TestDecodeBeginnings(t *testing.T) {
+	for _, k := range fields.Kinds() {
+		e := anyentry.Of(rand.New(rand.NewPCG(1, 2)), k)
+		for n, text := 0, fields.Encode(&e); n < len(text); n++ {
+			if got, ps := fields.DecodeEntry(text[:n]); got != nil || len(ps) == 0 {
+				t.Fatalf("%s is %v, %v", text[:n], got, ps)
+			}
 		}
 	}
 }

@@ -585,7 +585,7 @@ func (h *History) OnFile(k Kind, id string) Body {
 		}
 	case KindPaddock:
 		if p := h.paddocks[id]; p != nil && p.Known {
-			return h.paddockFacts(p)
+			return h.PaddockFacts(p)
 		}
 	case KindStation:
 		if s := h.stations[id]; s != nil {
@@ -603,17 +603,29 @@ func (h *History) OnFile(k Kind, id string) Body {
 	return nil
 }
 
-func (h *History) paddockFacts(p *Paddock) *PaddockFacts {
+// PaddockFacts is what a paddock is as of On in one entry. Of land joined of several pasts
+// it has the coldest offset, is low-lying if one of them is, and names a thermometer only
+// if all name that one.
+func (h *History) PaddockFacts(p *Paddock) *PaddockFacts {
 	b := &PaddockFacts{Paddock: p.ID, Name: p.Name, AreaHa: p.AreaHa, Bounds: p.Bounds}
-	s := h.NightSetting(h.Lines(p.ID)[0], h.On)
-	if len(s.Stations) == 1 {
-		b.Station = s.Stations[0]
+	var read []string
+	for i, line := range h.Lines(p.ID) {
+		s := h.NightSetting(line, h.On)
+		switch {
+		case i == 0:
+			read = s.Stations
+		case !slices.Equal(read, s.Stations):
+			read = nil
+		}
+		if s.OffsetC != 0 && (b.OffsetC == nil || s.OffsetC < *b.OffsetC) {
+			b.OffsetC = &s.OffsetC
+		}
+		if len(h.settingsOf(line).lowLying) > 0 && (b.LowLying == nil || s.LowLying) { // a no was said too
+			b.LowLying = &s.LowLying
+		}
 	}
-	if s.OffsetC != 0 {
-		b.OffsetC = &s.OffsetC
-	}
-	if len(h.settingsOf(h.Lines(p.ID)[0]).lowLying) > 0 { // a no was said too
-		b.LowLying = &s.LowLying
+	if len(read) == 1 {
+		b.Station = read[0]
 	}
 	return b
 }

@@ -179,11 +179,11 @@ func say(line Line, r Reason) []Reason {
 // for, by hazard/board; in here are only ids, dates and figures. A field that a
 // line has nothing to say in is left out.
 type Reason struct {
-	Line    Line
-	Rule    string // rule id of the rulebook, or a fixed id such as "incident"
+	Line    Line // small fields stand together: there are many reasons
 	Flag    Flag
-	Through fields.Date // holds: last day, included; NoEnd if no day ends it; NoDate otherwise
 	Need    Need
+	Through fields.Date // holds: last day, included; NoEnd if no day ends it; NoDate otherwise
+	Rule    string      // rule id of the rulebook, or a fixed id such as "incident"
 
 	On     fields.Date   // the newest dated event it rests on: a later may-graze softens it
 	Began  fields.Date   // first day of what lasts: a drought, growth not measured since
@@ -200,6 +200,7 @@ type Reason struct {
 	Bales    float64   // bales to core, 0 where nobody said how many there are
 	Pile     bool      // silage: there are no bales
 	Damp     bool      // bought feed of which nobody said how dry it is
+	undated  bool      // a hold that rests on no dated event: no may-graze softens it
 	Species  string    // the one plant it speaks of
 	Plants   []string  // all plants it speaks of
 	Trace    []string  // weeds too thin to count
@@ -212,8 +213,6 @@ type Reason struct {
 	Nitrate  *NitrateSays
 	Vet      *VetWord
 	SoftBy   *Softening // a hold that a may-graze turned into caution
-
-	undated bool // a hold that rests on no dated event: no may-graze softens it
 }
 
 // HoldEnd is the last day of the hold, or of the hold it was before it was softened.

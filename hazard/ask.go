@@ -61,10 +61,16 @@ func (b *Rulebook) froze(r *fields.Reading, offset float64) bool {
 
 // Unexplained reports whether a walk of the paddock on a day found damage that no
 // night explains (§7.8): on some line of its land no trigger night since the last
-// walk that looked and found none, or since the stand was sown.
+// walk that looked and found none, or since the stand was sown; or the night that the
+// walk names is from before all that grows there was sown.
 func Unexplained(h *fields.History, book *Rulebook, paddock string, w *fields.Walk, day fields.Date) bool {
-	if !w.FoundDamage() || w.DamageNight != fields.NoDate || w.Part == fields.PartSwath {
+	if !w.FoundDamage() || w.Part == fields.PartSwath {
 		return false
+	}
+	if w.DamageNight != fields.NoDate {
+		return !slices.ContainsFunc(h.Lines(paddock), func(line []string) bool {
+			return w.DamageNight > sownBefore(h, line, day)
+		})
 	}
 	for _, line := range h.Lines(paddock) {
 		if len(frostsOf(h, book, line, unharmedSince(h, line, day)+1, day)) == 0 {

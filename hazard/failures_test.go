@@ -250,8 +250,8 @@ func TestFailure05FrostDateInEveryZone(t *testing.T) {
 func TestFailure12EveryNameOfASorghumHolds(t *testing.T) {
 	book := rules.Default()
 	names := map[string]bool{}
-	for alias, id := range book.Alias {
-		if book.Species[id].Sorghum {
+	for _, a := range book.Aliases {
+		if alias := a.Name; book.Species[a.Species].Sorghum {
 			names[alias] = true
 			names[strings.ToUpper(alias)] = true
 			names[strings.ReplaceAll(alias, " ", "-")] = true

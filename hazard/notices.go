@@ -113,17 +113,26 @@ func doubtfulHeights(h *fields.History, b *Rulebook) []Notice {
 // GrewTooFast reports whether a shortest growth, in cm on day d, is more than the
 // rulebook's growth a day since the paddock's stand was sown anew, and that day.
 func GrewTooFast(h *fields.History, b *Rulebook, paddock string, d fields.Date, cm float64) (sown fields.Date, ok bool) {
-	walk := fields.Fact{Entry: &fields.Entry{Body: &fields.Walk{}}, Date: d}
 	for _, line := range h.Lines(paddock) {
-		facts := h.LineFacts(line)
-		at := sort.Search(len(facts), func(i int) bool { return facts[i].Date >= d })
-		eachSowing(append(slices.Clone(facts[:at]), walk), func(last fields.Date, f fields.Fact) {
-			if f.Entry == walk.Entry && b.grewTooFast(last, d, cm) {
-				sown, ok = last, true
-			}
-		})
+		if last := sownBefore(h, line, d); b.grewTooFast(last, d, cm) {
+			sown, ok = last, true
+		}
 	}
 	return sown, ok
+}
+
+// sownBefore is the last sowing before day d that started the stand of a line, NoDate if
+// none did.
+func sownBefore(h *fields.History, line []string, d fields.Date) (sown fields.Date) {
+	walk := fields.Fact{Entry: &fields.Entry{Body: &fields.Walk{}}, Date: d}
+	facts := h.LineFacts(line)
+	at := sort.Search(len(facts), func(i int) bool { return facts[i].Date >= d })
+	eachSowing(append(slices.Clone(facts[:at]), walk), func(last fields.Date, f fields.Fact) {
+		if f.Entry == walk.Entry {
+			sown = last
+		}
+	})
+	return sown
 }
 
 func (b *Rulebook) grewTooFast(sown, d fields.Date, cm float64) bool {

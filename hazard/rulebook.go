@@ -1,6 +1,11 @@
 package hazard
 
-import "rimegate/fields"
+import (
+	"slices"
+	"strings"
+
+	"rimegate/fields"
+)
 
 // RuleKey indexes the numbers of a rulebook.
 type RuleKey int
@@ -182,10 +187,13 @@ type Rulebook struct {
 	Relaxed []Relaxed // overrides less cautious than the default
 	V       [NumRules]float64
 	Species map[string]*Species // by id
-	Alias   map[string]string   // lower-case everyday name -> id
+	Aliases []Alias             // in the order of their names
 	Tables  []NitrateTableData
 	Info    map[string]RuleInfo // by rule id, for explanations
 }
+
+// Alias is an everyday name as SpeciesKey folds it, and the id of its species.
+type Alias struct{ Name, Species string }
 
 // Relaxed is a rule set less cautious than the default.
 type Relaxed struct {
@@ -245,11 +253,18 @@ func (b *Rulebook) Days(k RuleKey) int { return int(b.V[k]) }
 // Find looks a species up by id or everyday name; nil if the table does not
 // know it. Case, spaces, hyphens and underscores do not matter.
 func (b *Rulebook) Find(name string) *Species {
-	key := SpeciesKey(name)
-	if id, ok := b.Alias[key]; ok {
-		return b.Species[id]
+	i, ok := slices.BinarySearchFunc(b.Aliases, SpeciesKey(name), func(a Alias, key string) int { return strings.Compare(a.Name, key) })
+	if !ok {
+		return nil
 	}
-	return nil
+	return b.Species[b.Aliases[i].Species]
+}
+
+// Means reports whether a name is one of a plant as answers name it: by its id, or as
+// written if the table does not know it.
+func (b *Rulebook) Means(name, plant string) bool {
+	s := b.Find(name)
+	return s != nil && s.ID == plant || SpeciesKey(name) == SpeciesKey(plant)
 }
 
 // SpeciesKey folds a typed species name for look-up.

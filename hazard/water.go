@@ -130,10 +130,13 @@ func (b *Rulebook) waterReason(f fields.WaterFact) (r Reason, ok bool) {
 	if n < b.V[k]*(1-edgeSlack) {
 		k, flag = NitrateWaterCaution, Caution
 	}
+	if ok = n >= b.V[k]*(1-edgeSlack); !ok {
+		return r, false
+	}
 	return say(LineWater, Reason{
 		Rule: k.String(), Flag: flag, On: f.Date, Entries: []string{f.ID}, Water: f.Source,
 		Figure: measured(WaterMgN, n, b.V[k]),
-	})[0], n >= b.V[k]*(1-edgeSlack)
+	})[0], true
 }
 
 // waterLines answer for the nitrate of the water that a class drinks.

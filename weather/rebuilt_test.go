@@ -102,6 +102,7 @@ func TestNothingRebuiltOnDoubt(t *testing.T) {
 		"a sign alone":                   change(7, func(x *Daily) { x.HasC, x.Below = false, true }),
 		"hour of observation not said":   frostDays(EndUnknown),
 		"read in the afternoon":          frostDays(17),
+		"read at six in the evening":     frostDays(18),
 		"read at another hour than next": change(8, func(x *Daily) { x.EndHour = 7 }),
 		"next low as low, late day":      func() *DailyLows { l := frostDays(24); of(l.days, night+1).MinC = of(l.days, night).MinC; return l }(),
 		"night not covered": func() *DailyLows {

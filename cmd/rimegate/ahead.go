@@ -85,10 +85,11 @@ func (r *request) assumed(line string) (made []fields.Entry, err error) {
 	}
 	app := &cli.App{
 		Name: "rimegate log", HelpName: "rimegate log", HideHelpCommand: true, Writer: io.Discard, ErrWriter: io.Discard,
-		ExitErrHandler: func(*cli.Context, error) {}, Commands: logCommands(r.program, do),
+		ExitErrHandler: func(*cli.Context, error) {}, Commands: logCommands(r.program, form.Named(namedIn(args)), do),
 	}
-	_, table := programTable()
-	k := table[slices.IndexFunc(table, func(k *form.Kind) bool { return k.Kind == "log moved" })]
+	const log = "log moved"
+	_, table := programTable(func(name string) bool { return name == log })
+	k := table[slices.IndexFunc(table, func(k *form.Kind) bool { return k.Kind == log })]
 	move := command(r.program, k, do(moved))
 	move.Name = "moved"
 	app.Commands = append(app.Commands, move)

@@ -93,7 +93,7 @@ func TestSheetsSayWhatLogSays(t *testing.T) {
 			t.Fatal(err)
 		}
 		p := &program{}
-		app := &cli.App{Name: "rimegate log", Writer: io.Discard, Commands: logCommands(p, do)}
+		app := &cli.App{Name: "rimegate log", Writer: io.Discard, Commands: logCommands(p, form.Kinds(), do)}
 		for _, kind := range []fields.Kind{fields.KindStation, fields.KindPaddock, fields.KindHerd} {
 			app.Commands = append(app.Commands, command(p, form.Of(kind), do(logged)))
 		}

@@ -82,18 +82,34 @@ func runs() map[string]step {
 // hidden are commands that shells and packagers call.
 var hidden = map[string]bool{"man": true, "completion": true}
 
-// programTable reads the table: the program itself stands first.
-func programTable() (top *form.Kind, commands []*form.Kind) {
-	all := form.Commands(commandTable)
+// programTable reads the table, in brief what is not wanted of it: the program itself
+// stands first.
+func programTable(wanted func(name string) bool) (top *form.Kind, commands []*form.Kind) {
+	all := form.Commands(commandTable, func(name string) bool { return name == programName || wanted(name) })
 	return all[0], all[1:]
 }
 
-// commands makes the commands of the table.
-func commands(p *program, table []*form.Kind) []*cli.Command {
+// programName is the name of the program.
+const programName = "rimegate"
+
+// namedIn tells which commands a line can be about: those all of whose words stand on it.
+// The library finds a command by its name alone, so that no other can run or show its flags.
+func namedIn(line []string) func(name string) bool {
+	return func(name string) bool {
+		group, last, nested := strings.Cut(name, " ")
+		return slices.Contains(line, group) && (!nested || slices.Contains(line, last))
+	}
+}
+
+// commands makes the commands of the table; logs that are not wanted in brief too.
+func commands(p *program, table []*form.Kind, wanted func(name string) bool) []*cli.Command {
 	var all []*cli.Command
 	run := runs()
 	for _, k := range table {
 		group, last, nested := strings.Cut(string(k.Kind), " ")
+		if nested && !wanted(group) && group != helpName { // the list of all commands shows those of help alone
+			continue
+		}
 		cmd := command(p, k, run[string(k.Kind)])
 		if nested {
 			cmd.Name = last
@@ -104,11 +120,15 @@ func commands(p *program, table []*form.Kind) []*cli.Command {
 			all[i].Subcommands = append(all[i].Subcommands, cmd)
 			continue
 		}
-		if group == "log" {
-			cmd.Subcommands = logCommands(p, func(makes maker) step { return behind(lately((*request).load), storing(makes)) })
+		if group == "log" && !k.Brief {
+			kinds := form.Named(wanted)
+			cmd.Subcommands = logCommands(p, kinds, func(makes maker) step { return behind(lately((*request).load), storing(makes)) })
 			for _, kind := range cmd.Subcommands {
-				kind.Flags = append(kind.Flags, cmd.Flags...)
-				withTemplate(p, kind, form.Of(fields.Kind(kind.Name)))
+				form := kinds[slices.IndexFunc(kinds, func(k *form.Kind) bool { return string(k.Kind) == kind.Name })]
+				if !form.Brief {
+					kind.Flags = append(kind.Flags, cmd.Flags...)
+					withTemplate(p, kind, form)
+				}
 			}
 			cmd.Flags = nil
 		}
@@ -119,6 +139,9 @@ func commands(p *program, table []*form.Kind) []*cli.Command {
 
 func command(p *program, k *form.Kind, run step) *cli.Command {
 	name := string(k.Kind)
+	if k.Brief {
+		return &cli.Command{Name: name, Usage: k.Says, Hidden: hidden[name]}
+	}
 	cmd := &cli.Command{
 		Name: name, Usage: k.Says, ArgsUsage: k.Args, Flags: flagsOf(k), Hidden: hidden[name],
 		Description: strings.ReplaceAll(k.Help, "FORMATS", strings.Join(formats.Names(), ", ")),

@@ -44,6 +44,9 @@ func guardCommand(c *cli.Command) {
 		}
 		return
 	}
+	if c.Action == nil { // in brief: no word of the line names it
+		return
+	}
 	c.CustomHelpTemplate = leafHelp(len(c.Flags))
 	c.Flags = append(c.Flags, anywhere()...)
 	takesArgs := c.ArgsUsage != ""

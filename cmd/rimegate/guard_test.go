@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
@@ -43,6 +44,49 @@ func leaves(t *testing.T) map[string]*cli.Command {
 		t.Fatalf("only %d commands found", len(out))
 	}
 	return out
+}
+
+// A line makes in full the command that it names and lists every other as it is.
+func TestALineMakesItsOwnCommand(t *testing.T) {
+	p := &program{out: &bytes.Buffer{}, err: &bytes.Buffer{}}
+	all := leaves(t)
+	shown := func(c *cli.Command) string {
+		text := fmt.Sprint(c.Name, c.Usage, c.Hidden, c.HasName(c.Name), c.Description, c.ArgsUsage, c.CustomHelpTemplate, c.Action != nil)
+		for _, f := range c.Flags {
+			text += "\n" + f.String()
+		}
+		return text
+	}
+	var walk func(line []string, of string, was, is []*cli.Command)
+	walk = func(line []string, of string, was, is []*cli.Command) {
+		if len(is) != len(was) {
+			t.Fatalf("%q: %s has %d commands, not %d", line, of, len(is), len(was))
+		}
+		for i, c := range is {
+			name := strings.TrimSpace(of + " " + was[i].Name)
+			if c.Name != was[i].Name || c.Usage != was[i].Usage || c.Hidden != was[i].Hidden {
+				t.Errorf("%q: %s is listed as %s: %s", line, name, c.Name, c.Usage)
+			}
+			named := namedIn(line)(name)
+			if named && shown(c) != shown(was[i]) {
+				t.Errorf("%q: %s is\n%s\nnot\n%s", line, name, shown(c), shown(was[i]))
+			}
+			if len(c.Subcommands) == 0 && !named && (c.Action != nil || len(c.Flags) > 0) {
+				t.Errorf("%q: %s, which nobody named, is made in full", line, name)
+			}
+			if named {
+				walk(line, name, was[i].Subcommands, c.Subcommands)
+			}
+		}
+	}
+	whole := newApp(p).Commands
+	for name := range all {
+		line := append([]string{programName, "--by", "Maren"}, strings.Fields(name)...)
+		walk(line, "", whole, appOf(p, namedIn(line)).Commands)
+	}
+	if at := testing.AllocsPerRun(3, func() { appOf(p, namedIn([]string{programName, "today"})) }); at > testing.AllocsPerRun(3, func() { newApp(p) })/4 {
+		t.Errorf("the commands of a line take %v allocations", at)
+	}
 }
 
 // smallFarm is a journal in a folder of its own; its bytes are returned.

@@ -16,9 +16,9 @@ import (
 type maker func(*request) ([]fields.Entry, error)
 
 // logCommands are one command for each kind of entry that has no other of its own.
-func logCommands(p *program, do func(maker) step) []*cli.Command {
+func logCommands(p *program, kinds []*form.Kind, do func(maker) step) []*cli.Command {
 	var all []*cli.Command
-	for _, k := range form.Kinds() {
+	for _, k := range kinds {
 		if k.Help != "" {
 			all = append(all, command(p, k, do(logged)))
 		}

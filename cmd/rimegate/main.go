@@ -16,6 +16,7 @@ import (
 	"github.com/urfave/cli/v2"
 	"golang.org/x/term"
 
+	"rimegate/fields/form"
 	"rimegate/hazard/board"
 )
 
@@ -90,14 +91,13 @@ func runWide(width, errWidth int, args []string, in io.Reader, out, errOut io.Wr
 		printVersion(p.out)
 		return p.fail(p.cutShort(nil))
 	}
-	app := newApp(p)
 	if before, last, ok := completionAsked(args); ok {
-		for _, l := range complete(app, p.namesIn, before, last) {
+		for _, l := range complete(newApp(p), p.namesIn, before, last) {
 			fmt.Fprintln(p.out, l)
 		}
 		return statusDone
 	}
-	return p.fail(p.cutShort(app.Run(args)))
+	return p.fail(p.cutShort(appOf(p, namedIn(args)).Run(args)))
 }
 
 // cutShort returns err, or that not all could be written: a list cut short must not
@@ -132,12 +132,15 @@ func (s *sureWriter) Write(b []byte) (int, error) {
 	return n, err
 }
 
-func newApp(p *program) *cli.App {
+func newApp(p *program) *cli.App { return appOf(p, form.Any) }
+
+// appOf is newApp with no more of the commands that are not wanted than a list of them shows.
+func appOf(p *program, wanted func(name string) bool) *cli.App {
 	cli.VersionPrinter = func(*cli.Context) { printVersion(p.out) }
-	top, table := programTable()
+	top, table := programTable(wanted)
 	app := &cli.App{
-		Name:                  "rimegate",
-		HelpName:              "rimegate",
+		Name:                  programName,
+		HelpName:              programName,
 		Usage:                 top.Says,
 		UsageText:             top.Args,
 		Description:           top.Help,
@@ -149,7 +152,7 @@ func newApp(p *program) *cli.App {
 		CustomAppHelpTemplate: appHelp,
 		ExitErrHandler:        func(*cli.Context, error) {}, // run decides on the status
 		Action:                func(c *cli.Context) error { return runScreens(p, c, false) },
-		Commands:              commands(p, table),
+		Commands:              commands(p, table, wanted),
 	}
 	guard(app)
 	return app

@@ -11,9 +11,6 @@ import (
 	"syscall"
 	"time"
 
-	"github.com/vbauerster/mpb/v8"
-	"github.com/vbauerster/mpb/v8/decor"
-
 	"rimegate/fields/journal"
 	"rimegate/hazard/board"
 )
@@ -22,11 +19,11 @@ import (
 // when it is told to. What it shows goes away with the first word of the answer.
 type patience struct {
 	screen *os.File // standard error, if that is a terminal that can erase
+	width  int      // cells of its lines
 
 	mu    sync.Mutex
 	timer *time.Timer
-	shown *mpb.Progress
-	bar   *mpb.Bar
+	shown int           // how often something was shown
 	stop  chan struct{} // closed when the command is over
 
 	file        atomic.Pointer[string] // that is being read
@@ -36,13 +33,16 @@ type patience struct {
 // before is how long nothing is shown: most commands are over by then.
 const before = 700 * time.Millisecond
 
+// between is how long what is shown stays as it is.
+const between = 150 * time.Millisecond
+
 // shownOn makes the program's patience visible on a terminal, and whatever the program
 // writes end it first.
 func (w *patience) shownOn(f *os.File, p *program) {
 	if term := os.Getenv("TERM"); term == "dumb" || term == "" {
 		return
 	}
-	w.screen = f
+	w.screen, w.width = f, p.errWidth
 	p.out, p.err = &lastWord{p.out, w}, &lastWord{p.err, w}
 }
 
@@ -107,9 +107,11 @@ func (w *patience) show() {
 	if w.timer == nil {
 		return // hushed meanwhile
 	}
-	w.shown = mpb.New(mpb.WithOutput(w.screen), mpb.WithWidth(1), mpb.WithRefreshRate(150*time.Millisecond))
-	says := decor.Any(func(decor.Statistics) string { return w.words() })
-	w.bar = w.shown.New(1, mpb.SpinnerStyle("|", "/", "-", "\\"), mpb.AppendDecorators(says, decor.Elapsed(decor.ET_STYLE_GO)))
+	turns := `|/-\`
+	text := fmt.Sprintf("%c %s%s", turns[w.shown%len(turns)], w.words(), (time.Duration(w.shown) * between).Truncate(time.Second))
+	fmt.Fprint(w.screen, "\r", board.Cut(text, w.width-1), "\x1b[K") // a line that ended at the edge could not be erased
+	w.shown++
+	w.timer.Reset(between)
 }
 
 // hush takes off the screen what is shown, and shows nothing more.
@@ -120,10 +122,9 @@ func (w *patience) hush() {
 		w.timer.Stop()
 		w.timer = nil
 	}
-	if w.bar != nil {
-		w.bar.Abort(true)
-		w.shown.Wait()
-		w.bar, w.shown = nil, nil
+	if w.shown > 0 {
+		fmt.Fprint(w.screen, "\r\x1b[K")
+		w.shown = 0
 	}
 }
 

@@ -109,7 +109,7 @@ var quantityRefusals = []struct{ text, want string }{
 // TestQuantitySpellings types the same spellings into every field of a quantity, of every
 // form and command: all of them read the same, and refuse in the same sentences.
 func TestQuantitySpellings(t *testing.T) {
-	_, commands := programTable()
+	_, commands := programTable(form.Any)
 	seen := map[*fields.Measure]bool{}
 	now := time.Date(2026, 10, 6, 6, 52, 0, 0, time.UTC)
 	for _, k := range append(form.Kinds(), commands...) {

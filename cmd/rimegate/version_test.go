@@ -1,8 +1,13 @@
 package main
 
 import (
+	"bytes"
+	"os"
+	"os/exec"
+	"regexp"
 	"runtime"
 	"runtime/debug"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -25,6 +30,32 @@ func TestVersionSaysWhatIsLoaded(t *testing.T) {
 			lines[1] != "rulebook "+name+" "+edition+", digest "+digest {
 			t.Errorf("%v: status %d, %q, %q", args, status, out, errOut)
 		}
+	}
+}
+
+// Every command begins with what the variables of our packages take; the rulebook and the
+// tables of commands are no part of it. (Of this package the tests' own are in it too.)
+func TestLittleIsMadeAtTheStart(t *testing.T) {
+	self, err := exec.LookPath("rimegate")
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := exec.Command(self, "--version")
+	c.Env = append(os.Environ(), "GODEBUG=inittrace=1")
+	var trace bytes.Buffer
+	c.Stderr = &trace
+	if err := c.Run(); err != nil {
+		t.Fatal(err)
+	}
+	const most = 55_000
+	ours, all := 0, 0
+	for _, m := range regexp.MustCompile(`(?m)^init rimegate/(\S+) @.* (\d+) bytes`).FindAllStringSubmatch(trace.String(), -1) {
+		if n, _ := strconv.Atoi(m[2]); m[1] != "cmd/rimegate" {
+			ours, all = ours+1, all+n
+		}
+	}
+	if ours < 15 || all > most {
+		t.Errorf("%d of our packages take %d bytes at the start, at most %d:\n%s", ours, all, most, trace.String())
 	}
 }
 

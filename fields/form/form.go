@@ -36,6 +36,7 @@ type Kind struct {
 	start  []string    // the fields that are asked then, in order
 	form   fields.Kind // of a command: the form it fills
 	one    string      // why it is said of one paddock, and what to do
+	Brief  bool        // only what a list of names shows of it was read
 }
 
 // Type is how a field is read; doc.go lists them.
@@ -136,11 +137,18 @@ func (k *Kind) Field(name string) *Field {
 
 // table is forms.txt, read when it is first asked for, and its fields that are
 // described before the first kind.
-var table = sync.OnceValues(func() ([]*Kind, map[string]*Field) { return load(source) })
+var table = sync.OnceValues(func() ([]*Kind, map[string]*Field) { return load(source, Any) })
 
 // Kinds returns every kind in the order of the screens' menu; those that are
 // not in it come last.
 func Kinds() []*Kind { kinds, _ := table(); return kinds }
+
+// Any is for Named and Commands when all of them are wanted.
+func Any(string) bool { return true }
+
+// Named is Kinds with all but those that are wanted in brief: to read them all takes a short
+// command longer than its answer.
+func Named(wanted func(name string) bool) []*Kind { kinds, _ := load(source, wanted); return kinds }
 
 // Of returns the form of a kind.
 func Of(k fields.Kind) *Kind {
@@ -187,9 +195,10 @@ func (f *Field) flag() string {
 	return f.Flag
 }
 
-// Commands reads a table of commands and their flags, in the words of forms.txt.
-func Commands(text string) []*Kind {
-	all, _ := load(text)
+// Commands reads a table of commands and their flags, in the words of forms.txt; those
+// that are not wanted in brief.
+func Commands(text string, wanted func(name string) bool) []*Kind {
+	all, _ := load(text, wanted)
 	for _, k := range all {
 		if k.form != "" {
 			k.Fields = slices.Concat(Of(k.form).Fields, k.Fields)
@@ -199,22 +208,30 @@ func Commands(text string) []*Kind {
 }
 
 // load reads a table. What is wrong in it ends the program at its start.
-func load(text string) ([]*Kind, map[string]*Field) {
+func load(text string, wanted func(name string) bool) ([]*Kind, map[string]*Field) {
 	var all []*Kind
-	common := map[string]*Field{}
+	common, taken := map[string]*Field{}, takenBy(text, wanted)
 	var k *Kind
 	var f *Field
-	for n, line := range strings.Split(text, "\n") {
+	var passed Field // by all that is wanted
+	n := 0
+	for line := range strings.SplitSeq(text, "\n") {
+		n++
 		key, rest, _ := strings.Cut(strings.TrimLeft(line, " "), " ")
 		ok := true
 		switch {
 		case key == "" || key == "#":
 		case key == "kind", key == "command":
-			k, f = &Kind{Kind: fields.Kind(rest)}, nil
+			k, f = &Kind{Kind: fields.Kind(rest), Brief: !wanted(rest)}, nil
 			all = append(all, k)
+		case k != nil && k.Brief:
+			k.sketch(key, rest)
 		case key == "field" && k == nil:
-			f = &Field{Name: rest, Type: "text"}
-			common[rest] = f
+			if f = &passed; slices.Contains(taken, rest) {
+				f = &Field{}
+				common[rest] = f
+			}
+			*f = Field{Name: rest, Type: "text"}
 		case key == "field":
 			f = k.Field(rest)
 			ok = f != nil
@@ -228,7 +245,7 @@ func load(text string) ([]*Kind, map[string]*Field) {
 			ok = false
 		}
 		if !ok {
-			panic(fmt.Sprintf("table of forms, line %d: %q", n+1, line))
+			panic(fmt.Sprintf("table of forms, line %d: %q", n, line))
 		}
 	}
 	for _, k := range all {
@@ -243,9 +260,24 @@ func load(text string) ([]*Kind, map[string]*Field) {
 	return all, common
 }
 
+// takenBy names the fields of the wanted kinds.
+func takenBy(text string, wanted func(name string) bool) (names []string) {
+	on := false
+	for line := range strings.SplitSeq(text, "\n") {
+		switch key, rest, _ := strings.Cut(strings.TrimLeft(line, " "), " "); {
+		case key == "kind", key == "command":
+			on = wanted(rest)
+		case key == "fields" && on:
+			names = append(names, strings.Fields(rest)...)
+		}
+	}
+	return names
+}
+
 // take adds fields to a kind: as they are described for all, with the choices of the
 // journal.
 func (k *Kind) take(names []string, common map[string]*Field) {
+	k.Fields = slices.Grow(k.Fields, len(names))
 	for _, name := range names {
 		f := Field{Name: name, Type: "text"}
 		if c := common[name]; c != nil {
@@ -273,6 +305,13 @@ func (f *Field) settle() {
 		f.Flag = ""
 	case f.Flag == "":
 		f.Flag = strings.ReplaceAll(f.Name, "_", "-")
+	}
+}
+
+// sketch is describe of a kind in brief: a line of its help shows that it has some.
+func (k *Kind) sketch(key, rest string) {
+	if key == "says" || key == "|" && rest != "" && k.Help == "" {
+		k.describe(key, rest)
 	}
 }
 

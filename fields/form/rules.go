@@ -200,6 +200,10 @@ func (b *Answers) walked() {
 				b.pick("say what you found with --frost-damage or --killed", "say what you found under killed or frost damage"))
 		}
 	}
+	if cause, _ := b.values["cause"].(string); b.said["cause_on"] != nil && harms[cause] == nil && !b.bad["cause"] {
+		b.wrong(b.k.Field("cause_on"), "is the day of hail, spray or drought, and none of them is given",
+			b.pick("say which with --cause", "choose which above"))
+	}
 	place, good := b.k.Field("paddock"), b.goodNews()
 	if good == "" {
 		return
@@ -265,6 +269,7 @@ var harms = map[string]func(paddocks []string) fields.Body{
 // adds the entry for a cause that nobody has logged yet.
 func (b *Answers) explain(walks []fields.Entry) []fields.Entry {
 	cause, _ := b.values["cause"].(string)
+	day, said := b.values["cause_on"].(fields.Date)
 	var hit []string
 	for i := range walks {
 		e := &walks[i]
@@ -275,17 +280,16 @@ func (b *Answers) explain(walks []fields.Entry) []fields.Entry {
 		case cause == "ripe": // a note: it changes no flag
 			e.Note = strings.TrimSuffix("ripe, not frost; "+e.Note, "; ")
 		case cause != "":
-			if !b.Farm.HarmSince(w.Paddock, fields.KindOf(harms[cause](nil)), e.On) {
+			if said && (day > e.On || b.sownAfter(w, day, e.On)) {
+				b.wrong(b.k.Field("cause_on"), day.Words()+" cannot have done the damage found in "+w.Paddock+" on "+e.On.Words(),
+					"give a day from the sowing to the walk")
+				return nil
+			}
+			if said || !b.Farm.HarmSince(w.Paddock, fields.KindOf(harms[cause](nil)), e.On) {
 				hit = append(hit, w.Paddock)
 			}
 		case b.Farm.Unexplained(w.Paddock, w, e.On):
-			f := b.k.Field("damage_night")
-			b.wrong(f, fmt.Sprintf("you found damage in %s that no recorded night explains", w.Paddock),
-				b.pick("say --damage-night DAY if you know the night, else --cause hail, spray, drought, ripe or dont-know",
-					"say which night did it, or choose another cause below"))
-			if b.Line && !b.Rows {
-				b.problems[len(b.problems)-1].Field = ""
-			}
+			b.unexplained(w)
 			return nil
 		}
 	}
@@ -293,8 +297,30 @@ func (b *Answers) explain(walks []fields.Entry) []fields.Entry {
 		return walks
 	}
 	e := fields.Entry{On: walks[0].On, Body: harms[cause](hit)}
-	if d, ok := b.values["cause_on"].(fields.Date); ok {
-		e.On = d
+	if said {
+		e.On = day
 	}
 	return append(walks, e)
+}
+
+// sownAfter reports that what grows in a walk's paddock was sown on a day or later.
+func (b *Answers) sownAfter(w *fields.Walk, day, on fields.Date) bool {
+	x := *w
+	x.DamageNight = day
+	return b.Farm.Unexplained(w.Paddock, &x, on)
+}
+
+// unexplained asks for what did the damage that a walk found.
+func (b *Answers) unexplained(w *fields.Walk) {
+	f := b.k.Field("damage_night")
+	if w.DamageNight != fields.NoDate {
+		b.wrong(f, fmt.Sprintf("%s is before what grows in %s was sown", w.DamageNight.Words(), w.Paddock), "check the day and its year")
+		return
+	}
+	b.wrong(f, fmt.Sprintf("you found damage in %s that no recorded night explains", w.Paddock),
+		b.pick("say --damage-night DAY if you know the night, else --cause hail, spray, drought, ripe or dont-know",
+			"say which night did it, or choose another cause below"))
+	if b.Line && !b.Rows {
+		b.problems[len(b.problems)-1].Field = ""
+	}
 }

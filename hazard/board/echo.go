@@ -67,10 +67,7 @@ func StillCounts(after *hazard.Assessment, e *fields.Entry) string {
 	var old []string
 	for _, p := range s.paddocks(Filter{Paddock: b.Paddock}) {
 		for _, id := range p.paddock.Species {
-			sown := slices.ContainsFunc(b.Species, func(x fields.SpeciesShare) bool {
-				sp := s.book.Find(x.Species)
-				return x.Species == id || sp != nil && sp.ID == id
-			})
+			sown := slices.ContainsFunc(b.Species, func(x fields.SpeciesShare) bool { return s.book.Means(x.Species, id) })
 			if !sown && (s.book.Species[id] == nil || s.book.Species[id].Habit.Cyanogenic()) {
 				old = append(old, id)
 			}

@@ -185,7 +185,7 @@ func testBook() *hazard.Rulebook {
 			"smooth-brome":       {ID: "smooth-brome", Name: "smooth brome", Habit: hazard.HabitNone, Height: -1, Nitrate: hazard.NitrateLow},
 			"sorghum-sudangrass": {ID: "sorghum-sudangrass", Name: "sorghum-sudangrass", Habit: hazard.HabitSorghum, Height: hazard.HeightSorghumSudangrass, Sources: []string{"invented"}},
 		},
-		Alias: map[string]string{}, Info: map[string]hazard.RuleInfo{},
+		Info:   map[string]hazard.RuleInfo{},
 		Tables: []hazard.NitrateTableData{{ID: "clemson", Source: hazard.Source{ID: "clemson", Publisher: "Clemson University", Title: "Nitrate level", URL: "https://clemson.edu/public/regulatory/ag-srvc-lab/feed-forage/nitrate-level.html"}}},
 	}
 	for k, v := range map[hazard.RuleKey]float64{

@@ -70,9 +70,9 @@ func FuzzLoad(f *testing.F) {
 				t.Fatalf("%s is missing from a loaded book", k)
 			}
 		}
-		for key, id := range book.Alias {
-			if book.Species[id] == nil {
-				t.Fatalf("%q leads nowhere", key)
+		for _, a := range book.Aliases {
+			if book.Species[a.Species] == nil {
+				t.Fatalf("%q leads nowhere", a.Name)
 			}
 		}
 		for _, tab := range book.Tables {

@@ -28,24 +28,30 @@ var files embed.FS
 type bound struct {
 	book    *hazard.Rulebook
 	docs    []Doc
-	byID    map[string]int // into docs
-	sources map[string]hazard.Source
+	byID    map[string]int    // into docs
+	sources []hazard.Source   // sorted by id
 	pubs    []Publication     // sorted by id
 	frost   map[string]string // what is published of a species' hardiness, by id
 }
 
-// embedded is the rulebook in this binary.
+// embedded is the rulebook in this binary: what its files say, as a test wrote it down in
+// book_gen.go. To read them at every start would take longer than most commands.
 var embedded = sync.OnceValue(func() *bound {
-	b, ps := load(files)
-	if len(ps) > 0 {
-		// The tests load the same bytes: a binary that passed them has none.
-		text := "rules: the embedded rulebook is broken:"
-		for _, p := range ps {
-			text += "\n  " + p.Error()
-		}
-		panic(text)
+	b, book := made, madeBook
+	b.book, b.byID, b.frost = &book, map[string]int{}, map[string]string{}
+	book.Tables, book.Aliases = madeTables(), madeAliases
+	book.Species, book.Info = map[string]*hazard.Species{}, map[string]hazard.RuleInfo{}
+	for i := range madeSpecies {
+		book.Species[madeSpecies[i].ID] = &madeSpecies[i]
 	}
-	return b
+	for i := range b.docs {
+		b.byID[b.docs[i].ID] = i
+		book.Info[b.docs[i].ID] = b.docs[i].info()
+	}
+	for _, f := range madeFrosts {
+		b.frost[f[0]] = f[1]
+	}
+	return &b
 })
 
 // Default returns the embedded rulebook "cautious". It is shared and must not
@@ -55,6 +61,8 @@ func Default() *hazard.Rulebook { return embedded().book }
 // reader is the state of one load.
 type reader struct {
 	bound
+	cites    map[string]hazard.Source // by id
+	aliases  map[string]string        // everyday name -> id
 	parser   unstable.Parser
 	store    []node
 	buffer   bytes.Buffer
@@ -97,9 +105,10 @@ func load(fsys fs.FS) (*bound, []Problem) {
 func (r *reader) load(fsys fs.FS) *bound {
 	r.first, r.whole, r.store = map[string]string{}, true, make([]node, 0, 4000)
 	r.bound = bound{
-		byID: map[string]int{}, sources: map[string]hazard.Source{}, frost: map[string]string{},
-		book: &hazard.Rulebook{Species: map[string]*hazard.Species{}, Alias: make(map[string]string, 2000), Info: map[string]hazard.RuleInfo{}},
+		byID: map[string]int{}, frost: map[string]string{},
+		book: &hazard.Rulebook{Species: map[string]*hazard.Species{}, Info: map[string]hazard.RuleInfo{}},
 	}
+	r.cites, r.aliases = map[string]hazard.Source{}, make(map[string]string, 2000)
 	byKind := make([][]spot, len(kinds))
 	digest, err := r.everyFile(fsys, func(s spot) {
 		if i := kindAt(s.file); i >= 0 {
@@ -158,33 +167,19 @@ func (r *reader) everyFile(fsys fs.FS, do func(spot)) (string, error) {
 		}
 		fmt.Fprintf(hash, "%s\x00%d\x00", name, info.Size())
 		var text strings.Builder
-		to := io.Writer(hash)
-		if do != nil {
-			text.Grow(int(info.Size()))
-			to = io.MultiWriter(hash, &text)
-		}
-		if _, err := io.CopyBuffer(to, f, chunk); err != nil {
+		text.Grow(int(info.Size()))
+		if _, err := io.CopyBuffer(io.MultiWriter(hash, &text), f, chunk); err != nil {
 			return err
 		}
-		if do != nil {
-			do(spot{r, name, text.String(), &node{kind: unstable.InlineTable}})
-		}
+		do(spot{r, name, text.String(), &node{kind: unstable.InlineTable}})
 		return nil
 	})
 	return hex.EncodeToString(hash.Sum(nil))[:12], err
 }
 
-// Stamp returns the name, version and digest of the embedded rulebook as Default
-// has them, without the time that reading its rules takes.
+// Stamp returns the name, version and digest of the embedded rulebook.
 func Stamp() (name, version, digest string) {
-	r := &reader{}
-	r.book = &hazard.Rulebook{}
-	digest, _ = r.everyFile(files, nil) // files in the binary can be read
-	text, _ := files.ReadFile(kinds[0].pattern)
-	s := spot{r, kinds[0].pattern, string(text), &node{kind: unstable.InlineTable}}
-	s.parse()
-	r.readName(s)
-	return r.book.Name, r.book.Version, digest
+	return madeBook.Name, madeBook.Version, madeBook.Digest
 }
 
 // kindAt is the kind of the file at a path of the rulebook, -1 if none goes there.
@@ -232,7 +227,7 @@ func (r *reader) source(s spot, p *published, says string) hazard.Source {
 		s.refuse(out.Year != 0 && (out.Year < 1900 || out.Year > 2100), "year", "year %s cannot be", strconv.Itoa(out.Year))
 	}
 	if p.ID != "" && r.once(s, "source", p.ID) {
-		r.sources[p.ID] = out
+		r.cites[p.ID] = out
 	}
 	return out
 }
@@ -258,7 +253,7 @@ func (r *reader) once(s spot, kind, id string) bool {
 
 // cited looks up a source by its id.
 func (r *reader) cited(s spot, id string) (hazard.Source, bool) {
-	src, ok := r.sources[id]
+	src, ok := r.cites[id]
 	if !ok && r.whole {
 		s.add("there is no source %q; give it a [[source]] in sources.toml, or a file in publications or tables", id)
 	}
@@ -293,6 +288,12 @@ func (r *reader) finish() {
 	}
 	r.docs = docs
 	slices.SortFunc(r.pubs, func(a, b Publication) int { return strings.Compare(a.ID, b.ID) })
+	for _, id := range slices.Sorted(maps.Keys(r.cites)) {
+		r.sources = append(r.sources, r.cites[id])
+	}
+	for _, name := range slices.Sorted(maps.Keys(r.aliases)) {
+		r.book.Aliases = append(r.book.Aliases, hazard.Alias{Name: name, Species: r.aliases[name]})
+	}
 	if !r.whole {
 		return
 	}
@@ -333,7 +334,7 @@ func (d *Doc) print(v float64, word string) string {
 
 // Docs returns every rule and fixed reason of the embedded rulebook, in the
 // order of their ids' kind.
-func Docs() []Doc { return slices.Clone(embedded().docs) }
+func Docs() []Doc { return slices.Clone(made.docs) }
 
 // DocOf returns one of them.
 func DocOf(id string) (Doc, bool) {
@@ -351,9 +352,13 @@ func FrostOf(id string) string { return embedded().frost[id] }
 
 // SourceOf returns a publication by its id.
 func SourceOf(id string) (hazard.Source, bool) {
-	s, ok := embedded().sources[id]
-	return s, ok
+	for _, s := range made.sources {
+		if s.ID == id {
+			return s, true
+		}
+	}
+	return hazard.Source{}, false
 }
 
 // Publications returns them sorted by id.
-func Publications() []Publication { return slices.Clone(embedded().pubs) }
+func Publications() []Publication { return slices.Clone(made.pubs) }

@@ -5,6 +5,8 @@ import (
 	"strings"
 	"testing"
 	"testing/fstest"
+
+	"rimegate/hazard"
 )
 
 func pubOf(t *testing.T, id string) Publication {
@@ -144,8 +146,9 @@ words = "9 days after a frost"
 	if len(ps) > 0 {
 		t.Fatal(ps)
 	}
-	if len(b.pubs) != len(Publications())+1 || b.sources["new-one"].Says != "Nine days." {
-		t.Errorf("%d publications, source %+v", len(b.pubs), b.sources["new-one"])
+	one := slices.IndexFunc(b.sources, func(s hazard.Source) bool { return s.ID == "new-one" })
+	if len(b.pubs) != len(Publications())+1 || one < 0 || b.sources[one].Says != "Nine days." {
+		t.Errorf("%d publications, source %d", len(b.pubs), one)
 	}
 	if b.book.Digest == Default().Digest {
 		t.Error("another rulebook has the same digest")

@@ -109,8 +109,9 @@ func (r *reader) doc(s spot, d Doc) *Doc {
 	return &r.docs[len(r.docs)-1]
 }
 
-func (r *reader) inform(d *Doc) {
-	r.book.Info[d.ID] = hazard.RuleInfo{ID: d.ID, Title: d.Title, Unit: d.Unit, Basis: d.Basis, Sources: d.Sources}
+// info is what answers show of it.
+func (d *Doc) info() hazard.RuleInfo {
+	return hazard.RuleInfo{ID: d.ID, Title: d.Title, Unit: d.Unit, Basis: d.Basis, Sources: d.Sources}
 }
 
 func (r *reader) readRules(s spot) {
@@ -139,7 +140,7 @@ func (r *reader) readRule(s spot, f *ruleShape) {
 	} else if r.numberRule(s, f, d) {
 		r.book.V[key] = d.Value
 	}
-	r.inform(d)
+	r.book.Info[d.ID] = d.info()
 	r.reviewRule(s, d)
 }
 
@@ -218,7 +219,7 @@ func (r *reader) readFixed(s spot) {
 		if known && r.once(at, "fixed reason", one.ID) {
 			d := r.doc(at, Doc{reasonShape: *one, Fixed: true})
 			d.Published = nil
-			r.inform(d)
+			r.book.Info[d.ID] = d.info()
 		}
 	}
 }

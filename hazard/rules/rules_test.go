@@ -256,8 +256,9 @@ func TestSources(t *testing.T) {
 		cited[Default().Tables[i].ID] = true
 	}
 	byURL := map[string]string{}
-	for id, s := range embedded().sources {
-		if s.ID != id || s.Publisher == "" || s.Title == "" {
+	for _, s := range embedded().sources {
+		id := s.ID
+		if id == "" || s.Publisher == "" || s.Title == "" {
 			t.Errorf("%s: %+v", id, s)
 		}
 		u, err := url.Parse(s.URL)

@@ -69,7 +69,7 @@ func (r *reader) readSpecies(s spot) {
 	}
 	// Scientific names and other spellings find their species where they mean
 	// only one and nobody took them.
-	for key, id := range r.book.Alias {
+	for key, id := range r.aliases {
 		for _, v := range spellings(key) {
 			if !slices.Contains(spelled[v], id) {
 				spelled[v] = append(spelled[v], id)
@@ -77,8 +77,8 @@ func (r *reader) readSpecies(s spot) {
 		}
 	}
 	for key, ids := range spelled {
-		if _, taken := r.book.Alias[key]; !taken && len(ids) == 1 && !slices.Contains(never, key) {
-			r.book.Alias[key] = ids[0]
+		if _, taken := r.aliases[key]; !taken && len(ids) == 1 && !slices.Contains(never, key) {
+			r.aliases[key] = ids[0]
 		}
 	}
 }
@@ -95,7 +95,7 @@ func (r *reader) names(s spot, id string, names []string) {
 			at = s.at("names", j-3)
 		}
 		key := hazard.SpeciesKey(name)
-		switch was, taken := r.book.Alias[key]; {
+		switch was, taken := r.aliases[key]; {
 		case key == "":
 			at.add("species %q has an empty name", id)
 		case slices.Contains(never, key):
@@ -105,7 +105,7 @@ func (r *reader) names(s spot, id string, names []string) {
 		case own[key] && j > 2:
 			at.add("%q stands twice among the names of %s", name, id)
 		default:
-			r.book.Alias[key], own[key] = id, true
+			r.aliases[key], own[key] = id, true
 		}
 	}
 }
@@ -283,7 +283,7 @@ func (r *reader) inOneLine(all []said) string {
 		if by[s.Says] == nil {
 			says = append(says, s.Says)
 		}
-		who := publisherOnly(r.sources[s.Source].Publisher)
+		who := publisherOnly(r.cites[s.Source].Publisher)
 		if !slices.Contains(by[s.Says], who) {
 			by[s.Says] = append(by[s.Says], who)
 		}

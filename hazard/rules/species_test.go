@@ -432,7 +432,8 @@ func TestPublishedLevels(t *testing.T) {
 // TestAliasIndex: every alias leads to a species, and folding it again changes
 // nothing, or Find could never reach it.
 func TestAliasIndex(t *testing.T) {
-	for key, id := range Default().Alias {
+	for _, a := range Default().Aliases {
+		key, id := a.Name, a.Species
 		if Default().Species[id] == nil {
 			t.Errorf("%q leads to %q, which is nowhere", key, id)
 		}

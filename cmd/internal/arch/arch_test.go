@@ -88,7 +88,6 @@ func TestEachLibraryHasOneDoor(t *testing.T) {
 		"github.com/gdamore/tcell":        {"tui"},
 		"github.com/urfave/cli":           {"cmd/rimegate"},
 		"github.com/adrg/xdg":             {"cmd/rimegate"},
-		"github.com/vbauerster/mpb":       {"cmd/rimegate"},
 		"gonum.org/v1/gonum":              {}, // tests only
 		"golang.org/x/text":               {"cmd/internal/farm", "hazard/board"},
 		"golang.org/x/term":               {"cmd/rimegate"},

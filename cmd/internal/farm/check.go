@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"maps"
+	"math"
 	"slices"
 	"strings"
 	"time"
@@ -44,10 +45,10 @@ var meanings = map[fields.Kind]meaning{
 	fields.KindWalk:     {shown: "alive absent", check: of((*checker).walk)},
 	fields.KindCut:      {shown: "lot", check: of((*checker).cut)},
 	fields.KindLot:      {shown: "lot species seller", day: "made_on", check: of((*checker).lot)},
-	fields.KindSampled:  {shown: "sample"},
+	fields.KindSampled:  {shown: "sample", check: of((*checker).sampled)},
 	fields.KindLab:      {shown: "sample", day: "sampled_on", check: of((*checker).lab)},
 	fields.KindWater:    {shown: "source", day: "sampled_on"},
-	fields.KindFed:      {day: "from"},
+	fields.KindFed:      {day: "from", check: of((*checker).fed)},
 	fields.KindUsedUp:   {check: of((*checker).usedUp)},
 	fields.KindHerd:     {shown: "herd", check: of((*checker).herd)},
 	fields.KindRound:    {shown: "name", check: of((*checker).round)},
@@ -189,10 +190,25 @@ func (c *checker) places(e *fields.Entry) {
 			}
 		}
 		c.refuseErr(field, err)
-		if what == "paddock" && p != nil && p.Retired != fields.NoDate {
+		switch {
+		case what != "paddock" || p == nil || p.Retired == fields.NoDate:
+		case (kind == fields.KindWalk || kind == fields.KindLab) && e.EventDate(c.v.Loc) >= p.Retired:
+			c.refuse(field, fmt.Sprintf("%s changed its shape on %s, and nobody walked or sampled all it became at once",
+				board.Clean(p.Name), p.Retired.Words()), "name the paddock that it is of: "+orList(c.became(id)))
+		default:
 			c.note("%s changed its shape on %s: this counts for all it became", board.Clean(p.Name), p.Retired.Words())
 		}
 	})
+}
+
+// became are the paddocks that stand on land which had another name.
+func (c *checker) became(id string) (now []string) {
+	for _, g := range c.v.gates() {
+		if slices.ContainsFunc(c.v.History.Lines(g.id), func(line []string) bool { return slices.Contains(line, id) }) {
+			now = append(now, g.id)
+		}
+	}
+	return now
 }
 
 func (c *checker) isFresh(what, id string) bool {
@@ -213,7 +229,8 @@ func (c *checker) newPaddock(field, id, name string) {
 	c.namesake("paddock", id, name, c.v.gates())
 }
 
-func (c *checker) station(_ *fields.Entry, b *fields.StationFacts) {
+func (c *checker) station(e *fields.Entry, b *fields.StationFacts) {
+	c.longitude(e, b.Lon, "")
 	c.namesake("station", b.Station, b.Name, c.v.names["station"])
 }
 
@@ -236,12 +253,24 @@ func (c *checker) lot(e *fields.Entry, b *fields.LotFacts) {
 	}
 }
 
-// usedUp refuses a day before the lot was made.
-func (c *checker) usedUp(e *fields.Entry, b *fields.UsedUp) {
-	if d, made := e.EventDate(c.v.Loc), c.v.History.LotOf(b.Lot).MadeOn; d < made {
-		what := fmt.Sprintf("%s is before %s, the day %s was made", d.Words(), made.Words(), board.Clean(b.Lot))
-		c.refuse("on", what, "check the day")
+// made refuses a day before the lot was made.
+func (c *checker) made(field, lot string, d fields.Date) {
+	if made := c.v.History.LotOf(lot).MadeOn; lot != "" && d < made {
+		what := fmt.Sprintf("%s is before %s, the day %s was made", d.Words(), made.Words(), board.Clean(lot))
+		c.refuse(field, what, "check the day")
 	}
+}
+
+func (c *checker) usedUp(e *fields.Entry, b *fields.UsedUp) {
+	c.made("on", b.Lot, e.EventDate(c.v.Loc))
+}
+
+func (c *checker) fed(e *fields.Entry, b *fields.Fed) {
+	c.made("from", b.Lot, e.EventDate(c.v.Loc))
+}
+
+func (c *checker) sampled(e *fields.Entry, b *fields.Sampled) {
+	c.made("on", b.Lot, e.EventDate(c.v.Loc))
 }
 
 func (c *checker) cut(_ *fields.Entry, b *fields.Cut) {
@@ -341,6 +370,8 @@ func (c *checker) reading(e *fields.Entry, b *fields.Reading) {
 	if e.Batch != "" {
 		return
 	}
+	c.hours("hours_below_0", b.HoursBelow0, b.LowC, 0)
+	c.hours("hours_below_kill", b.HoursBelowKill, b.LowC, weather.KillC)
 	at := e.Recorded.In(c.v.Loc)
 	if !partRead(b) && len(b.Spans) == 0 && !at.Before(b.Night.At(0, 0, c.v.Loc).Add(-12*time.Hour)) && at.Before(b.Night.At(overAt, 0, c.v.Loc)) {
 		c.refuse("covers", nightNotOver(b.Night), fmt.Sprintf("say that only part of it was read, or log the low after %02d:00", overAt))
@@ -348,6 +379,14 @@ func (c *checker) reading(e *fields.Entry, b *fields.Reading) {
 	low := []weather.NightLow{{Night: b.Night, LowC: b.LowC, Covers: true}}
 	if d, odd := weather.DoubtUnit(low, false, c.v.Place(b.Station), c.v.LowsBeside(b.Station, b.Paddock)); odd {
 		c.ask(c.sure.Figures, "low_c", d.Words(), "", "check the unit: C or F; add --as-read if the thermometer showed it")
+	}
+}
+
+// hours refuses time at or below a line that the night's low did not reach.
+func (c *checker) hours(field string, hours, lowC *float64, line float64) {
+	if hours != nil && *hours > 0 && lowC != nil && !weather.AtOrBelow(*lowC, line) {
+		c.refuse(field, fmt.Sprintf("a low of %s is not down to %s", fields.Temperature.Both(*lowC), fields.Temperature.Both(line)),
+			"check the low and the hours")
 	}
 }
 
@@ -410,8 +449,10 @@ func (c *checker) walk(e *fields.Entry, b *fields.Walk) {
 const sampleDays = 60
 
 // lab asks about laboratory figures that fit another unit better, and about a sample
-// number that is on file for another place.
+// number that is on file for another place. What was sampled before a lot was made is not
+// of the lot, and would clear it.
 func (c *checker) lab(_ *fields.Entry, b *fields.Lab) {
+	c.made("sampled_on", b.Lot, b.SampledOn)
 	if what := c.elsewhere(b); what != "" {
 		c.ask(c.sure.Figures, "sample", what, "", "look at the report whose sample it is, or add --as-printed if it says so")
 	}
@@ -447,10 +488,30 @@ func (c *checker) elsewhere(b *fields.Lab) (what string) {
 	return what
 }
 
-func (c *checker) farm(_ *fields.Entry, b *fields.Farm) {
+// farthest is by how many hours a clock is off the sun at most; Xinjiang's is by three, and
+// summer time is an hour.
+const farthest = 5
+
+// longitude refuses one where the sun stands nowhere near the hour of the farm's zone: as a
+// rule its minus is missing, and sunset would be said wrong.
+func (c *checker) longitude(e *fields.Entry, lon *float64, zone string) {
+	zone = cmp.Or(zone, c.v.History.Farm.Zone)
+	loc, err := fields.LoadZone(zone)
+	if lon == nil || zone == "" || err != nil {
+		return
+	}
+	_, offset := e.Recorded.In(loc).Zone()
+	if off := math.Remainder(float64(offset)/3600-*lon/15, 24); math.Abs(off) > farthest {
+		c.refuse("lon", fmt.Sprintf("%v lies far from where the clocks show the time of %s", *lon, loc),
+			"check its sign (west is negative) and the zone")
+	}
+}
+
+func (c *checker) farm(e *fields.Entry, b *fields.Farm) {
 	if b.NitrateTable != "" {
 		c.refuseErr("nitrate_table", rules.CheckNitrateTable(b.NitrateTable))
 	}
+	c.longitude(e, b.Lon, b.Zone)
 	if was := c.v.History.Farm.Zone; was != "" && b.Zone != was {
 		c.note("THE FARM'S TIME ZONE CHANGES from %s to %s: days taken from an hour are read again", board.Clean(was), board.Clean(b.Zone))
 	}

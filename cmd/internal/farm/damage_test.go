@@ -38,6 +38,7 @@ func TestUnexplainedDamage(t *testing.T) {
 		"unknown damage":                 {nil, &fields.Walk{Paddock: "creek", FrostDamage: "unknown", Killed: "unknown"}, false},
 		"killed without a word on frost": {nil, &fields.Walk{Paddock: "creek", Killed: "all"}, true},
 		"its night is said":              {nil, &fields.Walk{Paddock: "creek", FrostDamage: "all", DamageNight: date(t, "2026-10-01")}, false},
+		"a night before the sowing":      {nil, &fields.Walk{Paddock: "creek", FrostDamage: "all", DamageNight: date(t, "2025-10-01")}, true},
 		"of a swath":                     {nil, &fields.Walk{Paddock: "creek", FrostDamage: "all", Part: "swath"}, false},
 	} {
 		t.Run(name, func(t *testing.T) {

@@ -181,10 +181,12 @@ func (v *View) again(entries []fields.Entry, q Question) *View {
 // Stood is where a herd stood on a day, before anything more is logged of it, and since
 // when; "" if nobody said.
 func (v *View) Stood(herd string, on fields.Date) (paddock string, since fields.Date) {
-	if g := v.with(nil, Question{On: on}).History.Herd(herd); g != nil {
-		return g.In, g.Since
+	for _, s := range v.with(nil, Question{On: on}).History.Stays() { // the herd may be described later
+		if s.Herd == herd && s.Out == fields.NoDate {
+			paddock, since = s.Paddock, s.In
+		}
 	}
-	return "", fields.NoDate
+	return paddock, since
 }
 
 // struck reports whether an entry was struck.

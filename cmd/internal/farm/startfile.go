@@ -463,10 +463,19 @@ func (v *View) rowsOf(k *form.Kind) (rows []form.Said) {
 			}
 		}
 	case fields.KindGrazed:
-		for _, g := range h.Herds {
-			if g.In != "" {
-				add(&fields.Grazed{Paddock: g.In, State: fields.MoveIn, Herd: g.HerdFacts.Herd}, g.Since)
+		placed := map[string]bool{}
+		for _, g := range v.gates() {
+			for _, s := range v.Assess().Paddock(g.id).Inside {
+				b := &fields.Grazed{Paddock: g.id, State: fields.MoveIn}
+				if h.Herd(s.Herd) != nil && !placed[s.Herd] { // a herd can be said to be in one place
+					b.Herd, placed[s.Herd] = s.Herd, true
+				}
+				add(b, s.In)
 			}
+		}
+	case fields.KindPaddock:
+		for _, g := range v.gates() {
+			add(h.PaddockFacts(h.Paddock(g.id)), fields.NoDate)
 		}
 	default:
 		for _, id := range form.Things(h, k.Kind) {
@@ -476,22 +485,37 @@ func (v *View) rowsOf(k *form.Kind) (rows []form.Said) {
 	return rows
 }
 
-// growing are the entries of what grows in a paddock, from the last new stand on. Of land
-// made of several, what any of it brought counts on.
+// growing are the entries of what grows in a paddock, from the last new stand on, and of
+// before it what goes on counting (§5.2). Of land made of several, what any of it brought
+// counts on.
 func (v *View) growing(paddock string) []fields.Fact {
-	var out []fields.Fact
-	for _, line := range v.History.Lines(paddock) {
+	var out, old []fields.Fact
+	lines := v.History.Lines(paddock)
+	for _, line := range lines {
 		for _, f := range v.History.LineFacts(line) {
 			sown, is := f.Body.(*fields.Sown)
-			if is && sown.NewStand != nil && *sown.NewStand && len(v.History.Lines(paddock)) == 1 {
-				out = nil
+			if is && sown.NewStand != nil && *sown.NewStand && len(lines) == 1 {
+				old, out = append(old, out...), nil
 			}
 			if is || f.Kind() == fields.KindSeen {
 				out = append(out, f)
 			}
 		}
 	}
-	return out
+	counts := v.Assess().Paddock(paddock).Species
+	gone := func(name string) bool {
+		return !slices.ContainsFunc(counts, func(plant string) bool { return v.Book.Means(name, plant) })
+	}
+	old = slices.DeleteFunc(old, func(f fields.Fact) bool {
+		switch b := f.Body.(type) {
+		case *fields.Sown:
+			return len(b.Species) > 0 && !slices.ContainsFunc(b.Species, func(s fields.SpeciesShare) bool { return !gone(s.Species) })
+		case *fields.Seen:
+			return !slices.ContainsFunc(b.Species, func(s string) bool { return !gone(s) })
+		}
+		return false
+	})
+	return append(old, out...)
 }
 
 // ofPaddock is a body that speaks of what grows, said of the paddock itself. Of land made

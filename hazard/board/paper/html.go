@@ -14,7 +14,8 @@ var files embed.FS
 var pages = sync.OnceValue(func() *template.Template { return template.Must(template.ParseFS(files, "*.html")) })
 
 // What every page looks like, and what a sheet has besides. It stands in the page itself.
-var style, sheetStyle = styleOf("style.css"), styleOf("style.css") + styleOf("sheet.css")
+func style() template.CSS      { return styleOf("style.css") }
+func sheetStyle() template.CSS { return style() + styleOf("sheet.css") }
 
 func styleOf(name string) template.CSS {
 	b, err := files.ReadFile(name)

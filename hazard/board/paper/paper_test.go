@@ -123,11 +123,11 @@ func TestSizeFor(t *testing.T) {
 // The shell loads nothing and escapes its title.
 func TestTheShellIsOneFile(t *testing.T) {
 	var b bytes.Buffer
-	if err := writeHTML(&b, style, "en", `</title><script>x</script>`, "empty", nil); err == nil {
+	if err := writeHTML(&b, style(), "en", `</title><script>x</script>`, "empty", nil); err == nil {
 		t.Fatal("a page that is not there was written")
 	}
 	for _, bad := range []string{"<script", "http://", "https://", "@import", "url(", "src="} {
-		if strings.Contains(strings.ToLower(string(style)), bad) {
+		if strings.Contains(strings.ToLower(string(style())), bad) {
 			t.Errorf("the style holds %q", bad)
 		}
 	}

@@ -23,7 +23,7 @@ func RecordHTML(w io.Writer, r *board.Record) error {
 	if err != nil {
 		return err
 	}
-	return writeHTML(w, style, "en", r.Title(), "record.html", struct {
+	return writeHTML(w, style(), "en", r.Title(), "record.html", struct {
 		*board.Record
 		Picture template.HTML // our own drawing, its texts escaped
 		Verify  string

@@ -77,7 +77,7 @@ func TestRecordGoldens(t *testing.T) {
 		}
 	}
 	golden(t, "record.txt", text.String())
-	golden(t, "record.html", strings.Replace(page.String(), string(style), "", 1))
+	golden(t, "record.html", strings.Replace(page.String(), string(style()), "", 1))
 	var again bytes.Buffer
 	if err := RecordPDF(&again, aRecord(), Letter); err != nil || !bytes.Equal(again.Bytes(), pdf.Bytes()) {
 		t.Error("the same record made another PDF")
@@ -128,7 +128,7 @@ func TestThePictureInUSUnits(t *testing.T) {
 
 // Text is black on white everywhere: 21:1, where 7:1 is asked for.
 func TestTextIsBlackOnWhite(t *testing.T) {
-	colours := regexp.MustCompile(`[^-]\b(?:color|background): *([^;]+);`).FindAllStringSubmatch(string(style), -1)
+	colours := regexp.MustCompile(`[^-]\b(?:color|background): *([^;]+);`).FindAllStringSubmatch(string(style()), -1)
 	if len(colours) != 2 || colours[0][1] != "#000" || colours[1][1] != "#fff" {
 		t.Errorf("other colours: %v", colours)
 	}

@@ -126,7 +126,7 @@ func CardsHTML(w io.Writer, p *board.Page, look Look) error {
 }
 
 func (s *sheet) html(w io.Writer, page string) error {
-	css := sheetStyle
+	css := sheetStyle()
 	if s.Large {
 		if len(s.Columns) > 3 { // too wide for a sheet: as on a phone
 			css = template.CSS(strings.ReplaceAll(string(css), "@media (max-width: 40rem)", "@media all"))

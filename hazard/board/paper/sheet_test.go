@@ -141,7 +141,7 @@ func TestContrast(t *testing.T) {
 	rule := regexp.MustCompile(`([^{}]+)\{([^{}]*)\}`)
 	colour := regexp.MustCompile(`(?:^|[;{\s])(color|background|background-color|fill):\s*([^;}\s]+)`)
 	seen := 0
-	for _, r := range rule.FindAllStringSubmatch(string(sheetStyle), -1) {
+	for _, r := range rule.FindAllStringSubmatch(string(sheetStyle()), -1) {
 		ink, paper := "#000", "#fff"
 		for _, c := range colour.FindAllStringSubmatch(r[2], -1) {
 			seen++
