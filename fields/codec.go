@@ -27,11 +27,14 @@ const MaxLine = 1 << 20
 // Encode returns the entry as one JSON object without a line end. Field order
 // is fixed and left-out fields are not written, so equal entries encode to
 // equal bytes: hashes and "same content" rest on that.
-func Encode(e *Entry) []byte {
-	b := make([]byte, 0, 320)
+func Encode(e *Entry) []byte { return AppendEncoded(make([]byte, 0, 320), e) }
+
+// AppendEncoded appends what Encode returns.
+func AppendEncoded(b []byte, e *Entry) []byte {
+	from := len(b)
 	put := func(name string, v any) {
 		sep := byte(',')
-		if len(b) == 0 {
+		if len(b) == from {
 			sep = '{'
 		}
 		b = append(b, sep, '"')

@@ -565,7 +565,7 @@ func (w *growth) frostInSwath(made *ground) fields.Date {
 }
 
 // veterinary answers for the lot (§11.9): its own incidents and those of every lot of
-// the same paddocks and cut date. A may-graze of a sister lot frees that one only.
+// the same cut date that shares a paddock with it. A may-graze of a sister lot frees that one only.
 func (s *lot) veterinary(c Class, sick []*lot) ([]Reason, []mayGraze) {
 	incidents := slices.Clone(s.Incidents)
 	of := map[string]string{}

@@ -23,14 +23,14 @@ import (
 // same content, is not stored again; with other content the error is a
 // *ConflictError.
 func (s *Store) Append(entries []fields.Entry) ([]fields.Entry, error) {
-	return s.AppendTo(nil, entries)
+	return s.AppendTo(nil, slices.Clone(entries))
 }
 
 // AppendTo is Append to the journal as it was loaded a moment ago, which is not
 // read and verified again. If anything was written to it since, nothing is stored
-// and the error matches ErrMoved. With nil the journal is read first.
-func (s *Store) AppendTo(base *Content, entries []fields.Entry) ([]fields.Entry, error) {
-	fresh := slices.Clone(entries)
+// and the error matches ErrMoved. With nil the journal is read first. What it returns
+// stands in place of the entries given.
+func (s *Store) AppendTo(base *Content, fresh []fields.Entry) ([]fields.Entry, error) {
 	for i := range fresh {
 		if fresh[i].ID == "" {
 			fresh[i].ID = newID(fresh[i].Recorded)
@@ -93,6 +93,7 @@ type intake struct {
 	clashes  []clash
 	rep      ImportReport
 	exchange *exchange // what came from other seats, nil of anything else
+	last     []byte    // the largest id that is stored
 }
 
 func (in *intake) run(base *Content, entries []fields.Entry, gaps []Gap) (err error) {
@@ -105,11 +106,16 @@ func (in *intake) run(base *Content, entries []fields.Entry, gaps []Gap) (err er
 
 // write stores what was prepared, and returns where the journal stands then.
 func (in *intake) write(base *Content, gaps []Gap) (state, error) {
-	now, err := in.store.write(base, func(tx *bbolt.Tx) (err error) {
+	room := 0
+	for i := range in.ready {
+		room += len(in.ready[i].text) + besideText
+	}
+	now, err := in.store.write(base, room, func(tx *bbolt.Tx) (err error) {
 		in.chains = map[string]*chainer{}
 		if in.chainer, err = in.chainOf(tx, in.store.Seat); err != nil {
 			return err
 		}
+		in.last, _ = in.entries.Cursor().Last()
 		for _, r := range byKey(in.ready) {
 			if err := in.take(tx, r); err != nil {
 				return err
@@ -146,6 +152,10 @@ func (in *intake) write(base *Content, gaps []Gap) (state, error) {
 	return now, err
 }
 
+// besideText is about what an entry takes up besides its text: its id, its link, and the heads
+// of both.
+const besideText = 160
+
 // maxSeats is how many chains of other seats a journal keeps apart: the record beside it
 // names each.
 const maxSeats = 200
@@ -177,7 +187,12 @@ func byKey(ready []readyEntry) []*readyEntry {
 
 // take adds one entry if it is new.
 func (in *intake) take(tx *bbolt.Tx, r *readyEntry) error {
-	was := in.entries.Get(r.key)
+	var was []byte
+	if bytes.Compare(r.key, in.last) > 0 { // which is mostly so, and needs no search
+		in.last = r.key
+	} else {
+		was = in.entries.Get(r.key)
+	}
 	switch {
 	case was == nil:
 		c := in.chainer
@@ -269,50 +284,77 @@ type readyEntry struct {
 // an entry that could be written but not read would lock its farm out of the
 // journal. Of entries of another journal what they were read from is given, too.
 func prepare(entries []fields.Entry, from ...pair) ([]readyEntry, error) {
-	out := make([]readyEntry, 0, len(entries))
+	out := make([]readyEntry, len(entries))
+	p := preparer{room: min(len(entries)*usualText, textRoom)}
 	var all fields.Problems
 	for i := range entries {
-		if from != nil && len(from[i].value) < fields.MaxLine && bytes.Equal(fields.Encode(&entries[i]), from[i].value) {
-			out = append(out, readyEntry{key: from[i].key, text: from[i].value, entry: entries[i]}) // checked when it was read
-			continue
+		if from != nil && len(from[i].value) < fields.MaxLine {
+			p.again = fields.AppendEncoded(p.again[:0], &entries[i])
+			if bytes.Equal(p.again, from[i].value) {
+				out[i] = readyEntry{key: from[i].key, text: from[i].value, entry: entries[i]} // checked when it was read
+				continue
+			}
 		}
-		r, probs := prepareOne(&entries[i])
-		for _, p := range probs {
+		for _, p := range p.prepare(&entries[i], &out[i]) {
 			if len(entries) > 1 {
 				p.Line = i + 1
 			}
 			all = append(all, p)
 		}
-		out = append(out, r)
 	}
 	return out, all.Err()
 }
 
-func prepareOne(e *fields.Entry) (none readyEntry, probs fields.Problems) {
+// Bytes of an entry's text, mostly, and of those of many that share their memory.
+const (
+	usualText = 320
+	textRoom  = 64 << 10
+)
+
+// preparer prepares one entry after the other.
+type preparer struct {
+	room  int
+	texts []byte // of the last entries
+	again []byte // a text that is compared
+}
+
+func (p *preparer) encode(e *fields.Entry) []byte {
+	if cap(p.texts)-len(p.texts) < usualText {
+		p.texts = make([]byte, 0, p.room)
+	}
+	n := len(p.texts)
+	p.texts = fields.AppendEncoded(p.texts, e)
+	return p.texts[n:len(p.texts):len(p.texts)]
+}
+
+// prepare checks one entry and encodes it into r.
+func (p *preparer) prepare(e *fields.Entry, r *readyEntry) fields.Problems {
 	seat := e.Seat
 	if v := reflect.ValueOf(e.Body); !v.IsValid() || v.Kind() == reflect.Pointer && v.IsNil() {
-		return none, fields.Problems{{Field: "kind", What: "is missing"}}
+		return fields.Problems{{Field: "kind", What: "is missing"}}
 	}
 	if e.ID == "" {
-		return none, fields.Problems{{Field: "id", What: "is missing", Type: "an entry that comes in needs its id, or it would come in again next time"}}
+		return fields.Problems{{Field: "id", What: "is missing", Type: "an entry that comes in needs its id, or it would come in again next time"}}
 	}
 	if probs := fields.Check(e); len(probs) > 0 {
-		return none, probs
+		return probs
 	}
 	for {
-		text := fields.Encode(e)
+		text := p.encode(e)
 		if len(text) >= fields.MaxLine {
-			return none, fields.Problems{{What: fmt.Sprintf("the entry is longer than %d bytes", fields.MaxLine-1), Type: "shorten its note"}}
+			return fields.Problems{{What: fmt.Sprintf("the entry is longer than %d bytes", fields.MaxLine-1), Type: "shorten its note"}}
 		}
-		back, probs := fields.DecodeEntry(text)
-		if len(probs) > 0 {
-			return none, probs
+		r.entry = fields.Entry{}
+		if probs := fields.DecodeInto(&r.entry, string(text)); len(probs) > 0 {
+			return probs
 		}
-		if bytes.Equal(fields.Encode(back), text) {
-			back.Seat = seat
-			return readyEntry{key: []byte(back.ID), text: text, entry: *back}, nil
+		p.again = fields.AppendEncoded(p.again[:0], &r.entry)
+		if bytes.Equal(p.again, text) {
+			r.key, r.text, r.entry.Seat = []byte(r.entry.ID), text, seat
+			return nil
 		}
-		e = back // a clock with odd seconds in its zone, say: what can be read back counts
+		back := r.entry // a clock with odd seconds in its zone, say: what can be read back counts
+		e = &back
 	}
 }
 

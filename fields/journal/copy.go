@@ -29,7 +29,7 @@ func (s *Store) Copy(to string) (CopyReport, error) {
 	if taken(to) {
 		return CopyReport{}, exists(to)
 	}
-	if err := lookAt(s.Path); err != nil {
+	if _, err := lookAt(s.Path); err != nil {
 		return CopyReport{}, err
 	}
 	rep := CopyReport{Path: to}

@@ -200,7 +200,7 @@ func (s *Store) Accept(by, why string, at time.Time) ([]Gap, error) {
 	}
 	// The mark is left as it is until the gap is in the journal.
 	var out []Gap
-	_, err = s.commit(func(tx *bbolt.Tx, v *verdict) (*mark, error) {
+	_, err = s.commit(0, func(tx *bbolt.Tx, v *verdict) (*mark, error) {
 		if v.head.metas < 2 {
 			return nil, damaged(s.Path, "%s", v.bad)
 		}

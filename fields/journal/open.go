@@ -5,8 +5,10 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"math"
 	"os"
 	"path/filepath"
+	"runtime"
 	"runtime/debug"
 	"strings"
 	"time"
@@ -45,15 +47,17 @@ func (s *Store) step(name string) {
 }
 
 // open opens the file with bbolt, once its header was read and found sound. It
-// waits for the lock until the store's time-out is over.
-func (s *Store) open(readOnly bool) (*handle, error) {
+// waits for the lock until the store's time-out is over. room is about how many bytes will be
+// written.
+func (s *Store) open(readOnly bool, room int) (*handle, error) {
 	deadline := time.Now().Add(cmp.Or(s.Timeout, defaultTimeout))
 	s.step("opening")
 	for {
-		if err := lookAt(s.Path); err != nil {
+		head, err := lookAt(s.Path)
+		if err != nil {
 			return nil, err
 		}
-		h, err := s.openOnce(readOnly, max(time.Until(deadline), leastTimeout))
+		h, err := s.openOnce(readOnly, max(time.Until(deadline), leastTimeout), mapped(head, room))
 		if err != nil {
 			return nil, err
 		}
@@ -74,9 +78,19 @@ func (s *Store) open(readOnly bool) (*handle, error) {
 	}
 }
 
+// mapped is how much of the file bbolt maps before it needs to. Where it runs out of room in a
+// commit, it copies all that is about to be written.
+func mapped(head header, room int) int {
+	used := int64(head.high) * head.pageSize
+	if runtime.GOOS == "windows" || room == 0 || used > math.MaxInt32-int64(room) {
+		return 0 // on Windows the file grows with its map
+	}
+	return int(used) + room
+}
+
 var errEmptied = errors.New("file is empty")
 
-func (s *Store) openOnce(readOnly bool, timeout time.Duration) (*handle, error) {
+func (s *Store) openOnce(readOnly bool, timeout time.Duration, mapped int) (*handle, error) {
 	h := &handle{Store: s}
 	opened := false
 	defer func() {
@@ -87,9 +101,10 @@ func (s *Store) openOnce(readOnly bool, timeout time.Duration) (*handle, error) 
 	}()
 	err := safely(s.Path, func() (err error) {
 		h.db, err = bbolt.Open(s.Path, 0o600, &bbolt.Options{
-			Timeout:      timeout,
-			ReadOnly:     readOnly,
-			NoStatistics: true,
+			Timeout:         timeout,
+			ReadOnly:        readOnly,
+			NoStatistics:    true,
+			InitialMmapSize: mapped,
 			OpenFile: func(name string, flag int, mode os.FileMode) (*os.File, error) {
 				f, err := os.OpenFile(name, flag&^os.O_CREATE, mode)
 				if err != nil {
@@ -147,30 +162,31 @@ func (s *Store) Turn() (end func()) {
 }
 
 // lookAt reads the header of the file with plain reads.
-func lookAt(path string) error {
+func lookAt(path string) (head header, err error) {
 	info, err := os.Stat(path) // before opening: opening a pipe would wait for ever
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return missing(path)
+		return head, missing(path)
 	case err != nil:
-		return notRead(path, err)
+		return head, notRead(path, err)
 	case info.IsDir():
-		return damaged(path, "it is a folder, not a file")
+		return head, damaged(path, "it is a folder, not a file")
 	case !info.Mode().IsRegular():
-		return damaged(path, "it is not an ordinary file")
+		return head, damaged(path, "it is not an ordinary file")
 	}
 	f, err := os.Open(path)
 	if err != nil {
-		return notRead(path, err)
+		return head, notRead(path, err)
 	}
 	defer f.Close()
 	if info, err = f.Stat(); err != nil {
-		return notRead(path, err)
+		return head, notRead(path, err)
 	}
-	if _, bad := readHeader(f, info.Size()); bad != "" {
-		return damaged(path, "%s", bad)
+	head, bad := readHeader(f, info.Size())
+	if bad != "" {
+		return head, damaged(path, "%s", bad)
 	}
-	return nil
+	return head, nil
 }
 
 // close gives the file back. After a panic inside bbolt its own Close may wait
@@ -237,7 +253,7 @@ func safely(path string, fn func() error) (err error) {
 // journal against its mark and runs fn in one transaction: how every reading
 // operation begins. The header is returned too if the pages are damaged.
 func (s *Store) look(d depth, fn func(*bbolt.Tx, *verdict) error) (header, error) {
-	h, err := s.open(true)
+	h, err := s.open(true, 0)
 	if err != nil {
 		return header{}, err
 	}
@@ -272,14 +288,14 @@ var errNothing = errors.New("nothing to write")
 // write runs fn in one durable transaction, with the mark written before and
 // after it. If fn returns an error nothing is stored. The file is read and
 // walked first, or was when base was loaded: then it must stand where it stood.
-// It returns where the journal stands now.
-func (s *Store) write(base *Content, fn func(*bbolt.Tx) error) (state, error) {
+// room is about how many bytes fn puts in. It returns where the journal stands now.
+func (s *Store) write(base *Content, room int, fn func(*bbolt.Tx) error) (state, error) {
 	if base == nil {
 		if err := s.read(walkAll, func(*bbolt.Tx, *verdict) error { return nil }); err != nil {
 			return state{}, err
 		}
 	}
-	return s.commit(func(tx *bbolt.Tx, v *verdict) (*mark, error) {
+	return s.commit(room, func(tx *bbolt.Tx, v *verdict) (*mark, error) {
 		switch {
 		case v.bad != "":
 			return nil, damaged(s.Path, "%s", v.bad)
@@ -293,8 +309,8 @@ func (s *Store) write(base *Content, fn func(*bbolt.Tx) error) (state, error) {
 // commit opens the file for writing and runs fn in one transaction. The mark
 // fn returns is written before the commit with what the commit will leave; if
 // it returns none, the mark is written afterwards only.
-func (s *Store) commit(fn func(*bbolt.Tx, *verdict) (*mark, error)) (next state, err error) {
-	h, err := s.open(false)
+func (s *Store) commit(room int, fn func(*bbolt.Tx, *verdict) (*mark, error)) (next state, err error) {
+	h, err := s.open(false, room)
 	if err != nil {
 		return next, err
 	}

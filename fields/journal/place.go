@@ -157,7 +157,7 @@ func placeMarked(tmp, path string) error {
 	}
 	// From here on others may write. Who does makes the mark. One that says something else
 	// came back by a program that was too late to place its own journal.
-	h, err := New(path).open(true)
+	h, err := New(path).open(true, 0)
 	if errors.Is(err, ErrLocked) {
 		return nil
 	}

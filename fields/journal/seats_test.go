@@ -451,7 +451,7 @@ func TestReplacedWhileWaiting(t *testing.T) {
 	}
 	done := make(chan opened)
 	go func() {
-		h, err := s.open(false)
+		h, err := s.open(false, 0)
 		done <- opened{h, err}
 	}()
 	time.Sleep(100 * time.Millisecond) // let it begin to wait

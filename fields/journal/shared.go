@@ -166,7 +166,7 @@ func linksOf(tx *bbolt.Tx, r Run) func(func(spot, []byte) bool) {
 
 // Restart forgets what the stream has: it is another one than it was.
 func (x *Exchanger) Restart() error {
-	if _, err := x.store.write(nil, func(tx *bbolt.Tx) error { return putShared(tx, &Shared{Farm: x.Farm}) }); err != nil {
+	if _, err := x.store.write(nil, 0, func(tx *bbolt.Tx) error { return putShared(tx, &Shared{Farm: x.Farm}) }); err != nil {
 		return err
 	}
 	return x.Refresh()
@@ -309,8 +309,9 @@ type Arrival struct{ ready readyEntry }
 
 // Arrived checks an entry that came in; the problems say why no journal takes it.
 func Arrived(e *fields.Entry) (Arrival, fields.Problems) {
-	r, probs := prepareOne(e)
-	return Arrival{r}, probs
+	var a Arrival
+	probs := (&preparer{room: usualText}).prepare(e, &a.ready)
+	return a, probs
 }
 
 // Take stores what came from the stream up to a message, in one transaction with that

@@ -448,7 +448,7 @@ func TestSince(t *testing.T) {
 	if c, _, err := other.Since(base); err != nil || c != nil {
 		t.Errorf("of another journal: %v %v", c, err)
 	}
-	if _, err := s.commit(func(tx *bbolt.Tx, _ *verdict) (*mark, error) {
+	if _, err := s.commit(0, func(tx *bbolt.Tx, _ *verdict) (*mark, error) {
 		_, err := putGap(tx, Gap{What: "lost", IDs: []string{"01ARZ3NDEKTSV4RRFFQ69G5FAV"}})
 		return nil, err
 	}); err != nil {

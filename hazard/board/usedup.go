@@ -81,7 +81,7 @@ func UsedUp(before, after *hazard.Assessment, entries []fields.Entry) (says []st
 	}
 	if len(sick) > 0 {
 		says = append(says, "AN INCIDENT IS OPEN in "+join(sick)+": hold back a sample for the lab. Used up or not, it "+
-			"goes on holding every lot of the same paddocks and cut day.")
+			"goes on holding every lot of that cut day that shares a paddock with it.")
 	}
 	return says
 }

@@ -378,6 +378,11 @@ func TestClosedEdges(t *testing.T) {
 			say(2022, 8, 2, &fields.Cut{Paddock: "a", Use: "hay"})
 			say(2022, 8, 9, &fields.LotFacts{Lot: "old", LotKind: "hay", MadeOn: fields.MakeDate(2022, 8, 9), From: []string{"a"}})
 		},
+		"a lot of years ago that a cut of other land names": func(say func(y, m, d int, b fields.Body) string) {
+			say(2022, 8, 1, &fields.Frost{Paddocks: []string{"a"}, Night: fields.MakeDate(2022, 8, 1)})
+			say(2022, 8, 2, &fields.Cut{Paddock: "a", Use: "hay", Lot: "old"})
+			say(2022, 8, 9, &fields.LotFacts{Lot: "old", LotKind: "hay", MadeOn: fields.MakeDate(2022, 8, 9), From: []string{"b"}})
+		},
 	} {
 		t.Run(name, func(t *testing.T) {
 			var all []fields.Entry

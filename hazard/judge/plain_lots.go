@@ -515,7 +515,7 @@ func (t *lot) nitrate(class hazard.Class) []reason {
 	return append(out, caution(hazard.LineNitrateLotUntested))
 }
 
-// care is the lot's veterinary side; incidents of its sisters (same paddocks,
+// care is the lot's veterinary side; incidents of its sisters (a paddock shared,
 // same cut) are its own (§11.9).
 func (t *lot) care() (own, all care) {
 	for _, f := range t.facts {
@@ -578,7 +578,7 @@ func (v *view) usedUp(id string) bool {
 	return false
 }
 
-// sister: a lot of the same paddocks and cut date (§11.9).
+// sister: a lot of the same cut date that shares a paddock (§11.9).
 func (t *lot) sister(o *lot) bool {
 	for _, p := range t.From {
 		if !has(o.From, p) {

@@ -98,4 +98,12 @@ var safeguards = []safeguard{
 	{"F35", "import-doubts.txtar", "weather/formats/wholelines.go", `end := bytes.LastIndexAny(text, "\n\r") + 1`, `end := len(text)`},
 	{"F36", "what-speaks-against-and-what-went", "hazard/stand.go", `s.lastPSeen = max(s.lastPSeen, r.date)`, `_ = s.lastPSeen`},
 	{"F37", "what-speaks-against-and-what-went", "hazard/nitrate.go", `state == sampleClears && !(against && holds):`, `state == sampleClears:`},
+	{"F38", "TestClosedEdges", "fields/closed.go", `case "on": // of a kind that has a day of its own it says nothing
+		if k.date == NoDate {`, `case "on":
+		if true {`},
+	{"F39", "fourth-said-in-another-field", "fields/land.go", `l.From = unite(l.From, []string{b.Paddock})`, `_ = b`},
+	{"F40", "fourth-said-in-another-field", "fields/land.go", `if slices.Index(lotKinds, b.LotKind) > slices.Index(lotKinds, l.LotKind) {`, `if true {`},
+	{"F41", "fourth-said-in-another-field", "hazard/prussic.go", `if yes(f.NewStand) && f.Ended == fields.EndedSprayed && f.Date >=`, `if false && f.Date >=`},
+	{"F42", "fourth-said-in-another-field", "hazard/prussic.go", `k.entries[len(k.entries)-1:]), g.notDryLine(k.base)...)`, `k.entries[len(k.entries)-1:]), g.notDryLine(g.x+1)...)`},
+	{"F43", "fourth-said-in-another-field", "hazard/ask.go", `yes(r.BelowZero) || r.HoursBelow() > 0 ||`, `yes(r.BelowZero) ||`},
 }

@@ -164,7 +164,9 @@ func (f *Farm) Blank() *View { return f.refold(nil, Question{}) }
 func (v *View) with(more []fields.Entry, q Question) *View {
 	all := append(make([]fields.Entry, 0, len(v.Entries)+len(more)), v.Entries...)
 	for _, e := range more {
-		e.ID = cmp.Or(e.ID, fmt.Sprintf("~%06d", len(all)))
+		if e.ID == "" {
+			e.ID = fmt.Sprintf("~%06d", len(all))
+		}
 		all = append(all, e)
 	}
 	return v.again(all, q)

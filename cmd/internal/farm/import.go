@@ -33,43 +33,26 @@ func (v *View) Import(bodies []fields.Body, note string, dryRun bool) (*Imported
 	covers := func(n *weather.NightLow) bool {
 		return n.Covers || weather.Covered(n.Night, n.Spans, v.Loc, v.FarmPlace())
 	}
-	entries := make([]fields.Entry, len(bodies))
 	fresh := make([]fields.Entry, 0, len(bodies))
-	for i, body := range bodies {
-		e := &entries[i]
-		*e = fields.Entry{Note: note, Batch: out.Batch, Body: body}
-		key, about := keyOf(e), v.byFact(e.Kind())
-		var held []weather.NightLow // what was read of the place in that night
-		inPart := func() bool { n := weather.Joined(held); return len(n.Spans) > 0 && !n.Covers }
-		var same, told bool
-		for _, x := range about[key] {
-			// Of this file's own readings only those count that joined others.
-			if b, ok := x.Body.(*fields.Reading); ok && (x.Batch != out.Batch || inPart()) {
-				held = append(held, nightLow(b))
-			}
-			if stated(x, true) == stated(e, true) {
-				same, told = true, told || hasRebuilt(x)
+	own := make(map[fields.Date][]*fields.Entry, len(bodies)) // of this file
+	for _, body := range bodies {
+		fresh = append(fresh, fields.Entry{Note: note, Batch: out.Batch, Body: body})
+		e := &fresh[len(fresh)-1]
+		key, k := keyOf(e), known{of: e}
+		for _, x := range v.byFact(key.kind)[key] {
+			k.add(x)
+		}
+		for _, x := range own[key.day] {
+			if keyOf(x) == key {
+				k.add(x)
 			}
 		}
-		b, reading := body.(*fields.Reading)
-		switch {
-		case same && (told || !hasRebuilt(e)), reading && !same && knows(held, nightLow(b), covers):
-			out.Same++
-			continue
-		case same:
-			out.Told++
-		case inPart():
-			out.Joined++
-			if all := weather.Joined(append(held, nightLow(b))); covers(&all) {
-				out.Whole++
-			}
-		case reading && len(held) > 0:
-			out.Changed++
+		if out.count(&k, covers) {
+			fresh = fresh[:len(fresh)-1]
+		} else {
+			own[key.day] = append(own[key.day], e)
 		}
-		about[key] = append(about[key], e)
-		fresh = append(fresh, *e)
 	}
-	v.facts = nil // what the file says does not stand in the journal yet
 	if len(fresh) == 0 {
 		a := v.Assess()
 		out.Logged, out.Batch = Logged{View: v, Before: a, After: a}, ""
@@ -81,6 +64,55 @@ func (v *View) Import(bodies []fields.Body, note string, dryRun bool) (*Imported
 	}
 	out.Logged = *l
 	return out, nil
+}
+
+// known is what is known already of what an entry of a file is about.
+type known struct {
+	of         *fields.Entry
+	states     string             // what it states
+	held       []weather.NightLow // what was read of the place in that night
+	same, told bool               // some entry states the same, and one with reconstructed hours
+}
+
+// inPart reports whether the night was read in part.
+func (k *known) inPart() bool {
+	n := weather.Joined(k.held)
+	return len(n.Spans) > 0 && !n.Covers
+}
+
+// add takes in an entry about the same.
+func (k *known) add(x *fields.Entry) {
+	// Of this file's own readings only those count that joined others.
+	if b, ok := x.Body.(*fields.Reading); ok && (x.Batch != k.of.Batch || k.inPart()) {
+		k.held = append(k.held, nightLow(b))
+	}
+	if k.states == "" {
+		k.states = stated(k.of, true)
+	}
+	if stated(x, true) == k.states {
+		k.same, k.told = true, k.told || hasRebuilt(x)
+	}
+}
+
+// count counts an entry of a file by what is known already, and reports whether it is to be
+// left out.
+func (out *Imported) count(k *known, covers func(*weather.NightLow) bool) (leave bool) {
+	b, reading := k.of.Body.(*fields.Reading)
+	switch {
+	case k.same && (k.told || !hasRebuilt(k.of)), reading && !k.same && knows(k.held, nightLow(b), covers):
+		out.Same++
+		return true
+	case k.same:
+		out.Told++
+	case k.inPart():
+		out.Joined++
+		if all := weather.Joined(append(k.held, nightLow(b))); covers(&all) {
+			out.Whole++
+		}
+	case reading && len(k.held) > 0:
+		out.Changed++
+	}
+	return false
 }
 
 // knows reports whether a part of a night says nothing new: it was read already, and
@@ -121,14 +153,13 @@ type factKey struct {
 }
 
 func keyOf(e *fields.Entry) factKey {
-	k := factKey{kind: e.Kind(), day: e.EventDate(time.UTC), place: strings.Join(e.Paddocks(), " "), lot: e.Lot()}
-	switch b := e.Body.(type) {
+	switch b := e.Body.(type) { // a file has thousands of them
 	case *fields.Reading:
-		k.station = b.Station
+		return factKey{kind: fields.KindReading, day: b.Night, place: b.Paddock, station: b.Station}
 	case *fields.Forecast:
-		k.station = b.Station
+		return factKey{kind: fields.KindForecast, day: b.Night, place: b.Paddock, station: b.Station}
 	}
-	return k
+	return factKey{kind: e.Kind(), day: e.EventDate(time.UTC), place: strings.Join(e.Paddocks(), " "), lot: e.Lot()}
 }
 
 // about returns the entries that count and are about the same as e.

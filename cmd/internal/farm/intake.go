@@ -91,6 +91,7 @@ func (in *Intake) Read(v *View, name string, r io.Reader) (*Found, error) {
 	}
 	out.Told = append(out.Told, doubt...)
 	readings := weather.ToReadings(res.Nights, in.Station, board.Clean(name))
+	out.bodies = make([]fields.Body, 0, len(readings)+len(res.Forecasts))
 	for i := range readings {
 		readings[i].Paddock = in.Paddock
 		out.bodies = append(out.bodies, &readings[i])

@@ -10,7 +10,6 @@ package report
 import (
 	"math"
 	"slices"
-	"strconv"
 	"strings"
 	"time"
 
@@ -120,13 +119,17 @@ func isStation(w string) bool {
 
 // number reads digits and nothing else; -1 for anything else.
 func number(s string) int {
-	if s == "" || s[0] < '0' || s[0] > '9' { // no sign, and no error to be made
+	v := 0
+	for i := range len(s) {
+		if s[i] < '0' || s[i] > '9' {
+			return -1
+		}
+		v = v*10 + int(s[i]-'0')
+	}
+	if s == "" || len(s) > 9 { // no group has so many
 		return -1
 	}
-	if v, err := strconv.Atoi(s); err == nil {
-		return v
-	}
-	return -1
+	return v
 }
 
 func (r *Report) time(w string) bool {
