@@ -302,7 +302,7 @@ func (g *crop) incidentBy(from, made fields.Date) fields.Date {
 // enough reports a laboratory result with the bales and cores asked for (§11.8).
 func (s *lot) enough(l *fields.Lab) bool {
 	switch {
-	case l.Method != fields.MethodLab:
+	case l.Method != fields.MethodLab, l.SampledOn < s.MadeOn: // of what was made later it says nothing
 		return false
 	case s.LotKind == fields.LotSilage:
 		return atLeast(l.Cores, s.book.V[NitrateSampleBales])

@@ -487,11 +487,11 @@ func (g *ground) prussicCut(more []Reason) []Reason {
 	return orClear(rs, LineCutClear, Reason{Plants: g.stand.names()})
 }
 
-// noCrop: from a cut, chops apart, until a later walk with a shortest growth
-// above 0 there is nothing to cut.
+// noCrop: from a cut, chops apart, until a new stand is sown or a later walk with a shortest
+// growth above 0 there is nothing to cut.
 func (g *ground) noCrop() []Reason {
 	cut := g.lastCut(g.x, false)
-	if cut == fields.NoDate || slices.ContainsFunc(fields.Between(g.Walks, cut+1, g.x), func(f fields.WalkFact) bool {
+	if cut == fields.NoDate || cut < g.stand.anew || slices.ContainsFunc(fields.Between(g.Walks, cut+1, g.x), func(f fields.WalkFact) bool {
 		return f.ShortestCM != nil && *f.ShortestCM > 0
 	}) {
 		return nil

@@ -353,6 +353,9 @@ func (t *lot) met(l *land) bool {
 // enough: bales cored and cores as the sampling plan asks (§11.8).
 func (t *lot) enough(r result) bool {
 	ask := t.v.book.V[hazard.NitrateSampleBales]
+	if r.d < t.MadeOn { // some of it was not made yet
+		return false
+	}
 	if t.LotKind == "silage" {
 		return atLeast(r.Cores, ask)
 	}

@@ -731,7 +731,7 @@ func (s *stand) listLinesNow(class hazard.Class) []reason {
 // prussicCut answers for cut-hay and cut-silage (§8.4).
 func (s *stand) prussicCut(use hazard.Use) []reason {
 	var out []reason
-	if s.cutOther != fields.NoDate && !s.regrown() {
+	if s.cutOther != fields.NoDate && s.cutOther >= s.anew && !s.regrown() {
 		out = append(out, hold(hazard.LineNoCrop, noEnd, fields.NoDate))
 	}
 	if s.unlisted {
