@@ -106,4 +106,11 @@ var safeguards = []safeguard{
 	{"F41", "fourth-said-in-another-field", "hazard/prussic.go", `if yes(f.NewStand) && f.Ended == fields.EndedSprayed && f.Date >=`, `if false && f.Date >=`},
 	{"F42", "fourth-said-in-another-field", "hazard/prussic.go", `k.entries[len(k.entries)-1:]), g.notDryLine(k.base)...)`, `k.entries[len(k.entries)-1:]), g.notDryLine(g.x+1)...)`},
 	{"F43", "fourth-said-in-another-field", "hazard/ask.go", `yes(r.BelowZero) || r.HoursBelow() > 0 ||`, `yes(r.BelowZero) ||`},
+	{"F44", "edges-bales", "hazard/lots.go", `case l.Method != fields.MethodLab, l.SampledOn < s.MadeOn:`, `case l.Method != fields.MethodLab:`},
+	{"F45", "start-from.txtar", useCases + "/startfile.go", `return append(old, out...)`, `return out`},
+	{
+		"F46", "land.txtar", useCases + "/check.go",
+		`case (kind == fields.KindWalk || kind == fields.KindLab) && e.EventDate(c.v.Loc) >= p.Retired:`, `case false:`,
+	},
+	{"F47", "walk.txtar", "hazard/ask.go", `return w.DamageNight > sownBefore(h, line, day)`, `return true`},
 }
