@@ -276,6 +276,11 @@ func TestRefusals(t *testing.T) {
 		if err := s.cmd.Process.Signal(syscall.SIGSTOP); err != nil {
 			t.Fatal(err)
 		}
+		for now := syscall.WaitStatus(0); !now.Stopped(); { // all its threads, or it still answers
+			if _, err := syscall.Wait4(s.cmd.Process.Pid, &now, syscall.WUNTRACED, nil); err != nil && !errors.Is(err, syscall.EINTR) {
+				t.Fatal(err)
+			}
+		}
 		ctx, done := context.WithTimeout(context.Background(), 4*time.Second)
 		defer done()
 		_, err := l.Exchange(ctx)
