@@ -240,11 +240,17 @@ func (h *History) LeftOf(id string, d Date) (last Fact, ok bool) {
 // lotKinds are in order of what they ask for: of a lot that was called by several, the last.
 var lotKinds = []LotKind{LotHay, LotSilage, LotBaleage, LotBought}
 
+// StricterLotKind is the one of two kinds that asks for more.
+func StricterLotKind(a, b LotKind) LotKind {
+	if slices.Index(lotKinds, b) > slices.Index(lotKinds, a) {
+		return b
+	}
+	return a
+}
+
 func (l *Lot) merge(b *LotFacts) {
 	l.Lot, l.MadeOn = b.Lot, max(l.MadeOn, b.MadeOn)
-	if slices.Index(lotKinds, b.LotKind) > slices.Index(lotKinds, l.LotKind) {
-		l.LotKind = b.LotKind
-	}
+	l.LotKind = StricterLotKind(l.LotKind, b.LotKind)
 	l.From, l.Species = unite(l.From, b.From), unite(l.Species, b.Species)
 	if b.CutOn != NoDate {
 		l.CutOn = b.CutOn

@@ -102,7 +102,7 @@ var safeguards = []safeguard{
 		if k.date == NoDate {`, `case "on":
 		if true {`},
 	{"F39", "fourth-said-in-another-field", "fields/land.go", `l.From = unite(l.From, []string{b.Paddock})`, `_ = b`},
-	{"F40", "fourth-said-in-another-field", "fields/land.go", `if slices.Index(lotKinds, b.LotKind) > slices.Index(lotKinds, l.LotKind) {`, `if true {`},
+	{"F40", "fourth-said-in-another-field", "fields/land.go", `if slices.Index(lotKinds, b) > slices.Index(lotKinds, a) {`, `if true {`},
 	{"F41", "fourth-said-in-another-field", "hazard/prussic.go", `if yes(f.NewStand) && f.Ended == fields.EndedSprayed && f.Date >=`, `if false && f.Date >=`},
 	{"F42", "fourth-said-in-another-field", "hazard/prussic.go", `k.entries[len(k.entries)-1:]), g.notDryLine(k.base)...)`, `k.entries[len(k.entries)-1:]), g.notDryLine(g.x+1)...)`},
 	{"F43", "fourth-said-in-another-field", "hazard/ask.go", `yes(r.BelowZero) || r.HoursBelow() > 0 ||`, `yes(r.BelowZero) ||`},

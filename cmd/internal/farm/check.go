@@ -249,6 +249,9 @@ func (c *checker) lot(e *fields.Entry, b *fields.LotFacts) {
 		c.refuse("lot", fmt.Sprintf(what, b.Lot, f.Date.Words()), "choose another short name")
 	}
 	c.plants(e)
+	if was := c.v.History.LotOf(b.Lot).LotKind; fields.StricterLotKind(b.LotKind, was) != b.LotKind {
+		c.note("THIS LOT WAS CALLED %s, which still counts; if that was a slip, strike it", strings.ToUpper(string(was)))
+	}
 	if b.CutOn > b.MadeOn {
 		c.refuse("cut_on", fmt.Sprintf("%s is after %s, the day the lot was made", b.CutOn.Words(), b.MadeOn.Words()), "")
 	}
