@@ -45,7 +45,7 @@ function e(kind, day, rest,   on) {
 }
 ' >farm.jsonl
 ./rimegate --journal farm.journal journal import farm.jsonl >import.txt
-trigger=$(./rimegate rules show prussic.frost.trigger | sed -nE 's/.*(^| )(-?[0-9.]+) °C.*/\2/p' | head -1)
+trigger=$(./rimegate rules show prussic.frost.trigger | sed -nE '1,/°C/s/.*(^| )(-?[0-9.]+) °C.*/\2/p')
 
 timed() { # name, command
   name=$1

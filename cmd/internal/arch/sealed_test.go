@@ -4,6 +4,7 @@ import (
 	"go/ast"
 	"go/parser"
 	"go/token"
+	"io/fs"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -212,5 +213,35 @@ func TestEveryParserIsFuzzed(t *testing.T) {
 		if file == ".ci/run" && !strings.Contains(string(text), `grep -rnE '^func Fuzz[A-Za-z0-9_]+' --include='*_test.go' .`) {
 			t.Errorf("%s does not look for every fuzz target", file)
 		}
+	}
+}
+
+// A script that ends on a failing pipe looks at a whole output: grep -q and head leave at
+// the first line they want, and the program before them may then fail to write the next.
+func TestScriptsReadOutputToItsEnd(t *testing.T) {
+	leaves := regexp.MustCompile(`\|\s*\\?\s*(grep\s+(-\w+\s+)*-\w*q|head\b)`)
+	seen := 0
+	err := filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		if filepath.Ext(path) != ".sh" && !strings.HasSuffix(filepath.ToSlash(path), ".ci/run") {
+			return nil
+		}
+		text, err := os.ReadFile(path)
+		if err != nil || !strings.Contains(string(text), "pipefail") {
+			return err
+		}
+		seen++
+		if found := leaves.FindString(string(text)); found != "" {
+			t.Errorf("%s: %q may fail the program before it", path, found)
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if seen < 5 {
+		t.Errorf("only %d scripts were looked at", seen)
 	}
 }

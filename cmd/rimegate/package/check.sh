@@ -22,7 +22,7 @@ run() { # root
   local root=$1 home=$work/home share=$1/usr/share
   rm -rf "$home" && mkdir -p "$home/work"
   clean() { (cd "$home/work" && env -i HOME="$home" PATH="$root/usr/bin:/usr/bin:/bin" LC_ALL=C.UTF-8 TERM=xterm "$@"); }
-  clean rimegate demo | grep -q '^ MOVE OUT NOW: ' || fail "demo prints no page"
+  clean rimegate demo >"$work/page" && grep -q '^ MOVE OUT NOW: ' "$work/page" || fail "demo prints no page"
   clean rimegate version | tee "$work/version"
   ! grep -q unknown "$work/version" || fail "the version is not known"
   local n=0 page text
@@ -39,12 +39,12 @@ run() { # root
   [ "$n" -gt 80 ] || fail "only $n manual pages"
   has groff || true
   local offer='--generate-bash-completion'
-  clean rimegate $offer log mov | grep -q '^moved' || fail "no completion"
+  clean rimegate $offer log mov >"$work/page" && grep -q '^moved' "$work/page" || fail "no completion"
   clean bash -c 'set -u; . "$1"; COMP_WORDS=(rimegate log mov) COMP_CWORD=2; _rimegate; [ "${COMPREPLY[*]}" = moved ]' \
     bash "$share/bash-completion/completions/rimegate" || fail "bash does not complete"
   if has fish; then
-    clean fish --no-config -c 'source $argv[1]; complete -C "rimegate log mov"' "$share/fish/vendor_completions.d/rimegate.fish" |
-      grep -q '^moved' || fail "fish does not complete"
+    clean fish --no-config -c 'source $argv[1]; complete -C "rimegate log mov"' "$share/fish/vendor_completions.d/rimegate.fish" >"$work/page"
+    grep -q '^moved' "$work/page" || fail "fish does not complete"
   fi
   if has zsh; then
     for f in "$share"/zsh/*/_rimegate; do
