@@ -12,6 +12,7 @@ package nws
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -48,6 +49,14 @@ type answer struct {
 	Features   *[]json.RawMessage `json:"features"`
 	Properties *properties        `json:"properties"`
 	Detail     any                `json:"detail"`
+}
+
+// features are read at once where nothing in them is odd. The last of two lists counts.
+type features []answer
+
+func (f *features) UnmarshalJSON(text []byte) error {
+	*f = nil // else the values of an earlier list shine through
+	return json.Unmarshal(text, (*[]answer)(f))
 }
 
 // properties are those of an observation or of a gridpoint forecast.
@@ -132,7 +141,17 @@ func (p *reader) read(text []byte) error {
 	if body := bytes.TrimSpace(text); len(body) > 0 && body[0] != '{' {
 		return table.Refuse(0, "the JSON is not an object", asItIs)
 	}
-	var a answer
+	var whole struct {
+		answer
+		Features features `json:"features"`
+	}
+	if json.Unmarshal(text, &whole) == nil && whole.Features != nil && whole.Detail == nil {
+		for i, feature := range whole.Features {
+			p.observe(i+1, cmp.Or(feature.Properties, &properties{}), nil)
+		}
+		return nil
+	}
+	var a answer // the long way, which says of each observation what is odd
 	if err := json.NewDecoder(bytes.NewReader(text)).Decode(&a); err != nil {
 		return err
 	}

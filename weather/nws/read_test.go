@@ -1,6 +1,8 @@
 package nws
 
 import (
+	"fmt"
+	"reflect"
 	"strings"
 	"testing"
 	"time"
@@ -82,5 +84,31 @@ func TestObservationValues(t *testing.T) {
 	}
 	if c := res.Observations[1].TempC; c != weather.FtoC(28) {
 		t.Errorf("28 °F read as %v", c)
+	}
+}
+
+// A file in which nothing is odd is read at once, and says what it says when it is read an
+// observation at a time, as with text behind it.
+func TestReadAtOnceIsTheSame(t *testing.T) {
+	loc, err := fields.LoadZone("America/Chicago")
+	if err != nil {
+		t.Fatal(err)
+	}
+	observation := func(rest string) string {
+		return `{"properties":{"stationId":"KTST","timestamp":"2025-10-15T08:53:00+00:00"` + rest + `}}`
+	}
+	cold := `,"temperature":{"unitCode":"wmoUnit:degC","value":-3.1,"qualityControl":"V"}`
+	for _, file := range []string{
+		`{"features":[` + observation(cold) + `,` + observation("") + `,null,{}]}`,
+		`{"features":[` + observation(cold) + `],"features":[` + observation("") + `]}`,
+		`{"features":[` + observation("") + `],"Features":[` + observation(cold) + `]}`,
+		`{"features":[` + observation(cold) + `],"features":null}`,
+		`{"features":[` + observation(cold) + `],"detail":"none"}`,
+	} {
+		once, err := read(file, weather.Options{Loc: loc})
+		each, err2 := read(file+"{}", weather.Options{Loc: loc})
+		if fmt.Sprint(err) != fmt.Sprint(err2) || !reflect.DeepEqual(once, each) {
+			t.Errorf("%s\n%+v, %v\n%+v, %v", file, once, err, each, err2)
+		}
 	}
 }
