@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"fmt"
 	"math/rand/v2"
+	"os"
+	"path/filepath"
 	"reflect"
 	"regexp"
 	"strings"
@@ -11,6 +13,7 @@ import (
 	"time"
 
 	"rimegate/fields"
+	"rimegate/fields/form"
 	"rimegate/hazard"
 	"rimegate/hazard/board"
 	"rimegate/hazard/moves"
@@ -121,6 +124,49 @@ func TestLatelyAnswersAsAllDoes(t *testing.T) {
 	}
 	if a, b := docs(whole), docs(short); !reflect.DeepEqual(a, b) {
 		t.Error(firstUnlike(a, b))
+	}
+}
+
+// The screens open on what today asks for, and bring in a file in the light of all.
+func TestScreensReadLately(t *testing.T) {
+	f := oldFarm(t, 9, 6)
+	s := f.ForScreens()
+	a, err := s.Read()
+	if err != nil {
+		t.Fatal(err)
+	}
+	whole := view(t, f, Question{})
+	if v := a.Ask.(*View); v.content.LeftOut == 0 || len(v.Entries)*2 > len(whole.Entries) {
+		t.Errorf("the screens read %d of %d entries", len(v.Entries), len(whole.Entries))
+	}
+	got, err := board.TodayJSON(a.Assessment, board.Filter{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	want, err := board.TodayJSON(whole.Assess(), board.Filter{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Equal(got, want) {
+		t.Error("the screens answer otherwise than the whole record does")
+	}
+	file := filepath.Join(t.TempDir(), "nights.csv")
+	if err := os.WriteFile(file, []byte("night,low_c\n2022-08-20,9.5\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []int{1, 0} { // the second time it is known
+		out, err := s.Import(form.Said{"station": {"s0"}, "file": {file}, "unit": {"C"}, "yes": {"yes"}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(out.Entries) != want {
+			t.Errorf("%d entries of a night of a closed season, want %d", len(out.Entries), want)
+		}
+		if _, err := out.Store(); err != nil {
+			t.Fatal(err)
+		}
+		later := f.Clock().AddDate(0, 0, 10) // when it is of late no more
+		f.Clock = func() time.Time { return later }
 	}
 }
 

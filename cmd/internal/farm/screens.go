@@ -45,12 +45,21 @@ func (s *Screens) begins(err error) bool { return !s.read && errors.Is(err, jour
 
 // view is today's with everything known now, a blank one where there is no journal yet.
 func (s *Screens) view() (v *View, fresh bool, err error) {
-	v, err = s.f.View(Question{})
+	v, err = s.f.Lately()
 	if s.begins(err) {
 		return s.f.Blank(), true, nil
 	}
 	s.read = s.read || err == nil
 	return v, false, err
+}
+
+// whole is view with the entries of closed seasons: a file may hold nights of any.
+func (s *Screens) whole() (*View, error) {
+	v, _, err := s.view()
+	if err != nil {
+		return nil, err
+	}
+	return v.Whole()
 }
 
 // Read answers for today with everything known now.
@@ -95,7 +104,7 @@ const (
 
 // Moves works out where each herd can stand.
 func (s *Screens) Moves() (func(int) string, error) {
-	v, err := s.f.View(Question{})
+	v, err := s.f.Lately()
 	if err != nil {
 		return nil, err
 	}
@@ -111,7 +120,7 @@ func (s *Screens) Moves() (func(int) string, error) {
 func (s *Screens) Days(
 	from, to fields.Date, assumed []fields.Entry, each func(*hazard.Assessment) bool,
 ) ([]string, error) {
-	v, err := s.f.View(Question{})
+	v, err := s.f.Lately()
 	if err != nil {
 		return nil, err
 	}
@@ -179,7 +188,7 @@ func outcome(l *Logged) *tui.Outcome {
 
 // Import reads a file and says what it would bring; what was read is what is stored.
 func (s *Screens) Import(said form.Said) (*tui.Outcome, error) {
-	v, _, err := s.view()
+	v, err := s.whole()
 	if err != nil {
 		return nil, err
 	}
@@ -203,7 +212,7 @@ func (s *Screens) Import(said form.Said) (*tui.Outcome, error) {
 		return nil, err
 	}
 	take := func(dryRun bool) (*tui.Outcome, error) {
-		v, _, err := s.view()
+		v, err := s.whole()
 		if err != nil {
 			return nil, err
 		}
@@ -292,7 +301,7 @@ func (s *Screens) Past(id string) ([]board.Past, error) { return s.f.Past(PastOf
 
 // Rules returns the rulebook in words, with what this farm relaxed.
 func (s *Screens) Rules() ([]tui.Rule, error) {
-	v, err := s.f.View(Question{})
+	v, err := s.f.Lately()
 	if err != nil {
 		return nil, err
 	}

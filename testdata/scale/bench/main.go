@@ -45,6 +45,7 @@ func main() {
 	}
 	b.farm("one", *paddocks, 1)
 	b.farm("old", *paddocks, *seasons)
+	b.farm("thousand", 1000, 1)
 	b.farm("tenth", *district/10, 1)
 	b.farm("district", *district, 1)
 	b.text("shuffled", *paddocks, *seasons, "-shuffle")
@@ -64,6 +65,9 @@ func main() {
 	why := b.measure("rimegate --journal old.journal why p00007")
 	place := b.measure("rimegate --journal old.journal today --paddock p00007")
 	logs := b.measure("rimegate --journal old.journal log frost --dry-run --low -3C --night today p00007")
+	thousand := b.measure("rimegate --journal thousand.journal today")
+	opens := b.opening("rimegate --journal thousand.journal", "p0")
+	opensOld := b.opening("rimegate --journal old.journal", "p0")
 	ahead := b.measure("rimegate --journal one.journal ahead --days 60")
 	moves := b.measure("rimegate --journal one.journal moves --days 59")
 	tenth := b.measure("rimegate --journal tenth.journal today --stream")
@@ -96,7 +100,9 @@ func main() {
 	ratio("hourly file, read / encoding/csv, times and numbers", reads, rows, "at most 2")
 	ratio("hourly file, nights stored / the same", stores, rows, "at most 4")
 	b.benchmarks("./weather/formats", "BenchmarkRead", "x-plain", "at most 2")
-	b.benchmarks("./tui", "BenchmarkKeyToScreen|BenchmarkOpening", "x-empty-table", "at most 2")
+	ratio("screens drawn and left / today, 1000 paddocks", opens, thousand, "at most 1.5")
+	ratio("screens drawn and left / today, old farm", opensOld, old, "at most 1.5")
+	b.benchmarks("./tui", "BenchmarkKeyToScreen", "x-empty-table", "at most 2")
 	b.sizes()
 }
 
