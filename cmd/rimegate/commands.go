@@ -57,10 +57,12 @@ func runs() map[string]step {
 	})
 	add((*request).load, map[string]step{"log entry": runRawEntry})
 	add(lately((*request).load), map[string]step{"log moved": storing(moved)})
-	add(lately((*request).read), map[string]step{"ahead": runAhead, "moves": runMoves})
+	add(lately((*request).read), map[string]step{
+		"ahead": runAhead, "moves": runMoves, "rounds": runRounds, "tonight": runTonight, "water": runWater,
+	})
 	add((*request).read, map[string]step{
 		"blend": runBlend, "farm": runFarm, "farm export": runFarmExport, "history": runHistory, "paddock offset": runOffset,
-		"paddock plan": runSowPlan, "record": runRecord, "rounds": runRounds, "sample": runSample, "tonight": runTonight, "water": runWater,
+		"paddock plan": runSowPlan, "record": runRecord, "sample": runSample,
 	})
 	add(lately((*request).readAsOf), map[string]step{"sheet": runSheet, "today": runToday, "why": runWhy})
 	add((*request).readAsOf, map[string]step{"rules compare": runCompare})

@@ -22,7 +22,7 @@ func runCalendar(r *request) error {
 	if !strings.HasSuffix(strings.ToLower(path), ".ics") {
 		return usagef("%s does not end in .ics, so no calendar would open it; type a name like farm.ics", quoted(path))
 	}
-	if err := r.read(); err != nil {
+	if err := lately((*request).read)(r); err != nil {
 		return err
 	}
 	if err := folderOf(path); err != nil {

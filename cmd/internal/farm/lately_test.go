@@ -3,6 +3,7 @@ package farm
 import (
 	"bytes"
 	"fmt"
+	"io"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
@@ -13,6 +14,7 @@ import (
 	"time"
 
 	"rimegate/fields"
+	"rimegate/fields/calendar"
 	"rimegate/fields/form"
 	"rimegate/hazard"
 	"rimegate/hazard/board"
@@ -71,6 +73,10 @@ func oldFarm(t testing.TB, paddocks, seasons int) *Farm {
 			}
 		}
 	}
+	say(first, 5, 1, &fields.Round{Name: "scale", RRule: "FREQ=WEEKLY"})
+	say(2026, 11, 25, &fields.Done{Round: "scale"})
+	say(first, 6, 1, &fields.Water{Source: "dugout", SampledOn: fields.MakeDate(first, 5, 30), Value: num(30), Form: "NO3-N", Unit: "mg/L", Herds: []string{"cows"}})
+	say(2026, 12, 2, &fields.Forecast{Station: "s1", Night: fields.MakeDate(2026, 12, 4), LowC: num(-9), Issued: time.Date(2026, 12, 2, 12, 0, 0, 0, time.UTC)})
 	say(2026, 11, 1, &fields.Grazed{Paddock: "p1", State: "in", Herd: "cows"})
 	if _, err := f.store.Import(all); err != nil {
 		t.Fatal(err)
@@ -120,6 +126,18 @@ func TestLatelyAnswersAsAllDoes(t *testing.T) {
 			t.Fatal(err)
 		}
 		say(m.JSON())
+		for _, x := range []interface {
+			Text(w io.Writer, width int) error
+		}{
+			board.NewTonight(v.Assess(), v.Today+1, nil, board.Filter{}), board.RoundsOn(v.Assess(), v.Rounds(), 60, board.Filter{}),
+			board.NewWaterSheet(v.Assess(), board.WaterAsk{Herd: "cows"}),
+		} {
+			var b bytes.Buffer
+			err := x.Text(&b, 80)
+			say(b.Bytes(), err)
+		}
+		text, _, err := calendar.Export("Old", board.CalendarEvents(v.Assess(), v.Rounds()), nil, v.Now, v.Today)
+		say(text, err)
 		return out
 	}
 	if a, b := docs(whole), docs(short); !reflect.DeepEqual(a, b) {
