@@ -108,6 +108,8 @@ func LeavesClosed(e *Entry, day Date) bool {
 		return b.Night >= from
 	case *Reading:
 		return b.Night >= from
+	case *Forecast:
+		return b.Night >= from
 	case *NoFrost:
 		return b.From >= from
 	case *Walk:

@@ -66,7 +66,8 @@ func runs() map[string]step {
 	})
 	add(lately((*request).readAsOf), map[string]step{"sheet": runSheet, "today": runToday, "why": runWhy})
 	add((*request).readAsOf, map[string]step{"rules compare": runCompare})
-	add((*request).readToStore, map[string]step{"farm watch": runFarmWatch, "import": runImport, "strike": runStrike})
+	add(lately((*request).readToStore), map[string]step{"import": runImport})
+	add((*request).readToStore, map[string]step{"farm watch": runFarmWatch, "strike": runStrike})
 	for name, t := range things {
 		add((*request).load, map[string]step{
 			name: t.list, name + " list": t.list,

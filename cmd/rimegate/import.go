@@ -30,7 +30,7 @@ func runImport(r *request) error {
 		in.Options.Received = r.clock()
 		v := r.view
 		if in.Whole { // others may have written since the watch began
-			if v, err = r.farm.View(farm.Question{}); err != nil {
+			if v, err = r.farm.Lately(); err != nil {
 				return err
 			}
 		}

@@ -29,6 +29,12 @@ type Imported struct {
 // part of what a reading states; but a night that stands in the journal without them
 // is told again with them, since they can be worked out only once the next day is read.
 func (v *View) Import(bodies []fields.Body, note string, dryRun bool) (*Imported, error) {
+	if slices.ContainsFunc(bodies, func(b fields.Body) bool { return v.opens(fields.Entry{Body: b}) }) {
+		var err error
+		if v, err = v.Whole(); err != nil {
+			return nil, err
+		}
+	}
 	out := &Imported{Batch: journal.NewBatch(v.farm.Clock())}
 	covers := func(n *weather.NightLow) bool {
 		return n.Covers || weather.Covered(n.Night, n.Spans, v.Loc, v.FarmPlace())

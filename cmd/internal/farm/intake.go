@@ -3,6 +3,7 @@ package farm
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"rimegate/fields"
@@ -174,6 +175,11 @@ func (in *Intake) UnitDoubt(v *View, name string, res *weather.Result) ([]Told, 
 		return nil, refused("%s: %d temperatures are too warm to be °C, and would do in °F: the unit may change inside "+
 			"the file; %s", name, res.Hot, either(in.Line, "part the file, or say --yes if the others are true",
 			"part the file, or say below that the others are true"))
+	}
+	first := slices.MinFunc(res.Nights, func(a, b weather.NightLow) int { return int(a.Night - b.Night) }).Night
+	v, err := v.Whole(fields.Entry{Body: &fields.Reading{Night: first}})
+	if err != nil {
+		return nil, err
 	}
 	d, odd := weather.DoubtUnit(res.Nights, res.InFahrenheit(), v.Place(in.Station), v.LowsBeside(in.Station, in.Paddock))
 	switch {

@@ -188,6 +188,28 @@ func TestScreensReadLately(t *testing.T) {
 	}
 }
 
+// The unit of an old file is doubted by what the other thermometers read in that season.
+func TestOldFilesAreDoubtedByAll(t *testing.T) {
+	f := oldFarm(t, 9, 6)
+	var file strings.Builder
+	file.WriteString("night,low_c\n")
+	for n := range 6 { // cold, but the season has such; of no farm whose other thermometer read 0 °C
+		fmt.Fprintf(&file, "%s,1\n", fields.MakeDate(2022, 11, 22).Add(n))
+	}
+	var told []string
+	for _, v := range []*View{view(t, f, Question{}), lately(t, f)} {
+		in := &Intake{Station: "s0", Options: FileOptions(v, form.Of(form.Import).Read(form.Said{"unit": {"F"}}, form.Context{Now: v.Now, Farm: v}))}
+		x, err := in.Read(v, "nights.csv", strings.NewReader(file.String()))
+		if err != nil {
+			t.Fatal(err)
+		}
+		told = append(told, fmt.Sprint(x.Told))
+	}
+	if told[0] != told[1] || !strings.Contains(told[0], "Look again") {
+		t.Errorf("%s\n%s", told[0], told[1])
+	}
+}
+
 // A log is answered from what was read unless it reaches into what was left out.
 func TestLogReadsAllWhereItMust(t *testing.T) {
 	f := oldFarm(t, 3, 5)
@@ -201,6 +223,7 @@ func TestLogReadsAllWhereItMust(t *testing.T) {
 	}{
 		{"a frost of today", false, today, &fields.Frost{Paddocks: []string{"p0"}, Night: today, LowC: num(-3)}},
 		{"a walk of today", false, today, &fields.Walk{Paddock: "p0", Killed: "none", ShortestCM: num(70), WeedsChecked: &yes}},
+		{"a forecast of tomorrow", false, today, &fields.Forecast{Station: "s0", Night: today + 1, LowC: num(-4), Issued: time.Date(2026, 12, 3, 12, 0, 0, 0, time.UTC)}},
 		{"rain of last week", false, today - 7, &fields.Rain{Paddocks: []string{"p0"}, MM: num(3)}},
 		{"stock in today", false, today, &fields.Grazed{Paddock: "p2", State: "in", Herd: "cows"}},
 		{"stock in last week", true, today - 7, &fields.Grazed{Paddock: "p2", State: "in", Herd: "cows"}},

@@ -53,15 +53,6 @@ func (s *Screens) view() (v *View, fresh bool, err error) {
 	return v, false, err
 }
 
-// whole is view with the entries of closed seasons: a file may hold nights of any.
-func (s *Screens) whole() (*View, error) {
-	v, _, err := s.view()
-	if err != nil {
-		return nil, err
-	}
-	return v.Whole()
-}
-
 // Read answers for today with everything known now.
 func (s *Screens) Read() (*tui.Answer, error) {
 	v, fresh, err := s.view()
@@ -188,7 +179,7 @@ func outcome(l *Logged) *tui.Outcome {
 
 // Import reads a file and says what it would bring; what was read is what is stored.
 func (s *Screens) Import(said form.Said) (*tui.Outcome, error) {
-	v, err := s.whole()
+	v, _, err := s.view()
 	if err != nil {
 		return nil, err
 	}
@@ -212,7 +203,7 @@ func (s *Screens) Import(said form.Said) (*tui.Outcome, error) {
 		return nil, err
 	}
 	take := func(dryRun bool) (*tui.Outcome, error) {
-		v, err := s.whole()
+		v, _, err := s.view()
 		if err != nil {
 			return nil, err
 		}
