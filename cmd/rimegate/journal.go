@@ -236,7 +236,7 @@ func (r *request) create() error {
 
 // takeIn runs an import or merge and prints what it changed.
 func (r *request) takeIn(did string, changes bool, run func() (journal.ImportReport, error)) error {
-	before, err := r.farm.View(farm.Question{})
+	before, err := r.farm.Lately()
 	if err != nil {
 		return err
 	}
@@ -257,7 +257,7 @@ func (r *request) takeIn(did string, changes bool, run func() (journal.ImportRep
 
 // changed prints which flags are others than before.
 func (r *request) changed(before *farm.View) error {
-	after, err := r.farm.View(farm.Question{})
+	after, err := r.farm.Lately()
 	if err != nil {
 		return err
 	}

@@ -110,7 +110,7 @@ func (r *request) exchange(ctx context.Context, seat *share.Seat, link *share.Li
 
 // exchangeOver exchanges and says what it did, if anything or always.
 func (r *request) exchangeOver(ctx context.Context, link *share.Link, always bool) (*share.Report, error) {
-	before, err := r.farm.View(farm.Question{})
+	before, err := r.farm.Lately()
 	if err != nil {
 		return nil, err
 	}

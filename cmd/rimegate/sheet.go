@@ -133,7 +133,7 @@ func (r *request) sheetFolder(dir string, page *board.Page, look paper.Look) err
 	if err := os.Mkdir(dir, 0o700); err != nil && !isFolder(dir) {
 		return usagef("the folder %s cannot be made (%v)", quoted(dir), cause(err))
 	}
-	now, err := r.farm.View(farm.Question{}) // the calendar is of what is known now, whatever day is asked
+	now, err := r.farm.Lately() // the calendar is of what is known now, whatever day is asked
 	if err != nil {
 		return err
 	}
