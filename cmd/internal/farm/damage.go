@@ -10,12 +10,14 @@ import (
 // no night explains. Whoever logs such a walk is asked for the night, or for
 // another cause.
 func (v *View) Unexplained(paddock string, w *fields.Walk, day fields.Date) bool {
+	v = v.reaching(fields.Entry{On: day, Body: w})
 	return hazard.Unexplained(v.History, v.Book, paddock, w, day)
 }
 
 // HarmSince reports whether hail, spray or drought (by kind) was logged for
 // the paddock since it was last known to be unharmed.
 func (v *View) HarmSince(paddock string, kind fields.Kind, day fields.Date) bool {
+	v = v.reaching(fields.Entry{On: day, Body: &fields.Walk{}})
 	return hazard.HarmSince(v.History, paddock, kind, day)
 }
 
@@ -24,6 +26,7 @@ func (v *View) HarmSince(paddock string, kind fields.Kind, day fields.Date) bool
 // paddock: a person's frost, damage of that night, or a low at or below zero
 // (the trigger is never below it); NoDate if there is none. The words say which.
 func (v *View) FrostOnFile(paddock string, first, last fields.Date) (fields.Date, string) {
+	v = v.reaching(fields.Entry{Body: &fields.Reading{Night: first}})
 	var x hazard.Frost
 	for _, f := range hazard.FrostsOf(v.History, v.Book, paddock, first, last) {
 		if x.Night == fields.NoDate || f.Night < x.Night {

@@ -62,6 +62,7 @@ type View struct {
 	content *journal.Content // as loaded; nil of what is not stored so
 	names   names
 	answer  *hazard.Assessment
+	all     *View // of the whole record, if a form asked about a closed season
 
 	facts    map[fields.Kind]map[factKey][]*fields.Entry // what counts, by what it is about; each kind filled when asked for
 	readings map[string]*fields.Reading                  // by entry; filled when asked for
@@ -135,6 +136,19 @@ func (v *View) Whole(with ...fields.Entry) (*View, error) {
 		return v, nil
 	}
 	return v.farm.View(v.asked)
+}
+
+// reaching is Whole for a form that asks while it is typed. Where the record cannot be read
+// again, what was read answers: what is stored is checked by all of it.
+func (v *View) reaching(e fields.Entry) *View {
+	if v.all == nil {
+		whole, err := v.Whole(e)
+		if err != nil || whole == v {
+			return v
+		}
+		v.all = whole
+	}
+	return v.all
 }
 
 // exchange is how the journal stands with the farm's other seats, nil if nobody ever shared it.

@@ -188,6 +188,22 @@ func TestScreensReadLately(t *testing.T) {
 	}
 }
 
+// A form that is told of a closed season is answered from all of the record.
+func TestFormsReachIntoClosedSeasons(t *testing.T) {
+	f := oldFarm(t, 9, 6)
+	whole, short := view(t, f, Question{}), lately(t, f)
+	night := fields.MakeDate(2022, 9, 20)
+	want, words := whole.FrostOnFile("p0", night, night)
+	if d, is := short.FrostOnFile("p0", night, night); want != night || d != want || is != words {
+		t.Errorf("%v, %s; of all %v, %s", d, is, want, words)
+	}
+	walk := &fields.Walk{Paddock: "p0", FrostDamage: "tips", Killed: "none"}
+	day := fields.MakeDate(2022, 9, 22)
+	if is, want := lately(t, f).Unexplained("p0", walk, day), whole.Unexplained("p0", walk, day); is != want || want {
+		t.Errorf("damage after a logged frost is unexplained: %v, of all %v", is, want)
+	}
+}
+
 // The unit of an old file is doubted by what the other thermometers read in that season.
 func TestOldFilesAreDoubtedByAll(t *testing.T) {
 	f := oldFarm(t, 9, 6)
