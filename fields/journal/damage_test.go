@@ -230,7 +230,7 @@ func TestNotAFile(t *testing.T) {
 	}
 	s := New(os.DevNull) // no lock, no end: it must not even be opened
 	var dam *DamagedError
-	if _, err := s.Load(); !errors.As(err, &dam) {
+	if _, err := load(t, s); !errors.As(err, &dam) {
 		t.Error(err)
 	}
 }
@@ -256,7 +256,7 @@ func TestEveryFlippedByte(t *testing.T) {
 			if err := errors.Join(os.WriteFile(s.Path, data, 0o600), os.WriteFile(MarkPath(s.Path), mark, 0o600)); err != nil {
 				t.Fatal(err)
 			}
-			c, err := s.Load()
+			c, err := load(t, s)
 			var dam *DamagedError
 			switch {
 			case err == nil && texts(c.Entries) == want:
@@ -288,7 +288,7 @@ func TestEveryFlippedByte(t *testing.T) {
 				}
 				continue
 			}
-			after, lerr := s.Load()
+			after, lerr := load(t, s)
 			switch {
 			case err == nil && (lerr != nil || len(after.Entries) != len(c.Entries)+1 || !strings.Contains(texts(after.Entries), stored[0].ID)):
 				t.Fatalf("byte %d: after appending: %v", at, lerr)
@@ -339,7 +339,7 @@ func TestPowerCut(t *testing.T) {
 	check := func(name string, data []byte, want string, doubt bool) {
 		t.Helper()
 		put(data)
-		c, err := s.Load()
+		c, err := load(t, s)
 		if err != nil || texts(c.Entries) != want || (c.Doubt != "") != doubt {
 			t.Fatalf("%s: %v", name, err)
 		}
@@ -379,7 +379,7 @@ func TestPowerCut(t *testing.T) {
 				check(fmt.Sprintf("a meta record torn after %d bytes", n), data, want, !same)
 			case !bytes.Equal(data[at:at+metaSize], after[at:at+metaSize]):
 				put(data)
-				if _, err := s.Load(); !errors.As(err, new(*DamagedError)) {
+				if _, err := load(t, s); !errors.As(err, new(*DamagedError)) {
 					t.Errorf("a meta record torn after %d bytes: %v", n, err)
 				}
 			}

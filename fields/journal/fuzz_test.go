@@ -84,7 +84,7 @@ func FuzzFile(f *testing.F) {
 			t.Fatal(err)
 		}
 		var dam *DamagedError
-		c, err := s.Load()
+		c, err := load(t, s)
 		if err != nil && !errors.As(err, &dam) {
 			t.Fatal(err)
 		}
@@ -104,7 +104,7 @@ func FuzzFile(f *testing.F) {
 				t.Fatalf("refused (%v), but the file was changed", aerr)
 			}
 		} else if err == nil {
-			if after, err := s.Load(); err != nil || len(after.Entries) != len(c.Entries)+1 {
+			if after, err := load(t, s); err != nil || len(after.Entries) != len(c.Entries)+1 {
 				t.Fatal(err)
 			}
 		}

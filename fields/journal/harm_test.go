@@ -148,7 +148,7 @@ func TestHarmToAGap(t *testing.T) {
 			if err := errors.Join(os.WriteFile(s.Path, data, 0o600), os.WriteFile(MarkPath(s.Path), x.mark, 0o600)); err != nil {
 				t.Fatal(err)
 			}
-			if c, err := s.Load(); err == nil && held(c) != x.want || err != nil && !errors.As(err, new(*DamagedError)) {
+			if c, err := load(t, s); err == nil && held(c) != x.want || err != nil && !errors.As(err, new(*DamagedError)) {
 				t.Errorf("page %d, byte %d: %v, %+v", id, off, err, c.Gaps)
 			}
 		}
@@ -196,7 +196,7 @@ func TestHarm(t *testing.T) {
 func loadInTime(t *testing.T, s *Store, what string) (c *Content, err error) {
 	t.Helper()
 	done := make(chan bool)
-	go func() { c, err = s.Load(); close(done) }()
+	go func() { c, err = load(t, s); close(done) }()
 	select {
 	case <-done:
 	case <-time.After(time.Minute):
@@ -221,7 +221,7 @@ func (x *lived) askedMore(t *testing.T, s *Store, what string, lerr error) {
 		}
 	}
 	if _, err := s.Append([]fields.Entry{sighting("more")}); lerr != nil && err == nil {
-		if _, err := s.Load(); err == nil {
+		if _, err := load(t, s); err == nil {
 			t.Errorf("%s: an entry hid it", what)
 		}
 	}

@@ -83,7 +83,7 @@ func TestNoOlderStateAfterAFlip(t *testing.T) {
 				hurt.data = bytes.Clone(l.data)
 				hurt.data[at] ^= 1 << bit
 				hurt.put(t, s)
-				c, err := s.Load()
+				c, err := load(t, s)
 				if err == nil {
 					if texts(c.Entries) != l.want {
 						t.Fatalf("%s, byte %d: an older state was read (%q)", l.name, at, c.Doubt)
@@ -176,7 +176,7 @@ func TestMissingMark(t *testing.T) {
 			l.data = bytes.Clone(last.data)
 			l.data[page*h.pageSize+pageHead+30] ^= 1
 			l.put(t, s)
-			if _, err := s.Load(); !errors.As(err, new(*DamagedError)) {
+			if _, err := load(t, s); !errors.As(err, new(*DamagedError)) {
 				t.Errorf("%s, page %d: %v", name, page, err)
 			}
 		}
@@ -258,7 +258,7 @@ func TestAnotherJournalInItsPlace(t *testing.T) {
 	if err := os.WriteFile(s.Path, fileBytes(t, foreign.Path), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := s.Load(); !errors.As(err, new(*DamagedError)) || !strings.Contains(err.Error(), "entry 1 of the chain") {
+	if _, err := load(t, s); !errors.As(err, new(*DamagedError)) || !strings.Contains(err.Error(), "entry 1 of the chain") {
 		t.Error(err)
 	}
 	if gaps, err := s.Accept("sam", "on purpose", time.Now()); err != nil || len(gaps) != 1 {

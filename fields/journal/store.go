@@ -103,12 +103,19 @@ func (s *Store) LoadLately(now fields.Date) (c *Content, err error) {
 	var seats []string // of the rest
 	err = s.read(walkAll, func(tx *bbolt.Tx, v *verdict) error {
 		snap, err := s.within(tx, v)
-		if err == nil {
-			c, err = s.verified(snap)
+		if err != nil {
+			return err
 		}
-		if err == nil {
-			known, rest, seats, err = s.sift(snap, now)
-		}
+		found := make(chan error, 1)
+		go func() {
+			found <- safely(s.Path, func() (err error) {
+				c, err = s.verified(snap)
+				return err
+			})
+		}()
+		verified := sync.OnceValue(func() error { return <-found })
+		defer verified() // the pages stay until nobody reads them, even where sifting ends in a fault
+		known, rest, seats, err = s.sift(snap, now, verified)
 		return err
 	})
 	if err != nil {
@@ -183,8 +190,8 @@ func (s *Store) Since(base *Content) (c *Content, more []fields.Entry, err error
 }
 
 // sift decodes what is kept whatever comes, and copies the rest that is kept, with their seats
-// if there are several.
-func (s *Store) sift(snap *snapshot, now fields.Date) (known []fields.Entry, rest []pair, seats []string, err error) {
+// if there are several. It looks at the entries while they are verified, and believes none before.
+func (s *Store) sift(snap *snapshot, now fields.Date, verified func() error) (known []fields.Entry, rest []pair, seats []string, err error) {
 	sieve := fields.NewSieve(now, len(snap.entries))
 	must := make([]int, 0, len(snap.entries)/4)
 	first := make([]pair, 0, len(snap.entries)/4)
@@ -193,7 +200,10 @@ func (s *Store) sift(snap *snapshot, now fields.Date) (known []fields.Entry, res
 			must, first = append(must, i), append(first, p)
 		}
 	}
-	if known, err = decodeAll(s.Path, first); err != nil {
+	if err = verified(); err == nil {
+		known, err = decodeAll(s.Path, first)
+	}
+	if err != nil {
 		return nil, nil, nil, err
 	}
 	for n, i := range must {

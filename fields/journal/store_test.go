@@ -388,7 +388,10 @@ func TestAppendToReadsNothingTwice(t *testing.T) {
 	mustAppend(t, s, sighting("first"))
 	count := map[string]int{}
 	s.Trace = func(step string) { count[step]++ }
-	c := mustLoad(t, s)
+	c, err := s.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
 	if _, err := s.AppendTo(c, []fields.Entry{sighting("second")}); err != nil {
 		t.Fatal(err)
 	}
