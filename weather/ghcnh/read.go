@@ -69,7 +69,7 @@ func stream(f *table.File) (*weather.Result, error) {
 
 func (p *reader) row(row table.Row) error {
 	col := &p.col
-	if len(row) <= col.temp.value {
+	if len(row) <= max(col.temp.value, col.temp.qc) { // also one cut off in the middle of a number
 		p.Reject(fmt.Sprintf("the row has %s instead of %d", weather.Count(len(row), "cell"), col.width))
 		return nil
 	}
