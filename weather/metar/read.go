@@ -82,13 +82,22 @@ func instant(s table.Stamp) time.Time {
 	return s.UTC()
 }
 
-// flush reads the report at hand.
+// flush reads the report at hand, or several on one line, each with its =.
 func (p *reader) flush() error {
 	text := p.text
 	p.text = ""
-	if text == "" {
-		return nil
+	for one := range strings.SplitSeq(text, "=") {
+		if one = strings.Trim(one, " \t"); one != "" {
+			if err := p.report(one); err != nil {
+				return err
+			}
+		}
 	}
+	return nil
+}
+
+// report reads a report.
+func (p *reader) report(text string) error {
 	p.Res.Read++
 	reject := func(what string) error {
 		p.Res.Reject(p.at, what)
@@ -113,8 +122,8 @@ func (p *reader) flush() error {
 		return reject(weather.Quote(text) + " is not a report: station, day and time are not found")
 	case !p.Take(r.Station, func() { p.whole = 0 }):
 		return nil
-	case r.Contradictory:
-		return reject("the temperature and its tenths in the remarks contradict one another")
+	case r.Contradicts != nil:
+		return reject(fmt.Sprintf("the temperature (%.0f °C) and its tenths in the remarks (%.1f °C) contradict one another", *r.Contradicts, *r.TempC))
 	case r.TempC == nil && !r.Below && r.Min6 == nil && r.Min24 == nil:
 		p.Res.Missing++
 		return nil

@@ -130,3 +130,18 @@ func TestNearestByCalendar(t *testing.T) {
 		}
 	}
 }
+
+// Reports on one line, each with its =, are as many reports.
+func TestSeveralOnALine(t *testing.T) {
+	loc, err := fields.LoadZone("America/Denver")
+	if err != nil {
+		t.Fatal(err)
+	}
+	const a, b = "METAR KTST 091053Z 00000KT 10SM CLR M02/M03 A3001 RMK AO2 T10221028=", "KTST 091153Z 00000KT 10SM CLR 01/M03 A3001 RMK AO2 T00111028"
+	for _, text := range []string{a + "\n" + b + "=\n", a + " " + b + "=", a + b + "\n", a + "= " + b, a + "\n  " + b, strings.Repeat(a+" ", 60) + b} {
+		res, err := read(text, weather.Options{Loc: loc, Month: "2026-10"})
+		if err != nil || len(res.Observations) != 2 || res.Observations[0].TempC != -2.2 || res.Observations[1].TempC != 1.1 || res.Rejected > 0 {
+			t.Errorf("%q: %+v %v", text, res, err)
+		}
+	}
+}

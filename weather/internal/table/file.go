@@ -289,7 +289,7 @@ func (f *File) Keep(o weather.Observation, lows ...Low) {
 		f.Sink.Observe(o)
 	}
 	for _, l := range lows {
-		if l.C != nil && weather.Possible(*l.C) {
+		if l.Known() {
 			said = true
 			f.Sink.Spell(weather.Spell{From: o.At.Add(-l.Hours * time.Hour), To: o.At, MinC: *l.C, What: l.What})
 		}
@@ -307,6 +307,9 @@ type Low struct {
 	C     *float64 // nil for none
 	What  string
 }
+
+// Known reports whether there is one that can be.
+func (l Low) Known() bool { return l.C != nil && weather.Possible(*l.C) }
 
 // Reject counts the row at hand as one that cannot be used, and says why.
 func (f *File) Reject(what string) { f.Res.Reject(f.Num, what) }
