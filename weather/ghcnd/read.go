@@ -125,7 +125,7 @@ func (p *reader) minimum(where, date, cell string, f flags) {
 	case !weather.Possible(c):
 		p.Reject(fmt.Sprintf("%s%.1f °C is no possible air temperature", where, c))
 	case f.failed != "":
-		p.Doubted(c, f.failed)
+		p.Doubted(where, c, f.failed)
 	default:
 		day, end := f.dayOf(s.Day)
 		p.split = p.split || end == weather.EndUnknown

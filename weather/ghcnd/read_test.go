@@ -114,6 +114,10 @@ func TestCutMonth(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	failed := "USC00999999202510TMIN   11  7   22 S7" + strings.Repeat("-9999   ", 29)
+	if res, err := read(failed, weather.Options{Loc: loc}); err != nil || len(res.Rejects) != 1 || res.Rejects[0].What != `day 2: failed the source's quality check "S"` {
+		t.Errorf("%+v %v", res, err)
+	}
 	line := "USC00999999202510TMIN" + strings.Repeat("-9999   ", 12) + "   11  7   50 S7"
 	for end, kept := range map[int]int{len(line) + 1: 1, len(line): 1, len(line) - 1: 1, len(line) - 3: 1, len(line) - 4: 1, len(line) - 8: 1, len(line) - 9: 0} {
 		res, err := read((line + " ")[:end], weather.Options{Loc: loc})

@@ -86,7 +86,7 @@ func (p *reader) row(row table.Row) error {
 	at, ok := col.instant(row)
 	switch {
 	case !col.temp.usable(row):
-		p.Doubted(c, row.Cell(col.temp.qc))
+		p.Doubted("", c, row.Cell(col.temp.qc))
 	case !ok:
 		p.Reject("the row has no date and time that exist")
 	default:

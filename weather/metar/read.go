@@ -158,7 +158,7 @@ func (p *reader) date(r *report.Report, anchor time.Time, dated bool) (t time.Ti
 	if !anchor.IsZero() {
 		t, ok = nearest(r, anchor)
 		if ok && !dated && t.Sub(anchor).Abs() > maxJump {
-			return t, false, table.Refuse(p.at, fmt.Sprintf("the report of day %02d follows one of day %02d: more than ten days apart nobody can tell which month it is of", r.Day, anchor.Day()),
+			return t, false, table.Refuse(p.at, fmt.Sprintf("the report of day %02d follows one taken for that of %s: more than ten days apart nobody can tell which month it is of", r.Day, anchor.Format("2 January 2006")),
 				"bring in each month in a file of its own, with its month")
 		}
 		if ok && !p.anchor.IsZero() {

@@ -49,6 +49,7 @@ func TestMonthIsAsked(t *testing.T) {
 		{"over the end", text("3006", "3106", "0106"), "2026-07", []time.Time{at(7, 30, 6), at(7, 31, 6), at(8, 1, 6)}, ""},
 		{"new to old", text("0106", "3106", "3006"), "2026-08", []time.Time{at(7, 30, 6), at(7, 31, 6), at(8, 1, 6)}, ""},
 		{"a jump that fits two months", text("0206", "1806"), "2026-07", nil, "more than ten days apart"},
+		{"the month of the last report and not of the first", text("3006", "3106", "0106"), "2026-09", nil, "day 31 follows one taken for that of 30 September 2026"},
 		{"no such day", text("3106"), "2026-06", nil, "no day 31"},
 		{"a date line behind it", text("0506") + "2026/08/20 06:00\n" + text("2006"), "2026-07", []time.Time{at(7, 5, 6), at(8, 20, 6)}, ""},
 		{"a month that is none", text("0506"), "July", nil, "like 2026-10"},

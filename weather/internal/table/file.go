@@ -331,10 +331,11 @@ func (f *File) Temp(cell string) (c float64, ok bool) {
 	return 0, false
 }
 
-// Doubted rejects a value in °C that failed the source's quality check of a name.
-func (f *File) Doubted(c float64, check string) {
+// Doubted rejects a value in °C that failed the source's quality check of a name. where is
+// said before that.
+func (f *File) Doubted(where string, c float64, check string) {
 	f.Failed(c)
-	f.Reject("failed the source's quality check " + weather.Quote(check))
+	f.Reject(where + "failed the source's quality check " + weather.Quote(check))
 }
 
 // Failed counts a value in °C that failed the checks of its source.
