@@ -87,6 +87,9 @@ func (p *reader) row(row table.Row) error {
 	switch {
 	case !col.temp.usable(row):
 		p.Doubted("", c, row.Cell(col.temp.qc))
+		if ok {
+			p.Doubt(at, c)
+		}
 	case !ok:
 		p.Reject("the row has no date and time that exist")
 	default:

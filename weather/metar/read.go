@@ -123,6 +123,13 @@ func (p *reader) report(text string) error {
 	case !p.Take(r.Station, func() { p.whole = 0 }):
 		return nil
 	case r.Contradicts != nil:
+		t, ok, err := p.date(&r, anchor, dated)
+		if err != nil {
+			return err
+		}
+		if ok {
+			p.Doubt(t, min(*r.Contradicts, *r.TempC))
+		}
 		return reject(fmt.Sprintf("the temperature (%.0f °C) and its tenths in the remarks (%.1f °C) contradict one another", *r.Contradicts, *r.TempC))
 	case r.TempC == nil && !r.Below && r.Min6 == nil && r.Min24 == nil:
 		p.Res.Missing++

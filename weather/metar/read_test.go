@@ -146,3 +146,18 @@ func TestSeveralOnALine(t *testing.T) {
 		}
 	}
 }
+
+// Of a report that contradicts itself the colder temperature is kept as one that failed.
+func TestContradiction(t *testing.T) {
+	loc, err := fields.LoadZone("America/Denver")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for groups, want := range map[string]float64{"M02/M04 A3001 RMK AO2 T00021040": -2, "12/M04 A3001 RMK AO2 T10281040": -2.8} {
+		res, err := read("KTST 091053Z 00000KT 10SM CLR 03/M04 A3001\nKTST 091153Z 00000KT 10SM CLR "+groups+"\n", weather.Options{Loc: loc, Month: "2026-10"})
+		if err != nil || res.Kept != 1 || res.Rejected != 1 || len(res.Failed) != 1 || res.Failed[0].TempC != want ||
+			!res.Failed[0].At.Equal(time.Date(2026, 10, 9, 11, 53, 0, 0, time.UTC)) {
+			t.Errorf("%s: %+v %v", groups, res, err)
+		}
+	}
+}

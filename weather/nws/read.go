@@ -145,7 +145,7 @@ func (p *reader) read(text []byte) error {
 		at := dec.InputOffset()
 		if body := bytes.TrimSpace(text[at:]); len(body) > 0 && body[0] != '{' {
 			if n > 1 {
-				return table.Refuse(0, fmt.Sprintf("something stands behind the JSON, from byte %d on", at+1), asItIs)
+				return table.Refuse(0, fmt.Sprintf("something follows the JSON, from byte %d on", at+1), asItIs)
 			}
 			return table.Refuse(0, "the JSON is not an object", asItIs)
 		}
@@ -157,7 +157,7 @@ func (p *reader) read(text []byte) error {
 		case err != nil:
 			return err
 		case n > 1 && p.Res.Format == forecastName:
-			return table.Refuse(0, "something stands behind the forecast", "bring in each answer of the service by itself")
+			return table.Refuse(0, "something follows the forecast", "bring in each answer of the service by itself")
 		}
 		if err := p.answer(&a, n == 1); err != nil {
 			return err
@@ -183,7 +183,7 @@ func (p *reader) answer(a *answer, first bool) error {
 		}
 	case props.Min != nil || props.GridID != "" && props.Timestamp == "" && props.Periods == nil:
 		if !first {
-			return table.Refuse(0, "a forecast stands behind observations", "bring in each answer of the service by itself")
+			return table.Refuse(0, "a forecast follows observations", "bring in each answer of the service by itself")
 		}
 		return p.forecast(props)
 	case props.Timestamp != "":
@@ -289,6 +289,7 @@ func (p *reader) observe(o *properties, err error) {
 		barred := why == "" && o.Temp.barred()
 		if barred {
 			p.Failed(c)
+			p.Doubt(out.At, c)
 			why = "failed the source's quality check " + weather.Quote(o.Temp.QC)
 		}
 		// The lowest of the hours before is a reading of its own.

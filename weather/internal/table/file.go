@@ -345,6 +345,13 @@ func (f *File) Failed(c float64) {
 	}
 }
 
+// Doubt hands on when a value in °C was read that failed the checks of its source.
+func (f *File) Doubt(at time.Time, c float64) {
+	if f.Sink.Failed != nil {
+		f.Sink.Failed(weather.Failed{At: at, TempC: c})
+	}
+}
+
 // Finish ends the reading, which err may have ended before. It refuses a file of which
 // nothing could be used, one without rows, and one whose station is not the one wanted.
 // It says how many values failed the checks of their source and the coldest of them, so
