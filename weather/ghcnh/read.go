@@ -56,6 +56,7 @@ type reader struct {
 
 func stream(f *table.File) (*weather.Result, error) {
 	p := &reader{File: f}
+	f.Bare = true // remarks have what the report had
 	err := f.Header(1, '|', "the header does not name temperature and a date, parted by |", "check that this is a GHCNh .psv file",
 		func(cells table.Row) (found bool) {
 			p.col, found = readHeader(cells)

@@ -53,3 +53,14 @@ func TestQualityCodes(t *testing.T) {
 		}
 	}
 }
+
+// The archive puts no cell in quotation marks: one in a remark is text.
+func TestMarkInRemark(t *testing.T) {
+	const head = "STATION|DATE|temperature|temperature_Quality_Code|remarks\n"
+	res, err := weather.Collect(func(s weather.Sink) (*weather.Result, error) {
+		return Format.Stream(strings.NewReader(head+"USW00099999|2026-10-09T10:53:00|-2.8|1|\" TORN\nUSW00099999|2026-10-09T11:53:00|-3.3|1|\"A\" B\n"), weather.Options{Loc: time.UTC}, s)
+	})
+	if err != nil || res.Kept != 2 || res.Rejected != 0 {
+		t.Errorf("%+v %v", res, err)
+	}
+}

@@ -55,6 +55,7 @@ type File struct {
 	Name string       // further name of the station kept, if the file gives one
 	Num  int          // of the line last read, from 1; 0 before the first
 	End  func() error // called behind the last row; may be nil
+	Bare bool         // a quotation mark is text, also at the beginning of a cell
 
 	format Format
 	lines  *bufio.Reader
@@ -250,7 +251,7 @@ func (f *File) Rows(sep byte, do func(Row) error) (*weather.Result, error) {
 // ends on its line: one mark left out must not swallow the rows below. Marks inside
 // a cell that does not begin with one are part of its text.
 func (f *File) Split(line string, sep byte) (Row, error) {
-	marks := strings.IndexByte(line, '"') >= 0
+	marks := !f.Bare && strings.IndexByte(line, '"') >= 0
 	quoted := marks && line[0] == '"'
 	if f.cells = f.cells[:0]; !quoted {
 		for rest, more := line, true; more; {
