@@ -17,6 +17,7 @@ const MaxObservations = 2_000_000
 func Collect(stream func(Sink) (*Result, error)) (*Result, error) {
 	var obs []Observation
 	var spells []Spell
+	var failed []Failed
 	over := false
 	res, err := stream(Sink{
 		Observe: func(o Observation) {
@@ -29,7 +30,12 @@ func Collect(stream func(Sink) (*Result, error)) (*Result, error) {
 				spells = append(spells, s)
 			}
 		},
-		Reset: func() { obs, spells, over = nil, nil, false },
+		Failed: func(f Failed) {
+			if over = over || len(failed) >= MaxObservations; !over {
+				failed = append(failed, f)
+			}
+		},
+		Reset: func() { obs, spells, failed, over = nil, nil, nil, false },
 	})
 	if err != nil {
 		return nil, err
@@ -43,7 +49,7 @@ func Collect(stream func(Sink) (*Result, error)) (*Result, error) {
 	slices.SortStableFunc(spells, func(a, b Spell) int {
 		return cmp.Or(a.From.Compare(b.From), a.To.Compare(b.To), cmp.Compare(a.MinC, b.MinC))
 	})
-	res.Spells = spells
+	res.Spells, res.Failed = spells, failed
 	res.inOrder(obs)
 	return res, nil
 }

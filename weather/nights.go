@@ -79,6 +79,7 @@ type Nights struct {
 type openNight struct {
 	pts    []point
 	spells []Spell
+	failed []Failed // near frost
 }
 
 // NewNights returns an empty gatherer for a farm's zone and place (nil if not known).
@@ -95,7 +96,7 @@ func (n *Nights) Reset() {
 
 // Sink returns a sink that feeds the gatherer.
 func (n *Nights) Sink() Sink {
-	return Sink{TempOnly: true, Observe: n.Add, Spell: n.AddSpell, Reset: n.Reset}
+	return Sink{TempOnly: true, Observe: n.Add, Spell: n.AddSpell, Failed: n.AddFailed, Reset: n.Reset}
 }
 
 // Add puts one observation into its night. Observations that say neither a
@@ -145,6 +146,39 @@ func (n *Nights) AddSpell(s Spell) {
 	}
 }
 
+// AddFailed puts a reading that failed its source's checks into its night, if it is from
+// the hours that must be read. It counts for no low; but a cold one that nothing refutes
+// must not pass for a gap in a mild night.
+func (n *Nights) AddFailed(f Failed) {
+	if n.held++; n.held > maxReadings || f.TempC > nearFrostC {
+		return
+	}
+	d := fields.NightOf(f.At, n.loc)
+	if from, to := darkPart(d, n.loc); f.At.Unix() >= from && f.At.Unix() <= to {
+		o := n.night(d)
+		o.failed = append(o.failed, f)
+	}
+}
+
+// refuteGap is how near good readings must lie on both sides of a failed one to refute it.
+// Ours: a frost does not come and go in half an hour.
+const refuteGap = 30 * 60
+
+// unrefuted is a failed reading colder than the night's low that neither good readings
+// close by nor a minimum of its time refute; nil for none.
+func (o *openNight) unrefuted(low float64) *Failed {
+	for i := range o.failed {
+		f := &o.failed[i]
+		t := f.At.Unix()
+		k, same := slices.BinarySearchFunc(o.pts, t, func(p point, t int64) int { return cmp.Compare(p.t, t) })
+		between := same || k > 0 && k < len(o.pts) && t-o.pts[k-1].t <= refuteGap && o.pts[k].t-t <= refuteGap
+		if f.TempC < low && !between && !slices.ContainsFunc(o.spells, func(s Spell) bool { return !f.At.Before(s.From) && !f.At.After(s.To) }) {
+			return f
+		}
+	}
+	return nil
+}
+
 // nights are the first and last night that the spell reaches into.
 func (s *Spell) nights(loc *time.Location) (first, last fields.Date) {
 	return fields.NightOf(s.From, loc), fields.NightOf(s.To.Add(-time.Second), loc)
@@ -175,7 +209,8 @@ func darkPart(d fields.Date, loc *time.Location) (from, to int64) {
 // longer than two hours from 18:00 to 09:00, the first no later than 19:00 and the
 // last no earlier than 08:00 nor before sunrise at the farm's place; a low of a
 // partial night still counts as evidence of frost, and the parts that were read are
-// told. Hours are given for covered nights alone. The gatherer is empty afterwards.
+// told. Nor does a night without frost cover if a cold reading in it failed its source's
+// checks and nothing refutes that. Hours are given for covered nights alone. The gatherer is empty afterwards.
 func (n *Nights) Lows(source string) []NightLow {
 	dates := slices.Sorted(maps.Keys(n.nights))
 	for _, d := range dates {
@@ -255,6 +290,10 @@ func (n *Nights) judge(d fields.Date, o *openNight) (out NightLow, ok bool) {
 	}
 	if out.Covers = gap.kind == noGap; !out.Covers {
 		out.Uncertain, out.Spans = gap.why(n.loc), spansOf(read, n.loc)
+	}
+	if f := o.unrefuted(low); f != nil && !below && !AtOrBelow(low, FreezingC) {
+		out.Covers, byPoints, out.Spans = false, false, nil
+		out.Uncertain = fmt.Sprintf("%.1f °C at %s failed a check of its source", f.TempC, f.At.In(n.loc).Format("15:04"))
 	}
 	if byPoints {
 		if signs {

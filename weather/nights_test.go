@@ -440,3 +440,64 @@ func TestClean(t *testing.T) {
 		}
 	}
 }
+
+// A cold reading that failed its source's checks is no low, and no gap in a mild night
+// either unless good readings beside it, or a minimum of its time, say so.
+func TestFailedReadings(t *testing.T) {
+	loc := zone(t, "America/Denver")
+	at := func(h, m int) time.Time { return time.Date(2026, 10, 8, h, m, 0, 0, loc) }
+	hourly := func(drop ...string) []Observation {
+		return without(every(at(12, 53).AddDate(0, 0, -1), 22, time.Hour, func(float64) float64 { return 3 }), loc, drop...)
+	}
+	frost := append(hourly("05:53"), Observation{At: at(4, 20), TempC: -1, HasTemp: true})
+	spell := Spell{From: at(2, 0), To: at(8, 0), MinC: 2.5}
+	for _, c := range []struct {
+		name   string
+		obs    []Observation
+		spells []Spell
+		failed []Failed
+		covers bool
+		low    float64
+	}{
+		{"none", hourly("05:53"), nil, nil, true, 3},
+		{"cold", hourly("05:53"), nil, []Failed{{at(5, 53), -2.8}}, false, 3},
+		{"cold, beside good ones an hour off", hourly(), nil, []Failed{{at(5, 23), -2.8}}, true, 3},
+		{"the same a minute more", hourly("05:53"), nil, []Failed{{at(5, 24), -2.8}}, false, 3},
+		{"at the moment of a good one", hourly(), nil, []Failed{{at(5, 53), -2.8}}, true, 3},
+		{"warm", hourly("05:53"), nil, []Failed{{at(5, 53), 2.3}}, true, 3},
+		{"near frost", hourly("05:53"), nil, []Failed{{at(5, 53), 2.2}}, false, 3},
+		{"no colder than the low", append(hourly("05:53"), Observation{At: at(4, 20), TempC: 1, HasTemp: true}), nil, []Failed{{at(5, 53), 1}}, true, 1},
+		{"in a frost", frost, nil, []Failed{{at(5, 53), -2.8}}, true, -1},
+		{"in a known minimum", hourly("05:53"), []Spell{spell}, []Failed{{at(5, 53), -2.8}}, true, 2.5},
+		{"before a known minimum", hourly("01:53"), []Spell{spell}, []Failed{{at(1, 53), -2.8}}, false, 2.5},
+		{"one refuted and one not", hourly("05:53"), nil, []Failed{{at(4, 53), -9}, {at(5, 53), 0}}, false, 3},
+		{"in another night", hourly("05:53"), nil, []Failed{{at(12, 53), -2.8}}, true, 3},
+		{"in daylight", hourly("09:53"), nil, []Failed{{at(9, 1), -2.8}}, true, 3},
+		{"before the evening", hourly("17:53"), nil, []Failed{{at(17, 59).AddDate(0, 0, -1), -2.8}}, true, 3},
+		{"in the evening", hourly("17:53"), nil, []Failed{{at(18, 0).AddDate(0, 0, -1), -2.8}}, false, 3},
+		{"in the morning", hourly("08:53"), nil, []Failed{{at(9, 0), -2.8}}, false, 3},
+	} {
+		n := NewNights(loc, nil)
+		for _, f := range c.failed {
+			n.AddFailed(f)
+		}
+		for _, s := range c.spells {
+			n.AddSpell(s)
+		}
+		for _, o := range c.obs {
+			n.Add(o)
+		}
+		got := n.Lows("x")
+		if len(got) != 1 || got[0].Covers != c.covers || *got[0].LowC != c.low {
+			t.Errorf("%s: %+v", c.name, got)
+			continue
+		}
+		if failed := strings.Contains(got[0].Uncertain, "failed a check of its source"); failed == c.covers || got[0].Spans != nil || c.covers != (got[0].HoursBelow0 != nil) {
+			t.Errorf("%s: %+v", c.name, got)
+		}
+		// Two such files of one night do not add up to a night that was read.
+		if joined := JoinParts(append(got, got[0]), loc, nil); !c.covers && slices.ContainsFunc(joined, func(l NightLow) bool { return l.Covers }) {
+			t.Errorf("%s: joined %+v", c.name, joined)
+		}
+	}
+}

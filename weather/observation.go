@@ -31,6 +31,12 @@ type Spell struct {
 	What     string // such as "6-hour minimum"
 }
 
+// Failed is a reading that failed the checks of its source.
+type Failed struct {
+	At    time.Time
+	TempC float64
+}
+
 // NightLow is what one source says of one night.
 type NightLow struct {
 	Night fields.Date
@@ -75,6 +81,7 @@ type Result struct {
 	Rejects      []Reject // the first MaxRejects
 	Observations []Observation
 	Spells       []Spell
+	Failed       []Failed
 	Nights       []NightLow        // of formats that give daily minima, or of ReadNights
 	Forecasts    []fields.Forecast // of formats that give forecasts
 	Notes        []string          // what was decided on the way, for a person to read
@@ -165,6 +172,7 @@ type Sink struct {
 	TempOnly bool
 	Observe  func(Observation)
 	Spell    func(Spell)
+	Failed   func(Failed)
 	Reset    func() // forget everything so far: the rows were of another station
 }
 

@@ -1,7 +1,7 @@
 // Package eccc reads the bulk CSV of Environment and Climate Change Canada's
 // historical climate data, hourly and daily.
 //
-// Hourly stamps are Local Standard Time all year. The daily minimum is that of
+// Hourly stamps are Local Standard Time all year, or UTC where the header says so. The daily minimum is that of
 // the climate day, 06:00 to 06:00 UTC since 1 July 1961 (Zaknic-Catovic and
 // Gough, "A comparison of climatological observing windows and their impact on
 // detecting daily temperature extrema", Theoretical and Applied Climatology,
@@ -10,7 +10,9 @@
 //
 // Columns and flags: climate.weather.gc.ca bulk data, as described by
 // https://siang.ca/2017/11/30/Weather.html and the table of flags of the R package
-// weathercan, https://github.com/ropensci/weathercan . Columns are matched by name.
+// weathercan, https://github.com/ropensci/weathercan . Columns are matched by name. The
+// French files have their own names, the same letters of flags beside each value, and
+// decimal commas (names of the daily file from memory).
 // Data: Contains information licensed under the Open Government Licence - Canada.
 package eccc
 
@@ -36,22 +38,45 @@ type columns struct {
 	high, highFlag  int
 	lat, lon, width int
 	hourly, flagged bool
+	utc, french     bool
 }
 
 func readHeader(cells table.Row) (columns, bool) {
 	m := table.Header(cells)
 	c := columns{
-		name: m.At("stationname"), id: m.At("climateid", "stationname"), stamp: m.At("datetimelst", "datetime"),
-		value: m.At("mintempc"), flag: m.At("mintempflag"),
-		dew: m.At("dewpointtempc"), wind: m.At("windspdkmh"),
-		high: m.At("maxtempc"), highFlag: m.At("maxtempflag"),
+		name: m.At("stationname", "nomdelastation"), id: m.At("climateid", "stationname", "idclimatologique", "nomdelastation"),
+		stamp: m.At("datetimelst", "datetimeutc", "datetime", "dateheurehnl", "dateheureutc", "dateheure"),
+		value: m.At("mintempc", "tempminc"), flag: m.At("mintempflag"),
+		dew: m.At("dewpointtempc", "pointderosec"), wind: m.At("windspdkmh", "vitduventkmh"),
+		high: m.At("maxtempc", "tempmaxc"), highFlag: m.At("maxtempflag"),
 		lat: m.At("latitudey", "latitude"), lon: m.At("longitudex", "longitude"), width: len(cells),
-		flagged: m.At("tempflag", "mintempflag") >= 0,
 	}
 	if c.hourly = c.value < 0; c.hourly {
 		c.value, c.flag = m.At("tempc"), m.At("tempflag")
 	}
-	return c, len(cells) >= 4 && c.stamp >= 0 && c.value >= 0
+	stamp := table.Key(cells.Cell(c.stamp))
+	if c.french = strings.HasPrefix(stamp, "dateheure"); c.french {
+		c.flag, c.highFlag = frenchFlag(cells, c.value), frenchFlag(cells, c.high)
+	}
+	c.utc, c.flagged = strings.HasSuffix(stamp, "utc"), c.flag >= 0
+	return c, len(cells) >= 4 && c.stamp >= 0 && c.value >= 0 && (c.flagged || !c.french)
+}
+
+// frenchFlag is the place of the flag of a value, the next column; -1 for none.
+func frenchFlag(cells table.Row, value int) int {
+	if value < 0 || !strings.Contains(table.Key(cells.Cell(value+1)), "indicateur") {
+		return -1
+	}
+	return value + 1
+}
+
+// decimals turns the decimal commas of a row into points.
+func (c *columns) decimals(row table.Row) {
+	for _, i := range []int{c.value, c.high, c.dew, c.wind, c.lat, c.lon} {
+		if i >= 0 && i < len(row) {
+			row[i] = strings.Replace(row[i], ",", ".", 1)
+		}
+	}
 }
 
 const maxPreamble = 60
@@ -75,9 +100,9 @@ var remarks = []struct{ flag, words string }{
 
 func stream(f *table.File) (*weather.Result, error) {
 	p := &reader{File: f, clock: table.NewClock(f.Opt.Loc, table.ModeStandard, 0), flags: map[string]int{}}
-	err := f.Header(maxPreamble, ',', "no line names Date/Time and Temp (°C) or Min Temp (°C)", "save the English bulk file of hourly or daily data",
+	err := f.Header(maxPreamble, ',', "no line names Date/Time and Temp (°C) or Min Temp (°C)", "save the bulk file of hourly or daily data, English or French",
 		func(cells table.Row) (found bool) {
-			if len(cells) == 2 && table.Key(cells[0]) == "stationname" { // older files have lines above the header
+			if key := table.Key(cells[0]); len(cells) == 2 && (key == "stationname" || key == "nomdelastation") { // older files have lines above the header
 				p.Name = cells.Cell(1)
 			}
 			p.col, found = readHeader(cells)
@@ -88,7 +113,11 @@ func stream(f *table.File) (*weather.Result, error) {
 	}
 	if p.col.hourly {
 		f.Res.Format = "ECCC hourly"
-		f.Res.Note("times are Local Standard Time all year, read in the farm's zone without summer time")
+		if p.col.utc {
+			p.clock = table.NewClock(f.Opt.Loc, table.ModeOffset, 0)
+		} else {
+			f.Res.Note("times are Local Standard Time all year, read in the farm's zone without summer time")
+		}
 	}
 	res, err := f.Rows(',', p.row)
 	if err != nil {
@@ -111,6 +140,9 @@ func stream(f *table.File) (*weather.Result, error) {
 
 func (p *reader) row(row table.Row) error {
 	col := &p.col
+	if col.french {
+		col.decimals(row)
+	}
 	if col.id >= 0 && !p.Take(row.Cell(col.id), p.forget) {
 		return nil
 	}
@@ -207,6 +239,8 @@ func sniff(head []byte) string {
 		c, ok := readHeader(strings.Split(line, ","))
 		switch {
 		case !ok || !c.flagged:
+		case c.french:
+			return "its header names Date/Heure, Temp (°C) or Temp min. (°C), and Indicateur"
 		case c.hourly:
 			return "its header names Date/Time, Temp (°C) and Temp Flag"
 		default:

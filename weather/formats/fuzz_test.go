@@ -76,7 +76,7 @@ func check(t *testing.T, stream stream, data []byte, opt weather.Options) {
 	for _, r := range []*weather.Result{res, nights} {
 		result(t, r)
 	}
-	again := append(slices.Clone(res.Nights), nightsFrom(res.Observations, res.Spells, opt.Loc, nil)...)
+	again := append(slices.Clone(res.Nights), nightsFrom(res, opt.Loc)...)
 	for i := range again {
 		again[i].Source = ""
 	}
@@ -92,14 +92,17 @@ func check(t *testing.T, stream stream, data []byte, opt weather.Options) {
 	}
 }
 
-// nightsFrom gathers nights from observations and reported minima.
-func nightsFrom(obs []weather.Observation, spells []weather.Spell, loc *time.Location, farm *weather.Place) []weather.NightLow {
-	n := weather.NewNights(loc, farm)
-	for _, s := range spells {
+// nightsFrom gathers nights from kept observations, reported minima and failed readings.
+func nightsFrom(res *weather.Result, loc *time.Location) []weather.NightLow {
+	n := weather.NewNights(loc, nil)
+	for _, s := range res.Spells {
 		n.AddSpell(s)
 	}
-	for _, o := range obs {
+	for _, o := range res.Observations {
 		n.Add(o)
+	}
+	for _, f := range res.Failed {
+		n.AddFailed(f)
 	}
 	return n.Lows("")
 }

@@ -128,7 +128,7 @@ func TestGolden(t *testing.T) {
 				t.Errorf("differs from the golden file (-want +got):\n%s", d)
 			}
 			// Keeping every reading must give the same nights as streaming them.
-			all := nightsFrom(full.Observations, full.Spells, opt.Loc, nil)
+			all := nightsFrom(full, opt.Loc)
 			for i := range all {
 				all[i].Source = full.Format
 			}

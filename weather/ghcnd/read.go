@@ -125,7 +125,7 @@ func (p *reader) minimum(where, date, cell string, f flags) {
 	case !weather.Possible(c):
 		p.Reject(fmt.Sprintf("%s%.1f °C is no possible air temperature", where, c))
 	case f.failed != "":
-		p.Doubted(c, f.failed)
+		p.Doubted(where, c, f.failed)
 	default:
 		day, end := f.dayOf(s.Day)
 		p.split = p.split || end == weather.EndUnknown
@@ -248,6 +248,10 @@ func (p *reader) month(line string) error {
 			continue
 		}
 		p.Res.Read++
+		if _, missing, _ := number(cell); !missing && len(line) < 21+d*8 {
+			p.Reject(fmt.Sprintf("day %d: the line ends before it says how the value was checked", d))
+			continue
+		}
 		p.minimum(fmt.Sprintf("day %d: ", d), date, cell, f)
 	}
 	return nil
@@ -266,21 +270,25 @@ func (p *reader) access(first string) (*weather.Result, error) {
 	if at < 0 || low < 0 || st < 0 {
 		return nil, table.Refuse(p.Num, "the header does not name STATION, DATE and TMIN", "check that this is a GHCN-Daily file")
 	}
-	// Orders from the archive's web form have the same column names, in the unit
-	// the customer chose; only the archive's own files put DATE second.
-	p.inTenths = lowFlags >= 0 && at == st+1
+	// The archive's own files and its data service put DATE second and have attributes.
+	// The files, and the service unless it is told otherwise, give tenths of °C; it gives
+	// whole °F or °C with a decimal for the asking, and nothing else in the file says which.
+	// Orders from the web form have the names elsewhere, in the unit the customer chose.
+	shape := lowFlags >= 0 && at == st+1
+	p.inTenths = shape && p.Opt.Unit != "F"
 	switch {
-	case p.inTenths:
-	case p.Opt.Unit == "C":
-		p.Res.Unit = "degrees Celsius, as you said"
-		p.toC = func(v float64) float64 { return v }
 	case p.Opt.Unit == "F":
 		p.Res.Unit = "degrees Fahrenheit, as you said"
 		p.toC = weather.FtoC
+	case shape: // to be seen
+	case p.Opt.Unit == "C":
+		p.inCelsius()
 	default:
 		return nil, table.Refuse(p.Num, "the file does not say whether TMIN is in °C or °F", "say which with the unit C or F")
 	}
-	return p.Rows(',', func(row table.Row) error {
+	first = "" // value in whole tenths or with a decimal
+	notF := false
+	res, err := p.Rows(',', func(row table.Row) error {
 		if !p.take(row.Cell(st)) {
 			return nil
 		}
@@ -290,14 +298,56 @@ func (p *reader) access(first string) (*weather.Result, error) {
 		if p.place == (weather.Place{}) {
 			p.place = row.Place(lat, lon)
 		}
-		cell := row.Cell(low)
-		if v, _, ok := number(cell); ok && p.inTenths && v != float64(int(v)) {
-			return table.Refuse(p.Num, weather.Quote(cell)+" is not in tenths of a degree, so the file is not the archive's own", "say the unit C or F and write the columns as time and temperature")
+		cell, highCell := row.Cell(low), row.Cell(high)
+		v, missing, ok := number(cell)
+		if ok && !missing && first == "" {
+			if first = cell; p.inTenths && p.Opt.Unit == "C" && strings.Contains(first, ".") {
+				p.inCelsius()
+			}
 		}
-		p.maximum(row.Cell(st), row.Cell(at), row.Cell(high), attributes(row.Cell(highFlags)))
-		p.minimum("", row.Cell(at), cell, attributes(row.Cell(lowFlags)))
+		if ok && p.inTenths && v != float64(int(v)) {
+			return table.Refuse(p.Num, weather.Quote(cell)+" is not in tenths of a degree, so the file is not the archive's own", "say the unit C or F")
+		}
+		lowOf, highOf := attributes(row.Cell(lowFlags)), attributes(row.Cell(highFlags))
+		notF = notF || shape && provesTenths(cell, highCell, lowOf, highOf)
+		p.maximum(row.Cell(st), row.Cell(at), highCell, highOf)
+		p.minimum("", row.Cell(at), cell, lowOf)
 		return nil
 	})
+	switch {
+	case err != nil || !shape || res.Kept == 0:
+		return res, err
+	case p.Opt.Unit == "" && !notF:
+		return nil, table.Refuse(0, "no value shows whether TMIN is in tenths of °C, as in the archive's own files, or in °F", "say the unit: C for tenths, F for °F")
+	case p.Opt.Unit == "F" && notF:
+		return nil, table.Refuse(0, "TMIN and TMAX are in tenths of °C and cannot be in °F", "leave out the unit")
+	}
+	return res, nil
+}
+
+func (p *reader) inCelsius() {
+	p.inTenths = false
+	p.Res.Unit = "degrees Celsius, as you said"
+	p.toC = func(v float64) float64 { return v }
+}
+
+// What no air temperature in °F is, and tenths of °C often are: MADIS holds -60 to 130 °F
+// to be valid ("Meteorological surface quality control checks",
+// https://madis.ncep.noaa.gov/madis_sfc_qc_notes.shtml ). A day's high and low 90 °F apart
+// are beyond any farm's; 9 °C are any clear day's. That number is ours.
+const (
+	coldestF = -60
+	hottestF = 130
+	rangeF   = 90
+)
+
+// provesTenths reports whether the minimum and maximum of a day cannot be in °F.
+func provesTenths(low, high string, lowOf, highOf flags) bool {
+	a, missing1, ok1 := number(low)
+	b, missing2, ok2 := number(high)
+	ok1 = ok1 && !missing1 && lowOf.failed == ""
+	ok2 = ok2 && !missing2 && highOf.failed == ""
+	return ok1 && (a < coldestF || a > hottestF) || ok2 && (b < coldestF || b > hottestF) || ok1 && ok2 && b-a > rangeF
 }
 
 // sniff says why a file that begins with head is GHCN-Daily, "" if it is not.

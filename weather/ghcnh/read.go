@@ -56,6 +56,7 @@ type reader struct {
 
 func stream(f *table.File) (*weather.Result, error) {
 	p := &reader{File: f}
+	f.Bare = true // remarks have what the report had
 	err := f.Header(1, '|', "the header does not name temperature and a date, parted by |", "check that this is a GHCNh .psv file",
 		func(cells table.Row) (found bool) {
 			p.col, found = readHeader(cells)
@@ -69,7 +70,7 @@ func stream(f *table.File) (*weather.Result, error) {
 
 func (p *reader) row(row table.Row) error {
 	col := &p.col
-	if len(row) <= col.temp.value {
+	if len(row) <= max(col.temp.value, col.temp.qc) { // also one cut off in the middle of a number
 		p.Reject(fmt.Sprintf("the row has %s instead of %d", weather.Count(len(row), "cell"), col.width))
 		return nil
 	}
@@ -86,7 +87,10 @@ func (p *reader) row(row table.Row) error {
 	at, ok := col.instant(row)
 	switch {
 	case !col.temp.usable(row):
-		p.Doubted(c, row.Cell(col.temp.qc))
+		p.Doubted("", c, row.Cell(col.temp.qc))
+		if ok {
+			p.Doubt(at, c)
+		}
 	case !ok:
 		p.Reject("the row has no date and time that exist")
 	default:

@@ -82,13 +82,22 @@ func instant(s table.Stamp) time.Time {
 	return s.UTC()
 }
 
-// flush reads the report at hand.
+// flush reads the report at hand, or several on one line, each with its =.
 func (p *reader) flush() error {
 	text := p.text
 	p.text = ""
-	if text == "" {
-		return nil
+	for one := range strings.SplitSeq(text, "=") {
+		if one = strings.Trim(one, " \t"); one != "" {
+			if err := p.report(one); err != nil {
+				return err
+			}
+		}
 	}
+	return nil
+}
+
+// report reads a report.
+func (p *reader) report(text string) error {
 	p.Res.Read++
 	reject := func(what string) error {
 		p.Res.Reject(p.at, what)
@@ -113,8 +122,15 @@ func (p *reader) flush() error {
 		return reject(weather.Quote(text) + " is not a report: station, day and time are not found")
 	case !p.Take(r.Station, func() { p.whole = 0 }):
 		return nil
-	case r.Contradictory:
-		return reject("the temperature and its tenths in the remarks contradict one another")
+	case r.Contradicts != nil:
+		t, ok, err := p.date(&r, anchor, dated)
+		if err != nil {
+			return err
+		}
+		if ok {
+			p.Doubt(t, min(*r.Contradicts, *r.TempC))
+		}
+		return reject(fmt.Sprintf("the temperature (%.0f °C) and its tenths in the remarks (%.1f °C) contradict one another", *r.Contradicts, *r.TempC))
 	case r.TempC == nil && !r.Below && r.Min6 == nil && r.Min24 == nil:
 		p.Res.Missing++
 		return nil
@@ -149,7 +165,7 @@ func (p *reader) date(r *report.Report, anchor time.Time, dated bool) (t time.Ti
 	if !anchor.IsZero() {
 		t, ok = nearest(r, anchor)
 		if ok && !dated && t.Sub(anchor).Abs() > maxJump {
-			return t, false, table.Refuse(p.at, fmt.Sprintf("the report of day %02d follows one of day %02d: more than ten days apart nobody can tell which month it is of", r.Day, anchor.Day()),
+			return t, false, table.Refuse(p.at, fmt.Sprintf("the report of day %02d follows one taken for that of %s: more than ten days apart nobody can tell which month it is of", r.Day, anchor.Format("2 January 2006")),
 				"bring in each month in a file of its own, with its month")
 		}
 		if ok && !p.anchor.IsZero() {

@@ -49,6 +49,7 @@ func TestMonthIsAsked(t *testing.T) {
 		{"over the end", text("3006", "3106", "0106"), "2026-07", []time.Time{at(7, 30, 6), at(7, 31, 6), at(8, 1, 6)}, ""},
 		{"new to old", text("0106", "3106", "3006"), "2026-08", []time.Time{at(7, 30, 6), at(7, 31, 6), at(8, 1, 6)}, ""},
 		{"a jump that fits two months", text("0206", "1806"), "2026-07", nil, "more than ten days apart"},
+		{"the month of the last report and not of the first", text("3006", "3106", "0106"), "2026-09", nil, "day 31 follows one taken for that of 30 September 2026"},
 		{"no such day", text("3106"), "2026-06", nil, "no day 31"},
 		{"a date line behind it", text("0506") + "2026/08/20 06:00\n" + text("2006"), "2026-07", []time.Time{at(7, 5, 6), at(8, 20, 6)}, ""},
 		{"a month that is none", text("0506"), "July", nil, "like 2026-10"},
@@ -127,6 +128,36 @@ func TestNearestByCalendar(t *testing.T) {
 			if got, ok := nearest(&r, at); !ok || !got.Equal(want) {
 				t.Fatalf("day %d near %v: %v, want %v", day, at, got, want)
 			}
+		}
+	}
+}
+
+// Reports on one line, each with its =, are as many reports.
+func TestSeveralOnALine(t *testing.T) {
+	loc, err := fields.LoadZone("America/Denver")
+	if err != nil {
+		t.Fatal(err)
+	}
+	const a, b = "METAR KTST 091053Z 00000KT 10SM CLR M02/M03 A3001 RMK AO2 T10221028=", "KTST 091153Z 00000KT 10SM CLR 01/M03 A3001 RMK AO2 T00111028"
+	for _, text := range []string{a + "\n" + b + "=\n", a + " " + b + "=", a + b + "\n", a + "= " + b, a + "\n  " + b, strings.Repeat(a+" ", 60) + b} {
+		res, err := read(text, weather.Options{Loc: loc, Month: "2026-10"})
+		if err != nil || len(res.Observations) != 2 || res.Observations[0].TempC != -2.2 || res.Observations[1].TempC != 1.1 || res.Rejected > 0 {
+			t.Errorf("%q: %+v %v", text, res, err)
+		}
+	}
+}
+
+// Of a report that contradicts itself the colder temperature is kept as one that failed.
+func TestContradiction(t *testing.T) {
+	loc, err := fields.LoadZone("America/Denver")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for groups, want := range map[string]float64{"M02/M04 A3001 RMK AO2 T00021040": -2, "12/M04 A3001 RMK AO2 T10281040": -2.8} {
+		res, err := read("KTST 091053Z 00000KT 10SM CLR 03/M04 A3001\nKTST 091153Z 00000KT 10SM CLR "+groups+"\n", weather.Options{Loc: loc, Month: "2026-10"})
+		if err != nil || res.Kept != 1 || res.Rejected != 1 || len(res.Failed) != 1 || res.Failed[0].TempC != want ||
+			!res.Failed[0].At.Equal(time.Date(2026, 10, 9, 11, 53, 0, 0, time.UTC)) {
+			t.Errorf("%s: %+v %v", groups, res, err)
 		}
 	}
 }

@@ -5,14 +5,14 @@
 //
 // Format: NWS, "API Web Service",
 // https://www.weather.gov/documentation/services-web-api . Values carry their unit;
-// a null is "no value" and is common. Times are UTC. Quality letters are those of
-// MADIS: X failed and Q questioned are left out (letters from memory). Data: open,
-// free for any purpose.
+// a null is "no value" and is common. Times are UTC. Answers in JSON-LD, without
+// features and properties, are read too, and several answers one behind the other.
+// Quality letters are those of MADIS, "QC data descriptor values",
+// https://madis-data.cprk.ncep.noaa.gov/doc/qc_info.txt . Data: open, free for any purpose.
 package nws
 
 import (
 	"bytes"
-	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -44,19 +44,31 @@ const maxBytes = 64 << 20
 const asItIs = "save the answer of api.weather.gov as it is"
 
 // answer is what the service sends: a list of observations, one observation or a
-// forecast as properties, or an error.
+// forecast as properties, or an error. JSON-LD calls the list @graph and has the
+// properties without that word.
 type answer struct {
+	properties
 	Features   *[]json.RawMessage `json:"features"`
+	Graph      *[]json.RawMessage `json:"@graph"`
 	Properties *properties        `json:"properties"`
 	Detail     any                `json:"detail"`
 }
 
-// features are read at once where nothing in them is odd. The last of two lists counts.
-type features []answer
+// answers are the items of a list, read at once where nothing in them is odd. The last of
+// two lists counts.
+type answers []answer
 
-func (f *features) UnmarshalJSON(text []byte) error {
-	*f = nil // else the values of an earlier list shine through
-	return json.Unmarshal(text, (*[]answer)(f))
+func (l *answers) UnmarshalJSON(text []byte) error {
+	*l = nil // else the values of an earlier list shine through
+	return json.Unmarshal(text, (*[]answer)(l))
+}
+
+// told are the properties of an answer, wherever they stand.
+func (a *answer) told() *properties {
+	if a.Properties != nil {
+		return a.Properties
+	}
+	return &a.properties
 }
 
 // properties are those of an observation or of a gridpoint forecast.
@@ -103,7 +115,6 @@ func stream(f *table.File) (*weather.Result, error) {
 	if err == nil {
 		err = plain(p.read(text))
 	}
-	f.Num = 0 // a number of a feature and not of a line
 	res, err := f.Finish(err)
 	if err != nil {
 		return nil, err
@@ -133,50 +144,79 @@ func plain(err error) error {
 }
 
 func holds(typ *json.UnmarshalTypeError) string {
-	return fmt.Sprintf("the field %s holds a %s", weather.Quote(typ.Field), weather.Clean(typ.Value, 20))
+	return fmt.Sprintf("the field %s holds a %s", weather.Quote(strings.TrimPrefix(typ.Field, "properties.")), weather.Clean(typ.Value, 20))
 }
 
-// read reads an answer.
+// read reads an answer, or several one behind the other.
 func (p *reader) read(text []byte) error {
-	if body := bytes.TrimSpace(text); len(body) > 0 && body[0] != '{' {
-		return table.Refuse(0, "the JSON is not an object", asItIs)
-	}
 	var whole struct {
 		answer
-		Features features `json:"features"`
+		Features answers `json:"features"`
+		Graph    answers `json:"@graph"`
 	}
-	if json.Unmarshal(text, &whole) == nil && whole.Features != nil && whole.Detail == nil {
-		for i, feature := range whole.Features {
-			p.observe(i+1, cmp.Or(feature.Properties, &properties{}), nil)
+	if json.Unmarshal(text, &whole) == nil && len(whole.Features)+len(whole.Graph) > 0 && whole.Detail == nil {
+		list := whole.Features
+		if list == nil {
+			list = whole.Graph
+		}
+		for i := range list {
+			p.observe(list[i].told(), nil)
 		}
 		return nil
 	}
-	var a answer // the long way, which says of each observation what is odd
-	if err := json.NewDecoder(bytes.NewReader(text)).Decode(&a); err != nil {
-		return err
+	// The long way says of each what is odd.
+	dec := json.NewDecoder(bytes.NewReader(text))
+	for n := 1; ; n++ {
+		at := dec.InputOffset()
+		if body := bytes.TrimSpace(text[at:]); len(body) > 0 && body[0] != '{' {
+			if n > 1 {
+				return table.Refuse(0, fmt.Sprintf("something follows the JSON, from byte %d on", at+1), asItIs)
+			}
+			return table.Refuse(0, "the JSON is not an object", asItIs)
+		}
+		var a answer
+		err := dec.Decode(&a)
+		switch {
+		case err == io.EOF && n > 1:
+			return nil
+		case err != nil:
+			return err
+		case n > 1 && p.Res.Format == forecastName:
+			return table.Refuse(0, "something follows the forecast", "bring in each answer of the service by itself")
+		}
+		if err := p.answer(&a, n == 1); err != nil {
+			return err
+		}
 	}
-	props := a.Properties
+}
+
+// answer takes an answer; first is true for the first of a file.
+func (p *reader) answer(a *answer, first bool) error {
+	list, props := a.Features, a.told()
+	if list == nil {
+		list = a.Graph
+	}
 	if s, ok := a.Detail.(string); ok {
 		return table.Refuse(0, "the service answered with an error: "+weather.Clean(s, 100), "ask again later")
 	}
 	switch {
-	case a.Features != nil:
-		for i, raw := range *a.Features {
+	case list != nil:
+		for _, raw := range *list {
 			var feature answer
 			err := json.Unmarshal(raw, &feature)
-			if feature.Properties == nil {
-				feature.Properties = &properties{}
-			}
-			p.observe(i+1, feature.Properties, err)
+			p.observe(feature.told(), err)
 		}
-	case props == nil:
-		return table.Refuse(0, "the JSON has neither features nor properties", asItIs)
 	case props.Min != nil || props.GridID != "" && props.Timestamp == "" && props.Periods == nil:
+		if !first {
+			return table.Refuse(0, "a forecast follows observations", "bring in each answer of the service by itself")
+		}
 		return p.forecast(props)
 	case props.Timestamp != "":
-		p.observe(1, props, nil)
+		p.observe(props, nil)
 	case props.Periods != nil:
 		return table.Refuse(0, "this is the forecast in periods, whose lows are rounded", "take the gridpoint forecast (forecastGridData) instead")
+	case a.Properties == nil:
+		return table.Refuse(0, "the JSON has neither features nor properties", asItIs)
 	default:
 		return table.Refuse(0, "the JSON holds neither observations nor a gridpoint forecast", asItIs)
 	}
@@ -222,14 +262,22 @@ func (p *reader) optional(q *quantity) *float64 {
 	return &c
 }
 
-// barred reports whether the quality letter says failed or questioned.
-func (q *quantity) barred() bool { return q.QC == "X" || q.QC == "Q" }
+// barred reports whether the quality letter says that the value failed a check (X), is
+// questioned (Q), was called bad by a person (B), or was not measured but interpolated (I)
+// or put right by estimate (W). Older answers write qc:X.
+func (q *quantity) barred() bool {
+	switch q.QC[strings.IndexByte(q.QC, ':')+1:] {
+	case "X", "Q", "B", "I", "W":
+		return true
+	}
+	return false
+}
 
-// observe takes the n-th observation, or the error that reading it gave: one odd
-// feature does not spoil the others.
-func (p *reader) observe(n int, o *properties, err error) {
-	p.Num = n
+// observe takes an observation, or the error that reading it gave: one odd feature does
+// not spoil the others.
+func (p *reader) observe(o *properties, err error) {
 	p.Res.Read++
+	n := p.Res.Read
 	reject := func(what string) { p.Reject(fmt.Sprintf("observation %d: %s", n, what)) }
 	var typ *json.UnmarshalTypeError
 	if errors.As(err, &typ) {
@@ -256,21 +304,25 @@ func (p *reader) observe(n int, o *properties, err error) {
 	if len(o.Raw) < 4096 {
 		remarks = report.Parse(o.Raw)
 	}
-	if remarks.Contradictory {
-		remarks = report.Report{}
+	if remarks.Contradicts != nil {
+		remarks.TempC = nil
 	}
+	lows := append(remarks.Lows(), table.Low{Hours: 24, C: p.optional(&o.Min24), What: "minimum of the last 24 hours"})
 	switch {
 	case o.Temp.Value != nil:
 		c, why := p.celsius(&o.Temp, *o.Temp.Value)
-		if why == "" && o.Temp.barred() {
+		barred := why == "" && o.Temp.barred()
+		if barred {
 			p.Failed(c)
+			p.Doubt(out.At, c)
 			why = "failed the source's quality check " + weather.Quote(o.Temp.QC)
 		}
-		if why != "" {
+		// The lowest of the hours before is a reading of its own.
+		if why != "" && (!barred || !slices.ContainsFunc(lows, table.Low.Known)) {
 			reject(why)
 			return
 		}
-		out.TempC, out.HasTemp = c, true
+		out.TempC, out.HasTemp = c, why == ""
 	case remarks.TempC != nil && weather.Possible(*remarks.TempC):
 		out.TempC, out.HasTemp = *remarks.TempC, true
 		p.raw++
@@ -283,7 +335,7 @@ func (p *reader) observe(n int, o *properties, err error) {
 			out.WindMS = &ms
 		}
 	}
-	p.Keep(out, append(remarks.Lows(), table.Low{Hours: 24, C: p.optional(&o.Min24), What: "minimum of the last 24 hours"})...)
+	p.Keep(out, lows...)
 }
 
 // maxEntry bounds the validity of one forecast entry.
@@ -335,7 +387,6 @@ func (p *reader) entries(s *quantity, name string, each func(from, to time.Time,
 		return
 	}
 	for i, e := range s.Values {
-		p.Num = i + 1
 		p.Res.Read++
 		if e.Value == nil {
 			p.Res.Missing++

@@ -88,7 +88,7 @@ func TestObservationValues(t *testing.T) {
 }
 
 // A file in which nothing is odd is read at once, and says what it says when it is read an
-// observation at a time, as with text behind it.
+// observation at a time, as beside a detail.
 func TestReadAtOnceIsTheSame(t *testing.T) {
 	loc, err := fields.LoadZone("America/Chicago")
 	if err != nil {
@@ -103,12 +103,96 @@ func TestReadAtOnceIsTheSame(t *testing.T) {
 		`{"features":[` + observation(cold) + `],"features":[` + observation("") + `]}`,
 		`{"features":[` + observation("") + `],"Features":[` + observation(cold) + `]}`,
 		`{"features":[` + observation(cold) + `],"features":null}`,
-		`{"features":[` + observation(cold) + `],"detail":"none"}`,
+		`{"@graph":[` + observation(cold) + `,` + observation("") + `]}`,
+		`{"@graph":[` + observation(cold) + `],"features":[` + observation("") + `]}`,
 	} {
 		once, err := read(file, weather.Options{Loc: loc})
-		each, err2 := read(file+"{}", weather.Options{Loc: loc})
+		each, err2 := read(`{"detail":1,`+file[1:], weather.Options{Loc: loc})
 		if fmt.Sprint(err) != fmt.Sprint(err2) || !reflect.DeepEqual(once, each) {
 			t.Errorf("%s\n%+v, %v\n%+v, %v", file, once, err, each, err2)
+		}
+	}
+}
+
+// What MADIS calls failed, questioned, bad, interpolated or put right was not measured;
+// the other letters, and none, let a value through.
+func TestQualityLetters(t *testing.T) {
+	for qc, barred := range map[string]bool{
+		"": false, "Z": false, "C": false, "S": false, "V": false, "G": false, "T": false, "qc:V": false,
+		"X": true, "Q": true, "B": true, "I": true, "W": true, "qc:X": true,
+	} {
+		if q := (quantity{QC: qc}); q.barred() != barred {
+			t.Errorf("%q: %v", qc, q.barred())
+		}
+	}
+}
+
+// A reading that failed a check does not take along the lowest of the hours before it.
+func TestBarredKeepsLows(t *testing.T) {
+	loc, err := fields.LoadZone("America/Denver")
+	if err != nil {
+		t.Fatal(err)
+	}
+	feature := func(raw, min24 string) string {
+		return `{"features":[{"properties":{"stationId":"KTST","timestamp":"2026-10-09T11:53:00+00:00","rawMessage":"` + raw +
+			`","temperature":{"unitCode":"wmoUnit:degC","value":9,"qualityControl":"X"},"minTemperatureLast24Hours":{"unitCode":"wmoUnit:degC","value":` + min24 + `}}}]}`
+	}
+	const head = "KTST 091153Z AUTO 00000KT 10SM CLR M03/M05 A3001 RMK AO2 "
+	for _, c := range []struct {
+		raw, min24 string
+		want       float64 // 0: the observation is rejected
+	}{
+		{head + "T10281050 10101 21028", "null", -2.8},
+		{head + "T00901050 21028", "null", -2.8}, // body and remarks contradict one another
+		{"", "-2.2", -2.2},
+		{head + "T10281050", "null", 0},
+	} {
+		res, err := read(feature(c.raw, c.min24), weather.Options{Loc: loc})
+		if c.want == 0 {
+			if err == nil || !strings.Contains(err.Error(), `quality check "X"`) || strings.Contains(err.Error(), "line") {
+				t.Errorf("%s: %v %v", c.raw, res, err)
+			}
+			continue
+		}
+		if err != nil || len(res.Spells) != 1 || res.Spells[0].MinC != c.want || len(res.Observations) != 0 || len(res.Failed) != 1 || res.Failed[0].TempC != 9 || !strings.Contains(strings.Join(res.Notes, "\n"), "left out 1 value") {
+			t.Errorf("%s: %+v %v", c.raw, res, err)
+		}
+	}
+}
+
+// JSON-LD, and one answer behind the other, are the same observations.
+func TestOtherEnvelopes(t *testing.T) {
+	loc, err := fields.LoadZone("America/Denver")
+	if err != nil {
+		t.Fatal(err)
+	}
+	flat := func(hour, temp string) string {
+		return `{"@context":{},"@type":"wx:ObservationStation","station":"https://api.weather.gov/stations/KTST","timestamp":"2026-10-09T` + hour + `:53:00+00:00","temperature":{"unitCode":"wmoUnit:degC","value":` + temp + `,"qualityControl":"V"}}`
+	}
+	feature := func(hour, temp string) string { return `{"type":"Feature","properties":` + flat(hour, temp) + `}` }
+	for name, file := range map[string]string{
+		"graph":    `{"@context":{},"@graph":[` + flat("11", "-2.8") + "," + flat("12", "-1.7") + `]}`,
+		"flat":     flat("11", "-2.8") + flat("12", "-1.7"),
+		"latest":   feature("11", "-2.8") + "\n" + feature("12", "-1.7") + "\n",
+		"two":      `{"features":[` + feature("11", "-2.8") + `]}` + "\r\n" + `{"features":[` + feature("12", "-1.7") + `]}`,
+		"as ever":  `{"features":[` + feature("11", "-2.8") + "," + feature("12", "-1.7") + `]}`,
+		"unsorted": `{"features":[` + feature("12", "-1.7") + "," + feature("11", "-2.8") + `]}`,
+	} {
+		res, err := read(file, weather.Options{Loc: loc})
+		if err != nil || res.Station != "KTST" || len(res.Observations) != 2 || res.Observations[0].TempC != -2.8 || res.Observations[1].TempC != -1.7 {
+			t.Errorf("%s: %+v %v", name, res, err)
+		}
+	}
+	for file, words := range map[string]string{
+		`{"@graph":[` + flat("11", `"cold"`) + "]}": `the field "temperature.value" holds a string`,
+		feature("11", `"cold"`):                     `the field "temperature.value" holds a string`,
+		feature("11", "-2.8") + "[]":                "follows the JSON, from byte",
+		feature("11", "-2.8") + `{"fea`:             "ends in the middle",
+		feature("11", "-2.8") + `{"gridId":"TST","updateTime":"2026-10-08T18:10:00+00:00"}`: "forecast follows",
+		`{"gridId":"TST","updateTime":"2026-10-08T18:10:00+00:00"}` + feature("11", "-2.8"): "follows the forecast",
+	} {
+		if res, err := read(file, weather.Options{Loc: loc}); err == nil || !strings.Contains(err.Error(), words) {
+			t.Errorf("%s: %+v %v", file, res, err)
 		}
 	}
 }

@@ -216,7 +216,7 @@ func ReadOut(name string, res *weather.Result) []Told {
 		out.say("  ", "  ", "%s", n)
 	}
 	for _, x := range res.Rejects {
-		out.say("  ", "    ", "line %d: %s", x.Line, x.What)
+		out.say("  ", "    ", "%s", fields.Problem{Line: x.Line, What: x.What}.Error())
 	}
 	if more := res.Rejected - len(res.Rejects); more > 0 && len(res.Rejects) > 0 {
 		out.say("  ", "  ", "and %d more rows refused", more)

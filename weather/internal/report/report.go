@@ -30,7 +30,7 @@ type Report struct {
 	DewC           *float64
 	WindMS         *float64
 	Min6, Min24    *float64 // lowest of the last 6 and 24 hours in °C
-	Contradictory  bool     // body and remarks differ by more than rounding
+	Contradicts    *float64 // temperature of the body, if that of the remarks differs by more than rounding
 }
 
 // Observation is what the report says of its own moment.
@@ -98,7 +98,9 @@ func Parse(text string) (r Report) {
 	switch {
 	case r.Tenths:
 		r.Below = false
-		r.Contradictory = body != nil && math.Abs(*body-*r.TempC) > 1
+		if body != nil && math.Abs(*body-*r.TempC) > 1 {
+			r.Contradicts = body
+		}
 	case r.Below:
 		r.TempC = nil
 	}

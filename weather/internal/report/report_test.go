@@ -24,7 +24,7 @@ func TestRemarkVectors(t *testing.T) {
 		{"M02/M02", "AO2 SLP123 T10171022 11006 21017 53016", -1.7, -2.2, -1.7, math.NaN()},
 	} {
 		r := Parse(head + c.body + " A2961 RMK " + c.remark)
-		if !r.Recognised || !r.Tenths || *r.TempC != c.temp || r.DewC == nil || *r.DewC != c.dew || r.Contradictory {
+		if !r.Recognised || !r.Tenths || *r.TempC != c.temp || r.DewC == nil || *r.DewC != c.dew || r.Contradicts != nil {
 			t.Errorf("%s: %+v", c.remark, r)
 		}
 		same := func(what string, got *float64, want float64) {
@@ -66,10 +66,10 @@ func TestBody(t *testing.T) {
 	if r := Parse("CYXX 140900Z 18010G20KT 15SM 12/08"); r.WindMS == nil || math.Abs(*r.WindMS-5.144) > 0.001 || r.Day != 14 || r.Hour != 9 || r.Station != "CYXX" {
 		t.Errorf("%+v", r)
 	}
-	if r := Parse("CYXX 140900Z 00000KT 15SM 12/08 RMK T01211080"); r.Contradictory || *r.DewC != -8 {
+	if r := Parse("CYXX 140900Z 00000KT 15SM 12/08 RMK T01211080"); r.Contradicts != nil || *r.DewC != -8 {
 		t.Errorf("%+v", r)
 	}
-	if r := Parse("CYXX 140900Z 00000KT 15SM 12/08 RMK T10051080"); !r.Contradictory {
+	if r := Parse("CYXX 140900Z 00000KT 15SM 12/08 RMK T10051080"); r.Contradicts == nil || *r.Contradicts != 12 {
 		t.Errorf("12 and -0.5 pass for the same: %+v", r)
 	}
 	// A group that looks like a 6-hour minimum, at an hour that has none.

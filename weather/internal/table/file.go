@@ -55,6 +55,7 @@ type File struct {
 	Name string       // further name of the station kept, if the file gives one
 	Num  int          // of the line last read, from 1; 0 before the first
 	End  func() error // called behind the last row; may be nil
+	Bare bool         // a quotation mark is text, also at the beginning of a cell
 
 	format Format
 	lines  *bufio.Reader
@@ -250,7 +251,7 @@ func (f *File) Rows(sep byte, do func(Row) error) (*weather.Result, error) {
 // ends on its line: one mark left out must not swallow the rows below. Marks inside
 // a cell that does not begin with one are part of its text.
 func (f *File) Split(line string, sep byte) (Row, error) {
-	marks := strings.IndexByte(line, '"') >= 0
+	marks := !f.Bare && strings.IndexByte(line, '"') >= 0
 	quoted := marks && line[0] == '"'
 	if f.cells = f.cells[:0]; !quoted {
 		for rest, more := line, true; more; {
@@ -289,7 +290,7 @@ func (f *File) Keep(o weather.Observation, lows ...Low) {
 		f.Sink.Observe(o)
 	}
 	for _, l := range lows {
-		if l.C != nil && weather.Possible(*l.C) {
+		if l.Known() {
 			said = true
 			f.Sink.Spell(weather.Spell{From: o.At.Add(-l.Hours * time.Hour), To: o.At, MinC: *l.C, What: l.What})
 		}
@@ -307,6 +308,9 @@ type Low struct {
 	C     *float64 // nil for none
 	What  string
 }
+
+// Known reports whether there is one that can be.
+func (l Low) Known() bool { return l.C != nil && weather.Possible(*l.C) }
 
 // Reject counts the row at hand as one that cannot be used, and says why.
 func (f *File) Reject(what string) { f.Res.Reject(f.Num, what) }
@@ -328,16 +332,24 @@ func (f *File) Temp(cell string) (c float64, ok bool) {
 	return 0, false
 }
 
-// Doubted rejects a value in °C that failed the source's quality check of a name.
-func (f *File) Doubted(c float64, check string) {
+// Doubted rejects a value in °C that failed the source's quality check of a name. where is
+// said before that.
+func (f *File) Doubted(where string, c float64, check string) {
 	f.Failed(c)
-	f.Reject("failed the source's quality check " + weather.Quote(check))
+	f.Reject(where + "failed the source's quality check " + weather.Quote(check))
 }
 
 // Failed counts a value in °C that failed the checks of its source.
 func (f *File) Failed(c float64) {
 	if f.failed++; f.failed == 1 || c < f.coldest {
 		f.coldest = c
+	}
+}
+
+// Doubt hands on when a value in °C was read that failed the checks of its source.
+func (f *File) Doubt(at time.Time, c float64) {
+	if f.Sink.Failed != nil {
+		f.Sink.Failed(weather.Failed{At: at, TempC: c})
 	}
 }
 

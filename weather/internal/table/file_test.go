@@ -216,7 +216,7 @@ func TestTakeForgets(t *testing.T) {
 	f := opened(t, strings.NewReader(""), "Bench")
 	f.Res.Read, f.Res.Kept, f.Res.Missing = 3, 1, 1
 	f.Take("Creek", nil)
-	f.Doubted(-9, "X")
+	f.Doubted("", -9, "X")
 	f.Name = "of the creek"
 	forgot := false
 	if !f.Take(" bench ", func() { forgot = true }) || !forgot || f.Station() != "bench" || f.Name != "" {
