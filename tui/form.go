@@ -32,6 +32,7 @@ type draft struct {
 	at     int
 	places []string         // picked paddocks
 	bulk   bool             // picked all at once
+	chosen bool             // picked by a person: not only the one in hand
 	alone  string           // whose the fields are that can be asked apart, while they are not
 	kept   map[string]input // what was typed into such fields, by field and paddock
 	entry  string           // which a strike strikes
@@ -59,6 +60,8 @@ func newDraft(m *model, k *form.Kind, places []string) *draft {
 	if k.Kind == fields.KindReading { // of a thermometer, whichever paddock is in hand
 		places = nil
 	}
+	// Of an animal that fell sick both count: none of them is dropped.
+	f.chosen = len(m.picked) > 0 || k.Kind == fields.KindIncident
 	asks := k.First
 	for i := range k.Fields {
 		x := field{Field: &k.Fields[i], choices: k.Fields[i].Choices, shown: k.Fields[i].Shown}
@@ -72,7 +75,7 @@ func newDraft(m *model, k *form.Kind, places []string) *draft {
 			x.text = f.onto.Words()
 		}
 		switch {
-		case x.OfPaddocks():
+		case x.OfPaddocks() && (x.Flag == "" || len(m.picked) > 0): // what it says more of paddocks, a person says
 			f.places = places
 		case k.Kind == fields.KindGrazed && x.Name == "state" && m.stocked(places): // in or out, the person must say
 			x.text, asks = "", "state"
@@ -426,6 +429,12 @@ func (f *draft) ofStation() bool {
 	return x != nil && x.text != form.Inside
 }
 
+// ofLot reports a form that speaks of stored feed instead of a paddock.
+func (f *draft) ofLot() bool {
+	x := f.named("lot")
+	return x != nil && x.Type == form.Name && x.text != "" && slices.ContainsFunc(f.fields, func(x field) bool { return x.OfPaddocks() })
+}
+
 // changed: what was wrong with the field may no longer be.
 func (f *draft) changed() {
 	if f.cursor().Type == form.File { // what was said of one file is not said of another
@@ -465,6 +474,7 @@ func (a *app) emptyForm() {
 	if f.was != nil {
 		empty, words = a.m.setUp(f.kind, f.id), "The form says what is on file again."
 	}
+	empty.chosen = f.chosen
 	empty.bulk, empty.entry, empty.about, empty.takes, empty.lead = f.bulk, f.entry, f.about, f.takes, f.lead
 	empty.part = f.part
 	*f = *empty
@@ -553,7 +563,7 @@ func (f *draft) said() form.Said {
 	}
 	for i := range f.fields {
 		switch x := &f.fields[i]; {
-		case x.place != "", f.was != nil && !f.touched(x):
+		case x.place != "", f.was != nil && !f.touched(x), x.OfPaddocks() && f.ofLot() && !f.chosen:
 		case x.OfPaddocks() && len(f.places) > 0:
 			said[x.Name] = f.places
 		case strings.TrimSpace(x.text) != "":

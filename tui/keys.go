@@ -328,7 +328,7 @@ func (m *model) picks() []string {
 
 func (m *model) setPicks(ids []string, bulk bool) {
 	if m.page == pagePick {
-		m.form.places, m.form.bulk = ids, bulk
+		m.form.places, m.form.bulk, m.form.chosen = ids, bulk, true
 		if x := m.form.named("state"); m.form.kind.Kind == fields.KindGrazed && !x.meant && m.stocked(ids) {
 			x.text = "" // in or out, the person must say
 		}

@@ -1,0 +1,62 @@
+package tui
+
+import (
+	"testing"
+
+	"rimegate/fields"
+)
+
+// feedFarm is a farm with a lot of hay.
+func feedFarm(t *testing.T) *fakeFarm {
+	farm := willowBend(t)
+	b := &builder{t: t, f: farm, seq: 9000}
+	b.add(farm.today().Add(-30), &fields.LotFacts{Lot: "truck-hay", LotKind: "bought", MadeOn: farm.today().Add(-30)})
+	return farm
+}
+
+// A lot that is chosen takes the place of the paddock in hand, and the form says so. A
+// paddock that a person picked is never dropped for it.
+func TestALotInsteadOfAPaddock(t *testing.T) {
+	const none, both = "none: it is of the lot truck-hay", "A lot and a paddock are both chosen"
+	for kind, say := range map[fields.Kind]map[string]string{
+		fields.KindSampled:  {"lot": "truck-hay", "sample": "4711"},
+		fields.KindVet:      {"lot": "truck-hay", "advice": "keep-off", "who": "Dr Moe", "because": "found chokecherry"},
+		fields.KindIncident: {"lot": "truck-hay", "dead": "1"},
+	} {
+		farm := feedFarm(t)
+		d := newDesk(t, farm, 80, 24)
+		f := d.fill(kind, say)
+		if kind != fields.KindIncident { // of which both count
+			d.sees(none).press("Enter").sees("UNDERSTOOD, NOT STORED YET", "truck-hay").press("Enter").sees("Stored: 1 entry")
+			d = newDesk(t, farm, 80, 24)
+			d.press("Space")
+			f = d.fill(kind, say)
+		}
+		stored := farm.logged
+		d.press("Enter").sees("Nothing was stored", both)
+		for f.cursor().Name != "paddock" {
+			d.press("Tab")
+		}
+		d.press("Ctrl-U", "Enter").sees("UNDERSTOOD, NOT STORED YET", "lot truck-hay").press("Enter").sees("Stored: 1 entry")
+		if farm.logged != stored+1 {
+			t.Errorf("%s: %d are stored, not %d", kind, farm.logged, stored+1)
+		}
+	}
+}
+
+// Of which paddocks stock drink, or feed came from, is said only by a person who picks
+// them: the one that was selected on the list was not named.
+func TestThePaddockInHandIsNoAnswer(t *testing.T) {
+	for _, kind := range []fields.Kind{fields.KindWater, fields.KindLot} {
+		d := newDesk(t, willowBend(t), 80, 24)
+		d.a.openForm(kind)
+		if f := d.a.m.form; len(f.places) != 0 {
+			t.Errorf("%s says %v", kind, f.places)
+		}
+		d.press("Esc", "Space*2")
+		d.a.openForm(kind)
+		if f := d.a.m.form; len(f.places) != 2 {
+			t.Errorf("two were picked, and %s says %v", kind, f.places)
+		}
+	}
+}
