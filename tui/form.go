@@ -53,6 +53,7 @@ type draft struct {
 	day   fields.Date     // on which it was begun: today of that day
 	onto  fields.Date     // of which it assumes something and stores nothing; NoDate: it logs
 	asked map[string]bool // typed texts that were asked about once
+	again string          // what was typed when the farm asked about it, "" if it did not
 }
 
 func newDraft(m *model, k *form.Kind, places []string) *draft {
@@ -610,6 +611,13 @@ func (f *draft) entries(m *model) ([]fields.Entry, error) {
 	return entries, m.twice(f, entries)
 }
 
+// typed is all that a form says, in one text.
+func (f *draft) typed() string { return fmt.Sprint(f.said(), f.each()) }
+
+// stands reports that the person was asked about what the form says, and pressed Enter
+// again.
+func (f *draft) stands() bool { return f.again == f.typed() }
+
 // how says how a field that is needed is filled in.
 func (f *draft) how(x *field) string {
 	switch {
@@ -675,8 +683,8 @@ func (a *app) check() {
 		a.suppose(f, entries)
 		return
 	}
-	edits := f.edits
-	try := func() (*Outcome, error) { return a.farm.Log(entries, true) }
+	edits, stands := f.edits, f.stands()
+	try := func() (*Outcome, error) { return a.farm.Log(entries, true, stands) }
 	a.log(f, "working out what changes", try, func(out *Outcome) {
 		if f.edits != edits {
 			m.tell("The form was changed meanwhile: Enter checks it again.")
@@ -698,7 +706,7 @@ func (a *app) save() {
 	m.tell("Storing ...")
 	store := f.out.Store
 	if store == nil {
-		store = func() (*Outcome, error) { return a.farm.Log(f.ready, false) }
+		store = func() (*Outcome, error) { return a.farm.Log(f.ready, false, true) } // what was asked was shown
 	}
 	a.log(f, "storing", store, func(out *Outcome) {
 		m.drop(f)
@@ -740,6 +748,9 @@ func (f *draft) refused(m *model, err error) {
 	}
 	for _, p := range ps {
 		f.blame(p)
+	}
+	if f.again = ""; len(ps) > 0 && !slices.ContainsFunc(ps, func(p fields.Problem) bool { return !p.Asked }) {
+		f.again = f.typed()
 	}
 	if i := slices.IndexFunc(f.fields, func(x field) bool { return x.err != "" }); i >= 0 {
 		f.at = i

@@ -60,3 +60,17 @@ func TestThePaddockInHandIsNoAnswer(t *testing.T) {
 		}
 	}
 }
+
+// What the farm asks about is refused once, beside its field; Enter again stands by it, and
+// not by what was typed since.
+func TestAskedOnceAndStoodBy(t *testing.T) {
+	farm := willowBend(t)
+	d := newDesk(t, farm, 80, 24)
+	d.a.openForm(fields.KindReading)
+	d.press("38C", "Enter").sees("Nothing was stored", "> Low                38C", "It would be far too warm; check the unit: C or F; press Enter again")
+	d.press("Backspace*3", "39C", "Enter").sees("Nothing was stored", "far too warm")
+	d.press("Enter").sees("UNDERSTOOD, NOT STORED YET")
+	if d.press("Enter").sees("Stored: 1 entry"); *last(farm).Body.(*fields.Reading).LowC != 39 {
+		t.Error("another low is stored")
+	}
+}

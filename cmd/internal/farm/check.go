@@ -110,7 +110,7 @@ func (c *checker) ask(sure bool, field, what, kept, hint string) {
 	if sure {
 		c.note("%s: kept as logged%s.", what, kept)
 	} else {
-		c.refuse(field, what, hint)
+		c.problems = append(c.problems, fields.Problem{Field: field, What: what, Type: hint, Asked: true})
 	}
 }
 
@@ -355,7 +355,7 @@ func (c *checker) noFrost(e *fields.Entry, b *fields.NoFrost) {
 	}
 	if n := b.To.Sub(b.From) + 1; b.Basis == fields.ByLookingAtDawn && n > dawnsAtOnce {
 		what := fmt.Sprintf("no frost is said of %d nights in one go, by a look at dawn on each of these mornings", n)
-		c.ask(c.sure.Names, "from", what, "", "name only the nights on which somebody looked; if it was done every morning, add --as-said")
+		c.ask(c.sure.Dawns, "from", what, "", "name only the nights on which somebody looked; if it was done every morning, add --as-said")
 	}
 	for _, p := range b.Paddocks {
 		if d, what := c.v.FrostOnFile(p, b.From, b.To); d != fields.NoDate {
