@@ -41,6 +41,8 @@ var meanings = map[fields.Kind]meaning{
 	fields.KindReading:  {day: "night", check: of((*checker).reading)},
 	fields.KindForecast: {check: of((*checker).forecast)},
 	fields.KindNoFrost:  {day: "to", check: of((*checker).noFrost)},
+	fields.KindDrought:  {check: of((*checker).drought)},
+	fields.KindGrazed:   {check: of((*checker).grazed)},
 	fields.KindFrost:    {day: "night", check: of((*checker).frost)},
 	fields.KindWalk:     {shown: "alive absent", check: of((*checker).walk)},
 	fields.KindCut:      {shown: "lot", check: of((*checker).cut)},
@@ -219,6 +221,10 @@ func (c *checker) paddock(_ *fields.Entry, b *fields.PaddockFacts) {
 	if _, err := c.v.find("lot", b.Paddock); err == nil {
 		c.refuse("paddock", fmt.Sprintf("%q is the name of a lot of feed", b.Paddock), "choose another short name")
 	}
+	if was := c.v.History.Paddock(b.Paddock); was != nil && was.Name != "" && was.Name != b.Name {
+		c.note("THE NAME ON THE GATE CHANGES from %s to %s: it is the same land, and all that is on file of %s stays its own. "+
+			"Other land is added as a paddock of its own.", board.Clean(was.Name), board.Clean(b.Name), b.Paddock)
+	}
 	c.newPaddock("paddock", b.Paddock, b.Name)
 }
 
@@ -382,6 +388,13 @@ func (c *checker) reading(e *fields.Entry, b *fields.Reading) {
 	if e.Batch != "" {
 		return
 	}
+	if b.BelowZero != nil && *b.BelowZero && b.LowC != nil && *b.LowC > 0 {
+		c.refuse("below_zero", fmt.Sprintf("a low of %s is not below freezing", fields.Temperature.Both(*b.LowC)), "leave out one of them")
+	}
+	if b.HoursBelow0 != nil && b.HoursBelowKill != nil && *b.HoursBelowKill > *b.HoursBelow0 {
+		c.refuse("hours_below_kill", fmt.Sprintf("%v h at or below %s are more than the %v h at or below %s",
+			*b.HoursBelowKill, fields.Temperature.Both(weather.KillC), *b.HoursBelow0, fields.Temperature.Both(0)), "check both")
+	}
 	c.hours("hours_below_0", b.HoursBelow0, b.LowC, 0)
 	c.hours("hours_below_kill", b.HoursBelowKill, b.LowC, weather.KillC)
 	at := e.Recorded.In(c.v.Loc)
@@ -400,6 +413,50 @@ func (c *checker) hours(field string, hours, lowC *float64, line float64) {
 		c.refuse(field, fmt.Sprintf("a low of %s is not down to %s", fields.Temperature.Both(*lowC), fields.Temperature.Both(line)),
 			"check the low and the hours")
 	}
+}
+
+// drought refuses rain that fits what is said of the drought in no way.
+func (c *checker) drought(_ *fields.Entry, b *fields.Drought) {
+	switch {
+	case b.RainMM == nil:
+	case b.State == "start":
+		c.refuse("rain_mm", "is the rain that ended a drought, and this says that one starts", "leave it out, or say that the drought ended")
+	case *b.RainMM == 0:
+		c.refuse("rain_mm", "is 0, and only rain ends a drought", "leave it out if nobody measured it")
+	}
+}
+
+// grazed says aloud that nothing on file stood where stock came out: as a rule the paddock
+// is the wrong one, and what they left standing is said of it.
+func (c *checker) grazed(e *fields.Entry, b *fields.Grazed) {
+	if b.State != "out" || c.rows {
+		return
+	}
+	h, day := c.v.History, e.EventDate(c.v.Loc)
+	var stands []string
+	for _, s := range h.Stays() {
+		there := slices.ContainsFunc(h.Lines(b.Paddock), func(line []string) bool { return slices.Contains(line, s.Paddock) })
+		switch {
+		case there && s.In <= day && (s.Out == fields.NoDate || s.Out >= day) && (b.Herd == "" || s.Herd == "" || s.Herd == b.Herd):
+			return
+		case s.Out == fields.NoDate && s.Herd == b.Herd && b.Herd != "":
+			stands = append(stands, c.gate(s.Paddock))
+		}
+	}
+	where := ""
+	if len(stands) > 0 {
+		where = "; on file " + board.Clean(b.Herd) + " stand in " + orList(stands)
+	}
+	c.note("NO STOCK IS ON FILE in %s that could come out on %s%s. Look whether it is the right paddock.",
+		c.gate(b.Paddock), day.Words(), where)
+}
+
+// gate is a paddock's name on the gate, or its short name.
+func (c *checker) gate(id string) string {
+	if p := c.v.History.Paddock(id); p != nil && p.Name != "" {
+		id = p.Name
+	}
+	return board.Clean(id)
 }
 
 func (c *checker) sown(e *fields.Entry, b *fields.Sown) {
