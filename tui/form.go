@@ -185,6 +185,25 @@ func (f *draft) readAt(m *model, paddock string, nights []fields.Date) {
 	}
 }
 
+// ofNight asks a form for the night that is selected on the page of one paddock's nights,
+// and a reading for that paddock's thermometer. The night on top nobody chose.
+func (f *draft) ofNight(m *model) {
+	names := map[fields.Kind][]string{fields.KindFrost: {"night"}, fields.KindReading: {"night"}, fields.KindNoFrost: {"from", "to"}}[f.kind.Kind]
+	if f.kind.Kind == fields.KindReading {
+		f.readAt(m, m.subject, nil)
+	}
+	l := m.listOf(pageNight)
+	if i := l.at(m.sel[pageNight]); i > 0 && i < len(l.ids) {
+		night, err := fields.ParseDate(l.ids[i], m.answer.Today)
+		for _, name := range names {
+			if x := f.named(name); err == nil {
+				x.text = night.Words()
+				x.cur = len(x.text)
+			}
+		}
+	}
+}
+
 // insides adds the thermometers inside paddocks, by name: those that were read
 // before and that of the one paddock in hand. What a person read last is chosen.
 func (m *model) insides(x *field) {
@@ -248,6 +267,9 @@ func (a *app) openForm(k fields.Kind) {
 func (m *model) formFor(k fields.Kind, places []string) *draft {
 	f := newDraft(m, form.Of(k), places)
 	f.bulk = m.bulk && len(places) > 1
+	if m.below() == pageNight {
+		f.ofNight(m)
+	}
 	lots := m.answer.History.LotsLeft()
 	if x := f.named("lot"); x != nil && (x.chosen() || x.Type == form.Each) && slices.Contains(lots, m.inHand()) {
 		x.text, x.cur = m.inHand(), len(m.inHand())
@@ -279,7 +301,7 @@ func (f *draft) agrees(with, plain *draft) bool {
 	if f.takes != nil && with.takes != nil && f.takes.whole != with.takes.whole {
 		return false
 	}
-	for _, name := range []string{"herd", "state", "night", "station"} {
+	for _, name := range []string{"herd", "state", "night", "from", "station"} {
 		if x := with.named(name); x != nil && x.text != plain.textOf(name) && x.text != f.textOf(name) {
 			return false
 		}
@@ -712,7 +734,7 @@ func (a *app) save() {
 		m.drop(f)
 		changes := changeCount(board.Changes(out.Before, out.After, board.Filter{}))
 		words := m.keep(f, out.Entries) + " " + changes
-		if back := " Ctrl-Z takes it back."; f.takes == nil && f.part == nil && len(words)+len(back) < m.w {
+		if back := " Ctrl-Z takes it back."; f.takes == nil && f.part == nil && f.kind.Kind != fields.KindStrike && len(words)+len(back) < m.w {
 			words += back
 		}
 		m.tell(words)

@@ -318,7 +318,7 @@ func (m *model) checkText(p *prose) {
 		}
 	}
 	for _, n := range o.Notes {
-		p.say(warning, n)
+		p.say(warning, onScreens.Replace(n))
 	}
 	for _, x := range board.Alarms(o.Before, o.After, o.Entries) {
 		p.say(banner, x)

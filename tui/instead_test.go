@@ -1,9 +1,12 @@
 package tui
 
 import (
+	"strings"
 	"testing"
+	"time"
 
 	"rimegate/fields"
+	"rimegate/hazard/board"
 )
 
 // feedFarm is a farm with a lot of hay.
@@ -72,5 +75,38 @@ func TestAskedOnceAndStoodBy(t *testing.T) {
 	d.press("Enter").sees("UNDERSTOOD, NOT STORED YET")
 	if d.press("Enter").sees("Stored: 1 entry"); *last(farm).Body.(*fields.Reading).LowC != 39 {
 		t.Error("another low is stored")
+	}
+}
+
+// What must be said aloud names no command that the screens have no line for, and nobody is
+// told that a strike can be taken back.
+func TestWordsOfTheScreensOwn(t *testing.T) {
+	d := newDesk(t, willowBend(t), 120, 40)
+	d.fill(fields.KindFrost, map[string]string{"low_c": "-3C"})
+	d.press("Enter")
+	d.a.m.form.out.Notes = []string{"lot hay is not set up yet: set it up with `rimegate lot add`"}
+	d.draw()
+	d.sees("set it up with the lot form (l)")
+	d.press("Enter").sees("Ctrl-Z takes it back").press("h", "x", "slip", "Enter*2").sees("Stored: 1 entry (strike)")
+	if strings.Contains(d.text(), "Ctrl-Z") {
+		t.Errorf("a strike can be taken back:\n%s", d.text())
+	}
+}
+
+// A long text of other letters does not make a key wait.
+func TestALongTextIsShownAtOnce(t *testing.T) {
+	x := input{text: strings.Repeat("ä狐👩‍👩‍👧 ", 4000)}
+	x.cur = len(x.text)
+	begun := time.Now()
+	text, cur := x.around(59)
+	if took := time.Since(begun); took > time.Second {
+		t.Errorf("it takes %v", took)
+	}
+	if w := board.Width(text); w != cur || w > 59 || w < 50 || !strings.HasSuffix(x.text, text) {
+		t.Errorf("%d cells, the cursor at %d: %q", w, cur, text)
+	}
+	x.cur = 0
+	if text, cur = x.around(59); cur != 0 || !strings.HasPrefix(x.text, text) || board.Width(text) < 50 || board.Width(text) > 59 {
+		t.Errorf("the cursor at %d: %q", cur, text)
 	}
 }

@@ -270,7 +270,7 @@ func (m *model) helpText(p *prose) {
 		p.part(string(x))
 		for i := range keyTable() {
 			if b := &keyTable()[i]; b.part == x {
-				p.labelled(1, strings.Join(strings.Fields(b.keys), " or "), 14, b.long)
+				p.labelled(1, strings.Join(strings.Fields(b.keys), " or "), 17, b.long)
 			}
 		}
 	}

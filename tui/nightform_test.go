@@ -249,3 +249,27 @@ func TestEveryHintIsReadable(t *testing.T) {
 		}
 	}
 }
+
+// Among the nights of a paddock a form is of the night that was selected, and a reading of
+// the thermometer of that paddock. The night on top nobody chose.
+func TestAFormIsOfTheSelectedNight(t *testing.T) {
+	farm := twoThermometers(t)
+	for _, c := range []struct {
+		keys  []string
+		shows []string
+	}{
+		{[]string{"r"}, []string{"[Airport]", "Night ending       today"}},
+		{[]string{"Down*3", "r"}, []string{"[Airport]", "Night ending       Sat 3 Oct 2026", "to noon Sat 3 Oct 2026"}},
+		{[]string{"Down*3", "f"}, []string{"Lease Eighty", "Night ending       Sat 3 Oct 2026"}},
+		{[]string{"Down*3", "l", "Enter"}, []string{"LOG: frost", "Night ending       Sat 3 Oct 2026"}},
+		{[]string{"Down*3", "0"}, []string{"First night        Sat 3 Oct 2026", "Last night         Sat 3 Oct 2026"}},
+		{[]string{"Down*3", "0", "Tab*2", "x", "Esc", "Down", "0"}, []string{"First night        Fri 2 Oct 2026", "Last night         Fri 2 Oct 2026"}},
+	} {
+		d := newDesk(t, farm, 80, 24)
+		d.a.m.subject = "lease"
+		d.a.m.explain()
+		d.a.show(pageNight)
+		d.drain()
+		d.press(c.keys...).sees(c.shows...)
+	}
+}
