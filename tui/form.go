@@ -267,8 +267,11 @@ func (a *app) openForm(k fields.Kind) {
 func (m *model) formFor(k fields.Kind, places []string) *draft {
 	f := newDraft(m, form.Of(k), places)
 	f.bulk = m.bulk && len(places) > 1
-	if m.below() == pageNight {
+	switch p := m.below(); {
+	case p == pageNight:
 		f.ofNight(m)
+	case k == fields.KindWalk && p == pageToday && len(m.picked) == 0 && strings.HasSuffix(m.selected(p), aSwath):
+		f.named("part").text = "swath"
 	}
 	lots := m.answer.History.LotsLeft()
 	if x := f.named("lot"); x != nil && (x.chosen() || x.Type == form.Each) && slices.Contains(lots, m.inHand()) {
@@ -301,7 +304,7 @@ func (f *draft) agrees(with, plain *draft) bool {
 	if f.takes != nil && with.takes != nil && f.takes.whole != with.takes.whole {
 		return false
 	}
-	for _, name := range []string{"herd", "state", "night", "from", "station"} {
+	for _, name := range []string{"herd", "state", "night", "from", "station", "part"} {
 		if x := with.named(name); x != nil && x.text != plain.textOf(name) && x.text != f.textOf(name) {
 			return false
 		}

@@ -320,6 +320,9 @@ func (m *model) checkText(p *prose) {
 	for _, n := range o.Notes {
 		p.say(warning, onScreens.Replace(n))
 	}
+	for _, x := range board.NewlyRelaxed(o.Before, o.After) {
+		p.say(warning, x)
+	}
 	for _, x := range board.Alarms(o.Before, o.After, o.Entries) {
 		p.say(banner, x)
 	}

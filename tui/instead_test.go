@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"errors"
 	"strings"
 	"testing"
 	"time"
@@ -108,5 +109,48 @@ func TestALongTextIsShownAtOnce(t *testing.T) {
 	x.cur = 0
 	if text, cur = x.around(59); cur != 0 || !strings.HasPrefix(x.text, text) || board.Width(text) < 50 || board.Width(text) > 59 {
 		t.Errorf("the cursor at %d: %q", cur, text)
+	}
+}
+
+// A walk that is opened on the row of a swath is one of the swath; on that of its paddock,
+// or of paddocks that were picked, nobody said so.
+func TestAWalkOfTheSwathThatIsSelected(t *testing.T) {
+	farm := willowBend(t)
+	b := &builder{t: t, f: farm, seq: 9000}
+	b.add(farm.today().Add(-2), &fields.Cut{Paddock: "creek", Use: "swath"})
+	for picked, want := range map[bool]string{false: "swath", true: ""} {
+		d := newDesk(t, farm, 80, 24)
+		for i := 0; !strings.HasSuffix(d.a.m.selected(pageToday), aSwath); i++ {
+			if i > 20 {
+				t.Fatal("there is no row of a swath")
+			}
+			d.press("Down")
+		}
+		if picked {
+			d.press("Space", "Up")
+		}
+		if f := d.press("w").a.m.form; f.textOf("part") != want || f.places[0] != "creek" {
+			t.Errorf("picked %v: a walk of %q of %v", picked, f.textOf("part"), f.places)
+		}
+		d.press("Esc", "Home", "w")
+		if f := d.a.m.form; f.textOf("part") != "" {
+			t.Errorf("a walk of the stand is one of %q", f.textOf("part"))
+		}
+	}
+}
+
+// What relaxes a rule of every list is said before it is stored.
+func TestARelaxedWatchIsSaid(t *testing.T) {
+	d := newDesk(t, willowBend(t), 80, 24).press("l", "End", "Up*3")
+	d.sees("> the farm").press("Enter")
+	f := d.a.m.form
+	f.named("name").text, f.named("zone").text, f.named("frost_watch").text = "Willow Bend", "America/Regina", "08-15..06-15"
+	f.changed()
+	d.press("Enter").sees("UNDERSTOOD, NOT STORED YET", "On every list from now on: RELAXED: the frost watch runs from 15 August")
+}
+
+func TestASentenceOfSeveralLines(t *testing.T) {
+	if got := sentence(errors.New("the hay has no result\nthe straw has none")); got != "The hay has no result; the straw has none." {
+		t.Errorf("%q", got)
 	}
 }
