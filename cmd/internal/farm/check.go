@@ -152,12 +152,32 @@ func (c *checker) dates(e *fields.Entry, field string) {
 	}
 	d, ahead := journal.DatedAhead(e, c.v.Loc)
 	if !ahead {
+		c.longAgo(e)
 		return
 	}
 	if b, ok := e.Body.(*fields.Fed); ok && b.To != fields.NoDate {
 		field = "to"
 	}
 	c.refuse(cmp.Or(field, "on"), fmt.Sprintf("%s has not come yet (today is %s)", d.Words(), fields.DateOf(e.Recorded, c.v.Loc).Words()), "log it when it has happened")
+}
+
+// yearAgo is from how many days back bad news is read back with its age (ours, no source): of
+// a year that is one too low, as people write in January, nothing is left that counts.
+const yearAgo = 300
+
+// longAgo says how long ago bad news is, where the slip of a year would make it count for
+// nothing.
+func (c *checker) longAgo(e *fields.Entry) {
+	switch e.Kind() {
+	case fields.KindFrost, fields.KindHail, fields.KindTrampled, fields.KindSprayed, fields.KindDrought, fields.KindNitrogen, fields.KindIncident:
+	default:
+		return
+	}
+	d := e.EventDate(c.v.Loc)
+	if days := fields.DateOf(e.Recorded, c.v.Loc).Sub(d); days >= yearAgo && !c.rows {
+		c.note("%s IS %d DAYS AGO. If that year is a slip, strike this entry and log it again: as it stands it says nothing of this season.",
+			strings.ToUpper(d.Words()), days)
+	}
 }
 
 // come refuses a moment after the entry was written down.

@@ -13,7 +13,8 @@ func TestSlips(t *testing.T) {
 	today := date(t, "2026-10-06")
 	for name, c := range map[string]struct {
 		body    fields.Body
-		refused string // else noted
+		on      fields.Date // today if none
+		refused string      // else noted
 		noted   string
 	}{
 		"below freezing, and the low is not": {
@@ -29,6 +30,10 @@ func TestSlips(t *testing.T) {
 		"a drought begins by rain": {body: &fields.Drought{Paddocks: []string{"creek"}, State: "start", RainMM: n(30)}, refused: "rain_mm: is the rain that ended a drought"},
 		"a drought ends by none":   {body: &fields.Drought{Paddocks: []string{"creek"}, State: "end", RainMM: n(0)}, refused: "rain_mm: is 0, and only rain ends a drought"},
 		"a drought ends":           {body: &fields.Drought{Paddocks: []string{"creek"}, State: "end", RainMM: n(30)}},
+		"a frost of a year ago":    {body: &fields.Frost{Paddocks: []string{"creek"}, Night: date(t, "2025-10-06")}, noted: "MON 6 OCT 2025 IS 365 DAYS AGO. If that year is a slip"},
+		"a frost of last winter":   {body: &fields.Frost{Paddocks: []string{"creek"}, Night: date(t, "2026-01-06")}},
+		"hail of a year ago":       {body: &fields.Hail{Paddocks: []string{"creek"}}, on: date(t, "2025-10-06"), noted: "IS 365 DAYS AGO"},
+		"a sowing of a year ago":   {body: &fields.Sown{Paddock: "hills", Species: []fields.SpeciesShare{{Species: "crested wheatgrass"}}}, on: date(t, "2025-09-06")},
 		"another name on the gate": {
 			body:  &fields.PaddockFacts{Paddock: "creek", Name: "West Bench"},
 			noted: "THE NAME ON THE GATE CHANGES from Creek to West Bench",
@@ -46,8 +51,12 @@ func TestSlips(t *testing.T) {
 	} {
 		f := slipFarm(t)
 		e := fields.Entry{On: today, Body: c.body}
-		if fields.KindOf(c.body) == fields.KindReading {
+		switch fields.KindOf(c.body) {
+		case fields.KindReading, fields.KindFrost: // their day is their night
 			e.On = fields.NoDate
+		}
+		if c.on != fields.NoDate {
+			e.On = c.on
 		}
 		l, err := f.Log([]fields.Entry{e}, true)
 		switch {
