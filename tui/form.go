@@ -197,7 +197,7 @@ func (f *draft) ofNight(m *model) {
 		night, err := fields.ParseDate(l.ids[i], m.answer.Today)
 		for _, name := range names {
 			if x := f.named(name); err == nil {
-				x.text = night.Words()
+				x.text, x.meant = night.Words(), true
 				x.cur = len(x.text)
 			}
 		}
@@ -470,6 +470,9 @@ func (f *draft) changed() {
 			}
 		}
 	}
+	if night := f.named("night"); f.cursor().Name == "ended_at" && night != nil && !night.meant {
+		night.text, night.cur = "", 0 // the hour says which night, and nobody said another
+	}
 	f.dirty = true
 	f.edits++
 	f.cursor().err, f.err = "", ""
@@ -479,6 +482,7 @@ func (f *draft) changed() {
 func (f *draft) insert(s string) {
 	if x := f.cursor(); !x.OfPaddocks() && !x.chosen() {
 		x.insert(s)
+		x.meant = true
 		f.changed()
 	}
 }
@@ -525,6 +529,7 @@ func (a *app) edit() {
 		x.meant = true
 		f.changed()
 	case !x.chosen() && !x.OfPaddocks() && x.edit(a.key):
+		x.meant = true
 		f.changed()
 	case !x.OfPaddocks():
 	case a.key == "Ctrl-U":

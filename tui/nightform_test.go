@@ -273,3 +273,17 @@ func TestAFormIsOfTheSelectedNight(t *testing.T) {
 		d.press(c.keys...).sees(c.shows...)
 	}
 }
+
+// The hour at which a frost ended says its night; the last night, which the form assumes, is
+// not said beside it. A night that was typed, or selected, stays.
+func TestTheHourSaysTheNight(t *testing.T) {
+	farm := willowBend(t)
+	d := newDesk(t, farm, 80, 24).press("f", "Tab", "yesterday 06:30", "Enter").sees("UNDERSTOOD, NOT STORED YET", "Frost: night ending Mon 5 Oct").press("Enter")
+	if b := last(farm).Body.(*fields.Frost); b.Night != fields.NoDate || b.EndedAt.IsZero() {
+		t.Errorf("stored %+v", b)
+	}
+	d.press("f", "Up", "Ctrl-U", "today", "Tab*2", "yesterday 06:30", "Enter").sees("Frost: night ending Tue 6 Oct", "ended Mon 5 Oct 06:30").press("Enter")
+	if b := last(farm).Body.(*fields.Frost); b.Night != farm.today() {
+		t.Errorf("stored %+v", b)
+	}
+}
