@@ -202,7 +202,7 @@ func notBefore(field string, to, from Date, add adder) {
 
 func (b *NoFrost) check(_ *Entry, add adder) {
 	notBefore("to", b.To, b.From, add)
-	if b.To.Sub(b.From) > 370 {
+	if b.From != NoDate && b.To.Sub(b.From) > 370 {
 		add("to", "the statement spans more than a year", "")
 	}
 }

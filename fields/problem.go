@@ -14,6 +14,7 @@ type Problem struct {
 	Field  string // name of the field or flag, "" for none
 	What   string // one plain clause: what is wrong
 	Type   string // what to type instead, "" when What says it
+	Asked  bool   // a person may stand by what was typed
 }
 
 // where names file, line and column as far as they are known.

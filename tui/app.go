@@ -274,7 +274,7 @@ func sentence(err error) string {
 			return fields.Problem{Line: p.Line, What: p.What, Type: p.Type}.Error()
 		}), "; ")
 	}
-	if s = board.Clean(s); s != "" && !strings.HasSuffix(s, ".") && !strings.HasSuffix(s, "?") {
+	if s = board.Clean(strings.ReplaceAll(s, "\n", "; ")); s != "" && !strings.HasSuffix(s, ".") && !strings.HasSuffix(s, "?") {
 		s += "."
 	}
 	return upper(s)

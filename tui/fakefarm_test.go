@@ -158,7 +158,7 @@ func (f *fakeFarm) Days(from, to fields.Date, assumed []fields.Entry, each func(
 	return nil, nil
 }
 
-func (f *fakeFarm) Log(entries []fields.Entry, dryRun bool) (*Outcome, error) {
+func (f *fakeFarm) Log(entries []fields.Entry, dryRun, stands bool) (*Outcome, error) {
 	if err := f.trouble(); err != nil {
 		return nil, err
 	}
@@ -170,6 +170,9 @@ func (f *fakeFarm) Log(entries []fields.Entry, dryRun bool) (*Outcome, error) {
 		ps = append(ps, fields.Check(&e)...)
 		if b, ok := e.Body.(*fields.Frost); ok && b.LowC != nil && *b.LowC > 8 {
 			ps = append(ps, fields.Problem{Field: "low_c", What: "a low of " + fields.Temperature.Both(*b.LowC) + " is not a frost", Type: "check the unit: C or F"})
+		}
+		if b, ok := e.Body.(*fields.Reading); ok && b.LowC != nil && *b.LowC > 30 && !stands {
+			ps = append(ps, fields.Problem{Field: "low_c", What: "it would be far too warm", Type: "check the unit: C or F; add --as-read if the thermometer showed it", Asked: true})
 		}
 		out.Entries = append(out.Entries, e)
 	}
@@ -226,10 +229,10 @@ func (f *fakeFarm) Import(said form.Said) (*Outcome, error) {
 		return nil, fields.Problems{{Field: "station", What: "is missing"}}
 	}
 	entries := []fields.Entry{{Batch: "01TESTBATCH000000000000000", Body: &fields.Reading{Station: station, Night: f.today(), LowC: num(3), Source: strings.Join(said["file"], "")}}}
-	out, err := f.Log(entries, true)
+	out, err := f.Log(entries, true, true)
 	if err == nil {
 		out.Told = []string{"logger.csv: plain CSV, 2 rows read: 1 used, 1 refused.", "line 3: \x1b[31mred", "Dry run, nothing is stored. New: 1 night; 0 were in the journal already."}
-		out.Store = func() (*Outcome, error) { return f.Log(entries, false) }
+		out.Store = func() (*Outcome, error) { return f.Log(entries, false, true) }
 	}
 	return out, err
 }

@@ -24,9 +24,9 @@ type Farm interface {
 	// and stored nowhere. It returns what must be said of those. An assessment must not
 	// be kept: a season of them is large.
 	Days(from, to fields.Date, assumed []fields.Entry, each func(*hazard.Assessment) bool) ([]string, error)
-	// Log checks entries and stores them in one step; with dryRun it does
-	// everything but that.
-	Log(entries []fields.Entry, dryRun bool) (*Outcome, error)
+	// Log checks entries and stores them in one step; with dryRun it does everything but
+	// that. What is asked about is refused unless the person stands by it.
+	Log(entries []fields.Entry, dryRun, stands bool) (*Outcome, error)
 	// Import reads a file as the form of imports says, says what is in it and what it
 	// would change, and stores nothing; Outcome.Store does.
 	Import(said form.Said) (*Outcome, error)

@@ -32,6 +32,7 @@ type draft struct {
 	at     int
 	places []string         // picked paddocks
 	bulk   bool             // picked all at once
+	chosen bool             // picked by a person: not only the one in hand
 	alone  string           // whose the fields are that can be asked apart, while they are not
 	kept   map[string]input // what was typed into such fields, by field and paddock
 	entry  string           // which a strike strikes
@@ -52,6 +53,7 @@ type draft struct {
 	day   fields.Date     // on which it was begun: today of that day
 	onto  fields.Date     // of which it assumes something and stores nothing; NoDate: it logs
 	asked map[string]bool // typed texts that were asked about once
+	again string          // what was typed when the farm asked about it, "" if it did not
 }
 
 func newDraft(m *model, k *form.Kind, places []string) *draft {
@@ -59,6 +61,8 @@ func newDraft(m *model, k *form.Kind, places []string) *draft {
 	if k.Kind == fields.KindReading { // of a thermometer, whichever paddock is in hand
 		places = nil
 	}
+	// Of an animal that fell sick both count: none of them is dropped.
+	f.chosen = len(m.picked) > 0 || k.Kind == fields.KindIncident
 	asks := k.First
 	for i := range k.Fields {
 		x := field{Field: &k.Fields[i], choices: k.Fields[i].Choices, shown: k.Fields[i].Shown}
@@ -72,7 +76,7 @@ func newDraft(m *model, k *form.Kind, places []string) *draft {
 			x.text = f.onto.Words()
 		}
 		switch {
-		case x.OfPaddocks():
+		case x.OfPaddocks() && (x.Flag == "" || len(m.picked) > 0): // what it says more of paddocks, a person says
 			f.places = places
 		case k.Kind == fields.KindGrazed && x.Name == "state" && m.stocked(places): // in or out, the person must say
 			x.text, asks = "", "state"
@@ -181,6 +185,25 @@ func (f *draft) readAt(m *model, paddock string, nights []fields.Date) {
 	}
 }
 
+// ofNight asks a form for the night that is selected on the page of one paddock's nights,
+// and a reading for that paddock's thermometer. The night on top nobody chose.
+func (f *draft) ofNight(m *model) {
+	names := map[fields.Kind][]string{fields.KindFrost: {"night"}, fields.KindReading: {"night"}, fields.KindNoFrost: {"from", "to"}}[f.kind.Kind]
+	if f.kind.Kind == fields.KindReading {
+		f.readAt(m, m.subject, nil)
+	}
+	l := m.listOf(pageNight)
+	if i := l.at(m.sel[pageNight]); i > 0 && i < len(l.ids) {
+		night, err := fields.ParseDate(l.ids[i], m.answer.Today)
+		for _, name := range names {
+			if x := f.named(name); err == nil {
+				x.text, x.meant = night.Words(), true
+				x.cur = len(x.text)
+			}
+		}
+	}
+}
+
 // insides adds the thermometers inside paddocks, by name: those that were read
 // before and that of the one paddock in hand. What a person read last is chosen.
 func (m *model) insides(x *field) {
@@ -244,6 +267,12 @@ func (a *app) openForm(k fields.Kind) {
 func (m *model) formFor(k fields.Kind, places []string) *draft {
 	f := newDraft(m, form.Of(k), places)
 	f.bulk = m.bulk && len(places) > 1
+	switch p := m.below(); {
+	case p == pageNight:
+		f.ofNight(m)
+	case k == fields.KindWalk && p == pageToday && len(m.picked) == 0 && strings.HasSuffix(m.selected(p), aSwath):
+		f.named("part").text = "swath"
+	}
 	lots := m.answer.History.LotsLeft()
 	if x := f.named("lot"); x != nil && (x.chosen() || x.Type == form.Each) && slices.Contains(lots, m.inHand()) {
 		x.text, x.cur = m.inHand(), len(m.inHand())
@@ -275,7 +304,7 @@ func (f *draft) agrees(with, plain *draft) bool {
 	if f.takes != nil && with.takes != nil && f.takes.whole != with.takes.whole {
 		return false
 	}
-	for _, name := range []string{"herd", "state", "night", "station"} {
+	for _, name := range []string{"herd", "state", "night", "from", "station", "part"} {
 		if x := with.named(name); x != nil && x.text != plain.textOf(name) && x.text != f.textOf(name) {
 			return false
 		}
@@ -426,6 +455,12 @@ func (f *draft) ofStation() bool {
 	return x != nil && x.text != form.Inside
 }
 
+// ofLot reports a form that speaks of stored feed instead of a paddock.
+func (f *draft) ofLot() bool {
+	x := f.named("lot")
+	return x != nil && x.Type == form.Name && x.text != "" && slices.ContainsFunc(f.fields, func(x field) bool { return x.OfPaddocks() })
+}
+
 // changed: what was wrong with the field may no longer be.
 func (f *draft) changed() {
 	if f.cursor().Type == form.File { // what was said of one file is not said of another
@@ -434,6 +469,9 @@ func (f *draft) changed() {
 				x.text, x.cur = "", 0
 			}
 		}
+	}
+	if night := f.named("night"); f.cursor().Name == "ended_at" && night != nil && !night.meant {
+		night.text, night.cur = "", 0 // the hour says which night, and nobody said another
 	}
 	f.dirty = true
 	f.edits++
@@ -444,6 +482,7 @@ func (f *draft) changed() {
 func (f *draft) insert(s string) {
 	if x := f.cursor(); !x.OfPaddocks() && !x.chosen() {
 		x.insert(s)
+		x.meant = true
 		f.changed()
 	}
 }
@@ -465,6 +504,7 @@ func (a *app) emptyForm() {
 	if f.was != nil {
 		empty, words = a.m.setUp(f.kind, f.id), "The form says what is on file again."
 	}
+	empty.chosen = f.chosen
 	empty.bulk, empty.entry, empty.about, empty.takes, empty.lead = f.bulk, f.entry, f.about, f.takes, f.lead
 	empty.part = f.part
 	*f = *empty
@@ -489,6 +529,7 @@ func (a *app) edit() {
 		x.meant = true
 		f.changed()
 	case !x.chosen() && !x.OfPaddocks() && x.edit(a.key):
+		x.meant = true
 		f.changed()
 	case !x.OfPaddocks():
 	case a.key == "Ctrl-U":
@@ -553,7 +594,7 @@ func (f *draft) said() form.Said {
 	}
 	for i := range f.fields {
 		switch x := &f.fields[i]; {
-		case x.place != "", f.was != nil && !f.touched(x):
+		case x.place != "", f.was != nil && !f.touched(x), x.OfPaddocks() && f.ofLot() && !f.chosen:
 		case x.OfPaddocks() && len(f.places) > 0:
 			said[x.Name] = f.places
 		case strings.TrimSpace(x.text) != "":
@@ -599,6 +640,13 @@ func (f *draft) entries(m *model) ([]fields.Entry, error) {
 	}
 	return entries, m.twice(f, entries)
 }
+
+// typed is all that a form says, in one text.
+func (f *draft) typed() string { return fmt.Sprint(f.said(), f.each()) }
+
+// stands reports that the person was asked about what the form says, and pressed Enter
+// again.
+func (f *draft) stands() bool { return f.again == f.typed() }
 
 // how says how a field that is needed is filled in.
 func (f *draft) how(x *field) string {
@@ -665,8 +713,8 @@ func (a *app) check() {
 		a.suppose(f, entries)
 		return
 	}
-	edits := f.edits
-	try := func() (*Outcome, error) { return a.farm.Log(entries, true) }
+	edits, stands := f.edits, f.stands()
+	try := func() (*Outcome, error) { return a.farm.Log(entries, true, stands) }
 	a.log(f, "working out what changes", try, func(out *Outcome) {
 		if f.edits != edits {
 			m.tell("The form was changed meanwhile: Enter checks it again.")
@@ -688,13 +736,13 @@ func (a *app) save() {
 	m.tell("Storing ...")
 	store := f.out.Store
 	if store == nil {
-		store = func() (*Outcome, error) { return a.farm.Log(f.ready, false) }
+		store = func() (*Outcome, error) { return a.farm.Log(f.ready, false, true) } // what was asked was shown
 	}
 	a.log(f, "storing", store, func(out *Outcome) {
 		m.drop(f)
 		changes := changeCount(board.Changes(out.Before, out.After, board.Filter{}))
 		words := m.keep(f, out.Entries) + " " + changes
-		if back := " Ctrl-Z takes it back."; f.takes == nil && f.part == nil && len(words)+len(back) < m.w {
+		if back := " Ctrl-Z takes it back."; f.takes == nil && f.part == nil && f.kind.Kind != fields.KindStrike && len(words)+len(back) < m.w {
 			words += back
 		}
 		m.tell(words)
@@ -730,6 +778,9 @@ func (f *draft) refused(m *model, err error) {
 	}
 	for _, p := range ps {
 		f.blame(p)
+	}
+	if f.again = ""; len(ps) > 0 && !slices.ContainsFunc(ps, func(p fields.Problem) bool { return !p.Asked }) {
+		f.again = f.typed()
 	}
 	if i := slices.IndexFunc(f.fields, func(x field) bool { return x.err != "" }); i >= 0 {
 		f.at = i

@@ -169,6 +169,9 @@ func (m *model) placesRows(r role, room int) (rows [][]span) {
 	if f.ofStation() {
 		return [][]span{{keep(dim, board.Cut("those that name the thermometer", room))}}
 	}
+	if f.ofLot() && !f.chosen {
+		return [][]span{{keep(dim, board.Cut("none: it is of the lot "+f.thing("lot"), room))}}
+	}
 	names := make([]string, len(f.places))
 	for i, id := range f.places {
 		names[i] = m.name(id)
@@ -315,7 +318,10 @@ func (m *model) checkText(p *prose) {
 		}
 	}
 	for _, n := range o.Notes {
-		p.say(warning, n)
+		p.say(warning, onScreens.Replace(n))
+	}
+	for _, x := range board.NewlyRelaxed(o.Before, o.After) {
+		p.say(warning, x)
 	}
 	for _, x := range board.Alarms(o.Before, o.After, o.Entries) {
 		p.say(banner, x)

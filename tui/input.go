@@ -66,17 +66,18 @@ func (x *input) insert(s string) {
 // cursor's cell. Blanks stay: the person is typing them.
 func (x *input) around(cells int) (text string, cur int) {
 	before := clusters(x.text[:x.cur])
-	for text = x.text[:x.cur]; len(before) > 0 && board.Width(text) >= cells; before = before[1:] {
-		text = text[len(before[0]):]
+	from := len(before)
+	for ; from > 0 && cur+board.Width(before[from-1]) < cells; from-- {
+		cur += board.Width(before[from-1])
 	}
-	cur = board.Width(text)
+	at, wide := x.cur, cur
 	for _, c := range clusters(x.text[x.cur:]) {
-		if board.Width(text)+board.Width(c) > cells {
+		if wide += board.Width(c); wide > cells {
 			break
 		}
-		text += c
+		at += len(c)
 	}
-	return text, cur
+	return strings.Join(before[from:], "") + x.text[x.cur:at], cur
 }
 
 // clusters are the characters of a text as a person sees them.

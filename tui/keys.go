@@ -270,7 +270,7 @@ func (m *model) helpText(p *prose) {
 		p.part(string(x))
 		for i := range keyTable() {
 			if b := &keyTable()[i]; b.part == x {
-				p.labelled(1, strings.Join(strings.Fields(b.keys), " or "), 14, b.long)
+				p.labelled(1, strings.Join(strings.Fields(b.keys), " or "), 17, b.long)
 			}
 		}
 	}
@@ -328,7 +328,7 @@ func (m *model) picks() []string {
 
 func (m *model) setPicks(ids []string, bulk bool) {
 	if m.page == pagePick {
-		m.form.places, m.form.bulk = ids, bulk
+		m.form.places, m.form.bulk, m.form.chosen = ids, bulk, true
 		if x := m.form.named("state"); m.form.kind.Kind == fields.KindGrazed && !x.meant && m.stocked(ids) {
 			x.text = "" // in or out, the person must say
 		}

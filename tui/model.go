@@ -229,12 +229,17 @@ func (m *model) pageful() int {
 	return max(1, m.h/2)
 }
 
+// below is the page, or the one below the menu.
+func (m *model) below() page {
+	if n := len(m.stack); m.page == pageMenu && n > 0 {
+		return m.stack[n-1]
+	}
+	return m.page
+}
+
 // inHand is the paddock or lot on the page, or on the one below the menu, "" if none is.
 func (m *model) inHand() string {
-	p := m.page
-	if p == pageMenu && len(m.stack) > 0 {
-		p = m.stack[len(m.stack)-1]
-	}
+	p := m.below()
 	if screens[p].aboutOne {
 		return m.subject
 	}

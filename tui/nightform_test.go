@@ -249,3 +249,41 @@ func TestEveryHintIsReadable(t *testing.T) {
 		}
 	}
 }
+
+// Among the nights of a paddock a form is of the night that was selected, and a reading of
+// the thermometer of that paddock. The night on top nobody chose.
+func TestAFormIsOfTheSelectedNight(t *testing.T) {
+	farm := twoThermometers(t)
+	for _, c := range []struct {
+		keys  []string
+		shows []string
+	}{
+		{[]string{"r"}, []string{"[Airport]", "Night ending       today"}},
+		{[]string{"Down*3", "r"}, []string{"[Airport]", "Night ending       Sat 3 Oct 2026", "to noon Sat 3 Oct 2026"}},
+		{[]string{"Down*3", "f"}, []string{"Lease Eighty", "Night ending       Sat 3 Oct 2026"}},
+		{[]string{"Down*3", "l", "Enter"}, []string{"LOG: frost", "Night ending       Sat 3 Oct 2026"}},
+		{[]string{"Down*3", "0"}, []string{"First night        Sat 3 Oct 2026", "Last night         Sat 3 Oct 2026"}},
+		{[]string{"Down*3", "0", "Tab*2", "x", "Esc", "Down", "0"}, []string{"First night        Fri 2 Oct 2026", "Last night         Fri 2 Oct 2026"}},
+	} {
+		d := newDesk(t, farm, 80, 24)
+		d.a.m.subject = "lease"
+		d.a.m.explain()
+		d.a.show(pageNight)
+		d.drain()
+		d.press(c.keys...).sees(c.shows...)
+	}
+}
+
+// The hour at which a frost ended says its night; the last night, which the form assumes, is
+// not said beside it. A night that was typed, or selected, stays.
+func TestTheHourSaysTheNight(t *testing.T) {
+	farm := willowBend(t)
+	d := newDesk(t, farm, 80, 24).press("f", "Tab", "yesterday 06:30", "Enter").sees("UNDERSTOOD, NOT STORED YET", "Frost: night ending Mon 5 Oct").press("Enter")
+	if b := last(farm).Body.(*fields.Frost); b.Night != fields.NoDate || b.EndedAt.IsZero() {
+		t.Errorf("stored %+v", b)
+	}
+	d.press("f", "Up", "Ctrl-U", "today", "Tab*2", "yesterday 06:30", "Enter").sees("Frost: night ending Tue 6 Oct", "ended Mon 5 Oct 06:30").press("Enter")
+	if b := last(farm).Body.(*fields.Frost); b.Night != farm.today() {
+		t.Errorf("stored %+v", b)
+	}
+}

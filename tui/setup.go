@@ -188,6 +188,7 @@ var onScreens = strings.NewReplacer(
 	"`rimegate paddock set`", "the paddock form (l)", "`rimegate paddock add`", "the paddock form (l)",
 	"`rimegate station set`", "the thermometer form (l)", "`rimegate station add`", "the thermometer form (l)",
 	"`rimegate herd set`", "the herd form (l)", "`rimegate herd add`", "the herd form (l)",
+	"add --as-said", "press Enter again", "add --as-printed", "press Enter again", "add --as-read", "press Enter again",
 	"`rimegate lot set`", "the lot form (l)", "`rimegate lot add`", "the lot form (l)",
 )
 

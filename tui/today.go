@@ -60,13 +60,16 @@ func (m *model) gates(rows []board.PageRow, of string, w int) ([]column, func(i 
 	}
 }
 
+// aSwath ends the id of a row that answers for a swath; no short name has a NUL.
+const aSwath = "\x00swath"
+
 // pageIDs are ids for rows of the page, and the paddocks or lots behind them: a swath
 // has a row of its own behind that of its paddock.
 func pageIDs(rows []board.PageRow, asked hazard.Use) (ids, about []string) {
 	about = idsOf(rows, func(r *board.PageRow) string { return r.ID })
 	for i, id := range about {
 		if rows[i].Use != asked {
-			id += "\x00swath"
+			id += aSwath
 		}
 		ids = append(ids, id)
 	}

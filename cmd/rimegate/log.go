@@ -49,7 +49,7 @@ func fieldFlags(k *form.Kind, only ...string) []cli.Flag {
 }
 
 func sure(c *cli.Context) farm.Sure {
-	return farm.Sure{Names: c.Bool("as-said"), Figures: c.Bool("as-printed") || c.Bool("as-read")}
+	return farm.Sure{Names: c.Bool("as-said"), Dawns: c.Bool("as-said"), Figures: c.Bool("as-printed") || c.Bool("as-read")}
 }
 
 // whatWasSaid is what was typed for a kind of entry.

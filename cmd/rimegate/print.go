@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -31,11 +30,8 @@ func (p *program) logged(l *farm.Logged) error {
 	for _, n := range l.Notes {
 		p.para("! ", "  ", n)
 	}
-	before := board.Relaxed(l.Before)
-	for _, x := range board.Relaxed(l.After) {
-		if !slices.Contains(before, x) {
-			p.para("! ", "  ", "On every list from now on: "+x)
-		}
+	for _, x := range board.NewlyRelaxed(l.Before, l.After) {
+		p.para("! ", "  ", x)
 	}
 	if l.Stored && len(l.Notes) > 0 && len(l.Entries) == 1 {
 		p.para("  ", "    ", "If it was a slip: rimegate strike --because \"...\" "+l.Entries[0].ID)

@@ -282,10 +282,11 @@ func (b *Answers) places() (f *Field, ids []string) {
 	f = &b.k.Fields[i]
 	typed := fields.SplitList(b.said[f.Name])
 	if lot := b.k.Field("lot"); lot != nil && lot != f && b.k.Kind != fields.KindCut && b.said["lot"] != nil {
-		if b.Line && len(typed) > 0 {
-			b.wrong(lot, "and a paddock are both named", "it is about one of them")
+		if len(typed) > 0 {
+			b.wrong(lot, b.pick("and a paddock are both named", "a lot and a paddock are both chosen"),
+				b.pick("it is about one of them", "it is about one of them: empty the other with Ctrl-U, and log what concerns both twice"))
 		}
-		return f, nil // on a screen the paddock in hand was not typed
+		return f, nil
 	}
 	if len(typed) == 0 {
 		return f, nil

@@ -200,3 +200,11 @@ func TestYesOrNo(t *testing.T) {
 		}
 	}
 }
+
+// A no-frost whose first night was emptied misses that, and says nothing of its span.
+func TestNoFrostWithoutItsFirstNight(t *testing.T) {
+	_, ps := Of(fields.KindNoFrost).Entries(Said{"paddocks": {"creek"}, "to": {"today"}, "basis": {"looked-at-dawn"}}, at(9, false))
+	if len(ps) != 1 || ps[0].Field != "from" || ps[0].What != "is missing" {
+		t.Errorf("%v", ps)
+	}
+}

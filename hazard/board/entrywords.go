@@ -116,7 +116,7 @@ var entryWords = map[fields.Kind][]string{
 			"the ground",
 	},
 	fields.KindReading: {
-		"Reading", "{night night}", lowOf, "{below_zero yes=below zero|no=not below zero}",
+		"Reading", "{night night}", lowOf, "{below_zero yes=below freezing|no=not below freezing}",
 		"{covers yes=the whole night was read|no=only part of the night was read}", "{spans}",
 		"{hours_below_0 2} h below {*zero}",
 		"{hours_below_kill 2} h below the killing line", "{station station} and {paddock at} || {station station} " +

@@ -311,6 +311,17 @@ func (s *speaker) setUpNext() []string {
 // narrowed frost watch included: one line each, beginning with RELAXED.
 func Relaxed(a *hazard.Assessment) []string { return newSpeaker(a, UnitsOf(a.History)).relaxedLines() }
 
+// NewlyRelaxed says what every list prints as relaxed from now on, and did not before.
+func NewlyRelaxed(before, after *hazard.Assessment) (says []string) {
+	was := Relaxed(before)
+	for _, x := range Relaxed(after) {
+		if !slices.Contains(was, x) {
+			says = append(says, "On every list from now on: "+x)
+		}
+	}
+	return says
+}
+
 func (s *speaker) relaxedLines() []string {
 	return texts(s.relaxed(), func(r RelaxedRow) string { return r.Text })
 }

@@ -61,7 +61,7 @@ func (v *View) Ahead(days int, hypothetical []fields.Entry, only Only) (*Ahead, 
 // assume checks hypothetical entries, and dates and signs them; last is the last day
 // looked at. It returns what must be said of them.
 func (v *View) assume(hypothetical []fields.Entry, last fields.Date) (out []fields.Entry, notes []string, err error) {
-	c := newChecker(v, Sure{Names: true, Figures: true}) // nothing is stored: it is said, not asked
+	c := newChecker(v, Sure{Names: true, Dawns: true, Figures: true}) // nothing is stored: it is said, not asked
 	c.assumed = true
 	for _, e := range hypothetical {
 		if e.Recorded.IsZero() || e.Recorded.After(v.Now) {

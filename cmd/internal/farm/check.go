@@ -41,6 +41,8 @@ var meanings = map[fields.Kind]meaning{
 	fields.KindReading:  {day: "night", check: of((*checker).reading)},
 	fields.KindForecast: {check: of((*checker).forecast)},
 	fields.KindNoFrost:  {day: "to", check: of((*checker).noFrost)},
+	fields.KindDrought:  {check: of((*checker).drought)},
+	fields.KindGrazed:   {check: of((*checker).grazed)},
 	fields.KindFrost:    {day: "night", check: of((*checker).frost)},
 	fields.KindWalk:     {shown: "alive absent", check: of((*checker).walk)},
 	fields.KindCut:      {shown: "lot", check: of((*checker).cut)},
@@ -110,7 +112,7 @@ func (c *checker) ask(sure bool, field, what, kept, hint string) {
 	if sure {
 		c.note("%s: kept as logged%s.", what, kept)
 	} else {
-		c.refuse(field, what, hint)
+		c.problems = append(c.problems, fields.Problem{Field: field, What: what, Type: hint, Asked: true})
 	}
 }
 
@@ -150,12 +152,32 @@ func (c *checker) dates(e *fields.Entry, field string) {
 	}
 	d, ahead := journal.DatedAhead(e, c.v.Loc)
 	if !ahead {
+		c.longAgo(e)
 		return
 	}
 	if b, ok := e.Body.(*fields.Fed); ok && b.To != fields.NoDate {
 		field = "to"
 	}
 	c.refuse(cmp.Or(field, "on"), fmt.Sprintf("%s has not come yet (today is %s)", d.Words(), fields.DateOf(e.Recorded, c.v.Loc).Words()), "log it when it has happened")
+}
+
+// yearAgo is from how many days back bad news is read back with its age (ours, no source): of
+// a year that is one too low, as people write in January, nothing is left that counts.
+const yearAgo = 300
+
+// longAgo says how long ago bad news is, where the slip of a year would make it count for
+// nothing.
+func (c *checker) longAgo(e *fields.Entry) {
+	switch e.Kind() {
+	case fields.KindFrost, fields.KindHail, fields.KindTrampled, fields.KindSprayed, fields.KindDrought, fields.KindNitrogen, fields.KindIncident:
+	default:
+		return
+	}
+	d := e.EventDate(c.v.Loc)
+	if days := fields.DateOf(e.Recorded, c.v.Loc).Sub(d); days >= yearAgo && !c.rows {
+		c.note("%s IS %d DAYS AGO. If that year is a slip, strike this entry and log it again: as it stands it says nothing of this season.",
+			strings.ToUpper(d.Words()), days)
+	}
 }
 
 // come refuses a moment after the entry was written down.
@@ -218,6 +240,10 @@ func (c *checker) isFresh(what, id string) bool {
 func (c *checker) paddock(_ *fields.Entry, b *fields.PaddockFacts) {
 	if _, err := c.v.find("lot", b.Paddock); err == nil {
 		c.refuse("paddock", fmt.Sprintf("%q is the name of a lot of feed", b.Paddock), "choose another short name")
+	}
+	if was := c.v.History.Paddock(b.Paddock); was != nil && was.Name != "" && was.Name != b.Name {
+		c.note("THE NAME ON THE GATE CHANGES from %s to %s: it is the same land, and all that is on file of %s stays its own. "+
+			"Other land is added as a paddock of its own.", board.Clean(was.Name), board.Clean(b.Name), b.Paddock)
 	}
 	c.newPaddock("paddock", b.Paddock, b.Name)
 }
@@ -355,7 +381,7 @@ func (c *checker) noFrost(e *fields.Entry, b *fields.NoFrost) {
 	}
 	if n := b.To.Sub(b.From) + 1; b.Basis == fields.ByLookingAtDawn && n > dawnsAtOnce {
 		what := fmt.Sprintf("no frost is said of %d nights in one go, by a look at dawn on each of these mornings", n)
-		c.ask(c.sure.Names, "from", what, "", "name only the nights on which somebody looked; if it was done every morning, add --as-said")
+		c.ask(c.sure.Dawns, "from", what, "", "name only the nights on which somebody looked; if it was done every morning, add --as-said")
 	}
 	for _, p := range b.Paddocks {
 		if d, what := c.v.FrostOnFile(p, b.From, b.To); d != fields.NoDate {
@@ -382,6 +408,13 @@ func (c *checker) reading(e *fields.Entry, b *fields.Reading) {
 	if e.Batch != "" {
 		return
 	}
+	if b.BelowZero != nil && *b.BelowZero && b.LowC != nil && *b.LowC > 0 {
+		c.refuse("below_zero", fmt.Sprintf("a low of %s is not below freezing", fields.Temperature.Both(*b.LowC)), "leave out one of them")
+	}
+	if b.HoursBelow0 != nil && b.HoursBelowKill != nil && *b.HoursBelowKill > *b.HoursBelow0 {
+		c.refuse("hours_below_kill", fmt.Sprintf("%v h at or below %s are more than the %v h at or below %s",
+			*b.HoursBelowKill, fields.Temperature.Both(weather.KillC), *b.HoursBelow0, fields.Temperature.Both(0)), "check both")
+	}
 	c.hours("hours_below_0", b.HoursBelow0, b.LowC, 0)
 	c.hours("hours_below_kill", b.HoursBelowKill, b.LowC, weather.KillC)
 	at := e.Recorded.In(c.v.Loc)
@@ -400,6 +433,50 @@ func (c *checker) hours(field string, hours, lowC *float64, line float64) {
 		c.refuse(field, fmt.Sprintf("a low of %s is not down to %s", fields.Temperature.Both(*lowC), fields.Temperature.Both(line)),
 			"check the low and the hours")
 	}
+}
+
+// drought refuses rain that fits what is said of the drought in no way.
+func (c *checker) drought(_ *fields.Entry, b *fields.Drought) {
+	switch {
+	case b.RainMM == nil:
+	case b.State == "start":
+		c.refuse("rain_mm", "is the rain that ended a drought, and this says that one starts", "leave it out, or say that the drought ended")
+	case *b.RainMM == 0:
+		c.refuse("rain_mm", "is 0, and only rain ends a drought", "leave it out if nobody measured it")
+	}
+}
+
+// grazed says aloud that nothing on file stood where stock came out: as a rule the paddock
+// is the wrong one, and what they left standing is said of it.
+func (c *checker) grazed(e *fields.Entry, b *fields.Grazed) {
+	if b.State != "out" || c.rows {
+		return
+	}
+	h, day := c.v.History, e.EventDate(c.v.Loc)
+	var stands []string
+	for _, s := range h.Stays() {
+		there := slices.ContainsFunc(h.Lines(b.Paddock), func(line []string) bool { return slices.Contains(line, s.Paddock) })
+		switch {
+		case there && s.In <= day && (s.Out == fields.NoDate || s.Out >= day) && (b.Herd == "" || s.Herd == "" || s.Herd == b.Herd):
+			return
+		case s.Out == fields.NoDate && s.Herd == b.Herd && b.Herd != "":
+			stands = append(stands, c.gate(s.Paddock))
+		}
+	}
+	where := ""
+	if len(stands) > 0 {
+		where = "; on file " + board.Clean(b.Herd) + " stand in " + orList(stands)
+	}
+	c.note("NO STOCK IS ON FILE in %s that could come out on %s%s. Look whether it is the right paddock.",
+		c.gate(b.Paddock), day.Words(), where)
+}
+
+// gate is a paddock's name on the gate, or its short name.
+func (c *checker) gate(id string) string {
+	if p := c.v.History.Paddock(id); p != nil && p.Name != "" {
+		id = p.Name
+	}
+	return board.Clean(id)
 }
 
 func (c *checker) sown(e *fields.Entry, b *fields.Sown) {

@@ -28,6 +28,7 @@ type Logged struct {
 // hold is refused with the question; what it holds becomes a note.
 type Sure struct {
 	Names   bool // everyday names that fit several plants
+	Dawns   bool // a look at dawn on more mornings than anybody remembers
 	Figures bool // a laboratory's figures, or a low, that fit another unit better
 }
 

@@ -1,6 +1,7 @@
 package farm
 
 import (
+	"errors"
 	"strings"
 	"testing"
 
@@ -103,6 +104,9 @@ func TestSure(t *testing.T) {
 		"a figure": {&fields.Lab{
 			Paddock: "creek", SampledOn: date(t, "2026-10-02"), Analyte: "nitrate", Values: fields.Values(0.3), Form: "NO3", Unit: "ppm", Basis: "dm", Method: "lab",
 		}, Sure{Figures: true}, "0.3 ppm is very little"},
+		"nights": {&fields.NoFrost{
+			Paddocks: []string{"creek"}, From: date(t, "2026-09-20"), To: date(t, "2026-10-05"), Basis: fields.ByLookingAtDawn,
+		}, Sure{Dawns: true}, "16 nights in one go"},
 	} {
 		e := []fields.Entry{{On: date(t, "2026-10-06"), Body: c.body}}
 		if _, err := f.Log(e, true); err == nil || !strings.Contains(err.Error(), c.says) {
@@ -111,8 +115,13 @@ func TestSure(t *testing.T) {
 		if l, err := f.Log(e, true, c.sure); err != nil || !strings.Contains(strings.Join(l.Notes, "\n"), c.says) {
 			t.Errorf("%s: %v, %v", name, l, err)
 		}
-		// The screens say it before Enter stores it.
-		if out, err := f.ForScreens().Log(e, true); err != nil || !strings.Contains(strings.Join(out.Notes, "\n"), c.says) {
+		// The screens ask too, of plants in the form already, and say what is stood by.
+		var ps fields.Problems
+		_, err := f.ForScreens().Log(e, true, false)
+		if errors.As(err, &ps); !c.sure.Names && (len(ps) != 1 || !ps[0].Asked || !strings.Contains(ps[0].What, c.says)) {
+			t.Errorf("%s is not asked about on the screens: %v", name, err)
+		}
+		if out, err := f.ForScreens().Log(e, true, true); err != nil || !strings.Contains(strings.Join(out.Notes, "\n"), c.says) {
 			t.Errorf("%s on the screens: %v", name, err)
 		}
 	}

@@ -127,14 +127,13 @@ func (s *Screens) Days(
 	return notes, nil
 }
 
-// Log checks entries and stores them unless dryRun.
-func (s *Screens) Log(entries []fields.Entry, dryRun bool) (*tui.Outcome, error) {
+// Log checks entries and stores them unless dryRun. The forms asked about names of plants.
+func (s *Screens) Log(entries []fields.Entry, dryRun, stands bool) (*tui.Outcome, error) {
 	v, fresh, err := s.view()
 	if err != nil {
 		return nil, err
 	}
-	// The screens show what would be asked before Enter stores it.
-	sure := Sure{Names: true, Figures: true}
+	sure := Sure{Names: true, Dawns: stands, Figures: stands}
 	if fresh {
 		if v, err = s.f.begin(entries, dryRun, sure); err != nil {
 			return nil, err

@@ -48,7 +48,7 @@ func TestScreensOfTwoSeats(t *testing.T) {
 	}
 	down := 1.0
 	sick := []fields.Entry{{On: ans.Today, Body: &fields.Incident{Paddock: "east-hills", Down: &down}}}
-	out, err := b.Log(sick, true)
+	out, err := b.Log(sick, true, false)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -58,7 +58,7 @@ func TestScreensOfTwoSeats(t *testing.T) {
 	if rev, err := a.Revision(); err != nil || rev != ans.Revision {
 		t.Errorf("a dry run made revision %d of %d (%v)", rev, ans.Revision, err)
 	}
-	if out, err = b.Log(sick, false); err != nil {
+	if out, err = b.Log(sick, false, false); err != nil {
 		t.Fatal(out, err)
 	}
 	if rev, err := a.Revision(); err != nil || rev == ans.Revision {
@@ -76,7 +76,7 @@ func TestScreensOfTwoSeats(t *testing.T) {
 	if last.ID != out.Entries[0].ID || !strings.Contains(last.Words, "1 down") || !strings.Contains(last.Words, "signed Tobias") || last.Struck != "" {
 		t.Errorf("the history ends with %+v", last)
 	}
-	if _, err := a.Log([]fields.Entry{{On: ans.Today, Body: &fields.Strike{Entry: last.ID, Because: "wrong paddock"}}}, false); err != nil {
+	if _, err := a.Log([]fields.Entry{{On: ans.Today, Body: &fields.Strike{Entry: last.ID, Because: "wrong paddock"}}}, false, false); err != nil {
 		t.Fatal(err)
 	}
 	if past, err = b.Past("east-hills"); err != nil {
@@ -182,7 +182,7 @@ func TestScreensRefuse(t *testing.T) {
 		t.Fatal(err)
 	}
 	low := 30.0
-	_, err = f.ForScreens().Log([]fields.Entry{{Body: &fields.Frost{Paddocks: []string{"creek"}, Night: fields.MakeDate(2026, 11, 24), LowC: &low}}}, false)
+	_, err = f.ForScreens().Log([]fields.Entry{{Body: &fields.Frost{Paddocks: []string{"creek"}, Night: fields.MakeDate(2026, 11, 24), LowC: &low}}}, false, false)
 	var ps fields.Problems
 	if !errors.As(err, &ps) || len(ps) != 1 || ps[0].Field != "low_c" {
 		t.Errorf("refused with %v", err)

@@ -29,7 +29,7 @@ func told(t *testing.T, s *Screens, k fields.Kind, said form.Said, dryRun bool) 
 	if len(ps) > 0 {
 		t.Fatal(ps)
 	}
-	return s.Log(made, dryRun)
+	return s.Log(made, dryRun, false)
 }
 
 // Where there is no journal the screens begin one with a sound farm, and not before it
@@ -50,13 +50,13 @@ func TestScreensBeginAFarm(t *testing.T) {
 	farm := func(zone string) []fields.Entry {
 		return []fields.Entry{{On: friday, Body: &fields.Farm{Name: "Tallgrass Place", Zone: zone}}}
 	}
-	if _, err := s.Log(farm("Regina"), false); err == nil || f.store.Exists() {
+	if _, err := s.Log(farm("Regina"), false, false); err == nil || f.store.Exists() {
 		t.Fatalf("a zone that is none begins a journal (%v)", err)
 	}
-	if out, err := s.Log(farm("America/Regina"), true); err != nil || len(out.Entries) != 1 || f.store.Exists() {
+	if out, err := s.Log(farm("America/Regina"), true, false); err != nil || len(out.Entries) != 1 || f.store.Exists() {
 		t.Fatalf("trying it begins a journal (%v)", err)
 	}
-	if _, err := s.Log(farm("America/Regina"), false); err != nil || !f.store.Exists() {
+	if _, err := s.Log(farm("America/Regina"), false, false); err != nil || !f.store.Exists() {
 		t.Fatal(err)
 	}
 	if ans, err = s.Read(); err != nil || ans.Begins != "" || !ans.History.ZoneSet || ans.Today != friday {
@@ -67,7 +67,7 @@ func TestScreensBeginAFarm(t *testing.T) {
 		t.Fatal(err)
 	}
 	_, e1 := s.Read()
-	_, e2 := s.Log(farm("America/Regina"), false)
+	_, e2 := s.Log(farm("America/Regina"), false, false)
 	_, e3 := s.Revision()
 	for i, err := range []error{e1, e2, e3} {
 		if !errors.Is(err, journal.ErrMissing) || f.store.Exists() {
@@ -284,7 +284,7 @@ func TestScreensBlend(t *testing.T) {
 		if _, err := s.Log([]fields.Entry{
 			{Body: &fields.LotFacts{Lot: lot, LotKind: "hay", MadeOn: fields.MakeDate(2026, 8, 1), Species: []string{"oats"}}},
 			{Body: &fields.Lab{Lot: lot, SampledOn: fields.MakeDate(2026, 8, 10), Analyte: "nitrate", Values: fields.Values(ppm), Form: "NO3", Unit: "ppm", Basis: "dm", Method: "lab"}},
-		}, false); err != nil {
+		}, false, false); err != nil {
 			t.Fatal(err)
 		}
 	}
