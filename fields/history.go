@@ -100,6 +100,7 @@ type Paddock struct {
 	Known   bool     // a paddock entry names it (others may only mention it)
 
 	settings nightSettings
+	apart    []apart
 }
 
 // since is what holds from a date on; the earliest reaches back too.
@@ -384,6 +385,10 @@ func (h *History) take(f Fact) {
 		h.mergePaddock(f.Date, b)
 	case *Split:
 		h.reshape(f.Date, b.From, b.Into)
+		for _, id := range b.From {
+			p := h.paddock(id)
+			p.apart = append(p.apart, apart{from: f.Date, into: b.Into})
+		}
 	case *Join:
 		h.reshape(f.Date, b.From, b.Into)
 	case *StationFacts:
@@ -480,6 +485,7 @@ func (h *History) reshape(d Date, from, into []string) {
 	for _, id := range into {
 		p := h.paddock(id)
 		p.Retired = NoDate // fences come and go: an old name may stand again
+		p.standsAgain(d, from)
 		for _, f := range from {
 			if !slices.Contains(p.Parents, f) {
 				p.Parents = append(p.Parents, f)

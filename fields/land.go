@@ -18,6 +18,7 @@ type (
 	WalkFact struct {
 		Fact
 		*Walk
+		OldName bool // nobody said which part of split land it is of: its figures count where they are bad
 	}
 	CutFact struct {
 		Fact
@@ -97,12 +98,12 @@ func (l *Land) take(f Fact) {
 		l.Seen = append(l.Seen, SeenFact{f, b})
 	case *Walk:
 		if b.Part == PartSwath {
-			l.SwathWalks = append(l.SwathWalks, WalkFact{f, b})
+			l.SwathWalks = append(l.SwathWalks, WalkFact{Fact: f, Walk: b})
 		} else {
-			l.Walks = append(l.Walks, WalkFact{f, b})
+			l.Walks = append(l.Walks, WalkFact{Fact: f, Walk: b})
 		}
 		if b.DamageNight != NoDate {
-			l.Damage = append(l.Damage, WalkFact{f, b})
+			l.Damage = append(l.Damage, WalkFact{Fact: f, Walk: b})
 		}
 	case *Cut:
 		l.Cuts = append(l.Cuts, CutFact{f, b})
@@ -137,14 +138,19 @@ func (l *Land) take(f Fact) {
 
 // Land returns what counts of a line of land.
 func (h *History) Land(line []string) *Land {
-	if len(line) == 1 && (h.supposed == nil || h.supposed.paddock != line[0]) {
+	split := slices.ContainsFunc(line, func(id string) bool { return h.paddocks[id] != nil && len(h.paddocks[id].apart) > 0 })
+	if len(line) == 1 && !split && (h.supposed == nil || h.supposed.paddock != line[0]) {
 		if l := h.land[line[0]]; l != nil {
 			return l
 		}
 	}
 	l := &Land{}
 	for _, f := range h.LineFacts(line) {
-		l.take(f)
+		if split && (f.Kind() == KindWalk || f.Kind() == KindLab) && h.UnderOldName(line, f.Paddocks()[0], f.Date) {
+			l.takeOldName(f)
+		} else {
+			l.take(f)
+		}
 	}
 	return l
 }

@@ -492,7 +492,7 @@ func (g *ground) prussicCut(more []Reason) []Reason {
 func (g *ground) noCrop() []Reason {
 	cut := g.lastCut(g.x, false)
 	if cut == fields.NoDate || cut < g.stand.anew || slices.ContainsFunc(fields.Between(g.Walks, cut+1, g.x), func(f fields.WalkFact) bool {
-		return f.ShortestCM != nil && *f.ShortestCM > 0
+		return f.ShortestCM != nil && *f.ShortestCM > 0 && !f.OldName
 	}) {
 		return nil
 	}

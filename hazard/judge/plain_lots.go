@@ -318,7 +318,7 @@ func (s *stand) lowSaid(d date, height float64) bool {
 		}
 		bad := of.short(*w.ShortestCM)
 		switch {
-		case w.Killed == "all" && !bad:
+		case (w.Killed == "all" || w.old) && !bad:
 		case w.d > last:
 			last, low = w.d, bad
 		case w.d == last:

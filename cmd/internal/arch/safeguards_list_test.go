@@ -113,4 +113,5 @@ var safeguards = []safeguard{
 		`case (kind == fields.KindWalk || kind == fields.KindLab) && e.EventDate(c.v.Loc) >= p.Retired:`, `case false:`,
 	},
 	{"F47", "walk.txtar", "hazard/ask.go", `return w.DamageNight > sownBefore(h, line, day)`, `return true`},
+	{"F48", "land-split-said-under-the-old-name", "fields/land.go", `h.UnderOldName(line, f.Paddocks()[0], f.Date) {`, `false {`},
 }

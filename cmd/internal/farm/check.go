@@ -201,6 +201,18 @@ func (c *checker) places(e *fields.Entry) {
 	})
 }
 
+// ofOnePart reports what a person finds in one place, so that it clears no part of land that
+// had been split before (§3.10 of the contract).
+func ofOnePart(f fields.Fact) bool { return f.Kind() == fields.KindWalk || f.Kind() == fields.KindLab }
+
+// kindWord is what people call a walk or a result.
+func kindWord(f fields.Fact) string {
+	if f.Kind() == fields.KindLab {
+		return "result"
+	}
+	return "walk"
+}
+
 // became are the paddocks that stand on land which had another name.
 func (c *checker) became(id string) (now []string) {
 	for _, g := range c.v.gates() {
@@ -315,6 +327,13 @@ func (c *checker) reshape(e *fields.Entry) {
 			c.refuseErr("from", err)
 		case p.Retired != fields.NoDate:
 			c.refuse("from", fmt.Sprintf("the paddock %s changed its shape on %s already", id, p.Retired.Words()), "name the paddocks it became")
+		case e.Kind() == fields.KindSplit:
+			for _, f := range c.v.History.OfPaddock(id) {
+				if day := e.EventDate(c.v.Loc); ofOnePart(f) && f.Date >= day {
+					c.note("THE %s of %s in %s clears no part from now on, only bad news of it counts: log it again of each part it is of",
+						strings.ToUpper(kindWord(f)), f.Date.Words(), board.Clean(p.Name))
+				}
+			}
 		}
 	}
 	for _, id := range into {
@@ -645,6 +664,22 @@ func (c *checker) twice(e *fields.Entry) {
 	}
 }
 
+// ofNoPart are the paddocks of which a walk or result does not say that it is of them.
+func (v *View) ofNoPart(f fields.Fact) (parts []string) {
+	if !ofOnePart(f) || len(f.Paddocks()) == 0 {
+		return nil
+	}
+	id := f.Paddocks()[0]
+	for _, p := range v.History.Standing() {
+		if slices.ContainsFunc(v.History.Lines(p.ID), func(line []string) bool {
+			return slices.Contains(line, id) && v.History.UnderOldName(line, id, f.Date)
+		}) {
+			parts = append(parts, p.ID)
+		}
+	}
+	return parts
+}
+
 // Check is the journal's own check with remarks on what its entries say of this
 // farm: what an import or another seat brought that `log` would have refused.
 func (f *Farm) Check() (journal.Report, error) {
@@ -657,6 +692,11 @@ func (f *Farm) Check() (journal.Report, error) {
 		return r, err
 	}
 	for _, x := range v.History.Facts {
+		if parts := v.ofNoPart(x); len(parts) > 0 {
+			r.Findings = append(r.Findings, journal.Finding{Check: "land", Entry: x.ID, Text: fmt.Sprintf(
+				"the %s of %s is of %s, which had been split: it clears none of %s, only bad news of it counts; if it is of one part, strike it and log it of that one",
+				kindWord(x), x.Date.Words(), x.Paddocks()[0], strings.Join(parts, ", "))})
+		}
 		w, ok := x.Body.(*fields.Walk)
 		if !ok || w.ShortestCM == nil {
 			continue
