@@ -64,6 +64,7 @@ type History struct {
 	supposed  *supposed        // see Suppose
 	stays     []Stay
 	staysIn   map[string][]Stay
+	atFeed    map[string][]Fact // by lot: incidents of animals that had been fed it
 }
 
 // Exchange is how a seat stands with the farm's other seats.
@@ -551,6 +552,7 @@ func (h *History) finish() {
 	for _, s := range h.stays {
 		h.staysIn[s.Paddock] = append(h.staysIn[s.Paddock], s)
 	}
+	h.findAtFeed()
 	for _, g := range h.Herds {
 		for _, s := range h.stays {
 			if s.Herd == g.Herd && s.Out == NoDate {

@@ -178,6 +178,7 @@ type Lot struct {
 	LotFacts
 	Labs      []LabFact
 	Incidents []Fact
+	AtFeed    []Fact // of them those of animals in a paddock that had been fed it
 	Vets      []VetFact
 }
 
@@ -200,6 +201,8 @@ func (h *History) LotOf(id string) Lot {
 			l.Vets = append(l.Vets, VetFact{f, b})
 		}
 	}
+	l.AtFeed = h.atFeed[id]
+	l.Incidents = append(l.Incidents, l.AtFeed...)
 	return l
 }
 

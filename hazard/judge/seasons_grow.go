@@ -302,7 +302,7 @@ func (m *maker) damage(p *plot) {
 // care writes incidents and the vet's words.
 func (m *maker) care(p *plot) {
 	if m.chance(0.07) {
-		m.add(m.day(), &fields.Incident{Paddock: p.id, Down: num(2)})
+		m.add(m.day(), &fields.Incident{Paddock: p.id, Herd: []string{"", m.herds[0]}[len(m.s.Entries)%2], Down: num(2)})
 	}
 	for m.chance(0.25) {
 		d := m.day()
