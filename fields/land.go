@@ -178,6 +178,7 @@ type Lot struct {
 	LotFacts
 	Labs      []LabFact
 	Incidents []Fact
+	counted   Date   // the day made of the entry that said how many bales
 	AtFeed    []Fact // of them those of animals in a paddock that had been fed it
 	Vets      []VetFact
 }
@@ -264,7 +265,10 @@ func (l *Lot) merge(b *LotFacts) {
 	if b.CutOn != NoDate {
 		l.CutOn = b.CutOn
 	}
-	setNum(&l.Bales, b.Bales)
+	// Bales that were fed since are part of what a sample is of; a lot made anew has its own.
+	if b.Bales != nil && (b.MadeOn > l.counted || b.MadeOn == l.counted && *b.Bales > *l.Bales) {
+		l.Bales, l.counted = b.Bales, b.MadeOn
+	}
 	setNum(&l.Tonnes, b.Tonnes)
 	setNum(&l.DMPct, b.DMPct)
 	setText(&l.Seller, b.Seller)

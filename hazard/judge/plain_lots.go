@@ -82,8 +82,14 @@ func (v *view) lot(id string) *lot {
 		if b.CutOn != fields.NoDate {
 			out.CutOn = b.CutOn
 		}
-		if b.Bales != nil {
-			out.Bales = b.Bales
+		most := b.Bales // the most that was said of bales with the day made, if none says more with a later one
+		for _, f := range out.facts {
+			if o, ok := f.e.Body.(*fields.LotFacts); ok && most != nil && o.Bales != nil && (o.MadeOn > b.MadeOn || o.MadeOn == b.MadeOn && *o.Bales > *most) {
+				most = nil
+			}
+		}
+		if most != nil {
+			out.Bales = most
 		}
 		for _, name := range b.Species {
 			if !has(out.Species, name) {

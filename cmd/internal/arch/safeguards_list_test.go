@@ -115,4 +115,5 @@ var safeguards = []safeguard{
 	{"F47", "walk.txtar", "hazard/ask.go", `return w.DamageNight > sownBefore(h, line, day)`, `return true`},
 	{"F48", "land-split-said-under-the-old-name", "fields/land.go", `h.UnderOldName(line, f.Paddocks()[0], f.Date) {`, `false {`},
 	{"F49", "incident-of-stock-that-had-been-fed", "fields/land.go", `l.Incidents = append(l.Incidents, l.AtFeed...)`, `_ = l.AtFeed`},
+	{"F50", "edges-bales", "fields/land.go", `b.MadeOn == l.counted && *b.Bales > *l.Bales) {`, `b.MadeOn == l.counted) {`},
 }

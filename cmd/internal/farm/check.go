@@ -261,7 +261,11 @@ func (c *checker) lot(e *fields.Entry, b *fields.LotFacts) {
 		c.refuse("lot", fmt.Sprintf(what, b.Lot, f.Date.Words()), "choose another short name")
 	}
 	c.plants(e)
-	if was := c.v.History.LotOf(b.Lot).LotKind; fields.StricterLotKind(b.LotKind, was) != b.LotKind {
+	was := c.v.History.LotOf(b.Lot)
+	if b.Bales != nil && was.Bales != nil && *b.Bales < *was.Bales && b.MadeOn <= was.MadeOn {
+		c.note("this lot had %v bales when it was made: a sample must be of those, however many are left", *was.Bales)
+	}
+	if was := was.LotKind; fields.StricterLotKind(b.LotKind, was) != b.LotKind {
 		c.note("THIS LOT WAS CALLED %s, which still counts; if that was a slip, strike it", strings.ToUpper(string(was)))
 	}
 	if b.CutOn > b.MadeOn {
