@@ -178,8 +178,9 @@ type Lot struct {
 	LotFacts
 	Labs      []LabFact
 	Incidents []Fact
-	counted   Date   // the day made of the entry that said how many bales
-	AtFeed    []Fact // of them those of animals in a paddock that had been fed it
+	MostBales *float64 // that were said of it since it was made: what was fed is part of what a sample is of
+	counted   Date     // the day made that they were said with
+	AtFeed    []Fact   // of them those of animals in a paddock that had been fed it
 	Vets      []VetFact
 }
 
@@ -265,9 +266,9 @@ func (l *Lot) merge(b *LotFacts) {
 	if b.CutOn != NoDate {
 		l.CutOn = b.CutOn
 	}
-	// Bales that were fed since are part of what a sample is of; a lot made anew has its own.
-	if b.Bales != nil && (b.MadeOn > l.counted || b.MadeOn == l.counted && *b.Bales > *l.Bales) {
-		l.Bales, l.counted = b.Bales, b.MadeOn
+	setNum(&l.Bales, b.Bales)
+	if b.Bales != nil && (b.MadeOn > l.counted || b.MadeOn == l.counted && *b.Bales > *l.MostBales) {
+		l.MostBales, l.counted = b.Bales, b.MadeOn
 	}
 	setNum(&l.Tonnes, b.Tonnes)
 	setNum(&l.DMPct, b.DMPct)

@@ -51,6 +51,7 @@ func (s *lot) crops() (out []crop) {
 func (r *reader) lot(id string, drinks []source) *lot {
 	h := r.h
 	s := &lot{reader: r, Lot: h.LotOf(id), x: h.On, drinks: drinks}
+	s.Bales = s.MostBales
 	s.cut = s.cutDay()
 	s.unknown = len(s.From) == 0 || s.LotKind == fields.LotBought
 	add := func(p plant) {

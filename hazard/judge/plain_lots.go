@@ -319,7 +319,7 @@ func (s *stand) lowSaid(d date, height float64) bool {
 	of := &stand{height: height}
 	last, low := date(0), false
 	for _, w := range s.l.walks("stand", d) {
-		if w.ShortestCM == nil || w.d < s.start || w.d <= max(s.begins, s.cut, s.out) {
+		if w.ShortestCM == nil || *w.ShortestCM > 450 || w.d < s.start || w.d <= max(s.begins, s.cut, s.out) {
 			continue
 		}
 		bad := of.short(*w.ShortestCM)

@@ -593,7 +593,9 @@ func (w *worsener) walk(ok func(*fields.Walk) bool) (*fields.Entry, fields.Walk)
 }
 
 func (w *worsener) shorter() *Edit {
-	e, b := w.walk(func(b *fields.Walk) bool { return b.ShortestCM != nil && *b.ShortestCM > 0 })
+	e, b := w.walk(func(b *fields.Walk) bool {
+		return b.ShortestCM != nil && *b.ShortestCM > 0 && *b.ShortestCM <= hazard.TallestCM
+	})
 	if e == nil {
 		return nil
 	}

@@ -262,8 +262,8 @@ func (c *checker) lot(e *fields.Entry, b *fields.LotFacts) {
 	}
 	c.plants(e)
 	was := c.v.History.LotOf(b.Lot)
-	if b.Bales != nil && was.Bales != nil && *b.Bales < *was.Bales && b.MadeOn <= was.MadeOn {
-		c.note("this lot had %v bales when it was made: a sample must be of those, however many are left", *was.Bales)
+	if b.Bales != nil && was.MostBales != nil && *b.Bales < *was.MostBales && b.MadeOn <= was.MadeOn {
+		c.note("this lot was said to have %v bales: a sample must be of those, however many are left", *was.MostBales)
 	}
 	if was := was.LotKind; fields.StricterLotKind(b.LotKind, was) != b.LotKind {
 		c.note("THIS LOT WAS CALLED %s, which still counts; if that was a slip, strike it", strings.ToUpper(string(was)))
@@ -467,15 +467,53 @@ func (c *checker) walk(e *fields.Entry, b *fields.Walk) {
 	for _, s := range b.Absent {
 		c.plant("absent", s)
 	}
-	if b.ShortestCM == nil {
+	u, d := string(c.v.Units()), e.EventDate(c.v.Loc)
+	for _, x := range []struct {
+		field string
+		cm    *float64
+	}{{"shoots_cm", b.ShootsCM}, {"shortest_cm", b.ShortestCM}} {
+		if x.cm != nil && *x.cm > hazard.TallestCM {
+			c.refuse(x.field, fmt.Sprintf("growth of %s is not believed: %s is the most that the shortest growth of a stand reaches",
+				fields.Height.In(*x.cm, u), fields.Height.In(hazard.TallestCM, u)), "check the height and its unit")
+		}
+	}
+	if b.ShortestCM == nil || *b.ShortestCM > hazard.TallestCM {
 		return
 	}
-	d := e.EventDate(c.v.Loc)
+	c.regrowth(b, d)
 	if sown, ok := hazard.GrewTooFast(c.v.History, c.v.Book, b.Paddock, d, *b.ShortestCM); ok {
-		u := string(c.v.Units())
 		c.refuse("shortest_cm", fmt.Sprintf("%s on %s cannot be of a stand sown on %s: it would have grown more than %s a day, so one of them is wrong",
 			fields.Height.In(*b.ShortestCM, u), d.Words(), sown.Words(), fields.Height.In(c.v.Book.V[hazard.StandGrowthLimit], u)),
 			"check the height and its unit, or strike the sowing and log it with its right day")
+	}
+}
+
+// leftByBar, cm, is what a cut whose height nobody said leaves at most (§5.10; ours).
+const leftByBar = 30
+
+// regrowth refuses a shortest growth that nothing reaches since the last cut.
+func (c *checker) regrowth(b *fields.Walk, d fields.Date) {
+	if b.Part == fields.PartSwath {
+		return
+	}
+	for _, line := range c.v.History.Lines(b.Paddock) {
+		cuts := fields.UpTo(c.v.History.Land(line).Cuts, d-1)
+		cuts = slices.DeleteFunc(slices.Clone(cuts), func(f fields.CutFact) bool { return f.Use == fields.CutGreenChop })
+		if len(cuts) == 0 {
+			continue
+		}
+		cut, left := cuts[len(cuts)-1], float64(leftByBar)
+		if cut.HeightCM != nil {
+			left = *cut.HeightCM
+		}
+		a := c.v.Book.V[hazard.StandGrowthLimit]
+		if *b.ShortestCM > left+a*float64(d.Sub(cut.Date))+hazard.HeightSlack {
+			u := string(c.v.Units())
+			c.refuse("shortest_cm", fmt.Sprintf("%s on %s cannot be of what was cut on %s: it would have grown more than %s a day, so one of them is wrong",
+				fields.Height.In(*b.ShortestCM, u), d.Words(), cut.Date.Words(), fields.Height.In(a, u)),
+				"measure the shortest growth of what was cut, or strike the cut and log it with its right day")
+			return
+		}
 	}
 }
 
@@ -702,7 +740,17 @@ func (f *Farm) Check() (journal.Report, error) {
 				kindWord(x), x.Date.Words(), x.Paddocks()[0], strings.Join(parts, ", "))})
 		}
 		w, ok := x.Body.(*fields.Walk)
-		if !ok || w.ShortestCM == nil {
+		if !ok {
+			continue
+		}
+		for _, cm := range []*float64{w.ShortestCM, w.ShootsCM} {
+			if cm != nil && *cm > hazard.TallestCM {
+				r.Findings = append(r.Findings, journal.Finding{Check: "heights", Entry: x.ID, Text: fmt.Sprintf(
+					"the walk of %s in %s found growth of %s, more than is believed: it measures nothing; strike it and log it again",
+					x.Date.Words(), w.Paddock, fields.Height.Both(*cm))})
+			}
+		}
+		if w.ShortestCM == nil || *w.ShortestCM > hazard.TallestCM {
 			continue
 		}
 		if sown, ok := hazard.GrewTooFast(v.History, v.Book, w.Paddock, x.Date, *w.ShortestCM); ok {
