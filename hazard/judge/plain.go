@@ -75,6 +75,18 @@ type view struct {
 // Plain answers for every standing paddock and every lot on day on, with what
 // was recorded by moment.
 func Plain(entries []fields.Entry, on date, moment time.Time, book *hazard.Rulebook) Answers {
+	if book.Later != nil {
+		// A hold that is not over when the farm's own shorter wait is runs on (§13.5).
+		now := *book
+		now.Later = nil
+		out, then := Plain(entries, on, moment, &now), Plain(entries, on, moment, book.Later)
+		for k, c := range out {
+			if d := then[k]; c.Flag == hazard.Hold && d.Flag == hazard.Hold && c.Through+1 >= book.LaterFrom && d.Through > c.Through {
+				out[k] = d
+			}
+		}
+		return out
+	}
 	v := look(entries, on, moment, book)
 	out := make(Answers, 128)
 	for _, id := range v.paddocks() {

@@ -120,4 +120,5 @@ var safeguards = []safeguard{
 	{"F51", "typed.txtar", useCases + "/check.go", `if x.cm != nil && *x.cm > hazard.TallestCM {
 			c.refuse(`, `if false {
 			c.refuse(`},
+	{"F52", "fourth-own-numbers-with-an-end", "hazard/assess.go", `h.Through >= from-1 && then.Through > h.Through {`, `false {`},
 }
