@@ -194,7 +194,7 @@ func (c *checker) places(e *fields.Entry) {
 		case what != "paddock" || p == nil || p.Retired == fields.NoDate:
 		case (kind == fields.KindWalk || kind == fields.KindLab) && e.EventDate(c.v.Loc) >= p.Retired:
 			c.refuse(field, fmt.Sprintf("%s changed its shape on %s, and nobody walked or sampled all it became at once",
-				board.Clean(p.Name), p.Retired.Words()), "name the paddock that it is of: "+orList(c.became(id)))
+				board.Clean(p.Name), p.Retired.Words()), "name the paddock that it is of: "+orList(board.Became(c.v.History, id)))
 		default:
 			c.note("%s changed its shape on %s: this counts for all it became", board.Clean(p.Name), p.Retired.Words())
 		}
@@ -211,16 +211,6 @@ func kindWord(f fields.Fact) string {
 		return "result"
 	}
 	return "walk"
-}
-
-// became are the paddocks that stand on land which had another name.
-func (c *checker) became(id string) (now []string) {
-	for _, g := range c.v.gates() {
-		if slices.ContainsFunc(c.v.History.Lines(g.id), func(line []string) bool { return slices.Contains(line, id) }) {
-			now = append(now, g.id)
-		}
-	}
-	return now
 }
 
 func (c *checker) isFresh(what, id string) bool {
