@@ -10,46 +10,50 @@ const metAtFeed = 1
 // findAtFeed finds the incidents of animals that had been fed a lot (§11.9 of the contract):
 // of the herd that an incident names, else of those that stood in its paddock.
 func (h *History) findAtFeed() {
-	var fed []Fact
-	for _, id := range h.lots {
-		for _, f := range h.byLot[id] {
-			if f.Kind() == KindFed {
-				fed = append(fed, f)
-			}
+	var sick []Fact
+	for _, f := range h.Facts {
+		if b, ok := f.Body.(*Incident); ok && b.Paddock != "" {
+			sick = append(sick, f)
 		}
 	}
-	if len(fed) == 0 {
+	if len(sick) == 0 {
 		return
 	}
-	for _, f := range h.Facts {
-		b, ok := f.Body.(*Incident)
-		if !ok || b.Paddock == "" {
-			continue
-		}
-		for _, x := range fed {
-			w := x.Body.(*Fed)
-			if w.Lot != b.Lot && w.From <= f.Date && h.fedTo(w, fed) >= f.Date-metAtFeed && h.meant(b, w.Herd, f.Date) &&
-				!slices.ContainsFunc(h.atFeed[w.Lot], func(o Fact) bool { return o.ID == f.ID }) {
-				if h.atFeed == nil {
-					h.atFeed = map[string][]Fact{}
+	begins := map[string][]Date{} // of each herd the days on which a feeding began
+	eachFed := func(do func(*Fed)) {
+		for _, id := range h.lots {
+			for _, f := range h.byLot[id] {
+				if b, ok := f.Body.(*Fed); ok {
+					do(b)
 				}
-				h.atFeed[w.Lot] = append(h.atFeed[w.Lot], f)
 			}
 		}
 	}
+	eachFed(func(b *Fed) { begins[b.Herd] = append(begins[b.Herd], b.From) })
+	for _, days := range begins {
+		slices.Sort(days)
+	}
+	h.atFeed = map[string][]Fact{}
+	eachFed(func(b *Fed) {
+		to := h.fedTo(b, begins[b.Herd])
+		for _, f := range Between(sick, b.From, to+metAtFeed) {
+			if i := f.Body.(*Incident); i.Lot != b.Lot && h.meant(i, b.Herd, f.Date) &&
+				!slices.ContainsFunc(h.atFeed[b.Lot], func(o Fact) bool { return o.ID == f.ID }) {
+				h.atFeed[b.Lot] = append(h.atFeed[b.Lot], f)
+			}
+		}
+	})
 }
 
 // fedTo is the last day of a feeding; one that nobody ended ends when the herd is fed
 // something later, or when the lot is used up.
-func (h *History) fedTo(b *Fed, fed []Fact) Date {
+func (h *History) fedTo(b *Fed, begins []Date) Date {
 	if b.To != NoDate {
 		return b.To
 	}
 	to := h.On
-	for _, f := range fed {
-		if o := f.Body.(*Fed); o.Herd == b.Herd && o.From > b.From {
-			to = min(to, o.From)
-		}
+	if i, _ := slices.BinarySearch(begins, b.From+1); i < len(begins) {
+		to = min(to, begins[i])
 	}
 	for _, f := range h.byLot[b.Lot] {
 		if f.Kind() == KindUsedUp && f.Date >= b.From {
