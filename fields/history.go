@@ -64,6 +64,7 @@ type History struct {
 	supposed  *supposed        // see Suppose
 	stays     []Stay
 	staysIn   map[string][]Stay
+	atFeed    map[string][]Fact // by lot: incidents of animals that had been fed it
 }
 
 // Exchange is how a seat stands with the farm's other seats.
@@ -100,6 +101,7 @@ type Paddock struct {
 	Known   bool     // a paddock entry names it (others may only mention it)
 
 	settings nightSettings
+	apart    []apart
 }
 
 // since is what holds from a date on; the earliest reaches back too.
@@ -384,6 +386,10 @@ func (h *History) take(f Fact) {
 		h.mergePaddock(f.Date, b)
 	case *Split:
 		h.reshape(f.Date, b.From, b.Into)
+		for _, id := range b.From {
+			p := h.paddock(id)
+			p.apart = append(p.apart, apart{from: f.Date, into: b.Into})
+		}
 	case *Join:
 		h.reshape(f.Date, b.From, b.Into)
 	case *StationFacts:
@@ -480,6 +486,7 @@ func (h *History) reshape(d Date, from, into []string) {
 	for _, id := range into {
 		p := h.paddock(id)
 		p.Retired = NoDate // fences come and go: an old name may stand again
+		p.standsAgain(d, from)
 		for _, f := range from {
 			if !slices.Contains(p.Parents, f) {
 				p.Parents = append(p.Parents, f)
@@ -545,6 +552,7 @@ func (h *History) finish() {
 	for _, s := range h.stays {
 		h.staysIn[s.Paddock] = append(h.staysIn[s.Paddock], s)
 	}
+	h.findAtFeed()
 	for _, g := range h.Herds {
 		for _, s := range h.stays {
 			if s.Herd == g.Herd && s.Out == NoDate {

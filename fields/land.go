@@ -18,6 +18,7 @@ type (
 	WalkFact struct {
 		Fact
 		*Walk
+		OldName bool // nobody said which part of split land it is of: its figures count where they are bad
 	}
 	CutFact struct {
 		Fact
@@ -97,12 +98,12 @@ func (l *Land) take(f Fact) {
 		l.Seen = append(l.Seen, SeenFact{f, b})
 	case *Walk:
 		if b.Part == PartSwath {
-			l.SwathWalks = append(l.SwathWalks, WalkFact{f, b})
+			l.SwathWalks = append(l.SwathWalks, WalkFact{Fact: f, Walk: b})
 		} else {
-			l.Walks = append(l.Walks, WalkFact{f, b})
+			l.Walks = append(l.Walks, WalkFact{Fact: f, Walk: b})
 		}
 		if b.DamageNight != NoDate {
-			l.Damage = append(l.Damage, WalkFact{f, b})
+			l.Damage = append(l.Damage, WalkFact{Fact: f, Walk: b})
 		}
 	case *Cut:
 		l.Cuts = append(l.Cuts, CutFact{f, b})
@@ -137,14 +138,19 @@ func (l *Land) take(f Fact) {
 
 // Land returns what counts of a line of land.
 func (h *History) Land(line []string) *Land {
-	if len(line) == 1 && (h.supposed == nil || h.supposed.paddock != line[0]) {
+	split := slices.ContainsFunc(line, func(id string) bool { return h.paddocks[id] != nil && len(h.paddocks[id].apart) > 0 })
+	if len(line) == 1 && !split && (h.supposed == nil || h.supposed.paddock != line[0]) {
 		if l := h.land[line[0]]; l != nil {
 			return l
 		}
 	}
 	l := &Land{}
 	for _, f := range h.LineFacts(line) {
-		l.take(f)
+		if split && (f.Kind() == KindWalk || f.Kind() == KindLab) && h.UnderOldName(line, f.Paddocks()[0], f.Date) {
+			l.takeOldName(f)
+		} else {
+			l.take(f)
+		}
 	}
 	return l
 }
@@ -172,6 +178,9 @@ type Lot struct {
 	LotFacts
 	Labs      []LabFact
 	Incidents []Fact
+	MostBales *float64 // that were said of it since it was made: what was fed is part of what a sample is of
+	counted   Date     // the day made that they were said with
+	AtFeed    []Fact   // of them those of animals in a paddock that had been fed it
 	Vets      []VetFact
 }
 
@@ -194,6 +203,8 @@ func (h *History) LotOf(id string) Lot {
 			l.Vets = append(l.Vets, VetFact{f, b})
 		}
 	}
+	l.AtFeed = h.atFeed[id]
+	l.Incidents = append(l.Incidents, l.AtFeed...)
 	return l
 }
 
@@ -256,6 +267,9 @@ func (l *Lot) merge(b *LotFacts) {
 		l.CutOn = b.CutOn
 	}
 	setNum(&l.Bales, b.Bales)
+	if b.Bales != nil && (b.MadeOn > l.counted || b.MadeOn == l.counted && *b.Bales > *l.MostBales) {
+		l.MostBales, l.counted = b.Bales, b.MadeOn
+	}
 	setNum(&l.Tonnes, b.Tonnes)
 	setNum(&l.DMPct, b.DMPct)
 	setText(&l.Seller, b.Seller)

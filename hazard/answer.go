@@ -99,6 +99,7 @@ const (
 	LineMayGraze    // §12.2
 	LineVetNone     // §12.1 no incident or veterinary word stands: clear
 	LineLotIncident // §11.9
+	LineFedIncident // §11.9
 
 	NumLines // how many lines there are, LineNone included
 )
@@ -160,6 +161,7 @@ var told = [NumLines]struct {
 	LineNitrateLotThin:     {Rule: "nitrate.tables", Need: NeedEvidence, undated: true},
 	LineWater:              {Need: NeedDecision, undated: true},
 	LineIncident:           {Rule: "incident", Flag: Hold, Need: NeedDecision},
+	LineFedIncident:        {Rule: "incident", Flag: Hold, Need: NeedDecision},
 	LineKeepOff:            {Rule: "vet.keep-off", Flag: Hold, Need: NeedDecision},
 	LineMayGraze:           {Rule: "vet.may-graze", Flag: Caution, Need: NeedDecision},
 	LineVetNone:            {Rule: "vet.none", Flag: Clear},

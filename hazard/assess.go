@@ -250,7 +250,28 @@ func (r *reader) assess(p *fields.Paddock, uses []Use, classes []Class) PaddockA
 			out.Verdicts = append(out.Verdicts, v)
 		}
 	}
+	if r.book.Later != nil {
+		last(out.Verdicts, newReader(r.h, r.book.Later, nil).assess(p, uses, classes).Verdicts, r.book.LaterFrom)
+	}
 	return out
+}
+
+// last has holds that run on when the farm's own shorter wait is over, from a day on, end as
+// they do then (§13.5).
+func last(now, later []Verdict, from fields.Date) {
+	for i := range now {
+		v := &now[i]
+		for j := range v.Hazards {
+			h, then := &v.Hazards[j], &later[i].Hazards[j]
+			if h.Flag == Hold && then.Flag == Hold && h.Through >= from-1 && then.Through > h.Through {
+				*h = *then
+			}
+		}
+		v.close()
+		if v.FeedFrom >= from {
+			v.FeedFrom = max(v.FeedFrom, later[i].FeedFrom)
+		}
+	}
 }
 
 // asClass is the place in Classes of the first class that is judged as c is (§2.3), its own
@@ -471,6 +492,9 @@ func (s *lot) assess(sick []*lot) LotAnswer {
 			v.FeedFrom = s.MadeOn.Add(days + 1)
 		}
 		out.Verdicts = append(out.Verdicts, v)
+	}
+	if s.book.Later != nil {
+		last(out.Verdicts, newReader(s.h, s.book.Later, nil).lot(s.Lot.Lot, s.drinks).assess(sick).Verdicts, s.book.LaterFrom)
 	}
 	return out
 }

@@ -51,6 +51,7 @@ func (s *lot) crops() (out []crop) {
 func (r *reader) lot(id string, drinks []source) *lot {
 	h := r.h
 	s := &lot{reader: r, Lot: h.LotOf(id), x: h.On, drinks: drinks}
+	s.Bales = s.MostBales
 	s.cut = s.cutDay()
 	s.unknown = len(s.From) == 0 || s.LotKind == fields.LotBought
 	add := func(p plant) {
@@ -575,8 +576,10 @@ func (s *lot) veterinary(c Class, sick []*lot) ([]Reason, []mayGraze) {
 			continue
 		}
 		for _, f := range o.Incidents {
-			incidents = append(incidents, f)
-			of[f.ID] = o.Lot.Lot
+			if !slices.ContainsFunc(incidents, func(i fields.Fact) bool { return i.ID == f.ID }) {
+				incidents = append(incidents, f)
+				of[f.ID] = o.Lot.Lot
+			}
 		}
 	}
 	rs, soft := veterinary(incidents, s.Vets, Feed, c, s.x, func(from fields.Date) bool {
@@ -584,8 +587,13 @@ func (s *lot) veterinary(c Class, sick []*lot) ([]Reason, []mayGraze) {
 			s.book.againstSince(s.Labs, from, c) || said(s.Vets, fields.AdviceKeepOff, Feed, c, from, s.x)
 	})
 	for i := range rs {
-		if rs[i].Line == LineIncident && of[rs[i].Entries[0]] != "" {
-			rs[i].Line, rs[i].Lot = LineLotIncident, of[rs[i].Entries[0]]
+		r := &rs[i]
+		switch {
+		case r.Line != LineIncident:
+		case slices.ContainsFunc(s.AtFeed, func(f fields.Fact) bool { return f.ID == r.Entries[0] }):
+			r.Line = LineFedIncident
+		case of[r.Entries[0]] != "":
+			r.Line, r.Lot = LineLotIncident, of[r.Entries[0]]
 		}
 	}
 	return rs, soft

@@ -491,8 +491,10 @@ func (g *ground) prussicCut(more []Reason) []Reason {
 // growth above 0 there is nothing to cut.
 func (g *ground) noCrop() []Reason {
 	cut := g.lastCut(g.x, false)
+	nothing := func(f fields.WalkFact) bool { return f.ShortestCM != nil && *f.ShortestCM == 0 && !f.OldName }
 	if cut == fields.NoDate || cut < g.stand.anew || slices.ContainsFunc(fields.Between(g.Walks, cut+1, g.x), func(f fields.WalkFact) bool {
-		return f.ShortestCM != nil && *f.ShortestCM > 0
+		return f.ShortestCM != nil && *f.ShortestCM > 0 && !f.OldName &&
+			!slices.ContainsFunc(fields.Between(g.Walks, f.Date, f.Date), nothing) // of one date the worse (§2.6)
 	}) {
 		return nil
 	}

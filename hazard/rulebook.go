@@ -185,11 +185,15 @@ type Rulebook struct {
 	Version string
 	Digest  string
 	Relaxed []Relaxed // overrides less cautious than the default
-	V       [NumRules]float64
-	Species map[string]*Species // by id
-	Aliases []Alias             // in the order of their names
-	Tables  []NitrateTableData
-	Info    map[string]RuleInfo // by rule id, for explanations
+	// Later is the rulebook from LaterFrom on, when the first of the Relaxed is over; nil where
+	// none ends.
+	Later     *Rulebook
+	LaterFrom fields.Date
+	V         [NumRules]float64
+	Species   map[string]*Species // by id
+	Aliases   []Alias             // in the order of their names
+	Tables    []NitrateTableData
+	Info      map[string]RuleInfo // by rule id, for explanations
 }
 
 // Alias is an everyday name as SpeciesKey folds it, and the id of its species.

@@ -101,6 +101,14 @@ const killLapses = 180
 // 60.96 cm and 18 in 45.72, where the lines are written 61 and 46.
 const HeightSlack = 0.3
 
+// TallestCM, cm, is the most that a shortest growth or shoots are believed (§6.6; ours, no
+// source): the tallest forage sorghums reach it with their heads, and what stock or a bar is
+// asked about is far shorter. More is a slip of the unit.
+const TallestCM = 450
+
+// believed is a height that is said and that growth can have.
+func believed(cm *float64) bool { return cm != nil && *cm <= TallestCM }
+
 // short reports a height below the minimum.
 func short(cm, low float64) bool { return cm < low-HeightSlack }
 
@@ -125,7 +133,7 @@ func (g *ground) lastHeight(after, upTo fields.Date, low float64) (m height, ok 
 	s := &g.stand
 	for _, f := range fields.Between(g.Walks, max(after+1, s.newStand+1, s.sownFirst+1, s.start), upTo) {
 		dead := f.Killed == fields.KilledAll
-		if f.ShortestCM == nil || dead && !short(*f.ShortestCM, low) {
+		if !believed(f.ShortestCM) || (dead || f.OldName) && !short(*f.ShortestCM, low) {
 			continue
 		}
 		if !ok || f.Date > m.date {
@@ -142,10 +150,10 @@ func (g *ground) lastHeight(after, upTo fields.Date, low float64) (m height, ok 
 
 // lastSaid is the last of some walks that said a thing (§6.1), of one date the worse (§2.6).
 func lastSaid(
-	ws []fields.WalkFact, said func(*fields.Walk) bool, worse func(a, b *fields.Walk) bool,
+	ws []fields.WalkFact, said func(fields.WalkFact) bool, worse func(a, b *fields.Walk) bool,
 ) (last fields.WalkFact, ok bool) {
 	for _, f := range ws {
-		if said(f.Walk) && (!ok || f.Date > last.Date || worse(f.Walk, last.Walk)) {
+		if said(f) && (!ok || f.Date > last.Date || worse(f.Walk, last.Walk)) {
 			last, ok = f, true
 		}
 	}
@@ -160,7 +168,10 @@ func (g *ground) grown(upTo fields.Date) []fields.WalkFact {
 // lastShoots returns the last walk up to a day that recorded shoots, if it found some;
 // of one date, shoots over none and the shortest of them.
 func (g *ground) lastShoots(upTo fields.Date) (fields.WalkFact, bool) {
-	f, ok := lastSaid(g.grown(upTo), func(w *fields.Walk) bool { return w.ShootsCM != nil },
+	f, ok := lastSaid(g.grown(upTo),
+		func(w fields.WalkFact) bool {
+			return believed(w.ShootsCM) && !(w.OldName && !short(*w.ShootsCM, g.stand.minHeight))
+		},
 		func(a, b *fields.Walk) bool {
 			return *a.ShootsCM > 0 && (*b.ShootsCM == 0 || *a.ShootsCM < *b.ShootsCM)
 		})
@@ -169,14 +180,14 @@ func (g *ground) lastShoots(upTo fields.Date) (fields.WalkFact, bool) {
 
 // lastWilted returns the last walk up to a day that recorded wilting, if it found it.
 func (g *ground) lastWilted(upTo fields.Date) (fields.WalkFact, bool) {
-	f, ok := lastSaid(g.grown(upTo), func(w *fields.Walk) bool { return w.Wilted != nil },
+	f, ok := lastSaid(g.grown(upTo), func(w fields.WalkFact) bool { return w.Wilted != nil },
 		func(a, _ *fields.Walk) bool { return *a.Wilted })
 	return f, ok && *f.Wilted
 }
 
 // lastNotDry is the last walk that said whether the stand was dry, if it said no.
 func (g *ground) lastNotDry() (fields.WalkFact, bool) {
-	f, ok := lastSaid(fields.Between(g.Walks, g.stand.start, g.x), func(w *fields.Walk) bool { return w.Dry != nil },
+	f, ok := lastSaid(fields.Between(g.Walks, g.stand.start, g.x), func(w fields.WalkFact) bool { return w.Dry != nil },
 		func(a, b *fields.Walk) bool { return !*a.Dry && *b.Dry })
 	return f, ok && !*f.Dry
 }
@@ -184,7 +195,7 @@ func (g *ground) lastNotDry() (fields.WalkFact, bool) {
 // stressFree reports that the last walk that said so signs the stand free of stress,
 // within 7 days (§9.9).
 func (g *ground) stressFree() bool {
-	f, ok := lastSaid(fields.Between(g.Walks, g.stand.start, g.x), func(w *fields.Walk) bool { return w.StressFree != nil },
+	f, ok := lastSaid(fields.Between(g.Walks, g.stand.start, g.x), func(w fields.WalkFact) bool { return w.StressFree != nil },
 		func(a, _ *fields.Walk) bool { return !*a.StressFree })
 	return ok && *f.StressFree && g.x.Sub(f.Date) <= 7
 }
@@ -194,7 +205,7 @@ func (g *ground) stressFree() bool {
 func (g *ground) outgrown(d fields.Date) bool {
 	low := g.stand.minHeight
 	return slices.ContainsFunc(fields.Between(g.Walks, d, g.x), func(f fields.WalkFact) bool {
-		return g.undamaged(f) && f.ShootsCM != nil && (low == 0 || f.ShortestCM != nil && f.Killed != fields.KilledAll) &&
+		return g.undamaged(f) && believed(f.ShootsCM) && (low == 0 || believed(f.ShortestCM) && f.Killed != fields.KilledAll) &&
 			!slices.ContainsFunc(fields.Between(g.Walks, f.Date, f.Date), func(o fields.WalkFact) bool { // of one date the worse
 				return o.ShootsCM != nil && *o.ShootsCM != 0 && (low == 0 || short(*o.ShootsCM, low)) ||
 					o.ShortestCM != nil && short(*o.ShortestCM, low)

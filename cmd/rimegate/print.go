@@ -22,7 +22,7 @@ func (p *program) logged(l *farm.Logged) error {
 	}
 	for i := range l.Entries {
 		e := &l.Entries[i]
-		p.para("  ", "    ", board.EntryEcho(e, l.After.History, l.View.Units()))
+		p.para("  ", "    ", board.EntryEcho(e, l.After.History, board.UnitsOf(l.After.History)))
 		if l.Stored {
 			fmt.Fprintln(p.out, "    id "+e.ID)
 		}

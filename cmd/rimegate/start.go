@@ -300,7 +300,7 @@ func (d *dialogue) stored(p *form.Part, l *farm.Logged) {
 // readBack says what was stored, without what it changes: the page follows.
 func (r *request) readBack(l *farm.Logged) {
 	for i := range l.Entries {
-		r.para("Stored: ", "  ", board.EntryEcho(&l.Entries[i], l.After.History, l.View.Units()))
+		r.para("Stored: ", "  ", board.EntryEcho(&l.Entries[i], l.After.History, board.UnitsOf(l.After.History)))
 	}
 	for _, n := range l.Notes {
 		r.para("! ", "  ", n)

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"rimegate/fields"
 	"rimegate/hazard"
 	"rimegate/hazard/board"
 )
@@ -26,6 +27,9 @@ func runToday(r *request) error {
 	var err error
 	if r.view, err = r.view.Of(f.Paddock); err != nil {
 		return err
+	}
+	if p := r.view.History.Paddock(f.Paddock); p != nil && p.Retired != fields.NoDate {
+		return wordsWrong(refusef("--paddock: %v", board.GoneWords(r.view.History, p)))
 	}
 	if r.Yes("stream") {
 		if err = board.StreamJSON(r.out, r.view.History, r.view.Book, f); err != nil || !r.Yes("gate") {

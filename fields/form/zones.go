@@ -3,8 +3,10 @@ package form
 import (
 	_ "embed"
 	"fmt"
+	"slices"
 	"strings"
 	"sync"
+	"time"
 
 	"rimegate/fields"
 )
@@ -83,8 +85,35 @@ func ParseZone(typed string) (string, error) {
 			return z.Name, nil
 		}
 	}
-	if _, err := fields.LoadZone(typed); err == nil { // an old name, or one of no country
+	if loc, err := fields.LoadZone(typed); err == nil { // an old name, or one of no country
+		if slices.Contains(noPlaces, strings.ToUpper(typed)) || strings.HasPrefix(key, "etc/") {
+			return "", noPlace(typed, loc)
+		}
 		return typed, nil
 	}
 	return "", noZone(typed, Zones(typed))
+}
+
+// noPlaces are the names of hours that the database keeps for old programs.
+var noPlaces = strings.Fields("EST MST HST EST5EDT CST6CDT MST7MDT PST8PDT WET CET MET EET GMT GMT0 GMT+0 GMT-0 GREENWICH UCT UTC UNIVERSAL ZULU FACTORY")
+
+// noPlace refuses a name that is of no place: most keep one hour all year ("EST"), and a farm
+// whose clocks change would have its nights an hour off in summer.
+func noPlace(typed string, loc *time.Location) error {
+	_, offset := time.Date(2025, 1, 15, 12, 0, 0, 0, time.UTC).In(loc).Zone()
+	p := fields.Problem{What: fmt.Sprintf("%q is an hour and no place: it does not say whether the clocks change there in summer", typed)}
+	alike := make([]string, 0, 3)
+	for _, name := range []string{ // of each hour one whose clocks change and one whose do not
+		"America/St_Johns", "America/Halifax", "America/Puerto_Rico", "America/New_York", "America/Panama", "America/Chicago",
+		"America/Regina", "America/Denver", "America/Phoenix", "America/Los_Angeles", "America/Anchorage", "Pacific/Honolulu",
+		"Europe/London", "Atlantic/Reykjavik", "Europe/Berlin",
+	} {
+		if place, err := fields.LoadZone(name); err == nil {
+			if _, o := time.Date(2025, 1, 15, 12, 0, 0, 0, time.UTC).In(place).Zone(); o == offset {
+				alike = append(alike, name)
+			}
+		}
+	}
+	p.Type = "name a place whose clocks the farm's keep to, such as " + strings.Join(append(alike, "America/Regina")[:max(1, len(alike))], " or ")
+	return p
 }

@@ -212,10 +212,13 @@ func (s *speaker) clearWhy(v *hazard.Verdict) string {
 	t := ""
 	for _, h := range []hazard.Hazard{hazard.PrussicAcid, hazard.Nitrate} {
 		if rs := v.Hazards[h].Reasons; len(rs) > 0 {
-			if t != "" {
-				t += " "
+			switch short := s.short(&rs[0], v.Use); t {
+			case "":
+				t = short
+			case short: // of a cut both say the same
+			default:
+				t += " " + short
 			}
-			t += s.short(&rs[0], v.Use)
 		}
 	}
 	return or(t, sentence(lines[hazard.LineNone].says))

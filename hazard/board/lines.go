@@ -468,6 +468,12 @@ var lines = [hazard.NumLines]lineRow{
 		step:   "the vet decides",
 		source: incidentLog,
 	},
+	hazard.LineFedIncident: {
+		says:  "Animals that had been fed this fell sick or died{ |on}{, |toll}{ (|what|)}",
+		short: "animals fed this fell sick {day}", act: vetAct, task: taskVet, use: hazard.Feed,
+		step:   "the vet decides",
+		source: incidentLog,
+	},
 	hazard.LineKeepOff: {
 		says: "{vet} says keep off ({on}){, because: |because}", short: "{vet} says keep off",
 		step: "the vet decides",

@@ -100,6 +100,7 @@ var lineReasons = map[hazard.Line]hazard.Reason{
 	hazard.LineKeepOff:     {Rule: "vet.keep-off", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedDecision, On: day("2026-06-01"), Entries: []string{id(13)}, Vet: &hazard.VetWord{Who: "Dr Moss", Because: "two samples pending"}},
 	hazard.LineMayGraze:    {Rule: "vet.may-graze", Flag: hazard.Caution, Need: hazard.NeedDecision, On: day("2026-06-01"), Vet: &hazard.VetWord{Who: "Dr Moss", Because: "walked it", Until: day("2026-09-14")}},
 	hazard.LineVetNone:     vetNone,
+	hazard.LineFedIncident: {Rule: "incident", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedDecision, On: day("2026-09-09"), Entries: []string{id(12)}},
 	hazard.LineLotIncident: {Rule: "incident", Flag: hazard.Hold, Through: hazard.NoEnd, Need: hazard.NeedDecision, On: day("2026-09-09"), Lot: "bales-2", Entries: []string{id(12)}},
 }
 

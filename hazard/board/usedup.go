@@ -66,7 +66,7 @@ func UsedUp(before, after *hazard.Assessment, entries []fields.Entry) (says []st
 		if v := worstOf(l.Verdict, FarmClasses(after.History)); v != nil && v.Flag == hazard.Hold {
 			held = append(held, name+", "+s.verdictWords(v))
 		}
-		if slices.ContainsFunc(l.Verdicts, func(v hazard.Verdict) bool { return v.Rests(hazard.LineIncident) }) {
+		if slices.ContainsFunc(l.Verdicts, func(v hazard.Verdict) bool { return v.Rests(hazard.LineIncident) || v.Rests(hazard.LineFedIncident) }) {
 			sick = append(sick, name)
 		}
 	}

@@ -122,6 +122,9 @@ func (s *speaker) subject(id string) (*subject, error) {
 		}
 		ids = append(ids, Clean(known[i].id))
 	}
+	if p := s.h.Paddock(id); p != nil && p.Retired != fields.NoDate {
+		return nil, GoneWords(s.h, p)
+	}
 	if len(ids) == 0 {
 		return nil, fmt.Errorf("there is no paddock or lot %q on %s; none is known yet", Clean(id), s.date(s.on))
 	}
@@ -132,6 +135,22 @@ func (s *speaker) subject(id string) (*subject, error) {
 	}
 	return nil, fmt.Errorf("there is no paddock or lot %q on %s; known are %s%s", Clean(id), s.date(s.on),
 		strings.Join(ids, ", "), more)
+}
+
+// Became are the paddocks that stand on land which had another name.
+func Became(h *fields.History, id string) (now []string) {
+	for _, p := range h.Standing() {
+		if p.ID != id && slices.ContainsFunc(h.Lines(p.ID), func(line []string) bool { return slices.Contains(line, id) }) {
+			now = append(now, p.ID)
+		}
+	}
+	return now
+}
+
+// GoneWords say what became of a paddock that was split or joined away.
+func GoneWords(h *fields.History, p *fields.Paddock) error {
+	return fmt.Errorf("%s changed its shape on %s: it is %s now; ask about each by its own name",
+		Clean(p.Name), p.Retired.Beside(h.On), Clean(strings.Join(Became(h, p.ID), " and ")))
 }
 
 func (s *speaker) made(l *hazard.LotAnswer) []string {

@@ -81,6 +81,7 @@ var lineNames = map[hazard.Line]string{
 	hazard.LineMayGraze:           "MayGraze",
 	hazard.LineVetNone:            "VetNone",
 	hazard.LineLotIncident:        "LotIncident",
+	hazard.LineFedIncident:        "FedIncident",
 }
 
 // LineName names a line.

@@ -75,6 +75,18 @@ type view struct {
 // Plain answers for every standing paddock and every lot on day on, with what
 // was recorded by moment.
 func Plain(entries []fields.Entry, on date, moment time.Time, book *hazard.Rulebook) Answers {
+	if book.Later != nil {
+		// A hold that is not over when the farm's own shorter wait is runs on (§13.5).
+		now := *book
+		now.Later = nil
+		out, then := Plain(entries, on, moment, &now), Plain(entries, on, moment, book.Later)
+		for k, c := range out {
+			if d := then[k]; c.Flag == hazard.Hold && d.Flag == hazard.Hold && c.Through+1 >= book.LaterFrom && d.Through > c.Through {
+				out[k] = d
+			}
+		}
+		return out
+	}
 	v := look(entries, on, moment, book)
 	out := make(Answers, 128)
 	for _, id := range v.paddocks() {
@@ -278,11 +290,14 @@ func (v *view) linesOf(id string) []*land {
 	for _, ids := range v.lineIDs(id, nil) {
 		l := &land{
 			v: v, ids: ids, nights: map[date]*night{}, evenings: map[date]*night{}, stands: map[[2]date]*stand{},
-			walked: map[fields.Part][]walk{}, happened: map[fields.Kind][]date{},
+			walked: map[fields.Part][]walk{}, old: map[string]bool{}, happened: map[fields.Kind][]date{},
 		}
 		for _, f := range v.facts {
 			for _, p := range f.on {
 				if has(ids, p) {
+					if v.ofSomePart(ids, p, f.d) {
+						f = l.worstOf(f)
+					}
 					l.facts = append(l.facts, f)
 					break
 				}
@@ -297,6 +312,104 @@ func (v *view) linesOf(id string) []*land {
 	}
 	v.lands[id] = out
 	return out
+}
+
+// ofSomePart: on day d the land of a paddock of a line had been split before it became the
+// last of the line, so that what is said of it then is of no one part (§3.10).
+func (v *view) ofSomePart(ids []string, paddock string, d date) bool {
+	begin := 0
+	for i, id := range ids {
+		if id == paddock {
+			begin = i
+		}
+	}
+	for i := begin; i < len(ids); i++ {
+		for _, f := range v.facts {
+			b, ok := f.e.Body.(*fields.Split)
+			if !ok || !has(b.From, ids[i]) || f.d > d {
+				continue
+			}
+			again := v.madeAgain(ids[i], f)
+			if again.e == nil || again.d > d {
+				return true
+			}
+			// What is made of other land than all of the parts has but the name.
+			for _, part := range b.Into {
+				if i < len(ids)-1 && !has(shaped(again), part) {
+					return true
+				}
+			}
+		}
+	}
+	return false
+}
+
+// madeAgain is the first split or join after another that makes a paddock.
+func (v *view) madeAgain(id string, after fact) (first fact) {
+	for _, f := range v.facts {
+		var into []string
+		switch b := f.e.Body.(type) {
+		case *fields.Split:
+			into = b.Into
+		case *fields.Join:
+			into = b.Into
+		}
+		before := func(a, b fact) bool { return a.d < b.d || a.d == b.d && a.e.ID < b.e.ID }
+		if has(into, id) && before(after, f) && (first.e == nil || before(f, first)) {
+			first = f
+		}
+	}
+	return first
+}
+
+// shaped is what a split or join is made of.
+func shaped(f fact) []string {
+	if b, ok := f.e.Body.(*fields.Split); ok {
+		return b.From
+	}
+	return f.e.Body.(*fields.Join).From
+}
+
+// worstOf is a walk or result without what is good in it (§3.10). Its heights and shoots
+// stay, marked.
+func (l *land) worstOf(f fact) fact {
+	e := *f.e
+	switch b := f.e.Body.(type) {
+	case *fields.Walk:
+		w := fields.Walk{
+			Paddock: b.Paddock, Part: b.Part, Killed: b.Killed, FrostDamage: b.FrostDamage, DamageNight: b.DamageNight,
+			ShortestCM: b.ShortestCM, Alive: b.Alive,
+		}
+		if b.FrostDamage == "none" {
+			w.FrostDamage = ""
+		}
+		if len(b.Alive) == 0 {
+			w.Alive = nil
+		}
+		if b.Dry != nil && !*b.Dry {
+			w.Dry = b.Dry
+		}
+		if yes(b.Wilted) {
+			w.Wilted = b.Wilted
+		}
+		if b.StressFree != nil && !*b.StressFree {
+			w.StressFree = b.StressFree
+		}
+		if b.ShootsCM != nil && *b.ShootsCM > 0 {
+			w.ShootsCM = b.ShootsCM
+		}
+		e.Body = &w
+		l.old[e.ID] = true
+	case *fields.Lab:
+		r := *b
+		r.Spots = nil
+		if r.SampleState != "dried" {
+			r.SampleState = "unknown"
+		}
+		e.Body = &r
+	}
+	f.e = &e
+	return f
 }
 
 func (v *view) lineIDs(id string, above []string) [][]string {

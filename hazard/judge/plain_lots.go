@@ -82,8 +82,14 @@ func (v *view) lot(id string) *lot {
 		if b.CutOn != fields.NoDate {
 			out.CutOn = b.CutOn
 		}
-		if b.Bales != nil {
-			out.Bales = b.Bales
+		most := b.Bales // the most that was said of bales with the day made, if none says more with a later one
+		for _, f := range out.facts {
+			if o, ok := f.e.Body.(*fields.LotFacts); ok && most != nil && o.Bales != nil && (o.MadeOn > b.MadeOn || o.MadeOn == b.MadeOn && *o.Bales > *most) {
+				most = nil
+			}
+		}
+		if most != nil {
+			out.Bales = most
 		}
 		for _, name := range b.Species {
 			if !has(out.Species, name) {
@@ -313,12 +319,12 @@ func (s *stand) lowSaid(d date, height float64) bool {
 	of := &stand{height: height}
 	last, low := date(0), false
 	for _, w := range s.l.walks("stand", d) {
-		if w.ShortestCM == nil || w.d < s.start || w.d <= max(s.begins, s.cut, s.out) {
+		if w.ShortestCM == nil || *w.ShortestCM > 450 || w.d < s.start || w.d <= max(s.begins, s.cut, s.out) {
 			continue
 		}
 		bad := of.short(*w.ShortestCM)
 		switch {
-		case w.Killed == "all" && !bad:
+		case (w.Killed == "all" || w.old) && !bad:
 		case w.d > last:
 			last, low = w.d, bad
 		case w.d == last:
@@ -533,6 +539,7 @@ func (t *lot) care() (own, all care) {
 			}
 		}
 	}
+	own.incidents = append(own.incidents, t.eaten()...)
 	all = care{words: own.words, incidents: append([]date{}, own.incidents...)}
 	for _, id := range t.v.lots() {
 		if id == t.Lot {
@@ -547,8 +554,89 @@ func (t *lot) care() (own, all care) {
 				all.incidents = append(all.incidents, f.d)
 			}
 		}
+		all.incidents = append(all.incidents, o.eaten()...)
 	}
 	return own, all
+}
+
+// eaten are the days of incidents in a paddock whose animals had been fed the lot on that
+// day or the day before (§11.9).
+func (t *lot) eaten() (days []date) {
+	for _, i := range t.v.facts {
+		b, ok := i.e.Body.(*fields.Incident)
+		if !ok || b.Paddock == "" || b.Lot == t.Lot {
+			continue
+		}
+		herds := []string{b.Herd}
+		if b.Herd == "" {
+			herds = t.v.standing(b.Paddock, i.d)
+		}
+		for _, herd := range herds {
+			if t.fedOn(herd, i.d-1) || t.fedOn(herd, i.d) {
+				days = append(days, i.d)
+			}
+		}
+	}
+	return days
+}
+
+// fedOn: the herd was fed the lot on day d (§11.9).
+func (t *lot) fedOn(herd string, d date) bool {
+	for _, f := range t.facts {
+		b, ok := f.e.Body.(*fields.Fed)
+		if !ok || b.Herd != herd || b.From > d || b.To != fields.NoDate && b.To < d {
+			continue
+		}
+		over := false
+		for _, o := range t.v.facts { // nobody said when it ended
+			n, ok := o.e.Body.(*fields.Fed)
+			over = over || ok && b.To == fields.NoDate && n.Herd == herd && n.From > b.From && n.From < d && has(t.v.lots(), n.Lot)
+		}
+		for _, o := range t.facts {
+			over = over || b.To == fields.NoDate && o.e.Kind() == fields.KindUsedUp && o.d >= b.From && o.d < d && !t.left(o.d)
+		}
+		if !over {
+			return true
+		}
+	}
+	return false
+}
+
+// standing are the herds that stood on day d in a paddock, or on land that it became.
+func (v *view) standing(paddock string, d date) (herds []string) {
+	open, outs := v.stays(v.on)
+	for _, s := range append(append([]stay{}, open...), outs...) {
+		if s.herd == "" || s.in > d || s.out != fields.NoDate && s.out < d || s.in == fields.NoDate && s.out != d {
+			continue
+		}
+		for _, l := range v.linesOf(s.paddock) {
+			if has(l.ids, paddock) {
+				herds = append(herds, s.herd)
+			}
+		}
+	}
+	return herds
+}
+
+// left: an entry of the lot tells of some that is left though it was said to be used up on
+// day d (§11.11).
+func (t *lot) left(d date) bool {
+	left := false
+	for _, f := range t.facts {
+		if f.e.Kind() == fields.KindUsedUp {
+			continue
+		}
+		left = left || f.d > d
+		switch b := f.e.Body.(type) {
+		case *fields.Fed:
+			left = left || b.To > d
+		case *fields.Incident:
+			left = left || f.d == d
+		case *fields.Vet:
+			left = left || f.d == d && b.Advice == "keep-off"
+		}
+	}
+	return left
 }
 
 // usedUp: on an earlier day somebody said that nothing is left of the lot, and no entry
@@ -559,22 +647,7 @@ func (v *view) usedUp(id string) bool {
 		if !ok || b.Lot != id || said.d >= v.on {
 			continue
 		}
-		left := false
-		for _, f := range v.facts {
-			if f.e.Lot() != id || f.e.Kind() == fields.KindUsedUp {
-				continue
-			}
-			left = left || f.d > said.d
-			switch b := f.e.Body.(type) {
-			case *fields.Fed:
-				left = left || b.To > said.d
-			case *fields.Incident:
-				left = left || f.d == said.d
-			case *fields.Vet:
-				left = left || f.d == said.d && b.Advice == "keep-off"
-			}
-		}
-		if !left {
+		if !v.lot(id).left(said.d) {
 			return true
 		}
 	}

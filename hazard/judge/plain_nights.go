@@ -20,6 +20,7 @@ type land struct {
 	evenings map[date]*night
 	stands   map[[2]date]*stand // by day and knowledge, likewise
 	walked   map[fields.Part][]walk
+	old      map[string]bool // entries said under the name of land that had been split
 	happened map[fields.Kind][]date
 }
 

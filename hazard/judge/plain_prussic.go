@@ -31,7 +31,7 @@ type measured struct {
 func (s *stand) heights() []measured {
 	var out []measured
 	for _, w := range s.l.walks("stand", s.x) {
-		if w.ShortestCM == nil || w.Killed == "all" && !s.short(*w.ShortestCM) {
+		if w.ShortestCM == nil || *w.ShortestCM > 450 || (w.Killed == "all" || w.old) && !s.short(*w.ShortestCM) {
 			continue
 		}
 		alive := w.Killed != "all"
@@ -99,7 +99,7 @@ func (s *stand) lastHeight(d date, later ...date) (measured, bool) {
 // above 0 beats none (§7.2).
 func (s *stand) lastShoots() (cm float64, on date, said bool) {
 	for _, w := range s.l.walks("stand", s.x) {
-		if w.ShootsCM == nil || w.d < s.gone || w.d < s.start {
+		if w.ShootsCM == nil || *w.ShootsCM > 450 || w.d < s.gone || w.d < s.start || w.old && !s.short(*w.ShootsCM) {
 			continue
 		}
 		v := *w.ShootsCM
@@ -292,10 +292,10 @@ func (s *stand) outgrown(d date) bool {
 	ws := s.l.walks("stand", s.x)
 	lowShoots := func(w walk) bool { return *w.ShootsCM > 0 && (s.height == 0 || s.short(*w.ShootsCM)) }
 	for _, w := range ws {
-		if w.d < d || w.FrostDamage != "none" || w.ShootsCM == nil || lowShoots(w) {
+		if w.d < d || w.FrostDamage != "none" || w.ShootsCM == nil || *w.ShootsCM > 450 || lowShoots(w) {
 			continue
 		}
-		if s.height > 0 && (w.ShortestCM == nil || s.short(*w.ShortestCM) || w.Killed == "all") {
+		if s.height > 0 && (w.ShortestCM == nil || *w.ShortestCM > 450 || s.short(*w.ShortestCM) || w.Killed == "all") {
 			continue
 		}
 		whole := true
@@ -754,7 +754,7 @@ func (s *stand) prussicCut(use hazard.Use) []reason {
 func (s *stand) regrown() bool {
 	least := map[date]float64{}
 	for _, w := range s.l.walks("stand", s.x) {
-		if w.d <= s.cutOther || w.ShortestCM == nil {
+		if w.d <= s.cutOther || w.ShortestCM == nil || w.old {
 			continue
 		}
 		if cm, ok := least[w.d]; !ok || *w.ShortestCM < cm {

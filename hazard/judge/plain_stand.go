@@ -87,7 +87,7 @@ func (l *land) walks(part fields.Part, x date) []walk {
 	if !ok {
 		for _, f := range l.facts {
 			if b, ok := f.e.Body.(*fields.Walk); ok && (b.Part == part || b.Part == "" && part == "stand") {
-				all = append(all, walk{f.d, b})
+				all = append(all, walk{f.d, b, l.old[f.e.ID]})
 			}
 		}
 		l.walked[part] = all
@@ -99,6 +99,7 @@ func (l *land) walks(part fields.Part, x date) []walk {
 type walk struct {
 	d date
 	*fields.Walk
+	old bool // said under the name of land that had been split (§3.10)
 }
 
 func yes(b *bool) bool { return b != nil && *b }

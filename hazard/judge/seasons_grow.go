@@ -257,6 +257,9 @@ func (m *maker) lot(p *plot, id string, cut, made date) {
 	if m.chance(0.1) {
 		m.add(made+3, &fields.Fed{Lot: id, Herd: pick(m, m.herds...), From: made + 3})
 	}
+	if t.Bales != nil && len(m.s.Entries)%5 == 0 { // told again: some were fed, or more were made
+		m.add(made+9, &fields.LotFacts{Lot: id, LotKind: t.LotKind, MadeOn: made + date(len(m.s.Entries)%2), Bales: num(math.Ceil(*t.Bales / 3))})
+	}
 	m.usedUp(id, made)
 }
 
@@ -302,7 +305,7 @@ func (m *maker) damage(p *plot) {
 // care writes incidents and the vet's words.
 func (m *maker) care(p *plot) {
 	if m.chance(0.07) {
-		m.add(m.day(), &fields.Incident{Paddock: p.id, Down: num(2)})
+		m.add(m.day(), &fields.Incident{Paddock: p.id, Herd: []string{"", m.herds[0]}[len(m.s.Entries)%2], Down: num(2)})
 	}
 	for m.chance(0.25) {
 		d := m.day()

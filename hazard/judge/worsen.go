@@ -593,7 +593,9 @@ func (w *worsener) walk(ok func(*fields.Walk) bool) (*fields.Entry, fields.Walk)
 }
 
 func (w *worsener) shorter() *Edit {
-	e, b := w.walk(func(b *fields.Walk) bool { return b.ShortestCM != nil && *b.ShortestCM > 0 })
+	e, b := w.walk(func(b *fields.Walk) bool {
+		return b.ShortestCM != nil && *b.ShortestCM > 0 && *b.ShortestCM <= hazard.TallestCM
+	})
 	if e == nil {
 		return nil
 	}
@@ -657,7 +659,7 @@ func (w *worsener) takeAway(e *fields.Entry, may func([]fields.Entry) bool) *Edi
 // farm, whatever its offset and ground.
 func (w *worsener) warm(e *fields.Entry, es []fields.Entry) bool {
 	b, ok := e.Body.(*fields.Reading)
-	if !ok || b.BelowZero != nil && *b.BelowZero {
+	if !ok || b.BelowZero != nil && *b.BelowZero || b.HoursBelow() > 0 {
 		return false
 	}
 	line, offset, near := w.book.V[hazard.FrostPossible], 0.0, false
@@ -720,6 +722,11 @@ func (w *worsener) good(e *fields.Entry, es []fields.Entry) bool {
 	}
 	if b.ShortestCM != nil && *b.ShortestCM < w.largest() {
 		return false
+	}
+	for i := range es { // of no one part it is no good news
+		if s, ok := es[i].Body.(*fields.Split); ok && has(s.From, b.Paddock) {
+			return false
+		}
 	}
 	if b.Part == "swath" {
 		return yes(b.Dry) && !damaged(walk{Walk: b})

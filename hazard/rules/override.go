@@ -70,6 +70,14 @@ func With(book *hazard.Rulebook, all []fields.Fact, on fields.Date) (*hazard.Rul
 		}
 	}
 	out.Species = tallestAnew(out.Species, &out.V)
+	for _, r := range out.Relaxed {
+		if r.Until != fields.NoDate && (out.LaterFrom == fields.NoDate || r.Until < out.LaterFrom) {
+			out.LaterFrom = r.Until + 1
+		}
+	}
+	if out.LaterFrom != fields.NoDate {
+		out.Later, _ = With(book, slices.DeleteFunc(facts, func(f fields.Fact) bool { return f.Date > on }), out.LaterFrom)
+	}
 	return &out, refused
 }
 

@@ -216,21 +216,23 @@ func (c *checker) places(e *fields.Entry) {
 		case what != "paddock" || p == nil || p.Retired == fields.NoDate:
 		case (kind == fields.KindWalk || kind == fields.KindLab) && e.EventDate(c.v.Loc) >= p.Retired:
 			c.refuse(field, fmt.Sprintf("%s changed its shape on %s, and nobody walked or sampled all it became at once",
-				board.Clean(p.Name), p.Retired.Words()), "name the paddock that it is of: "+orList(c.became(id)))
+				board.Clean(p.Name), p.Retired.Words()), "name the paddock that it is of: "+orList(board.Became(c.v.History, id)))
 		default:
 			c.note("%s changed its shape on %s: this counts for all it became", board.Clean(p.Name), p.Retired.Words())
 		}
 	})
 }
 
-// became are the paddocks that stand on land which had another name.
-func (c *checker) became(id string) (now []string) {
-	for _, g := range c.v.gates() {
-		if slices.ContainsFunc(c.v.History.Lines(g.id), func(line []string) bool { return slices.Contains(line, id) }) {
-			now = append(now, g.id)
-		}
+// ofOnePart reports what a person finds in one place, so that it clears no part of land that
+// had been split before (§3.10 of the contract).
+func ofOnePart(f fields.Fact) bool { return f.Kind() == fields.KindWalk || f.Kind() == fields.KindLab }
+
+// kindWord is what people call a walk or a result.
+func kindWord(f fields.Fact) string {
+	if f.Kind() == fields.KindLab {
+		return "result"
 	}
-	return now
+	return "walk"
 }
 
 func (c *checker) isFresh(what, id string) bool {
@@ -275,7 +277,11 @@ func (c *checker) lot(e *fields.Entry, b *fields.LotFacts) {
 		c.refuse("lot", fmt.Sprintf(what, b.Lot, f.Date.Words()), "choose another short name")
 	}
 	c.plants(e)
-	if was := c.v.History.LotOf(b.Lot).LotKind; fields.StricterLotKind(b.LotKind, was) != b.LotKind {
+	was := c.v.History.LotOf(b.Lot)
+	if b.Bales != nil && was.MostBales != nil && *b.Bales < *was.MostBales && b.MadeOn <= was.MadeOn {
+		c.note("this lot was said to have %v bales: a sample must be of those, however many are left", *was.MostBales)
+	}
+	if was := was.LotKind; fields.StricterLotKind(b.LotKind, was) != b.LotKind {
 		c.note("THIS LOT WAS CALLED %s, which still counts; if that was a slip, strike it", strings.ToUpper(string(was)))
 	}
 	if b.CutOn > b.MadeOn {
@@ -341,6 +347,13 @@ func (c *checker) reshape(e *fields.Entry) {
 			c.refuseErr("from", err)
 		case p.Retired != fields.NoDate:
 			c.refuse("from", fmt.Sprintf("the paddock %s changed its shape on %s already", id, p.Retired.Words()), "name the paddocks it became")
+		case e.Kind() == fields.KindSplit:
+			for _, f := range c.v.History.OfPaddock(id) {
+				if day := e.EventDate(c.v.Loc); ofOnePart(f) && f.Date >= day {
+					c.note("THE %s of %s in %s clears no part from now on, only bad news of it counts: log it again of each part it is of",
+						strings.ToUpper(kindWord(f)), f.Date.Words(), board.Clean(p.Name))
+				}
+			}
 		}
 	}
 	for _, id := range into {
@@ -521,15 +534,53 @@ func (c *checker) walk(e *fields.Entry, b *fields.Walk) {
 	for _, s := range b.Absent {
 		c.plant("absent", s)
 	}
-	if b.ShortestCM == nil {
+	u, d := string(c.v.Units()), e.EventDate(c.v.Loc)
+	for _, x := range []struct {
+		field string
+		cm    *float64
+	}{{"shoots_cm", b.ShootsCM}, {"shortest_cm", b.ShortestCM}} {
+		if x.cm != nil && *x.cm > hazard.TallestCM {
+			c.refuse(x.field, fmt.Sprintf("growth of %s is not believed: %s is the most that the shortest growth of a stand reaches",
+				fields.Height.In(*x.cm, u), fields.Height.In(hazard.TallestCM, u)), "check the height and its unit")
+		}
+	}
+	if b.ShortestCM == nil || *b.ShortestCM > hazard.TallestCM {
 		return
 	}
-	d := e.EventDate(c.v.Loc)
+	c.regrowth(b, d)
 	if sown, ok := hazard.GrewTooFast(c.v.History, c.v.Book, b.Paddock, d, *b.ShortestCM); ok {
-		u := string(c.v.Units())
 		c.refuse("shortest_cm", fmt.Sprintf("%s on %s cannot be of a stand sown on %s: it would have grown more than %s a day, so one of them is wrong",
 			fields.Height.In(*b.ShortestCM, u), d.Words(), sown.Words(), fields.Height.In(c.v.Book.V[hazard.StandGrowthLimit], u)),
 			"check the height and its unit, or strike the sowing and log it with its right day")
+	}
+}
+
+// leftByBar, cm, is what a cut whose height nobody said leaves at most (§5.10; ours).
+const leftByBar = 30
+
+// regrowth refuses a shortest growth that nothing reaches since the last cut.
+func (c *checker) regrowth(b *fields.Walk, d fields.Date) {
+	if b.Part == fields.PartSwath {
+		return
+	}
+	for _, line := range c.v.History.Lines(b.Paddock) {
+		cuts := fields.UpTo(c.v.History.Land(line).Cuts, d-1)
+		cuts = slices.DeleteFunc(slices.Clone(cuts), func(f fields.CutFact) bool { return f.Use == fields.CutGreenChop })
+		if len(cuts) == 0 {
+			continue
+		}
+		cut, left := cuts[len(cuts)-1], float64(leftByBar)
+		if cut.HeightCM != nil {
+			left = *cut.HeightCM
+		}
+		a := c.v.Book.V[hazard.StandGrowthLimit]
+		if *b.ShortestCM > left+a*float64(d.Sub(cut.Date))+hazard.HeightSlack {
+			u := string(c.v.Units())
+			c.refuse("shortest_cm", fmt.Sprintf("%s on %s cannot be of what was cut on %s: it would have grown more than %s a day, so one of them is wrong",
+				fields.Height.In(*b.ShortestCM, u), d.Words(), cut.Date.Words(), fields.Height.In(a, u)),
+				"measure the shortest growth of what was cut, or strike the cut and log it with its right day")
+			return
+		}
 	}
 }
 
@@ -722,6 +773,22 @@ func (c *checker) twice(e *fields.Entry) {
 	}
 }
 
+// ofNoPart are the paddocks of which a walk or result does not say that it is of them.
+func (v *View) ofNoPart(f fields.Fact) (parts []string) {
+	if !ofOnePart(f) || len(f.Paddocks()) == 0 {
+		return nil
+	}
+	id := f.Paddocks()[0]
+	for _, p := range v.History.Standing() {
+		if slices.ContainsFunc(v.History.Lines(p.ID), func(line []string) bool {
+			return slices.Contains(line, id) && v.History.UnderOldName(line, id, f.Date)
+		}) {
+			parts = append(parts, p.ID)
+		}
+	}
+	return parts
+}
+
 // Check is the journal's own check with remarks on what its entries say of this
 // farm: what an import or another seat brought that `log` would have refused.
 func (f *Farm) Check() (journal.Report, error) {
@@ -734,8 +801,23 @@ func (f *Farm) Check() (journal.Report, error) {
 		return r, err
 	}
 	for _, x := range v.History.Facts {
+		if parts := v.ofNoPart(x); len(parts) > 0 {
+			r.Findings = append(r.Findings, journal.Finding{Check: "land", Entry: x.ID, Text: fmt.Sprintf(
+				"the %s of %s is of %s, which had been split: it clears none of %s, only bad news of it counts; if it is of one part, strike it and log it of that one",
+				kindWord(x), x.Date.Words(), x.Paddocks()[0], strings.Join(parts, ", "))})
+		}
 		w, ok := x.Body.(*fields.Walk)
-		if !ok || w.ShortestCM == nil {
+		if !ok {
+			continue
+		}
+		for _, cm := range []*float64{w.ShortestCM, w.ShootsCM} {
+			if cm != nil && *cm > hazard.TallestCM {
+				r.Findings = append(r.Findings, journal.Finding{Check: "heights", Entry: x.ID, Text: fmt.Sprintf(
+					"the walk of %s in %s found growth of %s, more than is believed: it measures nothing; strike it and log it again",
+					x.Date.Words(), w.Paddock, fields.Height.Both(*cm))})
+			}
+		}
+		if w.ShortestCM == nil || *w.ShortestCM > hazard.TallestCM {
 			continue
 		}
 		if sown, ok := hazard.GrewTooFast(v.History, v.Book, w.Paddock, x.Date, *w.ShortestCM); ok {
