@@ -374,6 +374,17 @@ func TestClosedEdges(t *testing.T) {
 			say(2022, 9, 1, &fields.Frost{Paddocks: []string{"a"}, Night: night})
 			say(2022, 9, 1, &fields.Reading{Paddock: "a", Night: night, LowC: num(-3)})
 		},
+		"animals that fell sick of a lot of years ago that is used up": func(say func(y, m, d int, b fields.Body) string) {
+			say(2022, 8, 2, &fields.Cut{Paddock: "a", Use: "hay"})
+			for _, lot := range []string{"old", "other"} {
+				say(2022, 8, 9, &fields.LotFacts{Lot: lot, LotKind: "hay", MadeOn: fields.MakeDate(2022, 8, 9), From: []string{"a"}})
+			}
+			say(2022, 9, 1, &fields.Grazed{Paddock: "b", State: "in", Herd: "cows"})
+			say(2022, 9, 3, &fields.Fed{Lot: "old", Herd: "cows", From: fields.MakeDate(2022, 9, 3)})
+			say(2022, 9, 4, &fields.Incident{Paddock: "b"})
+			say(2022, 9, 6, &fields.UsedUp{Lot: "old"})
+			say(2022, 9, 7, &fields.Grazed{Paddock: "b", State: "out", Herd: "cows"})
+		},
 		"a lot of years ago that is left": func(say func(y, m, d int, b fields.Body) string) {
 			say(2022, 8, 2, &fields.Cut{Paddock: "a", Use: "hay"})
 			say(2022, 8, 9, &fields.LotFacts{Lot: "old", LotKind: "hay", MadeOn: fields.MakeDate(2022, 8, 9), From: []string{"a"}})
