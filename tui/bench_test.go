@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"strings"
 	"testing"
 	"time"
 
@@ -102,5 +103,18 @@ func BenchmarkPages(b *testing.B) {
 			d.press(p.key)
 		}
 		b.Run(p.name, func(b *testing.B) { d.pressed(b, 1000) })
+	}
+}
+
+// BenchmarkLongText shows what fits of a text at its end: of ten times the text ten times the work.
+func BenchmarkLongText(b *testing.B) {
+	for _, n := range []int{400, 4000} {
+		x := input{text: strings.Repeat("ä狐👩‍👩‍👧 ", n)}
+		x.cur = len(x.text)
+		b.Run(fmt.Sprintf("words=%d", n), func(b *testing.B) {
+			for b.Loop() {
+				x.around(59)
+			}
+		})
 	}
 }

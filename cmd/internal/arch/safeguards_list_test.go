@@ -121,4 +121,10 @@ var safeguards = []safeguard{
 			c.refuse(`, `if false {
 			c.refuse(`},
 	{"F52", "fourth-own-numbers-with-an-end", "hazard/assess.go", `h.Through >= from-1 && then.Through > h.Through {`, `false {`},
+	{"F53", "TestUnitOfTheService", "weather/ghcnd/read.go", `case p.Opt.Unit == "" && !notF:`, `case false:`},
+	{"F54", "TestQualityLetters", "weather/nws/read.go", `case "X", "Q", "B", "I", "W":`, `case "X", "Q":`},
+	{"F55", "TestFailedReadings", "weather/nights.go", `if f := o.unrefuted(low); f != nil && !below`, `if f := o.unrefuted(low); false && f != nil && !below`},
+	{"F56", "TestALotInsteadOfAPaddock", "tui/form.go", `x.OfPaddocks() && f.ofLot() && !f.chosen:`, `x.OfPaddocks() && f.ofLot():`},
+	{"F57", "TestScreensAskAsTheLineDoes", useCases + "/screens.go", `Dawns: stands, Figures: stands}`, `Dawns: true, Figures: true}`},
+	{"F58", "TestTheHourSaysTheNight", "tui/form.go", `night.text, night.cur = "", 0`, `_ = night`},
 }

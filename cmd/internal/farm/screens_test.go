@@ -174,6 +174,26 @@ func TestScreensDaysRulesMoves(t *testing.T) {
 	}
 }
 
+// What the command line asks about the screens refuse once, as something that a person may
+// stand by.
+func TestScreensAskAsTheLineDoes(t *testing.T) {
+	f, err := Demo(t.TempDir(), func() time.Time { return time.Date(2026, 11, 24, 13, 10, 0, 0, time.UTC) })
+	if err != nil {
+		t.Fatal(err)
+	}
+	warm := 35.0
+	slip := []fields.Entry{{Body: &fields.Reading{Paddock: "creek", Night: fields.MakeDate(2026, 11, 24), LowC: &warm}}}
+	_, err = f.ForScreens().Log(slip, true, false)
+	var ps fields.Problems
+	if !errors.As(err, &ps) || len(ps) != 1 || ps[0].Field != "low_c" || !ps[0].Asked {
+		t.Errorf("35 °C in November: %v", err)
+	}
+	out, err := f.ForScreens().Log(slip, true, true)
+	if err != nil || len(out.Notes) == 0 {
+		t.Errorf("stood by: %+v, %v", out, err)
+	}
+}
+
 // Refusals name the journal's own field, so that the screens can mark it; a
 // journal that is not there says so in every call.
 func TestScreensRefuse(t *testing.T) {
