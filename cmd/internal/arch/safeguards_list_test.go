@@ -116,7 +116,7 @@ var safeguards = []safeguard{
 	{"F48", "land-split-said-under-the-old-name", "fields/land.go", `h.UnderOldName(line, f.Paddocks()[0], f.Date) {`, `false {`},
 	{"F49", "incident-of-stock-that-had-been-fed", "fields/land.go", `l.Incidents = append(l.Incidents, l.AtFeed...)`, `_ = l.AtFeed`},
 	{"F50", "edges-bales", "fields/land.go", `b.MadeOn == l.counted && *b.Bales > *l.MostBales) {`, `b.MadeOn == l.counted) {`},
-	{"F51", "height-that-nothing-reaches", "hazard/walks.go", `return cm != nil && *cm <= TallestCM }`, `return cm != nil }`},
+	{"F51", "height-that-nothing-reaches", "hazard/walks.go", `return cm != nil && *cm <= TallestCM`, `return cm != nil`},
 	{"F51", "typed.txtar", useCases + "/check.go", `if x.cm != nil && *x.cm > hazard.TallestCM {
 			c.refuse(`, `if false {
 			c.refuse(`},
