@@ -222,7 +222,7 @@ func (m *Moves) last() string { return m.s.date(m.S.Days[len(m.S.Days)-1]) }
 
 func (m *Moves) feedWords() string {
 	pct := m.utilisation()
-	text := "Feed is what walks measured, less what stock ate since; of it " + number(pct, 0) + " % counts as eaten"
+	text := "Of the feed that walks measured " + number(pct, 0) + " % may be eaten"
 	for _, u := range forage.Utilisations {
 		if u.Pct == pct {
 			text += " (" + u.What + ": " + u.Source.Publisher + ")"
@@ -231,7 +231,7 @@ func (m *Moves) feedWords() string {
 	if cm := m.S.Set.LeaveCM; cm > 0 {
 		text += ", " + m.s.u.in(fields.Height, cm) + " stay standing"
 	}
-	return text + ". Growth is not counted. Days are whole days; " + aumMeans + "."
+	return text + "; what stock ate since is taken off. Growth is not counted. Days are whole days; " + aumMeans + "."
 }
 
 // text writes one mob's answer.
@@ -249,6 +249,9 @@ func (m *Moves) text(t *text, i int, p *mobPlan) {
 		}
 	}
 	t.para("", "  ", head+".")
+	if own := cleanAll(m.S.Mobs[i].Water); len(own) > 0 {
+		t.items("Their own stock water (" + join(own) + ") is counted in every paddock: nitrate of feed and water adds up.")
+	}
 	if p.PerDay == nil {
 		t.items(sentence("not known what they eat, so nothing is planned for them: "+Clean(p.Missing)), m.today(p))
 		return

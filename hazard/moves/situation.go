@@ -24,6 +24,7 @@ type Mob struct {
 	How     []string     // whose figures the ends are, one a herd
 	Why     string       // not known what it eats: what is missing
 	In      string       // paddock it stands in, "" if nobody said
+	Water   []string     // what it drinks wherever it stands, if that makes any paddock worse for it
 }
 
 // Known reports whether it is known what the mob eats.
@@ -97,6 +98,21 @@ func Weigh(days []*hazard.Assessment, set Settings) *Situation {
 	}
 	s.Replan()
 	return s
+}
+
+// Drinks takes up what the same days answer where a mob drinks its own water in every
+// paddock; sources name it. Replan takes it up.
+func (s *Situation) Drinks(mob int, sources []string, days []*hazard.Assessment) {
+	for q := range s.Grounds {
+		st := &s.Stands[mob][q]
+		with := flags(s.Grounds[q].ID, s.Mobs[mob].Classes, days)
+		for d, f := range st.Flags {
+			if with[d] = max(with[d], f); with[d] != f {
+				s.Mobs[mob].Water = sources
+			}
+		}
+		st.Flags = with // mobs of the same classes share the old ones
+	}
 }
 
 // Nameless is stock that stands somewhere and was logged without a herd.

@@ -245,7 +245,11 @@ func (s *search) find() *board.ClearDay {
 	for i := 0; i <= n; i++ {
 		d := s.today.Add(i)
 		if s.row.Flags[i] == hazard.Clear {
-			return &board.ClearDay{On: d}
+			c := &board.ClearDay{On: d}
+			if more := slices.IndexFunc(s.row.Flags[i:], func(f hazard.Flag) bool { return f != hazard.Clear }); more > 0 {
+				c.Through = d.Add(more - 1)
+			}
+			return c
 		}
 		for _, dead := range cases {
 			samplings := span(s.today, d.Add(-LabDays))
