@@ -137,7 +137,11 @@ func (m *Moves) mob(i int) *mobPlan {
 	}
 	most, kg := s.Gap(&s.Plan, i, mob.PerDay.High)
 	least, leastKg := s.Gap(&s.Low, i, mob.PerDay.Low)
-	out.Gap = &gap{span{float64(least), float64(most)}, span{math.Round(leastKg), math.Round(kg)}}
+	// Of mobs that want the same paddock one can do worse where all of them eat less.
+	out.Gap = &gap{
+		span{float64(min(least, most)), float64(max(least, most))},
+		span{math.Round(min(leastKg, kg)), math.Round(max(leastKg, kg))},
+	}
 	for q := range s.Grounds {
 		if c := m.opens[[2]int{i, q}]; c != nil && c.On != fields.NoDate {
 			c.Text = c.ClearWords(s.Days[0])
