@@ -203,12 +203,12 @@ func (c *ClearDay) ClearWords(today fields.Date) string {
 		return ""
 	case c.On == fields.NoDate:
 		return strings.TrimSpace("No CLEAR can come on the days shown. " + sentence(c.Stuck))
-	case len(c.Needs) == 0 && c.Through == c.On:
-		return "CLEAR on " + c.On.Beside(today) + " alone if nothing else happens."
-	case len(c.Needs) == 0 && c.Through != fields.NoDate:
-		return "CLEAR from " + c.On.Beside(today) + " through " + c.Through.Beside(today) + " if nothing else happens."
 	case len(c.Needs) == 0:
-		return "CLEAR from " + c.On.Beside(today) + " if nothing else happens."
+		t := "CLEAR from " + c.On.Beside(today) + provided(c.Through != fields.NoDate, " through "+c.Through.Beside(today))
+		if c.Through == c.On {
+			t = "CLEAR on " + c.On.Beside(today) + " alone"
+		}
+		return t + " if nothing else happens" + provided(c.Still != "", ", and "+c.Still) + "."
 	}
 	t := "CLEAR on " + c.On.Beside(today) + " at the earliest"
 	if c.On == today {
