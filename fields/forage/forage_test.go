@@ -220,14 +220,14 @@ func TestStandingFeed(t *testing.T) {
 		t.Errorf("%+v", s)
 	}
 
-	// 20 head x 15 kg, from 28-Jul to 1-Aug: five days counted in full.
+	// 20 head x 15 kg, from 28-Jul on: on 1-Aug four days are over.
 	f.add("2026-07-28", &fields.Grazed{Paddock: "north", State: "in", Herd: "pairs"})
 	h = f.on("2026-08-01")
-	known(forage.StandingFeed(h, "north", demandOf(h)), 32000-5*300, 5*300)
+	known(forage.StandingFeed(h, "north", demandOf(h)), 32000, 4*300)
 	// Out on 30-Jul: three days.
 	f.add("2026-07-30", &fields.Grazed{Paddock: "north", State: "out", Herd: "pairs"})
 	h = f.on("2026-08-01")
-	known(forage.StandingFeed(h, "north", demandOf(h)), 32000-3*300, 3*300)
+	known(forage.StandingFeed(h, "north", demandOf(h)), 32000, 3*300)
 	// A later walk starts anew.
 	f.walk("2026-08-02", "north", 2500)
 	h = f.on("2026-08-03")
@@ -256,8 +256,8 @@ func TestStandingFeed(t *testing.T) {
 	g.add("2026-06-01", &fields.Grazed{Paddock: "north", State: "in", Herd: "pairs"})
 	h = g.on("2026-06-30")
 	s = forage.StandingFeed(h, "north", demandOf(h))
-	if s.Why != "" || s.KgDM != 0 {
-		t.Errorf("%+v", s)
+	if kg, why := s.Usable(forage.Grazing{UtilisationPct: 100}, 0); why != "" || kg != 0 {
+		t.Errorf("%+v: %g kg, %s", s, kg, why)
 	}
 
 	// No area.
@@ -275,6 +275,25 @@ func TestStandingFeed(t *testing.T) {
 	g.walk("2026-06-05", "west", 1500)
 	h = g.on("2026-06-11")
 	known(forage.StandingFeed(h, "big", demandOf(h)), 1500*20, 0)
+	// What was eaten of the one is no less eaten for the other being thinner.
+	g.add("2026-06-06", &fields.Grazed{Paddock: "east", State: "in", Herd: "pairs"})
+	g.add("2026-06-07", &fields.Grazed{Paddock: "east", State: "out", Herd: "pairs"})
+	h = g.on("2026-06-11")
+	known(forage.StandingFeed(h, "big", demandOf(h)), 1500*20, 2*300)
+}
+
+// Feed asked about on each day that stock stand on it ends on the same day: what
+// they ate comes off the share that may be eaten.
+func TestFeedEndsOnOneDay(t *testing.T) {
+	f := newFarm(t)
+	f.walk("2026-07-20", "north", 1000) // 10 ha: 2500 kg of it, 8.3 days of 300 kg
+	f.add("2026-07-20", &fields.Grazed{Paddock: "north", State: "in", Herd: "pairs"})
+	for day := range 10 {
+		h := f.on(fmt.Sprintf("2026-07-%02d", 20+day))
+		s := forage.StandingFeed(h, "north", demandOf(h))
+		kg, why := s.Usable(forage.Grazing{}, 0)
+		near(t, "days left"+why, math.Floor(kg/300), max(0, float64(8-day)), 0)
+	}
 }
 
 func TestUsable(t *testing.T) {

@@ -18,20 +18,22 @@ type Standing struct {
 	KgDMHa float64     // as measured, kg dry matter per ha, all of it down to the ground
 	On     fields.Date // day of that walk; growth since then is not counted
 	// Eaten is what stock inside since then ate at the high end of their demand,
-	// the days of measuring, turn-in and turn-out counted in full.
+	// the days of measuring, turn-in and turn-out counted in full. Of stock still
+	// inside the day itself is not counted: it is the first that the rest must feed.
 	Eaten float64
-	KgDM  float64 // what is left, kg dry matter in the paddock
+	KgDM  float64 // kg dry matter that stood in the paddock when it was measured
 }
 
 // StandingFeed returns the feed standing in a paddock on the history's day: the
-// last measurement of kg_dm_ha (the smallest of one date) times the area, less
-// what stock ate since. It is unknown without a measurement or an area, after a
+// last measurement of kg_dm_ha (the smallest of one date) times the area, and
+// what stock ate of it since. It is unknown without a measurement or an area, after a
 // cut on or after the day of the measurement, and when stock whose demand is
 // not known were inside since. What was eaten in a paddock before it was split
 // is taken off each of its parts in full. demand gives a herd's demand.
 //
 // Of a joined paddock each former paddock's line is looked at; the smallest
-// counts, and one that is unknown makes the whole unknown.
+// measurement and the most that was eaten count, and one that is unknown makes the
+// whole unknown.
 func StandingFeed(h *fields.History, paddock string, demand func(herd string) Demand) Standing {
 	p := h.Paddock(paddock)
 	if p == nil {
@@ -52,10 +54,12 @@ func StandingFeed(h *fields.History, paddock string, demand func(herd string) De
 		if s.Why != "" {
 			return s
 		}
-		s.KgDM = max(0, s.KgDMHa**p.AreaHa-s.Eaten)
+		s.KgDM = s.KgDMHa * *p.AreaHa
+		eaten := max(s.Eaten, least.Eaten)
 		if i == 0 || s.KgDM < least.KgDM {
 			least = s
 		}
+		least.Eaten = eaten
 	}
 	return least
 }
@@ -85,15 +89,15 @@ func (s *Standing) cut(h *fields.History, line []string) {
 	}
 }
 
-// graze takes off what stock ate since the measurement.
+// graze adds up what stock ate since the measurement.
 func (s *Standing) graze(h *fields.History, line []string, demand func(string) Demand) {
 	for _, id := range line {
 		for _, stay := range h.StaysOf(id) {
-			from, to := max(stay.In, s.On), h.On
+			from, to := max(stay.In, s.On), h.On-1
 			if stay.Out != fields.NoDate {
-				to = min(to, stay.Out)
+				to = min(h.On, stay.Out)
 			}
-			if to < from { // gone before the walk
+			if stay.Out != fields.NoDate && to < from { // gone before the walk
 				continue
 			}
 			if stay.Herd == "" {
@@ -105,7 +109,7 @@ func (s *Standing) graze(h *fields.History, line []string, demand func(string) D
 				s.Why = fmt.Sprintf("measured %s and grazed since; %s, or walk it again", s.On.Words(), d.Why)
 				return
 			}
-			s.Eaten += d.PerDay.High * float64(to.Sub(from)+1)
+			s.Eaten += d.PerDay.High * float64(max(0, to.Sub(from)+1))
 		}
 	}
 }
@@ -141,10 +145,12 @@ type Grazing struct {
 	LeaveCM        float64 // stubble to leave; 0: none kept
 }
 
-// Usable returns how much of the standing feed will be eaten, kg dry matter:
+// Usable returns how much of the standing feed may still be eaten, kg dry matter:
 //
-//	usable = kg standing x (1 - leave/height) x utilisation / 100
+//	usable = kg measured x (1 - leave/height) x utilisation / 100 - kg eaten since
 //
+// What was eaten is part of the share that may be: taken off before the share, it would
+// count at a quarter, and a plan made anew each day would never come to its end.
 // heightCM is the height of the stand, 0 if not known; why says what is missing. The
 // part below the stubble is taken in proportion to its height. Stands are denser at
 // the base, so this counts a little too much as usable; the utilisation, which is not
@@ -166,5 +172,5 @@ func (s *Standing) Usable(g Grazing, heightCM float64) (kg float64, why string) 
 	case g.LeaveCM > 0:
 		above = max(0, 1-g.LeaveCM/heightCM)
 	}
-	return s.KgDM * above * share / 100, ""
+	return max(0, s.KgDM*above*share/100-s.Eaten), ""
 }

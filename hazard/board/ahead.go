@@ -49,11 +49,12 @@ type StripRow struct {
 // ClearDay is the earliest day on which a CLEAR could come, and what it still
 // needs; On is NoDate if none of the days looked at can be clear.
 type ClearDay struct {
-	On    fields.Date `doc:"on"`
-	Still string      `doc:"still,null"` // the case it rests on, "" if none
-	Needs []Wanted    `doc:"needs"`
-	Stuck string      `doc:"stuck,null"` // no day: what stands in the way on the last day
-	Text  string      `doc:"text"`       // ClearWords; only in the document
+	On      fields.Date `doc:"on"`
+	Through fields.Date `doc:"through"`    // it comes by itself: the last day on which it stays so, NoDate if that is not seen
+	Still   string      `doc:"still,null"` // the case it rests on, "" if none
+	Needs   []Wanted    `doc:"needs"`
+	Stuck   string      `doc:"stuck,null"` // no day: what stands in the way on the last day
+	Text    string      `doc:"text"`       // ClearWords; only in the document
 }
 
 // Wanted is one piece of evidence that is still missing: to be had on a day
@@ -203,7 +204,11 @@ func (c *ClearDay) ClearWords(today fields.Date) string {
 	case c.On == fields.NoDate:
 		return strings.TrimSpace("No CLEAR can come on the days shown. " + sentence(c.Stuck))
 	case len(c.Needs) == 0:
-		return "CLEAR from " + c.On.Beside(today) + " if nothing else happens."
+		t := "CLEAR from " + c.On.Beside(today) + provided(c.Through != fields.NoDate, " through "+c.Through.Beside(today))
+		if c.Through == c.On {
+			t = "CLEAR on " + c.On.Beside(today) + " alone"
+		}
+		return t + " if nothing else happens" + provided(c.Still != "", ", and "+c.Still) + "."
 	}
 	t := "CLEAR on " + c.On.Beside(today) + " at the earliest"
 	if c.On == today {

@@ -115,6 +115,9 @@ func NewBlendSheet(a *hazard.Assessment, ask BlendAsk) (*BlendSheet, error) {
 	if err := x.line(a.Book, classes, &ask); err != nil {
 		return nil, BlendRefused{err.Error()}
 	}
+	if ask.Table == "" { // the one table's shares are what is asked about
+		x.asListed(a, classes)
+	}
 	x.aim = "the lowest cost"
 	priced := len(ask.Cost) > 0
 	switch {
@@ -150,6 +153,24 @@ func NewBlendSheet(a *hazard.Assessment, ask BlendAsk) (*BlendSheet, error) {
 		t.blend(x)
 	}
 	return x, nil
+}
+
+// asListed limits every feed to the share that its own answer allows: there the tables
+// count the stock's water at the most that any stock drink with their feed (§10.3).
+func (x *BlendSheet) asListed(a *hazard.Assessment, classes []hazard.Class) {
+	for i := range x.Problem.Feeds {
+		f := &x.Problem.Feeds[i]
+		for _, c := range classes {
+			v := lotOf(a, f.Name).Verdict(c)
+			if v == nil {
+				continue
+			}
+			share := lotShare(v)
+			if share >= 0 && share < 100 && (f.MaxShare == nil || share < *f.MaxShare) {
+				f.MaxShare, f.MaxShareWhy = &share, "the tables with the water for "+c.Stock()
+			}
+		}
+	}
 }
 
 // feed makes a lot a feed of the problem; what it lacks is the error.
@@ -194,6 +215,9 @@ func (x *BlendSheet) feed(a *hazard.Assessment, id string, classes []hazard.Clas
 	if err != nil {
 		return err
 	}
+	if r, c := heldBeyond(l, classes); r != nil {
+		return fmt.Errorf("%s is on HOLD for nitrate for %s, whatever the result: %s", name, c.Stock(), x.s.reason(r, hazard.Feed))
+	}
 	if against > v {
 		v, how = against, "a strip or quick test read more than the lab, so "+ppm(against)+" is used"
 	}
@@ -201,7 +225,7 @@ func (x *BlendSheet) feed(a *hazard.Assessment, id string, classes []hazard.Clas
 	if dm, ok := ask.DM[id]; ok {
 		f.DMPct = dm
 	}
-	if l.Facts.Tonnes != nil {
+	if _, gone := x.s.h.UsedUp(id); l.Facts.Tonnes != nil && !gone {
 		kg := *l.Facts.Tonnes * 1000
 		for _, x := range x.s.h.OfLot(id) {
 			if b, ok := x.Body.(*fields.Fed); ok && b.Kg != nil {
@@ -223,6 +247,24 @@ func (x *BlendSheet) feed(a *hazard.Assessment, id string, classes []hazard.Clas
 	x.lots = append(x.lots, name+": "+ppm(f.PPMN)+" ppm NO3-N on dry matter ("+how+")"+after("; ", x.s.usedUp(id)))
 	x.alone = append(x.alone, strings.Join(alone, ", "))
 	return nil
+}
+
+// heldBeyond is what holds a lot for a class under nitrate other than its result: a sample
+// that is not enough, or the stock's water. No mixture answers that.
+func heldBeyond(l *hazard.LotAnswer, classes []hazard.Class) (*hazard.Reason, hazard.Class) {
+	for _, c := range classes {
+		v := l.Verdict(c)
+		if v == nil {
+			continue
+		}
+		rs := v.Hazards[hazard.Nitrate].Reasons
+		for i := range rs {
+			if rs[i].Flag == hazard.Hold && rs[i].Line != hazard.LineNitrateLotTable {
+				return &rs[i], c
+			}
+		}
+	}
+	return nil, 0
 }
 
 // lotNitrate is every laboratory value of a lot as ppm NO3-N on dry matter, and

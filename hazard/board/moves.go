@@ -137,7 +137,11 @@ func (m *Moves) mob(i int) *mobPlan {
 	}
 	most, kg := s.Gap(&s.Plan, i, mob.PerDay.High)
 	least, leastKg := s.Gap(&s.Low, i, mob.PerDay.Low)
-	out.Gap = &gap{span{float64(least), float64(most)}, span{math.Round(leastKg), math.Round(kg)}}
+	// Of mobs that want the same paddock one can do worse where all of them eat less.
+	out.Gap = &gap{
+		span{float64(min(least, most)), float64(max(least, most))},
+		span{math.Round(min(leastKg, kg)), math.Round(max(leastKg, kg))},
+	}
 	for q := range s.Grounds {
 		if c := m.opens[[2]int{i, q}]; c != nil && c.On != fields.NoDate {
 			c.Text = c.ClearWords(s.Days[0])
@@ -222,7 +226,7 @@ func (m *Moves) last() string { return m.s.date(m.S.Days[len(m.S.Days)-1]) }
 
 func (m *Moves) feedWords() string {
 	pct := m.utilisation()
-	text := "Feed is what walks measured, less what stock ate since; of it " + number(pct, 0) + " % counts as eaten"
+	text := "Of the feed that walks measured " + number(pct, 0) + " % may be eaten"
 	for _, u := range forage.Utilisations {
 		if u.Pct == pct {
 			text += " (" + u.What + ": " + u.Source.Publisher + ")"
@@ -231,7 +235,7 @@ func (m *Moves) feedWords() string {
 	if cm := m.S.Set.LeaveCM; cm > 0 {
 		text += ", " + m.s.u.in(fields.Height, cm) + " stay standing"
 	}
-	return text + ". Growth is not counted. Days are whole days; " + aumMeans + "."
+	return text + "; what stock ate since is taken off. Growth is not counted. Days are whole days; " + aumMeans + "."
 }
 
 // text writes one mob's answer.
@@ -249,6 +253,9 @@ func (m *Moves) text(t *text, i int, p *mobPlan) {
 		}
 	}
 	t.para("", "  ", head+".")
+	if own := cleanAll(m.S.Mobs[i].Water); len(own) > 0 {
+		t.items("Their own stock water (" + join(own) + ") is counted in every paddock: nitrate of feed and water adds up.")
+	}
 	if p.PerDay == nil {
 		t.items(sentence("not known what they eat, so nothing is planned for them: "+Clean(p.Missing)), m.today(p))
 		return

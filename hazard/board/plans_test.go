@@ -187,6 +187,9 @@ func TestClearWords(t *testing.T) {
 	}{
 		{nil, ""},
 		{&ClearDay{On: today + 3}, "CLEAR from Tue 15 Sep if nothing else happens."},
+		{&ClearDay{On: today + 3, Through: today + 4}, "CLEAR from Tue 15 Sep through Wed 16 Sep if nothing else happens."},
+		{&ClearDay{On: today + 3, Through: today + 3}, "CLEAR on Tue 15 Sep alone if nothing else happens."},
+		{&ClearDay{On: today + 3, Still: "if it thaws"}, "CLEAR from Tue 15 Sep if nothing else happens, and if it thaws."},
 		{&ClearDay{Stuck: "It froze."}, "No CLEAR can come on the days shown. It froze."},
 		{&ClearDay{On: today, Needs: []Wanted{{What: "walk it", From: today, By: today}}}, "CLEAR today at the earliest. It needs: walk it today."},
 		{

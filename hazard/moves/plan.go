@@ -28,7 +28,7 @@ type Problem struct {
 type Plan struct {
 	Place [][]int // by herd, then day; Nowhere for a day without feed
 	Gaps  int     // herd-days Nowhere
-	Moves int     // changes of place, to Nowhere and back included
+	Moves int     // times a herd goes into a paddock
 	// Proved says that no plan has fewer gaps, nor as few gaps and fewer moves.
 	// It is false only where the search gave up at its limit.
 	Proved bool
@@ -41,7 +41,8 @@ const DefaultLimit = 200_000
 const MaxDays = 60
 
 // Best finds the plan with the fewest days without feed and, among those, the
-// fewest moves. A paddock is used at most once, by one herd, for days in a row:
+// fewest moves; of equal ones one that uses feed sooner: what is clear today is surer
+// than what shall be clear then. A paddock is used at most once, by one herd, for days in a row:
 // once stock have come out it must be looked at anew before any go in, so a
 // plan cannot count on it again.
 //
@@ -195,12 +196,9 @@ func (s *solver) atLeast(d int, spots []spot, used uint64) int {
 	return cost
 }
 
-// spot is where a herd stands: an index into paddocks, Nowhere, or elsewhere, and
+// spot is where a herd stands: an index into paddocks, or Nowhere, and
 // for how many more days its feed lasts.
 type spot struct{ at, lasts int }
-
-// elsewhere is a paddock that the plan cannot use: leaving it is a move.
-const elsewhere = -2
 
 func (s *solver) solve(out *Plan) {
 	spots := make([]spot, len(s.herds))
@@ -211,22 +209,20 @@ func (s *solver) solve(out *Plan) {
 		if q := slices.Index(s.paddocks, s.p.In[h]); q >= 0 {
 			spots[i] = spot{q, s.way[i][q].lasts}
 			used |= 1 << q
-		} else if s.p.In[h] != Nowhere {
-			spots[i].at = elsewhere
 		}
 	}
 	for d := range s.p.Days {
 		c := s.best(d, spots, used)
 		for i, h := range s.herds {
 			to := int(c.place[i])
-			if to != spots[i].at {
-				out.Moves++
-			}
 			place := Nowhere
 			if to == Nowhere {
 				out.Gaps++
 			} else {
 				place = s.paddocks[to]
+				if to != spots[i].at {
+					out.Moves++
+				}
 			}
 			out.Place[h] = append(out.Place[h], place)
 			spots[i], used = s.step(i, spots[i], to, used)
@@ -298,11 +294,7 @@ func (s *solver) try(a *attempt, i int, used uint64, cost int) {
 	for _, to := range s.order(i, a.day, used) {
 		put(to, 1)
 	}
-	price := gap
-	if was.at != Nowhere {
-		price++
-	}
-	put(Nowhere, price)
+	put(Nowhere, gap)
 }
 
 // order lists the paddocks a herd could move to on a day, the one it could stay

@@ -34,14 +34,10 @@ func brute(p *Problem) (gaps, moves int) {
 		}
 		was, ate := at[herd], eaten[herd]
 		for to := Nowhere; to < p.Paddocks; to++ {
-			moved := 0
-			if to != was {
-				moved = 1
-			}
 			switch {
 			case to == Nowhere:
 				at[herd], eaten[herd] = Nowhere, 0
-				walk(day, herd+1, g+1, m+moved)
+				walk(day, herd+1, g+1, m)
 			case !p.Open(herd, day, to):
 				continue
 			case to == was && ate < p.Lasts[herd][to]:
@@ -95,7 +91,9 @@ func check(p *Problem, plan Plan) error {
 		left := map[int]bool{}
 		for d, to := range plan.Place[h] {
 			if to != was {
-				moves++
+				if to != Nowhere {
+					moves++
+				}
 				left[was] = true
 				ate = 0
 			}
@@ -139,6 +137,17 @@ func TestBestIsBest(t *testing.T) {
 			t.Fatalf("%d gaps and %d moves (proved %v); every plan tried: %d and %d", plan.Gaps, plan.Moves, plan.Proved, gaps, moves)
 		}
 	})
+}
+
+// Of plans with as many gaps and moves the one that uses feed sooner is taken.
+func TestFeedIsUsedSooner(t *testing.T) {
+	p := &Problem{
+		Days: 5, Paddocks: 2, In: []int{Nowhere}, Lasts: [][]int{{2, 1}},
+		Open: func(_, d, q int) bool { return q == 0 || d >= 3 },
+	}
+	if got := fmt.Sprint(Best(p, DefaultLimit).Place); got != "[[0 0 -1 1 -1]]" {
+		t.Error(got)
+	}
 }
 
 // Larger farms, and a search that gives up early: the rules hold all the same,

@@ -24,6 +24,7 @@ type Mob struct {
 	How     []string     // whose figures the ends are, one a herd
 	Why     string       // not known what it eats: what is missing
 	In      string       // paddock it stands in, "" if nobody said
+	Water   []string     // what it drinks wherever it stands, if that makes any paddock worse for it
 }
 
 // Known reports whether it is known what the mob eats.
@@ -91,12 +92,28 @@ func Weigh(days []*hazard.Assessment, set Settings) *Situation {
 				row[q].Flags = s.Stands[alike][q].Flags
 			} else {
 				row[q].Flags = flags(s.Grounds[q].ID, s.Mobs[m].Classes, days)
+				doubt(row[q].Flags, s.Grounds[q].ID, days)
 			}
 		}
 		s.Stands = append(s.Stands, row)
 	}
 	s.Replan()
 	return s
+}
+
+// Drinks takes up what the same days answer where a mob drinks its own water in every
+// paddock; sources name it. Replan takes it up.
+func (s *Situation) Drinks(mob int, sources []string, days []*hazard.Assessment) {
+	for q := range s.Grounds {
+		st := &s.Stands[mob][q]
+		with := flags(s.Grounds[q].ID, s.Mobs[mob].Classes, days)
+		for d, f := range st.Flags {
+			if with[d] = max(with[d], f); with[d] != f {
+				s.Mobs[mob].Water = sources
+			}
+		}
+		st.Flags = with // mobs of the same classes share the old ones
+	}
 }
 
 // Nameless is stock that stands somewhere and was logged without a herd.
@@ -192,6 +209,41 @@ func flags(id string, classes []hazard.Class, days []*hazard.Assessment) []hazar
 		}
 	}
 	return out
+}
+
+// doubt keeps a paddock out of the plan from the day on which a frost is forecast for it:
+// the days after it answer as if none came (§4.8), and a plan must not rest on that.
+func doubt(flags []hazard.Flag, id string, days []*hazard.Assessment) {
+	if d, _ := FrostForecast(id, days); d >= 0 {
+		for ; d < len(flags); d++ {
+			flags[d] = max(flags[d], hazard.Caution)
+		}
+	}
+}
+
+// FrostForecast is the first of some days, the first today's, on which a forecast speaks
+// against grazing a paddock, and the night it is of; -1 if there is none.
+func FrostForecast(id string, days []*hazard.Assessment) (day int, night fields.Date) {
+	last, known := fields.NoDate, days[len(days)-1].History.Facts
+	for i := len(known) - 1; i >= 0 && known[i].Date >= days[0].History.On; i-- { // a forecast is dated by its night
+		if known[i].Kind() == fields.KindForecast {
+			last = max(last, known[i].Date)
+		}
+	}
+	for d, a := range days {
+		if a.History.On > last {
+			break
+		}
+		p, _ := hazard.AssessPaddock(a.History, a.Book, id, hazard.Graze)
+		for i := range p.Verdicts {
+			for _, r := range p.Verdicts[i].Hazards[hazard.PrussicAcid].Reasons {
+				if r.Line == hazard.LineForecastHold || r.Line == hazard.LineForecastCaution {
+					return d, r.On
+				}
+			}
+		}
+	}
+	return -1, fields.NoDate
 }
 
 // Worst is the worst answer for standing in a paddock over the classes: to graze it,

@@ -1,6 +1,7 @@
 package farm
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -125,7 +126,7 @@ func Days(b *form.Answers, name string, def, most int) int {
 	n, err := strconv.Atoi(strings.TrimSpace(s))
 	if err != nil || n < 1 || n > most {
 		b.Wrong(name, quote(s)+" is not a number of days from 1 to "+strconv.Itoa(most),
-			"type it in digits, like "+strconv.Itoa(def))
+			"type it in digits, like "+strconv.Itoa(cmp.Or(def, min(30, most))))
 		return def
 	}
 	return n

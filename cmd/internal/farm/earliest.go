@@ -9,6 +9,7 @@ import (
 	"rimegate/fields"
 	"rimegate/hazard"
 	"rimegate/hazard/board"
+	"rimegate/hazard/moves"
 )
 
 // LabDays is how long a laboratory is taken to need, at the least, from the
@@ -94,6 +95,8 @@ type ground struct {
 	green  fields.Date // the last walk that found growth
 	shoots bool
 	swath  bool
+	frosty fields.Date // the first night whose forecast speaks against it
+	doubts fields.Date // the day from which that counts
 
 	asker   hazard.Asker
 	asked   map[question]*asked
@@ -122,6 +125,9 @@ func newGround(a *Ahead, id string) *ground {
 		return g
 	}
 	g.state = p.Stand
+	if d, night := moves.FrostForecast(id, a.Days); d >= 0 {
+		g.frosty, g.doubts = night, a.Days[d].History.On
+	}
 	for j := range p.Verdicts {
 		switch v := &p.Verdicts[j]; v.Use {
 		case hazard.SwathGraze:
@@ -232,7 +238,23 @@ func (s days) each(do func(fields.Date)) {
 	}
 }
 
+// find is the earliest clear day, how long it lasts by itself, and the frost that is
+// forecast before it.
 func (s *search) find() *board.ClearDay {
+	c := s.first()
+	last := s.today.Add(len(s.row.Flags) - 1)
+	for d := c.On; c.On != fields.NoDate && len(c.Needs) == 0 && c.Through == fields.NoDate && d < last; d++ {
+		if !s.clear(d+1, brought{}) {
+			c.Through = d
+		}
+	}
+	if c.On != fields.NoDate && s.frosty != fields.NoDate && c.On >= s.doubts {
+		c.Still = "if the frost forecast for the night of " + s.frosty.Beside(s.today) + " does not come"
+	}
+	return c
+}
+
+func (s *search) first() *board.ClearDay {
 	n := len(s.row.Flags) - 1
 	cases := []bool{false}
 	shows := s.a.Days[0].Book.Days(hazard.FrostKillWalkAfter) // days until damage shows

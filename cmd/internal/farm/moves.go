@@ -32,24 +32,54 @@ func (v *View) Moves(days int, set moves.Settings) (*board.Moves, error) {
 		return nil, err
 	}
 	s := moves.Weigh(a.Days, set)
-	if len(board.Refuges(a.Days[0], s)) > 0 {
-		s.Replan()
+	asked := make([]*Ahead, len(s.Mobs)) // the days as each mob finds them
+	for m := range s.Mobs {
+		asked[m] = a
+		if names, water := v.ownWater(&s.Mobs[m]); len(water) > 0 {
+			asked[m] = &Ahead{View: a.View, Days: a.View.daysAhead(water, days, only), only: only}
+			s.Drinks(m, names, asked[m].Days)
+		}
 	}
+	board.Refuges(a.Days[0], s)
+	s.Replan()
 	for a.play(s, &s.Plan) || a.play(s, &s.Low) {
 		s.Replan()
 	}
 	m := board.NewMoves(s, a.Days)
-	grounds := map[int]*ground{}
+	type found struct {
+		days *Ahead
+		q    int
+	}
+	grounds := map[found]*ground{}
 	for i := range s.Mobs {
 		for _, q := range s.Awaited(i, MaxOpens) {
-			if grounds[q] == nil {
-				grounds[q] = newGround(a, s.Grounds[q].ID)
+			at := found{asked[i], q}
+			if grounds[at] == nil {
+				grounds[at] = newGround(asked[i], s.Grounds[q].ID)
 			}
 			row := &board.StripRow{ID: s.Grounds[q].ID, Classes: s.Mobs[i].Classes, Flags: s.Stands[i][q].Flags}
-			m.Opens(i, q, (&search{ground: grounds[q], row: row, use: hazard.Graze}).find())
+			m.Opens(i, q, (&search{ground: grounds[at], row: row, use: hazard.Graze}).find())
 		}
 	}
 	return m, nil
+}
+
+// ownWater are the tested sources that a mob drinks from wherever it stands (§10.2), and
+// entries that bring them to every paddock.
+func (v *View) ownWater(m *moves.Mob) (names []string, water []fields.Entry) {
+	var everywhere []string
+	for _, p := range v.History.Standing() {
+		everywhere = append(everywhere, p.ID)
+	}
+	for _, w := range hazard.WaterSources(v.History, v.Today) {
+		if slices.ContainsFunc(m.Herds, func(id string) bool { return slices.Contains(w.Herds, id) }) {
+			drunk := *w.Fact.Water
+			drunk.Paddocks = everywhere
+			names = append(names, w.Fact.Source)
+			water = append(water, fields.Entry{Recorded: v.Now, By: "nobody", Body: &drunk})
+		}
+	}
+	return names, water
 }
 
 // play assumes the moves of the plan and closes every day of it that is not
