@@ -65,13 +65,19 @@ func (h *History) fedTo(b *Fed, begins []Date) Date {
 	return to
 }
 
-// meant reports a herd whose animals an incident of a day may be of.
+// meant reports a herd whose animals an incident of a day may be of. Land that was reshaped
+// since the herd was let in or the incident was told of goes by either name (§3.10).
 func (h *History) meant(b *Incident, herd string, d Date) bool {
 	if b.Herd != "" {
 		return b.Herd == herd
 	}
 	return slices.ContainsFunc(h.stays, func(s Stay) bool {
 		return s.Herd == herd && s.In <= d && (s.Out == NoDate || s.Out >= d) && (s.In != NoDate || s.Out == d) &&
-			slices.ContainsFunc(h.Lines(s.Paddock), func(line []string) bool { return slices.Contains(line, b.Paddock) })
+			(h.madeOf(s.Paddock, b.Paddock) || h.madeOf(b.Paddock, s.Paddock))
 	})
+}
+
+// madeOf reports a paddock that is another or was split or joined from it.
+func (h *History) madeOf(paddock, of string) bool {
+	return slices.ContainsFunc(h.Lines(paddock), func(line []string) bool { return slices.Contains(line, of) })
 }

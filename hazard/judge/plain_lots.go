@@ -602,7 +602,8 @@ func (t *lot) fedOn(herd string, d date) bool {
 	return false
 }
 
-// standing are the herds that stood on day d in a paddock, or on land that it became.
+// standing are the herds that stood on day d in a paddock, on land that it became, or on
+// land that it is a part of.
 func (v *view) standing(paddock string, d date) (herds []string) {
 	open, outs := v.stays(v.on)
 	for _, s := range append(append([]stay{}, open...), outs...) {
@@ -611,6 +612,11 @@ func (v *view) standing(paddock string, d date) (herds []string) {
 		}
 		for _, l := range v.linesOf(s.paddock) {
 			if has(l.ids, paddock) {
+				herds = append(herds, s.herd)
+			}
+		}
+		for _, l := range v.linesOf(paddock) {
+			if has(l.ids, s.paddock) {
 				herds = append(herds, s.herd)
 			}
 		}
