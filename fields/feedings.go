@@ -65,19 +65,22 @@ func (h *History) fedTo(b *Fed, begins []Date) Date {
 	return to
 }
 
-// meant reports a herd whose animals an incident of a day may be of. Land that was reshaped
-// since the herd was let in or the incident was told of goes by either name (§3.10).
+// meant reports a herd whose animals an incident of a day may be of.
 func (h *History) meant(b *Incident, herd string, d Date) bool {
 	if b.Herd != "" {
 		return b.Herd == herd
 	}
 	return slices.ContainsFunc(h.stays, func(s Stay) bool {
 		return s.Herd == herd && s.In <= d && (s.Out == NoDate || s.Out >= d) && (s.In != NoDate || s.Out == d) &&
-			(h.madeOf(s.Paddock, b.Paddock) || h.madeOf(b.Paddock, s.Paddock))
+			h.OneLand(s.Paddock, b.Paddock)
 	})
 }
 
-// madeOf reports a paddock that is another or was split or joined from it.
-func (h *History) madeOf(paddock, of string) bool {
-	return slices.ContainsFunc(h.Lines(paddock), func(line []string) bool { return slices.Contains(line, of) })
+// OneLand reports two paddocks of which one is the other, or was split or joined from it:
+// what was told before its land was reshaped goes by the older name (§3.10).
+func (h *History) OneLand(a, b string) bool {
+	madeOf := func(paddock, of string) bool {
+		return slices.ContainsFunc(h.Lines(paddock), func(line []string) bool { return slices.Contains(line, of) })
+	}
+	return a == b || madeOf(a, b) || madeOf(b, a)
 }

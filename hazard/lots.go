@@ -572,7 +572,9 @@ func (s *lot) veterinary(c Class, sick []*lot) ([]Reason, []mayGraze) {
 	of := map[string]string{}
 	for _, o := range sick {
 		if o.Lot.Lot == s.Lot.Lot || o.cut != s.cut ||
-			!slices.ContainsFunc(s.From, func(p string) bool { return slices.Contains(o.From, p) }) {
+			!slices.ContainsFunc(s.From, func(p string) bool {
+				return slices.ContainsFunc(o.From, func(q string) bool { return s.h.OneLand(p, q) })
+			}) {
 			continue
 		}
 		for _, f := range o.Incidents {

@@ -660,14 +660,19 @@ func (v *view) usedUp(id string) bool {
 	return false
 }
 
-// sister: a lot of the same cut date that shares a paddock (§11.9).
+// sister: a lot of the same cut date that shares a paddock, by either name of land that was
+// reshaped (§11.9).
 func (t *lot) sister(o *lot) bool {
+	if t.cutOrMade() != o.cutOrMade() {
+		return false
+	}
 	for _, p := range t.From {
-		if !has(o.From, p) {
-			continue
-		}
-		if t.cutOrMade() == o.cutOrMade() {
-			return true
+		for _, q := range o.From {
+			for _, ids := range append(t.v.lineIDs(p, nil), t.v.lineIDs(q, nil)...) {
+				if has(ids, p) && has(ids, q) {
+					return true
+				}
+			}
 		}
 	}
 	return false
