@@ -148,11 +148,14 @@ func (t *lot) cutOrMade() date {
 	return t.MadeOn
 }
 
-// lands are the lines of the paddocks the lot came from.
+// lands are the lines of the paddocks the lot came from, of those that were gone by the day
+// it was made the lines of what they had become.
 func (t *lot) lands() []*land {
 	var out []*land
 	for _, p := range t.From {
-		out = append(out, t.v.linesOf(p)...)
+		for _, id := range t.v.became(p, fact{}, t.MadeOn) {
+			out = append(out, t.v.linesOf(id)...)
+		}
 	}
 	return out
 }
@@ -658,6 +661,49 @@ func (v *view) usedUp(id string) bool {
 		}
 	}
 	return false
+}
+
+// became is what a paddock had become by day d: itself if it stood then (§11.1). Where a split
+// or join made it, the ones after that are looked at.
+func (v *view) became(id string, made fact, d date) []string {
+	after := func(a, b fact) bool { return b.e == nil || a.d > b.d || a.d == b.d && a.e.ID > b.e.ID }
+	var next fact
+	for _, f := range v.facts {
+		var from, into []string
+		switch b := f.e.Body.(type) {
+		case *fields.Split:
+			from, into = b.From, b.Into
+		case *fields.Join:
+			from, into = b.From, b.Into
+		}
+		if f.d > d || !after(f, made) {
+			continue
+		}
+		// Of a name that is asked about its last use counts, of what a split made its next.
+		if made.e == nil && (has(from, id) || has(into, id)) && after(f, next) {
+			next = f
+		}
+		if made.e != nil && has(from, id) && (next.e == nil || after(next, f)) {
+			next = f
+		}
+	}
+	var into []string
+	if next.e != nil {
+		switch b := next.e.Body.(type) {
+		case *fields.Split:
+			into = b.Into
+		case *fields.Join:
+			into = b.Into
+		}
+	}
+	if next.e == nil || has(into, id) {
+		return []string{id}
+	}
+	var out []string
+	for _, part := range into {
+		out = append(out, v.became(part, next, d)...)
+	}
+	return out
 }
 
 // sister: a lot of the same cut date that shares a paddock, by either name of land that was
