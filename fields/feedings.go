@@ -72,6 +72,15 @@ func (h *History) meant(b *Incident, herd string, d Date) bool {
 	}
 	return slices.ContainsFunc(h.stays, func(s Stay) bool {
 		return s.Herd == herd && s.In <= d && (s.Out == NoDate || s.Out >= d) && (s.In != NoDate || s.Out == d) &&
-			slices.ContainsFunc(h.Lines(s.Paddock), func(line []string) bool { return slices.Contains(line, b.Paddock) })
+			h.OneLand(s.Paddock, b.Paddock)
 	})
+}
+
+// OneLand reports two paddocks of which one is the other, or was split or joined from it:
+// what was told before its land was reshaped goes by the older name (§3.10).
+func (h *History) OneLand(a, b string) bool {
+	madeOf := func(paddock, of string) bool {
+		return slices.ContainsFunc(h.Lines(paddock), func(line []string) bool { return slices.Contains(line, of) })
+	}
+	return a == b || madeOf(a, b) || madeOf(b, a)
 }

@@ -63,6 +63,7 @@ type History struct {
 	next      Date             // the first day on which more counts than on the day asked, NoDate for none
 	supposed  *supposed        // see Suppose
 	stays     []Stay
+	reshapes  []reshape // in order
 	staysIn   map[string][]Stay
 	atFeed    map[string][]Fact // by lot: incidents of animals that had been fed it
 }
@@ -477,6 +478,7 @@ func (p *Paddock) set(d Date, b *PaddockFacts) {
 }
 
 func (h *History) reshape(d Date, from, into []string) {
+	h.reshapes = append(h.reshapes, reshape{d, from, into})
 	for _, id := range from {
 		p := h.paddock(id)
 		if p.Retired == NoDate {

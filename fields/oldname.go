@@ -10,6 +10,40 @@ type apart struct {
 	whole bool // of all that it became
 }
 
+// reshape is a split or join.
+type reshape struct {
+	on         Date
+	from, into []string
+}
+
+// Became is a paddock, or, where it had been split or joined away by a day, all that it had
+// become by then.
+func (h *History) Became(paddock string, by Date) []string {
+	for i := len(h.reshapes) - 1; i >= 0; i-- {
+		switch r := &h.reshapes[i]; {
+		case r.on > by:
+		case slices.Contains(r.into, paddock):
+			return []string{paddock}
+		case slices.Contains(r.from, paddock):
+			return h.becameOf(i, by)
+		}
+	}
+	return []string{paddock}
+}
+
+// becameOf is what the land of a split or join had become by a day.
+func (h *History) becameOf(i int, by Date) (out []string) {
+	for _, id := range h.reshapes[i].into {
+		next := slices.IndexFunc(h.reshapes[i+1:], func(r reshape) bool { return r.on <= by && slices.Contains(r.from, id) })
+		if next < 0 {
+			out = append(out, id)
+			continue
+		}
+		out = append(out, h.becameOf(i+1+next, by)...)
+	}
+	return out
+}
+
 // standsAgain ends the time in which a paddock that is made of some others was apart.
 func (p *Paddock) standsAgain(d Date, from []string) {
 	for i := range p.apart {

@@ -60,18 +60,15 @@ func (r *reader) lot(id string, drinks []source) *lot {
 		}
 	}
 	for _, p := range s.From {
-		if h.Paddock(p) == nil {
-			s.unknown = true
-			continue
+		s.unknown = s.unknown || h.Paddock(p) == nil
+	}
+	for _, line := range s.land() {
+		made := r.on(line, s.MadeOn)
+		o := origin{made, made}
+		if s.cut < s.MadeOn { // what was cut is the stand of the cut day
+			o.cut = r.on(line, s.cut)
 		}
-		for _, line := range h.Lines(p) {
-			made := r.on(line, s.MadeOn)
-			o := origin{made, made}
-			if s.cut < s.MadeOn { // what was cut is the stand of the cut day
-				o.cut = r.on(line, s.cut)
-			}
-			s.origins = append(s.origins, o)
-		}
+		s.origins = append(s.origins, o)
 	}
 	for _, g := range s.crops() {
 		s.unsaid = s.unsaid || g.stand.unlisted
@@ -88,25 +85,37 @@ func (r *reader) lot(id string, drinks []source) *lot {
 	return s
 }
 
+// land are the lines of the paddocks the lot came from, of those that were split or joined
+// away by the day it was made the lines of all that they had become.
+func (s *lot) land() (lines [][]string) {
+	for _, p := range s.From {
+		if s.h.Paddock(p) == nil {
+			continue
+		}
+		for _, q := range s.h.Became(p, s.MadeOn) {
+			lines = append(lines, s.h.Lines(q)...)
+		}
+	}
+	return lines
+}
+
 // cutDay is the day the lot was cut: as said, else the first cut of its paddocks
 // that names it, else their last cut (chops apart, the earliest of several paddocks),
 // else the day it was made.
 func (s *lot) cutDay() fields.Date {
 	named, cut := NoEnd, NoEnd
-	for _, p := range s.From {
-		for _, line := range s.h.Lines(p) {
-			last := NoEnd
-			for _, f := range fields.UpTo(s.h.Land(line).Cuts, s.MadeOn) {
-				if f.Use == fields.CutGreenChop {
-					continue
-				}
-				last = f.Date
-				if f.Cut.Lot == s.Lot.Lot {
-					named = min(named, f.Date)
-				}
+	for _, line := range s.land() {
+		last := NoEnd
+		for _, f := range fields.UpTo(s.h.Land(line).Cuts, s.MadeOn) {
+			if f.Use == fields.CutGreenChop {
+				continue
 			}
-			cut = min(cut, last)
+			last = f.Date
+			if f.Cut.Lot == s.Lot.Lot {
+				named = min(named, f.Date)
+			}
 		}
+		cut = min(cut, last)
 	}
 	for _, d := range []fields.Date{s.CutOn, named, cut} {
 		if d != fields.NoDate && d != NoEnd {
@@ -572,7 +581,9 @@ func (s *lot) veterinary(c Class, sick []*lot) ([]Reason, []mayGraze) {
 	of := map[string]string{}
 	for _, o := range sick {
 		if o.Lot.Lot == s.Lot.Lot || o.cut != s.cut ||
-			!slices.ContainsFunc(s.From, func(p string) bool { return slices.Contains(o.From, p) }) {
+			!slices.ContainsFunc(s.From, func(p string) bool {
+				return slices.ContainsFunc(o.From, func(q string) bool { return s.h.OneLand(p, q) })
+			}) {
 			continue
 		}
 		for _, f := range o.Incidents {

@@ -148,11 +148,14 @@ func (t *lot) cutOrMade() date {
 	return t.MadeOn
 }
 
-// lands are the lines of the paddocks the lot came from.
+// lands are the lines of the paddocks the lot came from, of those that were gone by the day
+// it was made the lines of what they had become.
 func (t *lot) lands() []*land {
 	var out []*land
 	for _, p := range t.From {
-		out = append(out, t.v.linesOf(p)...)
+		for _, id := range t.v.became(p, fact{}, t.MadeOn) {
+			out = append(out, t.v.linesOf(id)...)
+		}
 	}
 	return out
 }
@@ -602,7 +605,8 @@ func (t *lot) fedOn(herd string, d date) bool {
 	return false
 }
 
-// standing are the herds that stood on day d in a paddock, or on land that it became.
+// standing are the herds that stood on day d in a paddock, on land that it became, or on
+// land that it is a part of.
 func (v *view) standing(paddock string, d date) (herds []string) {
 	open, outs := v.stays(v.on)
 	for _, s := range append(append([]stay{}, open...), outs...) {
@@ -611,6 +615,11 @@ func (v *view) standing(paddock string, d date) (herds []string) {
 		}
 		for _, l := range v.linesOf(s.paddock) {
 			if has(l.ids, paddock) {
+				herds = append(herds, s.herd)
+			}
+		}
+		for _, l := range v.linesOf(paddock) {
+			if has(l.ids, s.paddock) {
 				herds = append(herds, s.herd)
 			}
 		}
@@ -654,14 +663,62 @@ func (v *view) usedUp(id string) bool {
 	return false
 }
 
-// sister: a lot of the same cut date that shares a paddock (§11.9).
-func (t *lot) sister(o *lot) bool {
-	for _, p := range t.From {
-		if !has(o.From, p) {
+// became is what a paddock had become by day d: itself if it stood then (§11.1). Where a split
+// or join made it, the ones after that are looked at.
+func (v *view) became(id string, made fact, d date) []string {
+	after := func(a, b fact) bool { return b.e == nil || a.d > b.d || a.d == b.d && a.e.ID > b.e.ID }
+	var next fact
+	for _, f := range v.facts {
+		var from, into []string
+		switch b := f.e.Body.(type) {
+		case *fields.Split:
+			from, into = b.From, b.Into
+		case *fields.Join:
+			from, into = b.From, b.Into
+		}
+		if f.d > d || !after(f, made) {
 			continue
 		}
-		if t.cutOrMade() == o.cutOrMade() {
-			return true
+		// Of a name that is asked about its last use counts, of what a split made its next.
+		if made.e == nil && (has(from, id) || has(into, id)) && after(f, next) {
+			next = f
+		}
+		if made.e != nil && has(from, id) && (next.e == nil || after(next, f)) {
+			next = f
+		}
+	}
+	var into []string
+	if next.e != nil {
+		switch b := next.e.Body.(type) {
+		case *fields.Split:
+			into = b.Into
+		case *fields.Join:
+			into = b.Into
+		}
+	}
+	if next.e == nil || has(into, id) {
+		return []string{id}
+	}
+	var out []string
+	for _, part := range into {
+		out = append(out, v.became(part, next, d)...)
+	}
+	return out
+}
+
+// sister: a lot of the same cut date that shares a paddock, by either name of land that was
+// reshaped (§11.9).
+func (t *lot) sister(o *lot) bool {
+	if t.cutOrMade() != o.cutOrMade() {
+		return false
+	}
+	for _, p := range t.From {
+		for _, q := range o.From {
+			for _, ids := range append(t.v.lineIDs(p, nil), t.v.lineIDs(q, nil)...) {
+				if has(ids, p) && has(ids, q) {
+					return true
+				}
+			}
 		}
 	}
 	return false
