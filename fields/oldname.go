@@ -19,29 +19,29 @@ type reshape struct {
 // Became is a paddock, or, where it had been split or joined away by a day, all that it had
 // become by then.
 func (h *History) Became(paddock string, by Date) []string {
-	for i := len(h.reshapes) - 1; i >= 0; i-- {
-		switch r := &h.reshapes[i]; {
-		case r.on > by:
-		case slices.Contains(r.into, paddock):
-			return []string{paddock}
-		case slices.Contains(r.from, paddock):
-			return h.becameOf(i, by)
+	last := -1
+	for i, r := range h.reshapes {
+		if r.on <= by && (slices.Contains(r.into, paddock) || slices.Contains(r.from, paddock)) {
+			last = i
 		}
 	}
-	return []string{paddock}
-}
-
-// becameOf is what the land of a split or join had become by a day.
-func (h *History) becameOf(i int, by Date) (out []string) {
-	for _, id := range h.reshapes[i].into {
-		next := slices.IndexFunc(h.reshapes[i+1:], func(r reshape) bool { return r.on <= by && slices.Contains(r.from, id) })
-		if next < 0 {
-			out = append(out, id)
+	now := []string{paddock}
+	if last < 0 || slices.Contains(h.reshapes[last].into, paddock) {
+		return now
+	}
+	for _, r := range h.reshapes[last:] {
+		was := len(now)
+		now = slices.DeleteFunc(now, func(id string) bool { return r.on <= by && slices.Contains(r.from, id) })
+		if len(now) == was {
 			continue
 		}
-		out = append(out, h.becameOf(i+1+next, by)...)
+		for _, id := range r.into {
+			if !slices.Contains(now, id) {
+				now = append(now, id)
+			}
+		}
 	}
-	return out
+	return now
 }
 
 // standsAgain ends the time in which a paddock that is made of some others was apart.

@@ -126,3 +126,22 @@ func FuzzAppendValue(f *testing.F) {
 		}
 	})
 }
+
+// Land fenced anew again and again is followed in as many steps as there were fences.
+func TestBecame(t *testing.T) {
+	var h History
+	fence := func(from, into []string) { h.reshapes = append(h.reshapes, reshape{Date(len(h.reshapes)), from, into}) }
+	fence([]string{"home"}, []string{"east", "west"})
+	for range 40 {
+		fence([]string{"east", "west"}, []string{"whole"})
+		fence([]string{"whole"}, []string{"east", "west"})
+	}
+	for by, want := range map[Date]string{-1: "[home]", 0: "[east west]", 1: "[whole]", 79: "[whole]", 80: "[east west]"} {
+		if got := fmt.Sprint(h.Became("home", by)); got != want {
+			t.Errorf("by %d home had become %s, want %s", by, got, want)
+		}
+	}
+	if got := fmt.Sprint(h.Became("whole", 79), h.Became("whole", 80), h.Became("brook", 80)); got != "[whole] [east west] [brook]" {
+		t.Error(got)
+	}
+}
