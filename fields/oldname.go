@@ -81,7 +81,7 @@ func (l *Land) takeOldName(f Fact) {
 	case *Walk:
 		bad := *b
 		bad.Absent, bad.WeedsChecked = nil, nil
-		if len(bad.Alive) == 0 {
+		if len(bad.Alive) == 0 { // an empty list says that nothing was found alive
 			bad.Alive = nil
 		}
 		if bad.FrostDamage == DamageNone {

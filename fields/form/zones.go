@@ -114,6 +114,9 @@ func noPlace(typed string, loc *time.Location) error {
 			}
 		}
 	}
-	p.Type = "name a place whose clocks the farm's keep to, such as " + strings.Join(append(alike, "America/Regina")[:max(1, len(alike))], " or ")
+	if len(alike) == 0 {
+		alike = append(alike, "America/Regina")
+	}
+	p.Type = "name a place whose clocks the farm's keep to, such as " + strings.Join(alike, " or ")
 	return p
 }

@@ -137,20 +137,10 @@ func (s *speaker) subject(id string) (*subject, error) {
 		strings.Join(ids, ", "), more)
 }
 
-// Became are the paddocks that stand on land which had another name.
-func Became(h *fields.History, id string) (now []string) {
-	for _, p := range h.Standing() {
-		if p.ID != id && slices.ContainsFunc(h.Lines(p.ID), func(line []string) bool { return slices.Contains(line, id) }) {
-			now = append(now, p.ID)
-		}
-	}
-	return now
-}
-
 // GoneWords say what became of a paddock that was split or joined away.
 func GoneWords(h *fields.History, p *fields.Paddock) error {
 	return fmt.Errorf("%s changed its shape on %s: it is %s now; ask about each by its own name",
-		Clean(p.Name), p.Retired.Beside(h.On), Clean(strings.Join(Became(h, p.ID), " and ")))
+		Clean(p.Name), p.Retired.Beside(h.On), Clean(strings.Join(h.Became(p.ID, h.On), " and ")))
 }
 
 func (s *speaker) made(l *hazard.LotAnswer) []string {

@@ -226,19 +226,24 @@ func zoneOf(name string) *time.Location {
 	return loc
 }
 
+// reshapes are the paddocks that a split or join ended, and those it made.
+func (f fact) reshapes() (from, into []string) {
+	switch b := f.e.Body.(type) {
+	case *fields.Split:
+		return b.From, b.Into
+	case *fields.Join:
+		return b.From, b.Into
+	}
+	return nil, nil
+}
+
 // gone reports whether a paddock was split or joined away and not made again since
 // (§3.10).
 func (v *view) gone(id string) bool {
 	gone := false
 	var last fact
 	for _, f := range v.facts {
-		var from, into []string
-		switch b := f.e.Body.(type) {
-		case *fields.Split:
-			from, into = b.From, b.Into
-		case *fields.Join:
-			from, into = b.From, b.Into
-		}
+		from, into := f.reshapes()
 		if !has(from, id) && !has(into, id) || last.e != nil && f.d == last.d && f.e.ID < last.e.ID {
 			continue
 		}
@@ -262,18 +267,9 @@ func (v *view) lots() []string {
 func (v *view) parents(id string) []string {
 	set := map[string]bool{}
 	for _, f := range v.facts {
-		switch b := f.e.Body.(type) {
-		case *fields.Split:
-			if has(b.Into, id) {
-				for _, p := range b.From {
-					set[p] = true
-				}
-			}
-		case *fields.Join:
-			if has(b.Into, id) {
-				for _, p := range b.From {
-					set[p] = true
-				}
+		if from, into := f.reshapes(); has(into, id) {
+			for _, p := range from {
+				set[p] = true
 			}
 		}
 	}
@@ -347,13 +343,7 @@ func (v *view) ofSomePart(ids []string, paddock string, d date) bool {
 // madeAgain is the first split or join after another that makes a paddock.
 func (v *view) madeAgain(id string, after fact) (first fact) {
 	for _, f := range v.facts {
-		var into []string
-		switch b := f.e.Body.(type) {
-		case *fields.Split:
-			into = b.Into
-		case *fields.Join:
-			into = b.Into
-		}
+		_, into := f.reshapes()
 		before := func(a, b fact) bool { return a.d < b.d || a.d == b.d && a.e.ID < b.e.ID }
 		if has(into, id) && before(after, f) && (first.e == nil || before(f, first)) {
 			first = f

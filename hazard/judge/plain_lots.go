@@ -669,13 +669,7 @@ func (v *view) became(id string, made fact, d date) []string {
 	after := func(a, b fact) bool { return b.e == nil || a.d > b.d || a.d == b.d && a.e.ID > b.e.ID }
 	var next fact
 	for _, f := range v.facts {
-		var from, into []string
-		switch b := f.e.Body.(type) {
-		case *fields.Split:
-			from, into = b.From, b.Into
-		case *fields.Join:
-			from, into = b.From, b.Into
-		}
+		from, into := f.reshapes()
 		if f.d > d || !after(f, made) {
 			continue
 		}
@@ -689,12 +683,7 @@ func (v *view) became(id string, made fact, d date) []string {
 	}
 	var into []string
 	if next.e != nil {
-		switch b := next.e.Body.(type) {
-		case *fields.Split:
-			into = b.Into
-		case *fields.Join:
-			into = b.Into
-		}
+		_, into = next.reshapes()
 	}
 	if next.e == nil || has(into, id) {
 		return []string{id}

@@ -216,7 +216,7 @@ func (c *checker) places(e *fields.Entry) {
 		case what != "paddock" || p == nil || p.Retired == fields.NoDate:
 		case (kind == fields.KindWalk || kind == fields.KindLab) && e.EventDate(c.v.Loc) >= p.Retired:
 			c.refuse(field, fmt.Sprintf("%s changed its shape on %s, and nobody walked or sampled all it became at once",
-				board.Clean(p.Name), p.Retired.Words()), "name the paddock that it is of: "+orList(board.Became(c.v.History, id)))
+				board.Clean(p.Name), p.Retired.Words()), "name the paddock that it is of: "+orList(c.v.History.Became(id, c.v.History.On)))
 		default:
 			c.note("%s changed its shape on %s: this counts for all it became", board.Clean(p.Name), p.Retired.Words())
 		}
