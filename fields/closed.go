@@ -10,7 +10,8 @@ import (
 // What of closed seasons still counts (§3.11 of the contract): the one place that says which
 // entries cannot change any answer on a day or later, so that a journal of decades need not be
 // decoded and folded for the answers of today. In doubt an entry is kept. Only nights read,
-// frosts, plain walks, nitrogen and rain can be left out; every other kind is always kept.
+// frosts, plain walks, nitrogen and rain, and what was done (closeddone.go), can be left out;
+// every other kind is always kept.
 
 const (
 	// lookBack is two of the longest waits. Whatever looks back farther, as for a season's
@@ -42,6 +43,8 @@ type Sieve struct {
 	plans    map[string]*plan // of the kinds that can be left out
 	text     string           // the last date that was read, and what it is
 	date     Date
+	stock    []told
+	fed      fedStock
 }
 
 // heldEntry is an entry that may be left out, once for each of its places.
@@ -62,7 +65,9 @@ type sievePlace struct {
 	frosts   []mark
 	cuts     []mark
 	stations []mark
-	acid     Date // the first HCN result
+	acid     Date   // the first HCN result
+	told     []told // its sowings and cuts, and what was found growing or gone
+	setUp    []told // who set it up
 }
 
 // mark is what one entry says of a place.
@@ -82,6 +87,8 @@ type sieveLot struct {
 	used []mark
 	last Date // of anything else said of it
 	kept bool
+	told []told
+	over bool // nothing is left of it
 }
 
 // NewSieve makes a sieve of n entries for answers on a day of any zone or later; now is that
@@ -175,6 +182,7 @@ func (s *Sieve) Know(i int, e *Entry) {
 	if l := e.Lot(); l != "" {
 		s.knowLot(l, e, m)
 	}
+	s.tell(e, m)
 	switch b := e.Body.(type) {
 	case *Strike:
 		s.struck[b.Entry] = true
@@ -257,6 +265,7 @@ func (s *Sieve) lot(id string) int32 {
 
 func (s *Sieve) knowLot(id string, e *Entry, m mark) {
 	l := &s.lots[s.lot(id)]
+	l.told = append(l.told, told{m, e})
 	switch b := e.Body.(type) {
 	case *UsedUp:
 		l.used = append(l.used, m)
@@ -283,9 +292,8 @@ func (s *Sieve) knowLot(id string, e *Entry, m mark) {
 
 // Keeps tells of each entry shown whether it is to be kept; id is its id.
 func (s *Sieve) Keeps(id func(n int) []byte) []bool {
-	counts := func(m *mark) bool {
-		return !(m.batch && s.batches) && (len(s.struck) == 0 || !s.struck[string(id(int(m.n)))])
-	}
+	struck := func(n int32) bool { return len(s.struck) > 0 && s.struck[string(id(int(n)))] }
+	counts := func(m *mark) bool { return !(m.batch && s.batches) && !struck(m.n) }
 	for i := range s.places {
 		p := &s.places[i]
 		for _, of := range []*[]mark{&p.sown, &p.cuts, &p.stations} {
@@ -318,6 +326,9 @@ func (s *Sieve) Keeps(id func(n int) []byte) []bool {
 		p := &s.places[x.place]
 		s.keep[x.n] = s.keep[x.n] || s.whole || p.keeps || x.date >= p.from
 	}
+	if !s.whole {
+		s.closeDone(struck)
+	}
 	return s.keep
 }
 
@@ -337,6 +348,7 @@ func (s *Sieve) closeLot(id int32, counts func(*mark) bool) {
 	l := &s.lots[id]
 	for i := range l.used {
 		if m := &l.used[i]; counts(m) && m.date > l.last && m.date < s.day-2 && !l.kept {
+			l.over = true
 			return
 		}
 	}

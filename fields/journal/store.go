@@ -212,17 +212,22 @@ func (s *Store) sift(snap *snapshot, now fields.Date, verified func() error) (kn
 			known[n].Seat = snap.by[i]
 		}
 	}
+	kept := known[:0]
 	for i, keep := range sieve.Keeps(func(i int) []byte { return snap.entries[i].key }) {
-		if len(must) > 0 && must[0] == i {
-			must = must[1:]
-		} else if keep {
+		switch first := len(must) > 0 && must[0] == i; {
+		case first:
+			if must = must[1:]; keep {
+				kept = append(kept, known[0])
+			}
+			known = known[1:]
+		case keep:
 			rest = append(rest, snap.entries[i])
 			if snap.by != nil {
 				seats = append(seats, snap.by[i])
 			}
 		}
 	}
-	return known, copied(rest), seats, nil
+	return kept, copied(rest), seats, nil
 }
 
 // content verifies and decodes a snapshot.

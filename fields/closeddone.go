@@ -1,0 +1,288 @@
+package fields
+
+import (
+	"math"
+	"slices"
+	"time"
+)
+
+// What was done in closed seasons (§3.11 of the contract): sowings, cuts, stays of stock and
+// lots that are used up. Of each the last one of a paddock before its closed season is kept,
+// for it still says what stands there, since when and where stock are.
+
+// told is an entry of a kind that is decoded before it is known whether it is kept.
+type told struct {
+	mark
+	e *Entry
+}
+
+// fedStock is whether animals fell sick in a paddock, and what was fed: who fell sick may have
+// been fed any lot (§11.9), and one feeding ends another.
+type fedStock struct{ sick, fed, open bool }
+
+// tell takes in what closeDone asks about.
+func (s *Sieve) tell(e *Entry, m mark) {
+	t := told{m, e}
+	of := func(p *sievePlace) { p.told = append(p.told, t) }
+	switch b := e.Body.(type) {
+	case *PaddockFacts:
+		p := s.land(b.Paddock)
+		p.setUp = append(p.setUp, t)
+	case *Sown:
+		of(s.land(b.Paddock))
+	case *Cut:
+		of(s.land(b.Paddock))
+	case *Seen:
+		of(s.land(b.Paddock))
+	case *Walk:
+		if len(b.Alive)+len(b.Absent) > 0 || b.Part == PartSwath && b.ShortestCM != nil {
+			of(s.land(b.Paddock))
+		}
+	case *Grazed:
+		s.stock = append(s.stock, t)
+	case *Incident:
+		s.fed.sick = s.fed.sick || b.Paddock != ""
+	case *Fed:
+		s.fed.fed, s.fed.open = true, s.fed.open || b.To == NoDate
+	}
+}
+
+// closeDone leaves out what was done in closed seasons and decides nothing any more.
+func (s *Sieve) closeDone(struck func(int32) bool) {
+	sure := func(t *told) bool { return !(t.batch && s.batches) && !struck(t.n) }
+	for i := range s.lots {
+		if l := &s.lots[i]; s.closedLot(l, sure) {
+			for _, t := range l.told {
+				s.keep[t.n] = t.e.Kind() == KindCut // closed with its paddock's
+			}
+		} else {
+			l.over = false
+		}
+	}
+	for i := range s.places {
+		p := &s.places[i]
+		if p.keeps || len(p.told) == 0 {
+			continue
+		}
+		slices.SortStableFunc(p.told, func(a, b told) int { return int(a.date - b.date) })
+		if p.told[0].date == NoDate { // found on a day that nobody said
+			continue
+		}
+		s.closeSowings(p, sure)
+		s.closeCuts(p, sure)
+	}
+	s.closeStock(sure, struck)
+}
+
+// closedLot reports a lot of which nothing is left, and of which nothing bears on its land,
+// its herds or another lot.
+func (s *Sieve) closedLot(l *sieveLot, sure func(*told) bool) bool {
+	if !l.over {
+		return false
+	}
+	upTo := s.day - lookBack - slack
+	for _, id := range l.from {
+		p := s.land(id)
+		known := func(t told) bool { return t.date != NoDate && t.date < s.day && sure(&t) }
+		if p.keeps || !slices.ContainsFunc(p.setUp, known) {
+			return false
+		}
+		upTo = min(upTo, p.from)
+	}
+	for i := range l.told {
+		t := &l.told[i]
+		switch b := t.e.Body.(type) {
+		case *LotFacts, *UsedUp, *Cut:
+		case *Fed:
+			if s.fed.sick || s.fed.open {
+				return false
+			}
+		case *Lab:
+			if b.Paddock != "" {
+				return false
+			}
+		default:
+			return false
+		}
+		if d := t.e.EventDate(time.UTC); d == NoDate || d >= upTo || !sure(t) {
+			return false
+		}
+	}
+	return true
+}
+
+// absentAfter is how many days behind the sowing that ended a plant's stand a walk may name it
+// gone (§5.2).
+const absentAfter = 7
+
+// closeSowings leaves out the sowings before the closed season of land that was sown anew each
+// time, but for what a plant's first and last record and a walk's word of it rest on (§5.2).
+func (s *Sieve) closeSowings(p *sievePlace, sure func(*told) bool) {
+	var sown []told
+	var found []Date  // days on which plants were found, growing or gone
+	var absent []Date // of them those on which some were gone
+	for i := range p.told {
+		t := &p.told[i]
+		switch b := t.e.Body.(type) {
+		case *Sown:
+			if t.date < p.from && (b.NewStand == nil || !*b.NewStand) {
+				return
+			}
+			if sure(t) {
+				sown = append(sown, *t)
+			}
+		case *Walk:
+			if found = append(found, t.date); len(b.Absent) > 0 {
+				absent = append(absent, t.date)
+			}
+		case *Seen:
+			found = append(found, t.date)
+		}
+	}
+	keep := make([]bool, len(sown))
+	// upTo is how many sowings there are by a day.
+	upTo := func(d Date) int {
+		n, _ := slices.BinarySearchFunc(sown, d+1, func(t told, d Date) int { return int(t.date - d) })
+		return n
+	}
+	around := func(from, to Date) { // the stand of one day to the one behind the stand of another
+		for i := max(upTo(from)-1, 0); i <= upTo(to) && i < len(sown); i++ {
+			keep[i] = true
+		}
+	}
+	for _, d := range found {
+		around(d-absentAfter, d)
+	}
+	for _, m := range p.walks { // a doubted height is told with its sowing
+		if last := p.lastBefore(p.sown, m.date); last != NoDate && m.cm > growthLimit*float32(m.date-last) {
+			around(m.date-1, m.date)
+		}
+	}
+	names := map[string]bool{}
+	fresh := func(b *Sown) (is bool) { // it names a plant for the first time
+		if len(b.Species) == 0 {
+			is, names[""] = !names[""], true
+		}
+		for _, x := range b.Species {
+			is = is || !names[x.Species]
+			names[x.Species] = true
+		}
+		return is
+	}
+	for i := range sown {
+		for ; len(absent) > 0 && absent[0] <= sown[i].date; absent = absent[1:] {
+			clear(names)
+		}
+		keep[i] = fresh(sown[i].e.Body.(*Sown)) || keep[i]
+	}
+	clear(names)
+	gone := false
+	for i := upTo(p.from-1) - 1; i >= 0; i-- {
+		b := sown[i].e.Body.(*Sown)
+		keep[i] = fresh(b) || keep[i]
+		if !gone && (b.Ended == EndedTilled || b.Ended == EndedWinterKilled) {
+			gone, keep[i] = true, true
+		}
+	}
+	for i := range sown {
+		s.keep[sown[i].n] = keep[i] || sown[i].date >= p.from
+	}
+}
+
+// closeCuts leaves out the cuts before the closed season but the last of each sort, and those of
+// lots that are kept.
+func (s *Sieve) closeCuts(p *sievePlace, sure func(*told) bool) {
+	var whole, swath, last bool
+	for i := range slices.Backward(p.told) {
+		t := &p.told[i]
+		b, ok := t.e.Body.(*Cut)
+		if !ok || t.date >= p.from || !sure(t) {
+			continue
+		}
+		keep := !last || !whole && b.Use != CutGreenChop || !swath && b.Use == CutSwath
+		last, whole, swath = true, whole || b.Use != CutGreenChop, swath || b.Use == CutSwath
+		s.keep[t.n] = keep || b.Lot != "" && !s.lots[s.lot(b.Lot)].over
+	}
+}
+
+// closeStock leaves out the stays that ended before the closed season of their paddock, but the
+// last one and each that left it shorter than every later one. What ends a stay that is kept is
+// kept, with the stay that it begins, and so on until a herd was taken out.
+func (s *Sieve) closeStock(sure func(*told) bool, struck func(int32) bool) {
+	if s.fed.sick && s.fed.fed {
+		return
+	}
+	facts := make([]Fact, 0, len(s.stock))
+	at := map[string]int32{} // of an id
+	for i := range s.stock {
+		t := &s.stock[i]
+		switch {
+		case struck(t.n):
+		case !sure(t), t.date == NoDate:
+			return
+		default:
+			facts = append(facts, Fact{t.e, t.date})
+			at[t.e.ID] = t.n
+		}
+	}
+	SortFacts(facts)
+	stays := staysOf(facts)
+	began := map[string]int{} // by what brought the stock in, which is one stay
+	by := map[string][]int{}  // paddock
+	herds := map[string]int{} // the last of each
+	for i := range stays {
+		x := &stays[i]
+		if x.InID != "" {
+			began[x.InID] = i
+		}
+		by[x.Paddock] = append(by[x.Paddock], i)
+		herds[x.Herd] = i
+	}
+	left := map[string]*float64{} // by what ended a stay: how short it left the land
+	for _, f := range facts {
+		left[f.ID] = f.Body.(*Grazed).LeftCM
+	}
+	keep := make([]bool, len(stays))
+	keeps := func(i int) {
+		for there := true; there && !keep[i]; i, there = next(began, stays[i].OutID) {
+			keep[i] = true
+		}
+	}
+	for id, of := range by {
+		p := s.land(id)
+		slices.SortStableFunc(of, func(a, b int) int { return int(stays[b].Out - stays[a].Out) })
+		last, short := true, math.Inf(1)
+		for _, i := range of { // the latest first
+			x := &stays[i]
+			if p.keeps || x.Out == NoDate || x.Out >= p.from {
+				keeps(i)
+				continue
+			}
+			cm := left[x.OutID]
+			if last || cm != nil && *cm < short {
+				keeps(i)
+			}
+			if last = false; cm != nil {
+				short = min(short, *cm)
+			}
+		}
+	}
+	for _, i := range herds {
+		keeps(i)
+	}
+	kept, ends := map[string]bool{}, map[string]bool{} // what stays that are kept, and any, begin and end with
+	for i := range stays {
+		for _, id := range []string{stays[i].InID, stays[i].OutID} {
+			kept[id], ends[id] = kept[id] || keep[i], true
+		}
+	}
+	for _, f := range facts { // one of stock that were inside already goes with their stay
+		p := s.land(f.Body.(*Grazed).Paddock)
+		s.keep[at[f.ID]] = kept[f.ID] || !ends[f.ID] && (p.keeps || f.Date >= p.from)
+	}
+}
+
+func next(began map[string]int, id string) (i int, ok bool) {
+	i, ok = began[id]
+	return i, ok
+}
