@@ -35,6 +35,7 @@ func (r *request) open() error {
 		by = login()
 	}
 	f.By = strings.TrimSpace(by)
+	f.Store().Cache = filepath.Join(xdg.CacheHome, "rimegate", "lists")
 	if host, err := os.Hostname(); err == nil {
 		f.Store().Seat = host // each computer has a chain of its own
 	}

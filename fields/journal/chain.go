@@ -182,6 +182,30 @@ func added(tx *bbolt.Tx, writer string, was, is tip) (out []pair, ok bool) {
 	return out, before.head() == is.Head
 }
 
+// grown returns the entries by which a journal has grown from a state, with their seats; not ok
+// if it did anything else since.
+func grown(tx *bbolt.Tx, was *state, v *verdict) (fresh []pair, by []string, ok bool) {
+	seats := map[string]string{}
+	for _, x := range v.seats {
+		seats[x.Writer] = x.name
+	}
+	for w, before := range was.Writers {
+		if v.now.Writers[w].Length < before.Length {
+			return nil, nil, false
+		}
+	}
+	for w, is := range v.now.Writers {
+		links, ok := added(tx, w, was.Writers[w], is)
+		if !ok {
+			return nil, nil, false
+		}
+		for _, p := range links {
+			fresh, by = append(fresh, p), append(by, seats[w])
+		}
+	}
+	return fresh, by, true
+}
+
 // flaw is one thing that is wrong with the chains.
 type flaw struct{ entry, text string }
 

@@ -81,17 +81,20 @@ func (s *Store) take(tx *bbolt.Tx, v *verdict) (*snapshot, error) {
 
 // within is everything in bbolt's own bytes, which are valid in the transaction only.
 func (s *Store) within(tx *bbolt.Tx, v *verdict) (*snapshot, error) {
-	gaps, err := gapsOf(s.Path, tx)
-	shared, serr := sharedOf(s.Path, tx)
+	snap, err := s.around(tx, v)
 	about := 0 // how many entries there should be
 	for _, x := range v.seats {
 		about += int(min(x.Length, 1<<20))
 	}
-	return &snapshot{
-		state: v.now, gaps: gaps, seats: v.seats, doubt: v.note,
-		entries: pairs(all(tx.Bucket(bucketEntries)), about), links: all(tx.Bucket(bucketChain)),
-		shared: shared,
-	}, errors.Join(err, serr)
+	snap.entries, snap.links = pairs(all(tx.Bucket(bucketEntries)), about), all(tx.Bucket(bucketChain))
+	return snap, err
+}
+
+// around is what a journal says besides its entries.
+func (s *Store) around(tx *bbolt.Tx, v *verdict) (*snapshot, error) {
+	gaps, err := gapsOf(s.Path, tx)
+	shared, serr := sharedOf(s.Path, tx)
+	return &snapshot{state: v.now, gaps: gaps, seats: v.seats, doubt: v.note, shared: shared}, errors.Join(err, serr)
 }
 
 // all yields what a bucket holds, in order.

@@ -257,7 +257,13 @@ func (s *Store) look(d depth, fn func(*bbolt.Tx, *verdict) error) (header, error
 	if err != nil {
 		return header{}, err
 	}
-	err = h.walk(d)
+	return h.look(d, d, fn)
+}
+
+// look walks the open file's pages to one depth and judges it as if to another.
+func (h *handle) look(walked, d depth, fn func(*bbolt.Tx, *verdict) error) (header, error) {
+	s := h.Store
+	err := h.walk(walked)
 	if err == nil && h.head.metas < 2 && d == walkRoot { // to be judged, it must be read whole
 		d = walkAll
 		err = h.walk(d)
@@ -273,13 +279,33 @@ func (s *Store) look(d depth, fn func(*bbolt.Tx, *verdict) error) (header, error
 
 // read is look at a journal that nothing is wrong with.
 func (s *Store) read(d depth, fn func(*bbolt.Tx, *verdict) error) error {
-	_, err := s.look(d, func(tx *bbolt.Tx, v *verdict) error {
+	_, err := s.look(d, s.sound(fn))
+	return err
+}
+
+// reading is read of every page, unless a list of what is kept is of the file as it is: then
+// all of it was verified before.
+func (s *Store) reading(k *listFile, fn func(tx *bbolt.Tx, v *verdict, same bool) error) error {
+	h, err := s.open(true, 0)
+	if err != nil {
+		return err
+	}
+	d, same := walkAll, k != nil && k.isOf(h)
+	if same {
+		d = walkRoot
+	}
+	_, err = h.look(d, walkAll, s.sound(func(tx *bbolt.Tx, v *verdict) error { return fn(tx, v, same) }))
+	return err
+}
+
+// sound is fn for a journal that nothing is wrong with.
+func (s *Store) sound(fn func(*bbolt.Tx, *verdict) error) func(*bbolt.Tx, *verdict) error {
+	return func(tx *bbolt.Tx, v *verdict) error {
 		if v.bad != "" {
 			return damaged(s.Path, "%s", v.bad)
 		}
 		return fn(tx, v)
-	})
-	return err
+	}
 }
 
 // errNothing ends a writing transaction that has nothing to write.

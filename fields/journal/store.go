@@ -26,6 +26,7 @@ type Store struct {
 	Timeout time.Duration // how long to wait for the file's lock; 0 means 5 s
 	Seat    string        // whose chain new entries join; "" means "seat"
 	Settle  *Settle       // how Import and Merge settle conflicts of one id; nil refuses them
+	Cache   string        // a folder of this computer's own for what makes a large journal faster to read; "" for none
 	// Trace is told of every opening of the file, every walk of all its pages and
 	// every step of a commit, if not nil: for tests.
 	Trace func(step string)
@@ -101,7 +102,14 @@ func (s *Store) LoadLately(now fields.Date) (c *Content, err error) {
 	var known, more []fields.Entry // decoded to decide what is closed, and those kept besides
 	var rest []pair
 	var seats []string // of the rest
-	err = s.read(walkAll, func(tx *bbolt.Tx, v *verdict) error {
+	k, listed := s.listOf(now), false
+	err = s.reading(k, func(tx *bbolt.Tx, v *verdict, same bool) error {
+		if same {
+			if c, err = s.outline(tx, v); err == nil && k.read(s, tx, v, c) {
+				listed = true
+				return nil
+			}
+		}
 		snap, err := s.within(tx, v)
 		if err != nil {
 			return err
@@ -115,27 +123,38 @@ func (s *Store) LoadLately(now fields.Date) (c *Content, err error) {
 		}()
 		verified := sync.OnceValue(func() error { return <-found })
 		defer verified() // the pages stay until nobody reads them, even where sifting ends in a fault
+		if k.some() {
+			if err = verified(); err != nil {
+				return err
+			}
+			if listed = k.read(s, tx, v, c); listed {
+				return nil
+			}
+		}
 		known, rest, seats, err = s.sift(snap, now, verified)
 		return err
 	})
 	if err != nil {
 		return nil, err
 	}
-	if more, err = decodeAll(s.Path, rest); err != nil {
-		return nil, err
-	}
-	for i := range seats {
-		more[i].Seat = seats[i]
-	}
-	c.LeftOut -= len(known) + len(more)
-	c.Entries = make([]fields.Entry, 0, len(known)+len(more))
-	for len(known)+len(more) > 0 {
-		from := &known
-		if len(known) == 0 || len(more) > 0 && more[0].ID < known[0].ID {
-			from = &more
+	if !listed {
+		if more, err = decodeAll(s.Path, rest); err != nil {
+			return nil, err
 		}
-		c.Entries, *from = append(c.Entries, (*from)[0]), (*from)[1:]
+		for i := range seats {
+			more[i].Seat = seats[i]
+		}
+		c.LeftOut -= len(known) + len(more)
+		c.Entries = make([]fields.Entry, 0, len(known)+len(more))
+		for len(known)+len(more) > 0 {
+			from := &known
+			if len(known) == 0 || len(more) > 0 && more[0].ID < known[0].ID {
+				from = &more
+			}
+			c.Entries, *from = append(c.Entries, (*from)[0]), (*from)[1:]
+		}
 	}
+	k.write(c)
 	return c, nil
 }
 
@@ -145,33 +164,20 @@ func (s *Store) LoadLately(now fields.Date) (c *Content, err error) {
 func (s *Store) Since(base *Content) (c *Content, more []fields.Entry, err error) {
 	var fresh []pair
 	var by []string // their seats, if there are several
-	grown := base.Doubt == ""
+	grew := false
 	now := *base
 	err = s.read(walkAll, func(tx *bbolt.Tx, v *verdict) (err error) {
-		grown = grown && v.note == "" && base.state.Gaps == v.now.Gaps
-		seats := map[string]string{}
-		for _, x := range v.seats {
-			seats[x.Writer] = x.name
-		}
-		for w, was := range base.state.Writers {
-			grown = grown && v.now.Writers[w].Length >= was.Length
-		}
-		for w, is := range v.now.Writers {
-			links, ok := added(tx, w, base.state.Writers[w], is)
-			fresh, grown = append(fresh, links...), grown && ok
-			for range links {
-				by = append(by, seats[w])
-			}
-		}
+		fresh, by, grew = grown(tx, &base.state, v)
+		grew = grew && base.Doubt == "" && v.note == "" && base.state.Gaps == v.now.Gaps
 		fresh = copied(fresh)
 		now.Revision, now.state = v.now.Revision, v.now
 		now.Shared, err = sharedOf(s.Path, tx)
 		return err
 	})
-	if err == nil && grown {
+	if err == nil && grew {
 		more, err = decodeAll(s.Path, fresh)
 	}
-	if err != nil || !grown {
+	if err != nil || !grew {
 		return nil, nil, err
 	}
 	now.Entries = slices.Concat(base.Entries, more)
@@ -258,6 +264,17 @@ func (s *Store) verified(snap *snapshot) (*Content, error) {
 		}
 		return nil, damaged(s.Path, "%s", text)
 	}
+	return snap.outline(snap.has), nil
+}
+
+// outline is the content of a journal whose bytes are known to be verified, without its entries.
+func (s *Store) outline(tx *bbolt.Tx, v *verdict) (*Content, error) {
+	snap, err := s.around(tx, v)
+	return snap.outline(func(id string) bool { return tx.Bucket(bucketEntries).Get([]byte(id)) != nil }), err
+}
+
+// outline is the content but for the entries, which are still to be decoded.
+func (snap *snapshot) outline(has func(id string) bool) *Content {
 	c := &Content{
 		LeftOut: len(snap.entries), Revision: snap.Revision, Gaps: snap.gaps, Doubt: snap.doubt, Shared: snap.shared, state: snap.state,
 	}
@@ -266,14 +283,14 @@ func (s *Store) verified(snap *snapshot) (*Content, error) {
 	}
 	for i := range c.Gaps {
 		g := &c.Gaps[i]
-		if text := g.Words(snap.has); text != "" && !g.Accepted() {
+		if text := g.Words(has); text != "" && !g.Accepted() {
 			if c.Doubt != "" {
 				c.Doubt += "; "
 			}
 			c.Doubt += text + "; until they are found, treat what they may have said as not known (`rimegate journal accept` ends this line)"
 		}
 	}
-	return c, nil
+	return c
 }
 
 // has reports whether an entry of that id is there.

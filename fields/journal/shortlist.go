@@ -1,0 +1,190 @@
+package journal
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"go.etcd.io/bbolt"
+
+	"rimegate/fields"
+)
+
+// A large journal is read faster with a list of which of its entries LoadLately keeps, in a
+// folder of this computer's own. The list holds ids alone, and the SHA-256 of the whole file as
+// it was when all of its pages and chains were verified. Each later reading hashes the file
+// first: the same bytes need not be verified a second way. Any other bytes are verified as ever;
+// then the list still says what is kept of the entries that it was made of. It may be deleted
+// at any time: nothing but time is lost.
+
+// listFrom is the size of a journal, in bytes in use, from which a list pays. Tests lower it.
+var listFrom = int64(8 << 20)
+
+const (
+	listSchema = 1  // raised when a list of the same journal would be another one
+	listDays   = 30 // more of a journal is closed after a while
+)
+
+// shortlist is the content of a list.
+type shortlist struct {
+	Schema  int         `json:"schema"`
+	Program string      `json:"program"`      // that made it: another one may keep others
+	Day     fields.Date `json:"day"`          // it is for answers of that day or a later one
+	File    string      `json:"file"`         // SHA-256 in hex of the pages in use
+	State   state       `json:"state"`        // how far the journal was written
+	Entries int         `json:"entries"`      // how many it held
+	IDs     string      `json:"ids"`          // of those that are kept, in order, 26 bytes each
+	By      []string    `json:"by,omitempty"` // their seats, if there are several
+}
+
+// listFile is the list of a journal as it is being read.
+type listFile struct {
+	name string      // of its file
+	day  fields.Date // the answers asked for
+	list *shortlist  // nil if there is none, or none to be used
+	hash string      // of the journal, "" if none pays
+}
+
+// listOf reads the list of the journal for answers of a day, nil where the store keeps none.
+func (s *Store) listOf(day fields.Date) *listFile {
+	if s.Cache == "" {
+		return nil
+	}
+	path, err := filepath.Abs(MarkPath(s.Path)) // a journal of several names has one
+	if err != nil {
+		return nil
+	}
+	k := &listFile{name: filepath.Join(s.Cache, seal([]byte(path))[:32]), day: day}
+	data, err := os.ReadFile(k.name)
+	if err != nil {
+		return k
+	}
+	text, rest, _ := bytes.Cut(data, []byte{'\n'})
+	var l shortlist
+	if string(rest) == seal(text)+"\n" && json.Unmarshal(text, &l) == nil && l.Schema == listSchema && l.Program == program() &&
+		l.Day <= day && day <= l.Day+listDays && len(l.IDs)%idSize == 0 && (l.By == nil || len(l.By)*idSize == len(l.IDs)) {
+		k.list = &l
+	}
+	return k
+}
+
+// program tells apart the programs that may have made a list.
+func program() string {
+	name, err := os.Executable()
+	if err != nil {
+		return ""
+	}
+	info, err := os.Stat(name)
+	if err != nil {
+		return ""
+	}
+	return fmt.Sprint(name, " ", info.Size(), " ", info.ModTime().UnixNano())
+}
+
+// isOf reports that the list is of the open journal as it is. The hash comes before anything is
+// verified: no list is ever made of bytes that changed meanwhile.
+func (k *listFile) isOf(h *handle) bool {
+	info, err := h.file.Stat()
+	if err != nil {
+		return false
+	}
+	head, bad := readHeader(h.file, info.Size())
+	used := int64(head.high) * head.pageSize
+	if bad != "" || head.metas < 2 || used < listFrom {
+		return false
+	}
+	sum, buf := sha256.New(), windows.Get().(*[windowSize]byte)
+	defer windows.Put(buf)
+	for at := int64(0); at < used; at += windowSize {
+		part := buf[:min(windowSize, used-at)]
+		if _, err := h.file.ReadAt(part, at); err != nil {
+			return false
+		}
+		sum.Write(part)
+	}
+	k.hash = hex.EncodeToString(sum.Sum(nil))
+	return k.some() && k.list.File == k.hash
+}
+
+// some reports that there is a list.
+func (k *listFile) some() bool { return k != nil && k.list != nil }
+
+// read adds to the content of a verified journal the entries of the list, and those that were
+// stored since it was made. It is false where they may bear on what the list leaves out, or
+// the journal did not grow from what that was made of.
+func (k *listFile) read(s *Store, tx *bbolt.Tx, v *verdict, c *Content) bool {
+	if !k.some() {
+		return false
+	}
+	fresh, by, ok := grown(tx, &k.list.State, v)
+	if !ok {
+		return false
+	}
+	more, err := decodeAll(s.Path, fresh)
+	if err != nil {
+		return false
+	}
+	for i := range more {
+		if !fields.LeavesClosed(&more[i], k.day) {
+			return false
+		}
+		if len(v.seats) > 1 {
+			more[i].Seat = by[i]
+		}
+	}
+	ids, entries := []byte(k.list.IDs), tx.Bucket(bucketEntries)
+	found := make([]pair, 0, len(ids)/idSize)
+	for id := range slices.Chunk(ids, idSize) {
+		found = append(found, pair{id, entries.Get(id)})
+	}
+	all, err := decodeAll(s.Path, found)
+	if err != nil || len(v.seats) > 1 && k.list.By == nil {
+		return false
+	}
+	for i, seat := range k.list.By {
+		all[i].Seat = seat
+	}
+	if len(more) > 0 {
+		all = append(all, more...)
+		slices.SortStableFunc(all, func(a, b fields.Entry) int { return strings.Compare(a.ID, b.ID) })
+	}
+	c.Entries, c.LeftOut = all, k.list.Entries+len(more)-len(all)
+	return true
+}
+
+// write makes the list anew of what was read, if one pays. Where it cannot be written, the next
+// reading takes as long as this one.
+func (k *listFile) write(c *Content) {
+	if k == nil || k.hash == "" || k.some() && k.list.File == k.hash || program() == "" {
+		return
+	}
+	l := shortlist{
+		Schema: listSchema, Program: program(), Day: k.day, File: k.hash, State: c.state, Entries: c.LeftOut + len(c.Entries),
+	}
+	ids := make([]byte, 0, len(c.Entries)*idSize)
+	for i := range c.Entries {
+		e := &c.Entries[i]
+		if ids = append(ids, e.ID...); c.writer == "" {
+			l.By = append(l.By, e.Seat)
+		}
+	}
+	l.IDs = string(ids)
+	text, err := json.Marshal(l)
+	if err != nil || os.MkdirAll(filepath.Dir(k.name), 0o700) != nil {
+		return
+	}
+	f, err := os.CreateTemp(filepath.Dir(k.name), filepath.Base(k.name)+".*")
+	if err != nil {
+		return
+	}
+	_, err = f.Write(append(append(text, '\n'), seal(text)+"\n"...))
+	if cerr := f.Close(); err != nil || cerr != nil || renameOver(f.Name(), k.name) != nil {
+		_ = os.Remove(f.Name())
+	}
+}
