@@ -68,6 +68,7 @@ type sievePlace struct {
 	acid     Date   // the first HCN result
 	told     []told // its sowings and cuts, and what was found growing or gone
 	setUp    []told // who set it up
+	cutsTell bool   // all of its cuts are kept
 }
 
 // mark is what one entry says of a place.

@@ -51,12 +51,15 @@ func (s *Sieve) tell(e *Entry, m mark) {
 func (s *Sieve) closeDone(struck func(int32) bool) {
 	sure := func(t *told) bool { return !(t.batch && s.batches) && !struck(t.n) }
 	for i := range s.lots {
-		if l := &s.lots[i]; s.closedLot(l, sure) {
+		switch l := &s.lots[i]; {
+		case s.closedLot(l, sure):
 			for _, t := range l.told {
 				s.keep[t.n] = t.e.Kind() == KindCut // closed with its paddock's
 			}
-		} else {
-			l.over = false
+		case l.over: // the day it was cut may be asked about, which a cut of any of its land may tell
+			for _, id := range l.from {
+				s.land(id).cutsTell = true
+			}
 		}
 	}
 	for i := range s.places {
@@ -145,8 +148,8 @@ func (s *Sieve) closeSowings(p *sievePlace, sure func(*told) bool) {
 		n, _ := slices.BinarySearchFunc(sown, d+1, func(t told, d Date) int { return int(t.date - d) })
 		return n
 	}
-	around := func(from, to Date) { // the stand of one day to the one behind the stand of another
-		for i := max(upTo(from)-1, 0); i <= upTo(to) && i < len(sown); i++ {
+	around := func(from, to Date) { // what stood on one day to another
+		for i := max(upTo(from)-1, 0); i < upTo(to); i++ {
 			keep[i] = true
 		}
 	}
@@ -189,19 +192,18 @@ func (s *Sieve) closeSowings(p *sievePlace, sure func(*told) bool) {
 	}
 }
 
-// closeCuts leaves out the cuts before the closed season but the last of each sort, and those of
-// lots that are kept.
+// closeCuts leaves out the cuts before the closed season but the last one and the last for swath.
 func (s *Sieve) closeCuts(p *sievePlace, sure func(*told) bool) {
-	var whole, swath, last bool
+	if p.cutsTell {
+		return
+	}
+	last, swath := false, false
 	for i := range slices.Backward(p.told) {
 		t := &p.told[i]
-		b, ok := t.e.Body.(*Cut)
-		if !ok || t.date >= p.from || !sure(t) {
-			continue
+		if b, ok := t.e.Body.(*Cut); ok && t.date < p.from && sure(t) {
+			s.keep[t.n] = !last || !swath && b.Use == CutSwath
+			last, swath = true, swath || b.Use == CutSwath
 		}
-		keep := !last || !whole && b.Use != CutGreenChop || !swath && b.Use == CutSwath
-		last, whole, swath = true, whole || b.Use != CutGreenChop, swath || b.Use == CutSwath
-		s.keep[t.n] = keep || b.Lot != "" && !s.lots[s.lot(b.Lot)].over
 	}
 }
 

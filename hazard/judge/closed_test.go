@@ -446,6 +446,32 @@ func TestClosedEdges(t *testing.T) {
 			say(2022, 9, 6, &fields.UsedUp{Lot: "old"})
 			say(2022, 9, 7, &fields.Grazed{Paddock: "b", State: "out", Herd: "cows"})
 		},
+		"another paddock's cut tells the day of a used-up lot that animals fell sick of": func(say func(y, m, d int, b fields.Body) string) {
+			yearly(say, "c", 2020, 2025, func(int) string { return "oats" })
+			for y := 2022; y <= 2025; y++ {
+				say(y, 8, 1, &fields.Cut{Paddock: "c", Use: "hay"})
+			}
+			say(2022, 8, 5, &fields.Cut{Paddock: "a", Use: "hay"})
+			say(2022, 8, 9, &fields.LotFacts{Lot: "old", LotKind: "hay", MadeOn: fields.MakeDate(2022, 8, 9), From: []string{"a", "c"}})
+			say(2022, 8, 9, &fields.LotFacts{Lot: "other", LotKind: "hay", MadeOn: fields.MakeDate(2022, 8, 9), CutOn: fields.MakeDate(2022, 8, 1), From: []string{"a"}})
+			say(2022, 9, 3, &fields.Fed{Lot: "old", Herd: "cows", From: fields.MakeDate(2022, 9, 3), To: fields.MakeDate(2022, 9, 5)})
+			say(2022, 9, 4, &fields.Incident{Paddock: "b", Herd: "cows"})
+			say(2022, 9, 6, &fields.UsedUp{Lot: "old"})
+		},
+		"what grew again in years ago was tilled under": func(say func(y, m, d int, b fields.Body) string) {
+			yearly(say, "c", 2014, 2025, func(int) string { return "sudangrass" })
+			say(2016, 9, 30, &fields.Walk{Paddock: "c", ShootsCM: num(5)})
+			say(2017, 6, 20, &fields.Sown{Paddock: "c", NewStand: yesno(true), Ended: fields.EndedTilled, Species: []fields.SpeciesShare{{Species: "sudangrass"}}})
+		},
+		"a plant of years ago was gone and sown again": func(say func(y, m, d int, b fields.Body) string) {
+			yearly(say, "c", 2012, 2025, func(y int) string {
+				if y == 2014 || y == 2015 {
+					return "oats"
+				}
+				return "sudangrass"
+			})
+			say(2014, 7, 20, &fields.Walk{Paddock: "c", WeedsChecked: yesno(true), Absent: []string{"sudangrass"}})
+		},
 		"a lot of years ago that is left": func(say func(y, m, d int, b fields.Body) string) {
 			say(2022, 8, 2, &fields.Cut{Paddock: "a", Use: "hay"})
 			say(2022, 8, 9, &fields.LotFacts{Lot: "old", LotKind: "hay", MadeOn: fields.MakeDate(2022, 8, 9), From: []string{"a"}})
@@ -488,6 +514,16 @@ func TestClosedEdges(t *testing.T) {
 			}
 			t.Logf("of %d entries %d are kept", len(known), len(kept))
 		})
+	}
+}
+
+// yearly sows, frosts and walks land each year.
+func yearly(say func(y, m, d int, b fields.Body) string, p string, from, to int, species func(y int) string) {
+	say(from, 5, 2, &fields.PaddockFacts{Paddock: p, Name: p})
+	for y := from; y <= to; y++ {
+		say(y, 5, 20, &fields.Sown{Paddock: p, NewStand: yesno(true), Species: []fields.SpeciesShare{{Species: species(y)}}})
+		say(y, 9, 12, &fields.Frost{Paddocks: []string{p}, Night: fields.MakeDate(y, 9, 12), LowC: num(-2)})
+		say(y, 9, 25, &fields.Walk{Paddock: p, Killed: "none"})
 	}
 }
 
