@@ -16,8 +16,8 @@ type told struct {
 	e *Entry
 }
 
-// fedStock is whether animals fell sick in a paddock, and what was fed: who fell sick may have
-// been fed any lot (§11.9), and one feeding ends another.
+// fedStock is whether animals fell sick in a paddock, which stock that stood there had been fed
+// (§11.9), and whether some feeding has no last day.
 type fedStock struct{ sick, fed, open bool }
 
 // tell takes in what closeDone asks about.
@@ -97,7 +97,7 @@ func (s *Sieve) closedLot(l *sieveLot, sure func(*told) bool) bool {
 		switch b := t.e.Body.(type) {
 		case *LotFacts, *UsedUp, *Cut:
 		case *Fed:
-			if s.fed.sick || s.fed.open {
+			if s.fed.open { // the next feeding of the herd ends it
 				return false
 			}
 		case *Lab:

@@ -446,6 +446,19 @@ func TestClosedEdges(t *testing.T) {
 			say(2022, 9, 6, &fields.UsedUp{Lot: "old"})
 			say(2022, 9, 7, &fields.Grazed{Paddock: "b", State: "out", Herd: "cows"})
 		},
+		"animals that fell sick where they stood years ago of a lot of other land": func(say func(y, m, d int, b fields.Body) string) {
+			yearly(say, "c", 2020, 2025, func(int) string { return "oats" })
+			for _, lot := range []string{"old", "other"} {
+				say(2022, 8, 9, &fields.LotFacts{Lot: lot, LotKind: "hay", MadeOn: fields.MakeDate(2022, 8, 9), From: []string{"a"}})
+			}
+			for y := 2022; y < 2025; y++ {
+				say(y, 9, 1, &fields.Grazed{Paddock: "c", State: "in", Herd: "cows"})
+				say(y, 9, 7, &fields.Grazed{Paddock: "c", State: "out", Herd: "cows"})
+			}
+			say(2022, 9, 3, &fields.Fed{Lot: "old", Herd: "cows", From: fields.MakeDate(2022, 9, 3), To: fields.MakeDate(2022, 9, 5)})
+			say(2022, 9, 4, &fields.Incident{Paddock: "c"})
+			say(2022, 9, 6, &fields.UsedUp{Lot: "old"})
+		},
 		"another paddock's cut tells the day of a used-up lot that animals fell sick of": func(say func(y, m, d int, b fields.Body) string) {
 			yearly(say, "c", 2020, 2025, func(int) string { return "oats" })
 			for y := 2022; y <= 2025; y++ {

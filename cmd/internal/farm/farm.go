@@ -270,10 +270,11 @@ func (v *View) Naming(ids ...string) (*hazard.Assessment, error) {
 }
 
 // Of is the view for a question about lots or paddocks by name: of the whole record if one of
-// them is used up, which may be of any season.
+// them is used up, which may be of any season, or not of this one.
 func (v *View) Of(ids ...string) (*View, error) {
 	for _, id := range ids {
-		if _, gone := v.History.UsedUp(id); gone {
+		_, gone := v.History.UsedUp(id)
+		if gone || v.History.Paddock(id) == nil && v.History.LotOf(id).Lot == "" {
 			return v.Whole()
 		}
 	}

@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"reflect"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -73,6 +74,10 @@ func oldFarm(t testing.TB, paddocks, seasons int) *Farm {
 			}
 		}
 	}
+	day := func(month time.Month, d int) fields.Date { return fields.MakeDate(first, month, d) }
+	say(first, 8, 25, &fields.LotFacts{Lot: "bought", LotKind: "bought", MadeOn: day(8, 20)})
+	say(first, 9, 1, &fields.Fed{Lot: "bought", Herd: "cows", From: day(9, 1)}) // until what was fed next
+	say(first, 9, 20, &fields.Fed{Lot: fmt.Sprintf("hay-%d-0", first), Herd: "cows", From: day(9, 20), To: day(9, 30)})
 	say(first, 5, 1, &fields.Round{Name: "scale", RRule: "FREQ=WEEKLY"})
 	say(2026, 11, 25, &fields.Done{Round: "scale"})
 	say(first, 6, 1, &fields.Water{Source: "dugout", SampledOn: fields.MakeDate(first, 5, 30), Value: num(30), Form: "NO3-N", Unit: "mg/L", Herds: []string{"cows"}})
@@ -284,12 +289,27 @@ func TestLogReadsAllWhereItMust(t *testing.T) {
 func TestNamingAUsedUpLot(t *testing.T) {
 	f := oldFarm(t, 3, 5)
 	const lot = "hay-2023-0"
+	short := lately(t, f)
+	if slices.Contains(short.History.Lots(), lot) {
+		t.Fatal("the lot was not left out")
+	}
+	for _, typed := range []string{lot, "Hay 2023 0"} {
+		if id, err := short.Lot(typed); id != lot || err != nil {
+			t.Errorf("%s is the lot %q: %v", typed, id, err)
+		}
+	}
+	for _, v := range []*View{short, view(t, f, Question{})} {
+		_, err := v.Lot("hay-2023")
+		if err == nil || !strings.Contains(err.Error(), "there is bought, hay-2026-0") {
+			t.Errorf("a name of no lot: %v", err)
+		}
+	}
 	want, err := view(t, f, Question{}).Naming(lot)
 	if err != nil {
 		t.Fatal(err)
 	}
 	got, err := lately(t, f).Naming(lot)
-	if err != nil || !reflect.DeepEqual(got.Lots, want.Lots) || len(got.Lots) != 2 {
+	if err != nil || !reflect.DeepEqual(got.Lots, want.Lots) || len(got.Lots) != 3 {
 		t.Errorf("%v: %d lots, want %d", err, len(got.Lots), len(want.Lots))
 	}
 }

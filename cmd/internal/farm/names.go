@@ -142,14 +142,20 @@ func namesOf(h *fields.History) names {
 }
 
 // find returns the short name of the thing of a sort that a person calls typed. Lots that
-// are used up are found, and offered to nobody.
+// are used up are found, those of closed seasons too, and offered to nobody.
 func (v *View) find(what, typed string) (string, error) {
 	id, err := find(what, typed, "rimegate "+what+" add", v.names[what])
 	var unknown *UnknownError
-	if what == "lot" && errors.As(err, &unknown) {
-		return find(what, typed, unknown.AddWith, v.lotsLeft())
+	if what != "lot" || !errors.As(err, &unknown) {
+		return id, err
 	}
-	return id, err
+	switch whole, err := v.Whole(); {
+	case err != nil:
+		return "", err
+	case whole != v:
+		return whole.find(what, typed)
+	}
+	return find(what, typed, unknown.AddWith, v.lotsLeft())
 }
 
 // lotsLeft are the lots of which something may be left.
