@@ -67,7 +67,6 @@ type sievePlace struct {
 	stations []mark
 	acid     Date   // the first HCN result
 	told     []told // its sowings and cuts, and what was found growing or gone
-	setUp    []told // who set it up
 	cutsTell bool   // all of its cuts are kept
 }
 

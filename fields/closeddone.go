@@ -25,9 +25,6 @@ func (s *Sieve) tell(e *Entry, m mark) {
 	t := told{m, e}
 	of := func(p *sievePlace) { p.told = append(p.told, t) }
 	switch b := e.Body.(type) {
-	case *PaddockFacts:
-		p := s.land(b.Paddock)
-		p.setUp = append(p.setUp, t)
 	case *Sown:
 		of(s.land(b.Paddock))
 	case *Cut:
@@ -85,12 +82,7 @@ func (s *Sieve) closedLot(l *sieveLot, sure func(*told) bool) bool {
 	}
 	upTo := s.day - lookBack - slack
 	for _, id := range l.from {
-		p := s.land(id)
-		known := func(t told) bool { return t.date != NoDate && t.date < s.day && sure(&t) }
-		if p.keeps || !slices.ContainsFunc(p.setUp, known) {
-			return false
-		}
-		upTo = min(upTo, p.from)
+		upTo = min(upTo, s.land(id).from) // of land that keeps all there is none
 	}
 	for i := range l.told {
 		t := &l.told[i]
