@@ -49,7 +49,7 @@ func (s *Sieve) closeDone(struck func(int32) bool) {
 	sure := func(t *told) bool { return !(t.batch && s.batches) && !struck(t.n) }
 	for i := range s.lots {
 		switch l := &s.lots[i]; {
-		case s.closedLot(l, sure):
+		case s.closedLot(l):
 			for _, t := range l.told {
 				s.keep[t.n] = t.e.Kind() == KindCut // closed with its paddock's
 			}
@@ -74,9 +74,9 @@ func (s *Sieve) closeDone(struck func(int32) bool) {
 	s.closeStock(sure, struck)
 }
 
-// closedLot reports a lot of which nothing is left, and of which nothing bears on its land,
-// its herds or another lot.
-func (s *Sieve) closedLot(l *sieveLot, sure func(*told) bool) bool {
+// closedLot reports a lot of which nothing is left, and of which nothing bears on its land or
+// its herds.
+func (s *Sieve) closedLot(l *sieveLot) bool {
 	if !l.over {
 		return false
 	}
@@ -85,21 +85,12 @@ func (s *Sieve) closedLot(l *sieveLot, sure func(*told) bool) bool {
 		upTo = min(upTo, s.land(id).from) // of land that keeps all there is none
 	}
 	for i := range l.told {
-		t := &l.told[i]
-		switch b := t.e.Body.(type) {
-		case *LotFacts, *UsedUp, *Cut:
-		case *Fed:
-			if s.fed.open { // the next feeding of the herd ends it
-				return false
-			}
-		case *Lab:
-			if b.Paddock != "" {
-				return false
-			}
-		default:
+		e := l.told[i].e
+		if _, fed := e.Body.(*Fed); fed && s.fed.open { // the next feeding of the herd ends it
 			return false
 		}
-		if d := t.e.EventDate(time.UTC); d == NoDate || d >= upTo || !sure(t) {
+		ofLand := e.Kind() != KindCut && e.Kind() != KindLot && len(e.Paddocks()) > 0 // a result of both
+		if d := e.EventDate(time.UTC); d == NoDate || d >= upTo || ofLand {
 			return false
 		}
 	}

@@ -470,12 +470,12 @@ func TestClosedEdges(t *testing.T) {
 			say(2022, 8, 10, &fields.LotFacts{Lot: "old", LotKind: "hay", MadeOn: fields.MakeDate(2022, 8, 10), From: []string{"c"}})
 			say(2022, 9, 1, &fields.UsedUp{Lot: "old"})
 		},
-		"a lot of years ago that an import brought, of which another was struck": func(say func(y, m, d int, b fields.Body) string) {
-			broughtBy = "one"
+		"a result of a lot of years ago and of its land": func(say func(y, m, d int, b fields.Body) string) {
 			say(2022, 8, 9, &fields.LotFacts{Lot: "old", LotKind: "hay", MadeOn: fields.MakeDate(2022, 8, 9), From: []string{"a"}})
-			broughtBy = ""
+			say(2022, 8, 20, &fields.Lab{
+				Lot: "old", Paddock: "a", SampledOn: fields.MakeDate(2022, 8, 20), Analyte: "nitrate", Values: fields.Values(9000), Form: "NO3", Unit: "ppm", Basis: "dm", Method: "lab",
+			})
 			say(2022, 9, 1, &fields.UsedUp{Lot: "old"})
-			say(2022, 9, 2, &fields.Strike{Batch: "two", Because: "the wrong file"})
 		},
 		"another paddock's cut tells the day of a used-up lot that animals fell sick of": func(say func(y, m, d int, b fields.Body) string) {
 			yearly(say, "c", 2020, 2025, func(int) string { return "oats" })
@@ -518,7 +518,7 @@ func TestClosedEdges(t *testing.T) {
 			say := func(y, m, d int, b fields.Body) string {
 				on := fields.MakeDate(y, time.Month(m), d)
 				e := fields.Entry{ID: fmt.Sprintf("0%025d", len(all)), Recorded: on.At(12, 0, time.UTC), By: "Ada", Body: b}
-				e.On, e.Batch = on, broughtBy
+				e.On = on
 				all = append(all, e)
 				return e.ID
 			}
@@ -547,9 +547,6 @@ func TestClosedEdges(t *testing.T) {
 		})
 	}
 }
-
-// broughtBy is the import that brings what is said next, "" for none.
-var broughtBy string
 
 // yearly sows, frosts and walks land each year.
 func yearly(say func(y, m, d int, b fields.Body) string, p string, from, to int, species func(y int) string) {
