@@ -57,7 +57,7 @@ type heldEntry struct {
 type sievePlace struct {
 	keeps    bool // nothing of it is left out
 	named    bool // a station that a paddock names
-	from     Date // what is dated earlier is left out
+	from     Date // what is dated earlier is left out: nothing of a paddock that keeps all
 	read     Date // the first day on which an answer may read the land
 	before   Date // a cut before that of a lot, since which a lot asks for stress
 	sown     []mark
@@ -390,6 +390,9 @@ func (s *Sieve) closeLot(id int32, counts func(*mark) bool) {
 
 // closePlace finds the day before which nothing of a paddock counts.
 func (s *Sieve) closePlace(p *sievePlace, counts func(*mark) bool) {
+	if p.keeps {
+		return
+	}
 	last := func(ms []mark, upTo Date, is func(*mark) bool) (d Date) {
 		for i := range ms {
 			if m := &ms[i]; m.date > d && m.date <= upTo && is(m) && counts(m) {

@@ -212,16 +212,13 @@ func (s *Sieve) closeStock(sure func(*told) bool, struck func(int32) bool) {
 	}
 	SortFacts(facts)
 	stays := staysOf(facts)
-	began := map[string]int{} // by what brought the stock in, which is one stay
-	by := map[string][]int{}  // paddock
-	herds := map[string]int{} // the last of each
+	began := map[string]int{} // by what brought the stock in
+	by := map[string][]int{}  // by paddock
 	for i := range stays {
-		x := &stays[i]
-		if x.InID != "" {
-			began[x.InID] = i
+		if stays[i].InID != "" {
+			began[stays[i].InID] = i
 		}
-		by[x.Paddock] = append(by[x.Paddock], i)
-		herds[x.Herd] = i
+		by[stays[i].Paddock] = append(by[stays[i].Paddock], i)
 	}
 	left := map[string]*float64{} // by what ended a stay: how short it left the land
 	for _, f := range facts {
@@ -229,7 +226,7 @@ func (s *Sieve) closeStock(sure func(*told) bool, struck func(int32) bool) {
 	}
 	keep := make([]bool, len(stays))
 	keeps := func(i int) {
-		for there := true; there && !keep[i]; i, there = next(began, stays[i].OutID) {
+		for on := true; on && !keep[i]; i, on = next(began, stays[i].OutID) {
 			keep[i] = true
 		}
 	}
@@ -239,7 +236,7 @@ func (s *Sieve) closeStock(sure func(*told) bool, struck func(int32) bool) {
 		last, short := true, math.Inf(1)
 		for _, i := range of { // the latest first
 			x := &stays[i]
-			if p.keeps || x.Out == NoDate || x.Out >= p.from {
+			if x.Out == NoDate || x.Out >= p.from {
 				keeps(i)
 				continue
 			}
@@ -252,9 +249,6 @@ func (s *Sieve) closeStock(sure func(*told) bool, struck func(int32) bool) {
 			}
 		}
 	}
-	for _, i := range herds {
-		keeps(i)
-	}
 	kept, ends := map[string]bool{}, map[string]bool{} // what stays that are kept, and any, begin and end with
 	for i := range stays {
 		for _, id := range []string{stays[i].InID, stays[i].OutID} {
@@ -263,11 +257,11 @@ func (s *Sieve) closeStock(sure func(*told) bool, struck func(int32) bool) {
 	}
 	for _, f := range facts { // one of stock that were inside already goes with their stay
 		p := s.land(f.Body.(*Grazed).Paddock)
-		s.keep[at[f.ID]] = kept[f.ID] || !ends[f.ID] && (p.keeps || f.Date >= p.from)
+		s.keep[at[f.ID]] = kept[f.ID] || !ends[f.ID] && f.Date >= p.from
 	}
 }
 
-func next(began map[string]int, id string) (i int, ok bool) {
-	i, ok = began[id]
+func next(of map[string]int, id string) (i int, ok bool) {
+	i, ok = of[id]
 	return i, ok
 }

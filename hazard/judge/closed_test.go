@@ -381,6 +381,8 @@ func add(to, from map[fields.Kind]int) {
 // which some must be kept for it, so that a rule without it would answer otherwise.
 func TestClosedEdges(t *testing.T) {
 	day := fields.MakeDate(2025, 10, 20)
+	untold := map[string]bool{}    // entries of no day but that on which they were written
+	brought := map[string]string{} // by which import
 	for name, more := range map[string]func(say func(y, m, d int, b fields.Body) string){
 		"a low HCN result of a night of frost lifts nothing": func(say func(y, m, d int, b fields.Body) string) {
 			hcn := func(d date, v float64) *fields.Lab {
@@ -477,6 +479,30 @@ func TestClosedEdges(t *testing.T) {
 			})
 			say(2022, 9, 1, &fields.UsedUp{Lot: "old"})
 		},
+		"a plant of years ago was gone on a day that nobody said": func(say func(y, m, d int, b fields.Body) string) {
+			yearly(say, "c", 2012, 2025, func(y int) string {
+				if y == 2014 || y == 2015 {
+					return "oats"
+				}
+				return "sudangrass"
+			})
+			untold[say(2014, 7, 20, &fields.Walk{Paddock: "c", WeedsChecked: yesno(true), Absent: []string{"sudangrass"}})] = true
+		},
+		"stock that an import brought in, of which another was struck": func(say func(y, m, d int, b fields.Body) string) {
+			yearly(say, "c", 2020, 2025, func(int) string { return "oats" })
+			brought[say(2022, 9, 1, &fields.Grazed{Paddock: "c", State: "in", Herd: "cows"})] = "one"
+			say(2022, 9, 7, &fields.Grazed{Paddock: "c", State: "out", Herd: "cows"})
+			say(2022, 9, 8, &fields.Strike{Batch: "two", Because: "the wrong file"})
+			say(2023, 9, 1, &fields.Grazed{Paddock: "c", State: "in", Herd: "bulls"})
+			say(2023, 9, 7, &fields.Grazed{Paddock: "c", State: "out", Herd: "bulls"})
+		},
+		"a lot of split land": func(say func(y, m, d int, b fields.Body) string) {
+			yearly(say, "c", 2020, 2025, func(int) string { return "oats" })
+			say(2022, 8, 1, &fields.Cut{Paddock: "c", Use: "swath"})
+			say(2022, 8, 10, &fields.LotFacts{Lot: "old", LotKind: "hay", MadeOn: fields.MakeDate(2022, 8, 10), From: []string{"c"}})
+			say(2022, 9, 1, &fields.UsedUp{Lot: "old"})
+			say(2025, 7, 1, &fields.Split{From: []string{"c"}, Into: []string{"c1", "c2"}})
+		},
 		"another paddock's cut tells the day of a used-up lot that animals fell sick of": func(say func(y, m, d int, b fields.Body) string) {
 			yearly(say, "c", 2020, 2025, func(int) string { return "oats" })
 			for y := 2022; y <= 2025; y++ {
@@ -537,6 +563,15 @@ func TestClosedEdges(t *testing.T) {
 				}
 			}
 			more(say)
+			for i := range all {
+				e := &all[i]
+				e.Batch = brought[e.ID]
+				if untold[e.ID] {
+					e.On, e.At = fields.NoDate, e.Recorded
+				}
+			}
+			clear(untold)
+			clear(brought)
 			known, kept, _, _ := keptOf(all, day)
 			for _, on := range []date{day, day + 1, day + 20, day + 300} {
 				if why := unlike(known, kept, on, rules.Default()); why != "" {
