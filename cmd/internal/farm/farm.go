@@ -274,7 +274,7 @@ func (v *View) Naming(ids ...string) (*hazard.Assessment, error) {
 func (v *View) Of(ids ...string) (*View, error) {
 	for _, id := range ids {
 		_, gone := v.History.UsedUp(id)
-		if gone || v.History.Paddock(id) == nil && v.History.LotOf(id).Lot == "" {
+		if gone || id != "" && v.History.Paddock(id) == nil && v.History.LotOf(id).Lot == "" {
 			return v.Whole()
 		}
 	}

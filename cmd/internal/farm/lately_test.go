@@ -293,6 +293,11 @@ func TestNamingAUsedUpLot(t *testing.T) {
 	if slices.Contains(short.History.Lots(), lot) {
 		t.Fatal("the lot was not left out")
 	}
+	for _, id := range []string{"", "p0", "bought"} {
+		if v, err := short.Of(id); v != short || err != nil {
+			t.Errorf("for %q all of the record was read (%v)", id, err)
+		}
+	}
 	for _, typed := range []string{lot, "Hay 2023 0"} {
 		if id, err := short.Lot(typed); id != lot || err != nil {
 			t.Errorf("%s is the lot %q: %v", typed, id, err)
