@@ -8,6 +8,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"reflect"
 	"testing"
 	"time"
 
@@ -21,8 +22,18 @@ func TestMain(m *testing.M) {
 	if role := os.Getenv("JOURNAL_TEST_ROLE"); role != "" {
 		os.Exit(play(role))
 	}
-	os.Exit(m.Run())
+	listFrom = 0 // small journals are read by lists too
+	var err error
+	if cacheDir, err = os.MkdirTemp("", "lists"); err != nil {
+		panic(err)
+	}
+	code := m.Run()
+	_ = os.RemoveAll(cacheDir)
+	os.Exit(code)
 }
+
+// cacheDir is where lists of what is kept lie.
+var cacheDir string
 
 // newJournal makes a journal that checks itself when the test ends: whatever a
 // test does through the API, the file must be whole afterwards and come out of
@@ -120,11 +131,20 @@ func mustLoad(t testing.TB, s *Store) *Content {
 }
 
 // load is Load, of a journal that reads alike by LoadLately: damage of closed seasons is found
-// by today's answers too.
+// by today's answers too, with a list of what is kept as without.
 func load(t testing.TB, s *Store) (*Content, error) {
 	t.Helper()
 	c, err := s.Load()
-	late, lerr := s.LoadLately(fields.MakeDate(2026, 12, 1))
+	day := fields.MakeDate(2026, 12, 1)
+	late, lerr := s.LoadLately(day)
+	listed := *s
+	listed.Cache, listed.Trace = cacheDir, nil
+	for range 2 { // by a list of an earlier state, and by the list that this made
+		got, gerr := listed.LoadLately(day)
+		if fmt.Sprint(gerr) != fmt.Sprint(lerr) || !reflect.DeepEqual(got, late) {
+			t.Fatalf("by a list LoadLately reads otherwise: %v, %v", gerr, lerr)
+		}
+	}
 	switch {
 	case (err == nil) != (lerr == nil) || lerr != nil && !errors.As(lerr, new(*DamagedError)) && fmt.Sprint(lerr) != fmt.Sprint(err):
 		t.Fatalf("Load says %v, and LoadLately %v", err, lerr)
