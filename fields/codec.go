@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"hash/maphash"
 	"io"
 	"math"
 	"reflect"
@@ -13,11 +14,11 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"time"
 	"unicode"
 	"unicode/utf16"
 	"unicode/utf8"
-	"unique"
 )
 
 // MaxLine is the longest line of a journal text, in bytes. No real entry comes
@@ -253,7 +254,13 @@ func DecodeEntry(text []byte) (*Entry, Problems) {
 
 // DecodeInto is DecodeEntry into a zero entry of the caller, which is worth nothing if there is
 // any problem. The entry keeps nothing of text.
-func DecodeInto(e *Entry, text string) Problems {
+func DecodeInto(e *Entry, text string) Problems { return decodeInto(e, text, true) }
+
+// DecodeAgain is DecodeInto of a text that was decoded before without a problem: whether its
+// values can be is not asked again.
+func DecodeAgain(e *Entry, text string) Problems { return decodeInto(e, text, false) }
+
+func decodeInto(e *Entry, text string, check bool) Problems {
 	room := rooms.Get().(*[20]member)
 	defer rooms.Put(room)
 	o, ps, ok := objectOf(text, room[:0])
@@ -282,6 +289,9 @@ func DecodeInto(e *Entry, text string) Problems {
 		return d.probs
 	}
 	d.body(e.Body)
+	if !check {
+		return d.probs
+	}
 	for _, m := range d.object {
 		if !m.seen {
 			d.add(shownName(m.name), fmt.Sprintf("a %s entry has no such field", kind), ofNewer)
@@ -351,9 +361,24 @@ func oneOf(words []string) func(string) (string, error) {
 	}
 }
 
-// shared reads a text that many entries hold: they keep one of it between them. A part of the
-// text that was decoded would keep all of that.
-func shared(s string) (string, error) { return unique.Make(s).Value(), nil }
+// shared reads a text that many entries hold: they mostly keep one of it between them. A part of
+// the text that was decoded would keep all of that.
+func shared(s string) (string, error) {
+	at := &held[maphash.String(heldSeed, s)%uint64(len(held))]
+	if t := at.Load(); t != nil && *t == s {
+		return *t, nil
+	}
+	t := strings.Clone(s)
+	at.Store(&t)
+	return t, nil
+}
+
+// held are texts that were read, each in a place of its own or one that it took from another: as
+// many as a district has paddocks.
+var (
+	held     [1 << 16]atomic.Pointer[string]
+	heldSeed = maphash.MakeSeed()
+)
 
 // body reads the fields of a kind.
 func (d *decoder) body(b Body) {

@@ -25,11 +25,11 @@ func main() {
 	os.Exit(run(os.Args, os.Stdin, os.Stdout, os.Stderr))
 }
 
-// delayCollection puts the first collection of garbage off until 32 MB are in use, so that a small
-// farm's commands end without one; after it they come as ever, or as often as collectAt says.
+// delayCollection puts the first collection of garbage off until 64 MB are in use, so that most
+// farms' commands end without one; after it they come as ever, or as often as collectAt says.
 func delayCollection() {
 	if os.Getenv("GOGC") == "" {
-		collectAt.Store(int32(debug.SetGCPercent(800)))
+		collectAt.Store(int32(debug.SetGCPercent(1600)))
 		runtime.AddCleanup(new([64]byte), func(int) { debug.SetGCPercent(int(collectAt.Load())) }, 0)
 	}
 }

@@ -126,7 +126,7 @@ func (k *listFile) read(s *Store, tx *bbolt.Tx, v *verdict, c *Content) bool {
 	if !ok {
 		return false
 	}
-	more, err := decodeAll(s.Path, fresh)
+	more, err := decodeAll(s.Path, fresh, fields.DecodeInto)
 	if err != nil {
 		return false
 	}
@@ -138,12 +138,23 @@ func (k *listFile) read(s *Store, tx *bbolt.Tx, v *verdict, c *Content) bool {
 			more[i].Seat = by[i]
 		}
 	}
-	ids, entries := []byte(k.list.IDs), tx.Bucket(bucketEntries)
+	ids, c2 := []byte(k.list.IDs), tx.Bucket(bucketEntries).Cursor()
 	found := make([]pair, 0, len(ids)/idSize)
+	var at []byte
 	for id := range slices.Chunk(ids, idSize) {
-		found = append(found, pair{id, entries.Get(id)})
+		var text []byte
+		if at != nil { // most of what is kept stands together
+			at, text = c2.Next()
+		}
+		if !bytes.Equal(at, id) {
+			at, text = c2.Seek(id)
+		}
+		if !bytes.Equal(at, id) {
+			return false
+		}
+		found = append(found, pair{id, text})
 	}
-	all, err := decodeAll(s.Path, found)
+	all, err := decodeAll(s.Path, found, fields.DecodeAgain)
 	if err != nil || len(v.seats) > 1 && k.list.By == nil {
 		return false
 	}

@@ -138,7 +138,7 @@ func (s *Store) LoadLately(now fields.Date) (c *Content, err error) {
 		return nil, err
 	}
 	if !listed {
-		if more, err = decodeAll(s.Path, rest); err != nil {
+		if more, err = decodeAll(s.Path, rest, fields.DecodeInto); err != nil {
 			return nil, err
 		}
 		for i := range seats {
@@ -175,7 +175,7 @@ func (s *Store) Since(base *Content) (c *Content, more []fields.Entry, err error
 		return err
 	})
 	if err == nil && grew {
-		more, err = decodeAll(s.Path, fresh)
+		more, err = decodeAll(s.Path, fresh, fields.DecodeInto)
 	}
 	if err != nil || !grew {
 		return nil, nil, err
@@ -207,7 +207,7 @@ func (s *Store) sift(snap *snapshot, now fields.Date, verified func() error) (kn
 		}
 	}
 	if err = verified(); err == nil {
-		known, err = decodeAll(s.Path, first)
+		known, err = decodeAll(s.Path, first, fields.DecodeInto)
 	}
 	if err != nil {
 		return nil, nil, nil, err
@@ -242,7 +242,7 @@ func (s *Store) content(snap *snapshot) (*Content, error) {
 	if err != nil {
 		return nil, err
 	}
-	if c.Entries, err = decodeAll(s.Path, snap.entries); err != nil {
+	if c.Entries, err = decodeAll(s.Path, snap.entries, fields.DecodeInto); err != nil {
 		return nil, err
 	}
 	for i := range snap.by {
@@ -307,7 +307,7 @@ func (s *snapshot) find(id []byte) (int, bool) {
 // decodeAll decodes stored entries, on all processors if there are many: most
 // of the time of a start goes into this. The error is that of the first entry
 // that cannot be read, whichever processor met one first.
-func decodeAll(path string, stored []pair) ([]fields.Entry, error) {
+func decodeAll(path string, stored []pair, as func(*fields.Entry, string) fields.Problems) ([]fields.Entry, error) {
 	out := make([]fields.Entry, len(stored))
 	parts := min(runtime.GOMAXPROCS(0), 1+len(stored)/1000)
 	bad := make([]*DamagedError, parts)
@@ -316,7 +316,7 @@ func decodeAll(path string, stored []pair) ([]fields.Entry, error) {
 		from, to := n*len(stored)/parts, (n+1)*len(stored)/parts
 		wait.Go(func() {
 			for i := from; i < to && bad[n] == nil; i++ {
-				bad[n] = decode(path, stored[i], &out[i])
+				bad[n] = decode(path, stored[i], &out[i], as)
 			}
 		})
 	}
@@ -328,8 +328,8 @@ func decodeAll(path string, stored []pair) ([]fields.Entry, error) {
 }
 
 // decode reads the entry that is stored under a key into e.
-func decode(path string, p pair, e *fields.Entry) *DamagedError {
-	probs := fields.DecodeInto(e, string(p.value))
+func decode(path string, p pair, e *fields.Entry, as func(*fields.Entry, string) fields.Problems) *DamagedError {
+	probs := as(e, string(p.value))
 	switch {
 	case len(probs) > 0:
 		return damaged(path, "entry %q cannot be read: %v", p.key, probs[0])
