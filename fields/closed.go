@@ -43,6 +43,7 @@ type Sieve struct {
 	plans    map[string]*plan // of the kinds that can be left out
 	text     string           // the last date that was read, and what it is
 	date     Date
+	ends     func(plant string) bool
 	stock    []told
 	fed      fedStock
 }
@@ -92,9 +93,11 @@ type sieveLot struct {
 }
 
 // NewSieve makes a sieve of n entries for answers on a day of any zone or later; now is that
-// moment's date in UTC.
-func NewSieve(now Date, n int) *Sieve {
+// moment's date in UTC. Ends reports a plant, as written, that is known to go with its stand
+// (§5.2); nil knows none.
+func NewSieve(now Date, n int, ends func(plant string) bool) *Sieve {
 	s := &Sieve{
+		ends: ends,
 		day: now - 1, recorded: (now - 2).String(), keep: make([]bool, n), held: make([]heldEntry, 0, n),
 		plans:  map[string]*plan{},
 		struck: map[string]bool{}, at: map[string]int{}, lotAt: map[string]int32{},

@@ -145,13 +145,14 @@ func (s *Sieve) closeSowings(p *sievePlace, sure func(*told) bool) {
 		}
 	}
 	names := map[string]bool{}
-	fresh := func(b *Sown) (is bool) { // it names a plant for the first time
+	fresh := func(b *Sown) (is bool) { // it names a plant that may outlive its stand for the first time
 		if len(b.Species) == 0 {
 			is, names[""] = !names[""], true
 		}
 		for _, x := range b.Species {
-			is = is || !names[x.Species]
-			names[x.Species] = true
+			if !names[x.Species] && !(s.ends != nil && s.ends(x.Species)) {
+				is, names[x.Species] = true, true
+			}
 		}
 		return is
 	}

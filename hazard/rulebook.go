@@ -264,6 +264,13 @@ func (b *Rulebook) Find(name string) *Species {
 	return b.Species[b.Aliases[i].Species]
 }
 
+// EndsWithStand reports a plant that goes with its stand (§5.2): one that the table knows to
+// make no prussic acid.
+func (b *Rulebook) EndsWithStand(name string) bool {
+	s := b.Find(name)
+	return s != nil && !s.Habit.Cyanogenic()
+}
+
 // Means reports whether a name is one of a plant as answers name it: by its id, or as
 // written if the table does not know it.
 func (b *Rulebook) Means(name, plant string) bool {

@@ -47,14 +47,14 @@ var listDay = fields.MakeDate(2026, 12, 1)
 func lately(t *testing.T, s *Store, walks *int, day fields.Date) (c *Content, walked bool) {
 	t.Helper()
 	*walks = 0
-	c, err := s.LoadLately(day)
+	c, err := s.LoadLately(day, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
 	walked = *walks > 0
 	plain := New(s.Path)
 	plain.Seat = s.Seat
-	want, err := plain.LoadLately(day)
+	want, err := plain.LoadLately(day, nil)
 	if err != nil || len(c.Entries)+c.LeftOut != len(want.Entries)+want.LeftOut || !reflect.DeepEqual(c.Gaps, want.Gaps) ||
 		c.Doubt != want.Doubt || c.Revision != want.Revision || c.writer != want.writer || !reflect.DeepEqual(c.state, want.state) {
 		t.Fatalf("by the list %d entries of %d, else %d of %d (%v)", len(c.Entries), c.LeftOut, len(want.Entries), want.LeftOut, err)
@@ -146,7 +146,7 @@ func TestListsThatAreNotUsed(t *testing.T) {
 		if err := os.WriteFile(s.Path, x.data, 0o600); err != nil {
 			t.Fatal(err)
 		}
-		if _, err := s.LoadLately(listDay); (err != nil) != x.damaged {
+		if _, err := s.LoadLately(listDay, nil); (err != nil) != x.damaged {
 			t.Errorf("an older copy of the journal (%v): %v", x.damaged, err)
 		}
 	}

@@ -98,7 +98,7 @@ func (s *Store) load() (snap *snapshot, c *Content, err error) {
 
 // LoadLately is Load without the entries of closed seasons that cannot change an answer of
 // the day now (in UTC) or later, given everything known (see fields.Sieve). All is verified.
-func (s *Store) LoadLately(now fields.Date) (c *Content, err error) {
+func (s *Store) LoadLately(now fields.Date, ends func(plant string) bool) (c *Content, err error) {
 	var known, more []fields.Entry // decoded to decide what is closed, and those kept besides
 	var rest []pair
 	var seats []string // of the rest
@@ -131,7 +131,7 @@ func (s *Store) LoadLately(now fields.Date) (c *Content, err error) {
 				return nil
 			}
 		}
-		known, rest, seats, err = s.sift(snap, now, verified)
+		known, rest, seats, err = s.sift(snap, fields.NewSieve(now, len(snap.entries), ends), verified)
 		return err
 	})
 	if err != nil {
@@ -197,8 +197,7 @@ func (s *Store) Since(base *Content) (c *Content, more []fields.Entry, err error
 
 // sift decodes what is kept whatever comes, and copies the rest that is kept, with their seats
 // if there are several. It looks at the entries while they are verified, and believes none before.
-func (s *Store) sift(snap *snapshot, now fields.Date, verified func() error) (known []fields.Entry, rest []pair, seats []string, err error) {
-	sieve := fields.NewSieve(now, len(snap.entries))
+func (s *Store) sift(snap *snapshot, sieve *fields.Sieve, verified func() error) (known []fields.Entry, rest []pair, seats []string, err error) {
 	must := make([]int, 0, len(snap.entries)/4)
 	first := make([]pair, 0, len(snap.entries)/4)
 	for i, p := range snap.entries {

@@ -136,11 +136,11 @@ func load(t testing.TB, s *Store) (*Content, error) {
 	t.Helper()
 	c, err := s.Load()
 	day := fields.MakeDate(2026, 12, 1)
-	late, lerr := s.LoadLately(day)
+	late, lerr := s.LoadLately(day, nil)
 	listed := *s
 	listed.Cache, listed.Trace = cacheDir, nil
 	for range 2 { // by a list of an earlier state, and by the list that this made
-		got, gerr := listed.LoadLately(day)
+		got, gerr := listed.LoadLately(day, nil)
 		if fmt.Sprint(gerr) != fmt.Sprint(lerr) || !reflect.DeepEqual(got, late) {
 			t.Fatalf("by a list LoadLately reads otherwise: %v, %v", gerr, lerr)
 		}

@@ -31,7 +31,7 @@ func keptOf(entries []fields.Entry, day date) (known, kept []fields.Entry, seen,
 	}
 	slices.SortFunc(known, func(a, b fields.Entry) int { return strings.Compare(a.ID, b.ID) })
 	known = slices.CompactFunc(known, func(a, b fields.Entry) bool { return a.ID == b.ID })
-	sieve := fields.NewSieve(day, len(known))
+	sieve := fields.NewSieve(day, len(known), rules.Default().EndsWithStand)
 	for i := range known {
 		if sieve.Take(i, fields.Encode(&known[i])) {
 			sieve.Know(i, &known[i])

@@ -90,7 +90,7 @@ func (f *Farm) View(q Question) (*View, error) {
 // Lately is the view of today without the entries of closed seasons, which change no answer of
 // today or a later day. Who lists or searches the record needs View.
 func (f *Farm) Lately() (*View, error) {
-	c, err := f.store.LoadLately(fields.DateOf(f.Clock(), time.UTC))
+	c, err := f.store.LoadLately(fields.DateOf(f.Clock(), time.UTC), rules.Default().EndsWithStand)
 	if err != nil {
 		return nil, err
 	}
