@@ -98,7 +98,7 @@ type sieveLot struct {
 func NewSieve(now Date, n int, ends func(plant string) bool) *Sieve {
 	s := &Sieve{
 		ends: ends,
-		day: now - 1, recorded: (now - 2).String(), keep: make([]bool, n), held: make([]heldEntry, 0, n),
+		day:  now - 1, recorded: (now - 2).String(), keep: make([]bool, n), held: make([]heldEntry, 0, n),
 		plans:  map[string]*plan{},
 		struck: map[string]bool{}, at: map[string]int{}, lotAt: map[string]int32{},
 	}

@@ -39,8 +39,9 @@ type shortlist struct {
 	File    string      `json:"file"`         // SHA-256 in hex of the pages in use
 	State   state       `json:"state"`        // how far the journal was written
 	Entries int         `json:"entries"`      // how many it held
-	IDs     string      `json:"ids"`          // of those that are kept, in order, 26 bytes each
-	By      []string    `json:"by,omitempty"` // their seats, if there are several
+	By      []string    `json:"by,omitempty"` // the seats of those that are kept, if there are several
+
+	ids []byte // of those that are kept, in order, 26 bytes each: the second line
 }
 
 // listFile is the list of a journal as it is being read.
@@ -65,13 +66,22 @@ func (s *Store) listOf(day fields.Date) *listFile {
 	if err != nil {
 		return k
 	}
-	text, rest, _ := bytes.Cut(data, []byte{'\n'})
 	var l shortlist
-	if string(rest) == seal(text)+"\n" && json.Unmarshal(text, &l) == nil && l.Schema == listSchema && l.Program == program() &&
-		l.Day <= day && day <= l.Day+listDays && len(l.IDs)%idSize == 0 && (l.By == nil || len(l.By)*idSize == len(l.IDs)) {
-		k.list = &l
+	text, ids, sound := unsealed(data)
+	if sound && json.Unmarshal(text, &l) == nil && l.Schema == listSchema && l.Program == program() &&
+		l.Day <= day && day <= l.Day+listDays && len(ids)%idSize == 0 && (l.By == nil || len(l.By)*idSize == len(ids)) {
+		l.ids, k.list = ids, &l
 	}
 	return k
+}
+
+// unsealed cuts a list's two lines out of its file; not sound if they are not as they were sealed.
+func unsealed(data []byte) (text, ids []byte, sound bool) {
+	end := len(data) - len("\n\n") - 2*sha256.Size
+	if end < 0 || string(data[end:]) != "\n"+seal(data[:end])+"\n" {
+		return nil, nil, false
+	}
+	return bytes.Cut(data[:end], []byte{'\n'})
 }
 
 // program tells apart the programs that may have made a list.
@@ -138,16 +148,15 @@ func (k *listFile) read(s *Store, tx *bbolt.Tx, v *verdict, c *Content) bool {
 			more[i].Seat = by[i]
 		}
 	}
-	ids, c2 := []byte(k.list.IDs), tx.Bucket(bucketEntries).Cursor()
-	found := make([]pair, 0, len(ids)/idSize)
-	var at []byte
-	for id := range slices.Chunk(ids, idSize) {
-		var text []byte
+	entries := tx.Bucket(bucketEntries).Cursor()
+	found := make([]pair, 0, len(k.list.ids)/idSize)
+	var at, text []byte
+	for id := range slices.Chunk(k.list.ids, idSize) {
 		if at != nil { // most of what is kept stands together
-			at, text = c2.Next()
+			at, text = entries.Next()
 		}
 		if !bytes.Equal(at, id) {
-			at, text = c2.Seek(id)
+			at, text = entries.Seek(id)
 		}
 		if !bytes.Equal(at, id) {
 			return false
@@ -185,7 +194,6 @@ func (k *listFile) write(c *Content) {
 			l.By = append(l.By, e.Seat)
 		}
 	}
-	l.IDs = string(ids)
 	text, err := json.Marshal(l)
 	if err != nil || os.MkdirAll(filepath.Dir(k.name), 0o700) != nil {
 		return
@@ -194,7 +202,8 @@ func (k *listFile) write(c *Content) {
 	if err != nil {
 		return
 	}
-	_, err = f.Write(append(append(text, '\n'), seal(text)+"\n"...))
+	text = append(append(text, '\n'), ids...)
+	_, err = f.Write(append(text, "\n"+seal(text)+"\n"...))
 	if cerr := f.Close(); err != nil || cerr != nil || renameOver(f.Name(), k.name) != nil {
 		_ = os.Remove(f.Name())
 	}

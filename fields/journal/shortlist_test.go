@@ -5,6 +5,7 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
+	"slices"
 	"testing"
 	"time"
 
@@ -112,12 +113,13 @@ func TestListsThatAreNotUsed(t *testing.T) {
 	lately(t, s, walks, listDay)
 	name := s.listOf(listDay).name
 	sound := fileBytes(t, name)
+	body := sound[:bytes.LastIndexByte(sound[:len(sound)-1], '\n')]
 	for what, data := range map[string][]byte{
-		"one without some ids":   bytes.Replace(sound, []byte(`"ids":"`), []byte(`"ids":"`+"00000000000000000000000000"), 1),
+		"one without an id":      slices.Delete(bytes.Clone(sound), bytes.IndexByte(sound, '\n')+1, bytes.IndexByte(sound, '\n')+1+idSize),
 		"one cut short":          sound[:len(sound)/2],
 		"an empty one":           {},
-		"one of another program": sealed(bytes.Replace(sound[:bytes.IndexByte(sound, '\n')], []byte(`"program":"`), []byte(`"program":"x`), 1)),
-		"one of another schema":  sealed(bytes.Replace(sound[:bytes.IndexByte(sound, '\n')], []byte(`"schema":1`), []byte(`"schema":0`), 1)),
+		"one of another program": sealed(bytes.Replace(body, []byte(`"program":"`), []byte(`"program":"x`), 1)),
+		"one of another schema":  sealed(bytes.Replace(body, []byte(`"schema":1`), []byte(`"schema":0`), 1)),
 	} {
 		if err := os.WriteFile(name, data, 0o600); err != nil {
 			t.Fatal(err)
@@ -191,5 +193,5 @@ func TestOneListOfAJournal(t *testing.T) {
 	}
 }
 
-// sealed is the text of a mark or a list with its seal.
+// sealed is the text of a list with its seal.
 func sealed(text []byte) []byte { return append(append(text, '\n'), seal(text)+"\n"...) }
