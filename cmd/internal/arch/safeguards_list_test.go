@@ -135,4 +135,19 @@ var safeguards = []safeguard{
 	{"F64", "incident-of-stock-that-had-been-fed", "fields/feedings.go", `h.OneLand(s.Paddock, b.Paddock)`, `s.Paddock == b.Paddock`},
 	{"F65", "lots-of-land-by-two-names", "hazard/lots.go", `return s.h.OneLand(p, q)`, `return p == q`},
 	{"F66", "lots-of-land-by-two-names", "hazard/lots.go", `range s.h.Became(p, s.MadeOn)`, `range []string{p}`},
+	{"F67", "TestEveryFlippedByte", "fields/journal/shortlist.go", `return k.some() && k.list.File == k.hash`, `return k.some()`},
+	{"F68", "TestListsThatAreNotUsed", "fields/journal/shortlist.go", `if end < 0 || string(data[end:]) != "\n"+seal(data[:end])+"\n" {`, `if end < 0 {`},
+	{"F69", "TestListsThatAreNotUsed", "fields/journal/shortlist.go", `l.Program == program() &&`, ``},
+	{"F69", "TestListsThatAreNotUsed", "fields/journal/shortlist.go", `l.Day <= day &&`, ``},
+	{"F69", "TestListOfWhatIsKept", "fields/journal/shortlist.go", `if !fields.LeavesClosed(&more[i], k.day) {`, `if false {`},
+	{"F70", "TestClosedEdges", "fields/closeddone.go", `gone, keep[i] = true, true`, `gone = true`},
+	{"F70", "TestClosedEdges", "fields/closeddone.go", `			clear(names)
+		}`, `		}`},
+	{"F71", "TestClosedSeasonsDecideNothing", "fields/closeddone.go", `i, on = next(began, stays[i].OutID) {`, `i, on = 0, false {`},
+	{"F71", "TestClosedEdges", "fields/closeddone.go", `case !sure(t), t.date == NoDate:
+			return`, `case !sure(t), t.date == NoDate:`},
+	{"F72", "TestClosedEdges", "fields/closeddone.go", `d == NoDate || d >= upTo || ofLand`, `d == NoDate || ofLand`},
+	{"F73", "TestClosedEdges", "fields/closeddone.go", `if s.fed.sick && s.fed.fed {`, `if false {`},
+	{"F73", "TestClosedEdges", "fields/closeddone.go", `s.land(id).cutsTell = true`, `_ = s.land(id)`},
+	{"F74", "TestLatelyAnswersAsAllDoes", "fields/closeddone.go", `fed && s.fed.open {`, `fed && false {`},
 }

@@ -62,6 +62,10 @@ func main() {
 	one := b.measure("rimegate --journal one.journal today")
 	old := b.measure("rimegate --journal old.journal today")
 	scan := b.measure("bare scan old.journal")
+	grown := b.anew("rimegate --journal old.journal today", func() {
+		b.run(b.command("rimegate --journal old.journal log rain --mm 3 --on today p00007"))
+	})
+	unlisted := b.anew("rimegate --journal old.journal today", func() { check(os.RemoveAll(b.at("cache"))) })
 	why := b.measure("rimegate --journal old.journal why p00007")
 	place := b.measure("rimegate --journal old.journal today --paddock p00007")
 	logs := b.measure("rimegate --journal old.journal log frost --dry-run --low -3C --night today p00007")
@@ -89,6 +93,8 @@ func main() {
 	ratio("log frost, six paddocks / bare open-put-commit-close", frost, put, "at most 3")
 	ratio("today, old farm / one season", old, one, "at most 2")
 	ratio("today, old farm / bare scan and hash", old, scan, "at most 3")
+	ratio("the same after an entry was logged", grown, scan, "-")
+	ratio("the same with no list of what is kept", unlisted, scan, "-")
 	ratio("why, old farm / bare scan and hash", why, scan, "at most 1.3")
 	ratio("today --paddock, old farm / bare scan and hash", place, scan, "at most 1.3")
 	ratio("log of one paddock, old farm / bare scan and hash", logs, scan, "at most 1.3")
@@ -162,14 +168,21 @@ func (b *bench) hourly(name string) {
 // afresh is measure of a command that makes the journal new.journal; an import of readings
 // finds a farm in it.
 func (b *bench) afresh(line string) float64 {
-	var cpu []float64
-	for range *runs {
+	return b.anew(line, func() {
 		for _, name := range []string{"new.journal", "new.journal.mark"} {
 			check(os.RemoveAll(b.at(name)))
 		}
 		if strings.Contains(line, "--station") || strings.Contains(line, " merge ") { // into a farm
 			b.run(b.command("rimegate --journal new.journal journal import one.jsonl"))
 		}
+	})
+}
+
+// anew is measure of a command before each run of which something is done.
+func (b *bench) anew(line string, before func()) float64 {
+	var cpu []float64
+	for range *runs {
+		before()
 		cpu = append(cpu, b.once(line))
 	}
 	slices.Sort(cpu)
@@ -207,7 +220,7 @@ func (b *bench) command(line string) *exec.Cmd {
 	words := strings.Fields(line)
 	c := exec.Command(b.at(words[0]), words[1:]...)
 	c.Dir = b.dir
-	c.Env = append(os.Environ(), "RIMEGATE_BY=Maren", "NO_COLOR=1")
+	c.Env = append(os.Environ(), "RIMEGATE_BY=Maren", "NO_COLOR=1", "XDG_CACHE_HOME="+b.at("cache"))
 	if !strings.Contains(line, "demo") { // the demo is of today
 		c.Env = append(c.Env, "RIMEGATE_NOW="+now)
 	}
