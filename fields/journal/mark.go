@@ -75,12 +75,15 @@ const (
 var errMark = errors.New("the record cannot be read")
 
 // markText reads a file that is no larger than a mark can be.
-func markText(name string) ([]byte, error) {
+func markText(name string) ([]byte, error) { return noLarger(name, maxMark) }
+
+// noLarger reads an ordinary file of so many bytes at most; the error is errMark for another.
+func noLarger(name string, most int64) ([]byte, error) {
 	info, err := os.Lstat(name)
 	if err != nil {
 		return nil, err
 	}
-	if !info.Mode().IsRegular() || info.Size() > maxMark {
+	if !info.Mode().IsRegular() || info.Size() > most {
 		return nil, errMark
 	}
 	return os.ReadFile(name)

@@ -27,8 +27,9 @@ import (
 var listFrom = int64(8 << 20)
 
 const (
-	listSchema = 1  // raised when a list of the same journal would be another one
-	listDays   = 30 // more of a journal is closed after a while
+	listSchema = 1       // raised when a list of the same journal would be another one
+	mostList   = 1 << 26 // bytes: of some million entries
+	listDays   = 30      // more of a journal is closed after a while
 )
 
 // shortlist is the content of a list.
@@ -62,7 +63,7 @@ func (s *Store) listOf(day fields.Date) *listFile {
 		return nil
 	}
 	k := &listFile{name: filepath.Join(s.Cache, seal([]byte(path))[:32]), day: day}
-	data, err := os.ReadFile(k.name)
+	data, err := noLarger(k.name, mostList)
 	if err != nil {
 		return k
 	}

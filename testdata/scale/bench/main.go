@@ -63,7 +63,7 @@ func main() {
 	old := b.measure("rimegate --journal old.journal today")
 	scan := b.measure("bare scan old.journal")
 	grown := b.anew("rimegate --journal old.journal today", func() {
-		b.run(b.command("rimegate --journal old.journal log rain --mm 3 --on today p00007"))
+		b.run(b.command("rimegate --journal old.journal log rain --amount 3mm --on today p00007"))
 	})
 	unlisted := b.anew("rimegate --journal old.journal today", func() { check(os.RemoveAll(b.at("cache"))) })
 	why := b.measure("rimegate --journal old.journal why p00007")
