@@ -364,7 +364,8 @@ func oneOf(words []string) func(string) (string, error) {
 // shared reads a text that many entries hold: they mostly keep one of it between them. A part of
 // the text that was decoded would keep all of that.
 func shared(s string) (string, error) {
-	at := &held[maphash.String(heldSeed, s)%uint64(len(held))]
+	table := *held.Load()
+	at := &table[maphash.String(heldSeed, s)%uint64(len(table))]
 	if t := at.Load(); t != nil && *t == s {
 		return *t, nil
 	}
@@ -373,12 +374,25 @@ func shared(s string) (string, error) {
 	return t, nil
 }
 
-// held are texts that were read, each in a place of its own or one that it took from another: as
-// many as a district has paddocks.
+// held are texts that were read, each in a place of its own or one that it took from another.
 var (
-	held     [1 << 16]atomic.Pointer[string]
+	held     atomic.Pointer[[]atomic.Pointer[string]]
 	heldSeed = maphash.MakeSeed()
 )
+
+func init() { HoldTexts(0) }
+
+// HoldTexts makes room for the texts of so many entries, before they are decoded.
+func HoldTexts(entries int) {
+	n := 1 << 10
+	for n < entries/4 && n < 1<<16 { // as many as a district has paddocks
+		n <<= 1
+	}
+	if was := held.Load(); was == nil || len(*was) < n {
+		table := make([]atomic.Pointer[string], n)
+		held.Store(&table)
+	}
+}
 
 // body reads the fields of a kind.
 func (d *decoder) body(b Body) {

@@ -308,6 +308,7 @@ func (s *snapshot) find(id []byte) (int, bool) {
 // that cannot be read, whichever processor met one first.
 func decodeAll(path string, stored []pair, as func(*fields.Entry, string) fields.Problems) ([]fields.Entry, error) {
 	out := make([]fields.Entry, len(stored))
+	fields.HoldTexts(len(stored))
 	parts := min(runtime.GOMAXPROCS(0), 1+len(stored)/1000)
 	bad := make([]*DamagedError, parts)
 	var wait sync.WaitGroup
