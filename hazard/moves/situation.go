@@ -83,6 +83,7 @@ func Weigh(days []*hazard.Assessment, set Settings) *Situation {
 	for i := range today.Paddocks {
 		s.ground(today.History, &today.Paddocks[i], demands)
 	}
+	frost := make([]*int, len(s.Grounds))
 	for m := range s.Mobs {
 		row := make([]Stand, len(s.Grounds))
 		alike := slices.IndexFunc(s.Mobs[:m], func(o Mob) bool { return slices.Equal(o.Classes, s.Mobs[m].Classes) })
@@ -92,7 +93,7 @@ func Weigh(days []*hazard.Assessment, set Settings) *Situation {
 				row[q].Flags = s.Stands[alike][q].Flags
 			} else {
 				row[q].Flags = flags(s.Grounds[q].ID, s.Mobs[m].Classes, days)
-				doubt(row[q].Flags, s.Grounds[q].ID, days)
+				doubt(row[q].Flags, s.Grounds[q].ID, days, &frost[q])
 			}
 		}
 		s.Stands = append(s.Stands, row)
@@ -213,11 +214,17 @@ func flags(id string, classes []hazard.Class, days []*hazard.Assessment) []hazar
 
 // doubt keeps a paddock out of the plan from the day on which a frost is forecast for it:
 // the days after it answer as if none came (§4.8), and a plan must not rest on that.
-func doubt(flags []hazard.Flag, id string, days []*hazard.Assessment) {
-	if d, _ := FrostForecast(id, days); d >= 0 {
-		for ; d < len(flags); d++ {
-			flags[d] = max(flags[d], hazard.Caution)
-		}
+// Frost is the day, once it was asked for.
+func doubt(flags []hazard.Flag, id string, days []*hazard.Assessment, frost **int) {
+	if slices.Min(flags) >= hazard.Caution {
+		return
+	}
+	if *frost == nil {
+		d, _ := FrostForecast(id, days)
+		*frost = &d
+	}
+	for d := **frost; d >= 0 && d < len(flags); d++ {
+		flags[d] = max(flags[d], hazard.Caution)
 	}
 }
 

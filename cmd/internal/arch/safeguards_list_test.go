@@ -131,7 +131,7 @@ var safeguards = []safeguard{
 	{"F60", "blend.txtar", "hazard/board/blend.go", `x.asListed(a, classes)`, `_ = classes`},
 	{"F61", "moves-ends.txtar", "fields/forage/standing.go", `max(0, s.KgDM*above*share/100-s.Eaten)`, `max(0, (s.KgDM-s.Eaten)*above*share/100)`},
 	{"F62", "moves-ends.txtar", useCases + "/moves.go", `s.Drinks(m, names, asked[m].Days)`, `_ = names`},
-	{"F63", "moves-ends.txtar", "hazard/moves/situation.go", `doubt(row[q].Flags, s.Grounds[q].ID, days)`, `_ = days`},
+	{"F63", "moves-ends.txtar", "hazard/moves/situation.go", `doubt(row[q].Flags, s.Grounds[q].ID, days, &frost[q])`, `_ = frost`},
 	{"F64", "incident-of-stock-that-had-been-fed", "fields/feedings.go", `h.OneLand(s.Paddock, b.Paddock)`, `s.Paddock == b.Paddock`},
 	{"F65", "lots-of-land-by-two-names", "hazard/lots.go", `return s.h.OneLand(p, q)`, `return p == q`},
 	{"F66", "lots-of-land-by-two-names", "hazard/lots.go", `range s.h.Became(p, s.MadeOn)`, `range []string{p}`},
