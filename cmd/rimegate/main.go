@@ -29,7 +29,8 @@ func main() {
 // farms' commands end without one; after it they come as ever, or as often as collectAt says.
 func delayCollection() {
 	if os.Getenv("GOGC") == "" {
-		collectAt.Store(int32(debug.SetGCPercent(1600)))
+		debug.SetGCPercent(1600)
+		collectAt.Store(200)
 		runtime.AddCleanup(new([64]byte), func(int) { debug.SetGCPercent(int(collectAt.Load())) }, 0)
 	}
 }
