@@ -364,7 +364,10 @@ func oneOf(words []string) func(string) (string, error) {
 // shared reads a text that many entries hold: they mostly keep one of it between them. A part of
 // the text that was decoded would keep all of that.
 func shared(s string) (string, error) {
-	table := *held.Load()
+	table := few[:]
+	if more := held.Load(); more != nil {
+		table = *more
+	}
 	at := &table[maphash.String(heldSeed, s)%uint64(len(table))]
 	if t := at.Load(); t != nil && *t == s {
 		return *t, nil
@@ -374,21 +377,21 @@ func shared(s string) (string, error) {
 	return t, nil
 }
 
-// held are texts that were read, each in a place of its own or one that it took from another.
+// Few texts that were read, or many more, are held, each in a place of its own or one that it took
+// from another.
 var (
-	held     atomic.Pointer[[]atomic.Pointer[string]]
+	few      [1 << 10]atomic.Pointer[string]
+	held     atomic.Pointer[[]atomic.Pointer[string]] // nil while few are enough
 	heldSeed = maphash.MakeSeed()
 )
 
-func init() { HoldTexts(0) }
-
 // HoldTexts makes room for the texts of so many entries, before they are decoded.
 func HoldTexts(entries int) {
-	n := 1 << 10
+	n := len(few)
 	for n < entries/4 && n < 1<<16 { // as many as a district has paddocks
 		n <<= 1
 	}
-	if was := held.Load(); was == nil || len(*was) < n {
+	if was := held.Load(); n > len(few) && (was == nil || len(*was) < n) {
 		table := make([]atomic.Pointer[string], n)
 		held.Store(&table)
 	}
