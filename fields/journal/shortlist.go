@@ -50,6 +50,7 @@ type listFile struct {
 	name string      // of its file
 	day  fields.Date // the answers asked for
 	list *shortlist  // nil if there is none, or none to be used
+	read bool        // the journal was read by it
 	hash string      // of the journal, "" if none pays
 }
 
@@ -126,10 +127,10 @@ func (k *listFile) isOf(h *handle) bool {
 // some reports that there is a list.
 func (k *listFile) some() bool { return k != nil && k.list != nil }
 
-// read adds to the content of a verified journal the entries of the list, and those that were
+// take adds to the content of a verified journal the entries of the list, and those that were
 // stored since it was made. It is false where they may bear on what the list leaves out, or
 // the journal did not grow from what that was made of.
-func (k *listFile) read(s *Store, tx *bbolt.Tx, v *verdict, c *Content) bool {
+func (k *listFile) take(s *Store, tx *bbolt.Tx, v *verdict, c *Content) bool {
 	if !k.some() {
 		return false
 	}
@@ -175,7 +176,7 @@ func (k *listFile) read(s *Store, tx *bbolt.Tx, v *verdict, c *Content) bool {
 		all = append(all, more...)
 		slices.SortStableFunc(all, func(a, b fields.Entry) int { return strings.Compare(a.ID, b.ID) })
 	}
-	c.Entries, c.LeftOut = all, k.list.Entries+len(more)-len(all)
+	c.Entries, c.LeftOut, k.read = all, k.list.Entries+len(more)-len(all), true
 	return true
 }
 
@@ -187,6 +188,9 @@ func (k *listFile) write(c *Content) {
 	}
 	l := shortlist{
 		Schema: listSchema, Program: program(), Day: k.day, File: k.hash, State: c.state, Entries: c.LeftOut + len(c.Entries),
+	}
+	if k.read { // it grows with what is logged until all is sifted again
+		l.Day = k.list.Day
 	}
 	ids := make([]byte, 0, len(c.Entries)*idSize)
 	for i := range c.Entries {

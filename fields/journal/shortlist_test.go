@@ -131,7 +131,13 @@ func TestListsThatAreNotUsed(t *testing.T) {
 			t.Errorf("%s was not made anew", what)
 		}
 	}
-	for _, day := range []fields.Date{listDay - 1, listDay + listDays} {
+	// One that grew by what was logged does not live longer for that.
+	mustAppend(t, s, fields.Entry{On: listDay + 20, By: "sam", Recorded: (listDay + 20).At(12, 0, time.UTC), Body: &fields.Frost{Paddocks: []string{"north"}, Night: listDay + 20}})
+	lately(t, s, walks, listDay+20)
+	if got := s.listOf(listDay + 20).list; got == nil || got.Day != listDay {
+		t.Errorf("the list that grew is of %+v", got)
+	}
+	for _, day := range []fields.Date{listDay + listDays + 1, listDay - 1, listDay + listDays} {
 		if _, walked := lately(t, s, walks, day); !walked {
 			t.Errorf("on %s a list of %s was used", day, listDay)
 		}

@@ -105,7 +105,7 @@ func (s *Store) LoadLately(now fields.Date, ends func(plant string) bool) (c *Co
 	k, listed := s.listOf(now), false
 	err = s.reading(k, func(tx *bbolt.Tx, v *verdict, same bool) error {
 		if same {
-			if c, err = s.outline(tx, v); err == nil && k.read(s, tx, v, c) {
+			if c, err = s.outline(tx, v); err == nil && k.take(s, tx, v, c) {
 				listed = true
 				return nil
 			}
@@ -127,7 +127,7 @@ func (s *Store) LoadLately(now fields.Date, ends func(plant string) bool) (c *Co
 			if err = verified(); err != nil {
 				return err
 			}
-			if listed = k.read(s, tx, v, c); listed {
+			if listed = k.take(s, tx, v, c); listed {
 				return nil
 			}
 		}
