@@ -751,9 +751,14 @@ func (h *History) LineFacts(line []string) []Fact {
 // of d: each as said last by d in an entry of any paddock of the line; the
 // earliest entry reaches back. A part of a split keeps what its parent's
 // thermometer said before the split.
-func (h *History) NightSetting(line []string, d Date) NightSetting {
+func (h *History) NightSetting(line []string, d Date) NightSetting { return h.NightSettings(line)(d) }
+
+// NightSettings is NightSetting for many nights.
+func (h *History) NightSettings(line []string) func(d Date) NightSetting {
 	n := h.settingsOf(line)
-	return NightSetting{Stations: heldOn(n.stations, d), OffsetC: heldOn(n.offsetC, d), LowLying: heldOn(n.lowLying, d)}
+	return func(d Date) NightSetting {
+		return NightSetting{Stations: heldOn(n.stations, d), OffsetC: heldOn(n.offsetC, d), LowLying: heldOn(n.lowLying, d)}
+	}
 }
 
 // settingsOf pools what the paddocks of a line say about nights.
@@ -793,7 +798,12 @@ func (h *History) StationsOf(line []string) (out []string) {
 
 // ReadingsOf returns the station's readings of the night of d.
 func (h *History) ReadingsOf(station string, d Date) []ReadingFact {
-	return Between(h.readings[station], d, d)
+	return h.ReadingsFrom(station, d, d)
+}
+
+// ReadingsFrom returns the station's readings of the nights from a day to another.
+func (h *History) ReadingsFrom(station string, from, to Date) []ReadingFact {
+	return Between(h.readings[station], from, to)
 }
 
 // ForecastsOf returns the station's forecasts for the night of d.

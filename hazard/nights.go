@@ -235,10 +235,11 @@ func (g *ground) takeFrosts(p *nightPage, from, to fields.Date) {
 
 // takeReadings puts readings onto some nights (§4.1) and says which were read (§4.2).
 func (g *ground) takeReadings(p *nightPage, from, to fields.Date) {
+	setting := g.h.NightSettings(g.line)
 	var own map[fields.Date][]fields.Span // parts of nights that the paddock's own thermometer read
 	for _, f := range fields.Between(g.Readings, from, to) {
 		n := p.at(f.Date)
-		s := g.h.NightSetting(g.line, f.Date)
+		s := setting(f.Date)
 		var c coverage
 		g.weigh(n, f, thermometer{lowLying: s.LowLying, inPaddock: true}, &c)
 		n.read = n.read || c.whole
@@ -254,25 +255,47 @@ func (g *ground) takeReadings(p *nightPage, from, to fields.Date) {
 			n.read = weather.Covered(d, parts, g.h.Loc, g.place())
 		}
 	}
+	read := make([]stationReadings, len(g.stations))
+	for i, id := range g.stations {
+		read[i] = stationReadings{id: id, next: g.h.ReadingsFrom(id, from, to)}
+	}
 	for d := from; d <= to; d++ {
+		for i := range read {
+			read[i].turn(d)
+		}
 		n := p.at(d)
 		if len(g.stations) > 0 {
-			g.takeStations(n, d, own)
+			g.takeStations(n, d, setting(d), read, own)
 		}
 		n.Covered = n.read
 	}
 }
 
+// stationReadings are a station's readings of one night and of those that follow.
+type stationReadings struct {
+	id        string
+	now, next []fields.ReadingFact
+}
+
+// turn goes on to the night of d.
+func (s *stationReadings) turn(d fields.Date) {
+	n := 0
+	for n < len(s.next) && s.next[n].Date <= d {
+		n++
+	}
+	s.now, s.next = s.next[:n], s.next[n:]
+}
+
 // takeStations weighs what the paddock's stations read of one night. Of several,
 // each must have read it, what the paddock's own thermometer read added.
-func (g *ground) takeStations(n *night, d fields.Date, own map[fields.Date][]fields.Span) {
-	s := g.h.NightSetting(g.line, d)
+func (g *ground) takeStations(n *night, d fields.Date, s fields.NightSetting, of []stationReadings, own map[fields.Date][]fields.Span) {
 	read := len(s.Stations) > 0
 	for _, id := range s.Stations {
 		height, said := g.h.StationHeight(id, d)
 		t := thermometer{offset: s.OffsetC, lowLying: s.LowLying, low: said && height <= lowSensor}
 		var c coverage
-		for _, f := range g.h.ReadingsOf(id, d) {
+		at := slices.IndexFunc(of, func(r stationReadings) bool { return r.id == id })
+		for _, f := range of[at].now {
 			if d > g.x && !g.h.OfTonight(f.Fact, g.x) {
 				continue
 			}
