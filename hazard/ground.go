@@ -17,6 +17,7 @@ type reader struct {
 	today  fields.Date // local date of the moment
 
 	as      []int                         // see asClass, by place in Classes
+	names   map[string]string             // see nameOf, of names as written
 	lines   map[string]map[int]*nightPage // nights of each line, by page
 	grounds map[groundKey]*ground
 }
@@ -33,13 +34,24 @@ func newReader(h *fields.History, book *Rulebook, before *reader) *reader {
 		r.lines = before.lines
 	}
 	if before != nil && before.book == book {
-		r.as = before.as
+		r.as, r.names = before.as, before.names
 		return r
 	}
+	r.names = map[string]string{}
 	for _, c := range Classes {
 		r.as = append(r.as, book.asClass(c))
 	}
 	return r
+}
+
+// nameOf is the rulebook's, which is asked of the same few names again and again.
+func (r *reader) nameOf(written string) string {
+	name, known := r.names[written]
+	if !known {
+		name = r.book.nameOf(written)
+		r.names[written] = name
+	}
+	return name
 }
 
 type groundKey struct {

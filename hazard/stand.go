@@ -177,7 +177,7 @@ func standOn(starts []fields.Date, d fields.Date) int {
 func (g *ground) sightings(starts []fields.Date) []sighting {
 	var all []sighting
 	add := func(written string, d fields.Date, sown bool) {
-		all = append(all, sighting{g.book.nameOf(written), d, sown, standOn(starts, d)})
+		all = append(all, sighting{g.nameOf(written), d, sown, standOn(starts, d)})
 	}
 	for _, f := range g.Sown {
 		if len(f.Species) == 0 {
