@@ -1,6 +1,7 @@
 package judge
 
 import (
+	"cmp"
 	"flag"
 	"fmt"
 	"maps"
@@ -14,7 +15,9 @@ import (
 	"time"
 
 	"rimegate/fields"
+	"rimegate/fields/forage"
 	"rimegate/hazard"
+	"rimegate/hazard/moves"
 	"rimegate/hazard/rules"
 )
 
@@ -68,6 +71,7 @@ func unlike(known, kept []fields.Entry, on date, book *hazard.Rulebook) string {
 		{"herds", a.History.Herds, b.History.Herds},
 		{"stations", a.History.Stations, b.History.Stations},
 		{"farm", a.History.Farm, b.History.Farm},
+		{"feed", feedOf(a.History), feedOf(b.History)},
 	} {
 		if !reflect.DeepEqual(x.full, x.less) {
 			return fmt.Sprintf("%s: %+v\nwithout: %+v", x.what, x.full, x.less)
@@ -79,6 +83,14 @@ func unlike(known, kept []fields.Entry, on date, book *hazard.Rulebook) string {
 		}
 	}
 	return ""
+}
+
+// feedOf is the feed that stands in each paddock, which plans of moves rest on.
+func feedOf(h *fields.History) (out []forage.Standing) {
+	for _, p := range h.Standing() {
+		out = append(out, forage.StandingFeed(h, p.ID, func(herd string) forage.Demand { return moves.Demand(cmp.Or(h.Herd(herd), &fields.Herd{})) }))
+	}
+	return out
 }
 
 // manySeasons invents a farm of several seasons. On most of its land a crop is sown anew
@@ -495,6 +507,66 @@ func TestClosedEdges(t *testing.T) {
 			say(2022, 9, 8, &fields.Strike{Batch: "two", Because: "the wrong file"})
 			say(2023, 9, 1, &fields.Grazed{Paddock: "c", State: "in", Herd: "bulls"})
 			say(2023, 9, 7, &fields.Grazed{Paddock: "c", State: "out", Herd: "bulls"})
+		},
+		"a chop after the cut that took damaged growth": func(say func(y, m, d int, b fields.Body) string) {
+			say(2022, 9, 26, &fields.Walk{Paddock: "a", FrostDamage: "part"})
+			say(2022, 10, 1, &fields.Cut{Paddock: "a", Use: "hay"})
+			say(2023, 8, 1, &fields.Cut{Paddock: "a", Use: "green-chop"})
+			say(2025, 7, 10, &fields.Walk{Paddock: "a", ShortestCM: num(90)})
+		},
+		"stock that moved on to stubble, after others had grazed damaged growth off": func(say func(y, m, d int, b fields.Body) string) {
+			say(2022, 9, 26, &fields.Walk{Paddock: "a", FrostDamage: "part"})
+			say(2022, 9, 28, &fields.Grazed{Paddock: "a", State: "in", Herd: "cows"})
+			say(2022, 10, 1, &fields.Grazed{Paddock: "a", State: "out", Herd: "cows", LeftCM: num(15)})
+			say(2023, 8, 1, &fields.Grazed{Paddock: "a", State: "in", Herd: "cows"})
+			say(2023, 8, 5, &fields.Grazed{Paddock: "b", State: "in", Herd: "cows", LeftCM: num(10)})
+			say(2023, 8, 9, &fields.Grazed{Paddock: "b", State: "out", Herd: "cows"})
+			say(2024, 8, 1, &fields.Grazed{Paddock: "a", State: "in", Herd: "cows"})
+			say(2024, 8, 9, &fields.Grazed{Paddock: "a", State: "out", Herd: "cows"})
+		},
+		"a doubted height of a day that nobody said": func(say func(y, m, d int, b fields.Body) string) {
+			yearly(say, "c", 2012, 2025, func(int) string { return "oats" })
+			untold[say(2014, 5, 25, &fields.Walk{Paddock: "c", ShortestCM: num(300)})] = true
+		},
+		"a plant of years ago was sown twice on a day, and named gone": func(say func(y, m, d int, b fields.Body) string) {
+			yearly(say, "c", 2012, 2025, func(y int) string {
+				if y == 2013 || y == 2014 {
+					return "oats"
+				}
+				return "sudangrass"
+			})
+			for _, x := range []string{"sudangrass", "oats"} {
+				say(2014, 5, 30, &fields.Sown{Paddock: "c", NewStand: yesno(true), Species: []fields.SpeciesShare{{Species: x}}})
+			}
+			say(2014, 7, 20, &fields.Walk{Paddock: "c", WeedsChecked: yesno(true), Absent: []string{"sudangrass"}})
+		},
+		"the last night that was read lies before the stand": func(say func(y, m, d int, b fields.Body) string) {
+			say(2015, 5, 2, &fields.PaddockFacts{Paddock: "c", Name: "c"})
+			for y := 2015; y <= 2025; y++ {
+				say(y, 5, 20, &fields.Sown{Paddock: "c", NewStand: yesno(true), Species: []fields.SpeciesShare{{Species: "oats"}}})
+				if y < 2023 {
+					say(y, 9, 12, &fields.Frost{Paddocks: []string{"c"}, Night: fields.MakeDate(y, 9, 12), LowC: num(-2)})
+				}
+				say(y, 9, 25, &fields.Walk{Paddock: "c", Killed: "none"})
+			}
+			say(2016, 8, 10, &fields.LotFacts{Lot: "old", LotKind: "hay", MadeOn: fields.MakeDate(2016, 8, 10), From: []string{"c"}})
+			say(2016, 9, 1, &fields.UsedUp{Lot: "old"})
+		},
+		"feed that was measured years ago and grazed since": func(say func(y, m, d int, b fields.Body) string) {
+			say(2022, 5, 2, &fields.PaddockFacts{Paddock: "a", Name: "a", AreaHa: num(10)})
+			say(2022, 5, 2, &fields.HerdFacts{Herd: "cows", Classes: []string{"bred-cattle"}, Head: num(40), WeightKg: num(600), IntakePctBW: num(2.5)})
+			say(2022, 7, 1, &fields.Walk{Paddock: "a", KgDMHa: num(4000)})
+			for y := 2022; y <= 2024; y++ {
+				say(y, 8, 1, &fields.Grazed{Paddock: "a", State: "in", Herd: "cows"})
+				say(y, 8, 6, &fields.Grazed{Paddock: "a", State: "out", Herd: "cows"})
+			}
+		},
+		"feed that was measured years ago and cut since": func(say func(y, m, d int, b fields.Body) string) {
+			say(2022, 5, 2, &fields.PaddockFacts{Paddock: "a", Name: "a", AreaHa: num(10)})
+			say(2022, 7, 1, &fields.Walk{Paddock: "a", KgDMHa: num(4000)})
+			for y := 2022; y <= 2024; y++ {
+				say(y, 8, 1, &fields.Cut{Paddock: "a", Use: "hay"})
+			}
 		},
 		"a lot of split land": func(say func(y, m, d int, b fields.Body) string) {
 			yearly(say, "c", 2020, 2025, func(int) string { return "oats" })
