@@ -92,7 +92,7 @@ func (s *Sieve) closeDone(counts func(*mark) bool, struck func(int32) bool) {
 // was weighed counts, whenever that was. The nights that are read begin with the first lot or cut.
 func (p *sievePlace) since(day Date, counts func(*mark) bool) {
 	p.done = p.from
-	if last := lastOf(p.weighed, day, counts); last != nil {
+	if last := lastOf(p.weighed, day-2, counts); last != nil {
 		p.done = min(p.done, last.date)
 	}
 	for i := range p.lots {

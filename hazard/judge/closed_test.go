@@ -560,6 +560,7 @@ func TestClosedEdges(t *testing.T) {
 				say(y, 8, 1, &fields.Grazed{Paddock: "a", State: "in", Herd: "cows"})
 				say(y, 8, 6, &fields.Grazed{Paddock: "a", State: "out", Herd: "cows"})
 			}
+			say(2025, 10, 20, &fields.Walk{Paddock: "a", KgDMHa: num(4000)})
 		},
 		"feed that was measured years ago and cut since": func(say func(y, m, d int, b fields.Body) string) {
 			say(2022, 5, 2, &fields.PaddockFacts{Paddock: "a", Name: "a", AreaHa: num(10)})
@@ -645,7 +646,7 @@ func TestClosedEdges(t *testing.T) {
 			clear(untold)
 			clear(brought)
 			known, kept, _, _ := keptOf(all, day)
-			for _, on := range []date{day, day + 1, day + 20, day + 300} {
+			for _, on := range []date{day - 1, day, day + 1, day + 20, day + 300} {
 				if why := unlike(known, kept, on, rules.Default()); why != "" {
 					t.Errorf("asked about %s: %s", on, why)
 				}
