@@ -395,6 +395,7 @@ func TestClosedEdges(t *testing.T) {
 	day := fields.MakeDate(2025, 10, 20)
 	untold := map[string]bool{}    // entries of no day but that on which they were written
 	brought := map[string]string{} // by which import
+	added := map[string]bool{}     // to what was kept
 	for name, more := range map[string]func(say func(y, m, d int, b fields.Body) string){
 		"a low HCN result of a night of frost lifts nothing": func(say func(y, m, d int, b fields.Body) string) {
 			hcn := func(d date, v float64) *fields.Lab {
@@ -540,6 +541,13 @@ func TestClosedEdges(t *testing.T) {
 			}
 			say(2014, 7, 20, &fields.Walk{Paddock: "c", WeedsChecked: yesno(true), Absent: []string{"sudangrass"}})
 		},
+		"a plant found in autumn on land sown since": func(say func(y, m, d int, b fields.Body) string) {
+			yearly(say, "c", 2020, 2024, func(int) string { return "oats" })
+			say(2025, 9, 12, &fields.Frost{Paddocks: []string{"c"}, Night: fields.MakeDate(2025, 9, 12)})
+			say(2025, 9, 25, &fields.Walk{Paddock: "c", Killed: "none"})
+			say(2025, 10, 15, &fields.Sown{Paddock: "c", NewStand: yesno(true), Species: []fields.SpeciesShare{{Species: "oats"}}})
+			added[say(2025, 9, 15, &fields.Walk{Paddock: "c", Alive: []string{"sudangrass"}})] = true
+		},
 		"the last night that was read lies before the stand": func(say func(y, m, d int, b fields.Body) string) {
 			say(2015, 5, 2, &fields.PaddockFacts{Paddock: "c", Name: "c"})
 			for y := 2015; y <= 2025; y++ {
@@ -645,7 +653,21 @@ func TestClosedEdges(t *testing.T) {
 			}
 			clear(untold)
 			clear(brought)
+			defer clear(added)
+			var late []fields.Entry
+			all = slices.DeleteFunc(all, func(e fields.Entry) bool {
+				if added[e.ID] {
+					late = append(late, e)
+				}
+				return added[e.ID]
+			})
 			known, kept, _, _ := keptOf(all, day)
+			for i := range late {
+				if !fields.LeavesClosed(&late[i], day) {
+					t.Errorf("%s may not be added", fields.Encode(&late[i]))
+				}
+			}
+			known, kept = append(known, late...), append(kept, late...)
 			for _, on := range []date{day - 1, day, day + 1, day + 20, day + 300} {
 				if why := unlike(known, kept, on, rules.Default()); why != "" {
 					t.Errorf("asked about %s: %s", on, why)
