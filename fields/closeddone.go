@@ -151,14 +151,17 @@ const absentAfter = 7
 // time, but for what a plant's first and last record and a walk's word of it rest on (§5.2).
 func (s *Sieve) closeSowings(p *sievePlace, sure func(*told) bool) {
 	var sown []told
-	var found []Date  // days on which plants were found, growing or gone
+	var found []Date  // days on which plants were found, growing or gone, or sown among others
 	var absent []Date // of them those on which some were gone
 	for i := range p.told {
 		t := &p.told[i]
 		switch b := t.e.Body.(type) {
 		case *Sown:
-			if t.date < p.from && (b.NewStand == nil || !*b.NewStand) {
-				return
+			if b.NewStand == nil || !*b.NewStand { // it belongs to what stood there
+				if t.date < p.from {
+					return
+				}
+				found = append(found, t.date)
 			}
 			if sure(t) {
 				sown = append(sown, *t)

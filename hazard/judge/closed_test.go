@@ -110,7 +110,7 @@ func manySeasons(r *rand.Rand, book *hazard.Rulebook) *Season {
 	})})
 	m.add(s.Start, &fields.HerdFacts{Herd: "herd1", Classes: []string{"bred-cattle"}, Head: num(40)})
 	for _, p := range []string{"a", "b", "c", "d"} {
-		m.add(s.Start, &fields.PaddockFacts{Paddock: p, Name: p, Station: pick(m, "st1", "st1", "st2", ""), OffsetC: pick(m, nil, num(-1))})
+		m.add(s.Start, &fields.PaddockFacts{Paddock: p, Name: p, AreaHa: num(9), Station: pick(m, "st1", "st1", "st2", ""), OffsetC: pick(m, nil, num(-1))})
 	}
 	wild := r.IntN(3) == 0
 	sows := pick(m, mixes, mixes, mixes[:1+r.IntN(2)], mixes[3:5]) // many farms sow the same each year
@@ -169,7 +169,7 @@ func (m *maker) stock(year int) {
 		herd := pick(m, "herd1", "herd2", "herd3", "")
 		for range 1 + m.r.IntN(5) {
 			p := pick(m, "a", "b", "c", "d")
-			m.add(on, &fields.Grazed{Paddock: p, State: "in", Herd: herd})
+			m.add(on, &fields.Grazed{Paddock: p, State: "in", Herd: herd, LeftCM: pick(m, nil, nil, num(9))})
 			on += pick[date](m, 0, 1, 5, 20)
 			if m.chance(0.3) {
 				m.add(on, &fields.Grazed{
@@ -261,7 +261,11 @@ func (m *maker) usualYear(p string, year int, mixes [][]string) {
 		sown.Species = append(sown.Species, fields.SpeciesShare{Species: name})
 	}
 	if m.chance(0.9) {
-		m.add(on(5, 20), sown)
+		d := on(5, 20)
+		m.add(d, sown)
+		if m.chance(0.1) { // another of that day, or soon after
+			m.add(d+pick[date](m, 0, 0, 6, 7), &fields.Sown{Paddock: p, NewStand: yesno(true), Species: []fields.SpeciesShare{{Species: "oats"}}})
+		}
 	}
 	if m.chance(0.03) { // among what stands
 		m.add(on(6, 20), &fields.Sown{Paddock: p, Species: []fields.SpeciesShare{{Species: pick(m, weeds...)}}, NewStand: pick(m, nil, yesno(false), yesno(true))})
@@ -289,6 +293,9 @@ func (m *maker) usualYear(p string, year int, mixes [][]string) {
 		w.FrostDamage = fields.Damage(pick(m, "none", "none", "none", "", "unknown", "tips"))
 		w.WeedsChecked, w.StressFree = pick(m, nil, yesno(true)), pick(m, nil, yesno(true), yesno(false))
 		w.Dry = pick(m, nil, nil, yesno(false), yesno(true))
+		if m.chance(0.01) {
+			w.KgDMHa = num(4000)
+		}
 		if m.chance(0.06) {
 			w.ShootsCM = num(pick(m, 0.0, 20, 90))
 		}
@@ -310,6 +317,9 @@ func (m *maker) usualYear(p string, year int, mixes [][]string) {
 			m.add(at, &fields.Rain{Paddocks: []string{p}, MM: num(4)})
 		}
 	}
+	if m.chance(0.2) {
+		m.add(on(8, 1), &fields.Cut{Paddock: p, Use: "green-chop"})
+	}
 	switch m.r.IntN(4) {
 	case 0:
 		m.add(on(8, 10), &fields.Cut{Paddock: p, Use: fields.CutUse(pick(m, "hay", "silage", "swath", "green-chop"))})
@@ -324,7 +334,38 @@ func (m *maker) usualYear(p string, year int, mixes [][]string) {
 	}
 }
 
-// What a Sieve leaves out changes no answer of its day or a later one.
+// late are entries that may be added on a day to what a Sieve of it kept.
+func (m *maker) late(day date) (out []fields.Entry) {
+	for range 4 {
+		p, on := pick(m, "a", "b", "c", "d"), day-date(m.r.IntN(62))
+		for _, b := range []fields.Body{
+			&fields.Frost{Paddocks: []string{p}, Night: on, LowC: pick(m, nil, num(-3))},
+			&fields.Reading{Station: "st1", Night: on, LowC: num(-1)},
+			&fields.NoFrost{Paddocks: []string{p}, From: on, To: on + 9, Basis: "thermometer-in-paddock"},
+			&fields.Walk{
+				Paddock: p, Killed: pick[fields.Killed](m, "none", "all", ""), FrostDamage: pick[fields.Damage](m, "none", "part", ""), WeedsChecked: yesno(true), Dry: yesno(true),
+				ShortestCM: pick(m, nil, num(0), num(90), num(400)), ShootsCM: pick(m, nil, num(0)), Part: pick(m, "", fields.PartSwath), KgDMHa: pick(m, nil, nil, num(3000)),
+				Alive: pick(m, nil, []string{pick(m, weeds...)}), Absent: pick(m, nil, []string{"sudangrass", "oats", pick(m, weeds...)}),
+			},
+			&fields.Grazed{Paddock: p, Herd: pick(m, "", "herd1", "herd2"), State: pick[fields.Move](m, "in", "out"), LeftCM: pick(m, nil, num(10))},
+			&fields.Hail{Paddocks: []string{p}},
+			&fields.Drought{Paddocks: []string{p}, State: pick[fields.DroughtState](m, "start", "end")},
+			&fields.Nitrogen{Paddocks: []string{p}, KgNHa: num(50)},
+		} {
+			e := fields.Entry{ID: randomID(m.r), Recorded: day.At(12, 0, m.s.Zone), By: "Ada", On: on, Body: b}
+			if _, ok := b.(*fields.Grazed); ok {
+				e.On = day + date(m.r.IntN(2))
+			}
+			if m.chance(0.2) && fields.LeavesClosed(&e, day) {
+				out = append(out, e)
+			}
+		}
+	}
+	return out
+}
+
+// What a Sieve leaves out changes no answer of its day or a later one, nor do entries that are
+// added to the rest.
 func TestClosedSeasonsDecideNothing(t *testing.T) {
 	book := rules.Default()
 	var mu sync.Mutex
@@ -348,6 +389,10 @@ func TestClosedSeasonsDecideNothing(t *testing.T) {
 					add(left, out)
 					asked++
 					mu.Unlock()
+					if r.IntN(2) == 0 {
+						late := (&maker{r: r, s: s}).late(day)
+						known, kept = append(known, late...), append(kept, late...)
+					}
 					for _, on := range []date{day - 1, day, day + 1 + date(r.IntN(30)), day + date(r.IntN(500))} {
 						if why := unlike(known, kept, on, book); why != "" {
 							t.Errorf("farm %d, kept on %s, asked about %s: %s", i, day, on, why)
@@ -540,6 +585,13 @@ func TestClosedEdges(t *testing.T) {
 				say(2014, 5, 30, &fields.Sown{Paddock: "c", NewStand: yesno(true), Species: []fields.SpeciesShare{{Species: x}}})
 			}
 			say(2014, 7, 20, &fields.Walk{Paddock: "c", WeedsChecked: yesno(true), Absent: []string{"sudangrass"}})
+		},
+		"a plant sown among what stood before a result": func(say func(y, m, d int, b fields.Body) string) {
+			yearly(say, "c", 2020, 2025, func(int) string { return "oats" })
+			say(2023, 8, 14, &fields.Sown{Paddock: "c", Species: []fields.SpeciesShare{{Species: "tifton-85"}}})
+			say(2023, 10, 8, &fields.Lab{
+				Paddock: "c", SampledOn: fields.MakeDate(2023, 10, 8), Analyte: "hcn", Values: fields.Values(20), Unit: "ppm", Basis: "dm", Method: "lab", SampleState: "sealed",
+			})
 		},
 		"a plant found in autumn on land sown since": func(say func(y, m, d int, b fields.Body) string) {
 			yearly(say, "c", 2020, 2024, func(int) string { return "oats" })
