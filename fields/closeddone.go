@@ -193,7 +193,7 @@ func (s *Sieve) closeSowings(p *sievePlace, sure func(*told) bool) {
 		around(d-absentAfter, d)
 	}
 	around(s.day-longestWait-absentAfter, s.day) // of which a walk may tell yet
-	for _, m := range p.walks { // a doubted height is told with its sowing
+	for _, m := range p.walks {                  // a doubted height is told with its sowing
 		if last := p.lastBefore(p.sown, m.date); last != NoDate && m.cm > growthLimit*float32(m.date-last) {
 			around(m.date-1, m.date)
 		}
