@@ -69,6 +69,10 @@ type sievePlace struct {
 	acid     Date   // the first HCN result
 	told     []told // its sowings and cuts, and what was found growing or gone
 	cutsTell bool   // all of its cuts are kept
+	weighed  []mark // walks that say how much feed stands
+	lots     []mark // that are made of it
+	done     Date   // what was cut or grazed earlier is left out
+	lot      Date   // the first lot, if no cut is dated before from
 }
 
 // mark is what one entry says of a place.
@@ -330,7 +334,7 @@ func (s *Sieve) Keeps(id func(n int) []byte) []bool {
 		s.keep[x.n] = s.keep[x.n] || s.whole || p.keeps || x.date >= p.from
 	}
 	if !s.whole {
-		s.closeDone(struck)
+		s.closeDone(counts, struck)
 	}
 	return s.keep
 }

@@ -32,8 +32,19 @@ func (s *Sieve) tell(e *Entry, m mark) {
 	case *Seen:
 		of(s.land(b.Paddock))
 	case *Walk:
-		if len(b.Alive)+len(b.Absent) > 0 || b.Part == PartSwath && b.ShortestCM != nil {
-			of(s.land(b.Paddock))
+		p := s.land(b.Paddock)
+		if len(b.Alive)+len(b.Absent) > 0 || b.ShortestCM != nil && (b.Part == PartSwath || e.On == NoDate) {
+			of(p)
+		}
+		if b.KgDMHa != nil {
+			m.date = e.EventDate(time.UTC) - 1
+			p.weighed = append(p.weighed, m)
+		}
+	case *LotFacts:
+		m.date = b.MadeOn
+		for _, id := range b.From {
+			p := s.land(id)
+			p.lots = append(p.lots, m)
 		}
 	case *Grazed:
 		s.stock = append(s.stock, t)
@@ -45,8 +56,11 @@ func (s *Sieve) tell(e *Entry, m mark) {
 }
 
 // closeDone leaves out what was done in closed seasons and decides nothing any more.
-func (s *Sieve) closeDone(struck func(int32) bool) {
-	sure := func(t *told) bool { return !(t.batch && s.batches) && !struck(t.n) }
+func (s *Sieve) closeDone(counts func(*mark) bool, struck func(int32) bool) {
+	sure := func(t *told) bool { return counts(&t.mark) }
+	for i := range s.places {
+		s.places[i].since(s.day, counts)
+	}
 	for i := range s.lots {
 		switch l := &s.lots[i]; {
 		case s.closedLot(l):
@@ -74,6 +88,33 @@ func (s *Sieve) closeDone(struck func(int32) bool) {
 	s.closeStock(sure, struck)
 }
 
+// since finds the days from which what was done is kept: what was cut and eaten since the feed
+// was weighed counts, whenever that was. The nights that are read begin with the first lot or cut.
+func (p *sievePlace) since(day Date, counts func(*mark) bool) {
+	p.done = p.from
+	if last := lastOf(p.weighed, day-2, counts); last != nil {
+		p.done = min(p.done, last.date)
+	}
+	for i := range p.lots {
+		if m := &p.lots[i]; counts(m) && (p.lot == NoDate || m.date < p.lot) {
+			p.lot = m.date
+		}
+	}
+	if lastOf(p.cuts, p.from-1, counts) != nil {
+		p.lot = NoDate
+	}
+}
+
+// lastOf is the last of some marks up to a day that count, nil for none.
+func lastOf(ms []mark, upTo Date, counts func(*mark) bool) (last *mark) {
+	for i := range ms {
+		if m := &ms[i]; m.date <= upTo && (last == nil || m.date > last.date) && counts(m) {
+			last = m
+		}
+	}
+	return last
+}
+
 // closedLot reports a lot of which nothing is left, and of which nothing bears on its land or
 // its herds.
 func (s *Sieve) closedLot(l *sieveLot) bool {
@@ -81,11 +122,16 @@ func (s *Sieve) closedLot(l *sieveLot) bool {
 		return false
 	}
 	upTo := s.day - lookBack - slack
+	var first Date // the last of the days on which the nights of its land begin to be read
 	for _, id := range l.from {
-		upTo = min(upTo, s.land(id).from) // of land that keeps all there is none
+		p := s.land(id)
+		upTo, first = min(upTo, p.from), max(first, p.lot) // of land that keeps all there is none
 	}
 	for i := range l.told {
 		e := l.told[i].e
+		if b, ok := e.Body.(*LotFacts); ok && b.MadeOn <= first {
+			return false
+		}
 		if _, fed := e.Body.(*Fed); fed && s.fed.open { // the next feeding of the herd ends it
 			return false
 		}
@@ -105,14 +151,17 @@ const absentAfter = 7
 // time, but for what a plant's first and last record and a walk's word of it rest on (§5.2).
 func (s *Sieve) closeSowings(p *sievePlace, sure func(*told) bool) {
 	var sown []told
-	var found []Date  // days on which plants were found, growing or gone
+	var found []Date  // days on which plants were found, growing or gone, or sown among others
 	var absent []Date // of them those on which some were gone
 	for i := range p.told {
 		t := &p.told[i]
 		switch b := t.e.Body.(type) {
 		case *Sown:
-			if t.date < p.from && (b.NewStand == nil || !*b.NewStand) {
-				return
+			if b.NewStand == nil || !*b.NewStand { // it belongs to what stood there
+				if t.date < p.from {
+					return
+				}
+				found = append(found, t.date)
 			}
 			if sure(t) {
 				sown = append(sown, *t)
@@ -132,14 +181,19 @@ func (s *Sieve) closeSowings(p *sievePlace, sure func(*told) bool) {
 		return n
 	}
 	around := func(from, to Date) { // what stood on one day to another
-		for i := max(upTo(from)-1, 0); i < upTo(to); i++ {
+		i := max(upTo(from)-1, 0)
+		for i > 0 && sown[i-1].date == sown[i].date {
+			i--
+		}
+		for ; i < upTo(to); i++ {
 			keep[i] = true
 		}
 	}
 	for _, d := range found {
 		around(d-absentAfter, d)
 	}
-	for _, m := range p.walks { // a doubted height is told with its sowing
+	around(s.day-longestWait-absentAfter, s.day) // of which a walk may tell yet
+	for _, m := range p.walks {                  // a doubted height is told with its sowing
 		if last := p.lastBefore(p.sown, m.date); last != NoDate && m.cm > growthLimit*float32(m.date-last) {
 			around(m.date-1, m.date)
 		}
@@ -176,17 +230,19 @@ func (s *Sieve) closeSowings(p *sievePlace, sure func(*told) bool) {
 	}
 }
 
-// closeCuts leaves out the cuts before the closed season but the last one and the last for swath.
+// closeCuts leaves out the cuts before the closed season but the last one, the last of the
+// whole paddock and the last for swath.
 func (s *Sieve) closeCuts(p *sievePlace, sure func(*told) bool) {
 	if p.cutsTell {
 		return
 	}
-	last, swath := false, false
+	last, whole, swath := false, false, false
 	for i := range slices.Backward(p.told) {
 		t := &p.told[i]
-		if b, ok := t.e.Body.(*Cut); ok && t.date < p.from && sure(t) {
-			s.keep[t.n] = !last || !swath && b.Use == CutSwath
-			last, swath = true, swath || b.Use == CutSwath
+		if b, ok := t.e.Body.(*Cut); ok && t.date < p.done && sure(t) {
+			crop := b.Use != CutGreenChop
+			s.keep[t.n] = !last || crop && !whole || !swath && b.Use == CutSwath
+			last, whole, swath = true, whole || crop, swath || b.Use == CutSwath
 		}
 	}
 }
@@ -223,7 +279,9 @@ func (s *Sieve) closeStock(sure func(*told) bool, struck func(int32) bool) {
 	}
 	left := map[string]*float64{} // by what ended a stay: how short it left the land
 	for _, f := range facts {
-		left[f.ID] = f.Body.(*Grazed).LeftCM
+		if b := f.Body.(*Grazed); b.State == MoveOut {
+			left[f.ID] = b.LeftCM
+		}
 	}
 	keep := make([]bool, len(stays))
 	keeps := func(i int) {
@@ -237,7 +295,7 @@ func (s *Sieve) closeStock(sure func(*told) bool, struck func(int32) bool) {
 		last, short := true, math.Inf(1)
 		for _, i := range of { // the latest first
 			x := &stays[i]
-			if x.Out == NoDate || x.Out >= p.from {
+			if x.Out == NoDate || x.Out >= p.done {
 				keeps(i)
 				continue
 			}
@@ -258,7 +316,7 @@ func (s *Sieve) closeStock(sure func(*told) bool, struck func(int32) bool) {
 	}
 	for _, f := range facts { // one of stock that were inside already goes with their stay
 		p := s.land(f.Body.(*Grazed).Paddock)
-		s.keep[at[f.ID]] = kept[f.ID] || !ends[f.ID] && f.Date >= p.from
+		s.keep[at[f.ID]] = kept[f.ID] || !ends[f.ID] && f.Date >= p.done
 	}
 }
 

@@ -1,6 +1,7 @@
 package judge
 
 import (
+	"cmp"
 	"flag"
 	"fmt"
 	"maps"
@@ -14,7 +15,9 @@ import (
 	"time"
 
 	"rimegate/fields"
+	"rimegate/fields/forage"
 	"rimegate/hazard"
+	"rimegate/hazard/moves"
 	"rimegate/hazard/rules"
 )
 
@@ -68,6 +71,7 @@ func unlike(known, kept []fields.Entry, on date, book *hazard.Rulebook) string {
 		{"herds", a.History.Herds, b.History.Herds},
 		{"stations", a.History.Stations, b.History.Stations},
 		{"farm", a.History.Farm, b.History.Farm},
+		{"feed", feedOf(a.History), feedOf(b.History)},
 	} {
 		if !reflect.DeepEqual(x.full, x.less) {
 			return fmt.Sprintf("%s: %+v\nwithout: %+v", x.what, x.full, x.less)
@@ -79,6 +83,14 @@ func unlike(known, kept []fields.Entry, on date, book *hazard.Rulebook) string {
 		}
 	}
 	return ""
+}
+
+// feedOf is the feed that stands in each paddock, which plans of moves rest on.
+func feedOf(h *fields.History) (out []forage.Standing) {
+	for _, p := range h.Standing() {
+		out = append(out, forage.StandingFeed(h, p.ID, func(herd string) forage.Demand { return moves.Demand(cmp.Or(h.Herd(herd), &fields.Herd{})) }))
+	}
+	return out
 }
 
 // manySeasons invents a farm of several seasons. On most of its land a crop is sown anew
@@ -98,7 +110,7 @@ func manySeasons(r *rand.Rand, book *hazard.Rulebook) *Season {
 	})})
 	m.add(s.Start, &fields.HerdFacts{Herd: "herd1", Classes: []string{"bred-cattle"}, Head: num(40)})
 	for _, p := range []string{"a", "b", "c", "d"} {
-		m.add(s.Start, &fields.PaddockFacts{Paddock: p, Name: p, Station: pick(m, "st1", "st1", "st2", ""), OffsetC: pick(m, nil, num(-1))})
+		m.add(s.Start, &fields.PaddockFacts{Paddock: p, Name: p, AreaHa: num(9), Station: pick(m, "st1", "st1", "st2", ""), OffsetC: pick(m, nil, num(-1))})
 	}
 	wild := r.IntN(3) == 0
 	sows := pick(m, mixes, mixes, mixes[:1+r.IntN(2)], mixes[3:5]) // many farms sow the same each year
@@ -157,7 +169,7 @@ func (m *maker) stock(year int) {
 		herd := pick(m, "herd1", "herd2", "herd3", "")
 		for range 1 + m.r.IntN(5) {
 			p := pick(m, "a", "b", "c", "d")
-			m.add(on, &fields.Grazed{Paddock: p, State: "in", Herd: herd})
+			m.add(on, &fields.Grazed{Paddock: p, State: "in", Herd: herd, LeftCM: pick(m, nil, nil, num(9))})
 			on += pick[date](m, 0, 1, 5, 20)
 			if m.chance(0.3) {
 				m.add(on, &fields.Grazed{
@@ -249,7 +261,11 @@ func (m *maker) usualYear(p string, year int, mixes [][]string) {
 		sown.Species = append(sown.Species, fields.SpeciesShare{Species: name})
 	}
 	if m.chance(0.9) {
-		m.add(on(5, 20), sown)
+		d := on(5, 20)
+		m.add(d, sown)
+		if m.chance(0.1) { // another of that day, or soon after
+			m.add(d+pick[date](m, 0, 0, 6, 7), &fields.Sown{Paddock: p, NewStand: yesno(true), Species: []fields.SpeciesShare{{Species: "oats"}}})
+		}
 	}
 	if m.chance(0.03) { // among what stands
 		m.add(on(6, 20), &fields.Sown{Paddock: p, Species: []fields.SpeciesShare{{Species: pick(m, weeds...)}}, NewStand: pick(m, nil, yesno(false), yesno(true))})
@@ -277,6 +293,9 @@ func (m *maker) usualYear(p string, year int, mixes [][]string) {
 		w.FrostDamage = fields.Damage(pick(m, "none", "none", "none", "", "unknown", "tips"))
 		w.WeedsChecked, w.StressFree = pick(m, nil, yesno(true)), pick(m, nil, yesno(true), yesno(false))
 		w.Dry = pick(m, nil, nil, yesno(false), yesno(true))
+		if m.chance(0.01) {
+			w.KgDMHa = num(4000)
+		}
 		if m.chance(0.06) {
 			w.ShootsCM = num(pick(m, 0.0, 20, 90))
 		}
@@ -298,6 +317,9 @@ func (m *maker) usualYear(p string, year int, mixes [][]string) {
 			m.add(at, &fields.Rain{Paddocks: []string{p}, MM: num(4)})
 		}
 	}
+	if m.chance(0.2) {
+		m.add(on(8, 1), &fields.Cut{Paddock: p, Use: "green-chop"})
+	}
 	switch m.r.IntN(4) {
 	case 0:
 		m.add(on(8, 10), &fields.Cut{Paddock: p, Use: fields.CutUse(pick(m, "hay", "silage", "swath", "green-chop"))})
@@ -312,7 +334,38 @@ func (m *maker) usualYear(p string, year int, mixes [][]string) {
 	}
 }
 
-// What a Sieve leaves out changes no answer of its day or a later one.
+// late are entries that may be added on a day to what a Sieve of it kept.
+func (m *maker) late(day date) (out []fields.Entry) {
+	for range 4 {
+		p, on := pick(m, "a", "b", "c", "d"), day-date(m.r.IntN(62))
+		for _, b := range []fields.Body{
+			&fields.Frost{Paddocks: []string{p}, Night: on, LowC: pick(m, nil, num(-3))},
+			&fields.Reading{Station: "st1", Night: on, LowC: num(-1)},
+			&fields.NoFrost{Paddocks: []string{p}, From: on, To: on + 9, Basis: "thermometer-in-paddock"},
+			&fields.Walk{
+				Paddock: p, Killed: pick[fields.Killed](m, "none", "all", ""), FrostDamage: pick[fields.Damage](m, "none", "part", ""), WeedsChecked: yesno(true), Dry: yesno(true),
+				ShortestCM: pick(m, nil, num(0), num(90), num(400)), ShootsCM: pick(m, nil, num(0)), Part: pick(m, "", fields.PartSwath), KgDMHa: pick(m, nil, nil, num(3000)),
+				Alive: pick(m, nil, []string{pick(m, weeds...)}), Absent: pick(m, nil, []string{"sudangrass", "oats", pick(m, weeds...)}),
+			},
+			&fields.Grazed{Paddock: p, Herd: pick(m, "", "herd1", "herd2"), State: pick[fields.Move](m, "in", "out"), LeftCM: pick(m, nil, num(10))},
+			&fields.Hail{Paddocks: []string{p}},
+			&fields.Drought{Paddocks: []string{p}, State: pick[fields.DroughtState](m, "start", "end")},
+			&fields.Nitrogen{Paddocks: []string{p}, KgNHa: num(50)},
+		} {
+			e := fields.Entry{ID: randomID(m.r), Recorded: day.At(12, 0, m.s.Zone), By: "Ada", On: on, Body: b}
+			if _, ok := b.(*fields.Grazed); ok {
+				e.On = day + date(m.r.IntN(2))
+			}
+			if m.chance(0.2) && fields.LeavesClosed(&e, day) {
+				out = append(out, e)
+			}
+		}
+	}
+	return out
+}
+
+// What a Sieve leaves out changes no answer of its day or a later one, nor do entries that are
+// added to the rest.
 func TestClosedSeasonsDecideNothing(t *testing.T) {
 	book := rules.Default()
 	var mu sync.Mutex
@@ -336,6 +389,10 @@ func TestClosedSeasonsDecideNothing(t *testing.T) {
 					add(left, out)
 					asked++
 					mu.Unlock()
+					if r.IntN(2) == 0 {
+						late := (&maker{r: r, s: s}).late(day)
+						known, kept = append(known, late...), append(kept, late...)
+					}
 					for _, on := range []date{day - 1, day, day + 1 + date(r.IntN(30)), day + date(r.IntN(500))} {
 						if why := unlike(known, kept, on, book); why != "" {
 							t.Errorf("farm %d, kept on %s, asked about %s: %s", i, day, on, why)
@@ -383,6 +440,7 @@ func TestClosedEdges(t *testing.T) {
 	day := fields.MakeDate(2025, 10, 20)
 	untold := map[string]bool{}    // entries of no day but that on which they were written
 	brought := map[string]string{} // by which import
+	added := map[string]bool{}     // to what was kept
 	for name, more := range map[string]func(say func(y, m, d int, b fields.Body) string){
 		"a low HCN result of a night of frost lifts nothing": func(say func(y, m, d int, b fields.Body) string) {
 			hcn := func(d date, v float64) *fields.Lab {
@@ -496,6 +554,81 @@ func TestClosedEdges(t *testing.T) {
 			say(2023, 9, 1, &fields.Grazed{Paddock: "c", State: "in", Herd: "bulls"})
 			say(2023, 9, 7, &fields.Grazed{Paddock: "c", State: "out", Herd: "bulls"})
 		},
+		"a chop after the cut that took damaged growth": func(say func(y, m, d int, b fields.Body) string) {
+			say(2022, 9, 26, &fields.Walk{Paddock: "a", FrostDamage: "part"})
+			say(2022, 10, 1, &fields.Cut{Paddock: "a", Use: "hay"})
+			say(2023, 8, 1, &fields.Cut{Paddock: "a", Use: "green-chop"})
+			say(2025, 7, 10, &fields.Walk{Paddock: "a", ShortestCM: num(90)})
+		},
+		"stock that moved on to stubble, after others had grazed damaged growth off": func(say func(y, m, d int, b fields.Body) string) {
+			say(2022, 9, 26, &fields.Walk{Paddock: "a", FrostDamage: "part"})
+			say(2022, 9, 28, &fields.Grazed{Paddock: "a", State: "in", Herd: "cows"})
+			say(2022, 10, 1, &fields.Grazed{Paddock: "a", State: "out", Herd: "cows", LeftCM: num(15)})
+			say(2023, 8, 1, &fields.Grazed{Paddock: "a", State: "in", Herd: "cows"})
+			say(2023, 8, 5, &fields.Grazed{Paddock: "b", State: "in", Herd: "cows", LeftCM: num(10)})
+			say(2023, 8, 9, &fields.Grazed{Paddock: "b", State: "out", Herd: "cows"})
+			say(2024, 8, 1, &fields.Grazed{Paddock: "a", State: "in", Herd: "cows"})
+			say(2024, 8, 9, &fields.Grazed{Paddock: "a", State: "out", Herd: "cows"})
+		},
+		"a doubted height of a day that nobody said": func(say func(y, m, d int, b fields.Body) string) {
+			yearly(say, "c", 2012, 2025, func(int) string { return "oats" })
+			untold[say(2014, 5, 25, &fields.Walk{Paddock: "c", ShortestCM: num(300)})] = true
+		},
+		"a plant of years ago was sown twice on a day, and named gone": func(say func(y, m, d int, b fields.Body) string) {
+			yearly(say, "c", 2012, 2025, func(y int) string {
+				if y == 2013 || y == 2014 {
+					return "oats"
+				}
+				return "sudangrass"
+			})
+			for _, x := range []string{"sudangrass", "oats"} {
+				say(2014, 5, 30, &fields.Sown{Paddock: "c", NewStand: yesno(true), Species: []fields.SpeciesShare{{Species: x}}})
+			}
+			say(2014, 7, 20, &fields.Walk{Paddock: "c", WeedsChecked: yesno(true), Absent: []string{"sudangrass"}})
+		},
+		"a plant sown among what stood before a result": func(say func(y, m, d int, b fields.Body) string) {
+			yearly(say, "c", 2020, 2025, func(int) string { return "oats" })
+			say(2023, 8, 14, &fields.Sown{Paddock: "c", Species: []fields.SpeciesShare{{Species: "tifton-85"}}})
+			say(2023, 10, 8, &fields.Lab{
+				Paddock: "c", SampledOn: fields.MakeDate(2023, 10, 8), Analyte: "hcn", Values: fields.Values(20), Unit: "ppm", Basis: "dm", Method: "lab", SampleState: "sealed",
+			})
+		},
+		"a plant found in autumn on land sown since": func(say func(y, m, d int, b fields.Body) string) {
+			yearly(say, "c", 2020, 2024, func(int) string { return "oats" })
+			say(2025, 9, 12, &fields.Frost{Paddocks: []string{"c"}, Night: fields.MakeDate(2025, 9, 12)})
+			say(2025, 9, 25, &fields.Walk{Paddock: "c", Killed: "none"})
+			say(2025, 10, 15, &fields.Sown{Paddock: "c", NewStand: yesno(true), Species: []fields.SpeciesShare{{Species: "oats"}}})
+			added[say(2025, 9, 15, &fields.Walk{Paddock: "c", Alive: []string{"sudangrass"}})] = true
+		},
+		"the last night that was read lies before the stand": func(say func(y, m, d int, b fields.Body) string) {
+			say(2015, 5, 2, &fields.PaddockFacts{Paddock: "c", Name: "c"})
+			for y := 2015; y <= 2025; y++ {
+				say(y, 5, 20, &fields.Sown{Paddock: "c", NewStand: yesno(true), Species: []fields.SpeciesShare{{Species: "oats"}}})
+				if y < 2023 {
+					say(y, 9, 12, &fields.Frost{Paddocks: []string{"c"}, Night: fields.MakeDate(y, 9, 12), LowC: num(-2)})
+				}
+				say(y, 9, 25, &fields.Walk{Paddock: "c", Killed: "none"})
+			}
+			say(2016, 8, 10, &fields.LotFacts{Lot: "old", LotKind: "hay", MadeOn: fields.MakeDate(2016, 8, 10), From: []string{"c"}})
+			say(2016, 9, 1, &fields.UsedUp{Lot: "old"})
+		},
+		"feed that was measured years ago and grazed since": func(say func(y, m, d int, b fields.Body) string) {
+			say(2022, 5, 2, &fields.PaddockFacts{Paddock: "a", Name: "a", AreaHa: num(10)})
+			say(2022, 5, 2, &fields.HerdFacts{Herd: "cows", Classes: []string{"bred-cattle"}, Head: num(40), WeightKg: num(600), IntakePctBW: num(2.5)})
+			say(2022, 7, 1, &fields.Walk{Paddock: "a", KgDMHa: num(4000)})
+			for y := 2022; y <= 2024; y++ {
+				say(y, 8, 1, &fields.Grazed{Paddock: "a", State: "in", Herd: "cows"})
+				say(y, 8, 6, &fields.Grazed{Paddock: "a", State: "out", Herd: "cows"})
+			}
+			say(2025, 10, 20, &fields.Walk{Paddock: "a", KgDMHa: num(4000)})
+		},
+		"feed that was measured years ago and cut since": func(say func(y, m, d int, b fields.Body) string) {
+			say(2022, 5, 2, &fields.PaddockFacts{Paddock: "a", Name: "a", AreaHa: num(10)})
+			say(2022, 7, 1, &fields.Walk{Paddock: "a", KgDMHa: num(4000)})
+			for y := 2022; y <= 2024; y++ {
+				say(y, 8, 1, &fields.Cut{Paddock: "a", Use: "hay"})
+			}
+		},
 		"a lot of split land": func(say func(y, m, d int, b fields.Body) string) {
 			yearly(say, "c", 2020, 2025, func(int) string { return "oats" })
 			say(2022, 8, 1, &fields.Cut{Paddock: "c", Use: "swath"})
@@ -572,8 +705,22 @@ func TestClosedEdges(t *testing.T) {
 			}
 			clear(untold)
 			clear(brought)
+			defer clear(added)
+			var late []fields.Entry
+			all = slices.DeleteFunc(all, func(e fields.Entry) bool {
+				if added[e.ID] {
+					late = append(late, e)
+				}
+				return added[e.ID]
+			})
 			known, kept, _, _ := keptOf(all, day)
-			for _, on := range []date{day, day + 1, day + 20, day + 300} {
+			for i := range late {
+				if !fields.LeavesClosed(&late[i], day) {
+					t.Errorf("%s may not be added", fields.Encode(&late[i]))
+				}
+			}
+			known, kept = append(known, late...), append(kept, late...)
+			for _, on := range []date{day - 1, day, day + 1, day + 20, day + 300} {
 				if why := unlike(known, kept, on, rules.Default()); why != "" {
 					t.Errorf("asked about %s: %s", on, why)
 				}
