@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -70,7 +71,7 @@ func (s *Store) listOf(day fields.Date) *listFile {
 	}
 	var l shortlist
 	text, ids, sound := unsealed(data)
-	if sound && json.Unmarshal(text, &l) == nil && l.Schema == listSchema && l.Program == program() &&
+	if sound && json.Unmarshal(text, &l) == nil && l.Schema == listSchema && l.Program == program &&
 		l.Day <= day && day <= l.Day+listDays && len(ids)%idSize == 0 && (l.By == nil || len(l.By)*idSize == len(ids)) {
 		l.ids, k.list = ids, &l
 	}
@@ -86,8 +87,11 @@ func unsealed(data []byte) (text, ids []byte, sound bool) {
 	return bytes.Cut(data[:end], []byte{'\n'})
 }
 
-// program tells apart the programs that may have made a list.
-func program() string {
+// program tells apart the programs that may have made a list. It is asked when the program
+// starts: where another one takes its place on the disk, this one goes on as it was.
+var program = programNow()
+
+func programNow() string {
 	name, err := os.Executable()
 	if err != nil {
 		return ""
@@ -183,11 +187,11 @@ func (k *listFile) take(s *Store, tx *bbolt.Tx, v *verdict, c *Content) bool {
 // write makes the list anew of what was read, if one pays. Where it cannot be written, the next
 // reading takes as long as this one.
 func (k *listFile) write(c *Content) {
-	if k == nil || k.hash == "" || k.some() && k.list.File == k.hash || program() == "" {
+	if k == nil || k.hash == "" || k.some() && k.list.File == k.hash || program == "" {
 		return
 	}
 	l := shortlist{
-		Schema: listSchema, Program: program(), Day: k.day, File: k.hash, State: c.state, Entries: c.LeftOut + len(c.Entries),
+		Schema: listSchema, Program: program, Day: k.day, File: k.hash, State: c.state, Entries: c.LeftOut + len(c.Entries),
 	}
 	if k.read { // it grows with what is logged until all is sifted again
 		l.Day = k.list.Day
@@ -200,16 +204,19 @@ func (k *listFile) write(c *Content) {
 		}
 	}
 	text, err := json.Marshal(l)
-	if err != nil || os.MkdirAll(filepath.Dir(k.name), 0o700) != nil {
+	dir := filepath.Dir(k.name)
+	if err != nil || os.MkdirAll(dir, 0o700) != nil {
 		return
 	}
-	f, err := os.CreateTemp(filepath.Dir(k.name), filepath.Base(k.name)+".*")
+	Sweep(dir)
+	f, remove, err := newUnnamed(dir)
 	if err != nil {
 		return
 	}
+	defer remove()
 	text = append(append(text, '\n'), ids...)
 	_, err = f.Write(append(text, "\n"+seal(text)+"\n"...))
-	if cerr := f.Close(); err != nil || cerr != nil || renameOver(f.Name(), k.name) != nil {
-		_ = os.Remove(f.Name())
+	if errors.Join(err, f.Close()) == nil { // what a power cut leaves of it is not sealed
+		_ = Unbroken(func() error { return renameOver(f.Name(), k.name) })
 	}
 }

@@ -2,6 +2,7 @@ package journal
 
 import (
 	"bytes"
+	"errors"
 	"os"
 	"path/filepath"
 	"reflect"
@@ -201,3 +202,42 @@ func TestOneListOfAJournal(t *testing.T) {
 
 // sealed is the text of a list with its seal.
 func sealed(text []byte) []byte { return append(append(text, '\n'), seal(text)+"\n"...) }
+
+// Where another program takes the place of this one on the disk while this one runs, as of open
+// screens, its lists are not that program's.
+func TestListOfAProgramThatWasReplaced(t *testing.T) {
+	name, err := os.Executable()
+	if err != nil {
+		t.Skip(err)
+	}
+	info, err := os.Stat(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer os.Chtimes(name, time.Time{}, info.ModTime())
+	if err := os.Chtimes(name, time.Time{}, info.ModTime().Add(time.Hour)); err != nil {
+		t.Skip(err)
+	}
+	s, walks := listed(t)
+	lately(t, s, walks, listDay)
+	if l := s.listOf(listDay).list; l == nil || l.Program == programNow() {
+		t.Error("the list says that it is of the program that took the place of this one")
+	}
+}
+
+// What a killed program left of a list is swept from the folder by who makes the next one.
+func TestLeftoversOfLists(t *testing.T) {
+	s, walks := listed(t)
+	for name, age := range map[string]time.Duration{".rimegate-1.tmp": 2 * staleAfter, ".rimegate-2.tmp": 0} {
+		name = filepath.Join(s.Cache, name)
+		then := time.Now().Add(-age)
+		if err := errors.Join(os.WriteFile(name, nil, 0o600), os.Chtimes(name, then, then)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	lately(t, s, walks, listDay)
+	found, err := os.ReadDir(s.Cache)
+	if err != nil || len(found) != 2 || found[0].Name() != ".rimegate-2.tmp" {
+		t.Errorf("the folder holds %v (%v)", found, err)
+	}
+}
