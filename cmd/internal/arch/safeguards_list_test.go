@@ -151,4 +151,13 @@ var safeguards = []safeguard{
 	{"F73", "TestClosedEdges", "fields/closeddone.go", `if s.fed.sick && s.fed.fed {`, `if false {`},
 	{"F73", "TestClosedEdges", "fields/closeddone.go", `s.land(id).cutsTell = true`, `_ = s.land(id)`},
 	{"F74", "TestLatelyAnswersAsAllDoes", "fields/closeddone.go", `fed && s.fed.open {`, `fed && false {`},
+	{"F75", "TestClosedEdges", "fields/closeddone.go", `crop && !whole || `, ``},
+	{"F75", "TestClosedEdges", "fields/closeddone.go", `b.State == MoveOut {`, `b != nil {`},
+	{"F76", "TestClosedEdges", "fields/closeddone.go", `for i > 0 && sown[i-1].date == sown[i].date {`, `for false {`},
+	{"F77", "TestClosedEdges", "fields/closeddone.go", `p.done = min(p.done, last.date)`, `_ = last.date`},
+	{"F77", "TestClosedEdges", "fields/closeddone.go", `p.weighed, day-2, counts`, `p.weighed, day, counts`},
+	{"F78", "TestClosedEdges", "fields/closeddone.go", `around(s.day-longestWait-absentAfter, s.day)`, `_ = longestWait`},
+	{"F78", "TestClosedEdges", "fields/closeddone.go", `				found = append(found, t.date)`, `				_ = t.date`},
+	{"F79", "TestClosedEdges", "fields/closeddone.go", `(b.Part == PartSwath || e.On == NoDate)`, `b.Part == PartSwath`},
+	{"F79", "TestClosedEdges", "fields/closeddone.go", `b.MadeOn <= first`, `b.MadeOn < 0`},
 }
