@@ -377,7 +377,7 @@ func TestClosedSeasonsDecideNothing(t *testing.T) {
 			for i := range next {
 				r := rand.New(rand.NewPCG(*seedFlag, 77<<32+uint64(i)))
 				s := manySeasons(r, book)
-				for range 5 {
+				for asks := 0; asks < 5 && !t.Failed(); asks++ { // who gave up must take the next ones all the same
 					day := s.End - date(r.IntN(500)) + 30
 					if e := &s.Entries[r.IntN(len(s.Entries))]; r.IntN(2) == 0 { // at the edge of what it says
 						day = e.EventDate(s.Zone) + pick[date](&maker{r: r}, 365, 366, 364, 400, 401, 180, 181, 730) + terms[r.IntN(len(terms))]
@@ -396,7 +396,7 @@ func TestClosedSeasonsDecideNothing(t *testing.T) {
 					for _, on := range []date{day - 1, day, day + 1 + date(r.IntN(30)), day + date(r.IntN(500))} {
 						if why := unlike(known, kept, on, book); why != "" {
 							t.Errorf("farm %d, kept on %s, asked about %s: %s", i, day, on, why)
-							return
+							break
 						}
 					}
 				}
