@@ -519,7 +519,16 @@ func TestClosedEdges(t *testing.T) {
 			say(2022, 9, 4, &fields.Incident{Paddock: "c"})
 			say(2022, 9, 6, &fields.UsedUp{Lot: "old"})
 		},
+		"stock that moved on years ago and were taken out there": func(say func(y, m, d int, b fields.Body) string) {
+			yearly(say, "c", 2020, 2025, func(int) string { return "oats" })
+			say(2022, 9, 1, &fields.Grazed{Paddock: "c", State: "in", Herd: "cows"})
+			say(2022, 9, 5, &fields.Grazed{Paddock: "a", State: "in", Herd: "cows"})
+			say(2022, 9, 8, &fields.Grazed{Paddock: "a", State: "out", Herd: "cows"})
+			say(2023, 9, 1, &fields.Grazed{Paddock: "a", State: "in", Herd: "bulls"})
+			say(2023, 9, 7, &fields.Grazed{Paddock: "a", State: "out", Herd: "bulls"})
+		},
 		"a swath that was baled and fed": func(say func(y, m, d int, b fields.Body) string) {
+			say(2021, 8, 2, &fields.Cut{Paddock: "a", Use: "hay"})
 			say(2025, 8, 1, &fields.Cut{Paddock: "a", Use: "swath"})
 			say(2025, 8, 10, &fields.LotFacts{Lot: "old", LotKind: "hay", MadeOn: fields.MakeDate(2025, 8, 10), From: []string{"a"}})
 			say(2025, 9, 1, &fields.UsedUp{Lot: "old"})

@@ -144,7 +144,7 @@ var safeguards = []safeguard{
 	{"F70", "TestClosedEdges", "fields/closeddone.go", `gone, keep[i] = true, true`, `gone = true`},
 	{"F70", "TestClosedEdges", "fields/closeddone.go", `			clear(names)
 		}`, `		}`},
-	{"F71", "TestClosedSeasonsDecideNothing", "fields/closeddone.go", `i, on = next(began, stays[i].OutID) {`, `i, on = 0, false {`},
+	{"F71", "TestClosedEdges", "fields/closeddone.go", `i, on = next(began, stays[i].OutID) {`, `i, on = 0, false {`},
 	{"F71", "TestClosedEdges", "fields/closeddone.go", `case !sure(t), t.date == NoDate:
 			return`, `case !sure(t), t.date == NoDate:`},
 	{"F72", "TestClosedEdges", "fields/closeddone.go", `d == NoDate || d >= upTo || ofLand`, `d == NoDate || ofLand`},
