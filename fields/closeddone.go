@@ -57,7 +57,6 @@ func (s *Sieve) tell(e *Entry, m mark) {
 
 // closeDone leaves out what was done in closed seasons and decides nothing any more.
 func (s *Sieve) closeDone(counts func(*mark) bool, struck func(int32) bool) {
-	sure := func(t *told) bool { return counts(&t.mark) }
 	for i := range s.places {
 		s.places[i].since(s.day, counts)
 	}
@@ -82,10 +81,10 @@ func (s *Sieve) closeDone(counts func(*mark) bool, struck func(int32) bool) {
 		if p.told[0].date == NoDate { // found on a day that nobody said
 			continue
 		}
-		s.closeSowings(p, sure)
-		s.closeCuts(p, sure)
+		s.closeSowings(p, counts)
+		s.closeCuts(p, counts)
 	}
-	s.closeStock(sure, struck)
+	s.closeStock(counts, struck)
 }
 
 // since finds the days from which what was done is kept: what was cut and eaten since the feed
@@ -149,7 +148,7 @@ const absentAfter = 7
 
 // closeSowings leaves out the sowings before the closed season of land that was sown anew each
 // time, but for what a plant's first and last record and a walk's word of it rest on (§5.2).
-func (s *Sieve) closeSowings(p *sievePlace, sure func(*told) bool) {
+func (s *Sieve) closeSowings(p *sievePlace, counts func(*mark) bool) {
 	var sown []told
 	var found []Date  // days on which plants were found, growing or gone, or sown among others
 	var absent []Date // of them those on which some were gone
@@ -163,7 +162,7 @@ func (s *Sieve) closeSowings(p *sievePlace, sure func(*told) bool) {
 				}
 				found = append(found, t.date)
 			}
-			if sure(t) {
+			if counts(&t.mark) {
 				sown = append(sown, *t)
 			}
 		case *Walk:
@@ -232,14 +231,14 @@ func (s *Sieve) closeSowings(p *sievePlace, sure func(*told) bool) {
 
 // closeCuts leaves out the cuts before the closed season but the last one, the last of the
 // whole paddock and the last for swath.
-func (s *Sieve) closeCuts(p *sievePlace, sure func(*told) bool) {
+func (s *Sieve) closeCuts(p *sievePlace, counts func(*mark) bool) {
 	if p.cutsTell {
 		return
 	}
 	last, whole, swath := false, false, false
 	for i := range slices.Backward(p.told) {
 		t := &p.told[i]
-		if b, ok := t.e.Body.(*Cut); ok && t.date < p.done && sure(t) {
+		if b, ok := t.e.Body.(*Cut); ok && t.date < p.done && counts(&t.mark) {
 			crop := b.Use != CutGreenChop
 			s.keep[t.n] = !last || crop && !whole || !swath && b.Use == CutSwath
 			last, whole, swath = true, whole || crop, swath || b.Use == CutSwath
@@ -250,7 +249,7 @@ func (s *Sieve) closeCuts(p *sievePlace, sure func(*told) bool) {
 // closeStock leaves out the stays that ended before the closed season of their paddock, but the
 // last one and each that left it shorter than every later one. What ends a stay that is kept is
 // kept, with the stay that it begins, and so on until a herd was taken out.
-func (s *Sieve) closeStock(sure func(*told) bool, struck func(int32) bool) {
+func (s *Sieve) closeStock(counts func(*mark) bool, struck func(int32) bool) {
 	if s.fed.sick && s.fed.fed {
 		return
 	}
@@ -260,7 +259,7 @@ func (s *Sieve) closeStock(sure func(*told) bool, struck func(int32) bool) {
 		t := &s.stock[i]
 		switch {
 		case struck(t.n):
-		case !sure(t), t.date == NoDate:
+		case !counts(&t.mark), t.date == NoDate:
 			return
 		default:
 			facts = append(facts, Fact{t.e, t.date})
@@ -285,8 +284,11 @@ func (s *Sieve) closeStock(sure func(*told) bool, struck func(int32) bool) {
 	}
 	keep := make([]bool, len(stays))
 	keeps := func(i int) {
-		for on := true; on && !keep[i]; i, on = next(began, stays[i].OutID) {
+		for !keep[i] {
 			keep[i] = true
+			if n, on := began[stays[i].OutID]; on {
+				i = n
+			}
 		}
 	}
 	for id, of := range by {
@@ -318,9 +320,4 @@ func (s *Sieve) closeStock(sure func(*told) bool, struck func(int32) bool) {
 		p := s.land(f.Body.(*Grazed).Paddock)
 		s.keep[at[f.ID]] = kept[f.ID] || !ends[f.ID] && f.Date >= p.done
 	}
-}
-
-func next(of map[string]int, id string) (i int, ok bool) {
-	i, ok = of[id]
-	return i, ok
 }

@@ -798,11 +798,11 @@ func (h *History) StationsOf(line []string) (out []string) {
 
 // ReadingsOf returns the station's readings of the night of d.
 func (h *History) ReadingsOf(station string, d Date) []ReadingFact {
-	return h.NightsOf(station, d, d)
+	return h.StationReadings(station, d, d)
 }
 
-// NightsOf returns the station's readings of the nights from a day to another.
-func (h *History) NightsOf(station string, from, to Date) []ReadingFact {
+// StationReadings returns the station's readings of the nights from a day to another.
+func (h *History) StationReadings(station string, from, to Date) []ReadingFact {
 	return Between(h.readings[station], from, to)
 }
 

@@ -257,7 +257,7 @@ func (g *ground) takeReadings(p *nightPage, from, to fields.Date) {
 	}
 	read := make([]stationReadings, len(g.stations))
 	for i, id := range g.stations {
-		read[i] = stationReadings{id: id, next: g.h.NightsOf(id, from, to)}
+		read[i] = stationReadings{id: id, next: g.h.StationReadings(id, from, to)}
 	}
 	for d := from; d <= to; d++ {
 		for i := range read {

@@ -26,7 +26,7 @@ func main() {
 }
 
 // delayCollection puts the first collection of garbage off until 64 MB are in use, so that most
-// farms' commands end without one; after it they come as ever, or as often as collectAt says.
+// farms' commands end without one; after it they come as often as collectAt says.
 func delayCollection() {
 	if os.Getenv("GOGC") == "" {
 		debug.SetGCPercent(1600)

@@ -144,9 +144,9 @@ var safeguards = []safeguard{
 	{"F70", "TestClosedEdges", "fields/closeddone.go", `gone, keep[i] = true, true`, `gone = true`},
 	{"F70", "TestClosedEdges", "fields/closeddone.go", `			clear(names)
 		}`, `		}`},
-	{"F71", "TestClosedEdges", "fields/closeddone.go", `i, on = next(began, stays[i].OutID) {`, `i, on = 0, false {`},
-	{"F71", "TestClosedEdges", "fields/closeddone.go", `case !sure(t), t.date == NoDate:
-			return`, `case !sure(t), t.date == NoDate:`},
+	{"F71", "TestClosedEdges", "fields/closeddone.go", `if n, on := began[stays[i].OutID]; on {`, `if n, on := began[""]; on {`},
+	{"F71", "TestClosedEdges", "fields/closeddone.go", `case !counts(&t.mark), t.date == NoDate:
+			return`, `case !counts(&t.mark), t.date == NoDate:`},
 	{"F72", "TestClosedEdges", "fields/closeddone.go", `d == NoDate || d >= upTo || ofLand`, `d == NoDate || ofLand`},
 	{"F73", "TestClosedEdges", "fields/closeddone.go", `if s.fed.sick && s.fed.fed {`, `if false {`},
 	{"F73", "TestClosedEdges", "fields/closeddone.go", `s.land(id).cutsTell = true`, `_ = s.land(id)`},

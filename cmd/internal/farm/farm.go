@@ -62,7 +62,7 @@ type View struct {
 	content *journal.Content // as loaded; nil of what is not stored so
 	names   names
 	answer  *hazard.Assessment
-	all     *View // of the whole record, if a form asked about a closed season
+	all     *View // of the whole record, once it was asked for
 
 	facts    map[fields.Kind]map[factKey][]*fields.Entry // what counts, by what it is about; each kind filled when asked for
 	readings map[string]*fields.Reading                  // by entry; filled when asked for
@@ -129,26 +129,30 @@ func (f *Farm) viewOf(q Question, c *journal.Content) *View {
 	return v
 }
 
-// Whole is the view of the whole record, which is read anew where this one leaves some of it
+// Whole is the view of the whole record, which is read, once, where this one leaves some of it
 // out and entries may change what that leaves open.
 func (v *View) Whole(with ...fields.Entry) (*View, error) {
 	if v.content == nil || v.content.LeftOut == 0 || len(with) > 0 && !slices.ContainsFunc(with, v.opens) {
 		return v, nil
 	}
-	return v.farm.View(v.asked)
+	if v.all == nil {
+		whole, err := v.farm.View(v.asked)
+		if err != nil {
+			return nil, err
+		}
+		v.all = whole
+	}
+	return v.all, nil
 }
 
 // reaching is Whole for a form that asks while it is typed. Where the record cannot be read
 // again, what was read answers: what is stored is checked by all of it.
 func (v *View) reaching(e fields.Entry) *View {
-	if v.all == nil {
-		whole, err := v.Whole(e)
-		if err != nil || whole == v {
-			return v
-		}
-		v.all = whole
+	whole, err := v.Whole(e)
+	if err != nil {
+		return v
 	}
-	return v.all
+	return whole
 }
 
 // exchange is how the journal stands with the farm's other seats, nil if nobody ever shared it.

@@ -303,6 +303,18 @@ func TestNamingAUsedUpLot(t *testing.T) {
 			t.Errorf("%s is the lot %q: %v", typed, id, err)
 		}
 	}
+	walks := 0
+	f.store.Trace = func(step string) {
+		if step == "walking" {
+			walks++
+		}
+	}
+	for range 3 { // names that mean nothing, as a sheet may hold many
+		_, _ = short.Paddock("nowhere")
+	}
+	if f.store.Trace = nil; walks > 1 {
+		t.Errorf("names that mean nothing had the whole record read %d times", walks)
+	}
 	for _, v := range []*View{short, view(t, f, Question{})} {
 		_, err := v.Lot("hay-2023")
 		if err == nil || !strings.Contains(err.Error(), "there is bought, hay-2026-0") {
