@@ -377,8 +377,7 @@ func shared(s string) (string, error) {
 	return t, nil
 }
 
-// Few texts that were read, or many more, are held, each in a place of its own or one that it took
-// from another.
+// Tables of texts that were read: one whose place is taken puts the other out.
 var (
 	few      [1 << 10]atomic.Pointer[string]
 	held     atomic.Pointer[[]atomic.Pointer[string]] // nil while few are enough

@@ -260,7 +260,7 @@ func (s *Store) look(d depth, fn func(*bbolt.Tx, *verdict) error) (header, error
 	return h.look(d, d, fn)
 }
 
-// look walks the open file's pages to one depth and judges it as if to another.
+// look walks the open file's pages to one depth and holds the journal against its mark to another.
 func (h *handle) look(walked, d depth, fn func(*bbolt.Tx, *verdict) error) (header, error) {
 	s := h.Store
 	err := h.walk(walked)
